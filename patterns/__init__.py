@@ -1,0 +1,1 @@
+"""Boats: numbers to true shapes.  Knows the trade, not paper."""

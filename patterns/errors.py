@@ -1,0 +1,39 @@
+"""What is wrong with a design, said so that the builder can put it right."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+__all__ = ["DesignError", "PatternsError", "Problem"]
+
+
+class PatternsError(ValueError):
+    """The one base of every error that ``patterns`` raises on purpose."""
+
+
+@dataclass(frozen=True, slots=True)
+class Problem:
+    """One thing that is wrong (or, as a warning, doubtful) in the user's files.
+
+    Attributes:
+        place: the file and the row, column or key, as ``offsets.csv, row 7, column F (station 4)``.
+        what: what stands there and why it will not do.
+        want: what would be right; may be empty where ``what`` says it all.
+    """
+
+    place: str
+    what: str
+    want: str = ""
+
+    def __str__(self) -> str:
+        tail = f"; {self.want}" if self.want else ""
+        return f"{self.place}: {self.what}{tail}"
+
+
+class DesignError(PatternsError):
+    """All the problems that were found, not the first only."""
+
+    def __init__(self, problems: Iterable[Problem]) -> None:
+        self.problems = tuple(problems)
+        super().__init__("\n".join(str(problem) for problem in self.problems))

@@ -1,0 +1,1 @@
+"""Drawings to pages that prove their scale.  Knows paper, not what is drawn on it."""

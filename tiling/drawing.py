@@ -1,0 +1,138 @@
+"""What is to be printed, in millimetres: strokes, discs and words, and nothing of what they mean.
+
+Axes: x to the right, y up.  A drawing is as large as the thing it shows (scale 1:1).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+
+import numpy as np
+from numpy.typing import NDArray
+
+__all__ = ["XY", "Disc", "Distance", "Drawing", "FloatArray", "Note", "Path", "Stroke"]
+
+FloatArray = NDArray[np.float64]
+XY = tuple[float, float]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Stroke:
+    """How a line is drawn.
+
+    Attributes:
+        width: mm; a member of the ISO 128 series (0.18, 0.25, 0.35, 0.5, 0.7, 1).
+        dash: lengths on, off, on, off ... in mm; empty for a full line.
+        grey: 0 black to 1 white.
+    """
+
+    width: float
+    dash: tuple[float, ...] = ()
+    grey: float = 0.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Path:
+    """A run of straight segments fine enough to be the curve that it stands for.
+
+    Attributes:
+        points: shape (n, 2), mm, n >= 2.
+        stroke: how it is drawn.
+        closed: the last point joins the first (which is not repeated).
+        filled: the inside is filled with the stroke's grey (small signs only).
+    """
+
+    points: FloatArray
+    stroke: Stroke
+    closed: bool = False
+    filled: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Disc:
+    """A round spot, or a ring where ``filled`` is false; centre and radius in mm."""
+
+    centre: XY
+    radius: float
+    filled: bool = True
+    width: float = 0.25
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Note:
+    """Words that belong to a place; where they stand is settled when the pages are known.
+
+    Attributes:
+        text: one or more lines, parted by a line feed.
+        target: the place that they speak of, mm.
+        height: height of a capital, mm.
+        towards: the side of the target where the words would rather stand, as a direction;
+            ``(0, 0)`` leaves it open.
+        reach: how far from the target the nearest edge of the words may stand, mm.
+        leader: a thin line joins the words to the target where they stand apart from it.
+        rank: the lower is placed first.
+    """
+
+    text: str
+    target: XY
+    height: float = 3.5
+    towards: XY = (0.0, 0.0)
+    reach: float = 60.0
+    leader: bool = False
+    rank: int = 5
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Distance:
+    """A true distance between two printed targets, to be measured over the taped pages."""
+
+    name: str
+    start: XY
+    end: XY
+
+    @property
+    def length(self) -> float:
+        """The true length, mm."""
+        return float(np.hypot(self.end[0] - self.start[0], self.end[1] - self.start[1]))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Drawing:
+    """Everything that is drawn of one thing, mm."""
+
+    paths: tuple[Path, ...] = ()
+    discs: tuple[Disc, ...] = ()
+    notes: tuple[Note, ...] = ()
+    distances: tuple[Distance, ...] = field(default=())
+
+    def bounds(self) -> tuple[float, float, float, float]:
+        """Least x, least y, greatest x, greatest y of the strokes and discs, mm (words left out).
+
+        Raises:
+            ValueError: nothing is drawn.
+        """
+        low = [path.points.min(axis=0) for path in self.paths]
+        high = [path.points.max(axis=0) for path in self.paths]
+        low += [np.subtract(disc.centre, disc.radius) for disc in self.discs]
+        high += [np.add(disc.centre, disc.radius) for disc in self.discs]
+        if not low:
+            raise ValueError("an empty drawing has no bounds")
+        (x0, y0), (x1, y1) = np.min(low, axis=0), np.max(high, axis=0)
+        return float(x0), float(y0), float(x1), float(y1)
+
+    def with_more(
+        self,
+        *,
+        paths: Iterable[Path] = (),
+        discs: Iterable[Disc] = (),
+        notes: Iterable[Note] = (),
+        distances: Iterable[Distance] = (),
+    ) -> Drawing:
+        """This drawing and more of it."""
+        return Drawing(
+            paths=(*self.paths, *paths),
+            discs=(*self.discs, *discs),
+            notes=(*self.notes, *notes),
+            distances=(*self.distances, *distances),
+        )

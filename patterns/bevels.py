@@ -1,0 +1,68 @@
+"""Bevels as the bench reads them: where they are given, how they are rounded, what they are called."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from patterns.planes import FloatArray
+from patterns.polylines import lengths
+
+__all__ = ["LEAST_STEP", "MOST_APART", "bevel_words", "reading_places", "rounded_departure"]
+
+MOST_APART = 150.0  # mm between readings along an edge
+LEAST_STEP = np.radians(1.0)  # a change of bevel that asks for a reading of its own
+FINEST = 0.5  # degrees; as fine as a bevel gauge is set by eye (common practice, no source)
+
+
+def rounded_departure(bevel: float) -> float:
+    """The departure from square in degrees, rounded towards square: so wood is left on, never lost."""
+    departure = abs(np.degrees(bevel) - 90.0)
+    return float(np.floor(departure / FINEST + 1e-9) * FINEST)
+
+
+def bevel_words(bevel: float) -> str:
+    """The angle through the wood in words, ``78° under (saw tilt 12°)``.
+
+    Args:
+        bevel: radians, read square to the edge; less than a right angle is under, more is standing.
+    """
+    departure = rounded_departure(bevel)
+    if departure == 0.0:
+        return "90° square"
+    if bevel < np.pi / 2:
+        return f"{90.0 - departure:g}° under (saw tilt {departure:g}°)"
+    return f"{90.0 + departure:g}° standing (saw tilt {departure:g}°)"
+
+
+def reading_places(
+    points: FloatArray, bevel: FloatArray, *, also: tuple[float, ...] = (), clear: float = 25.0
+) -> list[int]:
+    """The indices along an edge at which its bevel is given.
+
+    Both ends, every place in ``also`` (mm along the edge: notches and joints), not more than 150 mm apart, and
+    wherever the bevel has changed by one degree since the last reading.
+
+    Args:
+        points: shape (n, 2), mm.
+        bevel: shape (n,), radians.
+        clear: readings from the spacing rules keep this far from the fixed ones, mm.
+    """
+    run = lengths(points)
+    fixed = sorted({0, len(points) - 1, *(int(np.abs(run - place).argmin()) for place in also)})
+    chosen = [fixed[0]]
+    for stop in fixed[1:]:
+        while True:
+            last = chosen[-1]
+            since = np.arange(last + 1, stop)
+            gap = run[stop] - run[last]
+            spacing = gap / max(np.ceil(gap / MOST_APART - 1e-9), 1.0)
+            turned = np.abs(bevel[since] - bevel[last]) >= LEAST_STEP
+            # A twist in a short run would crowd the words out; there the readings stand `clear` apart.
+            turned &= (run[since] - run[last] >= clear) & (run[stop] - run[since] >= clear)
+            due = turned | (run[since] - run[last] > spacing + 1e-9)
+            if not due.any():
+                break
+            nearest = int(since[due.argmax()])
+            chosen.append(nearest if turned[due.argmax()] else max(nearest - 1, last + 1))
+        chosen.append(stop)
+    return sorted(set(chosen))

@@ -1,0 +1,78 @@
+"""The boat as the members see it: the design, the fair lines, the hull's surfaces."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+
+from patterns.design import Design, read_design
+from patterns.errors import Problem
+from patterns.hull import Hull, build_hull
+from patterns.lines import Lines, fair_lines
+from patterns.measure import Notation, format_length, parse_length
+from patterns.offsets import Offsets, read_table
+
+__all__ = ["Boat", "hull_of", "load_boat"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Boat:
+    """Everything that is known of the boat before its members are made."""
+
+    design: Design
+    offsets: Offsets
+    lines: Lines
+    hull: Hull
+    warnings: tuple[Problem, ...] = ()
+
+    def distance(self, at: str) -> float:
+        """The distance aft, mm, of a place as the design names it: ``station 3`` or a length."""
+        if at.startswith("station "):
+            wanted = at.removeprefix("station ").strip()
+            return float(self.offsets.station_x[self.offsets.stations.index(wanted)])
+        return parse_length(at)
+
+    def length_words(self, mm: float) -> str:
+        """A length for the bench: mm, and the table's own notation where that is another."""
+        if self.offsets.notation in (Notation.MM, Notation.CM, Notation.M):
+            return f"{mm:.1f} mm"
+        return f"{mm:.1f} mm ({format_length(mm, self.offsets.notation)})"
+
+
+def hull_of(design: Design, lines: Lines) -> Hull:
+    """The hull's surfaces from its fair lines.
+
+    The sheer's row says which surface the deck passes through: where it is the deck's top, the underside lies
+    the deck's thickness below, square to it.
+    """
+    deck = design.deck
+    top = deck is not None and design.table.sheer_to == "top of deck"
+    return build_hull(
+        profile=lines.profile,
+        lines={line.name: line for line in lines.lines},
+        keel=design.lines[0].name,
+        strakes=design.strakes,
+        lines_outside=design.table.lines_to == "outside of planking",
+        transom_rake=design.stern.rake,
+        deck_inset=deck.thickness if deck is not None and top else 0.0,
+        crown=deck.crown if deck is not None else None,
+        rise=(deck.rise_ratio or 0.0) if deck is not None else 0.0,
+    )
+
+
+def load_boat(folder: Path) -> Boat:
+    """Read a design folder, check it whole, fair its lines and make its surfaces.
+
+    Raises:
+        DesignError: with every problem that was found.
+    """
+    design = read_design(folder)
+    offsets, warnings = read_table(folder, design)
+    lines = fair_lines(offsets, design)
+    return Boat(
+        design=design,
+        offsets=offsets,
+        lines=lines,
+        hull=hull_of(design, lines),
+        warnings=(*warnings, *lines.warnings),
+    )

@@ -1,0 +1,35 @@
+"""A file for each kind of member, and the list of them.
+
+A member's file gives ``pieces(boat)``: for every piece that the design asks for, where it is asked for and
+how its patterns are made.  A new member is a new file and a row in the list here.
+"""
+
+from __future__ import annotations
+
+from patterns.boat import Boat
+from patterns.errors import DesignError, PatternsError, Problem
+from patterns.members import breasthook, frame, stem, transom, transom_knee
+from patterns.pattern import Pattern
+
+__all__ = ["MEMBERS", "all_patterns"]
+
+MEMBERS = (frame, transom, stem, transom_knee, breasthook)
+
+
+def all_patterns(boat: Boat) -> tuple[Pattern, ...]:
+    """Every pattern of the boat, in the order of the list of members.
+
+    Raises:
+        DesignError: with every piece that cannot be made, and why.
+    """
+    made: list[Pattern] = []
+    problems: list[Problem] = []
+    for member in MEMBERS:
+        for place, make in member.pieces(boat):
+            try:
+                made += make()
+            except PatternsError as error:
+                problems.append(Problem(f"design.toml, {place}", str(error)))
+    if problems:
+        raise DesignError(problems)
+    return tuple(made)

@@ -1,0 +1,207 @@
+"""The breasthook: the knee that ties both clamps to the stem under the deck."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from functools import partial
+
+import numpy as np
+import shapely
+
+from patterns.boat import Boat
+from patterns.cuts import Trace
+from patterns.design import BreasthookSpec
+from patterns.errors import PatternsError
+from patterns.members.wood import Piece, wood_words
+from patterns.pattern import FaceEdge, Hole, Kind, Line, Mark, Pattern, Reading, Span, redrawn
+from patterns.planes import FloatArray, Plane, plane_through, station_plane
+from patterns.polylines import arc_through, parallel
+from patterns.rings import edge_readings, half_lines, register_places
+from patterns.sections import sheer_corner
+from patterns.shapes import area_of
+
+__all__ = ["breasthook_plane", "pieces"]
+
+def _stem_after_face(boat: Boat) -> FloatArray:
+    """The stem's after face in the centreline plane, (n, 2) of x and z, from the head down."""
+    profile = boat.hull.profile
+    t = np.linspace(profile.start, profile.end, 2001)
+    return parallel(profile.at(t)[:, [0, 2]], boat.design.bow.moulded)
+
+
+def breasthook_plane(boat: Boat, length: float, off: float) -> tuple[Plane, FloatArray]:
+    """The plane through the deck's underside at the stem and at the toes, square to the centreline plane.
+
+    Args:
+        length: from the stem's after face to the toes, along the plane, mm.
+        off: from the inside of planking to the faces that it fits (the clamps' thickness), mm.
+    Returns:
+        The plane, its origin on the stem's after face and v running aft; and the toe's place (3,).
+    """
+    after = _stem_after_face(boat)
+    head = float(boat.hull.profile.at(np.array(boat.hull.profile.start))[2])
+    x = float(np.interp(head, after[::-1, 1], after[::-1, 0]))
+    deck = boat.hull.deck_underside(station_plane(x))
+    if deck is None:
+        raise PatternsError("the deck does not reach the stem's after face")
+    fore = np.array([x, 0.0, deck.uv[0, 1]])
+    reach = length
+    for _ in range(4):  # the plane's slope changes its reach along x by very little
+        toe = sheer_corner(boat.hull, station_plane(x + reach), deeper=off)
+        reach *= length / float(np.hypot(toe[0] - fore[0], toe[2] - fore[2]))
+    return plane_through(fore, toe), toe
+
+
+def pieces(boat: Boat) -> Iterator[Piece]:
+    """The breasthook, if the design has one."""
+    spec = boat.design.breasthook
+    if spec is not None:
+        yield "[breasthook]", partial(_breasthook, boat, spec)
+
+
+def _breasthook(boat: Boat, spec: BreasthookSpec) -> tuple[Pattern, ...]:
+    """The breasthook's pattern.
+
+    Raises:
+        PatternsError: the sides do not reach the plane, or the throat and toes leave no wood.
+    """
+    hull = boat.hull
+    side = hull.strakes[-1]
+    clamp = next((item for item in boat.design.timbers if item.kind == "clamp"), None)
+    off = clamp.off if clamp is not None else 0.0
+    top, _ = breasthook_plane(boat, spec.length, off)
+    siding = top.normal if top.normal[2] < 0.0 else -top.normal
+    each = spec.sided / spec.laminations
+    planes = [
+        Plane(origin=top.origin + k * each * siding, u=top.u, v=top.v) for k in range(spec.laminations + 1)
+    ]
+    traces = []
+    for plane in planes:
+        trace = side.along(plane, inset=side.inset + off, r_range=(-0.5, 1.5))
+        if trace is None:
+            raise PatternsError("the breasthook's plane does not meet the planking")
+        traces.append(trace)
+    noses = [_nose(boat, plane) for plane in planes]
+    edges = [
+        _edge_of(trace, nose, spec.length) for trace, (nose, _) in zip(traces, noses, strict=True)
+    ]
+    # The inner edge is square, so it is one line on every face: that of the narrowest.
+    inner = _inner(min(float(edge.uv[-1, 0]) for edge in edges) - spec.toe, spec.length, spec.throat)
+    halves = [
+        area_of(np.vstack([[[0.0, nose]], edge.uv, inner]))
+        for edge, (nose, _) in zip(edges, noses, strict=True)
+    ]
+    saw = area_of(np.asarray(shapely.union_all([halves[0], halves[-1]]).exterior.coords))
+    edge, under = edges[0], edges[-1]
+    nose_bevel = float(np.arccos(np.clip(noses[0][1] @ siding, -1.0, 1.0)))
+    readings = (
+        *edge_readings(edge, siding, side.name),
+        Reading(at=(0.0, noses[0][0]), bevel=nose_bevel, towards=(0.0, -1.0), edge="nose", where="nose on the stem"),
+    )
+    lines: list[Line] = [
+        *half_lines(Kind.SAW, saw),
+        *half_lines(Kind.FACE, halves[0]),
+        *half_lines(Kind.OTHER, halves[-1]),
+        *(line for half in halves[1:-1] for line in half_lines(Kind.LAYER, half)),
+    ]
+    departure = _sheer_departure(boat, top, spec.length, off)
+    places = register_places(shapely.intersection_all(halves), diameter=boat.design.register)
+    pattern = Pattern(
+        name="breasthook",
+        member="breasthook",
+        stock=spec.stock,
+        thickness=spec.sided,
+        laminations=spec.laminations,
+        quantity="1",
+        face="top face (moulded), seen from above",
+        sides=("STARBOARD", "PORT", "FORWARD"),
+        half=True,
+        lines=(
+            *lines,
+            Line(
+                kind=Kind.CENTRE,
+                points=np.array([[0.0, -10.0], [0.0, spec.length + 10.0]]),
+                name="centreline",
+            ),
+        ),
+        readings=readings,
+        holes=(
+            *(Hole(at=(float(p[0]), float(p[1])), diameter=boat.design.register) for p in places),
+            Hole(at=(0.0, noses[0][0]), diameter=1.0, purpose="flip point"),
+            Hole(at=(0.0, spec.length), diameter=1.0, purpose="flip point"),
+        ),
+        marks=(Mark(name="lands on the stem", at=(0.0, noses[0][0]), towards=(0.0, -1.0)),),
+        spans=(
+            Span(
+                name="nose to toe",
+                start=(0.0, noses[0][0]),
+                end=(float(edge.uv[-1, 0]), float(edge.uv[-1, 1])),
+            ),
+        ),
+        facts=(
+            *wood_words(spec),
+            f"Its top lies in a plane sloping {_slope_words(top)}; "
+            f"the deck's underside departs from it by up to {departure:.1f} mm",
+            "Fits the clamps' inner faces" if off else "Fits the inside of planking",
+        ),
+        plane=top,
+        edges=(
+            FaceEdge(face="moulded face", strake=side.name, uv=edge.uv, bevel=edge.bevel(siding)),
+            FaceEdge(face="other face", strake=side.name, uv=under.uv, bevel=under.bevel(siding)),
+        ),
+        grain=(1.0, 0.0),
+    )
+    return (redrawn(pattern, np.diag([1.0, -1.0])),)  # the plane's v runs aft; forward is drawn up
+
+
+def _slope_words(plane: Plane) -> str:
+    slope = float(np.degrees(np.arctan2(plane.v[2], plane.v[0])))
+    return f"{abs(slope):.1f}° {'up' if slope > 0 else 'down'} going aft"
+
+
+def _nose(boat: Boat, plane: Plane) -> tuple[float, FloatArray]:
+    """Where the stem's after face crosses the plane (v, mm), and the nose's unit normal (3,), into the stem."""
+    after = _stem_after_face(boat)
+    points = np.stack([after[:, 0], np.zeros(len(after)), after[:, 1]], axis=-1)
+    over = plane.height_over(points)
+    i = int(np.nonzero((over[:-1] <= 0.0) != (over[1:] <= 0.0))[0][0])
+    part = over[i] / (over[i] - over[i + 1])
+    run = points[i + 1] - points[i]
+    into = np.array([run[2], 0.0, -run[0]])
+    into = into if into[0] < 0.0 else -into
+    return float(plane.flat(points[i] + part * run)[1]), into / np.linalg.norm(into)
+
+
+def _edge_of(trace: Trace, nose: float, length: float) -> Trace:
+    """The faying edge from the stem's after face to the toe, from forward aft."""
+    order = np.argsort(trace.uv[:, 1])
+    run = Trace(uv=trace.uv[order], normal=trace.normal[order], r=trace.r[order])
+    v, index = run.uv[:, 1], np.arange(len(run))
+    if v[0] > nose or v[-1] < length:
+        raise PatternsError("the side beside it does not reach from the stem to the toes; make it shorter")
+    return run.between(float(np.interp(nose, v, index)), float(np.interp(length, v, index)))
+
+
+def _inner(reach: float, length: float, throat: float) -> FloatArray:
+    """The inner edge from the toe's inner corner to the throat on the centreline: an arc of a circle."""
+    if reach <= 0.0:
+        raise PatternsError("its toes take up its whole breadth; make the toe narrower or the piece longer")
+    if throat >= length:
+        raise PatternsError("its throat is deeper than it is long")
+    if length - throat > reach:  # more than a half circle would bulge into the arms
+        raise PatternsError(
+            f"its inner curve would cut into its arms: give it a throat of {length - reach:.0f} mm or more"
+        )
+    toe, middle = np.array([reach, length]), np.array([0.0, throat])
+    arc = arc_through(toe, middle, toe * np.array([-1.0, 1.0]))
+    return np.vstack([arc[arc[:, 0] > 1e-9], middle])
+
+
+def _sheer_departure(boat: Boat, plane: Plane, length: float, off: float) -> float:
+    """How far the deck's underside at the faying edge stands off the plane, mm, at most."""
+    x = plane.origin[0] + np.linspace(0.15, 0.95, 7) * length
+    gaps = []
+    for place in x:
+        corner = sheer_corner(boat.hull, station_plane(float(place)), deeper=off)
+        gaps.append(abs(float(plane.height_over(corner))))
+    return max(gaps)

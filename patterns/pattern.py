@@ -1,0 +1,213 @@
+"""A pattern: one piece of the boat as a true shape, with everything the bench must be told."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field, replace
+from enum import Enum
+
+import numpy as np
+
+from patterns.planes import FloatArray, Plane
+
+__all__ = [
+    "XY",
+    "FaceEdge",
+    "Hole",
+    "Kind",
+    "Line",
+    "Mark",
+    "Pattern",
+    "Reading",
+    "Span",
+    "from_the_other_face",
+    "redrawn",
+]
+
+XY = tuple[float, float]
+
+
+class Kind(Enum):
+    """What a line on a pattern is; the words are those of the key on the pages."""
+
+    SAW = "saw line"
+    FACE = "this face"
+    OTHER = "other face"
+    REFERENCE = "reference line"
+    CENTRE = "centreline"
+    RABBET = "rabbet line"
+    APEX = "apex"
+    BEARDING = "bearding line"
+    LAYER = "lamination"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Line:
+    """A line of a pattern: points (n, 2), mm; ``closed`` joins the last to the first."""
+
+    kind: Kind
+    points: FloatArray
+    closed: bool = False
+    name: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Reading:
+    """A bevel at a place on the moulded face's edge.
+
+    Attributes:
+        at: mm.
+        bevel: the angle through the wood, radians, read square to the edge.
+        towards: the direction, away from the wood or into it, in which the words may stand.
+        where: what lies there ("chine log", "deck"), may be empty.
+        edge: which edge it belongs to (a strake's name, "deck").
+    """
+
+    at: XY
+    bevel: float
+    towards: XY
+    edge: str
+    where: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Hole:
+    """A hole drilled square through the wood."""
+
+    at: XY
+    diameter: float
+    purpose: str = "register hole"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Mark:
+    """A short line across an edge, or a word at a place.
+
+    Attributes:
+        towards: direction of the tick from ``at``; ``(0, 0)`` makes no tick.
+    """
+
+    name: str
+    at: XY
+    towards: XY = (0.0, 0.0)
+    length: float = 14.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Span:
+    """A distance to be measured over the taped pattern, between two places that are printed as targets."""
+
+    name: str
+    start: XY
+    end: XY
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class FaceEdge:
+    """The hull edge that one face of the piece cuts on one strake, in the plane's own coordinates.
+
+    Attributes:
+        face: "moulded face" or "other face".
+        strake: the strake's name, or "deck".
+        uv: shape (n, 2), mm: outboard from the centreline and up the plane from height 0.
+        bevel: shape (n,), the angle through the wood, radians.
+    """
+
+    face: str
+    strake: str
+    uv: FloatArray
+    bevel: FloatArray
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Pattern:
+    """One piece of the boat as a true shape in its own plane.
+
+    Attributes:
+        name: as it is called on pages and in file names, e.g. ``frame 3``.
+        member: the kind of member, e.g. ``frame``.
+        stock: what it is made of, in words.
+        thickness: siding of the piece, mm.
+        laminations: how many layers are glued into it.
+        quantity: by hand, in words ("1", "1 port + 1 starboard").
+        face: the face that the pattern shows and how one looks at it.
+        sides: words for the drawing's right and left ("STARBOARD", "PORT"), and for its top.
+        half: the lines show the right half; the whole is got by flipping about the centreline.
+        lines, readings, holes, marks, spans: what is drawn.
+        facts: more words for the bench, one a line.
+        plane: the moulded face in the boat; None for pieces that no plane of the hull cuts.
+        siding: 1 where the wood runs along the plane's normal from that face, -1 where against it.
+        edges: the hull edges on both faces.
+        grain: direction of the grain, (0, 0) where it does not matter.
+        depth_left: least depth of wood at each notch, mm, by timber.
+    """
+
+    name: str
+    member: str
+    stock: str
+    thickness: float
+    laminations: int
+    quantity: str
+    face: str
+    sides: tuple[str, str, str]
+    half: bool
+    lines: tuple[Line, ...]
+    readings: tuple[Reading, ...] = ()
+    holes: tuple[Hole, ...] = ()
+    marks: tuple[Mark, ...] = ()
+    spans: tuple[Span, ...] = ()
+    facts: tuple[str, ...] = ()
+    plane: Plane | None = None
+    siding: float = 1.0
+    edges: tuple[FaceEdge, ...] = ()
+    grain: XY = (0.0, 0.0)
+    depth_left: dict[str, float] = field(default_factory=dict)
+
+    def of_kind(self, kind: Kind) -> tuple[Line, ...]:
+        """The lines of one kind."""
+        return tuple(line for line in self.lines if line.kind is kind)
+
+    def size(self) -> tuple[float, float]:
+        """Breadth and height of the wood as sawn, mm; of the whole piece, not of its half."""
+        points = np.vstack([line.points for line in self.of_kind(Kind.SAW)])
+        low, high = points.min(axis=0), points.max(axis=0)
+        breadth = 2.0 * high[0] if self.half else high[0] - low[0]
+        return float(breadth), float(high[1] - low[1])
+
+
+def redrawn(pattern: Pattern, matrix: FloatArray) -> Pattern:
+    """The same pattern drawn through a linear map, shape (2, 2), that turns or mirrors it.
+
+    The plane and its edges keep their own coordinates.
+    """
+
+    def to(point: XY) -> XY:
+        x, y = matrix @ np.asarray(point)
+        return float(x), float(y)
+
+    return replace(
+        pattern,
+        lines=tuple(replace(line, points=line.points @ matrix.T) for line in pattern.lines),
+        readings=tuple(replace(r, at=to(r.at), towards=to(r.towards)) for r in pattern.readings),
+        holes=tuple(replace(hole, at=to(hole.at)) for hole in pattern.holes),
+        marks=tuple(replace(mark, at=to(mark.at), towards=to(mark.towards)) for mark in pattern.marks),
+        spans=tuple(replace(span, start=to(span.start), end=to(span.end)) for span in pattern.spans),
+        grain=to(pattern.grain),
+    )
+
+
+def from_the_other_face(pattern: Pattern) -> Pattern:
+    """The pattern for the other face, mirrored, so that it lies on the same register holes.
+
+    The bevel through the wood, read with the gauge's stock on that face, is what is left of 180 degrees.
+    """
+    swap = {Kind.FACE: Kind.OTHER, Kind.OTHER: Kind.FACE}
+    other = redrawn(pattern, np.diag([-1.0, 1.0]))
+    right, left, top = pattern.sides
+    return replace(
+        other,
+        name=f"{pattern.name}, other face",
+        face=f"the face behind: {pattern.face}",
+        sides=(left, right, top),
+        lines=tuple(replace(line, kind=swap.get(line.kind, line.kind)) for line in other.lines),
+        readings=tuple(replace(r, bevel=float(np.pi - r.bevel)) for r in other.readings),
+    )

@@ -1,0 +1,197 @@
+"""Rings of wood inside the planking: a frame, or the framing of a transom, on both of its faces."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+import shapely
+from shapely.geometry import Polygon
+
+from patterns.bevels import reading_places
+from patterns.cuts import Trace
+from patterns.pattern import FaceEdge, Kind, Line, Reading
+from patterns.planes import FloatArray
+from patterns.polylines import crossings, normals_left
+from patterns.sections import Section
+from patterns.shapes import area_of, band, clearance, largest, outline_of, without_centreline
+from patterns.timbers import Notch
+
+__all__ = ["Ring", "build_ring", "edge_readings", "face_edges", "free_runs", "half_lines", "register_places"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Ring:
+    """The starboard half of a ring of wood.
+
+    Attributes:
+        sections: the moulded face's cut and the other face's.
+        notches: the timbers' spaces on each of the two faces.
+        void: what lies inside of the ring, the same on both faces (its edge is square), run past the deck.
+        faces: the wood on each face.
+        saw: the outer of the two faces, point by point: what must be sawn to.
+    """
+
+    sections: tuple[Section, Section]
+    notches: tuple[tuple[Notch, ...], tuple[Notch, ...]]
+    void: Polygon
+    faces: tuple[Polygon, Polygon]
+    saw: Polygon
+
+    def depth_left(self) -> dict[str, float]:
+        """Least depth of wood between each notch and the ring's inner edge, on either face, mm."""
+        depths: dict[str, float] = {}
+        for section, notches in zip(self.sections, self.notches, strict=True):
+            area = area_of(section.outline())
+            for notch in notches:
+                cut = shapely.intersection(area_of(notch.corners), area)
+                depth = float(shapely.distance(cut, self.void))
+                depths[notch.timber] = min(depth, depths.get(notch.timber, np.inf))
+        return depths
+
+
+def _open_area(section: Section) -> Polygon:
+    """Half of the inside of planking, its side carried on up past the deck."""
+    last = list(section.traces)[-1]
+    tail = section.long_traces[last].uv
+    above = tail[tail[:, 1] > section.traces[last].uv[-1, 1]]
+    top = float(max(section.deck.uv[:, 1].max(), above[:, 1].max() if len(above) else -np.inf)) + 100.0
+    edge = np.vstack([section.edge, above]) if len(above) else section.edge
+    return area_of(np.vstack([edge, [[edge[-1, 0], top], [0.0, top]]]))
+
+
+def _void(section: Section, moulded: Mapping[str, float], *, top: float | None, post: float | None) -> Any:
+    area: Any = _open_area(section)
+    for name, breadth in moulded.items():
+        if name in section.long_traces:
+            area = shapely.difference(area, band(section.long_traces[name].uv, breadth))
+    if top is not None:
+        # The deck runs outboard, so the wood under it lies to the right.
+        area = shapely.difference(area, band(section.deck.uv[::-1], top, outward=400.0))
+    if post is not None:
+        low, high = float(section.edge[:, 1].min()) - 100.0, float(section.deck.uv[:, 1].max()) + 500.0
+        area = shapely.difference(area, shapely.box(-1.0, low, 0.5 * post, high))
+    return area
+
+
+def build_ring(
+    sections: tuple[Section, Section],
+    notches: tuple[tuple[Notch, ...], tuple[Notch, ...]],
+    moulded: Mapping[str, float],
+    *,
+    top: float | None = None,
+    post: float | None = None,
+) -> Ring:
+    """A ring whose moulding is the least depth on both faces.
+
+    Args:
+        sections: the moulded face and the other face.
+        notches: the timbers' spaces on those faces.
+        moulded: by strake, the least depth inward from the inside of planking, mm.
+        top: depth of a piece under the deck, mm; None leaves the ring open at the top.
+        post: breadth of a centre post, mm; None makes none.
+    """
+    void = largest(
+        shapely.intersection(*(_void(section, moulded, top=top, post=post) for section in sections))
+    )
+    faces = []
+    for section, spaces in zip(sections, notches, strict=True):
+        wood = shapely.difference(area_of(section.outline()), void)
+        for notch in spaces:
+            wood = shapely.difference(wood, area_of(notch.corners))
+        faces.append(largest(wood))
+    return Ring(
+        sections=sections,
+        notches=notches,
+        void=void,
+        faces=(faces[0], faces[1]),
+        saw=largest(shapely.union_all(faces)),
+    )
+
+
+def half_lines(kind: Kind, area: Polygon) -> list[Line]:
+    """The lines of half a ring: its outline without the edge on the centreline, and any holes in it."""
+    lines = []
+    for run in without_centreline(outline_of(area)):
+        closed = bool(np.hypot(*(run[0] - run[-1])) < 1e-9)
+        lines.append(Line(kind=kind, points=run[:-1] if closed else run, closed=closed))
+    lines += [Line(kind=kind, points=np.asarray(hole.coords)[:-1], closed=True) for hole in area.interiors]
+    return lines
+
+
+def free_runs(trace: Trace, notches: Sequence[Notch]) -> list[Trace]:
+    """The parts of an edge that no notch takes away, each with exact ends."""
+    places = [0.0, float(len(trace) - 1)]
+    areas = [area_of(notch.corners) for notch in notches]
+    for area in areas:
+        ring = np.asarray(area.exterior.coords)
+        places += [along for along, _ in crossings(trace.uv, ring)]
+    places = sorted(set(places))
+    runs = []
+    for first, last in zip(places[:-1], places[1:], strict=True):
+        if last - first < 1e-6:
+            continue
+        middle = trace.place(0.5 * (first + last))[0]
+        if all(clearance(area, middle) < 0.0 for area in areas):
+            runs.append(trace.between(first, last))
+    return runs
+
+
+def edge_readings(trace: Trace, siding: FloatArray, edge: str, *, outward: float = -1.0) -> list[Reading]:
+    """The readings along one run of an edge.
+
+    Args:
+        outward: -1 where the wood lies to the left of the trace's run, 1 where to the right.
+    """
+    bevel = trace.bevel(siding)
+    away = outward * normals_left(trace.uv)
+    return [
+        Reading(
+            at=(float(trace.uv[i, 0]), float(trace.uv[i, 1])),
+            bevel=float(bevel[i]),
+            towards=(float(away[i, 0]), float(away[i, 1])),
+            edge=edge,
+        )
+        for i in reading_places(trace.uv, bevel)
+    ]
+
+
+def face_edges(section: Section, face: str, siding: FloatArray, *, deck: bool = True) -> list[FaceEdge]:
+    """The hull edges of one face, by strake and at the deck."""
+    up = section.plane.up_at_height(0.0)
+    shift = np.array([0.0, up])
+    edges = [
+        FaceEdge(face=face, strake=name, uv=trace.uv - shift, bevel=trace.bevel(siding))
+        for name, trace in section.traces.items()
+    ]
+    if deck:
+        edges.append(
+            FaceEdge(face=face, strake="deck", uv=section.deck.uv - shift, bevel=section.deck.bevel(siding))
+        )
+    return edges
+
+
+def register_places(wood: Polygon, *, diameter: float, clear: float = 8.0) -> list[FloatArray]:
+    """Two places for register holes in half a ring: clear of every edge and as far apart as they can be.
+
+    Args:
+        wood: the area that is wood on both faces.
+        clear: mm of wood wanted round the hole; halved until two places are found.
+    """
+    need = clear + 0.5 * diameter
+    while need > 0.25 * diameter:
+        room = wood.buffer(-need)
+        if not room.is_empty:
+            points = np.vstack(
+                [np.asarray(piece.exterior.coords) for piece in getattr(room, "geoms", [room])]
+            )
+            points = points[points[:, 0] > 12.0]
+            if len(points) > 1:
+                low = points[int((points[:, 0] + points[:, 1]).argmin())]
+                high = points[int(np.hypot(*(points - low).T).argmax())]
+                if float(np.hypot(*(high - low))) > 100.0 or need <= 0.5 * clear:
+                    return [low, high]
+        need *= 0.5
+    return []

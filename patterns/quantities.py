@@ -1,0 +1,240 @@
+"""Lengths, angles and names as the design file may hold them: text with a unit, checked for good sense."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from pathlib import PurePosixPath
+from typing import Annotated, Any
+
+from pydantic import BeforeValidator, StrictInt
+from pydantic_core import PydanticCustomError
+
+from patterns.measure import BadLength, parse_angle, parse_length, parse_rate, tidy
+
+__all__ = [
+    "TRADE",
+    "Angle",
+    "At",
+    "FileName",
+    "Laminations",
+    "Length",
+    "Move",
+    "Names",
+    "NotNegative",
+    "Pair",
+    "Planking",
+    "Position",
+    "Positions",
+    "Rake",
+    "Rate",
+    "Wood",
+    "Words",
+    "shown",
+    "trouble",
+]
+
+TRADE = "trade"  # the kind of error whose words are ours already
+
+# Generous limits: past them a number is a slip of the unit, not a small boat.
+MOST_LENGTH = 30_000.0  # mm; about a hundred feet
+MOST_WOOD = 1_000.0  # mm, of one piece's siding or moulding
+MOST_PLANKING = 100.0  # mm
+MOST_MOVE = 12.7  # mm; half an inch: an offset that is farther out is a mistake to be asked about
+MOST_RAKE = math.radians(45.0)
+MOST_RATE = 0.5  # rise per breadth
+MOST_LAMINATIONS = 60
+FROM_TABLE = "from the table"
+
+
+def trouble(what: str, want: str = "") -> PydanticCustomError:
+    """An error in words of the trade, to be raised from a validator."""
+    return PydanticCustomError(TRADE, "{what}; {want}", {"what": what, "want": want})
+
+
+def shown(value: Any) -> str:
+    """A value as its writer would know it again."""
+    if isinstance(value, bool):
+        return "true" if value else "false"
+    if isinstance(value, list | tuple):
+        return "a list"
+    if isinstance(value, dict):
+        return "a table"
+    return f'"{value}"' if isinstance(value, str) else str(value)
+
+
+def _quantity(
+    parse: Callable[[str], float],
+    kind: str,
+    example: str,
+    *,
+    least: float = -math.inf,
+    most: float,
+    above: float | None = None,
+    words: str,
+) -> BeforeValidator:
+    """A reader of one quantity.
+
+    Args:
+        least, most: the ends of what makes sense, in mm or radians; ``above`` must be surpassed.
+        words: what makes sense, in words.
+    """
+
+    def read(value: Any) -> float:
+        if isinstance(value, bool) or not isinstance(value, int | float | str):
+            raise trouble(f"{shown(value)} is no {kind}", f'write it in quotes, as "{example}"')
+        if not isinstance(value, str):
+            raise trouble(
+                f"{value} is a bare number", f'write the {kind} with its unit in quotes, as "{example}"'
+            )
+        try:
+            number = parse(value)
+        except BadLength as error:
+            raise trouble(error.what, error.want) from error
+        if not least <= number <= most or (above is not None and number <= above):
+            raise trouble(f'"{value}" will not do', words)
+        return number
+
+    return BeforeValidator(read)
+
+
+def _length(
+    *, words: str, most: float, least: float = -math.inf, above: float | None = None
+) -> BeforeValidator:
+    return _quantity(parse_length, "length", "18 mm", least=least, most=most, above=above, words=words)
+
+
+Length = Annotated[
+    float, _length(above=0.0, most=MOST_LENGTH, words="it must be more than 0 and at most 30 m")
+]
+NotNegative = Annotated[
+    float, _length(least=0.0, most=MOST_LENGTH, words="it must be 0 or more and at most 30 m")
+]
+Position = Annotated[
+    float,
+    _length(least=-MOST_LENGTH, most=MOST_LENGTH, words="it must lie within 30 m of the table's origin"),
+]
+Wood = Annotated[float, _length(above=0.0, most=MOST_WOOD, words="it must be more than 0 and at most 1 m")]
+Planking = Annotated[
+    float, _length(above=0.0, most=MOST_PLANKING, words="it must be more than 0 and at most 100 mm")
+]
+Move = Annotated[
+    float,
+    _length(
+        least=0.0,
+        most=MOST_MOVE,
+        words="it must be from 0 to 1/2 in; an offset farther out is a mistake in the table",
+    ),
+]
+Angle = Annotated[
+    float,
+    _quantity(
+        parse_angle, "angle", "12 deg", least=-MOST_RAKE, most=MOST_RAKE, words="it must lie within 45 deg"
+    ),
+]
+Rate = Annotated[
+    float,
+    _quantity(
+        parse_rate,
+        "rise",
+        "1/2 in per 1 ft",
+        above=0.0,
+        most=MOST_RATE,
+        words="it must be more than 0 and at most 1 in 2",
+    ),
+]
+
+
+def _rake(value: Any) -> Any:
+    """``from the table`` is no angle: None."""
+    return None if isinstance(value, str) and tidy(value).lower() == FROM_TABLE else value
+
+
+Rake = Annotated[Angle | None, BeforeValidator(_rake)]
+
+
+def _words(value: Any) -> str:
+    if not isinstance(value, str):
+        raise trouble(f"{shown(value)} is not text", "write it in quotes")
+    text = " ".join(value.split())
+    if not text or not text.isprintable():
+        raise trouble("nothing that can be read stands here", "write a word or two")
+    if len(text) > 60:
+        raise trouble("more than 60 letters stand here", "write it shorter: it is lettered on patterns")
+    return text
+
+
+Words = Annotated[str, BeforeValidator(_words)]
+
+
+def _at(value: Any) -> str:
+    """``station 3``, or a length that is kept as text."""
+    text = _words(value)
+    head, _, tail = text.partition(" ")
+    if head.lower() == "station" and tail:
+        return f"station {tail}"
+    try:
+        parse_length(text)
+    except BadLength as error:
+        raise trouble(
+            f'"{text}" is no place along the boat',
+            'write a station, as "station 3", or a distance aft with its unit, as "2-7-3" or "1200 mm"',
+        ) from error
+    return text
+
+
+At = Annotated[str, BeforeValidator(_at)]
+
+
+def _file_name(value: Any) -> str:
+    text = _words(value)
+    path = PurePosixPath(text.replace("\\", "/"))
+    if path.is_absolute() or ".." in path.parts or ":" in text:
+        raise trouble(f'"{text}" lies outside of the design\'s folder', "name a file in the folder itself")
+    if path.suffix.lower() != ".csv":
+        raise trouble(f'"{text}" is no CSV file', 'save the table as CSV and name it, as "offsets.csv"')
+    return str(path)
+
+
+FileName = Annotated[str, BeforeValidator(_file_name)]
+
+
+def _names(value: Any) -> Any:
+    if not isinstance(value, list | tuple):
+        raise trouble(f"{shown(value)} is no list", 'write it in brackets, as ["station 3"]')
+    return tuple(_words(entry) for entry in value)
+
+
+Names = Annotated[tuple[str, ...], BeforeValidator(_names)]
+
+
+def _pair(value: Any) -> Any:
+    if not isinstance(value, list | tuple) or len(value) != 2:
+        raise trouble(
+            f"{shown(value)} is not two lines", 'write the lower line and the upper, as ["keel", "chine"]'
+        )
+    return tuple(_words(entry) for entry in value)
+
+
+Pair = Annotated[tuple[str, str], BeforeValidator(_pair)]
+
+
+def _positions(value: Any) -> Any:
+    if not isinstance(value, list | tuple):
+        raise trouble(f"{shown(value)} is no list", 'write it in brackets, as ["1-0-0", "1-6-0"]')
+    return tuple(value)
+
+
+Positions = Annotated[tuple[Position, ...], BeforeValidator(_positions)]
+
+
+def _laminations(value: Any) -> int:
+    if isinstance(value, bool) or not isinstance(value, int) or not 1 <= value <= MOST_LAMINATIONS:
+        raise trouble(
+            f"{shown(value)} is no count of laminations",
+            f"write a whole number from 1 to {MOST_LAMINATIONS}, as 2",
+        )
+    return value
+
+
+Laminations = Annotated[StrictInt, BeforeValidator(_laminations)]

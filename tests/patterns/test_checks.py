@@ -1,0 +1,298 @@
+"""What table and design must agree on: each disagreement told with its place and both values."""
+# ruff: noqa: E501 - one disagreement a line
+
+from __future__ import annotations
+
+import math
+import re
+from fractions import Fraction
+from pathlib import Path
+from tempfile import TemporaryDirectory
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from patterns.errors import DesignError
+from patterns.measure import Notation, exact_length, format_length
+from patterns.offsets import read_folder
+from patterns.rabbet_points import RabbetPoints, rabbet_points
+from patterns.table import LineOffsets, Place, StemPoints
+from tests.patterns.folders import DESIGN, STEM, TABLE, changed, problems_in, write_folder
+
+
+def warnings_in(folder: Path) -> list[str]:
+    return [str(warning) for warning in read_folder(folder)[2]]
+
+
+def test_the_whole_design_has_no_problem_and_no_warning(tmp_path: Path) -> None:
+    assert warnings_in(write_folder(tmp_path)) == []
+
+
+FAULTS = [
+    # missing cells
+    (TABLE, "2-4-4,2-2-0+", "2-4-4,", "offsets.csv, row 8, column F (station 3)", '"sheer" has a half-breadth here and no height'),
+    (TABLE, "1-5-5+,1-11-6+", "1-5-5+,", "offsets.csv, row 11, column F (station 3)", '"sheer" has a height here and no half-breadth'),
+    (TABLE, "position,sheer,0-1-5+", "position,sheer,", "offsets.csv, row 5, column C (bow)", '"sheer" has no position at the bow'),
+    (TABLE, ",13-1-0+", ",", "offsets.csv, row 3, column J (stern)", '"keel" has no position at the stern'),
+    (TABLE, "0-3-6+,0-5-0+", "0-3-6+,", "offsets.csv, row 6, column J (stern)", "has a half-breadth here and no height"),
+    (TABLE, "half-breadth,chine", "# half-breadth,chine", "offsets.csv", '"chine" has no row "half-breadth"'),
+    # order
+    (TABLE, "position,sheer,0-1-5+", "position,sheer,1-1-5+", "offsets.csv, row 8, column D (station 1)", "lies forward of the line's end at the bow (1-1-5+)"),
+    (TABLE, ",13-5-4+", ",10-5-4+", "offsets.csv, row 8, column I (station 6)", "lies aft of the line's end at the stern (10-5-4+)"),
+    (TABLE, "1-1-1+,1-0-2+", "1-1-1+,0-2-2+", "offsets.csv, row 7, column G (station 4)", '"chine" (0-2-2+) lies below "keel" (0-3-0) here'),
+    (TABLE, "1-5-4,1-9-0", "0-0-6,1-9-0", "offsets.csv, row 10, column F (station 3)", '"chine" is 0-0-6 out, no farther than "keel" (0-0-6)'),
+    (TABLE, "1-8-3,1-3-4", "1-8-3,0-0-4", "offsets.csv, row 10, column J (stern)", '"chine" is 0-0-4 out, no farther than "keel"'),
+    # lines of the one and not of the other
+    # ends
+    (TABLE, "position,chine,0-6-6", "position,chine,0-8-6", "offsets.csv, row 4, column C (bow)", "off the stem's rabbet"),
+    (TABLE, "height,chine,1-5-6+", "height,chine,1-9-6+", "offsets.csv, row 4, column C (bow)", "the nearest place on it is"),
+    (TABLE, ",13-3-0+", ",13-4-0+", "offsets.csv, row 4, column J (stern)", "the transom through the other ends is 13-3-0"),
+    (TABLE, ",13-5-4+", ",13-8-4+", "offsets.csv, row 5, column J (stern)", 'the stern end of "sheer" stands 13-8-4+ aft, off the transom'),
+    (DESIGN, 'rake = "12 deg"', 'rake = "9 deg"', 'design.toml, end "stern", key rake', "9.0 deg stands there, and the stern ends in offsets.csv lie on a transom raked 12.0 deg"),
+    (DESIGN, 'rake = "12 deg"', 'rake = "-12 deg"', 'design.toml, end "stern", key rake', '("keel" 13-1-0+ aft, "sheer" 13-5-4+ aft)'),
+    # the design's places
+    (DESIGN, 'at = "station 3"', 'at = "station 7"', 'design.toml, frame "3", key at', "there is no station 7; the table's stations are 1, 2, 3"),
+    (DESIGN, 'at = "8-6-0"', 'at = "18-6-0"', 'design.toml, frame "seat", key at', "18-6-0 aft is off the boat; she runs from 0-1-5+ to 13-5-4+"),
+    (DESIGN, 'name = "sheer"\n', 'name = "sheer"\nknuckles = ["station 9"]\n', 'design.toml, line "sheer", key knuckles', "there is no station 9"),
+    (DESIGN, 'name = "keel"\n[', 'name = "keel"\nknuckles = ["station 1"]\n[', 'design.toml, line "keel", key knuckles', '"keel" does not cross station 1'),
+    (DESIGN, 'foot = "3-6-0"', 'foot = "14-6-0"', 'design.toml, end "bow", key foot', "14-6-0 aft is not on the profile line"),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("text", "old", "new", "place", "words"),
+    FAULTS,
+    ids=[f"{place}: {new}" for _, _, new, place, _ in FAULTS],
+)
+def test_a_disagreement_is_told_with_its_place(
+    tmp_path: Path, text: str, old: str, new: str, place: str, words: str
+) -> None:
+    spoiled = changed(text, old, new)
+    folder = write_folder(tmp_path, **{"design" if text is DESIGN else "table": spoiled})
+    found = problems_in(folder)
+    assert any(problem.startswith(f"{place}: ") and words in problem for problem in found), found
+
+
+def test_a_line_without_a_row_of_ends_is_told_for_both(tmp_path: Path) -> None:
+    table = changed(TABLE, "position,chine,0-6-6,,,,,,,13-3-0+\n", "")
+    found = problems_in(write_folder(tmp_path, table=table))
+    assert [problem.partition(";")[0] for problem in found] == [
+        'offsets.csv, row 2, column C (bow): "chine" has no position at the bow',
+        'offsets.csv, row 2, column J (stern): "chine" has no position at the stern',
+    ]
+
+
+def test_a_line_of_another_name_is_asked_about(tmp_path: Path) -> None:
+    design = DESIGN.replace('"chine"', '"chime"')
+    [problem] = problems_in(write_folder(tmp_path, design=design))
+    assert problem == 'design.toml, line "chime": offsets.csv has no rows of this line; is "chine" meant?'
+
+
+def test_a_gap_is_told_in_both_rows(tmp_path: Path) -> None:
+    table = changed(TABLE, "1-1-1+,1-0-2+", "1-1-1+,-")
+    table = changed(table, "1-5-4,1-9-0", "1-5-4,")
+    found = problems_in(write_folder(tmp_path, table=table))
+    assert [problem.partition(": ")[0] for problem in found] == [
+        "offsets.csv, row 7, column G (station 4)",
+        "offsets.csv, row 10, column G (station 4)",
+    ]
+    assert all("is missing: the line runs on beyond this station" in problem for problem in found)
+
+
+def test_a_station_abaft_the_lines_bow_end_is_a_gap_even_if_it_is_the_first(tmp_path: Path) -> None:
+    table = changed(TABLE, "1-5-6+,1-5-1+", "1-5-6+,")
+    table = changed(table, "0-0-6,0-2-6+", "0-0-6,")
+    found = problems_in(write_folder(tmp_path, table=table))
+    assert len(found) == 2
+    assert all("column D (station 1)" in problem for problem in found)
+
+
+def test_a_cell_that_cannot_be_read_is_not_told_as_missing_too(tmp_path: Path) -> None:
+    table = changed(TABLE, "1-1-1+,1-0-2+", "1-1-1+,1-0-9")
+    [problem] = problems_in(write_folder(tmp_path, table=table))
+    assert "9 eighths" in problem
+
+
+def three_points(text: str) -> str:
+    """The table with the chine at bow, station 4 and stern only."""
+    table = changed(text, "1-5-6+,1-5-1+,1-2-6+,1-1-1+,1-0-2+,1-0-1+,1-0-6+,", "1-5-6+,,,,1-0-2+,,,")
+    return changed(table, "0-0-6,0-2-6+,0-11-3+,1-5-4,1-9-0,1-10-0,1-8-3,", "0-0-6,,,,1-9-0,,,")
+
+
+def test_fewer_than_four_points_need_a_straight_line(tmp_path: Path) -> None:
+    found = problems_in(write_folder(tmp_path, table=three_points(TABLE)))
+    assert found[-1] == (
+        'offsets.csv, row 7: "chine" has 3 points, fewer than 4; '
+        "give more points, or write straight = true in its [[line]]"
+    )
+    design = changed(DESIGN, 'name = "chine"\n', 'name = "chine"\nstraight = true\n')
+    assert warnings_in(write_folder(tmp_path, design=design, table=three_points(TABLE))) == []
+
+
+def test_a_line_may_begin_abaft_a_station(tmp_path: Path) -> None:
+    """The chine leaves the stem between stations 1 and 2, where the rabbet is 0-10-0 up."""
+    table = changed(TABLE, "position,chine,0-6-6", "position,chine,1-2-4")
+    table = changed(table, "height,chine,1-5-6+,1-5-1+", "height,chine,0-10-0,")
+    table = changed(table, "half-breadth,chine,0-0-6,0-2-6+", "half-breadth,chine,0-0-6,")
+    assert warnings_in(write_folder(tmp_path, table=table)) == []
+
+
+def test_heights_down_from_the_set_up_line_are_told_as_the_table_has_them(tmp_path: Path) -> None:
+    """Heights taken down from a line 3 ft above base, so that 1-0-2+ up is 1-11-5+ down."""
+    eighths = Notation.FEET_INCHES_EIGHTHS
+
+    def turned(cell: str) -> str:
+        return cell and format_length(
+            float(Fraction("914.4") - exact_length(cell, notation=eighths)), eighths
+        )
+
+    table = [line.split(",") for line in TABLE.splitlines()]
+    for row in table:
+        if row[0] == "height":
+            row[2:] = [turned(cell) for cell in row[2:]]
+    stem = [line.split(",") for line in STEM.splitlines()]
+    for row in stem[1:]:
+        row[1] = turned(row[1])
+    design = changed(DESIGN, '"up from base"', '"down from set-up line"')
+    joined = "\n".join(",".join(row) for row in table)
+    files = {"design": design, "stem": "\n".join(",".join(row) for row in stem)}
+    assert warnings_in(write_folder(tmp_path, table=joined, **files)) == []
+    found = problems_in(write_folder(tmp_path, table=changed(joined, "1-11-5+", "2-9-5+"), **files))
+    assert len(found) == 1
+    assert '"chine" (2-9-5+) lies below "keel" (2-9-0) here' in found[0]
+
+
+def test_a_table_may_give_the_rake(tmp_path: Path) -> None:
+    design = changed(DESIGN, '"12 deg"', '"from the table"')
+    assert warnings_in(write_folder(tmp_path, design=design)) == []
+    table = changed(TABLE, ",13-3-0+", ",13-5-0+")
+    [problem] = problems_in(write_folder(tmp_path, design=design, table=table))
+    assert problem.startswith("offsets.csv: the lines' stern ends do not lie on one plane")
+    assert '"keel" 13-1-0+, "chine" 13-5-0+, "sheer" 13-5-4+ aft' in problem
+
+
+def test_rows_that_no_line_uses_are_warned_of(tmp_path: Path) -> None:
+    table = TABLE + "height,keel's underside,,,0-2-0,0-2-0,0-2-0,0-2-0,0-2-0,0-2-0\n"
+    [warning] = warnings_in(write_folder(tmp_path, table=table))
+    assert warning == (
+        'offsets.csv, row 12: no line of the design is called "keel\'s underside"; its rows are not used'
+    )
+
+
+def test_a_half_breadth_at_the_stem_other_than_half_its_siding_is_warned_of(tmp_path: Path) -> None:
+    table = changed(TABLE, "half-breadth,sheer,0-0-6", "half-breadth,sheer,0-1-0")
+    [warning] = warnings_in(write_folder(tmp_path, table=table))
+    assert warning == (
+        'offsets.csv, row 11, column C (bow): "sheer" is 0-1-0 out at the stem, and the design has the stem '
+        "sided 0-1-4; half of that is 0-0-6"
+    )
+
+
+def test_a_sharp_turn_of_the_rabbet_is_warned_of_unless_a_knuckle_is_declared(tmp_path: Path) -> None:
+    rows = STEM.splitlines()
+    sparse = "\n".join([rows[0], rows[1], rows[3], rows[5], rows[9]]) + "\n"  # 1-1-0 then the forefoot
+    [warning] = warnings_in(write_folder(tmp_path, stem=sparse))
+    assert warning.startswith("stem.csv, row 4, column C (aft): the rabbet turns by 31° at this point")
+    assert "another point between (0-10-6+ aft, 1-1-0 up) and (2-6-0 aft, 0-4-5 up)" in warning
+    knuckled = changed(sparse, "aft,1-1-0,0-10-6+,", "aft,1-1-0,0-10-6+,yes")
+    assert warnings_in(write_folder(tmp_path, stem=knuckled)) == []
+
+
+JUNK = [
+    '"',
+    ",",
+    ";",
+    "\n",
+    "-",
+    "9",
+    "=",
+    "[",
+    "]",
+    "nan",
+    "é",
+    "\t",
+    "#",
+    "0-0-0",
+    "999-11-7",
+    "[[frame]]\n",
+    "9" * 400,
+]
+
+
+@settings(deadline=None)
+@given(
+    which=st.sampled_from(["design", "table", "stem"]),
+    where=st.floats(0.0, 1.0),
+    length=st.integers(0, 30),
+    junk=st.sampled_from(["", *JUNK]),
+)
+def test_damage_of_any_kind_is_told_or_does_no_harm(which: str, where: float, length: int, junk: str) -> None:
+    """Never another error than the design's own, and never one without a place."""
+    files = {"design": DESIGN, "table": TABLE, "stem": STEM}
+    text = files[which]
+    at = int(where * len(text))
+    files[which] = text[:at] + junk + text[at + length :]
+    with TemporaryDirectory() as folder:
+        write_folder(Path(folder), **files)
+        try:
+            read_folder(Path(folder))
+            return
+        except DesignError as error:
+            problems = error.problems
+    assert problems
+    assert all(re.match(r"[\w.-]+\.(toml|csv)\b", problem.place) for problem in problems)
+
+
+def place(row: int) -> Place:
+    return Place(file="stem.csv", row=row, column=1)
+
+
+@settings(deadline=None)
+@given(
+    radius=st.floats(300.0, 3000.0),
+    count=st.integers(5, 12),
+    where=st.floats(0.0, 1.0),
+    off=st.floats(-40.0, 40.0),
+)
+def test_the_distance_to_a_round_stem_is_that_of_its_circle(
+    radius: float, count: int, where: float, off: float
+) -> None:
+    """Points on a quarter circle: a place at radius + off is |off| from it (closed form)."""
+    angle = np.linspace(math.pi, 1.5 * math.pi, count)
+    at = np.stack([radius * np.cos(angle), radius * np.sin(angle)], axis=1)
+    points = RabbetPoints(at=at, knuckle=(False,) * count, places=tuple(place(i) for i in range(count)))
+    there = math.pi + 0.5 * math.pi * (0.02 + 0.96 * where)
+    reach = points.reach((radius + off) * math.cos(there), (radius + off) * math.sin(there))
+    # Each piece is an arc to 1e-6 of its radius, looked at in 24 chords (their sagitta: r a^2 / 8).
+    chord = 0.5 * math.pi / (count - 1) / 24
+    assert reach.distance == pytest.approx(abs(off), abs=radius * (1e-6 + chord**2 / 8))
+    np.testing.assert_allclose(points.turns(), 0.5 * math.pi / (count - 1), atol=1e-9)
+
+
+def test_the_keels_heights_take_their_place_among_the_stems_points() -> None:
+    stem = StemPoints(
+        file="stem.csv",
+        x=np.array([0.0, 100.0, 400.0, 900.0]),
+        z=np.array([900.0, 500.0, 200.0, 100.0]),
+        measured=("aft",) * 4,
+        knuckle=(False,) * 4,
+        places=tuple(place(i) for i in range(4)),
+    )
+    cells = tuple(Place(file="offsets.csv", row=6, column=i) for i in range(5))
+    keel = LineOffsets(
+        name="keel",
+        labels=("bow", "1", "2", "3", "stern"),
+        x=np.array([np.nan, 50.0, 600.0, 900.0, 1500.0]),
+        y=np.full(5, 20.0),
+        z=np.array([np.nan, 700.0, 150.0, 100.0, 80.0]),
+        x_places=cells,
+        y_places=cells,
+        z_places=cells,
+    )
+    points = rabbet_points(stem, keel, ("3",))
+    assert points is not None
+    np.testing.assert_array_equal(points.at[:, 0], [0.0, 50.0, 100.0, 400.0, 600.0, 900.0, 1500.0])
+    assert points.knuckle == (False, False, False, False, False, True, False)
+    assert points.places[1].file == "offsets.csv"

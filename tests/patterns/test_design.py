@@ -1,0 +1,270 @@
+"""The design file: what it comes to, and every slip told in words of the trade."""
+# ruff: noqa: E501 - one slip a line
+
+from __future__ import annotations
+
+import math
+from pathlib import Path
+
+import pytest
+from pydantic import ValidationError
+
+from patterns.design import TABLES, draft_design, read_design
+from patterns.design_words import file_keys
+from patterns.errors import DesignError
+from patterns.measure import Notation
+from tests.patterns.folders import DESIGN, changed, write_folder
+
+
+def problems(folder: Path, design: str) -> list[str]:
+    """The problems of a design file by itself; it must have some."""
+    with pytest.raises(DesignError) as caught:
+        read_design(write_folder(folder, design=design))
+    return [str(problem) for problem in caught.value.problems]
+
+
+def test_a_design_comes_out_in_mm_and_radians(tmp_path: Path) -> None:
+    design = read_design(write_folder(tmp_path))
+    assert design.boat.name == "Rushlight"
+    assert design.table.notation is Notation.FEET_INCHES_EIGHTHS
+    assert design.table.lines_to == "outside of planking"
+    assert design.fairing.allow == pytest.approx(25.4 / 16)
+    assert design.fairing.ends == "free"
+    assert [line.name for line in design.lines] == ["keel", "chine", "sheer"]
+    assert design.bow.sided == pytest.approx(38.1)
+    assert design.bow.foot == pytest.approx(1066.8)
+    assert design.bow.head == 50.0
+    assert design.stern.rake == pytest.approx(math.radians(12.0))
+    assert design.stern.centre_post == 90.0
+    assert [strake.between for strake in design.strakes] == [("keel", "chine"), ("chine", "sheer")]
+    assert design.deck is not None
+    assert design.deck.crown == pytest.approx(50.8)
+    assert design.deck.rise_ratio is None
+    assert [timber.name for timber in design.timbers] == ["keel", "chine log", "clamp"]
+    assert design.frames[0].siding_runs is None
+    assert design.frames[0].rake == 0.0
+    assert design.frames[1].rake == pytest.approx(math.radians(10.0))
+    assert design.frames[1].at == "8-6-0"
+    assert design.frames[1].laminations == 2
+    assert design.knees[0].name == "transom knee"
+    assert design.breasthook is not None
+    assert list(design.waterlines) == pytest.approx([304.8])
+    assert design.register == 6.0
+
+
+def test_a_design_is_frozen(tmp_path: Path) -> None:
+    design = read_design(write_folder(tmp_path))
+    with pytest.raises(ValidationError):
+        design.bow.sided = 50.0  # type: ignore[misc]
+
+
+def test_other_ways_of_saying_it(tmp_path: Path) -> None:
+    text = changed(DESIGN, 'rake = "12 deg"', 'rake = "from the table"')
+    text = changed(text, 'crown = "2 in"', 'rise = "1/2 in per 1 ft"')
+    text = changed(text, 'allow = "1/16 in"', 'allow = "0"')
+    text = changed(text, '[marks]\nwaterlines = ["1-0-0"]\n', "")
+    design = read_design(write_folder(tmp_path, design="\ufeff" + text.replace("\n", "\r\n")))
+    assert design.stern.rake is None
+    assert design.deck is not None
+    assert design.deck.crown is None
+    assert design.deck.rise_ratio == pytest.approx(1 / 24)
+    assert design.fairing.allow == 0.0
+    assert design.waterlines == ()
+
+
+def test_an_open_boat_has_no_deck(tmp_path: Path) -> None:
+    text = changed(DESIGN, 'thickness = "6 mm"\ncrown = "2 in"', 'kind = "none"')
+    assert read_design(write_folder(tmp_path, design=text)).deck is None
+
+
+def test_strakes_come_out_from_the_keel_up_however_they_are_written(tmp_path: Path) -> None:
+    text = DESIGN.replace('"bottom"\nbetween = ["keel", "chine"]', '"x"\nbetween = ["chine", "sheer"]')
+    text = text.replace('"side"\nbetween = ["chine", "sheer"]', '"bottom"\nbetween = ["keel", "chine"]')
+    text = text.replace('"x"', '"side"')
+    design = read_design(write_folder(tmp_path, design=text))
+    assert [strake.name for strake in design.strakes] == ["bottom", "side"]
+
+
+def test_every_key_says_what_it_is() -> None:
+    for kind in TABLES.values():
+        for model in kind.models.values():
+            assert all(len(words) > 10 for words in file_keys(model).values()), model
+
+
+BOW = 'design.toml, end "bow"'
+SLIPS = [
+    # lengths and angles
+    ('sided = "90 mm"', "sided = 90", 'timber "keel", key sided', '90 is a bare number; write the length with its unit'),
+    ('sided = "90 mm"', 'sided = "90"', 'timber "keel", key sided', '"90" has no unit; write a length with its unit'),
+    ('sided = "90 mm"', "sided = true", 'timber "keel", key sided', "true is no length"),
+    ('sided = "90 mm"', 'sided = "-90 mm"', 'timber "keel", key sided', "it must be more than 0"),
+    ('sided = "90 mm"', 'sided = "90 m"', 'timber "keel", key sided', "at most 1 m"),
+    ('sided = "90 mm"', 'sided = "90 mn"', 'timber "keel", key sided', "is no length"),
+    ('sided = "90 mm"', 'sided = "9,0 mm"', 'timber "keel", key sided', "the decimal sign here is a point"),
+    ('planking = "9 mm"', 'planking = "9 in"', 'strake "bottom", key planking', "at most 100 mm"),
+    ('allow = "1/16 in"', 'allow = "1 in"', "[fairing], key allow", "from 0 to 1/2 in"),
+    ('rake = "12 deg"', 'rake = "12"', 'end "stern", key rake', '"12" has no unit; write an angle'),
+    ('rake = "12 deg"', 'rake = "78 deg"', 'end "stern", key rake', "it must lie within 45 deg"),
+    ('rake = "10 deg"', "rake = 10.0", 'frame "seat", key rake', "10.0 is a bare number; write the angle"),
+    ('crown = "2 in"', 'rise = "2 in"', "[deck], key rise", "does not say per what length"),
+    ('["1-0-0"]', "[305]", "[marks], key waterlines, entry 1", "305 is a bare number"),
+    ('["1-0-0"]', '"1-0-0"', "[marks], key waterlines", "is no list"),
+    # words
+    ('lines_to = "outside of planking"\n', "", "[table], key lines_to", 'write "outside of planking" or "inside'),
+    ('sheer_to = "top of planking"\n', "", "[table], key sheer_to", 'write "top of planking", "top of deck" or'),
+    ('"outside of planking"', '"outside"', "[table], key lines_to", '"outside" stands there; write "outside of'),
+    ('"feet-inches-eighths"', '"feet-inches-eigths"', "[table], key notation", 'is "feet-inches-eighths" meant?'),
+    ('"straight"\n[[strake]]', '"developable"\n[[strake]]', 'strake "bottom", key sections', 'write "straight"'),
+    ('siding_runs = "aft"', 'siding_runs = "backward"', 'frame "seat", key siding_runs', 'write "forward" or "aft"'),
+    ('"inner and outer"', '"rabetted"', 'end "bow", key construction', 'is "rabbeted" meant?'),
+    ('name = "Rushlight"', "name = 7", "[boat], key name", "7 is not text; write it in quotes"),
+    ('name = "Rushlight"', 'name = " "', "[boat], key name", "nothing that can be read"),
+    ("laminations = 3", 'laminations = "3"', 'end "bow", key laminations', "write a whole number"),
+    ("laminations = 3", "laminations = 0", 'end "bow", key laminations', "0 is no count of laminations"),
+    ('name = "keel"\n', 'name = "keel"\nstraight = "yes"\n', 'line "keel", key straight', "neither true nor false"),
+    ('name = "keel"\n', 'name = "keel"\nknuckles = "station 3"\n', 'line "keel", key knuckles', "is no list"),
+    ('name = "keel"\n', 'name = "keel"\nknuckles = ["3"]\n', 'line "keel", key knuckles', '"3" is no station'),
+    ('at = "8-6-0"', 'at = "frame 4"', 'frame "seat", key at', '"frame 4" is no place along the boat'),
+    # keys and tables
+    ('outside = "30 mm"\n', "", 'end "bow", key outside', "is missing; the depth of the wood outside"),
+    ('stock = "12 mm oak"\n', "", 'end "bow", key stock', "is missing"),
+    ('moulded = "30 mm"', 'molded = "30 mm"', 'timber "keel", key molded', 'is not a known key; is "moulded" meant?'),
+    ('[boat]\n', '[boat]\ncolour = "red"\n', "[boat], key colour", "is not a known key; the keys here are name"),
+    ("[breasthook]", "[breast_hook]", "design.toml", '"breast_hook" is not a known table; is "breasthook" meant?'),
+    ("[breasthook]", "[[breasthook]]", "design.toml, breasthook", "write [breasthook]"),
+    ('kind = "clamp"\n', "", 'timber number 3, key kind', 'is missing; write "keel", "chine log" or "clamp"'),
+    ('kind = "clamp"', 'kind = "clam"', 'timber "clam", key kind', 'is "clamp" meant?'),
+    ('kind = "stem"', 'kind = "transom"', 'end "bow", key kind', "a transom at the bow (a pram) is not made yet"),
+    ('kind = "transom"', 'kind = "stem"', 'end "stern", key kind', "a double-ender) is not made yet"),
+    ('at = "stern"', 'at = "bow"', 'end "bow"', "the bow is given 2 times"),
+    ('at = "stern"', 'at = "aft"', 'end "aft", key at', 'write "bow" or "stern"'),
+    ('[deck]\nthickness = "6 mm"\ncrown = "2 in"\n', "", "design.toml", "[deck] is missing; give its thickness"),
+    # files
+    ('"stem.csv"', '"../stem.csv"', 'end "bow", key profile', "lies outside of the design's folder"),
+    ('"offsets.csv"', '"/tmp/offsets.csv"', "[table], key file", "lies outside of the design's folder"),
+    ('"offsets.csv"', '"offsets.xlsx"', "[table], key file", "is no CSV file"),
+    ('"stem.csv"', '"offsets.csv"', 'end "bow", key profile', "is the table of offsets itself"),
+    # what the tables say of each other
+    ('["keel", "chine"]', '["keel", "chin"]', 'strake "bottom", key between', 'is "chine" meant?'),
+    ('["keel", "chine"]', '["chine", "keel"]', 'strake "bottom", key between', "the upper line stands first"),
+    ('["keel", "chine"]', '["keel", "sheer"]', 'strake "bottom", key between', "are not neighbours"),
+    ('["keel", "chine"]', '["keel"]', 'strake "bottom", key between', "is not two lines"),
+    ('["keel", "chine"]', '["chine", "sheer"]', 'strake "side", key between', "lies between these lines already"),
+    ('follows = "chine"', 'follows = "chines"', 'timber "chine log", key follows', 'is "chine" meant?'),
+    ('follows = "chine"', 'follows = "sheer"', 'timber "chine log", key follows', '"sheer" is no chine'),
+    ('follows = "sheer"', 'follows = "chine"', 'timber "clamp", key follows', "a clamp lies inside the sheer"),
+    ('against = "side"\noff = "21', 'against = "bottom"\noff = "21', 'timber "clamp", key against', "does not meet"),
+    ('against = "side"\noff = "21', 'against = "sides"\noff = "21', 'timber "clamp", key against', 'is "side" meant?'),
+    ('name = "seat"', 'name = "3"', 'frame "3"', "this name stands 2 times"),
+    ('framing = "20 mm"\n', "", 'end "stern", key framing', "the framing needs"),
+    ('framing_stock = "20 mm mahogany"\n', "", 'end "stern", key framing_stock', "the framing needs"),
+    ('crown = "2 in"', 'crown = "2 in"\nrise = "1 in 24"', "[deck], key crown", "crown and rise both stand there"),
+    ('crown = "2 in"\n', "", "[deck], key crown", "give crown or rise"),
+    ('thickness = "6 mm"\n', "", "[deck], key thickness", 'or say kind = "none"'),
+    ('crown = "2 in"', 'crown = "2 in"\nkind = "none"', "[deck], key crown", "there is no deck to have it"),
+    ('throat = "110 mm"', 'throat = "260 mm"', 'knee "transom knee", key throat', "deeper than an arm is long"),
+    ('throat = "120 mm"', 'throat = "400 mm"', "[breasthook], key throat", "deeper than the breasthook is long"),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "place", "words"), SLIPS, ids=[f"{place}: {new}" for _, new, place, _ in SLIPS]
+)
+def test_a_slip_is_told_with_its_place(tmp_path: Path, old: str, new: str, place: str, words: str) -> None:
+    text = changed(DESIGN, old, new) if DESIGN.count(old) == 1 else DESIGN.replace(old, new, 1)
+    found = problems(tmp_path, text)
+    start = place if place.startswith("design.toml") else f"design.toml, {place}"
+    assert any(problem.startswith(f"{start}: ") and words in problem for problem in found), found
+    jargon = (
+        "Input",
+        "input",
+        "Literal",
+        "valid string",
+        "pydantic",
+        "union",
+        "dictionary",
+        "None",
+        "instance",
+    )
+    assert not any(word in problem for problem in found for word in jargon), found
+
+
+def test_one_slip_is_told_once(tmp_path: Path) -> None:
+    """A slip in one table does not make others look wrong that lean on it."""
+    for old, new in (
+        ('planking = "9 mm"', "planking = 9"),
+        ('sided = "18 mm"\nmoulded_side = "70 mm"', 'moulded_side = "70 mm"'),
+        ('name = "chine"\n', 'name = "chine"\nstraight = 1\n'),
+        ('sided = "1 1/2 in"', 'sided = "38"'),
+    ):
+        assert len(problems(tmp_path, changed(DESIGN, old, new))) == 1
+
+
+def test_all_slips_are_told_at_once(tmp_path: Path) -> None:
+    text = changed(DESIGN, 'planking = "9 mm"', "planking = 9")
+    text = changed(text, 'moulded_side = "71 mm"', 'mouldedside = "71 mm"')
+    text = changed(text, '"1-0-0"', '"1-12-0"')
+    found = problems(tmp_path, text)
+    assert len(found) == 4  # the unknown key leaves the right one missing
+    assert any('is "moulded_side" meant?' in problem for problem in found)
+
+
+def test_only_a_bow_is_not_enough(tmp_path: Path) -> None:
+    start, end = DESIGN.index('[[end]]\nat = "stern"'), DESIGN.index("[[strake]]")
+    [problem] = problems(tmp_path, DESIGN[:start] + DESIGN[end:])
+    assert problem == 'design.toml: the stern is not given; write an [[end]] with at = "stern"'
+
+
+def test_a_deck_may_not_be_spoken_of_where_there_is_none(tmp_path: Path) -> None:
+    text = changed(DESIGN, 'thickness = "6 mm"\ncrown = "2 in"', 'kind = "none"')
+    text = changed(text, 'sheer_to = "top of planking"', 'sheer_to = "top of deck"')
+    [problem] = problems(tmp_path, text)
+    assert problem.startswith('design.toml, [table], key sheer_to: "top of deck" stands there')
+
+
+def test_two_neighbouring_lines_need_a_strake(tmp_path: Path) -> None:
+    start, end = DESIGN.index('[[strake]]\nname = "bottom"'), DESIGN.index('[[strake]]\nname = "side"')
+    [problem] = problems(tmp_path, DESIGN[:start] + DESIGN[end:])
+    assert problem.startswith('design.toml: no strake lies between "keel" and "chine"')
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "line", "words"),
+    [
+        ('name = "Rushlight"', "name = Rushlight", 2, "lengths and words stand in quotes"),
+        ('name = "Rushlight"', 'name = "Rushlight', 2, "a quote is not closed"),
+        ('name = "Rushlight"', 'name "Rushlight"', 2, "no equals sign"),
+        ('name = "Rushlight"', 'name = "Rushlight"\nname = "Lantern"', 3, "for the second time"),
+        ('name = "Rushlight"', 'name = "Rushlight" 3', 2, "more stands on the line"),
+        ("[fairing]", "[table]", 12, "a table stands here for the second time"),
+        ("[fairing]", "fairing]", 12, "no equals sign"),
+    ],
+)
+def test_a_file_that_is_no_toml_is_told_with_its_line(
+    tmp_path: Path, old: str, new: str, line: int, words: str
+) -> None:
+    [problem] = problems(tmp_path, changed(DESIGN, old, new))
+    assert problem.startswith(f"design.toml, line {line}: ")
+    assert words in problem
+
+
+def test_a_file_in_another_encoding_is_told_with_its_line(tmp_path: Path) -> None:
+    write_folder(tmp_path)
+    (tmp_path / "design.toml").write_bytes(changed(DESIGN, "mahogany", "büche").encode("latin-1"))
+    line = DESIGN[: DESIGN.index("mahogany")].count("\n") + 1
+    [problem] = draft_design(tmp_path).problems
+    assert str(problem) == f"design.toml, line {line}: a letter is not in UTF-8; save the file as UTF-8"
+
+
+def test_a_folder_without_a_design(tmp_path: Path) -> None:
+    [problem] = draft_design(tmp_path).problems
+    assert str(problem).startswith("design.toml: is not in the folder")
+    [problem] = draft_design(tmp_path / "nowhere").problems
+    assert "is no folder" in str(problem)
+
+
+def test_an_empty_file_tells_every_table_that_it_needs(tmp_path: Path) -> None:
+    found = problems(tmp_path, "")
+    assert [problem.split(" ")[1] for problem in found] == [
+        "[boat]", "[table]", "[[line]]", "[[end]]", "[[strake]]", "[deck]"
+    ]  # fmt: skip

@@ -1,0 +1,414 @@
+"""The table of offsets and the stem's points: as spreadsheets save them, and every bad cell told."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from patterns.errors import DesignError
+from patterns.measure import Notation, exact_length, format_length
+from patterns.offsets import Offsets, Place, column_letters, draft_offsets, read_folder, read_offsets
+from tests.patterns.folders import DESIGN, STEM, TABLE, changed, problems_in, write_folder
+
+EIGHTHS = Notation.FEET_INCHES_EIGHTHS
+INCH = 25.4
+
+
+def read(folder: Path, table: str | bytes = TABLE, *, notation: Notation = EIGHTHS) -> Offsets:
+    write_folder(folder, table=table)
+    return read_offsets(folder / "offsets.csv", notation=notation, stem=folder / "stem.csv")
+
+
+def same(one: Offsets, other: Offsets) -> bool:
+    """Whether two tables hold the same lengths, wherever their cells stand."""
+    return (
+        one.stations == other.stations
+        and np.array_equal(one.station_x, other.station_x)
+        and list(one.lines) == list(other.lines)
+        and all(
+            np.array_equal(getattr(one.lines[name], axis), getattr(other.lines[name], axis), equal_nan=True)
+            for name in one.lines
+            for axis in "xyz"
+        )
+    )
+
+
+def test_the_table_comes_out_in_mm_with_its_places(tmp_path: Path) -> None:
+    offsets = read(tmp_path)
+    assert offsets.stations == ("1", "2", "3", "4", "5", "6")
+    np.testing.assert_allclose(offsets.station_x, np.array([12, 36, 60, 84, 108, 132]) * INCH)
+    assert list(offsets.lines) == ["keel", "chine", "sheer"]
+    sheer = offsets.lines["sheer"]
+    assert sheer.labels == ("bow", "1", "2", "3", "4", "5", "6", "stern")
+    assert sheer.x[0] == pytest.approx(1.6875 * INCH)
+    assert sheer.x[-1] == pytest.approx((13 * 12 + 5 + 9 / 16) * INCH)
+    assert sheer.z[2] == pytest.approx(28.5 * INCH)
+    assert sheer.y[2] == pytest.approx((17 + 11 / 16) * INCH)
+    assert str(sheer.z_places[2]) == "offsets.csv, row 8, column E (station 2)"
+    assert str(sheer.x_places[-1]) == "offsets.csv, row 5, column J (stern)"
+    keel = offsets.lines["keel"]
+    assert np.isnan(keel.x[0])
+    assert np.isnan(keel.z[:2]).all()
+    assert not keel.complete[:2].any()
+    assert keel.complete[2:].all()
+
+
+def test_the_stem_comes_out_head_first_whichever_way_it_was_written(tmp_path: Path) -> None:
+    stem = read(tmp_path).stem
+    assert stem is not None
+    assert stem.measured == ("aft",) * 6 + ("height",) * 3
+    assert stem.x[0] == pytest.approx(1.6875 * INCH)
+    assert stem.z[-1] == pytest.approx(4.625 * INCH)
+    assert str(stem.places[0]) == "stem.csv, row 2, column C (aft)"
+    assert str(stem.places[-1]) == "stem.csv, row 10, column B (height)"
+    head, *rows = STEM.splitlines()
+    upward = "\n".join([head, *reversed(rows)])
+    write_folder(tmp_path, stem=upward)
+    other = read_offsets(tmp_path / "offsets.csv", notation=EIGHTHS, stem=tmp_path / "stem.csv").stem
+    assert other is not None
+    np.testing.assert_array_equal(other.x, stem.x)
+    assert other.places[0].row == 10
+
+
+def test_a_stem_may_have_its_columns_in_any_order_and_mark_knuckles(tmp_path: Path) -> None:
+    stem = "height,knuckle,aft,measured\n2-9-5,,0-1-5,aft\n1-0-0,yes,0-9-0,aft\n0-6-0,no,2-0-0,height\n"
+    write_folder(tmp_path, stem=stem)
+    points = read_offsets(tmp_path / "offsets.csv", notation=EIGHTHS, stem=tmp_path / "stem.csv").stem
+    assert points is not None
+    assert points.knuckle == (False, True, False)
+    np.testing.assert_allclose(points.z, np.array([33.625, 12, 6]) * INCH)
+
+
+def semicolons(text: str) -> str:
+    return text.replace(",", ";")
+
+
+def quoted(text: str) -> str:
+    return "\n".join(",".join(f'"{cell}"' for cell in line.split(",")) for line in text.splitlines())
+
+
+def commented(text: str) -> str:
+    head, *rows = text.splitlines()
+    return "\n".join(['# the boat\'s 5" keel, "odd quotes', "", head, ",,,,", "# half way", *rows, "", ""])
+
+
+def ragged(text: str) -> str:
+    return "\n".join(line.rstrip(",") for line in text.splitlines()) + "\n,,,,,,,,,,,,\n"
+
+
+def spaced(text: str) -> str:
+    """Spaces for dashes in the cells, so that no spreadsheet takes them for dates."""
+    rows = [line.split(",") for line in text.splitlines()]
+    return "\n".join(",".join([*row[:2], *(cell.replace("-", " ") for cell in row[2:])]) for row in rows)
+
+
+def dashed(text: str) -> str:
+    """A dash in each empty cell of the blocks of offsets."""
+    rows = [line.split(",") for line in text.splitlines()]
+    return "\n".join(
+        ",".join([*row[:2], *(cell or "–" for cell in row[2:])])
+        if row[1] and row[0] != "block"
+        else ",".join(row)
+        for row in rows
+    )
+
+
+@pytest.mark.parametrize(
+    "data",
+    [
+        semicolons(TABLE).encode(),
+        TABLE.replace(",", "\t").encode(),
+        ("sep=;\n" + semicolons(TABLE)).encode(),
+        quoted(TABLE).encode(),
+        commented(TABLE).encode(),
+        ragged(TABLE).encode(),
+        spaced(TABLE).encode(),
+        dashed(TABLE).encode(),
+        dashed(TABLE).encode("cp1252"),
+        TABLE.replace("\n", "\r\n").encode("utf-8-sig"),
+        TABLE.replace("\n", "\r").encode(),
+        TABLE.replace(",", "\t").encode("utf-16"),
+        TABLE.replace(",1,2,3,4,5,6,", ",station 1,Station 2,3,4,5,6,").replace("bow", "Bow").encode(),
+        TABLE.replace("height", "Heights").replace("half-breadth", "Half breadths").encode(),
+    ],
+    ids=[
+        "semicolons",
+        "tabs",
+        "sep line",
+        "quoted",
+        "comments and blank rows",
+        "ragged",
+        "spaces for dashes",
+        "dashes for empty",
+        "dashes in cp1252",
+        "BOM and CRLF",
+        "lone CR",
+        "UTF-16 with tabs",
+        "headings spelled out",
+        "blocks spelled out",
+    ],
+)
+def test_every_way_of_saving_gives_the_same_table(tmp_path: Path, data: bytes) -> None:
+    plain = read(tmp_path)
+    assert same(read(tmp_path, data), plain)
+
+
+def test_rows_are_counted_as_a_spreadsheet_counts_them(tmp_path: Path) -> None:
+    """Two lines above the first row and two below it: row 8 becomes row 12."""
+    offsets = read(tmp_path, commented(TABLE))
+    place = offsets.lines["sheer"].z_places[2]
+    assert place is not None
+    assert place.row == 12
+
+
+def in_millimetres(text: str, sign: str = ".") -> str:
+    """The same table in mm."""
+
+    def cell(words: str) -> str:
+        mm = float(exact_length(words, notation=EIGHTHS))
+        return f"{mm:.4f}".rstrip("0").rstrip(".").replace(".", sign)
+
+    rows = [line.split(",") for line in text.splitlines()]
+    return "\n".join(
+        ";".join(
+            row if row[0] == "block" else [*row[:2], *(cell(words) if words else "" for words in row[2:])]
+        )
+        for row in rows
+    )
+
+
+@pytest.mark.parametrize("sign", [".", ","])
+def test_a_metric_table_with_points_or_decimal_commas(tmp_path: Path, sign: str) -> None:
+    plain = read(tmp_path)
+    write_folder(tmp_path, table=in_millimetres(TABLE, sign))
+    metric = read_offsets(tmp_path / "offsets.csv", notation=Notation.MM)
+    assert same(metric, plain)
+
+
+def test_heights_down_and_full_breadths_are_turned_to_up_and_half(tmp_path: Path) -> None:
+    plain = read(tmp_path)
+    rows = []
+    for line in TABLE.splitlines():
+        cells = line.split(",")
+        if cells[0] == "height":
+            cells[2:] = [f"-{cell}" if cell else "" for cell in cells[2:]]
+        if cells[0] == "half-breadth":
+            cells[0] = "breadth"
+            cells[2:] = [
+                format_length(2 * float(exact_length(cell, notation=EIGHTHS)), EIGHTHS) if cell else ""
+                for cell in cells[2:]
+            ]
+        rows.append(",".join(cells))
+    write_folder(tmp_path, table="\n".join(rows))
+    turned = read_offsets(
+        tmp_path / "offsets.csv", notation=EIGHTHS, heights="down from set-up line", breadths="full"
+    )
+    assert same(turned, plain)
+
+
+def test_every_value_of_the_table_is_written_back_as_it_was_typed(tmp_path: Path) -> None:
+    offsets = read(tmp_path)
+    rows = {(row[0], row[1]): row[2:] for row in (line.split(",") for line in TABLE.splitlines()[1:])}
+    for name, line in offsets.lines.items():
+        for block, values in (("height", line.z), ("half-breadth", line.y)):
+            back = ["" if np.isnan(value) else format_length(float(value), EIGHTHS) for value in values]
+            assert back == rows[block, name]
+
+
+def test_an_end_that_all_lines_share_may_stand_in_the_stations_row(tmp_path: Path) -> None:
+    table = changed(TABLE, "11-0-0,\n", "11-0-0,13-1-0\n")
+    table = changed(table, "13-1-0+", "")
+    offsets = read(tmp_path, table)
+    assert offsets.lines["keel"].x[-1] == pytest.approx(157 * INCH)
+    assert offsets.lines["sheer"].x[-1] == pytest.approx(161.5625 * INCH)
+
+
+@pytest.mark.parametrize(("column", "letters"), [(0, "A"), (25, "Z"), (26, "AA"), (701, "ZZ"), (702, "AAA")])
+def test_columns_have_a_spreadsheets_letters(column: int, letters: str) -> None:
+    assert column_letters(column) == letters
+
+
+ROW_8 = "height,sheer,2-9-5+,2-7-7+,2-4-4,2-2-0+"
+BAD_CELLS = [
+    ("2007-04-04", '"2007-04-04" is a date', "format the column as text"),
+    ("02/04/2004", "is a date", "format the column as text"),
+    ("2/4/4", "is a date", "2 7 3 with spaces will do"),
+    ("04.04.2002", "is a date", "format the column as text"),
+    ("04-Feb", "is a date", "format the column as text"),
+    ("4. Feb", "is a date", "format the column as text"),
+    ("Feb-04", "is a date", "format the column as text"),
+    ("2002-04-04 00:00:00", "is a date", "format the column as text"),
+    ("=2-4-4", "is a formula", "format the column as text"),
+    ("+2-4-4", "begins as one", "the + of a sixteenth stands at the end"),
+    ("#NAME?", "is a formula", "format the column as text"),
+    ("#VALUE!", "is a formula", "format the column as text"),
+    ("########", "too narrow", "widen the column"),
+    ("3.7E+04", "has rounded", "format the column as text"),
+    ("37659", "is a bare number", "write feet-inches-eighths"),
+    ("244", "is 2-0-4 meant?", "write feet-inches-eighths"),
+    ("2-14-4", "14 inches, which run from 0 to 11", "as 2-7-3 for 2 ft 7 3/8 in"),
+    ("2-4-8", "8 eighths, which run from 0 to 7", "write feet-inches-eighths"),
+    ("2-4-4 ?", "is no length", "write feet-inches-eighths"),
+    ("abc", "is no length", "write feet-inches-eighths"),
+    ("2-4", "is no length", "write feet-inches-eighths"),
+]
+
+
+@pytest.mark.parametrize(("cell", "what", "want"), BAD_CELLS, ids=[cell for cell, _, _ in BAD_CELLS])
+def test_a_bad_cell_is_told_with_its_place_what_stands_there_and_the_cure(
+    tmp_path: Path, cell: str, what: str, want: str
+) -> None:
+    table = changed(TABLE, ROW_8, f"height,sheer,2-9-5+,2-7-7+,{cell},2-2-0+")
+    [problem] = problems_in(write_folder(tmp_path, table=table))
+    assert problem.startswith("offsets.csv, row 8, column E (station 2): ")
+    assert cell in problem
+    assert what in problem
+    assert want in problem
+
+
+def test_all_bad_cells_are_told_at_once_those_of_the_stem_too(tmp_path: Path) -> None:
+    table = changed(TABLE, "2-4-4", "2-4-8")
+    table = changed(table, "1-10-0", "1-10-O")
+    table = changed(table, "9-0-0", "9-0")
+    stem = changed(STEM, "0-7-3", "7 3/8")
+    problems = problems_in(write_folder(tmp_path, table=table, stem=stem))
+    assert [problem.partition(": ")[0] for problem in problems] == [
+        "offsets.csv, row 2, column H (station 5)",
+        "offsets.csv, row 8, column E (station 2)",
+        "offsets.csv, row 10, column H (station 5)",
+        "stem.csv, row 5, column C (aft)",
+    ]
+
+
+BAD_TABLES = [
+    (
+        "position,,,1-0-0,3-0-0,5-0-0,7-0-0,9-0-0,11-0-0,\n",
+        "",
+        "offsets.csv: ",
+        "no positions of its stations",
+    ),
+    (
+        "5-0-0,7-0-0",
+        "5-0-0,4-0-0",
+        "row 2, column G (station 4): ",
+        "station 4 does not lie aft of station 3",
+    ),
+    ("5-0-0,7-0-0", "5-0-0,5-0-0", "row 2, column G (station 4): ", "does not lie aft of station 3"),
+    ("5-0-0,7-0-0", "5-0-0,", "row 2, column G (station 4): ", "the position of station 4 is missing"),
+    ("1-5-5+,1-11-6+", "-1-5-5+,1-11-6+", "row 11, column E (station 2): ", "is a negative half-breadth"),
+    ("bow,1,2,3", "bow,1,2,2", "row 1, column F: ", '"2" is the heading of column E already'),
+    ("bow,1,2,3", "bow,1,,3", "row 1, column E: ", "this column has no heading"),
+    ("bow,1", "1,bow", "row 1: ", '"bow" is not the first column'),
+    (",6,stern", ",6,7", "row 1: ", 'there is no column "stern"'),
+    ("block,line", "block,name", "row 1: ", 'begins with "block" and "name"'),
+    ("half-breadth,keel", "diagonal,D 1", "row 9: ", "diagonals are not read yet"),
+    ("half-breadth,keel", "half-bredth,keel", "row 9: ", 'is "half-breadth" meant?'),
+    ("half-breadth,keel", "breadth,keel", "row 9: ", 'the design says breadths = "half"'),
+    ("half-breadth,keel", ",keel", "row 9: ", "the row has no block"),
+    ("height,keel", "height,", "row 6: ", "the height row names no line"),
+    (
+        "half-breadth,chine",
+        "half-breadth,sheer",
+        "row 11: ",
+        'half-breadth of "sheer" stands in row 10 already',
+    ),
+    ("position,keel,,,", "position,keel,,1-0-0,", "row 3, column D (station 1): ", "only at bow and stern"),
+    (
+        "0-0-6\nhalf-breadth,chine",
+        "0-0-6,1-1-1\nhalf-breadth,chine",
+        "row 9, column K: ",
+        "beyond the last heading",
+    ),
+    ("2-7-7+", '"2-7-7+', "row 8: ", "a quote is not closed"),
+]
+
+
+@pytest.mark.parametrize(("old", "new", "place", "words"), BAD_TABLES, ids=[bad[3] for bad in BAD_TABLES])
+def test_a_bad_table_is_told_with_its_place(
+    tmp_path: Path, old: str, new: str, place: str, words: str
+) -> None:
+    write_folder(tmp_path, table=changed(TABLE, old, new))
+    draft = draft_offsets(tmp_path / "offsets.csv", notation=EIGHTHS)
+    found = [str(problem) for problem in draft.problems]
+    assert any(place in problem and words in problem for problem in found), found
+    with pytest.raises(DesignError):
+        read_folder(tmp_path)
+
+
+BAD_FILES = [
+    (b"PK\x03\x04 a workbook", "offsets.csv: is no CSV file"),
+    (b"", "offsets.csv: holds no rows"),
+    (b"# only a remark\n,,,\n", "offsets.csv: holds no rows"),
+    (TABLE.replace("chine", "büge").encode("latin-1"), "offsets.csv, row 4: a letter is not in UTF-8"),
+    (b"block\0line", "offsets.csv: is no CSV file"),
+]
+
+
+@pytest.mark.parametrize(("data", "words"), BAD_FILES, ids=[words for _, words in BAD_FILES])
+def test_a_file_that_is_no_table_is_refused(tmp_path: Path, data: bytes, words: str) -> None:
+    [problem] = problems_in(write_folder(tmp_path, table=data))
+    assert problem.startswith(words)
+    assert "CSV UTF-8" in problem or "holds no rows" in problem
+
+
+def test_a_table_that_is_not_there_is_named(tmp_path: Path) -> None:
+    write_folder(tmp_path)
+    (tmp_path / "offsets.csv").unlink()
+    (tmp_path / "stem.csv").unlink()
+    assert [problem.partition(":")[0] for problem in problems_in(tmp_path)] == ["offsets.csv", "stem.csv"]
+
+
+BAD_STEMS = [
+    ("measured,height", "measure,height", "row 1", 'is "measured" meant?'),
+    ("measured,height,aft", "measured,height", "row 1", 'there is no column "aft"'),
+    ("aft,2-4-0", "off,2-4-0", "row 3, column A (measured)", '"off" stands there'),
+    ("aft,2-4-0", "aft,", "row 3, column B (height)", "this point has no height"),
+    ("aft,2-4-0", "aft,2-14-0", "row 3, column B (height)", "14 inches"),
+    ("0-2-3,", "0-2-3,perhaps", "row 3, column D (knuckle)", 'write "yes", or leave it empty'),
+    ("aft,2-4-0", "aft,2-10-0", "row 3, column C (aft)", "lies above the one of row 2"),
+    (
+        "height,0-4-5,2-6-0",
+        "height,0-5-5,2-0-0",
+        "row 10, column B (height)",
+        "does not lie aft of the one of row 9",
+    ),
+]
+
+
+@pytest.mark.parametrize(("old", "new", "place", "words"), BAD_STEMS, ids=[bad[3] for bad in BAD_STEMS])
+def test_a_bad_row_of_the_stem_is_told(tmp_path: Path, old: str, new: str, place: str, words: str) -> None:
+    problems = problems_in(write_folder(tmp_path, stem=changed(STEM, old, new)))
+    assert any(problem.startswith(f"stem.csv, {place}") and words in problem for problem in problems), (
+        problems
+    )
+
+
+def test_two_points_are_no_stem(tmp_path: Path) -> None:
+    [problem] = problems_in(write_folder(tmp_path, stem="\n".join(STEM.splitlines()[:3])))
+    assert problem.startswith("stem.csv: holds 2 points")
+
+
+def test_points_beside_decimal_commas_are_refused(tmp_path: Path) -> None:
+    table = in_millimetres(TABLE, ",").replace("304,8;", "304.8;")
+    write_folder(tmp_path, table=table)
+    draft = draft_offsets(tmp_path / "offsets.csv", notation=Notation.MM)
+    assert [str(problem) for problem in draft.problems] == [
+        'offsets.csv, row 2, column D (station 1): "304.8" has a point, and other numbers of this file have '
+        "a decimal comma"
+    ]
+
+
+def test_a_place_without_a_heading() -> None:
+    assert str(Place(file="offsets.csv", row=7, column=5)) == "offsets.csv, row 7, column F"
+
+
+def test_a_folder_tells_the_problems_of_design_and_table_together(tmp_path: Path) -> None:
+    design = changed(DESIGN, 'crown = "2 in"', "crown = 2")
+    table = changed(TABLE, "2-4-4", "2-4-8")
+    problems = problems_in(write_folder(tmp_path, design=design, table=table))
+    assert [problem.partition(":")[0] for problem in problems] == [
+        "design.toml, [deck], key crown",
+        "offsets.csv, row 8, column E (station 2)",
+    ]

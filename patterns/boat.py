@@ -5,12 +5,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 from pathlib import Path
 
-from patterns.design import Design, read_design
+from patterns.design import Design
 from patterns.errors import Problem
 from patterns.hull import Hull, build_hull
 from patterns.lines import Lines, fair_lines
 from patterns.measure import Notation, format_length, parse_length
-from patterns.offsets import Offsets, read_table
+from patterns.offsets import Offsets, read_folder
 
 __all__ = ["Boat", "hull_of", "load_boat"]
 
@@ -66,8 +66,7 @@ def load_boat(folder: Path) -> Boat:
     Raises:
         DesignError: with every problem that was found.
     """
-    design = read_design(folder)
-    offsets, warnings = read_table(folder, design)
+    design, offsets, warnings = read_folder(folder)
     lines = fair_lines(offsets, design)
     return Boat(
         design=design,

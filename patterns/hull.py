@@ -170,9 +170,7 @@ def _patches(profile: Curve, lower: Curve | None, upper: Curve) -> tuple[Patch, 
     main = Patch(lower=abreast(lower), upper=abreast(upper), start=x_start, end=x_end)
     if lower_fore - upper_fore < 1e-9 * (profile.end - profile.start):
         return (main,)
-    fore = Patch(
-        lower=by_itself(profile), upper=abreast(upper, profile), start=upper_fore, end=lower_fore
-    )
+    fore = Patch(lower=by_itself(profile), upper=abreast(upper, profile), start=upper_fore, end=lower_fore)
     return main, fore
 
 
@@ -256,4 +254,3 @@ def build_hull(
         transom=_transom_plane(ends, transom_rake),
         widest=float(on_sheer[widest, 0]),
     )
-

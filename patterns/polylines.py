@@ -23,7 +23,8 @@ def at_length(points: FloatArray, along: float) -> FloatArray:
 
 def mirrored(points: FloatArray) -> FloatArray:
     """The same points on the other side of the line x = 0."""
-    return points * np.array([-1.0, 1.0])
+    other: FloatArray = points * np.array([-1.0, 1.0])
+    return other
 
 
 def crossings(first: FloatArray, second: FloatArray) -> list[tuple[float, float]]:
@@ -58,7 +59,8 @@ def normals_left(points: FloatArray) -> FloatArray:
     """Unit normals to the left of the polyline's run, (n, 2), by the mean direction at inner points."""
     along = np.gradient(points, lengths(points), axis=0, edge_order=2 if len(points) > 2 else 1)
     left = np.stack([-along[:, 1], along[:, 0]], axis=-1)
-    return left / np.linalg.norm(left, axis=-1, keepdims=True)
+    unit: FloatArray = left / np.linalg.norm(left, axis=-1, keepdims=True)
+    return unit
 
 
 def parallel(points: FloatArray, distance: float) -> FloatArray:
@@ -72,10 +74,13 @@ def parallel(points: FloatArray, distance: float) -> FloatArray:
     before, after = np.vstack([left[:1], left]), np.vstack([left, left[-1:]])
     both = before + after
     mitre = both / np.maximum(1.0 + np.sum(before * after, axis=1), 0.2)[:, None]
-    return points + distance * mitre
+    beside: FloatArray = points + distance * mitre
+    return beside
 
 
-def arc_through(start: FloatArray, middle: FloatArray, end: FloatArray, *, chord: float = 0.005) -> FloatArray:
+def arc_through(
+    start: FloatArray, middle: FloatArray, end: FloatArray, *, chord: float = 0.005
+) -> FloatArray:
     """The arc of a circle through three points, as a polyline within ``chord`` mm of it.
 
     Three points in line give the straight line.
@@ -86,18 +91,13 @@ def arc_through(start: FloatArray, middle: FloatArray, end: FloatArray, *, chord
     twice_area = 2.0 * (a[0] * b[1] - a[1] * b[0])
     if abs(twice_area) < 1e-9 * float(b @ b):
         return np.array([start, middle, end])
-    centre = (
-        start
-        + np.array([b[1] * (a @ a) - a[1] * (b @ b), a[0] * (b @ b) - b[0] * (a @ a)]) / twice_area
-    )
+    centre = start + np.array([b[1] * (a @ a) - a[1] * (b @ b), a[0] * (b @ b) - b[0] * (a @ a)]) / twice_area
     radius = float(np.hypot(*(start - centre)))
     angle = [float(np.arctan2(*(point - centre)[::-1])) for point in (start, middle, end)]
     turn = 2.0 * np.pi
-    if twice_area > 0.0:
-        sweep = (angle[2] - angle[0]) % turn
-    else:
-        sweep = -((angle[0] - angle[2]) % turn)
+    sweep = (angle[2] - angle[0]) % turn if twice_area > 0.0 else -((angle[0] - angle[2]) % turn)
     step = 2.0 * np.arccos(max(1.0 - chord / radius, -1.0))
     count = max(2, int(np.ceil(abs(sweep) / step)) + 1)
     angles = angle[0] + np.linspace(0.0, sweep, count)
-    return centre + radius * np.stack([np.cos(angles), np.sin(angles)], axis=-1)
+    arc: FloatArray = centre + radius * np.stack([np.cos(angles), np.sin(angles)], axis=-1)
+    return arc

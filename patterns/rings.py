@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Any
 
 import numpy as np
@@ -130,7 +131,7 @@ def free_runs(trace: Trace, notches: Sequence[Notch]) -> list[Trace]:
         places += [along for along, _ in crossings(trace.uv, ring)]
     places = sorted(set(places))
     runs = []
-    for first, last in zip(places[:-1], places[1:], strict=True):
+    for first, last in pairwise(places):
         if last - first < 1e-6:
             continue
         middle = trace.place(0.5 * (first + last))[0]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 
@@ -36,7 +37,7 @@ class Corner:
     @property
     def run(self) -> FloatArray:
         """Unit vector (3,) along the corner, pointing aft: both surfaces contain it."""
-        along = cross(self.above, self.below)
+        along: FloatArray = cross(self.above, self.below)
         along = along / np.linalg.norm(along)
         return along if along[0] > 0.0 else -along
 
@@ -71,7 +72,8 @@ class Section:
         """The inside of planking from the centreline up to the deck, (n, 2)."""
         parts = [trace.uv for trace in self.traces.values()]
         edge = np.vstack(parts)
-        return edge[np.append(True, np.hypot(*np.diff(edge, axis=0).T) > 1e-9)]
+        clean: FloatArray = edge[np.append(True, np.hypot(*np.diff(edge, axis=0).T) > 1e-9)]
+        return clean
 
     def outline(self) -> FloatArray:
         """Half of the section: planking, deck, and closed along the centreline; (n, 2)."""
@@ -103,7 +105,7 @@ def _at_centreline(trace: Trace) -> float:
     if len(inside) == 0:
         raise PatternsError("a strake lies wholly across the centreline")
     i = max(int(inside[0]) - 1, 0)
-    return i - u[i] / (u[i + 1] - u[i])
+    return float(i - u[i] / (u[i + 1] - u[i]))
 
 
 def sheer_corner(hull: Hull, plane: Plane, *, deeper: float = 0.0) -> FloatArray:
@@ -142,7 +144,7 @@ def cut_hull(hull: Hull, plane: Plane, *, deeper: float = 0.0) -> Section:
     first = {names[0]: _at_centreline(long_traces[names[0]])}
     last: dict[str, float] = {}
     corners = []
-    for lower, upper in zip(names[:-1], names[1:], strict=True):
+    for lower, upper in pairwise(names):
         line, below = found[lower]
         near = below.uv[int(np.abs(below.r - 1.0).argmin())]
         last[lower], first[upper], corner = _corner_between(below, found[upper][1], near, line)

@@ -16,9 +16,9 @@ from patterns.polylines import mirrored, parallel
 __all__ = [
     "area_of",
     "band",
+    "clearance",
     "inside_points",
     "largest",
-    "clearance",
     "outline_of",
     "united",
     "whole_loops",

@@ -22,6 +22,7 @@ from patterns.shapes import area_of
 
 __all__ = ["breasthook_plane", "pieces"]
 
+
 def _stem_after_face(boat: Boat) -> FloatArray:
     """The stem's after face in the centreline plane, (n, 2) of x and z, from the head down."""
     profile = boat.hull.profile
@@ -82,9 +83,7 @@ def _breasthook(boat: Boat, spec: BreasthookSpec) -> tuple[Pattern, ...]:
             raise PatternsError("the breasthook's plane does not meet the planking")
         traces.append(trace)
     noses = [_nose(boat, plane) for plane in planes]
-    edges = [
-        _edge_of(trace, nose, spec.length) for trace, (nose, _) in zip(traces, noses, strict=True)
-    ]
+    edges = [_edge_of(trace, nose, spec.length) for trace, (nose, _) in zip(traces, noses, strict=True)]
     # The inner edge is square, so it is one line on every face: that of the narrowest.
     inner = _inner(min(float(edge.uv[-1, 0]) for edge in edges) - spec.toe, spec.length, spec.throat)
     halves = [
@@ -96,7 +95,13 @@ def _breasthook(boat: Boat, spec: BreasthookSpec) -> tuple[Pattern, ...]:
     nose_bevel = float(np.arccos(np.clip(noses[0][1] @ siding, -1.0, 1.0)))
     readings = (
         *edge_readings(edge, siding, side.name),
-        Reading(at=(0.0, noses[0][0]), bevel=nose_bevel, towards=(0.0, -1.0), edge="nose", where="nose on the stem"),
+        Reading(
+            at=(0.0, noses[0][0]),
+            bevel=nose_bevel,
+            towards=(0.0, -1.0),
+            edge="nose",
+            where="nose on the stem",
+        ),
     )
     lines: list[Line] = [
         *half_lines(Kind.SAW, saw),

@@ -19,7 +19,7 @@ from patterns.members.wood import (
     register_holes,
     wood_words,
 )
-from patterns.pattern import Kind, Line, Pattern, Reading, Span
+from patterns.pattern import Kind, Pattern, Reading, Span
 from patterns.planes import Plane, station_plane
 from patterns.polylines import crossings
 from patterns.rings import Ring, build_ring, edge_readings, face_edges, free_runs, half_lines
@@ -27,7 +27,15 @@ from patterns.sections import Section, cut_hull
 from patterns.shapes import outline_of
 from patterns.timbers import Notch, keel_notch, laid_notch
 
-__all__ = ["breadth_facts", "frame_faces", "notch_facts", "notches_in", "pieces", "ring_readings", "ring_spans"]
+__all__ = [
+    "breadth_facts",
+    "frame_faces",
+    "notch_facts",
+    "notches_in",
+    "pieces",
+    "ring_readings",
+    "ring_spans",
+]
 
 
 def pieces(boat: Boat) -> Iterator[Piece]:

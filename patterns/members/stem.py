@@ -182,12 +182,10 @@ def _stem(boat: Boat) -> tuple[Pattern, ...]:
             Line(kind=Kind.APEX, points=_apex_line(hull, t), name="apex"),
         ]
         name, more = "stem", [f"{spec.outside:g} mm of wood forward of the rabbet line"]
-        left_right = spec.outside
     else:
         outline = largest(area_of(_strip(face, 0.0, spec.moulded)))
         extra, name = [], "inner stem"
         more = ["Its forward face is square across; plane the lands from that face back to the bearding line"]
-        left_right = 0.0
     wood = outline_of(outline)
     lines = [
         Line(kind=Kind.SAW, points=wood, closed=True),
@@ -210,7 +208,7 @@ def _stem(boat: Boat) -> tuple[Pattern, ...]:
         half=False,
         lines=tuple(lines),
         readings=tuple(_reading(landing) for landing in landings),
-        marks=(*_landing_marks(landings, spec.construction), *_end_marks(rabbet, left_right)),
+        marks=(*_landing_marks(landings, spec.construction), *_end_marks(rabbet)),
         spans=(_chord(rabbet),),
         facts=(*wood_words(spec), *more, "Both sides alike: prick every line through to the other side"),
         plane=centre_plane(-half),
@@ -239,10 +237,10 @@ def _outer_stem(boat: Boat, face: FloatArray, rabbet: FloatArray, landings: list
         sides=SIDES,
         half=False,
         lines=(Line(kind=Kind.SAW, points=outline, closed=True), *_levels(boat, area_of(outline))),
-        marks=(*marks, *_end_marks(rabbet, 0.0)),
+        marks=(*marks, *_end_marks(rabbet)),
         spans=(_chord(rabbet),),
         facts=(
-            f"{spec.stock}, sided {2.0 * widest:g} mm at its back; added after planking",
+            f"{spec.stock}, sided {2.0 * widest:.1f} mm at its back; added after planking",
             "Its back lands on the planed ends of the planks and the inner stem's face",
         ),
         plane=centre_plane(-widest),
@@ -269,8 +267,7 @@ def _landing_marks(landings: list[Landing], construction: str) -> list[Mark]:
     ]
 
 
-def _end_marks(rabbet: FloatArray, forward: float) -> list[Mark]:
-    del forward
+def _end_marks(rabbet: FloatArray) -> list[Mark]:
     return [Mark(name="sheer", at=(float(rabbet[0, 0]), float(rabbet[0, 1])), towards=(-1.0, 0.0))]
 
 

@@ -9,7 +9,15 @@ import numpy as np
 
 from patterns.boat import Boat
 from patterns.members.frame import breadth_facts, notch_facts, notches_in, ring_readings, ring_spans
-from patterns.members.wood import Piece, centre_line, flip_points, level_lines, line_marks, looking, register_holes
+from patterns.members.wood import (
+    Piece,
+    centre_line,
+    flip_points,
+    level_lines,
+    line_marks,
+    looking,
+    register_holes,
+)
 from patterns.pattern import Kind, Line, Pattern
 from patterns.planes import Plane
 from patterns.rings import Ring, build_ring, face_edges, half_lines

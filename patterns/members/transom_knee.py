@@ -109,7 +109,9 @@ def _knee(boat: Boat, spec: KneeSpec) -> tuple[Pattern, ...]:
             f"Arms {spec.along_keel:g} mm along the keel, {spec.up_transom:g} mm up the transom",
         ),
         plane=centre_plane(),
-        grain=_xy(_unit(first - head)),  # from toe to toe, square to the bisector (common practice, no source)
+        grain=_xy(
+            _unit(first - head)
+        ),  # from toe to toe, square to the bisector (common practice, no source)
     )
     return (pattern,)
 

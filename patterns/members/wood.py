@@ -110,7 +110,9 @@ def line_marks(section: Section, wood: Polygon) -> tuple[Mark, ...]:
     """Marks where the faired lines of the hull pass the edge (sheer and chines)."""
     outline = outline_of(wood)
     names = [corner.name for corner in section.corners]
-    return tuple(tick_at(outline, tuple(section.marks[name]), name) for name in names if name in section.marks)
+    return tuple(
+        tick_at(outline, tuple(section.marks[name]), name) for name in names if name in section.marks
+    )
 
 
 def register_holes(boat: Boat, ring: Ring) -> tuple[Hole, ...]:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import numpy as np
 import pytest
 from hypothesis import given
@@ -44,7 +46,7 @@ def test_readings_are_never_far_apart_in_place_or_angle(length: float, twist: fl
     run = lengths(points)
     assert places[0] == 0
     assert places[-1] == 400
-    for a, b in zip(places[:-1], places[1:], strict=True):
+    for a, b in pairwise(places):
         assert run[b] - run[a] <= 150.0 + 1e-9
         # Where the words would crowd each other (less than 25 mm apart) the change may be more.
         if run[b] - run[a] > 52.0:

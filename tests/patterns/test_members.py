@@ -75,7 +75,10 @@ def test_hull_edges_lie_on_the_inside_of_planking_on_both_faces(
 ) -> None:
     pattern = patterns[name]
     assert pattern.plane is not None
-    plane = {"moulded face": pattern.plane, "other face": pattern.plane.moved(pattern.siding * pattern.thickness)}
+    plane = {
+        "moulded face": pattern.plane,
+        "other face": pattern.plane.moved(pattern.siding * pattern.thickness),
+    }
     seen = set()
     for edge in pattern.edges:
         if edge.strake == "deck":

@@ -43,7 +43,7 @@ def test_crossings_are_where_two_lines_cross_and_nowhere_else() -> None:
     found = crossings(zigzag, level)
     assert [round(a, 12) for a, _ in found] == [0.5, 1.5, 2.5]
     assert meet(zigzag, level, near=np.array([1.6, 0.0])) == pytest.approx((1.5, 0.5))
-    assert meet(zigzag, level + [0.0, 5.0], near=np.zeros(2)) is None
+    assert meet(zigzag, level + np.array([0.0, 5.0]), near=np.zeros(2)) is None
 
 
 def test_the_parallel_of_an_arc_is_an_arc() -> None:

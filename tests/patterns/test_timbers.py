@@ -48,7 +48,9 @@ def test_a_chine_log_s_space_has_its_true_section(against: str, rake: float) -> 
     notch = laid_notch(section, Laid("chine log", "chine log", "chine", against))
     assert notch is not None
     free, line = section.plane.space(notch.inner)
-    inside, normal, t = (side_inside, SIDE_NORMAL, 6.0) if against == "side" else (bottom_inside, BOTTOM_NORMAL, 9.0)
+    inside, normal, t = (
+        (side_inside, SIDE_NORMAL, 6.0) if against == "side" else (bottom_inside, BOTTOM_NORMAL, 9.0)
+    )
     assert inside(free, t) == pytest.approx(-20.0, abs=1e-6)
     assert inside(line, t) == pytest.approx(-20.0, abs=1e-6)
     run = np.cross(SIDE_NORMAL, BOTTOM_NORMAL)

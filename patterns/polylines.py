@@ -6,7 +6,7 @@ import numpy as np
 
 from patterns.planes import FloatArray
 
-__all__ = ["arc_through", "at_length", "crossings", "lengths", "meet", "mirrored", "normals_left", "parallel"]
+__all__ = ["at_length", "conic", "crossings", "lengths", "meet", "mirrored", "normals_left", "parallel"]
 
 
 def lengths(points: FloatArray) -> FloatArray:
@@ -78,26 +78,15 @@ def parallel(points: FloatArray, distance: float) -> FloatArray:
     return beside
 
 
-def arc_through(
-    start: FloatArray, middle: FloatArray, end: FloatArray, *, chord: float = 0.005
-) -> FloatArray:
-    """The arc of a circle through three points, as a polyline within ``chord`` mm of it.
+def conic(start: FloatArray, control: FloatArray, end: FloatArray, *, weight: float = 1.0) -> FloatArray:
+    """A conic from start to end, tangent there to the lines through the control point, as a fine polyline.
 
-    Three points in line give the straight line.
+    It never leaves the triangle of the three points.  The greater the weight the closer it comes to the control
+    point: below 1 an ellipse (the cosine of half the turn for a circle when both legs are equal), 1 a parabola.
 
-    Source: circumcentre by the perpendicular bisectors; sagitta s = r - sqrt(r^2 - (c/2)^2) gives the steps.
+    Source: the rational quadratic form of a conic, G. Farin, Curves and Surfaces for CAGD (from memory).
     """
-    a, b = middle - start, end - start
-    twice_area = 2.0 * (a[0] * b[1] - a[1] * b[0])
-    if abs(twice_area) < 1e-9 * float(b @ b):
-        return np.array([start, middle, end])
-    centre = start + np.array([b[1] * (a @ a) - a[1] * (b @ b), a[0] * (b @ b) - b[0] * (a @ a)]) / twice_area
-    radius = float(np.hypot(*(start - centre)))
-    angle = [float(np.arctan2(*(point - centre)[::-1])) for point in (start, middle, end)]
-    turn = 2.0 * np.pi
-    sweep = (angle[2] - angle[0]) % turn if twice_area > 0.0 else -((angle[0] - angle[2]) % turn)
-    step = 2.0 * np.arccos(max(1.0 - chord / radius, -1.0))
-    count = max(2, int(np.ceil(abs(sweep) / step)) + 1)
-    angles = angle[0] + np.linspace(0.0, sweep, count)
-    arc: FloatArray = centre + radius * np.stack([np.cos(angles), np.sin(angles)], axis=-1)
-    return arc
+    t = np.linspace(0.0, 1.0, 161)[:, None]
+    a, b, c = (1.0 - t) ** 2, 2.0 * t * (1.0 - t) * weight, t**2
+    curve: FloatArray = (a * start + b * control + c * end) / (a + b + c)
+    return curve

@@ -37,9 +37,9 @@ class Corner:
     @property
     def run(self) -> FloatArray:
         """Unit vector (3,) along the corner, pointing aft: both surfaces contain it."""
-        along: FloatArray = cross(self.above, self.below)
-        along = along / np.linalg.norm(along)
-        return along if along[0] > 0.0 else -along
+        along = cross(self.above, self.below)
+        aft: FloatArray = along * (np.sign(along[0]) / float(np.linalg.norm(along)))
+        return aft
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

@@ -15,7 +15,7 @@ from patterns.errors import PatternsError
 from patterns.members.wood import Piece, wood_words
 from patterns.pattern import FaceEdge, Hole, Kind, Line, Mark, Pattern, Reading, Span, redrawn
 from patterns.planes import FloatArray, Plane, plane_through, station_plane
-from patterns.polylines import arc_through, parallel
+from patterns.polylines import conic, parallel
 from patterns.rings import edge_readings, half_lines, register_places
 from patterns.sections import sheer_corner
 from patterns.shapes import area_of
@@ -85,7 +85,7 @@ def _breasthook(boat: Boat, spec: BreasthookSpec) -> tuple[Pattern, ...]:
     noses = [_nose(boat, plane) for plane in planes]
     edges = [_edge_of(trace, nose, spec.length) for trace, (nose, _) in zip(traces, noses, strict=True)]
     # The inner edge is square, so it is one line on every face: that of the narrowest.
-    inner = _inner(min(float(edge.uv[-1, 0]) for edge in edges) - spec.toe, spec.length, spec.throat)
+    inner = _inner(min(edges, key=lambda edge: float(edge.uv[-1, 0])).uv, spec.throat, spec.toe)
     halves = [
         area_of(np.vstack([[[0.0, nose]], edge.uv, inner]))
         for edge, (nose, _) in zip(edges, noses, strict=True)
@@ -187,19 +187,23 @@ def _edge_of(trace: Trace, nose: float, length: float) -> Trace:
     return run.between(float(np.interp(nose, v, index)), float(np.interp(length, v, index)))
 
 
-def _inner(reach: float, length: float, throat: float) -> FloatArray:
-    """The inner edge from the toe's inner corner to the throat on the centreline: an arc of a circle."""
-    if reach <= 0.0:
+def _inner(edge: FloatArray, throat: float, toe: float) -> FloatArray:
+    """The inner edge from the toe's inner corner to the throat on the centreline, the arms no narrower than the toe.
+
+    It leaves the toe parallel to the faying edge and crosses the centreline squarely.
+    """
+    end = edge[-1] - np.array([toe, 0.0])
+    if end[0] <= 0.0:
         raise PatternsError("its toes take up its whole breadth; make the toe narrower or the piece longer")
-    if throat >= length:
-        raise PatternsError("its throat is deeper than it is long")
-    if length - throat > reach:  # more than a half circle would bulge into the arms
+    along = edge[-1] - edge[0]
+    reach = float(end[0] - (end[1] - throat) * along[0] / along[1])
+    least = float(end[1] - end[0] * along[1] / along[0])
+    if throat >= edge[-1, 1] or reach <= 0.0:
         raise PatternsError(
-            f"its inner curve would cut into its arms: give it a throat of {length - reach:.0f} mm or more"
+            f"its throat is {throat:g} mm, but its arms leave room only from {max(least, 0.0):.0f} to "
+            f"{edge[-1, 1]:.0f} mm; give it one between"
         )
-    toe, middle = np.array([reach, length]), np.array([0.0, throat])
-    arc = arc_through(toe, middle, toe * np.array([-1.0, 1.0]))
-    return np.vstack([arc[arc[:, 0] > 1e-9], middle])
+    return conic(end, np.array([reach, throat]), np.array([0.0, throat]))
 
 
 def _sheer_departure(boat: Boat, plane: Plane, length: float, off: float) -> float:

@@ -14,7 +14,7 @@ from patterns.hull import Hull
 from patterns.members.wood import Piece, wood_words
 from patterns.pattern import Kind, Line, Mark, Pattern, Span
 from patterns.planes import FloatArray, centre_plane
-from patterns.polylines import arc_through, lengths, meet
+from patterns.polylines import conic, lengths, meet
 
 __all__ = ["keel_top", "pieces", "transom_face"]
 
@@ -80,8 +80,9 @@ def _knee(boat: Boat, spec: KneeSpec) -> tuple[Pattern, ...]:
     bisector = _unit(arm + up)
     inward_keel, inward_transom = _square_to(foot[0] - foot[1], bisector), _square_to(up, bisector)
     throat = corner + spec.throat * bisector
-    toes = first + spec.toe * inward_keel, head + spec.toe * inward_transom
-    outline = np.vstack([foot, head[None, :], arc_through(toes[1], throat, toes[0])])
+    toes = head + spec.toe * inward_transom, first + spec.toe * inward_keel
+    inner = _inner_curve(toes, (up, arm), corner, bisector, spec.throat)
+    outline = np.vstack([foot, head[None, :], inner])
     angle = float(np.degrees(np.arccos(np.clip(arm @ up, -1.0, 1.0))))
     pattern = Pattern(
         name=spec.name,
@@ -114,6 +115,45 @@ def _knee(boat: Boat, spec: KneeSpec) -> tuple[Pattern, ...]:
         ),  # from toe to toe, square to the bisector (common practice, no source)
     )
     return (pattern,)
+
+
+def _inner_curve(
+    toes: tuple[FloatArray, FloatArray],
+    arms: tuple[FloatArray, FloatArray],
+    corner: FloatArray,
+    bisector: FloatArray,
+    throat: float,
+) -> FloatArray:
+    """The curve from toe to toe, parallel to the arms at both and ``throat`` mm from the corner on the bisector.
+
+    So neither arm is anywhere narrower than its toe.
+
+    Raises:
+        PatternsError: no such curve; the message gives the throats that there are.
+    """
+    across = float(arms[0][0] * arms[1][1] - arms[0][1] * arms[1][0])
+    gap = toes[1] - toes[0]
+    control = toes[0] + arms[0] * float(gap[0] * arms[1][1] - gap[1] * arms[1][0]) / across
+    ray = np.array([corner, corner + 1e4 * bisector])
+
+    def depth(weight: float) -> float:
+        curve = conic(toes[0], control, toes[1], weight=weight)
+        place = meet(curve, ray, near=control)
+        if place is None:
+            raise PatternsError("its arms are too short for its toes")
+        return float(np.hypot(*(ray[0] + (place[1]) * (ray[1] - ray[0]) - corner)))
+
+    low, high = 0.02, 50.0  # a greater weight draws the curve nearer to the corner
+    deep, shallow = depth(low), depth(high)
+    if not shallow < throat < deep:
+        raise PatternsError(
+            f"its throat is {throat:g} mm, but its arms and toes leave room only from {np.ceil(shallow):.0f} to "
+            f"{np.floor(deep):.0f} mm; give it one between"
+        )
+    for _ in range(60):
+        middle = float(np.sqrt(low * high))
+        low, high = (middle, high) if depth(middle) > throat else (low, middle)
+    return conic(toes[0], control, toes[1], weight=low)
 
 
 def _unit(vector: FloatArray) -> FloatArray:

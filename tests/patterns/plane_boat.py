@@ -163,7 +163,7 @@ stock = "18 mm plywood"
 laminations = 2
 [breasthook]
 length = "300 mm"
-throat = "260 mm"
+throat = "170 mm"
 toe = "30 mm"
 sided = "36 mm"
 stock = "18 mm plywood"

@@ -4,37 +4,32 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+import shapely
 
-from patterns.polylines import arc_through, crossings, lengths, meet, parallel
-
-
-def test_an_arc_stays_on_its_circle_and_passes_its_three_points() -> None:
-    """Radius from chord and sagitta: R = (c^2/4 + h^2) / (2h); 48 in x 1.5 in gives 192.75 in (sagitta)."""
-    inch = 25.4
-    ends = np.array([[-24.0, 0.0], [24.0, 0.0]]) * inch
-    crown = np.array([0.0, 1.5]) * inch
-    arc = arc_through(ends[0], crown, ends[1])
-    centre = np.array([0.0, 1.5 - 192.75]) * inch
-    assert np.abs(np.hypot(*(arc - centre).T) - 192.75 * inch).max() < 1e-7
-    middles = 0.5 * (arc[1:] + arc[:-1])
-    assert np.abs(np.hypot(*(middles - centre).T) - 192.75 * inch).max() < 0.005
-    quarter = float(np.interp(12.0 * inch, arc[:, 0], arc[:, 1]))
-    assert quarter == pytest.approx(1.126096488 * inch, abs=0.006)
+from patterns.polylines import conic, crossings, meet, parallel
 
 
-@pytest.mark.parametrize("middle", [(0.3, 0.9), (0.3, -0.9), (0.5, 0.1), (0.9, 0.4)])
-def test_an_arc_turns_the_way_its_middle_point_lies(middle: tuple[float, float]) -> None:
-    start, end, point = np.array([0.0, 0.0]), np.array([1.0, 0.0]), np.array(middle)
-    arc = arc_through(start, point, end, chord=1e-5)
-    assert np.allclose(arc[0], start)
-    assert np.allclose(arc[-1], end)
-    assert np.hypot(*(arc - point).T).min() < 0.01
-    assert (np.sign(arc[1:-1, 1]) == np.sign(point[1])).mean() > 0.9
+@pytest.mark.parametrize("turn", [30.0, 78.0, 102.0])
+def test_a_conic_of_the_right_weight_is_a_circle(turn: float) -> None:
+    """Equal legs and the cosine of half the turn for weight give an arc of a circle (rational quadratic form)."""
+    half = np.radians(0.5 * turn)
+    radius = 300.0
+    start, end = radius * np.array([-np.sin(half), np.cos(half)]), radius * np.array([np.sin(half), np.cos(half)])
+    control = np.array([0.0, radius / np.cos(half)])
+    arc = conic(start, control, end, weight=float(np.cos(half)))
+    assert np.abs(np.hypot(*arc.T) - radius).max() < 1e-9
+    assert np.abs(np.hypot(*(0.5 * (arc[1:] + arc[:-1])).T) - radius).max() < 0.01
 
 
-def test_three_points_in_line_give_the_straight_line() -> None:
-    arc = arc_through(np.array([0.0, 0.0]), np.array([1.0, 1.0]), np.array([3.0, 3.0]))
-    assert lengths(arc)[-1] == pytest.approx(np.hypot(3, 3))
+@pytest.mark.parametrize("weight", [0.1, 1.0, 5.0])
+def test_a_conic_leaves_along_its_legs_and_stays_in_its_triangle(weight: float) -> None:
+    start, control, end = np.array([0.0, 300.0]), np.array([10.0, 5.0]), np.array([250.0, 0.0])
+    curve = conic(start, control, end, weight=weight)
+    assert np.allclose(curve[[0, -1]], [start, end])
+    for step, leg in ((curve[1] - curve[0], control - start), (curve[-1] - curve[-2], end - control)):
+        cosine = step @ leg / np.hypot(*step) / np.hypot(*leg)
+        assert cosine > 0.998
+    assert shapely.Polygon([start, control, end]).buffer(1e-9).covers(shapely.MultiPoint(curve))
 
 
 def test_crossings_are_where_two_lines_cross_and_nowhere_else() -> None:

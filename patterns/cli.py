@@ -1,0 +1,216 @@
+"""The command line.  Commands are thin: options in, one call, what was written out; imports come late."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Callable
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from patterns.errors import PatternsError
+from tiling.errors import TilingError
+
+if TYPE_CHECKING:
+    from patterns.boat import Boat
+
+__all__ = ["main"]
+
+FOLDER = click.Path(path_type=Path, file_okay=False)
+
+
+class Scrieve(click.Group):
+    """The group that turns errors of the design into one clear message and exit status 1."""
+
+    def invoke(self, ctx: click.Context) -> Any:
+        try:
+            return super().invoke(ctx)
+        except (PatternsError, TilingError) as error:
+            lines = str(error).splitlines()
+            count = f"{len(lines)} things to put right" if len(lines) > 1 else "One thing to put right"
+            click.echo(f"{count}:", err=True)
+            for line in lines:
+                click.echo(f"  {line}", err=True)
+            ctx.exit(1)
+
+
+@click.group(cls=Scrieve, context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100})
+@click.version_option(package_name="scrieve", message="%(prog)s %(version)s")
+def main() -> None:
+    """From a boat's table of offsets to full-size paper patterns, printed at home.
+
+    \b
+    Try it on the invented boat that comes with the project:
+      scrieve patterns demo_design
+    Begin a design of your own:
+      scrieve start my_boat
+
+    Patterns are geometry, not engineering: scantlings and fastenings are for the plans, the local rules and a
+    qualified designer or surveyor.
+    """
+
+
+@main.command()
+@click.argument("folder", type=FOLDER)
+def start(folder: Path) -> None:
+    """Make a new design folder with a commented design file and empty tables to fill in.
+
+    \b
+    Example:
+      scrieve start my_boat
+    """
+    from patterns.start import start_folder
+
+    for path in start_folder(folder):
+        click.echo(f"wrote {path}")
+    click.echo(f"Fill in the tables, then: scrieve check {folder}")
+
+
+@main.command()
+@click.argument("folder", type=FOLDER)
+def check(folder: Path) -> None:
+    """Check the table and the design: errors, suspects, fairness.  Writes nothing.
+
+    \b
+    Example:
+      scrieve check demo_design
+    """
+    from patterns.boat import load_boat
+    from patterns.report import report
+
+    boat = load_boat(folder)
+    for line in report(boat):
+        click.echo(line)
+
+
+@main.command()
+@click.argument("folder", type=FOLDER)
+@click.option("--into", type=FOLDER, help="Folder to write to; by default one named after the boat.")
+@click.option("--replace", is_flag=True, help="Write over files that were changed since they were written.")
+def fair(folder: Path, into: Path | None, replace: bool) -> None:
+    """Fair the lines and write the as-faired table, with every move and every duck's load.
+
+    \b
+    Example:
+      scrieve fair demo_design
+    """
+    from patterns.boat import load_boat
+    from patterns.output import batch
+    from patterns.report import report
+    from patterns.tables import write_faired
+
+    boat = load_boat(folder)
+    target = into if into is not None else _folder_for(boat)
+    with batch(target, replace=replace) as work:
+        write_faired(work, boat)
+    for line in report(boat):
+        click.echo(line)
+    click.echo(f"wrote {len(work.names)} tables to {target}")
+
+
+def _folder_for(boat: Boat) -> Path:
+    from patterns.output import safe_name
+
+    return Path(f"{safe_name(boat.design.boat.name)} patterns")
+
+
+def _page_options(command: Callable[..., None]) -> Callable[..., None]:
+    """The options of the paper, the same wherever pages are made."""
+    options = [
+        click.option("--paper", default=None, help="a4, letter, ...; by default what your locale prints on."),
+        click.option("--landscape", is_flag=True, help="Pages lie on their long side."),
+        click.option("--margin", default="10 mm", show_default=True, help="Clear edge of every page."),
+        click.option("--overlap", default="12 mm", show_default=True, help="How far pages overlap."),
+    ]
+    for option in reversed(options):
+        command = option(command)
+    return command
+
+
+@main.command()
+@click.argument("folder", type=FOLDER)
+@click.option("--only", multiple=True, metavar="NAME", help='One pattern, as "frame 3"; may be repeated.')
+@click.option("--pages", metavar="LIST", help='Only these pages, as "7,12-14": spoiled ones to print again.')
+@click.option("--whole", is_flag=True, help="Symmetrical patterns whole, not as a half to flip.")
+@click.option("--other-face", is_flag=True, help="The other face too, mirrored, on the same register holes.")
+@_page_options
+@click.option("--into", type=FOLDER, help="Folder to write to; by default one named after the boat.")
+@click.option("--replace", is_flag=True, help="Write over files that were changed since they were written.")
+def patterns(
+    folder: Path,
+    only: tuple[str, ...],
+    pages: str | None,
+    whole: bool,
+    other_face: bool,
+    paper: str | None,
+    landscape: bool,
+    margin: str,
+    overlap: str,
+    into: Path | None,
+    replace: bool,
+) -> None:
+    """Make the full-size patterns: a PDF to print, tables for the shop, shapes as data.
+
+    \b
+    Examples:
+      scrieve patterns demo_design
+      scrieve patterns demo_design --only "frame 3" --paper letter
+      scrieve patterns demo_design --pages 7,12-14
+    """
+    from patterns.make import PageWish, make_patterns
+
+    wish = PageWish(paper=paper, landscape=landscape, margin=margin, overlap=overlap)
+    made = make_patterns(
+        folder,
+        wish=wish,
+        only=only,
+        pages=pages,
+        whole=whole,
+        other_face=other_face,
+        into=into,
+        replace=replace,
+        progress=_Progress("pages"),
+    )
+    for line in made.words:
+        click.echo(line)
+
+
+@main.command()
+@_page_options
+@click.option(
+    "--into", type=click.Path(path_type=Path, dir_okay=False), default="ruler.pdf", show_default=True,
+    help="The file to write.",
+)  # fmt: skip
+@click.option("--replace", is_flag=True, help="Write over a file that is there already.")
+def ruler(paper: str | None, landscape: bool, margin: str, overlap: str, into: Path, replace: bool) -> None:
+    """Make one test page with long rulers, to prove that this printer prints at 100 %.
+
+    \b
+    Example:
+      scrieve ruler --paper a4
+    """
+    from patterns.make import PageWish, make_ruler
+
+    wish = PageWish(paper=paper, landscape=landscape, margin=margin, overlap=overlap)
+    for line in make_ruler(wish, into, replace=replace):
+        click.echo(line)
+
+
+class _Progress:
+    """A bar on a terminal, nothing in a pipe; called with the pages done and the pages in all."""
+
+    def __init__(self, what: str) -> None:
+        self._what = what
+        self._shown = sys.stderr.isatty()
+        self._bar: Any = None
+
+    def __call__(self, done: int, total: int) -> None:
+        if not self._shown:
+            return
+        if self._bar is None:
+            self._bar = click.progressbar(length=total, label=f"Drawing {self._what}", file=sys.stderr)
+            self._bar.__enter__()
+        self._bar.update(done - self._bar.pos)
+        if done >= total:
+            self._bar.__exit__(None, None, None)

@@ -1,0 +1,233 @@
+"""From a pattern to a drawing: which stroke each line gets, and the words for the bench.
+
+Nothing of boats is left in a drawing.  Strokes keep apart in plain black and white: by breadth and by dash.
+"""
+
+from __future__ import annotations
+
+import textwrap
+
+import numpy as np
+import shapely
+
+from patterns.bevels import bevel_words
+from patterns.pattern import Hole, Kind, Line, Mark, Pattern, Reading
+from patterns.planes import FloatArray
+from patterns.polylines import mirrored
+from patterns.shapes import area_of
+from tiling.drawing import XY, Disc, Distance, Drawing, Note, Path, Stroke
+
+__all__ = ["KEY_ORDER", "STROKES", "draw"]
+
+STROKES = {
+    Kind.SAW: Stroke(width=0.7),
+    Kind.FACE: Stroke(width=0.25),
+    Kind.OTHER: Stroke(width=0.25, dash=(4.0, 2.0)),
+    Kind.REFERENCE: Stroke(width=0.18),
+    Kind.CENTRE: Stroke(width=0.25, dash=(12.0, 2.0, 2.0, 2.0)),
+    Kind.RABBET: Stroke(width=0.5),
+    Kind.APEX: Stroke(width=0.25, dash=(1.5, 1.5)),
+    Kind.BEARDING: Stroke(width=0.35, dash=(8.0, 2.5)),
+    Kind.LAYER: Stroke(width=0.18, dash=(0.7, 1.5)),
+}
+KEY_ORDER = tuple(STROKES)
+FINE = Stroke(width=0.18)
+ARROW = Stroke(width=0.35)
+
+NAME, WORDS = 5.0, 3.5  # heights of capitals, mm (members of the ISO 3098 series)
+TICK = 6.0  # mm; the tick at a bevel reading
+BLOCK = 34  # characters in a line of the words for the bench
+
+
+def draw(pattern: Pattern, *, boat: str, whole: bool = False) -> Drawing:
+    """The drawing of a pattern at full size.
+
+    Args:
+        boat: its name, for the words.
+        whole: draw both halves of a pattern that is given as a half.
+    """
+    both = pattern.half and whole
+    paths = [_path(line) for line in pattern.lines]
+    if both:
+        paths = [_path(line) for line in _both_sides(pattern.lines)]
+    discs: list[Disc] = []
+    notes = [*_title(pattern, boat, whole=both)]
+    for reading in pattern.readings:
+        paths.append(_tick(reading.at, reading.towards, TICK))
+        notes.append(_reading_note(reading))
+    for mark in pattern.marks:
+        if mark.towards != (0.0, 0.0):
+            paths.append(_tick(mark.at, mark.towards, mark.length))
+        notes.append(_mark_note(mark))
+    for hole in pattern.holes:
+        if both and hole.purpose == "flip point":
+            continue
+        for at in _places(hole, both=both):
+            more_paths, more_discs, note = _hole(hole, at)
+            paths += more_paths
+            discs += more_discs
+            notes.append(note)
+    for line in pattern.lines:
+        if line.name:
+            notes.append(_line_note(line))
+    arrows, arrow_notes = _directions(pattern, whole=both)
+    return Drawing(
+        paths=(*paths, *arrows),
+        discs=tuple(discs),
+        notes=(*notes, *arrow_notes),
+        distances=tuple(Distance(name=s.name, start=s.start, end=s.end) for s in pattern.spans),
+    )
+
+
+def _path(line: Line) -> Path:
+    return Path(points=line.points, stroke=STROKES[line.kind], closed=line.closed)
+
+
+def _both_sides(lines: tuple[Line, ...]) -> list[Line]:
+    """The lines of both halves; runs that begin and end on the centreline are joined into one."""
+    found: list[Line] = []
+    for line in lines:
+        ends_on = np.abs(line.points[[0, -1], 0]).max() < 1e-6
+        if line.kind is Kind.CENTRE:
+            found.append(line)
+        elif ends_on and not line.closed:
+            loop = np.vstack([line.points, mirrored(line.points)[::-1][1:-1]])
+            found.append(Line(kind=line.kind, points=loop, closed=True, name=line.name))
+        else:
+            found += [line, Line(kind=line.kind, points=mirrored(line.points), closed=line.closed)]
+    return found
+
+
+def _places(hole: Hole, *, both: bool) -> list[XY]:
+    return [hole.at, (-hole.at[0], hole.at[1])] if both and hole.at[0] != 0.0 else [hole.at]
+
+
+def _tick(at: XY, towards: XY, length: float) -> Path:
+    end = (at[0] + length * towards[0], at[1] + length * towards[1])
+    return Path(points=np.array([at, end]), stroke=FINE)
+
+
+def _reading_note(reading: Reading) -> Note:
+    words = bevel_words(reading.bevel).replace(" (", "\n(")
+    text = f"{reading.where}\n{words}" if reading.where else words
+    tip = (reading.at[0] + TICK * reading.towards[0], reading.at[1] + TICK * reading.towards[1])
+    return Note(text=text, target=tip, towards=reading.towards, reach=45.0, leader=True, rank=3)
+
+
+def _mark_note(mark: Mark) -> Note:
+    tip = (mark.at[0] + mark.length * mark.towards[0], mark.at[1] + mark.length * mark.towards[1])
+    return Note(
+        text=mark.name,
+        target=tip if mark.towards != (0.0, 0.0) else mark.at,
+        towards=mark.towards,
+        reach=45.0,
+        leader=True,
+        rank=4,
+    )
+
+
+def _line_note(line: Line) -> Note:
+    middle = line.points[len(line.points) // 2] if len(line.points) > 2 else line.points.mean(axis=0)
+    return Note(text=line.name, target=(float(middle[0]), float(middle[1])), reach=60.0, leader=True, rank=6)
+
+
+def _hole(hole: Hole, at: XY) -> tuple[list[Path], list[Disc], Note]:
+    x, y = at
+    if hole.purpose == "flip point":
+        discs = [Disc(centre=at, radius=0.5), Disc(centre=at, radius=3.0, filled=False)]
+        return [], discs, Note(text="prick here to flip", target=at, reach=45.0, leader=True, rank=4)
+    arm = 0.5 * hole.diameter + 3.0
+    cross = [
+        Path(points=np.array([[x - arm, y], [x + arm, y]]), stroke=FINE),
+        Path(points=np.array([[x, y - arm], [x, y + arm]]), stroke=FINE),
+    ]
+    ring = Disc(centre=at, radius=0.5 * hole.diameter, filled=False)
+    return cross, [ring], Note(
+        text=f"{hole.purpose} {hole.diameter:g} mm", target=at, reach=60.0, leader=True, rank=4
+    )  # fmt: skip
+
+
+def _arrow(start: FloatArray, direction: FloatArray, length: float) -> list[Path]:
+    tip = start + length * direction
+    side = np.array([-direction[1], direction[0]])
+    head = np.array([tip - 5.0 * direction + 1.6 * side, tip, tip - 5.0 * direction - 1.6 * side])
+    return [
+        Path(points=np.array([start, tip]), stroke=ARROW),
+        Path(points=head, stroke=ARROW, closed=True, filled=True),
+    ]
+
+
+def _directions(pattern: Pattern, *, whole: bool) -> tuple[list[Path], list[Note]]:
+    """Arrows that say which way is up, and which side of the boat is which; and one along the grain."""
+    right, left, top = pattern.sides
+    base = _arrow_base(pattern)
+    rightward, upward = np.array([1.0, 0.0]), np.array([0.0, 1.0])
+    paths = [*_arrow(base, upward, 24.0), *_arrow(base, rightward, 24.0)]
+    notes = [_arrow_note(top, base, upward), _arrow_note(right, base, rightward)]
+    if whole or not pattern.half:
+        paths += _arrow(base, -rightward, 24.0)
+        notes.append(_arrow_note(left, base, -rightward))
+    if pattern.grain != (0.0, 0.0):
+        along = np.asarray(pattern.grain) / np.hypot(*pattern.grain)
+        wood = _roomiest(pattern)
+        paths += [*_arrow(wood, along, 22.0), *_arrow(wood, -along, 22.0)]
+        notes.append(
+            Note(text="grain", target=(float(wood[0]), float(wood[1])), reach=50.0, leader=True, rank=4)
+        )
+    return paths, notes
+
+
+def _roomiest(pattern: Pattern) -> FloatArray:
+    """The middle of the broadest part of the wood."""
+    runs = [line.points for line in pattern.of_kind(Kind.SAW)]
+    wood = area_of(max(runs, key=len))
+    return np.asarray(shapely.maximum_inscribed_circle(wood).coords[0])
+
+
+def _arrow_base(pattern: Pattern) -> FloatArray:
+    """Where the arrows start: beside the centreline of a half, else beside the wood where it is broadest."""
+    if pattern.half:
+        centre = pattern.of_kind(Kind.CENTRE)[0].points
+        return np.array([6.0, float(0.6 * centre[:, 1].min() + 0.4 * centre[:, 1].max())])
+    points = np.vstack([line.points for line in pattern.of_kind(Kind.SAW)])
+    roomiest = _roomiest(pattern)
+    near = points[int(np.hypot(*(points - roomiest).T).argmin())]
+    away = near - roomiest
+    base: FloatArray = near + away / np.hypot(*away) * 36.0
+    return base
+
+
+def _arrow_note(word: str, base: FloatArray, direction: FloatArray) -> Note:
+    tip = base + 24.0 * direction
+    return Note(
+        text=word,
+        target=(float(tip[0]), float(tip[1])),
+        height=WORDS,
+        towards=(float(direction[0]), float(direction[1])),
+        reach=25.0,
+        rank=1,
+    )
+
+
+def _title(pattern: Pattern, boat: str, *, whole: bool) -> list[Note]:
+    """What the piece is, and the words for the bench."""
+    points = np.vstack([line.points for line in pattern.of_kind(Kind.SAW)])
+    middle = points.mean(axis=0)
+    target = (float(middle[0]), float(middle[1]))
+    if pattern.half and not whole:
+        half = f"Half: flip about the centreline at the two pricked points. This half: {pattern.sides[0]}."
+    else:
+        half = ""
+    lines = [
+        boat,
+        f"Quantity: {pattern.quantity}",
+        pattern.facts[0] if pattern.facts else pattern.stock,
+        f"Shows the {pattern.face}.",
+        half,
+        "Bevels: angle through the wood, stock on this face, read square to the edge.",
+    ]
+    block = "\n".join(part for line in lines if line for part in textwrap.wrap(line, BLOCK))
+    return [
+        Note(text=pattern.name.upper(), target=target, height=NAME, reach=250.0, rank=0),
+        Note(text=block, target=target, height=WORDS, reach=250.0, rank=2),
+    ]

@@ -1,0 +1,223 @@
+"""The main job from a design folder to files: patterns as PDF, SVG and JSON, and the tables for the shop."""
+
+from __future__ import annotations
+
+import locale
+import os
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from tiling.job import Job, Piece, Summary, write_pdf
+from tiling.lengths import parse_length as parse_paper_length
+from tiling.paper import Page, parse_paper
+from tiling.ruler_page import write_ruler_page
+from tiling.svg import svg_text
+
+from patterns.boat import Boat, load_boat
+from patterns.draughting import draw
+from patterns.errors import PatternsError
+from patterns.mark import short_mark
+from patterns.members import all_patterns
+from patterns.output import batch, safe_name
+from patterns.pattern import Pattern, from_the_other_face
+from patterns.results import shapes_json
+from patterns.tables import bevel_table, cut_list, write_faired
+
+__all__ = ["CAUTIONS", "Made", "PageWish", "make_patterns", "make_ruler", "paper_of_locale"]
+
+CAUTIONS = (
+    "These patterns are geometry, not engineering. Scantlings, fastenings, adhesives and repairs to structure "
+    "are for the plans, the local rules and a qualified designer or surveyor.",
+    "Check a card template against the faired table and against the boat before you cut good wood.",
+    "Wood and epoxy dust: wear a mask and clear the air. Adhesives: gloves, and read the maker's sheet. "
+    "Blades: guards on, hands clear, eyes and ears covered.",
+)
+
+# Where letter paper is the common one (common practice, no source); elsewhere A4.
+LETTER_COUNTRIES = {"US", "CA", "MX", "PH", "CL", "CO", "CR", "GT", "PA", "PR", "SV", "VE", "DO", "NI"}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PageWish:
+    """The paper as it was asked for."""
+
+    paper: str | None
+    landscape: bool
+    margin: str
+    overlap: str
+
+    def page(self) -> Page:
+        """The page that is meant.
+
+        Raises:
+            TilingError: no such paper, or lengths that will not do.
+        """
+        return Page(
+            paper=parse_paper(self.paper or paper_of_locale()),
+            landscape=self.landscape,
+            margin=parse_paper_length(self.margin),
+            overlap=parse_paper_length(self.overlap),
+        )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Made:
+    """What was made: the folder and the words to say about it."""
+
+    folder: Path
+    words: tuple[str, ...]
+
+
+def paper_of_locale() -> str:
+    """``letter`` where the locale's country prints on it, else ``a4``."""
+    said = next((os.environ[name] for name in ("LC_ALL", "LC_PAPER", "LANG") if os.environ.get(name)), None)
+    if said is None:  # no such variables outside of Unix
+        said = locale.getlocale()[0] or ""
+    country = said.split(".")[0].partition("_")[2].upper()
+    return "letter" if country in LETTER_COUNTRIES else "a4"
+
+
+def chosen(patterns: Sequence[Pattern], only: Sequence[str]) -> tuple[Pattern, ...]:
+    """The patterns of the names given, all of them if none is given.
+
+    Raises:
+        PatternsError: names that no pattern has (all of them are listed, with those there are).
+    """
+    if not only:
+        return tuple(patterns)
+    by_name = {pattern.name.casefold(): pattern for pattern in patterns}
+    unknown = [name for name in only if name.strip().casefold() not in by_name]
+    if unknown:
+        there = ", ".join(pattern.name for pattern in patterns)
+        raise PatternsError(
+            "\n".join(f'--only "{name}": no such pattern; there are: {there}' for name in unknown)
+        )
+    return tuple(by_name[name.strip().casefold()] for name in dict.fromkeys(only))
+
+
+def _design_files(folder: Path, boat: Boat) -> list[Path]:
+    return [folder / name for name in ("design.toml", boat.design.table.file, boat.design.bow.profile)]
+
+
+def _pieces(boat: Boat, patterns: Sequence[Pattern], *, whole: bool) -> tuple[Piece, ...]:
+    return tuple(
+        Piece(
+            name=pattern.name,
+            facts=(f"Quantity: {pattern.quantity}", f"Shows the {pattern.face}", *pattern.facts),
+            drawing=draw(pattern, boat=boat.design.boat.name, whole=whole),
+        )
+        for pattern in patterns
+    )
+
+
+def make_patterns(
+    folder: Path,
+    *,
+    wish: PageWish,
+    only: Sequence[str] = (),
+    pages: str | None = None,
+    whole: bool = False,
+    other_face: bool = False,
+    into: Path | None = None,
+    replace: bool = False,
+    progress: Callable[[int, int], None] | None = None,
+) -> Made:
+    """Make everything that the design asks for, and write it into one folder.
+
+    With ``only`` or ``pages`` one PDF of its own is written and the rest is left as it is.
+
+    Raises:
+        DesignError, PatternsError, TilingError: nothing has been written then.
+    """
+    page = wish.page()
+    boat = load_boat(folder)
+    every = all_patterns(boat)
+    picked = chosen(every, only)
+    if other_face:
+        picked = tuple(p for pattern in picked for p in _with_other_face(pattern))
+    mark = short_mark(_design_files(folder, boat), page, whole)
+    name = boat.design.boat.name
+    pieces = _pieces(boat, picked, whole=whole)
+    job = Job(
+        title=name,
+        mark=mark,
+        pieces=pieces,
+        page=page,
+        cautions=CAUTIONS,
+        first_piece=_cheapest(picked),
+    )
+    target = into if into is not None else Path(f"{safe_name(name)} patterns")
+    part = bool(only or pages)
+    with batch(target, replace=replace) as work:
+        pdf = f"{_part_name(only, pages)}.pdf" if part else "patterns.pdf"
+        summary = write_pdf(job, work.path(pdf), progress=progress, pages=pages)
+        if not part:
+            work.write("shapes.json", shapes_json(name, mark, picked))
+            work.write("bevels.csv", bevel_table(picked))
+            work.write("cut-list.csv", cut_list(boat, every))
+            write_faired(work, boat)
+            for piece in pieces:
+                work.write(f"svg/{safe_name(piece.name)}.svg", svg_text(piece.drawing, title=piece.name))
+    return Made(folder=target, words=tuple(_words(boat, job, summary, target, pdf, part)))
+
+
+def _with_other_face(pattern: Pattern) -> tuple[Pattern, ...]:
+    """The pattern, and its other face where it has register holes to lie on."""
+    if any(hole.purpose == "register hole" for hole in pattern.holes):
+        return pattern, from_the_other_face(pattern)
+    return (pattern,)
+
+
+def _cheapest(patterns: Sequence[Pattern]) -> str:
+    """The pattern to try first in card: the smallest."""
+
+    def area(pattern: Pattern) -> float:
+        breadth, height = pattern.size()
+        return breadth * height
+
+    return min(patterns, key=area).name
+
+
+def _part_name(only: Sequence[str], pages: str | None) -> str:
+    words = " and ".join(only) if only else "patterns"
+    return safe_name(f"{words} pages {pages}" if pages else words)
+
+
+def _words(boat: Boat, job: Job, summary: Summary, target: Path, pdf: str, part: bool) -> list[str]:
+    paper = job.page.paper.name
+    words = [f"{job.title}: {len(job.pieces)} patterns on {summary.pages} {paper} pages, mark {job.mark}."]
+    words += [f"  {piece.name}: pages {first} to {last}" for piece, first, last in summary.places]
+    words.append(f"wrote {target / pdf}" + ("" if part else ", tables (CSV), shapes.json and svg/ beside it"))
+    words.append("Print page 1 alone at 100 % and measure its rulers before you print the rest.")
+    words.append(f"Then make one cheap template first: {job.first_piece}.")
+    if boat.lines.suspects:
+        words.append(
+            f"{len(boat.lines.suspects)} suspect offsets stand in the table: see scrieve check before cutting."
+        )
+    if boat.warnings:
+        words.append(f"{len(boat.warnings)} warnings: see scrieve check.")
+    return words
+
+
+def make_ruler(wish: PageWish, path: Path, *, replace: bool) -> list[str]:
+    """Write the test page.
+
+    Raises:
+        PatternsError: a file of that name is there and ``replace`` was not said.
+    """
+    if path.exists() and not replace:
+        raise PatternsError(f"{path}: is there already; name another file or say --replace")
+    page = wish.page()
+    temporary = path.with_name(f".{path.name}.being-written")
+    try:
+        write_ruler_page(page, temporary)
+        os.replace(temporary, path)
+    except OSError as error:
+        raise PatternsError(f"{path}: cannot be written: {error.strerror or error}") from error
+    finally:
+        temporary.unlink(missing_ok=True)
+    return [
+        f"wrote {path} ({page.paper.name})",
+        "Print it at 100 % (actual size) and measure both long rulers with a steel rule.",
+    ]

@@ -1,0 +1,37 @@
+"""What `check` says: warnings, suspects, and how far fairing moved each line."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from patterns.boat import Boat
+from patterns.measure import format_length
+
+__all__ = ["report"]
+
+
+def report(boat: Boat) -> Iterator[str]:
+    """The findings on a design that has no errors, a line each."""
+    offsets, lines = boat.offsets, boat.lines
+    cells = len(lines.rows)
+    yield (
+        f"{boat.design.boat.name}: {len(offsets.stations)} stations, {len(boat.design.lines)} lines, "
+        f"{cells} offsets read and faired."
+    )
+    for name in dict.fromkeys(row.line for row in lines.rows):
+        for view in dict.fromkeys(row.view for row in lines.rows if row.line == name):
+            rows = [row for row in lines.rows if row.line == name and row.view == view]
+            worst = max(rows, key=lambda row: abs(row.move))
+            yield (
+                f"  {name}, {view}: most moved {worst.move:+.2f} mm at {worst.label} "
+                f"({format_length(worst.offset, offsets.notation)} to "
+                f"{format_length(worst.faired, offsets.notation)})"
+            )
+    if lines.suspects:
+        yield f"{len(lines.suspects)} suspect offsets; none was moved beyond the allowed move:"
+        yield from (f"  {suspect}" for suspect in lines.suspects)
+    else:
+        yield "No suspect offset was found."
+    if boat.warnings:
+        yield f"{len(boat.warnings)} warnings:"
+        yield from (f"  {warning}" for warning in boat.warnings)

@@ -1,0 +1,193 @@
+"""The tables for the shop, as CSV: bevels, cut list, as-faired offsets, the moves that fairing made."""
+
+from __future__ import annotations
+
+import csv
+import io
+from collections.abc import Iterable, Sequence
+
+import numpy as np
+
+from patterns.bevels import bevel_words, rounded_departure
+from patterns.boat import Boat
+from patterns.measure import Notation, format_length
+from patterns.output import Batch
+from patterns.pattern import Pattern
+
+__all__ = ["as_faired", "as_faired_stem", "bevel_table", "cut_list", "moves_table", "write_faired"]
+
+
+def _csv(rows: Iterable[Sequence[object]]) -> str:
+    out = io.StringIO()
+    csv.writer(out, lineterminator="\r\n").writerows(rows)
+    return out.getvalue()
+
+
+def bevel_table(patterns: Sequence[Pattern]) -> str:
+    """Every bevel reading: pattern, edge, place, exact angle, angle for the gauge, saw tilt."""
+    rows: list[Sequence[object]] = [
+        ("pattern", "edge", "what", "x_mm", "y_mm", "bevel_deg", "for_the_gauge", "saw_tilt_deg")
+    ]
+    for pattern in patterns:
+        rows += [
+            (
+                pattern.name,
+                reading.edge,
+                reading.where,
+                f"{reading.at[0]:.1f}",
+                f"{reading.at[1]:.1f}",
+                f"{np.degrees(reading.bevel):.2f}",
+                bevel_words(reading.bevel),
+                f"{rounded_departure(reading.bevel):g}",
+            )
+            for reading in pattern.readings
+        ]
+    return _csv(rows)
+
+
+def cut_list(boat: Boat, patterns: Sequence[Pattern]) -> str:
+    """Every piece: stock, thickness, laminations, quantity, and the size of the wood it is sawn from.
+
+    Timbers that run through the boat are listed with the length of the line that they follow, on the outside
+    of planking: a length to buy by, not to cut to.
+    """
+    rows: list[Sequence[object]] = [
+        (
+            "piece",
+            "kind",
+            "stock",
+            "thickness_mm",
+            "laminations",
+            "quantity",
+            "length_mm",
+            "breadth_mm",
+            "note",
+        )
+    ]
+    for pattern in patterns:
+        breadth, height = pattern.size()
+        rows.append((
+            pattern.name,
+            pattern.member,
+            pattern.stock,
+            f"{pattern.thickness:g}",
+            pattern.laminations,
+            pattern.quantity,
+            f"{max(breadth, height):.0f}",
+            f"{min(breadth, height):.0f}",
+            "as sawn, both faces",
+        ))  # fmt: skip
+    for timber in boat.design.timbers:
+        if timber.kind == "keel":
+            curve, section, count = boat.hull.profile, (timber.sided, timber.moulded), "1"
+            note = "length of keel and stem rabbet together; to buy by"
+        else:
+            curve, section = boat.hull.lines[timber.follows], (timber.along, timber.off)
+            count, note = "1 port + 1 starboard", f"length of the {timber.follows} line; to buy by"
+        points = curve.at(np.linspace(curve.start, curve.end, 400))
+        length = float(np.linalg.norm(np.diff(points, axis=0), axis=1).sum())
+        rows.append((
+            timber.name, timber.kind, getattr(timber, "stock", ""), f"{section[1]:g}", 1, count,
+            f"{length:.0f}", f"{section[0]:g}", note,
+        ))  # fmt: skip
+    return _csv(rows)
+
+
+def as_faired(boat: Boat, notation: Notation) -> str:
+    """The table of offsets as faired, in the layout of the table that was typed in: it can be read as a table."""
+    offsets, down, full = boat.offsets, *_own_way(boat)
+    labels = ["bow", *offsets.stations, "stern"]
+    faired: dict[tuple[str, str, str], float] = {
+        (row.line, row.view, row.label): row.faired for row in boat.lines.rows
+    }
+    # An end that was snapped has a position row of its own; the others keep theirs.
+    ends = {(row.line, row.label): row.x for row in boat.lines.rows if row.label in ("bow", "stern")}
+    rows: list[Sequence[object]] = [("block", "line", *labels)]
+    rows.append(("position", "", "", *(format_length(float(x), notation) for x in offsets.station_x), ""))
+    for name in offsets.lines:
+        own = [_words(ends.get((name, label)), notation) for label in ("bow", "stern")]
+        if any(own):
+            rows.append(("position", name, own[0], *("" for _ in offsets.stations), own[1]))
+    for block, view, factor in (
+        ("height", "height", -1.0 if down else 1.0),
+        ("breadth" if full else "half-breadth", "half-breadth", 2.0 if full else 1.0),
+    ):
+        for name in offsets.lines:
+            cells = [_words(faired.get((name, view, label)), notation, factor=factor) for label in labels]
+            if any(cells):
+                rows.append((block, name, *cells))
+    return _csv(rows)
+
+
+def as_faired_stem(boat: Boat, notation: Notation) -> str:
+    """The stem's own points as faired, in the layout of the file that was typed in."""
+    stem = boat.offsets.stem
+    rows: list[Sequence[object]] = [("measured", "height", "aft", "knuckle")]
+    if stem is not None:
+        down, _ = _own_way(boat)
+        faired = {row.label: row.faired for row in boat.lines.rows if row.view == "stem"}
+        for i, measured in enumerate(stem.measured):
+            x, z = float(stem.x[i]), float(stem.z[i])
+            value = faired.get(str(i + 1))
+            if value is not None:
+                x, z = (value, z) if measured == "aft" else (x, value)
+            rows.append((
+                measured,
+                format_length(-z if down else z, notation),
+                format_length(x, notation),
+                "yes" if stem.knuckle[i] else "",
+            ))  # fmt: skip
+    return _csv(rows)
+
+
+def _own_way(boat: Boat) -> tuple[bool, bool]:
+    """Whether the table counts heights down from a set-up line, and whether it gives whole breadths."""
+    table = boat.design.table
+    return table.heights == "down from set-up line", table.breadths == "full"
+
+
+def _words(value: float | None, notation: Notation, *, factor: float = 1.0) -> str:
+    return "" if value is None else format_length(factor * value, notation)
+
+
+def moves_table(boat: Boat) -> str:
+    """For each line, view and station: offset, faired value, move, and the load of the duck."""
+    notation = boat.offsets.notation
+    rows: list[Sequence[object]] = [
+        (
+            "line",
+            "view",
+            "at",
+            "position_mm",
+            "offset_mm",
+            "faired_mm",
+            "move_mm",
+            "duck_load",
+            "offset",
+            "faired",
+        )
+    ]
+    rows += [
+        (
+            row.line,
+            row.view,
+            row.label,
+            f"{row.x:.2f}",
+            f"{row.offset:.2f}",
+            f"{row.faired:.2f}",
+            f"{row.move:+.2f}",
+            f"{row.load:.4g}",
+            format_length(row.offset, notation),
+            format_length(row.faired, notation),
+        )
+        for row in boat.lines.rows
+    ]
+    return _csv(rows)
+
+
+def write_faired(work: Batch, boat: Boat) -> None:
+    """The fairing's tables: as faired in the table's own notation and in mm, and every move."""
+    work.write("as-faired.csv", as_faired(boat, boat.offsets.notation))
+    work.write("as-faired-stem.csv", as_faired_stem(boat, boat.offsets.notation))
+    work.write("as-faired-mm.csv", as_faired(boat, Notation.MM))
+    work.write("moves.csv", moves_table(boat))

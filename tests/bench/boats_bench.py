@@ -1,0 +1,46 @@
+"""Whole boats from rounded tables: how far the frames are out.  Run: python -m tests.bench.boats_bench [count]
+
+Prints, for each way of rounding, the median and the worst over seeded boats beside the goals.
+"""
+
+from __future__ import annotations
+
+import sys
+import tempfile
+from pathlib import Path
+
+import numpy as np
+
+from tests.patterns.analytic_boats import ROUNDINGS
+from tests.patterns.whole_boats import simulate
+
+GOALS = {
+    "exact": (0.2, 0.1),
+    "whole mm": (0.8, 0.25),
+    "1/16 in": (0.8, 0.25),
+    "1/8 in": (2.0, 0.7),
+    "noise 1/8 in": (3.5, 1.5),
+}
+
+
+def main(count: int = 40) -> None:
+    """Print the table."""
+    print(
+        f"{count} boats each, 9 frames a boat; outline in mm, bevel in degrees: median / 95 % / worst (goal)"
+    )
+    for rounding in ROUNDINGS:
+        rows = []
+        for seed in range(count):
+            with tempfile.TemporaryDirectory() as folder:
+                rows.append(simulate(seed, rounding, Path(folder), stations=8 + seed % 4))
+        outline, bevel = np.array(rows).T
+        goal = GOALS[rounding.name]
+        print(
+            f"{rounding.name:14s} outline {np.median(outline):5.2f} / {np.percentile(outline, 95):5.2f} / "
+            f"{outline.max():5.2f} ({goal[0]})   bevel {np.median(bevel):5.3f} / "
+            f"{np.percentile(bevel, 95):5.3f} / {bevel.max():5.3f} ({goal[1]})"
+        )
+
+
+if __name__ == "__main__":
+    main(int(sys.argv[1]) if len(sys.argv) > 1 else 40)

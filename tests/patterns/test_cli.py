@@ -1,0 +1,280 @@
+"""The command line as a builder meets it: what it writes, what it says, and what it leaves alone."""
+
+from __future__ import annotations
+
+import hashlib
+import os
+import re
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner, Result
+
+from patterns.cli import main
+from tests.patterns.folders import DESIGN, TABLE, changed, write_folder
+from tests.patterns.test_checks import FAULTS
+from tests.patterns.test_design import SLIPS
+
+ROOT = Path(__file__).parents[2]
+DEMO = ROOT / "demo_design"
+
+
+def run(*arguments: str | Path) -> Result:
+    return CliRunner().invoke(main, [str(argument) for argument in arguments])
+
+
+def digests(folder: Path) -> dict[str, str]:
+    return {
+        str(path.relative_to(folder)): hashlib.sha256(path.read_bytes()).hexdigest()
+        for path in sorted(folder.rglob("*"))
+        if path.is_file()
+    }
+
+
+@pytest.fixture(scope="module")
+def made(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """An earlier output of a good design."""
+    folder = write_folder(tmp_path_factory.mktemp("good"))
+    result = run("patterns", folder, "--into", folder / "out")
+    assert result.exit_code == 0, result.output
+    return folder
+
+
+def test_the_main_job_writes_everything_it_promises(made: Path) -> None:
+    names = set(digests(made / "out"))
+    assert {
+        "patterns.pdf",
+        "shapes.json",
+        "bevels.csv",
+        "cut-list.csv",
+        "as-faired.csv",
+        "as-faired-stem.csv",
+        "as-faired-mm.csv",
+        "moves.csv",
+        "svg/frame 3.svg",
+        "svg/breasthook.svg",
+    } <= names
+
+
+def test_the_same_design_gives_the_same_bytes(made: Path) -> None:
+    before = digests(made / "out")
+    result = run("patterns", made, "--into", made / "out")
+    assert result.exit_code == 0, result.output
+    assert digests(made / "out") == before
+
+
+SPOILED = [
+    *((text is DESIGN, old, new, place, words) for text, old, new, place, words in FAULTS),
+    *((True, old, new, place, words) for old, new, place, words in SLIPS),
+]
+
+
+def test_there_are_at_least_thirty_kinds_of_bad_input() -> None:
+    assert len(SPOILED) >= 30
+
+
+@pytest.mark.parametrize(
+    ("in_design", "old", "new", "place", "words"),
+    SPOILED,
+    ids=[f"{place}: {new}" for _, _, new, place, _ in SPOILED],
+)
+def test_bad_input_is_told_plainly_and_earlier_output_is_left_alone(
+    made: Path, tmp_path: Path, in_design: bool, old: str, new: str, place: str, words: str
+) -> None:
+    text = DESIGN if in_design else TABLE
+    spoiled = changed(text, old, new) if text.count(old) == 1 else text.replace(old, new, 1)
+    folder = write_folder(tmp_path, **{"design" if in_design else "table": spoiled})
+    before = digests(made / "out")
+    result = run("patterns", folder, "--into", made / "out")
+    assert result.exit_code == 1
+    assert place in result.output
+    assert words in result.output
+    assert "Traceback" not in result.output
+    assert result.exception is None or isinstance(result.exception, SystemExit)
+    assert digests(made / "out") == before
+    assert not [path for path in made.iterdir() if path.name.startswith(".being-written")]
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "place", "words"),
+    [
+        ('throat = "110 mm"', 'throat = "20 mm"', '[[knee]] "transom knee"', "leave room only from"),
+        ('along_keel = "300 mm"', 'along_keel = "9000 mm"', '[[knee]] "transom knee"', "longer than the keel"),
+        ('toe = "45 mm"', 'toe = "400 mm"', "[breasthook]", "toes take up its whole breadth"),
+        ('throat = "120 mm"', 'throat = "2 mm"', "[breasthook]", "give it one between"),
+        ('along = "40 mm"', 'along = "900 mm"', "[[frame]]", "wider than the side"),
+    ],
+)
+def test_a_piece_that_cannot_be_made_is_named_with_its_reason(
+    tmp_path: Path, old: str, new: str, place: str, words: str
+) -> None:
+    folder = write_folder(tmp_path, design=changed(DESIGN, old, new))
+    result = run("patterns", folder, "--into", tmp_path / "out")
+    assert result.exit_code == 1, result.output
+    assert "design.toml" in result.output
+    assert place in result.output
+    assert words in result.output
+    assert not (tmp_path / "out").exists()
+
+
+@pytest.mark.parametrize(
+    ("arguments", "words"),
+    [
+        (("--only", "frame 33"), "there are: frame 3"),
+        (("--paper", "papyrus"), "papyrus"),
+        (("--margin", "2 mm"), "10 mm or more"),
+        (("--margin", "12"), "12"),
+        (("--overlap", "1 mm"), "too small"),
+        (("--pages", "999"), "999"),
+        (("--pages", "soon"), "soon"),
+    ],
+)
+def test_wishes_that_cannot_be_met_are_told(
+    made: Path, tmp_path: Path, arguments: tuple[str, ...], words: str
+) -> None:
+    result = run("patterns", made, "--into", tmp_path / "out", *arguments)
+    assert result.exit_code == 1, result.output
+    assert words in result.output
+    assert not (tmp_path / "out").exists()
+
+
+def test_one_pattern_is_printed_beside_the_rest(made: Path) -> None:
+    before = digests(made / "out")
+    result = run("patterns", made, "--into", made / "out", "--only", "Frame 3", "--paper", "letter")
+    assert result.exit_code == 0, result.output
+    after = digests(made / "out")
+    assert "frame 3.pdf" in {name.lower() for name in set(after) - set(before)}
+    assert {name: after[name] for name in before if name != ".written.json"} == {
+        name: digest for name, digest in before.items() if name != ".written.json"
+    }
+
+
+def test_spoiled_pages_are_printed_again_with_the_same_mark(made: Path, tmp_path: Path) -> None:
+    from pypdf import PdfReader
+
+    result = run("patterns", made, "--into", tmp_path / "out", "--pages", "12-13")
+    assert result.exit_code == 0, result.output
+    [pdf] = (tmp_path / "out").glob("*.pdf")
+    whole = PdfReader(made / "out" / "patterns.pdf")
+    part = PdfReader(pdf)
+    assert part.page_labels == [whole.page_labels[11], whole.page_labels[12]]
+    assert part.pages[0].get_contents().get_data() == whole.pages[11].get_contents().get_data()
+
+
+def test_whole_patterns_and_other_faces_on_request(made: Path, tmp_path: Path) -> None:
+    result = run("patterns", made, "--into", tmp_path / "out", "--whole", "--other-face")
+    assert result.exit_code == 0, result.output
+    names = digests(tmp_path / "out")
+    assert "svg/frame 3, other face.svg" in {name.replace("-", ",", 1) for name in names} | set(names)
+
+
+def test_check_is_quiet_about_a_good_table_and_names_a_doubtful_cell(made: Path, tmp_path: Path) -> None:
+    good = run("check", made)
+    assert good.exit_code == 0
+    assert "No suspect offset was found." in good.output
+    inch = changed(TABLE, "2-2-5,2-2-7+", "2-3-5,2-2-7+")  # the sheer's breadth at station 4, an inch too much
+    result = run("check", write_folder(tmp_path, table=inch))
+    assert result.exit_code == 0
+    assert "station 4" in result.output
+    assert "inch" in result.output
+
+
+def test_fair_writes_the_as_faired_tables(made: Path, tmp_path: Path) -> None:
+    result = run("fair", made, "--into", tmp_path / "out")
+    assert result.exit_code == 0, result.output
+    assert {"as-faired.csv", "as-faired-mm.csv", "moves.csv"} <= set(digests(tmp_path / "out"))
+
+
+def test_start_makes_a_folder_that_says_what_is_still_to_be_filled_in(tmp_path: Path) -> None:
+    result = run("start", tmp_path / "boat")
+    assert result.exit_code == 0, result.output
+    assert sorted(digests(tmp_path / "boat")) == ["design.toml", "offsets.csv", "stem.csv"]
+    result = run("check", tmp_path / "boat")
+    assert result.exit_code == 1
+    for words in ("lines_to", "sheer_to", "rake", "offsets.csv", "stem.csv"):
+        assert words in result.output
+    assert "Traceback" not in result.output
+
+
+def test_start_leaves_what_is_there_alone(made: Path) -> None:
+    before = digests(made)
+    result = run("start", made)
+    assert result.exit_code == 1
+    assert "is there already" in result.output
+    assert digests(made) == before
+
+
+def test_the_starter_filled_in_is_a_design_that_works(tmp_path: Path) -> None:
+    """The starter's keys are those that the design file is read with."""
+    run("start", tmp_path / "boat")
+    text = (tmp_path / "boat" / "design.toml").read_text(encoding="utf-8")
+    for empty, filled in (
+        ('name = ""', 'name = "Filled In"'),
+        ('lines_to = "" ', 'lines_to = "outside of planking" '),
+        ('sheer_to = "" ', 'sheer_to = "underside of deck" '),
+        ('foot = "" ', 'foot = "2-0-0" '),
+        ('rake = "" ', 'rake = "from the table" '),
+    ):
+        text = changed(text, empty, filled)
+    (tmp_path / "boat" / "design.toml").write_text(text, encoding="utf-8")
+    for name in ("offsets.csv", "stem.csv"):
+        (tmp_path / "boat" / name).write_bytes((DEMO / name).read_bytes())
+    result = run("patterns", tmp_path / "boat", "--into", tmp_path / "out")
+    assert result.exit_code == 0, result.output
+
+
+def test_ruler_writes_one_page_and_does_not_write_over_another_file(tmp_path: Path) -> None:
+    result = run("ruler", "--paper", "letter", "--into", tmp_path / "r.pdf")
+    assert result.exit_code == 0, result.output
+    first = (tmp_path / "r.pdf").read_bytes()
+    again = run("ruler", "--paper", "a4", "--into", tmp_path / "r.pdf")
+    assert again.exit_code == 1
+    assert "--replace" in again.output
+    assert (tmp_path / "r.pdf").read_bytes() == first
+
+
+def test_a_missing_folder_is_one_clear_message(tmp_path: Path) -> None:
+    result = run("patterns", tmp_path / "nowhere")
+    assert result.exit_code == 1
+    assert "design.toml" in result.output
+    assert "Traceback" not in result.output
+
+
+def test_wrong_usage_ends_with_two() -> None:
+    assert run("patterns").exit_code == 2
+    assert run("patterns", "x", "--no-such-option").exit_code == 2
+
+
+@pytest.mark.parametrize("command", [(), ("start",), ("check",), ("fair",), ("patterns",), ("ruler",)])
+def test_help_has_an_example_that_can_be_pasted(command: tuple[str, ...]) -> None:
+    result = run(*command, "--help")
+    assert result.exit_code == 0
+    name = command[0] if command else "patterns"
+    assert re.search(rf"^ +scrieve {name} ?\S*", result.output, re.MULTILINE)
+
+
+def test_help_loads_no_heavy_library() -> None:
+    """Start-up is quick because these come late."""
+    code = (
+        "import sys\nfrom patterns.cli import main\n"
+        "try:\n    main(['--help'])\nexcept SystemExit:\n    pass\n"
+        "heavy = {'numpy', 'scipy', 'shapely', 'pydantic', 'reportlab', 'pypdf'}\n"
+        "sys.exit(', '.join(heavy & set(sys.modules)) or 0)"
+    )
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, cwd=ROOT, check=False)
+    assert done.returncode == 0, done.stderr
+
+
+def test_nothing_is_shown_of_progress_in_a_pipe(made: Path, tmp_path: Path) -> None:
+    done = subprocess.run(
+        [sys.executable, "-c", "from patterns.cli import main; main()", "patterns", made, "--into", tmp_path / "o"],
+        capture_output=True,
+        text=True,
+        cwd=ROOT,
+        check=False,
+        env={**os.environ, "PYTHONWARNINGS": "error"},
+    )
+    assert done.returncode == 0, done.stderr
+    assert done.stderr == ""

@@ -1,0 +1,145 @@
+"""Data and tables say what the patterns say."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from patterns.boat import Boat, load_boat
+from patterns.measure import Notation, parse_length
+from patterns.members import all_patterns
+from patterns.offsets import read_folder
+from patterns.pattern import Kind, Pattern, from_the_other_face, redrawn
+from patterns.results import shapes_json
+from patterns.sections import cut_hull
+from patterns.planes import station_plane
+from patterns.tables import as_faired, as_faired_stem, bevel_table, cut_list, moves_table
+
+DEMO = Path(__file__).parents[2] / "demo_design"
+
+
+@pytest.fixture(scope="module")
+def boat() -> Boat:
+    return load_boat(DEMO)
+
+
+@pytest.fixture(scope="module")
+def patterns(boat: Boat) -> tuple[Pattern, ...]:
+    return all_patterns(boat)
+
+
+def _rows(text: str) -> list[dict[str, str]]:
+    return list(csv.DictReader(io.StringIO(text)))
+
+
+def test_the_demo_has_frames_transom_stem_knee_and_breasthook(patterns: tuple[Pattern, ...]) -> None:
+    members = [pattern.member for pattern in patterns]
+    assert members.count("frame") >= 5
+    assert {"frame", "transom", "stem", "transom knee", "breasthook"} == set(members)
+    names = [pattern.name for pattern in patterns]
+    assert len(set(names)) == len(names)
+
+
+def test_a_hull_edge_in_the_data_is_the_section_of_its_own_plane(
+    boat: Boat, patterns: tuple[Pattern, ...]
+) -> None:
+    data = json.loads(shapes_json("boat", "MARK", patterns))
+    frame = next(p for p in data["patterns"] if p["name"] == "frame 4")
+    for face, key in (("moulded face", "x_mm"), ("other face", "other_face_x_mm")):
+        section = cut_hull(boat.hull, station_plane(frame["plane"][key]))
+        for edge in frame["hull_edges"]:
+            if edge["face"] == face and edge["strake"] != "deck":
+                trace = section.traces[edge["strake"]]
+                assert np.abs(np.array(edge["uv"]) - trace.uv).max() < 2e-3
+    panel = next(p for p in data["patterns"] if p["name"] == "transom panel")
+    assert panel["plane"]["rake_deg"] == pytest.approx(12.0)
+    assert all(len(ring["points"]) > 3 for p in data["patterns"] for ring in p["outlines"])
+
+
+def test_distances_in_the_data_are_true(patterns: tuple[Pattern, ...]) -> None:
+    data = json.loads(shapes_json("boat", "MARK", patterns))
+    spans = [span for p in data["patterns"] for span in p["distances"]]
+    assert len(spans) > 10
+    for span in spans:
+        (xa, ya), (xb, yb) = span["from"], span["to"]
+        assert span["mm"] == pytest.approx(np.hypot(xb - xa, yb - ya), abs=1e-3)
+
+
+def test_as_faired_tables_read_again_as_a_design(boat: Boat, tmp_path: Path) -> None:
+    """The corrected table goes in where the first one stood; fairing then moves nothing worth a pencil line."""
+    text = (DEMO / "design.toml").read_text(encoding="utf-8")
+    (tmp_path / "design.toml").write_text(text, encoding="utf-8")
+    (tmp_path / "offsets.csv").write_text(as_faired(boat, boat.offsets.notation), encoding="utf-8")
+    (tmp_path / "stem.csv").write_text(as_faired_stem(boat, boat.offsets.notation), encoding="utf-8")
+    _, offsets, _ = read_folder(tmp_path)
+    for name, line in offsets.lines.items():
+        before = boat.offsets.lines[name]
+        for new, old in ((line.y, before.y), (line.z, before.z)):
+            assert (np.isnan(new) == np.isnan(old)).all()
+            # 1/16 in allowed, and half of the 1/16 in to which the table is written.
+            assert np.nanmax(np.abs(new - old)) <= 25.4 / 16 + 25.4 / 32 + 1e-6
+
+
+def test_as_faired_in_mm_agrees_with_the_moves(boat: Boat) -> None:
+    moves = {(r["line"], r["view"], r["at"]): float(r["faired_mm"]) for r in _rows(moves_table(boat))}
+    table = _rows(as_faired(boat, Notation.MM))
+    seen = 0
+    for row in table:
+        if row["block"] in ("height", "half-breadth"):
+            for label in ("bow", *boat.offsets.stations, "stern"):
+                if row[label]:
+                    value = parse_length(row[label], notation=Notation.MM)
+                    assert value == pytest.approx(moves[row["line"], row["block"], label], abs=0.06)
+                    seen += 1
+    assert seen > 50
+
+
+def test_every_bevel_reading_is_in_the_table_and_leaves_wood(patterns: tuple[Pattern, ...]) -> None:
+    rows = _rows(bevel_table(patterns))
+    assert len(rows) == sum(len(pattern.readings) for pattern in patterns)
+    for row in rows:
+        tilt, exact = float(row["saw_tilt_deg"]), abs(float(row["bevel_deg"]) - 90.0)
+        assert tilt <= exact + 0.006  # the exact angle is written to 0.01 degree
+        assert exact - tilt < 0.51
+
+
+def test_the_cut_list_names_every_piece_and_timber(boat: Boat, patterns: tuple[Pattern, ...]) -> None:
+    rows = {row["piece"]: row for row in _rows(cut_list(boat, patterns))}
+    assert set(rows) >= {pattern.name for pattern in patterns} | {"keel", "chine log", "clamp"}
+    for pattern in patterns:
+        points = np.vstack([line.points for line in pattern.of_kind(Kind.SAW)])
+        breadth, height = np.ptp(points, axis=0)
+        if pattern.half:
+            breadth = 2.0 * points[:, 0].max()
+        row = rows[pattern.name]
+        assert float(row["length_mm"]) == pytest.approx(max(breadth, height), abs=0.51)
+        assert float(row["breadth_mm"]) == pytest.approx(min(breadth, height), abs=0.51)
+    assert rows["clamp"]["quantity"] == "1 port + 1 starboard"
+
+
+def test_the_other_face_lies_on_the_same_register_holes(patterns: tuple[Pattern, ...]) -> None:
+    for pattern in patterns:
+        if not any(hole.purpose == "register hole" for hole in pattern.holes):
+            continue
+        other = from_the_other_face(pattern)
+        for one, two in zip(pattern.holes, other.holes, strict=True):
+            assert two.at == (-one.at[0], one.at[1])
+        behind = [line.points for line in pattern.of_kind(Kind.OTHER)]
+        shown = [line.points * [-1.0, 1.0] for line in other.of_kind(Kind.FACE)]
+        assert all(np.allclose(a, b) for a, b in zip(behind, shown, strict=True))
+        for one_reading, two_reading in zip(pattern.readings, other.readings, strict=True):
+            assert one_reading.bevel + two_reading.bevel == pytest.approx(np.pi)
+
+
+def test_turning_a_pattern_keeps_its_lengths(patterns: tuple[Pattern, ...]) -> None:
+    pattern = patterns[0]
+    quarter = np.array([[0.0, -1.0], [1.0, 0.0]])
+    turned = redrawn(pattern, quarter)
+    for a, b in zip(pattern.spans, turned.spans, strict=True):
+        before = np.hypot(a.end[0] - a.start[0], a.end[1] - a.start[1])
+        assert np.hypot(b.end[0] - b.start[0], b.end[1] - b.start[1]) == pytest.approx(before)

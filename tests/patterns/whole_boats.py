@@ -1,0 +1,51 @@
+"""How far frames made from a typed table are from the boat that the table was taken from."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import numpy as np
+import shapely
+
+from patterns.boat import load_boat
+from patterns.hull import Hull
+from patterns.planes import Plane, station_plane
+from patterns.sections import cut_hull
+from tests.patterns.analytic_boats import AnalyticBoat, Rounding, analytic_boat, write_table
+
+__all__ = ["departure", "planes_of", "simulate"]
+
+
+def planes_of(boat: AnalyticBoat) -> list[Plane]:
+    """Frames through the boat: upright at and between stations, and two raked."""
+    first, last = boat.fore_x["chine"] + 350.0, boat.aft_x["keel"] - 40.0
+    places = np.linspace(first, last, 7)
+    raked = [
+        station_plane(float(x), rake=np.radians(rake)) for x, rake in ((places[2], 10.0), (places[5], 12.0))
+    ]
+    return [station_plane(float(x)) for x in places] + raked
+
+
+def departure(true: Hull, made: Hull, plane: Plane) -> tuple[float, float]:
+    """Largest distance between the two outlines, mm, and between the two bevels, degrees, on one face."""
+    a, b = cut_hull(true, plane), cut_hull(made, plane)
+    apart = float(shapely.hausdorff_distance(shapely.LineString(a.edge), shapely.LineString(b.edge)))
+    turn = 0.0
+    for name, trace in a.traces.items():
+        other = b.traces[name]
+        share = np.linspace(0.0, 1.0, 41)
+        one, two = (
+            np.interp(share, np.linspace(0.0, 1.0, len(t)), t.bevel(plane.normal)[np.argsort(t.r)])
+            for t in (trace, other)
+        )
+        turn = max(turn, float(np.degrees(np.abs(one - two)).max()))
+    return apart, turn
+
+
+def simulate(seed: int, rounding: Rounding, folder: Path, *, stations: int = 9) -> tuple[float, float]:
+    """One boat typed in, read, faired and cut: its worst outline, mm, and bevel, degrees, over all frames."""
+    boat = analytic_boat(seed)
+    write_table(boat, folder, rounding, np.random.default_rng(10_000 + seed), stations=stations)
+    made = load_boat(folder).hull
+    worst = [departure(boat.hull(), made, plane) for plane in planes_of(boat)]
+    return max(w[0] for w in worst), max(w[1] for w in worst)

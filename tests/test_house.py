@@ -1,0 +1,82 @@
+"""The house: arrows go one way, libraries stay in their rooms, the papers at the door are true."""
+
+from __future__ import annotations
+
+import ast
+import re
+import subprocess
+import sys
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner
+
+ROOT = Path(__file__).parents[1]
+SOURCES = sorted([*(ROOT / "patterns").rglob("*.py"), *(ROOT / "tiling").rglob("*.py")])
+
+
+def _imports(path: Path) -> Iterator[str]:
+    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+        if isinstance(node, ast.Import):
+            yield from (alias.name for alias in node.names)
+        elif isinstance(node, ast.ImportFrom) and node.module and node.level == 0:
+            yield node.module
+
+
+def _users(library: str) -> set[str]:
+    return {
+        str(path.relative_to(ROOT))
+        for path in SOURCES
+        if any(name.split(".")[0] == library for name in _imports(path))
+    }
+
+
+def test_tiling_knows_nothing_of_boats() -> None:
+    assert not {path for path in _users("patterns") if path.startswith("tiling")}
+    code = "import sys, tiling.job, tiling.svg; sys.exit(any(m.split('.')[0] == 'patterns' for m in sys.modules))"
+    assert subprocess.run([sys.executable, "-c", code], cwd=ROOT, check=False).returncode == 0
+
+
+def test_patterns_imports_tiling_at_its_outer_edge_only() -> None:
+    edge = {"patterns/draughting.py", "patterns/lines_drawing.py", "patterns/make.py", "patterns/cli.py"}
+    assert {path for path in _users("tiling") if path.startswith("patterns")} <= edge
+
+
+def test_reportlab_is_in_tiling_alone_and_click_in_the_command_line_alone() -> None:
+    assert _users("reportlab")
+    assert all(path.startswith("tiling/") for path in _users("reportlab"))
+    assert _users("click") == {"patterns/cli.py"}
+
+
+def test_every_module_says_what_it_is_and_what_it_offers() -> None:
+    for path in SOURCES:
+        tree = ast.parse(path.read_text(encoding="utf-8"))
+        assert ast.get_docstring(tree), path
+        if path.name != "__init__.py":
+            assert "__all__" in path.read_text(encoding="utf-8"), path
+
+
+def test_only_what_belongs_stands_at_the_top() -> None:
+    listed = subprocess.run(["git", "ls-files"], cwd=ROOT, capture_output=True, text=True, check=False)
+    if listed.returncode != 0 or not listed.stdout:
+        pytest.skip("no git here")
+    tops = {line.split("/")[0] for line in listed.stdout.splitlines()}
+    allowed = {"README.md", "DEVELOPERS.md", "pyproject.toml", "patterns", "tiling", "tests", "demo_design"}
+    assert {top for top in tops if not top.startswith(".")} <= allowed
+
+
+def test_every_command_in_the_readme_exists_with_its_options() -> None:
+    from patterns.cli import main
+
+    text = (ROOT / "README.md").read_text(encoding="utf-8")
+    commands = re.findall(r"scrieve (start|check|fair|patterns|ruler|[a-z]+)\b([^`\n]*)", text)
+    assert {name for name, _ in commands} >= {"start", "check", "fair", "patterns", "ruler"}
+    for name, rest in commands:
+        if name not in main.commands:
+            continue
+        helped = CliRunner().invoke(main, [name, "--help"]).output
+        for option in re.findall(r"--[a-z-]+", rest):
+            assert option in helped, (name, option)
+    for option in re.findall(r"`(--[a-z-]+)`", text):
+        assert any(option in CliRunner().invoke(main, [name, "--help"]).output for name in main.commands)

@@ -91,8 +91,8 @@ class Faired:
     loads: FloatArray
 
 
-def _run(x: FloatArray, ends: Ends) -> tuple[FloatArray, FloatArray, FloatArray]:
-    """One batten from end to end, in units of mean spacing.
+def _run(x: FloatArray, ends: Ends, share: FloatArray) -> tuple[FloatArray, FloatArray, FloatArray]:
+    """One batten from end to end, in units of mean spacing; ``share`` (n-2,) is the inner ducks'.
 
     Returns:
         Second derivatives (n, n) and loads over root of mean spacing (n-2, n) as matrices on the offsets, the
@@ -114,7 +114,7 @@ def _run(x: FloatArray, ends: Ends) -> tuple[FloatArray, FloatArray, FloatArray]
     load_y, load_end = bend @ m_y, bend @ m_end
     root = np.sqrt((h[:-1] + h[1:]) / 2)[:, None]
     if ends == "free" and n > 2:
-        wanted, by_end = load_y / root, load_end / root
+        wanted, by_end = load_y / root / share[:, None], load_end / root / share[:, None]
         if n == 3:  # one inner duck, two moments: of all that carry no load the one of even bend
             wanted = np.vstack([wanted, np.zeros(n)])
             by_end = np.vstack([by_end, [1.0, -1.0]])
@@ -126,13 +126,21 @@ def _run(x: FloatArray, ends: Ends) -> tuple[FloatArray, FloatArray, FloatArray]
     return m_y, load_y / root, load_y
 
 
-def batten(x: FloatArray, *, ends: Ends = "free", knuckles: Sequence[int] = ()) -> Batten:
+def batten(
+    x: FloatArray,
+    *,
+    ends: Ends = "free",
+    knuckles: Sequence[int] = (),
+    share: FloatArray | None = None,
+) -> Batten:
     """Lay a batten over ducks.
 
     Args:
         x: shape (n,), n >= 2, rising, mm.
         ends: ``free`` runs on past the last ducks; ``natural`` ends there without moment.
         knuckles: indices at which one batten stops and the next begins.
+        share: shape (n,), how great each duck's load may be expected to be beside the others'; free end
+            moments make the loads over their shares least.  Without it all are alike.
     Raises:
         ValueError: fewer than two ducks, or places that do not rise.
     """
@@ -148,7 +156,8 @@ def batten(x: FloatArray, *, ends: Ends = "free", knuckles: Sequence[int] = ()) 
     rank = 0
     for a, b in pairwise(stops):
         run = x[a : b + 1] / spacing
-        m_y, loads_over_root, loads = _run(run - run[0], ends)
+        own = np.ones(b - a - 1) if share is None else share[a + 1 : b]
+        m_y, loads_over_root, loads = _run(run - run[0], ends, own)
         before[a:b, a : b + 1], after[a:b, a : b + 1] = m_y[:-1], m_y[1:]
         h = np.diff(run)
         bend = (h[:-1] * h[1:]) ** 2 / (3 * (h[:-1] + h[1:]))

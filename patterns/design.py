@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
+
+from pydantic import TypeAdapter, ValidationError
 
 from patterns.design_models import (
     BoatSpec,
@@ -27,6 +31,7 @@ from patterns.design_models import (
 from patterns.design_parts import DESIGN_FILE, TABLES, Parts, parts_of, read_toml
 from patterns.design_rules import rules
 from patterns.errors import DesignError, Problem
+from patterns.quantities import FileName
 
 __all__ = [
     "DESIGN_FILE",
@@ -61,28 +66,54 @@ class Draft:
     Attributes:
         problems: everything that is wrong with it.
         design: the whole; None where there is any problem.
-        table, bow: these two as far as they stand, so that the table can be read and its problems told too.
+        table: as far as it stands, so that the table of offsets can be read and its problems told too.
+        profile: the file of the stem's points, for the same end.
     """
 
     problems: tuple[Problem, ...]
     design: Design | None
     table: TableSpec | None
-    bow: StemEnd | None
+    profile: str | None
 
 
 def draft_design(folder: Path) -> Draft:
     """Read and check the design file of a folder, and gather all that is wrong."""
     raw, problems = read_toml(folder)
     if problems:
-        return Draft(problems=tuple(problems), design=None, table=None, bow=None)
+        return Draft(problems=tuple(problems), design=None, table=None, profile=None)
     parts = parts_of(raw)
     problems = [*parts.problems, *rules(parts)]
     return Draft(
         problems=tuple(problems),
         design=None if problems else _whole(parts),
-        table=parts.one(TableSpec),
-        bow=parts.one(StemEnd),
+        table=parts.one(TableSpec) or _readable_table(raw),
+        profile=_profile(raw),
     )
+
+
+def _readable_table(raw: Mapping[str, Any]) -> TableSpec | None:
+    """The table's key when only what it is given to is missing or wrong: enough to read its cells by."""
+    given = raw.get("table")
+    if not isinstance(given, dict):
+        return None
+    try:
+        return TableSpec.model_validate(
+            {**given, "lines_to": "outside of planking", "sheer_to": "top of planking"}
+        )
+    except ValidationError:
+        return None
+
+
+def _profile(raw: Mapping[str, Any]) -> str | None:
+    """The file of the stem's points, whether or not the rest of the bow's end can be read."""
+    ends = raw.get("end")
+    for end in ends if isinstance(ends, list) else ():
+        if isinstance(end, dict) and end.get("at") == "bow":
+            try:
+                return TypeAdapter(FileName).validate_python(end.get("profile"))
+            except ValidationError:
+                return None
+    return None
 
 
 def read_design(folder: Path) -> Design:

@@ -18,9 +18,21 @@ from patterns.planes import FloatArray
 if TYPE_CHECKING:
     from patterns.offsets import LineOffsets, Place, StemPoints
 
-__all__ = ["PathPoint", "ProfileMade", "chain", "foot", "half_siding", "make_profile"]
+__all__ = [
+    "BEYOND",
+    "PathPoint",
+    "ProfileMade",
+    "chain",
+    "foot",
+    "half_siding",
+    "keel_points",
+    "make_profile",
+    "profile_line",
+    "stem_points",
+]
 
 SAME_POINT = 5.0  # mm; a stem point this near to one of the keel's is the same point
+BEYOND = 40.0  # mm by which the line may be run on above the stem's first point
 MOST_TURN = np.radians(25.0)  # between neighbouring points; beyond it the line is a guess
 
 
@@ -216,8 +228,11 @@ def _turning(points: Sequence[PathPoint], path: FairedPath) -> tuple[Problem, ..
 
 
 def foot(path: FairedPath, x: float, z: float) -> float:
-    """The parameter of the line's point nearest to a point in the profile."""
-    t = np.linspace(path.t[0], path.t[-1], 40 * len(path.t))
+    """The parameter of the line's point nearest to a point in the profile.
+
+    The sheer may end a little above the stem's first point: there the line runs on.
+    """
+    t = np.linspace(path.t[0] - BEYOND, path.t[-1], 40 * len(path.t))
     for _ in range(4):
         away = np.hypot(path.x(t) - x, path.z(t) - z)
         i = int(away.argmin())

@@ -189,7 +189,7 @@ def path_doubts(
     now = np.array(xz, dtype=float)
     found: list[Doubt] = []
     while len(found) < MOST:
-        laid, _ = lay_path(now, ends=ends, knuckles=knuckles)
+        laid, _ = lay_path(now, ends=ends, knuckles=knuckles, shared=False)
         both = np.zeros((2 * len(laid.inner), 2 * n))
         both[: len(laid.inner), 0::2] = both[len(laid.inner) :, 1::2] = laid.uneven
         lifted = lift(both, now.ravel(), noise=noise, ducks=n, reach=float(np.ptp(now, axis=0).max()))

@@ -8,12 +8,6 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from tiling.job import Job, Piece, Summary, write_pdf
-from tiling.lengths import parse_length as parse_paper_length
-from tiling.paper import Page, parse_paper
-from tiling.ruler_page import write_ruler_page
-from tiling.svg import svg_text
-
 from patterns.boat import Boat, load_boat
 from patterns.draughting import draw
 from patterns.errors import PatternsError
@@ -23,6 +17,11 @@ from patterns.output import batch, safe_name
 from patterns.pattern import Pattern, from_the_other_face
 from patterns.results import shapes_json
 from patterns.tables import bevel_table, cut_list, write_faired
+from tiling.job import Job, Piece, Summary, write_pdf
+from tiling.lengths import parse_length as parse_paper_length
+from tiling.paper import Page, parse_paper
+from tiling.ruler_page import write_ruler_page
+from tiling.svg import svg_text
 
 __all__ = ["CAUTIONS", "Made", "PageWish", "make_patterns", "make_ruler", "paper_of_locale"]
 

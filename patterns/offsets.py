@@ -17,7 +17,7 @@ import numpy as np
 
 from patterns.cell_lengths import CellReader
 from patterns.checks import table_problems, table_warnings
-from patterns.design import Design, StemEnd, TableSpec, draft_design
+from patterns.design import Design, TableSpec, draft_design
 from patterns.errors import DesignError, Problem
 from patterns.measure import Notation
 from patterns.spreadsheet import Row, is_empty, read_sheet
@@ -318,7 +318,7 @@ def read_table(folder: Path, design: Design) -> tuple[Offsets, tuple[Problem, ..
     Raises:
         DesignError: with every problem of the table, of the stem's points, and between table and design.
     """
-    draft = draft_table(Path(folder), design.table, design.bow)
+    draft = draft_table(Path(folder), design.table, design.bow.profile)
     problems = list(draft.problems)
     if draft.offsets is not None:
         problems += table_problems(draft.offsets, design, unread=draft.unread)
@@ -336,18 +336,18 @@ def read_folder(folder: Path) -> tuple[Design, Offsets, tuple[Problem, ...]]:
     folder = Path(folder)
     draft = draft_design(folder)
     if draft.design is None:
-        own = () if draft.table is None else draft_table(folder, draft.table, draft.bow).problems
+        own = () if draft.table is None else draft_table(folder, draft.table, draft.profile).problems
         raise DesignError((*draft.problems, *own))
     offsets, warnings = read_table(folder, draft.design)
     return draft.design, offsets, warnings
 
 
-def draft_table(folder: Path, table: TableSpec, bow: StemEnd | None) -> TableDraft:
+def draft_table(folder: Path, table: TableSpec, profile: str | None) -> TableDraft:
     """The table as the design describes it, as far as it can be read."""
     return draft_offsets(
         folder / table.file,
         notation=table.notation,
         heights=table.heights,
         breadths=table.breadths,
-        stem=None if bow is None else folder / bow.profile,
+        stem=None if profile is None else folder / profile,
     )

@@ -17,8 +17,7 @@ from patterns.planes import FloatArray
 
 __all__ = ["FairedPath", "fair_path", "lay_path", "turns"]
 
-ROUNDS = 4  # of measuring the line's length anew; the fourth changes it by less than 0.01 mm
-SHARINGS = 4  # of the expected loads among the ducks
+ROUNDS = 5  # of measuring the line's length and sharing the loads anew
 REACHES = 1.0  # ducks; how far a duck's load tells of its neighbours'
 LEAST_SHARE = 0.003  # of the root mean square load
 LONGEST = 1.2  # arc over chord; a right angle's arc has 1.11
@@ -60,43 +59,46 @@ def lay_path(
     *,
     ends: Ends = "free",
     knuckles: tuple[int, ...] = (),
+    shared: bool = True,
 ) -> tuple[Batten, FloatArray]:
     """A batten over the length of the line through points, the length found by measuring it anew.
 
     Args:
         xz, tolerance: see `fair_path`; without tolerance the points are held.
+        shared: great loads are expected where the line bends sharply, and small ones elsewhere.
     Returns:
         The batten, and the moves (n, 2), mm, that ease it.
     """
     moves = np.zeros_like(xz)
+    share = np.ones(len(xz))
     t = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(xz, axis=0).T))])
     for last in range(ROUNDS + 1):
-        laid = batten(t, ends=ends, knuckles=knuckles)
+        laid = batten(t, ends=ends, knuckles=knuckles, share=share)
         if tolerance is not None and tolerance.any():
-            moves = _eased(laid, xz, tolerance)
+            moves = _eased(laid, xz, tolerance, share[list(laid.inner)])
         if last < ROUNDS:
             t = _lengths(laid, xz + moves)
+            if shared and laid.rank:
+                share[list(laid.inner)] = _shares(laid.uneven @ (xz + moves))
     return laid, moves
 
 
-def _eased(laid: Batten, xz: FloatArray, tolerance: FloatArray) -> FloatArray:
-    """The moves that ease a batten over a given parameter, shape (n, 2)."""
+def _eased(laid: Batten, xz: FloatArray, tolerance: FloatArray, share: FloatArray) -> FloatArray:
+    """The moves that ease a batten over a given parameter, shape (n, 2); ``share`` is the inner ducks'."""
     loose, inner = tolerance > 0.0, len(laid.inner)
     ways = [int(loose[:, axis].sum()) for axis in (0, 1)]
+    uneven = laid.uneven / share[:, None]
     by_move = np.zeros((2 * inner, sum(ways)))
-    by_move[:inner, : ways[0]] = laid.uneven[:, loose[:, 0]]
-    by_move[inner:, ways[0] :] = laid.uneven[:, loose[:, 1]]
+    by_move[:inner, : ways[0]] = uneven[:, loose[:, 0]]
+    by_move[inner:, ways[0] :] = uneven[:, loose[:, 1]]
     allowed = np.concatenate([tolerance[loose[:, 0], 0], tolerance[loose[:, 1], 1]])
-    typed = (laid.uneven @ xz).T.ravel()
-    reach = float(np.ptp(xz, axis=0).max())
-    share, eased = np.ones(inner), np.zeros(sum(ways))
-    for _ in range(SHARINGS):
-        both = np.concatenate([share, share])
-        eased = ease(
-            by_move * allowed / both[:, None], typed / both, rank=2 * laid.rank, ducks=len(xz), reach=reach
-        )
-        share = _shares(typed + (by_move * allowed) @ eased)
-    eased = allowed * eased
+    eased = allowed * ease(
+        by_move * allowed,
+        (uneven @ xz).T.ravel(),
+        rank=2 * laid.rank,
+        ducks=len(xz),
+        reach=float(np.ptp(xz, axis=0).max()),
+    )
     moves = np.zeros_like(xz)
     moves[loose[:, 0], 0], moves[loose[:, 1], 1] = eased[: ways[0]], eased[ways[0] :]
     return moves
@@ -105,10 +107,13 @@ def _eased(laid: Batten, xz: FloatArray, tolerance: FloatArray) -> FloatArray:
 def _shares(loads: FloatArray) -> FloatArray:
     """How great each duck's load may be expected to be beside the others', by its neighbours' and its own.
 
-    The forefoot bends sharply and the keel hardly at all; if one measure held for both, slips and noise on the
-    keel would pass for a bend.
+    The forefoot bends sharply and the keel hardly at all; if one measure held for both, slips and noise on
+    the keel would pass for a bend.
+
+    Args:
+        loads: shape (m, 2), of the inner ducks in both coordinates.
     """
-    square = np.square(loads).reshape(2, -1).sum(axis=0)
+    square = np.square(loads).sum(axis=1)
     square = np.maximum(square, LEAST_SHARE**2 * square.mean()) + 1e-30
     place = np.arange(len(square))
     near = np.exp(-np.abs(place[:, None] - place) / REACHES)

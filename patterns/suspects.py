@@ -22,9 +22,10 @@ if TYPE_CHECKING:
     from patterns.keel import PathPoint, ProfileMade
     from patterns.offsets import LineOffsets, Offsets, Place
 
-__all__ = ["Suspect", "suspects_of", "suspects_on_profile"]
+__all__ = ["Suspect", "profile_doubts", "suspects_of", "suspects_on_profile", "written_to"]
 
 LEVEL = 0.2  # slope up to which a chord of the profile line belongs to the keel, not to the forefoot
+COARSER = (10.0, 5.0, 4.0, 2.0, 1.0)  # times the least count: whole mm, eighths of an inch and the like
 METRIC = (Notation.MM, Notation.CM, Notation.M)
 
 
@@ -65,10 +66,11 @@ class Suspect:
 
     def _what(self) -> str:
         where = self.label if self.label in ("bow", "stern") else f"station {self.label}"
+        which = f"the {self.line}'s {self.view} at {where}"
         if self.view == "stem":
-            where = f"point {self.label}"
+            which = f"the stem's point {self.label}"
         return (
-            f"the {self.line}'s {self.view} at {where}: {_written(self.offset, self.notation)} stands there, "
+            f"{which}: {_written(self.offset, self.notation)} stands there, "
             f"the batten wants about {_written(self.wanted, self.notation)}"
         )
 
@@ -139,7 +141,7 @@ def suspects_of(
         allow: the allowed move; a table is never trusted farther than half its least count, mm.
     """
     row = offsets.lines[line]
-    tolerance = max(allow, 0.5 * written_to(y, offsets.notation))
+    tolerance = max(allow, 0.5 * written_to(y[np.array(columns) >= 0], offsets.notation))
     found = doubts(x, y, tolerance=tolerance, ends=ends, knuckles=knuckles)
     if not found:
         return []
@@ -177,7 +179,7 @@ def suspects_of(
 def written_to(values: FloatArray, notation: Notation) -> float:
     """The step, mm, in which these values are written: the coarsest of the usual ones that holds them all."""
     finest = least_count_of(notation)
-    for many in (2.0, 1.0):
+    for many in COARSER:
         step = finest * many
         off = np.abs(values / step - np.round(values / step))
         if np.all(off < 1e-6):
@@ -238,7 +240,7 @@ def suspects_on_profile(
     typed = np.array([point.typed for point in points])
     tolerance = max(allow, 0.5 * written_to(typed, offsets.notation))
     suspects = []
-    for doubt in _profile_doubts(points, tolerance, ends):
+    for doubt in profile_doubts(points, tolerance, ends):
         point = points[doubt.index]
         elsewhere = {}
         if not point.stem:
@@ -255,7 +257,7 @@ def suspects_on_profile(
     return suspects
 
 
-def _profile_doubts(points: Sequence[PathPoint], tolerance: float, ends: Ends) -> list[Doubt]:
+def profile_doubts(points: Sequence[PathPoint], tolerance: float, ends: Ends) -> list[Doubt]:
     """The doubts of the whole line, and those of the keel's stations and of the steep stem by themselves.
 
     The forefoot's bend is so much sharper than the rest that beside it a slip of an inch amidships is no

@@ -9,16 +9,20 @@ from __future__ import annotations
 import sys
 import time
 from collections.abc import Callable, Iterator
+from dataclasses import replace
 
 import numpy as np
 
 from patterns.batten import fair
+from patterns.ends import blunt
+from patterns.keel import chain, keel_points, stem_points
 from patterns.lifting import Doubt, doubts
-from patterns.lines import blunt, fair_lines
+from patterns.lines import fair_lines
 from patterns.measure import Notation
 from patterns.paths import fair_path, turns
 from patterns.planes import FloatArray
 from patterns.slips import explain
+from patterns.suspects import profile_doubts
 from tests.bench.exact_boats import EIGHTH, design_for, exact_boat, table_of
 from tests.bench.hull_lines import LENGTH, HullLine, hull_lines, stations
 
@@ -204,6 +208,26 @@ def false_alarms(how: str, number: int, counts: tuple[int, ...] = (8, 9, 10, 11,
     return alarms, number
 
 
+def profile_suspects(step: float, noise: float, allow: float, number: int = 150) -> tuple[float, ...]:
+    """Per cent: good profile lines doubted; an inch found, and rightly placed, on the keel and on the stem."""
+    rng, doubted, keel, stem = np.random.default_rng(6), 0, [], []
+    for _ in range(number):
+        boat = exact_boat(rng)
+        table = table_of(boat, step=step, noise=noise, rng=rng, count=int(rng.integers(7, 11)))
+        assert table.stem is not None
+        points = list(chain(stem_points(table.stem), keel_points(table.lines["keel"], ())))
+        doubted += bool(profile_doubts(points, allow, "free"))
+        place = int(rng.integers(1, len(points) - 1))
+        wrong, slip = points[place], 25.4 * rng.choice([-1, 1])
+        points[place] = (
+            replace(wrong, x=wrong.x + slip) if wrong.moves == "x" else replace(wrong, z=wrong.z + slip)
+        )
+        seen = profile_doubts(points, allow, "free")
+        (stem if wrong.stem else keel).append((bool(seen), bool(seen) and seen[0].index == place))
+    rates = [100 * float(rate) for part in (keel, stem) for rate in np.mean(part, axis=0)]
+    return 100 * doubted / number, *rates
+
+
 def wilson(hits: int, number: int) -> tuple[float, float]:
     """95 % confidence interval of a proportion, per cent (Wilson's score interval)."""
     z, p = 1.959964, hits / number
@@ -250,6 +274,15 @@ def main(number: int = 3000) -> None:
             print(f"  {how:18} {slip:17} {a:5.1f} / {b:5.1f}  ({beat:>6})   {c:5.1f} / {d:5.1f}")
     a, b, _, _ = found("rounded to 1/8 in", "1 in", ends=True)
     print(f"  1 in at an end: found {a:.0f} %, there {b:.0f} % (earlier: about half, often at the neighbour)")
+    for name, step, noise, allow in (
+        ("1/8 in", EIGHTH, 0.0, EIGHTH / 2),
+        ("noise ±1/8 in", 0.0, EIGHTH, EIGHTH),
+    ):
+        doubted, a, b, c, d = profile_suspects(step, noise, allow)
+        print(
+            f"profile line, {name}: false alarms {doubted:.1f} %; 1 in found / right place: "
+            f"on the keel {a:.0f} / {b:.0f}, on the stem {c:.0f} / {d:.0f}"
+        )
     for how in ("exact to 1 mm", *TO_BEAT):
         hits, of = false_alarms(how.replace("exact to", "rounded to"), number)
         low, high = wilson(hits, of)

@@ -101,7 +101,12 @@ def test_bad_input_is_told_plainly_and_earlier_output_is_left_alone(
     ("old", "new", "place", "words"),
     [
         ('throat = "110 mm"', 'throat = "20 mm"', '[[knee]] "transom knee"', "leave room only from"),
-        ('along_keel = "300 mm"', 'along_keel = "9000 mm"', '[[knee]] "transom knee"', "longer than the keel"),
+        (
+            'along_keel = "300 mm"',
+            'along_keel = "9000 mm"',
+            '[[knee]] "transom knee"',
+            "longer than the keel",
+        ),
         ('toe = "45 mm"', 'toe = "400 mm"', "[breasthook]", "toes take up its whole breadth"),
         ('throat = "120 mm"', 'throat = "2 mm"', "[breasthook]", "give it one between"),
         ('along = "40 mm"', 'along = "900 mm"', "[[frame]]", "wider than the side"),
@@ -170,15 +175,27 @@ def test_whole_patterns_and_other_faces_on_request(made: Path, tmp_path: Path) -
     assert "svg/frame 3, other face.svg" in {name.replace("-", ",", 1) for name in names} | set(names)
 
 
-def test_check_is_quiet_about_a_good_table_and_names_a_doubtful_cell(made: Path, tmp_path: Path) -> None:
-    good = run("check", made)
+def test_check_is_quiet_about_a_good_table_and_names_a_doubtful_cell(tmp_path: Path) -> None:
+    good = run("check", DEMO)
     assert good.exit_code == 0
     assert "No suspect offset was found." in good.output
-    inch = changed(TABLE, "2-2-5,2-2-7+", "2-3-5,2-2-7+")  # the sheer's breadth at station 4, an inch too much
-    result = run("check", write_folder(tmp_path, table=inch))
+    for path in DEMO.iterdir():
+        if path.is_file():
+            (tmp_path / path.name).write_bytes(path.read_bytes())
+    table = (DEMO / "offsets.csv").read_text(encoding="utf-8")
+    row = next(line for line in table.splitlines() if line.startswith("half-breadth,sheer"))
+    cells = row.split(",")
+    right = cells[6]  # station 4
+    feet, inches, eighths = right.split("-", 2)
+    cells[6] = f"{feet}-{int(inches) + 1}-{eighths}"
+    slip = changed(table, row, ",".join(cells))
+    (tmp_path / "offsets.csv").write_text(slip, encoding="utf-8")
+    result = run("check", tmp_path)
     assert result.exit_code == 0
-    assert "station 4" in result.output
-    assert "inch" in result.output
+    assert "1 suspect offset" in result.output
+    assert "column G (station 4)" in result.output
+    assert "a whole inch too much" in result.output
+    assert right in result.output
 
 
 def test_fair_writes_the_as_faired_tables(made: Path, tmp_path: Path) -> None:
@@ -269,7 +286,15 @@ def test_help_loads_no_heavy_library() -> None:
 
 def test_nothing_is_shown_of_progress_in_a_pipe(made: Path, tmp_path: Path) -> None:
     done = subprocess.run(
-        [sys.executable, "-c", "from patterns.cli import main; main()", "patterns", made, "--into", tmp_path / "o"],
+        [
+            sys.executable,
+            "-c",
+            "from patterns.cli import main; main()",
+            "patterns",
+            made,
+            "--into",
+            tmp_path / "o",
+        ],
         capture_output=True,
         text=True,
         cwd=ROOT,

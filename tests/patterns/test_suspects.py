@@ -13,8 +13,10 @@ from patterns.errors import DesignError
 from patterns.evenness import NOISE
 from patterns.lifting import doubts, lift, path_doubts
 from patterns.lines import fair_lines
+from patterns.measure import Notation
 from patterns.planes import FloatArray
 from patterns.rows import shifted
+from patterns.suspects import written_to
 from patterns.table import Offsets
 from tests.bench.exact_boats import EIGHTH, design_for, exact_boat, table_of
 from tests.bench.fairing_bench import TO_BEAT, false_alarms, found, wilson
@@ -220,7 +222,7 @@ def test_a_stem_point_an_inch_out_is_a_suspect_of_the_stem() -> None:
             said = [str(s) for s in fair_lines(replace(offsets, stem=replace(stem, x=x)), design).suspects]
         except DesignError as error:  # a line may no longer end on the profile line; the suspect is told too
             said = [str(problem) for problem in error.problems]
-        hits += any("stem at point 3" in words for words in said)
+        hits += any("the stem's point 3" in words for words in said)
     assert hits >= 6
 
 
@@ -234,3 +236,17 @@ def test_a_sharp_forefoot_by_itself_is_not_doubted() -> None:
     ])  # fmt: skip
     measured = [0] * 7 + [1] * 8
     assert path_doubts(xz, measured=measured, tolerance=1.5) == ()
+
+
+def test_the_step_in_which_a_table_is_written_is_seen() -> None:
+    for step, notation in ((1.0, Notation.MM), (0.5, Notation.MM), (EIGHTH, Notation.FEET_INCHES_EIGHTHS)):
+        values = np.array([37.0, 101.0, 214.0, 333.0]) * step
+        assert written_to(values, notation) == pytest.approx(step)
+    assert written_to(np.array([37.03, 101.21]), Notation.MM) == pytest.approx(0.1)
+
+
+def test_a_table_in_whole_millimetres_that_holds_every_duck_is_not_doubted() -> None:
+    for seed in range(6):
+        boat = exact_boat(np.random.default_rng(seed))
+        offsets = table_of(boat, count=9, step=1.0, notation=Notation.MM)
+        assert fair_lines(offsets, design_for(boat, allow=0.0)).suspects == ()

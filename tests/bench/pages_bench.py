@@ -1,0 +1,136 @@
+"""What a page costs: time and peak memory at 100, 1,000 and 5,000 pages, against the same bytes by a minimal writer.
+
+    python -m tests.bench.pages_bench [--pages 100 1000 5000]
+
+Each size is measured in a process of its own, so that the peak is its own.  "drawn" leaves out imports and the laying
+out of the pieces; the floor compresses the same page contents, which it is handed ready, and writes the same file
+structure.  No figure here is a test: the machine's mood is not the code's.
+"""
+
+from __future__ import annotations
+
+import argparse
+import json
+import resource
+import subprocess
+import sys
+import tempfile
+import time
+import zlib
+from collections.abc import Iterable
+from pathlib import Path
+
+import numpy as np
+
+VERTICES, TICKS, LABELS = 4000, 400, 200  # on one part of 1.2 x 0.8 m, about 21 A4 pages
+
+
+def part(index: int) -> object:
+    """An invented part: a wavy outline, ticks square to it and as many words."""
+    from tiling.drawing import Drawing, Note, Path, Stroke
+    from tiling.job import Piece
+
+    angle = np.linspace(0.0, 2.0 * np.pi, VERTICES, endpoint=False)
+    wave = 1.0 + 0.03 * np.sin(7.0 * angle + index)
+    points = np.column_stack([600.0 * wave * np.cos(angle), 400.0 * wave * np.sin(angle)])
+    firm, fine = Stroke(width=0.7), Stroke(width=0.18)
+    spots = points[:: VERTICES // TICKS]
+    ticks = [Path(points=np.array([p, 0.97 * p]), stroke=fine) for p in spots]
+    notes = [
+        Note(text=f"{number % 90}° under", target=tuple(p), reach=40.0)
+        for number, p in enumerate(spots[:: TICKS // LABELS])
+    ]
+    drawing = Drawing(
+        paths=(Path(points=points, stroke=firm, closed=True), Path(points=0.9 * points, stroke=fine), *ticks),
+        notes=tuple(notes),
+    )
+    return Piece(name=f"part {index + 1}", facts=("Quantity: 1",), drawing=drawing)
+
+
+def measure(wanted: int) -> dict[str, float]:
+    """Lay out one part, print it again and again until there are enough pages, and time the printing."""
+    from tiling import job, plan
+    from tiling.paper import Page, parse_paper
+
+    page = Page(paper=parse_paper("a4"))
+    started = time.perf_counter()
+    first = plan.plan_piece(part(0), page, label="part 1")  # type: ignore[arg-type]
+    laid = time.perf_counter() - started
+    count = max(1, round(wanted / len(first.layout.tiles)))
+    pieces = tuple(
+        plan.Piece(name=f"part {n + 1}", facts=("Quantity: 1",), drawing=first.piece.drawing) for n in range(count)
+    )
+
+    def again(pieces: Iterable[plan.Piece], page: object) -> tuple[plan.Plan, ...]:
+        return tuple(
+            plan.Plan(
+                piece=piece, label=piece.name, drawing=first.drawing, layout=first.layout, words=first.words,
+                checks=first.checks,
+            )
+            for piece in pieces
+        )  # fmt: skip
+
+    job.plan_pieces = again  # type: ignore[assignment]
+    work = plan.Job(title="Bench boat", mark="K7Q2P", pieces=pieces, page=page)
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder) / "bench.pdf"
+        before = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
+        started = time.perf_counter()
+        summary = job.write_pdf(work, path)
+        drawn = time.perf_counter() - started
+        peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
+        size = path.stat().st_size
+        floor = minimal(path, Path(folder) / "floor.pdf")
+    return {
+        "pages": summary.pages,
+        "laid ms": 1000.0 * laid / len(first.layout.tiles),
+        "drawn ms": 1000.0 * drawn / summary.pages,
+        "floor ms": 1000.0 * floor / summary.pages,
+        "peak MB": peak / 1024.0,
+        "before MB": before / 1024.0,
+        "kB": size / 1024.0 / summary.pages,
+    }
+
+
+def minimal(source: Path, target: Path) -> float:
+    """Seconds to compress and write again every page that is in ``source``."""
+    from pypdf import PdfReader
+
+    pages = PdfReader(source).pages
+    contents = [page.get_contents().get_data() for page in pages]  # type: ignore[union-attr]
+    started = time.perf_counter()
+    offsets: list[int] = []
+    with target.open("wb") as stream:
+        at = stream.write(b"%PDF-1.7\n")
+        for number, content in enumerate(contents):
+            packed = zlib.compress(content, 6)
+            offsets.append(at)
+            at += stream.write(b"%d 0 obj\n<< /Length %d >>\nstream\n%b\nendstream\nendobj\n" % (2 * number + 3, len(packed), packed))
+            offsets.append(at)
+            at += stream.write(b"%d 0 obj\n<< /Type /Page /Parent 1 0 R /Contents %d 0 R >>\nendobj\n" % (2 * number + 4, 2 * number + 3))
+        stream.write(b"xref\n" + b"".join(b"%010d 00000 n \n" % offset for offset in offsets))
+    return time.perf_counter() - started
+
+
+def main() -> None:
+    """Measure every size in a process of its own and print one table."""
+    parser = argparse.ArgumentParser(description="What a page costs.")
+    parser.add_argument("--pages", type=int, nargs="+", default=[100, 1000, 5000])
+    parser.add_argument("--one", type=int, help=argparse.SUPPRESS)
+    options = parser.parse_args()
+    if options.one:
+        print(json.dumps(measure(options.one)))
+        return
+    print(f"{'pages':>6} {'drawn ms':>9} {'floor ms':>9} {'ratio':>6} {'laid ms':>8} {'peak MB':>8} {'grown MB':>9} {'kB/page':>8}")
+    for wanted in options.pages:
+        command = [sys.executable, "-m", "tests.bench.pages_bench", "--one", str(wanted)]
+        found = json.loads(subprocess.run(command, check=True, capture_output=True, text=True).stdout)
+        print(
+            f"{found['pages']:6.0f} {found['drawn ms']:9.3f} {found['floor ms']:9.3f}"
+            f" {found['drawn ms'] / found['floor ms']:6.2f} {found['laid ms']:8.2f} {found['peak MB']:8.1f}"
+            f" {found['peak MB'] - found['before MB']:9.1f} {found['kB']:8.2f}"
+        )
+
+
+if __name__ == "__main__":
+    main()

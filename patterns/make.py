@@ -15,6 +15,7 @@ from patterns.mark import short_mark
 from patterns.members import all_patterns
 from patterns.output import batch, safe_name
 from patterns.pattern import Pattern, from_the_other_face
+from patterns.report import counted
 from patterns.results import shapes_json
 from patterns.tables import bevel_table, cut_list, write_faired
 from tiling.job import Job, Piece, Summary, write_pdf
@@ -185,17 +186,22 @@ def _part_name(only: Sequence[str], pages: str | None) -> str:
 
 def _words(boat: Boat, job: Job, summary: Summary, target: Path, pdf: str, part: bool) -> list[str]:
     paper = job.page.paper.name
-    words = [f"{job.title}: {len(job.pieces)} patterns on {summary.pages} {paper} pages, mark {job.mark}."]
-    words += [f"  {piece.name}: pages {first} to {last}" for piece, first, last in summary.places]
+    words = [
+        f"{job.title}: {counted(len(job.pieces), 'pattern')} on {summary.pages} {paper} pages, mark {job.mark}."
+    ]
+    words += [
+        f"  {piece.name}: " + (f"page {first}" if first == last else f"pages {first} to {last}")
+        for piece, first, last in summary.places
+    ]
     words.append(f"wrote {target / pdf}" + ("" if part else ", tables (CSV), shapes.json and svg/ beside it"))
     words.append("Print page 1 alone at 100 % and measure its rulers before you print the rest.")
     words.append(f"Then make one cheap template first: {job.first_piece}.")
     if boat.lines.suspects:
         words.append(
-            f"{len(boat.lines.suspects)} suspect offsets stand in the table: see scrieve check before cutting."
+            f"{counted(len(boat.lines.suspects), 'suspect offset')} in the table: see scrieve check before cutting."
         )
     if boat.warnings:
-        words.append(f"{len(boat.warnings)} warnings: see scrieve check.")
+        words.append(f"{counted(len(boat.warnings), 'warning')}: see scrieve check.")
     return words
 
 

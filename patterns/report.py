@@ -7,7 +7,12 @@ from collections.abc import Iterator
 from patterns.boat import Boat
 from patterns.measure import format_length
 
-__all__ = ["report"]
+__all__ = ["counted", "report"]
+
+
+def counted(number: int, what: str) -> str:
+    """A number of things: ``1 page``, ``2 pages``."""
+    return f"{number} {what}" if number == 1 else f"{number} {what}s"
 
 
 def report(boat: Boat) -> Iterator[str]:
@@ -28,10 +33,10 @@ def report(boat: Boat) -> Iterator[str]:
                 f"{format_length(worst.faired, offsets.notation)})"
             )
     if lines.suspects:
-        yield f"{len(lines.suspects)} suspect offsets; none was moved beyond the allowed move:"
+        yield f"{counted(len(lines.suspects), 'suspect offset')}; none was moved beyond the allowed move:"
         yield from (f"  {suspect}" for suspect in lines.suspects)
     else:
         yield "No suspect offset was found."
     if boat.warnings:
-        yield f"{len(boat.warnings)} warnings:"
+        yield f"{counted(len(boat.warnings), 'warning')}:"
         yield from (f"  {warning}" for warning in boat.warnings)

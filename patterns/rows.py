@@ -45,7 +45,9 @@ def shifted(
     if n < 8 or knuckles:
         return None
     best: Shift | None = None
-    least = _likely(x, y, tolerance, ends)[0] + BETTER
+    # A shift leaves one value aside, so it must also be likelier than one wrong value left aside: the simpler tale.
+    single = max(_likely(np.delete(x, i), np.delete(y, i), tolerance, ends)[0] for i in range(n))
+    least = max(_likely(x, y, tolerance, ends)[0], single) + BETTER
     for first in range(1, n - RUN):
         for last in (n - 2, n - 1):
             for by in (1, -1):

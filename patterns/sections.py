@@ -65,7 +65,8 @@ class Section:
     @property
     def apex(self) -> FloatArray:
         """Where the inside of planking, carried on, meets the centreline: (2,)."""
-        return next(iter(self.traces.values())).uv[0]
+        first: FloatArray = next(iter(self.traces.values())).uv[0]
+        return first
 
     @property
     def edge(self) -> FloatArray:

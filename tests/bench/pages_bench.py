@@ -58,7 +58,8 @@ def measure(wanted: int) -> dict[str, float]:
     laid = time.perf_counter() - started
     count = max(1, round(wanted / len(first.layout.tiles)))
     pieces = tuple(
-        plan.Piece(name=f"part {n + 1}", facts=("Quantity: 1",), drawing=first.piece.drawing) for n in range(count)
+        plan.Piece(name=f"part {n + 1}", facts=("Quantity: 1",), drawing=first.piece.drawing)
+        for n in range(count)
     )
 
     def again(pieces: Iterable[plan.Piece], page: object) -> tuple[plan.Plan, ...]:
@@ -105,9 +106,15 @@ def minimal(source: Path, target: Path) -> float:
         for number, content in enumerate(contents):
             packed = zlib.compress(content, 6)
             offsets.append(at)
-            at += stream.write(b"%d 0 obj\n<< /Length %d >>\nstream\n%b\nendstream\nendobj\n" % (2 * number + 3, len(packed), packed))
+            at += stream.write(
+                b"%d 0 obj\n<< /Length %d >>\nstream\n%b\nendstream\nendobj\n"
+                % (2 * number + 3, len(packed), packed)
+            )
             offsets.append(at)
-            at += stream.write(b"%d 0 obj\n<< /Type /Page /Parent 1 0 R /Contents %d 0 R >>\nendobj\n" % (2 * number + 4, 2 * number + 3))
+            at += stream.write(
+                b"%d 0 obj\n<< /Type /Page /Parent 1 0 R /Contents %d 0 R >>\nendobj\n"
+                % (2 * number + 4, 2 * number + 3)
+            )
         stream.write(b"xref\n" + b"".join(b"%010d 00000 n \n" % offset for offset in offsets))
     return time.perf_counter() - started
 
@@ -121,7 +128,9 @@ def main() -> None:
     if options.one:
         print(json.dumps(measure(options.one)))
         return
-    print(f"{'pages':>6} {'drawn ms':>9} {'floor ms':>9} {'ratio':>6} {'laid ms':>8} {'peak MB':>8} {'grown MB':>9} {'kB/page':>8}")
+    print(
+        f"{'pages':>6} {'drawn ms':>9} {'floor ms':>9} {'ratio':>6} {'laid ms':>8} {'peak MB':>8} {'grown MB':>9} {'kB/page':>8}"
+    )
     for wanted in options.pages:
         command = [sys.executable, "-m", "tests.bench.pages_bench", "--one", str(wanted)]
         found = json.loads(subprocess.run(command, check=True, capture_output=True, text=True).stdout)

@@ -13,6 +13,7 @@ import pytest
 from click.testing import CliRunner, Result
 
 from patterns.cli import main
+from patterns.measure import Notation, format_length, parse_length
 from tests.patterns.folders import DESIGN, TABLE, changed, write_folder
 from tests.patterns.test_checks import FAULTS
 from tests.patterns.test_design import SLIPS
@@ -195,7 +196,7 @@ def test_check_is_quiet_about_a_good_table_and_names_a_doubtful_cell(tmp_path: P
     assert "1 suspect offset" in result.output
     assert "column G (station 4)" in result.output
     assert "a whole inch too much" in result.output
-    assert right in result.output
+    assert format_length(parse_length(right), Notation.FEET_INCHES_EIGHTHS) in result.output
 
 
 def test_fair_writes_the_as_faired_tables(made: Path, tmp_path: Path) -> None:

@@ -1,0 +1,238 @@
+"""The first pages: what they must say, what is computed on them, and that the maps agree with the pages."""
+
+from __future__ import annotations
+
+import math
+import re
+
+import numpy as np
+import pytest
+
+from tests.tiling.readback import Sheet, read
+from tests.tiling.samples import A4, plate, ring, small_job
+from tiling.distances import band, feet_inches, seams_between, targets_of
+from tiling.drawing import Distance, Drawing
+from tiling.drawing import Path as Line
+from tiling.job import Job, write_pdf
+from tiling.paper import Page, parse_paper
+from tiling.plan import Plan, plan_pieces
+from tiling.readings import fitted, readings
+from tiling.strips import elided
+
+PAGES = [A4, Page(paper=parse_paper("letter"), landscape=True), Page(paper=parse_paper("A5"))]
+
+
+@pytest.fixture(scope="module", params=PAGES, ids=["A4", "letter-landscape", "A5"])
+def made(
+    request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory
+) -> tuple[list[Sheet], Job, tuple[Plan, ...], int]:
+    job = small_job(page=request.param)
+    path = tmp_path_factory.mktemp("front") / "job.pdf"
+    summary = write_pdf(job, path)
+    return read(path), job, plan_pieces(job.pieces, job.page), summary.first_pages
+
+
+def words_of(sheets: list[Sheet]) -> str:
+    return " ".join(sheet.text for sheet in sheets)
+
+
+def test_every_page_says_what_it_is_and_how_to_print_it(
+    made: tuple[list[Sheet], Job, tuple[Plan, ...], int],
+) -> None:
+    sheets, job, _, _ = made
+    for number, sheet in enumerate(sheets, start=1):
+        assert f"page {number} of {len(sheets)}" in sheet.text
+        assert job.mark in sheet.text
+        assert "100 %" in sheet.text
+
+
+def test_pattern_pages_name_boat_piece_place_and_neighbours(
+    made: tuple[list[Sheet], Job, tuple[Plan, ...], int],
+) -> None:
+    sheets, job, plans, _ = made
+    by_label = {sheet.label: sheet for sheet in sheets}
+    for plan in plans:
+        for tile in plan.layout.tiles:
+            text = by_label[plan.page_name(tile)].text
+            assert job.title in text
+            assert plan.label in text
+            large = max(by_label[plan.page_name(tile)].said, key=lambda said: said.size)
+            assert large.text == tile.name
+            for side in ("left", "right", "above", "below"):
+                neighbour = plan.layout.neighbour(tile, side)
+                if neighbour is not None:
+                    assert re.search(rf"\b{neighbour.name}\b", text)
+
+
+def test_first_pages_tell_how_to_print_check_tape_and_measure(
+    made: tuple[list[Sheet], Job, tuple[Plan, ...], int],
+) -> None:
+    sheets, job, _, first = made
+    text = words_of(sheets[:first])
+    for said in ("Actual size", "100 %", "two places", "Trim a page", "right side", "match mark", "swelled"):
+        assert said in text
+    assert "Make knee in card" in text
+    assert job.cautions[0] in text
+
+
+def test_the_list_gives_each_piece_its_pages(made: tuple[list[Sheet], Job, tuple[Plan, ...], int]) -> None:
+    sheets, _, plans, first = made
+    listed = words_of([sheet for sheet in sheets if sheet.label.startswith("list of patterns")])
+    at = first + 1
+    for plan in plans:
+        last = at + len(plan.layout.tiles) - 1
+        assert sheets[at - 1].label.startswith(plan.label)
+        wanted = f"{at} to {last}" if last > at else f"{at}"
+        assert wanted in listed
+        at = last + 1
+    assert f"{len(sheets)} pages in all" in listed
+
+
+def test_the_map_shows_every_page_and_crosses_the_missing_ones(
+    made: tuple[list[Sheet], Job, tuple[Plan, ...], int],
+) -> None:
+    sheets, _, plans, _ = made
+    maps = [sheet for sheet in sheets if sheet.label.startswith("maps")]
+    said = [said.text for sheet in maps for said in sheet.said]
+    for plan in plans:
+        for tile in plan.layout.tiles:
+            assert tile.name in said
+    crosses = sum(
+        1 for sheet in maps for line in sheet.lines if line.dash[0] and round(line.dash[0][0], 3) == 1.0
+    )
+    missing = sum(plan.layout.rows * plan.layout.columns - len(plan.layout.tiles) for plan in plans)
+    assert crosses == 2 * missing
+
+
+def test_targets_of_the_long_distances_are_printed_where_the_map_says(
+    made: tuple[list[Sheet], Job, tuple[Plan, ...], int],
+) -> None:
+    """The discs read back from the pages are as far apart as the map claims."""
+    sheets, _, plans, _ = made
+    by_label = {sheet.label: sheet for sheet in sheets}
+    plan = plans[0]
+    assert len(plan.checks) >= 2
+    spots: list[tuple[float, float]] = []
+    for tile in plan.layout.tiles:
+        back = plan.layout.to_page(tile).inverse().then(plan.layout.to_grid.inverse())
+        spots += [
+            back.at(spot.centre)
+            for spot in by_label[plan.page_name(tile)].spots
+            if abs(spot.radius - 0.5) < 0.001
+        ]
+    text = words_of([sheet for sheet in sheets if sheet.label.startswith("maps")])
+    for check in plan.checks:
+        nearest = [
+            min(spots, key=lambda s, e=end: math.dist(s, e))
+            for end in (check.distance.start, check.distance.end)
+        ]
+        assert math.dist(*nearest) == pytest.approx(check.distance.length, abs=0.002)
+        assert f"{check.distance.length:.1f}" in text
+        assert f"{check.letters[0]} to {check.letters[1]}" in text
+        low, high = check.distance.length - check.allowed, check.distance.length + check.allowed
+        assert f"{low:.1f} to {high:.1f}" in text
+
+
+def test_chosen_distances_are_long_run_different_ways_and_stand_on_the_ink() -> None:
+    piece = ring()
+    bare = Drawing(paths=piece.drawing.paths, discs=piece.drawing.discs)
+    first, second = targets_of(bare, taped=True)
+    assert first.length == pytest.approx(840.0, abs=0.5)  # the long axis of the oval
+    assert second.length > 0.7 * first.length
+    ways = [math.atan2(d.end[1] - d.start[1], d.end[0] - d.start[0]) for d in (first, second)]
+    between = abs(ways[0] - ways[1]) % math.pi
+    assert min(between, math.pi - between) >= math.radians(29.9)
+    vertices = np.vstack([path.points for path in piece.drawing.paths])
+    for distance in (first, second):
+        for end in (distance.start, distance.end):
+            assert np.hypot(*(vertices - end).T).min() < 1e-9
+
+
+def test_a_piece_on_one_page_needs_no_distance_of_its_own() -> None:
+    assert targets_of(plate().drawing, taped=False) == ()
+    own = Distance(name="arm", start=(0.0, 0.0), end=(90.0, 0.0))
+    assert targets_of(plate().drawing.with_more(distances=[own]), taped=False) == (own,)
+
+
+def test_distances_survive_a_drawing_of_one_straight_line() -> None:
+    line = Line(points=np.array([[0.0, 0.0], [900.0, 0.0]]), stroke=ring().drawing.paths[0].stroke)
+    found = targets_of(Drawing(paths=(line,)), taped=True)
+    assert [distance.length for distance in found] == [pytest.approx(900.0)]
+
+
+def test_the_band_is_the_tapes_and_grows_with_seams() -> None:
+    # UK SI 2016/1153, schedule 1I, paragraph 2, table 1: class II is 0.3 + 0.2 L mm, L in whole metres rounded up:
+    # 0.5 at 1 m, 1.3 at 5 m; with 0.5 for the eye and 0.2 a seam, our own figures
+    assert band(1000.0, seams=0) == pytest.approx(0.5 + 0.5)
+    assert band(5000.0, seams=0) == pytest.approx(1.3 + 0.5)
+    assert band(1000.1, seams=0) == pytest.approx(0.7 + 0.5)
+    assert band(1000.0, seams=7) == pytest.approx(1.0 + 1.4)
+
+
+def test_seams_are_counted_along_the_joined_pages() -> None:
+    (plan,) = plan_pieces((ring(),), A4)
+    layout = plan.layout
+    back = layout.to_grid.inverse()
+
+    def middle(index: int) -> tuple[float, float]:
+        x0, y0, x1, y1 = layout.visible(layout.tiles[index])
+        return back.at((0.5 * (x0 + x1), 0.5 * (y0 + y1)))
+
+    assert seams_between(layout, middle(0), middle(0)) == 0
+    for seam in layout.seams:
+        assert seams_between(layout, middle(seam.over), middle(seam.under)) == 1
+    first, last = layout.tiles[0], layout.tiles[-1]
+    steps = abs(first.row - last.row) + abs(first.column - last.column)
+    assert seams_between(layout, middle(0), middle(len(layout.tiles) - 1)) >= steps
+
+
+@pytest.mark.parametrize(
+    ("mm", "words"),
+    [
+        (0.0, "0 in"),
+        (25.4, "1 in"),
+        (304.8, "1 ft"),
+        (12.7, "1/2 in"),
+        (27.5 * 25.4, "2 ft 3 1/2 in"),
+        (1234.5, "4 ft 5/8 in"),  # 48.602 in: 48 10/16
+        (11.99 * 25.4, "1 ft"),
+        (119.4375 * 25.4, "9 ft 11 7/16 in"),
+    ],
+)
+def test_feet_and_inches_are_to_the_nearest_sixteenth(mm: float, words: str) -> None:
+    assert feet_inches(mm) == words
+
+
+def test_wrong_readings_are_computed_from_the_paper() -> None:
+    letter, a4 = Page(paper=parse_paper("letter")), A4
+    # letter fitted into 8 x 10.5 in comes out at 0.9412 (8/8.5); A4 on letter paper at 0.9407; letter on A4 at
+    # 0.9727 (ratios of the papers' sides: ISO 216 and ASME Y14.1)
+    assert fitted(letter, parse_paper("letter"), blank=6.35) == pytest.approx(0.9412, abs=5e-5)
+    assert fitted(a4, parse_paper("letter")) == pytest.approx(0.9407, abs=5e-5)
+    assert fitted(letter, parse_paper("A4")) == pytest.approx(0.9727, abs=5e-5)
+    assert "94.1" in [reading.on(100.0) for reading in readings(a4)]
+    assert "97.3" in [reading.on(100.0) for reading in readings(letter)]
+    # 16 in came out 15 3/4 in on a copier (a published measurement): 98.4 %
+    assert pytest.approx(0.984, abs=5e-4) == 15.75 / 16.0
+    assert "98.4" in [reading.on(100.0) for reading in readings(a4)]
+
+
+def test_a_sheet_a_little_off_its_size_changes_nothing() -> None:
+    """Readings follow the page's nominal sides whichever way it lies."""
+    lying = Page(paper=parse_paper("A4"), landscape=True)
+    assert [r.shares for r in readings(lying)] == [r.shares for r in readings(A4)]
+
+
+@pytest.mark.parametrize("room", [3.0, 10.0, 40.0, 300.0])
+@pytest.mark.parametrize(
+    "text", ["", "keel", "a long name for one small piece of wood", "x" * 300, "木" * 50]
+)
+def test_elided_words_keep_their_ends_and_fit(text: str, room: float) -> None:
+    from tiling.fonts import text_width
+
+    found = elided(text, room, 3.5)
+    assert text_width(found, 3.5) <= room
+    if found and found != text:
+        ahead, behind = found.split("…")
+        assert text.startswith(ahead)
+        assert text.endswith(behind)

@@ -1,0 +1,59 @@
+"""Which pages of a job are wanted: ``7, 12-14, frame 3 B4``."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Sequence
+
+from tiling.errors import TilingError
+
+__all__ = ["chosen_pages"]
+
+
+def chosen_pages(wish: str | Iterable[str | int] | None, names: Sequence[str]) -> tuple[int, ...]:
+    """The numbers of the wanted pages, from 1, rising; all of them if nothing is wished.
+
+    Args:
+        wish: numbers, ranges and page names, parted by commas; or a list of them.
+        names: every page's name in order.
+    Raises:
+        TilingError: a wish that no page answers; all such are listed.
+    """
+    if wish is None:
+        return tuple(range(1, len(names) + 1))
+    by_name = {name.casefold(): number for number, name in enumerate(names, start=1)}
+    parts = [part.strip() for part in _parts(wish, by_name)]
+    found: set[int] = set()
+    wrong: list[str] = []
+    for part in parts:
+        numbers = _numbers(part, by_name, len(names))
+        found.update(numbers)
+        if not numbers:
+            wrong.append(part)
+    if wrong or not found:
+        asked = ", ".join(repr(part) for part in wrong) or "nothing"
+        raise TilingError(
+            f"pages {asked}: no such page; write numbers from 1 to {len(names)}, ranges as 12-14, or names as "
+            f"{names[-1]!r}, parted by commas"
+        )
+    return tuple(sorted(found))
+
+
+def _parts(wish: str | Iterable[str | int], by_name: dict[str, int]) -> list[str]:
+    if not isinstance(wish, str):
+        return [str(part) for part in wish]
+    if wish.strip().casefold() in by_name:  # a name may hold commas
+        return [wish]
+    return [part for part in wish.split(",") if part.strip()]
+
+
+def _numbers(part: str, by_name: dict[str, int], count: int) -> list[int]:
+    named = by_name.get(part.casefold())
+    if named is not None:
+        return [named]
+    match = re.fullmatch(r"(\d+)(?:\s*[-–]\s*(\d+))?", part, re.ASCII)
+    if match is None:
+        return []
+    first = int(match[1])
+    last = int(match[2] or match[1])
+    return list(range(first, last + 1)) if 1 <= first <= last <= count else []

@@ -1,0 +1,161 @@
+"""The first pages: how to print, check, tape and measure; what a wrong ruler means; the list of pieces."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from tiling.flow import HEAD, Flow, FrontPage, wrapped
+from tiling.maps import add_maps
+from tiling.paper import Page
+from tiling.pdf import PdfFile, plain
+from tiling.pictures import taping_picture
+from tiling.plan import Job, Plan
+from tiling.readings import Reading, readings
+from tiling.rulers import BAND
+from tiling.strips import elided
+
+__all__ = ["add_readings", "front_pages"]
+
+PICTURE = 46.0  # mm
+
+
+def front_pages(job: Job, plans: Sequence[Plan], pdf: PdfFile, *, check: float) -> list[FrontPage]:
+    """All pages before the patterns, in order.
+
+    Args:
+        check: distance between the discs of a ruler on this page, mm.
+    """
+    count = -1
+    while True:  # the list and the maps name page numbers, which depend on how many first pages there are
+        flow = Flow(pdf, job.page)
+        _print_and_check(flow, job, check)
+        told = flow.left >= _cautions_height(flow, job)
+        if told:
+            _cautions(flow, job)
+        _tape_and_measure(flow, job)
+        _list(flow, job, plans, first=count + 1)
+        if not told:
+            _cautions(flow, job)
+        add_maps(flow, plans, first=count + 1)
+        pages = flow.pages()
+        if len(pages) == count:
+            return pages
+        count = len(pages)
+
+
+def _print_and_check(flow: Flow, job: Job, check: float) -> None:
+    paper = job.page.paper.name
+    way = "landscape" if job.page.landscape else "portrait"
+    flow.begin("print and check")
+    flow.heading("Print this page alone first and measure it")
+    flow.steps(
+        [
+            f"Load {paper} paper. Print on one side only, {way}.",
+            "Choose Actual size, or 100 %, or Custom scale 100. Not Fit, not Shrink, not Fill.",
+            "The choice hides in two places: the window in which you press Print, and the printer's own "
+            "preferences, where scaling or zoom or borderless can be set a second time. Look in both.",
+            f"With a steel rule measure both rulers, from the middle of one disc to the middle of the other: "
+            f"{check:g} mm, accepted {check - BAND:g} to {check + BAND:g}. Begin at the rule's 100 mm mark, not at "
+            "its end.",
+            "Is one wrong? Find the reading below, put it right and print this page again. Then print the rest, "
+            "and look at the rulers on the first and the last page.",
+        ]
+    )
+    add_readings(flow, job.page, check)
+
+
+def add_readings(flow: Flow, page: Page, check: float) -> None:
+    """The table of what a wrong reading means on that paper."""
+    flow.heading("What a wrong reading means")
+    rows = [_row(reading, check) for reading in readings(page)]
+    flow.table(("100 reads", f"{check:g} reads", "cause", "cure"), rows, (1.05, 1.3, 3.4, 3.9))
+
+
+def _row(reading: Reading, check: float) -> tuple[str, str, str, str]:
+    return reading.on(100.0), reading.on(check), reading.cause, reading.cure
+
+
+def _tape_and_measure(flow: Flow, job: Job) -> None:
+    flow.begin("tape and measure")
+    flow.heading("How to tape")
+    with flow.block(PICTURE) as box:
+        taping_picture(flow.ink, box)
+    flow.paragraph(
+        "Left: what is grey is trimmed off along the dashed lines. Right: four pages joined, the left over the right, "
+        "the lower row over the upper."
+    )
+    flow.steps(
+        [
+            f"All pages of a pattern carry the mark {plain(job.mark)}. Pages with another mark are of another design or "
+            "of another state of it: do not tape them together.",
+            "Rows have letters from the top, columns numbers from the left. Trim a page on its right side and at its "
+            "top along the dashed line, where it has one. Leave its other sides.",
+            "Join each row from the right: lay a page over the one on its right, its trimmed edge on the dashed line "
+            "there, the halves of each match mark making one disc.",
+            "Join the rows from the top: the lower row lies over the upper one. Hold a straightedge along the row; "
+            "against a window you see both marks of a seam.",
+            "Tape at the marks first, then along the seam.",
+        ]
+    )
+    flow.heading("How to measure")
+    flow.steps(
+        [
+            "On the taped pattern measure the distances that its map names, from target to target, with a steel tape "
+            "from its 100 mm mark. Write each reading into its box. All within their bands: the pattern is true.",
+            "All long or all short by the same share: the paper has swelled or shrunk, or the printer is off. Let the "
+            "paper lie in the room for a day, measure the rulers again, print again if they are wrong.",
+            "One only is out: a seam on its way is open or crooked. Take it apart and tape it again.",
+        ]
+    )
+    flow.paragraph(
+        "The band is what a good tape may be off (0.3 mm, and 0.2 mm for each metre begun), 0.5 mm for the eye and "
+        "0.2 mm for each seam on the way."
+    )
+
+
+def _cautions_height(flow: Flow, job: Job) -> float:
+    return flow.heading_height + sum(flow.height_of(caution, sign="–") for caution in job.cautions)
+
+
+def _cautions(flow: Flow, job: Job) -> None:
+    if job.cautions:
+        flow.heading("Cautions")
+        for caution in job.cautions:
+            flow.paragraph(caution, sign="–")
+
+
+def _list(flow: Flow, job: Job, plans: Sequence[Plan], *, first: int) -> None:
+    flow.begin("list of patterns")
+    room = flow.x1 - flow.x0
+    flow.heading(f"{elided(plain(job.title), 0.7 * room, HEAD)}: patterns")
+    shares = (2.6, 5.4, 1.25, 1.9)
+    facts_room = room * shares[1] / sum(shares) - 3.0
+    rows = []
+    at = first
+    for plan in plans:
+        count = len(plan.layout.tiles)
+        numbers = f"{at}" if count == 1 else f"{at} to {at + count - 1}"
+        rows.append((plan.label, _first_facts(plan.piece.facts, facts_room), str(count), numbers))
+        at += count
+    flow.table(("pattern", "facts", "pages", "numbers"), rows, shares)
+    total = at - 1
+    flow.paragraph(f"{total} pages in all, {first - 1} of them first pages and maps. Mark {plain(job.mark)}.")
+    if job.first_piece:
+        flow.heading("Make one cheap template first")
+        flow.paragraph(
+            f"Make {plain(job.first_piece)} in card or thin board before anything else. Offer it to the boat, or lay "
+            "it on the faired lines. If it is true, go on to the good wood."
+        )
+    flow.heading("How to read the maps that follow")
+    flow.paragraph(
+        "A cell is a page as it is seen when all are taped. A cell with a small cross is blank and not printed. "
+        "Letters from P on are targets: small ringed discs on the pages."
+    )
+
+
+def _first_facts(facts: Sequence[str], room: float) -> str:
+    """As many of the first facts as fit on two lines; the map has them all."""
+    kept = 1
+    while kept < len(facts) and len(wrapped("; ".join(facts[: kept + 1]), room)) <= 2:
+        kept += 1
+    return "; ".join(facts[:kept])

@@ -1,0 +1,144 @@
+"""Pages side by side: their places, the seams between them, and what is seen of each when taped.
+
+Grid coordinates: the drawing after ``Layout.to_grid`` (a turn by 0 or 90 degrees and a shift), mm,
+y up; the origin is the lower left corner of the window of the grid's lower left page.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import Literal
+
+from tiling.affine import Affine
+from tiling.drawing import XY
+from tiling.paper import Box, Page
+
+__all__ = ["Layout", "Seam", "Side", "Tile", "row_letters"]
+
+Side = Literal["left", "right", "above", "below"]
+_STEP: dict[Side, tuple[int, int]] = {"left": (0, -1), "right": (0, 1), "above": (-1, 0), "below": (1, 0)}
+
+
+def row_letters(row: int) -> str:
+    """A, B ... Z, AA, AB ... for row 0, 1 ... 25, 26, 27 ..."""
+    text = ""
+    row += 1
+    while row:
+        row, digit = divmod(row - 1, 26)
+        text = chr(ord("A") + digit) + text
+    return text
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Tile:
+    """One page of a pattern.
+
+    Attributes:
+        row: 0 at the top.
+        column: 0 at the left.
+        window: the part of the grid that this page shows, grid coordinates.
+    """
+
+    row: int
+    column: int
+    window: Box
+
+    @property
+    def name(self) -> str:
+        """Row letter and column number, as ``B3``."""
+        return f"{row_letters(self.row)}{self.column + 1}"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Seam:
+    """Where two pages join: the line along which ``over`` is trimmed before it is laid on ``under``.
+
+    Attributes:
+        over: index of the tile that is trimmed and lies on top (the left one, or the lower one).
+        under: index of its neighbour (the right one, or the upper one).
+        side: the side of ``over`` that is trimmed.
+        line: ends of the trim line between the corners of the windows, grid coordinates; the
+            lower or left end first.
+        marks: centres of the two match marks on that line, grid coordinates, in the same order.
+    """
+
+    over: int
+    under: int
+    side: Literal["right", "above"]
+    line: tuple[XY, XY]
+    marks: tuple[XY, XY]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Layout:
+    """A drawing laid on pages.
+
+    Attributes:
+        page: the page that all tiles are printed on.
+        to_grid: drawing to grid coordinates.
+        rows, columns: of the grid; both edge rows and edge columns hold a tile.
+        tiles: the kept pages, row by row from the top, from the left in each.
+        seams: every pair of neighbours among them.
+    """
+
+    page: Page
+    to_grid: Affine
+    rows: int
+    columns: int
+    tiles: tuple[Tile, ...]
+    seams: tuple[Seam, ...]
+    _at: dict[tuple[int, int], int] = field(init=False, repr=False, compare=False, default_factory=dict)
+
+    def __post_init__(self) -> None:
+        self._at.update({(tile.row, tile.column): i for i, tile in enumerate(self.tiles)})
+
+    @property
+    def turned(self) -> bool:
+        """The drawing is turned by 90 degrees anticlockwise."""
+        return self.to_grid.c > 0.5
+
+    def index_at(self, row: int, column: int) -> int | None:
+        """Index of the tile in that place of the grid; None where no page is kept."""
+        return self._at.get((row, column))
+
+    def neighbour(self, tile: Tile, side: Side) -> Tile | None:
+        """The kept page on that side of ``tile``."""
+        down, right = _STEP[side]
+        index = self.index_at(tile.row + down, tile.column + right)
+        return None if index is None else self.tiles[index]
+
+    def to_page(self, tile: Tile) -> Affine:
+        """Grid coordinates to page coordinates of that tile."""
+        x0, y0, _, _ = self.page.window
+        return Affine.shift(x0 - tile.window[0], y0 - tile.window[1])
+
+    def trimmed(self, tile: Tile) -> tuple[bool, bool]:
+        """Whether the right side and the top of that page are cut off along the trim line.
+
+        Pages are laid so that the left one lies over the right one and a lower row over the upper row.
+        The top is trimmed where a page that meets it in a corner lies beyond too: an untrimmed flap
+        would hide part of that page.
+        """
+        r, c = tile.row, tile.column
+        return (r, c + 1) in self._at, any((r - 1, column) in self._at for column in (c - 1, c, c + 1))
+
+    def trim_lines(self, tile: Tile) -> tuple[float | None, float | None]:
+        """x of the trim line on the right and y of that at the top, grid coordinates; None: untrimmed."""
+        right, top = self.trimmed(tile)
+        half = 0.5 * self.page.overlap
+        return (tile.window[2] - half if right else None, tile.window[3] - half if top else None)
+
+    def visible(self, tile: Tile) -> Box:
+        """The part of the window that is still seen when all pages are taped, grid coordinates.
+
+        Neighbours' visible parts meet along the trim line; together they hold all of the drawing.
+        """
+        half = 0.5 * self.page.overlap
+        x0, y0, x1, y1 = tile.window
+        right, top = self.trim_lines(tile)
+        return (
+            x0 + half if self.neighbour(tile, "left") else x0,
+            y0 + half if self.neighbour(tile, "below") else y0,
+            x1 if right is None else right,
+            y1 if top is None else top,
+        )

@@ -1,0 +1,166 @@
+"""Where words may stand: which page would hold them whole, and how much ink lies beneath.
+
+Every question is asked for many boxes at once: corners as arrays of shape (n, 2), mm.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from tiling.coverage import InkBoxes
+from tiling.drawing import FloatArray
+from tiling.grid import Layout
+from tiling.paper import MARK_RADIUS, Box
+
+__all__ = ["CALM", "NOWHERE", "SEEN", "WINDOW", "Ground", "InkMap", "cell_size", "ground_of", "open_ground"]
+
+CELL = 1.0  # mm; ink is mapped in cells of this size, or of
+CELLS = 600_000  # this share of a large pattern
+MARK_WEIGHT = 100  # cells of ink that one cell of a match mark counts for
+
+# How well a page holds a box.
+CALM = 0  # clear of every overlap
+SEEN = 1  # whole in what is seen of the page when taped
+WINDOW = 2  # whole in the window, but cut by a trim line or under the neighbour's edge
+NOWHERE = 3
+
+_EDGE = 1e-6  # mm; rounding of a box that stands at a window's edge
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Ground:
+    """The windows of one pattern's pages, side by side at equal steps.
+
+    Attributes:
+        tiles: shape (rows + 2, columns + 2): index of the tile, rows from the bottom, -1 for none;
+            with a border of none all round.
+        step: between windows, across and up, mm.
+        size: of a window, mm.
+        holds: shape (3, tiles, 4): for each tile the boxes that are CALM, SEEN, WINDOW.
+        discs: shape (n, 2): centres of the match marks.
+    """
+
+    tiles: NDArray[np.intp]
+    step: tuple[float, float]
+    size: tuple[float, float]
+    holds: FloatArray
+    discs: FloatArray
+
+    @property
+    def bounds(self) -> Box:
+        """Around all windows, mm."""
+        windows = self.holds[WINDOW]
+        x0, y0 = windows[:, :2].min(axis=0)
+        x1, y1 = windows[:, 2:].max(axis=0)
+        return float(x0), float(y0), float(x1), float(y1)
+
+    def held(self, low: FloatArray, high: FloatArray) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
+        """How well the best page holds each box (CALM to NOWHERE), and that page's index (-1 for none)."""
+        grade = np.full(len(low), NOWHERE, dtype=np.intp)
+        best = np.full(len(low), -1, dtype=np.intp)
+        rows, columns = self.tiles.shape
+        column = np.floor((low[:, 0] + _EDGE) / self.step[0]).astype(np.intp)
+        row = np.floor((low[:, 1] + _EDGE) / self.step[1]).astype(np.intp)
+        asked = np.arange(len(low))
+        # A box lies in the window that begins last before it, or in the one before that.
+        for right, up in ((1, 1), (0, 1), (1, 0), (0, 0)):
+            at_row = np.clip(row[asked] + up, 0, rows - 1)
+            at_column = np.clip(column[asked] + right, 0, columns - 1)
+            tile = self.tiles[at_row, at_column]
+            there = tile >= 0
+            which, tile = asked[there], tile[there]
+            here = NOWHERE - self._holding(tile, low[which], high[which])
+            better = here < grade[which]
+            grade[which[better]] = here[better]
+            best[which[better]] = tile[better]
+            asked = asked[grade[asked] > CALM]
+        return grade, best
+
+    def _holding(self, tile: NDArray[np.intp], low: FloatArray, high: FloatArray) -> NDArray[np.intp]:
+        """How many of the three nested boxes of its tile hold each box."""
+        count = np.zeros(len(tile), dtype=np.intp)
+        for boxes in self.holds:
+            count += (
+                (boxes[tile, 0] - _EDGE <= low[:, 0])
+                & (boxes[tile, 1] - _EDGE <= low[:, 1])
+                & (boxes[tile, 2] + _EDGE >= high[:, 0])
+                & (boxes[tile, 3] + _EDGE >= high[:, 1])
+            )
+        return count
+
+
+def ground_of(layout: Layout) -> Ground:
+    """The ground of a layout's pages."""
+    overlap = layout.page.overlap
+    tiles = np.full((layout.rows + 2, layout.columns + 2), -1, dtype=np.intp)
+    holds = np.empty((3, len(layout.tiles), 4))
+    for i, tile in enumerate(layout.tiles):
+        tiles[layout.rows - tile.row, tile.column + 1] = i
+        x0, y0, x1, y1 = tile.window
+        right, top = layout.trimmed(tile)
+        holds[CALM, i] = (
+            x0 + overlap if layout.neighbour(tile, "left") else x0,
+            y0 + overlap if layout.neighbour(tile, "below") else y0,
+            x1 - overlap if right else x1,
+            y1 - overlap if top else y1,
+        )
+        holds[SEEN, i] = layout.visible(tile)
+        holds[WINDOW, i] = tile.window
+    x0, y0, x1, y1 = layout.tiles[0].window
+    discs = np.array([mark for seam in layout.seams for mark in seam.marks], dtype=float).reshape(-1, 2)
+    return Ground(tiles=tiles, step=layout.page.step, size=(x1 - x0, y1 - y0), holds=holds, discs=discs)
+
+
+def open_ground(box: Box) -> Ground:
+    """One window without neighbours; its lower left corner is the origin."""
+    x0, y0, x1, y1 = box
+    tiles = np.full((3, 3), -1, dtype=np.intp)
+    tiles[1, 1] = 0
+    size = (x1 - x0, y1 - y0)
+    holds = np.broadcast_to(np.array([0.0, 0.0, *size]), (3, 1, 4)).copy()
+    return Ground(tiles=tiles, step=size, size=size, holds=holds, discs=np.empty((0, 2)))
+
+
+class InkMap:
+    """Ink and match marks in cells, summed so that any box is asked in four look-ups."""
+
+    def __init__(self, ink: InkBoxes, ground: Ground, *, cell: float) -> None:
+        x0, y0, x1, y1 = ground.bounds
+        self._origin = np.array([x0, y0])
+        self._cell = cell
+        self._most = np.ceil((np.array([x1, y1]) - self._origin) / cell).astype(np.intp)
+        columns, rows = (int(n) for n in self._most)
+        cells = np.zeros((rows, columns), dtype=np.int32)
+        self._fill(cells, ink.low, ink.high, 1)
+        self._fill(cells, ground.discs - MARK_RADIUS, ground.discs + MARK_RADIUS, MARK_WEIGHT)
+        self._table = np.zeros((rows + 1, columns + 1), dtype=np.int32)
+        cells.cumsum(axis=0, dtype=np.int32).cumsum(axis=1, dtype=np.int32, out=self._table[1:, 1:])
+
+    def _fill(self, cells: NDArray[np.int32], low: FloatArray, high: FloatArray, weight: int) -> None:
+        first = np.clip(np.floor((low - self._origin) / self._cell).astype(np.intp), 0, self._most - 1)
+        last = np.clip(np.floor((high - self._origin) / self._cell).astype(np.intp), 0, self._most - 1)
+        span = last - first
+        small = (span <= 2).all(axis=1)
+        for across in range(3):
+            for up in range(3):
+                met = small & (span[:, 0] >= across) & (span[:, 1] >= up)
+                cells[first[met, 1] + up, first[met, 0] + across] = weight
+        for (c0, r0), (c1, r1) in zip(first[~small].tolist(), last[~small].tolist(), strict=True):
+            cells[r0 : r1 + 1, c0 : c1 + 1] = weight
+
+    def under(self, low: FloatArray, high: FloatArray) -> NDArray[np.int32]:
+        """Cells with ink that each box touches; a cell of a match mark counts for many."""
+        first = np.clip(np.floor((low - self._origin) / self._cell).astype(np.intp), 0, self._most)
+        last = np.clip(np.ceil((high - self._origin) / self._cell).astype(np.intp), 0, self._most)
+        (c0, r0), (c1, r1) = first.T, last.T
+        table = self._table
+        return np.asarray(table[r1, c1] - table[r0, c1] - table[r1, c0] + table[r0, c0])
+
+
+def cell_size(ground: Ground) -> float:
+    """The size of a cell for that ground, mm."""
+    x0, y0, x1, y1 = ground.bounds
+    return max(CELL, float(np.sqrt((x1 - x0) * (y1 - y0) / CELLS)))

@@ -1,0 +1,158 @@
+"""The whole file: first pages, maps and the pages of every piece, written one by one."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from tiling.choice import chosen_pages
+from tiling.flow import FrontPage
+from tiling.front import front_pages
+from tiling.ink import Ink
+from tiling.pdf import Entry, PdfFile, plain
+from tiling.plan import Job, Piece, Plan, plan_pieces
+from tiling.strips import Strips, lay_strips
+from tiling.tiles import tile_contents
+
+__all__ = ["Job", "Piece", "Summary", "write_pdf"]
+
+CREATOR = "scrieve"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Summary:
+    """What was written.
+
+    Attributes:
+        pages: in the whole job, first pages and maps counted.
+        written: in this file; fewer than ``pages`` where only some were asked for.
+        first_pages: how many stand before those of the first piece.
+        places: each piece with the numbers of its first and its last page, from 1.
+    """
+
+    pages: int
+    written: int
+    first_pages: int
+    places: tuple[tuple[Piece, int, int], ...]
+
+
+def write_pdf(
+    job: Job,
+    path: str | os.PathLike[str],
+    *,
+    progress: Callable[[int, int], None] | None = None,
+    pages: str | Iterable[str | int] | None = None,
+) -> Summary:
+    """Write a job to a file; the caller moves it into place.
+
+    Args:
+        progress: called with the pages written so far and those to be written.
+        pages: only these, by number or name, as ``"7, 12-14, frame 3 B4"``; they keep their names, numbers and
+            marks.  None: all.
+    Raises:
+        TilingError: a drawing or a wish for pages that cannot be met; nothing useful is in the file then.
+    """
+    plans = plan_pieces(job.pieces, job.page)
+    tags = tuple(sorted({tile.name for plan in plans for tile in plan.layout.tiles}))
+    strips = lay_strips(job.page, mark=plain(job.mark), tags=tags)
+    with Path(path).open("wb") as stream:
+        pdf = PdfFile(
+            stream,
+            width=job.page.width,
+            height=job.page.height,
+            title=f"{job.title}: full-size patterns",
+            subject=f"Mark {job.mark}. Print at 100 %, actual size.",
+            creator=CREATOR,
+        )
+        first = front_pages(job, plans, pdf, check=strips.across.check)
+        names = [page.name for page in first]
+        names += [plan.page_name(tile) for plan in plans for tile in plan.layout.tiles]
+        wanted = chosen_pages(pages, names)
+        fixed = Ink(pdf)
+        strips.draw_fixed(fixed)
+        sheet = _Sheet(
+            pdf=pdf,
+            strips=strips,
+            fixed=pdf.form("Strips", fixed.text()),
+            title=plain(job.title),
+            names=names,
+        )
+        for number, content in _contents(plans, first, sheet, frozenset(wanted)):
+            pdf.add_page(content, label=names[number - 1])
+            if progress is not None:
+                progress(pdf.pages, len(wanted))
+        pdf.finish(_outline(plans, first, {number: place for place, number in enumerate(wanted)}))
+    return Summary(
+        pages=len(names), written=len(wanted), first_pages=len(first), places=_places(plans, len(first))
+    )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Sheet:
+    """What every page needs besides its own content."""
+
+    pdf: PdfFile
+    strips: Strips
+    fixed: str
+    title: str
+    names: Sequence[str]
+
+    def complete(self, content: str, number: int, tag: str) -> str:
+        """The content of a page with its strips."""
+        ink = Ink(self.pdf)
+        ink.raw(f"{content}0 g\n{self.fixed}")
+        name = self.names[number - 1]
+        self.strips.draw_named(
+            ink, tag=tag, title=self.title, name=name, number=number, total=len(self.names)
+        )
+        return ink.text()
+
+
+def _numbers(plans: Sequence[Plan], first: int) -> Iterator[tuple[Plan, range]]:
+    """Each piece with the numbers of its pages."""
+    at = first + 1
+    for plan in plans:
+        yield plan, range(at, at + len(plan.layout.tiles))
+        at += len(plan.layout.tiles)
+
+
+def _places(plans: Sequence[Plan], first: int) -> tuple[tuple[Piece, int, int], ...]:
+    return tuple((plan.piece, at.start, at.stop - 1) for plan, at in _numbers(plans, first))
+
+
+def _contents(
+    plans: Sequence[Plan], first: Sequence[FrontPage], sheet: _Sheet, wanted: frozenset[int]
+) -> Iterator[tuple[int, str]]:
+    """The wanted pages one after the other: number and operators."""
+    for number, page in enumerate(first, start=1):
+        if number in wanted:
+            yield number, sheet.complete(page.content, number, str(number))
+    for plan, numbers in _numbers(plans, len(first)):
+        if wanted.isdisjoint(numbers):
+            continue
+        contents = tile_contents(plan, sheet.pdf)
+        for tile, content, number in zip(plan.layout.tiles, contents, numbers, strict=True):
+            if number in wanted:
+                yield number, sheet.complete(content, number, tile.name)
+
+
+def _outline(
+    plans: Sequence[Plan], first: Sequence[FrontPage], place: Mapping[int, int]
+) -> tuple[Entry, ...]:
+    """The outline of the pages that are in the file; ``place`` gives a page's place by its number."""
+    entries = [
+        Entry(title=page.name, page=place[number])
+        for number, page in enumerate(first, start=1)
+        if number in place
+    ]
+    for plan, numbers in _numbers(plans, len(first)):
+        below = tuple(
+            Entry(title=plan.page_name(tile), page=place[number])
+            for tile, number in zip(plan.layout.tiles, numbers, strict=True)
+            if number in place
+        )
+        if below:
+            entries.append(Entry(title=plan.label, page=below[0].page, below=below))
+    return tuple(entries)

@@ -1,0 +1,317 @@
+"""For each piece a map of its pages, and the long distances with their bands and room for the reading."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from string import ascii_uppercase as LETTERS  # noqa: N812
+
+import numpy as np
+
+from tiling.distances import Check, feet_inches
+from tiling.drawing import XY, Disc, FloatArray, Stroke
+from tiling.flow import BODY, PITCH, Flow, wrapped
+from tiling.fonts import LINE_PITCH, text_width
+from tiling.ink import FINE, FIRM, THIN, Ink
+from tiling.layout import row_letters
+from tiling.paper import Box
+from tiling.plan import Plan
+from tiling.runs import joined
+
+__all__ = ["add_maps"]
+
+HEAD = 5.0  # height of a capital, mm
+ROW = 8.0  # mm; a row of the table, so high that a reading can be written by hand
+LEAST_PICTURE = 50.0  # mm; a lower picture shows nothing
+SMALLEST = 2.5  # height of a capital in a map, mm
+LEAST_FACTS = 62.0  # mm for the facts beside the picture
+ASIDE = 6.0  # mm between the picture and the facts
+BELOW = 4.0  # mm under a map
+LARGEST = 0.2  # scale of a map; a small piece needs no large one
+AROUND = 5.0  # mm around the cells, for the targets' letters and the rows' and columns' names
+SEEN = 0.5  # mm on the map; a smaller stroke is left out there
+COARSE = 0.3  # mm on the map; finer steps of an outline are left out there
+MISSING = Stroke(width=0.18, dash=(1.0, 1.0))
+OUTLINE = Stroke(width=0.35)
+SIGHT = Stroke(width=0.13, dash=(3.0, 1.5))
+HEADING = LINE_PITCH * HEAD + 7.0  # mm
+Place = Callable[[FloatArray], FloatArray]
+
+
+def add_maps(flow: Flow, plans: Sequence[Plan], *, first: int) -> None:
+    """Add the maps of all pieces; ``first`` is the number of the first piece's first page, 0 while it is not known
+    yet: then only the room is taken up."""
+    flow.begin("maps")
+    at = first
+    for plan in plans:
+        _add_map(flow, plan, at)
+        at += len(plan.layout.tiles) if first else 0
+
+
+def _add_map(flow: Flow, plan: Plan, first: int) -> None:
+    """One piece's map: on half a page with its facts beside it, or on a page of its own with its facts above."""
+    table = (len(plan.checks) + 1) * ROW + 2.0 if plan.checks else 0.0
+    wide = flow.x1 - flow.x0
+    grid = _Grid.of(plan)
+    rest = HEADING + table + BELOW
+    half = 0.5 * flow.whole - rest - 1.5
+    tall = _height_beside(plan, grid, first, wide, half)
+    if tall:
+        room = grid.width_in(wide, tall)
+        beside = wrapped(_all_facts(plan, first), wide - room - ASIDE)
+        height = max(len(beside) * PITCH, grid.height_in(room, tall)) + 1.0
+        flow.need(height + rest)
+        _heading(flow, plan)
+        with flow.block(height) as (x0, _, _, y1):
+            _draw_map(flow.ink, plan, grid, (x0, y1 - tall, x0 + room, y1), outlines=first > 0)
+            _say_facts(flow.ink, beside, (x0 + room + ASIDE, y1))
+    else:
+        flow.need(flow.whole)
+        _heading(flow, plan)
+        flow.paragraph(_all_facts(plan, first))
+        if flow.left < table + LEAST_PICTURE:
+            flow.need(flow.whole)
+        with flow.block(min(flow.left - table - 2.0, grid.height_in(wide, flow.whole) + 1.0)) as box:
+            _draw_map(flow.ink, plan, grid, box, outlines=first > 0)
+    if plan.checks:
+        flow.space(2.0)
+        _check_table(flow, plan.checks)
+    flow.space(BELOW)
+
+
+def _height_beside(plan: Plan, grid: _Grid, first: int, wide: float, half: float) -> float:
+    """The greatest height of a picture with room for the facts beside it on half a page; 0: there is none."""
+    facts = _all_facts(plan, first)
+    tall = half
+    while tall >= LEAST_PICTURE:
+        room = grid.width_in(wide, tall)
+        beside = wide - room - ASIDE
+        if not grid.names_fit(room, tall):
+            return 0.0
+        if beside >= LEAST_FACTS and len(wrapped(facts, beside)) * PITCH <= half:
+            return tall
+        tall -= 4.0
+    return 0.0
+
+
+def _heading(flow: Flow, plan: Plan) -> None:
+    flow.ink.line((flow.x0, flow.y - 2.0), (flow.x1, flow.y - 2.0), FIRM)
+    flow.space(4.0)
+    flow.heading(plan.label, height=HEAD)
+    flow.space(2.0)
+
+
+def _all_facts(plan: Plan, first: int) -> str:
+    """Pages and facts in one paragraph."""
+    count = len(plan.layout.tiles)
+    pages = f"page {first}" if count == 1 else f"pages {first} to {first + count - 1}"
+    said = f"{count} page{'s' if count > 1 else ''}: {pages}"
+    if plan.layout.turned:
+        said += ", lying on its side"
+    return " ".join(f"{fact.rstrip('.')}." for fact in (said, *plan.piece.facts))
+
+
+def _say_facts(ink: Ink, lines: Sequence[str], corner: XY) -> None:
+    x, y = corner
+    for index, line in enumerate(lines):
+        ink.words(line, (x, y - (index + 1) * PITCH + 0.4 * BODY), BODY)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Grid:
+    """The taped pattern's own rectangle, and its cells, grid coordinates."""
+
+    box: Box
+    cells: tuple[tuple[str, Box, bool], ...]
+
+    @classmethod
+    def of(cls, plan: Plan) -> _Grid:
+        """All cells of the grid, printed or not."""
+        layout = plan.layout
+        step_x, step_y = layout.page.step
+        half = 0.5 * layout.page.overlap
+        windows = [tile.window for tile in layout.tiles]
+        x0, y0 = min(w[0] for w in windows), min(w[1] for w in windows)
+        x1, y1 = max(w[2] for w in windows), max(w[3] for w in windows)
+        xs = [x0, *(x0 + half + step_x * (i + 1) for i in range(layout.columns - 1)), x1]
+        ys = [y1, *(y1 - half - step_y * (i + 1) for i in range(layout.rows - 1)), y0]
+        cells = tuple(
+            (
+                f"{row_letters(row)}{column + 1}",
+                (xs[column], ys[row + 1], xs[column + 1], ys[row]),
+                layout.index_at(row, column) is not None,
+            )
+            for row in range(layout.rows)
+            for column in range(layout.columns)
+        )
+        return cls(box=(x0, y0, x1, y1), cells=cells)
+
+    def scale(self, wide: float, tall: float) -> float:
+        """How small the map is that fits a box, with some room around it."""
+        x0, y0, x1, y1 = self.box
+        return min((wide - 2.0 * AROUND) / (x1 - x0), (tall - 2.0 * AROUND) / (y1 - y0), LARGEST)
+
+    def height_in(self, wide: float, tall: float) -> float:
+        """Height of the map in a box, mm."""
+        return (self.box[3] - self.box[1]) * self.scale(wide, tall) + 2.0 * AROUND
+
+    def width_in(self, wide: float, tall: float) -> float:
+        """Breadth of the map in a box, mm."""
+        return (self.box[2] - self.box[0]) * self.scale(wide, tall) + 2.0 * AROUND
+
+    def rows(self) -> dict[str, Box]:
+        """A cell of each row by its letters."""
+        return {name.rstrip("0123456789"): cell for name, cell, _ in self.cells}
+
+    def columns(self) -> dict[str, Box]:
+        """A cell of each column by its number."""
+        return {name.lstrip(LETTERS): cell for name, cell, _ in self.cells}
+
+    def name_height(self, scale: float) -> float:
+        """Height of the capitals in the cells, mm: as large as fits, 5 at most; 0 where none does."""
+        least_wide = min(box[2] - box[0] for _, box, _ in self.cells) * scale - 1.0
+        least_tall = min(box[3] - box[1] for _, box, _ in self.cells) * scale - 1.0
+        widest = max((name for name, _, _ in self.cells), key=len)
+        for height in (5.0, BODY, SMALLEST):
+            if text_width(widest, height) <= least_wide and height <= least_tall:
+                return height
+        return 0.0
+
+    def names_fit(self, wide: float, tall: float) -> bool:
+        """The names of the pages can be read in their cells."""
+        return self.name_height(self.scale(wide, tall)) >= BODY
+
+
+def _draw_map(ink: Ink, plan: Plan, grid: _Grid, box: Box, *, outlines: bool) -> None:
+    scale = grid.scale(box[2] - box[0], box[3] - box[1])
+    x0, _, _, y1 = grid.box
+
+    def place(points: FloatArray) -> FloatArray:
+        return np.asarray((points - (x0, y1)) * scale + (box[0] + AROUND, box[3] - AROUND), dtype=float)
+
+    height = grid.name_height(scale)
+    names: list[tuple[str, Box]] = []
+    for name, cell, printed in grid.cells:
+        (left, low), (right, high) = place(np.array([cell[:2], cell[2:]])).tolist()
+        x, y = 0.5 * (left + right), 0.5 * (low + high)
+        if printed:
+            ink.box(left, low, right, high, THIN)
+            names.append((name, (left, low, right, high)))
+        else:
+            arm = min(2.5, 0.3 * (right - left), 0.3 * (high - low))
+            ink.lines(
+                [((x - arm, y - arm), (x + arm, y + arm)), ((x - arm, y + arm), (x + arm, y - arm))], MISSING
+            )
+    drawn = _draw_outlines(ink, plan, place) if outlines else np.zeros((0, 2))
+    if height:
+        for name, cell in names:
+            _clear_words(ink, name, _place_in_cell(name, cell, height, drawn), height)
+    else:
+        _name_edges(ink, grid, place)
+    _draw_targets(ink, plan, grid, place)
+
+
+def _place_in_cell(name: str, cell: Box, height: float, drawn: FloatArray) -> XY:
+    """The middle of a name's base line: in the cell's middle or one of its corners, where the least is drawn."""
+    left, low, right, high = cell
+    half = 0.5 * text_width(name, height)
+    x, y = 0.5 * (left + right), 0.5 * (low + high - height)
+    sides, ends = (x, left + half + 1.2, right - half - 1.2), (y, high - height - 1.2, low + 1.2)
+    places = [(x, y), *((side, end) for end in ends[1:] for side in sides[1:])]
+
+    def under(place: XY) -> int:
+        off = np.abs(drawn - (place[0], place[1] + 0.5 * height))
+        return int(((off[:, 0] < half + 0.6) & (off[:, 1] < 0.5 * height + 0.6)).sum())
+
+    return min(places, key=under)
+
+
+def _name_edges(ink: Ink, grid: _Grid, place: Place) -> None:
+    """Where cells are too small for their names: rows named on the left, columns below, as many as have room."""
+    x0, y0, _, _ = grid.box
+    last = -np.inf
+    for row, cell in sorted(grid.rows().items(), key=lambda item: item[1][1]):
+        x, y = place(np.array([[x0, 0.5 * (cell[1] + cell[3])]]))[0].tolist()
+        if y - last >= 1.3 * SMALLEST:
+            ink.words(row, (x - 1.0, y - 0.5 * SMALLEST), SMALLEST, align="right")
+            last = y
+    last = -np.inf
+    for column, cell in grid.columns().items():
+        x, y = place(np.array([[0.5 * (cell[0] + cell[2]), y0]]))[0].tolist()
+        half = 0.5 * text_width(column, SMALLEST)
+        if x - half >= last:
+            ink.words(column, (x, y - 1.0 - SMALLEST), SMALLEST, align="middle")
+            last = x + half + 1.0
+
+
+def _clear_words(ink: Ink, words: str, at: XY, height: float) -> None:
+    """Words about a middle, on a ground cleared of lines."""
+    half = 0.5 * text_width(words, height) + 0.4
+    ink.panel(at[0] - half, at[1] - 0.4, at[0] + half, at[1] + height + 0.4, grey=1.0)
+    ink.words(words, at, height, align="middle")
+
+
+def _draw_outlines(ink: Ink, plan: Plan, place: Place) -> FloatArray:
+    """All strokes that are large enough to be seen, in two breadths; returns places on them, one every 0.7 mm."""
+    paths = plan.piece.drawing.paths
+    points, starts = joined(paths)
+    if not len(points):
+        return points
+    points = place(plan.layout.to_grid.apply(points))
+    reach = np.maximum.reduceat(points, starts, axis=0) - np.minimum.reduceat(points, starts, axis=0)
+    # one vertex in each COARSE of the way is enough to the eye
+    way = np.cumsum(np.hypot(*np.diff(points, axis=0, prepend=points[:1]).T))
+    keep = np.diff(way // COARSE, prepend=-1.0) != 0.0
+    keep[starts] = keep[np.append(starts[1:], len(points)) - 1] = True
+    ends = np.append(starts[1:], len(points))
+    firm: list[list[XY]] = []
+    fine: list[list[XY]] = []
+    for index in np.flatnonzero(reach.max(axis=1) >= SEEN):
+        part = slice(starts[index], ends[index])
+        run = [(x, y) for x, y in points[part][keep[part]].tolist()]
+        (firm if paths[index].stroke.width >= 0.5 else fine).append(run)
+    ink.lines(fine, FINE)
+    ink.lines(firm, OUTLINE)
+    stops = np.arange(0.0, way[-1], 0.7)
+    return np.column_stack([np.interp(stops, way, points[:, 0]), np.interp(stops, way, points[:, 1])])
+
+
+def _draw_targets(ink: Ink, plan: Plan, grid: _Grid, place: Place) -> None:
+    """A spot and a letter at each target, the letter away from the map's middle; thin lines between them."""
+    spots: dict[str, XY] = {}
+    for check in plan.checks:
+        ends = place(plan.layout.to_grid.apply(np.array([check.distance.start, check.distance.end]))).tolist()
+        ink.lines([[(x, y) for x, y in ends]], SIGHT)
+        spots.update({name: (x, y) for name, (x, y) in zip(check.letters, ends, strict=True)})
+    corners = place(np.array([grid.box[:2], grid.box[2:]]))
+    middle = corners.mean(axis=0)
+    for name, (x, y) in spots.items():
+        way = np.array([x, y]) - middle
+        way = way / max(float(np.hypot(*way)), 1e-9) * 3.6
+        ink.disc(Disc(centre=(x, y), radius=0.7))
+        _clear_words(ink, name, (x + float(way[0]), y + float(way[1]) - 0.5 * BODY), BODY)
+
+
+def _check_table(flow: Flow, checks: Sequence[Check]) -> None:
+    room = flow.x1 - flow.x0
+    columns = [room * share for share in (0.13, 0.17, 0.235, 0.265, 0.2)]
+    rows = [("measure", "true mm", "feet, inches", "accepted mm", "reading")]
+    for check in checks:
+        length, allowed = check.distance.length, check.allowed
+        rows.append(
+            (
+                f"{check.letters[0]} to {check.letters[1]}",
+                f"{length:.1f}",
+                feet_inches(length),
+                f"{length - allowed:.1f} to {length + allowed:.1f}",
+                "",
+            )
+        )
+    with flow.block(len(rows) * ROW) as (x0, y0, x1, y1):
+        for index, row in enumerate(rows):
+            x = x0
+            for cell, width in zip(row, columns, strict=True):
+                flow.ink.words(cell, (x + 1.0, y1 - index * ROW - 5.5), BODY)
+                x += width
+            flow.ink.line((x0, y1 - (index + 1) * ROW), (x1, y1 - (index + 1) * ROW), FINE)
+        flow.ink.box(x1 - columns[-1], y0, x1, y1 - ROW, THIN)

@@ -1,0 +1,164 @@
+"""Papers, and the parts of a printed page: margin, strips for ruler and words, and the window."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from tiling.errors import TilingError
+
+__all__ = [
+    "MARK_RADIUS",
+    "MM_PER_INCH",
+    "PAPERS",
+    "POINTS_PER_INCH",
+    "STRIP_BOTTOM",
+    "STRIP_LEFT",
+    "TARGET_RADIUS",
+    "Box",
+    "Page",
+    "Paper",
+    "parse_paper",
+]
+
+Box = tuple[float, float, float, float]
+"""Least x, least y, greatest x, greatest y; mm."""
+
+MM_PER_INCH = 25.4  # exact
+POINTS_PER_INCH = 72.0  # exact
+
+STRIP_LEFT = 9.0  # mm; carries the vertical ruler
+STRIP_BOTTOM = 18.0  # mm; carries the horizontal ruler and two lines of words
+MARK_RADIUS = 5.0  # mm; a match mark needs this much room around its centre
+TARGET_RADIUS = 4.0  # mm; the printed target at either end of a long distance
+
+LEAST_MARGIN = 10.0  # mm; home printers leave up to 8.5 mm of an edge unprinted
+LEAST_OVERLAP = 2.0 * MARK_RADIUS  # mm; a mark stands whole in the overlap
+LEAST_SEAM = 40.0  # mm; two marks nearer to one another than this do not hold a page straight
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Paper:
+    """One size of paper, held portrait.
+
+    Attributes:
+        name: as written by the user and printed on the pages.
+        width, height: mm, exact; ``width <= height``.
+    """
+
+    name: str
+    width: float
+    height: float
+
+
+def _inches(name: str, width: float, height: float) -> Paper:
+    return Paper(name=name, width=width * MM_PER_INCH, height=height * MM_PER_INCH)
+
+
+PAPERS: dict[str, Paper] = {
+    paper.name.lower(): paper
+    for paper in (
+        # ISO 216, A series.
+        Paper(name="A4", width=210.0, height=297.0),
+        Paper(name="A3", width=297.0, height=420.0),
+        Paper(name="A5", width=148.0, height=210.0),
+        Paper(name="A2", width=420.0, height=594.0),
+        Paper(name="A1", width=594.0, height=841.0),
+        Paper(name="A0", width=841.0, height=1189.0),
+        # ASME Y14.1: size A is letter, size B is tabloid.  Legal is common practice.
+        _inches("letter", 8.5, 11.0),
+        _inches("legal", 8.5, 14.0),
+        _inches("tabloid", 11.0, 17.0),
+    )
+}
+"""Every paper by its name in small letters.  A new paper is one row."""
+
+
+def parse_paper(text: str) -> Paper:
+    """The paper of that name; capitals and spaces do not matter.
+
+    Raises:
+        TilingError: no such paper; the message lists them all.
+    """
+    paper = PAPERS.get(text.strip().lower())
+    if paper is None:
+        names = ", ".join(known.name for known in PAPERS.values())
+        raise TilingError(f"paper {text!r} is not known; write one of: {names}")
+    return paper
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Page:
+    """A page as it lies in the printer and how it joins its neighbours.
+
+    Page coordinates: mm from the lower left corner of the sheet, y up.  Inside the margin a strip
+    on the left and a strip at the bottom carry rulers and words; the rest is the window.
+
+    Attributes:
+        paper: the sheet.
+        landscape: the long side lies across.
+        margin: left blank all round, mm; 10 or more.
+        overlap: how much of the drawing neighbouring windows share, mm; 10 or more.
+
+    Raises:
+        TilingError: a margin or an overlap that is too small, or that leaves too small a window.
+    """
+
+    paper: Paper
+    landscape: bool = False
+    margin: float = LEAST_MARGIN
+    overlap: float = 12.0
+
+    def __post_init__(self) -> None:
+        if not self.margin >= LEAST_MARGIN:
+            raise TilingError(
+                f"margin {self.margin:g} mm is too small: printers leave the edge blank; "
+                f"write {LEAST_MARGIN:g} mm or more"
+            )
+        if not self.overlap >= LEAST_OVERLAP:
+            raise TilingError(
+                f"overlap {self.overlap:g} mm is too small: a match mark stands in it; "
+                f"write {LEAST_OVERLAP:g} mm or more"
+            )
+        need = 2.0 * self.mark_inset + LEAST_SEAM
+        x0, y0, x1, y1 = self.window
+        least = min(x1 - x0, y1 - y0)
+        if not least >= need:
+            raise TilingError(
+                f"paper {self.paper.name} with margin {self.margin:g} mm and overlap "
+                f"{self.overlap:g} mm leaves a window only {max(least, 0.0):g} mm across where {need:g} mm are "
+                "needed; make the margin or the overlap smaller, or take a larger paper"
+            )
+
+    @property
+    def width(self) -> float:
+        """Across the page as it is held, mm."""
+        return self.paper.height if self.landscape else self.paper.width
+
+    @property
+    def height(self) -> float:
+        """Up the page as it is held, mm."""
+        return self.paper.width if self.landscape else self.paper.height
+
+    @property
+    def window(self) -> Box:
+        """The part that carries the drawing, in page coordinates."""
+        return (
+            self.margin + STRIP_LEFT,
+            self.margin + STRIP_BOTTOM,
+            self.width - self.margin,
+            self.height - self.margin,
+        )
+
+    @property
+    def step(self) -> tuple[float, float]:
+        """How far the windows of neighbours are apart, across and up, mm."""
+        x0, y0, x1, y1 = self.window
+        return x1 - x0 - self.overlap, y1 - y0 - self.overlap
+
+    @property
+    def mark_inset(self) -> float:
+        """How far from a window's corner the nearest match mark stands along a seam, mm.
+
+        The corner square of the overlap is shared by four pages; a mark keeps out of it.
+        """
+        return self.overlap + MARK_RADIUS + 1.0

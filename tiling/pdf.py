@@ -1,0 +1,320 @@
+"""One PDF file, written page by page: each finished page goes to the file and out of memory.
+
+reportlab gives the font subset, the strings and the catalogue; the pages themselves are written here, because
+its canvas keeps every page until the end.  Millimetres become points here and nowhere else.
+
+Source: ISO 32000-1:2008, 7.5 (file structure), 7.7 (page tree), 8.3 (user space: 1/72 in), 12.2 (viewer
+preferences), 12.3.3 (outline), 12.4.2 (page labels); section numbers from memory.
+"""
+
+from __future__ import annotations
+
+import math
+import zlib
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import BinaryIO
+
+from reportlab.pdfbase.pdfdoc import PDFDocument, PDFIndirectObject, PDFObject, PDFObjectReference, PDFString
+from reportlab.pdfbase.pdfmetrics import getFont
+
+from tiling import fonts
+
+__all__ = ["POINTS_PER_MM", "Entry", "PdfFile", "plain"]
+
+POINTS_PER_MM = 72.0 / 25.4  # ISO 32000: the unit of user space is 1/72 in
+VERSION = (1, 7)
+LEVEL = 6  # of compression; a lower one saves no time worth having on pages of a few kB
+LONGEST = 14_400  # points; longer pages are refused by some viewers (ISO 32000-1, annex C; from memory)
+
+# The PDF header's second line: four bytes above 127 say that the file is binary (ISO 32000-1, 7.5.2).
+HEADER = b"%%PDF-%d.%d\n%%\xe2\xe3\xcf\xd3\n" % VERSION
+
+PREFERENCES = (
+    "<< /PrintScaling /None /Duplex /Simplex /PickTrayByPDFSize true /NumCopies 1 /DisplayDocTitle true >>"
+)
+
+
+class _Ready(PDFObject):  # type: ignore[misc]
+    """An object of the file whose bytes are ready, or will be by the end."""
+
+    __RefOnly__ = 1
+
+    def __init__(self, data: str = "null") -> None:
+        self.data = data
+
+    def format(self, document: object) -> bytes:
+        return self.data.encode("latin-1")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Entry:
+    """A line of the outline: its words, the page that it leads to (from 0), and the lines below it."""
+
+    title: str
+    page: int
+    below: tuple[Entry, ...] = ()
+
+
+def plain(text: str) -> str:
+    """The words with everything that could break a line or a string made harmless: control characters and line
+    feeds become spaces, halves of surrogate pairs the replacement character."""
+    kept = ("\ufffd" if "\ud800" <= c <= "\udfff" else c if c.isprintable() else " " for c in text)
+    return " ".join("".join(kept).split())
+
+
+def _escaped(data: bytes) -> str:
+    r"""The inside of a literal string: ``\``, ``(``, ``)`` and line ends escaped, other bytes as they are."""
+    text = data.decode("latin-1")
+    for bad, good in (("\\", r"\\"), ("(", r"\("), (")", r"\)"), ("\r", r"\r"), ("\n", r"\n")):
+        text = text.replace(bad, good)
+    return text
+
+
+class PdfFile:
+    """A PDF file in the making: one page size, one font, pages in the order in which they are added.
+
+    Args:
+        stream: open for writing bytes; it is not closed here.
+        width, height: of every page, mm.
+        title, subject: for the file's own description.
+        creator: the program that is named in it.
+    Raises:
+        ValueError: the page is longer than viewers take (5.08 m).
+    """
+
+    def __init__(
+        self,
+        stream: BinaryIO,
+        *,
+        width: float,
+        height: float,
+        title: str,
+        subject: str = "",
+        creator: str = "",
+    ) -> None:
+        size = [number(side * POINTS_PER_MM) for side in (width, height)]
+        if max(width, height) * POINTS_PER_MM > LONGEST + 1e-6:
+            raise ValueError(
+                f"a page {max(width, height):g} mm long is refused by some viewers; 5080 mm is the most"
+            )
+        self._box = f"[0 0 {size[0]} {size[1]}]"
+        self._stream = stream
+        self._at = 0
+        self._offsets: dict[int, int] = {}
+        self._document = PDFDocument(invariant=1, pdfVersion=VERSION, compression=1)
+        info = self._document.info
+        info.title, info.subject, info.creator = plain(title), plain(subject), plain(creator)
+        info.author = ""
+        self._font = getFont(fonts.register())
+        self._shown: dict[str, tuple[tuple[str, str], ...]] = {}
+        self._forms: dict[str, str] = {}
+        self._pages: list[int] = []
+        self._labels: list[str] = []
+        self._tree = _Ready()
+        self._resources = _Ready()
+        self._tree_number = self._number(self._tree)
+        self._resources_number = self._number(self._resources)
+        self._write(HEADER)
+
+    # Bytes and objects
+
+    def _write(self, data: bytes) -> None:
+        self._stream.write(data)
+        self._at += len(data)
+
+    def _number(self, thing: PDFObject) -> int:
+        """The object's number in the file; the document keeps it and writes it at the end."""
+        reference: PDFObjectReference = self._document.Reference(thing)
+        found: int = self._document.idToObjectNumberAndVersion[reference.name][0]
+        return found
+
+    def _new_number(self) -> int:
+        """A number for an object that is written at once and not kept."""
+        self._document.objectcounter += 1
+        taken: int = self._document.objectcounter
+        return taken
+
+    def _object(self, number: int, data: bytes) -> None:
+        self._offsets[number] = self._at
+        self._write(b"%d 0 obj\n%b\nendobj\n" % (number, data))
+
+    # Pages
+
+    @property
+    def pages(self) -> int:
+        """How many pages have been added."""
+        return len(self._pages)
+
+    def form(self, name: str, content: str) -> str:
+        """Keep operators that many pages share; returns the operator that draws them.
+
+        The space of ``content`` is the page's, mm.  ``name``: letters and digits.
+        """
+        if name not in self._forms:
+            number = self._new_number()
+            packed = zlib.compress(content.encode("latin-1"), LEVEL)
+            # The form is placed inside the page's own millimetres, so that its box is in millimetres too; more
+            # than any page.
+            head = (
+                "<< /Type /XObject /Subtype /Form /BBox [-10000 -10000 10000 10000]"
+                f" /Resources {self._resources_number} 0 R /Filter /FlateDecode /Length {len(packed)} >>\nstream\n"
+            )
+            self._object(number, head.encode() + packed + b"\nendstream")
+            self._forms[name] = f"{number} 0 R"
+        return f"/{name} Do\n"
+
+    def has_form(self, name: str) -> bool:
+        """Operators of that name are kept already."""
+        return name in self._forms
+
+    def add_page(self, content: str, *, label: str) -> None:
+        """Write a page whose operators draw in millimetres from its lower left corner."""
+        scale = f"{POINTS_PER_MM:.15g}"
+        data = f"{scale} 0 0 {scale} 0 0 cm\n1 j\n{content}".encode("latin-1")
+        packed = zlib.compress(data, LEVEL)
+        self._document.signature.update(packed)
+        stream, page = self._new_number(), self._new_number()
+        self._object(
+            stream, b"<< /Filter /FlateDecode /Length %d >>\nstream\n%b\nendstream" % (len(packed), packed)
+        )
+        self._object(
+            page,
+            f"<< /Type /Page /Parent {self._tree_number} 0 R /MediaBox {self._box}"
+            f" /Resources {self._resources_number} 0 R /Contents {stream} 0 R >>".encode(),
+        )
+        self._pages.append(page)
+        self._labels.append(label)
+
+    # Words
+
+    def words(
+        self, text: str, at: tuple[float, float], height: float, *, turn: float = 0.0, align: str = "left"
+    ) -> str:
+        """Operators for one line of words.
+
+        Args:
+            at: where the baseline begins (``left``), has its middle or ends (``right``), mm.
+            height: of a capital, mm.
+            turn: anticlockwise, radians.
+            align: "left", "middle" or "right".
+        """
+        x, y = at
+        if align != "left":
+            back = fonts.text_width(text, height) * (0.5 if align == "middle" else 1.0)
+            x, y = x - back * math.cos(turn), y - back * math.sin(turn)
+        size = number(fonts.size_for(height))
+        if turn:
+            c, s = number(math.cos(turn)), number(math.sin(turn))
+            matrix = f"{c} {s} {number(-math.sin(turn))} {c} {x:.3f} {y:.3f}"
+        else:
+            matrix = f"1 0 0 1 {x:.3f} {y:.3f}"
+        shows = "".join(f"{font} {size} Tf ({data}) Tj " for font, data in self._encoded(text))
+        return f"BT {matrix} Tm {shows}ET\n"
+
+    def _encoded(self, text: str) -> tuple[tuple[str, str], ...]:
+        """The text in the codes of the font's subsets: pairs of the subset's name and an escaped string."""
+        found = self._shown.get(text)
+        if found is None:
+            font, document = self._font, self._document
+            found = tuple(
+                (font.getSubsetInternalName(subset, document), _escaped(data))
+                for subset, data in font.splitString(fonts.printable(plain(text)), document)
+            )
+            if len(self._shown) < 4096:  # words that come once a page must not pile up
+                self._shown[text] = found
+        return found
+
+    # The end
+
+    def finish(self, outline: Sequence[Entry] = ()) -> None:
+        """Write everything that could not be known before: fonts, outline, labels, catalogue, places of objects."""
+        document = self._document
+        kids = " ".join(f"{page} 0 R" for page in self._pages)
+        self._tree.data = f"<< /Type /Pages /Count {len(self._pages)} /Kids [{kids}] >>"
+        catalog = document.Catalog
+        catalog.Pages = self._tree
+        catalog.PageLabels = _Ready(self._label_tree())
+        catalog.ViewerPreferences = _Ready(PREFERENCES)
+        catalog.Outlines = self._outline(outline) if outline else None
+        if outline:
+            catalog.showOutline()
+        document.info.invariant = 1
+        document.info.digest(document.signature)
+        root, info = self._number(catalog), self._number(document.info)
+        self._add_fonts()
+        self._write_kept()
+        self._write_places(root, info)
+
+    def _add_fonts(self) -> None:
+        document = self._document
+        for font in document.delayedFonts:
+            font.addObjects(document)
+        fonts_number = document.idToObjectNumberAndVersion["BasicFonts"][0]
+        forms = " ".join(f"/{name} {number}" for name, number in self._forms.items())
+        self._resources.data = f"<< /ProcSet [/PDF /Text] /Font {fonts_number} 0 R /XObject << {forms} >> >>"
+
+    def _write_kept(self) -> None:
+        """Write the objects that the document keeps; formatting one may bring in more."""
+        document = self._document
+        done = 0
+        while done < document.objectcounter:
+            done += 1
+            name = document.numberToId.get(done)
+            if name is None:
+                continue
+            data = PDFIndirectObject(name, document.idToObject[name]).format(document)
+            self._offsets[done] = self._at
+            self._write(data)
+
+    def _write_places(self, root: int, info: int) -> None:
+        start, count = self._at, self._document.objectcounter + 1
+        lines = [f"xref\n0 {count}\n0000000000 65535 f \n"]
+        # reportlab leaves a number unused now and then: such an entry is free
+        for number in range(1, count):
+            at = self._offsets.get(number)
+            lines.append("0000000000 00001 f \n" if at is None else f"{at:010d} 00000 n \n")
+        mark = self._document.signature.hexdigest()
+        lines.append(
+            f"trailer\n<< /Size {count} /Root {root} 0 R /Info {info} 0 R /ID [<{mark}> <{mark}>] >>\n"
+            f"startxref\n{start}\n%%EOF\n"
+        )
+        self._write("".join(lines).encode())
+
+    def _label_tree(self) -> str:
+        nums = " ".join(f"{index} << /P {self._string(label)} >>" for index, label in enumerate(self._labels))
+        return f"<< /Nums [{nums}] >>"
+
+    def _string(self, text: str) -> str:
+        found: bytes = PDFString(plain(text)).format(self._document)
+        return found.decode("latin-1")
+
+    def _outline(self, entries: Sequence[Entry]) -> PDFObject:
+        """The outline's root; its lines are written at once, each level closed up."""
+        root = _Ready()
+        number = self._number(root)
+        first, last = self._outline_level(entries, number)
+        root.data = f"<< /Type /Outlines /First {first} 0 R /Last {last} 0 R /Count {len(entries)} >>"
+        return root
+
+    def _outline_level(self, entries: Sequence[Entry], parent: int) -> tuple[int, int]:
+        numbers = [self._new_number() for _ in entries]
+        for place, entry in enumerate(entries):
+            links = f"/Parent {parent} 0 R"
+            if place:
+                links += f" /Prev {numbers[place - 1]} 0 R"
+            if place + 1 < len(entries):
+                links += f" /Next {numbers[place + 1]} 0 R"
+            if entry.below:
+                first, last = self._outline_level(entry.below, numbers[place])
+                links += f" /First {first} 0 R /Last {last} 0 R /Count -{len(entry.below)}"
+            target = f"/Dest [{self._pages[entry.page]} 0 R /Fit]"
+            data = f"<< /Title {self._string(entry.title)} {links} {target} >>"
+            self._object(numbers[place], data.encode("latin-1"))
+        return numbers[0], numbers[-1]
+
+
+def number(value: float) -> str:
+    """A number for the file: nine digits, no exponent."""
+    text = f"{value:.9f}".rstrip("0").rstrip(".")
+    return "0" if text in ("-0", "") else text

@@ -1,0 +1,55 @@
+"""The small picture on the first pages: how pages are trimmed, and which lies over which."""
+
+from __future__ import annotations
+
+from tiling.drawing import XY, Disc, Stroke
+from tiling.ink import FINE, THIN, Ink
+from tiling.paper import Box
+
+__all__ = ["taping_picture"]
+
+TRIM = Stroke(width=0.18, dash=(3.0, 1.0))
+CUT = Stroke(width=0.7)
+OFF = 0.85  # grey of what is cut off
+WIDE, TALL = 30.0, 40.0  # mm; a page in the picture
+LAP = 5.0  # mm; half the overlap in the picture
+
+
+def taping_picture(ink: Ink, box: Box) -> None:
+    """On the left one page with what is cut off it, on the right four pages joined."""
+    x0, y0, _, _ = box
+    _one_page(ink, (x0 + 2.0, y0 + 2.0))
+    _four_pages(ink, (x0 + WIDE + 16.0, y0 + 2.0))
+
+
+def _one_page(ink: Ink, at: XY) -> None:
+    x, y = at
+    right, top = x + WIDE - LAP, y + TALL - LAP
+    ink.panel(right, y, x + WIDE, y + TALL, grey=OFF)
+    ink.panel(x, top, x + WIDE, y + TALL, grey=OFF)
+    ink.box(x, y, x + WIDE, y + TALL, THIN)
+    ink.lines([((right, y), (right, y + TALL))], TRIM)
+    ink.lines([((x, top), (x + WIDE, top))], TRIM)
+    for spot in ((right, y + 8.0), (right, top - 6.0), (x + 8.0, top), (right - 6.0, top)):
+        ink.disc(Disc(centre=spot, radius=0.8))
+    ink.words("B1", (x + 0.5 * (WIDE - LAP), y + 15.0), 5.0, align="middle")
+
+
+def _four_pages(ink: Ink, at: XY) -> None:
+    """Drawn from the lowest to the uppermost, as they come to lie; the trimmed edges are firm."""
+    x, y = at
+    wide, tall, strip = WIDE - LAP, 0.5 * TALL, 4.0
+    for row, column in ((1, 1), (1, 0), (0, 1), (0, 0)):
+        left, low = x + column * wide, y + row * tall
+        last_column, last_row = column == 1, row == 1
+        hidden_left = strip if column else 0.0
+        hidden_below = strip if row else 0.0
+        right, top = left + wide, low + tall
+        ink.panel(left - hidden_left, low - hidden_below, right, top, grey=1.0)
+        ink.box(left - hidden_left, low - hidden_below, right, top, FINE)
+        if not last_column:
+            ink.line((right, low - hidden_below), (right, top), CUT)
+        if not last_row:
+            ink.line((left - hidden_left, top), (right, top), CUT)
+        name = f"{'BA'[row]}{column + 1}"
+        ink.words(name, (left + 0.5 * wide, low + 0.5 * tall - 2.5), 5.0, align="middle")

@@ -1,0 +1,130 @@
+"""What is asked for (a job of pieces), and each piece laid on its pages with its words and distances in place."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from tiling.distances import Check, checks_of, targets_of, with_targets
+from tiling.drawing import Drawing
+from tiling.errors import TilingError
+from tiling.fonts import printable
+from tiling.layout import Layout, Tile, lay_out
+from tiling.lettering import Words, letter
+from tiling.paper import Page
+from tiling.pdf import plain
+from tiling.strips import elided
+
+__all__ = ["Job", "Piece", "Plan", "plan_piece", "plan_pieces"]
+
+LABEL = 90.0  # mm; a piece's name is elided to this on its pages, so that the rest of the line stays readable
+LETTERING = 3.5  # height of a capital there, mm
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Piece:
+    """One thing to be made from one taped pattern.
+
+    Attributes:
+        name: as printed on all of its pages.
+        facts: short lines for the list and the map (stock, quantity, face).
+        drawing: mm.
+    """
+
+    name: str
+    facts: tuple[str, ...]
+    drawing: Drawing
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Job:
+    """Everything that goes into one file.
+
+    Attributes:
+        title: printed on every page (the boat's name).
+        mark: short; pages with another mark do not belong to this pattern.
+        pieces: in the order of printing; one at least.
+        page: the paper and how pages join.
+        cautions: printed on the first pages.
+        first_piece: name of the piece to be made first, as a cheap template; None: none is proposed.
+    """
+
+    title: str
+    mark: str
+    pieces: tuple[Piece, ...]
+    page: Page
+    cautions: tuple[str, ...] = ()
+    first_piece: str | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Plan:
+    """A piece laid on its pages.
+
+    Attributes:
+        label: its name on pages, elided where it is long; no two are alike.
+        drawing: with the targets of its long distances.
+        checks: the distances to be measured.
+    """
+
+    piece: Piece
+    label: str
+    drawing: Drawing
+    layout: Layout
+    words: tuple[Words, ...]
+    checks: tuple[Check, ...]
+
+    def page_name(self, tile: Tile) -> str:
+        """The printed name of a page, which is its label in the file too."""
+        return f"{self.label} {tile.name}"
+
+
+def _fits_one_page(drawing: Drawing, page: Page) -> bool:
+    x0, y0, x1, y1 = page.window
+    left, low, right, high = drawing.bounds()
+    wide, tall = sorted((right - left, high - low))
+    return wide <= min(x1 - x0, y1 - y0) and tall <= max(x1 - x0, y1 - y0)
+
+
+def plan_piece(piece: Piece, page: Page, *, label: str) -> Plan:
+    """Lay one piece on its pages.
+
+    Raises:
+        TilingError: nothing is drawn.
+    """
+    if not piece.drawing.paths and not piece.drawing.discs:
+        raise TilingError(f"{piece.name}: nothing is drawn")
+    distances = targets_of(piece.drawing, taped=not _fits_one_page(piece.drawing, page))
+    drawing = with_targets(piece.drawing, distances)
+    layout = lay_out(drawing, page)
+    return Plan(
+        piece=piece,
+        label=label,
+        drawing=drawing,
+        layout=layout,
+        words=letter(drawing, layout),
+        checks=checks_of(distances, layout),
+    )
+
+
+def plan_pieces(pieces: Sequence[Piece], page: Page) -> tuple[Plan, ...]:
+    """Lay every piece on its pages.
+
+    Raises:
+        TilingError: there is no piece, or nothing is drawn of one.
+    """
+    if not pieces:
+        raise TilingError("there is no piece to print")
+    labels = _labels(pieces)
+    return tuple(plan_piece(piece, page, label=label) for piece, label in zip(pieces, labels, strict=True))
+
+
+def _labels(pieces: Sequence[Piece]) -> list[str]:
+    """The pieces' names for their pages: plain, elided, and no two alike."""
+    found: list[str] = []
+    for place, piece in enumerate(pieces, start=1):
+        label = elided(printable(plain(piece.name)) or f"piece {place}", LABEL, LETTERING)
+        if label.casefold() in {other.casefold() for other in found}:
+            label = f"{label} ({place})"
+        found.append(label)
+    return found

@@ -1,0 +1,253 @@
+"""The strokes of a drawing cut up for its pages: each page carries only the segments that meet its window.
+
+Every vertex is turned into text once for the whole drawing, in one call: on a page it is only copied.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from tiling.affine import Affine
+from tiling.drawing import FloatArray, Path, Stroke
+from tiling.errors import TilingError
+from tiling.paper import Box
+
+__all__ = ["THIN", "Cut", "cut", "joined", "stroke_state", "thinned"]
+
+THIN = 0.006  # mm; with the rounding of the text (0.0007) well under the 0.01 that a written path may be off
+BROADEST = 0.5  # mm; half the broadest stroke
+
+
+def thinned(points: FloatArray, starts: NDArray[np.intp], *, tolerance: float = THIN) -> NDArray[np.bool_]:
+    """Which vertices are needed so that every vertex left out lies within the tolerance of what remains.
+
+    The farthest vertex of every stretch is kept until none is farther off than the tolerance (Douglas and
+    Peucker's rule, 1973; from memory), all stretches of all polylines at once.
+
+    Args:
+        points: shape (n, 2): the polylines one after the other, each of two vertices at least.
+        starts: index of the first vertex of each polyline.
+    Returns:
+        Shape (n,); first and last vertices are always kept.
+    """
+    count = len(points)
+    keep = np.zeros(count, dtype=bool)
+    if not count:
+        return keep
+    ends = np.append(starts[1:], count)
+    keep[starts] = keep[ends - 1] = True
+    x, y = np.ascontiguousarray(points[:, 0]), np.ascontiguousarray(points[:, 1])
+    # vertices whose fate is open, and the two kept ones between which each stands
+    waiting = np.flatnonzero(~keep)
+    first = np.repeat(starts, ends - starts)[waiting]
+    last = np.repeat(ends - 1, ends - starts)[waiting]
+    while len(waiting):
+        off = _square_distance(x[waiting], y[waiting], x[first], y[first], x[last], y[last])
+        edges = np.flatnonzero(np.append(True, first[1:] != first[:-1]))
+        worst = np.maximum.reduceat(off, edges)
+        lengths = np.diff(np.append(edges, len(waiting)))
+        far = worst > tolerance**2
+        if not far.any():
+            break
+        hits = np.flatnonzero(off == np.repeat(np.where(far, worst, -1.0), lengths))
+        new = np.zeros(
+            len(edges), dtype=np.intp
+        )  # the vertex to keep in each stretch; the last one of equals
+        new[np.searchsorted(edges, hits, side="right") - 1] = waiting[hits]
+        keep[new[far]] = True
+        middle = np.repeat(new, lengths)
+        stay = np.repeat(far, lengths) & (waiting != middle)
+        waiting, first, last, middle = waiting[stay], first[stay], last[stay], middle[stay]
+        before = waiting < middle
+        last = np.where(before, middle, last)
+        first = np.where(before, first, middle)
+    return keep
+
+
+def _square_distance(
+    px: FloatArray, py: FloatArray, ax: FloatArray, ay: FloatArray, bx: FloatArray, by: FloatArray
+) -> FloatArray:
+    """Square of each point's distance from the segment a b."""
+    ux, uy, px, py = bx - ax, by - ay, px - ax, py - ay
+    square = ux * ux + uy * uy
+    square[square == 0.0] = 1.0
+    share = np.minimum(np.maximum((px * ux + py * uy) / square, 0.0), 1.0)
+    px -= share * ux
+    py -= share * uy
+    return np.asarray(px * px + py * py, dtype=float)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Cut:
+    """A drawing's strokes, ready to be copied onto pages.
+
+    Attributes:
+        points: shape (n, 2), mm, thinned; closed paths end on their first vertex again.
+        texts: each vertex as ``x y``.
+        path_of: which path each segment belongs to; segment i runs from vertex i to i + 1.
+        real: shape (n - 1,): False between two paths.
+        along: length along its path at each vertex, mm.
+        boxes: shape (n - 1, 4): least x, least y, greatest x, greatest y with half the stroke's breadth.
+        states: the operators that set each path's stroke, less the phase of its dashes.
+    """
+
+    paths: tuple[Path, ...]
+    points: FloatArray
+    texts: list[str]
+    path_of: NDArray[np.intp]
+    starts: NDArray[np.intp]
+    real: NDArray[np.bool_]
+    along: FloatArray
+    boxes: FloatArray
+
+    def in_windows(self, windows: Sequence[Box]) -> list[NDArray[np.intp]]:
+        """The segments that meet each window.
+
+        Windows that share a row are looked through together, so that the work does not grow with the square
+        of the number of pages.
+        """
+        found = [np.zeros(0, dtype=np.intp)] * len(windows)
+        by_row: dict[tuple[float, float], list[int]] = {}
+        for index, (_, y0, _, y1) in enumerate(windows):
+            by_row.setdefault((y0, y1), []).append(index)
+        real = np.flatnonzero(self.real)
+        boxes = self.boxes[real]
+        for (y0, y1), members in by_row.items():
+            here = (boxes[:, 1] <= y1) & (boxes[:, 3] >= y0)
+            row, row_boxes = real[here], boxes[here]
+            for index in members:
+                x0, x1 = windows[index][0], windows[index][2]
+                segments = row[(row_boxes[:, 0] <= x1) & (row_boxes[:, 2] >= x0)]
+                found[index] = segments[self._meets(segments, windows[index])]
+        return found
+
+    def clear(self, segments: NDArray[np.intp], box: Box) -> bool:
+        """None of the segments runs through the box."""
+        x0, y0, x1, y1 = box
+        low = self.boxes[segments]
+        near = segments[(low[:, 0] <= x1) & (low[:, 2] >= x0) & (low[:, 1] <= y1) & (low[:, 3] >= y0)]
+        return not len(near) or not bool(self._meets(near, box).any())
+
+    def _meets(self, segments: NDArray[np.intp], window: Box) -> NDArray[np.bool_]:
+        """False for segments that pass the window by, though their boxes meet it."""
+        start = self.points[segments]
+        along = self.points[segments + 1] - start
+        x0, y0, x1, y1 = window
+        corners = np.array([[x0, y0], [x1, y0], [x1, y1], [x0, y1]])
+        to = corners[None, :, :] - start[:, None, :]
+        side = along[:, None, 0] * to[..., 1] - along[:, None, 1] * to[..., 0]
+        room = (BROADEST * np.hypot(along[:, 0], along[:, 1]))[:, None]
+        return np.asarray(~((side > room).all(axis=1) | (side < -room).all(axis=1)))
+
+    def operators(self, segments: NDArray[np.intp]) -> str:
+        """Operators for the segments given, rising; neighbours of one path become one run.  Clip and matrix are not
+        part of them."""
+        if not len(segments):
+            return ""
+        owner = self.path_of[segments]
+        breaks = np.flatnonzero((np.diff(segments) != 1) | (np.diff(owner) != 0)) + 1
+        firsts = segments[np.append(0, breaks)].tolist()
+        lasts = (segments[np.append(breaks, len(segments)) - 1] + 1).tolist()
+        out: list[str] = []
+        state, filled = "", -1
+        for first, last in zip(firsts, lasts, strict=True):
+            which = int(self.path_of[first])
+            path = self.paths[which]
+            if path.filled:
+                if which == filled:
+                    continue
+                filled = which
+                first, last = self._whole(which)
+            wanted = stroke_state(path.stroke, phase=float(self.along[first]))
+            if wanted != state:
+                out.append(wanted)
+                state = wanted
+            out.append(self._run(path, which, first, last))
+        return "".join(out)
+
+    def _whole(self, which: int) -> tuple[int, int]:
+        following = self.starts[which + 1] if which + 1 < len(self.starts) else len(self.points)
+        return int(self.starts[which]), int(following) - 1
+
+    def _run(self, path: Path, which: int, first: int, last: int) -> str:
+        close = path.closed and (first, last) == self._whole(which)
+        line = " l\n".join(self.texts[first + 1 : last + (0 if close else 1)])
+        if path.filled:
+            return f"{self.texts[first]} m\n{line} l f\n"
+        return f"{self.texts[first]} m\n{line} l {'s' if close else 'S'}\n"
+
+
+def stroke_state(stroke: Stroke, *, phase: float = 0.0) -> str:
+    """The operators that set breadth, grey and dashes.
+
+    Args:
+        phase: length from the line's true beginning, mm: dashes run on over runs and pages.
+    """
+    grey = f"{stroke.grey:g}"
+    if not stroke.dash:
+        return f"{stroke.width:g} w [] 0 d 1 J {grey} G {grey} g\n"
+    period = sum(stroke.dash) * (1 if len(stroke.dash) % 2 == 0 else 2)
+    dash = " ".join(f"{length:g}" for length in stroke.dash)
+    return f"{stroke.width:g} w [{dash}] {phase % period:.3f} d 0 J {grey} G {grey} g\n"
+
+
+def joined(paths: Sequence[Path]) -> tuple[FloatArray, NDArray[np.intp]]:
+    """The vertices of all paths one after the other, closed ones ending where they began; and where each begins.
+
+    Raises:
+        TilingError: a vertex is not a finite number; the message says which path's.
+    """
+    if not paths:
+        return np.zeros((0, 2)), np.zeros(0, dtype=np.intp)
+    runs: list[FloatArray] = []
+    lengths = []
+    for path in paths:
+        runs.append(path.points)
+        lengths.append(len(path.points) + path.closed)
+        if path.closed:
+            runs.append(path.points[:1])
+    points = np.concatenate(runs)
+    starts = np.cumsum([0, *lengths[:-1]], dtype=np.intp)
+    if not np.isfinite(points).all():
+        bad = int(np.flatnonzero(~np.isfinite(points).all(axis=1))[0])
+        which = int(np.searchsorted(starts, bad, side="right"))
+        raise TilingError(f"path {which} of the drawing has a vertex that is not a finite number")
+    return points, starts
+
+
+def cut(paths: Sequence[Path], place: Affine | None = None) -> Cut:
+    """Make the strokes of a drawing ready for its pages.
+
+    Args:
+        place: from the drawing's coordinates to those of the windows.
+    Raises:
+        TilingError: a vertex is not a finite number; the message says which path's.
+    """
+    points, starts = joined(paths)
+    if place is not None:
+        points = place.apply(points)
+    keep = thinned(points, starts)
+    owner = (np.searchsorted(starts, np.arange(len(points)), side="right") - 1)[keep]
+    points = points[keep]
+    starts = np.searchsorted(owner, np.arange(len(paths)))
+    real = owner[1:] == owner[:-1]
+    step = np.where(real, np.hypot(*np.diff(points, axis=0).T), 0.0)
+    total = np.append(0.0, np.cumsum(step))[: len(points)]
+    half = 0.5 * np.array([path.stroke.width for path in paths])[owner[:-1]][:, None]
+    low = np.minimum(points[:-1], points[1:]) - half
+    high = np.maximum(points[:-1], points[1:]) + half
+    texts = ("%.3f %.3f\n" * len(points) % tuple(points.ravel().tolist())).split("\n")
+    return Cut(
+        paths=tuple(paths),
+        points=points,
+        texts=texts[:-1],
+        path_of=owner[:-1],
+        starts=starts,
+        real=real,
+        along=total - total[starts][owner] if len(points) else total,
+        boxes=np.hstack([low, high]),
+    )

@@ -1,0 +1,160 @@
+"""The strips of a page, left and below its window: rulers, what the page is, its mark, how to print it."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from tiling.fonts import text_width
+from tiling.ink import Ink
+from tiling.paper import STRIP_BOTTOM, Page
+from tiling.rulers import BREADTH, UP, Ruler, ruler_reach
+
+__all__ = ["WORDS", "Strips", "elided", "lay_strips"]
+
+WORDS = 3.5  # height of a capital, mm
+LARGE = (10.0, 7.0)  # heights for a page's row and column, the first that fits
+TAG_MOST = 30.0  # mm across the page's row and column
+NARROW = 170.0  # mm; on a narrower page the ruler needs the room
+GAP = 2.5  # mm
+LEAST = 155.0  # mm; the upright ruler is not shortened below this to make room for words
+WIDE = 190.0  # mm; a line that long holds the words on printing besides the page's name
+FOOT = 1.15  # mm below the lower base line: the foot of a g
+PITCH = 4.5  # mm from base line to base line in the bottom strip
+
+
+def elided(text: str, room: float, height: float) -> str:
+    """The text, or its beginning and end with an ellipsis between, no wider than ``room`` mm."""
+    if text_width(text, height) <= room:
+        return text
+    low, high = 0, len(text)
+    while low < high:  # the most characters that can stay
+        kept = (low + high + 1) // 2
+        if text_width(_with_gap(text, kept), height) <= room:
+            low = kept
+        else:
+            high = kept - 1
+    return _with_gap(text, low) if low else ""
+
+
+def _with_gap(text: str, kept: int) -> str:
+    ahead = (kept + 1) // 2
+    behind = kept - ahead
+    return text[:ahead].rstrip() + "…" + (text[-behind:].lstrip() if behind else "")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Strips:
+    """Where everything in the strips stands; the same on all pages of a file, page coordinates.
+
+    Attributes:
+        tag: breadth of the corner that holds the page's row and column, mm.
+        tag_height: of its capitals, mm.
+        across, upright: the two rulers.
+        beside: the words on printing run up above the upright ruler.  Elsewhere they end the first line of words
+            or, where the page is too narrow for that, the second one.
+    """
+
+    page: Page
+    mark: str
+    tag: float
+    tag_height: float
+    across: Ruler
+    upright: Ruler
+    beside: bool
+
+    @property
+    def _shared(self) -> bool:
+        """The words on printing end the first line, which holds more words before them."""
+        return not self.beside and self._right - self._left >= WIDE
+
+    @property
+    def _left(self) -> float:
+        return self.page.margin + self.tag + GAP
+
+    @property
+    def _right(self) -> float:
+        return self.page.width - self.page.margin
+
+    def _base(self, line: int) -> float:
+        """Base line of the first (0) or second (1) line of words."""
+        return self.page.margin + FOOT + (1 - line) * PITCH
+
+    def draw_fixed(self, ink: Ink) -> None:
+        """What is the same on every page: rulers, the mark, how to print."""
+        self.across.draw(ink)
+        self.upright.draw(ink)
+        if self.beside or self._shared:
+            self._draw_mark(ink)
+        if self.beside:
+            top = self.page.height - self.page.margin
+            x = self.page.margin + 1.08 * WORDS  # an l is higher than a capital
+            ink.words(HOW[0], (x, top), WORDS, turn=0.5 * math.pi, align="right")
+            ink.words(HOW[1], (x + PITCH, top), WORDS, turn=0.5 * math.pi, align="right")
+        elif self._shared:
+            ink.words(HOW_SHORT, (self._right, self._base(0)), WORDS, align="right")
+        else:
+            said = f"Mark {self.mark} only. Print at 100 %." if self.mark else HOW_SHORT
+            ink.words(elided(said, self._right - self._left, WORDS), (self._left, self._base(1)), WORDS)
+
+    def _draw_mark(self, ink: Ink) -> None:
+        if not self.mark:
+            return
+        room = self._right - self._left
+        said = f"Mark {self.mark}: pages with another mark do not belong to this pattern."
+        if text_width(said, WORDS) > room:
+            said = f"Mark {self.mark}: other marks do not belong here."
+        ink.words(elided(said, room, WORDS), (self._left, self._base(1)), WORDS)
+
+    def draw_named(self, ink: Ink, *, tag: str, title: str, name: str, number: int, total: int) -> None:
+        """What is this page's own: its row and column large, the boat, its name and number."""
+        m = self.page.margin
+        height = self.tag_height
+        while height > WORDS and text_width(tag, height) > self.tag:
+            height -= 0.5
+        ink.words(tag, (m, m + 0.5 * (STRIP_BOTTOM - height)), height)
+        room = self._right - self._left
+        if self._shared:
+            room -= text_width(HOW_SHORT, WORDS) + 2.0 * GAP
+        ending = f"page {number} of {total}"
+        rest = room - text_width(f" –  – {ending}", WORDS)
+        wide = text_width(name, WORDS)
+        if text_width(title, WORDS) + wide > rest:
+            title = elided(title, max(rest - wide, 0.4 * rest), WORDS)
+            name = elided(name, rest - text_width(title, WORDS), WORDS)
+        line = " – ".join(part for part in (title, name, ending) if part)
+        ink.words(line, (self._left, self._base(0)), WORDS)
+
+
+HOW = ("Print at 100 %, actual size.", "Both rulers must read true.")
+HOW_SHORT = "Print at 100 %. Rulers must read true."
+
+
+def lay_strips(page: Page, *, mark: str, tags: tuple[str, ...] = (), long: bool = False) -> Strips:
+    """Find the places for rulers and words on that page.
+
+    Args:
+        mark: the job's short mark.
+        tags: every row and column name that must stand in the corner.
+        long: both rulers as long as the page allows, no words beside them.
+    """
+    height = LARGE[0]
+    widest = max((text_width(tag, height) for tag in tags), default=0.0)
+    if widest > TAG_MOST or page.width < NARROW:
+        widest, height = widest * LARGE[1] / LARGE[0], LARGE[1]
+    tag = min(TAG_MOST, max(widest, 14.0))
+    _, y0, _, y1 = page.window
+    left = page.margin + tag + GAP
+    across = Ruler(
+        start=(left + 1.2, y0 - BREADTH + UP),
+        length=ruler_reach(page.width - page.margin - left - 1.2),
+    )
+    foot = y0 + GAP
+    beside = max(text_width(words, WORDS) for words in HOW) + GAP
+    full, short = ruler_reach(y1 - foot), ruler_reach(y1 - foot - beside)
+    above = short >= LEAST and not long
+    upright = Ruler(start=(page.margin + UP, foot), length=short if above else full, upright=True)
+    return Strips(
+        page=page, mark=mark, tag=tag, tag_height=height,
+        across=across, upright=upright, beside=above,
+    )  # fmt: skip

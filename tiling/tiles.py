@@ -1,0 +1,71 @@
+"""The operators of each page of a piece: its part of the drawing with words, and its joints."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+from numpy.typing import NDArray
+
+from tiling.drawing import Stroke
+from tiling.ink import Ink, round_path
+from tiling.marks import draw_joints, joints_of
+from tiling.paper import Box
+from tiling.pdf import PdfFile
+from tiling.plan import Plan
+from tiling.runs import cut, stroke_state
+
+__all__ = ["tile_contents"]
+
+LEADER = Stroke(width=0.13)
+
+
+def tile_contents(plan: Plan, pdf: PdfFile) -> Iterator[str]:
+    """Each page of a piece in the order of its tiles, without the strips; page coordinates, mm."""
+    layout = plan.layout
+    strokes = cut(plan.drawing.paths, layout.to_grid)
+    segments = strokes.in_windows([tile.window for tile in layout.tiles])
+    loose = [*_discs(plan), *_words(plan, pdf)]
+    x0, y0, x1, y1 = layout.page.window
+    clip = f"q {x0:.3f} {y0:.3f} {x1 - x0:.3f} {y1 - y0:.3f} re W n\n"
+    for tile, here, joints in zip(layout.tiles, segments, joints_of(layout), strict=True):
+        shift = layout.to_page(tile)
+        more = [item for item in loose if _meet(item[0], tile.window)]
+
+        def clear(
+            box: Box,
+            here: NDArray[np.intp] = here,
+            more: list[tuple[Box, str]] = more,
+            by: tuple[float, float] = (shift.tx, shift.ty),
+        ) -> bool:
+            on_grid = (box[0] - by[0], box[1] - by[1], box[2] - by[0], box[3] - by[1])
+            return strokes.clear(here, on_grid) and not any(_meet(item[0], on_grid) for item in more)
+
+        ink = Ink(pdf)
+        drawn = strokes.operators(here) + "".join(text for _, text in more)
+        ink.raw(f"{clip}1 0 0 1 {shift.tx:.9f} {shift.ty:.9f} cm\n{drawn}Q\n")
+        draw_joints(ink, joints, overlap=layout.page.overlap, clear=clear)
+        yield ink.text()
+
+
+def _meet(a: Box, b: Box) -> bool:
+    return a[0] <= b[2] and a[2] >= b[0] and a[1] <= b[3] and a[3] >= b[1]
+
+
+def _discs(plan: Plan) -> Iterator[tuple[Box, str]]:
+    for disc in plan.drawing.discs:
+        x, y = plan.layout.to_grid.at(disc.centre)
+        path = round_path((x, y), disc.radius)
+        reach = disc.radius + (0.0 if disc.filled else 0.5 * disc.width)
+        paint = f"0 g {path} f\n" if disc.filled else f"{disc.width:g} w [] 0 d 0 G {path} s\n"
+        yield (x - reach, y - reach, x + reach, y + reach), paint
+
+
+def _words(plan: Plan, pdf: PdfFile) -> Iterator[tuple[Box, str]]:
+    for words in plan.words:
+        said = "".join(pdf.words(line.text, line.at, words.height) for line in words.lines)
+        yield words.box, f"0 g {said}"
+        if words.leader is not None:
+            (ax, ay), (bx, by) = words.leader
+            box = (min(ax, bx), min(ay, by), max(ax, bx), max(ay, by))
+            yield box, f"{stroke_state(LEADER)}{ax:.3f} {ay:.3f} m {bx:.3f} {by:.3f} l S\n"

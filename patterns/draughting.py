@@ -15,7 +15,7 @@ from patterns.pattern import Hole, Kind, Line, Mark, Pattern, Reading
 from patterns.planes import FloatArray
 from patterns.polylines import mirrored
 from patterns.shapes import area_of
-from tiling.drawing import XY, Disc, Distance, Drawing, Note, Path, Stroke
+from tiling.drawing import XY, Disc, Distance, Drawing, Figure, Note, Path, Stroke
 
 __all__ = ["KEY_ORDER", "STROKES", "draw"]
 
@@ -32,6 +32,7 @@ STROKES = {
 }
 KEY_ORDER = tuple(STROKES)
 FINE = Stroke(width=0.18)
+FIRM = Stroke(width=0.5)
 ARROW = Stroke(width=0.35)
 
 NAME, WORDS = 5.0, 3.5  # heights of capitals, mm (members of the ISO 3098 series)
@@ -51,7 +52,7 @@ def draw(pattern: Pattern, *, boat: str, whole: bool = False) -> Drawing:
     if both:
         paths = [_path(line) for line in _both_sides(pattern.lines)]
     discs: list[Disc] = []
-    notes = [*_title(pattern, boat, whole=both)]
+    notes = [*_title(pattern, boat, whole=both), _key(pattern)]
     for reading in pattern.readings:
         paths.append(_tick(reading.at, reading.towards, TICK))
         notes.append(_reading_note(reading))
@@ -207,6 +208,57 @@ def _arrow_note(word: str, base: FloatArray, direction: FloatArray) -> Note:
         reach=25.0,
         rank=1,
     )
+
+
+def _key(pattern: Pattern) -> Note:
+    """The key: a bevel sample, and what each kind of line is."""
+    kinds = [kind for kind in KEY_ORDER if pattern.of_kind(kind) and kind is not Kind.REFERENCE]
+    line = 1.75 * WORDS
+    low = line * len(kinds) + 4.0
+    paths = [
+        Path(points=np.array([[0.0, y], [22.0, y]]), stroke=STROKES[kind])
+        for kind, y in zip(kinds, _rows(len(kinds), line), strict=True)
+    ]
+    words = [
+        (kind.value, (26.0, y - 0.5 * WORDS)) for kind, y in zip(kinds, _rows(len(kinds), line), strict=True)
+    ]
+    if pattern.readings:
+        sample, said = _bevel_sample(low)
+        paths, words = [*paths, *sample], [*words, *said]
+        low += 30.0
+    figure = Figure(paths=tuple(paths), width=74.0, height=low, words=tuple(words))
+    points = np.vstack([item.points for item in pattern.of_kind(Kind.SAW)])
+    x, y = points.mean(axis=0)
+    return Note(text="Lines on this pattern", target=(float(x), float(y)), reach=250.0, rank=2, figure=figure)
+
+
+def _rows(count: int, pitch: float) -> list[float]:
+    """Heights of the middles of the key's lines, the first at the top."""
+    return [pitch * (count - 1 - i) + 0.5 * pitch for i in range(count)]
+
+
+def _bevel_sample(base: float) -> tuple[list[Path], list[tuple[str, XY]]]:
+    """A slice of wood with a bevel of 70 degrees under, and the gauge that reads it: stock on the face."""
+    lean = np.radians(70.0)
+    corner = np.array([8.0, base + 20.0])  # where face and edge meet; the wood lies to the right and below
+    edge = np.array([np.cos(lean), -np.sin(lean)])
+    wood = np.array([[44.0, 0.0], [0.0, 0.0], 16.0 * edge / np.sin(lean), [44.0, -16.0]]) + corner
+    turn = np.linspace(-lean, 0.0, 24)
+    arc = corner + 9.0 * np.stack([np.cos(turn), np.sin(turn)], axis=-1)
+    stock = corner + np.array([[0.0, 1.0], [30.0, 1.0], [30.0, 4.0], [0.0, 4.0]])
+    square = np.array([-np.sin(lean), -np.cos(lean)])  # out of the wood
+    blade = corner + np.array([0.0 * edge, 20.0 * edge, 20.0 * edge + 2.0 * square, 2.0 * square])
+    paths = [
+        Path(points=wood, stroke=FIRM),
+        Path(points=arc, stroke=FINE),
+        Path(points=stock, stroke=FINE, closed=True),
+        Path(points=blade, stroke=FINE, closed=True),
+    ]
+    words = [
+        ("stock on this face", (corner[0] + 2.0, base + 25.7)),
+        ("70° under", (corner[0] + 11.5, base + 11.5)),
+    ]
+    return paths, [(text, (float(x), float(y))) for text, (x, y) in words]
 
 
 def _title(pattern: Pattern, boat: str, *, whole: bool) -> list[Note]:

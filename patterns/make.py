@@ -104,7 +104,12 @@ def _pieces(boat: Boat, patterns: Sequence[Pattern], *, whole: bool) -> tuple[Pi
     return tuple(
         Piece(
             name=pattern.name,
-            facts=(f"Quantity: {pattern.quantity}", f"Shows the {pattern.face}", *pattern.facts),
+            facts=(
+                f"Quantity: {pattern.quantity}",
+                pattern.facts[0],
+                f"Shows the {pattern.face}",
+                *pattern.facts[1:],
+            ),
             drawing=draw(pattern, boat=boat.design.boat.name, whole=whole),
         )
         for pattern in patterns

@@ -13,16 +13,19 @@ from tiling.fonts import LINE_PITCH, printable, text_extent, text_width
 
 __all__ = ["Block", "block_of"]
 
+FIGURE_GAP = 2.0  # mm between a figure and the words below it
+
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Block:
-    """A note broken into lines: its size, and each base line from the lower left corner."""
+    """A note broken into lines: its size, and each base line and the figure from the lower left corner."""
 
     index: int
     note: Note
     texts: tuple[str, ...]
     widths: tuple[float, ...]
     rises: tuple[float, ...]
+    figure_rise: float
     size: XY
     target: FloatArray
     towards: FloatArray
@@ -52,7 +55,12 @@ def block_of(index: int, note: Note, to_grid: Affine, room: XY) -> Block:
     _, foot = text_extent(texts[-1], note.height)
     pitch = LINE_PITCH * note.height
     below = len(texts) - 1
-    size = (max(widths), top + below * pitch + foot)
+    figure = note.figure
+    rise = top + below * pitch + foot + FIGURE_GAP
+    if figure is None:
+        size = (max(widths), rise - FIGURE_GAP)
+    else:
+        size = (max(*widths, figure.width), rise + figure.height)
     if size[0] > room[0] or size[1] > room[1]:
         raise TilingError(
             f"the words {note.text!r} are larger than a page; shorten them or take a larger paper"
@@ -65,6 +73,7 @@ def block_of(index: int, note: Note, to_grid: Affine, room: XY) -> Block:
         texts=tuple(texts),
         widths=widths,
         rises=tuple(foot + (below - i) * pitch for i in range(len(texts))),
+        figure_rise=rise,
         size=size,
         target=np.array(to_grid.at(note.target)),
         towards=way / length if length > 0.0 else way,

@@ -11,7 +11,7 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
-__all__ = ["XY", "Disc", "Distance", "Drawing", "FloatArray", "Note", "Path", "Stroke"]
+__all__ = ["XY", "Disc", "Distance", "Drawing", "Figure", "FloatArray", "Note", "Path", "Stroke"]
 
 FloatArray = NDArray[np.float64]
 XY = tuple[float, float]
@@ -59,6 +59,22 @@ class Disc:
     width: float = 0.25
 
 
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Figure:
+    """A small picture that stands above the words of a note and moves with them, level on the page.
+
+    Attributes:
+        paths: mm from the picture's lower left corner.
+        words: lines of words in it, each with the left end of its base line; as high as the note's own.
+        width, height: of the picture, mm; everything in it lies within.
+    """
+
+    paths: tuple[Path, ...]
+    width: float
+    height: float
+    words: tuple[tuple[str, XY], ...] = ()
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Note:
     """Words that belong to a place; where they stand is settled when the pages are known.
@@ -72,6 +88,7 @@ class Note:
         reach: how far from the target the nearest edge of the words may stand, mm.
         leader: a thin line joins the words to the target where they stand apart from it.
         rank: the lower is placed first.
+        figure: a picture above the words.
     """
 
     text: str
@@ -81,6 +98,7 @@ class Note:
     reach: float = 60.0
     leader: bool = False
     rank: int = 5
+    figure: Figure | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

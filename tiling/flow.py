@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
@@ -17,6 +18,8 @@ __all__ = ["BODY", "HEAD", "PITCH", "Flow", "FrontPage", "wrapped"]
 BODY = 3.5  # height of a capital, mm
 HEAD = 5.0
 PITCH = LINE_PITCH * BODY
+NARROW = 130.0  # mm; a table on a narrower page has fewer columns
+BEFORE = 1.5  # mm before a heading that does not begin a page
 AFTER = 1.2  # mm after a heading or a paragraph
 INDENT = 7.5  # mm; room for the sign before a paragraph
 CELL_PAD = 1.5  # mm between a table's words and its lines
@@ -30,11 +33,16 @@ class FrontPage:
     content: str
 
 
+# a figure and its unit stay on one line
+UNIT = re.compile(r"(\d) (%|mm\b|m\b|in\b|ft\b)")
+
+
 def wrapped(text: str, room: float, height: float = BODY) -> list[str]:
     """The text in lines no wider than ``room`` mm; a word that is too long is elided in its middle."""
     lines: list[str] = []
     line = ""
-    for word in plain(text).split():
+    for word in UNIT.sub("\\1\u00a0\\2", plain(text)).split(" "):
+        word = word.replace("\u00a0", " ")
         longer = f"{line} {word}" if line else word
         if text_width(longer, height) <= room:
             line = longer
@@ -67,6 +75,11 @@ class Flow:
     def left(self) -> float:
         """How much of the page's height is left, mm."""
         return self.y - self._window[1] - 2.0
+
+    @property
+    def narrow(self) -> bool:
+        """The page is too narrow for a table of many columns."""
+        return self.x1 - self.x0 < NARROW
 
     @property
     def whole(self) -> float:
@@ -103,7 +116,9 @@ class Flow:
 
     def heading(self, text: str, *, height: float = HEAD) -> None:
         """A heading, kept together with what follows."""
-        self.need(LINE_PITCH * height + 3.0 * PITCH)
+        self.need(BEFORE + LINE_PITCH * height + 3.0 * PITCH)
+        if self.y < self._window[3]:
+            self.y -= BEFORE
         for line in wrapped(text, self.x1 - self.x0, height):
             self.y -= LINE_PITCH * height
             self._ink.words(line, (self.x0, self.y + 0.5 * height), height)
@@ -112,7 +127,7 @@ class Flow:
     @property
     def heading_height(self) -> float:
         """Height of a heading of one line, mm."""
-        return LINE_PITCH * HEAD + AFTER
+        return BEFORE + LINE_PITCH * HEAD + AFTER
 
     def height_of(self, text: str, *, sign: str = "") -> float:
         """Height of a paragraph, mm."""
@@ -131,15 +146,17 @@ class Flow:
             self._ink.words(line, (left, base), BODY)
         self.y -= AFTER
 
-    def steps(self, texts: Sequence[str]) -> None:
+    def steps(self, texts: Sequence[str], *, first: int = 1) -> None:
         """Numbered paragraphs."""
-        for index, text in enumerate(texts, start=1):
+        for index, text in enumerate(texts, start=first):
             self.paragraph(text, sign=f"{index}.")
 
     def table(self, head: Sequence[str], rows: Sequence[Sequence[str]], widths: Sequence[float]) -> None:
         """A ruled table; ``widths`` are shares of the breadth.  The head comes again on every page."""
         room = self.x1 - self.x0
         columns = [room * width / sum(widths) for width in widths]
+        if rows:
+            self.need(self._height(head, columns) + self._height(rows[0], columns))
         self._row(head, columns, rule=True)
         for row in rows:
             if self._height(row, columns) > self.left:

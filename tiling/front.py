@@ -10,13 +10,14 @@ from tiling.paper import Page
 from tiling.pdf import PdfFile, plain
 from tiling.pictures import taping_picture
 from tiling.plan import Job, Plan
-from tiling.readings import Reading, readings
+from tiling.readings import readings
 from tiling.rulers import BAND
 from tiling.strips import elided
 
 __all__ = ["add_readings", "front_pages"]
 
-PICTURE = 46.0  # mm
+PICTURE, PICTURE_WIDE = 46.0, 104.0  # mm
+LEAST_BESIDE = 70.0  # mm; narrower lines are no pleasure to read
 
 
 def front_pages(job: Job, plans: Sequence[Plan], pdf: PdfFile, *, check: float) -> list[FrontPage]:
@@ -54,11 +55,11 @@ def _print_and_check(flow: Flow, job: Job, check: float) -> None:
             "Choose Actual size, or 100 %, or Custom scale 100. Not Fit, not Shrink, not Fill.",
             "The choice hides in two places: the window in which you press Print, and the printer's own "
             "preferences, where scaling or zoom or borderless can be set a second time. Look in both.",
-            f"With a steel rule measure both rulers, from the middle of one disc to the middle of the other: "
-            f"{check:g} mm, accepted {check - BAND:g} to {check + BAND:g}. Begin at the rule's 100 mm mark, not at "
-            "its end.",
-            "Is one wrong? Find the reading below, put it right and print this page again. Then print the rest, "
-            "and look at the rulers on the first and the last page.",
+            "With a steel rule measure both rulers, from the middle of one disc to the middle of the "
+            f"other: {check:g} mm, accepted {check - BAND:g} to {check + BAND:g}. Begin at the rule's 100 "
+            "mm mark, not at its end.",
+            "Is one wrong? Find the reading below, put it right and print this page again. Then print the "
+            "rest, and look at the rulers on the first and the last page.",
         ]
     )
     add_readings(flow, job.page, check)
@@ -67,50 +68,70 @@ def _print_and_check(flow: Flow, job: Job, check: float) -> None:
 def add_readings(flow: Flow, page: Page, check: float) -> None:
     """The table of what a wrong reading means on that paper."""
     flow.heading("What a wrong reading means")
-    rows = [_row(reading, check) for reading in readings(page)]
+    causes = readings(page)
+    if flow.narrow or check == 100.0:
+        short = [(reading.on(check), reading.cause, reading.cure) for reading in causes]
+        flow.table((f"{check:g} reads", "cause", "cure"), short, (1.9, 3.2, 3.2))
+        return
+    rows = [(reading.on(100.0), reading.on(check), reading.cause, reading.cure) for reading in causes]
     flow.table(("100 reads", f"{check:g} reads", "cause", "cure"), rows, (1.05, 1.3, 3.4, 3.9))
-
-
-def _row(reading: Reading, check: float) -> tuple[str, str, str, str]:
-    return reading.on(100.0), reading.on(check), reading.cause, reading.cure
 
 
 def _tape_and_measure(flow: Flow, job: Job) -> None:
     flow.begin("tape and measure")
     flow.heading("How to tape")
-    with flow.block(PICTURE) as box:
-        taping_picture(flow.ink, box)
-    flow.paragraph(
+    _beside_picture(
+        flow,
         "Left: what is grey is trimmed off along the dashed lines. Right: four pages joined, the left over the right, "
-        "the lower row over the upper."
-    )
-    flow.steps(
-        [
-            f"All pages of a pattern carry the mark {plain(job.mark)}. Pages with another mark are of another design or "
-            "of another state of it: do not tape them together.",
-            "Rows have letters from the top, columns numbers from the left. Trim a page on its right side and at its "
-            "top along the dashed line, where it has one. Leave its other sides.",
-            "Join each row from the right: lay a page over the one on its right, its trimmed edge on the dashed line "
-            "there, the halves of each match mark making one disc.",
+        "the lower row over the upper.",
+        (
+            f"All pages of a pattern carry the mark {plain(job.mark)}. Pages with another mark are of another design "
+            "or of another state of it: do not tape them together.",
+            "Rows have letters from the top, columns numbers from the left. Trim a page on its right side and at "
+            "its top along the dashed line, where it has one. Leave its other sides.",
+            "Join each row from the right: lay a page over the one on its right, its trimmed edge on the dashed "
+            "line there, the halves of each match mark making one disc.",
             "Join the rows from the top: the lower row lies over the upper one. Hold a straightedge along the row; "
             "against a window you see both marks of a seam.",
             "Tape at the marks first, then along the seam.",
-        ]
+        ),
     )
     flow.heading("How to measure")
     flow.steps(
         [
-            "On the taped pattern measure the distances that its map names, from target to target, with a steel tape "
-            "from its 100 mm mark. Write each reading into its box. All within their bands: the pattern is true.",
-            "All long or all short by the same share: the paper has swelled or shrunk, or the printer is off. Let the "
-            "paper lie in the room for a day, measure the rulers again, print again if they are wrong.",
+            "On the taped pattern measure the distances that its map names, from target to target, with a "
+            "steel tape from its 100 mm mark. Write each reading into its box. All within their bands: "
+            "the pattern is true.",
+            "All long or all short by the same share: the paper has swelled or shrunk, or the printer is "
+            "off. Let the paper lie in the room for a day, measure the rulers again, print again if they "
+            "are wrong.",
             "One only is out: a seam on its way is open or crooked. Take it apart and tape it again.",
         ]
     )
     flow.paragraph(
-        "The band is what a good tape may be off (0.3 mm, and 0.2 mm for each metre begun), 0.5 mm for the eye and "
-        "0.2 mm for each seam on the way."
+        "The band is what a good tape may be off (0.3 mm, and 0.2 mm for each metre begun), 0.5 mm for "
+        "the eye and 0.2 mm for each seam on the way."
     )
+
+
+def _beside_picture(flow: Flow, caption: str, steps: Sequence[str]) -> None:
+    """The picture of taping with its caption beside it, and as many of the steps as find room there."""
+    outer = flow.x0
+    wide = flow.x1 - outer
+    with flow.block(PICTURE) as box:
+        taping_picture(flow.ink, box)
+    foot = flow.y
+    told = 0
+    if wide >= PICTURE_WIDE + LEAST_BESIDE:
+        flow.x0, flow.y = outer + PICTURE_WIDE, foot + PICTURE
+        flow.paragraph(caption)
+        while flow.y - flow.height_of(steps[told], sign="1.") >= foot:
+            flow.steps(steps[told : told + 1], first=told + 1)
+            told += 1
+        flow.x0, flow.y = outer, min(flow.y, foot)
+    else:
+        flow.paragraph(caption)
+    flow.steps(steps[told:], first=told + 1)
 
 
 def _cautions_height(flow: Flow, job: Job) -> float:
@@ -137,25 +158,28 @@ def _list(flow: Flow, job: Job, plans: Sequence[Plan], *, first: int) -> None:
         numbers = f"{at}" if count == 1 else f"{at} to {at + count - 1}"
         rows.append((plan.label, _first_facts(plan.piece.facts, facts_room), str(count), numbers))
         at += count
-    flow.table(("pattern", "facts", "pages", "numbers"), rows, shares)
+    if flow.narrow:
+        flow.table(("pattern", "facts", "numbers"), [(a, b, d) for a, b, _, d in rows], (3.2, 4.0, 2.6))
+    else:
+        flow.table(("pattern", "facts", "pages", "numbers"), rows, shares)
     total = at - 1
     flow.paragraph(f"{total} pages in all, {first - 1} of them first pages and maps. Mark {plain(job.mark)}.")
     if job.first_piece:
         flow.heading("Make one cheap template first")
         flow.paragraph(
-            f"Make {plain(job.first_piece)} in card or thin board before anything else. Offer it to the boat, or lay "
-            "it on the faired lines. If it is true, go on to the good wood."
+            f"Make {plain(job.first_piece)} in card or thin board before anything else. Offer it to the "
+            "boat, or lay it on the faired lines. If it is true, go on to the good wood."
         )
     flow.heading("How to read the maps that follow")
     flow.paragraph(
-        "A cell is a page as it is seen when all are taped. A cell with a small cross is blank and not printed. "
-        "Letters from P on are targets: small ringed discs on the pages."
+        "A cell is a page as it is seen when all are taped. A cell with a small cross is blank and not "
+        "printed. Letters from P on are targets: small ringed discs on the pages."
     )
 
 
 def _first_facts(facts: Sequence[str], room: float) -> str:
-    """As many of the first facts as fit on two lines; the map has them all."""
+    """As many of the first facts as fit on two lines, two facts on three; the map has them all."""
     kept = 1
-    while kept < len(facts) and len(wrapped("; ".join(facts[: kept + 1]), room)) <= 2:
+    while kept < len(facts) and len(wrapped("; ".join(facts[: kept + 1]), room)) <= (3 if kept == 1 else 2):
         kept += 1
     return "; ".join(facts[:kept])

@@ -16,6 +16,7 @@ from tiling.blocks import Block, block_of
 from tiling.coverage import ink_boxes
 from tiling.drawing import XY, Drawing, FloatArray
 from tiling.errors import TilingError
+from tiling.fonts import printable, text_width
 from tiling.ground import SEEN, Ground, InkMap, cell_size, ground_of, open_ground
 from tiling.layout import Layout
 from tiling.paper import Box
@@ -47,10 +48,11 @@ class Words:
 
     Attributes:
         note: index of the note in the drawing.
-        lines: from the top.
+        lines: from the top; those of a figure come last.
         height: height of a capital, mm.
         box: everything that is printed of the lines, mm.
         leader: from the target to the words, where one is drawn.
+        figure: lower left corner of the note's figure, grid coordinates; None where it has none.
         tile: index of a tile in whose window all the lines stand (-1 without pages).
         straddles: a trim line runs through the words.
         crosses: a stroke or a match mark runs through the words, since no free place was in reach.
@@ -61,6 +63,7 @@ class Words:
     height: float
     box: Box
     leader: tuple[XY, XY] | None
+    figure: XY | None
     tile: int
     straddles: bool
     crosses: bool
@@ -100,6 +103,7 @@ def _shifted(words: Words, x: float, y: float) -> Words:
         lines=tuple(replace(line, at=moved(line.at)) for line in words.lines),
         box=(*moved(words.box[:2]), *moved(words.box[2:])),
         leader=None if words.leader is None else (moved(words.leader[0]), moved(words.leader[1])),
+        figure=None if words.figure is None else moved(words.figure),
         tile=-1,
     )
 
@@ -227,16 +231,24 @@ def _words(block: Block, places: Places, i: int) -> Words:
     target = (float(block.target[0]), float(block.target[1]))
     end = (min(max(target[0], box[0]), box[2]), min(max(target[1], box[1]), box[3]))
     apart = np.hypot(end[0] - target[0], end[1] - target[1])
-    left = target[0] > box[2]  # words on the left of their target stand against it
+    left = block.note.leader and target[0] > box[2]  # words on the left of their target stand against it
+    figure = block.note.figure
+    corner = (x, y + block.figure_rise)
+    lines = [
+        Line(text=text, at=(x + (width - wide if left else 0.0), y + rise), width=wide)
+        for text, wide, rise in zip(block.texts, block.widths, block.rises, strict=True)
+    ]
+    for text, (right, up) in () if figure is None else figure.words:
+        said = printable(text)
+        at = (corner[0] + right, corner[1] + up)
+        lines.append(Line(text=said, at=at, width=text_width(said, block.note.height)))
     return Words(
         note=block.index,
-        lines=tuple(
-            Line(text=text, at=(x + (width - wide if left else 0.0), y + rise), width=wide)
-            for text, wide, rise in zip(block.texts, block.widths, block.rises, strict=True)
-        ),
+        lines=tuple(lines),
         height=block.note.height,
         box=box,
         leader=(target, end) if block.note.leader and apart > LEADER_FROM else None,
+        figure=None if figure is None else corner,
         tile=int(places.tile[i]),
         straddles=bool(places.grade[i] > SEEN),
         crosses=bool(places.ink[i] > 0),

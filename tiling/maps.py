@@ -11,12 +11,13 @@ import numpy as np
 from tiling.distances import Check, feet_inches
 from tiling.drawing import XY, Disc, FloatArray, Stroke
 from tiling.flow import BODY, PITCH, Flow, wrapped
-from tiling.fonts import LINE_PITCH, text_width
+from tiling.fonts import text_width
 from tiling.ink import FINE, FIRM, THIN, Ink
 from tiling.layout import row_letters
 from tiling.paper import Box
 from tiling.plan import Plan
 from tiling.runs import joined
+from tiling.strips import elided
 
 __all__ = ["add_maps"]
 
@@ -34,7 +35,7 @@ COARSE = 0.3  # mm on the map; finer steps of an outline are left out there
 MISSING = Stroke(width=0.18, dash=(1.0, 1.0))
 OUTLINE = Stroke(width=0.35)
 SIGHT = Stroke(width=0.13, dash=(3.0, 1.5))
-HEADING = LINE_PITCH * HEAD + 7.0  # mm
+HEADING = 13.0  # mm; a line across, the name and what parts them from the picture
 Place = Callable[[FloatArray], FloatArray]
 
 
@@ -95,17 +96,16 @@ def _height_beside(plan: Plan, grid: _Grid, first: int, wide: float, half: float
 
 
 def _heading(flow: Flow, plan: Plan) -> None:
-    flow.ink.line((flow.x0, flow.y - 2.0), (flow.x1, flow.y - 2.0), FIRM)
-    flow.space(4.0)
-    flow.heading(plan.label, height=HEAD)
-    flow.space(2.0)
+    flow.ink.line((flow.x0, flow.y - 1.5), (flow.x1, flow.y - 1.5), FIRM)
+    label = elided(plan.label, flow.x1 - flow.x0, HEAD)
+    flow.ink.words(label, (flow.x0, flow.y - 4.0 - HEAD), HEAD)
+    flow.space(HEADING)
 
 
 def _all_facts(plan: Plan, first: int) -> str:
     """Pages and facts in one paragraph."""
     count = len(plan.layout.tiles)
-    pages = f"page {first}" if count == 1 else f"pages {first} to {first + count - 1}"
-    said = f"{count} page{'s' if count > 1 else ''}: {pages}"
+    said = f"1 page: {first}" if count == 1 else f"{count} pages: {first} to {first + count - 1}"
     if plan.layout.turned:
         said += ", lying on its side"
     return " ".join(f"{fact.rstrip('.')}." for fact in (said, *plan.piece.facts))
@@ -294,7 +294,8 @@ def _draw_targets(ink: Ink, plan: Plan, grid: _Grid, place: Place) -> None:
 
 def _check_table(flow: Flow, checks: Sequence[Check]) -> None:
     room = flow.x1 - flow.x0
-    columns = [room * share for share in (0.13, 0.17, 0.235, 0.265, 0.2)]
+    shares = (0.19, 0.2, 0.0, 0.38, 0.23) if flow.narrow else (0.13, 0.17, 0.235, 0.265, 0.2)
+    columns = [room * share for share in shares]
     rows = [("measure", "true mm", "feet, inches", "accepted mm", "reading")]
     for check in checks:
         length, allowed = check.distance.length, check.allowed
@@ -311,7 +312,8 @@ def _check_table(flow: Flow, checks: Sequence[Check]) -> None:
         for index, row in enumerate(rows):
             x = x0
             for cell, width in zip(row, columns, strict=True):
-                flow.ink.words(cell, (x + 1.0, y1 - index * ROW - 5.5), BODY)
+                if width:
+                    flow.ink.words(cell, (x + 1.0, y1 - index * ROW - 5.5), BODY)
                 x += width
             flow.ink.line((x0, y1 - (index + 1) * ROW), (x1, y1 - (index + 1) * ROW), FINE)
         flow.ink.box(x1 - columns[-1], y0, x1, y1 - ROW, THIN)

@@ -7,6 +7,7 @@ of the thing.  y runs down there and up here.
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from xml.sax.saxutils import escape, quoteattr
 
 import numpy as np
@@ -40,6 +41,10 @@ def svg_text(drawing: Drawing, *, title: str = "") -> str:
     body += [_disc(disc, view) for disc in drawing.discs]
     body += [_target(gap, view) for gap in drawing.distances]
     body += [_words(each, view) for each in words]
+    for each in words:
+        figure = drawing.notes[each.note].figure
+        if figure is not None and each.figure is not None:
+            body += [_path(replace(path, points=path.points + each.figure), view) for path in figure.paths]
     width, height = view[2] - view[0], view[3] - view[1]
     return "\n".join(
         (

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 import numpy as np
 from numpy.typing import NDArray
 
-from tiling.drawing import Stroke
+from tiling.drawing import XY, Path, Stroke
 from tiling.ink import Ink, round_path
 from tiling.marks import draw_joints, joints_of
 from tiling.paper import Box
@@ -65,7 +65,18 @@ def _words(plan: Plan, pdf: PdfFile) -> Iterator[tuple[Box, str]]:
     for words in plan.words:
         said = "".join(pdf.words(line.text, line.at, words.height) for line in words.lines)
         yield words.box, f"0 g {said}"
+        figure = plan.drawing.notes[words.note].figure
+        if figure is not None and words.figure is not None:
+            yield words.box, "".join(_figure_path(path, words.figure) for path in figure.paths)
         if words.leader is not None:
             (ax, ay), (bx, by) = words.leader
             box = (min(ax, bx), min(ay, by), max(ax, bx), max(ay, by))
             yield box, f"{stroke_state(LEADER)}{ax:.3f} {ay:.3f} m {bx:.3f} {by:.3f} l S\n"
+
+
+def _figure_path(path: Path, corner: XY) -> str:
+    """A figure's path, whole; figures are small and stand on one page."""
+    points = (path.points + corner).tolist()
+    run = "".join(f"{x:.3f} {y:.3f} {'l' if i else 'm'} " for i, (x, y) in enumerate(points))
+    paint = f"{path.stroke.grey:g} g b" if path.filled else "s" if path.closed else "S"
+    return f"{stroke_state(path.stroke)}{run}{paint}\n"

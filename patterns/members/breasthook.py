@@ -188,7 +188,7 @@ def _edge_of(trace: Trace, nose: float, length: float) -> Trace:
 
 
 def _inner(edge: FloatArray, throat: float, toe: float) -> FloatArray:
-    """The inner edge from the toe's inner corner to the throat on the centreline, the arms no narrower than the toe.
+    """The inner edge from the toe's inner corner to the throat on the centreline; no arm is narrower than its toe.
 
     It leaves the toe parallel to the faying edge and crosses the centreline squarely.
     """

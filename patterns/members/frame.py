@@ -86,9 +86,8 @@ def _frame(boat: Boat, spec: FrameSpec) -> tuple[Pattern, ...]:
     face, look, sides = looking(sense)
     name = f"frame {spec.name}"
     facts = [
-        f"Moulded face: the {face} one, {boat.length_words(moulded.origin[0])} aft of station zero's mark"
-        if spec.rake == 0.0
-        else f"Moulded face: the {face} one, raked {np.degrees(spec.rake):g}°",
+        f"Moulded face: the {face} one, {boat.length_words(moulded.origin[0])} aft"
+        + (f" at height 0, raked {np.degrees(spec.rake):g}°" if spec.rake else ""),
         *breadth_facts(boat, sections[0]),
         *notch_facts(boat, notches, ring),
     ]
@@ -154,11 +153,17 @@ def notch_facts(boat: Boat, notches: tuple[tuple[Notch, ...], tuple[Notch, ...]]
     left = ring.depth_left()
     facts = []
     for notch in notches[0]:
-        plan, profile = np.degrees(notch.in_plan), np.degrees(notch.in_profile)
+        ways = [
+            f"{abs(angle):.1f}° {word[0] if angle > 0 else word[1]}"
+            for angle, word in (
+                (np.degrees(notch.in_plan), ("out", "in")),
+                (np.degrees(notch.in_profile), ("up", "down")),
+            )
+            if abs(angle) >= 0.05
+        ]
+        crossing = f"runs {' and '.join(ways)} going aft" if ways else "crosses square"
         facts.append(
-            f"{notch.timber}: leans {abs(plan):.1f}° {'out' if plan > 0 else 'in'} and "
-            f"{abs(profile):.1f}° {'up' if profile > 0 else 'down'} going aft; "
-            f"{left[notch.timber]:.0f} mm of wood left"
+            f"Notch for the {notch.timber}: it {crossing}; {left[notch.timber]:.0f} mm of wood left over it"
         )
     return facts
 

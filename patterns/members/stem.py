@@ -116,7 +116,7 @@ def bearding_lines(hull: Hull, half: float) -> list[FloatArray]:
     """Where the inside of planking meets the stem's side: lines of (x, z), mm, by strake."""
     plane, found = centre_plane(half), []
     for strake in hull.strakes:
-        trace = strake.along(plane, inset=strake.inset, r_range=(-0.5, 1.0))
+        trace = strake.along(plane, inset=strake.inset, r_range=(0.0, 1.0))
         if trace is not None:
             found.append(trace.uv)
     return found
@@ -223,7 +223,7 @@ def _outer_stem(boat: Boat, face: FloatArray, rabbet: FloatArray, landings: list
     outline = outline_of(largest(area_of(_strip(face, spec.outside, 0.0))))
     widest = max(landing.rabbet for landing in landings)
     marks = [
-        Mark(name=f"half siding at the back {landing.rabbet:.1f}", at=landing.at, towards=landing.towards)
+        Mark(name=f"half siding at the back {landing.rabbet:.1f} mm", at=landing.at, towards=landing.towards)
         for landing in landings
     ]
     return Pattern(
@@ -259,7 +259,7 @@ def _landing_marks(landings: list[Landing], construction: str) -> list[Mark]:
     what = "half breadth of face" if construction != "rabbeted" else "half siding"
     return [
         Mark(
-            name=f"{what} {(item.face if construction != 'rabbeted' else item.rabbet):.1f}",
+            name=f"{what} {(item.face if construction != 'rabbeted' else item.rabbet):.1f} mm",
             at=item.at,
             towards=(-item.towards[0], -item.towards[1]),
         )

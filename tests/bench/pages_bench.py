@@ -1,10 +1,10 @@
-"""What a page costs: time and peak memory at 100, 1,000 and 5,000 pages, against the same bytes by a minimal writer.
+"""What a page costs: time and peak memory, against the same bytes by a minimal writer.
 
     python -m tests.bench.pages_bench [--pages 100 1000 5000]
 
-Each size is measured in a process of its own, so that the peak is its own.  "drawn" leaves out imports and the laying
-out of the pieces; the floor compresses the same page contents, which it is handed ready, and writes the same file
-structure.  No figure here is a test: the machine's mood is not the code's.
+Each size is measured in a process of its own, so that the peak is its own.  "drawn" leaves out imports and the
+laying out of the pieces; the floor compresses the same page contents, which it is handed ready, and writes the
+same file structure.  No figure here is a test: the machine's mood is not the code's.
 """
 
 from __future__ import annotations
@@ -129,7 +129,8 @@ def main() -> None:
         print(json.dumps(measure(options.one)))
         return
     print(
-        f"{'pages':>6} {'drawn ms':>9} {'floor ms':>9} {'ratio':>6} {'laid ms':>8} {'peak MB':>8} {'grown MB':>9} {'kB/page':>8}"
+        f"{'pages':>6} {'drawn ms':>9} {'floor ms':>9} {'ratio':>6} {'laid ms':>8} {'peak MB':>8}"
+        f" {'grown MB':>9} {'kB/page':>8}"
     )
     for wanted in options.pages:
         command = [sys.executable, "-m", "tests.bench.pages_bench", "--one", str(wanted)]

@@ -14,7 +14,10 @@ def test_a_conic_of_the_right_weight_is_a_circle(turn: float) -> None:
     """Equal legs and the cosine of half the turn for weight give an arc of a circle (rational quadratic form)."""
     half = np.radians(0.5 * turn)
     radius = 300.0
-    start, end = radius * np.array([-np.sin(half), np.cos(half)]), radius * np.array([np.sin(half), np.cos(half)])
+    start, end = (
+        radius * np.array([-np.sin(half), np.cos(half)]),
+        radius * np.array([np.sin(half), np.cos(half)]),
+    )
     control = np.array([0.0, radius / np.cos(half)])
     arc = conic(start, control, end, weight=float(np.cos(half)))
     assert np.abs(np.hypot(*arc.T) - radius).max() < 1e-9

@@ -15,9 +15,9 @@ from patterns.measure import Notation, parse_length
 from patterns.members import all_patterns
 from patterns.offsets import read_folder
 from patterns.pattern import Kind, Pattern, from_the_other_face, redrawn
+from patterns.planes import station_plane
 from patterns.results import shapes_json
 from patterns.sections import cut_hull
-from patterns.planes import station_plane
 from patterns.tables import as_faired, as_faired_stem, bevel_table, cut_list, moves_table
 
 DEMO = Path(__file__).parents[2] / "demo_design"

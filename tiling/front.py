@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 
 from tiling.flow import HEAD, Flow, FrontPage, wrapped
 from tiling.maps import add_maps
@@ -16,6 +17,7 @@ from tiling.strips import elided
 
 __all__ = ["add_readings", "front_pages"]
 
+READINGS = 60.0  # mm; the table's heading and its first row stay together
 PICTURE, PICTURE_WIDE = 46.0, 104.0  # mm
 LEAST_BESIDE = 70.0  # mm; narrower lines are no pleasure to read
 
@@ -29,19 +31,38 @@ def front_pages(job: Job, plans: Sequence[Plan], pdf: PdfFile, *, check: float) 
     count = -1
     while True:  # the list and the maps name page numbers, which depend on how many first pages there are
         flow = Flow(pdf, job.page)
+        extras = [Extra(_cautions_height(flow, job), _cautions)]
         _print_and_check(flow, job, check)
-        told = flow.left >= _cautions_height(flow, job)
-        if told:
-            _cautions(flow, job)
+        extras = [*_fill(flow, job, extras), Extra(_map_words_height(flow), _map_words)]
         _tape_and_measure(flow, job)
+        extras = _fill(flow, job, extras)
         _list(flow, job, plans, first=count + 1)
-        if not told:
-            _cautions(flow, job)
+        for extra in extras:
+            extra.draw(flow, job)
         add_maps(flow, plans, first=count + 1)
         pages = flow.pages()
         if len(pages) == count:
             return pages
         count = len(pages)
+
+
+@dataclass(frozen=True, slots=True)
+class Extra:
+    """Something short that goes where a page has room left."""
+
+    height: float
+    draw: Callable[[Flow, Job], None]
+
+
+def _fill(flow: Flow, job: Job, extras: Sequence[Extra]) -> list[Extra]:
+    """Draw what fits on the rest of this page; returns what is left over."""
+    over = []
+    for extra in extras:
+        if extra.height <= flow.left:
+            extra.draw(flow, job)
+        else:
+            over.append(extra)
+    return over
 
 
 def _print_and_check(flow: Flow, job: Job, check: float) -> None:
@@ -67,6 +88,7 @@ def _print_and_check(flow: Flow, job: Job, check: float) -> None:
 
 def add_readings(flow: Flow, page: Page, check: float) -> None:
     """The table of what a wrong reading means on that paper."""
+    flow.need(READINGS)
     flow.heading("What a wrong reading means")
     causes = readings(page)
     if flow.narrow or check == 100.0:
@@ -74,7 +96,7 @@ def add_readings(flow: Flow, page: Page, check: float) -> None:
         flow.table((f"{check:g} reads", "cause", "cure"), short, (1.9, 3.2, 3.2))
         return
     rows = [(reading.on(100.0), reading.on(check), reading.cause, reading.cure) for reading in causes]
-    flow.table(("100 reads", f"{check:g} reads", "cause", "cure"), rows, (1.05, 1.3, 3.4, 3.9))
+    flow.table(("100 reads", f"{check:g} reads", "cause", "cure"), rows, (1.62, 1.95, 3.35, 3.25))
 
 
 def _tape_and_measure(flow: Flow, job: Job) -> None:
@@ -82,17 +104,17 @@ def _tape_and_measure(flow: Flow, job: Job) -> None:
     flow.heading("How to tape")
     _beside_picture(
         flow,
-        "Left: what is grey is trimmed off along the dashed lines. Right: four pages joined, the left over the right, "
-        "the lower row over the upper.",
+        "Left: what is grey is trimmed off along the dashed lines. Right: four pages joined, the left "
+        "over the right, the lower row over the upper.",
         (
-            f"All pages of a pattern carry the mark {plain(job.mark)}. Pages with another mark are of another design "
-            "or of another state of it: do not tape them together.",
-            "Rows have letters from the top, columns numbers from the left. Trim a page on its right side and at "
-            "its top along the dashed line, where it has one. Leave its other sides.",
-            "Join each row from the right: lay a page over the one on its right, its trimmed edge on the dashed "
-            "line there, the halves of each match mark making one disc.",
-            "Join the rows from the top: the lower row lies over the upper one. Hold a straightedge along the row; "
-            "against a window you see both marks of a seam.",
+            f"All pages of a pattern carry the mark {plain(job.mark)}. Pages with another mark are of "
+            "another design or of another state of it: do not tape them together.",
+            "Rows have letters from the top, columns numbers from the left. Trim a page on its right side "
+            "and at its top along the dashed line, where it has one. Leave its other sides.",
+            "Join each row from the right: lay a page over the one on its right, its trimmed edge on the "
+            "dashed line there, the halves of each match mark making one disc.",
+            "Join the rows from the top: the lower row lies over the upper one. Hold a straightedge along "
+            "the row; against a window you see both marks of a seam.",
             "Tape at the marks first, then along the seam.",
         ),
     )
@@ -125,7 +147,7 @@ def _beside_picture(flow: Flow, caption: str, steps: Sequence[str]) -> None:
     if wide >= PICTURE_WIDE + LEAST_BESIDE:
         flow.x0, flow.y = outer + PICTURE_WIDE, foot + PICTURE
         flow.paragraph(caption)
-        while flow.y - flow.height_of(steps[told], sign="1.") >= foot:
+        while told < len(steps) and flow.y - flow.height_of(steps[told], sign="1.") >= foot:
             flow.steps(steps[told : told + 1], first=told + 1)
             told += 1
         flow.x0, flow.y = outer, min(flow.y, foot)
@@ -170,11 +192,21 @@ def _list(flow: Flow, job: Job, plans: Sequence[Plan], *, first: int) -> None:
             f"Make {plain(job.first_piece)} in card or thin board before anything else. Offer it to the "
             "boat, or lay it on the faired lines. If it is true, go on to the good wood."
         )
-    flow.heading("How to read the maps that follow")
-    flow.paragraph(
-        "A cell is a page as it is seen when all are taped. A cell with a small cross is blank and not "
-        "printed. Letters from P on are targets: small ringed discs on the pages."
-    )
+
+
+MAP_WORDS = (
+    "A cell is a page as it is seen when all are taped. A cell with a small cross is blank and not printed. "
+    "Letters from P on are targets: small ringed discs on the pages."
+)
+
+
+def _map_words_height(flow: Flow) -> float:
+    return flow.heading_height + flow.height_of(MAP_WORDS)
+
+
+def _map_words(flow: Flow, job: Job) -> None:
+    flow.heading("How to read the maps")
+    flow.paragraph(MAP_WORDS)
 
 
 def _first_facts(facts: Sequence[str], room: float) -> str:

@@ -48,13 +48,13 @@ def readings(page: Page) -> tuple[Reading, ...]:
     found = [
         Reading(
             shares=(shares[0], shares[-1]),
-            cause="both rulers alike: fitted to what the printer can reach (Fit, Shrink)",
-            cure="choose Actual size or 100 %, in both places",
+            cause="both rulers alike: Fit or Shrink was chosen",
+            cure="choose Actual size or 100 %",
         ),
         Reading(
             shares=(COPIED[0], COPIED[0]),
-            cause="both alike: photocopied, or rescaled by a copy shop",
-            cure="print from the file, never copy a page",
+            cause="both alike: photocopied",
+            cure="print from the file, never copy",
         ),
     ]
     other = OTHER.get(paper.name)
@@ -63,7 +63,7 @@ def readings(page: Page) -> tuple[Reading, ...]:
         found.append(
             Reading(
                 shares=(share, share),
-                cause=f"both alike: a page for {paper.name} fitted to {other} paper",
+                cause=f"both alike: {paper.name} page fitted to {other} paper",
                 cure=f"load {paper.name}, or make the file for {other}",
             )
         )
@@ -71,7 +71,7 @@ def readings(page: Page) -> tuple[Reading, ...]:
         *sorted(found, key=lambda reading: reading.shares),
         Reading(
             shares=(1.0 - 0.02, 1.0 - FEED),
-            cause="one ruler only, short or long: the printer's feed",
-            cure="clean the rollers, use another tray, paper or printer",
+            cause="one ruler only: the printer's feed",
+            cure="try another tray, paper or printer",
         ),
     )

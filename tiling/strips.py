@@ -120,7 +120,7 @@ class Strips:
         rest = room - text_width(f" –  – {ending}", WORDS)
         wide = text_width(name, WORDS)
         if text_width(title, WORDS) + wide > rest:
-            title = elided(title, max(rest - wide, 0.4 * rest), WORDS)
+            title = elided(title, max(rest - wide, 0.2 * rest), WORDS)
             name = elided(name, rest - text_width(title, WORDS), WORDS)
         line = " – ".join(part for part in (title, name, ending) if part)
         ink.words(line, (self._left, self._base(0)), WORDS)

@@ -1,0 +1,157 @@
+"""The finished file of the demo boat, read back page by page and held against the shapes as data."""
+
+from __future__ import annotations
+
+import json
+import re
+from collections import Counter
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+import shapely
+from click.testing import CliRunner
+from numpy.typing import NDArray
+
+from patterns.cli import main
+from tests.tiling.readback import Sheet, read
+
+DEMO = Path(__file__).parents[1] / "demo_design"
+Array = NDArray[np.float64]
+
+# The page's design, said here once more so that the test does not lean on the code: A4, margin 10, strips of 9 and
+# 18 mm, windows that overlap by 12 mm.
+WINDOW = np.array([10.0 + 9.0, 10.0 + 18.0])
+STEP = np.array([210.0 - 20.0 - 9.0 - 12.0, 297.0 - 20.0 - 18.0 - 12.0])
+SAW = 0.7  # mm, the breadth of the saw line
+
+
+@pytest.fixture(scope="module")
+def made(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    folder = tmp_path_factory.mktemp("demo") / "out"
+    result = CliRunner().invoke(main, ["patterns", str(DEMO), "--into", str(folder), "--paper", "a4"])
+    assert result.exit_code == 0, result.output
+    return folder
+
+
+@pytest.fixture(scope="module")
+def sheets(made: Path) -> list[Sheet]:
+    return read(made / "patterns.pdf")
+
+
+@pytest.fixture(scope="module")
+def shapes(made: Path) -> list[dict[str, Any]]:
+    data: list[dict[str, Any]] = json.loads((made / "shapes.json").read_text(encoding="utf-8"))["patterns"]
+    return data
+
+
+def place_of(label: str) -> tuple[str, Array] | None:
+    """The pattern's name and where its page's lower left lies on the floor, from the page's printed name."""
+    found = re.fullmatch(r"(.+) ([A-Z])(\d+)", label)
+    if found is None:
+        return None
+    row, column = ord(found[2]) - ord("A"), int(found[3]) - 1
+    return found[1], np.array([column, -row]) * STEP - WINDOW
+
+
+def _in_key(points: Array) -> bool:
+    """The key shows a sample of the saw line: 22 mm, level."""
+    return len(points) == 2 and np.allclose(np.abs(points[1] - points[0]), [22.0, 0.0], atol=1e-3)
+
+
+def saw_lines(sheets: list[Sheet], name: str) -> list[Array]:
+    """All strokes of the saw line's breadth on the pages of one pattern, as they lie when taped."""
+    found = []
+    for sheet in sheets:
+        place = place_of(sheet.label)
+        if place is not None and place[0] == name:
+            found += [
+                line.points + place[1]
+                for line in sheet.lines
+                if line.stroked
+                and not line.form
+                and abs(line.width - SAW) < 1e-6
+                and not _in_key(line.points)
+            ]
+    return found
+
+
+def test_taped_pages_give_back_every_outline(sheets: list[Sheet], shapes: list[dict[str, Any]]) -> None:
+    """Every vertex on paper is a vertex of the shape (0.002 mm) and the whole path is within 0.01 mm of it."""
+    for shape in shapes:
+        outlines = [np.array(o["points"] + o["points"][:1] * o["closed"]) for o in shape["outlines"]]
+        paper = saw_lines(sheets, shape["name"])
+        assert paper, shape["name"]
+        low = np.vstack(paper).min(axis=0)
+        size, model = np.ptp(np.vstack(paper), axis=0), np.vstack(outlines)
+        if np.abs(np.ptp(model, axis=0) - size).max() > 0.01:  # it lies on its side: turned anticlockwise
+            outlines = [points[:, ::-1] * [-1.0, 1.0] for points in outlines]
+            model = np.vstack(outlines)
+        shift = low - model.min(axis=0)
+        outlines = [points + shift for points in outlines]
+        corners = shapely.MultiPoint(np.vstack(outlines))
+        for run in paper:
+            for vertex in run:
+                assert corners.distance(shapely.Point(vertex)) <= 0.002 * np.sqrt(2), shape["name"]
+        curve = shapely.MultiLineString(outlines)
+        drawn = shapely.MultiLineString(paper)
+        assert shapely.hausdorff_distance(curve, drawn, densify=0.2) <= 0.01
+
+
+def test_a_spoiled_page_would_be_found(sheets: list[Sheet], shapes: list[dict[str, Any]]) -> None:
+    """A scale of 0.999 moves the far corner of the smallest pattern by far more than the limit above."""
+    knee = next(shape for shape in shapes if shape["name"] == "transom knee")
+    size = np.ptp(np.array(knee["outlines"][0]["points"]), axis=0)
+    paper = np.ptp(np.vstack(saw_lines(sheets, "transom knee")), axis=0)
+    assert np.abs(np.sort(0.999 * paper) - np.sort(size)).max() > 0.2
+
+
+def test_every_bevel_is_on_the_pages_in_words(sheets: list[Sheet], shapes: list[dict[str, Any]]) -> None:
+    for shape in shapes:
+        said = Counter(
+            said.text
+            for sheet in sheets
+            if (place := place_of(sheet.label)) is not None and place[0] == shape["name"]
+            for said in sheet.said
+        )
+        for bevel in shape["bevels"]:
+            departure = np.floor(abs(bevel["bevel_deg"] - 90.0) / 0.5 + 1e-6) * 0.5
+            words = f"(saw tilt {departure:g}°)" if departure else "90° square"
+            assert said[words] > 0, (shape["name"], words)
+        assert shape["name"].upper() in said
+
+
+def test_pages_carry_side_face_quantity_and_key(sheets: list[Sheet], shapes: list[dict[str, Any]]) -> None:
+    for shape in shapes:
+        words = " ".join(
+            said.text
+            for sheet in sheets
+            if (place := place_of(sheet.label)) is not None and place[0] == shape["name"]
+            for said in sheet.said
+        )
+        for wanted in (shape["right_is"], shape["up_is"], "Quantity: 1", "saw line", "Half Past Seven"):
+            assert wanted in words, (shape["name"], wanted)
+        if shape["half"]:
+            assert "flip about the centreline" in words
+            assert "prick here to flip" in words
+        if shape["bevels"]:
+            assert "stock on this face" in words
+
+
+def test_pages_are_cheap_and_complete(sheets: list[Sheet], shapes: list[dict[str, Any]]) -> None:
+    """Every pattern has pages, and the pages of one pattern hang together by whole edges."""
+    for shape in shapes:
+        cells = set()
+        for sheet in sheets:
+            place = place_of(sheet.label)
+            if place is not None and place[0] == shape["name"]:
+                cells.add(tuple(np.round((place[1] + WINDOW) / STEP).astype(int)))
+        assert cells
+        reached, edge = set(), {next(iter(cells))}
+        while edge:
+            reached |= edge
+            edge = {
+                (x + dx, y + dy) for x, y in edge for dx, dy in ((1, 0), (-1, 0), (0, 1), (0, -1))
+            } & cells - reached
+        assert reached == cells

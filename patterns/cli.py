@@ -96,17 +96,20 @@ def fair(folder: Path, into: Path | None, replace: bool) -> None:
       scrieve fair demo_design
     """
     from patterns.boat import load_boat
+    from patterns.lines_drawing import lines_drawing
     from patterns.output import batch
     from patterns.report import report
     from patterns.tables import write_faired
+    from tiling.svg import svg_text
 
     boat = load_boat(folder)
     target = into if into is not None else _folder_for(boat)
     with batch(target, replace=replace) as work:
         write_faired(work, boat)
+        work.write("lines.svg", svg_text(lines_drawing(boat), title=boat.design.boat.name))
     for line in report(boat):
         click.echo(line)
-    click.echo(f"wrote {len(work.names)} tables to {target}")
+    click.echo(f"wrote {len(work.names)} files to {target}: tables, and lines.svg to sight along")
 
 
 def _folder_for(boat: Boat) -> Path:

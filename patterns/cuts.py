@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from patterns.planes import FloatArray, Plane
 from patterns.surfaces import Surface, moved
@@ -13,6 +14,8 @@ from patterns.surfaces import Surface, moved
 __all__ = ["Trace", "cut_across", "cut_along", "joined"]
 
 ROUNDS = 7  # Newton's steps; each gains two digits or more, since the planking is thin beside the curvature
+CLOSE = 1e-7  # mm; as near to the plane as is asked for
+FEW = 7  # places across at which a crossing is looked for first
 COARSE = 73  # places along the surface at which a crossing is looked for
 
 
@@ -71,6 +74,15 @@ def _run_out(surface: Surface, millimetres: tuple[float, float]) -> tuple[float,
     return surface.start - float(more[0]), surface.end + float(more[1])
 
 
+def _crosses(
+    surface: Surface, plane: Plane, grid: FloatArray, r: FloatArray, inset: float
+) -> tuple[NDArray[np.bool_], FloatArray]:
+    """Between which places along (n - 1, m) the surface passes through the plane, and its heights over it (n, m)."""
+    points, _ = moved(surface, grid[:, None], r[None, :], inset)
+    over = plane.height_over(points)
+    return (over[:-1] <= 0.0) != (over[1:] <= 0.0), over
+
+
 def cut_across(
     surface: Surface,
     plane: Plane,
@@ -89,13 +101,17 @@ def cut_across(
         The trace in the order of ``r``, without the places that the plane misses; None if it misses all.
     """
     first, last = _run_out(surface, run_out)
+    # A look at a few places across tells which stretch of the surface the plane crosses; the rest is not looked at.
+    few = r[np.unique(np.linspace(0, len(r) - 1, FEW).astype(int))]
     grid = np.linspace(first, last, COARSE)
-    points, _ = moved(surface, grid[:, None], r[None, :], inset)
-    over = plane.height_over(points)
-    crosses = (over[:-1] <= 0.0) != (over[1:] <= 0.0)
-    hit = crosses.any(axis=0)
-    if not hit.any():
+    met = np.nonzero(_crosses(surface, plane, grid, few, inset)[0].any(axis=1))[0]
+    if len(met) == 0:
         return None
+    step = grid[1] - grid[0]
+    low_p, high_p = max(grid[met[0]] - step, first), min(grid[met[-1] + 1] + step, last)
+    grid = np.linspace(low_p, high_p, max(int((high_p - low_p) / step) + 1, 4))
+    crosses, over = _crosses(surface, plane, grid, r, inset)
+    hit = crosses.any(axis=0)
     cell, column = crosses.argmax(axis=0)[hit], np.nonzero(hit)[0]
     low, high = over[cell, column], over[cell + 1, column]
     p = grid[cell] + (grid[1] - grid[0]) * low / (low - high)
@@ -103,7 +119,10 @@ def cut_across(
     for _ in range(ROUNDS):
         points, by_p, by_r = surface.shape(p, r[hit])
         points = points - inset * surface.outward(by_p, by_r)
-        p = np.clip(p - plane.height_over(points) / (by_p @ plane.normal), *reach)
+        over = plane.height_over(points)
+        if np.abs(over).max() < CLOSE:
+            break
+        p = np.clip(p - over / (by_p @ plane.normal), *reach)
     points, normals = moved(surface, p, r[hit], inset)
     return Trace(uv=plane.flat(points), normal=normals, r=r[hit])
 
@@ -124,9 +143,12 @@ def cut_along(
     for _ in range(ROUNDS):
         points, by_p, by_r = surface.shape(p, r)
         points = points - inset * surface.outward(by_p, by_r)
+        over = plane.height_over(points)
+        if np.abs(over).max() < CLOSE:
+            break
         slope = by_r @ plane.normal
         slope = np.where(np.abs(slope) > 1e-9, slope, 1e-9)
-        r = np.clip(r - plane.height_over(points) / slope, -3.0, 4.0)
+        r = np.clip(r - over / slope, -3.0, 4.0)
     points, normals = moved(surface, p, r, inset)
     good = (r >= r_range[0]) & (r <= r_range[1]) & (np.abs(plane.height_over(points)) < 1e-4)
     if good.sum() < 2:

@@ -40,6 +40,10 @@ def lines_drawing(boat: Boat, *, scale: float = 0.1) -> Drawing:
         notes += [_word(name, (x[0], z[0])), _word(name, (x[0], plan_up + y[0]))]
     paths += _stations(boat, scale, float(high[2]), plan_up, plan_up + float(high[1]))
     paths += _body(boat, scale, body_right)
+    notes += [
+        _word(name, (scale * float(x), 0.0), towards=(0.0, -1.0))
+        for name, x in zip(boat.offsets.stations, boat.offsets.station_x, strict=True)
+    ]
     for row in boat.lines.rows:
         at = _dot(row, scale, plan_up)
         if at is not None:

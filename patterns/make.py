@@ -11,6 +11,7 @@ from pathlib import Path
 from patterns.boat import Boat, load_boat
 from patterns.draughting import draw
 from patterns.errors import PatternsError
+from patterns.lines_drawing import lines_drawing
 from patterns.mark import short_mark
 from patterns.members import all_patterns
 from patterns.output import batch, safe_name
@@ -162,6 +163,7 @@ def make_patterns(
             work.write("bevels.csv", bevel_table(picked))
             work.write("cut-list.csv", cut_list(boat, every))
             write_faired(work, boat)
+            work.write("lines.svg", svg_text(lines_drawing(boat), title=name))
             for piece in pieces:
                 work.write(f"svg/{safe_name(piece.name)}.svg", svg_text(piece.drawing, title=piece.name))
     return Made(folder=target, words=tuple(_words(boat, job, summary, target, pdf, part)))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import functools
 import re
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
@@ -33,6 +34,12 @@ class FrontPage:
     content: str
 
 
+@functools.lru_cache(maxsize=4096)
+def _word_width(word: str, height: float) -> float:
+    """Widths add up, as the font is set without kerning; the same words come again and again."""
+    return text_width(word, height)
+
+
 # a figure and its unit stay on one line
 UNIT = re.compile(r"(\d) (%|mm\b|m\b|in\b|ft\b)")
 
@@ -40,16 +47,18 @@ UNIT = re.compile(r"(\d) (%|mm\b|m\b|in\b|ft\b)")
 def wrapped(text: str, room: float, height: float = BODY) -> list[str]:
     """The text in lines no wider than ``room`` mm; a word that is too long is elided in its middle."""
     lines: list[str] = []
-    line = ""
+    line, wide = "", 0.0
+    gap = _word_width(" ", height)
     for word in UNIT.sub("\\1\u00a0\\2", plain(text)).split(" "):
         word = word.replace("\u00a0", " ")
-        longer = f"{line} {word}" if line else word
-        if text_width(longer, height) <= room:
-            line = longer
+        more = _word_width(word, height)
+        if line and wide + gap + more <= room:
+            line, wide = f"{line} {word}", wide + gap + more
             continue
         if line:
             lines.append(line)
-        line = elided(word, room, height)
+        line = word if more <= room else elided(word, room, height)
+        wide = min(more, room)
     return [*lines, line] if line else lines
 
 

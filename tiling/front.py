@@ -107,14 +107,14 @@ def _tape_and_measure(flow: Flow, job: Job) -> None:
         "Left: what is grey is trimmed off along the dashed lines. Right: four pages joined, the left "
         "over the right, the lower row over the upper.",
         (
-            f"All pages of a pattern carry the mark {plain(job.mark)}. Pages with another mark are of "
-            "another design or of another state of it: do not tape them together.",
-            "Rows have letters from the top, columns numbers from the left. Trim a page on its right side "
-            "and at its top along the dashed line, where it has one. Leave its other sides.",
+            f"All pages of a pattern carry the mark {plain(job.mark)}. Do not tape in a page with another "
+            "mark.",
+            "Rows have letters from the top, columns numbers from the left. Trim a page along the dashed "
+            "line on its right side and at its top, where it has one.",
             "Join each row from the right: lay a page over the one on its right, its trimmed edge on the "
             "dashed line there, the halves of each match mark making one disc.",
-            "Join the rows from the top: the lower row lies over the upper one. Hold a straightedge along "
-            "the row; against a window you see both marks of a seam.",
+            "Join the rows from the top, the lower over the upper. Hold a straightedge along the row; "
+            "against a window you see both marks of a seam.",
             "Tape at the marks first, then along the seam.",
         ),
     )

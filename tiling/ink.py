@@ -56,11 +56,13 @@ class Ink:
 
     def lines(self, runs: Iterable[Sequence[XY]], stroke: Stroke = THIN) -> None:
         """Open polylines in one stroke."""
-        shapes = [
-            " l ".join(f"{x:.3f} {y:.3f}" for x, y in run).replace(" l ", " m ", 1) + " l" for run in runs
-        ]
+        shapes = []
+        for run in runs:
+            # one call a run: what is drawn without a drawing's own formatting is short, but comes often
+            operators = "%.3f %.3f m " + "%.3f %.3f l " * (len(run) - 1)
+            shapes.append(operators % tuple([value for point in run for value in point]))
         if shapes:
-            self._parts.append(stroke_state(stroke) + "\n".join(shapes) + " S\n")
+            self._parts.append(f"{stroke_state(stroke)}{''.join(shapes)}S\n")
 
     def line(self, start: XY, end: XY, stroke: Stroke = THIN) -> None:
         """A straight line."""

@@ -205,7 +205,8 @@ def _draw_map(ink: Ink, plan: Plan, grid: _Grid, box: Box, *, outlines: bool) ->
     drawn = _draw_outlines(ink, plan, place) if outlines else np.zeros((0, 2))
     if height:
         for name, cell in names:
-            _clear_words(ink, name, _place_in_cell(name, cell, height, drawn), height)
+            near = drawn[(drawn[:, 0] > cell[0]) & (drawn[:, 0] < cell[2])]
+            _clear_words(ink, name, _place_in_cell(name, cell, height, near), height)
     else:
         _name_edges(ink, grid, place)
     _draw_targets(ink, plan, grid, place)
@@ -219,11 +220,11 @@ def _place_in_cell(name: str, cell: Box, height: float, drawn: FloatArray) -> XY
     sides, ends = (x, left + half + 1.2, right - half - 1.2), (y, high - height - 1.2, low + 1.2)
     places = [(x, y), *((side, end) for end in ends[1:] for side in sides[1:])]
 
-    def under(place: XY) -> int:
-        off = np.abs(drawn - (place[0], place[1] + 0.5 * height))
-        return int(((off[:, 0] < half + 0.6) & (off[:, 1] < 0.5 * height + 0.6)).sum())
-
-    return min(places, key=under)
+    if not len(drawn):
+        return places[0]
+    off = np.abs(drawn[None, :, :] - (np.array(places) + (0.0, 0.5 * height))[:, None, :])
+    under = ((off[..., 0] < half + 0.6) & (off[..., 1] < 0.5 * height + 0.6)).sum(axis=1)
+    return places[int(under.argmin())]
 
 
 def _name_edges(ink: Ink, grid: _Grid, place: Place) -> None:

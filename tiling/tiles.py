@@ -7,7 +7,7 @@ from collections.abc import Iterator
 import numpy as np
 from numpy.typing import NDArray
 
-from tiling.drawing import XY, Path, Stroke
+from tiling.drawing import XY, FloatArray, Path, Stroke
 from tiling.ink import Ink, round_path
 from tiling.marks import draw_joints, joints_of
 from tiling.paper import Box
@@ -26,20 +26,22 @@ def tile_contents(plan: Plan, pdf: PdfFile) -> Iterator[str]:
     strokes = cut(plan.drawing.paths, layout.to_grid)
     segments = strokes.in_windows([tile.window for tile in layout.tiles])
     loose = [*_discs(plan), *_words(plan, pdf)]
+    boxes = np.array([box for box, _ in loose], dtype=float).reshape(-1, 4)
     x0, y0, x1, y1 = layout.page.window
     clip = f"q {x0:.3f} {y0:.3f} {x1 - x0:.3f} {y1 - y0:.3f} re W n\n"
     for tile, here, joints in zip(layout.tiles, segments, joints_of(layout), strict=True):
         shift = layout.to_page(tile)
-        more = [item for item in loose if _meet(item[0], tile.window)]
+        more = [loose[index] for index in np.flatnonzero(_meet(boxes, tile.window)).tolist()]
+        near = np.array([box for box, _ in more], dtype=float).reshape(-1, 4)
 
         def clear(
             box: Box,
             here: NDArray[np.intp] = here,
-            more: list[tuple[Box, str]] = more,
+            near: FloatArray = near,
             by: tuple[float, float] = (shift.tx, shift.ty),
         ) -> bool:
             on_grid = (box[0] - by[0], box[1] - by[1], box[2] - by[0], box[3] - by[1])
-            return strokes.clear(here, on_grid) and not any(_meet(item[0], on_grid) for item in more)
+            return strokes.clear(here, on_grid) and not _meet(near, on_grid).any()
 
         ink = Ink(pdf)
         drawn = strokes.operators(here) + "".join(text for _, text in more)
@@ -48,8 +50,11 @@ def tile_contents(plan: Plan, pdf: PdfFile) -> Iterator[str]:
         yield ink.text()
 
 
-def _meet(a: Box, b: Box) -> bool:
-    return a[0] <= b[2] and a[2] >= b[0] and a[1] <= b[3] and a[3] >= b[1]
+def _meet(boxes: FloatArray, box: Box) -> NDArray[np.bool_]:
+    """Which of the boxes, shape (n, 4), meet the one."""
+    x0, y0, x1, y1 = box
+    found = (boxes[:, 0] <= x1) & (boxes[:, 2] >= x0) & (boxes[:, 1] <= y1) & (boxes[:, 3] >= y0)
+    return np.asarray(found, dtype=bool)
 
 
 def _discs(plan: Plan) -> Iterator[tuple[Box, str]]:

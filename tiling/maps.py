@@ -30,7 +30,7 @@ ASIDE = 6.0  # mm between the picture and the facts
 BELOW = 4.0  # mm under a map
 LARGEST = 0.2  # scale of a map; a small piece needs no large one
 AROUND = 5.0  # mm around the cells, for the targets' letters and the rows' and columns' names
-SEEN = 0.5  # mm on the map; a smaller stroke is left out there
+SEEN = 2.5  # mm on the map; a smaller stroke is left out there
 COARSE = 0.3  # mm on the map; finer steps of an outline are left out there
 MISSING = Stroke(width=0.18, dash=(1.0, 1.0))
 OUTLINE = Stroke(width=0.35)
@@ -222,7 +222,7 @@ def _place_in_cell(name: str, cell: Box, height: float, drawn: FloatArray) -> XY
 
     if not len(drawn):
         return places[0]
-    off = np.abs(drawn[None, :, :] - (np.array(places) + (0.0, 0.5 * height))[:, None, :])
+    off = np.abs(drawn[None, :, :] - np.array([(px, py + 0.5 * height) for px, py in places])[:, None, :])
     under = ((off[..., 0] < half + 0.6) & (off[..., 1] < 0.5 * height + 0.6)).sum(axis=1)
     return places[int(under.argmin())]
 

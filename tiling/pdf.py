@@ -9,6 +9,7 @@ preferences), 12.3.3 (outline), 12.4.2 (page labels); section numbers from memor
 
 from __future__ import annotations
 
+import functools
 import math
 import zlib
 from collections.abc import Sequence
@@ -203,7 +204,7 @@ class PdfFile:
         if align != "left":
             back = fonts.text_width(text, height) * (0.5 if align == "middle" else 1.0)
             x, y = x - back * math.cos(turn), y - back * math.sin(turn)
-        size = number(fonts.size_for(height))
+        size = _size(height)
         if turn:
             c, s = number(math.cos(turn)), number(math.sin(turn))
             matrix = f"{c} {s} {number(-math.sin(turn))} {c} {x:.3f} {y:.3f}"
@@ -312,6 +313,12 @@ class PdfFile:
             data = f"<< /Title {self._string(entry.title)} {links} {target} >>"
             self._object(numbers[place], data.encode("latin-1"))
         return numbers[0], numbers[-1]
+
+
+@functools.lru_cache
+def _size(height: float) -> str:
+    """The font's size for capitals of that height, as text."""
+    return number(fonts.size_for(height))
 
 
 def number(value: float) -> str:

@@ -19,6 +19,7 @@ from tiling.paper import Box
 __all__ = ["THIN", "Cut", "cut", "joined", "stroke_state", "thinned"]
 
 THIN = 0.006  # mm; with the rounding of the text (0.0007) well under the 0.01 that a written path may be off
+SHORT = 4.0  # mm; the box of a shorter segment is taken for the segment
 BROADEST = 0.5  # mm; half the broadest stroke
 
 
@@ -126,11 +127,17 @@ class Cut:
         return found
 
     def clear(self, segments: NDArray[np.intp], box: Box) -> bool:
-        """None of the segments runs through the box."""
+        """None of the segments runs through the box (or a short one near its edge)."""
         x0, y0, x1, y1 = box
-        low = self.boxes[segments]
-        near = segments[(low[:, 0] <= x1) & (low[:, 2] >= x0) & (low[:, 1] <= y1) & (low[:, 3] >= y0)]
-        return not len(near) or not bool(self._meets(near, box).any())
+        low_x, low_y, high_x, high_y = self.boxes[segments].T
+        near = (low_x <= x1) & (high_x >= x0) & (low_y <= y1) & (high_y >= y0)
+        if not near.any():
+            return True
+        near_ones = segments[near]
+        spans = self.boxes[near_ones]
+        if (spans[:, 2:] - spans[:, :2] < SHORT).all(axis=1).any():
+            return False
+        return not bool(self._meets(near_ones, box).any())
 
     def _meets(self, segments: NDArray[np.intp], window: Box) -> NDArray[np.bool_]:
         """False for segments that pass the window by, though their boxes meet it."""

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import replace
-from xml.sax.saxutils import escape, quoteattr
+from html import escape  # xml.sax.saxutils brings the whole of urllib with it
 
 import numpy as np
 
@@ -130,7 +130,7 @@ def _words(words: Words, view: Box) -> str:
         x, y = line.at[0] - view[0], view[3] - line.at[1]
         # The length is given so that words keep to their place in whatever typeface is at hand.
         parts.append(
-            f'<text x="{x:.3f}" y="{y:.3f}" font-size={quoteattr(f"{size:.3f}")} fill="#000000" stroke="none"'
+            f'<text x="{x:.3f}" y="{y:.3f}" font-size="{size:.3f}" fill="#000000" stroke="none"'
             f' textLength="{line.width:.3f}" lengthAdjust="spacingAndGlyphs">{escape(_legal(line.text))}</text>'
         )
     return "\n".join(parts)

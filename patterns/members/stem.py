@@ -173,6 +173,7 @@ def _stem(boat: Boat) -> tuple[Pattern, ...]:
     parts = max(int(np.ceil(run[-1] / MOST_APART)), 1)
     places = np.interp(np.linspace(0.04, 0.96, parts + 1) * run[-1], run, t)
     landings = [landing_at(hull, float(place), half) for place in places]
+    _check_lands(landings, half)
     beards = bearding_lines(hull, half)
     face = _with_head(rabbet, spec.head)
     if spec.construction == "rabbeted":
@@ -210,7 +211,12 @@ def _stem(boat: Boat) -> tuple[Pattern, ...]:
         readings=tuple(_reading(landing) for landing in landings),
         marks=(*_landing_marks(landings, spec.construction), *_end_marks(rabbet)),
         spans=(_chord(rabbet),),
-        facts=(*wood_words(spec), *more, "Both sides alike: prick every line through to the other side"),
+        facts=(
+            *wood_words(spec),
+            *more,
+            *_wide_lands(landings, spec.moulded),
+            "Both sides alike: prick every line through to the other side",
+        ),
         plane=centre_plane(-half),
     )
     if spec.construction == "rabbeted":
@@ -245,6 +251,36 @@ def _outer_stem(boat: Boat, face: FloatArray, rabbet: FloatArray, landings: list
         ),
         plane=centre_plane(-widest),
     )
+
+
+def _check_lands(landings: list[Landing], half: float) -> None:
+    """See that the planking lands on the piece, all the way.
+
+    Raises:
+        PatternsError: where it does not, with the size that would do.
+    """
+    for land in landings:
+        height = f"at height {land.at[1]:.0f} mm"
+        if land.face <= 0.0:
+            raise PatternsError(
+                f"{height} the planks meet before they reach the stem's face: the half siding at the rabbet, "
+                f"{land.rabbet:.1f} mm, must be {land.rabbet - land.face:.1f} mm or more for this planking"
+            )
+        if land.face >= half:
+            raise PatternsError(
+                f"{height} the insides of the planks are {2.0 * land.face:.0f} mm apart at the stem's face, so a stem "
+                f"sided {2.0 * half:g} mm gives them nothing to land on; make it wider"
+            )
+
+
+def _wide_lands(landings: list[Landing], moulded: float) -> list[str]:
+    """A word where the land takes up the whole depth, so that the after edge is narrower than the siding."""
+    wide = [land.at[1] for land in landings if land.bearding > moulded]
+    if not wide:
+        return []
+    return [
+        f"From height {min(wide):.0f} to {max(wide):.0f} mm the land takes up the whole depth of the piece"
+    ]
 
 
 def _reading(landing: Landing) -> Reading:

@@ -10,6 +10,7 @@ import pytest
 import shapely
 
 from patterns.boat import Boat, load_boat
+from patterns.errors import DesignError
 from patterns.members import all_patterns
 from patterns.members.stem import landing_at
 from patterns.pattern import Kind, Line, Pattern
@@ -268,3 +269,23 @@ def test_keel_line_is_where_the_table_says(boat: Boat) -> None:
     x = np.array([700.0, 2000.0, 3500.0])
     points = boat.hull.profile.at(boat.hull.profile.t_at_x(x))
     assert np.allclose(points[:, 2], [keel_z(v) for v in x], atol=1e-6)
+
+
+@pytest.mark.parametrize(
+    ("sided", "words"),
+    [("20 mm", "nothing to land on"), ("400 mm", "the planking does not land on the stem")],
+)
+def test_a_stem_that_the_planking_cannot_land_on_is_refused(tmp_path: Path, sided: str, words: str) -> None:
+    made = load_boat(write_plane_boat(tmp_path, sided=sided))
+    with pytest.raises(DesignError, match=words):
+        all_patterns(made)
+
+
+def test_the_transom_knee_has_the_throat_that_was_asked_for(patterns: dict[str, Pattern]) -> None:
+    knee = patterns["transom knee"]
+    outline = shapely.Polygon(knee.of_kind(Kind.SAW)[0].points)
+    throat = next(mark for mark in knee.marks if mark.name.startswith("throat"))
+    assert outline.exterior.distance(shapely.Point(throat.at)) < 0.02
+    along = next(span for span in knee.spans if span.name == "along the keel")
+    corner = np.array(along.start)
+    assert np.hypot(*(np.array(throat.at) - corner)) == pytest.approx(110.0, abs=1e-9)

@@ -207,9 +207,9 @@ def test_wrong_readings_are_computed_from_the_paper() -> None:
     letter, a4 = Page(paper=parse_paper("letter")), A4
     # letter fitted into 8 x 10.5 in comes out at 0.9412 (8/8.5); A4 on letter paper at 0.9407; letter on A4 at
     # 0.9727 (ratios of the papers' sides: ISO 216 and ASME Y14.1)
-    assert fitted(letter, parse_paper("letter"), blank=6.35) == pytest.approx(0.9412, abs=5e-5)
-    assert fitted(a4, parse_paper("letter")) == pytest.approx(0.9407, abs=5e-5)
-    assert fitted(letter, parse_paper("A4")) == pytest.approx(0.9727, abs=5e-5)
+    assert fitted(letter.paper, parse_paper("letter"), blank=6.35) == pytest.approx(0.9412, abs=5e-5)
+    assert fitted(a4.paper, parse_paper("letter")) == pytest.approx(0.9407, abs=5e-5)
+    assert fitted(letter.paper, parse_paper("A4")) == pytest.approx(0.9727, abs=5e-5)
     assert "94.1" in [reading.on(100.0) for reading in readings(a4)]
     assert "97.3" in [reading.on(100.0) for reading in readings(letter)]
     # 16 in came out 15 3/4 in on a copier (a published measurement): 98.4 %

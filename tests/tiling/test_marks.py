@@ -6,13 +6,16 @@ import math
 import re
 from pathlib import Path
 
+import numpy as np
 import pytest
 
 from tests.tiling.readback import Sheet, read
 from tests.tiling.rendering import render
 from tests.tiling.samples import A4, ring, small_job
+from tiling.drawing import Drawing, Stroke
+from tiling.drawing import Path as Line
 from tiling.job import Job, write_pdf
-from tiling.layout import Layout, Tile
+from tiling.layout import Layout, Tile, lay_out
 from tiling.paper import Page, parse_paper
 from tiling.plan import Plan, plan_pieces
 
@@ -148,3 +151,43 @@ def test_words_of_joints_are_cut_off_or_covered(
             if re.search(r"this line|lay over|lies over|^to [A-Z]", said.text):
                 x, y = on_grid(layout, tile, said.at)
                 assert not (x0 < x < x1 and y0 < y < y1)
+
+
+def curve(seed: int) -> Drawing:
+    """A smooth loose curve that wanders over many pages and leaves many blank."""
+    rng = np.random.default_rng(seed)
+    time = np.linspace(0.0, 1.0, 1500)
+    waves = [
+        sum(
+            rng.normal(0.0, 500.0 / n) * np.sin(2.0 * math.pi * n * time + rng.uniform(0, 6))
+            for n in (1, 2, 3, 4)
+        )
+        for _ in range(2)
+    ]
+    return Drawing(paths=(Line(points=np.column_stack(waves), stroke=Stroke(width=0.5)),))
+
+
+@pytest.mark.parametrize("seed", range(8))
+@pytest.mark.parametrize("page", [A4, LANDSCAPE_LETTER], ids=["A4", "letter-landscape"])
+def test_taped_by_the_rule_no_page_hides_a_line_of_another(seed: int, page: Page) -> None:
+    """Sheets trimmed and laid as the first pages say (left over right, lower row over upper): at every place of the
+    line the uppermost sheet shows it."""
+    drawing = curve(seed)
+    layout = lay_out(drawing, page)
+    places = layout.to_grid.apply(drawing.paths[0].points)
+    uppermost = np.full(len(places), -1)
+    for index in sorted(
+        range(len(layout.tiles)), key=lambda i: (layout.tiles[i].row, -layout.tiles[i].column)
+    ):
+        tile = layout.tiles[index]
+        right, top = layout.trim_lines(tile)
+        shift = layout.to_page(tile)
+        x0, y0 = -shift.tx, -shift.ty
+        x1 = x0 + page.width if right is None else right
+        y1 = y0 + page.height if top is None else top
+        x, y = places.T
+        uppermost[(x >= x0) & (x <= x1) & (y >= y0) & (y <= y1)] = index
+    assert (uppermost >= 0).all()
+    windows = np.array([tile.window for tile in layout.tiles])[uppermost]
+    assert (places >= windows[:, :2] - 1e-6).all()
+    assert (places <= windows[:, 2:] + 1e-6).all()

@@ -59,10 +59,10 @@ def reading_places(
             turned = np.abs(bevel[since] - bevel[last]) >= LEAST_STEP
             # A twist in a short run would crowd the words out; there the readings stand `clear` apart.
             turned &= (run[since] - run[last] >= clear) & (run[stop] - run[since] >= clear)
-            due = turned | (run[since] - run[last] > spacing + 1e-9)
-            if not due.any():
+            far = run[since] - run[last] > spacing + 1e-9
+            if not (turned | far).any():
                 break
-            nearest = int(since[due.argmax()])
-            chosen.append(nearest if turned[due.argmax()] else max(nearest - 1, last + 1))
+            first = int((turned | far).argmax())
+            chosen.append(int(since[max(first - 1, 0)] if far[first] else since[first]))
         chosen.append(stop)
     return sorted(set(chosen))

@@ -77,7 +77,7 @@ def _run_out(surface: Surface, millimetres: tuple[float, float]) -> tuple[float,
 def _crosses(
     surface: Surface, plane: Plane, grid: FloatArray, r: FloatArray, inset: float
 ) -> tuple[NDArray[np.bool_], FloatArray]:
-    """Between which places along (n - 1, m) the surface passes through the plane, and its heights over it (n, m)."""
+    """Between which places along (n - 1, m) the surface crosses the plane; its heights over it (n, m)."""
     points, _ = moved(surface, grid[:, None], r[None, :], inset)
     over = plane.height_over(points)
     return (over[:-1] <= 0.0) != (over[1:] <= 0.0), over

@@ -268,8 +268,8 @@ def _check_lands(landings: list[Landing], half: float) -> None:
             )
         if land.face >= half:
             raise PatternsError(
-                f"{height} the insides of the planks are {2.0 * land.face:.0f} mm apart at the stem's face, so a stem "
-                f"sided {2.0 * half:g} mm gives them nothing to land on; make it wider"
+                f"{height} the insides of the planks are {2.0 * land.face:.0f} mm apart at the stem's face, so a "
+                f"stem sided {2.0 * half:g} mm gives them nothing to land on; make it wider"
             )
 
 

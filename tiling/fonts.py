@@ -137,9 +137,15 @@ def text_width(text: str, height: float) -> float:
 
     A character that the font lacks is as wide as the box that stands for it.
     """
+    return height * _advance(text)
+
+
+@functools.lru_cache(maxsize=4096)  # the words beside seams and in strips come again on every page
+def _advance(text: str) -> float:
+    """Width of one line of words whose capitals are 1 high."""
     known = _metrics().advances
     lacking = known[REPLACEMENT]
-    return height * sum([known.get(char, lacking) for char in text])
+    return sum([known.get(char, lacking) for char in text])
 
 
 def text_extent(text: str, height: float) -> tuple[float, float]:

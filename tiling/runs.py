@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -194,12 +195,18 @@ def stroke_state(stroke: Stroke, *, phase: float = 0.0) -> str:
     Args:
         phase: length from the line's true beginning, mm: dashes run on over runs and pages.
     """
-    grey = f"{stroke.grey:g}"
     if not stroke.dash:
-        return f"{stroke.width:g} w [] 0 d 1 J {grey} G {grey} g\n"
+        return _full_state(stroke)
+    grey = f"{stroke.grey:g}"
     period = sum(stroke.dash) * (1 if len(stroke.dash) % 2 == 0 else 2)
     dash = " ".join(f"{length:g}" for length in stroke.dash)
     return f"{stroke.width:g} w [{dash}] {phase % period:.3f} d 0 J {grey} G {grey} g\n"
+
+
+@lru_cache(maxsize=256)
+def _full_state(stroke: Stroke) -> str:
+    grey = f"{stroke.grey:g}"
+    return f"{stroke.width:g} w [] 0 d 1 J {grey} G {grey} g\n"
 
 
 def joined(paths: Sequence[Path]) -> tuple[FloatArray, NDArray[np.intp]]:

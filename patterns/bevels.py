@@ -14,19 +14,27 @@ LEAST_STEP = np.radians(1.0)  # a change of bevel that asks for a reading of its
 FINEST = 0.5  # degrees; as fine as a bevel gauge is set by eye (common practice, no source)
 
 
-def rounded_departure(bevel: float) -> float:
-    """The departure from square in degrees, rounded towards square: so wood is left on, never lost."""
-    departure = abs(np.degrees(bevel) - 90.0)
-    return float(np.floor(departure / FINEST + 1e-9) * FINEST)
+def rounded_departure(bevel: float, *, land: bool = False) -> float:
+    """The departure from square in degrees, rounded so that wood is left on, never lost.
+
+    A sawn edge is rounded towards square.  A land, planed down to a fixed line, is rounded away from it: the
+    flatter it is planed the less is taken off.
+    """
+    departure = abs(np.degrees(bevel) - 90.0) / FINEST
+    whole = np.ceil(departure - 1e-9) if land else np.floor(departure + 1e-9)
+    return float(whole * FINEST)
 
 
-def bevel_words(bevel: float) -> str:
-    """The angle through the wood in words, ``78° under (saw tilt 12°)``.
+def bevel_words(bevel: float, *, land: bool = False) -> str:
+    """The angle through the wood in words, ``78° under (saw tilt 12°)``; a land's is ``138° through the wood``.
 
     Args:
         bevel: radians, read square to the edge; less than a right angle is under, more is standing.
+        land: it is planed, not sawn.
     """
-    departure = rounded_departure(bevel)
+    departure = rounded_departure(bevel, land=land)
+    if land:
+        return f"{90.0 + np.copysign(departure, bevel - 0.5 * np.pi):g}° through the wood"
     if departure == 0.0:
         return "90° square"
     if bevel < np.pi / 2:

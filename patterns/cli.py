@@ -5,15 +5,12 @@ from __future__ import annotations
 import sys
 from collections.abc import Callable
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import click
 
-from patterns.errors import PatternsError
+from patterns.errors import PatternsError, WishError
 from tiling.errors import TilingError
-
-if TYPE_CHECKING:
-    from patterns.boat import Boat
 
 __all__ = ["main"]
 
@@ -21,11 +18,16 @@ FOLDER = click.Path(path_type=Path, file_okay=False)
 
 
 class Scrieve(click.Group):
-    """The group that turns errors of the design into one clear message and exit status 1."""
+    """The group that turns errors into one clear message.
+
+    Exit status 1: the design is at fault.  2: what was asked for is.
+    """
 
     def invoke(self, ctx: click.Context) -> Any:
         try:
             return super().invoke(ctx)
+        except WishError as error:
+            raise click.UsageError(str(error)) from error
         except (PatternsError, TilingError) as error:
             lines = str(error).splitlines()
             count = f"{len(lines)} things to put right" if len(lines) > 1 else "One thing to put right"
@@ -70,18 +72,20 @@ def start(folder: Path) -> None:
 @main.command()
 @click.argument("folder", type=FOLDER)
 def check(folder: Path) -> None:
-    """Check the table and the design: errors, suspects, fairness.  Writes nothing.
+    """Check the table, the design and every piece: errors, suspects, fairness.  Writes nothing.
 
     \b
     Example:
       scrieve check demo_design
     """
     from patterns.boat import load_boat
-    from patterns.report import report
+    from patterns.members import all_patterns
+    from patterns.report import counted, report
 
     boat = load_boat(folder)
     for line in report(boat):
         click.echo(line)
+    click.echo(f"{counted(len(all_patterns(boat)), 'pattern')} can be made.")
 
 
 @main.command()
@@ -95,27 +99,10 @@ def fair(folder: Path, into: Path | None, replace: bool) -> None:
     Example:
       scrieve fair demo_design
     """
-    from patterns.boat import load_boat
-    from patterns.lines_drawing import lines_drawing
-    from patterns.output import batch
-    from patterns.report import report
-    from patterns.tables import write_faired
-    from tiling.svg import svg_text
+    from patterns.make import make_faired
 
-    boat = load_boat(folder)
-    target = into if into is not None else _folder_for(boat)
-    with batch(target, replace=replace) as work:
-        write_faired(work, boat)
-        work.write("lines.svg", svg_text(lines_drawing(boat), title=boat.design.boat.name))
-    for line in report(boat):
+    for line in make_faired(folder, into=into, replace=replace).words:
         click.echo(line)
-    click.echo(f"wrote {len(work.names)} files to {target}: tables, and lines.svg to sight along")
-
-
-def _folder_for(boat: Boat) -> Path:
-    from patterns.output import safe_name
-
-    return Path(f"{safe_name(boat.design.boat.name)} patterns")
 
 
 def _page_options(command: Callable[..., None]) -> Callable[..., None]:

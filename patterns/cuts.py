@@ -112,6 +112,8 @@ def cut_across(
     grid = np.linspace(low_p, high_p, max(int((high_p - low_p) / step) + 1, 4))
     crosses, over = _crosses(surface, plane, grid, r, inset)
     hit = crosses.any(axis=0)
+    if not hit.any():
+        return None
     cell, column = crosses.argmax(axis=0)[hit], np.nonzero(hit)[0]
     low, high = over[cell, column], over[cell + 1, column]
     p = grid[cell] + (grid[1] - grid[0]) * low / (low - high)
@@ -122,7 +124,8 @@ def cut_across(
         over = plane.height_over(points)
         if np.abs(over).max() < CLOSE:
             break
-        p = np.clip(p - over / (by_p @ plane.normal), *reach)
+        pace = by_p @ plane.normal
+        p = np.clip(p - over / np.where(np.abs(pace) > 1e-9, pace, 1e-9), *reach)
     points, normals = moved(surface, p, r[hit], inset)
     return Trace(uv=plane.flat(points), normal=normals, r=r[hit])
 

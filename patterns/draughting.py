@@ -28,7 +28,7 @@ STROKES = {
     Kind.RABBET: Stroke(width=0.5),
     Kind.APEX: Stroke(width=0.25, dash=(1.5, 1.5)),
     Kind.BEARDING: Stroke(width=0.35, dash=(8.0, 2.5)),
-    Kind.LAYER: Stroke(width=0.18, dash=(0.7, 1.5)),
+    Kind.LAMINATION: Stroke(width=0.18, dash=(0.7, 1.5)),
 }
 KEY_ORDER = tuple(STROKES)
 FINE = Stroke(width=0.18)
@@ -36,7 +36,12 @@ FIRM = Stroke(width=0.5)
 ARROW = Stroke(width=0.35)
 
 NAME, WORDS = 5.0, 3.5  # heights of capitals, mm (members of the ISO 3098 series)
+CROSS = 4.0  # mm; the arm of the cross at a chine or the sheer
 TICK = 6.0  # mm; the tick at a bevel reading
+USE = (
+    "Bevels: angle through the wood, stock on this face, read square to the edge.",
+    "Standing: saw square to the saw line, then plane to this face's line. Under: tilt the saw on the saw line.",
+)
 BLOCK = 34  # characters in a line of the words for the bench
 
 
@@ -59,6 +64,8 @@ def draw(pattern: Pattern, *, boat: str, whole: bool = False) -> Drawing:
     for mark in pattern.marks:
         if mark.towards != (0.0, 0.0):
             paths.append(_tick(mark.at, mark.towards, mark.length))
+        elif not mark.word:
+            paths += _cross(mark.at, CROSS)
         notes.append(_mark_note(mark))
     for hole in pattern.holes:
         if both and hole.purpose == "flip point":
@@ -109,7 +116,7 @@ def _tick(at: XY, towards: XY, length: float) -> Path:
 
 
 def _reading_note(reading: Reading) -> Note:
-    words = bevel_words(reading.bevel).replace(" (", "\n(")
+    words = bevel_words(reading.bevel, land=reading.land).replace(" (", "\n(")
     text = f"{reading.where}\n{words}" if reading.where else words
     tip = (reading.at[0] + TICK * reading.towards[0], reading.at[1] + TICK * reading.towards[1])
     return Note(text=text, target=tip, towards=reading.towards, reach=45.0, leader=True, rank=3)
@@ -133,19 +140,22 @@ def _line_note(line: Line) -> Note:
 
 
 def _hole(hole: Hole, at: XY) -> tuple[list[Path], list[Disc], Note]:
-    x, y = at
     if hole.purpose == "flip point":
         discs = [Disc(centre=at, radius=0.5), Disc(centre=at, radius=3.0, filled=False)]
         return [], discs, Note(text="prick here to flip", target=at, reach=45.0, leader=True, rank=4)
-    arm = 0.5 * hole.diameter + 3.0
-    cross = [
-        Path(points=np.array([[x - arm, y], [x + arm, y]]), stroke=FINE),
-        Path(points=np.array([[x, y - arm], [x, y + arm]]), stroke=FINE),
-    ]
+    cross = _cross(at, 0.5 * hole.diameter + 3.0)
     ring = Disc(centre=at, radius=0.5 * hole.diameter, filled=False)
     return cross, [ring], Note(
         text=f"{hole.purpose} {hole.diameter:g} mm", target=at, reach=60.0, leader=True, rank=4
     )  # fmt: skip
+
+
+def _cross(at: XY, arm: float) -> list[Path]:
+    x, y = at
+    return [
+        Path(points=np.array([[x - arm, y], [x + arm, y]]), stroke=FINE),
+        Path(points=np.array([[x, y - arm], [x, y + arm]]), stroke=FINE),
+    ]
 
 
 def _arrow(start: FloatArray, direction: FloatArray, length: float) -> list[Path]:
@@ -163,11 +173,16 @@ def _directions(pattern: Pattern, *, whole: bool) -> tuple[list[Path], list[Note
     right, left, top = pattern.sides
     base = _arrow_base(pattern)
     rightward, upward = np.array([1.0, 0.0]), np.array([0.0, 1.0])
-    paths = [*_arrow(base, upward, 24.0), *_arrow(base, rightward, 24.0)]
-    notes = [_arrow_note(top, base, upward), _arrow_note(right, base, rightward)]
-    if whole or not pattern.half:
-        paths += _arrow(base, -rightward, 24.0)
-        notes.append(_arrow_note(left, base, -rightward))
+    paths = [*_arrow(base, upward, 24.0)]
+    notes = [_arrow_note(top, base, upward)]
+    both = whole or not pattern.half
+    for word, way, drawn in (
+        (right, rightward, both or not _leftward(pattern)),
+        (left, -rightward, both or _leftward(pattern)),
+    ):
+        if drawn:
+            paths += _arrow(base, way, 24.0)
+            notes.append(_arrow_note(word, base, way))
     if pattern.grain != (0.0, 0.0):
         along = np.asarray(pattern.grain) / np.hypot(*pattern.grain)
         wood = _roomiest(pattern)
@@ -176,6 +191,11 @@ def _directions(pattern: Pattern, *, whole: bool) -> tuple[list[Path], list[Note
             Note(text="grain", target=(float(wood[0]), float(wood[1])), reach=50.0, leader=True, rank=4)
         )
     return paths, notes
+
+
+def _leftward(pattern: Pattern) -> bool:
+    """Whether a half lies to the left of its centreline, as the other face's does."""
+    return float(np.vstack([line.points for line in pattern.of_kind(Kind.SAW)])[:, 0].mean()) < 0.0
 
 
 def _roomiest(pattern: Pattern) -> FloatArray:
@@ -189,7 +209,8 @@ def _arrow_base(pattern: Pattern) -> FloatArray:
     """Where the arrows start: beside the centreline of a half, else beside the wood where it is broadest."""
     if pattern.half:
         centre = pattern.of_kind(Kind.CENTRE)[0].points
-        return np.array([6.0, float(0.6 * centre[:, 1].min() + 0.4 * centre[:, 1].max())])
+        side = -6.0 if _leftward(pattern) else 6.0
+        return np.array([side, float(0.6 * centre[:, 1].min() + 0.4 * centre[:, 1].max())])
     points = np.vstack([line.points for line in pattern.of_kind(Kind.SAW)])
     roomiest = _roomiest(pattern)
     near = points[int(np.hypot(*(points - roomiest).T).argmin())]
@@ -222,14 +243,20 @@ def _key(pattern: Pattern) -> Note:
     words = [
         (kind.value, (26.0, y - 0.5 * WORDS)) for kind, y in zip(kinds, _rows(len(kinds), line), strict=True)
     ]
-    if pattern.readings:
+    if any(not reading.land for reading in pattern.readings):
         sample, said = _bevel_sample(low)
         paths, words = [*paths, *sample], [*words, *said]
         low += 30.0
     figure = Figure(paths=tuple(paths), width=74.0, height=low, words=tuple(words))
     points = np.vstack([item.points for item in pattern.of_kind(Kind.SAW)])
     x, y = points.mean(axis=0)
-    return Note(text="Lines on this pattern", target=(float(x), float(y)), reach=250.0, rank=2, figure=figure)
+    return Note(
+        text="Key. Where lines lie together only the heaviest is seen.",
+        target=(float(x), float(y)),
+        reach=250.0,
+        rank=2,
+        figure=figure,
+    )
 
 
 def _rows(count: int, pitch: float) -> list[float]:
@@ -267,16 +294,17 @@ def _title(pattern: Pattern, boat: str, *, whole: bool) -> list[Note]:
     middle = points.mean(axis=0)
     target = (float(middle[0]), float(middle[1]))
     if pattern.half and not whole:
-        half = f"Half: flip about the centreline at the two pricked points. This half: {pattern.sides[0]}."
+        this = pattern.sides[1] if _leftward(pattern) else pattern.sides[0]
+        half = f"Half: flip about the centreline at the two pricked points. This half: {this}."
     else:
         half = ""
     lines = [
         boat,
         f"Quantity: {pattern.quantity}",
-        pattern.facts[0] if pattern.facts else pattern.stock,
+        *(f"{fact}." for fact in pattern.facts[:3]),
         f"Shows the {pattern.face}.",
         half,
-        "Bevels: angle through the wood, stock on this face, read square to the edge.",
+        *(USE if any(not reading.land for reading in pattern.readings) else ()),
     ]
     block = "\n".join(part for line in lines if line for part in textwrap.wrap(line, BLOCK))
     return [

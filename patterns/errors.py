@@ -5,11 +5,15 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-__all__ = ["DesignError", "PatternsError", "Problem"]
+__all__ = ["DesignError", "PatternsError", "Problem", "WishError"]
 
 
 class PatternsError(ValueError):
     """The one base of every error that ``patterns`` raises on purpose."""
+
+
+class WishError(PatternsError):
+    """What was asked for on the command line cannot be met: the design is not at fault."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -16,6 +16,7 @@ __all__ = ["Hull", "Strake", "StrakeGiven", "build_hull", "foot_on_profile"]
 
 ACROSS = np.linspace(0.0, 1.0, 81)
 STERN = 250.0  # mm by which a strake is run past its after end
+NEAR_END = 3.0  # mm; an end of a line that fairing moved off the transom's plane by less still marks it
 BEYOND = 80.0  # mm by which a strake is run past its edges, so that inside corners are found
 
 
@@ -83,7 +84,7 @@ class Strake:
         """The trace in which a plane that runs along the strake cuts it, from aft forward."""
         found = []
         for patch in self.patches:
-            p = np.linspace(patch.end, patch.start, 241)
+            p = np.linspace(patch.end, patch.start, 481)
             trace = cut_along(patch, plane, inset=inset, p=p, r_range=r_range)
             if trace is not None:
                 found.append(trace)
@@ -120,30 +121,35 @@ class Hull:
     transom: Plane
     widest: float
 
-    def strake(self, name: str) -> Strake:
-        """The strake of that name."""
-        return next(strake for strake in self.strakes if strake.name == name)
-
     def deck_underside(self, plane: Plane, *, reach: float = 1.2) -> Trace | None:
         """The trace of the deck's underside on a plane athwartships, from the centreline out past the sheer."""
         r = np.linspace(0.0, reach, 97)
         return cut_across(self.deck, plane, inset=self.deck_inset, r=r, run_out=(0.0, STERN))
 
-    def pierced(self, curve: Curve, plane: Plane) -> FloatArray | None:
-        """Where a line pierces a plane athwartships: (3,), mm; None where it does not reach it."""
+    def pierced(self, curve: Curve, plane: Plane) -> tuple[FloatArray, FloatArray] | None:
+        """Where a line pierces a plane athwartships, (3,), mm, and its unit direction there, aft, (3,).
+
+        None where it does not reach the plane.
+        """
         t = np.linspace(curve.start, curve.end, 400)
         over = plane.height_over(curve.at(t))
         crosses = np.nonzero((over[:-1] <= 0.0) != (over[1:] <= 0.0))[0]
         if len(crosses) == 0:
             nearest = int(np.abs(over).argmin())
             # The ends of the lines lie on the transom's plane, give or take the fairing.
-            return curve.at(t[nearest]) if abs(over[nearest]) < 3.0 else None
+            place = t[nearest]
+            return self._at(curve, place) if abs(over[nearest]) < NEAR_END else None
         i = int(crosses[0])
         place = t[i] + (t[i + 1] - t[i]) * over[i] / (over[i] - over[i + 1])
         for _ in range(4):
             slope = float(curve.at(np.array(place), 1) @ plane.normal)
             place = place - float(plane.height_over(curve.at(np.array(place)))) / slope
-        return curve.at(np.array(place))
+        return self._at(curve, place)
+
+    @staticmethod
+    def _at(curve: Curve, t: float) -> tuple[FloatArray, FloatArray]:
+        along = curve.at(np.array(t), 1)
+        return curve.at(np.array(t)), along / np.linalg.norm(along)
 
 
 def foot_on_profile(profile: Curve, point: FloatArray) -> float:

@@ -18,6 +18,7 @@ LINE = Stroke(width=0.35)
 GRID = Stroke(width=0.13)
 ZERO = Stroke(width=0.18, dash=(4.0, 2.0))
 GAP = 30.0  # mm between the views
+STRAIGHT = 1e-6  # 1/mm; a radius of a kilometre is a straight line to a batten
 HEIGHT = 40.0  # mm that the greatest curvature of each line takes
 
 
@@ -52,14 +53,13 @@ def lines_drawing(boat: Boat, *, scale: float = 0.1) -> Drawing:
                 discs.append(Disc(centre=at, radius=3.0, filled=False, width=0.5))
     for i, (label, x, curvature) in enumerate(_curvatures(lines)):
         base = curve_up + HEIGHT * i + 0.5 * HEIGHT
-        most = float(np.abs(curvature).max()) or 1.0
+        most = float(np.abs(curvature).max())
+        bend = f"least radius {1e-3 / most:.1f} m" if most > STRAIGHT else "straight"
         paths += [
             Path(points=np.array([[low[0], base], [high[0], base]]), stroke=ZERO),
-            _line(scale * x, base + 0.45 * HEIGHT * curvature / most),
+            _line(scale * x, base + 0.45 * HEIGHT * curvature / max(most, STRAIGHT)),
         ]
-        notes.append(
-            _word(f"{label}: least radius {1e-3 / most:.1f} m", (float(high[0]), base), towards=(1.0, 0.0))
-        )
+        notes.append(_word(f"{label}: {bend}", (float(high[0]), base), towards=(1.0, 0.0)))
     return Drawing(paths=tuple(paths), discs=tuple(discs), notes=tuple(notes))
 
 
@@ -85,9 +85,9 @@ def _body(boat: Boat, scale: float, middle: float) -> list[Path]:
     for x in boat.offsets.station_x:
         plane = station_plane(float(x))
         points = [
-            plane.flat(point)
+            plane.flat(place[0])
             for curve in (boat.hull.profile, *boat.hull.lines.values())
-            if (point := boat.hull.pierced(curve, plane)) is not None
+            if (place := boat.hull.pierced(curve, plane)) is not None
         ]
         if len(points) > 1:
             side = 1.0 if x <= boat.hull.widest else -1.0

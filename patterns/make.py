@@ -10,22 +10,32 @@ from pathlib import Path
 
 from patterns.boat import Boat, load_boat
 from patterns.draughting import draw
-from patterns.errors import PatternsError
+from patterns.errors import PatternsError, WishError
 from patterns.lines_drawing import lines_drawing
 from patterns.mark import short_mark
 from patterns.members import all_patterns
-from patterns.output import batch, safe_name
+from patterns.output import Batch, batch, safe_name
 from patterns.pattern import Pattern, from_the_other_face
-from patterns.report import counted
+from patterns.report import counted, report
 from patterns.results import shapes_json
 from patterns.tables import bevel_table, cut_list, write_faired
+from tiling.errors import PagesError, TilingError
 from tiling.job import Job, Piece, Summary, write_pdf
 from tiling.lengths import parse_length as parse_paper_length
 from tiling.paper import Page, parse_paper
 from tiling.ruler_page import write_ruler_page
 from tiling.svg import svg_text
 
-__all__ = ["CAUTIONS", "Made", "PageWish", "make_patterns", "make_ruler", "paper_of_locale"]
+__all__ = [
+    "CAUTIONS",
+    "Made",
+    "PageWish",
+    "chosen",
+    "make_faired",
+    "make_patterns",
+    "make_ruler",
+    "paper_of_locale",
+]
 
 CAUTIONS = (
     "These patterns are geometry, not engineering. Scantlings, fastenings, adhesives and repairs to structure "
@@ -52,14 +62,17 @@ class PageWish:
         """The page that is meant.
 
         Raises:
-            TilingError: no such paper, or lengths that will not do.
+            WishError: no such paper, or lengths that will not do.
         """
-        return Page(
-            paper=parse_paper(self.paper or paper_of_locale()),
-            landscape=self.landscape,
-            margin=parse_paper_length(self.margin),
-            overlap=parse_paper_length(self.overlap),
-        )
+        try:
+            return Page(
+                paper=parse_paper(self.paper or paper_of_locale()),
+                landscape=self.landscape,
+                margin=parse_paper_length(self.margin),
+                overlap=parse_paper_length(self.overlap),
+            )
+        except TilingError as error:
+            raise WishError(str(error)) from error
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -83,7 +96,7 @@ def chosen(patterns: Sequence[Pattern], only: Sequence[str]) -> tuple[Pattern, .
     """The patterns of the names given, all of them if none is given.
 
     Raises:
-        PatternsError: names that no pattern has (all of them are listed, with those there are).
+        WishError: names that no pattern has (all of them are listed, with those there are).
     """
     if not only:
         return tuple(patterns)
@@ -91,10 +104,10 @@ def chosen(patterns: Sequence[Pattern], only: Sequence[str]) -> tuple[Pattern, .
     unknown = [name for name in only if name.strip().casefold() not in by_name]
     if unknown:
         there = ", ".join(pattern.name for pattern in patterns)
-        raise PatternsError(
+        raise WishError(
             "\n".join(f'--only "{name}": no such pattern; there are: {there}' for name in unknown)
         )
-    return tuple(by_name[name.strip().casefold()] for name in dict.fromkeys(only))
+    return tuple(by_name[name] for name in dict.fromkeys(name.strip().casefold() for name in only))
 
 
 def _design_files(folder: Path, boat: Boat) -> list[Path]:
@@ -134,7 +147,8 @@ def make_patterns(
     With ``only`` or ``pages`` one PDF of its own is written and the rest is left as it is.
 
     Raises:
-        DesignError, PatternsError, TilingError: nothing has been written then.
+        DesignError, PatternsError, TilingError: nothing has been written then; a WishError among them where
+            what was asked for, not the design, is at fault.
     """
     page = wish.page()
     boat = load_boat(folder)
@@ -142,7 +156,9 @@ def make_patterns(
     picked = chosen(every, only)
     if other_face:
         picked = tuple(p for pattern in picked for p in _with_other_face(pattern))
-    mark = short_mark(_design_files(folder, boat), page, whole)
+    mark = short_mark(
+        _design_files(folder, boat), page.paper.name, page.landscape, page.margin, page.overlap, whole
+    )
     name = boat.design.boat.name
     pieces = _pieces(boat, picked, whole=whole)
     job = Job(
@@ -153,20 +169,44 @@ def make_patterns(
         cautions=CAUTIONS,
         first_piece=_cheapest(picked),
     )
-    target = into if into is not None else Path(f"{safe_name(name)} patterns")
+    target = _folder(boat, into)
     part = bool(only or pages)
     with batch(target, replace=replace) as work:
         pdf = f"{_part_name(only, pages)}.pdf" if part else "patterns.pdf"
-        summary = write_pdf(job, work.path(pdf), progress=progress, pages=pages)
+        try:
+            summary = write_pdf(job, work.path(pdf), progress=progress, pages=pages)
+        except PagesError as error:
+            raise WishError(f"--pages {pages}: {error}") from error
         if not part:
             work.write("shapes.json", shapes_json(name, mark, picked))
             work.write("bevels.csv", bevel_table(picked))
             work.write("cut-list.csv", cut_list(boat, every))
-            write_faired(work, boat)
-            work.write("lines.svg", svg_text(lines_drawing(boat), title=name))
+            _write_faired(work, boat)
             for piece in pieces:
                 work.write(f"svg/{safe_name(piece.name)}.svg", svg_text(piece.drawing, title=piece.name))
     return Made(folder=target, words=tuple(_words(boat, job, summary, target, pdf, part)))
+
+
+def make_faired(folder: Path, *, into: Path | None = None, replace: bool = False) -> Made:
+    """Fair the lines and write the as-faired tables and the lines to sight along.
+
+    Raises:
+        DesignError, PatternsError: nothing has been written then.
+    """
+    boat = load_boat(folder)
+    target = _folder(boat, into)
+    with batch(target, replace=replace) as work:
+        _write_faired(work, boat)
+    return Made(folder=target, words=(*report(boat), f"wrote {counted(len(work.names), 'file')} to {target}"))
+
+
+def _folder(boat: Boat, into: Path | None) -> Path:
+    return into if into is not None else Path(f"{safe_name(boat.design.boat.name)} patterns")
+
+
+def _write_faired(work: Batch, boat: Boat) -> None:
+    write_faired(work, boat)
+    work.write("lines.svg", svg_text(lines_drawing(boat), title=boat.design.boat.name))
 
 
 def _with_other_face(pattern: Pattern) -> tuple[Pattern, ...]:
@@ -193,8 +233,10 @@ def _part_name(only: Sequence[str], pages: str | None) -> str:
 
 def _words(boat: Boat, job: Job, summary: Summary, target: Path, pdf: str, part: bool) -> list[str]:
     paper = job.page.paper.name
+    written = "" if summary.written == summary.pages else f"{counted(summary.written, 'page')} of "
     words = [
-        f"{job.title}: {counted(len(job.pieces), 'pattern')} on {summary.pages} {paper} pages, mark {job.mark}."
+        f"{job.title}: {counted(len(job.pieces), 'pattern')} on {written}{summary.pages} {paper} pages, "
+        f"mark {job.mark}."
     ]
     words += [
         f"  {piece.name}: " + (f"page {first}" if first == last else f"pages {first} to {last}")
@@ -216,10 +258,10 @@ def make_ruler(wish: PageWish, path: Path, *, replace: bool) -> list[str]:
     """Write the test page.
 
     Raises:
-        PatternsError: a file of that name is there and ``replace`` was not said.
+        WishError: a file of that name is there and ``replace`` was not said.
     """
     if path.exists() and not replace:
-        raise PatternsError(f"{path}: is there already; name another file or say --replace")
+        raise WishError(f"{path}: is there already; name another file or say --replace")
     page = wish.page()
     temporary = path.with_name(f".{path.name}.being-written")
     try:

@@ -34,13 +34,24 @@ def safe_name(words: str, *, longest: int = 80) -> str:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Batch:
-    """A folder in the making: files are written here and moved into place together."""
+    """A folder in the making: files are written here and moved into place together.
+
+    Attributes:
+        workshop: the folder in which they are written.
+        names: what has been written so far; it grows.
+    """
 
     workshop: Path
     names: list[str] = field(default_factory=list)
 
     def path(self, name: str) -> Path:
-        """Where to write the file of that name (a folder's name may be part of it)."""
+        """Where to write the file of that name (a folder's name may be part of it).
+
+        Raises:
+            PatternsError: a file of that name is in the batch already.
+        """
+        if name.casefold() in (known.casefold() for known in self.names):
+            raise PatternsError(f"two files would be called {name}")
         self.names.append(name)
         path = self.workshop / name
         path.parent.mkdir(parents=True, exist_ok=True)
@@ -55,17 +66,24 @@ def _digest(path: Path) -> str:
     return hashlib.sha256(path.read_bytes()).hexdigest()
 
 
-def _written_before(folder: Path) -> Mapping[str, str]:
+def _written_before(folder: Path) -> dict[str, list[str]]:
+    """By name, the digests that an earlier run's file may have."""
     try:
         listed = json.loads((folder / LIST).read_text(encoding="utf-8"))
     except (OSError, ValueError):
         return {}
-    return {str(k): str(v) for k, v in listed.items()} if isinstance(listed, dict) else {}
+    if not isinstance(listed, dict):
+        return {}
+    return {
+        str(name): [str(d) for d in digests] for name, digests in listed.items() if isinstance(digests, list)
+    }
 
 
 @contextmanager
 def batch(folder: Path, *, replace: bool = False) -> Iterator[Batch]:
-    """Write files into a folder; on any failure the folder stays as it was.
+    """Write files into a folder: all are finished before the first is put in its place.
+
+    A failure before that leaves the folder as it was; each file is moved in one step, so none is ever half written.
 
     Args:
         replace: files that were not written by an earlier run, or were changed since, may be written over.
@@ -99,18 +117,23 @@ def _put_in_place(work: Batch, folder: Path, *, replace: bool) -> None:
                 "move it away, choose another folder with --into, or say --replace",
             )
             for name in work.names
-            if (folder / name).exists() and (before.get(name) != _digest(folder / name))
+            if (folder / name).exists() and _digest(folder / name) not in before.get(name, [])
         ]
         if in_the_way and not replace:
             raise DesignError(in_the_way)
         folder.mkdir(parents=True, exist_ok=True)
         for name in work.names:
             (folder / name).parent.mkdir(parents=True, exist_ok=True)
-        listed = dict(before)
+        fresh = {name: _digest(work.workshop / name) for name in work.names}
+        # While files are being moved both the old and the new ones are ours.
+        _list(work, folder, before | {name: [*before.get(name, []), new] for name, new in fresh.items()})
         for name in work.names:
-            listed[name] = _digest(work.workshop / name)
             os.replace(work.workshop / name, folder / name)
-        (work.workshop / LIST).write_text(json.dumps(listed, indent=0), encoding="utf-8")
-        os.replace(work.workshop / LIST, folder / LIST)
+        _list(work, folder, before | {name: [new] for name, new in fresh.items()})
     except OSError as error:
         raise PatternsError(f"{folder}: cannot be written: {error.strerror or error}") from error
+
+
+def _list(work: Batch, folder: Path, listed: Mapping[str, list[str]]) -> None:
+    (work.workshop / LIST).write_text(json.dumps(listed, indent=0), encoding="utf-8")
+    os.replace(work.workshop / LIST, folder / LIST)

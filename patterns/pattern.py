@@ -37,7 +37,7 @@ class Kind(Enum):
     RABBET = "rabbet line"
     APEX = "apex"
     BEARDING = "bearding line"
-    LAYER = "lamination"
+    LAMINATION = "lamination"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -60,6 +60,7 @@ class Reading:
         towards: the direction, away from the wood or into it, in which the words may stand.
         where: what lies there ("chine log", "deck"), may be empty.
         edge: which edge it belongs to (a strake's name, "deck").
+        land: it is a land planed between two fixed lines, no sawn edge.
     """
 
     at: XY
@@ -67,6 +68,7 @@ class Reading:
     towards: XY
     edge: str
     where: str = ""
+    land: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -83,13 +85,15 @@ class Mark:
     """A short line across an edge, or a word at a place.
 
     Attributes:
-        towards: direction of the tick from ``at``; ``(0, 0)`` makes no tick.
+        towards: direction of the tick from ``at``; ``(0, 0)`` makes a small cross there instead.
+        word: neither tick nor cross, the words alone.
     """
 
     name: str
     at: XY
     towards: XY = (0.0, 0.0)
     length: float = 14.0
+    word: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -130,6 +134,8 @@ class Pattern:
         laminations: how many layers are glued into it.
         quantity: by hand, in words ("1", "1 port + 1 starboard").
         face: the face that the pattern shows and how one looks at it.
+        behind: the same of its other face; empty where no other face is printed.
+        behind_readings: the bevels along the other face's edges, stock on that face.
         sides: words for the drawing's right and left ("STARBOARD", "PORT"), and for its top.
         half: the lines show the right half; the whole is got by flipping about the centreline.
         lines, readings, holes, marks, spans: what is drawn.
@@ -150,6 +156,8 @@ class Pattern:
     face: str
     sides: tuple[str, str, str]
     half: bool
+    behind: str = ""
+    behind_readings: tuple[Reading, ...] = ()
     lines: tuple[Line, ...]
     readings: tuple[Reading, ...] = ()
     holes: tuple[Hole, ...] = ()
@@ -157,7 +165,7 @@ class Pattern:
     spans: tuple[Span, ...] = ()
     facts: tuple[str, ...] = ()
     plane: Plane | None = None
-    siding: float = 1.0
+    siding: float
     edges: tuple[FaceEdge, ...] = ()
     grain: XY = (0.0, 0.0)
     depth_left: dict[str, float] = field(default_factory=dict)
@@ -170,7 +178,7 @@ class Pattern:
         """Breadth and height of the wood as sawn, mm; of the whole piece, not of its half."""
         points = np.vstack([line.points for line in self.of_kind(Kind.SAW)])
         low, high = points.min(axis=0), points.max(axis=0)
-        breadth = 2.0 * high[0] if self.half else high[0] - low[0]
+        breadth = 2.0 * max(high[0], -low[0]) if self.half else high[0] - low[0]
         return float(breadth), float(high[1] - low[1])
 
 
@@ -188,6 +196,9 @@ def redrawn(pattern: Pattern, matrix: FloatArray) -> Pattern:
         pattern,
         lines=tuple(replace(line, points=line.points @ matrix.T) for line in pattern.lines),
         readings=tuple(replace(r, at=to(r.at), towards=to(r.towards)) for r in pattern.readings),
+        behind_readings=tuple(
+            replace(r, at=to(r.at), towards=to(r.towards)) for r in pattern.behind_readings
+        ),
         holes=tuple(replace(hole, at=to(hole.at)) for hole in pattern.holes),
         marks=tuple(replace(mark, at=to(mark.at), towards=to(mark.towards)) for mark in pattern.marks),
         spans=tuple(replace(span, start=to(span.start), end=to(span.end)) for span in pattern.spans),
@@ -196,18 +207,21 @@ def redrawn(pattern: Pattern, matrix: FloatArray) -> Pattern:
 
 
 def from_the_other_face(pattern: Pattern) -> Pattern:
-    """The pattern for the other face, mirrored, so that it lies on the same register holes.
-
-    The bevel through the wood, read with the gauge's stock on that face, is what is left of 180 degrees.
-    """
+    """The pattern for the other face, mirrored, so that it lies on the same register holes."""
     swap = {Kind.FACE: Kind.OTHER, Kind.OTHER: Kind.FACE}
+    names = {"moulded face": "other face", "other face": "moulded face"}
     other = redrawn(pattern, np.diag([-1.0, 1.0]))
     right, left, top = pattern.sides
     return replace(
         other,
         name=f"{pattern.name}, other face",
-        face=f"the face behind: {pattern.face}",
+        face=pattern.behind,
+        behind=pattern.face,
         sides=(left, right, top),
         lines=tuple(replace(line, kind=swap.get(line.kind, line.kind)) for line in other.lines),
-        readings=tuple(replace(r, bevel=float(np.pi - r.bevel)) for r in other.readings),
+        readings=other.behind_readings,
+        behind_readings=other.readings,
+        plane=None if pattern.plane is None else pattern.plane.moved(pattern.siding * pattern.thickness),
+        siding=-pattern.siding,
+        edges=tuple(replace(edge, face=names[edge.face], bevel=np.pi - edge.bevel) for edge in pattern.edges),
     )

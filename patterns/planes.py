@@ -63,7 +63,10 @@ class Plane:
         return self.origin + uv[..., :1] * self.u + uv[..., 1:] * self.v
 
     def where_line(self, point: FloatArray, direction: FloatArray) -> FloatArray:
-        """The plane's own coordinates, (2,), of the place where a straight line pierces it."""
+        """The plane's own coordinates, (2,), of the place where a straight line pierces it.
+
+        The line must not run in the plane: no timber of the boat runs along a frame.
+        """
         along = -self.height_over(point) / float(direction @ self.normal)
         return self.flat(point + along * direction)
 

@@ -6,19 +6,13 @@ import numpy as np
 
 from patterns.planes import FloatArray
 
-__all__ = ["at_length", "conic", "crossings", "lengths", "meet", "mirrored", "normals_left", "parallel"]
+__all__ = ["conic", "crossings", "lengths", "meet", "mirrored", "normals_left", "parallel"]
 
 
 def lengths(points: FloatArray) -> FloatArray:
     """Length along the polyline to each point, shape (n,), mm."""
     steps = np.hypot(*np.diff(points, axis=0).T)
     return np.concatenate([[0.0], np.cumsum(steps)])
-
-
-def at_length(points: FloatArray, along: float) -> FloatArray:
-    """The point (2,) at a length along the polyline."""
-    run = lengths(points)
-    return np.array([np.interp(along, run, points[:, 0]), np.interp(along, run, points[:, 1])])
 
 
 def mirrored(points: FloatArray) -> FloatArray:
@@ -64,11 +58,12 @@ def normals_left(points: FloatArray) -> FloatArray:
 
 
 def parallel(points: FloatArray, distance: float) -> FloatArray:
-    """The line at a distance to the left of the polyline's run (negative: right), mm, shape (n, 2).
+    """The line at a distance to the left of the polyline's run (negative: right), mm; repeated points are joined.
 
     Every segment keeps its distance; at a knuckle the two meet in a mitre.  Good where the distance is less than
     the radius of the bend, as a moulding is; past that the line crosses itself.
     """
+    points = points[np.append(True, np.hypot(*np.diff(points, axis=0).T) > 1e-9)]
     step = np.diff(points, axis=0)
     left = np.stack([-step[:, 1], step[:, 0]], axis=-1) / np.hypot(*step.T)[:, None]
     before, after = np.vstack([left[:1], left]), np.vstack([left, left[-1:]])

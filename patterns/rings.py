@@ -13,14 +13,27 @@ from shapely.geometry import Polygon
 
 from patterns.bevels import reading_places
 from patterns.cuts import Trace
+from patterns.errors import PatternsError
 from patterns.pattern import FaceEdge, Kind, Line, Reading
 from patterns.planes import FloatArray
 from patterns.polylines import crossings, normals_left
 from patterns.sections import Section
-from patterns.shapes import area_of, band, clearance, largest, outline_of, without_centreline
+from patterns.shapes import area_of, band, clearance, largest, outline_of, parts_of, without_centreline
 from patterns.timbers import Notch
 
-__all__ = ["Ring", "build_ring", "edge_readings", "face_edges", "free_runs", "half_lines", "register_places"]
+__all__ = [
+    "CRUMB",
+    "Ring",
+    "build_ring",
+    "edge_readings",
+    "face_edges",
+    "free_runs",
+    "half_lines",
+    "register_places",
+]
+
+CRUMB = 25.0  # mm2; a smaller piece is a chip of the saw, no part of the ring
+RIM = 1.5  # mm; the least wood left round a register hole
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -45,12 +58,24 @@ class Ring:
         """Least depth of wood between each notch and the ring's inner edge, on either face, mm."""
         depths: dict[str, float] = {}
         for section, notches in zip(self.sections, self.notches, strict=True):
-            area = area_of(section.outline())
+            area = section_area(section)
             for notch in notches:
                 cut = shapely.intersection(area_of(notch.corners), area)
                 depth = float(shapely.distance(cut, self.void))
                 depths[notch.timber] = min(depth, depths.get(notch.timber, np.inf))
         return depths
+
+
+def section_area(section: Section) -> Polygon:
+    """Half of the section as an area.
+
+    Raises:
+        PatternsError: it crosses itself, as where a line stands on the wrong side of another.
+    """
+    area = Polygon(section.outline())
+    if not area.is_valid:
+        raise PatternsError("the planking crosses itself here; look at the offsets near it")
+    return area
 
 
 def _open_area(section: Section) -> Polygon:
@@ -93,16 +118,23 @@ def build_ring(
         moulded: by strake, the least depth inward from the inside of planking, mm.
         top: depth of a piece under the deck, mm; None leaves the ring open at the top.
         post: breadth of a centre post, mm; None makes none.
+    Raises:
+        PatternsError: the mouldings leave no inside, or a notch cuts the ring in two.
     """
-    void = largest(
-        shapely.intersection(*(_void(section, moulded, top=top, post=post) for section in sections))
-    )
+    void = shapely.intersection(*(_void(section, moulded, top=top, post=post) for section in sections))
+    if not parts_of(void, least=CRUMB):
+        raise PatternsError("its mouldings fill it: no inside is left of the ring; give it less")
+    void = largest(void)
     faces = []
     for section, spaces in zip(sections, notches, strict=True):
-        wood = shapely.difference(area_of(section.outline()), void)
+        ring = shapely.difference(section_area(section), void)
+        wood = ring
         for notch in spaces:
             wood = shapely.difference(wood, area_of(notch.corners))
-        faces.append(largest(wood))
+        parts = parts_of(wood, least=CRUMB)
+        if len(parts) != 1 or parts[0].bounds[0] > 1e-3:
+            raise PatternsError(_cut_through(ring, void, spaces))
+        faces.append(parts[0])
     return Ring(
         sections=sections,
         notches=notches,
@@ -110,6 +142,17 @@ def build_ring(
         faces=(faces[0], faces[1]),
         saw=largest(shapely.union_all(faces)),
     )
+
+
+def _cut_through(ring: Any, void: Polygon, notches: Sequence[Notch]) -> str:
+    """Which notches leave no wood of a ring."""
+    through = [
+        notch.timber
+        for notch in notches
+        if shapely.distance(shapely.intersection(area_of(notch.corners), ring), void) < 1e-6
+    ]
+    names = " and ".join(through) or "timbers"
+    return f"the notch for the {names} cuts it in two; give it a greater moulding or the {names} less depth"
 
 
 def half_lines(kind: Kind, area: Polygon) -> list[Line]:
@@ -174,25 +217,26 @@ def face_edges(section: Section, face: str, siding: FloatArray, *, deck: bool = 
     return edges
 
 
-def register_places(wood: Polygon, *, diameter: float, clear: float = 8.0) -> list[FloatArray]:
+def register_places(wood: Polygon, *, diameter: float) -> list[FloatArray]:
     """Two places for register holes in half a ring: clear of every edge and as far apart as they can be.
 
     Args:
         wood: the area that is wood on both faces.
-        clear: mm of wood wanted round the hole; halved until two places are found.
+        diameter: of the holes, mm.
+    Returns:
+        Two points (2,), or none where the wood is too narrow for two holes.
     """
-    need = clear + 0.5 * diameter
-    while need > 0.25 * diameter:
-        room = wood.buffer(-need)
-        if not room.is_empty:
-            points = np.vstack(
-                [np.asarray(piece.exterior.coords) for piece in getattr(room, "geoms", [room])]
-            )
-            points = points[points[:, 0] > 12.0]
-            if len(points) > 1:
-                low = points[int((points[:, 0] + points[:, 1]).argmin())]
-                high = points[int(np.hypot(*(points - low).T).argmax())]
-                if float(np.hypot(*(high - low))) > 100.0 or need <= 0.5 * clear:
-                    return [low, high]
-        need *= 0.5
+    radius = 0.5 * diameter
+    for clear in (radius + 8.0, radius + 4.0, radius + RIM):
+        room = wood.buffer(-clear)
+        if room.is_empty:
+            continue
+        points = np.vstack([np.asarray(piece.exterior.coords) for piece in getattr(room, "geoms", [room])])
+        points = points[points[:, 0] > diameter]  # the mirrored half has holes of its own
+        if len(points) < 2:
+            continue
+        low = points[int((points[:, 0] + points[:, 1]).argmin())]
+        high = points[int(np.hypot(*(points - low).T).argmax())]
+        if float(np.hypot(*(high - low))) > 2.0 * diameter:
+            return [low, high]
     return []

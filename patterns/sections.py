@@ -16,6 +16,7 @@ from patterns.polylines import meet
 
 __all__ = ["Corner", "Section", "cut_hull", "sheer_corner"]
 
+FLUSH = 0.02  # sine of the angle between two surfaces; below it their corner is too flat to have a direction
 STEP = 25.0  # mm; a greater gap between two insides is no step between planks but a fault of the lines
 
 
@@ -27,18 +28,26 @@ class Corner:
         name: the line that lies there (the sheer: where the side meets the deck's underside).
         at: shape (2,), the plane's own coordinates.
         below, above: outward unit normals (3,) of the surfaces before and after it, going up.
+        line: the line's own unit direction there, aft, (3,).
     """
 
     name: str
     at: FloatArray
     below: FloatArray
     above: FloatArray
+    line: FloatArray
 
     @property
     def run(self) -> FloatArray:
-        """Unit vector (3,) along the corner, pointing aft: both surfaces contain it."""
+        """Unit vector (3,) along the corner, pointing aft: both surfaces contain it.
+
+        Where they lie nearly in one plane that says nothing, and the line's own direction is taken.
+        """
         along = cross(self.above, self.below)
-        aft: FloatArray = along * (np.sign(along[0]) / float(np.linalg.norm(along)))
+        length = float(np.linalg.norm(along))
+        if length < FLUSH:
+            return self.line
+        aft: FloatArray = along * (np.copysign(1.0, along[0]) / length)
         return aft
 
 
@@ -85,7 +94,9 @@ class Section:
         return next((corner for corner in self.corners if corner.name == name), None)
 
 
-def _corner_between(lower: Trace, upper: Trace, near: FloatArray, name: str) -> tuple[float, float, Corner]:
+def _corner_between(
+    lower: Trace, upper: Trace, near: FloatArray, name: str, line: FloatArray
+) -> tuple[float, float, Corner]:
     place = meet(lower.uv, upper.uv, near=near)
     if place is None:
         # Close to the bow a chine runs out: the strakes lie nearly in one plane there, and their insides, of
@@ -96,7 +107,7 @@ def _corner_between(lower: Trace, upper: Trace, near: FloatArray, name: str) -> 
             raise PatternsError(f"the planking's inside surfaces do not meet at the {name}")
     at, below = lower.place(place[0])
     _, above = upper.place(place[1])
-    return place[0], place[1], Corner(name=name, at=at, below=below, above=above)
+    return place[0], place[1], Corner(name=name, at=at, below=below, above=above, line=line)
 
 
 def _at_centreline(trace: Trace) -> float:
@@ -117,10 +128,10 @@ def sheer_corner(hull: Hull, plane: Plane, *, deeper: float = 0.0) -> FloatArray
     """
     side, deck = hull.strakes[-1], hull.deck_underside(plane)
     trace = side.across(plane, inset=side.inset + deeper)
-    if trace is None or deck is None:
+    if trace is None or deck is None or min(len(trace), len(deck)) < 4:
         raise PatternsError(f"the plane at {plane.origin[0]:.0f} mm aft passes clear of side or deck")
     near = trace.uv[int(np.abs(trace.r - 1.0).argmin())]
-    return plane.space(_corner_between(trace, deck, near, side.upper)[2].at)
+    return plane.space(_corner_between(trace, deck, near, side.upper, plane.normal)[2].at)
 
 
 def cut_hull(hull: Hull, plane: Plane, *, deeper: float = 0.0) -> Section:
@@ -138,9 +149,18 @@ def cut_hull(hull: Hull, plane: Plane, *, deeper: float = 0.0) -> Section:
         if trace is not None and len(trace) > 3 and trace.r.max() > 0.9:
             found[strake.name] = (strake.upper, trace)
     deck = hull.deck_underside(plane)
-    if not found or deck is None:
+    if not found or deck is None or len(deck) < 4:
         raise PatternsError(f"the plane at {plane.origin[0]:.0f} mm aft passes clear of the hull")
     long_traces = {name: trace for name, (_, trace) in found.items()}
+    pierced = {
+        name: place
+        for name, curve in ((hull.keel, hull.profile), *hull.lines.items())
+        if (place := hull.pierced(curve, plane)) is not None
+    }
+
+    def direction(name: str) -> FloatArray:
+        return pierced[name][1] if name in pierced else plane.normal
+
     names = list(found)
     first = {names[0]: _at_centreline(long_traces[names[0]])}
     last: dict[str, float] = {}
@@ -148,22 +168,19 @@ def cut_hull(hull: Hull, plane: Plane, *, deeper: float = 0.0) -> Section:
     for lower, upper in pairwise(names):
         line, below = found[lower]
         near = below.uv[int(np.abs(below.r - 1.0).argmin())]
-        last[lower], first[upper], corner = _corner_between(below, found[upper][1], near, line)
+        last[lower], first[upper], corner = _corner_between(
+            below, found[upper][1], near, line, direction(line)
+        )
         corners.append(corner)
     line, side = found[names[-1]]
     near = side.uv[int(np.abs(side.r - 1.0).argmin())]
-    last[names[-1]], on_deck, corner = _corner_between(side, deck, near, line)
+    last[names[-1]], on_deck, corner = _corner_between(side, deck, near, line, direction(line))
     corners.append(corner)
-    marks = {}
-    for name, curve in ((hull.keel, hull.profile), *hull.lines.items()):
-        point = hull.pierced(curve, plane)
-        if point is not None:
-            marks[name] = plane.flat(point)
     return Section(
         plane=plane,
         traces={name: long_traces[name].between(first[name], last[name]) for name in names},
         long_traces=long_traces,
         corners=tuple(corners),
         deck=deck.between(0.0, on_deck),
-        marks=marks,
+        marks={name: plane.flat(point) for name, (point, _) in pierced.items()},
     )

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from typing import Any
 
 import numpy as np
@@ -11,7 +11,7 @@ from shapely.geometry import LineString, Point, Polygon
 
 from patterns.errors import PatternsError
 from patterns.planes import FloatArray
-from patterns.polylines import mirrored, parallel
+from patterns.polylines import parallel
 
 __all__ = [
     "area_of",
@@ -20,8 +20,7 @@ __all__ = [
     "inside_points",
     "largest",
     "outline_of",
-    "united",
-    "whole_loops",
+    "parts_of",
     "without_centreline",
 ]
 
@@ -29,11 +28,12 @@ HAIR = 1e-6  # mm; two points nearer than this are one
 
 
 def area_of(points: FloatArray) -> Polygon:
-    """The area within a closed outline (n, 2)."""
-    return shapely.make_valid(Polygon(points)) if not Polygon(points).is_valid else Polygon(points)
+    """The area within a closed outline (n, 2); of one that crosses itself the largest part."""
+    area = Polygon(points)
+    return area if area.is_valid else largest(shapely.make_valid(area))
 
 
-def band(edge: FloatArray, breadth: float, *, outward: float = 200.0, on: float = 400.0) -> Polygon:
+def band(edge: FloatArray, breadth: float, *, outward: float = 200.0, on: float = 400.0) -> Any:
     """The strip along an edge, ``breadth`` mm to the left of its run and ``outward`` mm to the right.
 
     The edge is carried on straight by ``on`` mm at both ends, so that two strips meet in a clean corner.
@@ -42,7 +42,8 @@ def band(edge: FloatArray, breadth: float, *, outward: float = 200.0, on: float 
     edge = np.vstack([
         edge[0] + on * first / np.hypot(*first), edge[1:-1], edge[-1] + on * last / np.hypot(*last)
     ])  # fmt: skip
-    return area_of(np.vstack([parallel(edge, -outward), parallel(edge, breadth)[::-1]]))
+    strip = Polygon(np.vstack([parallel(edge, -outward), parallel(edge, breadth)[::-1]]))
+    return strip if strip.is_valid else shapely.make_valid(strip)
 
 
 def largest(area: Any) -> Polygon:
@@ -58,9 +59,10 @@ def largest(area: Any) -> Polygon:
     return max(pieces, key=lambda piece: float(piece.area))
 
 
-def united(areas: Iterable[Any]) -> Polygon:
-    """The union of areas as one piece, the largest."""
-    return largest(shapely.union_all(list(areas)))
+def parts_of(area: Any, *, least: float) -> list[Polygon]:
+    """The separate pieces of an area that are larger than ``least`` mm2."""
+    pieces = [area] if isinstance(area, Polygon) else getattr(area, "geoms", [])
+    return [piece for piece in pieces if isinstance(piece, Polygon) and piece.area > least]
 
 
 def outline_of(area: Polygon) -> FloatArray:
@@ -91,15 +93,6 @@ def without_centreline(outline: FloatArray) -> list[FloatArray]:
     if len(current) > 1:
         runs.append(np.array(current))
     return runs
-
-
-def whole_loops(half: FloatArray) -> list[FloatArray]:
-    """The closed outlines of the whole of a shape from its starboard half's outline.
-
-    Each run of the half that begins and ends on the centreline makes, with its mirror image, one loop.
-    """
-    runs = without_centreline(half)
-    return [np.vstack([run, mirrored(run)[::-1][1:-1]]) for run in runs]
 
 
 def inside_points(area: Polygon, lines: Sequence[FloatArray]) -> list[FloatArray]:

@@ -37,8 +37,8 @@ def bevel_table(patterns: Sequence[Pattern]) -> str:
                 f"{reading.at[0]:.1f}",
                 f"{reading.at[1]:.1f}",
                 f"{np.degrees(reading.bevel):.2f}",
-                bevel_words(reading.bevel),
-                f"{rounded_departure(reading.bevel):g}",
+                bevel_words(reading.bevel, land=reading.land),
+                "" if reading.land else f"{rounded_departure(reading.bevel):g}",
             )
             for reading in pattern.readings
         ]
@@ -87,7 +87,7 @@ def cut_list(boat: Boat, patterns: Sequence[Pattern]) -> str:
         points = curve.at(np.linspace(curve.start, curve.end, 400))
         length = float(np.linalg.norm(np.diff(points, axis=0), axis=1).sum())
         rows.append((
-            timber.name, timber.kind, getattr(timber, "stock", ""), f"{section[1]:g}", 1, count,
+            timber.name, timber.kind, "", f"{section[1]:g}", 1, count,
             f"{length:.0f}", f"{section[0]:g}", note,
         ))  # fmt: skip
     return _csv(rows)

@@ -16,9 +16,9 @@ from patterns.planes import FloatArray, cross
 from patterns.polylines import lengths
 from patterns.sections import Section
 
-__all__ = ["ANGULAR_ROOM", "KeelGiven", "LaidGiven", "Notch", "keel_notch", "laid_notch"]
+__all__ = ["NOTCH_ROOM", "KeelGiven", "LaidGiven", "Notch", "keel_notch", "laid_notch", "stem_notch"]
 
-ANGULAR_ROOM = 60.0  # mm by which a notch is run out through the planking, so that it opens cleanly
+NOTCH_ROOM = 60.0  # mm by which a notch is run out through the planking, so that it opens cleanly
 
 
 class LaidGiven(Protocol):
@@ -93,16 +93,16 @@ def laid_notch(section: Section, timber: LaidGiven) -> Notch | None:
     middle = 0.5 * timber.along if upward else run_along[-1] - 0.5 * timber.along
     if not 0.0 < middle < run_along[-1]:
         raise PatternsError(f"the {timber.name} is wider than the {timber.against} is here")
-    _, normal = trace.place(float(np.interp(middle, run_along, np.arange(len(trace)))))
+    under, normal = trace.place(float(np.interp(middle, run_along, np.arange(len(trace)))))
     run = corner.run
     across = cross(run, normal)
     across = across / np.linalg.norm(across)
     # On the planking and away from the corner, towards the middle of the strake.
-    towards = section.plane.space(trace.place(float(np.interp(middle, run_along, np.arange(len(trace)))))[0])
+    towards = section.plane.space(under)
     at = section.plane.space(corner.at)
     if across @ (towards - at) < 0.0:
         across = -across
-    far, out = timber.along, ANGULAR_ROOM
+    far, out = timber.along, NOTCH_ROOM
     places = [
         at + far * across + out * normal,
         at + far * across - timber.off * normal,
@@ -135,7 +135,7 @@ def keel_notch(section: Section, keel: KeelGiven) -> Notch:
     places: list[tuple[float, Literal[-1, 1]]] = [(0.0, 1), (half, 1), (half, -1), (0.0, -1)]
     corners = np.array([
         section.plane.where_line(
-            at + y * out + (keel.moulded if side > 0 else -4 * ANGULAR_ROOM) * up, run
+            at + y * out + (keel.moulded if side > 0 else -4 * NOTCH_ROOM) * up, run
         )
         for y, side in places
     ])  # fmt: skip
@@ -144,6 +144,36 @@ def keel_notch(section: Section, keel: KeelGiven) -> Notch:
         timber=keel.name,
         corners=corners,
         inner=corners[:2][::-1],
+        run=run,
+        in_plan=in_plan,
+        in_profile=in_profile,
+    )
+
+
+def stem_notch(section: Section, after_face: FloatArray, half: float) -> Notch | None:
+    """The starboard half of the stem's space, down from its after face; None where the plane misses the stem.
+
+    Args:
+        after_face: the stem's after face in the centreline plane, (n, 2) of x and z, from the head to the foot.
+        half: its half siding, mm.
+    """
+    points = np.stack([after_face[:, 0], np.zeros(len(after_face)), after_face[:, 1]], axis=-1)
+    over = section.plane.height_over(points)
+    crossing = np.nonzero((over[:-1] <= 0.0) != (over[1:] <= 0.0))[0]
+    if len(crossing) == 0:
+        return None
+    i = int(crossing[-1])
+    at = points[i] + over[i] / (over[i] - over[i + 1]) * (points[i + 1] - points[i])
+    run = points[i + 1] - points[i]
+    run = run / np.linalg.norm(run)
+    run = run if run[0] > 0.0 else -run
+    top = float(section.plane.flat(at)[1])
+    low = float(section.apex[1]) - 4 * NOTCH_ROOM
+    in_plan, in_profile = _angles(section, run)
+    return Notch(
+        timber="stem",
+        corners=np.array([[0.0, top], [half, top], [half, low], [0.0, low]]),
+        inner=np.array([[half, top], [0.0, top]]),
         run=run,
         in_plan=in_plan,
         in_profile=in_profile,

@@ -118,6 +118,8 @@ def test_every_bevel_is_on_the_pages_in_words(sheets: list[Sheet], shapes: list[
         for bevel in shape["bevels"]:
             departure = np.floor(abs(bevel["bevel_deg"] - 90.0) / 0.5 + 1e-6) * 0.5
             words = f"(saw tilt {departure:g}°)" if departure else "90° square"
+            if bevel["edge"] == "land":
+                words = f"{np.ceil(bevel['bevel_deg'] / 0.5 - 1e-6) * 0.5:g}° through the wood"
             assert said[words] > 0, (shape["name"], words)
         assert shape["name"].upper() in said
 
@@ -135,7 +137,7 @@ def test_pages_carry_side_face_quantity_and_key(sheets: list[Sheet], shapes: lis
         if shape["half"]:
             assert "flip about the centreline" in words
             assert "prick here to flip" in words
-        if shape["bevels"]:
+        if any(bevel["edge"] != "land" for bevel in shape["bevels"]):
             assert "stock on this face" in words
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Sequence
 
-from tiling.errors import TilingError
+from tiling.errors import PagesError
 
 __all__ = ["chosen_pages"]
 
@@ -17,7 +17,7 @@ def chosen_pages(wish: str | Iterable[str | int] | None, names: Sequence[str]) -
         wish: numbers, ranges and page names, parted by commas; or a list of them.
         names: every page's name in order.
     Raises:
-        TilingError: a wish that no page answers; all such are listed.
+        PagesError: a wish that no page answers; all such are listed.
     """
     if wish is None:
         return tuple(range(1, len(names) + 1))
@@ -32,7 +32,7 @@ def chosen_pages(wish: str | Iterable[str | int] | None, names: Sequence[str]) -
             wrong.append(part)
     if wrong or not found:
         asked = ", ".join(repr(part) for part in wrong) or "nothing"
-        raise TilingError(
+        raise PagesError(
             f"pages {asked}: no such page; write numbers from 1 to {len(names)}, ranges as 12-14, or names as "
             f"{names[-1]!r}, parted by commas"
         )

@@ -7,13 +7,33 @@ how its patterns are made.  A new member is a new file and a row in the list her
 from __future__ import annotations
 
 from patterns.boat import Boat
+from patterns.design import DESIGN_FILE
 from patterns.errors import DesignError, PatternsError, Problem
 from patterns.members import breasthook, frame, stem, transom, transom_knee
+from patterns.output import safe_name
 from patterns.pattern import Pattern
 
 __all__ = ["MEMBERS", "all_patterns"]
 
 MEMBERS = (frame, transom, stem, transom_knee, breasthook)
+
+
+def _same_names(patterns: list[Pattern]) -> list[Problem]:
+    """Patterns whose names are one name to a shop or to a file system."""
+    seen: dict[str, str] = {}
+    found = []
+    for pattern in patterns:
+        key = safe_name(pattern.name).casefold()
+        if key in seen:
+            found.append(
+                Problem(
+                    DESIGN_FILE,
+                    f'two pieces are called "{seen[key]}" and "{pattern.name}", which are one name to a file',
+                    "give one of them another",
+                )
+            )
+        seen.setdefault(key, pattern.name)
+    return found
 
 
 def all_patterns(boat: Boat) -> tuple[Pattern, ...]:
@@ -29,7 +49,8 @@ def all_patterns(boat: Boat) -> tuple[Pattern, ...]:
             try:
                 made += make()
             except PatternsError as error:
-                problems.append(Problem(f"design.toml, {place}", str(error)))
+                problems.append(Problem(f"{DESIGN_FILE}, {place}", str(error)))
+    problems += _same_names(made)
     if problems:
         raise DesignError(problems)
     return tuple(made)

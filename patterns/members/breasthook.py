@@ -12,22 +12,16 @@ from patterns.boat import Boat
 from patterns.cuts import Trace
 from patterns.design import BreasthookSpec
 from patterns.errors import PatternsError
-from patterns.members.wood import Piece, wood_words
+from patterns.members.stem import after_face
+from patterns.members.wood import Piece, hole_facts, wood_words
 from patterns.pattern import FaceEdge, Hole, Kind, Line, Mark, Pattern, Reading, Span, redrawn
 from patterns.planes import FloatArray, Plane, plane_through, station_plane
-from patterns.polylines import conic, parallel
+from patterns.polylines import conic
 from patterns.rings import edge_readings, half_lines, register_places
 from patterns.sections import sheer_corner
 from patterns.shapes import area_of
 
 __all__ = ["breasthook_plane", "pieces"]
-
-
-def _stem_after_face(boat: Boat) -> FloatArray:
-    """The stem's after face in the centreline plane, (n, 2) of x and z, from the head down."""
-    profile = boat.hull.profile
-    t = np.linspace(profile.start, profile.end, 2001)
-    return parallel(profile.at(t)[:, [0, 2]], boat.design.bow.moulded)
 
 
 def breasthook_plane(boat: Boat, length: float, off: float) -> tuple[Plane, FloatArray]:
@@ -39,13 +33,15 @@ def breasthook_plane(boat: Boat, length: float, off: float) -> tuple[Plane, Floa
     Returns:
         The plane, its origin on the stem's after face and v running aft; and the toe's place (3,).
     """
-    after = _stem_after_face(boat)
-    head = float(boat.hull.profile.at(np.array(boat.hull.profile.start))[2])
-    x = float(np.interp(head, after[::-1, 1], after[::-1, 0]))
-    deck = boat.hull.deck_underside(station_plane(x))
-    if deck is None:
-        raise PatternsError("the deck does not reach the stem's after face")
-    fore = np.array([x, 0.0, deck.uv[0, 1]])
+    after = after_face(boat.hull, boat.design.bow.foot, boat.design.bow.moulded)
+    height = float(boat.hull.profile.at(np.array(boat.hull.profile.start))[2])
+    for _ in range(12):  # the deck's underside and the stem's after face, each by the other, to a hair
+        x = float(np.interp(height, after[::-1, 1], after[::-1, 0]))
+        deck = boat.hull.deck_underside(station_plane(x))
+        if deck is None:
+            raise PatternsError("the deck does not reach the stem's after face")
+        height = float(deck.uv[0, 1])
+    fore = np.array([x, 0.0, height])
     reach = length
     for _ in range(4):  # the plane's slope changes its reach along x by very little
         toe = sheer_corner(boat.hull, station_plane(x + reach), deeper=off)
@@ -107,10 +103,11 @@ def _breasthook(boat: Boat, spec: BreasthookSpec) -> tuple[Pattern, ...]:
         *half_lines(Kind.SAW, saw),
         *half_lines(Kind.FACE, halves[0]),
         *half_lines(Kind.OTHER, halves[-1]),
-        *(line for half in halves[1:-1] for line in half_lines(Kind.LAYER, half)),
+        *(line for half in halves[1:-1] for line in half_lines(Kind.LAMINATION, half)),
     ]
-    departure = _sheer_departure(boat, top, spec.length, off)
+    gap, proud = _deck_departure(boat, top, spec, off)
     places = register_places(shapely.intersection_all(halves), diameter=boat.design.register)
+    register = tuple(Hole(at=(float(p[0]), float(p[1])), diameter=boat.design.register) for p in places)
     pattern = Pattern(
         name="breasthook",
         member="breasthook",
@@ -119,6 +116,8 @@ def _breasthook(boat: Boat, spec: BreasthookSpec) -> tuple[Pattern, ...]:
         laminations=spec.laminations,
         quantity="1",
         face="top face (moulded), seen from above",
+        behind="under face, seen from below",
+        behind_readings=tuple(edge_readings(under, -siding, side.name)),
         sides=("STARBOARD", "PORT", "FORWARD"),
         half=True,
         lines=(
@@ -131,11 +130,11 @@ def _breasthook(boat: Boat, spec: BreasthookSpec) -> tuple[Pattern, ...]:
         ),
         readings=readings,
         holes=(
-            *(Hole(at=(float(p[0]), float(p[1])), diameter=boat.design.register) for p in places),
+            *register,
             Hole(at=(0.0, noses[0][0]), diameter=1.0, purpose="flip point"),
             Hole(at=(0.0, spec.length), diameter=1.0, purpose="flip point"),
         ),
-        marks=(Mark(name="lands on the stem", at=(0.0, noses[0][0]), towards=(0.0, -1.0)),),
+        marks=(Mark(name="stem's side", at=(0.5 * boat.design.bow.sided, noses[0][0]), towards=(0.0, -1.0)),),
         spans=(
             Span(
                 name="nose to toe",
@@ -145,11 +144,14 @@ def _breasthook(boat: Boat, spec: BreasthookSpec) -> tuple[Pattern, ...]:
         ),
         facts=(
             *wood_words(spec),
-            f"Its top lies in a plane sloping {_slope_words(top)}; "
-            f"the deck's underside departs from it by up to {departure:.1f} mm",
+            f"Its top lies in a plane sloping {_slope_words(top)}",
+            f"At its arms the deck's underside stands up to {gap:.1f} mm above it and {proud:.1f} mm below it: "
+            "pack the one, plane the other",
             "Fits the clamps' inner faces" if off else "Fits the inside of planking",
+            *hole_facts(register),
         ),
         plane=top,
+        siding=1.0 if top.normal[2] < 0.0 else -1.0,
         edges=(
             FaceEdge(face="moulded face", strake=side.name, uv=edge.uv, bevel=edge.bevel(siding)),
             FaceEdge(face="other face", strake=side.name, uv=under.uv, bevel=under.bevel(siding)),
@@ -166,10 +168,13 @@ def _slope_words(plane: Plane) -> str:
 
 def _nose(boat: Boat, plane: Plane) -> tuple[float, FloatArray]:
     """Where the stem's after face crosses the plane (v, mm), and the nose's unit normal (3,), into the stem."""
-    after = _stem_after_face(boat)
+    after = after_face(boat.hull, boat.design.bow.foot, boat.design.bow.moulded)
     points = np.stack([after[:, 0], np.zeros(len(after)), after[:, 1]], axis=-1)
     over = plane.height_over(points)
-    i = int(np.nonzero((over[:-1] <= 0.0) != (over[1:] <= 0.0))[0][0])
+    crossing = np.nonzero((over[:-1] <= 0.0) != (over[1:] <= 0.0))[0]
+    if len(crossing) == 0:
+        raise PatternsError("its plane does not meet the stem's after face; is the stem moulded too deep?")
+    i = int(crossing[0])
     part = over[i] / (over[i] - over[i + 1])
     run = points[i + 1] - points[i]
     into = np.array([run[2], 0.0, -run[0]])
@@ -206,11 +211,15 @@ def _inner(edge: FloatArray, throat: float, toe: float) -> FloatArray:
     return conic(end, np.array([reach, throat]), np.array([0.0, throat]))
 
 
-def _sheer_departure(boat: Boat, plane: Plane, length: float, off: float) -> float:
-    """How far the deck's underside at the faying edge stands off the plane, mm, at most."""
-    x = plane.origin[0] + np.linspace(0.15, 0.95, 7) * length
-    gaps = []
-    for place in x:
-        corner = sheer_corner(boat.hull, station_plane(float(place)), deeper=off)
-        gaps.append(abs(float(plane.height_over(corner))))
-    return max(gaps)
+def _deck_departure(boat: Boat, plane: Plane, spec: BreasthookSpec, off: float) -> tuple[float, float]:
+    """How far the deck's underside stands above and below the plane over the arms, mm, at most."""
+    gaps = [0.0]
+    for x in plane.origin[0] + np.linspace(0.1, 0.98, 7) * spec.length:
+        corner = sheer_corner(boat.hull, station_plane(float(x)), deeper=off)
+        deck = boat.hull.deck_underside(station_plane(float(x)))
+        assert deck is not None  # the corner lies on it
+        for y in (corner[1], corner[1] - 0.5 * spec.toe, corner[1] - spec.toe):
+            z = float(np.interp(y, deck.uv[:, 0], deck.uv[:, 1]))
+            above = float(plane.height_over(np.array([x, y, z])))
+            gaps.append(above if plane.normal[2] > 0.0 else -above)
+    return max(gaps), -min(gaps)

@@ -11,24 +11,24 @@ from dataclasses import dataclass
 from functools import partial
 
 import numpy as np
-import shapely
 
 from patterns.bevels import MOST_APART
 from patterns.boat import Boat
 from patterns.cuts import cut_along
 from patterns.errors import PatternsError
 from patterns.hull import Hull
-from patterns.members.wood import Piece, wood_words
+from patterns.members.wood import Piece, level_lines, wood_words
 from patterns.pattern import Kind, Line, Mark, Pattern, Reading, Span
 from patterns.planes import FloatArray, Plane, centre_plane
-from patterns.polylines import lengths, parallel
+from patterns.polylines import lengths, meet, parallel
 from patterns.shapes import area_of, inside_points, largest, outline_of
 from patterns.surfaces import moved
 
-__all__ = ["Landing", "bearding_lines", "landing_at", "pieces", "stem_run"]
+__all__ = ["Landing", "after_face", "bearding_lines", "landing_at", "pieces", "stem_run"]
 
 SIDES = ("AFT", "FORWARD", "UP")
 SEEN = "port side, seen from port"
+INBOARD = -1.0  # from the port side the wood runs against the plane's normal, which points to port
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -112,14 +112,45 @@ def landing_at(hull: Hull, t: float, half: float) -> Landing:
     raise PatternsError(f"the planking does not land on the stem at height {point[2]:.0f} mm")
 
 
+def after_face(hull: Hull, foot: float, moulded: float) -> FloatArray:
+    """The stem's after face in the centreline plane, (n, 2) of x and z, from the head down to the foot."""
+    return parallel(hull.profile.at(stem_run(hull, foot))[:, [0, 2]], moulded)
+
+
 def bearding_lines(hull: Hull, half: float) -> list[FloatArray]:
-    """Where the inside of planking meets the stem's side: lines of (x, z), mm, by strake."""
-    plane, found = centre_plane(half), []
+    """Where the inside of planking meets the stem's side: lines of (x, z), mm, by strake.
+
+    Each runs to where it meets its neighbour's, below a chine and above it.
+    """
+    plane = centre_plane(half)
+    found: list[FloatArray] = []
     for strake in hull.strakes:
-        trace = strake.along(plane, inset=strake.inset, r_range=(0.0, 1.0))
-        if trace is not None:
-            found.append(trace.uv)
+        trace = strake.along(plane, inset=strake.inset, r_range=(-2.5, 3.9))
+        if trace is None:
+            continue
+        line = trace.uv  # from aft forward
+        if found:
+            place = meet(found[-1], line, near=found[-1][-1])
+            if place is not None:
+                corner = line[int(place[1])] + (place[1] % 1.0) * (
+                    line[int(place[1]) + 1] - line[int(place[1])]
+                )
+                found[-1] = np.vstack([found[-1][: int(place[0]) + 1], corner])
+                line = np.vstack([corner, line[int(place[1]) + 1 :]])
+        found.append(line)
     return found
+
+
+def _chine_marks(hull: Hull, rabbet: FloatArray) -> list[Mark]:
+    """Where the chines land on the rabbet line."""
+    marks = []
+    for name, curve in list(hull.lines.items())[:-1]:
+        end = curve.at(np.array(curve.start))
+        if end[0] <= rabbet[:, 0].max():
+            marks.append(
+                Mark(name=name, at=(float(end[0]), float(end[2])), towards=(-0.8, -0.6), length=10.0)
+            )
+    return marks
 
 
 def _apex_line(hull: Hull, t: FloatArray) -> FloatArray:
@@ -161,7 +192,7 @@ def _with_head(rabbet: FloatArray, spare: float) -> FloatArray:
 
 def pieces(boat: Boat) -> Iterator[Piece]:
     """The stem's pieces: one when rabbeted, two when inner and outer."""
-    yield '[[end]] "bow"', partial(_stem, boat)
+    yield 'end "bow"', partial(_stem, boat)
 
 
 def _stem(boat: Boat) -> tuple[Pattern, ...]:
@@ -195,7 +226,7 @@ def _stem(boat: Boat) -> tuple[Pattern, ...]:
             Line(kind=Kind.BEARDING, points=piece, name="bearding line")
             for piece in inside_points(outline, beards)
         ),
-        *_levels(boat, outline),
+        *level_lines(boat, outline, centre_plane()),
     ]
     main = Pattern(
         name=name,
@@ -209,7 +240,11 @@ def _stem(boat: Boat) -> tuple[Pattern, ...]:
         half=False,
         lines=tuple(lines),
         readings=tuple(_reading(landing) for landing in landings),
-        marks=(*_landing_marks(landings, spec.construction), *_end_marks(rabbet)),
+        marks=(
+            *_landing_marks(landings, spec.construction),
+            *_end_marks(rabbet),
+            *_chine_marks(hull, rabbet),
+        ),
         spans=(_chord(rabbet),),
         facts=(
             *wood_words(spec),
@@ -218,6 +253,7 @@ def _stem(boat: Boat) -> tuple[Pattern, ...]:
             "Both sides alike: prick every line through to the other side",
         ),
         plane=centre_plane(-half),
+        siding=INBOARD,
     )
     if spec.construction == "rabbeted":
         return (main,)
@@ -242,7 +278,10 @@ def _outer_stem(boat: Boat, face: FloatArray, rabbet: FloatArray, landings: list
         face=SEEN,
         sides=SIDES,
         half=False,
-        lines=(Line(kind=Kind.SAW, points=outline, closed=True), *_levels(boat, area_of(outline))),
+        lines=(
+            Line(kind=Kind.SAW, points=outline, closed=True),
+            *level_lines(boat, area_of(outline), centre_plane()),
+        ),
         marks=(*marks, *_end_marks(rabbet)),
         spans=(_chord(rabbet),),
         facts=(
@@ -250,6 +289,7 @@ def _outer_stem(boat: Boat, face: FloatArray, rabbet: FloatArray, landings: list
             "Its back lands on the planed ends of the planks and the inner stem's face",
         ),
         plane=centre_plane(-widest),
+        siding=INBOARD,
     )
 
 
@@ -288,7 +328,14 @@ def _reading(landing: Landing) -> Reading:
         landing.at[0] + landing.bearding * landing.towards[0],
         landing.at[1] + landing.bearding * landing.towards[1],
     )
-    return Reading(at=at, bevel=landing.bevel, towards=landing.towards, edge="land", where="land to side")
+    return Reading(
+        at=at,
+        bevel=landing.bevel,
+        towards=landing.towards,
+        edge="land",
+        where="land to stem's side",
+        land=True,
+    )
 
 
 def _landing_marks(landings: list[Landing], construction: str) -> list[Mark]:
@@ -313,13 +360,3 @@ def _chord(rabbet: FloatArray) -> Span:
         start=(float(rabbet[0, 0]), float(rabbet[0, 1])),
         end=(float(rabbet[-1, 0]), float(rabbet[-1, 1])),
     )
-
-
-def _levels(boat: Boat, wood: shapely.Polygon) -> list[Line]:
-    x0, _, x1, _ = wood.bounds
-    found = []
-    for height in boat.design.waterlines:
-        level = np.array([[x0 - 20.0, height], [x1 + 20.0, height]])
-        for piece in inside_points(wood.buffer(10.0), [level]):
-            found.append(Line(kind=Kind.REFERENCE, points=piece, name=f"WL {boat.length_words(height)}"))
-    return found

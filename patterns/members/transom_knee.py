@@ -16,6 +16,8 @@ from patterns.pattern import Kind, Line, Mark, Pattern, Span
 from patterns.planes import FloatArray, centre_plane
 from patterns.polylines import conic, lengths, meet
 
+REACH = 20_000.0  # mm up and down the transom from height 0, wherever the table counts its heights from
+
 __all__ = ["keel_top", "pieces", "transom_face"]
 
 
@@ -49,7 +51,7 @@ def transom_face(boat: Boat) -> tuple[FloatArray, FloatArray]:
 def pieces(boat: Boat) -> Iterator[Piece]:
     """The knees that the design asks for."""
     for spec in boat.design.knees:
-        yield f'[[knee]] "{spec.name}"', partial(_knee, boat, spec)
+        yield f'knee "{spec.name}"', partial(_knee, boat, spec)
 
 
 def _knee(boat: Boat, spec: KneeSpec) -> tuple[Pattern, ...]:
@@ -63,7 +65,7 @@ def _knee(boat: Boat, spec: KneeSpec) -> tuple[Pattern, ...]:
         raise PatternsError("it needs a keel to stand on; the design gives none")
     top = keel_top(boat.hull, keel.moulded)
     point, up = transom_face(boat)
-    place = meet(top, np.array([point - 200.0 * up, point + 3000.0 * up]), near=top[-1])
+    place = meet(top, np.array([point - REACH * up, point + REACH * up]), near=top[-1])
     if place is None:
         raise PatternsError("the keel does not reach the transom's face")
     i = int(place[0])
@@ -109,7 +111,8 @@ def _knee(boat: Boat, spec: KneeSpec) -> tuple[Pattern, ...]:
             f"Angle between keel top and transom face {angle:.1f}°; edges square",
             f"Arms {spec.along_keel:g} mm along the keel, {spec.up_transom:g} mm up the transom",
         ),
-        plane=centre_plane(),
+        plane=centre_plane(-0.5 * spec.sided),
+        siding=-1.0,
         grain=_xy(
             _unit(first - head)
         ),  # from toe to toe, square to the bisector (common practice, no source)

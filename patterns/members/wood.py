@@ -11,21 +11,22 @@ from shapely.geometry import Polygon
 
 from patterns.boat import Boat
 from patterns.pattern import Hole, Kind, Line, Mark, Pattern
-from patterns.planes import FloatArray, Plane
-from patterns.polylines import normals_left
+from patterns.planes import Plane
 from patterns.rings import Ring, register_places
 from patterns.sections import Section
-from patterns.shapes import inside_points, outline_of
+from patterns.shapes import inside_points
 
 __all__ = [
     "Piece",
     "centre_line",
     "flip_points",
+    "hole_facts",
+    "lamination_words",
     "level_lines",
     "line_marks",
     "looking",
+    "rake_words",
     "register_holes",
-    "tick_at",
     "wood_words",
 ]
 
@@ -58,11 +59,31 @@ def looking(sense: float) -> tuple[str, str, tuple[str, str, str]]:
 
 
 def wood_words(spec: Stocked) -> tuple[str, ...]:
-    """Stock and laminations in words."""
-    each = spec.sided / spec.laminations
-    if spec.laminations == 1:
-        return (f"{spec.stock}, sided {spec.sided:g} mm",)
-    return (f"{spec.stock}, sided {spec.sided:g} mm: {spec.laminations} laminations of {each:g} mm",)
+    """Stock, siding and laminations in words."""
+    return (lamination_words(spec.stock, spec.sided, spec.laminations, way="sided"),)
+
+
+def lamination_words(stock: str, thickness: float, laminations: int, *, way: str = "thick") -> str:
+    """A stock, its whole thickness in mm, and the laminations that make it up, in words."""
+    whole = f"{way} {thickness:g} mm" if way == "sided" else f"{thickness:g} mm {way}"
+    if laminations == 1:
+        return f"{stock}, {whole}"
+    return f"{stock}, {whole}: {laminations} laminations of {thickness / laminations:g} mm"
+
+
+def rake_words(rake: float) -> str:
+    """A rake, radians, in words."""
+    degrees = np.degrees(rake)
+    if abs(degrees) < 0.05:
+        return "Stands upright"
+    return f"Raked {abs(degrees):.1f}°, top {'aft' if degrees > 0 else 'forward'}"
+
+
+def hole_facts(holes: Sequence[Hole]) -> tuple[str, ...]:
+    """A word where a piece is too narrow for register holes."""
+    if any(hole.purpose == "register hole" for hole in holes):
+        return ()
+    return ("No room for two register holes: its other face cannot be printed on the same holes",)
 
 
 def centre_line(section: Section) -> Line:
@@ -84,34 +105,26 @@ def flip_points(section: Section) -> tuple[Hole, Hole]:
 
 
 def level_lines(boat: Boat, wood: Polygon, plane: Plane) -> list[Line]:
-    """The waterlines that the design asks for, across the wood and a little past it."""
+    """The waterlines that the design asks for, across the wood and a little past it (planes that stand up)."""
     room = wood.buffer(PAST)
     x0, _, x1, _ = room.bounds
     found = []
     for height in boat.design.waterlines:
         v = plane.up_at_height(height)
-        level = np.array([[min(x0, 0.0), v], [x1, v]])
+        level = np.array([[x0, v], [x1, v]])
         for piece in inside_points(room, [level]):
             found.append(Line(kind=Kind.REFERENCE, points=piece, name=f"WL {boat.length_words(height)}"))
     return found
 
 
-def tick_at(outline: FloatArray, point: Sequence[float], name: str) -> Mark:
-    """A mark on the outline at the place nearest to a point, its tick running out from the wood."""
-    ring = shapely.LinearRing(outline)
-    along = shapely.line_locate_point(ring, shapely.Point(point))
-    at = shapely.line_interpolate_point(ring, along)
-    step = shapely.line_interpolate_point(ring, along + 0.5)
-    direction = normals_left(np.array([[at.x, at.y], [step.x, step.y]]))[0]
-    return Mark(name=name, at=(at.x, at.y), towards=(-float(direction[0]), -float(direction[1])))
+def line_marks(section: Section) -> tuple[Mark, ...]:
+    """Crosses at the chines and the sheer, where the insides of planking and deck meet.
 
-
-def line_marks(section: Section, wood: Polygon) -> tuple[Mark, ...]:
-    """Marks where the faired lines of the hull pass the edge (sheer and chines)."""
-    outline = outline_of(wood)
-    names = [corner.name for corner in section.corners]
+    They may stand in the open notch of the timber that lies there: the corner is true, wood or no wood.
+    """
     return tuple(
-        tick_at(outline, tuple(section.marks[name]), name) for name in names if name in section.marks
+        Mark(name=f"{corner.name}, inside of planking", at=(float(corner.at[0]), float(corner.at[1])))
+        for corner in section.corners
     )
 
 

@@ -1,0 +1,212 @@
+"""What frames and the transom's pieces share: a ring of wood inside the planking as a pattern."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from patterns.boat import Boat
+from patterns.design import KeelSpec
+from patterns.members.stem import after_face
+from patterns.members.wood import (
+    centre_line,
+    flip_points,
+    hole_facts,
+    level_lines,
+    line_marks,
+    looking,
+    register_holes,
+)
+from patterns.pattern import Kind, Mark, Pattern, Reading, Span
+from patterns.planes import FloatArray, Plane
+from patterns.polylines import crossings
+from patterns.rings import Ring, edge_readings, face_edges, free_runs, half_lines
+from patterns.sections import Section
+from patterns.shapes import outline_of
+from patterns.timbers import Notch, keel_notch, laid_notch, stem_notch
+
+__all__ = [
+    "breadth_facts",
+    "notch_facts",
+    "notch_marks",
+    "notches_in",
+    "ring_pattern",
+    "ring_readings",
+    "ring_spans",
+]
+
+
+def notches_in(boat: Boat, section: Section) -> tuple[Notch, ...]:
+    """The spaces of all timbers that cross a section."""
+    found = []
+    for timber in boat.design.timbers:
+        if timber.kind == "keel":
+            found += _backbone(boat, section, timber)
+        else:
+            notch = laid_notch(section, timber)
+            if notch is not None:
+                found.append(notch)
+    return tuple(found)
+
+
+def _backbone(boat: Boat, section: Section, keel: KeelSpec) -> list[Notch]:
+    """The spaces of keel and stem: the keel's abaft the stem's foot, the stem's where its after face is met."""
+    found = []
+    bow, hull = boat.design.bow, boat.hull
+    here = section.marks.get(hull.keel)
+    x = np.inf if here is None else float(section.plane.space(here)[0])
+    if x >= bow.foot:
+        found.append(keel_notch(section, keel))
+    notch = stem_notch(section, after_face(hull, bow.foot, bow.moulded), 0.5 * bow.sided)
+    if notch is not None:
+        found.append(notch)
+    return found
+
+
+def ring_pattern(
+    boat: Boat,
+    ring: Ring,
+    plane: Plane,
+    *,
+    sense: float,
+    name: str,
+    member: str,
+    stock: str,
+    thickness: float,
+    laminations: int,
+    facts: Sequence[str],
+) -> Pattern:
+    """The pattern of half a ring, to be flipped about the centreline.
+
+    Args:
+        plane: the moulded face.
+        sense: 1 where the wood runs aft from it, -1 where forward.
+        facts: words for the bench; the breadths to prove the halves by, and the notches, are added.
+    """
+    siding = sense * plane.normal
+    section = ring.sections[0]
+    face, look, sides = looking(sense)
+    behind, look_back, _ = looking(-sense)
+    holes = register_holes(boat, ring)
+    return Pattern(
+        name=name,
+        member=member,
+        stock=stock,
+        thickness=thickness,
+        laminations=laminations,
+        quantity="1",
+        face=f"{face} face (moulded), seen looking {look}",
+        sides=sides,
+        half=True,
+        lines=(
+            *half_lines(Kind.SAW, ring.saw),
+            *half_lines(Kind.FACE, ring.faces[0]),
+            *half_lines(Kind.OTHER, ring.faces[1]),
+            centre_line(section),
+            *level_lines(boat, ring.saw, plane),
+        ),
+        readings=ring_readings(ring, siding),
+        behind=f"{behind} face, seen looking {look_back}",
+        behind_readings=ring_readings(ring, -siding, face=1),
+        holes=(*holes, *flip_points(section)),
+        marks=(*line_marks(section), *notch_marks(ring)),
+        spans=ring_spans(section),
+        facts=(
+            *facts,
+            *(() if laminations == 1 else ("Saw all laminations to the saw line, glue, then bevel",)),
+            *breadth_facts(boat, section),
+            *notch_facts(ring),
+            *hole_facts(holes),
+        ),
+        plane=plane,
+        siding=sense,
+        edges=(
+            *face_edges(section, "moulded face", siding),
+            *face_edges(ring.sections[1], "other face", siding),
+        ),
+        depth_left=ring.depth_left(),
+    )
+
+
+def ring_readings(ring: Ring, siding: FloatArray, *, face: int = 0) -> tuple[Reading, ...]:
+    """The bevels along every edge of one face that is left between the notches, and under the deck.
+
+    Args:
+        siding: the direction in which the wood runs from that face.
+        face: 0 the moulded face, 1 the other.
+    """
+    section, notches = ring.sections[face], ring.notches[face]
+    readings = [
+        reading
+        for name, trace in section.traces.items()
+        for run in free_runs(trace, notches)
+        for reading in edge_readings(run, siding, name)
+    ]
+    # Under the deck only the part that is wood: outboard of the place where the void runs out through it.
+    start = max((along for along, _ in crossings(section.deck.uv, outline_of(ring.void))), default=0.0)
+    for run in free_runs(section.deck.between(start, len(section.deck) - 1.0), notches):
+        readings += edge_readings(run, siding, "deck", outward=1.0)
+    return tuple(readings)
+
+
+def breadth_facts(boat: Boat, section: Section) -> list[str]:
+    """The breadths across both halves, to prove the two halves against."""
+    return [
+        f"Across both halves, from cross to cross at the {corner.name}: {boat.length_words(2.0 * corner.at[0])}"
+        for corner in section.corners
+    ]
+
+
+def _crossing(notch: Notch) -> str:
+    """How a timber crosses the face: its two angles from square to it, going aft."""
+    ways = [
+        f"{abs(angle):.1f}° {word[0] if angle > 0 else word[1]}"
+        for angle, word in (
+            (np.degrees(notch.in_plan), ("out", "in")),
+            (np.degrees(notch.in_profile), ("up", "down")),
+        )
+        if abs(angle) >= 0.05
+    ]
+    return " and ".join(ways) if ways else "square"
+
+
+def notch_facts(ring: Ring) -> list[str]:
+    """For every notch the two angles at which its timber crosses, and the depth of wood left over it."""
+    left = ring.depth_left()
+    here = {notch.timber: notch for notch in ring.notches[0]}
+    behind = {notch.timber: notch for notch in ring.notches[1]}
+    facts = []
+    for timber, notch in (behind | here).items():
+        only = "" if timber in here and timber in behind else " on one face only"
+        facts.append(
+            f"Notch for the {timber}{only}: going aft it runs {_crossing(notch)} from square to the face; "
+            f"{left[timber]:.0f} mm of wood left over it"
+        )
+    return facts
+
+
+def notch_marks(ring: Ring) -> tuple[Mark, ...]:
+    """The timbers' names at their notches on the moulded face, with the angles to cut them by."""
+    marks = []
+    for notch in ring.notches[0]:
+        at = notch.inner.mean(axis=0)
+        marks.append(
+            Mark(
+                name=f"{notch.timber}: going aft\n{_crossing(notch)}",
+                at=(float(at[0]), float(at[1])),
+                word=True,
+            )
+        )
+    return tuple(marks)
+
+
+def ring_spans(section: Section) -> tuple[Span, ...]:
+    """Long distances over the half: from the two flip points to the sheer corner."""
+    low, high = (hole.at for hole in flip_points(section))
+    sheer = section.corners[-1].at
+    corner = (float(sheer[0]), float(sheer[1]))
+    return (
+        Span(name="lower flip point to sheer corner", start=low, end=corner),
+        Span(name="upper flip point to sheer corner", start=high, end=corner),
+    )

@@ -5,14 +5,18 @@ from __future__ import annotations
 from dataclasses import dataclass
 from pathlib import Path
 
-from patterns.design import Design
-from patterns.errors import Problem
+import numpy as np
+
+from patterns.design import DESIGN_FILE, Design
+from patterns.errors import DesignError, Problem
 from patterns.hull import Hull, build_hull
 from patterns.lines import Lines, fair_lines
 from patterns.measure import Notation, format_length, parse_length
 from patterns.offsets import Offsets, read_folder
 
 __all__ = ["Boat", "hull_of", "load_boat"]
+
+MOST_CROWN = 0.5  # of the half-breadth
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -37,6 +41,24 @@ class Boat:
         if self.offsets.notation in (Notation.MM, Notation.CM, Notation.M):
             return f"{mm:.1f} mm"
         return f"{mm:.1f} mm ({format_length(mm, self.offsets.notation)})"
+
+
+def _crown_problems(design: Design, lines: Lines) -> list[Problem]:
+    """A crown that no deck has: past half of the half-breadth it is a slip."""
+    deck = design.deck
+    if deck is None or deck.crown is None:
+        return []
+    sheer = lines.lines[-1]
+    half = float(sheer.at(np.linspace(sheer.start, sheer.end, 200))[:, 1].max())
+    if deck.crown <= MOST_CROWN * half:
+        return []
+    return [
+        Problem(
+            f"{DESIGN_FILE}, [deck], key crown",
+            f"a crown of {deck.crown:g} mm on a boat {2.0 * half:.0f} mm broad is no deck",
+            f"write the rise of the common mould, at most {MOST_CROWN * half:.0f} mm",
+        )
+    ]
 
 
 def hull_of(design: Design, lines: Lines) -> Hull:
@@ -68,6 +90,9 @@ def load_boat(folder: Path) -> Boat:
     """
     design, offsets, warnings = read_folder(folder)
     lines = fair_lines(offsets, design)
+    problems = _crown_problems(design, lines)
+    if problems:
+        raise DesignError(problems)
     return Boat(
         design=design,
         offsets=offsets,

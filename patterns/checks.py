@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator
+from collections.abc import Collection, Iterator, Sequence
 from itertools import pairwise
 
 import numpy as np
@@ -30,9 +30,10 @@ def table_problems(
     """
     known = [(spec, offsets.lines[spec.name]) for spec in design.lines if spec.name in offsets.lines]
     found = [*_absent(offsets, design)]
+    free = [name for name in offsets.lines if name not in {spec.name for spec in design.lines}]
     for spec, line in known:
         keel = spec is design.lines[0]
-        found += _rows(line, offsets)
+        found += _rows(line, offsets, free)
         found += _pairs(line, unread)
         found += _missing(line, spec, offsets, unread, keel=keel)
         found += _beyond(line, offsets)
@@ -73,11 +74,15 @@ def _absent(offsets: Offsets, design: Design) -> Iterator[Problem]:
             )
 
 
-def _rows(line: LineOffsets, offsets: Offsets) -> Iterator[Problem]:
+def _rows(line: LineOffsets, offsets: Offsets, free: Sequence[str]) -> Iterator[Problem]:
     for block, places in (("height", line.z_places), ("half-breadth", line.y_places)):
         if places[0] is None:
+            strange = ", ".join(f'"{name}" ({_where(offsets.lines[name], offsets)})' for name in free)
+            guess = f"; or does the row of {strange} belong to it?" if strange else ""
             yield Problem(
-                offsets.file, f'"{line.name}" has no row "{block}"', f"add a row {block},{line.name},..."
+                offsets.file,
+                f'"{line.name}" has no row "{block}"',
+                f"add a row {block},{line.name},...{guess}",
             )
 
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import io
+import shlex
 import sys
 from collections.abc import Callable
 from pathlib import Path
@@ -24,6 +26,9 @@ class Scrieve(click.Group):
     """
 
     def invoke(self, ctx: click.Context) -> Any:
+        for stream in (sys.stdout, sys.stderr):  # a boat's name may have letters that a terminal has not
+            if isinstance(stream, io.TextIOWrapper):
+                stream.reconfigure(errors="replace")
         try:
             return super().invoke(ctx)
         except WishError as error:
@@ -66,7 +71,7 @@ def start(folder: Path) -> None:
 
     for path in start_folder(folder):
         click.echo(f"wrote {path}")
-    click.echo(f"Fill in the tables, then: scrieve check {folder}")
+    click.echo(f"Fill in the tables, then: scrieve check {shlex.quote(str(folder))}")
 
 
 @main.command()

@@ -55,7 +55,7 @@ class Trace:
 
     def between(self, first: float, last: float) -> Trace:
         """The part between two broken indices; both end points are made."""
-        inner = np.arange(int(np.floor(first)) + 1, int(np.ceil(last)))
+        inner = np.arange(max(int(np.floor(first)) + 1, 0), min(int(np.ceil(last)), len(self)))
         ends = [self.place(first), self.place(last)]
         r = np.interp([first, last], np.arange(len(self)), self.r)
         return Trace(

@@ -14,7 +14,7 @@ from patterns.errors import PatternsError, WishError
 from patterns.lines_drawing import lines_drawing
 from patterns.mark import short_mark
 from patterns.members import all_patterns
-from patterns.output import Batch, batch, safe_name
+from patterns.output import Batch, batch, left_over, safe_name
 from patterns.pattern import Pattern, from_the_other_face
 from patterns.report import counted, report
 from patterns.results import shapes_json
@@ -64,12 +64,18 @@ class PageWish:
         Raises:
             WishError: no such paper, or lengths that will not do.
         """
+        lengths = {}
+        for option, text in (("--margin", self.margin), ("--overlap", self.overlap)):
+            try:
+                lengths[option] = parse_paper_length(text)
+            except TilingError as error:
+                raise WishError(f"{option}: {error}") from error
         try:
             return Page(
                 paper=parse_paper(self.paper or paper_of_locale()),
                 landscape=self.landscape,
-                margin=parse_paper_length(self.margin),
-                overlap=parse_paper_length(self.overlap),
+                margin=lengths["--margin"],
+                overlap=lengths["--overlap"],
             )
         except TilingError as error:
             raise WishError(str(error)) from error
@@ -152,7 +158,7 @@ def make_patterns(
     """
     page = wish.page()
     boat = load_boat(folder)
-    every = all_patterns(boat)
+    every = all_patterns(boat, only=only)
     picked = chosen(every, only)
     if other_face:
         picked = tuple(p for pattern in picked for p in _with_other_face(pattern))
@@ -167,7 +173,9 @@ def make_patterns(
         pieces=pieces,
         page=page,
         cautions=CAUTIONS,
-        first_piece=_cheapest(picked),
+        first_piece=_cheapest([pattern for pattern in every if pattern in picked])
+        if len(picked) > 1
+        else None,
     )
     target = _folder(boat, into)
     part = bool(only or pages)
@@ -184,7 +192,8 @@ def make_patterns(
             _write_faired(work, boat)
             for piece in pieces:
                 work.write(f"svg/{safe_name(piece.name)}.svg", svg_text(piece.drawing, title=piece.name))
-    return Made(folder=target, words=tuple(_words(boat, job, summary, target, pdf, part)))
+    older = () if part else left_over(target, work.names)
+    return Made(folder=target, words=tuple(_words(boat, job, summary, target, pdf, part, older)))
 
 
 def make_faired(folder: Path, *, into: Path | None = None, replace: bool = False) -> Made:
@@ -231,7 +240,9 @@ def _part_name(only: Sequence[str], pages: str | None) -> str:
     return safe_name(f"{words} pages {pages}" if pages else words)
 
 
-def _words(boat: Boat, job: Job, summary: Summary, target: Path, pdf: str, part: bool) -> list[str]:
+def _words(
+    boat: Boat, job: Job, summary: Summary, target: Path, pdf: str, part: bool, older: Sequence[str]
+) -> list[str]:
     paper = job.page.paper.name
     written = "" if summary.written == summary.pages else f"{counted(summary.written, 'page')} of "
     words = [
@@ -243,8 +254,11 @@ def _words(boat: Boat, job: Job, summary: Summary, target: Path, pdf: str, part:
         for piece, first, last in summary.places
     ]
     words.append(f"wrote {target / pdf}" + ("" if part else ", tables (CSV), shapes.json and svg/ beside it"))
-    words.append("Print page 1 alone at 100 % and measure its rulers before you print the rest.")
-    words.append(f"Then make one cheap template first: {job.first_piece}.")
+    if summary.written == summary.pages:
+        words.append("Print page 1 alone at 100 % and measure its rulers before you print the rest.")
+    if not part:
+        words.append(f"Then make one cheap template first: {job.first_piece}.")
+    words += [f"left of an earlier run: {target / name}" for name in older]
     if boat.lines.suspects:
         words.append(
             f"{counted(len(boat.lines.suspects), 'suspect offset')} in the table: see scrieve check before cutting."
@@ -265,6 +279,7 @@ def make_ruler(wish: PageWish, path: Path, *, replace: bool) -> list[str]:
     page = wish.page()
     temporary = path.with_name(f".{path.name}.being-written")
     try:
+        path.parent.mkdir(parents=True, exist_ok=True)
         write_ruler_page(page, temporary)
         os.replace(temporary, path)
     except OSError as error:

@@ -11,14 +11,14 @@ import json
 import os
 import shutil
 import tempfile
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from pathlib import Path
 
 from patterns.errors import DesignError, PatternsError, Problem
 
-__all__ = ["Batch", "batch", "safe_name"]
+__all__ = ["Batch", "batch", "left_over", "safe_name"]
 
 LIST = ".written.json"
 
@@ -77,6 +77,15 @@ def _written_before(folder: Path) -> dict[str, list[str]]:
     return {
         str(name): [str(d) for d in digests] for name, digests in listed.items() if isinstance(digests, list)
     }
+
+
+def left_over(folder: Path, names: Collection[str]) -> tuple[str, ...]:
+    """Files of earlier runs, unchanged since, that are not among the names."""
+    return tuple(
+        name
+        for name, digests in _written_before(folder).items()
+        if name not in names and (folder / name).is_file() and _digest(folder / name) in digests
+    )
 
 
 @contextmanager

@@ -42,7 +42,7 @@ MOST_WOOD = 1_000.0  # mm, of one piece's siding or moulding
 MOST_PLANKING = 100.0  # mm
 MOST_MOVE = 12.7  # mm; half an inch: an offset that is farther out is a mistake to be asked about
 MOST_RAKE = math.radians(45.0)
-MOST_RATE = 0.5  # rise per breadth
+MOST_RATE = 0.25  # rise per breadth; a half would be a half circle
 MOST_LAMINATIONS = 60
 FROM_TABLE = "from the table"
 

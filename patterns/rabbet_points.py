@@ -53,7 +53,12 @@ class RabbetPoints:
         return np.asarray(np.abs(np.arctan2(cross, np.sum(before * after, axis=1))))
 
     def curve(self) -> FloatArray:
-        """Places on the curve, shape (n - 1, BETWEEN + 1, 2)."""
+        """Places on the curve, shape (n - 1, BETWEEN + 1, 2); nan where points lie together or turn right back."""
+        with np.errstate(divide="ignore", invalid="ignore"):
+            curve = self._curve()
+        return np.where(np.isfinite(curve), curve, np.nan)
+
+    def _curve(self) -> FloatArray:
         step = np.diff(self.at, axis=0)
         length = np.hypot(step[:, 0], step[:, 1])
         chord = step / length[:, None]

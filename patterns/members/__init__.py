@@ -6,6 +6,8 @@ how its patterns are made.  A new member is a new file and a row in the list her
 
 from __future__ import annotations
 
+from collections.abc import Collection
+
 from patterns.boat import Boat
 from patterns.design import DESIGN_FILE
 from patterns.errors import DesignError, PatternsError, Problem
@@ -36,9 +38,11 @@ def _same_names(patterns: list[Pattern]) -> list[Problem]:
     return found
 
 
-def all_patterns(boat: Boat) -> tuple[Pattern, ...]:
+def all_patterns(boat: Boat, *, only: Collection[str] = ()) -> tuple[Pattern, ...]:
     """Every pattern of the boat, in the order of the list of members.
 
+    Args:
+        only: names; where all of these can be made, pieces that cannot be are no hindrance.
     Raises:
         DesignError: with every piece that cannot be made, and why.
     """
@@ -51,6 +55,7 @@ def all_patterns(boat: Boat) -> tuple[Pattern, ...]:
             except PatternsError as error:
                 problems.append(Problem(f"{DESIGN_FILE}, {place}", str(error)))
     problems += _same_names(made)
-    if problems:
+    wanted = {name.strip().casefold() for name in only}
+    if problems and not (wanted and wanted <= {pattern.name.casefold() for pattern in made}):
         raise DesignError(problems)
     return tuple(made)

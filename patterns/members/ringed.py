@@ -153,8 +153,8 @@ def ring_readings(ring: Ring, siding: FloatArray, *, face: int = 0) -> tuple[Rea
 def breadth_facts(boat: Boat, section: Section) -> list[str]:
     """The breadths across both halves, to prove the two halves against."""
     return [
-        f"Across both halves, from cross to cross at the {corner.name}: {boat.length_words(2.0 * corner.at[0])}"
-        for corner in section.corners
+        "Across both halves, cross to cross: "
+        + ", ".join(f"{corner.name} {boat.length_words(2.0 * corner.at[0])}" for corner in section.corners)
     ]
 
 
@@ -172,18 +172,17 @@ def _crossing(notch: Notch) -> str:
 
 
 def notch_facts(ring: Ring) -> list[str]:
-    """For every notch the two angles at which its timber crosses, and the depth of wood left over it."""
+    """The depth of wood left over each notch; the angles stand at the notches themselves."""
     left = ring.depth_left()
-    here = {notch.timber: notch for notch in ring.notches[0]}
-    behind = {notch.timber: notch for notch in ring.notches[1]}
-    facts = []
-    for timber, notch in (behind | here).items():
-        only = "" if timber in here and timber in behind else " on one face only"
-        facts.append(
-            f"Notch for the {timber}{only}: going aft it runs {_crossing(notch)} from square to the face; "
-            f"{left[timber]:.0f} mm of wood left over it"
-        )
-    return facts
+    if not left:
+        return []
+    here = {notch.timber for notch in ring.notches[0]}
+    behind = {notch.timber for notch in ring.notches[1]}
+    words = [
+        f"{timber} {depth:.0f} mm" + ("" if timber in here and timber in behind else " (one face only)")
+        for timber, depth in left.items()
+    ]
+    return [f"Wood left over the notches: {', '.join(words)}"]
 
 
 def notch_marks(ring: Ring) -> tuple[Mark, ...]:

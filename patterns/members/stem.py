@@ -20,7 +20,7 @@ from patterns.hull import Hull
 from patterns.members.wood import Piece, level_lines, wood_words
 from patterns.pattern import Kind, Line, Mark, Pattern, Reading, Span
 from patterns.planes import FloatArray, Plane, centre_plane
-from patterns.polylines import lengths, meet, parallel
+from patterns.polylines import lengths, parallel
 from patterns.shapes import area_of, inside_points, largest, outline_of
 from patterns.surfaces import moved
 
@@ -109,7 +109,9 @@ def landing_at(hull: Hull, t: float, half: float) -> Landing:
                 bevel=float(np.arccos(np.clip(-normal[1] / np.linalg.norm(normal), -1.0, 1.0))),
                 towards=(float(plane.v[0]), float(plane.v[2])),
             )
-    raise PatternsError(f"the planking does not land on the stem at height {point[2]:.0f} mm")
+    raise PatternsError(
+        f"the planking does not land on the stem at height {point[2]:.0f} mm; is its foot too far aft?"
+    )
 
 
 def after_face(hull: Hull, foot: float, moulded: float) -> FloatArray:
@@ -118,27 +120,14 @@ def after_face(hull: Hull, foot: float, moulded: float) -> FloatArray:
 
 
 def bearding_lines(hull: Hull, half: float) -> list[FloatArray]:
-    """Where the inside of planking meets the stem's side: lines of (x, z), mm, by strake.
+    """Where the inside of planking meets the stem's side, as one line of (x, z), mm, from aft forward.
 
-    Each runs to where it meets its neighbour's, below a chine and above it.
+    Each strake's line runs between its own edges; across a chine's edge a straight piece joins them.
     """
     plane = centre_plane(half)
-    found: list[FloatArray] = []
-    for strake in hull.strakes:
-        trace = strake.along(plane, inset=strake.inset, r_range=(-2.5, 3.9))
-        if trace is None:
-            continue
-        line = trace.uv  # from aft forward
-        if found:
-            place = meet(found[-1], line, near=found[-1][-1])
-            if place is not None:
-                corner = line[int(place[1])] + (place[1] % 1.0) * (
-                    line[int(place[1]) + 1] - line[int(place[1])]
-                )
-                found[-1] = np.vstack([found[-1][: int(place[0]) + 1], corner])
-                line = np.vstack([corner, line[int(place[1]) + 1 :]])
-        found.append(line)
-    return found
+    traces = [strake.along(plane, inset=strake.inset, r_range=(0.0, 1.0)) for strake in hull.strakes]
+    lines = [trace.uv for trace in traces if trace is not None]
+    return [np.vstack(lines)] if lines else []
 
 
 def _chine_marks(hull: Hull, rabbet: FloatArray) -> list[Mark]:
@@ -309,7 +298,8 @@ def _check_lands(landings: list[Landing], half: float) -> None:
         if land.face >= half:
             raise PatternsError(
                 f"{height} the insides of the planks are {2.0 * land.face:.0f} mm apart at the stem's face, so a "
-                f"stem sided {2.0 * half:g} mm gives them nothing to land on; make it wider"
+                f"stem sided {2.0 * half:g} mm gives them nothing to land on; make it wider, or the half-breadth "
+                "at the bow less"
             )
 
 

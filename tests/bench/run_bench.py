@@ -47,13 +47,13 @@ def main(rounds: int = 7) -> None:
             bare.append(_timed("pass"))
         size = sum(path.stat().st_size for path in made.rglob("*") if path.is_file())
     ratio = statistics.median(a / b for a, b in zip(runs, floors, strict=True))
-    print(f"whole demo  {min(runs):.3f} s least, {statistics.median(runs):.3f} s median (goal 1.5 s)")
+    print(f"whole demo  {min(runs):.3f} s least, {statistics.median(runs):.3f} s median (wanted: 1.5 s)")
     print(
         f"floor       {min(floors):.3f} s least, {statistics.median(floors):.3f} s median, {size / 1e6:.1f} MB"
     )
     print(f"ratio       {ratio:.2f} (median of pairs)")
     print(
-        f"--help      {1e3 * min(helps):.0f} ms least, {1e3 * statistics.median(helps):.0f} ms median (goal 100 ms)"
+        f"--help      {1e3 * min(helps):.0f} ms least, {1e3 * statistics.median(helps):.0f} ms median (100 wanted)"
     )
     print(f"bare python {1e3 * min(bare):.0f} ms least")
 

@@ -38,7 +38,7 @@ def digests(folder: Path) -> dict[str, str]:
 def made(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """An earlier output of a good design."""
     folder = write_folder(tmp_path_factory.mktemp("good"))
-    result = run("patterns", folder, "--into", folder / "out")
+    result = run("patterns", folder, "--into", folder / "out", "--paper", "a4")
     assert result.exit_code == 0, result.output
     return folder
 
@@ -61,7 +61,7 @@ def test_the_main_job_writes_everything_it_promises(made: Path) -> None:
 
 def test_the_same_design_gives_the_same_bytes(made: Path) -> None:
     before = digests(made / "out")
-    result = run("patterns", made, "--into", made / "out")
+    result = run("patterns", made, "--into", made / "out", "--paper", "a4")
     assert result.exit_code == 0, result.output
     assert digests(made / "out") == before
 
@@ -70,10 +70,6 @@ SPOILED = [
     *((text is DESIGN, old, new, place, words) for text, old, new, place, words in FAULTS),
     *((True, old, new, place, words) for old, new, place, words in SLIPS),
 ]
-
-
-def test_there_are_at_least_thirty_kinds_of_bad_input() -> None:
-    assert len(SPOILED) >= 30
 
 
 @pytest.mark.parametrize(
@@ -160,7 +156,7 @@ def test_one_pattern_is_printed_beside_the_rest(made: Path) -> None:
 def test_spoiled_pages_are_printed_again_with_the_same_mark(made: Path, tmp_path: Path) -> None:
     from pypdf import PdfReader
 
-    result = run("patterns", made, "--into", tmp_path / "out", "--pages", "12-13")
+    result = run("patterns", made, "--into", tmp_path / "out", "--pages", "12-13", "--paper", "a4")
     assert result.exit_code == 0, result.output
     [pdf] = (tmp_path / "out").glob("*.pdf")
     whole = PdfReader(made / "out" / "patterns.pdf")
@@ -173,7 +169,7 @@ def test_whole_patterns_and_other_faces_on_request(made: Path, tmp_path: Path) -
     result = run("patterns", made, "--into", tmp_path / "out", "--whole", "--other-face")
     assert result.exit_code == 0, result.output
     names = digests(tmp_path / "out")
-    assert "svg/frame 3, other face.svg" in {name.replace("-", ",", 1) for name in names} | set(names)
+    assert "svg/frame 3- other face.svg" in names
 
 
 def test_check_is_quiet_about_a_good_table_and_names_a_doubtful_cell(tmp_path: Path) -> None:

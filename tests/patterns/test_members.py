@@ -165,7 +165,9 @@ def test_the_transom_panel_s_after_face_lies_on_the_raked_plane(patterns: dict[s
     assert panel.plane.origin[0] == pytest.approx(TRANSOM_X0, abs=1e-4)
     # The hull widens forward of it, so its edges stand; the framing behind is larger than the panel's face.
     assert all(r.bevel > np.pi / 2 for r in panel.readings if r.edge == "bottom")
-    assert patterns["transom framing"].plane is not None
+    framing = patterns["transom framing"]
+    assert framing.plane is not None
+    assert framing.plane.origin[0] - panel.plane.origin[0] == pytest.approx(-18.0 * np.cos(RAKE), abs=1e-6)
 
 
 @pytest.mark.parametrize("height", [150.0, 350.0, 600.0])

@@ -16,7 +16,7 @@ from patterns.sections import cut_hull
 from tests.patterns.analytic_boats import ROUNDINGS, Rounding, analytic_boat
 from tests.patterns.whole_boats import departure, simulate
 
-# Outline in mm, bevel in degrees.  A table to 1/16 in was meant to give 0.8 mm; what holds is 0.9.
+# Outline in mm, bevel in degrees; our own.  A figure to 1/16 in is itself up to 0.8 mm off.
 LIMITS = {
     "exact": (0.2, 0.1),
     "whole mm": (0.8, 0.25),

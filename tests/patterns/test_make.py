@@ -1,0 +1,63 @@
+"""What make adds to the shapes: paper by locale, the short mark, the lines to sight along."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from patterns.boat import load_boat
+from patterns.lines_drawing import lines_drawing
+from patterns.make import paper_of_locale
+from patterns.mark import LETTERS, short_mark
+from tests.patterns.plane_boat import write_plane_boat
+
+DEMO = Path(__file__).parents[2] / "demo_design"
+
+
+@pytest.mark.parametrize(
+    ("named", "paper"),
+    [
+        ("en_US.UTF-8", "letter"),
+        ("fr_CA", "letter"),
+        ("de_DE.UTF-8", "a4"),
+        ("C.UTF-8", "a4"),
+        ("POSIX", "a4"),
+    ],
+)
+def test_the_paper_is_that_of_the_locale(monkeypatch: pytest.MonkeyPatch, named: str, paper: str) -> None:
+    monkeypatch.delenv("LC_ALL", raising=False)
+    monkeypatch.delenv("LC_PAPER", raising=False)
+    monkeypatch.setenv("LANG", named)
+    assert paper_of_locale() == paper
+    monkeypatch.setenv("LC_PAPER", "en_US")
+    assert paper_of_locale() == "letter"
+
+
+def test_the_mark_changes_with_a_single_figure_and_with_the_paper(tmp_path: Path) -> None:
+    one, two = tmp_path / "one", tmp_path / "two"
+    one.write_text("2-7-3")
+    two.write_text("2-7-4")
+    marks = {
+        short_mark([one], "A4"),
+        short_mark([two], "A4"),
+        short_mark([one], "letter"),
+        short_mark([one, two]),
+    }
+    assert len(marks) == 4
+    assert short_mark([one], "A4") == short_mark([one], "A4")
+    assert all(len(mark) == 5 and set(mark) <= set(LETTERS) for mark in marks)
+    assert not set("01OISB58") & set(LETTERS)
+
+
+def test_the_lines_drawing_shows_every_offset_and_says_when_a_line_is_straight(tmp_path: Path) -> None:
+    boat = load_boat(DEMO)
+    drawing = lines_drawing(boat, scale=0.1)
+    typed = [row for row in boat.lines.rows if row.view in ("height", "half-breadth")]
+    assert len(drawing.discs) == len(typed)
+    heights = sorted(0.1 * row.offset for row in typed if row.view == "height")
+    low = sorted(disc.centre[1] for disc in drawing.discs)[: len(heights)]
+    assert np.allclose(low, heights)
+    straight = lines_drawing(load_boat(write_plane_boat(tmp_path)))
+    assert any("straight" in note.text for note in straight.notes)

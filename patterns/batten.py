@@ -199,6 +199,8 @@ def ease(uneven: FloatArray, loads: FloatArray, *, rank: int, ducks: int, reach:
     if uneven.shape[1] == 0 or rank == 0:
         return np.zeros(uneven.shape[1])
     left, s, right = np.linalg.svd(uneven, full_matrices=False)
+    if not s.any():  # no duck bears on another, as where every piece between knuckles is straight
+        return np.zeros(uneven.shape[1])
     kept = s > FLAT * s[0]
     left, s, right = left[:, kept], s[kept], right[kept]
     part = left.T @ loads

@@ -168,7 +168,8 @@ def make_profile(
     tolerance = np.array([(allow, 0.0) if p.moves == "x" else (0.0, allow) for p in points])
     knuckles = [i for i, p in enumerate(points) if p.knuckle]
     if straight:
-        first = next((i for i, p in enumerate(points) if not p.stem), len(points) - 1)
+        # Keel heights may have been taken up along the stem too; the straight begins abaft the last stem point.
+        first = min(max((i for i, p in enumerate(points) if p.stem), default=-1) + 1, len(points) - 1)
         xz, tolerance = _straightened(xz, tolerance, first)
         knuckles.append(first)
     path = fair_path(xz, tolerance, ends=ends, knuckles=tuple(knuckles))

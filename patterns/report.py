@@ -27,11 +27,12 @@ def report(boat: Boat) -> Iterator[str]:
         for view in dict.fromkeys(row.view for row in lines.rows if row.line == name):
             rows = [row for row in lines.rows if row.line == name and row.view == view]
             worst = max(rows, key=lambda row: abs(row.move))
-            yield (
-                f"  {name}, {view}: most moved {worst.move:+.2f} mm at {worst.label} "
-                f"({format_length(worst.offset, offsets.notation)} to "
-                f"{format_length(worst.faired, offsets.notation)})"
-            )
+            where = worst.label if worst.label in ("bow", "stern") else f"station {worst.label}"
+            if view == "stem":
+                where = f"point {worst.label}"
+            typed, faired = (format_length(v, offsets.notation) for v in (worst.offset, worst.faired))
+            words = f" ({typed} to {faired})" if typed != faired else ""
+            yield f"  {name}, {view}: most moved {round(worst.move, 2) + 0.0:+.2f} mm at {where}{words}"
     if lines.suspects:
         yield f"{counted(len(lines.suspects), 'suspect offset')}; none was moved beyond the allowed move:"
         yield from (f"  {suspect}" for suspect in lines.suspects)

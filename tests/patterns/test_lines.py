@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from pathlib import Path
 from types import SimpleNamespace
 from typing import Any
 
@@ -13,10 +14,13 @@ from patterns.curves import SpaceLine
 from patterns.ends import blunt
 from patterns.errors import DesignError
 from patterns.lines import Lines, fair_lines
+from patterns.offsets import read_folder
 from patterns.planes import FloatArray
 from patterns.table import Offsets
 from tests.bench.exact_boats import EIGHTH, ExactBoat, design_for, exact_boat, table_of
 from tests.bench.hull_lines import hull_lines, stations
+
+DEMO = Path(__file__).parents[2] / "demo_design"
 
 SEEDS = range(6)
 
@@ -316,3 +320,20 @@ def test_a_line_that_misses_the_profile_by_a_little_is_told_of() -> None:
     near = replace(offsets, lines={**offsets.lines, "chine": replace(row, x=x)})
     lines = fair_lines(near, design_for(boat, allow=1.0))
     assert any("meets the faired profile line" in warning.what for warning in lines.warnings)
+
+
+def test_a_straight_keel_does_not_straighten_the_forefoot(tmp_path: Path) -> None:
+    """The key ``straight`` of the keel's line holds abaft the stem's own points only."""
+    for path in DEMO.iterdir():
+        if path.is_file():
+            (tmp_path / path.name).write_bytes(path.read_bytes())
+    text = (tmp_path / "design.toml").read_text(encoding="utf-8")
+    (tmp_path / "design.toml").write_text(
+        text.replace('name = "keel"\n', 'name = "keel"\nstraight = true\n', 1), encoding="utf-8"
+    )
+    design, offsets, _ = read_folder(tmp_path)
+    profile = fair_lines(offsets, design).profile
+    assert offsets.stem is not None
+    for x, z in zip(offsets.stem.x, offsets.stem.z, strict=True):
+        t = profile.t_at_x(float(x))
+        assert abs(float(profile.at(t)[2]) - z) < 8.0

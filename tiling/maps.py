@@ -203,13 +203,17 @@ def _draw_map(ink: Ink, plan: Plan, grid: _Grid, box: Box, *, outlines: bool) ->
                 [((x - arm, y - arm), (x + arm, y + arm)), ((x - arm, y + arm), (x + arm, y - arm))], MISSING
             )
     drawn = _draw_outlines(ink, plan, place) if outlines else np.zeros((0, 2))
+    spots = _target_spots(plan, grid, place)
+    # A target's letter weighs as much as many strokes, so that no page's name stands on it.
+    letters = np.array([at for _, at in spots.values()]).reshape(-1, 2)
+    drawn = np.vstack([drawn, np.repeat(letters, 40, axis=0)])
     if height:
         for name, cell in names:
             near = drawn[(drawn[:, 0] > cell[0]) & (drawn[:, 0] < cell[2])]
             _clear_words(ink, name, _place_in_cell(name, cell, height, near), height)
     else:
         _name_edges(ink, grid, place)
-    _draw_targets(ink, plan, grid, place)
+    _draw_targets(ink, plan, place, spots)
 
 
 def _place_in_cell(name: str, cell: Box, height: float, drawn: FloatArray) -> XY:
@@ -277,20 +281,30 @@ def _draw_outlines(ink: Ink, plan: Plan, place: Place) -> FloatArray:
     return np.column_stack([np.interp(stops, way, points[:, 0]), np.interp(stops, way, points[:, 1])])
 
 
-def _draw_targets(ink: Ink, plan: Plan, grid: _Grid, place: Place) -> None:
-    """A spot and a letter at each target, the letter away from the map's middle; thin lines between them."""
-    spots: dict[str, XY] = {}
+def _target_spots(plan: Plan, grid: _Grid, place: Place) -> dict[str, tuple[XY, XY]]:
+    """By letter: where each target is on the map, and the middle of its letter, away from the map's middle."""
+    middle = place(np.array([grid.box[:2], grid.box[2:]])).mean(axis=0)
+    spots: dict[str, tuple[XY, XY]] = {}
     for check in plan.checks:
-        ends = place(plan.layout.to_grid.apply(np.array([check.distance.start, check.distance.end]))).tolist()
-        ink.lines([[(x, y) for x, y in ends]], SIGHT)
-        spots.update({name: (x, y) for name, (x, y) in zip(check.letters, ends, strict=True)})
-    corners = place(np.array([grid.box[:2], grid.box[2:]]))
-    middle = corners.mean(axis=0)
-    for name, (x, y) in spots.items():
-        way = np.array([x, y]) - middle
-        way = way / max(float(np.hypot(*way)), 1e-9) * 3.6
-        ink.disc(Disc(centre=(x, y), radius=0.7))
-        _clear_words(ink, name, (x + float(way[0]), y + float(way[1]) - 0.5 * BODY), BODY)
+        for name, (x, y) in zip(check.letters, _ends(plan, check, place), strict=True):
+            way = np.array([x, y]) - middle
+            way = way / max(float(np.hypot(*way)), 1e-9) * 3.6
+            spots[name] = (x, y), (x + float(way[0]), y + float(way[1]))
+    return spots
+
+
+def _ends(plan: Plan, check: Check, place: Place) -> list[XY]:
+    ends = place(plan.layout.to_grid.apply(np.array([check.distance.start, check.distance.end])))
+    return [(x, y) for x, y in ends.tolist()]
+
+
+def _draw_targets(ink: Ink, plan: Plan, place: Place, spots: dict[str, tuple[XY, XY]]) -> None:
+    """A spot and a letter at each target; thin lines between them."""
+    for check in plan.checks:
+        ink.lines([_ends(plan, check, place)], SIGHT)
+    for name, (spot, (x, y)) in spots.items():
+        ink.disc(Disc(centre=spot, radius=0.7))
+        _clear_words(ink, name, (x, y - 0.5 * BODY), BODY)
 
 
 def _check_table(flow: Flow, checks: Sequence[Check]) -> None:

@@ -16,7 +16,8 @@ from pathlib import Path
 FLOOR = """
 import sys
 from pathlib import Path
-import click, numpy, shapely, pydantic, reportlab.pdfbase.pdfdoc, reportlab.pdfbase.ttfonts
+import click, numpy, shapely.geometry, reportlab.pdfbase.pdfdoc, reportlab.pdfbase.ttfonts
+from pydantic import BaseModel, BeforeValidator, TypeAdapter, ValidationError, model_validator
 source, target = Path(sys.argv[1]), Path(sys.argv[2])
 for path in source.rglob("*"):
     if path.is_file():

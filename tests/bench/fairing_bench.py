@@ -1,6 +1,6 @@
 """What fairing gives on invented lines.  Run: python -m tests.bench.fairing_bench [lines for false alarms]
 
-Prints, seeded: the error left after fairing, beside figures that earlier trials reached; how often a slip is
+Prints, seeded: the error left after fairing, beside a baseline of our own; how often a slip is
 found, at the right station, and rightly named; how often a good line is doubted; and the cost.
 """
 

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import csv
+from pathlib import Path
+
 import numpy as np
 import pytest
 
@@ -186,3 +189,48 @@ def test_a_raked_plane_shows_true_heights() -> None:
     z = raked.plane.space(raked.corners[-1].at)[2]
     assert raked.corners[-1].at[1] == pytest.approx(z * 1.0223406, rel=1e-6)
     assert upright.corners[-1].at[1] == pytest.approx(upright.plane.space(upright.corners[-1].at)[2])
+
+
+def _parabolic_points() -> list[dict[str, float]]:
+    text = (Path(__file__).parents[1] / "data" / "parabolic_hull_4000x400x250.csv").read_text(
+        encoding="utf-8"
+    )
+    rows = csv.DictReader(line for line in text.splitlines() if not line.startswith("#"))
+    points = [{key: float(value) for key, value in row.items()} for row in rows]
+    # Not the ends, where the hull has no breadth, nor the keel and the load waterline, where it has one side only.
+    return [p for p in points if abs(p["x_mm"]) < 1700.0 and -240.0 < p["z_mm"] < -10.0]
+
+
+@pytest.mark.parametrize("point", _parabolic_points(), ids=lambda p: f"x {p['x_mm']:.0f} z {p['z_mm']:.0f}")
+def test_half_breadths_and_bevels_of_a_parabolic_hull(point: dict[str, float]) -> None:
+    """A narrow strake between two waterlines of the parabolic hull, cut at its published points.
+
+    Source: Wigley 1934, y = B/2 (1 - (2x/L)^2)(1 - (z/T)^2) (formula from memory; the values in the data file are
+    computed from it, with the departure from square atan(|y_x| / sqrt(1 + y_z^2)), L 4000, B 400, T 250 mm).
+    """
+
+    def waterline(z: float) -> ExactLine:
+        return ExactLine(
+            lambda x: x,
+            lambda x: 200.0 * (1.0 - (x / 2000.0) ** 2) * (1.0 - (z / 250.0) ** 2),
+            lambda x: z + 0.0 * x,
+            -1900.0,
+            1900.0,
+        )
+
+    keel = ExactLine(lambda x: x, lambda x: 0.0 * x, lambda x: -250.0 + 0.0 * x, -1900.0, 1900.0)
+    z = point["z_mm"]
+    hull = build_hull(
+        profile=keel,
+        lines={"chine": waterline(z - 1.0), "sheer": waterline(z + 1.0)},
+        keel="keel",
+        strakes=(Given("bottom", ("keel", "chine"), 9.0), Given("side", ("chine", "sheer"), 9.0)),
+        lines_outside=False,
+        transom_rake=0.0,
+    )
+    plane = station_plane(point["x_mm"])
+    trace = cut_hull(hull, plane).traces["side"]
+    middle = int(np.abs(trace.uv[:, 1] - z).argmin())
+    assert trace.uv[middle, 0] == pytest.approx(point["half_breadth_mm"], abs=0.01)
+    departure = abs(90.0 - np.degrees(trace.bevel(plane.normal)[middle]))
+    assert departure == pytest.approx(point["bevel_deg"], abs=0.02)

@@ -136,6 +136,7 @@ class Pattern:
         face: the face that the pattern shows and how one looks at it.
         behind: the same of its other face; empty where no other face is printed.
         behind_readings: the bevels along the other face's edges, stock on that face.
+        behind_marks, behind_levels: the marks and the level lines of the other face.
         sides: words for the drawing's right and left ("STARBOARD", "PORT"), and for its top.
         half: the lines show the right half; the whole is got by flipping about the centreline.
         lines, readings, holes, marks, spans: what is drawn.
@@ -158,6 +159,8 @@ class Pattern:
     half: bool
     behind: str = ""
     behind_readings: tuple[Reading, ...] = ()
+    behind_marks: tuple[Mark, ...] = ()
+    behind_levels: tuple[Line, ...] = ()
     lines: tuple[Line, ...]
     readings: tuple[Reading, ...] = ()
     holes: tuple[Hole, ...] = ()
@@ -201,6 +204,10 @@ def redrawn(pattern: Pattern, matrix: FloatArray) -> Pattern:
         ),
         holes=tuple(replace(hole, at=to(hole.at)) for hole in pattern.holes),
         marks=tuple(replace(mark, at=to(mark.at), towards=to(mark.towards)) for mark in pattern.marks),
+        behind_marks=tuple(
+            replace(mark, at=to(mark.at), towards=to(mark.towards)) for mark in pattern.behind_marks
+        ),
+        behind_levels=tuple(replace(line, points=line.points @ matrix.T) for line in pattern.behind_levels),
         spans=tuple(replace(span, start=to(span.start), end=to(span.end)) for span in pattern.spans),
         grain=to(pattern.grain),
     )
@@ -218,7 +225,17 @@ def from_the_other_face(pattern: Pattern) -> Pattern:
         face=pattern.behind,
         behind=pattern.face,
         sides=(left, right, top),
-        lines=tuple(replace(line, kind=swap.get(line.kind, line.kind)) for line in other.lines),
+        lines=(
+            *(
+                replace(line, kind=swap.get(line.kind, line.kind))
+                for line in other.lines
+                if line.kind is not Kind.REFERENCE
+            ),
+            *other.behind_levels,
+        ),
+        behind_levels=other.of_kind(Kind.REFERENCE),
+        marks=other.behind_marks,
+        behind_marks=other.marks,
         readings=other.behind_readings,
         behind_readings=other.readings,
         plane=None if pattern.plane is None else pattern.plane.moved(pattern.siding * pattern.thickness),

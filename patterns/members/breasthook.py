@@ -105,7 +105,7 @@ def _breasthook(boat: Boat, spec: BreasthookSpec) -> tuple[Pattern, ...]:
         *half_lines(Kind.OTHER, halves[-1]),
         *(line for half in halves[1:-1] for line in half_lines(Kind.LAMINATION, half)),
     ]
-    gap, proud = _deck_departure(boat, top, spec, off)
+    gap, proud = _deck_departure(boat, top, spec.length, off, float(inner[0, 0]))
     places = register_places(shapely.intersection_all(halves), diameter=boat.design.register)
     register = tuple(Hole(at=(float(p[0]), float(p[1])), diameter=boat.design.register) for p in places)
     pattern = Pattern(
@@ -117,7 +117,19 @@ def _breasthook(boat: Boat, spec: BreasthookSpec) -> tuple[Pattern, ...]:
         quantity="1",
         face="top face (moulded), seen from above",
         behind="under face, seen from below",
-        behind_readings=tuple(edge_readings(under, -siding, side.name)),
+        behind_readings=(
+            *edge_readings(under, -siding, side.name),
+            Reading(
+                at=(0.0, noses[-1][0]),
+                bevel=float(np.pi - nose_bevel),
+                towards=(0.0, -1.0),
+                edge="nose",
+                where="nose on the stem",
+            ),
+        ),
+        behind_marks=(
+            Mark(name="stem's side", at=(0.5 * boat.design.bow.sided, noses[-1][0]), towards=(0.0, -1.0)),
+        ),
         sides=("STARBOARD", "PORT", "FORWARD"),
         half=True,
         lines=(
@@ -211,14 +223,18 @@ def _inner(edge: FloatArray, throat: float, toe: float) -> FloatArray:
     return conic(end, np.array([reach, throat]), np.array([0.0, throat]))
 
 
-def _deck_departure(boat: Boat, plane: Plane, spec: BreasthookSpec, off: float) -> tuple[float, float]:
-    """How far the deck's underside stands above and below the plane over the arms, mm, at most."""
+def _deck_departure(boat: Boat, plane: Plane, length: float, off: float, toe: float) -> tuple[float, float]:
+    """How far the deck's underside stands above and below the plane over the arms, mm, at most.
+
+    Args:
+        toe: the half breadth at the toes' inner corner, mm.
+    """
     gaps = [0.0]
-    for x in plane.origin[0] + np.linspace(0.1, 0.98, 7) * spec.length:
+    for x in plane.origin[0] + np.linspace(0.1, 1.0, 9) * length * plane.v[0]:
         corner = sheer_corner(boat.hull, station_plane(float(x)), deeper=off)
         deck = boat.hull.deck_underside(station_plane(float(x)))
         assert deck is not None  # the corner lies on it
-        for y in (corner[1], corner[1] - 0.5 * spec.toe, corner[1] - spec.toe):
+        for y in np.linspace(min(toe, corner[1]), corner[1], 5):
             z = float(np.interp(y, deck.uv[:, 0], deck.uv[:, 1]))
             above = float(plane.height_over(np.array([x, y, z])))
             gaps.append(above if plane.normal[2] > 0.0 else -above)

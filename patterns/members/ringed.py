@@ -110,7 +110,9 @@ def ring_pattern(
         behind=f"{behind} face, seen looking {look_back}",
         behind_readings=ring_readings(ring, -siding, face=1),
         holes=(*holes, *flip_points(section)),
-        marks=(*line_marks(section), *notch_marks(ring)),
+        marks=(*line_marks(section), *notch_marks(ring.notches[0])),
+        behind_marks=(*line_marks(ring.sections[1]), *notch_marks(ring.notches[1])),
+        behind_levels=tuple(level_lines(boat, ring.saw, ring.sections[1].plane)),
         spans=ring_spans(section),
         facts=(
             *facts,
@@ -185,10 +187,10 @@ def notch_facts(ring: Ring) -> list[str]:
     return [f"Wood left over the notches: {', '.join(words)}"]
 
 
-def notch_marks(ring: Ring) -> tuple[Mark, ...]:
-    """The timbers' names at their notches on the moulded face, with the angles to cut them by."""
+def notch_marks(notches: Sequence[Notch]) -> tuple[Mark, ...]:
+    """The timbers' names at their notches on one face, with the angles to cut them by."""
     marks = []
-    for notch in ring.notches[0]:
+    for notch in notches:
         at = notch.inner.mean(axis=0)
         marks.append(
             Mark(

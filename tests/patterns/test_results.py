@@ -161,3 +161,21 @@ def test_turning_a_pattern_keeps_its_lengths(patterns: tuple[Pattern, ...]) -> N
     for a, b in zip(pattern.spans, turned.spans, strict=True):
         before = np.hypot(a.end[0] - a.start[0], a.end[1] - a.start[1])
         assert np.hypot(b.end[0] - b.start[0], b.end[1] - b.start[1]) == pytest.approx(before)
+
+
+def test_the_other_face_has_its_own_levels_and_corners(boat: Boat, patterns: tuple[Pattern, ...]) -> None:
+    """On a raked piece the two faces meet a height at two places, and each face has corners of its own."""
+    for pattern in patterns:
+        if pattern.member not in ("frame", "transom"):
+            continue
+        other = from_the_other_face(pattern)
+        assert other.plane is not None
+        levels = {other.plane.up_at_height(height) for height in boat.design.waterlines}
+        for line in other.of_kind(Kind.REFERENCE):
+            assert min(abs(line.points[0, 1] - v) for v in levels) < 1e-9
+        section = cut_hull(boat.hull, other.plane)
+        for mark in other.marks:
+            if mark.name.endswith("inside of planking"):
+                corner = section.corner(mark.name.split(",")[0])
+                assert corner is not None
+                assert np.allclose([-mark.at[0], mark.at[1]], corner.at, atol=1e-6)

@@ -28,6 +28,7 @@ __all__ = ["Landing", "after_face", "bearding_lines", "landing_at", "pieces", "s
 
 SIDES = ("AFT", "FORWARD", "UP")
 SEEN = "port side, seen from port"
+FOLD = 0.25  # mm; far less than the line's own points are apart
 INBOARD = -1.0  # from the port side the wood runs against the plane's normal, which points to port
 
 
@@ -127,7 +128,12 @@ def bearding_lines(hull: Hull, half: float) -> list[FloatArray]:
     plane = centre_plane(half)
     traces = [strake.along(plane, inset=strake.inset, r_range=(0.0, 1.0)) for strake in hull.strakes]
     lines = [trace.uv for trace in traces if trace is not None]
-    return [np.vstack(lines)] if lines else []
+    if not lines:
+        return []
+    line = np.vstack(lines)
+    # Two pieces of one strake both give the point at their joint, a hair apart: such a fold is taken out.
+    apart = np.hypot(*np.diff(line, axis=0).T) > FOLD
+    return [line[np.append(True, apart)]]
 
 
 def _chine_marks(hull: Hull, rabbet: FloatArray) -> list[Mark]:

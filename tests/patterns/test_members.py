@@ -291,3 +291,10 @@ def test_the_transom_knee_has_the_throat_that_was_asked_for(patterns: dict[str, 
     along = next(span for span in knee.spans if span.name == "along the keel")
     corner = np.array(along.start)
     assert np.hypot(*(np.array(throat.at) - corner)) == pytest.approx(110.0, abs=1e-9)
+
+
+def test_the_demo_s_bearding_line_is_one_line() -> None:
+    demo = load_boat(Path(__file__).parents[2] / "demo_design")
+    stem = next(pattern for pattern in all_patterns(demo) if pattern.name == "inner stem")
+    [line] = stem.of_kind(Kind.BEARDING)
+    assert shapely.LineString(line.points).is_simple

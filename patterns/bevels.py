@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 
-from patterns.planes import FloatArray
-from patterns.polylines import lengths
+from patterns.flat.polylines import lengths
+from patterns.hull.planes import FloatArray
 
 __all__ = ["LEAST_STEP", "MOST_APART", "bevel_words", "reading_places", "rounded_departure"]
 

@@ -7,12 +7,12 @@ from pathlib import Path
 
 import numpy as np
 
-from patterns.design import DESIGN_FILE, Design
+from patterns.design.file import DESIGN_FILE, Design
 from patterns.errors import DesignError, Problem
-from patterns.hull import Hull, build_hull
-from patterns.lines import Lines, fair_lines
+from patterns.fairing.lines import Lines, fair_lines
+from patterns.hull.hull import Hull, build_hull
 from patterns.measure import Notation, format_length, parse_length
-from patterns.offsets import Offsets, read_folder
+from patterns.table.offsets import Offsets, read_folder
 
 __all__ = ["Boat", "hull_of", "load_boat"]
 

@@ -85,7 +85,7 @@ def check(folder: Path) -> None:
     """
     from patterns.boat import load_boat
     from patterns.members import all_patterns
-    from patterns.report import counted, report
+    from patterns.shop.report import counted, report
 
     boat = load_boat(folder)
     for line in report(boat):

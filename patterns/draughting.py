@@ -11,10 +11,10 @@ import numpy as np
 import shapely
 
 from patterns.bevels import bevel_words
+from patterns.flat.polylines import mirrored
+from patterns.flat.shapes import area_of
+from patterns.hull.planes import FloatArray
 from patterns.pattern import Hole, Kind, Line, Mark, Pattern, Reading
-from patterns.planes import FloatArray
-from patterns.polylines import mirrored
-from patterns.shapes import area_of
 from tiling.drawing import XY, Disc, Distance, Drawing, Figure, Note, Path, Stroke
 
 __all__ = ["KEY_ORDER", "STROKES", "draw"]

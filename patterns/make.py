@@ -11,14 +11,14 @@ from pathlib import Path
 from patterns.boat import Boat, load_boat
 from patterns.draughting import draw
 from patterns.errors import PatternsError, WishError
-from patterns.lines_drawing import lines_drawing
 from patterns.mark import short_mark
 from patterns.members import all_patterns
 from patterns.output import Batch, batch, left_over, safe_name
 from patterns.pattern import Pattern, from_the_other_face
-from patterns.report import counted, report
-from patterns.results import shapes_json
-from patterns.tables import bevel_table, cut_list, write_faired
+from patterns.shop.lines_drawing import lines_drawing
+from patterns.shop.report import counted, report
+from patterns.shop.results import shapes_json
+from patterns.shop.tables import bevel_table, cut_list, write_faired
 from tiling.errors import PagesError, TilingError
 from tiling.job import Job, Piece, Summary, write_pdf
 from tiling.lengths import parse_length as parse_paper_length

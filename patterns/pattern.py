@@ -4,13 +4,18 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
 from enum import Enum
+from typing import TYPE_CHECKING
 
 import numpy as np
 
-from patterns.planes import FloatArray, Plane
+from patterns.hull.planes import FloatArray, Plane
+
+if TYPE_CHECKING:
+    from shapely.geometry import MultiPolygon, Polygon
 
 __all__ = [
     "XY",
+    "Body",
     "FaceEdge",
     "Hole",
     "Kind",
@@ -123,6 +128,25 @@ class FaceEdge:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Body:
+    """The wood of a piece where it stands in the boat, for measuring piece against piece.
+
+    Attributes:
+        plane: of its moulded face.
+        depth: to its other face along the plane's normal, mm; less than 0 where the wood lies against the normal.
+        moulded, other: the area of wood on each of the two faces, both in the plane's u and v, with notches and
+            holes taken out, before any room is added for fitting.  Between the faces the wood's edges run straight.
+        mirrored: the same piece stands on the port side too; a piece across the centreline gives its whole area.
+    """
+
+    plane: Plane
+    depth: float
+    moulded: Polygon | MultiPolygon
+    other: Polygon | MultiPolygon
+    mirrored: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Pattern:
     """One piece of the boat as a true shape in its own plane.
 
@@ -144,6 +168,7 @@ class Pattern:
         plane: the moulded face in the boat; None for pieces that no plane of the hull cuts.
         siding: 1 where the wood runs along the plane's normal from that face, -1 where against it.
         edges: the hull edges on both faces.
+        body: the wood where it stands in the boat; None where a pattern is no single flat piece.
         grain: direction of the grain, (0, 0) where it does not matter.
         depth_left: least depth of wood at each notch, mm, by timber.
     """
@@ -170,6 +195,7 @@ class Pattern:
     plane: Plane | None = None
     siding: float
     edges: tuple[FaceEdge, ...] = ()
+    body: Body | None = None
     grain: XY = (0.0, 0.0)
     depth_left: dict[str, float] = field(default_factory=dict)
 

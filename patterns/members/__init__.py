@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Collection
 
 from patterns.boat import Boat
-from patterns.design import DESIGN_FILE
+from patterns.design.file import DESIGN_FILE
 from patterns.errors import DesignError, PatternsError, Problem
 from patterns.members import breasthook, frame, stem, transom, transom_knee
 from patterns.output import safe_name

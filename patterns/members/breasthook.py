@@ -9,17 +9,17 @@ import numpy as np
 import shapely
 
 from patterns.boat import Boat
-from patterns.cuts import Trace
-from patterns.design import BreasthookSpec
+from patterns.design.file import BreasthookSpec
 from patterns.errors import PatternsError
+from patterns.flat.polylines import conic
+from patterns.flat.shapes import area_of
+from patterns.hull.cuts import Trace
+from patterns.hull.planes import FloatArray, Plane, plane_through, station_plane
+from patterns.hull.sections import sheer_corner
+from patterns.members.rings import edge_readings, half_lines, register_places
 from patterns.members.stem import after_face
 from patterns.members.wood import Piece, hole_facts, wood_words
 from patterns.pattern import FaceEdge, Hole, Kind, Line, Mark, Pattern, Reading, Span, redrawn
-from patterns.planes import FloatArray, Plane, plane_through, station_plane
-from patterns.polylines import conic
-from patterns.rings import edge_readings, half_lines, register_places
-from patterns.sections import sheer_corner
-from patterns.shapes import area_of
 
 __all__ = ["breasthook_plane", "pieces"]
 

@@ -8,14 +8,14 @@ from functools import partial
 import numpy as np
 
 from patterns.boat import Boat
-from patterns.design import FrameSpec
+from patterns.design.file import FrameSpec
 from patterns.errors import PatternsError
+from patterns.hull.planes import Plane, station_plane
+from patterns.hull.sections import Section, cut_hull
 from patterns.members.ringed import notches_in, ring_pattern
+from patterns.members.rings import build_ring
 from patterns.members.wood import Piece, looking, rake_words, wood_words
 from patterns.pattern import Pattern
-from patterns.planes import Plane, station_plane
-from patterns.rings import build_ring
-from patterns.sections import Section, cut_hull
 
 __all__ = ["frame_faces", "pieces"]
 

@@ -7,7 +7,12 @@ from collections.abc import Sequence
 import numpy as np
 
 from patterns.boat import Boat
-from patterns.design import KeelSpec
+from patterns.design.file import KeelSpec
+from patterns.flat.polylines import crossings
+from patterns.flat.shapes import outline_of
+from patterns.hull.planes import FloatArray, Plane
+from patterns.hull.sections import Section
+from patterns.members.rings import Ring, edge_readings, face_edges, free_runs, half_lines
 from patterns.members.stem import after_face
 from patterns.members.wood import (
     centre_line,
@@ -19,12 +24,7 @@ from patterns.members.wood import (
     register_holes,
 )
 from patterns.pattern import Kind, Mark, Pattern, Reading, Span
-from patterns.planes import FloatArray, Plane
-from patterns.polylines import crossings
-from patterns.rings import Ring, edge_readings, face_edges, free_runs, half_lines
-from patterns.sections import Section
-from patterns.shapes import outline_of
-from patterns.timbers import Notch, keel_notch, laid_notch, stem_notch
+from patterns.timbers.notches import Notch, keel_notch, laid_notch, stem_notch
 
 __all__ = [
     "breadth_facts",

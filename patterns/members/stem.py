@@ -14,15 +14,15 @@ import numpy as np
 
 from patterns.bevels import MOST_APART
 from patterns.boat import Boat
-from patterns.cuts import cut_along
 from patterns.errors import PatternsError
-from patterns.hull import Hull
+from patterns.flat.polylines import lengths, parallel
+from patterns.flat.shapes import area_of, inside_points, largest, outline_of
+from patterns.hull.cuts import cut_along
+from patterns.hull.hull import Hull
+from patterns.hull.planes import FloatArray, Plane, centre_plane
+from patterns.hull.surfaces import moved
 from patterns.members.wood import Piece, level_lines, wood_words
 from patterns.pattern import Kind, Line, Mark, Pattern, Reading, Span
-from patterns.planes import FloatArray, Plane, centre_plane
-from patterns.polylines import lengths, parallel
-from patterns.shapes import area_of, inside_points, largest, outline_of
-from patterns.surfaces import moved
 
 __all__ = ["Landing", "after_face", "bearding_lines", "landing_at", "pieces", "stem_run"]
 

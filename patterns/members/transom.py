@@ -9,12 +9,12 @@ import numpy as np
 import shapely
 
 from patterns.boat import Boat
+from patterns.flat.shapes import area_of
+from patterns.hull.sections import cut_hull
 from patterns.members.ringed import notches_in, ring_pattern
+from patterns.members.rings import Ring, build_ring, section_area
 from patterns.members.wood import Piece, lamination_words, rake_words
 from patterns.pattern import Pattern
-from patterns.rings import Ring, build_ring, section_area
-from patterns.sections import cut_hull
-from patterns.shapes import area_of
 
 __all__ = ["pieces"]
 

@@ -8,13 +8,13 @@ from functools import partial
 import numpy as np
 
 from patterns.boat import Boat
-from patterns.design import KneeSpec
+from patterns.design.file import KneeSpec
 from patterns.errors import PatternsError
-from patterns.hull import Hull
+from patterns.flat.polylines import conic, lengths, meet
+from patterns.hull.hull import Hull
+from patterns.hull.planes import FloatArray, centre_plane
 from patterns.members.wood import Piece, wood_words
 from patterns.pattern import Kind, Line, Mark, Pattern, Span
-from patterns.planes import FloatArray, centre_plane
-from patterns.polylines import conic, lengths, meet
 
 REACH = 20_000.0  # mm up and down the transom from height 0, wherever the table counts its heights from
 

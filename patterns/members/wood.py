@@ -10,11 +10,11 @@ import shapely
 from shapely.geometry import Polygon
 
 from patterns.boat import Boat
+from patterns.flat.shapes import inside_points
+from patterns.hull.planes import Plane
+from patterns.hull.sections import Section
+from patterns.members.rings import Ring, register_places
 from patterns.pattern import Hole, Kind, Line, Mark, Pattern
-from patterns.planes import Plane
-from patterns.rings import Ring, register_places
-from patterns.sections import Section
-from patterns.shapes import inside_points
 
 __all__ = [
     "Piece",

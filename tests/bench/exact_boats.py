@@ -9,9 +9,9 @@ from typing import Any
 
 import numpy as np
 
+from patterns.hull.planes import FloatArray
 from patterns.measure import Notation
-from patterns.planes import FloatArray
-from patterns.table import LineOffsets, Offsets, Place, StemPoints
+from patterns.table.values import LineOffsets, Offsets, Place, StemPoints
 
 __all__ = ["EIGHTH", "ExactBoat", "design_for", "exact_boat", "table_of"]
 

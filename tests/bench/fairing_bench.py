@@ -13,16 +13,16 @@ from dataclasses import replace
 
 import numpy as np
 
-from patterns.batten import fair
-from patterns.ends import blunt
-from patterns.keel import chain, keel_points, stem_points
-from patterns.lifting import Doubt, doubts
-from patterns.lines import fair_lines
+from patterns.fairing.batten import fair
+from patterns.fairing.ends import blunt
+from patterns.fairing.keel import chain, keel_points, stem_points
+from patterns.fairing.lifting import Doubt, doubts
+from patterns.fairing.lines import fair_lines
+from patterns.fairing.paths import fair_path, turns
+from patterns.fairing.slips import explain
+from patterns.fairing.suspects import profile_doubts
+from patterns.hull.planes import FloatArray
 from patterns.measure import Notation
-from patterns.paths import fair_path, turns
-from patterns.planes import FloatArray
-from patterns.slips import explain
-from patterns.suspects import profile_doubts
 from tests.bench.exact_boats import EIGHTH, design_for, exact_boat, table_of
 from tests.bench.hull_lines import LENGTH, HullLine, hull_lines, stations
 

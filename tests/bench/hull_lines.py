@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from patterns.planes import FloatArray
+from patterns.hull.planes import FloatArray
 
 __all__ = ["LENGTH", "HullLine", "hull_lines", "stations"]
 

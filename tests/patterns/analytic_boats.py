@@ -12,8 +12,8 @@ from pathlib import Path
 
 import numpy as np
 
-from patterns.hull import Hull, build_hull
-from patterns.planes import FloatArray
+from patterns.hull.hull import Hull, build_hull
+from patterns.hull.planes import FloatArray
 from tests.patterns.exact_hulls import ExactLine, Given
 
 INCH = 25.4

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from patterns.hull import Hull, build_hull
-from patterns.planes import FloatArray
+from patterns.hull.hull import Hull, build_hull
+from patterns.hull.planes import FloatArray
 
 
 @dataclass(frozen=True)

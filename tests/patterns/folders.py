@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from patterns.errors import DesignError
-from patterns.offsets import read_folder
+from patterns.table.offsets import read_folder
 
 DESIGN = """\
 [boat]

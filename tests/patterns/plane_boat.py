@@ -10,7 +10,7 @@ from pathlib import Path
 
 import numpy as np
 
-from patterns.planes import FloatArray
+from patterns.hull.planes import FloatArray
 
 BOTTOM_NORMAL = np.array([-0.010, 0.30, -1.0]) / np.linalg.norm([-0.010, 0.30, -1.0])
 SIDE_NORMAL = np.array([-0.22, 1.0, -0.16]) / np.linalg.norm([-0.22, 1.0, -0.16])

@@ -12,9 +12,9 @@ from hypothesis import strategies as st
 from scipy.interpolate import CubicSpline
 from scipy.optimize import lsq_linear, minimize
 
-from patterns.batten import batten, fair, straight
-from patterns.boxed import boxed_least
-from patterns.planes import FloatArray
+from patterns.fairing.batten import batten, fair, straight
+from patterns.fairing.boxed import boxed_least
+from patterns.hull.planes import FloatArray
 from tests.bench.hull_lines import LENGTH, hull_lines, stations
 
 DATA = Path(__file__).parents[1] / "data" / "spline_and_beam_values.csv"

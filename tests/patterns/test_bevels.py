@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from patterns.bevels import bevel_words, reading_places, rounded_departure
-from patterns.polylines import lengths
+from patterns.flat.polylines import lengths
 
 
 @pytest.mark.parametrize(

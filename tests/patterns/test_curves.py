@@ -8,9 +8,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.interpolate import CubicHermiteSpline, CubicSpline
 
-from patterns.batten import fair
-from patterns.curves import FairCurve, Profile, hermite, rebased, space_line, unite
-from patterns.planes import FloatArray
+from patterns.fairing.batten import fair
+from patterns.fairing.curves import FairCurve, Profile, hermite, rebased, space_line, unite
+from patterns.hull.planes import FloatArray
 
 X = np.array([0.0, 300.0, 900.0, 1400.0, 2200.0, 3000.0])
 Y = np.array([20.0, 180.0, 420.0, 540.0, 610.0, 590.0])

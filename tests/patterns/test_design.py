@@ -9,8 +9,8 @@ from pathlib import Path
 import pytest
 from pydantic import ValidationError
 
-from patterns.design import TABLES, draft_design, read_design
-from patterns.design_words import file_keys
+from patterns.design.file import TABLES, draft_design, read_design
+from patterns.design.words import file_keys
 from patterns.errors import DesignError
 from patterns.measure import Notation
 from tests.patterns.folders import DESIGN, changed, write_folder

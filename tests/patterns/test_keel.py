@@ -7,9 +7,9 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from patterns.curves import FairCurve
-from patterns.keel import PathPoint, chain, make_profile, profile_line
-from patterns.paths import fair_path, turns
+from patterns.fairing.curves import FairCurve
+from patterns.fairing.keel import PathPoint, chain, make_profile, profile_line
+from patterns.fairing.paths import fair_path, turns
 
 
 def point(x: float, z: float, *, stem: bool, label: str = "1") -> PathPoint:

@@ -10,13 +10,13 @@ from typing import Any
 import numpy as np
 import pytest
 
-from patterns.curves import SpaceLine
-from patterns.ends import blunt
 from patterns.errors import DesignError
-from patterns.lines import Lines, fair_lines
-from patterns.offsets import read_folder
-from patterns.planes import FloatArray
-from patterns.table import Offsets
+from patterns.fairing.curves import SpaceLine
+from patterns.fairing.ends import blunt
+from patterns.fairing.lines import Lines, fair_lines
+from patterns.hull.planes import FloatArray
+from patterns.table.offsets import read_folder
+from patterns.table.values import Offsets
 from tests.bench.exact_boats import EIGHTH, ExactBoat, design_for, exact_boat, table_of
 from tests.bench.hull_lines import hull_lines, stations
 

@@ -8,9 +8,9 @@ import numpy as np
 import pytest
 
 from patterns.boat import load_boat
-from patterns.lines_drawing import lines_drawing
 from patterns.make import paper_of_locale
 from patterns.mark import LETTERS, short_mark
+from patterns.shop.lines_drawing import lines_drawing
 from tests.patterns.plane_boat import write_plane_boat
 
 DEMO = Path(__file__).parents[2] / "demo_design"

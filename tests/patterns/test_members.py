@@ -11,10 +11,10 @@ import shapely
 
 from patterns.boat import Boat, load_boat
 from patterns.errors import DesignError
+from patterns.hull.planes import FloatArray
 from patterns.members import all_patterns
 from patterns.members.stem import landing_at
 from patterns.pattern import Kind, Line, Pattern
-from patterns.planes import FloatArray
 from tests.patterns.plane_boat import (
     BOTTOM_NORMAL,
     BOTTOM_T,

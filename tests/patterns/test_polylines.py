@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 import shapely
 
-from patterns.polylines import conic, crossings, meet, parallel
+from patterns.flat.polylines import conic, crossings, meet, parallel
 
 
 @pytest.mark.parametrize("turn", [30.0, 78.0, 102.0])

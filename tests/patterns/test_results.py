@@ -11,14 +11,14 @@ import numpy as np
 import pytest
 
 from patterns.boat import Boat, load_boat
+from patterns.hull.planes import station_plane
+from patterns.hull.sections import cut_hull
 from patterns.measure import Notation, parse_length
 from patterns.members import all_patterns
-from patterns.offsets import read_folder
 from patterns.pattern import Kind, Pattern, from_the_other_face, redrawn
-from patterns.planes import station_plane
-from patterns.results import shapes_json
-from patterns.sections import cut_hull
-from patterns.tables import as_faired, as_faired_stem, bevel_table, cut_list, moves_table
+from patterns.shop.results import shapes_json
+from patterns.shop.tables import as_faired, as_faired_stem, bevel_table, cut_list, moves_table
+from patterns.table.offsets import read_folder
 
 DEMO = Path(__file__).parents[2] / "demo_design"
 

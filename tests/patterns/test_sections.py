@@ -8,9 +8,9 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from patterns.hull import Hull, build_hull
-from patterns.planes import FloatArray, station_plane
-from patterns.sections import cut_hull
+from patterns.hull.hull import Hull, build_hull
+from patterns.hull.planes import FloatArray, station_plane
+from patterns.hull.sections import cut_hull
 from tests.patterns.exact_hulls import (
     BOTTOM_NORMAL,
     SIDE_NORMAL,

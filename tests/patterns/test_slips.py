@@ -6,8 +6,8 @@ import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
+from patterns.fairing.slips import explain
 from patterns.measure import Notation, parse_length
-from patterns.slips import explain
 
 EIGHTHS = Notation.FEET_INCHES_EIGHTHS
 

@@ -8,16 +8,16 @@ from typing import Any
 import numpy as np
 import pytest
 
-from patterns.batten import batten
 from patterns.errors import DesignError
-from patterns.evenness import NOISE
-from patterns.lifting import doubts, lift, path_doubts
-from patterns.lines import fair_lines
+from patterns.fairing.batten import batten
+from patterns.fairing.evenness import NOISE
+from patterns.fairing.lifting import doubts, lift, path_doubts
+from patterns.fairing.lines import fair_lines
+from patterns.fairing.rows import shifted
+from patterns.fairing.suspects import written_to
+from patterns.hull.planes import FloatArray
 from patterns.measure import Notation
-from patterns.planes import FloatArray
-from patterns.rows import shifted
-from patterns.suspects import written_to
-from patterns.table import Offsets
+from patterns.table.values import Offsets
 from tests.bench.exact_boats import EIGHTH, design_for, exact_boat, table_of
 from tests.bench.fairing_bench import BASELINE, false_alarms, found, wilson
 from tests.bench.hull_lines import hull_lines, stations

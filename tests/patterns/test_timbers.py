@@ -7,9 +7,9 @@ from dataclasses import dataclass
 import numpy as np
 import pytest
 
-from patterns.planes import station_plane
-from patterns.sections import Section, cut_hull
-from patterns.timbers import keel_notch, laid_notch
+from patterns.hull.planes import station_plane
+from patterns.hull.sections import Section, cut_hull
+from patterns.timbers.notches import keel_notch, laid_notch
 from tests.patterns.exact_hulls import (
     BOTTOM_NORMAL,
     SIDE_NORMAL,

@@ -11,8 +11,8 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from patterns.planes import station_plane
-from patterns.sections import cut_hull
+from patterns.hull.planes import station_plane
+from patterns.hull.sections import cut_hull
 from tests.patterns.analytic_boats import ROUNDINGS, Rounding, analytic_boat
 from tests.patterns.whole_boats import departure, simulate
 

@@ -8,9 +8,9 @@ import numpy as np
 import shapely
 
 from patterns.boat import load_boat
-from patterns.hull import Hull
-from patterns.planes import Plane, station_plane
-from patterns.sections import cut_hull
+from patterns.hull.hull import Hull
+from patterns.hull.planes import Plane, station_plane
+from patterns.hull.sections import cut_hull
 from tests.patterns.analytic_boats import AnalyticBoat, Rounding, analytic_boat, write_table
 
 __all__ = ["departure", "planes_of", "simulate"]

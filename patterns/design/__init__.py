@@ -1,0 +1,1 @@
+"""The design file: its tables and keys, read and checked."""

@@ -1,0 +1,343 @@
+"""What the boat is made of, as the design file says it.  Lengths are mm, angles radians.
+
+Each class is one table of the file and each field one key; what changes the shape and cannot be known from
+elsewhere has no default.
+"""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal, TypeVar
+
+from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, StrictBool, model_validator
+
+from patterns.design.quantities import (
+    Angle,
+    At,
+    FileName,
+    Laminations,
+    Length,
+    Move,
+    Names,
+    NotNegative,
+    Pair,
+    Planking,
+    Positions,
+    Rake,
+    Rate,
+    Wood,
+    Words,
+    trouble,
+)
+from patterns.measure import Notation
+
+__all__ = [
+    "BoatSpec",
+    "BreasthookSpec",
+    "DeckSpec",
+    "Design",
+    "FairingSpec",
+    "FrameSpec",
+    "KeelSpec",
+    "KneeSpec",
+    "LaidDeck",
+    "LaidSpec",
+    "LineSpec",
+    "MarksSpec",
+    "Part",
+    "StemEnd",
+    "StrakeSpec",
+    "TableSpec",
+    "TimberSpec",
+    "TransomEnd",
+]
+
+
+class Part(BaseModel):
+    """One table of the file: frozen, and no key that is not known."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid")
+
+
+Wanted = TypeVar("Wanted", bound=Part)
+
+
+class BoatSpec(Part):
+    """The boat."""
+
+    name: Words = Field(description="The boat's name, lettered on every pattern.")
+
+
+class TableSpec(Part):
+    """The table of offsets, and what it is given to."""
+
+    file: FileName = Field(description="The table's file in this folder, saved as CSV.")
+    notation: Notation = Field(
+        description="How the table writes its lengths: feet-inches-eighths (2-7-3), feet-inches "
+        "(2' 7 3/8\"), inches, feet, mm, cm or m."
+    )
+    heights: Literal["up from base", "down from set-up line"] = Field(
+        description="From where and which way the table's heights are measured."
+    )
+    breadths: Literal["half", "full"] = Field(
+        description="Whether the table gives half-breadths (rows named half-breadth) or whole breadths "
+        "(rows named breadth)."
+    )
+    lines_to: Literal["outside of planking", "inside of planking"] = Field(
+        description="Which side of the planking the table's lines lie on."
+    )
+    sheer_to: Literal["top of planking", "top of deck", "underside of deck"] = Field(
+        description="What the sheer's heights are given to."
+    )
+
+
+class FairingSpec(Part):
+    """How the table is faired."""
+
+    allow: Move = Field(
+        default=1.5875,
+        description='The farthest that fairing may move an offset, as "1/16 in"; "0" holds every offset.',
+    )
+    ends: Literal["free", "natural"] = Field(
+        default="free",
+        description="The batten's ends: free runs on past the last duck as a real batten does; natural "
+        "leaves them without moment.",
+    )
+
+
+class LineSpec(Part):
+    """One line of the hull, from the centreline up; the first is the keel, the last the sheer."""
+
+    name: Words = Field(description="The line's name, as the table's rows have it.")
+    straight: StrictBool = Field(
+        default=False, description="The line is straight on purpose, so that two points are enough."
+    )
+    knuckles: Names = Field(
+        default=(), description='Stations where the line turns on purpose, as ["station 3"].'
+    )
+
+
+def _bow_kind(kind: object) -> object:
+    if kind == "transom":
+        raise trouble("a transom at the bow (a pram) is not made yet", 'write "stem"')
+    return kind
+
+
+def _stern_kind(kind: object) -> object:
+    if kind == "stem":
+        raise trouble("a stem at the stern (a double-ender) is not made yet", 'write "transom"')
+    return kind
+
+
+class StemEnd(Part):
+    """The bow: a stem."""
+
+    at: Literal["bow"] = Field(description="Which end this is.")
+    kind: Annotated[Literal["stem"], BeforeValidator(_bow_kind)] = Field(
+        description="What stands at this end."
+    )
+    profile: FileName = Field(
+        description="The file in this folder with the rabbet's own points: measured,height,aft,knuckle."
+    )
+    sided: Wood = Field(description="The stem's thickness athwartships.")
+    moulded: Wood = Field(
+        description="The depth of the stem (or of the inner stem) inward from the rabbet line, square to it."
+    )
+    construction: Literal["rabbeted", "inner and outer"] = Field(
+        description="rabbeted: one stem with a rabbet cut into it; inner and outer: an inner stem bevelled "
+        "for the planking and an outer one added afterwards."
+    )
+    outside: Wood = Field(
+        description="The depth of the wood outside of the rabbet line, square to it: the forward part of a "
+        "rabbeted stem, or the outer stem."
+    )
+    foot: Length = Field(description="How far aft, along the profile line, the stem's piece ends.")
+    head: NotNegative = Field(
+        default=50.0, description="Spare length left above the deck's underside, to be cut off later."
+    )
+    stock: Words = Field(description="The wood, as it stands in the cut list.")
+    laminations: Laminations = Field(default=1, description="How many laminations make up its siding.")
+
+
+class TransomEnd(Part):
+    """The stern: a flat transom; the table's points lie on its after face."""
+
+    at: Literal["stern"] = Field(description="Which end this is.")
+    kind: Annotated[Literal["transom"], BeforeValidator(_stern_kind)] = Field(
+        description="What stands at this end."
+    )
+    rake: Rake = Field(
+        description='The transom\'s rake, top aft positive, as "12 deg"; or "from the table", which takes it '
+        "from the lines' ends."
+    )
+    panel: Wood = Field(description="The thickness of the transom's panel.")
+    stock: Words = Field(description="The panel's wood, as it stands in the cut list.")
+    laminations: Laminations = Field(default=1, description="How many laminations make up the panel.")
+    framing: Wood | None = Field(
+        default=None,
+        description="The thickness of the framing inside of the panel; left out if there is none.",
+    )
+    framing_moulded: Wood | None = Field(
+        default=None, description="The depth of the framing inward from the planking and down from the deck."
+    )
+    framing_stock: Words | Literal[""] = Field(default="", description="The framing's wood.")
+    centre_post: Wood | None = Field(
+        default=None, description="The breadth of the framing's centre post; left out if there is none."
+    )
+
+
+class StrakeSpec(Part):
+    """One strake of planking between two neighbouring lines, from the keel up."""
+
+    name: Words = Field(description="The strake's name, as bottom or side.")
+    between: Pair = Field(description='Its lower line and its upper line, as ["keel", "chine"].')
+    planking: Planking = Field(description="The planking's thickness, square to its surface.")
+    sections: Literal["straight"] = Field(description="How the strake runs from line to line at a station.")
+
+
+class DeckSpec(Part):
+    """The deck, or that there is none."""
+
+    kind: Literal["crowned", "none"] = Field(
+        default="crowned", description="none: an open boat; its frames end at the sheer."
+    )
+    thickness: Planking | None = Field(
+        default=None, description="The deck's thickness, square to its surface."
+    )
+    crown: NotNegative | None = Field(
+        default=None, description='The rise of the common mould at the greatest breadth; "0" is a flat deck.'
+    )
+    rise_ratio: Rate | None = Field(
+        default=None,
+        alias="rise",
+        description='Instead of crown: the rise per breadth, as "1/2 in per 1 ft".',
+    )
+
+
+class LaidDeck(Part):
+    """A deck that is there: what :class:`DeckSpec` comes to once it is checked."""
+
+    thickness: float
+    crown: float | None
+    rise_ratio: float | None
+
+
+class KeelSpec(Part):
+    """The keel: a timber on the centreline, inside of the planking."""
+
+    kind: Literal["keel"] = Field(description="What the timber is.")
+    name: Words = Field(default="keel", description="Its name, if it is not simply keel.")
+    sided: Wood = Field(description="Its breadth athwartships.")
+    moulded: Wood = Field(description="Its depth in the profile.")
+    lies: Literal["inside planking"] = Field(description="Where it lies.")
+
+
+class LaidSpec(Part):
+    """A timber that lies on the planking along a line: a chine log or a clamp."""
+
+    kind: Literal["chine log", "clamp"] = Field(description="What the timber is.")
+    name: Words = Field(default="", description="Its name, if there is more than one of its kind.")
+    follows: Words = Field(description="The line that it runs along.")
+    against: Words = Field(description="The strake that it lies against.")
+    off: Wood = Field(description="How far it stands off the planking, square to it.")
+    along: Wood = Field(description="Its width along the planking, across its run.")
+
+    @model_validator(mode="before")
+    @classmethod
+    def _named_by_kind(cls, given: object) -> object:
+        if isinstance(given, dict) and "name" not in given and isinstance(given.get("kind"), str):
+            return {**given, "name": given["kind"]}
+        return given
+
+
+TimberSpec = KeelSpec | LaidSpec
+
+
+class FrameSpec(Part):
+    """A built frame."""
+
+    name: Words = Field(description="The frame's name or number.")
+    at: At = Field(description='Where its moulded face stands: a station, as "station 3", or a distance aft.')
+    rake: Angle = Field(default=0.0, description="Its rake, top aft positive.")
+    sided: Wood = Field(description="Its whole thickness fore and aft.")
+    moulded_side: Wood = Field(description="Its least depth inward from the side's planking.")
+    moulded_bottom: Wood = Field(description="Its least depth inward from the bottom's planking.")
+    siding_runs: Literal["forward", "aft"] | None = Field(
+        default=None,
+        description="Which way its thickness runs from the moulded face; left out, away from the station of "
+        "greatest breadth.",
+    )
+    stock: Words = Field(description="Its wood, as it stands in the cut list.")
+    laminations: Laminations = Field(default=1, description="How many laminations make up its siding.")
+
+
+class KneeSpec(Part):
+    """A knee."""
+
+    kind: Literal["transom knee"] = Field(description="Which knee it is.")
+    name: Words = Field(default="transom knee", description="Its name, if it is not simply its kind.")
+    sided: Wood = Field(description="Its whole thickness athwartships.")
+    along_keel: Length = Field(description="The length of the arm along the keel.")
+    up_transom: Length = Field(description="The length of the arm up the transom.")
+    throat: Length = Field(description="The depth from the corner to the inner curve.")
+    toe: Wood = Field(description="The width of each arm's end.")
+    stock: Words = Field(description="Its wood, as it stands in the cut list.")
+    laminations: Laminations = Field(default=1, description="How many laminations make up its siding.")
+
+
+class BreasthookSpec(Part):
+    """The breasthook."""
+
+    length: Length = Field(description="Fore and aft, from the stem's after face to the toes.")
+    sided: Wood = Field(description="Its whole thickness.")
+    throat: Length = Field(description="Its depth fore and aft on the centreline.")
+    toe: Wood = Field(description="The width of each toe's end.")
+    stock: Words = Field(description="Its wood, as it stands in the cut list.")
+    laminations: Laminations = Field(default=1, description="How many laminations make up its thickness.")
+
+
+class MarksSpec(Part):
+    """Marks that are drawn on the patterns besides what they need."""
+
+    waterlines: Positions = Field(
+        default=(), description='Heights above base that are drawn across the patterns, as ["1-0-0"].'
+    )
+    register_holes: Wood = Field(
+        default=6.0, description="The diameter of the holes that register one face on the other."
+    )
+
+
+class Design(Part):
+    """The whole design, checked.
+
+    Attributes:
+        wanted: the pieces that only their own member's file knows what to do with.
+    """
+
+    boat: BoatSpec
+    table: TableSpec
+    fairing: FairingSpec
+    lines: tuple[LineSpec, ...]
+    bow: StemEnd
+    stern: TransomEnd
+    strakes: tuple[StrakeSpec, ...]
+    deck: LaidDeck | None
+    timbers: tuple[TimberSpec, ...] = ()
+    frames: tuple[FrameSpec, ...] = ()
+    knees: tuple[KneeSpec, ...] = ()
+    breasthook: BreasthookSpec | None = None
+    marks: MarksSpec = MarksSpec()
+    wanted: tuple[Part, ...] = ()
+
+    def all(self, model: type[Wanted]) -> tuple[Wanted, ...]:
+        """Every wanted piece of one kind, in the order of the file."""
+        return tuple(part for part in self.wanted if isinstance(part, model))
+
+    @property
+    def waterlines(self) -> tuple[float, ...]:
+        """Heights, mm, that are drawn across the patterns."""
+        return self.marks.waterlines
+
+    @property
+    def register(self) -> float:
+        """The diameter of register holes, mm."""
+        return self.marks.register_holes

@@ -1,0 +1,224 @@
+"""The design file's tables, each checked by itself and named as its writer named it."""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any, TypeVar
+
+from pydantic import BaseModel, ValidationError
+
+from patterns.design.models import (
+    BoatSpec,
+    BreasthookSpec,
+    DeckSpec,
+    FairingSpec,
+    FrameSpec,
+    KeelSpec,
+    KneeSpec,
+    LaidSpec,
+    LineSpec,
+    MarksSpec,
+    StemEnd,
+    StrakeSpec,
+    TableSpec,
+    TransomEnd,
+)
+from patterns.design.quantities import shown
+from patterns.design.words import problems_of
+from patterns.errors import Problem
+from patterns.words import nearest, written
+
+__all__ = ["DESIGN_FILE", "TABLES", "Parts", "TableKind", "parts_of", "read_toml"]
+
+DESIGN_FILE = "design.toml"
+
+Model = TypeVar("Model", bound=BaseModel)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TableKind:
+    """One kind of table in the file.
+
+    Attributes:
+        models: what an entry may be, by the value of ``told_by``; one model under "" where it is one thing.
+        told_by: the key that tells which; empty where there is one model.
+        many: written ``[[frame]]`` and as often as wanted, not ``[deck]``.
+        member: its entries are pieces that one member's file makes, found again by ``Design.all``.
+        needed: why the file cannot do without it; empty where it can.
+    """
+
+    models: Mapping[str, type[BaseModel]]
+    told_by: str = ""
+    many: bool = False
+    member: bool = False
+    needed: str = ""
+
+
+TABLES: Mapping[str, TableKind] = {
+    "boat": TableKind(models={"": BoatSpec}, needed="say the boat's name there"),
+    "table": TableKind(
+        models={"": TableSpec}, needed="say there which file the table is and what it is given to"
+    ),
+    "fairing": TableKind(models={"": FairingSpec}),
+    "line": TableKind(
+        models={"": LineSpec}, many=True, needed="name the lines there from the centreline up, the keel first"
+    ),
+    "end": TableKind(
+        models={"bow": StemEnd, "stern": TransomEnd},
+        told_by="at",
+        many=True,
+        needed='say there what stands at the bow and at the stern (at = "bow", at = "stern")',
+    ),
+    "strake": TableKind(
+        models={"": StrakeSpec}, many=True, needed="say there what planking lies between which lines"
+    ),
+    "deck": TableKind(
+        models={"": DeckSpec}, needed='give its thickness and crown (or rise), or say kind = "none"'
+    ),
+    "timber": TableKind(
+        models={"keel": KeelSpec, "chine log": LaidSpec, "clamp": LaidSpec}, told_by="kind", many=True
+    ),
+    "frame": TableKind(models={"": FrameSpec}, many=True),
+    "knee": TableKind(models={"transom knee": KneeSpec}, told_by="kind", many=True),
+    "breasthook": TableKind(models={"": BreasthookSpec}),
+    "marks": TableKind(models={"": MarksSpec}),
+}
+
+
+@dataclass(slots=True, kw_only=True)
+class Parts:
+    """What could be read of the file, entry by entry, and what could not.
+
+    Attributes:
+        entries: by table, each entry with its place; only those that were read.
+        names: by table, every name that was written (for an end, what it is at), readable or not, so that
+            one slip is told once.
+        problems: what is wrong.
+    """
+
+    entries: dict[str, list[tuple[str, BaseModel]]] = field(default_factory=dict)
+    names: dict[str, list[str]] = field(default_factory=dict)
+    problems: list[Problem] = field(default_factory=list)
+
+    def all(self, model: type[Model]) -> list[tuple[str, Model]]:
+        """Every entry of one class, with its place, in the order of the file."""
+        return [
+            (place, entry)
+            for entries in self.entries.values()
+            for place, entry in entries
+            if isinstance(entry, model)
+        ]
+
+    def one(self, model: type[Model]) -> Model | None:
+        """The first entry of one class; None where none was read."""
+        return next((entry for _, entry in self.all(model)), None)
+
+
+_TOML_WORDS = (
+    ("Cannot overwrite", "a key stands here for the second time"),
+    ("Cannot declare", "a table stands here for the second time (tables that may repeat have [[ ]])"),
+    ("Cannot mutate", "a table stands here for the second time (tables that may repeat have [[ ]])"),
+    ("Invalid value", "no value can be read after the equals sign (lengths and words stand in quotes)"),
+    ("Expected '='", "no equals sign follows the key"),
+    ("Unterminated string", "a quote is not closed"),
+    ("Illegal character", "a quote is not closed on its line, or a sign stands here that may not"),
+    ("Expected newline", "more stands on the line than one key and its value"),
+    ("Unclosed array", "a bracket is not closed"),
+    ("Invalid statement", "this is neither a key nor a table's heading"),
+)
+
+
+def read_toml(folder: Path) -> tuple[dict[str, Any], list[Problem]]:
+    """The design file's raw tables; empty with one problem where it cannot be read."""
+    path = folder / DESIGN_FILE
+    if not folder.is_dir():
+        return {}, [Problem(str(folder), "is no folder", f"name the folder that holds {DESIGN_FILE}")]
+    try:
+        text = path.read_bytes().decode("utf-8-sig")
+        return tomllib.loads(text), []
+    except FileNotFoundError:
+        return {}, [
+            Problem(DESIGN_FILE, f"is not in the folder {folder}", "a design is a folder that holds it")
+        ]
+    except OSError as error:
+        return {}, [Problem(DESIGN_FILE, f"cannot be read ({error.strerror})")]
+    except UnicodeDecodeError as error:
+        line = 1 + path.read_bytes()[: error.start].count(b"\n")
+        return {}, [
+            Problem(f"{DESIGN_FILE}, line {line}", "a letter is not in UTF-8", "save the file as UTF-8")
+        ]
+    except tomllib.TOMLDecodeError as error:
+        return {}, [_toml_problem(str(error), text)]
+
+
+def _toml_problem(message: str, text: str) -> Problem:
+    found = re.search(r"\(at line (\d+), column \d+\)", message)
+    lines = text.splitlines()
+    number = int(found[1]) if found else len(lines)
+    what = next((words for start, words in _TOML_WORDS if message.startswith(start)), message)
+    stands = lines[number - 1].strip() if 0 < number <= len(lines) else ""
+    return Problem(f"{DESIGN_FILE}, line {number}", what, f"there stands: {stands}" if stands else "")
+
+
+def parts_of(raw: Mapping[str, Any]) -> Parts:
+    """Every table of the file, checked by itself."""
+    parts = Parts()
+    for key in raw:
+        if key not in TABLES:
+            guess = nearest(key, TABLES)
+            want = guess or f"the tables are {', '.join(TABLES)}"
+            parts.problems.append(Problem(DESIGN_FILE, f'"{key}" is not a known table', want))
+    for name, kind in TABLES.items():
+        heading = f"[[{name}]]" if kind.many else f"[{name}]"
+        if name not in raw or raw[name] == []:
+            if kind.needed:
+                parts.problems.append(Problem(DESIGN_FILE, f"{heading} is missing", kind.needed))
+            continue
+        given = raw[name]
+        wrapped = given if isinstance(given, list) else [given]
+        if isinstance(given, list) != kind.many or not all(isinstance(entry, dict) for entry in wrapped):
+            parts.problems.append(
+                Problem(f"{DESIGN_FILE}, {name}", "is not written as a table", f"write {heading}")
+            )
+            continue
+        for number, entry in enumerate(wrapped, start=1):
+            _read_entry(parts, name, kind, entry, number)
+    return parts
+
+
+def _read_entry(parts: Parts, name: str, kind: TableKind, entry: dict[str, Any], number: int) -> None:
+    place = f"{DESIGN_FILE}, {_label(name, kind, entry, number)}"
+    called = entry.get("at" if name == "end" else "name")
+    if isinstance(called, str):
+        parts.names.setdefault(name, []).append(" ".join(called.split()))
+    model = kind.models.get("")
+    if model is None:
+        told = entry.get(kind.told_by)
+        where = f"{place}, key {kind.told_by}"
+        if told is None:
+            parts.problems.append(Problem(where, "is missing", f"write {written(kind.models)}"))
+            return
+        model = kind.models.get(told) if isinstance(told, str) else None
+        if model is None:
+            guess = nearest(str(told), kind.models)
+            want = f"write {written(kind.models)}" + (f" ({guess})" if guess else "")
+            parts.problems.append(Problem(where, f"{shown(told)} stands there", want))
+            return
+    try:
+        parts.entries.setdefault(name, []).append((place, model.model_validate(entry)))
+    except ValidationError as error:
+        parts.problems.extend(problems_of(error, model, place))
+
+
+def _label(name: str, kind: TableKind, entry: Mapping[str, Any], number: int) -> str:
+    """The entry as its writer would call it: ``frame "3"``, ``[deck]``, ``line number 2``."""
+    if not kind.many:
+        return f"[{name}]"
+    for key in ("name", "at" if name == "end" else "kind"):
+        if isinstance(entry.get(key), str) and entry[key].strip():
+            return f'{name} "{" ".join(entry[key].split())}"'
+    return f"{name} number {number}"

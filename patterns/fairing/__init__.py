@@ -1,0 +1,1 @@
+"""Fair lines from the offsets, as a batten gives them."""

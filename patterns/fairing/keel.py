@@ -1,0 +1,315 @@
+"""The profile line, made from the stem's points and the keel's heights."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from patterns.errors import Problem
+from patterns.fairing.batten import Ends, fair
+from patterns.fairing.cells import FairedCell
+from patterns.fairing.curves import FairCurve, Profile, hermite, unite
+from patterns.fairing.paths import FairedPath, fair_path, turns
+from patterns.hull.planes import FloatArray
+
+if TYPE_CHECKING:
+    from patterns.table.offsets import LineOffsets, Place, StemPoints
+
+__all__ = [
+    "BEYOND",
+    "PathPoint",
+    "ProfileMade",
+    "chain",
+    "foot",
+    "half_siding",
+    "keel_points",
+    "make_profile",
+    "profile_line",
+    "stem_points",
+]
+
+SAME_POINT = 5.0  # mm; a stem point this near to one of the keel's is the same point
+BEYOND = 40.0  # mm by which the line may be run on above the stem's first point
+MOST_TURN = np.radians(25.0)  # between neighbouring points; beyond it the line is a guess
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PathPoint:
+    """One point of the profile line.
+
+    Attributes:
+        x, z: mm.
+        moves: ``x`` or ``z``: the coordinate that was measured and may be moved.
+        knuckle: whether the line turns here on purpose.
+        label: the column, or the number of the stem's point.
+        stem: whether it is one of the stem's own points.
+        place: where it stands in the file.
+    """
+
+    x: float
+    z: float
+    moves: str
+    knuckle: bool
+    label: str
+    stem: bool
+    place: Place | None
+
+    def off(self, other: PathPoint) -> float:
+        """The distance to another point, mm."""
+        return float(np.hypot(self.x - other.x, self.z - other.z))
+
+    @property
+    def typed(self) -> float:
+        """The offset that was measured, mm."""
+        return self.x if self.moves == "x" else self.z
+
+    def words(self) -> str:
+        """What the builder calls it."""
+        if self.stem:
+            return f"the stem's point {self.label}"
+        return f"station {self.label}" if self.label not in ("bow", "stern") else f"the keel's {self.label}"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class ProfileMade:
+    """The profile line and what was done to get it.
+
+    Attributes:
+        points: from the stem's head to the stern.
+        path: the faired line in profile.
+        joint: the parameter of the stem's last own point.
+        cells: the as-faired cells of the stem's points and the keel's heights.
+        warnings: where another point is needed.
+    """
+
+    points: tuple[PathPoint, ...]
+    path: FairedPath
+    joint: float
+    cells: tuple[FairedCell, ...]
+    warnings: tuple[Problem, ...]
+
+
+def stem_points(stem: StemPoints) -> list[PathPoint]:
+    """The stem's own points, its head first."""
+    return [
+        PathPoint(
+            x=float(stem.x[i]),
+            z=float(stem.z[i]),
+            moves="x" if stem.measured[i] == "aft" else "z",
+            knuckle=stem.knuckle[i],
+            label=str(i + 1),
+            stem=True,
+            place=stem.places[i],
+        )
+        for i in range(len(stem.x))
+    ]
+
+
+def keel_points(keel: LineOffsets, knuckles: Sequence[str]) -> list[PathPoint]:
+    """The keel's heights, from forward aft."""
+    return [
+        PathPoint(
+            x=float(keel.x[i]),
+            z=float(keel.z[i]),
+            moves="z",
+            knuckle=label in knuckles,
+            label=label,
+            stem=False,
+            place=keel.z_places[i],
+        )
+        for i, label in enumerate(keel.labels)
+        if np.isfinite(keel.x[i]) and np.isfinite(keel.z[i])
+    ]
+
+
+def chain(stem: Sequence[PathPoint], keel: Sequence[PathPoint]) -> tuple[PathPoint, ...]:
+    """The points of stem and keel in their order along the line.
+
+    A keel's height may stand at a station that the forefoot has reached already; it goes in where it
+    lengthens the line least.  Where both give the same point the keel's is kept, but not its own fore end.
+    """
+    line, after = list(stem), 0
+    for point in keel:
+        same = [i for i, other in enumerate(line) if other.stem and other.off(point) < SAME_POINT]
+        if same:
+            if point.label != "bow":
+                knuckle = point.knuckle or line[same[0]].knuckle
+                line[same[0]] = PathPoint(
+                    x=point.x, z=point.z, moves="z", knuckle=knuckle, label=point.label, stem=False,
+                    place=point.place,
+                )  # fmt: skip
+            after = same[0]
+            continue
+        best, least = len(line), point.off(line[-1]) if line else 0.0
+        for i in range(after, len(line) - 1):
+            longer = line[i].off(point) + point.off(line[i + 1]) - line[i].off(line[i + 1])
+            if longer < least:
+                best, least = i + 1, longer
+        line.insert(best, point)
+        after = best
+    return tuple(line)
+
+
+def make_profile(
+    name: str, points: Sequence[PathPoint], *, allow: float, ends: Ends, straight: bool = False
+) -> ProfileMade:
+    """Fair the profile line.
+
+    Args:
+        name: the keel's name in the table.
+        points: from the stem's head to the stern, two or more.
+        allow: how far an offset may be moved, mm.
+        straight: the keel is straight on purpose; the stem's points are faired all the same.
+    """
+    xz = np.array([(p.x, p.z) for p in points])
+    tolerance = np.array([(allow, 0.0) if p.moves == "x" else (0.0, allow) for p in points])
+    knuckles = [i for i, p in enumerate(points) if p.knuckle]
+    if straight:
+        # Keel heights may have been taken up along the stem too; the straight begins abaft the last stem point.
+        first = min(max((i for i, p in enumerate(points) if p.stem), default=-1) + 1, len(points) - 1)
+        xz, tolerance = _straightened(xz, tolerance, first)
+        knuckles.append(first)
+    path = fair_path(xz, tolerance, ends=ends, knuckles=tuple(knuckles))
+    typed = np.array([(p.x, p.z) for p in points])
+    at = np.stack([path.x(path.t), path.z(path.t)], axis=1)
+    cells = []
+    for i, p in enumerate(points):
+        axis = 0 if p.moves == "x" else 1
+        cells.append(
+            FairedCell(
+                line=name,
+                view="stem" if p.stem else "height",
+                label=p.label,
+                x=float(at[i, 0]),
+                offset=p.typed,
+                faired=float(at[i, axis]),
+                move=float(at[i, axis] - typed[i, axis]),
+                load=float(path.loads[i, axis]),
+                place=p.place,
+            )
+        )
+    stem_at = [i for i, p in enumerate(points) if p.stem]
+    return ProfileMade(
+        points=tuple(points),
+        path=path,
+        joint=float(path.t[min(stem_at[-1] + 1, len(points) - 1)]) if stem_at else 0.0,
+        cells=tuple(cells),
+        warnings=_turning(points, path),
+    )
+
+
+def _straightened(xz: FloatArray, tolerance: FloatArray, first: int) -> tuple[FloatArray, FloatArray]:
+    """The keel's points moved onto their best straight line; then they are held."""
+    xz, tolerance = xz.copy(), tolerance.copy()
+    x = xz[first:, 0]
+    if len(x) > 2:
+        xz[first:, 1] = np.polyval(np.polyfit(x, xz[first:, 1], 1), x)
+    tolerance[first:] = 0.0
+    return xz, tolerance
+
+
+def _turning(points: Sequence[PathPoint], path: FairedPath) -> tuple[Problem, ...]:
+    """Where the line turns so far between two points that it is a guess."""
+    problems = []
+    for i, turn in enumerate(turns(path)):
+        if turn > MOST_TURN:
+            a, b = points[i], points[i + 1]
+            problems.append(
+                Problem(
+                    str(a.place or b.place),
+                    f"the rabbet turns {np.degrees(turn):.0f}° between {a.words()} and {b.words()} "
+                    f"({(a.x + b.x) / 2:.0f} mm aft, {(a.z + b.z) / 2:.0f} mm up)",
+                    "measure another point of the stem between them, or declare a knuckle",
+                )
+            )
+    return tuple(problems)
+
+
+def foot(path: FairedPath, x: float, z: float) -> float:
+    """The parameter of the line's point nearest to a point in the profile.
+
+    The sheer may end a little above the stem's first point: there the line runs on.
+    """
+    t = np.linspace(path.t[0] - BEYOND, path.t[-1], 40 * len(path.t))
+    for _ in range(4):
+        away = np.hypot(path.x(t) - x, path.z(t) - z)
+        i = int(away.argmin())
+        t = np.linspace(t[max(i - 1, 0)], t[min(i + 1, len(t) - 1)], 41)
+    return float(t[np.hypot(path.x(t) - x, path.z(t) - z).argmin()])
+
+
+def half_siding(
+    path: FairedPath,
+    *,
+    stem_t: FloatArray,
+    stem_y: FloatArray,
+    keel_t: FloatArray,
+    keel_y: FloatArray,
+    allow: float,
+    ends: Ends,
+) -> tuple[FairCurve, FloatArray]:
+    """The half siding at the rabbet over the profile line's parameter.
+
+    The keel's is a batten over its stations; forward of them the stem's known values are joined without
+    overshoot and stand constant where they are equal.
+
+    Args:
+        stem_t, stem_y: shape (n,), known half sidings on the stem (lines' bow ends), in any order.
+        keel_t, keel_y: shape (m,), at the stations, rising, aft of the stem's.
+    Returns:
+        The curve, and the faired values (m,) with the duck loads (m,) as a (m, 2) array.
+    """
+    start, end = float(path.t[0]), float(path.t[-1])
+    ahead = stem_t < (keel_t[0] - 1.0 if len(keel_t) else np.inf)
+    order = np.argsort(stem_t[ahead])
+    t, y = stem_t[ahead][order], stem_y[ahead][order]
+    if len(t) > 1:  # ends of two lines may share a place
+        keep = np.concatenate([[True], np.diff(t) > 1.0])
+        t, y = t[keep], y[keep]
+    if not len(t) and not len(keel_t):
+        zero = np.zeros(1)
+        return hermite(np.array([start, end]), np.zeros(2), zero, zero), np.zeros((0, 2))
+    faired = np.zeros((len(keel_t), 2))
+    aft: FairCurve | None = None
+    if len(keel_t) > 1:
+        laid = fair(keel_t, keel_y, tolerance=allow, ends=ends)
+        faired[:, 0], faired[:, 1] = laid.values, laid.loads
+        aft = laid.curve
+    elif len(keel_t):
+        faired[0] = keel_y[0], np.nan
+    if len(keel_t):
+        t, y = np.append(t, keel_t[0]), np.append(y, faired[0, 0])
+    if t[0] > start + 1e-9:
+        t, y = np.insert(t, 0, start), np.insert(y, 0, y[0])
+    if aft is None and t[-1] < end - 1e-9:
+        t, y = np.append(t, end), np.append(y, y[-1])
+    if len(t) == 1:
+        assert aft is not None
+        return aft, faired
+    secant = np.diff(y) / np.diff(t)
+    slope = np.zeros(len(t))
+    both = secant[:-1] * secant[1:]
+    slope[1:-1] = np.where(both > 0, 2 * both / np.where(both > 0, secant[:-1] + secant[1:], 1.0), 0.0)
+    slope[-1] = secant[-1] if aft is None or secant[-1] != 0.0 else 0.0
+    fore = hermite(t, y, slope[:-1], slope[1:])
+    if aft is None:
+        return fore, faired
+    return FairCurve(
+        knots=np.concatenate([fore.knots[:-1], aft.knots]),
+        coefficients=np.concatenate([fore.coefficients, aft.coefficients]),
+    ), faired
+
+
+def profile_line(name: str, made: ProfileMade, y: FairCurve) -> Profile:
+    """The line in space."""
+    knots, coefficients = unite([made.path.x, y, made.path.z])
+    return Profile(
+        name=name,
+        knots=knots,
+        coefficients=coefficients,
+        joint=made.joint,
+        knuckles=tuple(float(made.path.t[i]) for i, p in enumerate(made.points) if p.knuckle),
+    )

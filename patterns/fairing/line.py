@@ -1,0 +1,274 @@
+"""One line of the table, faired in both views and ended on the profile line."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from patterns.errors import Problem
+from patterns.fairing.batten import Ends, Faired, fair, straight
+from patterns.fairing.cells import FairedCell, View
+from patterns.fairing.curves import FairCurve, Profile, SpaceLine, space_line
+from patterns.fairing.ends import ASTRAY, blunt, landing, stands_at
+from patterns.fairing.keel import foot
+from patterns.fairing.paths import FairedPath
+from patterns.fairing.suspects import Suspect, suspects_of
+from patterns.hull.planes import FloatArray
+
+if TYPE_CHECKING:
+    from patterns.design.file import Design, LineSpec
+    from patterns.table.offsets import LineOffsets, Offsets
+
+__all__ = ["LineMade", "make_line"]
+
+TOLD = 4.0  # mm between a line's typed end and its end on the profile line from which it is spoken of
+ROOM = 5.0  # mm that a line's fore end must lie forward of its first station
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class LineMade:
+    """A faired line and what was found on the way.
+
+    Attributes:
+        line: the line in space.
+        landing: the profile line's parameter at its fore end.
+        cells: its part of the as-faired table.
+        suspects, warnings, errors: what the builder should look at, or must mend.
+    """
+
+    line: SpaceLine
+    landing: float
+    cells: tuple[FairedCell, ...]
+    suspects: tuple[Suspect, ...]
+    warnings: tuple[Problem, ...]
+    errors: tuple[Problem, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class _Typed:
+    """The cells of one line in one view that hold a value.
+
+    Attributes:
+        x, y: shape (n,), places and offsets, mm.
+        columns: the table's column of each.
+        knuckles: indices at which the line turns.
+    """
+
+    x: FloatArray
+    y: FloatArray
+    columns: tuple[int, ...]
+    knuckles: tuple[int, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class _End:
+    """The fore end on the profile line: its parameter, the point there, what is wrong."""
+
+    landing: float
+    x: float
+    y: float
+    z: float
+    warnings: tuple[Problem, ...]
+    errors: tuple[Problem, ...]
+
+
+def _typed(row: LineOffsets, values: FloatArray, spec: LineSpec) -> _Typed:
+    columns = np.nonzero(np.isfinite(row.x) & np.isfinite(values))[0]
+    turned = {word.removeprefix("station ").strip() for word in spec.knuckles}
+    return _Typed(
+        x=row.x[columns],
+        y=values[columns],
+        columns=tuple(int(i) for i in columns),
+        knuckles=tuple(k for k, i in enumerate(columns) if row.labels[i] in turned),
+    )
+
+
+def _fair(view: _Typed, spec: LineSpec, tolerance: FloatArray, ends: Ends) -> Faired:
+    if spec.straight:
+        return straight(view.x, view.y, tolerance=tolerance, knuckles=view.knuckles)
+    return fair(view.x, view.y, tolerance=tolerance, ends=ends, knuckles=view.knuckles)
+
+
+def _cells(row: LineOffsets, view: _Typed, faired: Faired, name: View) -> list[FairedCell]:
+    places = row.z_places if name == "height" else row.y_places
+    return [
+        FairedCell(
+            line=row.name,
+            view=name,
+            label=row.labels[i],
+            x=float(view.x[k]),
+            offset=float(view.y[k]),
+            faired=float(faired.values[k]),
+            move=float(faired.values[k] - view.y[k]),
+            load=float(faired.loads[k]),
+            place=places[i],
+        )
+        for k, i in enumerate(view.columns)
+    ]
+
+
+def _ended(cell: FairedCell, *, x: float, faired: float) -> FairedCell:
+    """The cell of a line's fore end, which the profile line holds."""
+    return replace(cell, x=x, faired=faired, move=faired - cell.offset, load=float("nan"))
+
+
+def _off_straight(cells: Sequence[FairedCell], allow: float) -> list[Problem]:
+    return [
+        Problem(
+            stands_at(cell.place, line=cell.line),
+            f"{cell.line} is declared straight, but its {cell.view} here lies {abs(cell.move):.1f} mm off",
+            "correct the offset, or leave out straight",
+        )
+        for cell in cells
+        if abs(cell.move) > allow + 1e-9
+    ]
+
+
+def _end_of(
+    row: LineOffsets, high: _Typed, heights: Faired, *, profile: Profile, path: FairedPath, allow: float
+) -> _End:
+    """The fore end: where the faired heights meet the faired profile line."""
+    x_typed, z_typed = float(high.x[0]), float(high.y[0])
+    near = foot(path, x_typed, z_typed)
+    gap = float(np.hypot(path.x(near) - x_typed, path.z(near) - z_typed))
+    column = high.columns[0]
+    place = stands_at(row.z_places[column], row.x_places[column], line=row.name)
+    t = landing(heights.curve, path, x_typed, float(heights.values[0]))
+    x, y, z = (float(v) for v in profile.at(t))
+    moved = float(np.hypot(x - x_typed, z - z_typed))
+    warnings, errors = [], []
+    if gap > ASTRAY:
+        errors.append(
+            Problem(
+                place,
+                f"{row.name} ends {gap:.0f} mm off the profile line, {x_typed:.0f} mm aft and "
+                f"{z_typed:.0f} mm up",
+                "every line ends on the rabbet of stem and keel, which stands nearest at "
+                f"{float(path.x(near)):.0f} mm aft and {float(path.z(near)):.0f} mm up",
+            )
+        )
+    elif moved > max(2.5 * allow, TOLD):
+        warnings.append(
+            Problem(
+                place,
+                f"{row.name} meets the faired profile line {moved:.1f} mm from the end that the table gives",
+                "check the end's distance aft and its height, and the stem's points near it",
+            )
+        )
+    if x > high.x[1] - ROOM:
+        errors.append(
+            Problem(
+                place,
+                f"{row.name} meets the profile line {x:.0f} mm aft, but its {row.labels[high.columns[1]]} "
+                f"stands at {high.x[1]:.0f} mm",
+                "a line ends forward of its first station: correct its end, or empty that cell",
+            )
+        )
+        x = float(high.x[1]) - ROOM
+    return _End(landing=t, x=x, y=y, z=z, warnings=tuple(warnings), errors=tuple(errors))
+
+
+def _to_end(high: _Typed, end: _End, spec: LineSpec, *, allow: float, ends: Ends) -> Faired:
+    """The heights bent to the end, where the line's own run does not cross the profile line clearly."""
+    tolerance = np.full(len(high.x), allow)
+    tolerance[0] = 0.0
+    bent = replace(high, x=np.concatenate([[end.x], high.x[1:]]), y=np.concatenate([[end.z], high.y[1:]]))
+    return _fair(bent, spec, tolerance, ends)
+
+
+def _breadths(
+    broad: _Typed, end: _End, spec: LineSpec, *, own_end: bool, allow: float, ends: Ends
+) -> tuple[_Typed, Faired, bool]:
+    """The half-breadths from the fore end aft, which the profile line's half siding holds.
+
+    Returns:
+        The points that were faired (over the root of the distance where the bow is blunt), the batten,
+        and whether it is.
+    """
+    skip = 1 if own_end else 0
+    at = np.concatenate([[end.x], broad.x[skip:]])
+    half = np.concatenate([[end.y], broad.y[skip:]])
+    tolerance = np.full(len(at), allow)
+    tolerance[0] = 0.0
+    knuckles = tuple(k + 1 - skip for k in broad.knuckles)
+    by_root = not spec.straight and not knuckles and blunt(at, half)
+    if by_root:
+        at = np.sqrt(at - end.x)
+    view = _Typed(x=at, y=half, columns=(*((-1,) * (1 - skip)), *broad.columns), knuckles=knuckles)
+    return view, _fair(view, spec, tolerance, ends), by_root
+
+
+def _suspects(
+    offsets: Offsets, name: str, view: View, typed: _Typed, *, allow: float, ends: Ends
+) -> list[Suspect]:
+    return suspects_of(
+        offsets, name, view, x=typed.x, y=typed.y, columns=typed.columns, allow=allow, ends=ends,
+        knuckles=typed.knuckles,
+    )  # fmt: skip
+
+
+def make_line(
+    row: LineOffsets, spec: LineSpec, *, offsets: Offsets, profile: Profile, path: FairedPath, design: Design
+) -> LineMade:
+    """Fair one line in both views and end it on the profile line.
+
+    Args:
+        row, spec: the line's offsets, and what the design says of it.
+        profile, path: the profile line in space and in its own plane.
+    """
+    allow, ends = design.fairing.allow, design.fairing.ends
+    high = _typed(row, row.z, spec)
+    heights = _fair(high, spec, np.full(len(high.x), allow), ends)
+    end = _end_of(row, high, heights, profile=profile, path=path, allow=allow)
+    if abs(float(heights.curve(end.x)) - end.z) > 1e-6:
+        heights = _to_end(high, end, spec, allow=allow, ends=ends)
+    z: FairCurve = heights.curve.starting(end.x)
+    cells = _cells(row, high, heights, "height")
+    cells[0] = _ended(cells[0], x=end.x, faired=end.z)
+
+    broad = _typed(row, row.y, spec)
+    own_end = broad.columns[0] == high.columns[0]
+    view, breadths, by_root = _breadths(broad, end, spec, own_end=own_end, allow=allow, ends=ends)
+    first = 0 if own_end else 1
+    across = _cells(
+        row,
+        broad,
+        replace(breadths, values=breadths.values[first:], loads=breadths.loads[first:]),
+        "half-breadth",
+    )
+    if own_end:
+        across[0] = _ended(across[0], x=end.x, faired=end.y)
+    column = high.columns[0]
+    position = FairedCell(
+        line=row.name, view="position", label=row.labels[column], x=end.x, offset=float(high.x[0]),
+        faired=end.x, move=end.x - float(high.x[0]), load=float("nan"), place=row.x_places[column],
+    )  # fmt: skip
+
+    warnings, suspects = list(end.warnings), []
+    if spec.straight:
+        warnings += _off_straight([*cells[1:], *across[1 - first :]], allow)
+    else:
+        seen = view.y.copy()
+        if own_end:
+            seen[0] = broad.y[0]  # as typed; the fair line has the profile line's half siding there
+        suspects = _suspects(offsets, row.name, "height", high, allow=allow, ends=ends)
+        suspects += _suspects(
+            offsets, row.name, "half-breadth", replace(view, y=seen), allow=allow, ends=ends
+        )
+    return LineMade(
+        line=space_line(
+            row.name,
+            y=breadths.curve,
+            z=z,
+            fore=end.x if by_root else None,
+            knuckles=[float(view.x[k]) for k in view.knuckles],
+        ),
+        landing=end.landing,
+        cells=(position, *cells, *across),
+        suspects=tuple(suspects),
+        warnings=tuple(warnings),
+        errors=end.errors,
+    )

@@ -1,0 +1,295 @@
+"""The offsets of a table that the batten doubts, each with the slip that would explain it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from itertools import pairwise
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from patterns.errors import Problem
+from patterns.fairing.batten import Ends
+from patterns.fairing.cells import View
+from patterns.fairing.lifting import Doubt, doubts, path_doubts
+from patterns.fairing.rows import shifted
+from patterns.fairing.slips import Slip, explain, least_count_of
+from patterns.hull.planes import FloatArray
+from patterns.measure import Notation, format_length
+
+if TYPE_CHECKING:
+    from patterns.fairing.keel import PathPoint, ProfileMade
+    from patterns.table.offsets import LineOffsets, Offsets, Place
+
+__all__ = ["Suspect", "profile_doubts", "suspects_of", "suspects_on_profile", "written_to"]
+
+LEVEL = 0.2  # slope up to which a chord of the profile line belongs to the keel, not to the forefoot
+COARSER = (10.0, 5.0, 4.0, 2.0, 1.0)  # times the least count: whole mm, eighths of an inch and the like
+METRIC = (Notation.MM, Notation.CM, Notation.M)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Suspect:
+    """An offset that the batten doubts.  It is faired as typed all the same.
+
+    Attributes:
+        line, view, label: which offset; view as in the as-faired table.
+        offset: what stands in the table, mm.
+        wanted: where the batten wants it, mm.
+        deviation: how many times farther off than is to be expected of a good offset, with its sign.
+        slip: the slip that would explain it, in words; empty where no usual one does.
+        meant: what would have been meant then, mm; None where no usual slip explains it.
+        other_slips: less likely slips that would explain it as well.
+        or_else: another offset that may be the cause instead (an end and its neighbour spring much alike);
+            in words, empty where there is none.
+        notation: the table's.
+        place: where it stands in the file.
+    """
+
+    line: str
+    view: str
+    label: str
+    offset: float
+    wanted: float
+    deviation: float
+    slip: str
+    meant: float | None = None
+    other_slips: tuple[str, ...] = ()
+    or_else: str = ""
+    notation: Notation = Notation.MM
+    place: Place | None = None
+
+    def problem(self) -> Problem:
+        """The same as a problem of the file."""
+        return Problem(str(self.place) if self.place else f"line {self.line}", self._what(), self._want())
+
+    def _what(self) -> str:
+        where = self.label if self.label in ("bow", "stern") else f"station {self.label}"
+        which = f"the {self.line}'s {self.view} at {where}"
+        if self.view == "stem":
+            which = f"the stem's point {self.label}"
+        return (
+            f"{which}: {_written(self.offset, self.notation)} stands there, "
+            f"the batten wants about {_written(self.wanted, self.notation)}"
+        )
+
+    def _want(self) -> str:
+        words = ""
+        if self.slip:
+            words = self.slip
+            if self.meant is not None:
+                words += f" (then {_written(self.meant, self.notation)} was meant)"
+        if self.other_slips:
+            words += f"; or {', or '.join(self.other_slips)}"
+        if self.or_else:
+            words += f"{'; ' if words else ''}{self.or_else}"
+        return words or "no usual slip explains it: look at the plan"
+
+    def __str__(self) -> str:
+        return str(self.problem())
+
+
+def _written(mm: float, notation: Notation) -> str:
+    words = format_length(mm, notation)
+    return f"{words} {notation.value}" if notation in METRIC else f"{words} ({mm:.0f} mm)"
+
+
+def _places(row: LineOffsets, view: View) -> tuple[Place | None, ...]:
+    return row.z_places if view == "height" else row.y_places
+
+
+def _elsewhere(offsets: Offsets, line: str, view: View, column: int) -> dict[str, float]:
+    """Values that may have got into a cell from its neighbours, by what to say then."""
+    row = offsets.lines[line]
+    own, other = (row.z, row.y) if view == "height" else (row.y, row.z)
+    other_name = "half-breadth" if view == "height" else "height"
+    found: dict[str, float] = {}
+
+    def add(words: str, value: float) -> None:
+        if np.isfinite(value):
+            found[words] = float(value)
+
+    add(f"height and half-breadth exchanged (the {other_name} row has this value)", other[column])
+    for name, line_row in offsets.lines.items():
+        if name != line:
+            values = line_row.z if view == "height" else line_row.y
+            add(f"{line} and {name} exchanged (the row of {name} has this value)", values[column])
+    for near in (column - 1, column + 1):
+        if 0 <= near < len(row.labels):
+            add(f"the value of {row.labels[near]} has got lost (it stands one column off)", own[near])
+    return found
+
+
+def suspects_of(
+    offsets: Offsets,
+    line: str,
+    view: View,
+    *,
+    x: FloatArray,
+    y: FloatArray,
+    columns: Sequence[int],
+    allow: float,
+    ends: Ends,
+    knuckles: Sequence[int] = (),
+) -> list[Suspect]:
+    """The suspects of one line in one view.
+
+    Args:
+        x, y: shape (n,), the places and offsets as typed, mm.
+        columns: the table's column of each; -1 where a point is not from the table.
+        allow: the allowed move; a table is never trusted farther than half its least count, mm.
+    """
+    row = offsets.lines[line]
+    tolerance = max(allow, 0.5 * written_to(y[np.array(columns) >= 0], offsets.notation))
+    found = doubts(x, y, tolerance=tolerance, ends=ends, knuckles=knuckles)
+    if not found:
+        return []
+    moved = shifted(x, y, tolerance=tolerance, ends=ends, knuckles=knuckles)
+    whole = ""
+    if moved is not None:
+        first, last = (columns[i] for i in (moved.first, moved.last))
+        whole = (
+            f"the row from {row.labels[first]} to {row.labels[last]} seems shifted by one station "
+            f"{'aft' if moved.by > 0 else 'forward'}"
+        )
+    suspects = []
+    for doubt in found:
+        column = columns[doubt.index]
+        if column < 0:
+            continue
+        slips = explain(
+            float(y[doubt.index]),
+            doubt.wanted,
+            unsure=doubt.unsure,
+            notation=offsets.notation,
+            elsewhere=_elsewhere(offsets, line, view, column),
+        )
+        suspects.append(
+            _suspect(
+                line, view, row.labels[column], float(y[doubt.index]), doubt, slips, offsets.notation,
+                _places(row, view)[column], _or_neighbour(doubt, columns, row, view, y, offsets.notation), whole,
+            )
+        )  # fmt: skip
+        if whole:
+            break  # the other doubts have the same cause
+    return suspects
+
+
+def written_to(values: FloatArray, notation: Notation) -> float:
+    """The step, mm, in which these values are written: the coarsest of the usual ones that holds them all."""
+    finest = least_count_of(notation)
+    for many in COARSER:
+        step = finest * many
+        off = np.abs(values / step - np.round(values / step))
+        if np.all(off < 1e-6):
+            return step
+    return finest
+
+
+def _or_neighbour(
+    doubt: Doubt, columns: Sequence[int], row: LineOffsets, view: View, y: FloatArray, notation: Notation
+) -> str:
+    """What to say where a suspect is an end or next to one, and the other of the two may be the cause."""
+    if doubt.or_index is None or doubt.or_wanted is None or columns[doubt.or_index] < 0:
+        return ""
+    label = row.labels[columns[doubt.or_index]]
+    slips = explain(
+        float(y[doubt.or_index]), doubt.or_wanted, unsure=doubt.unsure, notation=notation, elsewhere=None
+    )
+    named = f" ({slips[0].words})" if slips else ""
+    return (
+        f"it may be right and its neighbour at {label} wrong: "
+        f"the batten would want about {_written(doubt.or_wanted, notation)} there{named}"
+    )
+
+
+def _suspect(
+    line: str,
+    view: View,
+    label: str,
+    offset: float,
+    doubt: Doubt,
+    slips: Sequence[Slip],
+    notation: Notation,
+    place: Place | None,
+    or_else: str,
+    whole: str = "",
+) -> Suspect:
+    return Suspect(
+        line=line,
+        view=view,
+        label=label,
+        offset=offset,
+        wanted=doubt.wanted,
+        deviation=doubt.deviation,
+        slip=whole or (slips[0].words if slips else ""),
+        meant=slips[0].meant if slips and not whole else None,
+        other_slips=() if whole else tuple(slip.words for slip in slips[1:3]),
+        or_else=or_else,
+        notation=notation,
+        place=place,
+    )
+
+
+def suspects_on_profile(
+    offsets: Offsets, line: str, made: ProfileMade, *, allow: float, ends: Ends
+) -> list[Suspect]:
+    """The suspects among the stem's points and the keel's heights."""
+    points = made.points
+    typed = np.array([point.typed for point in points])
+    tolerance = max(allow, 0.5 * written_to(typed, offsets.notation))
+    suspects = []
+    for doubt in profile_doubts(points, tolerance, ends):
+        point = points[doubt.index]
+        elsewhere = {}
+        if not point.stem:
+            elsewhere = _elsewhere(offsets, line, "height", offsets.lines[line].labels.index(point.label))
+        slips = explain(
+            point.typed, doubt.wanted, unsure=doubt.unsure, notation=offsets.notation, elsewhere=elsewhere
+        )
+        suspects.append(
+            _suspect(
+                line, "stem" if point.stem else "height", point.label, point.typed, doubt, slips,
+                offsets.notation, point.place, "",
+            )
+        )  # fmt: skip
+    return suspects
+
+
+def profile_doubts(points: Sequence[PathPoint], tolerance: float, ends: Ends) -> list[Doubt]:
+    """The doubts of the whole line, and those of the keel's stations and of the steep stem by themselves.
+
+    The forefoot's bend is so much sharper than the rest that beside it a slip of an inch amidships is no
+    wonder; looked at alone, the keel's heights tell.
+    """
+    found = {
+        doubt.index: doubt
+        for doubt in path_doubts(
+            np.array([(point.x, point.z) for point in points]),
+            measured=tuple(0 if point.moves == "x" else 1 for point in points),
+            tolerance=tolerance,
+            ends=ends,
+            knuckles=tuple(i for i, point in enumerate(points) if point.knuckle),
+        )
+    }
+    rise = [abs((b.z - a.z) / (b.x - a.x)) if b.x > a.x else np.inf for a, b in pairwise(points)]
+    last_steep = max((i + 1 for i, slope in enumerate(rise) if slope > LEVEL), default=0)
+    keel = [i for i, point in enumerate(points) if i >= last_steep and not point.stem]
+    steep = [i for i, point in enumerate(points) if point.moves == "x"]
+    for part in (keel, steep):
+        xz = np.array([(points[i].x, points[i].z) for i in part]).reshape(-1, 2)
+        knuckles = tuple(k for k, i in enumerate(part) if points[i].knuckle)
+        if part is steep:
+            alone = path_doubts(
+                xz, measured=(0,) * len(part), tolerance=tolerance, ends=ends, knuckles=knuckles
+            )
+        else:
+            alone = doubts(xz[:, 0], xz[:, 1], tolerance=tolerance, ends=ends, knuckles=knuckles)
+        for doubt in alone:
+            index = part[doubt.index]
+            known = found.get(index)
+            if known is None or abs(known.deviation) < abs(doubt.deviation):
+                # An end of a part is no end of the line: what is said of ends does not hold there.
+                found[index] = replace(doubt, index=index, or_index=None, or_wanted=None)
+    return sorted(found.values(), key=lambda doubt: -abs(doubt.deviation))

@@ -1,0 +1,1 @@
+"""Plane geometry: polylines and areas."""

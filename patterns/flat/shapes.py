@@ -1,0 +1,113 @@
+"""Areas of wood in a plane, by shapely: what is left of a section when the wood is taken away."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+import numpy as np
+import shapely
+from shapely.geometry import LineString, Point, Polygon
+
+from patterns.errors import PatternsError
+from patterns.flat.polylines import parallel
+from patterns.hull.planes import FloatArray
+
+__all__ = [
+    "area_of",
+    "band",
+    "clearance",
+    "inside_points",
+    "largest",
+    "outline_of",
+    "parts_of",
+    "without_centreline",
+]
+
+HAIR = 1e-6  # mm; two points nearer than this are one
+
+
+def area_of(points: FloatArray) -> Polygon:
+    """The area within a closed outline (n, 2); of one that crosses itself the largest part."""
+    area = Polygon(points)
+    return area if area.is_valid else largest(shapely.make_valid(area))
+
+
+def band(edge: FloatArray, breadth: float, *, outward: float = 200.0, on: float = 400.0) -> Any:
+    """The strip along an edge, ``breadth`` mm to the left of its run and ``outward`` mm to the right.
+
+    The edge is carried on straight by ``on`` mm at both ends, so that two strips meet in a clean corner.
+    """
+    first, last = edge[0] - edge[1], edge[-1] - edge[-2]
+    edge = np.vstack([
+        edge[0] + on * first / np.hypot(*first), edge[1:-1], edge[-1] + on * last / np.hypot(*last)
+    ])  # fmt: skip
+    strip = Polygon(np.vstack([parallel(edge, -outward), parallel(edge, breadth)[::-1]]))
+    return strip if strip.is_valid else shapely.make_valid(strip)
+
+
+def largest(area: Any) -> Polygon:
+    """The largest piece of an area, slivers dropped.
+
+    Raises:
+        PatternsError: nothing is left.
+    """
+    pieces = [area] if isinstance(area, Polygon) else [g for g in getattr(area, "geoms", []) if g.area > 0]
+    pieces = [piece for piece in pieces if isinstance(piece, Polygon) and not piece.is_empty]
+    if not pieces:
+        raise PatternsError("no wood is left of this piece")
+    return max(pieces, key=lambda piece: float(piece.area))
+
+
+def parts_of(area: Any, *, least: float) -> list[Polygon]:
+    """The separate pieces of an area that are larger than ``least`` mm2."""
+    pieces = [area] if isinstance(area, Polygon) else getattr(area, "geoms", [])
+    return [piece for piece in pieces if isinstance(piece, Polygon) and piece.area > least]
+
+
+def outline_of(area: Polygon) -> FloatArray:
+    """The outer boundary as points (n, 2), anticlockwise, the first not repeated, hair-close points joined."""
+    ring = np.asarray(shapely.geometry.polygon.orient(area, 1.0).exterior.coords)[:-1]
+    keep = np.hypot(*(ring - np.roll(ring, 1, axis=0)).T) > HAIR
+    points: FloatArray = ring[keep]
+    return points
+
+
+def without_centreline(outline: FloatArray) -> list[FloatArray]:
+    """The runs of a half's outline that are cut, its edge on the centreline (x = 0) left out."""
+    on = np.abs(outline[:, 0]) < 1e-6
+    both = on & np.roll(on, -1)  # the segment from this point to the next lies on the centreline
+    if not both.any():
+        return [np.vstack([outline, outline[:1]])]
+    start = int(np.nonzero(both)[0][0]) + 1
+    turned, skip = np.roll(outline, -start, axis=0), np.roll(both, -start)
+    runs, current = [], [turned[0]]
+    for i in range(len(turned)):
+        following = turned[(i + 1) % len(turned)]
+        if skip[i]:
+            if len(current) > 1:
+                runs.append(np.array(current))
+            current = [following]
+        else:
+            current.append(following)
+    if len(current) > 1:
+        runs.append(np.array(current))
+    return runs
+
+
+def inside_points(area: Polygon, lines: Sequence[FloatArray]) -> list[FloatArray]:
+    """The parts of lines (n, 2) that lie within an area."""
+    found: list[FloatArray] = []
+    for line in lines:
+        part = shapely.intersection(LineString(line), area)
+        for piece in getattr(part, "geoms", [part]):
+            if isinstance(piece, LineString) and piece.length > HAIR:
+                found.append(np.asarray(piece.coords))
+    return found
+
+
+def clearance(area: Polygon, point: FloatArray) -> float:
+    """How far inside of an area a point lies, mm; negative outside of it."""
+    spot = Point(point)
+    depth = float(area.exterior.distance(spot))
+    return depth if area.contains(spot) else -depth

@@ -1,0 +1,1 @@
+"""The hull's surfaces and where planes cut them."""

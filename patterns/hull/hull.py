@@ -1,0 +1,262 @@
+"""The boat's surfaces, made from its fair lines: strakes, deck, and the plane of the transom."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Protocol
+
+import numpy as np
+
+from patterns.hull.cuts import Trace, cut_across, cut_along, joined
+from patterns.hull.planes import FloatArray, Plane
+from patterns.hull.surfaces import Curve, Deck, Patch, abreast, by_itself
+
+__all__ = ["Hull", "Strake", "StrakeGiven", "build_hull", "foot_on_profile"]
+
+ACROSS = np.linspace(0.0, 1.0, 81)
+STERN = 250.0  # mm by which a strake is run past its after end
+NEAR_END = 3.0  # mm; an end of a line that fairing moved off the transom's plane by less still marks it
+BEYOND = 80.0  # mm by which a strake is run past its edges, so that inside corners are found
+
+
+class StrakeGiven(Protocol):
+    """What the design says of a strake."""
+
+    @property
+    def name(self) -> str: ...
+    @property
+    def between(self) -> tuple[str, str]: ...
+    @property
+    def planking(self) -> float: ...
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Strake:
+    """One strake between two neighbouring lines.
+
+    Attributes:
+        lower, upper: the names of its lines.
+        planking: thickness, mm.
+        inset: from the surface of the lines inward to the inside of planking, mm.
+        patches: its pieces from aft forward: between its two lines, then between the profile line, which
+            takes the lower line's place forward of its end, and the upper line.
+    """
+
+    name: str
+    lower: str
+    upper: str
+    planking: float
+    inset: float
+    patches: tuple[Patch, ...]
+
+    def across(self, plane: Plane, *, inset: float) -> Trace | None:
+        """The trace in which a plane athwartships cuts the strake's surface, moved inward by ``inset``.
+
+        It runs past both edges of the strake; None where the plane passes clear of it.
+        """
+        width = self.width_near(plane)
+        if width is None:
+            return None
+        beyond = float(np.clip(BEYOND / width, 0.08, 2.0))
+        r = np.concatenate([
+            np.linspace(-beyond, 0.0, 9)[:-1], ACROSS, np.linspace(1.0, 1.0 + beyond, 9)[1:]
+        ])  # fmt: skip
+        # Forward only so far that no gap opens between two pieces when the surface is moved; aft so far
+        # that a leaning transom is reached by every ruling.
+        found = [
+            cut_across(patch, plane, inset=inset, r=r, run_out=(inset, 0.0 if i else STERN))
+            for i, patch in enumerate(self.patches)
+        ]
+        return joined([trace for trace in found if trace is not None])
+
+    def width_near(self, plane: Plane) -> float | None:
+        """The strake's width where the plane cuts its middle, mm; None where it does not cut it."""
+        for patch in self.patches:
+            trace = cut_across(patch, plane, inset=0.0, r=np.array([0.0, 0.5, 1.0]), run_out=(0.0, STERN))
+            if trace is not None and len(trace) > 1:
+                width = float(np.hypot(*(trace.uv[-1] - trace.uv[0])) / (trace.r[-1] - trace.r[0]))
+                if width > 1.0:
+                    return width
+        return None
+
+    def along(self, plane: Plane, *, inset: float, r_range: tuple[float, float]) -> Trace | None:
+        """The trace in which a plane that runs along the strake cuts it, from aft forward."""
+        found = []
+        for patch in self.patches:
+            p = np.linspace(patch.end, patch.start, 481)
+            trace = cut_along(patch, plane, inset=inset, p=p, r_range=r_range)
+            if trace is not None:
+                found.append(trace)
+        if not found:
+            return None
+        return Trace(
+            uv=np.concatenate([trace.uv for trace in found]),
+            normal=np.concatenate([trace.normal for trace in found]),
+            r=np.concatenate([trace.r for trace in found]),
+        )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Hull:
+    """The hull between its lines.
+
+    Attributes:
+        profile: keel and stem rabbet in one; its parameter rises from the stem's head to the stern.
+        lines: the other lines by name, from the centreline up.
+        keel: the name of the profile line, as the strakes call it.
+        strakes: from the keel up.
+        deck: the deck's surface through the sheer line.
+        deck_inset: from that surface down to the deck's underside, mm.
+        transom: the plane on which the lines end at the stern.
+        widest: the distance aft of the greatest breadth, mm.
+    """
+
+    profile: Curve
+    lines: Mapping[str, Curve]
+    keel: str
+    strakes: tuple[Strake, ...]
+    deck: Deck
+    deck_inset: float
+    transom: Plane
+    widest: float
+
+    def deck_underside(self, plane: Plane, *, reach: float = 1.2) -> Trace | None:
+        """The trace of the deck's underside on a plane athwartships, from the centreline out past the sheer."""
+        r = np.linspace(0.0, reach, 97)
+        return cut_across(self.deck, plane, inset=self.deck_inset, r=r, run_out=(0.0, STERN))
+
+    def pierced(self, curve: Curve, plane: Plane) -> tuple[FloatArray, FloatArray] | None:
+        """Where a line pierces a plane athwartships, (3,), mm, and its unit direction there, aft, (3,).
+
+        None where it does not reach the plane.
+        """
+        t = np.linspace(curve.start, curve.end, 400)
+        over = plane.height_over(curve.at(t))
+        crosses = np.nonzero((over[:-1] <= 0.0) != (over[1:] <= 0.0))[0]
+        if len(crosses) == 0:
+            nearest = int(np.abs(over).argmin())
+            # The ends of the lines lie on the transom's plane, give or take the fairing.
+            place = t[nearest]
+            return self._at(curve, place) if abs(over[nearest]) < NEAR_END else None
+        i = int(crosses[0])
+        place = t[i] + (t[i + 1] - t[i]) * over[i] / (over[i] - over[i + 1])
+        for _ in range(4):
+            slope = float(curve.at(np.array(place), 1) @ plane.normal)
+            place = place - float(plane.height_over(curve.at(np.array(place)))) / slope
+        return self._at(curve, place)
+
+    @staticmethod
+    def _at(curve: Curve, t: float) -> tuple[FloatArray, FloatArray]:
+        along = curve.at(np.array(t), 1)
+        return curve.at(np.array(t)), along / np.linalg.norm(along)
+
+
+def foot_on_profile(profile: Curve, point: FloatArray) -> float:
+    """The profile line's parameter at the place nearest to a point, seen from the side."""
+    t = np.linspace(profile.start, profile.end, 801)
+    for _ in range(3):
+        gap = profile.at(t)[:, [0, 2]] - point[[0, 2]]
+        best = int(np.hypot(*gap.T).argmin())
+        low, high = t[max(best - 1, 0)], t[min(best + 1, len(t) - 1)]
+        t = np.linspace(low, high, 401)
+    return float(t[np.hypot(*(profile.at(t)[:, [0, 2]] - point[[0, 2]]).T).argmin()])
+
+
+def _patches(profile: Curve, lower: Curve | None, upper: Curve) -> tuple[Patch, ...]:
+    """The pieces of one strake, from aft forward; ``lower`` None means the profile line itself."""
+    upper_fore = foot_on_profile(profile, upper.at(np.array(upper.start)))
+    if lower is None:
+        return (
+            Patch(lower=by_itself(profile), upper=abreast(upper, profile), start=upper_fore, end=profile.end),
+        )
+    lower_fore = foot_on_profile(profile, lower.at(np.array(lower.start)))
+    x_start = float(lower.at(np.array(lower.start))[0])
+    x_end = max(float(line.at(np.array(line.end))[0]) for line in (lower, upper))
+    main = Patch(lower=abreast(lower), upper=abreast(upper), start=x_start, end=x_end)
+    if lower_fore - upper_fore < 1e-9 * (profile.end - profile.start):
+        return (main,)
+    fore = Patch(lower=by_itself(profile), upper=abreast(upper, profile), start=upper_fore, end=lower_fore)
+    return main, fore
+
+
+def _transom_plane(ends: FloatArray, rake: float | None) -> Plane:
+    """The plane square to the centreline plane through the lines' stern ends (n, 3).
+
+    Args:
+        rake: radians; None takes the best straight line through the ends.
+    """
+    x, z = ends[:, 0], ends[:, 2]
+    if rake is None:
+        slope = float(np.polyfit(z, x, 1)[0]) if np.ptp(z) > 0.0 else 0.0
+        rake = float(np.arctan(slope))
+    at_zero = float(np.mean(x - z * np.tan(rake)))
+    return Plane(
+        origin=np.array([at_zero, 0.0, 0.0]),
+        u=np.array([0.0, 1.0, 0.0]),
+        v=np.array([np.sin(rake), 0.0, np.cos(rake)]),
+    )
+
+
+def build_hull(
+    *,
+    profile: Curve,
+    lines: Mapping[str, Curve],
+    keel: str,
+    strakes: tuple[StrakeGiven, ...],
+    lines_outside: bool,
+    transom_rake: float | None,
+    deck_inset: float = 0.0,
+    crown: float | None = None,
+    rise: float = 0.0,
+) -> Hull:
+    """The hull between fair lines.
+
+    Args:
+        profile: keel and stem rabbet in one, stem's head first.
+        lines: the other lines by name, from the centreline up; the last is the sheer.
+        keel: what the strakes call the profile line.
+        lines_outside: the lines lie on the outside of planking (else on the inside).
+        transom_rake: radians, top aft positive; None takes it from the lines' ends.
+        deck_inset: from the sheer's surface down to the deck's underside, mm.
+        crown: rise of the common mould at the greatest breadth, mm.
+        rise: or the rise as a part of the breadth.
+    """
+    made = tuple(
+        Strake(
+            name=given.name,
+            lower=given.between[0],
+            upper=given.between[1],
+            planking=given.planking,
+            inset=given.planking if lines_outside else 0.0,
+            patches=_patches(
+                profile,
+                None if given.between[0] == keel else lines[given.between[0]],
+                lines[given.between[1]],
+            ),
+        )
+        for given in strakes
+    )
+    sheer = list(lines.values())[-1]
+    along = np.linspace(sheer.start, sheer.end, 801)
+    on_sheer = sheer.at(along)
+    widest = int(on_sheer[:, 1].argmax())
+    half = float(on_sheer[widest, 1])
+    ends = np.stack([curve.at(np.array(curve.end)) for curve in (profile, *lines.values())])
+    deck = Deck(
+        sheer=sheer,
+        start=float(on_sheer[0, 0]),
+        end=float(on_sheer[-1, 0]),
+        radius=(2 * half) ** 2 / (8 * crown) + crown / 2 if crown else None,
+        rise=rise,
+    )
+    return Hull(
+        profile=profile,
+        lines=dict(lines),
+        keel=keel,
+        strakes=made,
+        deck=deck,
+        deck_inset=deck_inset,
+        transom=_transom_plane(ends, transom_rake),
+        widest=float(on_sheer[widest, 0]),
+    )

@@ -1,0 +1,242 @@
+"""Rings of wood inside the planking: a frame, or the framing of a transom, on both of its faces."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+from typing import Any
+
+import numpy as np
+import shapely
+from shapely.geometry import Polygon
+
+from patterns.bevels import reading_places
+from patterns.errors import PatternsError
+from patterns.flat.polylines import crossings, normals_left
+from patterns.flat.shapes import area_of, band, clearance, largest, outline_of, parts_of, without_centreline
+from patterns.hull.cuts import Trace
+from patterns.hull.planes import FloatArray
+from patterns.hull.sections import Section
+from patterns.pattern import FaceEdge, Kind, Line, Reading
+from patterns.timbers.notches import Notch
+
+__all__ = [
+    "CRUMB",
+    "Ring",
+    "build_ring",
+    "edge_readings",
+    "face_edges",
+    "free_runs",
+    "half_lines",
+    "register_places",
+]
+
+CRUMB = 25.0  # mm2; a smaller piece is a chip of the saw, no part of the ring
+RIM = 1.5  # mm; the least wood left round a register hole
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Ring:
+    """The starboard half of a ring of wood.
+
+    Attributes:
+        sections: the moulded face's cut and the other face's.
+        notches: the timbers' spaces on each of the two faces.
+        void: what lies inside of the ring, the same on both faces (its edge is square), run past the deck.
+        faces: the wood on each face.
+        saw: the outer of the two faces, point by point: what must be sawn to.
+    """
+
+    sections: tuple[Section, Section]
+    notches: tuple[tuple[Notch, ...], tuple[Notch, ...]]
+    void: Polygon
+    faces: tuple[Polygon, Polygon]
+    saw: Polygon
+
+    def depth_left(self) -> dict[str, float]:
+        """Least depth of wood between each notch and the ring's inner edge, on either face, mm."""
+        depths: dict[str, float] = {}
+        for section, notches in zip(self.sections, self.notches, strict=True):
+            area = section_area(section)
+            for notch in notches:
+                cut = shapely.intersection(area_of(notch.corners), area)
+                depth = float(shapely.distance(cut, self.void))
+                depths[notch.timber] = min(depth, depths.get(notch.timber, np.inf))
+        return depths
+
+
+def section_area(section: Section) -> Polygon:
+    """Half of the section as an area.
+
+    Raises:
+        PatternsError: it crosses itself, as where a line stands on the wrong side of another.
+    """
+    area = Polygon(section.outline())
+    if not area.is_valid:
+        raise PatternsError("the planking crosses itself here; look at the offsets near it")
+    return area
+
+
+def _open_area(section: Section) -> Polygon:
+    """Half of the inside of planking, its side carried on up past the deck."""
+    last = list(section.traces)[-1]
+    tail = section.long_traces[last].uv
+    above = tail[tail[:, 1] > section.traces[last].uv[-1, 1]]
+    top = float(max(section.deck.uv[:, 1].max(), above[:, 1].max() if len(above) else -np.inf)) + 100.0
+    edge = np.vstack([section.edge, above]) if len(above) else section.edge
+    return area_of(np.vstack([edge, [[edge[-1, 0], top], [0.0, top]]]))
+
+
+def _void(section: Section, moulded: Mapping[str, float], *, top: float | None, post: float | None) -> Any:
+    area: Any = _open_area(section)
+    for name, breadth in moulded.items():
+        if name in section.long_traces:
+            area = shapely.difference(area, band(section.long_traces[name].uv, breadth))
+    if top is not None:
+        # The deck runs outboard, so the wood under it lies to the right.
+        area = shapely.difference(area, band(section.deck.uv[::-1], top, outward=400.0))
+    if post is not None:
+        low, high = float(section.edge[:, 1].min()) - 100.0, float(section.deck.uv[:, 1].max()) + 500.0
+        area = shapely.difference(area, shapely.box(-1.0, low, 0.5 * post, high))
+    return area
+
+
+def build_ring(
+    sections: tuple[Section, Section],
+    notches: tuple[tuple[Notch, ...], tuple[Notch, ...]],
+    moulded: Mapping[str, float],
+    *,
+    top: float | None = None,
+    post: float | None = None,
+) -> Ring:
+    """A ring whose moulding is the least depth on both faces.
+
+    Args:
+        sections: the moulded face and the other face.
+        notches: the timbers' spaces on those faces.
+        moulded: by strake, the least depth inward from the inside of planking, mm.
+        top: depth of a piece under the deck, mm; None leaves the ring open at the top.
+        post: breadth of a centre post, mm; None makes none.
+    Raises:
+        PatternsError: the mouldings leave no inside, or a notch cuts the ring in two.
+    """
+    void = shapely.intersection(*(_void(section, moulded, top=top, post=post) for section in sections))
+    if not parts_of(void, least=CRUMB):
+        raise PatternsError("its mouldings fill it: no inside is left of the ring; give it less")
+    void = largest(void)
+    faces = []
+    for section, spaces in zip(sections, notches, strict=True):
+        ring = shapely.difference(section_area(section), void)
+        wood = ring
+        for notch in spaces:
+            wood = shapely.difference(wood, area_of(notch.corners))
+        parts = parts_of(wood, least=CRUMB)
+        if len(parts) != 1 or parts[0].bounds[0] > 1e-3:
+            raise PatternsError(_cut_through(ring, void, spaces))
+        faces.append(parts[0])
+    return Ring(
+        sections=sections,
+        notches=notches,
+        void=void,
+        faces=(faces[0], faces[1]),
+        saw=largest(shapely.union_all(faces)),
+    )
+
+
+def _cut_through(ring: Any, void: Polygon, notches: Sequence[Notch]) -> str:
+    """Which notches leave no wood of a ring."""
+    through = [
+        notch.timber
+        for notch in notches
+        if shapely.distance(shapely.intersection(area_of(notch.corners), ring), void) < 1e-6
+    ]
+    names = " and ".join(through) or "timbers"
+    return f"the notch for the {names} cuts it in two; give it a greater moulding or the {names} less depth"
+
+
+def half_lines(kind: Kind, area: Polygon) -> list[Line]:
+    """The lines of half a ring: its outline without the edge on the centreline, and any holes in it."""
+    lines = []
+    for run in without_centreline(outline_of(area)):
+        closed = bool(np.hypot(*(run[0] - run[-1])) < 1e-9)
+        lines.append(Line(kind=kind, points=run[:-1] if closed else run, closed=closed))
+    lines += [Line(kind=kind, points=np.asarray(hole.coords)[:-1], closed=True) for hole in area.interiors]
+    return lines
+
+
+def free_runs(trace: Trace, notches: Sequence[Notch]) -> list[Trace]:
+    """The parts of an edge that no notch takes away, each with exact ends."""
+    places = [0.0, float(len(trace) - 1)]
+    areas = [area_of(notch.corners) for notch in notches]
+    for area in areas:
+        ring = np.asarray(area.exterior.coords)
+        places += [along for along, _ in crossings(trace.uv, ring)]
+    places = sorted(set(places))
+    runs = []
+    for first, last in pairwise(places):
+        if last - first < 1e-6:
+            continue
+        middle = trace.place(0.5 * (first + last))[0]
+        if all(clearance(area, middle) < 0.0 for area in areas):
+            runs.append(trace.between(first, last))
+    return runs
+
+
+def edge_readings(trace: Trace, siding: FloatArray, edge: str, *, outward: float = -1.0) -> list[Reading]:
+    """The readings along one run of an edge.
+
+    Args:
+        outward: -1 where the wood lies to the left of the trace's run, 1 where to the right.
+    """
+    bevel = trace.bevel(siding)
+    away = outward * normals_left(trace.uv)
+    return [
+        Reading(
+            at=(float(trace.uv[i, 0]), float(trace.uv[i, 1])),
+            bevel=float(bevel[i]),
+            towards=(float(away[i, 0]), float(away[i, 1])),
+            edge=edge,
+        )
+        for i in reading_places(trace.uv, bevel)
+    ]
+
+
+def face_edges(section: Section, face: str, siding: FloatArray, *, deck: bool = True) -> list[FaceEdge]:
+    """The hull edges of one face, by strake and at the deck."""
+    up = section.plane.up_at_height(0.0)
+    shift = np.array([0.0, up])
+    edges = [
+        FaceEdge(face=face, strake=name, uv=trace.uv - shift, bevel=trace.bevel(siding))
+        for name, trace in section.traces.items()
+    ]
+    if deck:
+        edges.append(
+            FaceEdge(face=face, strake="deck", uv=section.deck.uv - shift, bevel=section.deck.bevel(siding))
+        )
+    return edges
+
+
+def register_places(wood: Polygon, *, diameter: float) -> list[FloatArray]:
+    """Two places for register holes in half a ring: clear of every edge and as far apart as they can be.
+
+    Args:
+        wood: the area that is wood on both faces.
+        diameter: of the holes, mm.
+    Returns:
+        Two points (2,), or none where the wood is too narrow for two holes.
+    """
+    radius = 0.5 * diameter
+    for clear in (radius + 8.0, radius + 4.0, radius + RIM):
+        room = wood.buffer(-clear)
+        if room.is_empty:
+            continue
+        points = np.vstack([np.asarray(piece.exterior.coords) for piece in getattr(room, "geoms", [room])])
+        points = points[points[:, 0] > diameter]  # the mirrored half has holes of its own
+        if len(points) < 2:
+            continue
+        low = points[int((points[:, 0] + points[:, 1]).argmin())]
+        high = points[int(np.hypot(*(points - low).T).argmax())]
+        if float(np.hypot(*(high - low))) > 2.0 * diameter:
+            return [low, high]
+    return []

@@ -1,0 +1,1 @@
+"""Tables, reports and pictures for the shop."""

@@ -1,0 +1,104 @@
+"""Every shape as data: one JSON for tests and for people with other tools."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Sequence
+from typing import Any
+
+import numpy as np
+
+from patterns.hull.planes import FloatArray, Plane
+from patterns.pattern import Kind, Pattern
+
+__all__ = ["pattern_data", "shapes_json"]
+
+UPRIGHT_ENOUGH = np.radians(60.0)  # a plane that leans more has no useful place at height 0
+DECIMALS = 4  # of a millimetre
+
+
+def _points(points: FloatArray) -> list[list[float]]:
+    return [[round(float(x), DECIMALS), round(float(y), DECIMALS)] for x, y in points]
+
+
+def _plane(plane: Plane | None, thickness: float, siding: float) -> dict[str, Any] | None:
+    """A plane athwartships by its place on the centreline at height 0 and its rake; others by their axes."""
+    if plane is None:
+        return None
+    athwart = abs(float(plane.u[1])) > 0.5
+    if athwart and abs(plane.rake) < UPRIGHT_ENOUGH:
+        up = plane.up_at_height(0.0)
+        x = float((plane.origin + up * plane.v)[0])
+        return {
+            "x_mm": round(x, DECIMALS),
+            "rake_deg": round(float(np.degrees(plane.rake)), 6),
+            "cant_deg": 0.0,
+            "other_face_x_mm": round(x + siding * thickness / float(np.cos(plane.rake)), DECIMALS),
+        }
+    return {
+        "origin_mm": [round(float(c), DECIMALS) for c in plane.origin],
+        "u": [round(float(c), 9) for c in plane.u],
+        "v": [round(float(c), 9) for c in plane.v],
+    }
+
+
+def pattern_data(pattern: Pattern) -> dict[str, Any]:
+    """One pattern as plain data; lengths in mm, angles in degrees."""
+    lines: dict[str, list[dict[str, Any]]] = {}
+    for line in pattern.lines:
+        entry = {"closed": line.closed, "points": _points(line.points)}
+        if line.name:
+            entry["name"] = line.name
+        lines.setdefault(line.kind.value, []).append(entry)
+    return {
+        "name": pattern.name,
+        "member": pattern.member,
+        "stock": pattern.stock,
+        "thickness_mm": round(pattern.thickness, DECIMALS),
+        "laminations": pattern.laminations,
+        "quantity": pattern.quantity,
+        "face": pattern.face,
+        "half": pattern.half,
+        "right_is": pattern.sides[0],
+        "up_is": pattern.sides[2],
+        "outlines": lines.pop(Kind.SAW.value),
+        "lines": lines,
+        "holes": [{"purpose": h.purpose, "at": list(h.at), "diameter_mm": h.diameter} for h in pattern.holes],
+        "marks": [{"name": m.name, "at": list(m.at)} for m in pattern.marks],
+        "bevels": [
+            {
+                "edge": r.edge,
+                "where": r.where,
+                "at": list(r.at),
+                "bevel_deg": round(float(np.degrees(r.bevel)), 4),
+            }
+            for r in pattern.readings
+        ],
+        "distances": [
+            {
+                "name": s.name,
+                "from": list(s.start),
+                "to": list(s.end),
+                "mm": round(float(np.hypot(s.end[0] - s.start[0], s.end[1] - s.start[1])), DECIMALS),
+            }
+            for s in pattern.spans
+        ],
+        "facts": list(pattern.facts),
+        "depth_left_mm": {name: round(depth, 2) for name, depth in pattern.depth_left.items()},
+        "plane": _plane(pattern.plane, pattern.thickness, pattern.siding),
+        "hull_edges": [
+            {
+                "face": edge.face,
+                "strake": edge.strake,
+                "uv": _points(edge.uv),
+                "bevel_deg": [round(float(b), 4) for b in np.degrees(edge.bevel)],
+            }
+            for edge in pattern.edges
+        ],
+    }
+
+
+def shapes_json(boat: str, mark: str, patterns: Sequence[Pattern]) -> str:
+    """All patterns of a boat as one JSON text."""
+    data = {"boat": boat, "mark": mark, "units": "mm", "patterns": [pattern_data(p) for p in patterns]}
+    return json.dumps(data, ensure_ascii=False, separators=(",", ":"))

@@ -1,0 +1,1 @@
+"""The table of offsets: read, checked, held as a value."""

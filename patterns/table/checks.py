@@ -1,0 +1,269 @@
+"""What the table of offsets and the design must agree on; nothing here needs the lines faired."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterator, Sequence
+from itertools import pairwise
+
+import numpy as np
+
+from patterns.design.file import Design
+from patterns.design.models import LineSpec
+from patterns.errors import Problem
+from patterns.measure import format_length, parse_length
+from patterns.table.end_checks import bow_problems, bow_warnings, stern_problems
+from patterns.table.values import BOW, STERN, LineOffsets, Offsets, Place
+from patterns.words import nearest, written
+
+__all__ = ["table_problems", "table_warnings"]
+
+LEAST_POINTS = 4
+
+
+def table_problems(
+    offsets: Offsets, design: Design, *, unread: Collection[Place] = frozenset()
+) -> list[Problem]:
+    """Everything in which the table and the design disagree.
+
+    Args:
+        unread: cells whose own trouble has been told already; they are not told as missing.
+    """
+    known = [(spec, offsets.lines[spec.name]) for spec in design.lines if spec.name in offsets.lines]
+    found = [*_absent(offsets, design)]
+    free = [name for name in offsets.lines if name not in {spec.name for spec in design.lines}]
+    for spec, line in known:
+        keel = spec is design.lines[0]
+        found += _rows(line, offsets, free)
+        found += _pairs(line, unread)
+        found += _missing(line, spec, offsets, unread, keel=keel)
+        found += _beyond(line, offsets)
+        found += _too_few(line, spec, offsets, unread)
+    found += _within_keel(offsets, design)
+    found += _upside_down(offsets, design)
+    found += _stations(offsets, design)
+    found += bow_problems(offsets, design)
+    found += stern_problems(offsets, design)
+    return found
+
+
+def table_warnings(offsets: Offsets, design: Design) -> list[Problem]:
+    """What is doubtful in table and design, but not wrong."""
+    used = {spec.name for spec in design.lines}
+    unused = [
+        Problem(_where(line, offsets), f'no line of the design is called "{name}"', "its rows are not used")
+        for name, line in offsets.lines.items()
+        if name not in used
+    ]
+    return [*unused, *bow_warnings(offsets, design)]
+
+
+def _where(line: LineOffsets, offsets: Offsets) -> str:
+    """The file and the row of a line's heights, or of its half-breadths."""
+    place = line.z_places[0] or line.y_places[0]
+    return offsets.file if place is None else f"{place.file}, row {place.row}"
+
+
+def _absent(offsets: Offsets, design: Design) -> Iterator[Problem]:
+    """Lines of the design that the table has not."""
+    free = [name for name in offsets.lines if name not in {spec.name for spec in design.lines}]
+    for spec in design.lines:
+        if spec.name not in offsets.lines:
+            guess = nearest(spec.name, free) or f"its lines are {written(offsets.lines)}"
+            yield Problem(
+                f'design.toml, line "{spec.name}"', f"{offsets.file} has no rows of this line", guess
+            )
+
+
+def _rows(line: LineOffsets, offsets: Offsets, free: Sequence[str]) -> Iterator[Problem]:
+    for block, places in (("height", line.z_places), ("half-breadth", line.y_places)):
+        if places[0] is None:
+            strange = ", ".join(f'"{name}" ({_where(offsets.lines[name], offsets)})' for name in free)
+            guess = f"; or does the row of {strange} belong to it?" if strange else ""
+            yield Problem(
+                offsets.file,
+                f'"{line.name}" has no row "{block}"',
+                f"add a row {block},{line.name},...{guess}",
+            )
+
+
+def _pairs(line: LineOffsets, unread: Collection[Place]) -> Iterator[Problem]:
+    """A height without a half-breadth, or a half-breadth without a height."""
+    if line.z_places[0] is None or line.y_places[0] is None:
+        return
+    for i in range(len(line.labels)):
+        for here, there, has, lacks in (
+            (line.z[i], line.y[i], "height", "half-breadth"),
+            (line.y[i], line.z[i], "half-breadth", "height"),
+        ):
+            place = (line.y_places if lacks == "half-breadth" else line.z_places)[i]
+            if not np.isnan(here) and np.isnan(there) and place not in unread:
+                yield Problem(
+                    str(place), f'"{line.name}" has a {has} here and no {lacks}', "give both or neither"
+                )
+
+
+def _missing(
+    line: LineOffsets, spec: LineSpec, offsets: Offsets, unread: Collection[Place], *, keel: bool
+) -> Iterator[Problem]:
+    """Ends without position or offsets, and gaps between filled stations."""
+    for label in (BOW, STERN):
+        i = line.column(label)
+        if keel and label == BOW:
+            continue  # the stem's points go on from the keel
+        place, value = line.x_places[i], line.x[i]
+        if np.isnan(value) and place not in unread:
+            yield Problem(
+                _where(line, offsets) if place is None else str(place),
+                f'"{line.name}" has no position at the {label}',
+                f"give the distance aft of its end in a row position,{line.name},...",
+            )
+        for places, values, block in (
+            (line.z_places, line.z, "height"),
+            (line.y_places, line.y, "half-breadth"),
+        ):
+            lacking = np.isnan(line.z[i]) and np.isnan(line.y[i])  # else it is told as a pair
+            if lacking and places[i] is not None and places[i] not in unread and np.isnan(values[i]):
+                yield Problem(
+                    str(places[i]), f'"{line.name}" has no {block} at the {label}', "every line needs its end"
+                )
+    if spec.straight:
+        return
+    for i in _expected(line):
+        for places, block in ((line.z_places, "height"), (line.y_places, "half-breadth")):
+            place = places[i]
+            empty = np.isnan(line.z[i]) and np.isnan(line.y[i])
+            other = (line.y_places if block == "height" else line.z_places)[i]
+            if empty and place is not None and place not in unread and other not in unread:
+                yield Problem(
+                    str(place),
+                    f'the {block} of "{line.name}" is missing: the line runs on beyond this station',
+                    "a line is given at every station between its ends",
+                )
+
+
+def _expected(line: LineOffsets) -> list[int]:
+    """The columns of stations that the line crosses: those between its ends, or between filled ones."""
+    filled = np.nonzero(~(np.isnan(line.z) & np.isnan(line.y)))[0]
+    if len(filled) == 0:
+        return []
+    first, last = int(filled[0]), int(filled[-1])
+    low, high = line.x[first], line.x[last]
+    return [
+        i
+        for i in range(first + 1, last)
+        if line.labels[i] not in (BOW, STERN) and not line.x[i] <= low and not line.x[i] >= high
+    ]
+
+
+def _beyond(line: LineOffsets, offsets: Offsets) -> Iterator[Problem]:
+    """Offsets at stations that lie beyond the line's own ends."""
+    bow, stern = line.x[line.column(BOW)], line.x[line.column(STERN)]
+    for i, label in enumerate(line.labels):
+        place = line.z_places[i]
+        if label in (BOW, STERN) or np.isnan(line.z[i]) or np.isnan(line.x[i]) or place is None:
+            continue
+        for end, outside, way in (
+            (bow, line.x[i] <= bow, "forward"),
+            (stern, line.x[i] >= stern, "aft"),
+        ):
+            if outside:
+                name = BOW if way == "forward" else STERN
+                yield Problem(
+                    str(place),
+                    f'"{line.name}" has a height here, but station {label} '
+                    f"({format_length(float(line.x[i]), offsets.notation)}) lies {way} of the line's end "
+                    f"at the {name} ({format_length(float(end), offsets.notation)})",
+                    "mend the end's position, or leave the cell empty",
+                )
+
+
+def _too_few(
+    line: LineOffsets, spec: LineSpec, offsets: Offsets, unread: Collection[Place]
+) -> Iterator[Problem]:
+    if line.z_places[0] is None or line.y_places[0] is None:
+        return
+    trouble = sum(
+        any(place in unread for place in places)
+        for places in zip(line.x_places, line.y_places, line.z_places, strict=True)
+    )
+    count = int(line.complete.sum()) + trouble
+    least = 2 if spec.straight else LEAST_POINTS
+    if count < least:
+        yield Problem(
+            _where(line, offsets),
+            f'"{line.name}" has {count} points, fewer than {least}',
+            "give more points"
+            if spec.straight
+            else "give more points, or write straight = true in its [[line]]",
+        )
+
+
+def _within_keel(offsets: Offsets, design: Design) -> Iterator[Problem]:
+    """A line that is no farther out than the keel, but for its end at the stem."""
+    keel = offsets.lines.get(design.lines[0].name)
+    if keel is None:
+        return
+    for spec in design.lines[1:]:
+        line = offsets.lines.get(spec.name)
+        if line is None:
+            continue
+        for i, label in enumerate(line.labels):
+            if label != BOW and line.y[i] <= keel.y[i]:
+                yield Problem(
+                    str(line.y_places[i]),
+                    f'"{spec.name}" is {format_length(float(line.y[i]), offsets.notation)} out, no farther '
+                    f'than "{keel.name}" ({format_length(float(keel.y[i]), offsets.notation)})',
+                    "away from the stem every line lies outboard of the keel",
+                )
+
+
+def _upside_down(offsets: Offsets, design: Design) -> Iterator[Problem]:
+    """A line that lies below the one before it."""
+    down = design.table.heights == "down from set-up line"
+    known = [offsets.lines[spec.name] for spec in design.lines if spec.name in offsets.lines]
+    for lower, upper in pairwise(known):
+        for i in range(len(upper.labels)):
+            if upper.z[i] < lower.z[i]:
+                heights = [
+                    format_length(float(-line.z[i] if down else line.z[i]), offsets.notation)
+                    for line in (upper, lower)
+                ]
+                yield Problem(
+                    str(upper.z_places[i]),
+                    f'"{upper.name}" ({heights[0]}) lies below "{lower.name}" ({heights[1]}) here',
+                    "the design names the lines from the centreline up",
+                )
+
+
+def _stations(offsets: Offsets, design: Design) -> Iterator[Problem]:
+    """Stations that the design speaks of and the table has not."""
+    names = [f"station {name}" for name in offsets.stations]
+    for spec in design.lines:
+        for knuckle in spec.knuckles:
+            where = f'design.toml, line "{spec.name}", key knuckles'
+            if knuckle not in names:
+                yield Problem(where, f"there is no {knuckle}", _station_help(knuckle, offsets))
+                continue
+            line = offsets.lines.get(spec.name)
+            if line is not None and np.isnan(line.z[line.column(knuckle.removeprefix("station "))]):
+                yield Problem(
+                    where, f'"{spec.name}" does not cross {knuckle}', "name a station where it has offsets"
+                )
+    ends = [
+        float(line.x[line.column(label)])
+        for line in offsets.lines.values()
+        for label in (BOW, STERN)
+        if line.name in {spec.name for spec in design.lines} and not np.isnan(line.x[line.column(label)])
+    ]
+    for frame in design.frames:
+        where = f'design.toml, frame "{frame.name}", key at'
+        if frame.at.startswith("station "):
+            if frame.at not in names:
+                yield Problem(where, f"there is no {frame.at}", _station_help(frame.at, offsets))
+        elif ends and not min(ends) < parse_length(frame.at) < max(ends):
+            low, high = (format_length(end, offsets.notation) for end in (min(ends), max(ends)))
+            yield Problem(where, f"{frame.at} aft is off the boat", f"she runs from {low} to {high}")
+
+
+def _station_help(station: str, offsets: Offsets) -> str:
+    return f"the table's stations are {', '.join(offsets.stations)}"

@@ -1,0 +1,174 @@
+"""Whether the table's lines end where the design says: on the stem's rabbet and on the transom's plane."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from itertools import combinations
+
+import numpy as np
+
+from patterns.design.file import Design
+from patterns.errors import Problem
+from patterns.measure import format_length
+from patterns.table.rabbet_points import RabbetPoints, rabbet_points
+from patterns.table.values import BOW, STERN, LineOffsets, Offsets, Place
+
+__all__ = ["bow_problems", "bow_warnings", "rabbet_of", "stern_problems"]
+
+OFF_END = 6.35  # mm, a quarter of an inch: an end farther off is a slip, not a rounded figure
+OFF_RAKE = 3.175  # mm, an eighth of an inch over the transom's height
+OFF_SIDING = 1.6  # mm, a sixteenth of an inch
+MOST_TURN = math.radians(25.0)
+
+
+def rabbet_of(offsets: Offsets, design: Design) -> RabbetPoints | None:
+    """The rabbet's points as far as the table and the stem's file give them."""
+    keel = offsets.lines.get(design.lines[0].name)
+    if offsets.stem is None or keel is None:
+        return None
+    knuckles = tuple(name.removeprefix("station ") for name in design.lines[0].knuckles)
+    return rabbet_points(offsets.stem, keel, knuckles)
+
+
+def _words(mm: float, offsets: Offsets) -> str:
+    return format_length(mm, offsets.notation)
+
+
+def _height(mm: float, offsets: Offsets, design: Design) -> str:
+    """A height as the table itself would give it."""
+    down = design.table.heights == "down from set-up line"
+    return f"{_words(-mm if down else mm, offsets)} {'down' if down else 'up'}"
+
+
+def _ends(offsets: Offsets, design: Design, label: str) -> list[tuple[str, LineOffsets, int, Place]]:
+    """The lines that have position and height at an end, with the position's cell."""
+    found = []
+    for spec in design.lines:
+        line = offsets.lines.get(spec.name)
+        if line is None:
+            continue
+        i = line.column(label)
+        place = line.x_places[i]
+        if place is not None and not np.isnan(line.x[i]) and not np.isnan(line.z[i]):
+            found.append((spec.name, line, i, place))
+    return found
+
+
+def bow_problems(offsets: Offsets, design: Design) -> Iterator[Problem]:
+    """Lines whose bow end is not on the rabbet, and a stem that ends off the boat."""
+    rabbet = rabbet_of(offsets, design)
+    if rabbet is None:
+        return
+    keel = design.lines[0].name
+    for name, line, i, place in _ends(offsets, design, BOW):
+        if name == keel:
+            continue
+        reach = rabbet.reach(float(line.x[i]), float(line.z[i]))
+        if reach.distance > OFF_END + design.fairing.allow + 0.5 * reach.bulge:
+            yield Problem(
+                str(place),
+                f'the bow end of "{name}" ({_words(float(line.x[i]), offsets)} aft, '
+                f"{_height(float(line.z[i]), offsets, design)}) lies {_words(reach.distance, offsets)} off "
+                f"the stem's rabbet",
+                f"the nearest place on it is {_words(reach.near[0], offsets)} aft, "
+                f"{_height(reach.near[1], offsets, design)}",
+            )
+    head, last = rabbet.at[0], rabbet.at[-1]
+    if not head[0] < design.bow.foot < last[0]:
+        yield Problem(
+            'design.toml, end "bow", key foot',
+            f"{_words(design.bow.foot, offsets)} aft is not on the profile line",
+            f"it runs from {_words(float(head[0]), offsets)} to {_words(float(last[0]), offsets)}",
+        )
+
+
+def bow_warnings(offsets: Offsets, design: Design) -> Iterator[Problem]:
+    """Where the rabbet needs another point, and half-breadths at the stem that are not half its siding."""
+    half = 0.5 * design.bow.sided
+    for name, line, i, _ in _ends(offsets, design, BOW):
+        place = line.y_places[i]
+        if place is not None and abs(float(line.y[i]) - half) > OFF_SIDING:
+            yield Problem(
+                str(place),
+                f'"{name}" is {_words(float(line.y[i]), offsets)} out at the stem, and the design has the '
+                f"stem sided {_words(2.0 * half, offsets)}",
+                f"half of that is {_words(half, offsets)}",
+            )
+    rabbet = rabbet_of(offsets, design)
+    if rabbet is None:
+        return
+    length = np.hypot(*np.diff(rabbet.at, axis=0).T)
+    for i, turn in enumerate(rabbet.turns(), start=1):
+        if turn > MOST_TURN and not rabbet.knuckle[i]:
+            longer = i if length[i] > length[i - 1] else i - 1
+            ends = [
+                f"{_words(float(x), offsets)} aft, {_height(float(z), offsets, design)}"
+                for x, z in rabbet.at[longer : longer + 2]
+            ]
+            yield Problem(
+                str(rabbet.places[i]),
+                f"the rabbet turns by {math.degrees(float(turn)):.0f}° at this point, more than 25°",
+                f"give the stem another point between ({ends[0]}) and ({ends[1]}), or declare a knuckle",
+            )
+
+
+def stern_problems(offsets: Offsets, design: Design) -> Iterator[Problem]:
+    """Lines whose stern end is not on the transom's plane, and a rake that the table does not have."""
+    ends = _ends(offsets, design, STERN)
+    if len(ends) < 2:
+        return
+    x = np.array([float(line.x[i]) for _, line, i, _ in ends])
+    z = np.array([float(line.z[i]) for _, line, i, _ in ends])
+    allowed = OFF_END + design.fairing.allow
+    flat = float(np.ptp(z)) > 1.0
+    slope, start = np.polyfit(z, x, 1) if flat else (0.0, float(x.mean()))
+    fitted = math.atan(float(slope))
+    one_plane = bool(np.all(np.abs(x - start - slope * z) * math.cos(fitted) <= allowed))
+    given = design.stern.rake
+    if given is not None:
+        apart = float(np.ptp(z)) * abs(math.tan(given) - math.tan(fitted)) * math.cos(given)
+        if one_plane and flat and apart > OFF_RAKE + design.fairing.allow:
+            low, high = int(z.argmin()), int(z.argmax())
+            yield Problem(
+                'design.toml, end "stern", key rake',
+                f"{math.degrees(given):.1f} deg stands there, and the stern ends in {offsets.file} lie on a "
+                f"transom raked {math.degrees(fitted):.1f} deg "
+                f'("{ends[low][0]}" {_words(float(x[low]), offsets)} aft, '
+                f'"{ends[high][0]}" {_words(float(x[high]), offsets)} aft)',
+                'mend one of them, or write "from the table"',
+            )
+            return
+        at_zero = float(np.median(x - z * math.tan(given)))
+        wanted = at_zero + z * math.tan(given)
+        for (name, _, _, place), here, there in zip(ends, x, wanted, strict=True):
+            if abs(here - there) * math.cos(given) > allowed:
+                yield _off_plane(name, place, float(here), float(there), offsets)
+        return
+    if one_plane:
+        return
+    # The one end without which all others lie on one plane is the culprit; of three ends any might be.
+    for (i, end), rest in zip(
+        reversed(list(enumerate(ends))), combinations(range(len(ends)), len(ends) - 1), strict=True
+    ):
+        if len(rest) < 3:
+            break
+        others = list(rest)
+        line = np.polyfit(z[others], x[others], 1)
+        if np.all(np.abs(np.polyval(line, z[others]) - x[others]) <= allowed):
+            yield _off_plane(end[0], end[3], float(x[i]), float(np.polyval(line, z[i])), offsets)
+            return
+    stand = ", ".join(f'"{end[0]}" {_words(float(at), offsets)}' for end, at in zip(ends, x, strict=True))
+    yield Problem(
+        offsets.file,
+        f"the lines' stern ends do not lie on one plane: {stand} aft",
+        'mend the positions at the stern, or give the rake in design.toml, as "12 deg"',
+    )
+
+
+def _off_plane(name: str, place: Place, here: float, there: float, offsets: Offsets) -> Problem:
+    return Problem(
+        str(place),
+        f'the stern end of "{name}" stands {_words(here, offsets)} aft, off the transom',
+        f"the transom through the other ends is {_words(there, offsets)} aft at its height",
+    )

@@ -1,0 +1,146 @@
+"""The stem's own points: the rabbet, measured aft at a height or up at a distance."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from itertools import pairwise
+from pathlib import Path
+from typing import Literal
+
+import numpy as np
+
+from patterns.errors import Problem
+from patterns.measure import Notation
+from patterns.table.cell_lengths import CellReader
+from patterns.table.spreadsheet import Row, is_empty, read_sheet
+from patterns.table.values import Place, StemPoints
+from patterns.words import nearest, written
+
+__all__ = ["read_stem"]
+
+HEADINGS = ("measured", "height", "aft", "knuckle")
+YES, NO = ("yes", "y", "x", "true", "1", "knuckle"), ("", "no", "n", "false", "0")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Point:
+    """One point as it was read."""
+
+    x: float
+    z: float
+    measured: Literal["aft", "height"]
+    knuckle: bool
+    place: Place
+
+
+def read_stem(
+    path: Path, *, notation: Notation, down: bool = False
+) -> tuple[StemPoints | None, list[Problem]]:
+    """The stem's points, its head first.
+
+    Args:
+        path: a CSV file with the columns ``measured``, ``height``, ``aft`` and, if wanted, ``knuckle``.
+        notation: that of the table of offsets.
+        down: heights are measured down from the set-up line.
+
+    Returns:
+        The points, or None where too little could be read; and every problem.
+    """
+    sheet, problems = read_sheet(path)
+    if sheet is None:
+        return None, problems
+    reader = CellReader(sheet=sheet, notation=notation)
+    columns = _columns(reader, sheet.rows[0])
+    if columns is None:
+        return None, reader.problems
+    points = [_point(reader, row, columns, down) for row in sheet.rows[1:]]
+    found = [point for point in points if point is not None]
+    if not reader.problems and len(found) < 3:
+        reader.trouble(
+            sheet.file, f"holds {len(found)} points", "give three or more, from the head to the forefoot"
+        )
+    if found and found[0].z < found[-1].z:
+        found.reverse()  # written from the forefoot up
+    _order(reader, found)
+    if reader.problems:
+        return None, reader.problems
+    return StemPoints(
+        file=sheet.file,
+        x=np.array([point.x for point in found]),
+        z=np.array([point.z for point in found]),
+        measured=tuple(point.measured for point in found),
+        knuckle=tuple(point.knuckle for point in found),
+        places=tuple(point.place for point in found),
+    ), []
+
+
+def _columns(reader: CellReader, row: Row) -> dict[str, int] | None:
+    """Which column is which, by its heading."""
+    headings = [text.lower() for text in row.texts]
+    missing = [heading for heading in HEADINGS[:3] if heading not in headings]
+    for column, heading in enumerate(headings):
+        place = reader.place(row, column, "")
+        if heading and heading not in HEADINGS:
+            guess = nearest(heading, HEADINGS) or f"the headings are {written(HEADINGS)}"
+            reader.trouble(place, f'"{row.texts[column]}" is no heading of the stem\'s points', guess)
+        elif heading and headings.index(heading) != column:
+            reader.trouble(place, f'the heading "{heading}" stands twice', "keep one of them")
+    for heading in missing:
+        reader.trouble(
+            f"{reader.sheet.file}, row {row.number}",
+            f'there is no column "{heading}"',
+            f"the first row holds {', '.join(HEADINGS)}",
+        )
+    return (
+        None if missing else {heading: headings.index(heading) for heading in HEADINGS if heading in headings}
+    )
+
+
+def _point(reader: CellReader, row: Row, columns: dict[str, int], down: bool) -> Point | None:
+    measured = row.text(columns["measured"]).lower()
+    if measured not in ("aft", "height"):
+        place = reader.place(row, columns["measured"], "measured")
+        what = f'"{measured}" stands there' if measured else "nothing stands there"
+        reader.trouble(
+            place, what, 'write "aft" (measured aft at a height) or "height" (measured up at a distance)'
+        )
+    knuckle = ""
+    if "knuckle" in columns:
+        knuckle = row.text(columns["knuckle"]).lower()
+        if knuckle not in (*YES, *NO):
+            place = reader.place(row, columns["knuckle"], "knuckle")
+            reader.trouble(place, f'"{knuckle}" stands there', 'write "yes", or leave it empty')
+    values: dict[str, float] = {}
+    for heading in ("height", "aft"):
+        text, place = row.text(columns[heading]), reader.place(row, columns[heading], heading)
+        value = reader.length(text, place)
+        if value is None:
+            if is_empty(text):
+                reader.trouble(place, f"this point has no {heading}", reader.wanted)
+            continue
+        values[heading] = float(-value if down and heading == "height" else value)
+    if len(values) < 2 or measured not in ("aft", "height"):
+        return None
+    return Point(
+        x=values["aft"],
+        z=values["height"],
+        measured="aft" if measured == "aft" else "height",
+        knuckle=knuckle in YES,
+        place=reader.place(row, columns[measured], measured),
+    )
+
+
+def _order(reader: CellReader, points: list[Point]) -> None:
+    """From the head each point lies lower, or farther aft on a level forefoot."""
+    for above, below in pairwise(points):
+        if below.z > above.z:
+            reader.trouble(
+                below.place,
+                f"this point lies above the one of row {above.place.row}",
+                "the stem's points run down from its head: put the rows in order, or mend the height",
+            )
+        elif below.z == above.z and below.x <= above.x:
+            reader.trouble(
+                below.place,
+                f"this point does not lie aft of the one of row {above.place.row} on the same height",
+            )

@@ -1,0 +1,1 @@
+"""The timbers that run fore and aft, and their notches."""

@@ -18,7 +18,7 @@ from patterns.pattern import Pattern, from_the_other_face
 from patterns.shop.lines_drawing import lines_drawing
 from patterns.shop.report import counted, report
 from patterns.shop.results import shapes_json
-from patterns.shop.tables import bevel_table, cut_list, write_faired
+from patterns.shop.tables import bevel_table, cut_list, distance_table, write_faired
 from tiling.errors import PagesError, TilingError
 from tiling.job import Job, Piece, Summary, write_pdf
 from tiling.lengths import parse_length as parse_paper_length
@@ -188,6 +188,7 @@ def make_patterns(
         if not part:
             work.write("shapes.json", shapes_json(name, mark, picked))
             work.write("bevels.csv", bevel_table(picked))
+            work.write("distances.csv", distance_table(picked))
             work.write("cut-list.csv", cut_list(boat, every))
             _write_faired(work, boat)
             for piece in pieces:

@@ -11,6 +11,7 @@ from typing import Any, TypeVar
 
 from pydantic import BaseModel, ValidationError
 
+from patterns.design.limits_models import LimitsSpec
 from patterns.design.models import (
     BoatSpec,
     BreasthookSpec,
@@ -47,7 +48,7 @@ class TableKind:
         models: what an entry may be, by the value of ``told_by``; one model under "" where it is one thing.
         told_by: the key that tells which; empty where there is one model.
         many: written ``[[frame]]`` and as often as wanted, not ``[deck]``.
-        member: its entries are pieces that one member's file makes, found again by ``Design.all``.
+        member: its entries are found again by ``Design.all`` and nowhere else: pieces that one member's file makes.
         needed: why the file cannot do without it; empty where it can.
     """
 
@@ -85,6 +86,7 @@ TABLES: Mapping[str, TableKind] = {
     "frame": TableKind(models={"": FrameSpec}, many=True),
     "knee": TableKind(models={"transom knee": KneeSpec}, told_by="kind", many=True),
     "breasthook": TableKind(models={"": BreasthookSpec}),
+    "limits": TableKind(models={"": LimitsSpec}, member=True),
     "marks": TableKind(models={"": MarksSpec}),
 }
 

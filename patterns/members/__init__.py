@@ -10,6 +10,7 @@ from collections.abc import Collection
 
 from patterns.boat import Boat
 from patterns.design.file import DESIGN_FILE
+from patterns.distances import limit_problems
 from patterns.errors import DesignError, PatternsError, Problem
 from patterns.members import breasthook, frame, stem, transom, transom_knee
 from patterns.output import safe_name
@@ -55,6 +56,7 @@ def all_patterns(boat: Boat, *, only: Collection[str] = ()) -> tuple[Pattern, ..
             except PatternsError as error:
                 problems.append(Problem(f"{DESIGN_FILE}, {place}", str(error)))
     problems += _same_names(made)
+    problems += limit_problems(boat.design, made)
     wanted = {name.strip().casefold() for name in only}
     if problems and not (wanted and wanted <= {pattern.name.casefold() for pattern in made}):
         raise DesignError(problems)

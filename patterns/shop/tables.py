@@ -10,11 +10,20 @@ import numpy as np
 
 from patterns.bevels import bevel_words, rounded_departure
 from patterns.boat import Boat
+from patterns.distances import hole_distances
 from patterns.measure import Notation, format_length
 from patterns.output import Batch
 from patterns.pattern import Pattern
 
-__all__ = ["as_faired", "as_faired_stem", "bevel_table", "cut_list", "moves_table", "write_faired"]
+__all__ = [
+    "as_faired",
+    "as_faired_stem",
+    "bevel_table",
+    "cut_list",
+    "distance_table",
+    "moves_table",
+    "write_faired",
+]
 
 
 def _csv(rows: Iterable[Sequence[object]]) -> str:
@@ -41,6 +50,32 @@ def bevel_table(patterns: Sequence[Pattern]) -> str:
                 "" if reading.land else f"{rounded_departure(reading.bevel):g}",
             )
             for reading in pattern.readings
+        ]
+    return _csv(rows)
+
+
+def distance_table(patterns: Sequence[Pattern]) -> str:
+    """Every hole's distances from the edges of its piece and from the next hole, and the wood left at notches."""
+    rows: list[Sequence[object]] = [
+        ("pattern", "what", "x_mm", "y_mm", "diameter_mm", "edge_distance_mm", "spacing_mm", "wood_left_mm")
+    ]
+    for pattern in patterns:
+        rows += [
+            (
+                pattern.name,
+                found.hole.purpose,
+                f"{found.hole.at[0]:.1f}",
+                f"{found.hole.at[1]:.1f}",
+                f"{found.hole.diameter:g}",
+                f"{found.edge:.1f}",
+                f"{found.spacing:.1f}" if np.isfinite(found.spacing) else "",
+                "",
+            )
+            for found in hole_distances(pattern)
+        ]
+        rows += [
+            (pattern.name, f"notch for the {timber}", "", "", "", "", "", f"{left:.1f}")
+            for timber, left in pattern.depth_left.items()
         ]
     return _csv(rows)
 

@@ -1,0 +1,1 @@
+"""All pieces placed in the boat and measured against each other."""

@@ -1,0 +1,188 @@
+"""A flat piece of wood in space: two areas in parallel planes, its edges running straight from one to the other."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+import numpy as np
+import shapely
+from shapely.geometry import Polygon
+
+from patterns.assembly.edges import Area, edge_of, rings
+from patterns.assembly.solids import Samples
+from patterns.hull.planes import FloatArray
+from patterns.pattern import Body
+
+__all__ = ["Plate", "plates"]
+
+MIRROR = np.array([1.0, -1.0, 1.0])
+LEVEL = 0.4  # mm that an outline may shift from one level of the edge to the next
+STEEPEST = 3.0  # of an edge's lean; nearer to the face's own plane there is no edge to speak of
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Plate:
+    """A flat piece where it stands.
+
+    Attributes:
+        name: the pattern's name, with its side where there are two.
+        body: the wood; ``body.mirrored`` is not looked at.
+        port: it is the mirror of the body on the port side.
+        edge: the outlines of the moulded face and their partners on the other face.
+    """
+
+    name: str
+    body: Body
+    port: bool = False
+    edge: list[tuple[FloatArray, FloatArray]] = field(init=False)
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "edge", edge_of(self.body.moulded, self.body.other))
+
+    @property
+    def thick(self) -> float:
+        """The thickness of the wood, mm."""
+        return abs(self.body.depth)
+
+    def _own(self, points: FloatArray) -> tuple[FloatArray, FloatArray]:
+        """The plane's own coordinates (n, 2), and the height from the moulded face into the wood (n,)."""
+        points = points * MIRROR if self.port else points
+        plane = self.body.plane
+        return plane.flat(points), plane.height_over(points) * np.sign(self.body.depth)
+
+    def _space(self, uv: FloatArray, height: FloatArray | float) -> FloatArray:
+        rise = np.broadcast_to(np.asarray(height) * np.sign(self.body.depth), uv.shape[:-1])
+        points = self.body.plane.space(uv) + rise[..., None] * self.body.plane.normal
+        return points * MIRROR if self.port else points
+
+    def _axes(self) -> FloatArray:
+        """The directions of u, v and into the wood, rows of (3, 3)."""
+        plane = self.body.plane
+        axes = np.stack([plane.u, plane.v, plane.normal * np.sign(self.body.depth)])
+        return axes * MIRROR if self.port else axes
+
+    def box(self) -> tuple[FloatArray, FloatArray]:
+        """See `Solid.box`."""
+        corners = []
+        for area, height in ((self.body.moulded, 0.0), (self.body.other, self.thick)):
+            u0, v0, u1, v1 = area.bounds
+            corners.append(self._space(np.array([[u0, v0], [u0, v1], [u1, v0], [u1, v1]]), height))
+        points = np.vstack(corners)
+        return points.min(axis=0), points.max(axis=0)
+
+    def depth(self, points: FloatArray) -> FloatArray:
+        """See `Solid.depth`."""
+        uv, height = self._own(points)
+        edge = self._within(uv, np.clip(height / self.thick, 0.0, 1.0))
+        face = np.minimum(height, self.thick - height)
+        outside = np.hypot(np.minimum(edge, 0.0), np.minimum(face, 0.0))
+        return np.where((edge < 0.0) & (face < 0.0), -outside, np.minimum(edge, face))
+
+    def _within(self, uv: FloatArray, part: FloatArray) -> FloatArray:
+        """How far inside the edge points lie, (n,), mm, square to it; ``part`` of the thickness, 0 to 1.
+
+        The outline is laid out at so many levels that it shifts by no more than `LEVEL` from one to the next.
+        """
+        shift = max(float(np.hypot(*(b - a).T).max()) for a, b in self.edge)
+        count = int(np.ceil(shift / LEVEL))
+        if count == 0:
+            return _within(self.body.moulded, uv)
+        level = np.minimum((part * count).astype(int), count - 1)
+        edge = np.empty(len(uv))
+        for k in np.unique(level):
+            here = level == k
+            low, high = (_within(self._slice(q / count), uv[here]) for q in (k, k + 1))
+            above = part[here] * count - k
+            lean = np.clip((high - low) * count / self.thick, -STEEPEST, STEEPEST)
+            edge[here] = ((1.0 - above) * low + above * high) / np.hypot(1.0, lean)
+        return edge
+
+    def _slice(self, part: float) -> Area:
+        """The area of wood at a part of the thickness."""
+        if part in (0.0, 1.0):
+            return self.body.other if part else self.body.moulded
+        area: Area = Polygon()
+        for a, b in self.edge:
+            ring = Polygon(a + part * (b - a))
+            area = shapely.symmetric_difference(area, ring if ring.is_valid else shapely.make_valid(ring))
+        return area
+
+    def surface(self, step: float) -> Samples:
+        """See `Solid.surface`."""
+        into = self._axes()[2]
+        points, normals = self._edge_samples(step)
+        for area, height, out in ((self.body.moulded, 0.0, -into), (self.body.other, self.thick, into)):
+            uv = _grid(area, step)
+            points.append(self._space(uv, height))
+            normals.append(np.broadcast_to(out, (len(uv), 3)))
+        return Samples(points=np.vstack(points), normals=np.vstack(normals))
+
+    def _edge_samples(self, step: float) -> tuple[list[FloatArray], list[FloatArray]]:
+        """Points on the edges between the faces, and their normals."""
+        # Between the faces, not on them: the rims are among the faces' own samples.
+        count = int(np.ceil(self.thick / step))
+        across = (np.arange(count) + 0.5) / count
+        points, normals = [], []
+        for a, b in self.edge:
+            start, foot, along = _walk(a, b, step)
+            uv = start[:, None] + across[:, None] * (foot - start)[:, None]
+            rise = np.concatenate([foot - start, np.full((len(start), 1), self.thick)], axis=-1)
+            normal = np.cross(np.concatenate([along, np.zeros((len(along), 1))], axis=-1), rise)
+            normal = normal / np.linalg.norm(normal, axis=-1, keepdims=True)
+            points.append(self._space(uv, across * self.thick).reshape(-1, 3))
+            normals.append(np.repeat(normal @ self._axes(), len(across), axis=0))
+        return points, normals
+
+
+def plates(name: str, body: Body) -> tuple[Plate, ...]:
+    """The piece, and its mirror where there is one on each side."""
+    if not body.mirrored:
+        return (Plate(name=name, body=body),)
+    return (
+        Plate(name=f"{name} (starboard)", body=body),
+        Plate(name=f"{name} (port)", body=body, port=True),
+    )
+
+
+def _walk(a: FloatArray, b: FloatArray, step: float) -> tuple[FloatArray, FloatArray, FloatArray]:
+    """Places along a closed outline no more than ``step`` apart, their partners, and the unit headings there.
+
+    They lie in the middle of short pieces: a corner has no heading of its own.
+    """
+    sides, ways = np.diff(a, axis=0), np.diff(b, axis=0)
+    longest = np.maximum(np.hypot(*sides.T), np.hypot(*ways.T))
+    kept = longest > 1e-9
+    sides, ways, longest = sides[kept], ways[kept], longest[kept]
+    counts = np.ceil(longest / step).astype(int)
+    side = np.repeat(np.arange(len(counts)), counts)
+    number = np.arange(len(side)) - np.repeat(np.cumsum(counts) - counts, counts)
+    part = ((number + 0.5) / counts[side])[:, None]
+    along = sides + ways
+    along = along / np.maximum(np.hypot(*along.T), 1e-12)[:, None]
+    return (
+        a[:-1][kept][side] + part * sides[side],
+        b[:-1][kept][side] + part * ways[side],
+        along[side],
+    )
+
+
+def _grid(area: Area, step: float) -> FloatArray:
+    """Points of a square grid that lie in an area, and points just within its outline, (n, 2)."""
+    u0, v0, u1, v1 = area.bounds
+    u, v = np.meshgrid(np.arange(u0 + 0.5 * step, u1, step), np.arange(v0 + 0.5 * step, v1, step))
+    found = [np.stack([u.ravel(), v.ravel()], axis=-1)]
+    for ring in rings(area):
+        uv, _, along = _walk(ring, ring, step)
+        found.append(uv + 0.01 * np.stack([-along[:, 1], along[:, 0]], axis=-1))
+    points = np.vstack(found)
+    shapely.prepare(area)
+    inside: FloatArray = points[shapely.contains_xy(area, points[:, 0], points[:, 1])]
+    return inside
+
+
+def _within(area: Area, uv: FloatArray) -> FloatArray:
+    """How far points (n, 2) lie inside an area, mm, shape (n,); less than 0 outside."""
+    shapely.prepare(area)
+    away = shapely.distance(shapely.boundary(area), shapely.points(uv))
+    signed: FloatArray = np.where(shapely.contains_xy(area, uv[:, 0], uv[:, 1]), away, -away)
+    return signed

@@ -1,0 +1,48 @@
+"""Wood in space, for measuring piece against piece: its surface as points, and how deep a point lies in it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Protocol
+
+import numpy as np
+
+from patterns.hull.planes import FloatArray
+
+__all__ = ["Samples", "Solid"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Samples:
+    """Points of a surface.
+
+    Attributes:
+        points: shape (n, 3), mm.
+        normals: shape (n, 3), unit vectors out of the wood.
+    """
+
+    points: FloatArray
+    normals: FloatArray
+
+    def near(self, low: FloatArray, high: FloatArray) -> Samples:
+        """Those within a box."""
+        kept = np.all((self.points >= low) & (self.points <= high), axis=1)
+        return Samples(points=self.points[kept], normals=self.normals[kept])
+
+
+class Solid(Protocol):
+    """A piece of wood where it stands."""
+
+    @property
+    def name(self) -> str: ...
+    def box(self) -> tuple[FloatArray, FloatArray]:
+        """Its least and greatest coordinates, two arrays (3,), mm."""
+        ...
+
+    def surface(self, step: float) -> Samples:
+        """Its surface, sampled at ``step`` mm or less."""
+        ...
+
+    def depth(self, points: FloatArray) -> FloatArray:
+        """How far points (n, 3) lie inside the wood, mm, shape (n,); less than 0 outside."""
+        ...

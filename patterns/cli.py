@@ -209,3 +209,32 @@ class _Progress:
         self._bar.update(done - self._bar.pos)
         if done >= total:
             self._bar.__exit__(None, None, None)
+
+
+@main.command()
+@click.argument("file", type=click.Path(path_type=Path, dir_okay=False))
+def prove(file: Path) -> None:
+    """Measure a finished PDF against the record that it carries: scale, strokes, marks, words, rulers.
+
+    It proves the file, not the print: measure the rulers on paper too.
+
+    \b
+    Example:
+      scrieve prove "Half Past Seven patterns/patterns.pdf"
+    """
+    from patterns.shop.report import counted
+    from tiling.proof import prove as measured
+
+    proof = measured(file)
+    click.echo(f"{proof.title}, mark {proof.mark}: {counted(proof.pages, 'page')} of {proof.total}.")
+    for what, count, worst in (
+        ("vertices of strokes", proof.vertices, proof.stroke_off),
+        ("match marks across seams", proof.seams, proof.seam_off),
+        ("lines of words", proof.words, proof.words_off),
+        ("rulers", proof.rulers, proof.ruler_off),
+    ):
+        click.echo(f"  {count} {what}: the worst is {worst:.4f} mm off")
+    click.echo(f"  scale: {proof.scale:.6f} at worst")
+    if proof.findings:
+        raise PatternsError("\n".join(proof.findings))
+    click.echo("All as it should be. Now measure the rulers on paper.")

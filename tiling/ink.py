@@ -9,12 +9,13 @@ from tiling.drawing import XY, Disc, Stroke
 from tiling.pdf import PdfFile
 from tiling.runs import stroke_state
 
-__all__ = ["FINE", "FIRM", "THIN", "Ink", "round_path"]
+__all__ = ["FINE", "FIRM", "LEADER", "THIN", "Ink", "round_path"]
 
 # Breadths of lines, mm: members of the ISO 128 series
 FINE = Stroke(width=0.13)
 THIN = Stroke(width=0.18)
 FIRM = Stroke(width=0.35)
+LEADER = FINE  # from words to what they speak of
 
 
 def round_path(centre: XY, radius: float) -> str:

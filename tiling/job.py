@@ -11,8 +11,10 @@ from tiling.choice import chosen_pages
 from tiling.flow import FrontPage
 from tiling.front import front_pages
 from tiling.ink import Ink
+from tiling.manifest import WHOLE, pattern_file, pattern_record, whole_record
 from tiling.pdf import Entry, PdfFile, plain
 from tiling.plan import Job, Piece, Plan, plan_pieces
+from tiling.runs import cut
 from tiling.strips import Strips, lay_strips
 from tiling.tiles import tile_contents
 
@@ -83,6 +85,17 @@ def write_pdf(
             pdf.add_page(content, label=names[number - 1])
             if progress is not None:
                 progress(pdf.pages, len(wanted))
+        pdf.attach(
+            WHOLE,
+            whole_record(
+                title=plain(job.title),
+                mark=plain(job.mark),
+                page=job.page,
+                strips=strips,
+                pages=_listed(plans, names, len(first), wanted),
+                total=len(names),
+            ),
+        )
         pdf.finish(_outline(plans, first, {number: place for place, number in enumerate(wanted)}))
     return Summary(
         pages=len(names), written=len(wanted), first_pages=len(first), places=_places(plans, len(first))
@@ -118,6 +131,16 @@ def _numbers(plans: Sequence[Plan], first: int) -> Iterator[tuple[Plan, range]]:
         at += len(plan.layout.tiles)
 
 
+def _listed(
+    plans: Sequence[Plan], names: Sequence[str], first: int, wanted: Sequence[int]
+) -> list[tuple[int, str, int]]:
+    """The wanted pages: number, name, and the number of their pattern (0 for first pages)."""
+    of_pattern = {
+        number: which for which, (_, at) in enumerate(_numbers(plans, first), start=1) for number in at
+    }
+    return [(number, names[number - 1], of_pattern.get(number, 0)) for number in wanted]
+
+
 def _places(plans: Sequence[Plan], first: int) -> tuple[tuple[Piece, int, int], ...]:
     return tuple((plan.piece, at.start, at.stop - 1) for plan, at in _numbers(plans, first))
 
@@ -129,10 +152,13 @@ def _contents(
     for number, page in enumerate(first, start=1):
         if number in wanted:
             yield number, sheet.complete(page.content, number, str(number))
-    for plan, numbers in _numbers(plans, len(first)):
+    for which, (plan, numbers) in enumerate(_numbers(plans, len(first)), start=1):
         if wanted.isdisjoint(numbers):
             continue
-        contents = tile_contents(plan, sheet.pdf)
+        strokes = cut(plan.drawing.paths, plan.layout.to_grid)
+        contents = tile_contents(plan, strokes, sheet.pdf)
+        here = {index: number for index, number in enumerate(numbers) if number in wanted}
+        sheet.pdf.attach(pattern_file(which), pattern_record(plan, strokes, here))
         for tile, content, number in zip(plan.layout.tiles, contents, numbers, strict=True):
             if number in wanted:
                 yield number, sheet.complete(content, number, tile.name)

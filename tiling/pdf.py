@@ -112,6 +112,7 @@ class PdfFile:
         self._forms: dict[str, str] = {}
         self._pages: list[int] = []
         self._labels: list[str] = []
+        self._attached: list[tuple[str, int]] = []
         self._tree = _Ready()
         self._resources = _Ready()
         self._tree_number = self._number(self._tree)
@@ -187,6 +188,26 @@ class PdfFile:
         self._pages.append(page)
         self._labels.append(label)
 
+    def attach(self, name: str, data: bytes) -> None:
+        """Write a file into this one; ISO 32000-1, 7.11.4 (embedded file streams; from memory).
+
+        Args:
+            name: letters, digits, dot and hyphen; no two alike.
+            data: JSON.
+        """
+        packed = zlib.compress(data, LEVEL)
+        self._document.signature.update(packed)
+        stream, file = self._new_number(), self._new_number()
+        self._object(
+            stream,
+            b"<< /Type /EmbeddedFile /Subtype /application#2Fjson /Params << /Size %d >> /Filter /FlateDecode"
+            b" /Length %d >>\nstream\n%b\nendstream" % (len(data), len(packed), packed),
+        )
+        self._object(
+            file, f"<< /Type /Filespec /F ({name}) /UF ({name}) /EF << /F {stream} 0 R >> >>".encode()
+        )
+        self._attached.append((name, file))
+
     # Words
 
     def words(
@@ -237,6 +258,9 @@ class PdfFile:
         catalog.Pages = self._tree
         catalog.PageLabels = _Ready(self._label_tree())
         catalog.ViewerPreferences = _Ready(PREFERENCES)
+        if self._attached:  # a name tree is in the order of its names
+            files = " ".join(f"({name}) {file} 0 R" for name, file in sorted(self._attached))
+            catalog.Names = _Ready(f"<< /EmbeddedFiles << /Names [{files}] >> >>")
         catalog.Outlines = self._outline(outline) if outline else None
         if outline:
             catalog.showOutline()

@@ -7,23 +7,24 @@ from collections.abc import Iterator
 import numpy as np
 from numpy.typing import NDArray
 
-from tiling.drawing import XY, FloatArray, Path, Stroke
-from tiling.ink import Ink, round_path
+from tiling.drawing import XY, FloatArray, Path
+from tiling.ink import LEADER, Ink, round_path
 from tiling.marks import draw_joints, joints_of
 from tiling.paper import Box
 from tiling.pdf import PdfFile
 from tiling.plan import Plan
-from tiling.runs import cut, stroke_state
+from tiling.runs import Cut, stroke_state
 
 __all__ = ["tile_contents"]
 
-LEADER = Stroke(width=0.13)
 
+def tile_contents(plan: Plan, strokes: Cut, pdf: PdfFile) -> Iterator[str]:
+    """Each page of a piece in the order of its tiles, without the strips; page coordinates, mm.
 
-def tile_contents(plan: Plan, pdf: PdfFile) -> Iterator[str]:
-    """Each page of a piece in the order of its tiles, without the strips; page coordinates, mm."""
+    Args:
+        strokes: the piece's, cut in the coordinates of its grid.
+    """
     layout = plan.layout
-    strokes = cut(plan.drawing.paths, layout.to_grid)
     segments = strokes.in_windows([tile.window for tile in layout.tiles])
     loose = [*_discs(plan), *_words(plan, pdf)]
     boxes = np.array([box for box, _ in loose], dtype=float).reshape(-1, 4)

@@ -1,0 +1,137 @@
+"""What a finished file should hold, written into it, so that the file alone is enough to be measured by.
+
+One small JSON file is attached for the whole and one for each pattern.  Lengths are whole thousandths of a
+millimetre: of the page from its lower left corner, of a pattern in the grid of its taped pages.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping, Sequence
+
+import numpy as np
+
+from tiling.ink import LEADER
+from tiling.layout import Layout
+from tiling.paper import Page
+from tiling.plan import Plan
+from tiling.runs import Cut
+from tiling.strips import Strips
+
+__all__ = ["FORM", "WHOLE", "pattern_file", "pattern_record", "whole_record"]
+
+FORM = 1  # of the record; a reader refuses a later one
+WHOLE = "pages.json"
+PER_MM = 1000.0
+
+
+def pattern_file(number: int) -> str:
+    """The name of the attached file of a pattern, counted from 1."""
+    return f"pattern-{number}.json"
+
+
+def _whole(values: Sequence[float] | np.ndarray) -> list[int]:
+    found: list[int] = np.rint(np.asarray(values, dtype=float) * PER_MM).astype(np.int64).ravel().tolist()
+    return found
+
+
+def _compact(record: object) -> bytes:
+    return json.dumps(record, separators=(",", ":"), ensure_ascii=True).encode()
+
+
+def whole_record(
+    *, title: str, mark: str, page: Page, strips: Strips, pages: Sequence[tuple[int, str, int]], total: int
+) -> bytes:
+    """The file as a whole.
+
+    Args:
+        pages: of this file, in order: number in the whole job, name, and the number of its pattern (0: none).
+        total: pages of the whole job.
+    """
+    return _compact({
+        "form": FORM,
+        "title": title,
+        "mark": mark,
+        "unit": "0.001 mm",
+        "paper": page.paper.name,
+        "size": _whole((page.width, page.height)),
+        "window": _whole(page.window),
+        "rulers": [
+            _whole([coordinate for disc in ruler.discs for coordinate in disc.centre])
+            for ruler in (strips.across, strips.upright)
+            if ruler.discs
+        ],
+        "total": total,
+        "pages": [list(page) for page in pages],
+    })  # fmt: skip
+
+
+def pattern_record(plan: Plan, strokes: Cut, numbers: Mapping[int, int]) -> bytes:
+    """One pattern: its pages, strokes, match marks, words and long distances.
+
+    Args:
+        numbers: the page number of each tile that is in this file, by the tile's index.
+    """
+    layout = plan.layout
+    return _compact({
+        "name": plan.piece.name,
+        "label": plan.label,
+        "pages": [
+            [number, layout.tiles[index].name, *_place(layout, index)] for index, number in numbers.items()
+        ],
+        "strokes": [*_strokes(strokes), *_beside_words(plan)],
+        "discs": [_whole(layout.to_grid.at(disc.centre)) for disc in plan.drawing.discs if disc.filled],
+        "seams": [
+            [numbers[seam.over], numbers[seam.under], *_whole(np.array(seam.marks))]
+            for seam in layout.seams
+            if seam.over in numbers and seam.under in numbers
+        ],
+        "words": [
+            [numbers[words.tile], line.text, *_whole(line.at), _whole((words.height,))[0]]
+            for words in plan.words
+            if words.tile in numbers
+            for line in words.lines
+        ],
+        "distances": [
+            [check.name, *check.letters, *_whole(
+                [*layout.to_grid.at(check.distance.start), *layout.to_grid.at(check.distance.end)]
+            )]
+            for check in plan.checks
+        ],
+    })  # fmt: skip
+
+
+def _place(layout: Layout, index: int) -> list[int]:
+    """From the grid to the page: the shift."""
+    shift = layout.to_page(layout.tiles[index])
+    return _whole((shift.tx, shift.ty))
+
+
+def _strokes(strokes: Cut) -> list[list[int]]:
+    """Each path: its breadth, whether it is filled, its first vertex, then the steps from vertex to vertex."""
+    points = np.rint(strokes.points * PER_MM).astype(np.int64)
+    ends = [*strokes.starts[1:].tolist(), len(points)]
+    steps = np.diff(points, axis=0, prepend=np.zeros((1, 2), dtype=np.int64))
+    found = []
+    for path, start, end in zip(strokes.paths, strokes.starts.tolist(), ends, strict=True):
+        steps[start] = points[start]
+        run: list[int] = steps[start:end].ravel().tolist()
+        found.append([round(path.stroke.width * PER_MM), int(path.filled), *run])
+    return found
+
+
+def _beside_words(plan: Plan) -> list[list[int]]:
+    """The leaders of words and the lines of their figures, as paths."""
+    found = []
+    for words in plan.words:
+        runs = [] if words.leader is None else [(LEADER, np.array(words.leader), False)]
+        figure = plan.drawing.notes[words.note].figure
+        if figure is not None and words.figure is not None:
+            for path in figure.paths:
+                points = np.vstack([path.points, path.points[:1]]) if path.closed else path.points
+                runs.append((path.stroke, points + words.figure, path.filled))
+        for stroke, points, filled in runs:
+            whole = np.rint(points * PER_MM).astype(np.int64)
+            steps = np.diff(whole, axis=0, prepend=np.zeros((1, 2), dtype=np.int64))
+            found.append([round(stroke.width * PER_MM), int(filled), *steps.ravel().tolist()])
+    return found

@@ -1,0 +1,322 @@
+"""A finished file measured against its own record: scale, strokes, marks, words, rulers, page by page.
+
+What is compared is where things truly stand on the paper, through all matrices of the file, vertex by vertex: a
+curve compared with a curve could hide a shift along itself.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from pathlib import Path
+
+import numpy as np
+
+from tiling.drawing import XY, FloatArray
+from tiling.errors import TilingError
+from tiling.expected import ExpectedPattern, Record, keys_of, read_pattern, read_record
+from tiling.fonts import text_width
+from tiling.operators import Drawn
+from tiling.paper import Box
+from tiling.reading_back import File, Sheet, open_file
+
+__all__ = ["ALLOWED", "Proof", "prove"]
+
+ALLOWED = 0.003  # mm; positions are written to 0.001
+SCALE = 1e-5  # part; 0.02 mm over the longest side of an A4 page
+GROUP = 0.05  # mm; displaced strokes nearer together than this were displaced alike
+MOST = 6  # findings that are listed for one page
+_NUMBER = re.compile(r"page (\d+) of (\d+)$")
+
+
+@dataclass(slots=True, kw_only=True)
+class Proof:
+    """What was measured, and what is wrong.
+
+    Attributes:
+        title, mark: of the file.
+        pages: in the file; ``total`` in the whole job.
+        scale: the page's scale that is farthest from 1.
+        vertices, stroke_off: how many vertices of strokes were measured, and the farthest that one stands off, mm.
+        seams, seam_off: how many marks were compared across seams, and the most by which two disagree, mm.
+        words, words_off: how many lines of words, and the farthest off, mm.
+        rulers, ruler_off: how many rulers, and the most by which one is long or short, mm.
+        findings: what is wrong; empty where all is well.
+    """
+
+    title: str
+    mark: str
+    pages: int = 0
+    total: int = 0
+    scale: float = 1.0
+    vertices: int = 0
+    stroke_off: float = 0.0
+    seams: int = 0
+    seam_off: float = 0.0
+    words: int = 0
+    words_off: float = 0.0
+    rulers: int = 0
+    ruler_off: float = 0.0
+    findings: list[str] = field(default_factory=list)
+
+
+def prove(path: Path) -> Proof:
+    """Measure a finished file.
+
+    Raises:
+        TilingError: it cannot be read, or holds no record to be measured by.
+    """
+    file = open_file(path)
+    try:
+        record = read_record(file)
+    except TilingError as error:
+        raise TilingError(f"{path}: {error}") from error
+    proof = Proof(title=record.title, mark=record.mark, pages=file.pages, total=record.total)
+    if file.print_scaling() != "/None":
+        proof.findings.append(
+            "the file does not ask the print dialog to leave its scale alone (PrintScaling)"
+        )
+    proof.findings += [f"font {name} is not in the file" for name in file.fonts_not_embedded()]
+    _Prover(file, record, proof).run()
+    return proof
+
+
+class _Prover:
+    """The pages of one file, one after the other."""
+
+    def __init__(self, file: File, record: Record, proof: Proof) -> None:
+        self._file, self._record, self._proof = file, record, proof
+        self._patterns: dict[int, ExpectedPattern] = {}
+        self._left: dict[int, int] = {}  # pages still to come, by pattern
+        for _, which in record.pages.values():
+            self._left[which] = self._left.get(which, 0) + 1
+        self._marks: dict[int, dict[int, FloatArray]] = {}  # measured, by pattern and page, in the grid
+
+    def run(self) -> None:
+        found: set[int] = set()
+        for index in range(self._file.pages):
+            try:
+                sheet = self._file.sheet(index)
+                number = self._number(sheet, index)
+                if number in found:
+                    self._say(f"page {number} is in the file twice")
+                if number is not None:
+                    self._page(sheet, number, index)
+                    found.add(number)
+            except TilingError as error:
+                self._say(str(error))
+        for number, (name, _) in self._record.pages.items():
+            if number not in found:
+                self._say(f"page {number} ({name}) is missing")
+        for which in list(self._marks):
+            self._across_seams(which)
+
+    def _say(self, finding: str) -> None:
+        self._proof.findings.append(finding)
+
+    def _number(self, sheet: Sheet, index: int) -> int | None:
+        """The page's number in the whole job, as it is printed on it."""
+        for said in reversed(sheet.drawn.said):
+            match = _NUMBER.search(said.text)
+            if match and int(match[1]) in self._record.pages and int(match[2]) == self._record.total:
+                return int(match[1])
+        self._say(f"page {index + 1} of the file says no number that belongs to it")
+        return None
+
+    def _page(self, sheet: Sheet, number: int, index: int) -> None:
+        name, which = self._record.pages[number]
+        where = f"page {number} ({name})"
+        found = [*self._paper(sheet), *self._rulers(sheet, index)]
+        if which:
+            found += self._tile(sheet.drawn, number, which)
+        for finding in found[:MOST]:
+            self._say(f"{where}: {finding}")
+        if len(found) > MOST:
+            self._say(f"{where}: {len(found) - MOST} more of the kind")
+
+    def _paper(self, sheet: Sheet) -> Iterator[str]:
+        width, height = self._record.size
+        if abs(sheet.width - width) > ALLOWED or abs(sheet.height - height) > ALLOWED:
+            yield f"is {sheet.width:.1f} by {sheet.height:.1f} mm where {width:g} by {height:g} mm are due"
+        if sheet.user_unit != 1.0:
+            yield f"has a unit of its own ({sheet.user_unit:g}): many viewers leave it out and print another size"
+        for way, scale in zip(("across", "up"), sheet.drawn.scale, strict=True):
+            if abs(scale - 1.0) > abs(self._proof.scale - 1.0):
+                self._proof.scale = scale
+            if abs(scale - 1.0) > SCALE:
+                yield f"its scale {way} is {scale:.5f}"
+
+    def _rulers(self, sheet: Sheet, index: int) -> Iterator[str]:
+        discs: list[XY] = []
+        for stamp in sheet.drawn.stamps:
+            if stamp.name == "Strips":
+                form = self._file.form(stamp, index)
+                a, b, c, d, e, f = stamp.matrix
+                discs += [(a * x + c * y + e, b * x + d * y + f) for x, y in form.discs]
+                if self._record.mark and not any(self._record.mark in said.text for said in form.said):
+                    yield f"does not say mark {self._record.mark}"
+        for start, end in self._record.rulers:
+            due = float(np.hypot(end[0] - start[0], end[1] - start[1]))
+            ends = [_nearest(discs, place) for place in (start, end)]
+            if ends[0] is None or ends[1] is None:
+                yield f"a disc of its {due:g} mm ruler is missing"
+                continue
+            length = float(np.hypot(ends[1][0] - ends[0][0], ends[1][1] - ends[0][1]))
+            self._proof.rulers += 1
+            self._proof.ruler_off = max(self._proof.ruler_off, abs(length - due))
+            if abs(length - due) > ALLOWED:
+                yield f"its ruler of {due:g} mm is {length:.3f} mm long"
+
+    def _pattern(self, which: int) -> ExpectedPattern:
+        if which not in self._patterns:
+            self._patterns[which] = read_pattern(self._file, which)
+        return self._patterns[which]
+
+    def _tile(self, drawn: Drawn, number: int, which: int) -> list[str]:
+        pattern = self._pattern(which)
+        shift = pattern.places[number]
+        x0, y0, x1, y1 = self._record.window
+        window = (x0 - shift[0], y0 - shift[1], x1 - shift[0], y1 - shift[1])
+        found = [
+            *self._strokes(drawn, pattern, shift, window),
+            *self._discs(drawn, pattern, shift, window),
+            *self._match_marks(drawn, pattern, shift, number, which),
+            *self._words(drawn, pattern, shift, number, window),
+        ]
+        self._left[which] -= 1
+        if not self._left[which]:  # its vertices are not needed any more
+            self._across_seams(which)
+            del self._patterns[which]
+        return found
+
+    def _strokes(self, drawn: Drawn, pattern: ExpectedPattern, shift: XY, window: Box) -> Iterator[str]:
+        runs = drawn.runs
+        clipped = runs.clipped[runs.owner] if len(runs.owner) else np.zeros(0, dtype=bool)
+        points = runs.points[clipped] - shift
+        off, way = _off(points, pattern)
+        self._proof.vertices += len(points)
+        if len(off):
+            self._proof.stroke_off = max(self._proof.stroke_off, float(off.max()))
+        wrong = off > ALLOWED
+        if wrong.any():
+            dx, dy = np.median(way[wrong], axis=0)
+            alike = np.hypot(*(way[wrong] - (dx, dy)).T) < GROUP
+            words = f"{wrong.sum()} of {len(off)} vertices stand off their place, up to {off.max():.3f} mm"
+            if alike.mean() > 0.8:
+                words += f"; most by {dx:+.3f} mm across and {dy:+.3f} mm up"
+            yield words
+            return
+        if drawn.clip is None or max(
+            abs(a - (b + s)) for a, b, s in zip(drawn.clip, window, (*shift, *shift), strict=True)
+        ) > ALLOWED:  # fmt: skip
+            yield "its window is not where it should be"
+        due = _length_within(pattern.points[:-1][pattern.real], pattern.points[1:][pattern.real], window)
+        kept = clipped[:-1] & clipped[1:] & (runs.owner[1:] == runs.owner[:-1]) if len(clipped) else clipped
+        kept = kept & (runs.width[runs.owner[:-1]] > 0.0) if len(clipped) else kept
+        starts, ends = (runs.points[:-1][kept] - shift, runs.points[1:][kept] - shift) if len(clipped) else (
+            np.zeros((0, 2)), np.zeros((0, 2))
+        )  # fmt: skip
+        there = _length_within(starts, ends, window)
+        if abs(there - due) > 0.05 + 1e-5 * due:
+            kind = "missing" if there < due else "too much"
+            yield f"{abs(there - due):.1f} mm of its {due:.0f} mm of strokes are {kind}"
+
+    def _discs(self, drawn: Drawn, pattern: ExpectedPattern, shift: XY, window: Box) -> Iterator[str]:
+        x0, y0, x1, y1 = window
+        for x, y in pattern.discs.tolist():
+            if x0 < x < x1 and y0 < y < y1:
+                there = _nearest(drawn.discs, (x + shift[0], y + shift[1]))
+                if there is None:
+                    yield f"the spot due at {x + shift[0]:.1f}, {y + shift[1]:.1f} mm is missing"
+
+    def _match_marks(
+        self, drawn: Drawn, pattern: ExpectedPattern, shift: XY, number: int, which: int
+    ) -> Iterator[str]:
+        there = np.array([stamp.at for stamp in drawn.stamps if stamp.name == "Mark"]).reshape(-1, 2) - shift
+        self._marks.setdefault(which, {})[number] = there
+        for x, y in pattern.marks.get(number, []):
+            off = float(np.hypot(*(there - (x, y)).T).min(initial=np.inf))
+            if off > ALLOWED:
+                said = "is missing" if off > 5.0 else f"stands {off:.3f} mm off"
+                yield f"the match mark due at {x + shift[0]:.1f}, {y + shift[1]:.1f} mm {said}"
+
+    def _across_seams(self, which: int) -> None:
+        """Hold the marks of neighbours against each other, as they will be held by eye."""
+        pages = self._marks.pop(which, {})
+        pattern = self._pattern(which)
+        for over, under, marks in pattern.seams:
+            if over not in pages or under not in pages:
+                continue
+            for mark in marks:
+                ends = [_nearest(pages[number].tolist(), mark) for number in (over, under)]
+                if ends[0] is not None and ends[1] is not None:
+                    off = float(np.hypot(ends[1][0] - ends[0][0], ends[1][1] - ends[0][1]))
+                    self._proof.seams += 1
+                    self._proof.seam_off = max(self._proof.seam_off, off)
+
+    def _words(
+        self, drawn: Drawn, pattern: ExpectedPattern, shift: XY, number: int, window: Box
+    ) -> Iterator[str]:
+        there = [(said.text, (said.at[0] - shift[0], said.at[1] - shift[1])) for said in drawn.said]
+        for word in pattern.words.get(number, []):
+            near = [
+                (float(np.hypot(at[0] - word.at[0], at[1] - word.at[1])), text)
+                for text, at in there
+                if abs(at[0] - word.at[0]) < 1.0 and abs(at[1] - word.at[1]) < 1.0
+            ]
+            same = [off for off, text in near if text == word.text]
+            if not same:
+                said = f'; there stands "{min(near)[1]}"' if near else ""
+                yield f'the words "{word.text}" are missing{said}'
+                continue
+            off = min(same)
+            self._proof.words += 1
+            self._proof.words_off = max(self._proof.words_off, off)
+            if off > ALLOWED:
+                yield f'the words "{word.text}" stand {off:.3f} mm off'
+            x, y = word.at
+            if not (
+                window[0] <= x and x + text_width(word.text, word.height) <= window[2] and y >= window[1]
+            ):
+                yield f'the words "{word.text}" are not whole on the page'
+
+
+def _nearest(places: object, wanted: XY, *, within: float = 2.0) -> XY | None:
+    """The place nearest to the wanted one; None where none is near."""
+    best: XY | None = None
+    least = within
+    for x, y in places:  # type: ignore[attr-defined]
+        off = float(np.hypot(x - wanted[0], y - wanted[1]))
+        if off < least:
+            best, least = (x, y), off
+    return best
+
+
+def _off(points: FloatArray, pattern: ExpectedPattern) -> tuple[FloatArray, FloatArray]:
+    """How far points (n, 2) stand from the nearest vertex of the pattern, (n,), and which way, (n, 2)."""
+    way = np.full(points.shape, np.inf)
+    if not len(points) or not len(pattern.keys):
+        return np.full(len(points), np.inf), way
+    wanted = keys_of(points)
+    place = np.minimum(np.searchsorted(pattern.keys, wanted), len(pattern.keys) - 1)
+    exact = pattern.keys[place] == wanted
+    way[exact] = points[exact] - pattern.points[pattern.order[place[exact]]]
+    for index in np.flatnonzero(~exact):
+        apart = points[index] - pattern.points
+        way[index] = apart[np.argmin(np.einsum("ij,ij->i", apart, apart))]
+    return np.hypot(*way.T), way
+
+
+def _length_within(starts: FloatArray, ends: FloatArray, window: Box) -> float:
+    """The length of straight pieces within a box (Liang and Barsky's clipping, 1984; from memory)."""
+    if not len(starts):
+        return 0.0
+    low, high = np.array(window[:2]), np.array(window[2:])
+    near = ((np.minimum(starts, ends) <= high) & (np.maximum(starts, ends) >= low)).all(axis=1)
+    starts, along = starts[near], (ends - starts)[near]
+    steep = np.where(np.abs(along) < 1e-12, 1e-12, along)
+    first, second = (low - starts) / steep, (high - starts) / steep
+    enters = np.maximum(np.minimum(first, second).max(axis=1, initial=0.0), 0.0)
+    leaves = np.minimum(np.maximum(first, second).min(axis=1, initial=1.0), 1.0)
+    return float((np.maximum(leaves - enters, 0.0) * np.hypot(*along.T)).sum())

@@ -127,6 +127,7 @@ def _page_options(command: Callable[..., None]) -> Callable[..., None]:
 @click.argument("folder", type=FOLDER)
 @click.option("--only", multiple=True, metavar="NAME", help='One pattern, as "frame 3"; may be repeated.')
 @click.option("--pages", metavar="LIST", help='Only these pages, as "7,12-14": spoiled ones to print again.')
+@click.option("--quick", is_flag=True, help="No search for fewer pages: every pattern on pages of its own.")
 @click.option("--whole", is_flag=True, help="Symmetrical patterns whole, not as a half to flip.")
 @click.option("--other-face", is_flag=True, help="The other face too, mirrored, on the same register holes.")
 @_page_options
@@ -138,6 +139,7 @@ def patterns(
     pages: str | None,
     whole: bool,
     other_face: bool,
+    quick: bool,
     paper: str | None,
     landscape: bool,
     margin: str,
@@ -163,6 +165,7 @@ def patterns(
         pages=pages,
         whole=whole,
         other_face=other_face,
+        quick=quick,
         into=into,
         replace=replace,
         progress=_Progress("pages"),

@@ -144,12 +144,14 @@ def make_patterns(
     pages: str | None = None,
     whole: bool = False,
     other_face: bool = False,
+    quick: bool = False,
     into: Path | None = None,
     replace: bool = False,
     progress: Callable[[int, int], None] | None = None,
 ) -> Made:
     """Make everything that the design asks for, and write it into one folder.
 
+    ``quick`` leaves out the search for fewer pages: no two patterns share any.
     With ``only`` or ``pages`` one PDF of its own is written and the rest is left as it is.
 
     Raises:
@@ -163,7 +165,7 @@ def make_patterns(
     if other_face:
         picked = tuple(p for pattern in picked for p in _with_other_face(pattern))
     mark = short_mark(
-        _design_files(folder, boat), page.paper.name, page.landscape, page.margin, page.overlap, whole
+        _design_files(folder, boat), page.paper.name, page.landscape, page.margin, page.overlap, whole, quick
     )
     name = boat.design.boat.name
     pieces = _pieces(boat, picked, whole=whole)
@@ -176,6 +178,7 @@ def make_patterns(
         first_piece=_cheapest([pattern for pattern in every if pattern in picked])
         if len(picked) > 1
         else None,
+        share=not quick,
     )
     target = _folder(boat, into)
     part = bool(only or pages)
@@ -254,6 +257,8 @@ def _words(
         f"  {piece.name}: " + (f"page {first}" if first == last else f"pages {first} to {last}")
         for piece, first, last in summary.places
     ]
+    if summary.saved:
+        words.append(f"Small patterns that share pages save {counted(summary.saved, 'page')}.")
     words.append(f"wrote {target / pdf}" + ("" if part else ", tables (CSV), shapes.json and svg/ beside it"))
     if summary.written == summary.pages:
         words.append("Print page 1 alone at 100 % and measure its rulers before you print the rest.")

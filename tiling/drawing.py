@@ -11,10 +11,12 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
-__all__ = ["XY", "Disc", "Distance", "Drawing", "Figure", "FloatArray", "Note", "Path", "Stroke"]
+__all__ = ["ROOM", "XY", "Disc", "Distance", "Drawing", "Figure", "FloatArray", "Note", "Path", "Stroke"]
 
 FloatArray = NDArray[np.float64]
 XY = tuple[float, float]
+
+ROOM = 4.0  # mm
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -89,6 +91,7 @@ class Note:
         leader: a thin line joins the words to the target where they stand apart from it.
         rank: the lower is placed first.
         figure: a picture above the words.
+        room: which of the drawing's rooms the words belong to; -1: to none.
     """
 
     text: str
@@ -99,6 +102,7 @@ class Note:
     leader: bool = False
     rank: int = 5
     figure: Figure | None = None
+    room: int = -1
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -117,12 +121,18 @@ class Distance:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Drawing:
-    """Everything that is drawn of one thing, mm."""
+    """Everything that is drawn of one thing, mm.
+
+    Attributes:
+        rooms: where several things are drawn side by side, what belongs to each: shape (n, 2), the lower left
+            corners of squares of `ROOM` mm.  Words of one keep out of the others'.
+    """
 
     paths: tuple[Path, ...] = ()
     discs: tuple[Disc, ...] = ()
     notes: tuple[Note, ...] = ()
     distances: tuple[Distance, ...] = field(default=())
+    rooms: tuple[FloatArray, ...] = ()
 
     def bounds(self) -> tuple[float, float, float, float]:
         """Least x, least y, greatest x, greatest y of the strokes and discs, mm (words left out).
@@ -153,4 +163,5 @@ class Drawing:
             discs=(*self.discs, *discs),
             notes=(*self.notes, *notes),
             distances=(*self.distances, *distances),
+            rooms=self.rooms,
         )

@@ -127,7 +127,7 @@ def open_ground(box: Box) -> Ground:
 class InkMap:
     """Ink and match marks in cells, summed so that any box is asked in four look-ups."""
 
-    def __init__(self, ink: InkBoxes, ground: Ground, *, cell: float) -> None:
+    def __init__(self, ink: InkBoxes, ground: Ground, *, cell: float, marks: bool = True) -> None:
         x0, y0, x1, y1 = ground.bounds
         self._origin = np.array([x0, y0])
         self._cell = cell
@@ -135,7 +135,8 @@ class InkMap:
         columns, rows = (int(n) for n in self._most)
         cells = np.zeros((rows, columns), dtype=np.int32)
         self._fill(cells, ink.low, ink.high, 1)
-        self._fill(cells, ground.discs - MARK_RADIUS, ground.discs + MARK_RADIUS, MARK_WEIGHT)
+        if marks:
+            self._fill(cells, ground.discs - MARK_RADIUS, ground.discs + MARK_RADIUS, MARK_WEIGHT)
         self._table = np.zeros((rows + 1, columns + 1), dtype=np.int32)
         cells.cumsum(axis=0, dtype=np.int32).cumsum(axis=1, dtype=np.int32, out=self._table[1:, 1:])
 

@@ -31,12 +31,14 @@ class Summary:
         pages: in the whole job, first pages and maps counted.
         written: in this file; fewer than ``pages`` where only some were asked for.
         first_pages: how many stand before those of the first piece.
+        saved: pages that pieces save by sharing them.
         places: each piece with the numbers of its first and its last page, from 1.
     """
 
     pages: int
     written: int
     first_pages: int
+    saved: int
     places: tuple[tuple[Piece, int, int], ...]
 
 
@@ -56,7 +58,7 @@ def write_pdf(
     Raises:
         TilingError: a drawing or a wish for pages that cannot be met; nothing useful is in the file then.
     """
-    plans = plan_pieces(job.pieces, job.page)
+    plans = plan_pieces(job.pieces, job.page, share=job.share)
     tags = tuple(sorted({tile.name for plan in plans for tile in plan.layout.tiles}))
     strips = lay_strips(job.page, mark=plain(job.mark), tags=tags)
     with Path(path).open("wb") as stream:
@@ -98,7 +100,11 @@ def write_pdf(
         )
         pdf.finish(_outline(plans, first, {number: place for place, number in enumerate(wanted)}))
     return Summary(
-        pages=len(names), written=len(wanted), first_pages=len(first), places=_places(plans, len(first))
+        pages=len(names),
+        written=len(wanted),
+        first_pages=len(first),
+        saved=sum(plan.saved for plan in plans),
+        places=_places(plans, len(first)),
     )
 
 
@@ -142,7 +148,11 @@ def _listed(
 
 
 def _places(plans: Sequence[Plan], first: int) -> tuple[tuple[Piece, int, int], ...]:
-    return tuple((plan.piece, at.start, at.stop - 1) for plan, at in _numbers(plans, first))
+    return tuple(
+        (piece, at.start, at.stop - 1)
+        for plan, at in _numbers(plans, first)
+        for piece in plan.piece.parts or (plan.piece,)
+    )
 
 
 def _contents(

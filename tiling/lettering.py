@@ -13,8 +13,8 @@ from numpy.typing import NDArray
 
 from tiling.affine import Affine
 from tiling.blocks import Block, block_of
-from tiling.coverage import ink_boxes
-from tiling.drawing import XY, Drawing, FloatArray
+from tiling.coverage import InkBoxes, ink_boxes
+from tiling.drawing import ROOM, XY, Drawing, FloatArray
 from tiling.errors import TilingError
 from tiling.fonts import printable, text_width
 from tiling.ground import SEEN, Ground, InkMap, cell_size, ground_of, open_ground
@@ -179,7 +179,10 @@ def _place(drawing: Drawing, to_grid: Affine, ground: Ground) -> tuple[Words, ..
         ink = ink.quarter_turned()
     shift = (to_grid.tx, to_grid.ty)
     ink = replace(ink, low=ink.low + shift, high=ink.high + shift)
-    field = Field(ground, InkMap(ink, ground, cell=cell))
+    rooms = [
+        InkMap(_room_boxes(squares, to_grid), ground, cell=cell, marks=False) for squares in drawing.rooms
+    ]
+    field = Field(ground, InkMap(ink, ground, cell=cell), rooms)
     placed: list[Words] = []
     taken = _Taken(len(blocks))
     for block, places in zip(blocks, field.near(blocks), strict=True):
@@ -195,6 +198,11 @@ def _place(drawing: Drawing, to_grid: Affine, ground: Ground) -> tuple[Words, ..
         taken.add(words.box, words.leader)
         placed.append(words)
     return tuple(sorted(placed, key=lambda words: words.note))
+
+
+def _room_boxes(squares: FloatArray, to_grid: Affine) -> InkBoxes:
+    ends = np.stack([to_grid.apply(squares), to_grid.apply(squares + ROOM)])
+    return InkBoxes(low=ends.min(axis=0) + 0.01, high=ends.max(axis=0) - 0.01)
 
 
 def _settle(block: Block, places: Places, taken: _Taken) -> Words | None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -26,6 +27,7 @@ ANYWHERE = 4.0  # mm; the step at which whole pages are searched in the last res
 WRONG_WAY = 20.0  # square to the wanted direction; twice as much on the far side
 IN_OVERLAP = 25.0  # in the overlap, where neighbours print their own words
 CUT = 150.0  # under a trim line
+FOREIGN = 300.0  # in the room of another piece
 ON_INK = 400.0  # across a stroke, and
 INK_CELL = 4.0  # for each cell of ink
 
@@ -79,19 +81,36 @@ class Places:
 
 
 class Field:
-    """The ground and the ink on it."""
+    """The ground, the ink on it, and the rooms of the pieces that lie side by side (each in a map of its own)."""
 
-    def __init__(self, ground: Ground, ink: InkMap) -> None:
+    def __init__(self, ground: Ground, ink: InkMap, rooms: Sequence[InkMap] = ()) -> None:
         self.ground = ground
         self.ink = ink
+        self.rooms = rooms
+
+    def _foreign(self, low: FloatArray, high: FloatArray, room: NDArray[np.intp]) -> NDArray[np.bool_]:
+        """Which boxes reach into the room of another piece than their own; ``room``: shape (n,), -1 for none."""
+        met = np.zeros(len(low), dtype=bool)
+        for number, squares in enumerate(self.rooms):
+            others = np.flatnonzero((room != number) & (room >= 0) & ~met)
+            met[others] = squares.under(low[others], high[others]) > 0
+        return met
 
     def weigh(
-        self, low: FloatArray, size: FloatArray, target: FloatArray, towards: FloatArray, *, most: float
+        self,
+        low: FloatArray,
+        size: FloatArray,
+        target: FloatArray,
+        towards: FloatArray,
+        room: NDArray[np.intp],
+        *,
+        most: float,
     ) -> Places:
         """The places that cost less than ``most``, in the order given.
 
         Args:
             low, size, target, towards: shape (n, 2).
+            room: shape (n,), the room that each belongs to, -1 for none.
         Returns:
             Places whose ``number`` tells which of the given ones they are.
         """
@@ -102,6 +121,8 @@ class Field:
         along = (middle_x * towards[:, 0] + middle_y * towards[:, 1]) / (np.hypot(middle_x, middle_y) + 1e-9)
         asked = (towards[:, 0] != 0.0) | (towards[:, 1] != 0.0)
         cost = np.hypot(near_x, near_y) + np.where(asked, WRONG_WAY * (1.0 - along), 0.0)
+        if self.rooms:
+            cost += np.where(self._foreign(low, high, room), FOREIGN, 0.0)
         ink = self.ink.under(low - GAP, high + GAP)
         cost += np.where(ink > 0, ON_INK + INK_CELL * ink, 0.0)
         which = np.flatnonzero(cost < most)
@@ -138,6 +159,7 @@ class Field:
             np.repeat(sizes, count, axis=0),
             np.repeat(targets, count, axis=0),
             np.repeat(towards, count, axis=0),
+            np.repeat(np.array([block.note.room for block in blocks], dtype=np.intp), count),
             most=most,
         )
         owner = places.number // count
@@ -160,6 +182,7 @@ class Field:
             np.broadcast_to(size, shape),
             np.broadcast_to(block.target, shape),
             np.broadcast_to(block.towards, shape),
+            np.full(shape[0], block.note.room, dtype=np.intp),
             most=np.inf,
         )
         return places.chosen(np.argsort(places.cost, kind="stable"))

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from tiling.distances import Check, checks_of, targets_of, with_targets
 from tiling.drawing import Drawing
@@ -13,10 +13,12 @@ from tiling.layout import Layout, Tile, lay_out
 from tiling.lettering import Words, letter
 from tiling.paper import Page
 from tiling.pdf import plain
+from tiling.sharing import GAPS, Shared, shared
 from tiling.strips import elided
 
 __all__ = ["Job", "Piece", "Plan", "plan_piece", "plan_pieces"]
 
+TOGETHER = "small pieces"
 LABEL = 90.0  # mm; a piece's name is elided to this on its pages, so that the rest of the line stays readable
 LETTERING = 3.5  # height of a capital there, mm
 
@@ -29,11 +31,13 @@ class Piece:
         name: as printed on all of its pages.
         facts: short lines for the list and the map (stock, quantity, face).
         drawing: mm.
+        parts: the pieces that it is laid together of; empty where it is one.
     """
 
     name: str
     facts: tuple[str, ...]
     drawing: Drawing
+    parts: tuple[Piece, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -47,6 +51,7 @@ class Job:
         page: the paper and how pages join.
         cautions: printed on the first pages.
         first_piece: name of the piece to be made first, as a cheap template; None: none is proposed.
+        share: small pieces may share pages where that saves any.
     """
 
     title: str
@@ -55,6 +60,7 @@ class Job:
     page: Page
     cautions: tuple[str, ...] = ()
     first_piece: str | None = None
+    share: bool = True
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -65,6 +71,7 @@ class Plan:
         label: its name on pages, elided where it is long; no two are alike.
         drawing: with the targets of its long distances.
         checks: the distances to be measured.
+        saved: pages that its parts would need more if each were laid alone.
     """
 
     piece: Piece
@@ -73,6 +80,7 @@ class Plan:
     layout: Layout
     words: tuple[Words, ...]
     checks: tuple[Check, ...]
+    saved: int = 0
 
     def page_name(self, tile: Tile) -> str:
         """The printed name of a page, which is its label in the file too."""
@@ -107,16 +115,59 @@ def plan_piece(piece: Piece, page: Page, *, label: str) -> Plan:
     )
 
 
-def plan_pieces(pieces: Sequence[Piece], page: Page) -> tuple[Plan, ...]:
+def plan_pieces(pieces: Sequence[Piece], page: Page, *, share: bool = False) -> tuple[Plan, ...]:
     """Lay every piece on its pages.
 
+    Args:
+        share: small pieces are laid together where that saves pages; they stand where the first of them would.
     Raises:
         TilingError: there is no piece, or nothing is drawn of one.
     """
     if not pieces:
         raise TilingError("there is no piece to print")
     labels = _labels(pieces)
-    return tuple(plan_piece(piece, page, label=label) for piece, label in zip(pieces, labels, strict=True))
+    plans = [plan_piece(piece, page, label=label) for piece, label in zip(pieces, labels, strict=True)]
+    return tuple(_shared(plans, page) if share else plans)
+
+
+def _shared(plans: list[Plan], page: Page) -> list[Plan]:
+    """The plans with those taken together whose pieces need fewer pages so."""
+    kept: dict[int, Plan] = dict(enumerate(plans))
+    count = 0
+    for gap in GAPS:
+        single = [index for index, plan in kept.items() if not plan.piece.parts]
+        members = [plans[index] for index in single]
+        blocks = shared(
+            [plan.piece.drawing for plan in members],
+            [len(plan.layout.tiles) for plan in members],
+            page,
+            gap=gap,
+        )
+        for block in blocks:
+            plan = _laid_together([members[k] for k in block.members], block, page, f"{TOGETHER} {count + 1}")
+            if plan is not None:
+                count += 1
+                for k in block.members:
+                    del kept[single[k]]
+                kept[single[block.members[0]]] = plan
+    return [kept[index] for index in sorted(kept)]
+
+
+def _laid_together(members: Sequence[Plan], block: Shared, page: Page, label: str) -> Plan | None:
+    """The plan of a block; None where it saves no page, or its words find no clear places."""
+    facts = [f"Holds {', '.join(member.label for member in members)}"]
+    facts += [f"{member.label}: {'; '.join(member.piece.facts)}" for member in members]
+    parts = tuple(member.piece for member in members)
+    piece = Piece(name=label, facts=tuple(facts), drawing=block.drawing, parts=parts)
+    try:
+        plan = plan_piece(piece, page, label=label)
+    except TilingError:  # no room for the words of all
+        return None
+    alone = sum(len(member.layout.tiles) for member in members)
+    crossed = sum(words.crosses for words in plan.words)
+    if len(plan.layout.tiles) >= alone or crossed > sum(w.crosses for m in members for w in m.words):
+        return None
+    return replace(plan, saved=alone - len(plan.layout.tiles))
 
 
 def _labels(pieces: Sequence[Piece]) -> list[str]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 from pathlib import Path
 
 import numpy as np
@@ -13,13 +14,15 @@ from patterns.fairing.lines import Lines, fair_lines
 from patterns.hull.hull import Hull, build_hull
 from patterns.measure import Notation, format_length, parse_length
 from patterns.table.offsets import Offsets, read_folder
+from patterns.timbers.laying import runs_of
+from patterns.timbers.run import Run
 
 __all__ = ["Boat", "hull_of", "load_boat"]
 
 MOST_CROWN = 0.5  # of the half-breadth
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+@dataclass(frozen=True, kw_only=True, eq=False)
 class Boat:
     """Everything that is known of the boat before its members are made."""
 
@@ -28,6 +31,15 @@ class Boat:
     lines: Lines
     hull: Hull
     warnings: tuple[Problem, ...] = ()
+
+    @cached_property
+    def runs(self) -> tuple[Run, ...]:
+        """The timbers that run fore and aft, as solids, in the order of the file.
+
+        Raises:
+            PatternsError: one of them cannot be laid.
+        """
+        return runs_of(self.design, self.hull)
 
     def distance(self, at: str) -> float:
         """The distance aft, mm, of a place as the design names it: ``station 3`` or a length."""

@@ -229,6 +229,10 @@ class KeelSpec(Part):
     sided: Wood = Field(description="Its breadth athwartships.")
     moulded: Wood = Field(description="Its depth in the profile.")
     lies: Literal["inside planking"] = Field(description="Where it lies.")
+    layers: Laminations = Field(
+        default=1, description="How many layers, bent in one on another, it is made of."
+    )
+    stock: Words | Literal[""] = Field(default="", description="Its wood, as it stands in the cut list.")
 
 
 class LaidSpec(Part):
@@ -240,6 +244,10 @@ class LaidSpec(Part):
     against: Words = Field(description="The strake that it lies against.")
     off: Wood = Field(description="How far it stands off the planking, square to it.")
     along: Wood = Field(description="Its width along the planking, across its run.")
+    layers: Laminations = Field(
+        default=1, description="How many layers, bent in one on another, it is made of."
+    )
+    stock: Words | Literal[""] = Field(default="", description="Its wood, as it stands in the cut list.")
 
     @model_validator(mode="before")
     @classmethod

@@ -122,7 +122,7 @@ def cut_list(boat: Boat, patterns: Sequence[Pattern]) -> str:
         points = curve.at(np.linspace(curve.start, curve.end, 400))
         length = float(np.linalg.norm(np.diff(points, axis=0), axis=1).sum())
         rows.append((
-            timber.name, timber.kind, "", f"{section[1]:g}", 1, count,
+            timber.name, timber.kind, timber.stock, f"{section[1]:g}", timber.layers, count,
             f"{length:.0f}", f"{section[0]:g}", note,
         ))  # fmt: skip
     return _csv(rows)

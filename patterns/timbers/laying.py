@@ -1,0 +1,294 @@
+"""Every timber of the design laid in the boat: the curves of its corners on the real insides of planking."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from patterns.design.models import Design, KeelSpec, LaidSpec
+from patterns.errors import PatternsError
+from patterns.hull.hull import Hull, Strake
+from patterns.hull.planes import FloatArray, Plane, centre_plane, cross
+from patterns.hull.surfaces import Curve
+from patterns.timbers.run import CLOSE, End, Run
+from patterns.timbers.skins import Feet, Skin
+
+__all__ = [
+    "deck_skin",
+    "heel_end",
+    "laid_section",
+    "line_points",
+    "runs_of",
+    "square_to",
+    "stem_run_of",
+    "strake_skin",
+]
+
+RUN_ON = 150.0  # mm by which a line is carried on straight past both of its ends
+FLUSH = 0.02  # sine of the angle between two surfaces; below it their corner is too flat to be found
+ROUNDS = 4
+MOST_ASIDE = (
+    30.0  # mm from a line's own foot; where two strakes lie nearly in one plane their corner wanders off
+)
+MOST_TURN = 0.2  # radians within `CLOSE`; sharper is a knuckle, at which a keel's straight run begins
+MOST_BEVELLED = 60.0  # mm that a bevelled edge may stand out past the timber's corner
+LEAST_LEFT = 1.0  # mm of breadth that a bevelled edge leaves
+
+
+def runs_of(design: Design, hull: Hull) -> tuple[Run, ...]:
+    """All timbers in the order of the file.
+
+    Raises:
+        PatternsError: one cannot be laid; the message names it.
+    """
+    runs = []
+    for timber in design.timbers:
+        try:
+            runs.append(
+                _keel(design, hull, timber)
+                if isinstance(timber, KeelSpec)
+                else _cornered(design, hull, timber)
+            )
+        except PatternsError as error:
+            raise PatternsError(f"the {timber.name}: {error}") from error
+    return tuple(runs)
+
+
+def strake_skin(strake: Strake) -> Skin:
+    """The inside of a strake."""
+    return Skin(pieces=tuple(strake.patches), inset=strake.inset)
+
+
+def deck_skin(hull: Hull) -> Skin:
+    """The deck's underside."""
+    return Skin(pieces=(hull.deck,), inset=hull.deck_inset)
+
+
+def line_points(curve: Curve, *, start: float | None = None) -> FloatArray:
+    """A line from aft forward, (m, 3), `CLOSE` mm apart or less.
+
+    Args:
+        start: the parameter of its fore end; its own if left out.
+    """
+    first = curve.start if start is None else start
+    rough = np.linspace(curve.end, first, 601)
+    points = curve.at(rough)
+    run = np.concatenate([[0.0], np.cumsum(np.linalg.norm(np.diff(points, axis=0), axis=1))])
+    count = max(int(np.ceil(run[-1] / CLOSE)), 4)
+    return curve.at(np.interp(np.linspace(0.0, run[-1], count + 1), run, rough))
+
+
+def square_to(points: FloatArray) -> FloatArray:
+    """Unit directions, forward, along a line given from aft forward: (m, 3)."""
+    run = np.concatenate([[0.0], np.cumsum(np.linalg.norm(np.diff(points, axis=0), axis=1))])
+    along = np.gradient(points, run, axis=0, edge_order=2)
+    return _unit(along)
+
+
+def _unit(vectors: FloatArray) -> FloatArray:
+    unit: FloatArray = vectors / np.linalg.norm(vectors, axis=-1, keepdims=True)
+    return unit
+
+
+def _dot(a: FloatArray, b: FloatArray) -> FloatArray:
+    found: FloatArray = np.einsum("ij,ij->i", a, b)
+    return found
+
+
+def _corner_line(line: FloatArray, first: Skin, second: Skin) -> FloatArray:
+    """Where two insides meet abreast of a line, (m, 3); on the first where they lie nearly in one plane."""
+    along = square_to(line)
+    at, a, b = line, None, None
+    for _ in range(ROUNDS):
+        a, b = first.feet(at, a), second.feet(at, b)
+        sides = np.stack([a.normals, b.normals, along], axis=1)
+        wanted = np.stack([_dot(a.normals, a.points), _dot(b.normals, b.points), _dot(along, line)], axis=1)
+        flat = np.linalg.norm(cross(a.normals, b.normals), axis=1) < FLUSH
+        sides[flat] = np.eye(3)
+        found = np.linalg.solve(sides, wanted[..., None])[..., 0]
+        # Square to the skin only: past its end the nearest point would stand still.
+        near = first.feet(line, a)
+        straight = line + _dot(near.points - line, near.normals)[:, None] * near.normals
+        aside = np.where(flat[:, None], 0.0, found - straight)
+        far = np.maximum(np.linalg.norm(aside, axis=1, keepdims=True) / MOST_ASIDE, 1.0)
+        at = straight + aside / far
+    return at
+
+
+def laid_section(
+    at: FloatArray, skin: Skin, *, across: float, deep: float, upward: float, other: Skin | None = None
+) -> FloatArray:
+    """The corners (m, 4, 3) of a timber whose back lies on a skin, from the edge at ``at`` (m, 3) on.
+
+    Its back touches the skin at both edges; a hollow between is planed or left (a sagitta).  The corners are the
+    edge at ``at``, the free edge on the skin, and the two off the skin, square to it; where there is another skin
+    the edge at ``at`` is bevelled to lie on that.
+
+    Args:
+        across, deep: its breadth on the skin, and how far it stands off it inward (less than 0: outward), mm.
+        upward: 1 where it lies above its line on the strake, -1 where below.
+    """
+    along = square_to(at)
+    here = skin.feet(at)
+    # Across runs up the strake: of square to the normal and the run, the way in which r grows.
+    up = cross(along, here.normals)
+    up = _unit(up) * _rises(skin, here, up) * upward
+    feet: Feet | None = None
+    for _ in range(2):
+        feet = skin.feet(at + across * up, feet)
+        chord = feet.points - at
+        up = _unit(chord - _dot(chord, along)[:, None] * along)
+    out = cross(along, up)
+    out = np.where((_dot(out, here.normals) < 0.0)[:, None], -out, out)
+    free = at + across * up
+    edge = np.zeros(len(at))
+    if other is not None:
+        near: Feet | None = None
+        for _ in range(ROUNDS):
+            place = at - deep * out + edge[:, None] * up
+            near = other.feet(place, near)
+            pace = _dot(near.normals, up)
+            pace = np.where(np.abs(pace) > 1e-3, pace, np.copysign(1e-3, pace))
+            edge = edge + _dot(near.normals, near.points - place) / pace
+            edge = np.clip(edge, -MOST_BEVELLED, across - LEAST_LEFT)
+    return np.stack([at, free, free - deep * out, at - deep * out + edge[:, None] * up], axis=1)
+
+
+def _rises(skin: Skin, here: Feet, way: FloatArray) -> float:
+    """Whether r grows that way from most feet on the skin: 1 or -1."""
+    beside = skin.feet(here.points + 5.0 * way, here)
+    return float(np.copysign(1.0, np.median(np.sign(beside.r - here.r))))
+
+
+def run_on(rails: FloatArray) -> FloatArray:
+    """Rails (m, k, 3) carried on straight by `RUN_ON` past both ends."""
+    more = np.arange(1, int(RUN_ON / CLOSE) + 1)[:, None, None] * CLOSE
+
+    def way(last: FloatArray, before: FloatArray) -> FloatArray:
+        # One direction for all corners, so that places that are square to the run stay so.
+        along = (last - before).mean(axis=0)
+        unit: FloatArray = along / np.linalg.norm(along)
+        return unit
+
+    aft, fore = way(rails[0], rails[1]), way(rails[-1], rails[-2])
+    return np.vstack([(rails[0] + more * aft)[::-1], rails, rails[-1] + more * fore])
+
+
+def after_end(design: Design, hull: Hull) -> End:
+    """What stops the timbers aft: the inside of the transom's panel."""
+    return End(plane=hull.transom.moved(-design.stern.panel), out=1.0, against="the transom's panel")
+
+
+def heel_end(hull: Hull, foot: float) -> tuple[float, Plane]:
+    """Where the stem's piece ends: the profile's parameter, and the plane square to it there."""
+    t = np.linspace(hull.profile.start, hull.profile.end, 4001)
+    x = hull.profile.at(t)[:, 0]
+    i = int(np.nonzero(x <= foot)[0][-1]) if (x <= foot).any() else 0
+    i = min(i, len(t) - 2)
+    at = float(t[i] + (t[i + 1] - t[i]) * np.clip((foot - x[i]) / max(x[i + 1] - x[i], 1e-9), 0.0, 1.0))
+    point, along = hull.profile.at(np.array(at)), hull.profile.at(np.array(at), 1)[[0, 2]]
+    along = along / np.hypot(*along)
+    return at, Plane(
+        origin=np.array([point[0], 0.0, point[2]]),
+        u=np.array([0.0, 1.0, 0.0]),
+        v=np.array([-along[1], 0.0, along[0]]),
+    )
+
+
+def _without_knuckle(line: FloatArray) -> FloatArray:
+    """A line from aft forward up to the place where it turns sharply, if that is near its fore end."""
+    along = _unit(np.diff(line, axis=0))
+    turn = np.arccos(np.clip(_dot(along[:-1], along[1:]), -1.0, 1.0))
+    sharp = np.nonzero(turn[len(turn) // 2 :] > MOST_TURN)[0]
+    return line if len(sharp) == 0 else line[: len(turn) // 2 + int(sharp[0]) + 1]
+
+
+def _keel(design: Design, hull: Hull, keel: KeelSpec) -> Run:
+    """The keel from the stem's heel to the transom: its top square to its run, its underside on the planking."""
+    start, heel = heel_end(hull, design.bow.foot)
+    line = _without_knuckle(line_points(hull.profile, start=start) * np.array([1.0, 0.0, 1.0]))
+    skin = strake_skin(hull.strakes[0])
+    along = square_to(line)
+    up = cross(np.broadcast_to(np.array([0.0, 1.0, 0.0]), along.shape), along)
+    up = up * np.sign(up[:, 2:])
+    half, outboard = 0.5 * keel.sided, np.array([0.0, 1.0, 0.0])
+
+    def foot(base: FloatArray, most: float) -> FloatArray:
+        rise, near = np.zeros(len(base)), None
+        for _ in range(ROUNDS):
+            near = skin.feet(base + rise[:, None] * up, near)
+            pace = _dot(near.normals, up)
+            pace = np.where(np.abs(pace) > 1e-3, pace, -1e-3)
+            rise = rise + _dot(near.normals, near.points - base - rise[:, None] * up) / pace
+            rise = np.minimum(rise, most)
+        return base + rise[:, None] * up
+
+    apex = foot(line, np.inf)
+    top = apex + keel.moulded * up
+    low = foot(apex + half * outboard, keel.moulded - LEAST_LEFT)
+    mirror = np.array([1.0, -1.0, 1.0])
+    rails = [apex, low, top + half * outboard, top - half * outboard, low * mirror]
+    return Run(
+        name=keel.name,
+        kind="keel",
+        mirrored=False,
+        rails=run_on(np.stack(rails, axis=1)),
+        ends=(after_end(design, hull), End(plane=heel, out=-1.0, against="the stem's heel")),
+        lies_on=(hull.strakes[0].name, "", "", "", hull.strakes[0].name),
+        across=keel.sided,
+        deep=keel.moulded,
+        layers=keel.layers,
+        stock=keel.stock,
+    )
+
+
+def _cornered(design: Design, hull: Hull, timber: LaidSpec) -> Run:
+    """A chine log or a clamp: its back on one strake from the corner on, its edge there on the other surface."""
+    strakes = {strake.name: strake for strake in hull.strakes}
+    strake = strakes[timber.against]
+    skin = strake_skin(strake)
+    upward = 1.0 if strake.lower == timber.follows else -1.0
+    if timber.kind == "clamp":
+        beside, other = "deck", deck_skin(hull)
+    else:
+        neighbour = next(s for s in hull.strakes if s is not strake and timber.follows in (s.lower, s.upper))
+        beside, other = neighbour.name, strake_skin(neighbour)
+    # At its very fore end a strake runs out to a point and has no normal; from just abaft it goes on straight.
+    line = line_points(hull.lines[timber.follows])[:-2]
+    at = _corner_line(line, skin, other)
+    rails = laid_section(at, skin, across=timber.along, deep=timber.off, upward=upward, other=other)
+    side = centre_plane(0.5 * design.bow.sided)
+    return Run(
+        name=timber.name,
+        kind=timber.kind,
+        mirrored=True,
+        rails=run_on(rails),
+        ends=(after_end(design, hull), End(plane=side, out=1.0, against="the stem's side")),
+        lies_on=(timber.against, "", "", beside),
+        across=timber.along,
+        deep=timber.off,
+        layers=timber.layers,
+        stock=timber.stock,
+    )
+
+
+def stem_run_of(design: Design, hull: Hull) -> Run:
+    """The stem's wood abaft its rabbet line, as a run down to its heel, for what is cut over it."""
+    start, heel = heel_end(hull, design.bow.foot)
+    t = np.linspace(start, hull.profile.start, 601)
+    face = hull.profile.at(t) * np.array([1.0, 0.0, 1.0])
+    along = square_to(face)
+    inward = cross(np.broadcast_to(np.array([0.0, 1.0, 0.0]), along.shape), along)
+    inward = np.where((inward[:, :1] + inward[:, 2:]) < 0.0, -inward, inward)
+    after = face + design.bow.moulded * inward
+    half = 0.5 * design.bow.sided * np.array([0.0, 1.0, 0.0])
+    head = centre_plane()
+    return Run(
+        name="stem",
+        kind="stem",
+        mirrored=False,
+        rails=run_on(np.stack([face + half, after + half, after - half, face - half], axis=1)),
+        ends=(End(plane=heel, out=1.0), End(plane=head.moved(1e6), out=1.0)),
+        lies_on=("", "", "", ""),
+        across=design.bow.sided,
+        deep=design.bow.moulded,
+    )

@@ -266,6 +266,11 @@ class FrameSpec(Part):
     name: Words = Field(description="The frame's name or number.")
     at: At = Field(description='Where its moulded face stands: a station, as "station 3", or a distance aft.')
     rake: Angle = Field(default=0.0, description="Its rake, top aft positive.")
+    cant: Angle = Field(
+        default=0.0,
+        description="How far its halves are turned about the vertical on the centreline, outboard ends "
+        "aft positive.",
+    )
     sided: Wood = Field(description="Its whole thickness fore and aft.")
     moulded_side: Wood = Field(description="Its least depth inward from the side's planking.")
     moulded_bottom: Wood = Field(description="Its least depth inward from the bottom's planking.")

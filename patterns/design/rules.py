@@ -19,6 +19,7 @@ from patterns.design.models import (
     TransomEnd,
 )
 from patterns.design.parts import DESIGN_FILE, Parts
+from patterns.design.plane_rules import plane_problems
 from patterns.errors import Problem
 from patterns.words import nearest, written
 
@@ -37,6 +38,7 @@ def rules(parts: Parts) -> list[Problem]:
         *_timbers(parts),
         *_deck(parts),
         *_knees(parts),
+        *plane_problems(parts),
     ]
 
 

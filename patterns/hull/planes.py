@@ -45,6 +45,19 @@ class Plane:
         """How far the plane leans, top aft positive, radians (planes athwartships)."""
         return float(np.arctan2(self.v[0], self.v[2]))
 
+    @property
+    def cant(self) -> float:
+        """How far the plane is turned about a vertical axis, its outboard end aft positive, radians."""
+        return float(np.arctan2(self.u[0], self.u[1]))
+
+    @property
+    def centre(self) -> float:
+        """The u at which the plane stands on the centreline, mm (planes athwartships, raked or canted).
+
+        A face of a canted piece that was moved along its normal has it elsewhere than at 0.
+        """
+        return float(-self.origin[1] / self.u[1]) if self.origin[1] else 0.0
+
     def moved(self, distance: float) -> Plane:
         """The plane moved along its normal, mm; its u and v read the same square across."""
         return Plane(origin=self.origin + distance * self.normal, u=self.u, v=self.v)
@@ -75,16 +88,18 @@ class Plane:
         return float((z - self.origin[2]) / self.v[2])
 
 
-def station_plane(x: float, *, rake: float = 0.0) -> Plane:
+def station_plane(x: float, *, rake: float = 0.0, cant: float = 0.0) -> Plane:
     """A plane athwartships that meets the centreline at height 0 at a distance aft.
 
     Args:
         x: mm aft of the table's origin, at height 0.
         rake: radians; the top leans aft when positive.
+        cant: radians; turned about the vertical there, the starboard end swings aft when positive.  A plane is
+            raked or canted, not both: its v then runs in the centreline plane.
     """
     return Plane(
         origin=np.array([x, 0.0, 0.0]),
-        u=np.array([0.0, 1.0, 0.0]),
+        u=np.array([np.sin(cant), np.cos(cant), 0.0]),
         v=np.array([np.sin(rake), 0.0, np.cos(rake)]),
     )
 

@@ -110,9 +110,9 @@ def _corner_between(
     return place[0], place[1], Corner(name=name, at=at, below=below, above=above, line=line)
 
 
-def _at_centreline(trace: Trace) -> float:
-    """The broken index at which a trace meets u = 0, carried on straight if it stops short of it."""
-    u = trace.uv[:, 0]
+def _at_centreline(trace: Trace, centre: float) -> float:
+    """The broken index at which a trace meets the centreline's u, carried on straight if it stops short of it."""
+    u = trace.uv[:, 0] - centre
     inside = np.nonzero(u > 0.0)[0]
     if len(inside) == 0:
         raise PatternsError("a strake lies wholly across the centreline")
@@ -135,7 +135,7 @@ def sheer_corner(hull: Hull, plane: Plane, *, deeper: float = 0.0) -> FloatArray
 
 
 def cut_hull(hull: Hull, plane: Plane, *, deeper: float = 0.0) -> Section:
-    """Cut the hull by a plane athwartships (upright or raked).
+    """Cut the hull by a plane athwartships (upright, raked or canted).
 
     Args:
         deeper: mm by which the surfaces are moved inward beyond the inside of planking (e.g. the inner
@@ -162,7 +162,7 @@ def cut_hull(hull: Hull, plane: Plane, *, deeper: float = 0.0) -> Section:
         return pierced[name][1] if name in pierced else plane.normal
 
     names = list(found)
-    first = {names[0]: _at_centreline(long_traces[names[0]])}
+    first = {names[0]: _at_centreline(long_traces[names[0]], plane.centre)}
     last: dict[str, float] = {}
     corners = []
     for lower, upper in pairwise(names):

@@ -12,6 +12,7 @@ from patterns.design.file import FrameSpec
 from patterns.errors import PatternsError
 from patterns.hull.planes import Plane, station_plane
 from patterns.hull.sections import Section, cut_hull
+from patterns.members.canted import cant_words, canted_pattern
 from patterns.members.ringed import notches_in, ring_pattern
 from patterns.members.rings import build_ring
 from patterns.members.wood import Piece, looking, rake_words, wood_words
@@ -37,7 +38,7 @@ def frame_faces(boat: Boat, spec: FrameSpec) -> tuple[Plane, Plane, float]:
         sense = -1.0 if x < boat.hull.widest else 1.0
     else:
         sense = 1.0 if spec.siding_runs == "aft" else -1.0
-    moulded = station_plane(x, rake=spec.rake)
+    moulded = station_plane(x, rake=spec.rake, cant=spec.cant)
     return moulded, moulded.moved(sense * spec.sided), sense
 
 
@@ -54,7 +55,10 @@ def _frame(boat: Boat, spec: FrameSpec) -> tuple[Pattern, ...]:
     stands = f"Moulded face: the {face} one, {boat.length_words(moulded.origin[0])} aft"
     if spec.rake:
         stands += f" at height 0; {rake_words(spec.rake)}"
-    pattern = ring_pattern(
+    if spec.cant:
+        stands += f" on the centreline; {cant_words(spec.cant)}"
+    shape = canted_pattern if spec.cant else ring_pattern
+    pattern = shape(
         boat,
         build_ring(sections, notches, depth),
         moulded,

@@ -33,6 +33,7 @@ __all__ = [
 ]
 
 CRUMB = 25.0  # mm2; a smaller piece is a chip of the saw, no part of the ring
+PAST_CENTRE = 400.0  # mm by which the inside of a canted frame's ring is carried on past the centreline
 RIM = 1.5  # mm; the least wood left round a register hole
 
 
@@ -59,9 +60,10 @@ class Ring:
         depths: dict[str, float] = {}
         for section, notches in zip(self.sections, self.notches, strict=True):
             area = section_area(section)
+            void = shapely.intersection(self.void, area)
             for notch in notches:
                 cut = shapely.intersection(area_of(notch.corners), area)
-                depth = float(shapely.distance(cut, self.void))
+                depth = float(shapely.distance(cut, void))
                 depths[notch.timber] = min(depth, depths.get(notch.timber, np.inf))
         return depths
 
@@ -85,7 +87,13 @@ def _open_area(section: Section) -> Polygon:
     above = tail[tail[:, 1] > section.traces[last].uv[-1, 1]]
     top = float(max(section.deck.uv[:, 1].max(), above[:, 1].max() if len(above) else -np.inf)) + 100.0
     edge = np.vstack([section.edge, above]) if len(above) else section.edge
-    return area_of(np.vstack([edge, [[edge[-1, 0], top], [0.0, top]]]))
+    centre = section.plane.centre
+    if section.plane.cant:
+        # The two faces of a canted frame meet the centreline at two places; the inner edge runs on past both.
+        ahead = (edge[0] - edge[1]) / np.hypot(*(edge[0] - edge[1]))
+        edge = np.vstack([edge[0] + PAST_CENTRE * ahead, edge])
+        centre = float(edge[0, 0])
+    return area_of(np.vstack([edge, [[edge[-1, 0], top], [centre, top]]]))
 
 
 def _void(section: Section, moulded: Mapping[str, float], *, top: float | None, post: float | None) -> Any:
@@ -132,7 +140,9 @@ def build_ring(
         for notch in spaces:
             wood = shapely.difference(wood, area_of(notch.corners))
         parts = parts_of(wood, least=CRUMB)
-        if len(parts) != 1 or parts[0].bounds[0] > 1e-3:
+        # A canted frame's halves are pieces of their own: they may heel against the side of keel or stem.
+        stands = section.plane.cant or (parts and parts[0].bounds[0] <= 1e-3)
+        if len(parts) != 1 or not stands:
             raise PatternsError(_cut_through(ring, void, spaces))
         faces.append(parts[0])
     return Ring(
@@ -204,8 +214,7 @@ def edge_readings(trace: Trace, siding: FloatArray, edge: str, *, outward: float
 
 def face_edges(section: Section, face: str, siding: FloatArray, *, deck: bool = True) -> list[FaceEdge]:
     """The hull edges of one face, by strake and at the deck."""
-    up = section.plane.up_at_height(0.0)
-    shift = np.array([0.0, up])
+    shift = np.array([section.plane.centre, section.plane.up_at_height(0.0)])
     edges = [
         FaceEdge(face=face, strake=name, uv=trace.uv - shift, bevel=trace.bevel(siding))
         for name, trace in section.traces.items()

@@ -13,7 +13,7 @@ import numpy as np
 
 from patterns.errors import PatternsError
 from patterns.flat.polylines import lengths
-from patterns.hull.planes import FloatArray, cross
+from patterns.hull.planes import FloatArray, Plane, cross
 from patterns.hull.sections import Section
 
 __all__ = ["NOTCH_ROOM", "KeelGiven", "LaidGiven", "Notch", "keel_notch", "laid_notch", "stem_notch"]
@@ -131,23 +131,38 @@ def keel_notch(section: Section, keel: KeelGiven) -> Notch:
     up: FloatArray = cross(run, np.array([0.0, 1.0, 0.0]))
     up = up if up[2] > 0.0 else -up
     at = section.plane.space(section.apex)
-    out, half = np.array([0.0, 1.0, 0.0]), 0.5 * keel.sided
-    places: list[tuple[float, Literal[-1, 1]]] = [(0.0, 1), (half, 1), (half, -1), (0.0, -1)]
-    corners = np.array([
-        section.plane.where_line(
-            at + y * out + (keel.moulded if side > 0 else -4 * NOTCH_ROOM) * up, run
-        )
-        for y, side in places
-    ])  # fmt: skip
+    half = 0.5 * keel.sided
+    # A canted half ends on the centreline by a cut of its own, so the notch is run out past it.
+    near = -half if section.plane.cant else 0.0
+    places: list[tuple[float, Literal[-1, 1]]] = [(near, 1), (half, 1), (half, -1), (near, -1)]
+
+    def pierced(y: float, side: int) -> FloatArray:
+        over = keel.moulded if side > 0 else -4 * NOTCH_ROOM
+        return section.plane.where_line(at + np.array([0.0, y, 0.0]) + over * up, run)
+
+    corners = np.array([pierced(y, side) for y, side in places])
     in_plan, in_profile = _angles(section, run)
     return Notch(
         timber=keel.name,
         corners=corners,
-        inner=corners[:2][::-1],
+        inner=np.array([pierced(half, 1), pierced(0.0, 1)]),
         run=run,
         in_plan=in_plan,
         in_profile=in_profile,
     )
+
+
+def _over_stem(plane: Plane, points: FloatArray) -> tuple[FloatArray, FloatArray] | None:
+    """Where a plane meets a line of the stem's after face, (2,), and the line's direction there, aft, (3,)."""
+    over = plane.height_over(points)
+    crossing = np.nonzero((over[:-1] <= 0.0) != (over[1:] <= 0.0))[0]
+    if len(crossing) == 0:
+        return None
+    i = int(crossing[-1])
+    at = points[i] + over[i] / (over[i] - over[i + 1]) * (points[i + 1] - points[i])
+    run = points[i + 1] - points[i]
+    run = run / np.linalg.norm(run)
+    return plane.flat(at), run if run[0] > 0.0 else -run
 
 
 def stem_notch(section: Section, after_face: FloatArray, half: float) -> Notch | None:
@@ -158,22 +173,19 @@ def stem_notch(section: Section, after_face: FloatArray, half: float) -> Notch |
         half: its half siding, mm.
     """
     points = np.stack([after_face[:, 0], np.zeros(len(after_face)), after_face[:, 1]], axis=-1)
-    over = section.plane.height_over(points)
-    crossing = np.nonzero((over[:-1] <= 0.0) != (over[1:] <= 0.0))[0]
-    if len(crossing) == 0:
+    middle = _over_stem(section.plane, points)
+    near = -half if section.plane.cant else 0.0
+    edges = [_over_stem(section.plane, points + np.array([0.0, y, 0.0])) for y in (near, half)]
+    if middle is None or edges[0] is None or edges[1] is None:
         return None
-    i = int(crossing[-1])
-    at = points[i] + over[i] / (over[i] - over[i + 1]) * (points[i + 1] - points[i])
-    run = points[i + 1] - points[i]
-    run = run / np.linalg.norm(run)
-    run = run if run[0] > 0.0 else -run
-    top = float(section.plane.flat(at)[1])
+    (first, _), (last, _) = edges[0], edges[1]
+    top, run = middle
     low = float(section.apex[1]) - 4 * NOTCH_ROOM
     in_plan, in_profile = _angles(section, run)
     return Notch(
         timber="stem",
-        corners=np.array([[0.0, top], [half, top], [half, low], [0.0, low]]),
-        inner=np.array([[half, top], [0.0, top]]),
+        corners=np.array([first, last, [last[0], low], [first[0], low]]),
+        inner=np.array([last, top]),
         run=run,
         in_plan=in_plan,
         in_profile=in_profile,

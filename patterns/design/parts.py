@@ -29,6 +29,7 @@ from patterns.design.models import (
     TransomEnd,
 )
 from patterns.design.quantities import shown
+from patterns.design.set_up_models import SetUpSpec
 from patterns.design.words import problems_of
 from patterns.errors import Problem
 from patterns.words import nearest, written
@@ -87,6 +88,7 @@ TABLES: Mapping[str, TableKind] = {
     "knee": TableKind(models={"transom knee": KneeSpec}, told_by="kind", many=True),
     "breasthook": TableKind(models={"": BreasthookSpec}),
     "limits": TableKind(models={"": LimitsSpec}, member=True),
+    "set_up": TableKind(models={"": SetUpSpec}, member=True),
     "marks": TableKind(models={"": MarksSpec}),
 }
 

@@ -16,6 +16,7 @@ from patterns.hull.planes import FloatArray
 __all__ = [
     "area_of",
     "band",
+    "both_halves",
     "clearance",
     "inside_points",
     "largest",
@@ -25,6 +26,7 @@ __all__ = [
 ]
 
 HAIR = 1e-6  # mm; two points nearer than this are one
+ON_CENTRE = 1e-3  # mm; a point of a half that is nearer than this to the centreline lies on it
 
 
 def area_of(points: FloatArray) -> Polygon:
@@ -44,6 +46,17 @@ def band(edge: FloatArray, breadth: float, *, outward: float = 200.0, on: float 
     ])  # fmt: skip
     strip = Polygon(np.vstack([parallel(edge, -outward), parallel(edge, breadth)[::-1]]))
     return strip if strip.is_valid else shapely.make_valid(strip)
+
+
+def both_halves(half: Polygon) -> Any:
+    """A half and its mirror in the line x = 0 as one area."""
+
+    def on_the_centreline(points: FloatArray) -> FloatArray:
+        return np.where(np.abs(points) < ON_CENTRE, points * [0.0, 1.0], points)
+
+    half = largest(shapely.make_valid(shapely.transform(half, on_the_centreline)))
+    other = shapely.transform(half, lambda points: points * [-1.0, 1.0])
+    return shapely.union(half, other, grid_size=HAIR)
 
 
 def largest(area: Any) -> Polygon:

@@ -9,10 +9,11 @@ import numpy as np
 from patterns.boat import Boat
 from patterns.design.file import KeelSpec
 from patterns.flat.polylines import crossings
-from patterns.flat.shapes import outline_of
+from patterns.flat.shapes import both_halves, outline_of
 from patterns.hull.planes import FloatArray, Plane
 from patterns.hull.sections import Section
 from patterns.members.rings import Ring, edge_readings, face_edges, free_runs, half_lines
+from patterns.members.set_up import set_up_facts, set_up_lines
 from patterns.members.stem import after_face
 from patterns.members.wood import (
     centre_line,
@@ -23,7 +24,7 @@ from patterns.members.wood import (
     looking,
     register_holes,
 )
-from patterns.pattern import Kind, Mark, Pattern, Reading, Span
+from patterns.pattern import Body, Kind, Mark, Pattern, Reading, Span
 from patterns.timbers.notches import Notch, keel_notch, laid_notch, stem_notch
 
 __all__ = [
@@ -105,6 +106,7 @@ def ring_pattern(
             *half_lines(Kind.OTHER, ring.faces[1]),
             centre_line(section),
             *level_lines(boat, ring.saw, plane),
+            *set_up_lines(boat, ring.saw, plane),
         ),
         readings=ring_readings(ring, siding),
         behind=f"{behind} face, seen looking {look_back}",
@@ -112,12 +114,16 @@ def ring_pattern(
         holes=(*holes, *flip_points(section)),
         marks=(*line_marks(section), *notch_marks(ring.notches[0])),
         behind_marks=(*line_marks(ring.sections[1]), *notch_marks(ring.notches[1])),
-        behind_levels=tuple(level_lines(boat, ring.saw, ring.sections[1].plane)),
+        behind_levels=(
+            *level_lines(boat, ring.saw, ring.sections[1].plane),
+            *set_up_lines(boat, ring.saw, ring.sections[1].plane),
+        ),
         spans=ring_spans(section),
         facts=(
             *facts,
             *(() if laminations == 1 else ("Saw all laminations to the saw line, glue, then bevel",)),
             *breadth_facts(boat, section),
+            *set_up_facts(boat, section),
             *notch_facts(ring),
             *hole_facts(holes),
         ),
@@ -128,6 +134,12 @@ def ring_pattern(
             *face_edges(ring.sections[1], "other face", siding),
         ),
         depth_left=ring.depth_left(),
+        body=Body(
+            plane=plane,
+            depth=sense * thickness,
+            moulded=both_halves(ring.faces[0]),
+            other=both_halves(ring.faces[1]),
+        ),
     )
 
 

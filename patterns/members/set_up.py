@@ -1,0 +1,50 @@
+"""The set-up line on a frame or a mould: where it lies, and how far from it the hull's corners are."""
+
+from __future__ import annotations
+
+import numpy as np
+from shapely.geometry import Polygon
+
+from patterns.boat import Boat
+from patterns.design.set_up_models import SetUpSpec
+from patterns.flat.shapes import inside_points
+from patterns.hull.planes import Plane
+from patterns.hull.sections import Section
+from patterns.pattern import Kind, Line
+
+__all__ = ["set_up_at", "set_up_facts", "set_up_lines"]
+
+PAST = 10.0  # mm by which the line runs past the wood, so that it can be carried round its edge
+
+
+def set_up_at(boat: Boat, plane: Plane) -> float | None:
+    """The v of the set-up line on a plane athwartships; None where the design has no such line."""
+    spec = next(iter(boat.design.all(SetUpSpec)), None)
+    return None if spec is None else plane.up_at_height(spec.line)
+
+
+def set_up_lines(boat: Boat, wood: Polygon, plane: Plane) -> list[Line]:
+    """The set-up line across the wood; none where it passes clear of it."""
+    level = set_up_at(boat, plane)
+    if level is None:
+        return []
+    room = wood.buffer(PAST)
+    x0, _, x1, _ = room.bounds
+    return [
+        Line(kind=Kind.REFERENCE, points=piece, name="set-up line")
+        for piece in inside_points(room, [np.array([[x0, level], [x1, level]])])
+    ]
+
+
+def set_up_facts(boat: Boat, section: Section) -> list[str]:
+    """How far the inside corners of planking lie from the set-up line, measured up the face."""
+    level = set_up_at(boat, section.plane)
+    if level is None:
+        return []
+    places = [("centreline", float(section.apex[1]))]
+    places += [(corner.name, float(corner.at[1])) for corner in section.corners]
+    words = [
+        f"{name} {boat.length_words(abs(level - v))} {'below' if v < level else 'above'}"
+        for name, v in places
+    ]
+    return [f"From the set-up line, inside of planking: {', '.join(words)}"]

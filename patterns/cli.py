@@ -131,6 +131,7 @@ def _page_options(command: Callable[..., None]) -> Callable[..., None]:
 @click.option("--whole", is_flag=True, help="Symmetrical patterns whole, not as a half to flip.")
 @click.option("--other-face", is_flag=True, help="The other face too, mirrored, on the same register holes.")
 @_page_options
+@click.option("--printer", metavar="NAME", help="Draw for that printer, measured before with scrieve ruler.")
 @click.option("--into", type=FOLDER, help="Folder to write to; by default one named after the boat.")
 @click.option("--replace", is_flag=True, help="Write over files that were changed since they were written.")
 def patterns(
@@ -140,6 +141,7 @@ def patterns(
     whole: bool,
     other_face: bool,
     quick: bool,
+    printer: str | None,
     paper: str | None,
     landscape: bool,
     margin: str,
@@ -157,7 +159,9 @@ def patterns(
     """
     from patterns.make import PageWish, make_patterns
 
-    wish = PageWish(paper=paper, landscape=landscape, margin=margin, overlap=overlap)
+    wish = PageWish(
+        paper=paper, landscape=landscape, margin=margin, overlap=overlap, correction=_correction(printer)
+    )
     made = make_patterns(
         folder,
         wish=wish,
@@ -181,18 +185,63 @@ def patterns(
     help="The file to write.",
 )  # fmt: skip
 @click.option("--replace", is_flag=True, help="Write over a file that is there already.")
-def ruler(paper: str | None, landscape: bool, margin: str, overlap: str, into: Path, replace: bool) -> None:
+@click.option(
+    "--printer", metavar="NAME", help="Draw for that printer; with both readings: keep them under its name."
+)
+@click.option("--short-side", metavar="LENGTH", help="What the ruler along the paper's short side measured.")
+@click.option("--long-side", metavar="LENGTH", help="What the ruler along the paper's long side measured.")
+@click.option("--tray", default="", help="Which tray the paper lay in, to be remembered.")
+@click.option("--feed", default="", help="Which edge of the paper went in first, to be remembered.")
+@click.option("--sure", is_flag=True, help="Keep readings that look like fitted pages.")
+def ruler(
+    paper: str | None, landscape: bool, margin: str, overlap: str, into: Path, replace: bool,
+    printer: str | None, short_side: str | None, long_side: str | None, tray: str, feed: str, sure: bool,
+) -> None:  # fmt: skip
     """Make one test page with long rulers, to prove that this printer prints at 100 %.
 
-    \b
-    Example:
-      scrieve ruler --paper a4
-    """
-    from patterns.make import PageWish, make_ruler
+    Measured from disc to disc, its two rulers tell what this printer makes of a length. Kept under the printer's
+    name, the readings correct the pages that are drawn for it.
 
-    wish = PageWish(paper=paper, landscape=landscape, margin=margin, overlap=overlap)
-    for line in make_ruler(wish, into, replace=replace):
+    \b
+    Examples:
+      scrieve ruler --paper a4
+      scrieve ruler --paper a4 --printer "hall laser" --short-side "159.6 mm" --long-side "249.5 mm"
+    """
+    from patterns.make import PageWish
+    from patterns.ruler import make_ruler, measure_printer
+
+    measured = short_side is not None or long_side is not None
+    if measured and (short_side is None or long_side is None or printer is None):
+        raise click.UsageError("a printer is kept by --printer, --short-side and --long-side together")
+    wish = PageWish(
+        paper=paper, landscape=landscape, margin=margin, overlap=overlap,
+        correction=None if measured else _correction(printer),
+    )  # fmt: skip
+    if measured:
+        said = measure_printer(
+            wish, _printers(), printer=printer or "", short=short_side or "", long=long_side or "",
+            tray=tray, feed=feed, sure=sure,
+        )  # fmt: skip
+    else:
+        said = make_ruler(wish, into, replace=replace)
+    for line in said:
         click.echo(line)
+
+
+def _printers() -> Path:
+    """The file that keeps what printers measured; it belongs to the user, not to a design."""
+    return Path(click.get_app_dir("scrieve")) / "printers.json"
+
+
+def _correction(printer: str | None) -> Any:
+    if printer is None:
+        return None
+    from tiling.printers import printer_named
+
+    try:
+        return printer_named(_printers(), printer)
+    except TilingError as error:
+        raise WishError(f"--printer: {error}") from error
 
 
 class _Progress:
@@ -230,6 +279,11 @@ def prove(file: Path) -> None:
 
     proof = measured(file)
     click.echo(f"{proof.title}, mark {proof.mark}: {counted(proof.pages, 'page')} of {proof.total}.")
+    if proof.stretch != (1.0, 1.0):
+        across, up = proof.stretch
+        click.echo(
+            f"  drawn for a printer: {across:.4f} across, {up:.4f} up; all that follows is told without it"
+        )
     for what, count, worst in (
         ("vertices of strokes", proof.vertices, proof.stroke_off),
         ("match marks across seams", proof.seams, proof.seam_off),

@@ -10,7 +10,7 @@ from pathlib import Path
 
 from patterns.boat import Boat, load_boat
 from patterns.draughting import draw
-from patterns.errors import PatternsError, WishError
+from patterns.errors import WishError
 from patterns.mark import short_mark
 from patterns.members import all_patterns
 from patterns.output import Batch, batch, left_over, safe_name
@@ -23,7 +23,7 @@ from tiling.errors import PagesError, TilingError
 from tiling.job import Job, Piece, Summary, write_pdf
 from tiling.lengths import parse_length as parse_paper_length
 from tiling.paper import Page, parse_paper
-from tiling.ruler_page import write_ruler_page
+from tiling.printers import Correction
 from tiling.svg import svg_text
 
 __all__ = [
@@ -33,7 +33,6 @@ __all__ = [
     "chosen",
     "make_faired",
     "make_patterns",
-    "make_ruler",
     "paper_of_locale",
 ]
 
@@ -57,6 +56,7 @@ class PageWish:
     landscape: bool
     margin: str
     overlap: str
+    correction: Correction | None = None
 
     def page(self) -> Page:
         """The page that is meant.
@@ -165,7 +165,14 @@ def make_patterns(
     if other_face:
         picked = tuple(p for pattern in picked for p in _with_other_face(pattern))
     mark = short_mark(
-        _design_files(folder, boat), page.paper.name, page.landscape, page.margin, page.overlap, whole, quick
+        _design_files(folder, boat),
+        page.paper.name,
+        page.landscape,
+        page.margin,
+        page.overlap,
+        whole,
+        quick,
+        "" if wish.correction is None else wish.correction.words(),
     )
     name = boat.design.boat.name
     pieces = _pieces(boat, picked, whole=whole)
@@ -179,6 +186,7 @@ def make_patterns(
         if len(picked) > 1
         else None,
         share=not quick,
+        correction=wish.correction,
     )
     target = _folder(boat, into)
     part = bool(only or pages)
@@ -272,27 +280,3 @@ def _words(
     if boat.warnings:
         words.append(f"{counted(len(boat.warnings), 'warning')}: see scrieve check.")
     return words
-
-
-def make_ruler(wish: PageWish, path: Path, *, replace: bool) -> list[str]:
-    """Write the test page.
-
-    Raises:
-        WishError: a file of that name is there and ``replace`` was not said.
-    """
-    if path.exists() and not replace:
-        raise WishError(f"{path}: is there already; name another file or say --replace")
-    page = wish.page()
-    temporary = path.with_name(f".{path.name}.being-written")
-    try:
-        path.parent.mkdir(parents=True, exist_ok=True)
-        write_ruler_page(page, temporary)
-        os.replace(temporary, path)
-    except OSError as error:
-        raise PatternsError(f"{path}: cannot be written: {error.strerror or error}") from error
-    finally:
-        temporary.unlink(missing_ok=True)
-    return [
-        f"wrote {path} ({page.paper.name})",
-        "Print it at 100 % (actual size) and measure both long rulers with a steel rule.",
-    ]

@@ -39,7 +39,13 @@ def test_tiling_knows_nothing_of_boats() -> None:
 
 
 def test_patterns_imports_tiling_at_its_outer_edge_only() -> None:
-    edge = {"patterns/draughting.py", "patterns/shop/lines_drawing.py", "patterns/make.py", "patterns/cli.py"}
+    edge = {
+        "patterns/draughting.py",
+        "patterns/shop/lines_drawing.py",
+        "patterns/make.py",
+        "patterns/ruler.py",
+        "patterns/cli.py",
+    }
     assert {path for path in _users("tiling") if path.startswith("patterns")} <= edge
 
 

@@ -74,6 +74,7 @@ class Record:
 
     Attributes:
         size, window: of every page.
+        stretch: by how much it is drawn larger about its middle, across and up.
         rulers: the two discs of each.
         pages: by number in the whole job, the name and the number of the pattern (0: none).
         total: pages of the whole job.
@@ -82,6 +83,7 @@ class Record:
     title: str
     mark: str
     size: XY
+    stretch: XY
     window: Box
     rulers: tuple[tuple[XY, XY], ...]
     pages: dict[int, tuple[str, int]]
@@ -117,6 +119,7 @@ def read_record(file: File) -> Record:
             title=str(raw["title"]),
             mark=str(raw["mark"]),
             size=(width, height),
+            stretch=(float(raw["stretch"][0]), float(raw["stretch"][1])),
             window=(x0, y0, x1, y1),
             rulers=tuple(rulers),
             pages={int(number): (str(name), int(which)) for number, name, which in raw["pages"]},

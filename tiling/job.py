@@ -60,7 +60,11 @@ def write_pdf(
     """
     plans = plan_pieces(job.pieces, job.page, share=job.share)
     tags = tuple(sorted({tile.name for plan in plans for tile in plan.layout.tiles}))
-    strips = lay_strips(job.page, mark=plain(job.mark), tags=tags)
+    correction = job.correction
+    stretch = (1.0, 1.0) if correction is None else correction.stretch(job.page)
+    strips = lay_strips(
+        job.page, mark=plain(job.mark), tags=tags, drawn_for="" if correction is None else correction.words()
+    )
     with Path(path).open("wb") as stream:
         pdf = PdfFile(
             stream,
@@ -69,6 +73,7 @@ def write_pdf(
             title=f"{job.title}: full-size patterns",
             subject=f"Mark {job.mark}. Print at 100 %, actual size.",
             creator=CREATOR,
+            stretch=stretch,
         )
         first = front_pages(job, plans, pdf, check=strips.across.check)
         names = [page.name for page in first]
@@ -93,6 +98,7 @@ def write_pdf(
                 title=plain(job.title),
                 mark=plain(job.mark),
                 page=job.page,
+                stretch=stretch,
                 strips=strips,
                 pages=_listed(plans, names, len(first), wanted),
                 total=len(names),

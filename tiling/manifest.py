@@ -40,11 +40,19 @@ def _compact(record: object) -> bytes:
 
 
 def whole_record(
-    *, title: str, mark: str, page: Page, strips: Strips, pages: Sequence[tuple[int, str, int]], total: int
+    *,
+    title: str,
+    mark: str,
+    page: Page,
+    stretch: tuple[float, float],
+    strips: Strips,
+    pages: Sequence[tuple[int, str, int]],
+    total: int,
 ) -> bytes:
     """The file as a whole.
 
     Args:
+        stretch: by how much every page is drawn larger about its middle, across and up.
         pages: of this file, in order: number in the whole job, name, and the number of its pattern (0: none).
         total: pages of the whole job.
     """
@@ -55,6 +63,7 @@ def whole_record(
         "unit": "0.001 mm",
         "paper": page.paper.name,
         "size": _whole((page.width, page.height)),
+        "stretch": list(stretch),
         "window": _whole(page.window),
         "rulers": [
             _whole([coordinate for disc in ruler.discs for coordinate in disc.centre])

@@ -80,6 +80,7 @@ class PdfFile:
         width, height: of every page, mm.
         title, subject: for the file's own description.
         creator: the program that is named in it.
+        stretch: by how much every page is drawn larger about its middle, across and up.
     Raises:
         ValueError: the page is longer than viewers take (5.08 m).
     """
@@ -93,6 +94,7 @@ class PdfFile:
         title: str,
         subject: str = "",
         creator: str = "",
+        stretch: tuple[float, float] = (1.0, 1.0),
     ) -> None:
         size = [number(side * POINTS_PER_MM) for side in (width, height)]
         if max(width, height) * POINTS_PER_MM > LONGEST + 1e-6:
@@ -100,6 +102,12 @@ class PdfFile:
                 f"a page {max(width, height):g} mm long is refused by some viewers; 5080 mm is the most"
             )
         self._box = f"[0 0 {size[0]} {size[1]}]"
+        scale = [f"{POINTS_PER_MM * by:.15g}" for by in stretch]
+        start = [
+            number(0.5 * side * (1.0 - by) * POINTS_PER_MM)
+            for side, by in zip((width, height), stretch, strict=True)
+        ]
+        self._to_points = f"{scale[0]} 0 0 {scale[1]} {start[0]} {start[1]} cm"
         self._stream = stream
         self._at = 0
         self._offsets: dict[int, int] = {}
@@ -172,8 +180,7 @@ class PdfFile:
 
     def add_page(self, content: str, *, label: str) -> None:
         """Write a page whose operators draw in millimetres from its lower left corner."""
-        scale = f"{POINTS_PER_MM:.15g}"
-        data = f"{scale} 0 0 {scale} 0 0 cm\n1 j\n{content}".encode("latin-1")
+        data = f"{self._to_points}\n1 j\n{content}".encode("latin-1")
         packed = zlib.compress(data, LEVEL)
         self._document.signature.update(packed)
         stream, page = self._new_number(), self._new_number()

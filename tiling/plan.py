@@ -13,6 +13,7 @@ from tiling.layout import Layout, Tile, lay_out
 from tiling.lettering import Words, letter
 from tiling.paper import Page
 from tiling.pdf import plain
+from tiling.printers import Correction
 from tiling.sharing import GAPS, Shared, shared
 from tiling.strips import elided
 
@@ -51,6 +52,7 @@ class Job:
         page: the paper and how pages join.
         cautions: printed on the first pages.
         first_piece: name of the piece to be made first, as a cheap template; None: none is proposed.
+        correction: of the printer that will print it; None: drawn at the very scale.
         share: small pieces may share pages where that saves any.
     """
 
@@ -60,6 +62,7 @@ class Job:
     page: Page
     cautions: tuple[str, ...] = ()
     first_piece: str | None = None
+    correction: Correction | None = None
     share: bool = True
 
 

@@ -37,6 +37,7 @@ class Proof:
     Attributes:
         title, mark: of the file.
         pages: in the file; ``total`` in the whole job.
+        stretch: by which the pages are drawn larger on purpose, across and up; everything else is told without it.
         scale: the page's scale that is farthest from 1.
         vertices, stroke_off: how many vertices of strokes were measured, and the farthest that one stands off, mm.
         seams, seam_off: how many marks were compared across seams, and the most by which two disagree, mm.
@@ -49,6 +50,7 @@ class Proof:
     mark: str
     pages: int = 0
     total: int = 0
+    stretch: XY = (1.0, 1.0)
     scale: float = 1.0
     vertices: int = 0
     stroke_off: float = 0.0
@@ -72,7 +74,10 @@ def prove(path: Path) -> Proof:
         record = read_record(file)
     except TilingError as error:
         raise TilingError(f"{path}: {error}") from error
-    proof = Proof(title=record.title, mark=record.mark, pages=file.pages, total=record.total)
+    file.stretch = record.stretch
+    proof = Proof(
+        title=record.title, mark=record.mark, pages=file.pages, total=record.total, stretch=record.stretch
+    )
     if file.print_scaling() != "/None":
         proof.findings.append(
             "the file does not ask the print dialog to leave its scale alone (PrintScaling)"

@@ -55,9 +55,15 @@ def open_file(path: Path) -> File:
 
 @dataclass(slots=True, kw_only=True, eq=False)
 class File:
-    """A finished file."""
+    """A finished file.
+
+    Attributes:
+        stretch: by how much its pages are drawn larger about their middle, on purpose; what is read is
+            told without.
+    """
 
     reader: PdfReader
+    stretch: tuple[float, float] = (1.0, 1.0)
     _codes: dict[int, dict[int, str]] = field(default_factory=dict)
     _forms: dict[int, Drawn] = field(default_factory=dict)
 
@@ -136,7 +142,13 @@ def _read(file: File, page: Any) -> Sheet:
     contents = page["/Contents"].get_object()
     parts = contents if isinstance(contents, list) else [contents]
     data = b"\n".join(part.get_object().get_data() for part in parts)
-    to_mm = (MM_PER_POINT, 0.0, 0.0, MM_PER_POINT, -box[0] * MM_PER_POINT, -box[1] * MM_PER_POINT)
+    per_point = [MM_PER_POINT / by for by in file.stretch]
+    middle = [0.5 * (box[i] + box[i + 2]) for i in (0, 1)]
+    half = [0.5 * (box[i + 2] - box[i]) * MM_PER_POINT for i in (0, 1)]
+    to_mm = (
+        per_point[0], 0.0, 0.0, per_point[1],
+        half[0] - middle[0] * per_point[0], half[1] - middle[1] * per_point[1],
+    )  # fmt: skip
     return Sheet(
         width=(box[2] - box[0]) * MM_PER_POINT,
         height=(box[3] - box[1]) * MM_PER_POINT,

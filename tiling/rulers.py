@@ -33,15 +33,21 @@ def ruler_reach(room: float) -> float:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Ruler:
-    """A ruler of ``length`` mm from ``start``; turned a quarter it runs up the page, inches on its right."""
+    """A ruler of ``length`` mm from ``start``; turned a quarter it runs up the page, inches on its right.
+
+    A long one has its discs as far apart as it can, at whole centimetres.
+    """
 
     start: XY
     length: float
     upright: bool = False
+    long: bool = False
 
     @property
     def check(self) -> float:
         """The distance between the discs, mm; 0 where the ruler is too short for any."""
+        if self.long and self.length >= CHECKS[-1]:
+            return 10.0 * math.floor(self.length / 10.0 + 1e-9)
         return next((length for length in CHECKS if length <= self.length), 0.0)
 
     @property

@@ -48,6 +48,7 @@ class Strips:
     """Where everything in the strips stands; the same on all pages of a file, page coordinates.
 
     Attributes:
+        drawn_for: the printer's correction in words; empty where there is none.
         tag: breadth of the corner that holds the page's row and column, mm.
         tag_height: of its capitals, mm.
         across, upright: the two rulers.
@@ -57,6 +58,7 @@ class Strips:
 
     page: Page
     mark: str
+    drawn_for: str
     tag: float
     tag_height: float
     across: Ruler
@@ -95,12 +97,19 @@ class Strips:
             ink.words(HOW_SHORT, (self._right, self._base(0)), WORDS, align="right")
         else:
             said = f"Mark {self.mark} only. Print at 100 %." if self.mark else HOW_SHORT
+            if self.drawn_for:
+                said = f"{said} {self.drawn_for}."
             ink.words(elided(said, self._right - self._left, WORDS), (self._left, self._base(1)), WORDS)
 
     def _draw_mark(self, ink: Ink) -> None:
+        room = self._right - self._left
+        if self.drawn_for:
+            only = f"Mark {self.mark} only. " if self.mark else ""
+            said = elided(f"{only}{self.drawn_for}.", room, WORDS)
+            ink.words(said, (self._left, self._base(1)), WORDS)
+            return
         if not self.mark:
             return
-        room = self._right - self._left
         said = f"Mark {self.mark}: pages with another mark do not belong to this pattern."
         if text_width(said, WORDS) > room:
             said = f"Mark {self.mark}: other marks do not belong here."
@@ -130,12 +139,15 @@ HOW = ("Print at 100 %, actual size.", "Both rulers must read true.")
 HOW_SHORT = "Print at 100 %. Rulers must read true."
 
 
-def lay_strips(page: Page, *, mark: str, tags: tuple[str, ...] = (), long: bool = False) -> Strips:
+def lay_strips(
+    page: Page, *, mark: str, tags: tuple[str, ...] = (), long: bool = False, drawn_for: str = ""
+) -> Strips:
     """Find the places for rulers and words on that page.
 
     Args:
         mark: the job's short mark.
         tags: every row and column name that must stand in the corner.
+        drawn_for: the printer's correction in words.
         long: both rulers as long as the page allows, no words beside them.
     """
     height = LARGE[0]
@@ -148,13 +160,14 @@ def lay_strips(page: Page, *, mark: str, tags: tuple[str, ...] = (), long: bool 
     across = Ruler(
         start=(left + 1.2, y0 - BREADTH + UP),
         length=ruler_reach(page.width - page.margin - left - 1.2),
+        long=long,
     )
     foot = y0 + GAP
     beside = max(text_width(words, WORDS) for words in HOW) + GAP
     full, short = ruler_reach(y1 - foot), ruler_reach(y1 - foot - beside)
     above = short >= LEAST and not long
-    upright = Ruler(start=(page.margin + UP, foot), length=short if above else full, upright=True)
+    upright = Ruler(start=(page.margin + UP, foot), length=short if above else full, upright=True, long=long)
     return Strips(
-        page=page, mark=mark, tag=tag, tag_height=height,
+        page=page, mark=mark, drawn_for=drawn_for, tag=tag, tag_height=height,
         across=across, upright=upright, beside=above,
     )  # fmt: skip

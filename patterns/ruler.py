@@ -1,0 +1,76 @@
+"""The test page, and what a printer's own page measured."""
+
+from __future__ import annotations
+
+import os
+from pathlib import Path
+
+from patterns.errors import PatternsError, WishError
+from patterns.make import PageWish
+from tiling.errors import TilingError
+from tiling.lengths import parse_length
+from tiling.printers import Correction, doubts, keep_printer
+from tiling.ruler_page import ruler_lengths, write_ruler_page
+
+__all__ = ["make_ruler", "measure_printer"]
+
+
+def make_ruler(wish: PageWish, path: Path, *, replace: bool) -> list[str]:
+    """Write the test page.
+
+    Raises:
+        WishError: a file of that name is there and ``replace`` was not said.
+    """
+    if path.exists() and not replace:
+        raise WishError(f"{path}: is there already; name another file or say --replace")
+    page = wish.page()
+    temporary = path.with_name(f".{path.name}.being-written")
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+        write_ruler_page(page, temporary, correction=wish.correction)
+        os.replace(temporary, path)
+    except OSError as error:
+        raise PatternsError(f"{path}: cannot be written: {error.strerror or error}") from error
+    finally:
+        temporary.unlink(missing_ok=True)
+    return [
+        f"wrote {path} ({page.paper.name})",
+        "Print it at 100 % (actual size) and measure both long rulers with a steel rule.",
+    ]
+
+
+def measure_printer(
+    wish: PageWish, kept: Path, *, printer: str, short: str, long: str, tray: str, feed: str, sure: bool
+) -> list[str]:
+    """Keep what a printer's test page measured.
+
+    Args:
+        kept: the file of printers.
+        short, long: as measured between the discs of the rulers along the paper's short and long side.
+        sure: readings that look like something else are kept all the same.
+    Raises:
+        WishError: a length that cannot be read, or readings in doubt (all doubts are listed).
+        TilingError: the file cannot be read or written.
+    """
+    page = wish.page()
+    due = ruler_lengths(page)
+    measured = []
+    for option, text in (("--short-side", short), ("--long-side", long)):
+        try:
+            measured.append(parse_length(text))
+        except TilingError as error:
+            raise WishError(f"{option}: {error}") from error
+    correction = Correction(
+        printer=printer, paper=page.paper.name, tray=tray, feed=feed,
+        short=(due[0], measured[0]), long=(due[1], measured[1]),
+    )  # fmt: skip
+    found = doubts(correction)
+    if found and not sure:
+        raise WishError("\n".join([*found, "say --sure if the readings are right all the same"]))
+    correction.stretch(page)
+    keep_printer(kept, correction)
+    return [
+        f"{correction.words()} ({page.paper.name}); kept in {kept}",
+        f'Say --printer "{printer}" to scrieve patterns. '
+        f'To prove it, print scrieve ruler --printer "{printer}" and measure again.',
+    ]

@@ -43,6 +43,7 @@ class Kind(Enum):
     APEX = "apex"
     BEARDING = "bearding line"
     LAMINATION = "lamination"
+    JOINT = "joint"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -169,6 +170,7 @@ class Pattern:
         siding: 1 where the wood runs along the plane's normal from that face, -1 where against it.
         edges: the hull edges on both faces.
         body: the wood where it stands in the boat; None where a pattern is no single flat piece.
+        slabs: more of the same piece's wood beside the body, where its edges turn between the two faces.
         grain: direction of the grain, (0, 0) where it does not matter.
         depth_left: least depth of wood at each notch, mm, by timber.
     """
@@ -196,6 +198,7 @@ class Pattern:
     siding: float
     edges: tuple[FaceEdge, ...] = ()
     body: Body | None = None
+    slabs: tuple[Body, ...] = ()
     grain: XY = (0.0, 0.0)
     depth_left: dict[str, float] = field(default_factory=dict)
 

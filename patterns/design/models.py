@@ -8,14 +8,16 @@ from __future__ import annotations
 
 from typing import Annotated, Literal, TypeVar
 
-from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, StrictBool, model_validator
+from pydantic import BeforeValidator, Field, StrictBool, model_validator
 
+from patterns.design.part import Part
 from patterns.design.quantities import (
     Angle,
     At,
     FileName,
     Laminations,
     Length,
+    Lengths,
     Move,
     Names,
     NotNegative,
@@ -28,6 +30,7 @@ from patterns.design.quantities import (
     Words,
     trouble,
 )
+from patterns.design.stem_models import StemEnd
 from patterns.measure import Notation
 
 __all__ = [
@@ -50,12 +53,6 @@ __all__ = [
     "TimberSpec",
     "TransomEnd",
 ]
-
-
-class Part(BaseModel):
-    """One table of the file: frozen, and no key that is not known."""
-
-    model_config = ConfigDict(frozen=True, extra="forbid")
 
 
 Wanted = TypeVar("Wanted", bound=Part)
@@ -116,46 +113,10 @@ class LineSpec(Part):
     )
 
 
-def _bow_kind(kind: object) -> object:
-    if kind == "transom":
-        raise trouble("a transom at the bow (a pram) is not made yet", 'write "stem"')
-    return kind
-
-
 def _stern_kind(kind: object) -> object:
     if kind == "stem":
         raise trouble("a stem at the stern (a double-ender) is not made yet", 'write "transom"')
     return kind
-
-
-class StemEnd(Part):
-    """The bow: a stem."""
-
-    at: Literal["bow"] = Field(description="Which end this is.")
-    kind: Annotated[Literal["stem"], BeforeValidator(_bow_kind)] = Field(
-        description="What stands at this end."
-    )
-    profile: FileName = Field(
-        description="The file in this folder with the rabbet's own points: measured,height,aft,knuckle."
-    )
-    sided: Wood = Field(description="The stem's thickness athwartships.")
-    moulded: Wood = Field(
-        description="The depth of the stem (or of the inner stem) inward from the rabbet line, square to it."
-    )
-    construction: Literal["rabbeted", "inner and outer"] = Field(
-        description="rabbeted: one stem with a rabbet cut into it; inner and outer: an inner stem bevelled "
-        "for the planking and an outer one added afterwards."
-    )
-    outside: Wood = Field(
-        description="The depth of the wood outside of the rabbet line, square to it: the forward part of a "
-        "rabbeted stem, or the outer stem."
-    )
-    foot: Length = Field(description="How far aft, along the profile line, the stem's piece ends.")
-    head: NotNegative = Field(
-        default=50.0, description="Spare length left above the deck's underside, to be cut off later."
-    )
-    stock: Words = Field(description="The wood, as it stands in the cut list.")
-    laminations: Laminations = Field(default=1, description="How many laminations make up its siding.")
 
 
 class TransomEnd(Part):
@@ -295,6 +256,10 @@ class KneeSpec(Part):
     toe: Wood = Field(description="The width of each arm's end.")
     stock: Words = Field(description="Its wood, as it stands in the cut list.")
     laminations: Laminations = Field(default=1, description="How many laminations make up its siding.")
+    bolts_keel: Lengths = Field(
+        default=(), description='Where bolts go through the arm on the keel, from the corner, as ["80 mm"].'
+    )
+    bolts_transom: Lengths = Field(default=(), description="The same for the arm up the transom.")
 
 
 class BreasthookSpec(Part):

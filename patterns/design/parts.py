@@ -30,6 +30,7 @@ from patterns.design.models import (
 )
 from patterns.design.quantities import shown
 from patterns.design.set_up_models import SetUpSpec
+from patterns.design.stem_models import StemKneeSpec
 from patterns.design.words import problems_of
 from patterns.errors import Problem
 from patterns.words import nearest, written
@@ -85,7 +86,9 @@ TABLES: Mapping[str, TableKind] = {
         models={"keel": KeelSpec, "chine log": LaidSpec, "clamp": LaidSpec}, told_by="kind", many=True
     ),
     "frame": TableKind(models={"": FrameSpec}, many=True),
-    "knee": TableKind(models={"transom knee": KneeSpec}, told_by="kind", many=True),
+    "knee": TableKind(
+        models={"transom knee": KneeSpec, "stem knee": StemKneeSpec}, told_by="kind", many=True, member=True
+    ),
     "breasthook": TableKind(models={"": BreasthookSpec}),
     "limits": TableKind(models={"": LimitsSpec}, member=True),
     "set_up": TableKind(models={"": SetUpSpec}, member=True),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Callable
 from pathlib import PurePosixPath
 from typing import Annotated, Any
@@ -19,6 +20,7 @@ __all__ = [
     "FileName",
     "Laminations",
     "Length",
+    "Lengths",
     "Move",
     "Names",
     "NotNegative",
@@ -28,6 +30,7 @@ __all__ = [
     "Positions",
     "Rake",
     "Rate",
+    "ScarfRatio",
     "Wood",
     "Words",
     "shown",
@@ -44,6 +47,7 @@ MOST_MOVE = 12.7  # mm; half an inch: an offset that is farther out is a mistake
 MOST_RAKE = math.radians(45.0)
 MOST_RATE = 0.25  # rise per breadth; a half would be a half circle
 MOST_LAMINATIONS = 60
+MOST_SCARF = 50.0  # length per depth
 FROM_TABLE = "from the table"
 
 
@@ -145,6 +149,26 @@ Rate = Annotated[
 ]
 
 
+def _scarf_ratio(value: Any) -> float:
+    """``8:1``, ``8 to 1``, ``1:8`` or ``1 in 8``: length per depth."""
+    found = (
+        re.fullmatch(r"([\d.]+)\s*(?::|to|in)\s*([\d.]+)", tidy(value)) if isinstance(value, str) else None
+    )
+    try:
+        one, two = (float(number) for number in found.groups()) if found else (0.0, 0.0)
+    except ValueError:
+        one, two = 0.0, 0.0
+    if min(one, two) <= 0.0:
+        raise trouble(f"{shown(value)} is no scarf's slope", 'write length to depth in quotes, as "8:1"')
+    ratio = max(one, two) / min(one, two)
+    if ratio > MOST_SCARF:
+        raise trouble(f"{shown(value)} will not do", f"it must be at most {MOST_SCARF:g}:1")
+    return ratio
+
+
+ScarfRatio = Annotated[float, BeforeValidator(_scarf_ratio)]
+
+
 def _rake(value: Any) -> Any:
     """``from the table`` is no angle: None."""
     return None if isinstance(value, str) and tidy(value).lower() == FROM_TABLE else value
@@ -225,6 +249,7 @@ def _positions(value: Any) -> Any:
     return tuple(value)
 
 
+Lengths = Annotated[tuple[Length, ...], BeforeValidator(_positions)]
 Positions = Annotated[tuple[Position, ...], BeforeValidator(_positions)]
 
 

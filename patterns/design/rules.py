@@ -20,6 +20,7 @@ from patterns.design.models import (
 )
 from patterns.design.parts import DESIGN_FILE, Parts
 from patterns.design.plane_rules import plane_problems
+from patterns.design.stem_rules import stem_rules
 from patterns.errors import Problem
 from patterns.words import nearest, written
 
@@ -34,6 +35,7 @@ def rules(parts: Parts) -> list[Problem]:
         *_names(parts),
         *_lines(parts),
         *_ends(parts),
+        *stem_rules(parts),
         *_strakes(parts),
         *_timbers(parts),
         *_deck(parts),

@@ -2,16 +2,20 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
 from patterns.errors import PatternsError
 from patterns.flat.polylines import conic, lengths, meet
+from patterns.flat.shapes import area_of, inside_points
 from patterns.hull.planes import FloatArray
+from patterns.pattern import Kind, Line
 
-__all__ = ["Arm", "KneeShape", "face_from", "knee_shape", "square_to", "unit", "xy"]
+__all__ = ["Arm", "KneeShape", "bolt_lines", "face_from", "knee_shape", "square_to", "unit", "xy"]
 
+PAST = 12.0  # mm by which a bolt's line runs past the wood, so that it can be carried round
 FLAT = np.radians(170.0)  # between two faces that meet flatter than this there is no corner to speak of
 
 
@@ -37,11 +41,15 @@ class Arm:
         end: FloatArray = self.face[-1]
         return end
 
+    def at(self, distance: float) -> FloatArray:
+        """The point of the face at a distance from the corner, mm: (2,)."""
+        run = lengths(self.face)
+        return np.array([np.interp(distance, run, self.face[:, k]) for k in (0, 1)])
+
     @property
     def middle(self) -> FloatArray:
         """The middle of the face by length, (2,)."""
-        run = lengths(self.face)
-        return np.array([np.interp(0.5 * run[-1], run, self.face[:, k]) for k in (0, 1)])
+        return self.at(0.5 * float(lengths(self.face)[-1]))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -113,6 +121,37 @@ def knee_shape(
         angle=angle,
         grain=unit(one.end - two.end),
     )
+
+
+def bolt_lines(shape: KneeShape, bolts: tuple[Sequence[float], Sequence[float]]) -> list[Line]:
+    """The bolts' centre lines, square to the faces, a little past the wood.
+
+    Args:
+        bolts: their distances from the corner along the first and the second arm, mm.
+    Raises:
+        PatternsError: a bolt lies beyond its arm's end.
+    """
+    found = []
+    wood = area_of(shape.outline)
+    for arm, distances in zip(shape.arms, bolts, strict=True):
+        long = float(lengths(arm.face)[-1])
+        for distance in distances:
+            if distance >= long:
+                raise PatternsError(
+                    f"a bolt {distance:g} mm from the corner lies beyond its arm of {long:g} mm"
+                )
+            foot, hair = arm.at(distance), min(1.0, 0.5 * distance, 0.5 * (long - distance))
+            across = square_to(arm.at(distance + hair) - arm.at(distance - hair), shape.bisector)
+            ray = np.array([foot + 0.01 * across, foot + 1e4 * across])
+            inside = min(inside_points(wood, [ray]), key=lambda run: float(np.hypot(*(run[0] - foot))))
+            found.append(
+                Line(
+                    kind=Kind.CENTRE,
+                    points=np.array([foot - PAST * across, inside[-1] + PAST * across]),
+                    name=f"bolt {distance:g} mm from the corner",
+                )
+            )
+    return found
 
 
 def face_from(face: FloatArray, place: float, *, backwards: bool = False) -> FloatArray:

@@ -12,31 +12,15 @@ from patterns.design.file import KneeSpec
 from patterns.errors import PatternsError
 from patterns.flat.polylines import meet
 from patterns.flat.shapes import area_of
-from patterns.hull.hull import Hull
 from patterns.hull.planes import FloatArray, centre_plane
-from patterns.members.knee_shapes import face_from, knee_shape, xy
+from patterns.members.keel_faces import keel_top
+from patterns.members.knee_shapes import bolt_lines, face_from, knee_shape, xy
 from patterns.members.wood import Piece, wood_words
 from patterns.pattern import Body, Kind, Line, Mark, Pattern, Span
 
 REACH = 20_000.0  # mm up and down the transom from height 0, wherever the table counts its heights from
 
-__all__ = ["keel_top", "pieces", "transom_face"]
-
-
-def keel_top(hull: Hull, moulded: float) -> FloatArray:
-    """The keel's upper edge in the centreline plane, (n, 2) of x and z, from forward aft.
-
-    It stands ``moulded`` mm, square to its run, above the line in which the insides of planking meet.
-    """
-    bottom = hull.strakes[0]
-    trace = bottom.along(centre_plane(), inset=bottom.inset, r_range=(-3.0, 0.5))
-    if trace is None:
-        raise PatternsError("the bottom planking does not reach the centreline")
-    order = np.argsort(trace.uv[:, 0])
-    normal = trace.normal[order][:, [0, 2]]
-    up = -normal / np.linalg.norm(normal, axis=1, keepdims=True)
-    top: FloatArray = trace.uv[order] + moulded * up
-    return top
+__all__ = ["pieces", "transom_face"]
 
 
 def transom_face(boat: Boat) -> tuple[FloatArray, FloatArray]:
@@ -91,7 +75,10 @@ def _knee(boat: Boat, spec: KneeSpec) -> tuple[Pattern, ...]:
         face="port side, seen from port",
         sides=("AFT", "FORWARD", "UP"),
         half=False,
-        lines=(Line(kind=Kind.SAW, points=shape.outline, closed=True),),
+        lines=(
+            Line(kind=Kind.SAW, points=shape.outline, closed=True),
+            *bolt_lines(shape, (spec.bolts_keel, spec.bolts_transom)),
+        ),
         marks=(
             Mark(name="lands on the keel", at=xy(on_keel_arm.middle), towards=xy(-on_keel_arm.inward)),
             Mark(name="lands on the transom", at=xy(up_arm.middle), towards=xy(-up_arm.inward)),

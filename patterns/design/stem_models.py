@@ -1,0 +1,110 @@
+"""The stem, as the design file says it: how it is built, jointed and set on the keel."""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal
+
+from pydantic import BeforeValidator, Field
+
+from patterns.design.part import Part
+from patterns.design.quantities import (
+    FileName,
+    Laminations,
+    Length,
+    Lengths,
+    NotNegative,
+    Positions,
+    ScarfRatio,
+    Wood,
+    Words,
+    trouble,
+)
+
+__all__ = ["StemEnd", "StemKneeSpec"]
+
+
+def _bow_kind(kind: object) -> object:
+    if kind == "transom":
+        raise trouble("a transom at the bow (a pram) is not made yet", 'write "stem"')
+    return kind
+
+
+class StemEnd(Part):
+    """The bow: a stem."""
+
+    at: Literal["bow"] = Field(description="Which end this is.")
+    kind: Annotated[Literal["stem"], BeforeValidator(_bow_kind)] = Field(
+        description="What stands at this end."
+    )
+    profile: FileName = Field(
+        description="The file in this folder with the rabbet's own points: measured,height,aft,knuckle."
+    )
+    sided: Wood = Field(description="The stem's thickness athwartships.")
+    moulded: Wood = Field(
+        description="The depth of the stem (or of the inner stem) inward from the rabbet line, square to it."
+    )
+    construction: Literal["rabbeted", "inner and outer"] = Field(
+        description="rabbeted: one stem with a rabbet cut into it; inner and outer: an inner stem bevelled "
+        "for the planking and an outer one added afterwards."
+    )
+    outside: Wood = Field(
+        description="The depth of the wood outside of the rabbet line, square to it: the forward part of a "
+        "rabbeted stem, or the outer stem."
+    )
+    foot: Length = Field(description="How far aft, along the profile line, the stem's piece ends.")
+    head: NotNegative = Field(
+        default=50.0, description="Spare length left above the deck's underside, to be cut off later."
+    )
+    stock: Words = Field(description="The wood, as it stands in the cut list.")
+    laminations: Laminations = Field(default=1, description="How many laminations make up its siding.")
+    joint: Literal["butt", "heel on the keel", "scarf"] = Field(
+        default="butt",
+        description="How the stem's foot meets the keel. butt: it ends square across; heel on the keel: its heel "
+        "runs on along the keel's top to where its after face meets it; scarf: a slope from the keel's top, at "
+        "the foot, forward and down to the stem's face.",
+    )
+    scarf_ratio: ScarfRatio | None = Field(
+        default=None,
+        description='The length of every scarf of the stem against the depth that it crosses, as "8:1".',
+    )
+    scarfs: Positions = Field(
+        default=(),
+        description="Heights on the rabbet line at which a sawn stem (or inner stem) is scarfed together, as "
+        '["1-6-0"].',
+    )
+    stagger: Length | None = Field(
+        default=None,
+        description="With laminations: how much farther down the rabbet line the scarfs of every second one lie.",
+    )
+    outer_scarfs: Positions = Field(default=(), description="The same as scarfs, for the outer stem.")
+    strips: Wood | None = Field(
+        default=None,
+        description="The thickness of the strips, where the stem (or inner stem) is laminated over a mould.",
+    )
+    outer_strips: Wood | None = Field(default=None, description="The same as strips, for the outer stem.")
+    mould_spare: NotNegative = Field(
+        default=100.0, description="Spare length at both ends of the strips and of their mould."
+    )
+
+    @property
+    def depth(self) -> float:
+        """The depth of the stem, or of the inner stem, square to the rabbet line, mm."""
+        return self.moulded + (self.outside if self.construction == "rabbeted" else 0.0)
+
+
+class StemKneeSpec(Part):
+    """The knee that ties the stem's after face to the keel's top."""
+
+    kind: Literal["stem knee"] = Field(description="Which knee it is.")
+    name: Words = Field(default="stem knee", description="Its name, if it is not simply its kind.")
+    sided: Wood = Field(description="Its whole thickness athwartships.")
+    along_keel: Length = Field(description="The length of the arm along the keel.")
+    up_stem: Length = Field(description="The length of the arm up the stem's after face.")
+    throat: Length = Field(description="The depth from the corner to the inner curve.")
+    toe: Wood = Field(description="The width of each arm's end.")
+    stock: Words = Field(description="Its wood, as it stands in the cut list.")
+    laminations: Laminations = Field(default=1, description="How many laminations make up its siding.")
+    bolts_keel: Lengths = Field(
+        default=(), description='Where bolts go through the arm on the keel, from the corner, as ["80 mm"].'
+    )
+    bolts_stem: Lengths = Field(default=(), description="The same for the arm up the stem.")

@@ -1,0 +1,230 @@
+"""How the planking lands on the stem: rabbet, apex and bearding line, cut from the moved surface of the planking.
+
+They are never the profile moved by the planking.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from patterns.errors import PatternsError
+from patterns.flat.polylines import lengths, parallel
+from patterns.hull.cuts import cut_along
+from patterns.hull.hull import Hull
+from patterns.hull.planes import FloatArray, Plane, centre_plane
+from patterns.hull.surfaces import Patch
+from patterns.pattern import Mark
+
+__all__ = [
+    "Landing",
+    "after_face",
+    "bearding_lines",
+    "check_lands",
+    "chine_marks",
+    "land_line",
+    "landing_at",
+    "rabbet_and_apex",
+    "stem_run",
+]
+
+PAST_EDGE = -2.5  # of the strake's breadth by which it may be run past the profile line
+FOLD = 0.25  # mm; far less than the line's own points are apart
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Landing:
+    """How the planking lands on the stem at one place, in a plane square to its profile.
+
+    Attributes:
+        at: x and z of the profile line there, mm.
+        rabbet: half siding at the outside of planking, mm.
+        face: half breadth at the inside of planking on the face through the rabbet line, mm.
+        bearding: from that face back to where the inside of planking meets the stem's side, mm.
+        bevel: the angle through the wood between the stem's side and the land, radians.
+        towards: unit direction (x, z) into the boat.
+    """
+
+    at: tuple[float, float]
+    rabbet: float
+    face: float
+    bearding: float
+    bevel: float
+    towards: tuple[float, float]
+
+
+def stem_run(hull: Hull, foot: float) -> FloatArray:
+    """The parameters of the profile line from the stem's head to its foot, about 4 mm apart or less."""
+    t = np.linspace(hull.profile.start, hull.profile.end, 4001)
+    x = hull.profile.at(t)[:, 0]
+    i = int(np.clip((x <= foot).sum(), 1, len(t) - 1))
+    low, high = t[i - 1], t[i]
+    for _ in range(50):
+        middle = 0.5 * (low + high)
+        low, high = (middle, high) if hull.profile.at(np.array(middle))[0] <= foot else (low, middle)
+    span = float(lengths(hull.profile.at(np.append(t[:i], low))[:, [0, 2]])[-1])
+    return np.linspace(hull.profile.start, low, max(int(span / 4.0), 40))
+
+
+def _square_plane(hull: Hull, t: float) -> Plane:
+    """The plane square to the profile line; v runs into the boat."""
+    tangent = hull.profile.at(np.array(t), 1)[[0, 2]]
+    tangent = tangent / np.linalg.norm(tangent)
+    point = hull.profile.at(np.array(t))
+    return Plane(
+        origin=np.array([point[0], 0.0, point[2]]),
+        u=np.array([0.0, 1.0, 0.0]),
+        v=np.array([-tangent[1], 0.0, tangent[0]]),
+    )
+
+
+def landing_at(hull: Hull, t: float, half: float) -> Landing:
+    """The planking's landing at one place of the profile line.
+
+    Args:
+        half: the stem's half siding, mm.
+    Raises:
+        PatternsError: the planking does not reach the stem's side or face there.
+    """
+    plane = _square_plane(hull, t)
+    point = hull.profile.at(np.array(t))
+    for strake in hull.strakes:
+        for patch in strake.patches:
+            pace = float(np.linalg.norm(patch.shape(np.array([t]), np.array([0.0]))[1]))
+            if not patch.start - 1e-6 <= t <= patch.end or pace == 0.0:
+                continue
+            if np.hypot(*(patch.lower(np.array([t]))[0][0, [0, 2]] - point[[0, 2]])) > 0.5:
+                continue  # this piece lies on another line here
+            reach = np.linspace(-90.0, 320.0, 165) / pace
+            trace = cut_along(patch, plane, inset=strake.inset, p=t + reach, r_range=(-2.5, 3.9))
+            if trace is None:
+                continue
+            order = np.argsort(trace.uv[:, 0])
+            u, v = trace.uv[order].T
+            if not (u[0] < half < u[-1] and v.min() < 0.0 < v.max()):
+                continue
+            rising = np.argsort(v)
+            bearding = float(np.interp(half, u, v))
+            normal = np.array([np.interp(half, u, trace.normal[order, k]) for k in range(3)])
+            return Landing(
+                at=(float(point[0]), float(point[2])),
+                rabbet=float(point[1]),
+                face=float(np.interp(0.0, v[rising], u[rising])),
+                bearding=bearding,
+                bevel=float(np.arccos(np.clip(-normal[1] / np.linalg.norm(normal), -1.0, 1.0))),
+                towards=(float(plane.v[0]), float(plane.v[2])),
+            )
+    raise PatternsError(
+        f"the planking does not land on the stem at height {point[2]:.0f} mm; is its foot too far aft?"
+    )
+
+
+def after_face(hull: Hull, foot: float, moulded: float) -> FloatArray:
+    """The stem's after face in the centreline plane, (n, 2) of x and z, from the head down to the foot."""
+    return parallel(hull.profile.at(stem_run(hull, foot))[:, [0, 2]], moulded)
+
+
+def land_line(hull: Hull, half: float) -> FloatArray:
+    """Where the inside of planking meets a plane beside the centreline: one line of (x, z), mm, from aft forward.
+
+    Each strake's line runs between its own edges, but where it lands on the profile line it may run past that
+    edge; across a chine's edge a straight piece joins them.
+
+    Args:
+        half: the plane's distance from the centreline, mm.
+    Raises:
+        PatternsError: no strake comes so near to the centreline.
+    """
+    return _land(hull, half, outside=False)[:, [0, 2]]
+
+
+def rabbet_and_apex(hull: Hull, half: float, foot: float) -> tuple[FloatArray, FloatArray]:
+    """The rabbet line at the stem's side, (n, 2) of x and z, and the apex, (n, 3), from the head to the foot, mm.
+
+    The half siding need not be the one that the table was drawn with, nor the table be given to the outside of
+    planking: the rabbet line is where the outside of planking meets the stem's own side.  The apex, the rabbet's
+    inner corner, lies the planking's thickness from it, square to the plank.
+
+    Args:
+        foot: the distance aft at which the stem ends, mm.
+    """
+    both = _land(hull, half, outside=True)[::-1]
+    run = lengths(both[:, [0, 2]])
+    i = int(np.nonzero(both[:, 0] > foot)[0][0])
+    end = np.interp(foot, both[i - 1 : i + 1, 0], run[i - 1 : i + 1])
+    even = np.linspace(0.0, float(end), max(int(end / 4.0), 40))
+    columns = [np.interp(even, run, both[:, k]) for k in range(6)]
+    return np.stack([columns[0], columns[2]], axis=-1), np.stack(columns[3:], axis=-1)
+
+
+def _land(hull: Hull, half: float, *, outside: bool) -> FloatArray:
+    """Where planking meets a plane beside the centreline, (n, 6): the point, and the inside abreast of it."""
+    plane = centre_plane(half)
+    found = []
+    for strake in hull.strakes:
+        inset = strake.inset - (strake.planking if outside else 0.0)
+        through = strake.planking if outside else 0.0
+        for patch in strake.patches:
+            low = PAST_EDGE if _on_profile(hull, patch) else 0.0
+            # At its very head the strake runs out to a point and has no normal; a hair further aft it has.
+            hair = 1e-6 * (patch.end - patch.start)
+            p = np.linspace(patch.end, patch.start + hair, 481)
+            trace = cut_along(patch, plane, inset=inset, p=p, r_range=(low, 1.0))
+            if trace is not None:
+                points = plane.space(trace.uv)
+                found.append(np.hstack([points, points - through * trace.normal]))
+    if not found:
+        raise PatternsError(f"the planking does not come as near to the centreline as {half:.1f} mm")
+    line = np.vstack(found)
+    # Two pieces of one strake both give the point at their joint, a hair apart: such a fold is taken out.
+    apart = np.hypot(*np.diff(line[:, [0, 2]], axis=0).T) > FOLD
+    kept: FloatArray = line[np.append(True, apart)]
+    return kept
+
+
+def _on_profile(hull: Hull, patch: Patch) -> bool:
+    """Whether a piece of a strake has the profile line for its lower edge."""
+    middle = np.array([0.5 * (patch.start + patch.end)])
+    return bool(np.hypot(*(patch.lower(middle)[0] - hull.profile.at(middle))[0, [0, 2]]) < 0.5)
+
+
+def bearding_lines(hull: Hull, half: float) -> list[FloatArray]:
+    """Where the inside of planking meets the stem's side, as one line of (x, z), mm, from aft forward."""
+    try:
+        return [land_line(hull, half)]
+    except PatternsError:
+        return []
+
+
+def chine_marks(hull: Hull, rabbet: FloatArray) -> list[Mark]:
+    """Where the chines land on the rabbet line."""
+    marks = []
+    for name, curve in list(hull.lines.items())[:-1]:
+        end = curve.at(np.array(curve.start))
+        if end[0] <= rabbet[:, 0].max():
+            marks.append(
+                Mark(name=name, at=(float(end[0]), float(end[2])), towards=(-0.8, -0.6), length=10.0)
+            )
+    return marks
+
+
+def check_lands(landings: list[Landing], half: float) -> None:
+    """See that the planking lands on the piece, all the way.
+
+    Raises:
+        PatternsError: where it does not, with the size that would do.
+    """
+    for land in landings:
+        height = f"at height {land.at[1]:.0f} mm"
+        if land.face <= 0.0:
+            raise PatternsError(
+                f"{height} the planks meet before they reach the stem's face: the half siding at the rabbet, "
+                f"{land.rabbet:.1f} mm, must be {land.rabbet - land.face:.1f} mm or more for this planking"
+            )
+        if land.face >= half:
+            raise PatternsError(
+                f"{height} the insides of the planks are {2.0 * land.face:.0f} mm apart at the stem's face, so a "
+                f"stem sided {2.0 * half:g} mm gives them nothing to land on; make it wider, or the half-breadth "
+                "at the bow less"
+            )

@@ -1,0 +1,247 @@
+"""The stem's wood in the profile: its outline with its joint to the keel, its scarfs, and the true slabs of it.
+
+All lines are (x, z) in the centreline plane, from the stem's head down and aft; inboard lies to the left of them.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from itertools import pairwise
+
+import numpy as np
+import shapely
+from shapely.geometry import Polygon
+
+from patterns.design.file import KeelSpec
+from patterns.design.stem_models import StemEnd
+from patterns.errors import PatternsError
+from patterns.flat.polylines import lengths, meet, parallel
+from patterns.flat.shapes import area_of, largest
+from patterns.hull.hull import Hull
+from patterns.hull.planes import FloatArray
+from patterns.members.keel_faces import keel_top
+from patterns.members.knee_shapes import unit
+
+__all__ = ["Foot", "Scarf", "abaft", "foot_of", "parts_at", "scarf_at", "strip", "with_head"]
+
+CARRIED_ON = 5_000.0  # mm by which a line is carried on straight to find where it meets another
+FAR = 50_000.0  # mm; outside of every boat
+PAST = 1.0  # mm by which a cut runs past the wood's edges
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Foot:
+    """How the stem's foot meets the keel.
+
+    Attributes:
+        wood: the whole stem's outline.
+        after: the stem's real after face from the head (spare included) down.
+        joint: the joint's line, from the forward face to the after face; empty for a butt.
+        meets: where the after face stands on the keel's top; None where the stem ends clear of it.
+        words: for the bench.
+    """
+
+    wood: Polygon
+    after: FloatArray
+    joint: FloatArray
+    meets: FloatArray | None
+    words: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Scarf:
+    """A scarf across the stem.
+
+    Attributes:
+        line: (2, 2), from the forward face down to the after face.
+        length: of the slope, mm.
+        place: how far down the rabbet line its middle lies, and its ends, mm.
+    """
+
+    line: FloatArray
+    length: float
+    place: tuple[float, float, float]
+
+
+def with_head(rabbet: FloatArray, spare: float) -> FloatArray:
+    """The rabbet line carried on straight above the sheer."""
+    if spare <= 0.0:
+        return rabbet
+    return np.vstack([rabbet[0] + spare * unit(rabbet[0] - rabbet[1]), rabbet])
+
+
+def strip(face: FloatArray, forward: float, aft: float) -> FloatArray:
+    """The outline between two parallels of the rabbet line."""
+    return np.vstack([parallel(face, -forward), parallel(face, aft)[::-1]])
+
+
+def foot_of(hull: Hull, spec: StemEnd, keel: KeelSpec | None, rabbet: FloatArray) -> Foot:
+    """The stem's outline with its joint to the keel.
+
+    Args:
+        rabbet: the rabbet line from the sheer to the stem's foot.
+    Raises:
+        PatternsError: there is no keel to be jointed to, or the two do not meet as asked.
+    """
+    face = with_head(rabbet, spec.head)
+    forward = spec.outside if spec.construction == "rabbeted" else 0.0
+    after = parallel(face, spec.moulded)
+    whole = largest(area_of(strip(face, forward, spec.moulded)))
+    if keel is None:
+        if spec.joint != "butt":
+            raise PatternsError(f'joint is "{spec.joint}", and the design gives no keel')
+        return Foot(wood=whole, after=after, joint=np.zeros((0, 2)), meets=None, words=())
+    top = keel_top(hull, keel.moulded)
+    if spec.joint == "butt":
+        place = meet(after, top, near=after[-1])
+        found = None if place is None else _at(after, place[0])
+        return Foot(wood=whole, after=after, joint=np.zeros((0, 2)), meets=found, words=())
+    square = unit(rabbet[-1] - rabbet[-2]) @ np.array([[0.0, 1.0], [-1.0, 0.0]])
+    on_top = meet(np.array([rabbet[-1], rabbet[-1] + spec.moulded * square]), top, near=rabbet[-1])
+    if on_top is None:
+        raise PatternsError(
+            "square to its foot the keel's top does not lie within the stem's depth; set foot farther aft, or "
+            "make the stem deeper"
+        )
+    corner = _at(top, on_top[1])
+    if spec.joint == "heel on the keel":
+        return _heel(spec, face, forward, after, top, corner)
+    return _scarfed(spec, face, forward, after, rabbet, corner)
+
+
+def _heel(
+    spec: StemEnd, face: FloatArray, forward: float, after: FloatArray, top: FloatArray, corner: FloatArray
+) -> Foot:
+    """The heel runs on along the keel's top until the after face, carried on straight, meets it."""
+    on = np.vstack([after, after[-1] + CARRIED_ON * unit(after[-1] - after[-2])])
+    place = meet(on, top, near=after[-1])
+    if place is None:
+        raise PatternsError("its after face, carried on straight, does not meet the keel's top")
+    meets = _at(on, place[0])
+    along = top[(top[:, 0] > corner[0]) & (top[:, 0] < meets[0])]
+    if meets[0] <= corner[0]:
+        raise PatternsError("its after face meets the keel's top before the foot; set foot farther forward")
+    real = np.vstack([on[: int(place[0]) + 1], meets])
+    heel = np.vstack([corner, along, meets])
+    outside = parallel(face, -forward) if forward else face
+    ring = np.vstack([outside, face[-1:], heel, real[::-1][1:]])
+    length = float(lengths(heel)[-1])
+    return Foot(
+        wood=largest(area_of(ring)),
+        after=real,
+        joint=np.vstack([face[-1:], heel]),
+        meets=meets,
+        words=(f"Its heel stands on the keel's top for {length:.0f} mm",),
+    )
+
+
+def _scarfed(
+    spec: StemEnd,
+    face: FloatArray,
+    forward: float,
+    after: FloatArray,
+    rabbet: FloatArray,
+    corner: FloatArray,
+) -> Foot:
+    """A slope from the keel's top at the foot forward and down to the rabbet line."""
+    assert spec.scarf_ratio is not None
+    depth = float(np.hypot(*(corner - rabbet[-1])))
+    length = depth * float(np.hypot(1.0, spec.scarf_ratio))
+    away = np.hypot(*(rabbet - corner).T)
+    far = np.nonzero(away >= length)[0]
+    if len(far) == 0:
+        raise PatternsError(f"its scarf to the keel would be {length:.0f} mm long, more than the stem")
+    i = int(far[-1])
+    part = (away[i] - length) / (away[i] - away[i + 1])
+    low = rabbet[i] + part * (rabbet[i + 1] - rabbet[i])
+    kept = np.vstack([rabbet[: i + 1], low])
+    outer = with_head(kept, spec.head)
+    outside = parallel(outer, -forward) if forward else outer
+    ring = np.vstack([outside, low[None, :], corner[None, :], after[::-1]])
+    return Foot(
+        wood=largest(area_of(ring)),
+        after=after,
+        joint=np.vstack([low, corner]),
+        meets=None,
+        words=(
+            f"Scarf to the keel {length:.0f} mm long over {depth:.1f} mm, {spec.scarf_ratio:g}:1; the keel's fore "
+            "end lies under it",
+        ),
+    )
+
+
+def _at(line: FloatArray, place: float) -> FloatArray:
+    i = min(int(place), len(line) - 2)
+    point: FloatArray = line[i] + (place - i) * (line[i + 1] - line[i])
+    return point
+
+
+def scarf_at(face: FloatArray, forward: float, aft: float, *, place: float, ratio: float, name: str) -> Scarf:
+    """A scarf across the wood between two parallels of the rabbet line.
+
+    It falls from the forward face to the after face; its middle lies at ``place``.  Its slope is the depth
+    times the square root of 1 + ratio^2 long, so that on a straight piece it rises 1 in ``ratio``.
+
+    Args:
+        face: the rabbet line with its head.
+        place: how far down that line, mm.
+        name: what to call it when it does not fit.
+    Raises:
+        PatternsError: it runs past an end of the stem.
+    """
+    run = lengths(face)
+    fore, after = parallel(face, -forward) if forward else face, parallel(face, aft)
+    length = (forward + aft) * float(np.hypot(1.0, ratio))
+
+    def ends(half: float) -> FloatArray:
+        return np.array([
+            [np.interp(place - half, run, fore[:, k]) for k in (0, 1)],
+            [np.interp(place + half, run, after[:, k]) for k in (0, 1)],
+        ])  # fmt: skip
+
+    low, high = 0.0, min(place, float(run[-1]) - place)
+    line = ends(high)
+    if np.hypot(*(line[1] - line[0])) < length:
+        raise PatternsError(f"{name} would be {length:.0f} mm long and runs past the stem's end")
+    for _ in range(60):
+        middle = 0.5 * (low + high)
+        line = ends(middle)
+        low, high = (middle, high) if np.hypot(*(line[1] - line[0])) < length else (low, middle)
+    return Scarf(line=line, length=length, place=(place - low, place, place + low))
+
+
+def parts_at(wood: Polygon, face: FloatArray, scarfs: list[Scarf]) -> list[Polygon]:
+    """The pieces into which scarfs part the wood, from the head down.
+
+    Raises:
+        PatternsError: two scarfs run into each other, or one does not part the wood in two.
+    """
+    for one, two in pairwise(scarfs):
+        if one.place[2] >= two.place[0]:
+            raise PatternsError("two of its scarfs run into each other; set them farther apart")
+    along = shapely.LineString(face)
+    found, rest = [], wood
+    for scarf in scarfs:
+        out = PAST * unit(scarf.line[1] - scarf.line[0])
+        cut = shapely.LineString([scarf.line[0] - out, scarf.line[1] + out])
+        pieces = sorted(
+            (g for g in _split(rest, cut) if g.area > 1.0), key=lambda g: along.project(g.centroid)
+        )
+        if len(pieces) != 2:
+            raise PatternsError("a scarf does not part the stem in two; set it farther from its ends")
+        found.append(pieces[0])
+        rest = pieces[1]
+    return [*found, rest]
+
+
+def _split(area: Polygon, cut: shapely.LineString) -> list[Polygon]:
+    edges = shapely.union_all([area.exterior, cut])
+    pieces = shapely.get_parts(shapely.polygonize([edges]))
+    return [piece for piece in pieces if area.contains(piece.representative_point())]
+
+
+def abaft(wood: Polygon, line: FloatArray) -> Polygon:
+    """The wood inside of a line that runs from aft forward and up, as the bearding line does."""
+    up = line[-1] + CARRIED_ON * unit(line[-1] - line[-2])
+    outside = np.vstack([line, up, [-FAR, up[1]], [-FAR, -FAR], [line[0, 0], -FAR]])
+    return largest(shapely.difference(wood, area_of(outside)))

@@ -7,14 +7,12 @@ from collections.abc import Sequence
 import numpy as np
 
 from patterns.boat import Boat
-from patterns.design.file import KeelSpec
 from patterns.flat.polylines import crossings
 from patterns.flat.shapes import both_halves, outline_of
 from patterns.hull.planes import FloatArray, Plane
 from patterns.hull.sections import Section
 from patterns.members.rings import Ring, edge_readings, face_edges, free_runs, half_lines
 from patterns.members.set_up import set_up_facts, set_up_lines
-from patterns.members.stem import after_face
 from patterns.members.wood import (
     centre_line,
     flip_points,
@@ -25,7 +23,8 @@ from patterns.members.wood import (
     register_holes,
 )
 from patterns.pattern import Body, Kind, Mark, Pattern, Reading, Span
-from patterns.timbers.notches import Notch, keel_notch, laid_notch, stem_notch
+from patterns.timbers.laying import stem_run_of
+from patterns.timbers.notches import Notch, notch_in
 
 __all__ = [
     "breadth_facts",
@@ -39,30 +38,14 @@ __all__ = [
 
 
 def notches_in(boat: Boat, section: Section) -> tuple[Notch, ...]:
-    """The spaces of all timbers that cross a section."""
-    found = []
-    for timber in boat.design.timbers:
-        if timber.kind == "keel":
-            found += _backbone(boat, section, timber)
-        else:
-            notch = laid_notch(section, timber)
-            if notch is not None:
-                found.append(notch)
-    return tuple(found)
+    """The spaces of all timbers, and of the stem, that cross a section.
 
-
-def _backbone(boat: Boat, section: Section, keel: KeelSpec) -> list[Notch]:
-    """The spaces of keel and stem: the keel's abaft the stem's foot, the stem's where its after face is met."""
-    found = []
-    bow, hull = boat.design.bow, boat.hull
-    here = section.marks.get(hull.keel)
-    x = np.inf if here is None else float(section.plane.space(here)[0])
-    if x >= bow.foot:
-        found.append(keel_notch(section, keel))
-    notch = stem_notch(section, after_face(hull, bow.foot, bow.moulded), 0.5 * bow.sided)
-    if notch is not None:
-        found.append(notch)
-    return found
+    Raises:
+        PatternsError: a timber cannot be laid, or is wider than its strake.
+    """
+    stem = stem_run_of(boat.design, boat.hull)
+    found = (notch_in(section, run) for run in (*boat.runs, stem))
+    return tuple(notch for notch in found if notch is not None)
 
 
 def ring_pattern(

@@ -13,10 +13,14 @@ from patterns.timbers.run import CLOSE, End, Run
 from patterns.timbers.skins import Feet, Skin
 
 __all__ = [
+    "after_end",
+    "cornered_run",
     "deck_skin",
     "heel_end",
+    "keel_run",
     "laid_section",
     "line_points",
+    "run_on",
     "runs_of",
     "square_to",
     "stem_run_of",
@@ -41,13 +45,14 @@ def runs_of(design: Design, hull: Hull) -> tuple[Run, ...]:
         PatternsError: one cannot be laid; the message names it.
     """
     runs = []
+    after = after_end(design, hull)
+    side = End(plane=centre_plane(0.5 * design.bow.sided), out=1.0, against="the stem's side")
     for timber in design.timbers:
         try:
-            runs.append(
-                _keel(design, hull, timber)
-                if isinstance(timber, KeelSpec)
-                else _cornered(design, hull, timber)
-            )
+            if isinstance(timber, KeelSpec):
+                runs.append(keel_run(hull, timber, after, foot=design.bow.foot))
+            else:
+                runs.append(cornered_run(hull, timber, (after, side)))
         except PatternsError as error:
             raise PatternsError(f"the {timber.name}: {error}") from error
     return tuple(runs)
@@ -202,9 +207,9 @@ def _without_knuckle(line: FloatArray) -> FloatArray:
     return line if len(sharp) == 0 else line[: len(turn) // 2 + int(sharp[0]) + 1]
 
 
-def _keel(design: Design, hull: Hull, keel: KeelSpec) -> Run:
-    """The keel from the stem's heel to the transom: its top square to its run, its underside on the planking."""
-    start, heel = heel_end(hull, design.bow.foot)
+def keel_run(hull: Hull, keel: KeelSpec, after: End, *, foot: float) -> Run:
+    """The keel from the stem's heel aft: its top square to its run, its underside on the planking."""
+    start, heel = heel_end(hull, foot)
     line = _without_knuckle(line_points(hull.profile, start=start) * np.array([1.0, 0.0, 1.0]))
     skin = strake_skin(hull.strakes[0])
     along = square_to(line)
@@ -212,7 +217,7 @@ def _keel(design: Design, hull: Hull, keel: KeelSpec) -> Run:
     up = up * np.sign(up[:, 2:])
     half, outboard = 0.5 * keel.sided, np.array([0.0, 1.0, 0.0])
 
-    def foot(base: FloatArray, most: float) -> FloatArray:
+    def landed(base: FloatArray, most: float) -> FloatArray:
         rise, near = np.zeros(len(base)), None
         for _ in range(ROUNDS):
             near = skin.feet(base + rise[:, None] * up, near)
@@ -222,9 +227,9 @@ def _keel(design: Design, hull: Hull, keel: KeelSpec) -> Run:
             rise = np.minimum(rise, most)
         return base + rise[:, None] * up
 
-    apex = foot(line, np.inf)
+    apex = landed(line, np.inf)
     top = apex + keel.moulded * up
-    low = foot(apex + half * outboard, keel.moulded - LEAST_LEFT)
+    low = landed(apex + half * outboard, keel.moulded - LEAST_LEFT)
     mirror = np.array([1.0, -1.0, 1.0])
     rails = [apex, low, top + half * outboard, top - half * outboard, low * mirror]
     return Run(
@@ -232,7 +237,7 @@ def _keel(design: Design, hull: Hull, keel: KeelSpec) -> Run:
         kind="keel",
         mirrored=False,
         rails=run_on(np.stack(rails, axis=1)),
-        ends=(after_end(design, hull), End(plane=heel, out=-1.0, against="the stem's heel")),
+        ends=(after, End(plane=heel, out=-1.0, against="the stem's heel")),
         lies_on=(hull.strakes[0].name, "", "", "", hull.strakes[0].name),
         across=keel.sided,
         deep=keel.moulded,
@@ -241,7 +246,7 @@ def _keel(design: Design, hull: Hull, keel: KeelSpec) -> Run:
     )
 
 
-def _cornered(design: Design, hull: Hull, timber: LaidSpec) -> Run:
+def cornered_run(hull: Hull, timber: LaidSpec, ends: tuple[End, End]) -> Run:
     """A chine log or a clamp: its back on one strake from the corner on, its edge there on the other surface."""
     strakes = {strake.name: strake for strake in hull.strakes}
     strake = strakes[timber.against]
@@ -256,13 +261,12 @@ def _cornered(design: Design, hull: Hull, timber: LaidSpec) -> Run:
     line = line_points(hull.lines[timber.follows])[:-2]
     at = _corner_line(line, skin, other)
     rails = laid_section(at, skin, across=timber.along, deep=timber.off, upward=upward, other=other)
-    side = centre_plane(0.5 * design.bow.sided)
     return Run(
         name=timber.name,
         kind=timber.kind,
         mirrored=True,
         rails=run_on(rails),
-        ends=(after_end(design, hull), End(plane=side, out=1.0, against="the stem's side")),
+        ends=ends,
         lies_on=(timber.against, "", "", beside),
         across=timber.along,
         deep=timber.off,

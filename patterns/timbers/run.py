@@ -138,7 +138,8 @@ class Run:
         """The unit direction of the run, aft, (3,), where it passes a plane (or nearest to it)."""
         over = np.abs(plane.height_over(self.rails).mean(axis=1))
         i = int(np.clip(over.argmin(), 1, len(over) - 2))
-        along = (self.rails[i - 1] - self.rails[i + 1]).mean(axis=0)
+        # The first three corners: a bevelled edge, the fourth, wanders as its bevel changes.
+        along = (self.rails[i - 1] - self.rails[i + 1])[:3].mean(axis=0)
         unit: FloatArray = along / np.linalg.norm(along)
         return unit
 

@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 import pytest
 
-from patterns.hull.planes import station_plane
+from patterns.design.models import KeelSpec, LaidSpec
+from patterns.hull.hull import Hull
+from patterns.hull.planes import FloatArray, Plane, station_plane
 from patterns.hull.sections import Section, cut_hull
-from patterns.timbers.notches import keel_notch, laid_notch
+from patterns.timbers.laying import cornered_run, keel_run
+from patterns.timbers.notches import Notch, notch_in
+from patterns.timbers.run import End, Run
+from tests.patterns.analytic_boats import analytic_boat
 from tests.patterns.exact_hulls import (
     BOTTOM_NORMAL,
     SIDE_NORMAL,
@@ -18,34 +21,33 @@ from tests.patterns.exact_hulls import (
     side_inside,
 )
 
-
-@dataclass(frozen=True)
-class Laid:
-    kind: str
-    name: str
-    follows: str
-    against: str
-    off: float = 20.0
-    along: float = 45.0
+AFTER, FORE = End(plane=station_plane(3900.0), out=1.0), End(plane=station_plane(400.0), out=-1.0)
 
 
-@dataclass(frozen=True)
-class Keel:
-    name: str = "keel"
-    sided: float = 90.0
-    moulded: float = 30.0
+def _laid(hull: Hull, kind: str, follows: str, against: str) -> Run:
+    spec = LaidSpec.model_validate(
+        {"kind": kind, "follows": follows, "against": against, "off": "20 mm", "along": "45 mm"}
+    )
+    return cornered_run(hull, spec, (AFTER, FORE))
 
 
-def _section(rake: float) -> Section:
-    return cut_hull(plane_sided(), station_plane(2000.0, rake=np.radians(rake)))
+def _section(rake: float) -> tuple[Hull, Section]:
+    hull = plane_sided()
+    return hull, cut_hull(hull, station_plane(2000.0, rake=np.radians(rake)))
+
+
+def _is_parallelogram(corners: FloatArray) -> bool:
+    sides = np.roll(corners, -1, axis=0) - corners
+    sides = sides / np.hypot(*sides.T)[:, None]
+    return len(corners) == 4 and np.allclose(sides[:2], -sides[2:], atol=1e-9)
 
 
 @pytest.mark.parametrize("rake", [0.0, 12.0])
 @pytest.mark.parametrize("against", ["side", "bottom"])
 def test_a_chine_log_s_space_has_its_true_section(against: str, rake: float) -> None:
     """The corner away from the planking lies `off` inside the planking and `along` from the corner line."""
-    section = _section(rake)
-    notch = laid_notch(section, Laid("chine log", "chine log", "chine", against))
+    hull, section = _section(rake)
+    notch = notch_in(section, _laid(hull, "chine log", "chine", against))
     assert notch is not None
     free, line = section.plane.space(notch.inner)
     inside, normal, t = (
@@ -68,20 +70,21 @@ def test_a_notch_is_a_parallelogram_of_the_published_breadth_and_depth(rake: flo
 
     Source: plane trigonometry of a prism cut by a plane (common practice, no source).
     """
-    section = _section(rake)
-    notch = laid_notch(section, Laid("clamp", "clamp", "sheer", "side"))
+    hull, section = _section(rake)
+    notch = notch_in(section, _laid(hull, "clamp", "sheer", "side"))
     assert notch is not None
     edge = section.traces["side"].uv
     along = (edge[-1] - edge[0]) / np.hypot(*(edge[-1] - edge[0]))
     bevel = float(section.traces["side"].bevel(section.plane.normal)[0])
     top, free = notch.corners[1], notch.inner[0]
     assert np.allclose(top, free)
+    assert np.allclose(notch.wood[2], free)
     square = abs((free - edge[-1]) @ np.array([-along[1], along[0]]))
     assert square == pytest.approx(20.0 / np.sin(bevel), abs=1e-6)
-    # Both edges across the notch: from its outer to its inner side, in the plane.
-    sides = np.roll(notch.corners, -1, axis=0) - notch.corners
-    assert np.allclose(sides[0] / np.hypot(*sides[0]), -sides[2] / np.hypot(*sides[2]), atol=1e-9)
-    assert np.allclose(sides[1] / np.hypot(*sides[1]), -sides[3] / np.hypot(*sides[3]), atol=1e-9)
+    corner, outer = notch.wood[:2]
+    square_end = np.array([corner, outer, free, free + corner - outer])
+    assert np.allclose(square_end[[0, 3]], [corner, notch.inner[1]], atol=1e-9)
+    assert not _is_parallelogram(notch.wood)  # its top is bevelled to the deck
     in_edge = along[0] * section.plane.u + along[1] * section.plane.v
     g = float(np.arccos(abs(in_edge @ notch.run)))
     breadth = np.hypot(*(notch.inner[0] - notch.inner[1]))
@@ -89,25 +92,83 @@ def test_a_notch_is_a_parallelogram_of_the_published_breadth_and_depth(rake: flo
 
 
 def test_a_keel_s_space_is_half_its_siding_and_stands_square_to_its_run() -> None:
-    section = _section(0.0)
-    notch = keel_notch(section, Keel())
-    assert notch.corners[1, 0] == pytest.approx(45.0)
+    hull, section = _section(0.0)
+    spec = KeelSpec.model_validate(
+        {"kind": "keel", "lies": "inside planking", "sided": "90 mm", "moulded": "30 mm"}
+    )
+    notch = notch_in(section, keel_run(hull, spec, AFTER, foot=600.0))
+    assert notch is not None
+    top = notch.corners[:, 1].max()
+    assert notch.corners[:, 0].max() == pytest.approx(45.0)
+    assert notch.corners[:, 0].min() == pytest.approx(0.0, abs=1e-9)
     slope = np.arctan(0.010)  # the keel of this hull falls 10 mm in the metre
-    assert notch.corners[1, 1] - section.apex[1] == pytest.approx(30.0 / np.cos(slope), abs=1e-6)
-    assert np.degrees(notch.in_profile) == pytest.approx(-np.degrees(slope), abs=1e-9)
-    assert notch.in_plan == pytest.approx(0.0, abs=1e-12)
+    assert top - section.apex[1] == pytest.approx(30.0 / np.cos(slope), abs=1e-6)
+    assert np.degrees(notch.in_profile) == pytest.approx(-np.degrees(slope), abs=1e-6)
+    assert notch.in_plan == pytest.approx(0.0, abs=1e-9)
+
+
+def _both(hull: Hull, run: Run, plane: Plane, siding: float) -> tuple[Notch, Notch]:
+    near, far = (notch_in(cut_hull(hull, face), run) for face in (plane, plane.moved(siding)))
+    assert near is not None
+    assert far is not None
+    return near, far
 
 
 def test_the_two_faces_of_a_frame_have_two_different_notches() -> None:
     hull = plane_sided()
-    plane = station_plane(2000.0)
-    near, far = (
-        laid_notch(cut_hull(hull, face), Laid("chine log", "chine log", "chine", "side"))
-        for face in (plane, plane.moved(18.0))
-    )
-    assert near is not None
-    assert far is not None
+    near, far = _both(hull, _laid(hull, "chine log", "chine", "side"), station_plane(2000.0), 18.0)
     moved = far.inner - near.inner
     closed = 18.0 * np.array([np.tan(near.in_plan), np.tan(near.in_profile)])
     assert np.allclose(moved, closed, atol=1e-6)
     assert np.hypot(*closed) > 2.0
+
+
+@pytest.mark.parametrize("seed", [1, 4, 7])
+@pytest.mark.parametrize(("kind", "follows"), [("chine log", "chine"), ("clamp", "sheer")])
+def test_a_straight_prism_between_the_two_notches_holds_the_timber(
+    seed: int, kind: str, follows: str
+) -> None:
+    """A notch's corners run straight from one face to the other; the timber bends between them, by very little."""
+    hull = analytic_boat(seed).hull()
+    run = _laid(hull, kind, follows, "side")
+    for x in (1100.0, 2000.0, 3000.0):
+        plane, siding = station_plane(x), 30.0
+        near, far = (face.space(cut) for face, cut in _cuts(run, plane, siding))
+        for part in (0.25, 0.5, 0.75):
+            face = plane.moved(part * siding)
+            cut = run.cut(face)
+            assert cut is not None
+            straight = near + part * (far - near)
+            off = np.linalg.norm(face.space(cut) - straight, axis=1)
+            assert off[:3].max() < 0.05
+            # The edge that is bevelled to the other surface runs out to a sharp point, which slides on that.
+            assert abs(run.depth(straight[3:])[0]) < 0.1
+
+
+def _cuts(run: Run, plane: Plane, siding: float) -> list[tuple[Plane, FloatArray]]:
+    found = []
+    for face in (plane, plane.moved(siding)):
+        cut = run.cut(face)
+        assert cut is not None
+        found.append((face, cut))
+    return found
+
+
+@pytest.mark.parametrize("seed", [2, 5])
+def test_a_curved_timber_s_depth_in_the_plane_is_its_own_over_the_sine_of_the_bevel(seed: int) -> None:
+    """Depth in the plane d / sin(bevel) within 0.1 mm, breadth along the edge w / sin(g) within 0.1 mm."""
+    hull = analytic_boat(seed).hull()
+    run = _laid(hull, "clamp", "sheer", "side")
+    for x in (1000.0, 1800.0, 2600.0, 3400.0):
+        section = cut_hull(hull, station_plane(x))
+        notch = notch_in(section, run)
+        assert notch is not None
+        trace = section.traces["side"]
+        bevel = float(trace.bevel(section.plane.normal)[-1])
+        corner, outer, free, _ = notch.wood
+        edge = (corner - outer) / np.hypot(*(corner - outer))
+        square = abs(float((free - outer) @ np.array([-edge[1], edge[0]])))
+        assert square == pytest.approx(20.0 / np.sin(bevel), abs=0.1)
+        in_edge = section.plane.space(corner) - section.plane.space(outer)
+        g = float(np.arccos(abs(in_edge @ notch.run) / np.linalg.norm(in_edge)))
+        assert np.hypot(*(corner - outer)) == pytest.approx(45.0 / np.sin(g), abs=0.1)

@@ -13,6 +13,7 @@ from patterns.errors import DesignError, Problem
 from patterns.fairing.lines import Lines, fair_lines
 from patterns.hull.hull import Hull, build_hull
 from patterns.measure import Notation, format_length, parse_length
+from patterns.planking import sheet_warnings
 from patterns.table.offsets import Offsets, read_folder
 from patterns.timbers.laying import runs_of
 from patterns.timbers.run import Run
@@ -105,10 +106,11 @@ def load_boat(folder: Path) -> Boat:
     problems = _crown_problems(design, lines)
     if problems:
         raise DesignError(problems)
+    hull = hull_of(design, lines)
     return Boat(
         design=design,
         offsets=offsets,
         lines=lines,
-        hull=hull_of(design, lines),
-        warnings=(*warnings, *lines.warnings),
+        hull=hull,
+        warnings=(*warnings, *lines.warnings, *sheet_warnings(hull)),
     )

@@ -10,6 +10,7 @@ import numpy as np
 
 from patterns.hull.cuts import Trace, cut_across, cut_along, joined
 from patterns.hull.planes import FloatArray, Plane
+from patterns.hull.sheets import SheetPatch, sheet_patches
 from patterns.hull.surfaces import Curve, Deck, Patch, abreast, by_itself
 
 __all__ = ["Hull", "Strake", "StrakeGiven", "build_hull", "foot_on_profile"]
@@ -29,6 +30,8 @@ class StrakeGiven(Protocol):
     def between(self) -> tuple[str, str]: ...
     @property
     def planking(self) -> float: ...
+    @property
+    def sections(self) -> str: ...
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -48,7 +51,7 @@ class Strake:
     upper: str
     planking: float
     inset: float
-    patches: tuple[Patch, ...]
+    patches: tuple[Patch | SheetPatch, ...]
 
     def across(self, plane: Plane, *, inset: float) -> Trace | None:
         """The trace in which a plane athwartships cuts the strake's surface, moved inward by ``inset``.
@@ -62,13 +65,18 @@ class Strake:
         r = np.concatenate([
             np.linspace(-beyond, 0.0, 9)[:-1], ACROSS, np.linspace(1.0, 1.0 + beyond, 9)[1:]
         ])  # fmt: skip
-        # Forward only so far that no gap opens between two pieces when the surface is moved; aft so far
-        # that a leaning transom is reached by every ruling.
-        found = [
-            cut_across(patch, plane, inset=inset, r=r, run_out=(inset, 0.0 if i else STERN))
-            for i, patch in enumerate(self.patches)
-        ]
-        return joined([trace for trace in found if trace is not None])
+        # Aft so far that a leaning transom is reached by every ruling.  Forward, where nothing else gives a
+        # place, only so far that no gap opens between two pieces when the surface is moved.
+        found: list[Trace] = []
+        for forward in (0.0, inset):
+            given = [trace.r for trace in found]
+            rest = np.setdiff1d(r, np.concatenate(given)) if given else r
+            for i, patch in enumerate(self.patches):
+                out = forward, 0.0 if i else STERN
+                trace = cut_across(patch, plane, inset=inset, r=rest, run_out=out) if len(rest) else None
+                if trace is not None:
+                    found.append(trace)
+        return joined(found)
 
     def width_near(self, plane: Plane) -> float | None:
         """The strake's width where the plane cuts its middle, mm; None where it does not cut it."""
@@ -163,9 +171,14 @@ def foot_on_profile(profile: Curve, point: FloatArray) -> float:
     return float(t[np.hypot(*(profile.at(t)[:, [0, 2]] - point[[0, 2]]).T).argmin()])
 
 
-def _patches(profile: Curve, lower: Curve | None, upper: Curve) -> tuple[Patch, ...]:
+def _patches(
+    profile: Curve, lower: Curve | None, upper: Curve, *, sheet: bool
+) -> tuple[Patch | SheetPatch, ...]:
     """The pieces of one strake, from aft forward; ``lower`` None means the profile line itself."""
     upper_fore = foot_on_profile(profile, upper.at(np.array(upper.start)))
+    if sheet:
+        joint = upper_fore if lower is None else foot_on_profile(profile, lower.at(np.array(lower.start)))
+        return sheet_patches(profile, lower, upper, fore=upper_fore, joint=joint)
     if lower is None:
         return (
             Patch(lower=by_itself(profile), upper=abreast(upper, profile), start=upper_fore, end=profile.end),
@@ -233,6 +246,7 @@ def build_hull(
                 profile,
                 None if given.between[0] == keel else lines[given.between[0]],
                 lines[given.between[1]],
+                sheet=given.sections == "developable",
             ),
         )
         for given in strakes

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from patterns.boat import Boat
 from patterns.measure import format_length
+from patterns.planking import lie_of_sheets
 
 __all__ = ["counted", "report"]
 
@@ -33,6 +34,7 @@ def report(boat: Boat) -> Iterator[str]:
             typed, faired = (format_length(v, offsets.notation) for v in (worst.offset, worst.faired))
             words = f" ({typed} to {faired})" if typed != faired else ""
             yield f"  {name}, {view}: most moved {round(worst.move, 2) + 0.0:+.2f} mm at {where}{words}"
+    yield from (f"  {words}" for words in lie_of_sheets(boat.hull))
     if lines.suspects:
         yield f"{counted(len(lines.suspects), 'suspect offset')}; none was moved beyond the allowed move:"
         yield from (f"  {suspect}" for suspect in lines.suspects)

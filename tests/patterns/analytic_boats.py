@@ -74,7 +74,7 @@ class AnalyticBoat:
         """The profile's height at a distance aft."""
         return float(self.profile_z(np.array(self.s_at(self.profile_x, x, -4000.0, 9000.0))))
 
-    def hull(self, *, bottom: float = 9.0, side: float = 6.0) -> Hull:
+    def hull(self, *, bottom: float = 9.0, side: float = 6.0, sections: str = "straight") -> Hull:
         """Its surfaces from the exact functions."""
         end = self.s_at(self.profile_x, self.aft_x["keel"], -4000.0, 9000.0)
         profile = ExactLine(
@@ -91,7 +91,10 @@ class AnalyticBoat:
             profile=profile,
             lines=lines,
             keel="keel",
-            strakes=(Given("bottom", ("keel", "chine"), bottom), Given("side", ("chine", "sheer"), side)),
+            strakes=(
+                Given("bottom", ("keel", "chine"), bottom, sections),
+                Given("side", ("chine", "sheer"), side, sections),
+            ),
             lines_outside=True,
             transom_rake=self.rake,
             crown=60.0,

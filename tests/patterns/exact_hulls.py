@@ -18,6 +18,7 @@ class Given:
     name: str
     between: tuple[str, str]
     planking: float
+    sections: str = "straight"
 
 
 @dataclass(frozen=True)

@@ -1,0 +1,122 @@
+"""How a strake of sheet lies: its twist, its bulge beside straight sections, and how sharply it bends."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from patterns.hull.hull import Hull, Strake
+from patterns.hull.planes import FloatArray
+from patterns.hull.sheets import SheetPatch
+from patterns.hull.surfaces import Curve
+
+__all__ = ["Most", "least_radius", "most_bulge", "most_twist", "sheets_of"]
+
+SHORT = 0.1  # of the strake's longest ruling; nearer to the point where the edges meet nothing is judged
+ALONG = 161  # places along a piece
+ACROSS = np.linspace(0.0, 1.0, 9)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Most:
+    """The most of something on a strake, and where.
+
+    Attributes:
+        much: mm or radians, with its sign.
+        at: the point in the boat, (3,), mm.
+    """
+
+    much: float
+    at: FloatArray
+
+
+def sheets_of(strake: Strake) -> tuple[SheetPatch, ...]:
+    """The strake's pieces if it is a sheet, from aft forward; else none."""
+    return tuple(patch for patch in strake.patches if isinstance(patch, SheetPatch))
+
+
+def _most(found: list[tuple[FloatArray, FloatArray]]) -> Most:
+    much = np.concatenate([np.ravel(value) for value, _ in found])
+    at = np.concatenate([points.reshape(-1, 3) for _, points in found])
+    best = int(np.abs(much).argmax())
+    return Most(much=float(much[best]), at=at[best])
+
+
+def _longest(patches: tuple[SheetPatch, ...]) -> float:
+    return max(float(_lengths(patch, np.linspace(patch.start, patch.end, 41)).max()) for patch in patches)
+
+
+def _lengths(patch: SheetPatch, p: FloatArray) -> FloatArray:
+    return np.asarray(np.linalg.norm(patch.upper(p)[0] - patch.lower(p)[0], axis=-1))
+
+
+def most_twist(strake: Strake) -> Most:
+    """The greatest angle between the normals at a ruling's two ends, radians, and the ruling's middle."""
+    patches = sheets_of(strake)
+    short = SHORT * _longest(patches)
+    found = []
+    for patch in patches:
+        p = patch.rulings.lower
+        long = _lengths(patch, p) >= short
+        middle = 0.5 * (patch.lower(p)[0] + patch.upper(p)[0])
+        found.append((np.where(long, np.abs(patch.rulings.twist), 0.0), middle))
+    return _most(found)
+
+
+def most_bulge(strake: Strake, hull: Hull) -> Most:
+    """How far the sheet stands outside of straight sections where it is most, mm; less than 0 inside of them."""
+    upper = hull.lines[strake.upper]
+    found = []
+    for patch in sheets_of(strake):
+        p = np.linspace(patch.start, patch.end, ALONG)[1:, None]
+        points = patch.shape(p, ACROSS[None, :])[0]
+        x = points[..., 0]
+        high = upper.at(upper.t_at_x(x))
+        low = _lower_at(strake, hull, x)
+        chord = high - low
+        length = np.maximum(np.hypot(chord[..., 1], chord[..., 2]), 1e-9)
+        off = (points - low)[..., 1] * chord[..., 2] - (points - low)[..., 2] * chord[..., 1]
+        known = (x >= upper.at(np.array(upper.start))[0]) & (x <= upper.at(np.array(upper.end))[0])
+        known &= length > SHORT * length.max()
+        found.append((np.where(known, off / length, 0.0), points))
+    return _most(found)
+
+
+def _lower_at(strake: Strake, hull: Hull, x: FloatArray) -> FloatArray:
+    """Points of the strake's lower edge at distances aft; forward of its line's end the profile line's."""
+
+    def on(curve: Curve) -> FloatArray:
+        return curve.at(curve.t_at_x(x))
+
+    if strake.lower == hull.keel:
+        return on(hull.profile)
+    line = hull.lines[strake.lower]
+    fore = float(line.at(np.array(line.start))[0])
+    return np.where((x < fore)[..., None], on(hull.profile), on(line))
+
+
+def least_radius(strake: Strake) -> Most:
+    """The least radius to which the sheet is bent, mm, square to its rulings, and where.
+
+    It is looked for at both ends of each ruling, since along a ruling it changes evenly.
+    """
+    patches = sheets_of(strake)
+    short = SHORT * _longest(patches)
+    found = []
+    for patch in patches:
+        p = np.linspace(patch.start, patch.end, ALONG)
+        long = np.minimum(*(_lengths(patch, p)[part] for part in (slice(2, None), slice(None, -2)))) >= short
+        _, by_p, across = patch.shape(p, np.full_like(p, 0.5))
+        normals = patch.outward(by_p, across)
+        # The chord between the ends of unit vectors; for small angles it is the angle.
+        turn = np.linalg.norm(normals[2:] - normals[:-2], axis=1)
+        ruling = (across / np.maximum(np.linalg.norm(across, axis=1, keepdims=True), 1e-9))[1:-1]
+        for at in (patch.lower(p)[0], patch.upper(p)[0]):
+            step = at[2:] - at[:-2]
+            square = step - np.sum(step * ruling, axis=1, keepdims=True) * ruling
+            # The bend, 1/mm: how much the normal turns for each mm square to the rulings.
+            bend = turn / np.maximum(np.linalg.norm(square, axis=1), 1e-9)
+            found.append((np.where(long, bend, 0.0), at[1:-1]))
+    sharpest = _most(found)
+    return Most(much=1.0 / max(sharpest.much, 1e-9), at=sharpest.at)

@@ -1,0 +1,205 @@
+"""A strake of sheet planking: the developable surface through its two edges, and how true to a sheet it is."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from patterns.hull.planes import FloatArray, cross
+from patterns.hull.rulings import Pairing, Reach, pair_edges
+from patterns.hull.surfaces import Curve
+
+__all__ = ["SheetPatch", "sheet_patches"]
+
+FINE = 4  # places of the table for each ruling that was sought
+PAST = 300.0  # mm by which the sheet is run past its after end
+TAIL = 48  # places of the table where one edge has ended
+FAR = 1e4  # how far, in the parameter, the table's ends run on straight
+MEET_NEAR, MEET_FAR = 0.5, 1.5  # parts of a ruling's length beyond an edge; rulings that meet there are left
+LEAN = 0.5  # of the way out that is taken instead: along the edge for each mm square to it
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class SheetPatch:
+    """A ruled piece of a sheet: straight lines join its edges where they have a common tangent plane.
+
+    It is a `Surface`; its ``p`` is the lower line's own parameter.  Past its edges (r below 0 or above 1) it does
+    not follow the rulings where these would meet, but runs on in the sheet's tangent plane.
+
+    Attributes:
+        rulings: which parameters of the two lines are joined.
+        upper_curve: the line at its upper edge.
+    """
+
+    start: float
+    end: float
+    rulings: Pairing
+    lower_curve: Curve
+    upper_curve: Curve
+    _p: FloatArray = field(repr=False)
+    _table: FloatArray = field(repr=False)
+
+    def _look(self, p: FloatArray) -> tuple[FloatArray, FloatArray]:
+        """Edges and the ways out past them at p (...): values and derivatives, (..., 12) each."""
+        piece = np.clip(np.searchsorted(self._p, p, side="right") - 1, 0, len(self._p) - 2)
+        u = (p - self._p[piece])[..., None]
+        a, b, c, d = np.moveaxis(self._table[piece], -2, 0)
+        return ((a * u + b) * u + c) * u + d, (3.0 * a * u + 2.0 * b) * u + c
+
+    def lower(self, p: FloatArray) -> tuple[FloatArray, FloatArray]:
+        """The lower edge: points and derivatives by p, (..., 3)."""
+        at, by_p = self._look(p)
+        return at[..., :3], by_p[..., :3]
+
+    def upper(self, p: FloatArray) -> tuple[FloatArray, FloatArray]:
+        """The upper edge where the rulings from the lower one meet it, and its derivatives by p, (..., 3)."""
+        at, by_p = self._look(p)
+        return at[..., 3:6], by_p[..., 3:6]
+
+    def shape(self, p: FloatArray, r: FloatArray) -> tuple[FloatArray, FloatArray, FloatArray]:
+        """See `Surface.shape`."""
+        at, by_p = self._look(p)
+        r1 = r[..., None]
+        on, under, over = np.clip(r1, 0.0, 1.0), np.minimum(r1, 0.0), np.maximum(r1 - 1.0, 0.0)
+        found = [
+            part[..., :3]
+            + on * (part[..., 3:6] - part[..., :3])
+            + under * part[..., 6:9]
+            + over * part[..., 9:]
+            for part in (at, by_p)
+        ]
+        across = np.where(r1 < 0.0, at[..., 6:9], np.where(r1 > 1.0, at[..., 9:], at[..., 3:6] - at[..., :3]))
+        return found[0], found[1], across
+
+    def outward(self, by_p: FloatArray, by_r: FloatArray) -> FloatArray:
+        """See `Surface.outward`; across runs up and out, along runs aft."""
+        normal = cross(by_r, by_p)
+        length = np.linalg.norm(normal, axis=-1, keepdims=True)
+        return np.asarray(normal / np.where(length > 0.0, length, 1.0))
+
+
+def _way_out(across: FloatArray, own: FloatArray, other: FloatArray) -> FloatArray:
+    """The way, (n, 3), in which the sheet is run on past an edge, in its tangent plane.
+
+    It is the rulings' own way, unless they meet not far beyond the edge; then a way at an even angle to it.
+
+    Args:
+        across: the rulings from the edge to the other one, or back.
+        own, other: the derivatives of this edge and of the other one by the rulings' parameter.
+    """
+    pace = np.linalg.norm(own, axis=1, keepdims=True)
+    along = own / np.where(pace > 0.0, pace, 1.0)
+    part = np.sum(across * along, axis=1, keepdims=True)
+    square = across - part * along
+    lean = LEAN * np.copysign(np.linalg.norm(square, axis=1, keepdims=True), part.sum())
+    # How far beyond the edge, in parts of a ruling's length, neighbouring rulings meet.
+    faster = np.sum(other * along, axis=1, keepdims=True) - pace
+    meet = np.where(faster > 0.0, pace / np.where(faster > 0.0, faster, 1.0), MEET_FAR)
+    own_way = np.clip((meet - MEET_NEAR) / (MEET_FAR - MEET_NEAR), 0.0, 1.0)
+    return np.asarray(square + (own_way * part + (1.0 - own_way) * lean) * along)
+
+
+def _table(p: FloatArray, a: FloatArray, a_by_p: FloatArray, b: FloatArray, b_by_p: FloatArray) -> FloatArray:
+    """Cubics (n - 1, 4, 12) between places p (n,): both edges and the ways out past them."""
+    out_a, out_b = _way_out(b - a, a_by_p, b_by_p), _way_out(b - a, b_by_p, a_by_p)
+    values = np.hstack([a, b, out_a, out_b])
+    slopes = np.hstack([a_by_p, b_by_p, np.gradient(out_a, p, axis=0), np.gradient(out_b, p, axis=0)])
+    h = np.diff(p)[:, None]
+    secant = np.diff(values, axis=0) / h
+    return np.stack(
+        [
+            (slopes[:-1] + slopes[1:] - 2.0 * secant) / h**2,
+            (3.0 * secant - 2.0 * slopes[:-1] - slopes[1:]) / h,
+            slopes[:-1],
+            values[:-1],
+        ],
+        axis=1,
+    )
+
+
+def _paired(lower: Reach, upper: Reach, rulings: Pairing) -> tuple[FloatArray, FloatArray]:
+    """The table's places and its cubics where rulings join the two edges."""
+    from scipy.interpolate import CubicHermiteSpline, PchipInterpolator
+
+    slopes = PchipInterpolator(rulings.lower, rulings.upper)(rulings.lower, 1)
+    secant = np.diff(rulings.upper) / np.diff(rulings.lower)
+    slopes[[0, -1]] = np.maximum(slopes[[0, -1]], 0.5 * secant[[0, -1]])  # it may have set them to nought
+    pace = CubicHermiteSpline(rulings.lower, rulings.upper, slopes)
+    parts = np.linspace(rulings.lower[:-1], rulings.lower[1:], FINE, endpoint=False, axis=1)
+    p = np.append(parts.ravel(), rulings.lower[-1])
+    t = pace(p)
+    b_by_p = upper.curve.at(t, 1) * pace(p, 1)[:, None]
+    return p, _table(p, lower.curve.at(p), lower.curve.at(p, 1), upper.curve.at(t), b_by_p)
+
+
+def _tail(lower: Reach, upper: Reach, rulings: Pairing) -> tuple[FloatArray, FloatArray, float]:
+    """The sheet aft of its last ruling, run on along the edge that has not ended, and where that edge ends.
+
+    Beyond the last ruling the sheet is held by one edge alone; its rulings stay parallel.
+    """
+    p0, t0 = float(rulings.lower[-1]), float(rulings.upper[-1])
+    across = upper.curve.at(np.array(t0)) - lower.curve.at(np.array(p0))
+    if lower.end - p0 > 1e-9 * abs(lower.end - lower.start):
+        p = np.linspace(p0, _past(lower.curve, PAST), TAIL)
+        a, a_by_p = lower.curve.at(p), lower.curve.at(p, 1)
+        return p, _table(p, a, a_by_p, a + across, a_by_p), lower.end
+    t = np.linspace(t0, _past(upper.curve, PAST), TAIL)
+    # The lower edge's parameter goes on as if that edge went on at its own pace.
+    share = float(
+        np.linalg.norm(upper.curve.at(np.array(t0), 1)) / np.linalg.norm(lower.curve.at(np.array(p0), 1))
+    )
+    b, b_by_p = upper.curve.at(t), upper.curve.at(t, 1) / share
+    p = p0 + share * (t - t0)
+    return p, _table(p, b - across, b_by_p, b, b_by_p), p0 + share * (upper.end - t0)
+
+
+def _patch(lower: Reach, upper: Reach, rulings: Pairing, *, last: bool) -> SheetPatch:
+    p, table = _paired(lower, upper, rulings)
+    end = float(p[-1])
+    if last:
+        more, after, end = _tail(lower, upper, rulings)
+        p, table = np.concatenate([p, more[1:]]), np.concatenate([table, after])
+    # Past the table all runs on straight.
+    first, final = np.zeros((1, 4, 12)), np.zeros((1, 4, 12))
+    first[0, 2], first[0, 3] = table[0, 2], table[0, 3] - FAR * table[0, 2]
+    h = p[-1] - p[-2]
+    c3, c2, c1, c0 = table[-1]
+    final[0, 2], final[0, 3] = (3.0 * c3 * h + 2.0 * c2) * h + c1, ((c3 * h + c2) * h + c1) * h + c0
+    return SheetPatch(
+        start=float(p[0]),
+        end=end,
+        rulings=rulings,
+        lower_curve=lower.curve,
+        upper_curve=upper.curve,
+        _p=np.concatenate([[p[0] - FAR], p, [p[-1] + FAR]]),
+        _table=np.concatenate([first, table, final]),
+    )
+
+
+def _past(curve: Curve, mm: float) -> float:
+    """The parameter as far past the curve's after end."""
+    return curve.end + mm / float(np.linalg.norm(curve.at(np.array(curve.end), 1)))
+
+
+def sheet_patches(
+    profile: Curve, lower: Curve | None, upper: Curve, *, fore: float, joint: float
+) -> tuple[SheetPatch, ...]:
+    """The pieces of one strake of sheet, from aft forward.
+
+    Args:
+        profile: keel and stem in one.
+        lower: its lower line; None means the profile line itself.
+        fore: the profile's parameter where the upper line begins.
+        joint: the same where the lower line does.
+    """
+    main = profile if lower is None else lower
+    parts = [Reach(curve=main, start=fore if lower is None else main.start, end=main.end)]
+    if lower is not None and joint - fore > 1e-9 * (profile.end - profile.start):
+        parts.insert(0, Reach(curve=profile, start=fore, end=joint))
+    over = Reach(curve=upper, start=upper.start, end=upper.end)
+    made = [
+        _patch(part, over, rulings, last=part is parts[-1])
+        for part, rulings in zip(parts, pair_edges(parts, over), strict=True)
+    ]
+    return tuple(made[::-1])

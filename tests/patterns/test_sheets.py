@@ -1,0 +1,147 @@
+"""Strakes of sheet on whole hulls: normals, sections and bevels by another route; what is said of them."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from patterns.boat import load_boat
+from patterns.hull.bending import most_bulge, most_twist
+from patterns.hull.hull import Hull, Strake, build_hull
+from patterns.hull.planes import FloatArray, Plane, station_plane
+from patterns.planking import lie_of_sheets, sheet_warnings
+from tests.patterns.analytic_boats import analytic_boat
+from tests.patterns.exact_hulls import ExactLine, Given
+from tests.patterns.plane_boat import write_plane_boat
+
+
+def _normals_by_differences(patch: object, p: FloatArray, r: FloatArray) -> FloatArray:
+    """Unit normals from points alone, (n, 3)."""
+
+    def at(p: FloatArray, r: FloatArray) -> FloatArray:
+        return patch.shape(p, r)[0]  # type: ignore[attr-defined,no-any-return]
+
+    normal = np.cross(at(p, r + 1e-3) - at(p, r - 1e-3), at(p + 0.05, r) - at(p - 0.05, r))
+    return np.asarray(normal / np.linalg.norm(normal, axis=1, keepdims=True))
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_along_each_ruling_the_normals_agree_to_the_twist_that_is_told(seed: int) -> None:
+    for strake in analytic_boat(seed).hull(sections="developable").strakes:
+        told = most_twist(strake).much
+        worst = 0.0
+        for patch in strake.patches:
+            p = np.linspace(patch.start, patch.end, 201)[8:-3]
+            low, middle, high = (
+                _normals_by_differences(patch, p, np.full_like(p, r)) for r in (0.01, 0.5, 0.99)
+            )
+            for a, b in ((low, middle), (middle, high), (low, high)):
+                worst = max(worst, float(np.arccos(np.clip(np.sum(a * b, axis=1), -1.0, 1.0)).max()))
+            assert (middle[:, 1] > 0.0).all()
+        assert worst <= told * 1.02 + np.radians(0.02)
+
+
+def _mesh_section(strake: Strake, plane: Plane, inset: float) -> tuple[FloatArray, FloatArray]:
+    """The section by straight pieces between thousands of rulings, and the bevel on each, from points alone."""
+    ends, bevels = [], []
+    for patch in strake.patches:
+        p = np.linspace(patch.start, patch.end, 6001)
+        a, b = (patch.shape(p, np.full_like(p, r))[0] for r in (0.0, 1.0))
+        middle = 0.5 * (a + b)
+        d = (b - a)[1:-1]
+        normal = np.cross(d, middle[2:] - middle[:-2])
+        normal /= np.linalg.norm(normal, axis=1, keepdims=True)
+        a, b = a[1:-1] - inset * normal, b[1:-1] - inset * normal
+        over_a, over_b = plane.height_over(a), plane.height_over(b)
+        met = (over_a <= 0.0) != (over_b <= 0.0)
+        share = (over_a / (over_a - over_b))[met, None]
+        ends.append(plane.flat(a[met] + share * (b - a)[met]))
+        bevels.append(np.arccos(normal[met] @ plane.normal))
+    uv, bevel = np.vstack(ends), np.concatenate(bevels)
+    order = np.argsort(uv[:, 1])
+    return uv[order], bevel[order]
+
+
+@pytest.mark.parametrize("seed", [1, 8, 9])
+def test_sections_and_bevels_agree_with_the_cut_of_thousands_of_rulings(seed: int) -> None:
+    hull = analytic_boat(seed).hull(sections="developable")
+    for x, rake in ((1100.0, 0.0), (1700.0, 8.0), (2900.0, 0.0)):
+        plane = station_plane(x, rake=np.radians(rake))
+        for strake in hull.strakes:
+            uv, bevel = _mesh_section(strake, plane, strake.inset)
+            trace = strake.across(plane, inset=strake.inset)
+            assert trace is not None
+            order = np.argsort(trace.uv[:, 1])
+            v, u = trace.uv[order, 1], trace.uv[order, 0]
+            inside = (trace.r[order] > 0.03) & (trace.r[order] < 0.97)
+            inside &= (v > uv[0, 1]) & (v < uv[-1, 1])
+            assert inside.sum() > 60
+            assert u[inside] == pytest.approx(np.interp(v[inside], uv[:, 1], uv[:, 0]), abs=0.05)
+            told = trace.bevel(plane.normal)[order][inside]
+            assert told == pytest.approx(np.interp(v[inside], uv[:, 1], bevel), abs=np.radians(0.05))
+
+
+def test_planes_are_planked_as_straight_sections_would_be(tmp_path: Path) -> None:
+    straight = load_boat(write_plane_boat(tmp_path / "straight")).hull
+    folder = write_plane_boat(tmp_path / "sheet")
+    design = folder / "design.toml"
+    design.write_text(design.read_text().replace('"straight"', '"developable"'))
+    boat = load_boat(folder)
+    assert not sheet_warnings(boat.hull)
+    for one, other in zip(straight.strakes, boat.hull.strakes, strict=True):
+        plane = station_plane(2000.0)
+        a, b = (strake.across(plane, inset=strake.inset) for strake in (one, other))
+        assert a is not None
+        assert b is not None
+        share = np.linspace(a.uv[10, 0], a.uv[-10, 0], 30)
+        assert np.interp(share, b.uv[:, 0], b.uv[:, 1]) == pytest.approx(
+            np.interp(share, a.uv[:, 0], a.uv[:, 1]), abs=1e-5
+        )
+        assert most_twist(other).much < 1e-6
+        assert abs(most_bulge(other, boat.hull).much) < 1e-5
+
+
+def _twisted() -> Hull:
+    """A strake between two straight lines that no plane holds: nothing but a twisted surface joins them."""
+
+    def line(name: float, y0: float, y1: float, z0: float, z1: float) -> ExactLine:
+        return ExactLine(
+            lambda x: x,
+            lambda x: y0 + (y1 - y0) * x / 3000.0,
+            lambda x: z0 + (z1 - z0) * x / 3000.0,
+            0.0,
+            3000.0,
+        )
+
+    return build_hull(
+        profile=line(0, 20.0, 20.0, 100.0, 100.0),
+        lines={"sheer": line(1, 20.0, 600.0, 500.0, 130.0)},
+        keel="keel",
+        strakes=(Given("side", ("keel", "sheer"), 6.0, "developable"),),
+        lines_outside=True,
+        transom_rake=0.0,
+    )
+
+
+def test_where_no_sheet_lies_true_the_strake_the_place_and_the_choice_are_named() -> None:
+    (problem,) = sheet_warnings(_twisted())
+    assert 'strake "side", key sections' in problem.place
+    assert "no sheet lies true between keel and sheer" in problem.what
+    assert "mm aft" in problem.what
+    assert "straight sections" in problem.what
+    assert 'sections = "straight"' in problem.want
+
+
+def test_a_hull_whose_sheets_lie_true_is_not_warned_of() -> None:
+    assert not sheet_warnings(analytic_boat(9).hull(sections="developable"))
+
+
+def test_check_says_how_each_sheet_lies(tmp_path: Path) -> None:
+    folder = write_plane_boat(tmp_path)
+    design = folder / "design.toml"
+    design.write_text(design.read_text().replace('"straight"', '"developable"'))
+    words = list(lie_of_sheets(load_boat(folder).hull))
+    assert len(words) == 2
+    assert words[0].startswith("bottom, as a sheet bends: twist at most 0.00°")

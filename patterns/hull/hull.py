@@ -10,8 +10,8 @@ import numpy as np
 
 from patterns.hull.cuts import Trace, cut_across, cut_along, joined
 from patterns.hull.planes import FloatArray, Plane
-from patterns.hull.sheets import SheetPatch, sheet_patches
-from patterns.hull.surfaces import Curve, Deck, Patch, abreast, by_itself
+from patterns.hull.sheets import sheet_patches
+from patterns.hull.surfaces import Curve, Deck, Patch, Ruled, abreast, by_itself
 
 __all__ = ["Hull", "Strake", "StrakeGiven", "build_hull", "foot_on_profile"]
 
@@ -51,7 +51,7 @@ class Strake:
     upper: str
     planking: float
     inset: float
-    patches: tuple[Patch | SheetPatch, ...]
+    patches: tuple[Ruled, ...]
 
     def across(self, plane: Plane, *, inset: float) -> Trace | None:
         """The trace in which a plane athwartships cuts the strake's surface, moved inward by ``inset``.
@@ -171,9 +171,7 @@ def foot_on_profile(profile: Curve, point: FloatArray) -> float:
     return float(t[np.hypot(*(profile.at(t)[:, [0, 2]] - point[[0, 2]]).T).argmin()])
 
 
-def _patches(
-    profile: Curve, lower: Curve | None, upper: Curve, *, sheet: bool
-) -> tuple[Patch | SheetPatch, ...]:
+def _patches(profile: Curve, lower: Curve | None, upper: Curve, *, sheet: bool) -> tuple[Ruled, ...]:
     """The pieces of one strake, from aft forward; ``lower`` None means the profile line itself."""
     upper_fore = foot_on_profile(profile, upper.at(np.array(upper.start)))
     if sheet:

@@ -14,7 +14,7 @@ import numpy as np
 
 from patterns.hull.planes import FloatArray, cross
 
-__all__ = ["Curve", "Deck", "Edge", "Patch", "Surface", "abreast", "by_itself", "moved"]
+__all__ = ["Curve", "Deck", "Edge", "Patch", "Ruled", "Surface", "abreast", "by_itself", "moved"]
 
 
 class Curve(Protocol):
@@ -55,6 +55,15 @@ class Surface(Protocol):
     def outward(self, by_p: FloatArray, by_r: FloatArray) -> FloatArray:
         """The unit normals, (..., 3), that point out of the boat."""
         ...
+
+
+class Ruled(Surface, Protocol):
+    """A piece of a strake: straight lines join its two edges."""
+
+    @property
+    def lower(self) -> Edge: ...
+    @property
+    def upper(self) -> Edge: ...
 
 
 def _unit(vectors: FloatArray) -> FloatArray:

@@ -14,7 +14,7 @@ from patterns.flat.polylines import lengths, parallel
 from patterns.hull.cuts import cut_along
 from patterns.hull.hull import Hull
 from patterns.hull.planes import FloatArray, Plane, centre_plane
-from patterns.hull.surfaces import Patch
+from patterns.hull.surfaces import Ruled
 from patterns.pattern import Mark
 
 __all__ = [
@@ -183,7 +183,7 @@ def _land(hull: Hull, half: float, *, outside: bool) -> FloatArray:
     return kept
 
 
-def _on_profile(hull: Hull, patch: Patch) -> bool:
+def _on_profile(hull: Hull, patch: Ruled) -> bool:
     """Whether a piece of a strake has the profile line for its lower edge."""
     middle = np.array([0.5 * (patch.start + patch.end)])
     return bool(np.hypot(*(patch.lower(middle)[0] - hull.profile.at(middle))[0, [0, 2]]) < 0.5)

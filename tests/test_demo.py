@@ -30,7 +30,9 @@ SAW = 0.7  # mm, the breadth of the saw line
 @pytest.fixture(scope="module")
 def made(tmp_path_factory: pytest.TempPathFactory) -> Path:
     folder = tmp_path_factory.mktemp("demo") / "out"
-    result = CliRunner().invoke(main, ["patterns", str(DEMO), "--into", str(folder), "--paper", "a4"])
+    result = CliRunner().invoke(
+        main, ["patterns", str(DEMO), "--into", str(folder), "--paper", "a4", "--quick"]
+    )
     assert result.exit_code == 0, result.output
     return folder
 
@@ -67,7 +69,7 @@ def saw_lines(sheets: list[Sheet], name: str) -> list[Array]:
         place = place_of(sheet.label)
         if place is not None and place[0] == name:
             found += [
-                line.points + place[1]
+                np.vstack([line.points, line.points[:1]] if line.closed else [line.points]) + place[1]
                 for line in sheet.lines
                 if line.stroked
                 and not line.form

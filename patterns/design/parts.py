@@ -11,6 +11,7 @@ from typing import Any, TypeVar
 
 from pydantic import BaseModel, ValidationError
 
+from patterns.design.deck_models import BeamSpec, CarlingSpec, KingPlankSpec, SupportSpec
 from patterns.design.limits_models import LimitsSpec
 from patterns.design.models import (
     BoatSpec,
@@ -90,6 +91,10 @@ TABLES: Mapping[str, TableKind] = {
         models={"transom knee": KneeSpec, "stem knee": StemKneeSpec}, told_by="kind", many=True, member=True
     ),
     "breasthook": TableKind(models={"": BreasthookSpec}),
+    "beam": TableKind(models={"": BeamSpec}, many=True, member=True),
+    "carling": TableKind(models={"": CarlingSpec}, many=True, member=True),
+    "king_plank": TableKind(models={"": KingPlankSpec}, many=True, member=True),
+    "support": TableKind(models={"": SupportSpec}, many=True, member=True),
     "limits": TableKind(models={"": LimitsSpec}, member=True),
     "set_up": TableKind(models={"": SetUpSpec}, member=True),
     "marks": TableKind(models={"": MarksSpec}),

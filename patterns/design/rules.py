@@ -6,6 +6,7 @@ import re
 from collections.abc import Iterator
 from itertools import pairwise
 
+from patterns.design.deck_rules import deck_rules
 from patterns.design.models import (
     BreasthookSpec,
     DeckSpec,
@@ -26,7 +27,7 @@ from patterns.words import nearest, written
 
 __all__ = ["rules"]
 
-NAMED = ("line", "strake", "timber", "frame", "knee")
+NAMED = ("line", "strake", "timber", "frame", "knee", "beam", "carling", "king_plank", "support")
 
 
 def rules(parts: Parts) -> list[Problem]:
@@ -41,6 +42,7 @@ def rules(parts: Parts) -> list[Problem]:
         *_deck(parts),
         *_knees(parts),
         *plane_problems(parts),
+        *deck_rules(parts),
     ]
 
 

@@ -11,7 +11,7 @@ import numpy as np
 from patterns.hull.cuts import Trace, cut_across, cut_along, joined
 from patterns.hull.planes import FloatArray, Plane
 from patterns.hull.sheets import sheet_patches
-from patterns.hull.surfaces import Curve, Deck, Patch, Ruled, abreast, by_itself
+from patterns.hull.surfaces import Curve, Deck, Patch, Ruled, abreast, by_itself, crown_radius
 
 __all__ = ["Hull", "Strake", "StrakeGiven", "build_hull", "foot_on_profile"]
 
@@ -259,7 +259,7 @@ def build_hull(
         sheer=sheer,
         start=float(on_sheer[0, 0]),
         end=float(on_sheer[-1, 0]),
-        radius=(2 * half) ** 2 / (8 * crown) + crown / 2 if crown else None,
+        radius=crown_radius(2.0 * half, crown) if crown else None,
         rise=rise,
     )
     return Hull(

@@ -14,7 +14,18 @@ import numpy as np
 
 from patterns.hull.planes import FloatArray, cross
 
-__all__ = ["Curve", "Deck", "Edge", "Patch", "Ruled", "Surface", "abreast", "by_itself", "moved"]
+__all__ = [
+    "Curve",
+    "Deck",
+    "Edge",
+    "Patch",
+    "Ruled",
+    "Surface",
+    "abreast",
+    "by_itself",
+    "crown_radius",
+    "moved",
+]
 
 
 class Curve(Protocol):
@@ -121,6 +132,14 @@ class Patch:
         return _unit(cross(by_r, by_p))
 
 
+def crown_radius(breadth: float, rise: float) -> float:
+    """The radius of the arc of a beam mould, in the unit of its breadth and rise.
+
+    Source: the circle through both ends and the crown, B^2/(8h) + h/2 (sagitta of an arc).
+    """
+    return breadth**2 / (8.0 * rise) + 0.5 * rise
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Deck:
     """The deck through the sheer line: a crown that lives in planes square to x.
@@ -142,7 +161,7 @@ class Deck:
     def shape(self, p: FloatArray, r: FloatArray) -> tuple[FloatArray, FloatArray, FloatArray]:
         """See `Surface.shape`; ``p`` is the distance aft.
 
-        Source: circle through both edges, radius B^2/(8h) + h/2 for breadth B and rise h (sagitta).
+        The arc is `crown_radius`'s.
         """
         edge, slope = abreast(self.sheer)(p)
         half, half_by_p = edge[..., 1], slope[..., 1]

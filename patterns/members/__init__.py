@@ -12,13 +12,24 @@ from patterns.boat import Boat
 from patterns.design.file import DESIGN_FILE
 from patterns.distances import limit_problems
 from patterns.errors import DesignError, PatternsError, Problem
-from patterns.members import breasthook, frame, stem, stem_knee, transom, transom_knee
+from patterns.members import (
+    beam,
+    breasthook,
+    carling,
+    frame,
+    king_plank,
+    stem,
+    stem_knee,
+    support,
+    transom,
+    transom_knee,
+)
 from patterns.output import safe_name
 from patterns.pattern import Pattern
 
 __all__ = ["MEMBERS", "all_patterns"]
 
-MEMBERS = (frame, transom, stem, stem_knee, transom_knee, breasthook)
+MEMBERS = (frame, transom, stem, stem_knee, transom_knee, breasthook, beam, carling, king_plank, support)
 
 
 def _same_names(patterns: list[Pattern]) -> list[Problem]:

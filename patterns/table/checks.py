@@ -7,6 +7,7 @@ from itertools import pairwise
 
 import numpy as np
 
+from patterns.design.deck_models import BeamSpec, beside_frame
 from patterns.design.file import Design
 from patterns.design.models import LineSpec
 from patterns.errors import Problem
@@ -255,14 +256,18 @@ def _stations(offsets: Offsets, design: Design) -> Iterator[Problem]:
         for label in (BOW, STERN)
         if line.name in {spec.name for spec in design.lines} and not np.isnan(line.x[line.column(label)])
     ]
-    for frame in design.frames:
-        where = f'design.toml, frame "{frame.name}", key at'
-        if frame.at.startswith("station "):
-            if frame.at not in names:
-                yield Problem(where, f"there is no {frame.at}", _station_help(frame.at, offsets))
-        elif ends and not min(ends) < parse_length(frame.at) < max(ends):
+    places = [(f'frame "{frame.name}"', frame.at) for frame in design.frames]
+    places += [
+        (f'beam "{beam.name}"', beam.at) for beam in design.all(BeamSpec) if beside_frame(beam.at) is None
+    ]
+    for called, at in places:
+        where = f"design.toml, {called}, key at"
+        if at.startswith("station "):
+            if at not in names:
+                yield Problem(where, f"there is no {at}", _station_help(at, offsets))
+        elif ends and not min(ends) < parse_length(at) < max(ends):
             low, high = (format_length(end, offsets.notation) for end in (min(ends), max(ends)))
-            yield Problem(where, f"{frame.at} aft is off the boat", f"she runs from {low} to {high}")
+            yield Problem(where, f"{at} aft is off the boat", f"she runs from {low} to {high}")
 
 
 def _station_help(station: str, offsets: Offsets) -> str:

@@ -40,7 +40,7 @@ def _rows(text: str) -> list[dict[str, str]]:
 def test_the_demo_has_frames_transom_stem_knee_and_breasthook(patterns: tuple[Pattern, ...]) -> None:
     members = [pattern.member for pattern in patterns]
     assert members.count("frame") >= 5
-    assert {"frame", "transom", "stem", "transom knee", "breasthook"} == set(members)
+    assert {"frame", "transom", "stem", "transom knee", "breasthook"} <= set(members)
     names = [pattern.name for pattern in patterns]
     assert len(set(names)) == len(names)
 
@@ -147,8 +147,9 @@ def test_the_other_face_lies_on_the_same_register_holes(patterns: tuple[Pattern,
         assert np.vstack([line.points for line in other.of_kind(Kind.SAW)])[:, 0].mean() < 0.0
         assert other.size() == pytest.approx(pattern.size())
         # Read on its own face: what is left of 180 degrees, but for the twist through the wood's thickness.
-        moulded = [r.bevel for r in pattern.readings if r.edge == "side"]
-        behind = [np.pi - r.bevel for r in other.readings if r.edge == "side"]
+        edge = "side" if any(r.edge == "side" for r in pattern.readings) else "deck"
+        moulded = [r.bevel for r in pattern.readings if r.edge == edge]
+        behind = [np.pi - r.bevel for r in other.readings if r.edge == edge]
         assert np.degrees(abs(np.mean(moulded) - np.mean(behind))) < 1.5
         assert "face" in other.face
         assert other.face != pattern.face

@@ -89,6 +89,7 @@ def hull_of(design: Design, lines: Lines) -> Hull:
         strakes=design.strakes,
         lines_outside=design.table.lines_to == "outside of planking",
         transom_rake=design.stern.rake,
+        transom_radius=design.stern.radius,
         deck_inset=deck.thickness if deck is not None and top else 0.0,
         crown=deck.crown if deck is not None else None,
         rise=(deck.rise_ratio or 0.0) if deck is not None else 0.0,

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from patterns.hull.curved import own_face
 from patterns.hull.planes import FloatArray, Plane
 
 if TYPE_CHECKING:
@@ -162,6 +163,7 @@ class Pattern:
         behind: the same of its other face; empty where no other face is printed.
         behind_readings: the bevels along the other face's edges, stock on that face.
         behind_marks, behind_levels: the marks and the level lines of the other face.
+        behind_stretch: breadths on the other face over those of this one, where both are faces of a bent piece.
         sides: words for the drawing's right and left ("STARBOARD", "PORT"), and for its top.
         half: the lines show the right half; the whole is got by flipping about the centreline.
         lines, readings, holes, marks, spans: what is drawn.
@@ -188,6 +190,7 @@ class Pattern:
     behind_readings: tuple[Reading, ...] = ()
     behind_marks: tuple[Mark, ...] = ()
     behind_levels: tuple[Line, ...] = ()
+    behind_stretch: float = 1.0
     lines: tuple[Line, ...]
     readings: tuple[Reading, ...] = ()
     holes: tuple[Hole, ...] = ()
@@ -243,10 +246,13 @@ def redrawn(pattern: Pattern, matrix: FloatArray) -> Pattern:
 
 
 def from_the_other_face(pattern: Pattern) -> Pattern:
-    """The pattern for the other face, mirrored, so that it lies on the same register holes."""
+    """The pattern for the other face, mirrored, so that it lies on the same register holes.
+
+    That of a bent piece is unrolled at its own radius; holes square through the wood still have one place.
+    """
     swap = {Kind.FACE: Kind.OTHER, Kind.OTHER: Kind.FACE}
     names = {"moulded face": "other face", "other face": "moulded face"}
-    other = redrawn(pattern, np.diag([-1.0, 1.0]))
+    other = redrawn(pattern, np.diag([-pattern.behind_stretch, 1.0]))
     right, left, top = pattern.sides
     return replace(
         other,
@@ -265,9 +271,12 @@ def from_the_other_face(pattern: Pattern) -> Pattern:
         behind_levels=other.of_kind(Kind.REFERENCE),
         marks=other.behind_marks,
         behind_marks=other.marks,
+        behind_stretch=1.0 / pattern.behind_stretch,
         readings=other.behind_readings,
         behind_readings=other.readings,
-        plane=None if pattern.plane is None else pattern.plane.moved(pattern.siding * pattern.thickness),
+        plane=None
+        if pattern.plane is None
+        else own_face(pattern.plane.moved(pattern.siding * pattern.thickness)),
         siding=-pattern.siding,
         edges=tuple(replace(edge, face=names[edge.face], bevel=np.pi - edge.bevel) for edge in pattern.edges),
     )

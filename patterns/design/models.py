@@ -120,7 +120,7 @@ def _stern_kind(kind: object) -> object:
 
 
 class TransomEnd(Part):
-    """The stern: a flat transom; the table's points lie on its after face."""
+    """The stern: a transom, flat or curved; the table's points lie on its after face."""
 
     at: Literal["stern"] = Field(description="Which end this is.")
     kind: Annotated[Literal["transom"], BeforeValidator(_stern_kind)] = Field(
@@ -129,6 +129,11 @@ class TransomEnd(Part):
     rake: Rake = Field(
         description='The transom\'s rake, top aft positive, as "12 deg"; or "from the table", which takes it '
         "from the lines' ends."
+    )
+    radius: Length | None = Field(
+        default=None,
+        description="The radius of a curved transom's after face, measured square to the rake; left out, it "
+        "is flat.",
     )
     panel: Wood = Field(description="The thickness of the transom's panel.")
     stock: Words = Field(description="The panel's wood, as it stands in the cut list.")

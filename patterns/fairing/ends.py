@@ -11,6 +11,7 @@ from patterns.fairing.batten import Batten, batten
 from patterns.fairing.curves import FairCurve
 from patterns.fairing.keel import BEYOND, foot
 from patterns.fairing.paths import FairedPath
+from patterns.hull.curved import hollow, leaning
 from patterns.hull.planes import FloatArray
 
 if TYPE_CHECKING:
@@ -79,11 +80,13 @@ def blunt(x: FloatArray, y: FloatArray) -> bool:
 
 
 def off_transom(offsets: Offsets, design: Design) -> list[Problem]:
-    """The lines whose stern ends, as typed, do not lie on one plane square to the centreline plane."""
+    """The lines whose stern ends, as typed, do not lie on the transom: one plane, or one cylinder."""
     rows = [offsets.lines[spec.name] for spec in design.lines]
     rows = [row for row in rows if np.isfinite(row.x[-1]) and np.isfinite(row.z[-1])]
-    x, z = (np.array([getattr(row, axis)[-1] for row in rows]) for axis in "xz")
-    rake = design.stern.rake
+    x, y, z = (np.array([getattr(row, axis)[-1] for row in rows]) for axis in "xyz")
+    rake, radius = design.stern.rake, design.stern.radius
+    behind = hollow(np.nan_to_num(y), radius)
+    x = x + behind / np.cos(rake if rake is not None else leaning(x, z, behind))
     if rake is not None:
         off = x - z * np.tan(rake)
         off = off - np.median(off)
@@ -91,10 +94,11 @@ def off_transom(offsets: Offsets, design: Design) -> list[Problem]:
         off = x - np.polyval(np.polyfit(z, x, 1), z)
     else:
         return []
+    face = "plane" if radius is None else "curve"
     return [
         Problem(
             stands_at(row.x_places[-1], row.z_places[-1], line=row.name),
-            f"{row.name} ends {abs(away):.0f} mm {'aft' if away > 0 else 'forward'} of the transom's plane",
+            f"{row.name} ends {abs(away):.0f} mm {'aft' if away > 0 else 'forward'} of the transom's {face}",
             "correct its distance aft or its height at the stern, or the transom's rake",
         )
         for row, away in zip(rows, off, strict=True)

@@ -40,11 +40,12 @@ class Trace:
         """The angle through the wood at each point, radians, shape (n,).
 
         Args:
-            siding: unit vector (3,) in which the wood runs from the moulded face.
+            siding: unit vector in which the wood runs from the moulded face, (3,), or one for each point, (n, 3).
         Source: the edge is the surface; the angle between the face and the edge, read square to the edge, is
             the angle between the siding's direction and the outward normal.
         """
-        return np.arccos(np.clip(self.normal @ siding, -1.0, 1.0))
+        angle: FloatArray = np.arccos(np.clip(np.sum(self.normal * siding, axis=-1), -1.0, 1.0))
+        return angle
 
     def place(self, along: float) -> tuple[FloatArray, FloatArray]:
         """The point (2,) and the unit normal (3,) at a broken index, e.g. 3.25 (a quarter past point 3)."""
@@ -124,7 +125,7 @@ def cut_across(
         over = plane.height_over(points)
         if np.abs(over).max() < CLOSE:
             break
-        pace = by_p @ plane.normal
+        pace = np.sum(by_p * plane.facing(points), axis=-1)
         p = np.clip(p - over / np.where(np.abs(pace) > 1e-9, pace, 1e-9), *reach)
     points, normals = moved(surface, p, r[hit], inset)
     return Trace(uv=plane.flat(points), normal=normals, r=r[hit])

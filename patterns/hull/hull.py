@@ -8,10 +8,11 @@ from typing import Protocol
 
 import numpy as np
 
+from patterns.hull.curved import Curved, curved_face, hollow, leaning
 from patterns.hull.cuts import Trace, cut_across, cut_along, joined
-from patterns.hull.planes import FloatArray, Plane
+from patterns.hull.planes import FloatArray, Plane, station_plane
 from patterns.hull.sheets import sheet_patches
-from patterns.hull.surfaces import Curve, Deck, Patch, Ruled, abreast, by_itself, crown_radius
+from patterns.hull.surfaces import Curve, Deck, Patch, Ruled, Surface, abreast, by_itself, crown_radius
 
 __all__ = ["Hull", "Strake", "StrakeGiven", "build_hull", "foot_on_profile"]
 
@@ -19,6 +20,13 @@ ACROSS = np.linspace(0.0, 1.0, 81)
 STERN = 250.0  # mm by which a strake is run past its after end
 NEAR_END = 3.0  # mm; an end of a line that fairing moved off the transom's plane by less still marks it
 BEYOND = 80.0  # mm by which a strake is run past its edges, so that inside corners are found
+
+
+def _past_end(surface: Surface, plane: Plane) -> float:
+    """How far a surface is run past its after end, mm; a curved face lies farther aft inboard than at its sides."""
+    radius = plane.radius if isinstance(plane, Curved) else None
+    corner, _, _ = surface.shape(np.array([surface.end]), np.array([1.0]))
+    return STERN + float(hollow(corner[0, 1], radius))
 
 
 class StrakeGiven(Protocol):
@@ -72,7 +80,7 @@ class Strake:
             given = [trace.r for trace in found]
             rest = np.setdiff1d(r, np.concatenate(given)) if given else r
             for i, patch in enumerate(self.patches):
-                out = forward, 0.0 if i else STERN
+                out = forward, 0.0 if i else _past_end(patch, plane)
                 trace = cut_across(patch, plane, inset=inset, r=rest, run_out=out) if len(rest) else None
                 if trace is not None:
                     found.append(trace)
@@ -81,7 +89,9 @@ class Strake:
     def width_near(self, plane: Plane) -> float | None:
         """The strake's width where the plane cuts its middle, mm; None where it does not cut it."""
         for patch in self.patches:
-            trace = cut_across(patch, plane, inset=0.0, r=np.array([0.0, 0.5, 1.0]), run_out=(0.0, STERN))
+            trace = cut_across(
+                patch, plane, inset=0.0, r=np.array([0.0, 0.5, 1.0]), run_out=(0.0, _past_end(patch, plane))
+            )
             if trace is not None and len(trace) > 1:
                 width = float(np.hypot(*(trace.uv[-1] - trace.uv[0])) / (trace.r[-1] - trace.r[0]))
                 if width > 1.0:
@@ -116,7 +126,7 @@ class Hull:
         strakes: from the keel up.
         deck: the deck's surface through the sheer line.
         deck_inset: from that surface down to the deck's underside, mm.
-        transom: the plane on which the lines end at the stern.
+        transom: the face on which the lines end at the stern, a plane or curved.
         widest: the distance aft of the greatest breadth, mm.
     """
 
@@ -132,7 +142,9 @@ class Hull:
     def deck_underside(self, plane: Plane, *, reach: float = 1.2) -> Trace | None:
         """The trace of the deck's underside on a plane athwartships, from the centreline out past the sheer."""
         r = np.linspace(0.0, reach, 97)
-        return cut_across(self.deck, plane, inset=self.deck_inset, r=r, run_out=(0.0, STERN))
+        return cut_across(
+            self.deck, plane, inset=self.deck_inset, r=r, run_out=(0.0, _past_end(self.deck, plane))
+        )
 
     def pierced(self, curve: Curve, plane: Plane) -> tuple[FloatArray, FloatArray] | None:
         """Where a line pierces a plane athwartships, (3,), mm, and its unit direction there, aft, (3,).
@@ -150,8 +162,9 @@ class Hull:
         i = int(crosses[0])
         place = t[i] + (t[i + 1] - t[i]) * over[i] / (over[i] - over[i + 1])
         for _ in range(4):
-            slope = float(curve.at(np.array(place), 1) @ plane.normal)
-            place = place - float(plane.height_over(curve.at(np.array(place)))) / slope
+            here = curve.at(np.array(place))
+            slope = float(curve.at(np.array(place), 1) @ plane.facing(here))
+            place = place - float(plane.height_over(here)) / slope
         return self._at(curve, place)
 
     @staticmethod
@@ -191,22 +204,19 @@ def _patches(profile: Curve, lower: Curve | None, upper: Curve, *, sheet: bool) 
     return main, fore
 
 
-def _transom_plane(ends: FloatArray, rake: float | None) -> Plane:
-    """The plane square to the centreline plane through the lines' stern ends (n, 3).
+def _transom_face(ends: FloatArray, rake: float | None, radius: float | None) -> Plane:
+    """The transom's after face through the lines' stern ends (n, 3).
 
     Args:
         rake: radians; None takes the best straight line through the ends.
+        radius: mm, of the curve; None where it is flat.
     """
-    x, z = ends[:, 0], ends[:, 2]
-    if rake is None:
-        slope = float(np.polyfit(z, x, 1)[0]) if np.ptp(z) > 0.0 else 0.0
-        rake = float(np.arctan(slope))
-    at_zero = float(np.mean(x - z * np.tan(rake)))
-    return Plane(
-        origin=np.array([at_zero, 0.0, 0.0]),
-        u=np.array([0.0, 1.0, 0.0]),
-        v=np.array([np.sin(rake), 0.0, np.cos(rake)]),
-    )
+    z, behind = ends[:, 2], hollow(ends[:, 1], radius)
+    lean = rake if rake is not None else leaning(ends[:, 0], z, behind)
+    # A point that has fallen behind the touching plane, square to it, stands that much / cos(rake) forward of it.
+    at_zero = float(np.mean(ends[:, 0] - z * np.tan(lean) + behind / np.cos(lean)))
+    flat = station_plane(at_zero, rake=lean)
+    return flat if radius is None else curved_face(flat, radius)
 
 
 def build_hull(
@@ -217,6 +227,7 @@ def build_hull(
     strakes: tuple[StrakeGiven, ...],
     lines_outside: bool,
     transom_rake: float | None,
+    transom_radius: float | None = None,
     deck_inset: float = 0.0,
     crown: float | None = None,
     rise: float = 0.0,
@@ -229,6 +240,7 @@ def build_hull(
         keel: what the strakes call the profile line.
         lines_outside: the lines lie on the outside of planking (else on the inside).
         transom_rake: radians, top aft positive; None takes it from the lines' ends.
+        transom_radius: mm, of the transom's curve; None where it is flat.
         deck_inset: from the sheer's surface down to the deck's underside, mm.
         crown: rise of the common mould at the greatest breadth, mm.
         rise: or the rise as a part of the breadth.
@@ -269,6 +281,6 @@ def build_hull(
         strakes=made,
         deck=deck,
         deck_inset=deck_inset,
-        transom=_transom_plane(ends, transom_rake),
+        transom=_transom_face(ends, transom_rake, transom_radius),
         widest=float(on_sheer[widest, 0]),
     )

@@ -84,8 +84,25 @@ class Plane:
         return self.flat(point + along * direction)
 
     def up_at_height(self, z: float) -> float:
-        """The v at which the plane stands at a height, mm (planes athwartships)."""
+        """The v at which the plane stands at a height on the centreline, mm (planes athwartships)."""
         return float((z - self.origin[2]) / self.v[2])
+
+    def level(self, z: float, u: FloatArray) -> FloatArray:
+        """The v of a height at places across, shape of ``u``, mm (planes athwartships)."""
+        return np.full_like(u, self.up_at_height(z))
+
+    def level_line(self, z: float, first: float, last: float) -> FloatArray:
+        """A height's line from one u to another, (n, 2), mm (planes athwartships)."""
+        u = np.array([first, last])
+        return np.stack([u, self.level(z, u)], axis=-1)
+
+    def facing(self, points: FloatArray) -> FloatArray:
+        """The unit normal at points (..., 3) of the face: (3,), or (..., 3) where it turns."""
+        return self.normal
+
+    def turned(self, siding: FloatArray, uv: FloatArray) -> FloatArray:
+        """A direction square to the face, given on the centreline, at other places (n, 2): (3,), or (n, 3)."""
+        return siding
 
 
 def station_plane(x: float, *, rake: float = 0.0, cant: float = 0.0) -> Plane:

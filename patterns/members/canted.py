@@ -40,7 +40,9 @@ def canted_pattern(
     laminations: int,
     facts: Sequence[str],
 ) -> Pattern:
-    """The pattern of the starboard half, which is a whole piece; the port one is its mirror.
+    """The pattern of one half, which is a whole piece; the other side's is its mirror.
+
+    The half on the right of a drawing is the starboard one looking forward, the port one looking aft.
 
     Args:
         plane: the moulded face; its u is 0 on the centreline.
@@ -51,6 +53,7 @@ def canted_pattern(
     section, other = ring.sections
     face, look, sides = looking(sense)
     behind, look_back, _ = looking(-sense)
+    this, that = (side.lower() for side in sides[:2])
     holes = register_holes(boat, ring)
     return Pattern(
         name=name,
@@ -59,7 +62,7 @@ def canted_pattern(
         thickness=thickness,
         laminations=laminations,
         quantity=QUANTITY,
-        face=f"{face} face (moulded) of the starboard piece, seen looking {look}",
+        face=f"{face} face (moulded) of the {this} piece, seen looking {look}",
         sides=sides,
         half=False,
         lines=(
@@ -70,7 +73,7 @@ def canted_pattern(
             *level_lines(boat, ring.saw, plane),
         ),
         readings=(*ring_readings(ring, siding), *_heel(ring, siding, 0)),
-        behind=f"{behind} face of the starboard piece, seen looking {look_back}",
+        behind=f"{behind} face of the {this} piece, seen looking {look_back}",
         behind_readings=(*ring_readings(ring, -siding, face=1), *_heel(ring, -siding, 1)),
         holes=holes,
         marks=(*line_marks(section), *notch_marks(ring.notches[0])),
@@ -79,7 +82,7 @@ def canted_pattern(
         spans=_spans(section),
         facts=(
             *facts,
-            "Port piece: turn the pattern over and prick through from the back; bevels as here",
+            f"The {that} piece: turn the pattern over and prick through from the back; bevels as here",
             *(() if laminations == 1 else ("Saw all laminations to the saw line, glue, then bevel",)),
             *_breadths(boat, section),
             *notch_facts(ring),

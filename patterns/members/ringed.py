@@ -9,6 +9,7 @@ import numpy as np
 from patterns.boat import Boat
 from patterns.flat.polylines import crossings
 from patterns.flat.shapes import both_halves, outline_of
+from patterns.hull.curved import Curved, stretch_of
 from patterns.hull.planes import FloatArray, Plane
 from patterns.hull.sections import Section
 from patterns.members.rings import Ring, edge_readings, face_edges, free_runs, half_lines
@@ -101,6 +102,7 @@ def ring_pattern(
             *level_lines(boat, ring.saw, ring.sections[1].plane),
             *set_up_lines(boat, ring.saw, ring.sections[1].plane),
         ),
+        behind_stretch=stretch_of(ring.sections[1].plane),
         spans=ring_spans(section),
         facts=(
             *facts,
@@ -117,7 +119,10 @@ def ring_pattern(
             *face_edges(ring.sections[1], "other face", siding),
         ),
         depth_left=ring.depth_left(),
-        body=Body(
+        # A bent piece is no flat one.
+        body=None
+        if isinstance(plane, Curved)
+        else Body(
             plane=plane,
             depth=sense * thickness,
             moulded=both_halves(ring.faces[0]),
@@ -138,17 +143,26 @@ def ring_readings(ring: Ring, siding: FloatArray, *, face: int = 0) -> tuple[Rea
         reading
         for name, trace in section.traces.items()
         for run in free_runs(trace, notches)
-        for reading in edge_readings(run, siding, name)
+        for reading in edge_readings(run, section.plane.turned(siding, run.uv), name)
     ]
     # Under the deck only the part that is wood: outboard of the place where the void runs out through it.
     start = max((along for along, _ in crossings(section.deck.uv, outline_of(ring.void))), default=0.0)
     for run in free_runs(section.deck.between(start, len(section.deck) - 1.0), notches):
-        readings += edge_readings(run, siding, "deck", outward=1.0)
+        readings += edge_readings(run, section.plane.turned(siding, run.uv), "deck", outward=1.0)
     return tuple(readings)
 
 
 def breadth_facts(boat: Boat, section: Section) -> list[str]:
-    """The breadths across both halves, to prove the two halves against."""
+    """The breadths across both halves, to prove the two halves against; of a bent piece the straight ones too."""
+    if isinstance(section.plane, Curved):
+        breadths = [
+            (corner.name, 2.0 * corner.at[0], 2.0 * float(section.plane.space(corner.at)[1]))
+            for corner in section.corners
+        ]
+        return [
+            "Across both halves, cross to cross, over the curve and (straight): "
+            + ", ".join(f"{name} {girth:.1f} mm ({chord:.1f} mm)" for name, girth, chord in breadths)
+        ]
     return [
         "Across both halves, cross to cross: "
         + ", ".join(f"{corner.name} {boat.length_words(2.0 * corner.at[0])}" for corner in section.corners)

@@ -216,12 +216,22 @@ def face_edges(section: Section, face: str, siding: FloatArray, *, deck: bool = 
     """The hull edges of one face, by strake and at the deck."""
     shift = np.array([section.plane.centre, section.plane.up_at_height(0.0)])
     edges = [
-        FaceEdge(face=face, strake=name, uv=trace.uv - shift, bevel=trace.bevel(siding))
+        FaceEdge(
+            face=face,
+            strake=name,
+            uv=trace.uv - shift,
+            bevel=trace.bevel(section.plane.turned(siding, trace.uv)),
+        )
         for name, trace in section.traces.items()
     ]
     if deck:
         edges.append(
-            FaceEdge(face=face, strake="deck", uv=section.deck.uv - shift, bevel=section.deck.bevel(siding))
+            FaceEdge(
+                face=face,
+                strake="deck",
+                uv=section.deck.uv - shift,
+                bevel=section.deck.bevel(section.plane.turned(siding, section.deck.uv)),
+            )
         )
     return edges
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import numpy as np
 from shapely.geometry import Polygon
 
 from patterns.boat import Boat
@@ -25,26 +24,25 @@ def set_up_at(boat: Boat, plane: Plane) -> float | None:
 
 def set_up_lines(boat: Boat, wood: Polygon, plane: Plane) -> list[Line]:
     """The set-up line across the wood; none where it passes clear of it."""
-    level = set_up_at(boat, plane)
-    if level is None:
+    spec = next(iter(boat.design.all(SetUpSpec)), None)
+    if spec is None:
         return []
     room = wood.buffer(PAST)
     x0, _, x1, _ = room.bounds
     return [
         Line(kind=Kind.REFERENCE, points=piece, name="set-up line")
-        for piece in inside_points(room, [np.array([[x0, level], [x1, level]])])
+        for piece in inside_points(room, [plane.level_line(spec.line, x0, x1)])
     ]
 
 
 def set_up_facts(boat: Boat, section: Section) -> list[str]:
     """How far the inside corners of planking lie from the set-up line, measured up the face."""
-    level = set_up_at(boat, section.plane)
-    if level is None:
+    spec = next(iter(boat.design.all(SetUpSpec)), None)
+    if spec is None:
         return []
-    places = [("centreline", float(section.apex[1]))]
-    places += [(corner.name, float(corner.at[1])) for corner in section.corners]
+    places = [("centreline", section.apex), *((corner.name, corner.at) for corner in section.corners)]
+    over = [(name, float(at[1] - section.plane.level(spec.line, at[:1])[0])) for name, at in places]
     words = [
-        f"{name} {boat.length_words(abs(level - v))} {'below' if v < level else 'above'}"
-        for name, v in places
+        f"{name} {boat.length_words(abs(away))} {'below' if away < 0.0 else 'above'}" for name, away in over
     ]
     return [f"From the set-up line, inside of planking: {', '.join(words)}"]

@@ -10,6 +10,8 @@ import shapely
 
 from patterns.boat import Boat
 from patterns.flat.shapes import area_of
+from patterns.hull.curved import Curved, own_face
+from patterns.hull.planes import Plane
 from patterns.hull.sections import cut_hull
 from patterns.members.ringed import notches_in, ring_pattern
 from patterns.members.rings import Ring, build_ring, section_area
@@ -26,6 +28,17 @@ def pieces(boat: Boat) -> Iterator[Piece]:
     yield 'end "stern", panel', partial(_panel, boat)
     if boat.design.stern.framing is not None:
         yield 'end "stern", framing', partial(_framing, boat)
+
+
+def face_words(moulded: Plane, other: Plane) -> tuple[str, ...]:
+    """How the piece stands; of a bent one the radius, and how its pattern is used."""
+    if not (isinstance(moulded, Curved) and isinstance(other, Curved)):
+        return (rake_words(moulded.rake),)
+    return (
+        f"{rake_words(moulded.rake)}; curved, this face to a radius of {moulded.radius:.0f} mm",
+        f"Laminate it over a mould of {min(moulded.radius, other.radius):.0f} mm radius, straight along the rake, "
+        "with wood to spare; then wrap this pattern, which is unrolled, round the bent face and mark it",
+    )
 
 
 def _panel(boat: Boat) -> tuple[Pattern, ...]:
@@ -54,7 +67,7 @@ def _panel(boat: Boat) -> tuple[Pattern, ...]:
         laminations=spec.laminations,
         facts=(
             lamination_words(spec.stock, spec.panel, spec.laminations),
-            rake_words(after.rake),
+            *face_words(after, inside),
             "Planking laps its edges; no timber passes through it",
         ),
     )
@@ -65,7 +78,7 @@ def _framing(boat: Boat) -> tuple[Pattern, ...]:
     spec = boat.design.stern
     assert spec.framing is not None
     assert spec.framing_moulded is not None
-    inside = boat.hull.transom.moved(FORWARD * spec.panel)
+    inside = own_face(boat.hull.transom.moved(FORWARD * spec.panel))
     fore = inside.moved(FORWARD * spec.framing)
     sections = cut_hull(boat.hull, inside), cut_hull(boat.hull, fore)
     ring = build_ring(
@@ -87,7 +100,7 @@ def _framing(boat: Boat) -> tuple[Pattern, ...]:
         laminations=1,
         facts=(
             lamination_words(spec.framing_stock, spec.framing, 1),
-            rake_words(inside.rake),
+            *face_words(inside, fore),
             "Its after face lies against the inside of the panel",
         ),
     )

@@ -110,9 +110,7 @@ def level_lines(boat: Boat, wood: Polygon, plane: Plane) -> list[Line]:
     x0, _, x1, _ = room.bounds
     found = []
     for height in boat.design.waterlines:
-        v = plane.up_at_height(height)
-        level = np.array([[x0, v], [x1, v]])
-        for piece in inside_points(room, [level]):
+        for piece in inside_points(room, [plane.level_line(height, x0, x1)]):
             found.append(Line(kind=Kind.REFERENCE, points=piece, name=f"WL {boat.length_words(height)}"))
     return found
 

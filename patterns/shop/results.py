@@ -8,6 +8,7 @@ from typing import Any
 
 import numpy as np
 
+from patterns.hull.curved import Curved
 from patterns.hull.planes import FloatArray, Plane
 from patterns.pattern import Kind, Pattern
 
@@ -22,18 +23,24 @@ def _points(points: FloatArray) -> list[list[float]]:
 
 
 def _plane(plane: Plane | None, thickness: float, siding: float) -> dict[str, Any] | None:
-    """A plane athwartships by its place on the centreline at height 0 and its rake; others by their axes."""
+    """A plane athwartships by its place on the centreline at height 0, its rake and cant; others by their axes.
+
+    A curved face is given by the plane that touches it on the centreline, and its radius.
+    """
     if plane is None:
         return None
     athwart = abs(float(plane.u[1])) > 0.5
     if athwart and abs(plane.rake) < UPRIGHT_ENOUGH:
         up = plane.up_at_height(0.0)
-        x = float((plane.origin + up * plane.v)[0])
+        x = float(plane.space(np.array([plane.centre, up]))[0])
+        square = float(np.cos(plane.rake) * np.cos(plane.cant))
+        curve = {"radius_mm": round(plane.radius, DECIMALS)} if isinstance(plane, Curved) else {}
         return {
             "x_mm": round(x, DECIMALS),
             "rake_deg": round(float(np.degrees(plane.rake)), 6),
-            "cant_deg": 0.0,
-            "other_face_x_mm": round(x + siding * thickness / float(np.cos(plane.rake)), DECIMALS),
+            "cant_deg": round(float(np.degrees(plane.cant)), 6),
+            **curve,
+            "other_face_x_mm": round(x + siding * thickness / square, DECIMALS),
         }
     return {
         "origin_mm": [round(float(c), DECIMALS) for c in plane.origin],

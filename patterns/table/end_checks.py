@@ -10,6 +10,7 @@ import numpy as np
 
 from patterns.design.file import Design
 from patterns.errors import Problem
+from patterns.hull.curved import hollow, leaning
 from patterns.measure import format_length
 from patterns.table.rabbet_points import RabbetPoints, rabbet_points
 from patterns.table.values import BOW, STERN, LineOffsets, Offsets, Place
@@ -19,6 +20,7 @@ __all__ = ["bow_problems", "bow_warnings", "rabbet_of", "stern_problems"]
 OFF_END = 6.35  # mm, a quarter of an inch: an end farther off is a slip, not a rounded figure
 OFF_RAKE = 3.175  # mm, an eighth of an inch over the transom's height
 OFF_SIDING = 1.6  # mm, a sixteenth of an inch
+MOST_ROUND = 0.9  # of the radius that a curved transom's half-breadth may be; past it the sides turn forward
 MOST_TURN = math.radians(25.0)
 
 
@@ -118,14 +120,26 @@ def stern_problems(offsets: Offsets, design: Design) -> Iterator[Problem]:
     ends = _ends(offsets, design, STERN)
     if len(ends) < 2:
         return
-    x = np.array([float(line.x[i]) for _, line, i, _ in ends])
+    typed = np.array([float(line.x[i]) for _, line, i, _ in ends])
     z = np.array([float(line.z[i]) for _, line, i, _ in ends])
+    y = np.nan_to_num(np.array([float(line.y[i]) for _, line, i, _ in ends]))
+    radius, given = design.stern.radius, design.stern.rake
+    if radius is not None and float(y.max()) >= MOST_ROUND * radius:
+        yield Problem(
+            'design.toml, end "stern", key radius',
+            f"{radius:.0f} mm is too little for a transom {2.0 * float(y.max()):.0f} mm broad",
+            f"more than {float(y.max()) / MOST_ROUND:.0f} mm will do",
+        )
+        return
+    # What follows looks at the plane that touches the curve on the centreline: the ends are brought out to it.
+    behind = hollow(y, radius)
+    behind = behind / math.cos(given if given is not None else leaning(typed, z, behind))
+    x = typed + behind
     allowed = OFF_END + design.fairing.allow
     flat = float(np.ptp(z)) > 1.0
     slope, start = np.polyfit(z, x, 1) if flat else (0.0, float(x.mean()))
     fitted = math.atan(float(slope))
     one_plane = bool(np.all(np.abs(x - start - slope * z) * math.cos(fitted) <= allowed))
-    given = design.stern.rake
     if given is not None:
         apart = float(np.ptp(z)) * abs(math.tan(given) - math.tan(fitted)) * math.cos(given)
         if one_plane and flat and apart > OFF_RAKE + design.fairing.allow:
@@ -134,14 +148,14 @@ def stern_problems(offsets: Offsets, design: Design) -> Iterator[Problem]:
                 'design.toml, end "stern", key rake',
                 f"{math.degrees(given):.1f} deg stands there, and the stern ends in {offsets.file} lie on a "
                 f"transom raked {math.degrees(fitted):.1f} deg "
-                f'("{ends[low][0]}" {_words(float(x[low]), offsets)} aft, '
-                f'"{ends[high][0]}" {_words(float(x[high]), offsets)} aft)',
+                f'("{ends[low][0]}" {_words(float(typed[low]), offsets)} aft, '
+                f'"{ends[high][0]}" {_words(float(typed[high]), offsets)} aft)',
                 'mend one of them, or write "from the table"',
             )
             return
         at_zero = float(np.median(x - z * math.tan(given)))
         wanted = at_zero + z * math.tan(given)
-        for (name, _, _, place), here, there in zip(ends, x, wanted, strict=True):
+        for (name, _, _, place), here, there in zip(ends, typed, wanted - behind, strict=True):
             if abs(here - there) * math.cos(given) > allowed:
                 yield _off_plane(name, place, float(here), float(there), offsets)
         return
@@ -156,12 +170,13 @@ def stern_problems(offsets: Offsets, design: Design) -> Iterator[Problem]:
         others = list(rest)
         line = np.polyfit(z[others], x[others], 1)
         if np.all(np.abs(np.polyval(line, z[others]) - x[others]) <= allowed):
-            yield _off_plane(end[0], end[3], float(x[i]), float(np.polyval(line, z[i])), offsets)
+            there = float(np.polyval(line, z[i]) - behind[i])
+            yield _off_plane(end[0], end[3], float(typed[i]), there, offsets)
             return
-    stand = ", ".join(f'"{end[0]}" {_words(float(at), offsets)}' for end, at in zip(ends, x, strict=True))
+    stand = ", ".join(f'"{end[0]}" {_words(float(at), offsets)}' for end, at in zip(ends, typed, strict=True))
     yield Problem(
         offsets.file,
-        f"the lines' stern ends do not lie on one plane: {stand} aft",
+        f"the lines' stern ends do not lie on one {'plane' if radius is None else 'curve'}: {stand} aft",
         'mend the positions at the stern, or give the rake in design.toml, as "12 deg"',
     )
 

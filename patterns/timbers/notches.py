@@ -8,7 +8,7 @@ import numpy as np
 
 from patterns.errors import PatternsError
 from patterns.flat.polylines import lengths
-from patterns.hull.planes import FloatArray, Plane
+from patterns.hull.planes import FloatArray, Plane, cross
 from patterns.hull.sections import Section
 from patterns.timbers.run import Run, clipped
 
@@ -69,14 +69,15 @@ def notch_in(section: Section, run: Run) -> Notch | None:
             wood = clipped(wood, plane.centre - wood[:, 0])
         corners = _swept_down(wood)
     along = run.direction(plane)
-    ahead = float(along @ plane.normal)
+    square = plane.facing(plane.space(inner.mean(axis=0)))  # a curved face has turned there
+    ahead = float(along @ square)
     return Notch(
         timber=run.name,
         corners=corners,
         inner=inner,
         wood=wood,
         run=along,
-        in_plan=float(np.arctan2(along @ plane.u, ahead)),
+        in_plan=float(np.arctan2(along @ cross(plane.v, square), ahead)),
         in_profile=float(np.arctan2(along @ plane.v, ahead)),
     )
 

@@ -213,6 +213,6 @@ def design_for(
             SimpleNamespace(name=name, straight=False, knuckles=(knuckles or {}).get(name, ()))
             for name in names
         ),
-        stern=SimpleNamespace(rake=boat.rake),
+        stern=SimpleNamespace(rake=boat.rake, radius=None),
         bow=SimpleNamespace(sided=2 * boat.half),
     )

@@ -19,6 +19,7 @@ from tests.patterns.plane_boat import (
     SIDE_NORMAL,
     SIDE_T,
     bottom_over,
+    clear_of_timbers,
     sheer,
     side_over,
     write_plane_boat,
@@ -43,7 +44,6 @@ FRAMES = {
 }
 CANT = {"aft": 22.0, "forward": -17.0, "against": 9.0, "stem": -12.0}
 BOTTOM_IN, SIDE_IN = -BOTTOM_T, -SIDE_T  # signed distances of the insides
-DOWN_DECK = np.array([0.0, 0.0, 1.0])
 
 
 def _design(folder: Path, frames: str) -> Path:
@@ -99,45 +99,6 @@ def test_bevels_are_those_of_the_planes(patterns: dict[str, Pattern], name: str)
     assert np.degrees(heel.bevel) == pytest.approx(90.0 - pattern.siding * CANT[name], abs=1e-6)
 
 
-def _in_log(points: FloatArray, corner: FloatArray, run: FloatArray, way: FloatArray) -> FloatArray:
-    """Whether points lie in a timber that lies on the side: 20 mm off it, 45 mm along it from the corner."""
-    off = SIDE_IN - side_over(points)
-    across = np.cross(run, SIDE_NORMAL)
-    across = across / np.linalg.norm(across)
-    across = across * np.sign(across @ way)
-    along = (points - corner) @ across
-    return (off < 20.0) & (along < 45.0)
-
-
-def _wood(points: FloatArray, *, keel: bool) -> FloatArray:
-    """Whether points (n, 3) lie in the boat's inside and in no timber, to starboard: by the planes alone."""
-    inside = (bottom_over(points) < BOTTOM_IN) & (side_over(points) < SIDE_IN) & (points[:, 1] > 0.0)
-    deck = np.array([0.0, 0.0, 700.0])
-    deck_normal = np.array([0.03, 0.0, 1.0]) / np.hypot(0.03, 1.0)
-    inside &= (points - deck) @ deck_normal < 0.0
-    chine_run = np.cross(BOTTOM_NORMAL, SIDE_NORMAL)
-    chine = np.linalg.solve(
-        np.array([BOTTOM_NORMAL, SIDE_NORMAL, [1.0, 0.0, 0.0]]),
-        np.array([
-            BOTTOM_NORMAL @ [0.0, 20.0, 40.0] + BOTTOM_IN, SIDE_NORMAL @ [250.0, 20.0, 300.0] + SIDE_IN, 2000.0
-        ]),
-    )  # fmt: skip
-    sheer_run = np.cross(deck_normal, SIDE_NORMAL)
-    top = np.linalg.solve(
-        np.array([deck_normal, SIDE_NORMAL, [1.0, 0.0, 0.0]]),
-        np.array([deck_normal @ deck, SIDE_NORMAL @ [250.0, 20.0, 300.0] + SIDE_IN, 2000.0]),
-    )
-    up = np.array([0.0, 0.0, 1.0])
-    inside &= ~_in_log(points, chine, chine_run / np.linalg.norm(chine_run), up)
-    inside &= ~_in_log(points, top, sheer_run / np.linalg.norm(sheer_run), -up)
-    if keel:
-        # Square to its run in the profile, 30 mm above the line in which the bottom's insides meet.
-        flat = points * np.array([1.0, 0.0, 1.0])
-        over = -(bottom_over(flat) - BOTTOM_IN) / np.hypot(BOTTOM_NORMAL[0], BOTTOM_NORMAL[2])
-        inside &= ~((points[:, 1] < 45.0) & (over < 30.0))
-    return inside
-
-
 @pytest.mark.parametrize("name", ["aft", "forward", "against"])
 def test_both_faces_are_wood_just_where_the_planes_leave_it(patterns: dict[str, Pattern], name: str) -> None:
     """Random points on both faces: in the wood of the pattern exactly where brute force says so."""
@@ -161,7 +122,7 @@ def test_both_faces_are_wood_just_where_the_planes_leave_it(patterns: dict[str, 
         void = np.ones(len(uv), dtype=bool)
         for other, _ in faces:
             void &= depths(uv, other.normal, other.space(uv))
-        expected = _wood(plane.space(uv), keel=True) & ~void
+        expected = clear_of_timbers(plane.space(uv)) & ~void
         found = shapely.contains_xy(area, uv[:, 0], uv[:, 1])
         assert found.sum() > 1000
         assert np.array_equal(found, expected)
@@ -201,6 +162,13 @@ def test_the_breadths_for_setting_up_are_square_to_the_centreline(patterns: dict
         inside = side_over(np.array([x, y, sheer(x)[1]])) + SIDE_T < 0.0
         low, high = (y, high) if inside else (low, y)
     assert f"sheer {y:.1f} mm" in words
+
+
+def test_the_piece_that_is_drawn_is_named(patterns: dict[str, Pattern]) -> None:
+    """Looking forward starboard is on the right, looking aft port is."""
+    assert patterns["forward"].face == "after face (moulded) of the starboard piece, seen looking forward"
+    assert patterns["aft"].face == "forward face (moulded) of the port piece, seen looking aft"
+    assert any(fact.startswith("The starboard piece: turn") for fact in patterns["aft"].facts)
 
 
 def test_a_frame_both_raked_and_canted_is_refused(tmp_path: Path) -> None:

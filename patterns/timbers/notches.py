@@ -10,13 +10,12 @@ from patterns.errors import PatternsError
 from patterns.flat.polylines import lengths
 from patterns.hull.planes import FloatArray, Plane, cross
 from patterns.hull.sections import Section
-from patterns.timbers.run import Run, clipped
+from patterns.timbers.run import TOUCHING, Run, clipped
 
 __all__ = ["NOTCH_ROOM", "Notch", "notch_in"]
 
 NOTCH_ROOM = 60.0  # mm by which a notch is run out through the planking, so that it opens cleanly
 DOWN = 240.0  # mm by which the notch of a timber on the centreline is run out downward
-TOUCHING = 1e-6  # mm; a face that lies in the plane of a timber's end still has its notch
 LEAST = 1.0  # mm2; a smaller space is none
 
 

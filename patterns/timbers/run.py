@@ -9,9 +9,10 @@ import numpy as np
 
 from patterns.hull.planes import FloatArray, Plane, cross
 
-__all__ = ["CLOSE", "End", "Run", "clipped", "mirror_of"]
+__all__ = ["CLOSE", "TOUCHING", "End", "Run", "clipped", "mirror_of"]
 
 CLOSE = 12.0  # mm between the places along; a bend of 1 m radius leaves 0.02 mm between two
+TOUCHING = 1e-6  # mm; a face that lies in the plane of a timber's end still cuts it
 SHEAR = 120.0  # mm from an end in which places square to the run turn into places of the end's own plane
 ROUNDS = 3  # of finding the place abreast of a point; the run is nearly straight between two places
 
@@ -117,7 +118,7 @@ class Run:
             return None
         for end in self.ends:
             over = end.over(plane.space(whole))
-            if over.max() > 0.0:
+            if over.max() > TOUCHING:
                 whole = clipped(whole, over)
                 if len(whole) < 3:
                     return None

@@ -148,16 +148,15 @@ def test_the_framing_is_wood_where_no_timber_is(patterns: dict[str, Pattern]) ->
 def test_a_notch_s_angles_are_those_to_the_face_where_it_lies(patterns: dict[str, Pattern]) -> None:
     """At the side the face has turned; the chine log runs as both planes do: out by so much from square to it."""
     framing = patterns["transom framing"]
-    chine = next(m for m in framing.marks if m.name.startswith("chine,"))
-    angle = chine.at[0] / (RADIUS - 18.0)
+    log = next(m for m in framing.marks if m.name.startswith("chine log"))
+    angle = log.at[0] / (RADIUS - 18.0)
     out = np.cos(angle) * OUT - np.sin(angle) * AFT
     square = np.sin(angle) * OUT + np.cos(angle) * AFT
     run = np.cross(BOTTOM_NORMAL, SIDE_NORMAL)
     run = run * np.sign(run[0])
     plan = float(np.degrees(np.arctan2(run @ out, run @ square)))
-    words = next(m.name for m in framing.marks if m.name.startswith("chine log"))
     assert plan < 0.0
-    assert f"{-plan:.1f}° in" in words
+    assert f"{-plan:.1f}° in" in log.name
 
 
 def test_the_panel_says_how_it_is_bent(patterns: dict[str, Pattern]) -> None:

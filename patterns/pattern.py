@@ -172,7 +172,7 @@ class Pattern:
         siding: 1 where the wood runs along the plane's normal from that face, -1 where against it.
         edges: the hull edges on both faces.
         body: the wood where it stands in the boat; None where a pattern is no single flat piece.
-        slabs: more of the same piece's wood beside the body, where its edges turn between the two faces.
+        slabs: more of the same piece's wood beside the body, where its edges turn or step between the two faces.
         grain: direction of the grain, (0, 0) where it does not matter.
         depth_left: least depth of wood at each notch, mm, by timber.
     """

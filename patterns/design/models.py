@@ -10,6 +10,7 @@ from typing import Annotated, Literal, TypeVar
 
 from pydantic import BeforeValidator, Field, StrictBool, model_validator
 
+from patterns.design.frame_models import FrameMake
 from patterns.design.part import Part
 from patterns.design.quantities import (
     Angle,
@@ -229,7 +230,7 @@ class LaidSpec(Part):
 TimberSpec = KeelSpec | LaidSpec
 
 
-class FrameSpec(Part):
+class FrameSpec(FrameMake):
     """A built frame."""
 
     name: Words = Field(description="The frame's name or number.")

@@ -12,6 +12,7 @@ from typing import Any, TypeVar
 from pydantic import BaseModel, ValidationError
 
 from patterns.design.deck_models import BeamSpec, CarlingSpec, KingPlankSpec, SupportSpec
+from patterns.design.frame_models import GussetSpec
 from patterns.design.limits_models import LimitsSpec
 from patterns.design.models import (
     BoatSpec,
@@ -90,6 +91,7 @@ TABLES: Mapping[str, TableKind] = {
     "knee": TableKind(
         models={"transom knee": KneeSpec, "stem knee": StemKneeSpec}, told_by="kind", many=True, member=True
     ),
+    "gusset": TableKind(models={"": GussetSpec}, many=True, member=True),
     "breasthook": TableKind(models={"": BreasthookSpec}),
     "beam": TableKind(models={"": BeamSpec}, many=True, member=True),
     "carling": TableKind(models={"": CarlingSpec}, many=True, member=True),

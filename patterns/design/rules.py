@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from itertools import pairwise
 
 from patterns.design.deck_rules import deck_rules
+from patterns.design.frame_rules import frame_problems
 from patterns.design.models import (
     BreasthookSpec,
     DeckSpec,
@@ -43,6 +44,7 @@ def rules(parts: Parts) -> list[Problem]:
         *_knees(parts),
         *plane_problems(parts),
         *deck_rules(parts),
+        *frame_problems(parts),
     ]
 
 

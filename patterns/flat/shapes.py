@@ -14,6 +14,8 @@ from patterns.flat.polylines import parallel
 from patterns.hull.planes import FloatArray
 
 __all__ = [
+    "HAIR",
+    "ON_CENTRE",
     "area_of",
     "band",
     "both_halves",
@@ -26,7 +28,7 @@ __all__ = [
 ]
 
 HAIR = 1e-6  # mm; two points nearer than this are one
-ON_CENTRE = 1e-3  # mm; a point of a half that is nearer than this to the centreline lies on it
+ON_CENTRE = 1e-4  # mm; a point of a half that is nearer than this to the centreline lies on it
 
 
 def area_of(points: FloatArray) -> Polygon:
@@ -48,13 +50,14 @@ def band(edge: FloatArray, breadth: float, *, outward: float = 200.0, on: float 
     return strip if strip.is_valid else shapely.make_valid(strip)
 
 
-def both_halves(half: Polygon) -> Any:
+def both_halves(half: Any) -> Any:
     """A half and its mirror in the line x = 0 as one area."""
-
-    def on_the_centreline(points: FloatArray) -> FloatArray:
-        return np.where(np.abs(points) < ON_CENTRE, points * [0.0, 1.0], points)
-
-    half = largest(shapely.make_valid(shapely.transform(half, on_the_centreline)))
+    _, low, far, high = half.bounds
+    # A hair of wood along the centreline may close a ring that is open; it is cut off and the rest drawn up to it.
+    half = shapely.intersection(half, shapely.box(ON_CENTRE, low - 1.0, far + 1.0, high + 1.0))
+    half = shapely.transform(
+        half, lambda points: np.where(points <= [ON_CENTRE, -np.inf], [0.0, 0.0], points)
+    )
     other = shapely.transform(half, lambda points: points * [-1.0, 1.0])
     return shapely.union(half, other, grid_size=HAIR)
 

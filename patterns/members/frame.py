@@ -3,16 +3,22 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from functools import partial
 
 import numpy as np
+import shapely
 
 from patterns.boat import Boat
 from patterns.design.file import FrameSpec
 from patterns.errors import PatternsError
+from patterns.flat.shapes import largest
 from patterns.hull.planes import Plane, station_plane
 from patterns.hull.sections import Section, cut_hull
+from patterns.members.built import built_of
 from patterns.members.canted import cant_words, canted_pattern
+from patterns.members.futtocks import futtock_patterns
+from patterns.members.limbers import Limber, limbers_beside, without_limbers
 from patterns.members.ringed import notches_in, ring_pattern
 from patterns.members.rings import build_ring
 from patterns.members.wood import Piece, looking, rake_words, wood_words
@@ -43,7 +49,7 @@ def frame_faces(boat: Boat, spec: FrameSpec) -> tuple[Plane, Plane, float]:
 
 
 def _frame(boat: Boat, spec: FrameSpec) -> tuple[Pattern, ...]:
-    """One frame: both faces, saw line, bevels, notches."""
+    """One frame: both faces, saw line, bevels, notches; as a ring, or piece by piece."""
     moulded, other, sense = frame_faces(boat, spec)
     sections = cut_hull(boat.hull, moulded), cut_hull(boat.hull, other)
     _clear_of_transom(boat, sections)
@@ -51,26 +57,58 @@ def _frame(boat: Boat, spec: FrameSpec) -> tuple[Pattern, ...]:
     depth = dict.fromkeys((strake.name for strake in boat.hull.strakes), spec.moulded_side)
     if len(boat.hull.strakes) > 1:
         depth[boat.hull.strakes[0].name] = spec.moulded_bottom
+    ring = build_ring(
+        sections,
+        notches,
+        depth,
+        top=spec.top_piece,
+        straight=spec.inner_edge == "straight",
+        radius=spec.inner_radius,
+    )
+    limbers: tuple[Limber, ...] = ()
+    if spec.limber_holes is not None:
+        limbers = limbers_beside(sections, notches, spec.limber_at, spec.limber_holes)
+        faces = without_limbers(ring.faces[0], limbers), without_limbers(ring.faces[1], limbers)
+        ring = replace(ring, faces=faces, saw=largest(shapely.union(*faces)))
     face, _, _ = looking(sense)
     stands = f"Moulded face: the {face} one, {boat.length_words(moulded.origin[0])} aft"
     if spec.rake:
         stands += f" at height 0; {rake_words(spec.rake)}"
     if spec.cant:
         stands += f" on the centreline; {cant_words(spec.cant)}"
-    shape = canted_pattern if spec.cant else ring_pattern
-    pattern = shape(
-        boat,
-        build_ring(sections, notches, depth),
-        moulded,
-        sense=sense,
-        name=f"frame {spec.name}",
-        member="frame",
-        stock=spec.stock,
-        thickness=spec.sided,
-        laminations=spec.laminations,
-        facts=(*wood_words(spec), stands),
+    whole = spec.pieces == "one ring"
+    patterns: list[Pattern] = []
+    if not whole:
+        built = built_of(boat, spec, ring, sense=sense, limbers=limbers)
+        patterns += futtock_patterns(boat, built, dowels={}, facts=(stands,))
+    if whole or spec.assembly:
+        shape = canted_pattern if spec.cant else ring_pattern
+        pattern = shape(
+            boat,
+            ring,
+            moulded,
+            sense=sense,
+            name=f"frame {spec.name}" if whole else f"frame {spec.name} assembly",
+            member="frame",
+            stock=spec.stock,
+            thickness=spec.sided,
+            laminations=spec.laminations,
+            facts=(*wood_words(spec), stands),
+        )
+        pattern = replace(pattern, marks=(*pattern.marks, *(limber.mark() for limber in limbers)))
+        patterns.append(pattern if whole else _assembly(pattern))
+    return tuple(patterns)
+
+
+def _assembly(pattern: Pattern) -> Pattern:
+    """The whole frame to lay its pieces on: no piece of wood itself."""
+    return replace(
+        pattern,
+        quantity="1, to lay the pieces on; no wood of its own",
+        body=None,
+        depth_left={},
+        facts=("The frame put together: lay its pieces on it and fasten them", *pattern.facts[1:]),
     )
-    return (pattern,)
 
 
 def _clear_of_transom(boat: Boat, sections: tuple[Section, Section]) -> None:

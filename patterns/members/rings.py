@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from itertools import pairwise
 from typing import Any
 
@@ -14,7 +14,17 @@ from shapely.geometry import Polygon
 from patterns.bevels import reading_places
 from patterns.errors import PatternsError
 from patterns.flat.polylines import crossings, normals_left
-from patterns.flat.shapes import area_of, band, clearance, largest, outline_of, parts_of, without_centreline
+from patterns.flat.shapes import (
+    ON_CENTRE,
+    area_of,
+    band,
+    both_halves,
+    clearance,
+    largest,
+    outline_of,
+    parts_of,
+    without_centreline,
+)
 from patterns.hull.cuts import Trace
 from patterns.hull.planes import FloatArray
 from patterns.hull.sections import Section
@@ -23,6 +33,7 @@ from patterns.timbers.notches import Notch
 
 __all__ = [
     "CRUMB",
+    "TOP",
     "Ring",
     "build_ring",
     "edge_readings",
@@ -30,10 +41,13 @@ __all__ = [
     "free_runs",
     "half_lines",
     "register_places",
+    "ring_wood",
+    "straight_band",
 ]
 
 CRUMB = 25.0  # mm2; a smaller piece is a chip of the saw, no part of the ring
 PAST_CENTRE = 400.0  # mm by which the inside of a canted frame's ring is carried on past the centreline
+TOP = "top"  # the name of a piece across under the deck
 RIM = 1.5  # mm; the least wood left round a register hole
 
 
@@ -47,6 +61,8 @@ class Ring:
         void: what lies inside of the ring, the same on both faces (its edge is square), run past the deck.
         faces: the wood on each face.
         saw: the outer of the two faces, point by point: what must be sawn to.
+        bands: the strips that the mouldings take up, by strake and `TOP`; empty where it is no ring of mouldings.
+        sharp: the void before its corners were rounded.
     """
 
     sections: tuple[Section, Section]
@@ -54,6 +70,8 @@ class Ring:
     void: Polygon
     faces: tuple[Polygon, Polygon]
     saw: Polygon
+    bands: Mapping[str, Any] = field(default_factory=dict)
+    sharp: Polygon = field(default_factory=Polygon)
 
     def depth_left(self) -> dict[str, float]:
         """Least depth of wood between each notch and the ring's inner edge, on either face, mm."""
@@ -80,13 +98,13 @@ def section_area(section: Section) -> Polygon:
     return area
 
 
-def _open_area(section: Section) -> Polygon:
-    """Half of the inside of planking, its side carried on up past the deck."""
+def _open_area(section: Section, *, above: float) -> Polygon:
+    """Half of the inside of planking, its side carried on up past the deck by ``above`` mm."""
     last = list(section.traces)[-1]
     tail = section.long_traces[last].uv
-    above = tail[tail[:, 1] > section.traces[last].uv[-1, 1]]
-    top = float(max(section.deck.uv[:, 1].max(), above[:, 1].max() if len(above) else -np.inf)) + 100.0
-    edge = np.vstack([section.edge, above]) if len(above) else section.edge
+    past = tail[tail[:, 1] > section.traces[last].uv[-1, 1]]
+    top = float(max(section.deck.uv[:, 1].max(), past[:, 1].max() if len(past) else -np.inf)) + above
+    edge = np.vstack([section.edge, past]) if len(past) else section.edge
     centre = section.plane.centre
     if section.plane.cant:
         # The two faces of a canted frame meet the centreline at two places; the inner edge runs on past both.
@@ -96,18 +114,65 @@ def _open_area(section: Section) -> Polygon:
     return area_of(np.vstack([edge, [[edge[-1, 0], top], [centre, top]]]))
 
 
-def _void(section: Section, moulded: Mapping[str, float], *, top: float | None, post: float | None) -> Any:
-    area: Any = _open_area(section)
+def straight_band(edges: Sequence[FloatArray], breadth: float) -> Any:
+    """One strip with a straight inner edge, at least ``breadth`` mm inside of every one of the edges.
+
+    It runs along the mean of their chords.
+    """
+    chords = [(edge[-1] - edge[0]) / np.hypot(*(edge[-1] - edge[0])) for edge in edges]
+    along = np.mean(chords, axis=0)
+    along = along / np.hypot(*along)
+    left = np.array([-along[1], along[0]])
+    points = np.vstack(edges)
+    base = points[0]
+    inward, run = (points - base) @ left, (points - base) @ along
+    line = base + np.array([[run.min()], [run.max()]]) * along
+    return band(line, breadth + float(inward.max()), outward=200.0 - float(inward.min()))
+
+
+def _bands(
+    sections: tuple[Section, Section], moulded: Mapping[str, float], *, top: float | None, straight: bool
+) -> dict[str, Any]:
+    """The strip that each member's moulding takes up, both faces' together: by strake, and under the deck."""
+    bands = {}
     for name, breadth in moulded.items():
-        if name in section.long_traces:
-            area = shapely.difference(area, band(section.long_traces[name].uv, breadth))
+        here = [section for section in sections if name in section.long_traces]
+        if not here:
+            continue
+        if straight:
+            bands[name] = straight_band([section.traces[name].uv for section in here], breadth)
+        else:
+            bands[name] = shapely.union_all([
+                band(section.long_traces[name].uv, breadth) for section in here
+            ])  # fmt: skip
     if top is not None:
         # The deck runs outboard, so the wood under it lies to the right.
-        area = shapely.difference(area, band(section.deck.uv[::-1], top, outward=400.0))
+        decks = [section.deck.uv[::-1] for section in sections]
+        bands[TOP] = (
+            straight_band(decks, top)
+            if straight
+            else shapely.union_all([band(deck, top, outward=400.0) for deck in decks])
+        )
+    return bands
+
+
+def _void(section: Section, bands: Mapping[str, Any], *, post: float | None, above: float) -> Any:
+    area: Any = _open_area(section, above=above)
+    for strip in bands.values():
+        area = shapely.difference(area, strip)
     if post is not None:
         low, high = float(section.edge[:, 1].min()) - 100.0, float(section.deck.uv[:, 1].max()) + 500.0
         area = shapely.difference(area, shapely.box(-1.0, low, 0.5 * post, high))
     return area
+
+
+def _rounded(void: Polygon, radius: float) -> Polygon:
+    """A void with its corners rounded, the one on the centreline too."""
+    if radius <= 0.0:
+        return void
+    whole = both_halves(void) if void.bounds[0] > -ON_CENTRE else void
+    eased = largest(whole.buffer(-radius, quad_segs=32).buffer(radius, quad_segs=32))
+    return largest(shapely.intersection(eased, void))
 
 
 def build_ring(
@@ -117,6 +182,8 @@ def build_ring(
     *,
     top: float | None = None,
     post: float | None = None,
+    straight: bool = False,
+    radius: float = 0.0,
 ) -> Ring:
     """A ring whose moulding is the least depth on both faces.
 
@@ -126,19 +193,22 @@ def build_ring(
         moulded: by strake, the least depth inward from the inside of planking, mm.
         top: depth of a piece under the deck, mm; None leaves the ring open at the top.
         post: breadth of a centre post, mm; None makes none.
+        straight: the inner edges run straight, not parallel to the planking.
+        radius: to which the inner corners are rounded, mm.
     Raises:
         PatternsError: the mouldings leave no inside, or a notch cuts the ring in two.
     """
-    void = shapely.intersection(*(_void(section, moulded, top=top, post=post) for section in sections))
+    bands = _bands(sections, moulded, top=top, straight=straight)
+    void = shapely.intersection(
+        *(_void(section, bands, post=post, above=100.0 + 2.0 * radius) for section in sections)
+    )
     if not parts_of(void, least=CRUMB):
         raise PatternsError("its mouldings fill it: no inside is left of the ring; give it less")
-    void = largest(void)
+    sharp = largest(void)
+    void = _rounded(sharp, radius)
     faces = []
     for section, spaces in zip(sections, notches, strict=True):
-        ring = shapely.difference(section_area(section), void)
-        wood = ring
-        for notch in spaces:
-            wood = shapely.difference(wood, area_of(notch.corners))
+        ring, wood = ring_wood(section, spaces, void)
         parts = parts_of(wood, least=CRUMB)
         # A canted frame's halves are pieces of their own: they may heel against the side of keel or stem.
         stands = section.plane.cant or (parts and parts[0].bounds[0] <= 1e-3)
@@ -151,7 +221,18 @@ def build_ring(
         void=void,
         faces=(faces[0], faces[1]),
         saw=largest(shapely.union_all(faces)),
+        bands=bands,
+        sharp=sharp,
     )
+
+
+def ring_wood(section: Section, notches: Sequence[Notch], void: Polygon) -> tuple[Any, Any]:
+    """Half of a section's ring, whole and with the timbers' spaces taken out."""
+    ring = shapely.difference(section_area(section), void)
+    wood = ring
+    for notch in notches:
+        wood = shapely.difference(wood, area_of(notch.corners))
+    return ring, wood
 
 
 def _cut_through(ring: Any, void: Polygon, notches: Sequence[Notch]) -> str:

@@ -17,6 +17,7 @@ from patterns.members.rings import Ring, register_places
 from patterns.pattern import Hole, Kind, Line, Mark, Pattern
 
 __all__ = [
+    "PAST",
     "Piece",
     "centre_line",
     "flip_points",

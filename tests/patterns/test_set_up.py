@@ -7,10 +7,11 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from shapely.geometry import Polygon
 
 from patterns.boat import Boat, load_boat
 from patterns.members import all_patterns
-from patterns.pattern import Pattern
+from patterns.pattern import Kind, Pattern
 from tests.patterns.plane_boat import write_plane_boat
 
 
@@ -59,7 +60,11 @@ def test_a_boat_without_a_set_up_line_has_none_drawn(tmp_path: Path) -> None:
 def test_a_ring_s_wood_is_both_its_halves(patterns: dict[str, Pattern], name: str) -> None:
     body = patterns[name].body
     assert body is not None
-    for area in (body.moulded, body.other):
+    for kind, area in ((Kind.FACE, body.moulded), (Kind.OTHER, body.other)):
+        lines = patterns[name].of_kind(kind)
+        half = Polygon(np.vstack([line.points for line in lines if not line.closed]))
+        holes = sum(Polygon(line.points).area for line in lines if line.closed)
+        assert area.area == pytest.approx(2.0 * (half.area - holes), abs=0.2)
         assert area.geom_type == "Polygon"
         mirror = area.__class__([(-x, y) for x, y in area.exterior.coords], [
             [(-x, y) for x, y in hole.coords] for hole in area.interiors

@@ -1,0 +1,119 @@
+"""A built frame before it becomes patterns: its ring, its joints, and whose wood is whose."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+import shapely
+
+from patterns.boat import Boat
+from patterns.design.file import FrameSpec
+from patterns.errors import PatternsError
+from patterns.flat.shapes import largest, parts_of
+from patterns.hull.sections import cut_hull
+from patterns.members.joints import Joint, Share, joints_of, shares_of
+from patterns.members.limbers import Limber, without_limbers
+from patterns.members.ringed import notches_in
+from patterns.members.rings import CRUMB, TOP, Ring, ring_wood
+
+__all__ = ["Built", "Futtock", "built_of"]
+
+ACROSS = "bottom across"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Futtock:
+    """The wood of one piece, the starboard one or the starboard half of it.
+
+    Attributes:
+        share: what of the ring's plane is its own.
+        faces: its wood on the moulded face and on the other.
+        between: its wood at half the thickness, in the moulded half and in the other; None without a half lap.
+        across: it runs across the centreline, in one with its other half.
+    """
+
+    share: Share
+    faces: tuple[Any, Any]
+    between: tuple[Any, Any] | None
+    across: bool
+
+    @property
+    def name(self) -> str:
+        """The strake's name, or that of a piece across under the deck."""
+        return self.share.name
+
+    @property
+    def saw(self) -> Any:
+        """The outer of the two faces."""
+        return largest(shapely.union(*self.faces))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Built:
+    """A frame made of several pieces.
+
+    Attributes:
+        ring: the frame put together.
+        limbers: its limber holes.
+        joints: from the centreline up.
+        futtocks: from the centreline up; without the bottom's where a floor timber takes its place.
+    """
+
+    spec: FrameSpec
+    ring: Ring
+    sense: float
+    limbers: tuple[Limber, ...]
+    joints: tuple[Joint, ...]
+    futtocks: tuple[Futtock, ...]
+
+    def futtock(self, name: str) -> Futtock | None:
+        """The one of a strake."""
+        return next((piece for piece in self.futtocks if piece.name == name), None)
+
+
+def _one(area: Any, spec: FrameSpec, name: str) -> Any:
+    parts = parts_of(area, least=CRUMB)
+    if len(parts) != 1:
+        raise PatternsError(
+            f"its joints and notches leave {len(parts) or 'no'} loose pieces of the {name} piece; let the other "
+            'member run through, or make it of "one ring"'
+        )
+    return parts[0]
+
+
+def built_of(
+    boat: Boat, spec: FrameSpec, ring: Ring, *, sense: float, limbers: tuple[Limber, ...] = ()
+) -> Built:
+    """The pieces of a frame.
+
+    Args:
+        ring: the frame put together, limber holes cut.
+        sense: 1 where the wood runs aft from the moulded face, -1 where forward.
+    Raises:
+        PatternsError: a joint cannot be drawn, or leaves a piece in parts.
+    """
+    joints = joints_of(ring, radius=spec.inner_radius)
+    shares = shares_of(ring, joints, kind=spec.joint, through=spec.through)
+    middle = None
+    if spec.joint == "half lap" and joints:
+        plane = ring.sections[0].plane.moved(0.5 * sense * spec.sided)
+        section = cut_hull(boat.hull, plane)
+        middle = without_limbers(
+            largest(ring_wood(section, notches_in(boat, section), ring.void)[1]), limbers
+        )
+    futtocks = []
+    for i, share in enumerate(shares):
+        if i == 0 and spec.pieces == "no bottom piece":
+            continue
+        faces = [
+            _one(face.intersection(region), spec, share.name)
+            for face, region in zip(ring.faces, share.regions, strict=True)
+        ]
+        between = None
+        if middle is not None:
+            halves = [_one(middle.intersection(region), spec, share.name) for region in share.regions]
+            between = (halves[0], halves[1])
+        across = share.name == TOP or (i == 0 and spec.pieces == ACROSS)
+        futtocks.append(Futtock(share=share, faces=(faces[0], faces[1]), between=between, across=across))
+    return Built(spec=spec, ring=ring, sense=sense, limbers=limbers, joints=joints, futtocks=tuple(futtocks))

@@ -1,0 +1,137 @@
+"""Limber holes: half rounds in the planking's edge beside a timber, so that water runs past a frame or a floor."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+import shapely
+from shapely.geometry import LineString, Point, Polygon
+
+from patterns.errors import PatternsError
+from patterns.flat.polylines import crossings
+from patterns.flat.shapes import HAIR, area_of, parts_of
+from patterns.hull.planes import FloatArray
+from patterns.hull.sections import Section
+from patterns.members.rings import CRUMB
+from patterns.pattern import Mark
+from patterns.timbers.notches import Notch
+
+__all__ = ["Limber", "limbers_beside", "without_limbers"]
+
+OUT = 60.0  # mm by which a limber hole is run out through the planking
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Limber:
+    """One limber hole, cut square through.
+
+    Attributes:
+        timber: beside which it lies.
+        cutter: the area that is cut away, the same on both faces.
+        depths: how deep it is cut from the planking's edge on the moulded and on the other face, mm.
+        at: the middle of its bottom, (2,).
+        inward: unit direction into the wood, (2,).
+    """
+
+    timber: str
+    cutter: Any
+    depths: tuple[float, float]
+    at: FloatArray
+    inward: FloatArray
+
+    def mark(self) -> Mark:
+        """The words at it."""
+        deep = " / ".join(f"{depth:.0f}" for depth in self.depths)
+        if round(self.depths[0]) == round(self.depths[1]):
+            deep = f"{self.depths[0]:.0f}"
+        words = f"limber hole, {deep} mm deep" + (" (this / other face)" if "/" in deep else "")
+        return Mark(
+            name=words,
+            at=(float(self.at[0]), float(self.at[1])),
+            towards=(float(self.inward[0]), float(self.inward[1])),
+            length=4.0,
+        )
+
+
+def _beside(section: Section, notches: Sequence[Notch], timber: str) -> tuple[FloatArray, FloatArray] | None:
+    """The lowest place where a timber's space leaves the planking's edge, and the way along the edge from it."""
+    notch = next((notch for notch in notches if notch.timber == timber), None)
+    if notch is None:
+        return None
+    area = area_of(notch.corners)
+    edge = section.edge
+    found = []
+    for place, _ in crossings(edge, np.asarray(area.exterior.coords)):
+        if place < 1e-6:
+            continue  # the half of a timber on the centreline has no side there
+        i = min(int(place), len(edge) - 2)
+        along = (edge[i + 1] - edge[i]) / np.hypot(*(edge[i + 1] - edge[i]))
+        at = edge[i] + (place - i) * (edge[i + 1] - edge[i])
+        away = -along if area.covers(Point(at + 0.5 * along)) else along
+        found.append((at, away))
+    return min(found, key=lambda pair: float(pair[0][1]), default=None)
+
+
+def limbers_beside(
+    sections: tuple[Section, Section],
+    notches: tuple[Sequence[Notch], Sequence[Notch]],
+    timbers: Sequence[str],
+    diameter: float,
+) -> tuple[Limber, ...]:
+    """A half round beside each of the timbers, its middle on the moulded face's planking edge.
+
+    Raises:
+        PatternsError: a timber does not cross both faces.
+    """
+    radius, made = 0.5 * diameter, []
+    for timber in timbers:
+        here = [_beside(section, cut, timber) for section, cut in zip(sections, notches, strict=True)]
+        if here[0] is None or here[1] is None:
+            raise PatternsError(f"a limber hole is to lie beside the {timber}, which does not cross it")
+        (start, away), (start_behind, _) = here[0], here[1]
+        inward = np.array([-away[1], away[0]])
+        if float((sections[0].apex + np.array([0.0, 1e3]) - start) @ inward) < 0.0:
+            inward = -inward
+        # Where the timber runs at an angle its side lies elsewhere on the other face; both are cleared.
+        behind = float((start_behind - start) @ away)
+        first, centre = min(behind, 0.0), max(behind, 0.0) + radius
+        back, middle = start + first * away, start + centre * away
+        outer, rim = middle + radius * away, middle + radius * inward
+        below = [back + radius * inward, rim, middle, outer, outer - OUT * inward, back - OUT * inward]
+        slot = shapely.union(area_of(np.array(below)), Point(middle).buffer(radius, quad_segs=32))
+        # The timber's side need not stand square to the planking: no tongue of wood is left between.
+        tongue = [
+            back,
+            back + radius * inward,
+            back + radius * (inward - 0.6 * away),
+            back - 0.6 * radius * away,
+        ]
+        left = area_of(np.array(tongue))
+        for spaces in notches:
+            left = left.difference(area_of(next(n for n in spaces if n.timber == timber).corners))
+        cutter = shapely.union_all(
+            [slot, *(part for part in parts_of(left, least=0.0) if part.distance(slot) < HAIR)]
+        )
+        depths = [float(LineString(section.edge).distance(Point(rim))) for section in sections]
+        made.append(
+            Limber(timber=timber, cutter=cutter, depths=(depths[0], depths[1]), at=rim, inward=inward)
+        )
+    return tuple(made)
+
+
+def without_limbers(wood: Polygon, limbers: Sequence[Limber]) -> Polygon:
+    """An area of wood with the limber holes cut.
+
+    Raises:
+        PatternsError: they cut it in two.
+    """
+    if not limbers:
+        return wood
+    left = shapely.difference(wood, shapely.union_all([limber.cutter for limber in limbers]))
+    parts = parts_of(left, least=CRUMB)
+    if len(parts) != 1:
+        raise PatternsError("a limber hole cuts it in two; make it smaller")
+    return parts[0]

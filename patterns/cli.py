@@ -76,7 +76,10 @@ def start(folder: Path) -> None:
 
 @main.command()
 @click.argument("folder", type=FOLDER)
-def check(folder: Path) -> None:
+@click.option(
+    "--assembly", is_flag=True, help="Place every piece in the boat and measure piece against piece."
+)
+def check(folder: Path, assembly: bool) -> None:
     """Check the table, the design and every piece: errors, suspects, fairness.  Writes nothing.
 
     \b
@@ -90,7 +93,14 @@ def check(folder: Path) -> None:
     boat = load_boat(folder)
     for line in report(boat):
         click.echo(line)
-    click.echo(f"{counted(len(all_patterns(boat)), 'pattern')} can be made.")
+    patterns = all_patterns(boat)
+    click.echo(f"{counted(len(patterns), 'pattern')} can be made.")
+    if assembly:
+        from patterns.assembly.proof import assembled
+        from patterns.shop.report import assembly_report
+
+        for line in assembly_report(assembled(boat, patterns, progress=_Progress("Placing the pieces"))):
+            click.echo(line)
 
 
 @main.command()
@@ -172,7 +182,7 @@ def patterns(
         quick=quick,
         into=into,
         replace=replace,
-        progress=_Progress("pages"),
+        progress=_Progress("Drawing pages"),
     )
     for line in made.words:
         click.echo(line)
@@ -256,7 +266,7 @@ class _Progress:
         if not self._shown:
             return
         if self._bar is None:
-            self._bar = click.progressbar(length=total, label=f"Drawing {self._what}", file=sys.stderr)
+            self._bar = click.progressbar(length=total, label=self._what, file=sys.stderr)
             self._bar.__enter__()
         self._bar.update(done - self._bar.pos)
         if done >= total:

@@ -6,16 +6,19 @@ distance to it, gone along the sample's own normal, ends on its surface; only su
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import combinations
 
 import numpy as np
 
+from patterns.assembly.shell import Shell
 from patterns.assembly.solids import Samples, Solid
 from patterns.hull.planes import FloatArray
 
 __all__ = ["MEETS", "OVERLAPS", "REACH", "STEP", "Meeting", "meetings"]
+
+Mask = np.ndarray[tuple[int], np.dtype[np.bool_]]
 
 STEP = 5.0  # mm between the samples of a surface
 OVERLAPS = 0.1  # mm; deeper than this two pieces want the same place
@@ -49,23 +52,32 @@ class Meeting:
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class _Held:
-    """One piece's samples held against another piece."""
+    """Some of one piece's samples held against another piece: which, where, how deep, and whether face to face."""
 
+    which: np.ndarray[tuple[int], np.dtype[np.intp]]
     points: FloatArray
     depth: FloatArray
-    facing: np.ndarray[tuple[int], np.dtype[np.bool_]]
+    facing: Mask
+
+    @property
+    def touching(self) -> Mask:
+        """Which of them lie on the other piece."""
+        return self.facing & (self.depth >= -MEETS)
 
 
-def _hold(samples: Samples, solid: Solid) -> _Held:
-    depth = solid.depth(samples.points)
+def _hold(samples: Samples, low: FloatArray, high: FloatArray, solid: Solid) -> _Held:
+    which = np.flatnonzero(np.all((samples.points >= low) & (samples.points <= high), axis=1))
+    points, normals = samples.points[which], samples.normals[which]
+    depth = solid.depth(points)
+    face = solid.face if isinstance(solid, Shell) else solid
     gap = np.maximum(-depth, 0.0)
     near = np.nonzero(gap <= REACH)[0]
     facing = np.zeros(len(gap), dtype=bool)
-    reached = samples.points[near] + gap[near, None] * samples.normals[near]
+    reached = points[near] + gap[near, None] * normals[near]
     # A touching sample must also look into the other piece, or its face only runs into the other's plane.
-    ahead = solid.depth(reached + 2.0 * MEETS * samples.normals[near])
-    facing[near] = (np.abs(solid.depth(reached)) <= 0.02 + 0.2 * gap[near]) & (ahead > MEETS)
-    return _Held(points=samples.points, depth=depth, facing=facing)
+    ahead = face.depth(reached + 2.0 * MEETS * normals[near])
+    facing[near] = (np.abs(face.depth(reached)) <= 0.02 + 0.2 * gap[near]) & (ahead > MEETS)
+    return _Held(which=which, points=points, depth=depth, facing=facing)
 
 
 def _place(points: FloatArray, index: int) -> tuple[float, float, float]:
@@ -73,19 +85,19 @@ def _place(points: FloatArray, index: int) -> tuple[float, float, float]:
     return float(x), float(y), float(z)
 
 
-def _meeting(first: Solid, second: Solid, held: Sequence[_Held]) -> Meeting | None:
+def _meeting(first: Solid, second: Solid, held: Sequence[_Held], lying: Sequence[Mask]) -> Meeting | None:
+    """What two pieces' samples tell; ``lying``: which samples of either lie on any piece at all."""
     points = np.vstack([side.points for side in held])
     depth = np.concatenate([side.depth for side in held])
     facing = np.concatenate([side.facing for side in held])
-    if not len(depth):
-        return None
+    # Near an inside corner a face looks at both of the pieces that meet there; it can lie on one of them only.
+    elsewhere = np.concatenate([mask[side.which] for side, mask in zip(held, lying, strict=True)])
+    open_ = facing & (depth < -MEETS) & ~elsewhere
+    touching = np.concatenate([side.touching for side in held])
     deepest = int(depth.argmax())
-    open_ = facing & (depth < -MEETS)
-    touching = facing & (depth >= -MEETS)
-    if depth[deepest] <= 1e-6 and not facing.any():
+    if depth[deepest] <= 1e-6 and not touching.any() and not open_.any():
         return None
     widest = int(np.where(open_, -depth, 0.0).argmax())
-    gap = max(-float(depth[widest]), 0.0) if open_.any() else 0.0
     return Meeting(
         first=first.name,
         second=second.name,
@@ -93,30 +105,47 @@ def _meeting(first: Solid, second: Solid, held: Sequence[_Held]) -> Meeting | No
         overlap_at=_place(points, deepest),
         touching=int(touching.sum()),
         open=int(open_.sum()),
-        gap=gap,
+        gap=-float(depth[widest]) if open_.any() else 0.0,
         gap_at=_place(points, widest),
     )
 
 
-def meetings(solids: Sequence[Solid], *, step: float = STEP) -> Iterator[Meeting]:
-    """Every two pieces that touch, overlap or stand within `REACH` of each other, face to face."""
+def _any(first: Solid, second: Solid) -> bool:
+    return True
+
+
+def meetings(
+    solids: Sequence[Solid],
+    *,
+    step: float = STEP,
+    worth: Callable[[Solid, Solid], bool] = _any,
+    progress: Callable[[int, int], None] | None = None,
+) -> Iterator[Meeting]:
+    """Every two pieces that touch, overlap or stand within `REACH` of each other, face to face.
+
+    Args:
+        step: between the samples of a surface, mm.
+        worth: whether a pair is to be looked at.
+        progress: called with the pieces done and the pieces in all.
+    """
     boxes = [solid.box() for solid in solids]
-    samples: dict[int, Samples] = {}
-
-    def sampled(i: int) -> Samples:
-        if i not in samples:
-            samples[i] = solids[i].surface(step)
-        return samples[i]
-
+    samples = [solid.surface(step) for solid in solids]
+    lying = [np.zeros(len(known.points), dtype=bool) for known in samples]
+    pairs: list[tuple[int, int, list[_Held]]] = []
     for i, j in combinations(range(len(solids)), 2):
+        if progress is not None and j == i + 1:
+            progress(i + 1, len(solids))
         low = np.maximum(boxes[i][0], boxes[j][0]) - REACH
         high = np.minimum(boxes[i][1], boxes[j][1]) + REACH
-        if np.any(low >= high):
+        if np.any(low >= high) or not worth(solids[i], solids[j]):
             continue
-        held = [
-            _hold(sampled(i).near(low, high), solids[j]),
-            _hold(sampled(j).near(low, high), solids[i]),
-        ]
-        found = _meeting(solids[i], solids[j], held)
+        held = [_hold(samples[i], low, high, solids[j]), _hold(samples[j], low, high, solids[i])]
+        if not sum(len(side.which) for side in held):
+            continue
+        for k, side in zip((i, j), held, strict=True):
+            lying[k][side.which[side.touching]] = True
+        pairs.append((i, j, held))
+    for i, j, held in pairs:
+        found = _meeting(solids[i], solids[j], held, (lying[i], lying[j]))
         if found is not None:
             yield found

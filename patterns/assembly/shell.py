@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
@@ -29,12 +29,15 @@ class Shell:
         surfaces: its pieces, on the starboard side.
         inset: from those surfaces to the inner face, mm.
         past: mm by which it is carried on past its edges across.
+        only_itself: what is carried on is left out, but for the little by which an inside corner may lie past
+            an edge.
     """
 
     name: str
     surfaces: tuple[Surface, ...]
     inset: float
     past: float = PAST
+    only_itself: bool = False
 
     @cached_property
     def _grids(self) -> list[tuple[FloatArray, FloatArray, FloatArray]]:
@@ -75,7 +78,7 @@ class Shell:
 
         nearest = cKDTree(inner).query(points)[1]
         p, r = p[nearest], r[nearest]
-        reach = 0.02 * (surface.end - surface.start)
+        reach = 1e-4 * (surface.end - surface.start)
         for _ in range(ROUNDS):
             at, by_p, by_r = (np.broadcast_to(a, points.shape) for a in surface.shape(p, r))
             out = surface.outward(by_p, by_r)
@@ -92,8 +95,14 @@ class Shell:
         astray = np.linalg.norm(off - beyond[:, None] * out, axis=-1)
         width = np.linalg.norm(by_r, axis=-1)
         past = np.maximum(-r, r - 1.0) * width
-        beyond[(astray > 0.01 + 1e-3 * np.abs(beyond)) | (past > self.past)] = NOWHERE
+        most = min(2.0 * self.inset, self.past) if self.only_itself else self.past
+        beyond[(astray > 0.01 + 1e-3 * np.abs(beyond)) | (past > most + 1e-6)] = NOWHERE
         return beyond
+
+    @cached_property
+    def face(self) -> Shell:
+        """The shell without what is carried on: what other pieces can lie on."""
+        return replace(self, only_itself=True)
 
 
 def planking_shells(hull: Hull) -> tuple[Shell, ...]:

@@ -5,8 +5,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Protocol
 
-import numpy as np
-
 from patterns.hull.planes import FloatArray
 
 __all__ = ["Samples", "Solid"]
@@ -23,11 +21,6 @@ class Samples:
 
     points: FloatArray
     normals: FloatArray
-
-    def near(self, low: FloatArray, high: FloatArray) -> Samples:
-        """Those within a box."""
-        kept = np.all((self.points >= low) & (self.points <= high), axis=1)
-        return Samples(points=self.points[kept], normals=self.normals[kept])
 
 
 class Solid(Protocol):

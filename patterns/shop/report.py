@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from patterns.assembly.meetings import MEETS, OVERLAPS, STEP
+from patterns.assembly.proof import Assembly
 from patterns.boat import Boat
 from patterns.measure import format_length
 from patterns.planking import lie_of_sheets
 
-__all__ = ["counted", "report"]
+__all__ = ["assembly_report", "counted", "report"]
 
 
 def counted(number: int, what: str) -> str:
@@ -43,3 +45,15 @@ def report(boat: Boat) -> Iterator[str]:
     if boat.warnings:
         yield f"{counted(len(boat.warnings), 'warning')}:"
         yield from (f"  {warning}" for warning in boat.warnings)
+
+
+def assembly_report(assembly: Assembly) -> Iterator[str]:
+    """What the pieces tell of each other when all stand in the boat, a line each."""
+    joints = sum(meeting.touching > 0 for meeting in assembly.meetings)
+    yield f"All pieces in their places: {counted(joints, 'joint')} measured at {STEP:g} mm or closer."
+    for fault in assembly.faults:
+        yield f"  {fault.words()}"
+    if not assembly.faults:
+        yield f"  No two overlap by more than {OVERLAPS:g} mm, and every joint meets within {MEETS:g} mm."
+    if assembly.left_out:
+        yield f"  Not placed, being no single flat piece: {', '.join(assembly.left_out)}"

@@ -164,14 +164,18 @@ def _rises(skin: Skin, here: Feet, way: FloatArray) -> float:
     return float(np.copysign(1.0, np.median(np.sign(beside.r - here.r))))
 
 
-def run_on(rails: FloatArray) -> FloatArray:
-    """Rails (m, k, 3) carried on straight by `RUN_ON` past both ends."""
+def run_on(rails: FloatArray, *, each: bool = False) -> FloatArray:
+    """Rails (m, k, 3) carried on straight by `RUN_ON` past both ends.
+
+    Args:
+        each: every rail in its own direction, for a timber that tapers; else all in one, so that places that are
+            square to the run stay so.
+    """
     more = np.arange(1, int(RUN_ON / CLOSE) + 1)[:, None, None] * CLOSE
 
     def way(last: FloatArray, before: FloatArray) -> FloatArray:
-        # One direction for all corners, so that places that are square to the run stay so.
-        along = (last - before).mean(axis=0)
-        unit: FloatArray = along / np.linalg.norm(along)
+        along = (last - before) if each else (last - before).mean(axis=0)
+        unit: FloatArray = along / np.linalg.norm(along, axis=-1, keepdims=True)
         return unit
 
     aft, fore = way(rails[0], rails[1]), way(rails[-1], rails[-2])
@@ -211,32 +215,26 @@ def keel_run(hull: Hull, keel: KeelSpec, after: End, *, foot: float) -> Run:
     """The keel from the stem's heel aft: its top square to its run, its underside on the planking."""
     start, heel = heel_end(hull, foot)
     line = _without_knuckle(line_points(hull.profile, start=start) * np.array([1.0, 0.0, 1.0]))
-    skin = strake_skin(hull.strakes[0])
-    along = square_to(line)
-    up = cross(np.broadcast_to(np.array([0.0, 1.0, 0.0]), along.shape), along)
-    up = up * np.sign(up[:, 2:])
-    half, outboard = 0.5 * keel.sided, np.array([0.0, 1.0, 0.0])
-
-    def landed(base: FloatArray, most: float) -> FloatArray:
-        rise, near = np.zeros(len(base)), None
-        for _ in range(ROUNDS):
-            near = skin.feet(base + rise[:, None] * up, near)
-            pace = _dot(near.normals, up)
-            pace = np.where(np.abs(pace) > 1e-3, pace, -1e-3)
-            rise = rise + _dot(near.normals, near.points - base - rise[:, None] * up) / pace
-            rise = np.minimum(rise, most)
-        return base + rise[:, None] * up
-
-    apex = landed(line, np.inf)
-    top = apex + keel.moulded * up
-    low = landed(apex + half * outboard, keel.moulded - LEAST_LEFT)
+    skin, half, outboard = strake_skin(hull.strakes[0]), 0.5 * keel.sided, np.array([0.0, 1.0, 0.0])
+    # Where the boat is narrower than the keel is sided, its sides are planed to the planking; a place is laid where
+    # that begins.
+    _, top = _keel_heights(line, skin, keel.moulded)
+    room = _breadth_within(top, hull, 2.0 * half) - half
+    narrows = np.nonzero((room[:-1] < 0.0) != (room[1:] < 0.0))[0]
+    for i in narrows[::-1]:
+        begins = line[i] + room[i] / (room[i] - room[i + 1]) * (line[i + 1] - line[i])
+        line = np.insert(line, i + 1, begins, axis=0)
+    up, top = _keel_heights(line, skin, keel.moulded)
+    breadth = np.minimum(half, _breadth_within(top, hull, 2.0 * half))[:, None]
+    apex = top - keel.moulded * up
+    low = _landed(apex + breadth * outboard, up, skin, keel.moulded)
     mirror = np.array([1.0, -1.0, 1.0])
-    rails = [apex, low, top + half * outboard, top - half * outboard, low * mirror]
+    rails = [apex, low, top + breadth * outboard, top - breadth * outboard, low * mirror]
     return Run(
         name=keel.name,
         kind="keel",
         mirrored=False,
-        rails=run_on(np.stack(rails, axis=1)),
+        rails=run_on(np.stack(rails, axis=1), each=True),
         ends=(after, End(plane=heel, out=-1.0, against="the stem's heel")),
         lies_on=(hull.strakes[0].name, "", "", "", hull.strakes[0].name),
         across=keel.sided,
@@ -244,6 +242,46 @@ def keel_run(hull: Hull, keel: KeelSpec, after: End, *, foot: float) -> Run:
         layers=keel.layers,
         stock=keel.stock,
     )
+
+
+def _landed(base: FloatArray, up: FloatArray, skin: Skin, most: float) -> FloatArray:
+    """Places (m, 3) moved along ``up`` until they lie on a skin, by ``most`` mm at most."""
+    rise, near = np.zeros(len(base)), None
+    for _ in range(ROUNDS):
+        near = skin.feet(base + rise[:, None] * up, near)
+        pace = _dot(near.normals, up)
+        pace = np.where(np.abs(pace) > 1e-3, pace, -1e-3)
+        rise = rise + _dot(near.normals, near.points - base - rise[:, None] * up) / pace
+        rise = np.minimum(rise, most)
+    moved: FloatArray = base + rise[:, None] * up
+    return moved
+
+
+def _keel_heights(line: FloatArray, skin: Skin, moulded: float) -> tuple[FloatArray, FloatArray]:
+    """Up, square to the line, and the middle of the keel's top: two arrays (m, 3)."""
+    along = square_to(line)
+    up = cross(np.broadcast_to(np.array([0.0, 1.0, 0.0]), along.shape), along)
+    up = up * np.sign(up[:, 2:])
+    return up, _landed(line, up, skin, np.inf) + moulded * up
+
+
+def _breadth_within(points: FloatArray, hull: Hull, most: float) -> FloatArray:
+    """How far outboard of points on the centreline (m, 3) the inside of planking lies, ``most`` at most, mm."""
+    outboard = np.array([0.0, 1.0, 0.0])
+    least = np.full(len(points), most)
+    for number, strake in enumerate(hull.strakes):
+        skin, out = strake_skin(strake), np.full(len(points), most)
+        near = skin.feet(points + most * outboard)
+        for _ in range(2 * ROUNDS):
+            place = points + out[:, None] * outboard
+            near = skin.feet(place, near)
+            pace = np.maximum(near.normals[:, 1], 0.05)
+            out = np.clip(out + _dot(near.normals, near.points - place) / pace, LEAST_LEFT, 2.0 * most)
+        # Only the lowest strake is carried on below its lower line, to the centreline.
+        own = np.ones(len(points), dtype=bool) if number == 0 else (near.r > -0.02) & (near.r < 1.02)
+        met = np.abs(_dot(near.normals, near.points - points - out[:, None] * outboard)) < 0.05
+        least = np.where(own & met, np.minimum(least, out), least)
+    return least
 
 
 def cornered_run(hull: Hull, timber: LaidSpec, ends: tuple[End, End]) -> Run:

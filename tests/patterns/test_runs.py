@@ -93,7 +93,12 @@ def test_a_keel_stands_on_the_bottom_s_inside_with_its_top_square_to_its_run(boa
     apex, low, top, port_top, port_low = np.moveaxis(run.corners, 1, 0)
     assert np.abs(bottom_over(apex) + BOTTOM_T).max() < 1e-6
     assert np.abs(bottom_over(low) + BOTTOM_T).max() < 1e-6
-    assert np.allclose(top[:, 1], 45.0)
+    broad = top[:, 0] > 640.0
+    assert np.allclose(top[broad, 1], 45.0)
+    # Farther forward the sides stand nearer together than the keel is sided: it is planed to them.
+    narrow = (top[:, 0] < 540.0) & (top[:, 1] < 45.0)
+    assert narrow.sum() > 3
+    assert np.abs(side_over(top[narrow]) + SIDE_T).max() < 0.01
     assert np.allclose(port_top * [1, -1, 1], top)
     assert np.allclose(port_low * [1, -1, 1], low)
     middle = len(apex) // 2
@@ -149,7 +154,10 @@ def test_a_plane_beyond_the_end_cuts_nothing_and_one_across_it_a_part(boat: Boat
 def test_samples_lie_on_the_surface_with_their_normals_out(boat: Boat) -> None:
     for run in boat.runs:
         points, normals = run.samples(5.0)
-        assert np.abs(run.depth(points)).max() < 0.02
+        # A keel that tapers has sides that wind; between two of its places they are taken as flat.
+        straight = (points[:, 0] > 640.0) | (run.kind != "keel")
+        assert np.abs(run.depth(points))[straight].max() < 0.02
+        assert np.abs(run.depth(points)).max() < 0.4
         some = slice(None, None, 7)
         assert np.quantile(run.depth(points[some] + 0.5 * normals[some]), 0.99) < 0.0
 

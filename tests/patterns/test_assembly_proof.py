@@ -1,0 +1,93 @@
+"""Whole boats put together piece by piece: nothing wants the same place, every joint meets."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+import shapely
+
+from patterns.assembly.proof import Assembly, assembled
+from patterns.boat import Boat, load_boat
+from patterns.members import all_patterns
+from patterns.pattern import Body, Pattern
+from tests.patterns.plane_boat import write_plane_boat
+
+
+@pytest.fixture(scope="module")
+def boat(tmp_path_factory: pytest.TempPathFactory) -> Boat:
+    """The boat of planes with a keel so narrow that it does not meet the chine logs where they run out forward."""
+    folder = write_plane_boat(tmp_path_factory.mktemp("planes"))
+    design = folder / "design.toml"
+    text = design.read_text(encoding="utf-8")
+    assert 'sided = "90 mm"' in text
+    design.write_text(text.replace('sided = "90 mm"', 'sided = "40 mm"'), encoding="utf-8")
+    return load_boat(folder)
+
+
+@pytest.fixture(scope="module")
+def patterns(boat: Boat) -> tuple[Pattern, ...]:
+    return all_patterns(boat)
+
+
+def between(assembly: Assembly, first: str, second: str) -> list[str]:
+    return [
+        fault.what
+        for fault in assembly.faults
+        if {fault.meeting.first, fault.meeting.second} == {first, second}
+    ]
+
+
+def test_a_boat_of_planes_goes_together(boat: Boat, patterns: tuple[Pattern, ...]) -> None:
+    assembly = assembled(boat, patterns)
+    # Where the sides run out on the stem, the keel's last few centimetres are planed to them.
+    planed = [fault for fault in assembly.faults if fault.what == "plane to planking" and fault.at[0] < 480.0]
+    assert all(fault.meeting.first == "keel" and fault.size < 3.0 for fault in planed)
+    assert [fault.words() for fault in assembly.faults if fault not in planed] == []
+    touching = {(m.first, m.second) for m in assembly.meetings if m.touching > 20}
+    frame = next(
+        pattern.name for pattern in patterns if pattern.member == "frame" and pattern.body is not None
+    )
+    for other in (
+        "keel",
+        "chine log (starboard)",
+        "clamp (starboard)",
+        "bottom planking",
+        "side planking",
+        "deck",
+    ):
+        assert (frame, other) in touching, other
+
+
+def moved_in(pattern: Pattern, by: float) -> Pattern:
+    """The piece a little farther aft."""
+    assert pattern.body is not None
+    body = pattern.body
+    return replace(pattern, body=replace(body, plane=body.plane.moved(by)))
+
+
+def test_a_piece_that_stands_wrong_is_found(boat: Boat, patterns: tuple[Pattern, ...]) -> None:
+    panel = next(pattern for pattern in patterns if pattern.name == "transom panel")
+    gaping = assembled(boat, [moved_in(p, 0.5) if p is panel else p for p in patterns], step=15.0)
+    assert any(
+        f.what == "gap" and abs(f.size - 0.5) < 0.02 and "transom" in f.meeting.first for f in gaping.faults
+    )
+    deep = assembled(boat, [moved_in(p, -0.5) if p is panel else p for p in patterns], step=15.0)
+    assert any(f.what == "overlap" and f.size > 0.45 for f in deep.faults)
+
+
+def test_wood_outside_of_the_planking_is_found(boat: Boat, patterns: tuple[Pattern, ...]) -> None:
+    frame = next(pattern for pattern in patterns if pattern.member == "frame" and pattern.body is not None)
+    body = frame.body
+    assert body is not None
+    swollen = replace(frame, body=Body(
+        plane=body.plane, depth=body.depth, moulded=shapely.buffer(body.moulded, 0.6),
+        other=shapely.buffer(body.other, 0.6), mirrored=body.mirrored,
+    ))  # fmt: skip
+    faults = assembled(boat, [swollen], step=10.0).faults
+    sizes = {fault.meeting.second: fault.size for fault in faults if fault.what == "overlap"}
+    # The outline grows by 0.6 in its plane: square to the planking that is 0.6 times the sine of the bevel.
+    assert 0.5 < sizes["side planking"] <= 0.62
+    assert 0.5 < sizes["bottom planking"] <= 0.62
+    assert np.isclose(sizes["deck"], 0.6, atol=0.02)

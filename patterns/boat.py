@@ -12,11 +12,12 @@ from patterns.design.file import DESIGN_FILE, Design
 from patterns.errors import DesignError, Problem
 from patterns.fairing.lines import Lines, fair_lines
 from patterns.hull.hull import Hull, build_hull
+from patterns.hull.planes import Plane, station_plane
 from patterns.measure import Notation, format_length, parse_length
 from patterns.planking import sheet_warnings
 from patterns.table.offsets import Offsets, read_folder
-from patterns.timbers.laying import runs_of
 from patterns.timbers.run import Run
+from patterns.timbers.runs import runs_of
 
 __all__ = ["Boat", "hull_of", "load_boat"]
 
@@ -40,7 +41,14 @@ class Boat:
         Raises:
             PatternsError: one of them cannot be laid.
         """
-        return runs_of(self.design, self.hull)
+        return runs_of(self.design, self.hull, self._across)
+
+    def _across(self, where: str) -> Plane:
+        """The plane across the boat at a station, a distance aft, or a frame's moulded face (``frame 3``)."""
+        if where.startswith("frame "):
+            frame = next(spec for spec in self.design.frames if spec.name == where.removeprefix("frame "))
+            return station_plane(self.distance(frame.at), rake=frame.rake)
+        return station_plane(self.distance(where))
 
     def distance(self, at: str) -> float:
         """The distance aft, mm, of a place as the design names it: ``station 3`` or a length."""

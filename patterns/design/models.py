@@ -27,6 +27,7 @@ from patterns.design.quantities import (
     Positions,
     Rake,
     Rate,
+    ScarfRatio,
     Wood,
     Words,
     trouble,
@@ -203,6 +204,12 @@ class KeelSpec(Part):
         default=1, description="How many layers, bent in one on another, it is made of."
     )
     stock: Words | Literal[""] = Field(default="", description="Its wood, as it stands in the cut list.")
+    stock_length: Length | None = Field(
+        default=None, description="How long the wood can be had; a longer timber is scarfed."
+    )
+    scarf: ScarfRatio | None = Field(
+        default=None, description='The slope of its scarfs, length to depth, as "8:1".'
+    )
 
 
 class LaidSpec(Part):
@@ -218,6 +225,12 @@ class LaidSpec(Part):
         default=1, description="How many layers, bent in one on another, it is made of."
     )
     stock: Words | Literal[""] = Field(default="", description="Its wood, as it stands in the cut list.")
+    stock_length: Length | None = Field(
+        default=None, description="How long the wood can be had; a longer timber is scarfed."
+    )
+    scarf: ScarfRatio | None = Field(
+        default=None, description='The slope of its scarfs, length to depth, as "8:1".'
+    )
 
     @model_validator(mode="before")
     @classmethod

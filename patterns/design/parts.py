@@ -33,6 +33,7 @@ from patterns.design.models import (
 from patterns.design.quantities import shown
 from patterns.design.set_up_models import SetUpSpec
 from patterns.design.stem_models import StemKneeSpec
+from patterns.design.timber_models import RibbandSpec, RubbingRailSpec, StripSpec
 from patterns.design.words import problems_of
 from patterns.errors import Problem
 from patterns.words import nearest, written
@@ -85,7 +86,18 @@ TABLES: Mapping[str, TableKind] = {
         models={"": DeckSpec}, needed='give its thickness and crown (or rise), or say kind = "none"'
     ),
     "timber": TableKind(
-        models={"keel": KeelSpec, "chine log": LaidSpec, "clamp": LaidSpec}, told_by="kind", many=True
+        models={
+            "keel": KeelSpec,
+            "chine log": LaidSpec,
+            "clamp": LaidSpec,
+            "stringer": StripSpec,
+            "batten": StripSpec,
+            "rubbing rail": RubbingRailSpec,
+            "ribband": RibbandSpec,
+        },
+        told_by="kind",
+        many=True,
+        member=True,
     ),
     "frame": TableKind(models={"": FrameSpec}, many=True),
     "knee": TableKind(

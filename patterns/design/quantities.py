@@ -33,6 +33,7 @@ __all__ = [
     "ScarfRatio",
     "Wood",
     "Words",
+    "read_at",
     "shown",
     "trouble",
 ]
@@ -191,7 +192,7 @@ def _words(value: Any) -> str:
 Words = Annotated[str, BeforeValidator(_words)]
 
 
-def _at(value: Any) -> str:
+def read_at(value: Any) -> str:
     """``station 3``, or a length that is kept as text."""
     text = _words(value)
     head, _, tail = text.partition(" ")
@@ -207,7 +208,7 @@ def _at(value: Any) -> str:
     return text
 
 
-At = Annotated[str, BeforeValidator(_at)]
+At = Annotated[str, BeforeValidator(read_at)]
 
 
 def _file_name(value: Any) -> str:

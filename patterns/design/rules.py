@@ -23,6 +23,7 @@ from patterns.design.models import (
 from patterns.design.parts import DESIGN_FILE, Parts
 from patterns.design.plane_rules import plane_problems
 from patterns.design.stem_rules import stem_rules
+from patterns.design.timber_rules import timber_problems
 from patterns.errors import Problem
 from patterns.words import nearest, written
 
@@ -40,6 +41,7 @@ def rules(parts: Parts) -> list[Problem]:
         *stem_rules(parts),
         *_strakes(parts),
         *_timbers(parts),
+        *timber_problems(parts),
         *_deck(parts),
         *_knees(parts),
         *plane_problems(parts),

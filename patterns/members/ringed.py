@@ -45,7 +45,8 @@ def notches_in(boat: Boat, section: Section) -> tuple[Notch, ...]:
         PatternsError: a timber cannot be laid, or is wider than its strake.
     """
     stem = stem_run_of(boat.design, boat.hull)
-    found = (notch_in(section, run) for run in (*boat.runs, stem))
+    let_in = (run for run in (*boat.runs, stem) if run.let_in)
+    found = (notch_in(section, run) for run in let_in)
     return tuple(notch for notch in found if notch is not None)
 
 

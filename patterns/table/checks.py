@@ -10,6 +10,7 @@ import numpy as np
 from patterns.design.deck_models import BeamSpec, beside_frame
 from patterns.design.file import Design
 from patterns.design.models import LineSpec
+from patterns.design.timber_models import RunningSpec
 from patterns.errors import Problem
 from patterns.measure import format_length, parse_length
 from patterns.table.end_checks import bow_problems, bow_warnings, stern_problems
@@ -256,6 +257,11 @@ def _stations(offsets: Offsets, design: Design) -> Iterator[Problem]:
         for label in (BOW, STERN)
         if line.name in {spec.name for spec in design.lines} and not np.isnan(line.x[line.column(label)])
     ]
+    for timber in design.all(RunningSpec):
+        for key, place in (("from", timber.start), ("to", timber.to)):
+            if place is not None and place.startswith("station ") and place not in names:
+                where = f'design.toml, timber "{timber.name}", key {key}'
+                yield Problem(where, f"there is no {place}", _station_help(place, offsets))
     places = [(f'frame "{frame.name}"', frame.at) for frame in design.frames]
     places += [
         (f'beam "{beam.name}"', beam.at) for beam in design.all(BeamSpec) if beside_frame(beam.at) is None

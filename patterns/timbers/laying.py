@@ -5,7 +5,6 @@ from __future__ import annotations
 import numpy as np
 
 from patterns.design.models import Design, KeelSpec, LaidSpec
-from patterns.errors import PatternsError
 from patterns.hull.hull import Hull, Strake
 from patterns.hull.planes import FloatArray, Plane, centre_plane, cross
 from patterns.hull.surfaces import Curve
@@ -13,7 +12,6 @@ from patterns.timbers.run import CLOSE, End, Run
 from patterns.timbers.skins import Feet, Skin
 
 __all__ = [
-    "after_end",
     "cornered_run",
     "deck_skin",
     "heel_end",
@@ -21,7 +19,6 @@ __all__ = [
     "laid_section",
     "line_points",
     "run_on",
-    "runs_of",
     "square_to",
     "stem_run_of",
     "strake_skin",
@@ -36,26 +33,6 @@ MOST_ASIDE = (
 MOST_TURN = 0.2  # radians within `CLOSE`; sharper is a knuckle, at which a keel's straight run begins
 MOST_BEVELLED = 60.0  # mm that a bevelled edge may stand out past the timber's corner
 LEAST_LEFT = 1.0  # mm of breadth that a bevelled edge leaves
-
-
-def runs_of(design: Design, hull: Hull) -> tuple[Run, ...]:
-    """All timbers in the order of the file.
-
-    Raises:
-        PatternsError: one cannot be laid; the message names it.
-    """
-    runs = []
-    after = after_end(design, hull)
-    side = End(plane=centre_plane(0.5 * design.bow.sided), out=1.0, against="the stem's side")
-    for timber in design.timbers:
-        try:
-            if isinstance(timber, KeelSpec):
-                runs.append(keel_run(hull, timber, after, foot=design.bow.foot))
-            else:
-                runs.append(cornered_run(hull, timber, (after, side)))
-        except PatternsError as error:
-            raise PatternsError(f"the {timber.name}: {error}") from error
-    return tuple(runs)
 
 
 def strake_skin(strake: Strake) -> Skin:
@@ -180,11 +157,6 @@ def run_on(rails: FloatArray, *, each: bool = False) -> FloatArray:
 
     aft, fore = way(rails[0], rails[1]), way(rails[-1], rails[-2])
     return np.vstack([(rails[0] + more * aft)[::-1], rails, rails[-1] + more * fore])
-
-
-def after_end(design: Design, hull: Hull) -> End:
-    """What stops the timbers aft: the inside of the transom's panel."""
-    return End(plane=hull.transom.moved(-design.stern.panel), out=1.0, against="the transom's panel")
 
 
 def heel_end(hull: Hull, foot: float) -> tuple[float, Plane]:

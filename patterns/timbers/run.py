@@ -52,6 +52,7 @@ class Run:
         across, deep: the section's breadth along the planking and its depth off it (a keel: sided, moulded), mm.
         layers: of how many layers, bent in one after the other, it is made.
         stock: its wood in words; may be empty.
+        let_in: notches are cut for it in what it crosses.
     """
 
     name: str
@@ -64,6 +65,7 @@ class Run:
     deep: float
     layers: int = 1
     stock: str = ""
+    let_in: bool = True
 
     @cached_property
     def corners(self) -> FloatArray:

@@ -4,12 +4,16 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from functools import cached_property
+from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
 
 from patterns.hull.planes import FloatArray
 from patterns.hull.surfaces import Surface, moved
+
+if TYPE_CHECKING:
+    from scipy.spatial import cKDTree
 
 __all__ = ["Feet", "Skin"]
 
@@ -60,8 +64,10 @@ class Skin:
         return tuple(found)
 
     @cached_property
-    def _grid(self) -> tuple[FloatArray, NDArray[np.intp], FloatArray, FloatArray]:
-        """Points of every piece (q, 3), their piece, p and r (q,)."""
+    def _grid(self) -> tuple[cKDTree, NDArray[np.intp], FloatArray, FloatArray]:
+        """Points of every piece, to be looked up, and their piece, p and r, each (q,)."""
+        from scipy.spatial import cKDTree
+
         points, which, ps, rs = [], [], [], []
         for i, (piece, (_, last)) in enumerate(zip(self.pieces, self._reach, strict=True)):
             p = np.linspace(piece.start, last if i == 0 else piece.end, ALONG)[:, None]
@@ -71,7 +77,7 @@ class Skin:
             which.append(np.full(ALONG * ACROSS, i))
             ps.append(np.repeat(p[:, 0], ACROSS))
             rs.append(np.tile(r[0], ALONG))
-        return np.vstack(points), np.concatenate(which), np.concatenate(ps), np.concatenate(rs)
+        return cKDTree(np.vstack(points)), np.concatenate(which), np.concatenate(ps), np.concatenate(rs)
 
     def feet(self, points: FloatArray, near: Feet | None = None) -> Feet:
         """The nearest points of the skin to points (n, 3) beside it.
@@ -80,21 +86,39 @@ class Skin:
             near: the feet of points hard by, in the same order, to begin from.
         """
         if near is None:
-            from scipy.spatial import cKDTree
-
-            grid, which, ps, rs = self._grid
-            found = cKDTree(grid).query(points)[1]
+            tree, which, ps, rs = self._grid
+            found = tree.query(points)[1]
             piece, p, r, rounds = which[found], ps[found], rs[found], FIRST
         else:
             piece, p, r, rounds = near.piece, near.p.copy(), near.r.copy(), MORE
         at, normals = np.empty_like(points), np.empty_like(points)
-        for i, surface in enumerate(self.pieces):
-            here = piece == i
-            if here.any():
-                p[here], r[here], at[here], normals[here] = self._foot(
-                    surface, self._reach[i], points[here], p[here], r[here], rounds
-                )
+        todo = np.ones(len(points), dtype=bool)
+        for _ in range(2):
+            for i, surface in enumerate(self.pieces):
+                here = todo & (piece == i)
+                if here.any():
+                    p[here], r[here], at[here], normals[here] = self._foot(
+                        surface, self._reach[i], points[here], p[here], r[here], rounds
+                    )
+            piece, p, todo = self._handed_on(piece, p)
+            if not todo.any():
+                break
+            rounds = FIRST
         return Feet(points=at, normals=normals, piece=piece, p=p, r=r)
+
+    def _handed_on(
+        self, piece: NDArray[np.intp], p: FloatArray
+    ) -> tuple[NDArray[np.intp], FloatArray, NDArray[np.bool_]]:
+        """Feet that ran off a piece's end, where the next one begins, handed on to that; and which they are."""
+        piece, p, moved_on = piece.copy(), p.copy(), np.zeros(len(p), dtype=bool)
+        for i in range(len(self.pieces) - 1):
+            aft, fore = self.pieces[i], self.pieces[i + 1]
+            forward = (piece == i) & (p < aft.start)
+            back = (piece == i + 1) & (p > fore.end)
+            p[forward], p[back] = fore.end, aft.start
+            piece[forward], piece[back] = i + 1, i
+            moved_on |= forward | back
+        return piece, p, moved_on
 
     def _foot(
         self,

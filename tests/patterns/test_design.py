@@ -132,7 +132,7 @@ SLIPS = [
     ('[boat]\n', '[boat]\ncolour = "red"\n', "[boat], key colour", "is not a known key; the keys here are name"),
     ("[breasthook]", "[breast_hook]", "design.toml", '"breast_hook" is not a known table; is "breasthook" meant?'),
     ("[breasthook]", "[[breasthook]]", "design.toml, breasthook", "write [breasthook]"),
-    ('kind = "clamp"\n', "", 'timber number 3, key kind', 'is missing; write "keel", "chine log" or "clamp"'),
+    ('kind = "clamp"\n', "", 'timber number 3, key kind', 'is missing; write "keel", "chine log", "clamp", "stringer"'),
     ('kind = "clamp"', 'kind = "clam"', 'timber "clam", key kind', 'is "clamp" meant?'),
     ('kind = "stem"', 'kind = "transom"', 'end "bow", key kind', "a transom at the bow (a pram) is not made yet"),
     ('kind = "transom"', 'kind = "stem"', 'end "stern", key kind', "a double-ender) is not made yet"),

@@ -1,0 +1,89 @@
+"""What the timbers beside the lines and the other tables must agree on."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from patterns.design.models import FrameSpec, KeelSpec, LaidSpec, StrakeSpec
+from patterns.design.parts import Parts
+from patterns.design.timber_models import BesideSpec, RubbingRailSpec, RunningSpec
+from patterns.errors import Problem
+from patterns.words import nearest, written
+
+__all__ = ["timber_problems"]
+
+
+def timber_problems(parts: Parts) -> Iterator[Problem]:
+    """Lines, strakes and frames that are not there; places said twice or not at all; scarfs said by halves."""
+    for place, timber in parts.all(RunningSpec):
+        yield from _lies(parts, place, timber)
+        for key, where in (("from", timber.start), ("to", timber.to)):
+            yield from _frame(parts, place, key, where)
+    for place, strip in parts.all(BesideSpec):
+        if (strip.distance is None) == (strip.part is None):
+            both = strip.distance is not None
+            yield Problem(
+                f"{place}, key distance",
+                "distance and part both stand there" if both else "is missing",
+                "keep one of them" if both else 'give distance or part, as distance = "6 in" or part = 0.5',
+            )
+    for place, rail in parts.all(RubbingRailSpec):
+        lines = parts.names.get("line", [])
+        if lines and rail.follows == lines[0]:
+            yield Problem(
+                f"{place}, key follows", "a rubbing rail lies below no keel", f'write "{lines[-1]}"'
+            )
+    wood: list[tuple[str, RunningSpec | KeelSpec | LaidSpec]] = [
+        *parts.all(RunningSpec),
+        *parts.all(KeelSpec),
+        *parts.all(LaidSpec),
+    ]
+    for place, any_timber in wood:
+        if any_timber.stock_length is not None and any_timber.scarf is None:
+            yield Problem(
+                f"{place}, key scarf", "is missing beside stock_length", 'give the scarf\'s slope, as "8:1"'
+            )
+
+
+def _lies(parts: Parts, place: str, timber: RunningSpec) -> Iterator[Problem]:
+    lines, strakes = parts.names.get("line", []), parts.names.get("strake", [])
+    known = {strake.name: strake for _, strake in parts.all(StrakeSpec)}
+    if timber.follows not in lines:
+        guess = nearest(timber.follows, lines) or f"lines: {written(lines)}"
+        yield Problem(f"{place}, key follows", f'there is no line "{timber.follows}"', guess)
+    if timber.against not in strakes:
+        guess = nearest(timber.against, strakes) or f"strakes: {written(strakes)}"
+        yield Problem(f"{place}, key against", f'there is no strake "{timber.against}"', guess)
+    elif timber.against in known and timber.follows in lines:
+        strake = known[timber.against]
+        beside = [name for name, other in known.items() if timber.follows in other.between]
+        if timber.follows not in strake.between:
+            yield Problem(
+                f"{place}, key against",
+                f'strake "{timber.against}" does not meet the line "{timber.follows}"',
+                f"write {written(beside)}" if beside else "",
+            )
+        elif isinstance(timber, RubbingRailSpec) and timber.follows != strake.between[1]:
+            yield Problem(
+                f"{place}, key against",
+                f'strake "{timber.against}" lies above the line "{timber.follows}"',
+                "name the strake below it: a rubbing rail hangs from its line",
+            )
+
+
+def _frame(parts: Parts, place: str, key: str, where: str | None) -> Iterator[Problem]:
+    if where is None or not where.startswith("frame "):
+        return
+    names = parts.names.get("frame", [])
+    wanted = where.removeprefix("frame ")
+    if wanted not in names:
+        guess = nearest(wanted, names) or (
+            f"frames: {written(names)}" if names else "the design has no frame"
+        )
+        yield Problem(f"{place}, key {key}", f'there is no frame "{wanted}"', guess)
+        return
+    canted = {frame.name for _, frame in parts.all(FrameSpec) if frame.cant}
+    if wanted in canted:
+        yield Problem(
+            f"{place}, key {key}", f'frame "{wanted}" is canted', "name a station or a distance aft"
+        )

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from patterns.design.deck_knee_models import HangingKneeSpec, QuarterKneeSpec
 from patterns.design.deck_models import BeamSpec, CarlingSpec, KingPlankSpec, SupportSpec, beside_frame
 from patterns.design.models import DeckSpec, LaidSpec
 from patterns.design.parts import Parts
@@ -34,6 +35,7 @@ def deck_rules(parts: Parts) -> Iterator[Problem]:
             )
     for place, support in parts.all(SupportSpec):
         yield from _held(parts, place, support)
+    yield from _knees(parts)
 
 
 def _decked(parts: Parts) -> Iterator[Problem]:
@@ -102,7 +104,7 @@ def _depth(place: str, beam: BeamSpec) -> Iterator[Problem]:
 
 def _ends(parts: Parts, place: str, beam: BeamSpec) -> Iterator[Problem]:
     clamps = [timber for _, timber in parts.all(LaidSpec) if timber.kind == "clamp"]
-    if not clamps and beam.ends != "to the planking" and not _unread(parts, "timber", LaidSpec):
+    if not clamps and beam.ends != "to the planking" and not _unread(parts, "timber"):
         yield Problem(
             f"{place}, key ends",
             "the design has no clamp for its ends",
@@ -131,9 +133,9 @@ def _ends(parts: Parts, place: str, beam: BeamSpec) -> Iterator[Problem]:
         )
 
 
-def _unread(parts: Parts, table: str, model: type[LaidSpec]) -> bool:
+def _unread(parts: Parts, table: str) -> bool:
     """Whether an entry of a table could not be read, so that nothing may be said of what is missing."""
-    return len(parts.names.get(table, [])) > len(parts.entries.get(table, []))
+    return any(f", {table} " in problem.place for problem in parts.problems)
 
 
 def _half_beams(parts: Parts) -> Iterator[Problem]:
@@ -180,6 +182,37 @@ def _beams(parts: Parts, place: str, between: tuple[str, str]) -> Iterator[Probl
                 f'"{name}" is no beam across the boat under the deck',
                 "end it at a whole beam whose top is the deck's underside",
             )
+
+
+def _knees(parts: Parts) -> Iterator[Problem]:
+    beams = parts.names.get("beam", [])
+    clamps = [timber for _, timber in parts.all(LaidSpec) if timber.kind == "clamp"]
+    for place, knee in parts.all(QuarterKneeSpec):
+        if knee.throat >= min(knee.along_clamp, knee.along_transom):
+            yield Problem(
+                f"{place}, key throat", "is deeper than an arm is long", "make it less than both arms"
+            )
+        if not clamps and not _unread(parts, "timber"):
+            yield Problem(place, "it lands on the clamp, and the design has none", "give a clamp")
+        yield from _decked_knee(parts, place)
+    for place, hanging in parts.all(HangingKneeSpec):
+        if hanging.throat >= min(hanging.along_beam, hanging.down_side):
+            yield Problem(
+                f"{place}, key throat", "is deeper than an arm is long", "make it less than both arms"
+            )
+        if hanging.under not in beams:
+            yield Problem(
+                f"{place}, key under",
+                f'there is no beam "{hanging.under}"',
+                nearest(hanging.under, beams)
+                or (f"beams: {written(beams)}" if beams else "the design has no beams"),
+            )
+
+
+def _decked_knee(parts: Parts, place: str) -> Iterator[Problem]:
+    deck = parts.one(DeckSpec)
+    if deck is not None and deck.kind == "none":
+        yield Problem(place, "it lies under the deck, and the design has no deck", "give the deck")
 
 
 def _held(parts: Parts, place: str, support: SupportSpec) -> Iterator[Problem]:

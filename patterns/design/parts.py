@@ -11,6 +11,7 @@ from typing import Any, TypeVar
 
 from pydantic import BaseModel, ValidationError
 
+from patterns.design.deck_knee_models import HangingKneeSpec, QuarterKneeSpec
 from patterns.design.deck_models import BeamSpec, CarlingSpec, KingPlankSpec, SupportSpec
 from patterns.design.frame_models import GussetSpec
 from patterns.design.limits_models import LimitsSpec
@@ -101,7 +102,15 @@ TABLES: Mapping[str, TableKind] = {
     ),
     "frame": TableKind(models={"": FrameSpec}, many=True),
     "knee": TableKind(
-        models={"transom knee": KneeSpec, "stem knee": StemKneeSpec}, told_by="kind", many=True, member=True
+        models={
+            "transom knee": KneeSpec,
+            "stem knee": StemKneeSpec,
+            "quarter knee": QuarterKneeSpec,
+            "hanging knee": HangingKneeSpec,
+        },
+        told_by="kind",
+        many=True,
+        member=True,
     ),
     "gusset": TableKind(models={"": GussetSpec}, many=True, member=True),
     "breasthook": TableKind(models={"": BreasthookSpec}),

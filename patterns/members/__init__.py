@@ -17,7 +17,9 @@ from patterns.members import (
     breasthook,
     carling,
     frame,
+    hanging_knee,
     king_plank,
+    quarter_knee,
     stem,
     stem_knee,
     support,
@@ -29,7 +31,20 @@ from patterns.pattern import Pattern
 
 __all__ = ["MEMBERS", "all_patterns"]
 
-MEMBERS = (frame, transom, stem, stem_knee, transom_knee, breasthook, beam, carling, king_plank, support)
+MEMBERS = (
+    frame,
+    transom,
+    stem,
+    stem_knee,
+    transom_knee,
+    breasthook,
+    beam,
+    carling,
+    king_plank,
+    support,
+    quarter_knee,
+    hanging_knee,
+)
 
 
 def _same_names(patterns: list[Pattern]) -> list[Problem]:

@@ -15,7 +15,7 @@ from patterns.design.deck_models import BeamSpec
 from patterns.errors import PatternsError
 from patterns.flat.polylines import mirrored, parallel
 from patterns.flat.shapes import area_of, largest, outline_of, without_centreline
-from patterns.hull.planes import FloatArray
+from patterns.hull.planes import FloatArray, Plane
 from patterns.hull.sections import Section
 from patterns.hull.spaces import cut_of
 from patterns.members.clamp_faces import clamp_line
@@ -42,7 +42,7 @@ from patterns.members.rings import half_lines, register_places, section_area
 from patterns.members.wood import Piece, hole_facts, looking, rake_words, wood_words
 from patterns.pattern import Body, FaceEdge, Hole, Kind, Line, Pattern, Reading, Span
 
-__all__ = ["pieces"]
+__all__ = ["pieces", "underside_on"]
 
 GRID = 241  # places across at which the two faces' tops are compared
 SET_LINE = 12.0  # mm above the underside at which the level line runs
@@ -86,21 +86,44 @@ def _underside(beam: Beam, start: float) -> FloatArray:
     return np.stack([top[[0, -1], 0], low + slope * top[[0, -1], 0]], axis=-1)
 
 
+def _level(plane: Plane, height: float, width: float) -> FloatArray:
+    """A level line on a face, from the centreline out."""
+    v = plane.up_at_height(height)
+    return np.array([[0.0, v], [width, v]])
+
+
+def _inner_face(boat: Boat, spec: BeamSpec) -> Plane | None:
+    """The carling's face at which a half beam ends; None for a whole one."""
+    if not spec.from_carling:
+        return None
+    carling = carling_called(boat, spec.from_carling)
+    return carling.faces[1 if spec.from_end == "butted" else 0]
+
+
+def underside_on(boat: Boat, beam: Beam, plane: Plane) -> FloatArray:
+    """A beam's underside on one of its faces or on a plane between them, (n, 2), from its inner end outboard.
+
+    Raises:
+        PatternsError: its carling cannot be placed.
+    """
+    if beam.spec.bottom is not None:
+        return _level(plane, beam.spec.bottom, float(beam.sections[0].deck.uv[-1, 0]))
+    inner = _inner_face(boat, beam.spec)
+    return _underside(beam, 0.0 if inner is None else float(inner.origin[1]))
+
+
 def _bounds(beam: Beam, start: float) -> tuple[list[Any], list[FloatArray]]:
     """On each face the area between underside and top, and the underside's line."""
     spec = beam.spec
     areas, lines = [], []
     for section in beam.sections:
         width = float(section.deck.uv[-1, 0]) + 50.0
-        if spec.bottom is None:
-            under = _underside(beam, start)
-        else:
-            v = section.plane.up_at_height(spec.bottom)
-            under = np.array([[0.0, v], [width, v]])
+        under = (
+            _level(section.plane, spec.bottom, width) if spec.bottom is not None else _underside(beam, start)
+        )
         area = above(under)
         if spec.top is not None:
-            v = section.plane.up_at_height(spec.top)
-            area = shapely.intersection(area, below(np.array([[0.0, v], [width, v]])))
+            area = shapely.intersection(area, below(_level(section.plane, spec.top, width)))
         areas.append(area)
         lines.append(under)
     return areas, lines
@@ -137,11 +160,8 @@ def _inboard(line: FloatArray) -> Any:
 def _faces(boat: Boat, beam: Beam) -> tuple[list[Any], list[FloatArray], list[FloatArray | None]]:
     """On each face the area before any lap is cut, the underside and the straight end line if there is one."""
     spec = beam.spec
-    start, inner = 0.0, None
-    if spec.from_carling:
-        carling = carling_called(boat, spec.from_carling)
-        inner = carling.faces[1 if spec.from_end == "butted" else 0]
-        start = float(inner.origin[1])
+    inner = _inner_face(boat, spec)
+    start = 0.0 if inner is None else float(inner.origin[1])
     areas, unders = _bounds(beam, start)
     wood, ends = [], []
     for face, section in enumerate(beam.sections):

@@ -1,0 +1,191 @@
+"""Quarter knees: in the transom's upper corners, between the clamps and the transom's inner face."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from functools import partial
+
+import numpy as np
+
+from patterns.boat import Boat
+from patterns.design.deck_knee_models import QuarterKneeSpec
+from patterns.errors import PatternsError
+from patterns.flat.shapes import outline_of
+from patterns.hull.cuts import Trace
+from patterns.hull.deck_heights import deck_over
+from patterns.hull.planes import FloatArray, Plane, cross
+from patterns.members.clamp_faces import clamp_line, clamp_rails
+from patterns.members.knee_shapes import bolt_lines, xy
+from patterns.members.two_faced_knees import (
+    TwoFaced,
+    knee_holes,
+    knee_lines,
+    knee_marks,
+    knee_planes,
+    knee_spans,
+    two_faced_knee,
+)
+from patterns.members.wood import Piece, hole_facts, wood_words
+from patterns.pattern import Body, Pattern, redrawn
+
+__all__ = ["clamp_trace", "pieces", "transom_inside"]
+
+ON = ("the clamp", "the transom")
+BROADEST = 4_000.0  # mm; the half-breadth of no boat's transom is more
+
+
+def pieces(boat: Boat) -> Iterator[Piece]:
+    """The quarter knees that the design asks for."""
+    for spec in boat.design.all(QuarterKneeSpec):
+        yield f'knee "{spec.name}"', partial(_knee, boat, spec)
+
+
+def transom_inside(boat: Boat) -> Plane:
+    """The forward face of the transom's wood under the deck: the framing's where there is one, else the panel's.
+
+    Raises:
+        PatternsError: the transom is curved.
+    """
+    spec = boat.design.stern
+    if spec.radius is not None:
+        raise PatternsError("the transom is curved; quarter knees are made for flat ones")
+    return boat.hull.transom.moved(-(spec.panel + (spec.framing or 0.0)))
+
+
+def clamp_trace(boat: Boat, plane: Plane) -> Trace:
+    """The clamp's inner face cut by a plane that runs along it, from aft forward; carried on over its edges.
+
+    Raises:
+        PatternsError: there is no clamp.
+    """
+    rails = clamp_rails(boat)
+    low, high = rails[:, 0], rails[:, 1]
+    over = plane.height_over(low), plane.height_over(high)
+    part = (over[0] / (over[0] - over[1]))[:, None]
+    points = low + part * (high - low)
+    out = cross(high - low, np.gradient(points, axis=0))
+    out = out / np.linalg.norm(out, axis=1, keepdims=True)
+    out = np.where(out[:, 1:2] < 0.0, -out, out)
+    return Trace(uv=plane.flat(points), normal=out, r=part[:, 0])
+
+
+def _corner(boat: Boat, face: Plane) -> FloatArray:
+    """Where the clamp's inner face, the transom and the deck's underside meet, (3,)."""
+    return face.space(clamp_line(boat, face)[1])
+
+
+def _top(boat: Boat, spec: QuarterKneeSpec, face: Plane) -> Plane:
+    """The plane of its top: u outboard along the transom, v running aft, the wood along its normal, down.
+
+    It goes through the deck's underside at the corner, and at both toes unless it is level.
+    """
+    corner = _corner(boat, face)
+    deck = boat.hull.deck_underside(face)
+    if deck is None:
+        raise PatternsError("the deck does not reach the transom's inner face")
+    if spec.lies == "level":
+        u, v = np.array([0.0, 1.0, 0.0]), np.array([1.0, 0.0, 0.0])
+    else:
+        inboard = float(face.flat(corner)[0]) - spec.along_transom
+        toe = face.space(np.array([inboard, float(np.interp(inboard, *deck.uv.T))]))
+        upper = clamp_rails(boat)[:, 1]
+        away = np.linalg.norm(upper - corner, axis=1)
+        ahead = upper[:, 0] < corner[0]
+        order = np.argsort(away[ahead])
+        fore = np.array(
+            [np.interp(spec.along_clamp, away[ahead][order], upper[ahead][order, k]) for k in range(3)]
+        )
+        u = corner - toe
+        u = u / np.linalg.norm(u)
+        v = corner - fore
+        v = v - (v @ u) * u
+        v = v / np.linalg.norm(v)
+    return Plane(origin=corner - corner[1] / u[1] * u, u=u, v=v)  # u counts from the centreline
+
+
+def _between(boat: Boat, spec: QuarterKneeSpec, top: Plane, face: Plane) -> TwoFaced:
+    """The knee whose top lies in a plane."""
+    planes = knee_planes(top, spec.sided, spec.laminations)
+    return two_faced_knee(
+        [(clamp_trace(boat, plane), _on_transom(plane, face)) for plane in planes],
+        arms=(spec.along_clamp, spec.along_transom),
+        on=ON,
+        throat=spec.throat,
+        toe=spec.toe,
+    )
+
+
+def _knee(boat: Boat, spec: QuarterKneeSpec) -> tuple[Pattern, ...]:
+    """One quarter knee, drawn as the starboard one from above.
+
+    Raises:
+        PatternsError: there is no clamp, or no such knee is to be had.
+    """
+    face = transom_inside(boat)
+    top = _top(boat, spec, face)
+    # The deck may dip below the plane somewhere over the knee: then it is lowered by so much.
+    for _ in range(2):
+        knee = _between(boat, spec, top, face)
+        over = deck_over(boat.hull, top, outline_of(knee.faces[0]))
+        top = top.moved(-float(over.min()) * abs(float(top.normal[2])))
+    knee = _between(boat, spec, top, face)
+    siding = top.normal
+    holes = knee_holes(knee, boat.design.register)
+    gap = float(deck_over(boat.hull, top, outline_of(knee.faces[0])).max())
+    pattern = Pattern(
+        name=spec.name,
+        member="quarter knee",
+        stock=spec.stock,
+        thickness=spec.sided,
+        laminations=spec.laminations,
+        quantity="1 port + 1 starboard",
+        face="top face (moulded) of the starboard one, seen from above",
+        behind="under face of the starboard one, seen from below",
+        behind_readings=tuple(knee.readings(-1, -siding, ("clamp", "transom"))),
+        behind_marks=knee_marks(knee, ON, spec.throat, -1),
+        sides=("STARBOARD", "PORT", "FORWARD"),
+        half=False,
+        lines=(*knee_lines(knee), *bolt_lines(knee.shape, (spec.bolts_clamp, spec.bolts_transom))),
+        readings=tuple(knee.readings(0, siding, ("clamp", "transom"))),
+        holes=holes,
+        marks=knee_marks(knee, ON, spec.throat, 0),
+        spans=knee_spans(knee),
+        facts=(
+            *wood_words(spec),
+            f"Arms {spec.along_clamp:g} mm along the clamp, {spec.along_transom:g} mm along the transom; angle "
+            f"between them {np.degrees(knee.shape.angle):.1f}°",
+            f"{_lie(top)}; the deck's underside stands up to {gap:.1f} mm above it",
+            "Its inner edge and toes are square; throat and toes are the least of all its faces",
+            *hole_facts(holes),
+        ),
+        plane=top,
+        siding=1.0,
+        body=Body(plane=top, depth=spec.sided, moulded=knee.faces[0], other=knee.faces[-1], mirrored=True),
+        grain=xy(knee.shape.grain),
+    )
+    return (redrawn(pattern, np.diag([1.0, -1.0])),)
+
+
+def _lie(top: Plane) -> str:
+    out, aft = (float(np.degrees(np.arcsin(way[2]))) for way in (top.u, top.v))
+    if abs(out) < 0.05 and abs(aft) < 0.05:
+        return "Its top is level"
+    return (
+        f"Its top slopes {abs(out):.1f}° {'up' if out > 0 else 'down'} going outboard along the transom and "
+        f"{abs(aft):.1f}° {'up' if aft > 0 else 'down'} going aft square to that"
+    )
+
+
+def _on_transom(plane: Plane, face: Plane) -> Trace:
+    """The transom's inner face cut by the knee's, from outboard inward."""
+    along = cross(plane.normal, face.normal)
+    along = along / np.linalg.norm(along)
+    along = along if along[1] < 0.0 else -along
+    # A point of both planes on the centreline, as both planes' origins are.
+    toward = plane.v - (plane.v @ along) * along
+    start = plane.origin
+    at = start - float(face.height_over(start)) / float(toward @ face.normal) * toward
+    points = at + np.linspace(-BROADEST, 0.0, 201)[:, None] * along
+    return Trace(
+        uv=plane.flat(points), normal=np.broadcast_to(face.normal, points.shape), r=np.linspace(0.0, 1.0, 201)
+    )

@@ -100,6 +100,7 @@ def hull_of(design: Design, lines: Lines) -> Hull:
         transom_radius=design.stern.radius,
         deck_inset=deck.thickness if deck is not None and top else 0.0,
         crown=deck.crown if deck is not None else None,
+        girth=lines.girth,
         rise=(deck.rise_ratio or 0.0) if deck is not None else 0.0,
     )
 

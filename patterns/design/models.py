@@ -159,9 +159,10 @@ class StrakeSpec(Part):
     name: Words = Field(description="The strake's name, as bottom or side.")
     between: Pair = Field(description='Its lower line and its upper line, as ["keel", "chine"].')
     planking: Planking = Field(description="The planking's thickness, square to its surface.")
-    sections: Literal["straight", "developable"] = Field(
+    sections: Literal["straight", "developable", "round"] = Field(
         description="How the strake runs from line to line: straight at every station, or as a sheet bends, "
-        "along rulings that have one tangent plane (developable)."
+        "along rulings that have one tangent plane (developable), or as a round bilge, faired from the table's "
+        "waterlines, buttocks and diagonals (round)."
     )
 
 

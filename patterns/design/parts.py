@@ -32,6 +32,7 @@ from patterns.design.models import (
     TransomEnd,
 )
 from patterns.design.quantities import shown
+from patterns.design.round_models import ButtockSpec, DiagonalSpec, WaterlineSpec
 from patterns.design.set_up_models import SetUpSpec
 from patterns.design.stem_models import StemKneeSpec
 from patterns.design.timber_models import RibbandSpec, RubbingRailSpec, StripSpec
@@ -118,6 +119,9 @@ TABLES: Mapping[str, TableKind] = {
     "carling": TableKind(models={"": CarlingSpec}, many=True, member=True),
     "king_plank": TableKind(models={"": KingPlankSpec}, many=True, member=True),
     "support": TableKind(models={"": SupportSpec}, many=True, member=True),
+    "waterline": TableKind(models={"": WaterlineSpec}, many=True, member=True),
+    "buttock": TableKind(models={"": ButtockSpec}, many=True, member=True),
+    "diagonal": TableKind(models={"": DiagonalSpec}, many=True, member=True),
     "limits": TableKind(models={"": LimitsSpec}, member=True),
     "set_up": TableKind(models={"": SetUpSpec}, member=True),
     "marks": TableKind(models={"": MarksSpec}),

@@ -22,6 +22,7 @@ from patterns.design.models import (
 )
 from patterns.design.parts import DESIGN_FILE, Parts
 from patterns.design.plane_rules import plane_problems
+from patterns.design.round_rules import round_rules
 from patterns.design.stem_rules import stem_rules
 from patterns.design.timber_rules import timber_problems
 from patterns.errors import Problem
@@ -47,6 +48,7 @@ def rules(parts: Parts) -> list[Problem]:
         *plane_problems(parts),
         *deck_rules(parts),
         *frame_problems(parts),
+        *round_rules(parts),
     ]
 
 

@@ -22,7 +22,9 @@ from patterns.fairing.keel import (
 )
 from patterns.fairing.line import make_line
 from patterns.fairing.paths import FairedPath
+from patterns.fairing.round import is_round, make_round
 from patterns.fairing.suspects import Suspect, suspects_of, suspects_on_profile
+from patterns.hull.girth import Girth
 
 if TYPE_CHECKING:
     from patterns.design.file import Design
@@ -41,6 +43,7 @@ class Lines:
         rows: the as-faired table, a cell for each offset.
         suspects: offsets that the batten doubts; they are faired as typed all the same.
         warnings: what the builder should look at.
+        girth: the surface of a round bilge between keel and sheer; None where the strakes lie between lines.
     """
 
     profile: Profile
@@ -48,6 +51,7 @@ class Lines:
     rows: tuple[FairedCell, ...]
     suspects: tuple[Suspect, ...]
     warnings: tuple[Problem, ...]
+    girth: Girth | None = None
 
 
 def _make_profile(
@@ -133,7 +137,14 @@ def fair_lines(offsets: Offsets, design: Design) -> Lines:
     errors += off_transom(offsets, design)
     if errors:
         raise DesignError([*errors, *(suspect.problem() for suspect in suspects)])
+    girth = None
+    if is_round(design):
+        made_round = make_round(offsets, design, profile=profile, sheer=lines[-1])
+        girth = made_round.girth
+        rows += made_round.cells
+        warnings += made_round.warnings
     return Lines(
+        girth=girth,
         profile=profile,
         lines=tuple(lines),
         rows=tuple(rows),

@@ -10,6 +10,8 @@ import numpy as np
 
 from patterns.hull.curved import Curved, curved_face, hollow, leaning
 from patterns.hull.cuts import Trace, cut_across, cut_along, joined
+from patterns.hull.girth import Girth
+from patterns.hull.girth_cuts import along_girth
 from patterns.hull.planes import FloatArray, Plane, station_plane
 from patterns.hull.sheets import sheet_patches
 from patterns.hull.surfaces import Curve, Deck, Patch, Ruled, Surface, abreast, by_itself, crown_radius
@@ -89,9 +91,9 @@ class Strake:
     def width_near(self, plane: Plane) -> float | None:
         """The strake's width where the plane cuts its middle, mm; None where it does not cut it."""
         for patch in self.patches:
-            trace = cut_across(
-                patch, plane, inset=0.0, r=np.array([0.0, 0.5, 1.0]), run_out=(0.0, _past_end(patch, plane))
-            )
+            # Forward of its forefoot a round bilge has but the upper part of its girth.
+            r = np.linspace(0.0, 1.0, 17 if isinstance(patch, Girth) else 3)
+            trace = cut_across(patch, plane, inset=0.0, r=r, run_out=(0.0, _past_end(patch, plane)))
             if trace is not None and len(trace) > 1:
                 width = float(np.hypot(*(trace.uv[-1] - trace.uv[0])) / (trace.r[-1] - trace.r[0]))
                 if width > 1.0:
@@ -102,8 +104,11 @@ class Strake:
         """The trace in which a plane that runs along the strake cuts it, from aft forward."""
         found = []
         for patch in self.patches:
-            p = np.linspace(patch.end, patch.start, 481)
-            trace = cut_along(patch, plane, inset=inset, p=p, r_range=r_range)
+            if isinstance(patch, Girth):
+                trace = along_girth(patch, plane, inset=inset, r_range=r_range)
+            else:
+                p = np.linspace(patch.end, patch.start, 481)
+                trace = cut_along(patch, plane, inset=inset, p=p, r_range=r_range)
             if trace is not None:
                 found.append(trace)
         if not found:
@@ -231,6 +236,7 @@ def build_hull(
     deck_inset: float = 0.0,
     crown: float | None = None,
     rise: float = 0.0,
+    girth: Girth | None = None,
 ) -> Hull:
     """The hull between fair lines.
 
@@ -244,6 +250,7 @@ def build_hull(
         deck_inset: from the sheer's surface down to the deck's underside, mm.
         crown: rise of the common mould at the greatest breadth, mm.
         rise: or the rise as a part of the breadth.
+        girth: the surface of a strake that is round.
     """
     made = tuple(
         Strake(
@@ -252,7 +259,9 @@ def build_hull(
             upper=given.between[1],
             planking=given.planking,
             inset=given.planking if lines_outside else 0.0,
-            patches=_patches(
+            patches=(girth,)
+            if given.sections == "round" and girth is not None
+            else _patches(
                 profile,
                 None if given.between[0] == keel else lines[given.between[0]],
                 lines[given.between[1]],

@@ -11,7 +11,9 @@ import numpy as np
 
 from patterns.errors import PatternsError
 from patterns.flat.polylines import lengths, parallel
-from patterns.hull.cuts import cut_along
+from patterns.hull.cuts import Trace, cut_along
+from patterns.hull.girth import Girth
+from patterns.hull.girth_cuts import along_girth, square_to_rabbet
 from patterns.hull.hull import Hull
 from patterns.hull.planes import FloatArray, Plane, centre_plane
 from patterns.hull.surfaces import Ruled
@@ -91,13 +93,7 @@ def landing_at(hull: Hull, t: float, half: float) -> Landing:
     point = hull.profile.at(np.array(t))
     for strake in hull.strakes:
         for patch in strake.patches:
-            pace = float(np.linalg.norm(patch.shape(np.array([t]), np.array([0.0]))[1]))
-            if not patch.start - 1e-6 <= t <= patch.end or pace == 0.0:
-                continue
-            if np.hypot(*(patch.lower(np.array([t]))[0][0, [0, 2]] - point[[0, 2]])) > 0.5:
-                continue  # this piece lies on another line here
-            reach = np.linspace(-90.0, 320.0, 165) / pace
-            trace = cut_along(patch, plane, inset=strake.inset, p=t + reach, r_range=(-2.5, 3.9))
+            trace = _square_trace(patch, plane, t, point, inset=strake.inset)
             if trace is None:
                 continue
             order = np.argsort(trace.uv[:, 0])
@@ -118,6 +114,19 @@ def landing_at(hull: Hull, t: float, half: float) -> Landing:
     raise PatternsError(
         f"the planking does not land on the stem at height {point[2]:.0f} mm; is its foot too far aft?"
     )
+
+
+def _square_trace(patch: Ruled, plane: Plane, t: float, point: FloatArray, *, inset: float) -> Trace | None:
+    """The planking's inside in the plane square to the profile line; None where this piece lies on another line."""
+    if isinstance(patch, Girth):
+        return square_to_rabbet(patch, plane, point, inset=inset)
+    pace = float(np.linalg.norm(patch.shape(np.array([t]), np.array([0.0]))[1]))
+    if not patch.start - 1e-6 <= t <= patch.end or pace == 0.0:
+        return None
+    if np.hypot(*(patch.lower(np.array([t]))[0][0, [0, 2]] - point[[0, 2]])) > 0.5:
+        return None
+    reach = np.linspace(-90.0, 320.0, 165) / pace
+    return cut_along(patch, plane, inset=inset, p=t + reach, r_range=(-2.5, 3.9))
 
 
 def after_face(hull: Hull, foot: float, moulded: float) -> FloatArray:
@@ -169,8 +178,11 @@ def _land(hull: Hull, half: float, *, outside: bool) -> FloatArray:
             low = PAST_EDGE if _on_profile(hull, patch) else 0.0
             # At its very head the strake runs out to a point and has no normal; a hair further aft it has.
             hair = 1e-6 * (patch.end - patch.start)
-            p = np.linspace(patch.end, patch.start + hair, 481)
-            trace = cut_along(patch, plane, inset=inset, p=p, r_range=(low, 1.0))
+            if isinstance(patch, Girth):
+                trace = along_girth(patch, plane, inset=inset, r_range=(-0.1, 1.0))
+            else:
+                p = np.linspace(patch.end, patch.start + hair, 481)
+                trace = cut_along(patch, plane, inset=inset, p=p, r_range=(low, 1.0))
             if trace is not None:
                 points = plane.space(trace.uv)
                 found.append(np.hstack([points, points - through * trace.normal]))

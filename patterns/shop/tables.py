@@ -139,15 +139,17 @@ def as_faired(boat: Boat, notation: Notation) -> str:
     ends = {(row.line, row.label): row.x for row in boat.lines.rows if row.label in ("bow", "stern")}
     rows: list[Sequence[object]] = [("block", "line", *labels)]
     rows.append(("position", "", "", *(format_length(float(x), notation) for x in offsets.station_x), ""))
-    for name in offsets.lines:
+    names = dict.fromkeys([*offsets.lines, *offsets.diagonals])
+    for name in names:
         own = [_words(ends.get((name, label)), notation) for label in ("bow", "stern")]
         if any(own):
             rows.append(("position", name, own[0], *("" for _ in offsets.stations), own[1]))
     for block, view, factor in (
         ("height", "height", -1.0 if down else 1.0),
         ("breadth" if full else "half-breadth", "half-breadth", 2.0 if full else 1.0),
+        ("diagonal", "diagonal", 1.0),
     ):
-        for name in offsets.lines:
+        for name in names:
             cells = [_words(faired.get((name, view, label)), notation, factor=factor) for label in labels]
             if any(cells):
                 rows.append((block, name, *cells))

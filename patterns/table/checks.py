@@ -14,6 +14,7 @@ from patterns.design.timber_models import RunningSpec
 from patterns.errors import Problem
 from patterns.measure import format_length, parse_length
 from patterns.table.end_checks import bow_problems, bow_warnings, stern_problems
+from patterns.table.levels import level_names, level_problems
 from patterns.table.values import BOW, STERN, LineOffsets, Offsets, Place
 from patterns.words import nearest, written
 
@@ -45,15 +46,16 @@ def table_problems(
     found += _stations(offsets, design)
     found += bow_problems(offsets, design)
     found += stern_problems(offsets, design)
+    found += level_problems(offsets, design, unread=unread)
     return found
 
 
 def table_warnings(offsets: Offsets, design: Design) -> list[Problem]:
     """What is doubtful in table and design, but not wrong."""
-    used = {spec.name for spec in design.lines}
+    used = {spec.name for spec in design.lines} | level_names(design)
     unused = [
         Problem(_where(line, offsets), f'no line of the design is called "{name}"', "its rows are not used")
-        for name, line in offsets.lines.items()
+        for name, line in (*offsets.lines.items(), *offsets.diagonals.items())
         if name not in used
     ]
     return [*unused, *bow_warnings(offsets, design)]

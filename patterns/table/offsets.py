@@ -2,7 +2,8 @@
 
 The first row is ``block, line, bow, 1, 2, ... stern``.  Below it stand, in any order, ``position`` without a
 line (each station's distance aft), ``position`` of a line (where it ends at bow and stern), ``height`` of a
-line and ``half-breadth`` of a line.  An empty cell or a dash: the line does not cross that station.
+line, ``half-breadth`` of a line and ``diagonal`` of a line.  An empty cell or a dash: the line does not cross
+that station.
 """
 
 from __future__ import annotations
@@ -139,7 +140,9 @@ def draft_offsets(
         )
         common = Block()
     _check_stations(reader, common, stations)
-    names = dict.fromkeys(line for _, line in blocks if line)
+    sloping = {line for block, line in blocks if block == DIAGONAL}
+    level = {line for block, line in blocks if block in (HEIGHT, HALF_BREADTH)}
+    names = dict.fromkeys(line for _, line in blocks if line and (line in level or line not in sloping))
     offsets = Offsets(
         file=sheet.file,
         notation=notation,
@@ -147,6 +150,10 @@ def draft_offsets(
         station_x=_array(common, stations),
         station_places=tuple(common.places[label] for label in stations if label in common.places),
         lines={name: _line(name, labels, blocks, common, down=down) for name in names},
+        diagonals={
+            name: _line(name, labels, blocks, common, down=down, breadth=DIAGONAL)
+            for name in sorted(sloping, key=list(dict.fromkeys(line for _, line in blocks)).index)
+        },
         stem=points,
     )
     return TableDraft(
@@ -205,13 +212,11 @@ def _blocks(
     """Every row below the first, by block and line."""
     found: dict[tuple[str, str], Block] = {}
     first_rows: dict[tuple[str, str], int] = {}
-    known = (POSITION, HEIGHT, breadth)
+    known = (POSITION, HEIGHT, breadth, DIAGONAL)
     for row in rows:
         where = f"{reader.sheet.file}, row {row.number}"
         block, line = _block_name(row.text(0)), row.text(1)
-        if block == DIAGONAL:
-            reader.trouble(where, "diagonals are not read yet", "take this row out, or put a # before it")
-        elif block in (HALF_BREADTH, BREADTH) and block != breadth:
+        if block in (HALF_BREADTH, BREADTH) and block != breadth:
             says = "full" if breadth == BREADTH else "half"
             reader.trouble(
                 where, f'the row is "{row.text(0)}", and the design says breadths = "{says}"', "mend one"
@@ -255,8 +260,8 @@ def _values(
                 )
             continue
         value = reader.length(text, place)
-        if value is not None and value < 0 and block == breadth:
-            reader.trouble(place, f'"{text}" is a negative {breadth}', "it is measured outboard, 0 or more")
+        if value is not None and value < 0 and block in (breadth, DIAGONAL):
+            reader.trouble(place, f'"{text}" is a negative {block}', "it is measured outboard, 0 or more")
             value = None
         if value is not None and block == BREADTH:
             value /= 2
@@ -298,12 +303,13 @@ def _line(
     common: Block,
     *,
     down: bool,
+    breadth: str = HALF_BREADTH,
 ) -> LineOffsets:
     own = blocks.get((POSITION, name)) or Block()
     # An end that all lines share (an upright transom) may stand in the stations' own row.
     given = {label: own if own.values.get(label) is not None else common for label in (BOW, STERN)}
     position = [given.get(label, common) for label in labels]
-    height, breadth = blocks.get((HEIGHT, name)), blocks.get((HALF_BREADTH, name))
+    height, across = blocks.get((HEIGHT, name)), blocks.get((breadth, name))
     x = [row.values.get(label) for row, label in zip(position, labels, strict=True)]
     places = [row.places.get(label) for row, label in zip(position, labels, strict=True)]
     for i, label in enumerate(labels):
@@ -313,10 +319,10 @@ def _line(
         name=name,
         labels=labels,
         x=np.array([np.nan if value is None else float(value) for value in x], dtype=np.float64),
-        y=_array(breadth, labels),
+        y=_array(across, labels),
         z=_array(height, labels, down=down),
         x_places=tuple(places),
-        y_places=tuple(None if breadth is None else breadth.places[label] for label in labels),
+        y_places=tuple(None if across is None else across.places[label] for label in labels),
         z_places=tuple(None if height is None else height.places[label] for label in labels),
     )
 

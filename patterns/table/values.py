@@ -118,6 +118,7 @@ class Offsets:
         stations: the names of the stations between bow and stern, from forward aft.
         station_x: their positions, mm aft, shape (m,).
         lines: by name, in the order of the table.
+        diagonals: the rows of the block diagonal by name; their distances stand in the half-breadth's place.
         stem: the stem's own points; None where no file was asked for.
         station_places: the cells of the positions.
     """
@@ -127,5 +128,6 @@ class Offsets:
     stations: tuple[str, ...]
     station_x: FloatArray
     lines: Mapping[str, LineOffsets]
+    diagonals: Mapping[str, LineOffsets] = field(default_factory=dict)
     stem: StemPoints | None = None
     station_places: tuple[Place, ...] = field(default=())

@@ -215,4 +215,5 @@ def design_for(
         ),
         stern=SimpleNamespace(rake=boat.rake, radius=None),
         bow=SimpleNamespace(sided=2 * boat.half),
+        strakes=(),
     )

@@ -114,7 +114,7 @@ SLIPS = [
     ('sheer_to = "top of planking"\n', "", "[table], key sheer_to", 'write "top of planking", "top of deck" or'),
     ('"outside of planking"', '"outside"', "[table], key lines_to", '"outside" stands there; write "outside of'),
     ('"feet-inches-eighths"', '"feet-inches-eigths"', "[table], key notation", 'is "feet-inches-eighths" meant?'),
-    ('"straight"\n[[strake]]', '"round"\n[[strake]]', 'strake "bottom", key sections', 'write "straight" or "developable"'),
+    ('"straight"\n[[strake]]', '"bent"\n[[strake]]', 'strake "bottom", key sections', 'write "straight", "developable" or "round"'),
     ('siding_runs = "aft"', 'siding_runs = "backward"', 'frame "seat", key siding_runs', 'write "forward" or "aft"'),
     ('"inner and outer"', '"rabetted"', 'end "bow", key construction', 'is "rabbeted" meant?'),
     ('name = "Rushlight"', "name = 7", "[boat], key name", "7 is not text; write it in quotes"),

@@ -1,0 +1,282 @@
+"""Cross-fairing: one smooth surface for waterlines, buttocks, diagonals and sections at once.
+
+The surface is a net of splines over station and girth.  Battens lie along it in both directions; their loads at
+the splines' breaks are to be small.  An offset counts by its distance square to the surface.  The net moves along
+the normals of a first surface only: sliding in itself would change no boat and would let the battens cheat.
+
+How stiff the battens are beside the offsets is read from the offsets themselves: those stiffnesses are taken under
+which the offsets are likeliest, separately for the battens lengthwise at the bow and abaft it and for those across.
+The offsets are not given more noise than half of the allowed move, root mean square.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from patterns.fairing.batten import SPENT
+from patterns.fairing.curves import Profile, SpaceLine
+from patterns.fairing.girth_start import Measured, Start, first_places
+from patterns.hull.girth import Girth
+from patterns.hull.planes import FloatArray
+from patterns.hull.splines import Splines
+
+__all__ = ["CrossFaired", "cross_fair"]
+
+COLUMNS = 9  # breaks across, from keel to sheer
+MIDDLE = 0.7  # part of the girth at which the stations are looked up for breaks lengthwise
+CLEAR = 0.35  # of the usual spacing; a station nearer to an end makes no break
+BOW = 0.25  # part of the length in which the battens may bend more
+LEAST = 0.05  # mm; an offset is never taken as truer
+GLANCING = 0.3  # least sine of the angle between the way an offset was measured and the surface that counts
+HELD = 0.05  # mm; how truly the surface follows the rabbet
+LOOSE = (3.0, 20.0)  # mm; how truly the first surface follows the offsets, and points beyond the rabbet
+STIFF = (0.05, 0.01)  # how little the first surface's battens may bend, 1/mm: lengthwise, across
+ROUNDS = 3  # of finding every offset's foot on the surface anew
+SETTLE = 10  # rounds of the stiffnesses in each
+BOXED = 4.0  # most weight that an offset gets which lies beyond the allowed move
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class CrossFaired:
+    """The surface and how well it agrees with the offsets.
+
+    Attributes:
+        girth: the surface.
+        r: shape (n,), where across each offset's foot lies.
+        off: shape (n,), how far each offset lies outside of the surface, square to it, mm.
+        free: shape (n,), the share of an offset's own error that shows in ``off``: 0 where nothing checks it.
+        noise: the offsets' usual error, mm.
+    """
+
+    girth: Girth
+    r: FloatArray
+    off: FloatArray
+    free: FloatArray
+    noise: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class _Net:
+    """The splines, and the battens' loads as matrices on the net's points.
+
+    Attributes:
+        held: shape (count, 2), the net with the sheer's points in place and nothing else.
+        loose: the indices of the points that are to be found.
+        lengthwise: loads lengthwise at the bow and abaft it, each (rows, count).
+        crosswise: loads across, (rows, count).
+    """
+
+    fore: tuple[float, float]
+    aft: tuple[float, float]
+    along: Splines
+    across: Splines
+    held: FloatArray
+    loose: NDArray[np.intp]
+    lengthwise: tuple[FloatArray, FloatArray]
+    crosswise: FloatArray
+
+    def girth(self, points: FloatArray) -> Girth:
+        shape = (self.along.count, self.across.count, 2)
+        return Girth(
+            fore=self.fore, aft=self.aft, along=self.along, across=self.across, net=points.reshape(shape)
+        )
+
+    def rows(self, p: FloatArray, r: FloatArray) -> FloatArray:
+        """The blending of the net's points at places (n,): shape (n, count)."""
+        both = self.along.matrix(p)[:, :, None] * self.across.matrix(r)[:, None, :]
+        return np.asarray(both.reshape(len(p), self.along.count * self.across.count))
+
+
+def _lines_fit(splines: Splines, at: FloatArray, values: FloatArray) -> FloatArray:
+    """The splines' points of a line given by many of its places."""
+    hair = 1e-9 * splines.jumps()
+    both = np.vstack([splines.matrix(at), hair])
+    wanted = np.vstack([values, np.zeros((len(hair), values.shape[1]))])
+    return np.asarray(np.linalg.lstsq(both, wanted, rcond=None)[0])
+
+
+def _net(start: Start, stations: FloatArray, profile: Profile, sheer: SpaceLine) -> _Net:
+    fore, aft = start.fore, (profile.x_aft, sheer.x_aft)
+    low, high = (ends[0] + (ends[1] - ends[0]) * MIDDLE for ends in (fore, aft))
+    breaks = (stations - low) / (high - low)
+    spacing = float(np.median(np.diff(breaks))) if len(breaks) > 1 else 0.25
+    breaks = breaks[(breaks > CLEAR * spacing) & (breaks < 1.0 - CLEAR * spacing)]
+    first = breaks[:1] if len(breaks) else np.array([0.5])
+    along = Splines(breaks=np.unique(np.concatenate([[0.0], 0.5 * first, breaks, [1.0]])))
+    across = Splines(breaks=np.linspace(0.0, 1.0, COLUMNS))
+    p = np.linspace(0.0, 1.0, 10 * along.count)
+    held = np.zeros((along.count, across.count, 2))
+    held[:, -1] = _lines_fit(along, p, sheer.at(sheer.t_at_x(fore[1] + p * (aft[1] - fore[1])))[:, 1:])
+    loose = np.ones((along.count, across.count), dtype=bool)
+    loose[:, -1] = False
+    every = np.linspace(0.0, 1.0, 2 * along.count), np.linspace(0.0, 1.0, 2 * across.count)
+    long = np.einsum("ik,jm->ijkm", along.jumps(), across.matrix(every[1])) / np.sqrt(2.0)
+    cross = np.einsum("ik,jm->ijkm", along.matrix(every[0]), across.jumps()) / np.sqrt(2.0)
+    bow = along.breaks[1:-1] <= BOW
+    count = along.count * across.count
+    return _Net(
+        fore=fore,
+        aft=aft,
+        along=along,
+        across=across,
+        held=held.reshape(-1, 2),
+        loose=np.nonzero(loose.ravel())[0],
+        lengthwise=(long[bow].reshape(-1, count), long[~bow].reshape(-1, count)),
+        crosswise=cross.reshape(-1, count),
+    )
+
+
+def _first(net: _Net, points: FloatArray, r: FloatArray, corner: FloatArray) -> FloatArray:
+    """The net of a first, stiff surface: shape (count, 2)."""
+    empty = net.girth(net.held)
+    below = np.zeros(len(corner))
+    near, far = LOOSE
+    rows = np.vstack([
+        net.rows(empty.place(points[:, 0], r), r) / near,
+        net.rows(empty.place(corner[:, 0], below), below) / far,
+        *(STIFF[0] * loads for loads in net.lengthwise),
+        STIFF[1] * net.crosswise,
+    ])  # fmt: skip
+    wanted = np.zeros((len(rows), 2))
+    wanted[: len(points)] = points[:, 1:] / near
+    wanted[len(points) : len(points) + len(corner)] = corner[:, 1:] / far
+    mine = rows[:, net.loose]
+    flat = net.held.copy()
+    flat[net.loose] = np.linalg.solve(mine.T @ mine, mine.T @ (wanted - rows @ net.held))
+    return flat
+
+
+def _greville(splines: Splines) -> FloatArray:
+    """The place of each of the splines' points."""
+    b = splines.breaks
+    knots = np.concatenate([b[:1].repeat(3), b, b[-1:].repeat(3)])
+    return np.asarray((knots[1:-3] + knots[2:-2] + knots[3:-1]) / 3.0)
+
+
+@dataclass(slots=True, kw_only=True, eq=False)
+class _Stiffness:
+    """The battens' stiffnesses and the offsets' noise, as they settle.
+
+    Attributes:
+        loads: for each group of battens its loads by moves of the net, (rows, n), and those of the first
+            surface, (rows,).
+        weights: one for each group, 1/mm^2.
+        noise: the offsets' variance, in tolerances squared.
+    """
+
+    loads: list[tuple[FloatArray, FloatArray]]
+    squares: list[FloatArray]
+    weights: list[float]
+    noise: float = SPENT**2
+
+    def settle(
+        self, seen: FloatArray, wanted: FloatArray, held: FloatArray, held_wanted: FloatArray
+    ) -> tuple[FloatArray, FloatArray]:
+        """The moves under the likeliest stiffnesses, and their covariance.
+
+        Args:
+            seen, wanted: the offsets' rows (n, k) and what they ask for (n,), in tolerances.
+            held, held_wanted: the same of the rabbet, in its own tolerance.
+        Source: S. N. Wood, M. Fasiolo, "A generalized Fellner-Schall method for smoothing parameter optimization",
+            Biometrics 73 (2017) 1071-1081, from memory.
+        """
+        square, slope = seen.T @ seen, seen.T @ wanted
+        fixed, fixed_slope = held.T @ held, held.T @ held_wanted
+        u, spread = np.zeros(len(square)), np.zeros_like(square)
+        for _ in range(SETTLE):
+            stiff: FloatArray = fixed.copy()
+            for w, s in zip(self.weights, self.squares, strict=True):
+                stiff = np.asarray(stiff + w * s)
+            prior = np.linalg.inv(_steadied(stiff))
+            spread = np.asarray(np.linalg.inv(_steadied(stiff + square / self.noise)), dtype=np.float64)
+            pull = slope / self.noise + fixed_slope
+            for w, (by_move, first) in zip(self.weights, self.loads, strict=True):
+                pull = pull - w * by_move.T @ first
+            u = spread @ pull
+            for k, (by_move, first) in enumerate(self.loads):
+                load = first + by_move @ u
+                gained = float(((prior - spread) * self.squares[k]).sum())
+                self.weights[k] *= max(gained, 1e-12) / max(float(load @ load), 1e-12)
+            left = seen @ u - wanted
+            spent = float((spread * square).sum()) / self.noise
+            self.noise = float(np.clip(left @ left / max(len(left) - spent, 5.0), 1e-4, SPENT**2))
+        return u, spread
+
+
+def _steadied(square: FloatArray) -> FloatArray:
+    """The matrix with a hair on its diagonal, so that it can be inverted whatever the offsets leave open."""
+    return square + 1e-10 * float(np.trace(square)) / len(square) * np.eye(len(square))
+
+
+def cross_fair(
+    found: Measured, *, profile: Profile, sheer: SpaceLine, stations: FloatArray, allow: float
+) -> CrossFaired:
+    """The surface through keel, stem and sheer, and as near to the offsets as fairness lets it be.
+
+    Args:
+        found: the offsets between keel and sheer.
+        profile, sheer: the faired lines; the surface is held to them.
+        stations: positions of the table's stations, mm, rising.
+        allow: how far an offset may be moved, mm.
+    """
+    start = first_places(found, profile, sheer)
+    net = _net(start, stations, profile, sheer)
+    points = np.vstack([found.points, start.rabbet])
+    count = len(found.points)
+    tolerance = max(allow, LEAST)
+    base = _first(net, points, np.concatenate([start.r, start.rabbet_r]), start.corner)
+    girth = net.girth(base)
+    first_r = np.concatenate([start.r, start.rabbet_r])
+    p, r = girth.foot(points, girth.place(points[:, 0], first_r), first_r)
+    at = np.meshgrid(_greville(net.along), _greville(net.across), indexing="ij")
+    _, by_p, by_r = girth.shape(at[0].ravel(), at[1].ravel())
+    ways = girth.outward(by_p, by_r)[net.loose, 1:]
+    ways /= np.linalg.norm(ways, axis=1, keepdims=True)
+    stiffness = _stiffness(net, base, ways)
+    moves = np.zeros(len(net.loose))
+    heavier = np.ones(count)
+    seen, spread, off = np.zeros((count, len(moves))), np.eye(len(moves)), np.zeros(count)
+    allowed = np.full(count, tolerance)
+    for turn in range(ROUNDS + 1):
+        at_foot, by_p, by_r = girth.shape(p, r)
+        normals = girth.outward(by_p, by_r)
+        rows = net.rows(p, r)[:, net.loose] * (normals[:, 1:] @ ways.T)
+        wanted = ((points - at_foot) * normals).sum(axis=1) + rows @ moves
+        section = normals[:count, 1:] / np.linalg.norm(normals[:count, 1:], axis=1, keepdims=True)
+        allowed = tolerance * np.maximum(np.abs((section * found.along).sum(axis=1)), GLANCING)
+        seen = rows[:count] * (heavier / allowed)[:, None]
+        moves, spread = stiffness.settle(
+            seen, wanted[:count] * heavier / allowed, rows[count:] / HELD, wanted[count:] / HELD
+        )
+        off = wanted[:count] - rows[:count] @ moves
+        flat = base.copy()
+        flat[net.loose] += ways * moves[:, None]
+        girth = net.girth(flat)
+        p, r = girth.foot(points, p, r, steps=2)
+        if turn == ROUNDS - 1:  # what lies beyond the allowed move pulls harder in the last round
+            heavier = np.clip(np.abs(off) / allowed, 1.0, BOXED)
+    shows = 1.0 - ((seen @ spread) * seen).sum(axis=1) / stiffness.noise
+    return CrossFaired(
+        girth=girth,
+        r=r[:count],
+        off=off,
+        free=np.clip(shows, 1e-6, 1.0),
+        noise=float(np.sqrt(stiffness.noise)) * tolerance,
+    )
+
+
+def _stiffness(net: _Net, base: FloatArray, ways: FloatArray) -> _Stiffness:
+    """The groups of battens over moves along ``ways`` (n, 2) from the first net."""
+    loads = []
+    for matrix in (*net.lengthwise, net.crosswise):
+        if not len(matrix):
+            continue
+        mine = matrix[:, net.loose]
+        by_move = np.vstack([mine * ways[:, 0], mine * ways[:, 1]])
+        loads.append((by_move, np.concatenate([matrix @ base[:, 0], matrix @ base[:, 1]])))
+    usual: Sequence[float] = [0.25] * (len(loads) - 1) + [0.01]
+    return _Stiffness(loads=loads, squares=[m.T @ m for m, _ in loads], weights=list(usual))

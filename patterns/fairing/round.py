@@ -1,0 +1,92 @@
+"""A round bilge from its rows: the surface, the as-faired cells, and the offsets that will not lie on it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from patterns.errors import Problem
+from patterns.fairing.cells import FairedCell
+from patterns.fairing.cross import CrossFaired, cross_fair
+from patterns.fairing.curves import Profile, SpaceLine
+from patterns.fairing.girth_start import Measured, measured
+from patterns.hull.girth import Girth, place_on
+from patterns.measure import format_length
+from patterns.table.levels import levels_of
+
+if TYPE_CHECKING:
+    from patterns.design.file import Design
+    from patterns.table.offsets import Offsets
+
+__all__ = ["RoundMade", "is_round", "make_round"]
+
+ROUGH = 0.05  # mm beyond the allowed move of which nothing is said
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class RoundMade:
+    """The surface and what was found on the way.
+
+    Attributes:
+        girth: the surface.
+        cells: its part of the as-faired table.
+        warnings: what the builder should look at.
+    """
+
+    girth: Girth
+    cells: tuple[FairedCell, ...]
+    warnings: tuple[Problem, ...]
+
+
+def is_round(design: Design) -> bool:
+    """Whether the boat has a round bilge."""
+    return any(strake.sections == "round" for strake in design.strakes)
+
+
+def make_round(offsets: Offsets, design: Design, *, profile: Profile, sheer: SpaceLine) -> RoundMade:
+    """Cross-fair the rows between keel and sheer, which are faired already and held.
+
+    Args:
+        profile, sheer: the faired lines.
+    """
+    found = measured(levels_of(offsets, design), profile)
+    faired = cross_fair(
+        found, profile=profile, sheer=sheer, stations=offsets.station_x, allow=design.fairing.allow
+    )
+    cells = _cells(found, faired)
+    return RoundMade(
+        girth=faired.girth, cells=cells, warnings=_beyond(cells, offsets, design.fairing.allow)
+    )  # fmt: skip
+
+
+def _cells(found: Measured, faired: CrossFaired) -> tuple[FairedCell, ...]:
+    """Every offset beside the place where the surface crosses its own line of the body plan."""
+    values = place_on(faired.girth, found.points[:, 0], faired.r, found.start, found.along)
+    return tuple(
+        FairedCell(
+            line=found.names[i],
+            view=found.views[i],
+            label=found.labels[i],
+            x=float(found.points[i, 0]),
+            offset=float(found.values[i]),
+            faired=float(values[i]),
+            move=float(values[i] - found.values[i]),
+            load=float("nan"),
+            place=found.places[i],
+        )
+        for i in range(len(values))
+    )
+
+
+def _beyond(cells: tuple[FairedCell, ...], offsets: Offsets, allow: float) -> tuple[Problem, ...]:
+    """Offsets that could not be met within the allowed move: they disagree with the other views."""
+    return tuple(
+        Problem(
+            str(cell.place),
+            f"the {cell.view} of {cell.line} is moved by {abs(cell.move):.1f} mm, to "
+            f"{format_length(cell.faired, offsets.notation)}, more than the {allow:.1f} mm allowed",
+            "it disagrees with the rows that cross it there: look at the plan",
+        )
+        for cell in sorted(cells, key=lambda cell: -abs(cell.move))
+        if abs(cell.move) > allow + ROUGH
+    )

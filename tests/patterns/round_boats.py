@@ -1,0 +1,218 @@
+"""Round-bilge boats as exact, smooth functions, and their tables of offsets as a builder would type them.
+
+Keel, stem and sheer are those of `analytic_boats`; between them every section is one polynomial, a V at the bow
+that fills out to a round bilge.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+from scipy.optimize import brentq
+
+from patterns.hull.planes import FloatArray
+from tests.patterns.analytic_boats import DESIGN, AnalyticBoat, Rounding, _angle, analytic_boat
+
+POWER = 4
+SHARES = {"waterlines": (0.08, 0.2, 0.34, 0.5, 0.68, 0.85), "buttocks": (0.15, 0.4, 0.7)}
+
+
+@dataclass(frozen=True)
+class RoundBoat:
+    """One boat: half-breadths, heights and distances along a diagonal at any place.
+
+    Attributes:
+        base: its keel, stem and sheer.
+        waterlines, buttocks: heights and half-breadths of the table's planes, mm.
+        diagonals: start height, half-breadth and height of a point that each runs through, mm.
+    """
+
+    base: AnalyticBoat
+    waterlines: tuple[float, ...]
+    buttocks: tuple[float, ...]
+    diagonals: tuple[tuple[float, float, float], ...]
+
+    def fullness(self, x: FloatArray) -> FloatArray:
+        """The share of the highest power: 0 is a straight section."""
+        fore, aft = self.base.fore_x["sheer"], self.base.aft_x["sheer"]
+        return np.asarray(0.85 * np.sin(np.pi * (0.02 + 0.72 * (x - fore) / (aft - fore))))
+
+    def frame(self, x: FloatArray) -> tuple[FloatArray, FloatArray, FloatArray]:
+        """Keel's height, half-breadth and height of the sheer over the keel's edge, at distances aft (n,)."""
+        low, high = np.full(np.shape(x), -4000.0), np.full(np.shape(x), 9000.0)
+        for _ in range(60):
+            middle = 0.5 * (low + high)
+            past = self.base.profile_x(middle) > x
+            low, high = np.where(past, low, middle), np.where(past, middle, high)
+        keel = self.base.profile_z(0.5 * (low + high))
+        breadth = self.base.sheer_y(x) - self.base.half
+        return keel, breadth, self.base.sheer_z(x) - keel
+
+    def height(self, x: FloatArray, y: FloatArray) -> FloatArray:
+        """The height of the surface, mm."""
+        keel, breadth, rise = self.frame(x)
+        part, full = (y - self.base.half) / breadth, self.fullness(x)
+        return np.asarray(keel + rise * ((1.0 - full) * part + full * part**POWER))
+
+    def half_breadth(self, x: float, z: float) -> float | None:
+        """The half-breadth at a height; None where the surface does not reach it."""
+        return self.along(x, np.array([0.0, z]), np.array([1.0, 0.0]))
+
+    def along(self, x: float, start: FloatArray, run: FloatArray) -> float | None:
+        """The distance along a straight line of the body plan to the surface ; None if it misses."""
+        keel, breadth, rise = (float(v) for v in self.frame(np.array(x)))
+        low = (self.base.half - start[0]) / run[0] if run[0] else 0.0
+        high = (self.base.half + breadth - start[0]) / run[0] if run[0] else 2000.0
+
+        full = float(self.fullness(np.array(x)))
+
+        def over(d: float) -> float:
+            part = (float(start[0]) + d * float(run[0]) - self.base.half) / breadth
+            return (
+                float(start[1]) + d * float(run[1]) - keel - rise * ((1.0 - full) * part + full * part**POWER)
+            )
+
+        if not run[0]:
+            part = (start[0] - self.base.half) / breadth
+            d = keel + rise * ((1.0 - full) * part + full * part**POWER) - start[1]
+            return float(d) if 0.0 < part < 1.0 else None
+        if over(low) < 0.0 or over(high) > 0.0:
+            return None
+        return float(brentq(over, low, high, xtol=1e-9))
+
+    def off(self, points: FloatArray) -> FloatArray:
+        """Distance of points (n, 3) from the surface, mm, to first order: exact for points close to it."""
+
+        def over(p: FloatArray) -> FloatArray:
+            return np.asarray(p[:, 2] - self.height(p[:, 0], p[:, 1]))
+
+        step = 0.05 * np.eye(3)
+        slope = np.stack([(over(points + s) - over(points - s)) / 0.1 for s in step], axis=-1)
+        return np.asarray(over(points) / np.linalg.norm(slope, axis=-1))
+
+    def normals(self, points: FloatArray) -> FloatArray:
+        """Outward unit normals (n, 3) at points near the surface."""
+        step = 0.05 * np.eye(3)
+        slope = np.stack(
+            [
+                (self.height(*(points + s)[:, :2].T) - self.height(*(points - s)[:, :2].T)) / 0.1
+                for s in step[:2]
+            ],
+            axis=-1,
+        )
+        out = np.column_stack([slope, -np.ones(len(points))])
+        return np.asarray(out / np.linalg.norm(out, axis=1, keepdims=True))
+
+
+def round_boat(seed: int) -> RoundBoat:
+    """A boat of the family; each seed another one."""
+    base = analytic_boat(seed)
+    middle = 0.5 * (base.fore_x["sheer"] + base.aft_x["sheer"])
+    low, high, out = (
+        base.keel_z(middle),
+        float(base.sheer_z(np.array(middle))),
+        float(base.sheer_y(np.array(middle))),
+    )
+    depth = high - low
+    return RoundBoat(
+        base=base,
+        waterlines=tuple(low + depth * s for s in SHARES["waterlines"]),
+        buttocks=tuple(out * s for s in SHARES["buttocks"]),
+        diagonals=tuple((low + depth * s, 0.7 * out, low + 0.3 * depth * s) for s in (0.55, 0.95)),
+    )
+
+
+def write_round_table(
+    boat: RoundBoat, folder: Path, rounding: Rounding, rng: np.random.Generator, *, stations: int = 13
+) -> None:
+    """Write the design folder of a boat: design.toml, offsets.csv, stem.csv, all in mm."""
+    base = boat.base
+
+    def typed(value: float | None) -> str:
+        if value is None:
+            return ""
+        if rounding.step:
+            value = round(value / rounding.step) * rounding.step
+        if rounding.noise:
+            value += rng.uniform(-rounding.noise, rounding.noise)
+        return f"{value:.6f}"
+
+    folder.mkdir(parents=True, exist_ok=True)
+    spacing = (min(base.aft_x.values()) - 230.0) / (stations + 0.2)
+    x = 230.0 + spacing * np.arange(stations)
+    names = [str(i + 1) for i in range(stations)]
+    empty = [""] * stations
+    rows = [["block", "line", "bow", *names, "stern"], ["position", "", "", *(f"{v:.6f}" for v in x), ""]]
+    rows.append(["position", "keel", "", *empty, typed(base.aft_x["keel"])])
+    rows.append(["position", "sheer", typed(base.fore_x["sheer"]), *empty, typed(base.aft_x["sheer"])])
+    keel = [typed(base.keel_z(float(v))) if v > 500.0 else "" for v in x]
+    rows.append(["height", "keel", "", *keel, typed(base.keel_z(base.aft_x["keel"]))])
+    same = f"{base.half:.6f}"
+    rows.append(["half-breadth", "keel", "", *(same if v > 500.0 else "" for v in x), same])
+    for block, f, head in (
+        ("height", base.sheer_z, base.heads["sheer"]),
+        ("half-breadth", base.sheer_y, None),
+    ):
+        first = same if head is None else typed(head)
+        rows.append(
+            [block, "sheer", first, *(typed(float(f(v))) for v in x), typed(float(f(base.aft_x["sheer"])))]
+        )
+    text = _without_chine(DESIGN)
+    root = base.aft_x["keel"] - np.tan(base.rake) * base.keel_z(base.aft_x["keel"])
+    levels = [
+        ("half-breadth", f"WL {i + 1}", np.array([0.0, z]), np.array([1.0, 0.0]), f'height = "{z:.9f} mm"')
+        for i, z in enumerate(boat.waterlines)
+    ]
+    levels += [
+        ("height", f"B {i + 1}", np.array([y, 0.0]), np.array([0.0, 1.0]), f'half_breadth = "{y:.9f} mm"')
+        for i, y in enumerate(boat.buttocks)
+    ]
+    for i, (start, out, up) in enumerate(boat.diagonals):
+        run = np.array([out, up - start]) / np.hypot(out, up - start)
+        words = (
+            f'height = "{start:.9f} mm"\nthrough = {{half_breadth = "{out:.9f} mm", height = "{up:.9f} mm"}}'
+        )
+        levels.append(("diagonal", f"D {i + 1}", np.array([0.0, start]), run, words))
+    kinds = {"half-breadth": "waterline", "height": "buttock", "diagonal": "diagonal"}
+    for block, name, start, run, words in levels:
+        text += f'[[{kinds[block]}]]\nname = "{name}"\n{words}\n'
+        end = root
+        for _ in range(12):
+            d = boat.along(end, start, run)
+            end = root + np.tan(base.rake) * (start + (d or 0.0) * run)[1]
+        rows.append(["position", name, "", *empty, typed(end) if d else ""])
+        rows.append([block, name, "", *(typed(boat.along(float(v), start, run)) for v in x), typed(d)])
+    (folder / "offsets.csv").write_text("\n".join(",".join(row) for row in rows) + "\n", encoding="utf-8")
+
+    stem = ["measured,height,aft,knuckle"]
+    s0, s1 = base.fore_s["sheer"], base.s_at(base.profile_x, 1000.0, -4000.0, 9000.0)
+    turn = [_angle(base, s) for s in np.linspace(s0, s1, 400)]
+    at = np.interp(np.linspace(turn[0], turn[-1], 8), turn, np.linspace(s0, s1, 400))
+    for s in sorted({s0, 0.5 * (s0 + at[1]), *at[1:-1]}):
+        px, pz = float(base.profile_x(np.array(s))), float(base.profile_z(np.array(s)))
+        if np.degrees(_angle(base, s)) < -45.0:
+            stem.append(f"aft,{pz:.6f},{typed(px)},")
+        else:
+            stem.append(f"height,{typed(pz)},{px:.6f},")
+    (folder / "stem.csv").write_text("\n".join(stem) + "\n", encoding="utf-8")
+    allow = f"{rounding.allow:g} mm" if rounding.allow else "0"
+    words = {
+        "{allow}": allow,
+        "{rake}": f"{np.degrees(base.rake):.9f} deg",
+        "{half:.6f}": f"{2.0 * base.half:.6f}",
+    }
+    for mark, value in words.items():
+        text = text.replace(mark, value)
+    (folder / "design.toml").write_text(text, encoding="utf-8")
+
+
+def _without_chine(text: str) -> str:
+    """The design of the hard-chine family with one round strake."""
+    chine = '[[line]]\nname = "chine"\n'
+    first, last = text.index("[[strake]]"), text.index("[deck]")
+    strake = (
+        '[[strake]]\nname = "planking"\nbetween = ["keel", "sheer"]\nplanking = "9 mm"\nsections = "round"\n'
+    )
+    return (text[:first] + strake + text[last:]).replace(chine, "")

@@ -1,0 +1,94 @@
+"""Rows of a round-bilge table: their levels, and what is told of them."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from patterns.errors import DesignError
+from patterns.table.levels import levels_of
+from patterns.table.offsets import read_folder
+from tests.patterns.analytic_boats import ROUNDINGS
+from tests.patterns.round_boats import round_boat, write_round_table
+
+
+@pytest.fixture
+def folder(tmp_path: Path) -> Path:
+    write_round_table(round_boat(0), tmp_path, ROUNDINGS[0], np.random.default_rng(0), stations=7)
+    return tmp_path
+
+
+def _change(folder: Path, name: str, old: str, new: str) -> None:
+    text = (folder / name).read_text(encoding="utf-8")
+    assert old in text
+    (folder / name).write_text(text.replace(old, new, 1), encoding="utf-8")
+
+
+def test_every_row_is_read_where_it_was_measured(folder: Path) -> None:
+    """The exact boat's own surface passes through every point that its rows give."""
+    design, offsets, warnings = read_folder(folder)
+    assert not warnings
+    levels = levels_of(offsets, design)
+    assert [level.view for level in levels].count("half-breadth") == 6
+    assert [level.view for level in levels].count("height") == 3
+    assert [level.view for level in levels].count("diagonal") == 2
+    for level in levels:
+        points = level.points()
+        points = points[np.isfinite(points).all(axis=1)]
+        assert len(points) > 3
+        assert np.abs(round_boat(0).off(points)).max() < 1e-3
+
+
+def test_heights_down_from_a_set_up_line_turn_every_level_over(folder: Path) -> None:
+    design, offsets, _ = read_folder(folder)
+    up = {level.name: level.points() for level in levels_of(offsets, design)}
+    _change(folder, "design.toml", 'heights = "up from base"', 'heights = "down from set-up line"')
+    for name, sign in (("design.toml", "height = "), ("design.toml", "through")):
+        assert sign in (folder / name).read_text(encoding="utf-8")
+    text = (folder / "design.toml").read_text(encoding="utf-8").replace('height = "', 'height = "-')
+    (folder / "design.toml").write_text(text.replace('"--', '"'), encoding="utf-8")
+    rows = (folder / "offsets.csv").read_text(encoding="utf-8").splitlines()
+    turned = []
+    for row in rows:
+        cells = row.split(",")
+        if cells[0] == "height":
+            cells[2:] = [c and (c[1:] if c[0] == "-" else f"-{c}") for c in cells[2:]]
+        turned.append(",".join(cells))
+    (folder / "offsets.csv").write_text("\n".join(turned) + "\n", encoding="utf-8")
+    stem = (folder / "stem.csv").read_text(encoding="utf-8").splitlines()
+    flipped = [stem[0]]
+    for row in stem[1:]:
+        what, height, *rest = row.split(",")
+        flipped.append(",".join([what, height[1:] if height[0] == "-" else f"-{height}", *rest]))
+    (folder / "stem.csv").write_text("\n".join(flipped) + "\n", encoding="utf-8")
+    design, offsets, _ = read_folder(folder)
+    for level in levels_of(offsets, design):
+        assert np.allclose(level.points(), up[level.name], equal_nan=True)
+
+
+TROUBLES = [
+    ("design.toml", 'sections = "round"', 'sections = "straight"', "no strake is round"),
+    ("design.toml", '[[waterline]]\nname = "WL 2"', '[[waterline]]\nname = "WL 1"', "stands twice"),
+    ("design.toml", '[[waterline]]\nname = "WL 1"', '[[waterline]]\nname = "WL 9"', 'no row "half-breadth" of it'),
+    ("design.toml", '[[waterline]]\nname = "WL 1"', '[[waterline]]\nname = "sheer"', "in a [[line]] too"),
+    ("offsets.csv", "diagonal,D 2", "half-breadth,D 2", 'no row "diagonal" of it'),
+    ("offsets.csv", "half-breadth,WL 2,", "half-breadth,WL 2,20", "an offset at the bow and no position"),
+    ("offsets.csv", "height,B 2,,", "height,B 2,,x", '"x" is no length'),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("name", "old", "new", "words"), TROUBLES, ids=[t[3] for t in TROUBLES])
+def test_troubles_are_told(folder: Path, name: str, old: str, new: str, words: str) -> None:
+    _change(folder, name, old, new)
+    with pytest.raises(DesignError) as caught:
+        read_folder(folder)
+    assert words in str(caught.value)
+
+
+def test_a_round_strake_needs_rows(folder: Path) -> None:
+    text = (folder / "design.toml").read_text(encoding="utf-8")
+    (folder / "design.toml").write_text(text[: text.index("[[waterline]]")], encoding="utf-8")
+    with pytest.raises(DesignError, match="nothing says how round she is"):
+        read_folder(folder)

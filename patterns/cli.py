@@ -75,6 +75,25 @@ def start(folder: Path) -> None:
 
 
 @main.command()
+@click.argument("table", required=False)
+def keys(table: str | None) -> None:
+    """Tell every table and key of the design file: what it means, and what holds when it is left out.
+
+    \b
+    Examples:
+      scrieve keys
+      scrieve keys frame
+    """
+    from patterns.design.keys import key_words, unknown_table
+
+    wrong = None if table is None else unknown_table(table)
+    if wrong:
+        raise WishError(wrong)
+    for line in key_words(table):
+        click.echo(line)
+
+
+@main.command()
 @click.argument("folder", type=FOLDER)
 @click.option(
     "--assembly", is_flag=True, help="Place every piece in the boat and measure piece against piece."

@@ -12,7 +12,7 @@ from patterns.design.quantities import TRADE, shown
 from patterns.errors import Problem
 from patterns.words import nearest, written
 
-__all__ = ["file_keys", "problems_of"]
+__all__ = ["file_keys", "options_of", "problems_of"]
 
 
 def file_keys(model: type[BaseModel]) -> dict[str, str]:
@@ -46,14 +46,14 @@ def _problem(details: ErrorDetails, model: type[BaseModel], place: str) -> Probl
         case kind if kind == TRADE:
             return Problem(where, context["what"], context["want"])
         case "missing":
-            options = _options(model, key)
+            options = options_of(model, key)
             choice = f": write {written(options)}" if options else ""
             return Problem(where, "is missing", f"{_lower(means)}{choice}")
         case "extra_forbidden":
             guess = nearest(key, keys)
             return Problem(where, "is not a known key", guess or f"the keys here are {', '.join(keys)}")
         case "literal_error" | "enum":
-            options = _options(model, str(loc[0]))
+            options = options_of(model, str(loc[0]))
             guess = nearest(str(given), options)
             want = f"write {written(options)}" + (f" ({guess})" if guess and len(options) > 1 else "")
             return Problem(where, f"{shown(given)} stands there", want)
@@ -69,7 +69,7 @@ def _lower(sentence: str) -> str:
     return sentence[:1].lower() + sentence[1:]
 
 
-def _options(model: type[BaseModel], key: str) -> tuple[str, ...]:
+def options_of(model: type[BaseModel], key: str) -> tuple[str, ...]:
     """The words that a key may be, where it is a choice."""
     schema = model.model_json_schema(by_alias=True)
     found = schema["properties"].get(key, {})

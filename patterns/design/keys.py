@@ -1,0 +1,86 @@
+"""Every table and key of the design file in words, from the models that read it: it cannot fall behind them."""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Iterator
+from enum import Enum
+from typing import Any
+
+from pydantic import BaseModel
+from pydantic.fields import FieldInfo
+
+from patterns.design.parts import TABLES, TableKind
+from patterns.design.words import options_of
+from patterns.words import nearest, written
+
+__all__ = ["key_words", "unknown_table"]
+
+WIDE = 100  # characters a line
+
+
+def unknown_table(name: str) -> str | None:
+    """What is wrong with a table's name, in words; None where there is such a table."""
+    if name in TABLES:
+        return None
+    guess = nearest(name, TABLES)
+    return f'"{name}" is not a table of the design file; ' + (guess or f"the tables are {', '.join(TABLES)}")
+
+
+def key_words(only: str | None = None) -> Iterator[str]:
+    """A line each: every table with its keys, what each means and what stands there when it is left out.
+
+    Args:
+        only: one table's name.
+    """
+    for name, kind in TABLES.items():
+        if only is None or name == only:
+            yield from _table(name, kind)
+
+
+def _table(name: str, kind: TableKind) -> Iterator[str]:
+    heading = f"[[{name}]]" if kind.many else f"[{name}]"
+    need = "needed" if kind.needed else "may be left out"
+    often = ", as often as wanted" if kind.many else ""
+    yield f"{heading}  ({need}{often})"
+    by_model: dict[type[BaseModel], list[str]] = {}
+    for told, model in kind.models.items():
+        by_model.setdefault(model, []).append(told)
+    for model, kinds in by_model.items():
+        said = " ".join((model.__doc__ or "").split())
+        where = f"{kind.told_by} = {written(kinds)}: " if kind.told_by else ""
+        yield from _wrapped(f"{where}{said}", "  ")
+        needed_first = sorted(model.model_fields.items(), key=lambda item: not item[1].is_required())
+        for key, field in needed_first:
+            yield from _wrapped(_key(model, field.alias or key, field), "    ", further="        ")
+        yield ""
+
+
+def _key(model: type[BaseModel], key: str, field: FieldInfo) -> str:
+    meaning = (field.description or "").strip()
+    options = options_of(model, key)
+    if len(options) > 1:
+        meaning += f" One of {written(options)}."
+    return f"{key} ({_default(field)}): {meaning}"
+
+
+def _default(field: FieldInfo) -> str:
+    if field.is_required():
+        return "needed"
+    default: Any = field.get_default(call_default_factory=True)
+    if isinstance(default, Enum):
+        default = default.value
+    if default in (None, "", ()):
+        return "may be left out"
+    if isinstance(default, bool):
+        return f"else {str(default).lower()}"
+    if isinstance(default, float):
+        return f"else {default:g} mm" if default else "else 0"
+    return f"else {default}"
+
+
+def _wrapped(text: str, lead: str, *, further: str | None = None) -> list[str]:
+    return textwrap.wrap(
+        text, WIDE, initial_indent=lead, subsequent_indent=lead if further is None else further,
+        break_long_words=False, break_on_hyphens=False,
+    )  # fmt: skip

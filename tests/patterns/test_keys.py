@@ -1,0 +1,46 @@
+"""The keys of the design file in words: all there, none without a meaning."""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from pathlib import Path
+
+from click.testing import CliRunner
+
+from patterns.cli import main
+from patterns.design.keys import key_words
+from patterns.design.parts import TABLES
+
+DEMO = Path(__file__).parents[2] / "demo_design" / "design.toml"
+
+
+def test_every_key_of_every_table_is_told_with_its_meaning() -> None:
+    for name, kind in TABLES.items():
+        said = "\n".join(key_words(name))
+        for model in kind.models.values():
+            assert model.__doc__, model
+            for key, field in model.model_fields.items():
+                assert field.description, (name, key)
+                assert re.search(rf"^    {re.escape(field.alias or key)} \(", said, re.MULTILINE), (name, key)
+
+
+def test_every_key_of_the_demo_is_told() -> None:
+    raw = tomllib.loads(DEMO.read_text(encoding="utf-8"))
+    for table, given in raw.items():
+        said = "\n".join(key_words(table))
+        for entry in given if isinstance(given, list) else [given]:
+            for key in entry:
+                assert re.search(rf"^    {re.escape(key)} \(", said, re.MULTILINE), (table, key)
+
+
+def test_on_the_command_line() -> None:
+    whole = CliRunner().invoke(main, ["keys"])
+    assert whole.exit_code == 0
+    assert all(f"[{name}]" in whole.output for name in TABLES)
+    one = CliRunner().invoke(main, ["keys", "frame"])
+    assert one.output.startswith("[[frame]]")
+    assert "[strake]" not in one.output
+    wrong = CliRunner().invoke(main, ["keys", "frames"])
+    assert wrong.exit_code == 2
+    assert 'did you mean "frame"' in wrong.output or "frame" in wrong.output

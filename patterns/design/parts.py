@@ -35,6 +35,7 @@ from patterns.design.quantities import shown
 from patterns.design.round_models import ButtockSpec, DiagonalSpec, WaterlineSpec
 from patterns.design.set_up_models import SetUpSpec
 from patterns.design.stem_models import StemKneeSpec
+from patterns.design.strake_models import StrakePatternSpec
 from patterns.design.timber_models import RibbandSpec, RubbingRailSpec, StripSpec
 from patterns.design.words import problems_of
 from patterns.errors import Problem
@@ -81,6 +82,7 @@ TABLES: Mapping[str, TableKind] = {
         many=True,
         needed='say there what stands at the bow and at the stern (at = "bow", at = "stern")',
     ),
+    "strake_pattern": TableKind(models={"": StrakePatternSpec}, many=True, member=True),
     "strake": TableKind(
         models={"": StrakeSpec}, many=True, needed="say there what planking lies between which lines"
     ),
@@ -257,7 +259,7 @@ def _label(name: str, kind: TableKind, entry: Mapping[str, Any], number: int) ->
     """The entry as its writer would call it: ``frame "3"``, ``[deck]``, ``line number 2``."""
     if not kind.many:
         return f"[{name}]"
-    for key in ("name", "at" if name == "end" else "kind"):
+    for key in ("name", "at" if name == "end" else "kind", "strake"):
         if isinstance(entry.get(key), str) and entry[key].strip():
             return f'{name} "{" ".join(entry[key].split())}"'
     return f"{name} number {number}"

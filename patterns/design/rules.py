@@ -24,6 +24,7 @@ from patterns.design.parts import DESIGN_FILE, Parts
 from patterns.design.plane_rules import plane_problems
 from patterns.design.round_rules import round_rules
 from patterns.design.stem_rules import stem_rules
+from patterns.design.strake_rules import strake_problems
 from patterns.design.timber_rules import timber_problems
 from patterns.errors import Problem
 from patterns.words import nearest, written
@@ -49,6 +50,7 @@ def rules(parts: Parts) -> list[Problem]:
         *deck_rules(parts),
         *frame_problems(parts),
         *round_rules(parts),
+        *strake_problems(parts),
     ]
 
 

@@ -7,9 +7,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from patterns.hull.hull import Hull, Strake
-from patterns.hull.planes import FloatArray
+from patterns.hull.planes import FloatArray, cross
 from patterns.hull.sheets import SheetPatch
-from patterns.hull.surfaces import Curve
+from patterns.hull.surfaces import Curve, Ruled, moved
 
 __all__ = ["Most", "least_radius", "most_bulge", "most_twist", "sheets_of"]
 
@@ -43,25 +43,34 @@ def _most(found: list[tuple[FloatArray, FloatArray]]) -> Most:
     return Most(much=float(much[best]), at=at[best])
 
 
-def _longest(patches: tuple[SheetPatch, ...]) -> float:
+def _longest(patches: tuple[Ruled, ...]) -> float:
     return max(float(_lengths(patch, np.linspace(patch.start, patch.end, 41)).max()) for patch in patches)
 
 
-def _lengths(patch: SheetPatch, p: FloatArray) -> FloatArray:
+def _lengths(patch: Ruled, p: FloatArray) -> FloatArray:
     return np.asarray(np.linalg.norm(patch.upper(p)[0] - patch.lower(p)[0], axis=-1))
 
 
 def most_twist(strake: Strake) -> Most:
     """The greatest angle between the normals at a ruling's two ends, radians, and the ruling's middle."""
-    patches = sheets_of(strake)
-    short = SHORT * _longest(patches)
+    short = SHORT * _longest(strake.patches)
     found = []
-    for patch in patches:
-        p = patch.rulings.lower
+    for patch in strake.patches:
+        p, twist = _twists(patch)
         long = _lengths(patch, p) >= short
         middle = 0.5 * (patch.lower(p)[0] + patch.upper(p)[0])
-        found.append((np.where(long, np.abs(patch.rulings.twist), 0.0), middle))
+        found.append((np.where(long, twist, 0.0), middle))
     return _most(found)
+
+
+def _twists(patch: Ruled) -> tuple[FloatArray, FloatArray]:
+    """Rulings, and the angle between the normals at their two ends."""
+    if isinstance(patch, SheetPatch):
+        return patch.rulings.lower, np.abs(patch.rulings.twist)
+    p = np.linspace(patch.start, patch.end, ALONG)
+    low, high = (moved(patch, p, np.full_like(p, r), 0.0)[1] for r in (0.0, 1.0))
+    sine, cosine = np.linalg.norm(cross(low, high), axis=1), np.sum(low * high, axis=1)
+    return p, np.arctan2(sine, cosine)
 
 
 def most_bulge(strake: Strake, hull: Hull) -> Most:
@@ -101,10 +110,9 @@ def least_radius(strake: Strake) -> Most:
 
     It is looked for at both ends of each ruling, since along a ruling it changes evenly.
     """
-    patches = sheets_of(strake)
-    short = SHORT * _longest(patches)
+    short = SHORT * _longest(strake.patches)
     found = []
-    for patch in patches:
+    for patch in strake.patches:
         p = np.linspace(patch.start, patch.end, ALONG)
         long = np.minimum(*(_lengths(patch, p)[part] for part in (slice(2, None), slice(None, -2)))) >= short
         _, by_p, across = patch.shape(p, np.full_like(p, 0.5))

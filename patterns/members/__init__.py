@@ -22,6 +22,7 @@ from patterns.members import (
     quarter_knee,
     stem,
     stem_knee,
+    strake,
     support,
     transom,
     transom_knee,
@@ -44,6 +45,7 @@ MEMBERS = (
     support,
     quarter_knee,
     hanging_knee,
+    strake,
 )
 
 

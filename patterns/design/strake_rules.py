@@ -1,0 +1,87 @@
+"""What the flat patterns of strakes must agree on with the strakes and with each other."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from itertools import pairwise
+
+from patterns.design.models import StrakeSpec
+from patterns.design.parts import Parts
+from patterns.design.strake_models import StrakePatternSpec, lap_of
+from patterns.errors import Problem
+from patterns.words import nearest, written
+
+__all__ = ["strake_problems"]
+
+
+def strake_problems(parts: Parts) -> Iterator[Problem]:
+    """Flat patterns of unknown strakes, laps that are missing or disagree, scarfs without a slope."""
+    known = {strake.name: strake for _, strake in parts.all(StrakeSpec)}
+    names = parts.names.get("strake", [])
+    given: set[str] = set()
+    said: dict[frozenset[str], str] = {}
+    for place, spec in parts.all(StrakePatternSpec):
+        if spec.strake not in names:
+            want = nearest(spec.strake, names) or f"strakes: {written(names)}"
+            yield Problem(f"{place}, key strake", f'there is no strake "{spec.strake}"', want)
+            continue
+        if spec.strake in given:
+            yield Problem(place, f'strake "{spec.strake}" has a pattern already', "keep one of them")
+        given.add(spec.strake)
+        if len(spec.sheets) > 1 and spec.scarf_ratio is None:
+            yield Problem(
+                f"{place}, key scarf_ratio",
+                "is missing",
+                'its sheets are scarfed together: write the slope, as "8:1"',
+            )
+        if len(known) == len(names):
+            yield from _laps(place, spec, known, said)
+
+
+def _laps(
+    place: str, spec: StrakePatternSpec, known: dict[str, StrakeSpec], said: dict[frozenset[str], str]
+) -> Iterator[Problem]:
+    where = f"{place}, key laps"
+    neighbours = {
+        (set(pair) - {spec.strake}).pop()
+        for pair in ((a, b) for a, b in pairwise(_in_order(known)))
+        if spec.strake in pair
+    }
+    met: set[str] = set()
+    for words in spec.laps:
+        pair = lap_of(words)
+        if pair is None:
+            yield Problem(where, f'"{words}" says no lap', 'write it as "side over bottom"')
+            continue
+        other = next((name for name in pair if name != spec.strake), "")
+        if spec.strake not in pair or other not in neighbours:
+            want = f'write which of "{spec.strake}" and {written(sorted(neighbours))} covers the other'
+            yield Problem(where, f'"{words}" is no chine of strake "{spec.strake}"', want)
+            continue
+        if other in met:
+            yield Problem(where, f"its chine with {other} stands there twice", "keep one of them")
+        met.add(other)
+        key = frozenset(pair)
+        if said.setdefault(key, f"{pair[0]} over {pair[1]}") != f"{pair[0]} over {pair[1]}":
+            yield Problem(
+                where, f'"{words}" stands here, and "{said[key]}" at the other strake', "keep one of the two"
+            )
+    for other in sorted(neighbours - met):
+        yield Problem(
+            where,
+            f"its chine with {other} is not there",
+            f'write "{spec.strake} over {other}" or "{other} over {spec.strake}"',
+        )
+
+
+def _in_order(known: dict[str, StrakeSpec]) -> list[str]:
+    """The strakes' names from the keel up, as far as one follows on the other."""
+    by_lower = {strake.between[0]: strake for strake in known.values()}
+    uppers = {strake.between[1] for strake in known.values()}
+    found: list[str] = []
+    line = next((lower for lower in by_lower if lower not in uppers), None)
+    while line in by_lower and len(found) < len(known):
+        strake = by_lower[line]
+        found.append(strake.name)
+        line = strake.between[1]
+    return found

@@ -28,6 +28,12 @@ def strake_problems(parts: Parts) -> Iterator[Problem]:
         if spec.strake in given:
             yield Problem(place, f'strake "{spec.strake}" has a pattern already', "keep one of them")
         given.add(spec.strake)
+        if spec.strake in known and known[spec.strake].sections == "round":
+            yield Problem(
+                f"{place}, key strake",
+                f'strake "{spec.strake}" is round: no sheet lies so',
+                "take its flat pattern out, or plank it between chines",
+            )
         if len(spec.sheets) > 1 and spec.scarf_ratio is None:
             yield Problem(
                 f"{place}, key scarf_ratio",

@@ -15,6 +15,8 @@ __all__ = ["Most", "least_radius", "most_bulge", "most_twist", "sheets_of"]
 
 SHORT = 0.1  # of the strake's longest ruling; nearer to the point where the edges meet nothing is judged
 ALONG = 161  # places along a piece
+FINE = 641  # places along a piece where its bend is summed
+STRETCH = 60.0  # mm of sheet over which a bend is averaged
 ACROSS = np.linspace(0.0, 1.0, 9)
 
 
@@ -108,23 +110,28 @@ def _lower_at(strake: Strake, hull: Hull, x: FloatArray) -> FloatArray:
 def least_radius(strake: Strake) -> Most:
     """The least radius to which the sheet is bent, mm, square to its rulings, and where.
 
-    It is looked for at both ends of each ruling, since along a ruling it changes evenly.
+    It is the mean over a stretch of sheet, since a sheet evens out what is sharper than that.  It is looked for at
+    both ends of each ruling: along a ruling it changes evenly.
     """
     short = SHORT * _longest(strake.patches)
     found = []
     for patch in strake.patches:
-        p = np.linspace(patch.start, patch.end, ALONG)
-        long = np.minimum(*(_lengths(patch, p)[part] for part in (slice(2, None), slice(None, -2)))) >= short
+        p = np.linspace(patch.start, patch.end, FINE)
+        p = p[_lengths(patch, p) >= short]
+        if len(p) < 4:
+            continue
         _, by_p, across = patch.shape(p, np.full_like(p, 0.5))
         normals = patch.outward(by_p, across)
         # The chord between the ends of unit vectors; for small angles it is the angle.
-        turn = np.linalg.norm(normals[2:] - normals[:-2], axis=1)
-        ruling = (across / np.maximum(np.linalg.norm(across, axis=1, keepdims=True), 1e-9))[1:-1]
+        turn = np.append(0.0, np.cumsum(np.linalg.norm(np.diff(normals, axis=0), axis=1)))
+        ruling = (across / np.linalg.norm(across, axis=1, keepdims=True))[:-1]
         for at in (patch.lower(p)[0], patch.upper(p)[0]):
-            step = at[2:] - at[:-2]
+            step = np.diff(at, axis=0)
             square = step - np.sum(step * ruling, axis=1, keepdims=True) * ruling
-            # The bend, 1/mm: how much the normal turns for each mm square to the rulings.
-            bend = turn / np.maximum(np.linalg.norm(square, axis=1), 1e-9)
-            found.append((np.where(long, bend, 0.0), at[1:-1]))
+            run = np.append(0.0, np.cumsum(np.linalg.norm(square, axis=1) + 1e-9))
+            half = 0.5 * min(STRETCH, float(run[-1]))
+            middle = np.clip(run, half, run[-1] - half)
+            over = np.interp(middle + half, run, turn) - np.interp(middle - half, run, turn)
+            found.append((over / (2.0 * half), at))
     sharpest = _most(found)
     return Most(much=1.0 / max(sharpest.much, 1e-9), at=sharpest.at)

@@ -30,6 +30,7 @@ FARTHEST = 6.0  # thicknesses of the plank; the deck's underside is not looked f
 FEATHER = 3.0  # thicknesses; a lap whose faces meet farther off than that would be a feather edge
 NARROW = 4.0  # thicknesses; where the rulings are shorter, near the point, no edge is looked for
 CORNER = 150.0  # mm; the farthest that two edges are carried on to their corner
+ENDS = 50  # points of a run's end among which its corner with the next one is looked for
 FEW = 5  # of so many rulings one is asked where it meets what lies beside it
 RUN_OUT = 150.0  # mm aft of the stem's foot in which an edge flush with its face becomes a square one
 SHARES = np.linspace(0.0, 1.0, 25)
@@ -376,14 +377,15 @@ def _joined(before: FloatArray, after: FloatArray) -> FloatArray:
     if min(len(before), len(after)) < 2:
         return np.vstack([before, after])
     on, back = before[-1] - before[-2], after[0] - after[1]
-    one = np.vstack([before, before[-1] + on * CORNER / np.hypot(*on[:2])])
+    far = max(len(before) - ENDS, 0)
+    one = np.vstack([before[far:], before[-1] + on * CORNER / np.hypot(*on[:2])])
     two = np.vstack([after[0] + back * CORNER / np.hypot(*back[:2]), after])
-    cut = meet(one[:, :2], two[:, :2], near=before[-1, :2])
+    cut = meet(one[:, :2], two[:ENDS, :2], near=before[-1, :2])
     if cut is None:
         return np.vstack([before, after])
     i = min(int(cut[0]), len(one) - 2)
     place = one[i] + (cut[0] - i) * (one[i + 1] - one[i])
-    return np.vstack([one[: i + 1], place, two[int(cut[1]) + 1 :]])
+    return np.vstack([before[:far], one[: i + 1], place, two[int(cut[1]) + 1 :]])
 
 
 def _outline(boat: Boat, pieces: list[_Piece], face: str, insets: dict[str, float]) -> Polygon:

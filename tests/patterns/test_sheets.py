@@ -8,11 +8,12 @@ import numpy as np
 import pytest
 
 from patterns.boat import load_boat
-from patterns.hull.bending import most_bulge, most_twist
+from patterns.hull.bending import least_radius, most_bulge, most_twist
 from patterns.hull.hull import Hull, Strake, build_hull
 from patterns.hull.planes import FloatArray, Plane, station_plane
+from patterns.hull.sheets import sheet_patches
 from patterns.planking import lie_of_sheets, sheet_warnings
-from tests.patterns.analytic_boats import analytic_boat
+from tests.patterns.analytic_boats import ROUNDINGS, analytic_boat, write_table
 from tests.patterns.exact_hulls import ExactLine, Given
 from tests.patterns.plane_boat import write_plane_boat
 
@@ -145,3 +146,58 @@ def test_check_says_how_each_sheet_lies(tmp_path: Path) -> None:
     words = list(lie_of_sheets(load_boat(folder).hull))
     assert len(words) == 2
     assert words[0].startswith("bottom, as a sheet bends: twist at most 0.00°")
+
+
+def _round(radius: tuple[float, float]) -> Strake:
+    """A strake on a round cylinder or cone about the x axis, from radius to radius in 600 mm."""
+
+    def line(distance: float, far: float) -> ExactLine:
+        return ExactLine(
+            lambda a: distance + 0.0 * a,
+            lambda a: far * np.cos(a),
+            lambda a: far * np.sin(a),
+            -0.5,
+            0.5,
+            straight_x=False,
+        )
+
+    low, high = line(600.0, radius[0]), line(0.0, radius[1])
+    return Strake(
+        name="side",
+        lower="keel",
+        upper="sheer",
+        planking=6.0,
+        inset=6.0,
+        patches=sheet_patches(low, None, high, fore=low.start, joint=low.start),
+    )
+
+
+def test_the_least_radius_is_the_cylinders_own() -> None:
+    assert least_radius(_round((900.0, 900.0))).much == pytest.approx(900.0, rel=2e-3)
+
+
+def test_the_least_radius_of_a_cone_lies_on_its_small_end() -> None:
+    """Square to its rulings a round cone of radius r bends to r / cos(half angle), here of tan 1/6."""
+    sharpest = least_radius(_round((800.0, 700.0)))
+    assert sharpest.much == pytest.approx(700.0 * np.hypot(1.0, 1.0 / 6.0), rel=2e-3)
+    assert sharpest.at[0] == pytest.approx(0.0, abs=1e-6)
+
+
+@pytest.mark.parametrize("seed", [0, 5])
+def test_sections_of_a_bottom_that_flattens_aft_are_convex(seed: int, tmp_path: Path) -> None:
+    """Where a sheet's rulings lean out of the station its section is bent outward of the straight line."""
+    write_table(analytic_boat(seed), tmp_path, ROUNDINGS[0], np.random.default_rng(0))
+    design = tmp_path / "design.toml"
+    design.write_text(design.read_text().replace('"straight"', '"developable"'))
+    hull = load_boat(tmp_path).hull
+    bottom = hull.strakes[0]
+    for x in (900.0, 1300.0, 2000.0):
+        trace = bottom.across(station_plane(x), inset=0.0)
+        assert trace is not None
+        own = trace.uv[(trace.r >= 0.0) & (trace.r <= 1.0)]
+        way = (own[-1] - own[0]) / np.hypot(*(own[-1] - own[0]))
+        outward = (own - own[0]) @ np.array([way[1], -way[0]])
+        assert outward[1:-1].min() > 0.0
+        (ax, ay), (bx, by) = np.diff(own[:-1], axis=0).T, np.diff(own[1:], axis=0).T
+        assert (ax * by - ay * bx > -1e-6).all()
+    assert 10.0 < most_bulge(bottom, hull).much < 40.0

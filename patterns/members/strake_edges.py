@@ -1,0 +1,180 @@
+"""Where the two faces of a strake end along its edges: at stem and keel, at the strakes beside it, at the deck."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from patterns.boat import Boat
+from patterns.design.strake_models import StrakePatternSpec, lap_of
+from patterns.hull.hull import Strake
+from patterns.hull.planes import FloatArray, cross
+from patterns.hull.plank_edges import edge_at_profile, edge_at_surface
+from patterns.hull.surfaces import moved
+from patterns.members.strake_pieces import FlatPiece, breadth, few_rulings
+
+__all__ = ["at_inside_of", "faces_of", "lower_end", "upper_end"]
+
+FARTHEST = 6.0  # thicknesses of the plank; the deck's underside is not looked for farther off
+FEATHER = 3.0  # thicknesses; a lap whose faces meet farther off than that would be a feather edge
+NARROW = 4.0  # thicknesses; where the rulings are shorter, near the point, no edge is looked for
+RUN_OUT = 150.0  # mm aft of the stem's foot in which an edge flush with its face becomes a square one
+STEM_LAP = 8.0  # thicknesses; the stem's face is not looked for farther off
+
+
+def faces_of(strake: Strake) -> dict[str, float]:
+    """How far inward from the strake's surface each of its faces lies, mm."""
+    return {"inside": strake.inset, "outside": strake.inset - strake.planking}
+
+
+def lower_end(
+    boat: Boat, spec: StrakePatternSpec, strake: Strake, piece: FlatPiece, bare: dict[str, float]
+) -> dict[str, FloatArray]:
+    """By face, where a piece's lower edge ends, across, (n,); nan: nowhere.
+
+    Args:
+        bare: filled in, see `FlatStrake.bare`.
+    """
+    if not piece.on_profile:
+        other = next(other for other in boat.hull.strakes if other.upper == strake.lower)
+        return _at_strake(boat, spec, strake, other, piece, bare)
+    return {face: _at_profile(boat, strake, piece, inset) for face, inset in faces_of(strake).items()}
+
+
+def upper_end(
+    boat: Boat, spec: StrakePatternSpec, strake: Strake, piece: FlatPiece, bare: dict[str, float]
+) -> dict[str, FloatArray]:
+    """The same of its upper edge."""
+    other = next((other for other in boat.hull.strakes if other.lower == strake.upper), None)
+    if other is not None:
+        return _at_strake(boat, spec, strake, other, piece, bare)
+    return {face: _at_deck(boat, strake, piece, inset) for face, inset in faces_of(strake).items()}
+
+
+def _at_profile(boat: Boat, strake: Strake, piece: FlatPiece, inset: float) -> FloatArray:
+    """Square through the plank; on an inner stem flush with its face, to which the outer stem is added."""
+    bow, square = boat.design.bow, np.zeros_like(piece.p)
+    x = boat.hull.profile.at(piece.p)[:, 0]
+    if bow.construction == "rabbeted" or not (x < bow.foot + RUN_OUT).any():
+        return square
+    r = edge_at_profile(piece.patch, piece.p, inset=inset, profile=boat.hull.profile)
+    broad = breadth(piece, 0.0)
+    near = (np.abs(r) * broad < STEM_LAP * strake.planking) & (r <= 0.0)
+    share = np.clip((bow.foot + RUN_OUT - x) / RUN_OUT, 0.0, 1.0)
+    return np.where(broad < NARROW * strake.planking, np.nan, np.where(near, share * r, square))
+
+
+def _at_deck(boat: Boat, strake: Strake, piece: FlatPiece, inset: float) -> FloatArray:
+    """The deck's underside, where there is a deck; else square through the plank."""
+    square = np.ones_like(piece.p)
+    if boat.design.deck is None:
+        return square
+    few = few_rulings(piece)
+    r, found = edge_at_surface(
+        piece.patch,
+        piece.p[few],
+        inset=inset,
+        edge=1.0,
+        others=(boat.hull.deck,),
+        other_inset=boat.hull.deck_inset,
+        other_edge=1.0,
+    )
+    found &= np.abs(r - 1.0) * breadth(piece, 1.0)[few] <= FARTHEST * strake.planking
+    return _between(strake, piece, few[found], r[found], 1.0)
+
+
+def _at_strake(
+    boat: Boat,
+    spec: StrakePatternSpec,
+    strake: Strake,
+    other: Strake,
+    piece: FlatPiece,
+    bare: dict[str, float],
+) -> dict[str, FloatArray]:
+    """By face, where a piece's edge ends at the strake beside it."""
+    below = other.upper == strake.lower
+    edge = 0.0 if below else 1.0
+    covers = any(lap_of(words) == (spec.strake, other.name) for words in spec.laps)
+    aft = _laps_from(boat, spec, other, strake) if below else _laps_from(boat, spec, strake, other)
+    at = (piece.flat.low if edge == 0.0 else piece.flat.high)[:, 0]
+    if aft > at[0]:
+        bare[other.name] = aft
+    found = {}
+    for face, inset in faces_of(strake).items():
+        r = _beside(strake, other, piece, inset, edge=edge, covers=covers)
+        lapped = moved(piece.patch, piece.p, np.nan_to_num(r), inset)[0][:, 0] >= aft
+        found[face] = np.where(at < aft, edge, np.where(lapped, r, np.nan))
+    return found
+
+
+def _laps_from(boat: Boat, spec: StrakePatternSpec, lower: Strake, upper: Strake) -> float:
+    """How far aft the two strakes are butted at the line, mm."""
+    given = -np.inf if spec.laps_from is None else boat.distance(spec.laps_from)
+    return max(_flat_to(lower, upper), given)
+
+
+def _flat_to(lower: Strake, upper: Strake) -> float:
+    """How far aft, mm, the chine between two strakes is so flat that neither can cover the other's edge.
+
+    At an angle A between the two sheets a face meets the other's within t / sin A of the line; where that is
+    several thicknesses the edge would be a feather.
+    """
+    found = []
+    for patches, r in ((lower.patches, 1.0), (upper.patches[:1], 0.0)):
+        points, normals = [], []
+        for patch in patches:
+            p = np.linspace(patch.start, patch.end, 241)[1:]
+            points.append(patch.shape(p, np.full_like(p, r))[0][:, 0])
+            normals.append(moved(patch, p, np.full_like(p, r), 0.0)[1])
+        x = np.concatenate(points)
+        order = np.argsort(x)
+        found.append((x[order], np.concatenate(normals)[order]))
+    (x, normals_below), (x_above, normals_above) = found
+    beside = np.stack([np.interp(x, x_above, normals_above[:, k]) for k in range(3)], axis=-1)
+    sine = np.linalg.norm(cross(normals_below, beside), axis=1)
+    flat = (sine < 1.0 / FEATHER) & (x >= x_above[0])
+    return float(x[flat].max()) if flat.any() else -np.inf
+
+
+def at_inside_of(strake: Strake, other: Strake, piece: FlatPiece, edge: float) -> FloatArray:
+    """Where the inside face meets the inside face of the strake beside it, across, (n,); nan: nowhere."""
+    return _beside(strake, other, piece, strake.inset, edge=edge, covers=False)
+
+
+def _beside(
+    strake: Strake, other: Strake, piece: FlatPiece, inset: float, *, edge: float, covers: bool
+) -> FloatArray:
+    """Where a face ends at the strake beside it, across, (n,).
+
+    Args:
+        covers: this strake covers the other's edge, and runs on to its outside; else it ends at its inside.
+    """
+    few = few_rulings(piece)
+    r, found = edge_at_surface(
+        piece.patch,
+        piece.p[few],
+        inset=inset,
+        edge=edge,
+        others=other.patches,
+        other_inset=other.inset - (other.planking if covers else 0.0),
+        other_edge=1.0 - edge,
+    )
+    return _between(strake, piece, few[found], r[found], edge)
+
+
+def _between(
+    strake: Strake, piece: FlatPiece, few: NDArray[np.intp], r: FloatArray, edge: float
+) -> FloatArray:
+    """Places across (n,) from those of a few rulings; nan near the point where the strake is too narrow.
+
+    Distances from the edge change evenly along it, parts of the rulings do not.
+    """
+    broad = breadth(piece, edge)
+    good = broad[few] >= NARROW * strake.planking
+    few, r = few[good], r[good]
+    if len(few) == 0:
+        return np.full_like(piece.p, edge)
+    far = np.interp(np.arange(len(piece.p)), few, (r - edge) * broad[few])
+    whole = edge + far / np.maximum(broad, 1e-9)
+    whole[: few[0]] = np.where(broad[: few[0]] < NARROW * strake.planking, np.nan, whole[: few[0]])
+    return np.asarray(whole)

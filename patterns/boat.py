@@ -8,7 +8,7 @@ from pathlib import Path
 
 import numpy as np
 
-from patterns.design.file import DESIGN_FILE, Design
+from patterns.design.file import DESIGN_FILE, Design, TransomEnd
 from patterns.errors import DesignError, Problem
 from patterns.fairing.lines import Lines, fair_lines
 from patterns.hull.hull import Hull, build_hull
@@ -88,7 +88,7 @@ def hull_of(design: Design, lines: Lines) -> Hull:
     The sheer's row says which surface the deck passes through: where it is the deck's top, the underside lies
     the deck's thickness below, square to it.
     """
-    deck = design.deck
+    deck, fore, after = design.deck, design.fore_end, design.after_end
     top = deck is not None and design.table.sheer_to == "top of deck"
     return build_hull(
         profile=lines.profile,
@@ -96,8 +96,11 @@ def hull_of(design: Design, lines: Lines) -> Hull:
         keel=design.lines[0].name,
         strakes=design.strakes,
         lines_outside=design.table.lines_to == "outside of planking",
-        transom_rake=design.stern.rake,
-        transom_radius=design.stern.radius,
+        transom_rake=after.rake if isinstance(after, TransomEnd) else None,
+        transom_radius=after.radius if isinstance(after, TransomEnd) else None,
+        bow_rake=fore.rake if isinstance(fore, TransomEnd) else None,
+        bow_radius=fore.radius if isinstance(fore, TransomEnd) else None,
+        stems=(fore.kind == "stem", after.kind == "stem"),
         deck_inset=deck.thickness if deck is not None and top else 0.0,
         crown=deck.crown if deck is not None else None,
         girth=lines.girth,

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from patterns.boat import Boat, load_boat
+from patterns.design.file import StemEnd
 from patterns.draughting import draw
 from patterns.errors import WishError
 from patterns.mark import short_mark
@@ -117,7 +118,9 @@ def chosen(patterns: Sequence[Pattern], only: Sequence[str]) -> tuple[Pattern, .
 
 
 def _design_files(folder: Path, boat: Boat) -> list[Path]:
-    return [folder / name for name in ("design.toml", boat.design.table.file, boat.design.bow.profile)]
+    ends = boat.design.fore_end, boat.design.after_end
+    profiles = [end.profile for end in ends if isinstance(end, StemEnd)]
+    return [folder / name for name in ("design.toml", boat.design.table.file, *profiles)]
 
 
 def _pieces(boat: Boat, patterns: Sequence[Pattern], *, whole: bool) -> tuple[Piece, ...]:

@@ -68,13 +68,14 @@ class Draft:
         problems: everything that is wrong with it.
         design: the whole; None where there is any problem.
         table: as far as it stands, so that the table of offsets can be read and its problems told too.
-        profile: the file of the stem's points, for the same end.
+        profile, stern_profile: the files of the stems' points at bow and stern, for the same end.
     """
 
     problems: tuple[Problem, ...]
     design: Design | None
     table: TableSpec | None
     profile: str | None
+    stern_profile: str | None = None
 
 
 def draft_design(folder: Path) -> Draft:
@@ -88,7 +89,8 @@ def draft_design(folder: Path) -> Draft:
         problems=tuple(problems),
         design=None if problems else _whole(parts),
         table=parts.one(TableSpec) or _readable_table(raw),
-        profile=_profile(raw),
+        profile=_profile(raw, "bow"),
+        stern_profile=_profile(raw, "stern"),
     )
 
 
@@ -105,11 +107,11 @@ def _readable_table(raw: Mapping[str, Any]) -> TableSpec | None:
         return None
 
 
-def _profile(raw: Mapping[str, Any]) -> str | None:
-    """The file of the stem's points, whether or not the rest of the bow's end can be read."""
+def _profile(raw: Mapping[str, Any], at: str) -> str | None:
+    """The file of a stem's points, whether or not the rest of its end can be read."""
     ends = raw.get("end")
     for end in ends if isinstance(ends, list) else ():
-        if isinstance(end, dict) and end.get("at") == "bow":
+        if isinstance(end, dict) and end.get("at") == at and "profile" in end:
             try:
                 return TypeAdapter(FileName).validate_python(end.get("profile"))
             except ValidationError:
@@ -132,12 +134,11 @@ def read_design(folder: Path) -> Design:
 def _whole(parts: Parts) -> Design:
     """The design from parts that have no problem."""
     boat, table, deck = parts.one(BoatSpec), parts.one(TableSpec), parts.one(DeckSpec)
-    bow, stern = parts.one(StemEnd), parts.one(TransomEnd)
+    ends: dict[str, StemEnd | TransomEnd] = {end.at: end for _, end in parts.all(StemEnd)}
+    ends |= {end.at: end for _, end in parts.all(TransomEnd)}
     assert boat is not None
     assert table is not None
     assert deck is not None
-    assert bow is not None
-    assert stern is not None
     lines = tuple(line for _, line in parts.all(LineSpec))
     order = [line.name for line in lines]
     strakes = [strake for _, strake in parts.all(StrakeSpec)]
@@ -146,8 +147,8 @@ def _whole(parts: Parts) -> Design:
         table=table,
         fairing=parts.one(FairingSpec) or FairingSpec(),
         lines=lines,
-        bow=bow,
-        stern=stern,
+        fore_end=ends["bow"],
+        after_end=ends["stern"],
         strakes=tuple(sorted(strakes, key=lambda strake: order.index(strake.between[0]))),
         deck=_laid(deck),
         timbers=tuple(

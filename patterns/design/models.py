@@ -6,9 +6,9 @@ elsewhere has no default.
 
 from __future__ import annotations
 
-from typing import Annotated, Literal, TypeVar
+from typing import Literal, TypeVar
 
-from pydantic import BeforeValidator, Field, StrictBool, model_validator
+from pydantic import Field, StrictBool, model_validator
 
 from patterns.design.frame_models import FrameMake
 from patterns.design.part import Part
@@ -30,9 +30,9 @@ from patterns.design.quantities import (
     ScarfRatio,
     Wood,
     Words,
-    trouble,
 )
 from patterns.design.stem_models import StemEnd
+from patterns.errors import PatternsError
 from patterns.measure import Notation
 
 __all__ = [
@@ -115,21 +115,14 @@ class LineSpec(Part):
     )
 
 
-def _stern_kind(kind: object) -> object:
-    if kind == "stem":
-        raise trouble("a stem at the stern (a double-ender) is not made yet", 'write "transom"')
-    return kind
-
-
 class TransomEnd(Part):
-    """The stern: a transom, flat or curved; the table's points lie on its after face."""
+    """A transom, flat or curved, at the stern or at a pram's bow; the table's points lie on its outer face."""
 
-    at: Literal["stern"] = Field(description="Which end this is.")
-    kind: Annotated[Literal["transom"], BeforeValidator(_stern_kind)] = Field(
-        description="What stands at this end."
-    )
+    at: Literal["bow", "stern"] = Field(description="Which end this is.")
+    kind: Literal["transom"] = Field(description="What stands at this end.")
     rake: Rake = Field(
-        description='The transom\'s rake, top aft positive, as "12 deg"; or "from the table", which takes it '
+        description="The transom's rake, positive where its top leans out of the boat (aft at the stern, "
+        'forward at the bow), as "12 deg"; or "from the table", which takes it '
         "from the lines' ends."
     )
     radius: Length | None = Field(
@@ -272,6 +265,7 @@ class KneeSpec(Part):
 
     kind: Literal["transom knee"] = Field(description="Which knee it is.")
     name: Words = Field(default="transom knee", description="Its name, if it is not simply its kind.")
+    at: Literal["bow", "stern"] = Field(default="stern", description="At which transom it stands.")
     sided: Wood = Field(description="Its whole thickness athwartships.")
     along_keel: Length = Field(description="The length of the arm along the keel.")
     up_transom: Length = Field(description="The length of the arm up the transom.")
@@ -318,8 +312,8 @@ class Design(Part):
     table: TableSpec
     fairing: FairingSpec
     lines: tuple[LineSpec, ...]
-    bow: StemEnd
-    stern: TransomEnd
+    fore_end: StemEnd | TransomEnd
+    after_end: StemEnd | TransomEnd
     strakes: tuple[StrakeSpec, ...]
     deck: LaidDeck | None
     timbers: tuple[TimberSpec, ...] = ()
@@ -328,6 +322,28 @@ class Design(Part):
     breasthook: BreasthookSpec | None = None
     marks: MarksSpec = MarksSpec()
     wanted: tuple[Part, ...] = ()
+
+    @property
+    def bow(self) -> StemEnd:
+        """The stem at the bow.
+
+        Raises:
+            PatternsError: there is a transom.
+        """
+        if isinstance(self.fore_end, TransomEnd):
+            raise PatternsError("it needs a stem at the bow, and this boat has a transom there")
+        return self.fore_end
+
+    @property
+    def stern(self) -> TransomEnd:
+        """The transom at the stern.
+
+        Raises:
+            PatternsError: there is a stem.
+        """
+        if isinstance(self.after_end, StemEnd):
+            raise PatternsError("it needs a transom at the stern, and this boat has a stem there")
+        return self.after_end
 
     def all(self, model: type[Wanted]) -> tuple[Wanted, ...]:
         """Every wanted piece of one kind, in the order of the file."""

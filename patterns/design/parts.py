@@ -77,8 +77,8 @@ TABLES: Mapping[str, TableKind] = {
         models={"": LineSpec}, many=True, needed="name the lines there from the centreline up, the keel first"
     ),
     "end": TableKind(
-        models={"bow": StemEnd, "stern": TransomEnd},
-        told_by="at",
+        models={"stem": StemEnd, "transom": TransomEnd},
+        told_by="kind",
         many=True,
         needed='say there what stands at the bow and at the stern (at = "bow", at = "stern")',
     ),

@@ -89,12 +89,19 @@ def _ends(parts: Parts) -> Iterator[Problem]:
             yield Problem(
                 f'{DESIGN_FILE}, end "{at}"', f"the {at} is given {count} times", "keep one of them"
             )
-    table, bow = parts.one(TableSpec), parts.one(StemEnd)
-    if table is not None and bow is not None and table.file == bow.profile:
+    table, stems = parts.one(TableSpec), parts.all(StemEnd)
+    for place, stem in stems:
+        if table is not None and table.file == stem.profile:
+            yield Problem(
+                f"{place}, key profile",
+                f'"{stem.profile}" is the table of offsets itself',
+                "give the stem's points a file of their own",
+            )
+    if len(stems) > 1 and stems[0][1].profile == stems[1][1].profile:
         yield Problem(
-            f'{DESIGN_FILE}, end "bow", key profile',
-            f'"{bow.profile}" is the table of offsets itself',
-            "give the stem's points a file of their own",
+            f"{stems[1][0]}, key profile",
+            f'"{stems[1][1].profile}" holds the points of the other stem',
+            "give each stem a file of its own",
         )
     for place, stern in parts.all(TransomEnd):
         framing = {

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Literal
+from typing import Literal
 
-from pydantic import BeforeValidator, Field
+from pydantic import Field
 
 from patterns.design.part import Part
 from patterns.design.quantities import (
@@ -17,25 +17,16 @@ from patterns.design.quantities import (
     ScarfRatio,
     Wood,
     Words,
-    trouble,
 )
 
 __all__ = ["StemEnd", "StemKneeSpec"]
 
 
-def _bow_kind(kind: object) -> object:
-    if kind == "transom":
-        raise trouble("a transom at the bow (a pram) is not made yet", 'write "stem"')
-    return kind
-
-
 class StemEnd(Part):
-    """The bow: a stem."""
+    """A stem at the bow, or at the stern of a double-ender."""
 
-    at: Literal["bow"] = Field(description="Which end this is.")
-    kind: Annotated[Literal["stem"], BeforeValidator(_bow_kind)] = Field(
-        description="What stands at this end."
-    )
+    at: Literal["bow", "stern"] = Field(description="Which end this is.")
+    kind: Literal["stem"] = Field(description="What stands at this end.")
     profile: FileName = Field(
         description="The file in this folder with the rabbet's own points: measured,height,aft,knuckle."
     )
@@ -97,6 +88,7 @@ class StemKneeSpec(Part):
 
     kind: Literal["stem knee"] = Field(description="Which knee it is.")
     name: Words = Field(default="stem knee", description="Its name, if it is not simply its kind.")
+    at: Literal["bow", "stern"] = Field(default="bow", description="At which stem it stands.")
     sided: Wood = Field(description="Its whole thickness athwartships.")
     along_keel: Length = Field(description="The length of the arm along the keel.")
     up_stem: Length = Field(description="The length of the arm up the stem's after face.")

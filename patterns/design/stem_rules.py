@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from patterns.design.models import StrakeSpec, TransomEnd
 from patterns.design.parts import Parts
 from patterns.design.stem_models import StemEnd, StemKneeSpec
 from patterns.errors import Problem
@@ -18,10 +19,26 @@ def stem_rules(parts: Parts) -> Iterator[Problem]:
     for place, stem in parts.all(StemEnd):
         yield from _scarfs(place, stem)
         yield from _strips(place, stem)
+    yield from _sheets(parts)
     for place, knee in parts.all(StemKneeSpec):
         if knee.throat >= min(knee.along_keel, knee.up_stem):
             yield Problem(
                 f"{place}, key throat", "is deeper than an arm is long", "make it less than both arms"
+            )
+
+
+def _sheets(parts: Parts) -> Iterator[Problem]:
+    """Strakes that cannot be run out to a boat's other ends."""
+    other = [end for _, end in parts.all(TransomEnd) if end.at == "bow"]
+    if not other and all(stem.at == "bow" for _, stem in parts.all(StemEnd)):
+        return
+    for place, strake in parts.all(StrakeSpec):
+        if strake.sections != "straight":
+            yield Problem(
+                f"{place}, key sections",
+                f"a {strake.sections} strake runs from a stem at the bow to a transom at the stern, and this "
+                "boat's ends are others",
+                'write "straight"',
             )
 
 

@@ -10,7 +10,7 @@ if TYPE_CHECKING:
 
 __all__ = ["FairedCell", "View"]
 
-View = Literal["height", "half-breadth", "diagonal", "stem", "position"]
+View = Literal["height", "half-breadth", "diagonal", "stem", "sternpost", "position"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -19,8 +19,9 @@ class FairedCell:
 
     Attributes:
         line: the line's name; the stem's own points stand under the keel's.
-        view: ``height``, ``half-breadth``, ``stem`` (the stem's own points, in the direction in which each
-            was measured), ``position`` (how far aft a line ends) or ``diagonal`` (along it from the centreline).
+        view: ``height``, ``half-breadth``, ``stem`` or ``sternpost`` (a stem's own points, in the direction in
+            which each was measured), ``position`` (how far aft a line ends) or ``diagonal`` (along it from the
+            centreline).
         label: the column, as ``bow``, ``3``, ``stern``; for the stem's points their number from the head.
         x: distance aft, mm.
         offset, faired, move: mm; move is faired less offset.

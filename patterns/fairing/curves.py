@@ -82,6 +82,13 @@ class FairCurve:
         knots[0] = x
         return FairCurve(knots=knots, coefficients=coefficients)
 
+    def ending(self, x: float) -> FairCurve:
+        """The same curve with its last knot moved to ``x``: run on, or cut off."""
+        keep = len(self.knots) - max(int((self.knots[1:-1] >= x).sum()), 0)
+        knots = self.knots[:keep].copy()
+        knots[-1] = x
+        return FairCurve(knots=knots, coefficients=self.coefficients[: keep - 1].copy())
+
     def refined(self, knots: FloatArray) -> FloatArray:
         """Coefficients (m-1, 4) of this curve over other knots (m,) that hold its own."""
         piece, u = _pieces(self.knots, knots[:-1])
@@ -232,13 +239,14 @@ class Profile(SpaceLine):
         t = (self.knots[:-1, None] + np.diff(self.knots)[:, None] * part).ravel()
         t = np.append(t, self.knots[-1])
         object.__setattr__(self, "_t", t)
-        # A stem may stand plumb or lean forward for a way; the last place at each distance is wanted, since
-        # aft of it the line only goes on aft.
-        x = self.at(t)[:, 0]
-        object.__setattr__(self, "_x", np.minimum.accumulate(x[::-1])[::-1])
+        # A stem may stand plumb or lean into the boat for a way; of several places at one distance the one nearest
+        # amidships is wanted, since from there to the other end the line only goes on.
+        x, half = self.at(t)[:, 0], len(t) // 2
+        inward = np.minimum.accumulate(x[half::-1])[::-1]
+        object.__setattr__(self, "_x", np.concatenate([inward, np.maximum.accumulate(x[half:])[1:]]))
 
     def t_at_x(self, x: FloatArray | float) -> FloatArray:
-        """The parameter at a distance aft, of any shape; the aftmost place where there are several.
+        """The parameter at a distance aft, of any shape; the place nearest amidships where there are several.
 
         Beyond both ends the end pieces run on; where the stem's head stands plumb, its head is given.
         """
@@ -252,11 +260,13 @@ class Profile(SpaceLine):
                 t[outside] = self._run_out(flat[outside], end)
         return t.reshape(at.shape)
 
-    def extended(self, start: float) -> Profile:
-        """The same line run on forward of its head to another first parameter."""
+    def extended(self, start: float, end: float | None = None) -> Profile:
+        """The same line run on beyond its head to another first parameter, and beyond its after end."""
         knots, coefficients = self.knots.copy(), self.coefficients.copy()
         coefficients[:1] = rebased(coefficients[:1], np.array([start - knots[0]]))
         knots[0] = start
+        if end is not None:
+            knots[-1] = end
         return replace(self, knots=knots, coefficients=coefficients)
 
     def t_at_height(self, z: FloatArray | float) -> FloatArray:

@@ -1,4 +1,4 @@
-"""Where lines end: on the profile line forward, on the transom aft."""
+"""Where lines end: on the profile line at a stem, on its plane at a transom."""
 
 from __future__ import annotations
 
@@ -13,6 +13,7 @@ from patterns.fairing.keel import BEYOND, foot
 from patterns.fairing.paths import FairedPath
 from patterns.hull.curved import hollow, leaning
 from patterns.hull.planes import FloatArray
+from patterns.turned import turned_design, turned_offsets, turned_problem
 
 if TYPE_CHECKING:
     from patterns.design.file import Design
@@ -43,7 +44,7 @@ def landing(heights: FairCurve, path: FairedPath, x: float, z: float) -> float:
     def over(t: FloatArray) -> FloatArray:
         return heights(path.x(t)) - path.z(t)
 
-    low, high = max(near - SEARCH, path.t[0] - BEYOND), min(near + SEARCH, path.t[-1])
+    low, high = max(near - SEARCH, path.t[0] - BEYOND), min(near + SEARCH, path.t[-1] + BEYOND)
     t = np.linspace(low, high, 161)
     crossing = np.nonzero(np.diff(np.sign(over(t))) != 0)[0]
     if not len(crossing):
@@ -80,7 +81,16 @@ def blunt(x: FloatArray, y: FloatArray) -> bool:
 
 
 def off_transom(offsets: Offsets, design: Design) -> list[Problem]:
-    """The lines whose stern ends, as typed, do not lie on the transom: one plane, or one cylinder."""
+    """The lines whose ends at a transom, as typed, do not lie on it: one plane, or one cylinder."""
+    found = []
+    if design.after_end.kind == "transom":
+        found += _off_stern(offsets, design)
+    if design.fore_end.kind == "transom":
+        found += [turned_problem(p) for p in _off_stern(turned_offsets(offsets), turned_design(design))]
+    return found
+
+
+def _off_stern(offsets: Offsets, design: Design) -> list[Problem]:
     rows = [offsets.lines[spec.name] for spec in design.lines]
     rows = [row for row in rows if np.isfinite(row.x[-1]) and np.isfinite(row.z[-1])]
     x, y, z = (np.array([getattr(row, axis)[-1] for row in rows]) for axis in "xyz")

@@ -10,7 +10,7 @@ import numpy as np
 
 from patterns.errors import Problem
 from patterns.fairing.batten import Ends, fair
-from patterns.fairing.cells import FairedCell
+from patterns.fairing.cells import FairedCell, View
 from patterns.fairing.curves import FairCurve, Profile, hermite, unite
 from patterns.fairing.paths import FairedPath, fair_path, turns
 from patterns.hull.planes import FloatArray
@@ -29,6 +29,7 @@ __all__ = [
     "make_profile",
     "profile_line",
     "stem_points",
+    "with_sternpost",
 ]
 
 SAME_POINT = 5.0  # mm; a stem point this near to one of the keel's is the same point
@@ -45,7 +46,8 @@ class PathPoint:
         moves: ``x`` or ``z``: the coordinate that was measured and may be moved.
         knuckle: whether the line turns here on purpose.
         label: the column, or the number of the stem's point.
-        stem: whether it is one of the stem's own points.
+        stem: whether it is one of a stem's own points.
+        post: that stem stands at the stern.
         place: where it stands in the file.
     """
 
@@ -56,6 +58,7 @@ class PathPoint:
     label: str
     stem: bool
     place: Place | None
+    post: bool = False
 
     def off(self, other: PathPoint) -> float:
         """The distance to another point, mm."""
@@ -66,10 +69,15 @@ class PathPoint:
         """The offset that was measured, mm."""
         return self.x if self.moves == "x" else self.z
 
+    @property
+    def view(self) -> View:
+        """The view under which its cell is known."""
+        return "height" if not self.stem else "sternpost" if self.post else "stem"
+
     def words(self) -> str:
         """What the builder calls it."""
         if self.stem:
-            return f"the stem's point {self.label}"
+            return f"the {'sternpost' if self.post else 'stem'}'s point {self.label}"
         return f"station {self.label}" if self.label not in ("bow", "stern") else f"the keel's {self.label}"
 
 
@@ -78,7 +86,7 @@ class ProfileMade:
     """The profile line and what was done to get it.
 
     Attributes:
-        points: from the stem's head to the stern.
+        points: from the stem's head to the stern, or to the sternpost's head.
         path: the faired line in profile.
         joint: the parameter of the stem's last own point.
         cells: the as-faired cells of the stem's points and the keel's heights.
@@ -92,7 +100,7 @@ class ProfileMade:
     warnings: tuple[Problem, ...]
 
 
-def stem_points(stem: StemPoints) -> list[PathPoint]:
+def stem_points(stem: StemPoints, *, post: bool = False) -> list[PathPoint]:
     """The stem's own points, its head first."""
     return [
         PathPoint(
@@ -103,6 +111,7 @@ def stem_points(stem: StemPoints) -> list[PathPoint]:
             label=str(i + 1),
             stem=True,
             place=stem.places[i],
+            post=post,
         )
         for i in range(len(stem.x))
     ]
@@ -125,17 +134,28 @@ def keel_points(keel: LineOffsets, knuckles: Sequence[str]) -> list[PathPoint]:
     ]
 
 
-def chain(stem: Sequence[PathPoint], keel: Sequence[PathPoint]) -> tuple[PathPoint, ...]:
-    """The points of stem and keel in their order along the line.
+def chain(
+    stem: Sequence[PathPoint], keel: Sequence[PathPoint], post: Sequence[PathPoint] = ()
+) -> tuple[PathPoint, ...]:
+    """The points of stem, keel and sternpost in their order along the line.
 
     A keel's height may stand at a station that the forefoot has reached already; it goes in where it
-    lengthens the line least.  Where both give the same point the keel's is kept, but not its own fore end.
+    lengthens the line least.  Where both give the same point the keel's is kept, but not its own end.
+
+    Args:
+        stem, post: each from its head down.
     """
+    line = _chained(stem, keel, end="bow") if stem else tuple(keel)
+    return _chained(post, line[::-1], end="stern")[::-1] if post else line
+
+
+def _chained(stem: Sequence[PathPoint], keel: Sequence[PathPoint], *, end: str) -> tuple[PathPoint, ...]:
+    """A stem's points and the keel's that follow them."""
     line, after = list(stem), 0
     for point in keel:
         same = [i for i, other in enumerate(line) if other.stem and other.off(point) < SAME_POINT]
         if same:
-            if point.label != "bow":
+            if point.label != end:
                 knuckle = point.knuckle or line[same[0]].knuckle
                 line[same[0]] = PathPoint(
                     x=point.x, z=point.z, moves="z", knuckle=knuckle, label=point.label, stem=False,
@@ -169,9 +189,9 @@ def make_profile(
     knuckles = [i for i, p in enumerate(points) if p.knuckle]
     if straight:
         # Keel heights may have been taken up along the stem too; the straight begins abaft the last stem point.
-        first = min(max((i for i, p in enumerate(points) if p.stem), default=-1) + 1, len(points) - 1)
-        xz, tolerance = _straightened(xz, tolerance, first)
-        knuckles.append(first)
+        first, last = _keel_run(points)
+        xz, tolerance = _straightened(xz, tolerance, first, last)
+        knuckles += [first, last]
     path = fair_path(xz, tolerance, ends=ends, knuckles=tuple(knuckles))
     typed = np.array([(p.x, p.z) for p in points])
     at = np.stack([path.x(path.t), path.z(path.t)], axis=1)
@@ -181,7 +201,7 @@ def make_profile(
         cells.append(
             FairedCell(
                 line=name,
-                view="stem" if p.stem else "height",
+                view=p.view,
                 label=p.label,
                 x=float(at[i, 0]),
                 offset=p.typed,
@@ -191,23 +211,34 @@ def make_profile(
                 place=p.place,
             )
         )
-    stem_at = [i for i, p in enumerate(points) if p.stem]
+    first, last = _keel_run(points)
     return ProfileMade(
         points=tuple(points),
         path=path,
-        joint=float(path.t[min(stem_at[-1] + 1, len(points) - 1)]) if stem_at else 0.0,
+        joint=float(path.t[first]) if any(p.stem and not p.post for p in points) else 0.0,
         cells=tuple(cells),
         warnings=_turning(points, path),
     )
 
 
-def _straightened(xz: FloatArray, tolerance: FloatArray, first: int) -> tuple[FloatArray, FloatArray]:
-    """The keel's points moved onto their best straight line; then they are held."""
+def _keel_run(points: Sequence[PathPoint]) -> tuple[int, int]:
+    """The first and the last of the points that are the keel's, between those of the stems."""
+    ahead = [i for i, p in enumerate(points) if p.stem and not p.post]
+    astern = [i for i, p in enumerate(points) if p.post]
+    first = min(max(ahead, default=-1) + 1, len(points) - 1)
+    return first, max(min(astern, default=len(points)) - 1, first)
+
+
+def _straightened(
+    xz: FloatArray, tolerance: FloatArray, first: int, last: int
+) -> tuple[FloatArray, FloatArray]:
+    """The keel's points, from the first to the last, moved onto their best straight line; then they are held."""
     xz, tolerance = xz.copy(), tolerance.copy()
-    x = xz[first:, 0]
+    keel = slice(first, last + 1)
+    x = xz[keel, 0]
     if len(x) > 2:
-        xz[first:, 1] = np.polyval(np.polyfit(x, xz[first:, 1], 1), x)
-    tolerance[first:] = 0.0
+        xz[keel, 1] = np.polyval(np.polyfit(x, xz[keel, 1], 1), x)
+    tolerance[keel] = 0.0
     return xz, tolerance
 
 
@@ -231,9 +262,9 @@ def _turning(points: Sequence[PathPoint], path: FairedPath) -> tuple[Problem, ..
 def foot(path: FairedPath, x: float, z: float) -> float:
     """The parameter of the line's point nearest to a point in the profile.
 
-    The sheer may end a little above the stem's first point: there the line runs on.
+    The sheer may end a little above a stem's first point: there the line runs on.
     """
-    t = np.linspace(path.t[0] - BEYOND, path.t[-1], 40 * len(path.t))
+    t = np.linspace(path.t[0] - BEYOND, path.t[-1] + BEYOND, 40 * len(path.t))
     for _ in range(4):
         away = np.hypot(path.x(t) - x, path.z(t) - z)
         i = int(away.argmin())
@@ -301,6 +332,35 @@ def half_siding(
         knots=np.concatenate([fore.knots[:-1], aft.knots]),
         coefficients=np.concatenate([fore.coefficients, aft.coefficients]),
     ), faired
+
+
+def with_sternpost(curve: FairCurve, *, joint: float, t: FloatArray, y: FloatArray) -> FairCurve:
+    """The half siding carried on up the sternpost, through the known values there without overshoot.
+
+    Args:
+        curve: the half siding from the stem's head aft.
+        joint: the parameter of the last place at which it is the keel's own.
+        t, y: shape (n,), parameters and values at the sternpost, in any order.
+    """
+    order = np.argsort(t)
+    at = np.concatenate([[joint], t[order]])
+    half = np.concatenate([[float(curve(np.array(joint)))], y[order]])
+    keep = np.concatenate([[True], np.diff(at) > 1.0])
+    at, half = at[keep], half[keep]
+    if at[-1] < curve.knots[-1] - 1e-9:
+        at, half = np.append(at, curve.knots[-1]), np.append(half, half[-1])
+    if len(at) < 2:
+        return curve
+    secant = np.diff(half) / np.diff(at)
+    slope = np.zeros(len(at))
+    both = secant[:-1] * secant[1:]
+    slope[1:-1] = np.where(both > 0, 2 * both / np.where(both > 0, secant[:-1] + secant[1:], 1.0), 0.0)
+    tail = hermite(at, half, slope[:-1], slope[1:])
+    body = curve.ending(joint)
+    return FairCurve(
+        knots=np.concatenate([body.knots[:-1], tail.knots]),
+        coefficients=np.concatenate([body.coefficients, tail.coefficients]),
+    )
 
 
 def profile_line(name: str, made: ProfileMade, y: FairCurve) -> Profile:

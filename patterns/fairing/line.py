@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
@@ -34,13 +34,14 @@ class LineMade:
 
     Attributes:
         line: the line in space.
-        landing: the profile line's parameter at its fore end.
+        landing, landing_aft: the profile line's parameter at its fore and its after end; None at a transom.
         cells: its part of the as-faired table.
         suspects, warnings, errors: what the builder should look at, or must mend.
     """
 
     line: SpaceLine
-    landing: float
+    landing: float | None
+    landing_aft: float | None
     cells: tuple[FairedCell, ...]
     suspects: tuple[Suspect, ...]
     warnings: tuple[Problem, ...]
@@ -65,7 +66,7 @@ class _Typed:
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class _End:
-    """The fore end on the profile line: its parameter, the point there, what is wrong."""
+    """An end on the profile line: its parameter, the point there, what is wrong."""
 
     landing: float
     x: float
@@ -128,15 +129,23 @@ def _off_straight(cells: Sequence[FairedCell], allow: float) -> list[Problem]:
 
 
 def _end_of(
-    row: LineOffsets, high: _Typed, heights: Faired, *, profile: Profile, path: FairedPath, allow: float
+    row: LineOffsets,
+    high: _Typed,
+    heights: Faired,
+    *,
+    profile: Profile,
+    path: FairedPath,
+    allow: float,
+    aft: bool = False,
 ) -> _End:
-    """The fore end: where the faired heights meet the faired profile line."""
-    x_typed, z_typed = float(high.x[0]), float(high.y[0])
+    """The fore end, or the after one: where the faired heights meet the faired profile line."""
+    first, second, way = (-1, -2, -1.0) if aft else (0, 1, 1.0)
+    x_typed, z_typed = float(high.x[first]), float(high.y[first])
     near = foot(path, x_typed, z_typed)
     gap = float(np.hypot(path.x(near) - x_typed, path.z(near) - z_typed))
-    column = high.columns[0]
+    column = high.columns[first]
     place = stands_at(row.z_places[column], row.x_places[column], line=row.name)
-    t = landing(heights.curve, path, x_typed, float(heights.values[0]))
+    t = landing(heights.curve, path, x_typed, float(heights.values[first]))
     x, y, z = (float(v) for v in profile.at(t))
     moved = float(np.hypot(x - x_typed, z - z_typed))
     warnings, errors = [], []
@@ -158,46 +167,53 @@ def _end_of(
                 "check the end's distance aft and its height, and the stem's points near it",
             )
         )
-    if x > high.x[1] - ROOM:
+    if way * x > way * high.x[second] - ROOM:
         errors.append(
             Problem(
                 place,
-                f"{row.name} meets the profile line {x:.0f} mm aft, but its {row.labels[high.columns[1]]} "
-                f"stands at {high.x[1]:.0f} mm",
-                "a line ends forward of its first station: correct its end, or empty that cell",
+                f"{row.name} meets the profile line {x:.0f} mm aft, but its {row.labels[high.columns[second]]} "
+                f"stands at {high.x[second]:.0f} mm",
+                f"a line ends {'aft of its last' if aft else 'forward of its first'} station: correct its end, or "
+                "empty that cell",
             )
         )
-        x = float(high.x[1]) - ROOM
+        x = float(high.x[second]) - way * ROOM
     return _End(landing=t, x=x, y=y, z=z, warnings=tuple(warnings), errors=tuple(errors))
 
 
-def _to_end(high: _Typed, end: _End, spec: LineSpec, *, allow: float, ends: Ends) -> Faired:
-    """The heights bent to the end, where the line's own run does not cross the profile line clearly."""
-    tolerance = np.full(len(high.x), allow)
-    tolerance[0] = 0.0
-    bent = replace(high, x=np.concatenate([[end.x], high.x[1:]]), y=np.concatenate([[end.z], high.y[1:]]))
-    return _fair(bent, spec, tolerance, ends)
+def _to_end(high: _Typed, at: Mapping[int, _End], spec: LineSpec, *, allow: float, ends: Ends) -> Faired:
+    """The heights bent to the ends, where the line's own run does not cross the profile line clearly."""
+    tolerance, x, y = np.full(len(high.x), allow), high.x.copy(), high.y.copy()
+    for i, end in at.items():
+        tolerance[i], x[i], y[i] = 0.0, end.x, end.z
+    return _fair(replace(high, x=x, y=y), spec, tolerance, ends)
 
 
 def _breadths(
-    broad: _Typed, end: _End, spec: LineSpec, *, own_end: bool, allow: float, ends: Ends
+    broad: _Typed, held: Mapping[int, _End], spec: LineSpec, *, own: Collection[int], allow: float, ends: Ends
 ) -> tuple[_Typed, Faired, bool]:
-    """The half-breadths from the fore end aft, which the profile line's half siding holds.
+    """The half-breadths, whose ends on the profile line its half siding holds.
 
+    Args:
+        held: those ends, by 0 for the fore one and -1 for the after one.
+        own: those of them that the table has a half-breadth for.
     Returns:
         The points that were faired (over the root of the distance where the bow is blunt), the batten,
         and whether it is.
     """
-    skip = 1 if own_end else 0
-    at = np.concatenate([[end.x], broad.x[skip:]])
-    half = np.concatenate([[end.y], broad.y[skip:]])
-    tolerance = np.full(len(at), allow)
-    tolerance[0] = 0.0
-    knuckles = tuple(k + 1 - skip for k in broad.knuckles)
-    by_root = not spec.straight and not knuckles and blunt(at, half)
+    at, half, columns, knuckles = broad.x, broad.y, broad.columns, broad.knuckles
+    if 0 in held and 0 not in own:
+        at, half, columns = np.append(np.nan, at), np.append(np.nan, half), (-1, *columns)
+        knuckles = tuple(k + 1 for k in knuckles)
+    if -1 in held and -1 not in own:
+        at, half, columns = np.append(at, np.nan), np.append(half, np.nan), (*columns, -1)
+    at, half, tolerance = at.copy(), half.copy(), np.full(len(at), allow)
+    for i, end in held.items():
+        at[i], half[i], tolerance[i] = end.x, end.y, 0.0
+    by_root = 0 in held and not spec.straight and not knuckles and blunt(at, half)
     if by_root:
-        at = np.sqrt(at - end.x)
-    view = _Typed(x=at, y=half, columns=(*((-1,) * (1 - skip)), *broad.columns), knuckles=knuckles)
+        at = np.sqrt(np.maximum(at - at[0], 0.0))
+    view = _Typed(x=at, y=half, columns=columns, knuckles=knuckles)
     return view, _fair(view, spec, tolerance, ends), by_root
 
 
@@ -213,7 +229,7 @@ def _suspects(
 def make_line(
     row: LineOffsets, spec: LineSpec, *, offsets: Offsets, profile: Profile, path: FairedPath, design: Design
 ) -> LineMade:
-    """Fair one line in both views and end it on the profile line.
+    """Fair one line in both views and end it on the profile line, or on a transom.
 
     Args:
         row, spec: the line's offsets, and what the design says of it.
@@ -222,38 +238,47 @@ def make_line(
     allow, ends = design.fairing.allow, design.fairing.ends
     high = _typed(row, row.z, spec)
     heights = _fair(high, spec, np.full(len(high.x), allow), ends)
-    end = _end_of(row, high, heights, profile=profile, path=path, allow=allow)
-    if abs(float(heights.curve(end.x)) - end.z) > 1e-6:
-        heights = _to_end(high, end, spec, allow=allow, ends=ends)
-    z: FairCurve = heights.curve.starting(end.x)
+    stems = [i for i, end in ((0, design.fore_end), (-1, design.after_end)) if end.kind == "stem"]
+    held = {
+        i: _end_of(row, high, heights, profile=profile, path=path, allow=allow, aft=i == -1) for i in stems
+    }
+    if any(abs(float(heights.curve(end.x)) - end.z) > 1e-6 for end in held.values()):
+        heights = _to_end(high, held, spec, allow=allow, ends=ends)
+    z: FairCurve = heights.curve
+    z = z.starting(held[0].x) if 0 in held else z
+    z = z.ending(held[-1].x) if -1 in held else z
     cells = _cells(row, high, heights, "height")
-    cells[0] = _ended(cells[0], x=end.x, faired=end.z)
+    for i, end in held.items():
+        cells[i] = _ended(cells[i], x=end.x, faired=end.z)
 
     broad = _typed(row, row.y, spec)
-    own_end = broad.columns[0] == high.columns[0]
-    view, breadths, by_root = _breadths(broad, end, spec, own_end=own_end, allow=allow, ends=ends)
-    first = 0 if own_end else 1
+    own = {i for i in held if broad.columns[i] == high.columns[i]}
+    view, breadths, by_root = _breadths(broad, held, spec, own=own, allow=allow, ends=ends)
+    given = [k for k, column in enumerate(view.columns) if column >= 0]
     across = _cells(
         row,
         broad,
-        replace(breadths, values=breadths.values[first:], loads=breadths.loads[first:]),
+        replace(breadths, values=breadths.values[given], loads=breadths.loads[given]),
         "half-breadth",
     )
-    if own_end:
-        across[0] = _ended(across[0], x=end.x, faired=end.y)
-    column = high.columns[0]
-    position = FairedCell(
-        line=row.name, view="position", label=row.labels[column], x=end.x, offset=float(high.x[0]),
-        faired=end.x, move=end.x - float(high.x[0]), load=float("nan"), place=row.x_places[column],
-    )  # fmt: skip
+    for i in own:
+        across[i] = _ended(across[i], x=held[i].x, faired=held[i].y)
+    positions = [
+        FairedCell(
+            line=row.name, view="position", label=row.labels[high.columns[i]], x=end.x, offset=float(high.x[i]),
+            faired=end.x, move=end.x - float(high.x[i]), load=float("nan"), place=row.x_places[high.columns[i]],
+        )
+        for i, end in held.items()
+    ]  # fmt: skip
 
-    warnings, suspects = list(end.warnings), []
+    warnings, suspects = [problem for end in held.values() for problem in end.warnings], []
     if spec.straight:
-        warnings += _off_straight([*cells[1:], *across[1 - first :]], allow)
+        fixed = {id(cells[i]) for i in held} | {id(across[i]) for i in own}
+        warnings += _off_straight([cell for cell in (*cells, *across) if id(cell) not in fixed], allow)
     else:
         seen = view.y.copy()
-        if own_end:
-            seen[0] = broad.y[0]  # as typed; the fair line has the profile line's half siding there
+        for i in own:
+            seen[i] = broad.y[i]  # as typed; the fair line has the profile line's half siding there
         suspects = _suspects(offsets, row.name, "height", high, allow=allow, ends=ends)
         suspects += _suspects(
             offsets, row.name, "half-breadth", replace(view, y=seen), allow=allow, ends=ends
@@ -263,12 +288,13 @@ def make_line(
             row.name,
             y=breadths.curve,
             z=z,
-            fore=end.x if by_root else None,
+            fore=held[0].x if by_root else None,
             knuckles=[float(view.x[k]) for k in view.knuckles],
         ),
-        landing=end.landing,
-        cells=(position, *cells, *across),
+        landing=held[0].landing if 0 in held else None,
+        landing_aft=held[-1].landing if -1 in held else None,
+        cells=(*positions, *cells, *across),
         suspects=tuple(suspects),
         warnings=tuple(warnings),
-        errors=end.errors,
+        errors=tuple(problem for end in held.values() for problem in end.errors),
     )

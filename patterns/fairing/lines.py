@@ -19,6 +19,7 @@ from patterns.fairing.keel import (
     make_profile,
     profile_line,
     stem_points,
+    with_sternpost,
 )
 from patterns.fairing.line import make_line
 from patterns.fairing.paths import FairedPath
@@ -64,20 +65,26 @@ def _make_profile(
     others = [offsets.lines[line.name] for line in design.lines[1:]]
     turned = {word.removeprefix("station ").strip() for word in spec.knuckles}
     stem = stem_points(offsets.stem) if offsets.stem is not None else []
-    points = chain(stem, keel_points(keel, tuple(turned)))
+    post = stem_points(offsets.sternpost, post=True) if offsets.sternpost is not None else []
+    points = chain(stem, keel_points(keel, tuple(turned)), post)
     made = make_profile(spec.name, points, allow=allow, ends=ends, straight=spec.straight)
     path = made.path
     bare = profile_line(spec.name, made, FairCurve(knots=path.t[[0, -1]], coefficients=np.zeros((1, 4))))
 
     own = np.nonzero(np.isfinite(keel.x) & np.isfinite(keel.y))[0]
-    at_station = [int(i) for i in own if keel.labels[i] != "bow"]
+    stems = [label for label, points_there in (("bow", stem), ("stern", post)) if points_there]
+    at_station = [int(i) for i in own if keel.labels[i] not in stems]
     keel_t = bare.t_at_x(keel.x[at_station])
-    stem_t, stem_y = [], []
+    known: dict[str, tuple[list[float], list[float]]] = {label: ([], []) for label in ("bow", "stern")}
     for row in (keel, *others):
-        if row.labels[0] == "bow" and np.isfinite(row.x[0]) and np.isfinite(row.y[0]):
-            z = row.z[0] if np.isfinite(row.z[0]) else float(bare.at(bare.t_at_x(row.x[0]))[2])
-            stem_t.append(foot(path, float(row.x[0]), float(z)))
-            stem_y.append(float(row.y[0]))
+        for label in stems:
+            end = row.column(label)
+            x, z = row.x[end], row.z[end]
+            if np.isfinite(x) and np.isfinite(row.y[end]):
+                z = z if np.isfinite(z) else bare.at(bare.t_at_x(x))[2]
+                known[label][0].append(foot(path, float(x), float(z)))
+                known[label][1].append(float(row.y[end]))
+    stem_t, stem_y = known["bow"]
     y, faired = half_siding(
         path,
         stem_t=np.array(stem_t),
@@ -87,6 +94,9 @@ def _make_profile(
         allow=allow,
         ends=ends,
     )
+    if post:
+        joint = float(keel_t[-1]) if len(keel_t) else made.joint
+        y = with_sternpost(y, joint=joint, t=np.array(known["stern"][0]), y=np.array(known["stern"][1]))
     cells = list(made.cells)
     for i in own:
         at_t = float(bare.t_at_x(keel.x[i]))
@@ -121,19 +131,19 @@ def fair_lines(offsets: Offsets, design: Design) -> Lines:
     """
     profile, path, rows, suspects, warnings = _make_profile(offsets, design)
     errors: list[Problem] = []
-    lines = []
-    landings = np.zeros(len(design.lines) - 1)
-    for k, spec in enumerate(design.lines[1:]):
+    lines, starts, ends = [], [profile.start], [profile.end]
+    for spec in design.lines[1:]:
         made = make_line(
             offsets.lines[spec.name], spec, offsets=offsets, profile=profile, path=path, design=design
         )
         lines.append(made.line)
-        landings[k] = made.landing
+        starts += [] if made.landing is None else [made.landing]
+        ends += [] if made.landing_aft is None else [made.landing_aft]
         rows += made.cells
         suspects += made.suspects
         warnings += made.warnings
         errors += made.errors
-    profile = profile.extended(min(float(landings.min(initial=0.0)), profile.start))
+    profile = profile.extended(min(starts), max(ends))
     errors += off_transom(offsets, design)
     if errors:
         raise DesignError([*errors, *(suspect.problem() for suspect in suspects)])

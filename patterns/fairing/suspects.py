@@ -67,8 +67,8 @@ class Suspect:
     def _what(self) -> str:
         where = self.label if self.label in ("bow", "stern") else f"station {self.label}"
         which = f"the {self.line}'s {self.view} at {where}"
-        if self.view == "stem":
-            which = f"the stem's point {self.label}"
+        if self.view in ("stem", "sternpost"):
+            which = f"the {self.view}'s point {self.label}"
         return (
             f"{which}: {_written(self.offset, self.notation)} stands there, "
             f"the batten wants about {_written(self.wanted, self.notation)}"
@@ -250,7 +250,7 @@ def suspects_on_profile(
         )
         suspects.append(
             _suspect(
-                line, "stem" if point.stem else "height", point.label, point.typed, doubt, slips,
+                line, point.view, point.label, point.typed, doubt, slips,
                 offsets.notation, point.place, "",
             )
         )  # fmt: skip

@@ -16,11 +16,12 @@ from patterns.hull.planes import FloatArray, Plane, station_plane
 from patterns.hull.sheets import sheet_patches
 from patterns.hull.surfaces import Curve, Deck, Patch, Ruled, Surface, abreast, by_itself, crown_radius
 
-__all__ = ["Hull", "Strake", "StrakeGiven", "build_hull", "foot_on_profile"]
+__all__ = ["TURNED", "Hull", "Strake", "StrakeGiven", "build_hull", "foot_on_profile"]
 
 ACROSS = np.linspace(0.0, 1.0, 81)
 STERN = 250.0  # mm by which a strake is run past its after end
 NEAR_END = 3.0  # mm; an end of a line that fairing moved off the transom's plane by less still marks it
+TURNED = np.array([-1.0, 1.0, 1.0])  # a point seen with the boat turned round
 BEYOND = 80.0  # mm by which a strake is run past its edges, so that inside corners are found
 
 
@@ -53,7 +54,10 @@ class Strake:
         planking: thickness, mm.
         inset: from the surface of the lines inward to the inside of planking, mm.
         patches: its pieces from aft forward: between its two lines, then between the profile line, which
-            takes the lower line's place forward of its end, and the upper line.
+            takes the lower line's place forward of its end, and the upper line; at a sternpost the same aft.
+        main: which of the pieces lies between its two lines.
+        stems: whether a stem stands at its fore and at its after end; where none does it is run on so far that a
+            leaning transom is reached by every ruling.
     """
 
     name: str
@@ -62,6 +66,15 @@ class Strake:
     planking: float
     inset: float
     patches: tuple[Ruled, ...]
+    main: int = 0
+    stems: tuple[bool, bool] = (True, False)
+
+    def _outs(self, i: int, gap: float, plane: Plane) -> tuple[float, float]:
+        """How far a piece is run past its fore and its after end; ``gap`` closes gaps between two of them."""
+        first, last = i == 0, i == len(self.patches) - 1
+        fore = STERN if last and not self.stems[0] else 0.0
+        after = _past_end(self.patches[i], plane) if first and not self.stems[1] else 0.0
+        return max(fore, gap if i >= self.main else 0.0), max(after, gap if i <= self.main else 0.0)
 
     def across(self, plane: Plane, *, inset: float) -> Trace | None:
         """The trace in which a plane athwartships cuts the strake's surface, moved inward by ``inset``.
@@ -75,14 +88,14 @@ class Strake:
         r = np.concatenate([
             np.linspace(-beyond, 0.0, 9)[:-1], ACROSS, np.linspace(1.0, 1.0 + beyond, 9)[1:]
         ])  # fmt: skip
-        # Aft so far that a leaning transom is reached by every ruling.  Forward, where nothing else gives a
-        # place, only so far that no gap opens between two pieces when the surface is moved.
+        # Away from the middle piece, where nothing else gives a place, they are run on only so far that no gap
+        # opens between two of them when the surface is moved.
         found: list[Trace] = []
-        for forward in (0.0, inset):
+        for gap in (0.0, inset):
             given = [trace.r for trace in found]
             rest = np.setdiff1d(r, np.concatenate(given)) if given else r
-            for i, patch in enumerate(self.patches):
-                out = forward, 0.0 if i else _past_end(patch, plane)
+            for i in sorted(range(len(self.patches)), key=lambda i: abs(i - self.main)):
+                patch, out = self.patches[i], self._outs(i, gap, plane)
                 trace = cut_across(patch, plane, inset=inset, r=rest, run_out=out) if len(rest) else None
                 if trace is not None:
                     found.append(trace)
@@ -90,10 +103,10 @@ class Strake:
 
     def width_near(self, plane: Plane) -> float | None:
         """The strake's width where the plane cuts its middle, mm; None where it does not cut it."""
-        for patch in self.patches:
+        for i, patch in enumerate(self.patches):
             # Forward of its forefoot a round bilge has but the upper part of its girth.
-            r = np.linspace(0.0, 1.0, 17 if isinstance(patch, Girth) else 3)
-            trace = cut_across(patch, plane, inset=0.0, r=r, run_out=(0.0, _past_end(patch, plane)))
+            r, out = np.linspace(0.0, 1.0, 17 if isinstance(patch, Girth) else 3), self._outs(i, 0.0, plane)
+            trace = cut_across(patch, plane, inset=0.0, r=r, run_out=out)
             if trace is not None and len(trace) > 1:
                 width = float(np.hypot(*(trace.uv[-1] - trace.uv[0])) / (trace.r[-1] - trace.r[0]))
                 if width > 1.0:
@@ -131,7 +144,11 @@ class Hull:
         strakes: from the keel up.
         deck: the deck's surface through the sheer line.
         deck_inset: from that surface down to the deck's underside, mm.
-        transom: the face on which the lines end at the stern, a plane or curved.
+        transom: the face on which the lines end at the stern, a plane or curved; where they end on a sternpost the
+            upright plane through its aftmost place.
+        bow_face: the face on which they end at the bow, seen with the boat turned round (x changes its sign); None
+            where a stem stands there.
+        stems: whether a stem stands at the bow, and at the stern; where none does a transom stands.
         widest: the distance aft of the greatest breadth, mm.
     """
 
@@ -143,13 +160,22 @@ class Hull:
     deck_inset: float
     transom: Plane
     widest: float
+    bow_face: Plane | None = None
+    stems: tuple[bool, bool] = (True, False)
+
+    @property
+    def bow_transom(self) -> Plane | None:
+        """The plane that touches the bow transom's face on the centreline, its normal aft; None at a stem."""
+        face = self.bow_face
+        if face is None:
+            return None
+        return Plane(origin=face.origin * TURNED, u=face.u, v=face.v * TURNED)
 
     def deck_underside(self, plane: Plane, *, reach: float = 1.2) -> Trace | None:
         """The trace of the deck's underside on a plane athwartships, from the centreline out past the sheer."""
         r = np.linspace(0.0, reach, 97)
-        return cut_across(
-            self.deck, plane, inset=self.deck_inset, r=r, run_out=(0.0, _past_end(self.deck, plane))
-        )
+        out = 0.0 if self.stems[0] else STERN, 0.0 if self.stems[1] else _past_end(self.deck, plane)
+        return cut_across(self.deck, plane, inset=self.deck_inset, r=r, run_out=out)
 
     def pierced(self, curve: Curve, plane: Plane) -> tuple[FloatArray, FloatArray] | None:
         """Where a line pierces a plane athwartships, (3,), mm, and its unit direction there, aft, (3,).
@@ -189,28 +215,46 @@ def foot_on_profile(profile: Curve, point: FloatArray) -> float:
     return float(t[np.hypot(*(profile.at(t)[:, [0, 2]] - point[[0, 2]]).T).argmin()])
 
 
-def _patches(profile: Curve, lower: Curve | None, upper: Curve, *, sheet: bool) -> tuple[Ruled, ...]:
-    """The pieces of one strake, from aft forward; ``lower`` None means the profile line itself."""
-    upper_fore = foot_on_profile(profile, upper.at(np.array(upper.start)))
+def _patches(
+    profile: Curve, lower: Curve | None, upper: Curve, *, sheet: bool, stems: tuple[bool, bool]
+) -> tuple[tuple[Ruled, ...], int]:
+    """The pieces of one strake, from aft forward, and which of them lies between its two lines.
+
+    Args:
+        lower: None means the profile line itself.
+        stems: whether a stem stands at the bow, and at the stern.
+    """
+    upper_fore = foot_on_profile(profile, upper.at(np.array(upper.start))) if stems[0] else profile.start
+    upper_aft = foot_on_profile(profile, upper.at(np.array(upper.end))) if stems[1] else profile.end
     if sheet:
         joint = upper_fore if lower is None else foot_on_profile(profile, lower.at(np.array(lower.start)))
-        return sheet_patches(profile, lower, upper, fore=upper_fore, joint=joint)
+        return sheet_patches(profile, lower, upper, fore=upper_fore, joint=joint), 0
+    beside = abreast(upper, profile)
     if lower is None:
-        return (
-            Patch(lower=by_itself(profile), upper=abreast(upper, profile), start=upper_fore, end=profile.end),
-        )
-    lower_fore = foot_on_profile(profile, lower.at(np.array(lower.start)))
-    x_start = float(lower.at(np.array(lower.start))[0])
-    x_end = max(float(line.at(np.array(line.end))[0]) for line in (lower, upper))
-    main = Patch(lower=abreast(lower), upper=abreast(upper), start=x_start, end=x_end)
-    if lower_fore - upper_fore < 1e-9 * (profile.end - profile.start):
-        return (main,)
-    fore = Patch(lower=by_itself(profile), upper=abreast(upper, profile), start=upper_fore, end=lower_fore)
-    return main, fore
+        return (Patch(lower=by_itself(profile), upper=beside, start=upper_fore, end=upper_aft),), 0
+    starts, ends = (
+        [float(line.at(np.array(t))[0]) for line, t in ((lower, a), (upper, b))]
+        for a, b in ((lower.start, upper.start), (lower.end, upper.end))
+    )
+    main = Patch(
+        lower=abreast(lower),
+        upper=abreast(upper),
+        start=starts[0] if stems[0] else min(starts),
+        end=ends[0] if stems[1] else max(ends),
+    )
+    pieces: list[Ruled] = [main]
+    least = 1e-9 * (profile.end - profile.start)
+    lower_fore = foot_on_profile(profile, lower.at(np.array(lower.start))) if stems[0] else upper_fore
+    lower_aft = foot_on_profile(profile, lower.at(np.array(lower.end))) if stems[1] else upper_aft
+    if lower_fore - upper_fore >= least:
+        pieces.append(Patch(lower=by_itself(profile), upper=beside, start=upper_fore, end=lower_fore))
+    if upper_aft - lower_aft >= least:
+        pieces.insert(0, Patch(lower=by_itself(profile), upper=beside, start=lower_aft, end=upper_aft))
+    return tuple(pieces), pieces.index(main)
 
 
 def _transom_face(ends: FloatArray, rake: float | None, radius: float | None) -> Plane:
-    """The transom's after face through the lines' stern ends (n, 3).
+    """A transom's after face through the lines' ends at it (n, 3).
 
     Args:
         rake: radians; None takes the best straight line through the ends.
@@ -233,6 +277,9 @@ def build_hull(
     lines_outside: bool,
     transom_rake: float | None,
     transom_radius: float | None = None,
+    bow_rake: float | None = None,
+    bow_radius: float | None = None,
+    stems: tuple[bool, bool] = (True, False),
     deck_inset: float = 0.0,
     crown: float | None = None,
     rise: float = 0.0,
@@ -247,11 +294,25 @@ def build_hull(
         lines_outside: the lines lie on the outside of planking (else on the inside).
         transom_rake: radians, top aft positive; None takes it from the lines' ends.
         transom_radius: mm, of the transom's curve; None where it is flat.
+        bow_rake, bow_radius: the same of a transom at the bow, top forward positive.
+        stems: whether a stem stands at the bow, and at the stern; where none does a transom stands.
         deck_inset: from the sheer's surface down to the deck's underside, mm.
         crown: rise of the common mould at the greatest breadth, mm.
         rise: or the rise as a part of the breadth.
         girth: the surface of a strake that is round.
     """
+    pieces = [
+        ((girth,), 0)
+        if given.sections == "round" and girth is not None
+        else _patches(
+            profile,
+            None if given.between[0] == keel else lines[given.between[0]],
+            lines[given.between[1]],
+            sheet=given.sections == "developable",
+            stems=stems,
+        )
+        for given in strakes
+    ]
     made = tuple(
         Strake(
             name=given.name,
@@ -259,23 +320,20 @@ def build_hull(
             upper=given.between[1],
             planking=given.planking,
             inset=given.planking if lines_outside else 0.0,
-            patches=(girth,)
-            if given.sections == "round" and girth is not None
-            else _patches(
-                profile,
-                None if given.between[0] == keel else lines[given.between[0]],
-                lines[given.between[1]],
-                sheet=given.sections == "developable",
-            ),
+            patches=patches,
+            main=middle,
+            stems=stems,
         )
-        for given in strakes
+        for given, (patches, middle) in zip(strakes, pieces, strict=True)
     )
     sheer = list(lines.values())[-1]
     along = np.linspace(sheer.start, sheer.end, 801)
     on_sheer = sheer.at(along)
     widest = int(on_sheer[:, 1].argmax())
     half = float(on_sheer[widest, 1])
-    ends = np.stack([curve.at(np.array(curve.end)) for curve in (profile, *lines.values())])
+    both = (profile, *lines.values())
+    heads = np.stack([curve.at(np.array(curve.start)) for curve in both])
+    ends = np.stack([curve.at(np.array(curve.end)) for curve in both])
     deck = Deck(
         sheer=sheer,
         start=float(on_sheer[0, 0]),
@@ -290,6 +348,10 @@ def build_hull(
         strakes=made,
         deck=deck,
         deck_inset=deck_inset,
-        transom=_transom_face(ends, transom_rake, transom_radius),
+        transom=station_plane(float(ends[:, 0].max()))
+        if stems[1]
+        else _transom_face(ends, transom_rake, transom_radius),
+        bow_face=None if stems[0] else _transom_face(heads * TURNED, bow_rake, bow_radius),
+        stems=stems,
         widest=float(on_sheer[widest, 0]),
     )

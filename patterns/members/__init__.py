@@ -6,7 +6,7 @@ how its patterns are made.  A new member is a new file and a row in the list her
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Collection, Iterator
 
 from patterns.boat import Boat
 from patterns.design.file import DESIGN_FILE
@@ -27,6 +27,8 @@ from patterns.members import (
     transom,
     transom_knee,
 )
+from patterns.members.other_end import from_the_other_end
+from patterns.members.wood import Piece
 from patterns.output import safe_name
 from patterns.pattern import Pattern
 
@@ -47,6 +49,17 @@ MEMBERS = (
     hanging_knee,
     strake,
 )
+# Made for a stem at the bow or a transom at the stern; where these stand at the other end the boat is turned.
+AT_AN_END = (transom, stem, stem_knee, transom_knee)
+
+
+def _pieces(boat: Boat) -> Iterator[Piece]:
+    """Every piece: where the design asks for it, and how it is made."""
+    for member in MEMBERS:
+        yield from member.pieces(boat)
+    if boat.design.fore_end.kind == "transom" or boat.design.after_end.kind == "stem":
+        for member in AT_AN_END:
+            yield from from_the_other_end(member.pieces, boat)
 
 
 def _same_names(patterns: list[Pattern]) -> list[Problem]:
@@ -77,12 +90,11 @@ def all_patterns(boat: Boat, *, only: Collection[str] = ()) -> tuple[Pattern, ..
     """
     made: list[Pattern] = []
     problems: list[Problem] = []
-    for member in MEMBERS:
-        for place, make in member.pieces(boat):
-            try:
-                made += make()
-            except PatternsError as error:
-                problems.append(Problem(f"{DESIGN_FILE}, {place}", str(error)))
+    for place, make in _pieces(boat):
+        try:
+            made += make()
+        except PatternsError as error:
+            problems.append(Problem(f"{DESIGN_FILE}, {place}", str(error)))
     problems += _same_names(made)
     problems += limit_problems(boat.design, made)
     wanted = {name.strip().casefold() for name in only}

@@ -10,7 +10,7 @@ import numpy as np
 import shapely
 
 from patterns.boat import Boat
-from patterns.design.file import FrameSpec
+from patterns.design.file import FrameSpec, TransomEnd
 from patterns.errors import PatternsError
 from patterns.flat.shapes import largest
 from patterns.hull.planes import Plane, station_plane
@@ -112,17 +112,23 @@ def _assembly(pattern: Pattern) -> Pattern:
 
 
 def _clear_of_transom(boat: Boat, sections: tuple[Section, Section]) -> None:
-    """See that the frame stands forward of everything that belongs to the transom.
+    """See that the frame stands clear of everything that belongs to a transom.
 
     Raises:
         PatternsError: it does not; the message says by how much.
     """
-    stern = boat.design.stern
-    fore_face = boat.hull.transom.moved(-(stern.panel + (stern.framing or 0.0)))
-    into = max(
-        float(fore_face.height_over(section.plane.space(section.outline())).max()) for section in sections
+    ends = (
+        (boat.design.after_end, boat.hull.transom, -1.0),
+        (boat.design.fore_end, boat.hull.bow_transom, 1.0),
     )
-    if into > 0.0:
-        raise PatternsError(
-            f"it runs {np.ceil(into):.0f} mm into the transom; move it forward by that or more"
-        )
+    for end, face, inward in ends:
+        if not isinstance(end, TransomEnd) or face is None:
+            continue
+        inner = face.moved(inward * (end.panel + (end.framing or 0.0)))
+        over = [inner.height_over(section.plane.space(section.outline())) for section in sections]
+        into = max(float((-inward * heights).max()) for heights in over)
+        if into > 0.0:
+            name, way = ("bow transom", "aft") if inward > 0.0 else ("transom", "forward")
+            raise PatternsError(
+                f"it runs {np.ceil(into):.0f} mm into the {name}; move it {way} by that or more"
+            )

@@ -25,7 +25,8 @@ __all__ = ["pieces"]
 def pieces(boat: Boat) -> Iterator[Piece]:
     """The stem knees that the design asks for."""
     for spec in boat.design.all(StemKneeSpec):
-        yield f'knee "{spec.name}"', partial(_knee, boat, spec)
+        if spec.at == "bow":
+            yield f'knee "{spec.name}"', partial(_knee, boat, spec)
 
 
 def _knee(boat: Boat, spec: StemKneeSpec) -> tuple[Pattern, ...]:

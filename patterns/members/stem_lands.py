@@ -189,6 +189,9 @@ def _land(hull: Hull, half: float, *, outside: bool) -> FloatArray:
     if not found:
         raise PatternsError(f"the planking does not come as near to the centreline as {half:.1f} mm")
     line = np.vstack(found)
+    if hull.stems[1]:  # the half at the sternpost is not looked at
+        heads = hull.profile.at(np.array([hull.profile.start, hull.profile.end]))
+        line = line[line[:, 0] < heads[:, 0].mean()]
     # Two pieces of one strake both give the point at their joint, a hair apart: such a fold is taken out.
     apart = np.hypot(*np.diff(line[:, [0, 2]], axis=0).T) > FOLD
     kept: FloatArray = line[np.append(True, apart)]

@@ -37,7 +37,8 @@ def transom_face(boat: Boat) -> tuple[FloatArray, FloatArray]:
 def pieces(boat: Boat) -> Iterator[Piece]:
     """The knees that the design asks for."""
     for spec in boat.design.knees:
-        yield f'knee "{spec.name}"', partial(_knee, boat, spec)
+        if spec.at == "stern":
+            yield f'knee "{spec.name}"', partial(_knee, boat, spec)
 
 
 def _knee(boat: Boat, spec: KneeSpec) -> tuple[Pattern, ...]:

@@ -31,7 +31,7 @@ def report(boat: Boat) -> Iterator[str]:
             rows = [row for row in lines.rows if row.line == name and row.view == view]
             worst = max(rows, key=lambda row: abs(row.move))
             where = worst.label if worst.label in ("bow", "stern") else f"station {worst.label}"
-            if view == "stem":
+            if view in ("stem", "sternpost"):
                 where = f"point {worst.label}"
             typed, faired = (format_length(v, offsets.notation) for v in (worst.offset, worst.faired))
             words = f" ({typed} to {faired})" if typed != faired else ""

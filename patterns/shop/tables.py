@@ -156,13 +156,14 @@ def as_faired(boat: Boat, notation: Notation) -> str:
     return _csv(rows)
 
 
-def as_faired_stem(boat: Boat, notation: Notation) -> str:
-    """The stem's own points as faired, in the layout of the file that was typed in."""
-    stem = boat.offsets.stem
+def as_faired_stem(boat: Boat, notation: Notation, *, stern: bool = False) -> str:
+    """A stem's own points as faired, in the layout of the file that was typed in."""
+    stem = boat.offsets.sternpost if stern else boat.offsets.stem
     rows: list[Sequence[object]] = [("measured", "height", "aft", "knuckle")]
     if stem is not None:
         down, _ = _own_way(boat)
-        faired = {row.label: row.faired for row in boat.lines.rows if row.view == "stem"}
+        view = "sternpost" if stern else "stem"
+        faired = {row.label: row.faired for row in boat.lines.rows if row.view == view}
         for i, measured in enumerate(stem.measured):
             x, z = float(stem.x[i]), float(stem.z[i])
             value = faired.get(str(i + 1))
@@ -225,6 +226,9 @@ def moves_table(boat: Boat) -> str:
 def write_faired(work: Batch, boat: Boat) -> None:
     """The fairing's tables: as faired in the table's own notation and in mm, and every move."""
     work.write("as-faired.csv", as_faired(boat, boat.offsets.notation))
-    work.write("as-faired-stem.csv", as_faired_stem(boat, boat.offsets.notation))
+    if boat.offsets.stem is not None:
+        work.write("as-faired-stem.csv", as_faired_stem(boat, boat.offsets.notation))
+    if boat.offsets.sternpost is not None:
+        work.write("as-faired-sternpost.csv", as_faired_stem(boat, boat.offsets.notation, stern=True))
     work.write("as-faired-mm.csv", as_faired(boat, Notation.MM))
     work.write("moves.csv", moves_table(boat))

@@ -13,7 +13,7 @@ from patterns.design.models import LineSpec
 from patterns.design.timber_models import RunningSpec
 from patterns.errors import Problem
 from patterns.measure import format_length, parse_length
-from patterns.table.end_checks import bow_problems, bow_warnings, stern_problems
+from patterns.table.end_checks import end_problems, end_warnings
 from patterns.table.levels import level_names, level_problems
 from patterns.table.values import BOW, STERN, LineOffsets, Offsets, Place
 from patterns.words import nearest, written
@@ -31,6 +31,7 @@ def table_problems(
     Args:
         unread: cells whose own trouble has been told already; they are not told as missing.
     """
+    stems = _stems(design)
     known = [(spec, offsets.lines[spec.name]) for spec in design.lines if spec.name in offsets.lines]
     found = [*_absent(offsets, design)]
     free = [name for name in offsets.lines if name not in {spec.name for spec in design.lines}]
@@ -38,14 +39,13 @@ def table_problems(
         keel = spec is design.lines[0]
         found += _rows(line, offsets, free)
         found += _pairs(line, unread)
-        found += _missing(line, spec, offsets, unread, keel=keel)
+        found += _missing(line, spec, offsets, unread, own=stems if keel else ())
         found += _beyond(line, offsets)
         found += _too_few(line, spec, offsets, unread)
     found += _within_keel(offsets, design)
     found += _upside_down(offsets, design)
     found += _stations(offsets, design)
-    found += bow_problems(offsets, design)
-    found += stern_problems(offsets, design)
+    found += end_problems(offsets, design)
     found += level_problems(offsets, design, unread=unread)
     return found
 
@@ -58,7 +58,13 @@ def table_warnings(offsets: Offsets, design: Design) -> list[Problem]:
         for name, line in (*offsets.lines.items(), *offsets.diagonals.items())
         if name not in used
     ]
-    return [*unused, *bow_warnings(offsets, design)]
+    return [*unused, *end_warnings(offsets, design)]
+
+
+def _stems(design: Design) -> tuple[str, ...]:
+    """The ends at which a stem stands."""
+    ends = (BOW, design.fore_end), (STERN, design.after_end)
+    return tuple(label for label, end in ends if end.kind == "stem")
 
 
 def _where(line: LineOffsets, offsets: Offsets) -> str:
@@ -107,13 +113,17 @@ def _pairs(line: LineOffsets, unread: Collection[Place]) -> Iterator[Problem]:
 
 
 def _missing(
-    line: LineOffsets, spec: LineSpec, offsets: Offsets, unread: Collection[Place], *, keel: bool
+    line: LineOffsets, spec: LineSpec, offsets: Offsets, unread: Collection[Place], *, own: Collection[str]
 ) -> Iterator[Problem]:
-    """Ends without position or offsets, and gaps between filled stations."""
+    """Ends without position or offsets, and gaps between filled stations.
+
+    Args:
+        own: the ends where a stem's own points go on from the keel.
+    """
     for label in (BOW, STERN):
         i = line.column(label)
-        if keel and label == BOW:
-            continue  # the stem's points go on from the keel
+        if label in own:
+            continue
         place, value = line.x_places[i], line.x[i]
         if np.isnan(value) and place not in unread:
             yield Problem(
@@ -203,7 +213,7 @@ def _too_few(
 
 
 def _within_keel(offsets: Offsets, design: Design) -> Iterator[Problem]:
-    """A line that is no farther out than the keel, but for its end at the stem."""
+    """A line that is no farther out than the keel, but for its end at a stem."""
     keel = offsets.lines.get(design.lines[0].name)
     if keel is None:
         return
@@ -212,7 +222,7 @@ def _within_keel(offsets: Offsets, design: Design) -> Iterator[Problem]:
         if line is None:
             continue
         for i, label in enumerate(line.labels):
-            if label != BOW and line.y[i] <= keel.y[i]:
+            if label not in _stems(design) and line.y[i] <= keel.y[i]:
                 yield Problem(
                     str(line.y_places[i]),
                     f'"{spec.name}" is {format_length(float(line.y[i]), offsets.notation)} out, no farther '

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from itertools import combinations
 
 import numpy as np
@@ -14,8 +14,9 @@ from patterns.hull.curved import hollow, leaning
 from patterns.measure import format_length
 from patterns.table.rabbet_points import RabbetPoints, rabbet_points
 from patterns.table.values import BOW, STERN, LineOffsets, Offsets, Place
+from patterns.turned import turned_design, turned_offsets, turned_problem
 
-__all__ = ["bow_problems", "bow_warnings", "rabbet_of", "stern_problems"]
+__all__ = ["end_problems", "end_warnings", "rabbet_of"]
 
 OFF_END = 6.35  # mm, a quarter of an inch: an end farther off is a slip, not a rounded figure
 OFF_RAKE = 3.175  # mm, an eighth of an inch over the transom's height
@@ -57,7 +58,33 @@ def _ends(offsets: Offsets, design: Design, label: str) -> list[tuple[str, LineO
     return found
 
 
-def bow_problems(offsets: Offsets, design: Design) -> Iterator[Problem]:
+def end_problems(offsets: Offsets, design: Design) -> Iterator[Problem]:
+    """Lines that do not end on their stem's rabbet or on their transom's plane, at the bow and at the stern."""
+    yield from _both_ends(offsets, design, stem=_stem_problems, transom=_transom_problems)
+
+
+def end_warnings(offsets: Offsets, design: Design) -> Iterator[Problem]:
+    """What is doubtful at a stem."""
+    yield from _both_ends(offsets, design, stem=_stem_warnings, transom=lambda _offsets, _design: iter(()))
+
+
+Check = Callable[[Offsets, Design], Iterator[Problem]]
+
+
+def _both_ends(offsets: Offsets, design: Design, *, stem: Check, transom: Check) -> Iterator[Problem]:
+    """A stem is looked at as at the bow, a transom as at the stern; else the boat is turned for it."""
+    turned = turned_offsets(offsets), turned_design(design)
+    if design.fore_end.kind == "stem":
+        yield from stem(offsets, design)
+    else:
+        yield from map(turned_problem, transom(*turned))
+    if design.after_end.kind == "transom":
+        yield from transom(offsets, design)
+    else:
+        yield from map(turned_problem, stem(*turned))
+
+
+def _stem_problems(offsets: Offsets, design: Design) -> Iterator[Problem]:
     """Lines whose bow end is not on the rabbet, and a stem that ends off the boat."""
     rabbet = rabbet_of(offsets, design)
     if rabbet is None:
@@ -85,7 +112,7 @@ def bow_problems(offsets: Offsets, design: Design) -> Iterator[Problem]:
         )
 
 
-def bow_warnings(offsets: Offsets, design: Design) -> Iterator[Problem]:
+def _stem_warnings(offsets: Offsets, design: Design) -> Iterator[Problem]:
     """Where the rabbet needs another point, and half-breadths at the stem that are not half its siding."""
     half = 0.5 * design.bow.sided
     for name, line, i, _ in _ends(offsets, design, BOW):
@@ -115,7 +142,7 @@ def bow_warnings(offsets: Offsets, design: Design) -> Iterator[Problem]:
             )
 
 
-def stern_problems(offsets: Offsets, design: Design) -> Iterator[Problem]:
+def _transom_problems(offsets: Offsets, design: Design) -> Iterator[Problem]:
     """Lines whose stern end is not on the transom's plane, and a rake that the table does not have."""
     ends = _ends(offsets, design, STERN)
     if len(ends) < 2:

@@ -93,6 +93,7 @@ def read_offsets(
     heights: Heights = "up from base",
     breadths: Breadths = "half",
     stem: Path | None = None,
+    sternpost: Path | None = None,
 ) -> Offsets:
     """The table of a CSV file.
 
@@ -100,7 +101,8 @@ def read_offsets(
         notation: how its lengths are written.
         heights: which way its heights are measured; they come out up from base.
         breadths: whether it gives half-breadths or whole ones; they come out as half.
-        stem: the file of the stem's points, in the same notation and with the same heights.
+        stem, sternpost: the files of the points of the stems at bow and stern, in the same notation and with the
+            same heights.
 
     Raises:
         DesignError: with every problem of the two files.
@@ -118,10 +120,15 @@ def draft_offsets(
     heights: Heights = "up from base",
     breadths: Breadths = "half",
     stem: Path | None = None,
+    sternpost: Path | None = None,
 ) -> TableDraft:
     """The table as far as it can be read, and all that is wrong; arguments as :func:`read_offsets`."""
     down = heights == "down from set-up line"
     points, stem_problems = (None, []) if stem is None else read_stem(stem, notation=notation, down=down)
+    post = None
+    if sternpost is not None:
+        post, more = read_stem(sternpost, notation=notation, down=down, stern=True)
+        stem_problems = [*stem_problems, *more]
     sheet, problems = read_sheet(path)
     if sheet is None:
         return TableDraft(offsets=None, problems=(*problems, *stem_problems))
@@ -155,6 +162,7 @@ def draft_offsets(
             for name in sorted(sloping, key=list(dict.fromkeys(line for _, line in blocks)).index)
         },
         stem=points,
+        sternpost=post,
     )
     return TableDraft(
         offsets=offsets,
@@ -333,7 +341,8 @@ def read_table(folder: Path, design: Design) -> tuple[Offsets, tuple[Problem, ..
     Raises:
         DesignError: with every problem of the table, of the stem's points, and between table and design.
     """
-    draft = draft_table(Path(folder), design.table, design.bow.profile)
+    profiles = [getattr(end, "profile", None) for end in (design.fore_end, design.after_end)]
+    draft = draft_table(Path(folder), design.table, *profiles)
     problems = list(draft.problems)
     if draft.offsets is not None:
         problems += table_problems(draft.offsets, design, unread=draft.unread)
@@ -351,13 +360,16 @@ def read_folder(folder: Path) -> tuple[Design, Offsets, tuple[Problem, ...]]:
     folder = Path(folder)
     draft = draft_design(folder)
     if draft.design is None:
-        own = () if draft.table is None else draft_table(folder, draft.table, draft.profile).problems
+        profiles = draft.profile, draft.stern_profile
+        own = () if draft.table is None else draft_table(folder, draft.table, *profiles).problems
         raise DesignError((*draft.problems, *own))
     offsets, warnings = read_table(folder, draft.design)
     return draft.design, offsets, warnings
 
 
-def draft_table(folder: Path, table: TableSpec, profile: str | None) -> TableDraft:
+def draft_table(
+    folder: Path, table: TableSpec, profile: str | None, stern_profile: str | None = None
+) -> TableDraft:
     """The table as the design describes it, as far as it can be read."""
     return draft_offsets(
         folder / table.file,
@@ -365,4 +377,5 @@ def draft_table(folder: Path, table: TableSpec, profile: str | None) -> TableDra
         heights=table.heights,
         breadths=table.breadths,
         stem=None if profile is None else folder / profile,
+        sternpost=None if stern_profile is None else folder / stern_profile,
     )

@@ -34,7 +34,7 @@ class Point:
 
 
 def read_stem(
-    path: Path, *, notation: Notation, down: bool = False
+    path: Path, *, notation: Notation, down: bool = False, stern: bool = False
 ) -> tuple[StemPoints | None, list[Problem]]:
     """The stem's points, its head first.
 
@@ -42,6 +42,7 @@ def read_stem(
         path: a CSV file with the columns ``measured``, ``height``, ``aft`` and, if wanted, ``knuckle``.
         notation: that of the table of offsets.
         down: heights are measured down from the set-up line.
+        stern: it is the stem at the stern, whose points run forward from its head.
 
     Returns:
         The points, or None where too little could be read; and every problem.
@@ -61,7 +62,7 @@ def read_stem(
         )
     if found and found[0].z < found[-1].z:
         found.reverse()  # written from the forefoot up
-    _order(reader, found)
+    _order(reader, found, stern=stern)
     if reader.problems:
         return None, reader.problems
     return StemPoints(
@@ -130,8 +131,9 @@ def _point(reader: CellReader, row: Row, columns: dict[str, int], down: bool) ->
     )
 
 
-def _order(reader: CellReader, points: list[Point]) -> None:
-    """From the head each point lies lower, or farther aft on a level forefoot."""
+def _order(reader: CellReader, points: list[Point], *, stern: bool) -> None:
+    """From the head each point lies lower, or farther into the boat on a level forefoot."""
+    way = -1.0 if stern else 1.0
     for above, below in pairwise(points):
         if below.z > above.z:
             reader.trouble(
@@ -139,8 +141,9 @@ def _order(reader: CellReader, points: list[Point]) -> None:
                 f"this point lies above the one of row {above.place.row}",
                 "the stem's points run down from its head: put the rows in order, or mend the height",
             )
-        elif below.z == above.z and below.x <= above.x:
+        elif below.z == above.z and way * below.x <= way * above.x:
             reader.trouble(
                 below.place,
-                f"this point does not lie aft of the one of row {above.place.row} on the same height",
+                f"this point does not lie {'forward' if stern else 'aft'} of the one of row {above.place.row} "
+                "on the same height",
             )

@@ -89,7 +89,7 @@ class LineOffsets:
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class StemPoints:
-    """The points of the rabbet on the stem, from the stem's head down and aft.
+    """The points of the rabbet on a stem, from its head down and, at the bow, aft; at the stern, forward.
 
     Attributes:
         file: the file's name within the design's folder.
@@ -119,7 +119,8 @@ class Offsets:
         station_x: their positions, mm aft, shape (m,).
         lines: by name, in the order of the table.
         diagonals: the rows of the block diagonal by name; their distances stand in the half-breadth's place.
-        stem: the stem's own points; None where no file was asked for.
+        stem, sternpost: the own points of the stem at the bow and of the one at the stern; None where no file
+            was asked for.
         station_places: the cells of the positions.
     """
 
@@ -130,4 +131,5 @@ class Offsets:
     lines: Mapping[str, LineOffsets]
     diagonals: Mapping[str, LineOffsets] = field(default_factory=dict)
     stem: StemPoints | None = None
+    sternpost: StemPoints | None = None
     station_places: tuple[Place, ...] = field(default=())

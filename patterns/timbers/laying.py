@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from patterns.design.models import Design, KeelSpec, LaidSpec
+from patterns.design.models import Design, KeelSpec, LaidSpec, StemEnd
 from patterns.hull.hull import Hull, Strake
 from patterns.hull.planes import FloatArray, Plane, centre_plane, cross
 from patterns.hull.surfaces import Curve
@@ -20,7 +20,7 @@ __all__ = [
     "line_points",
     "run_on",
     "square_to",
-    "stem_run_of",
+    "stem_runs",
     "strake_skin",
 ]
 
@@ -45,14 +45,14 @@ def deck_skin(hull: Hull) -> Skin:
     return Skin(pieces=(hull.deck,), inset=hull.deck_inset)
 
 
-def line_points(curve: Curve, *, start: float | None = None) -> FloatArray:
+def line_points(curve: Curve, *, start: float | None = None, end: float | None = None) -> FloatArray:
     """A line from aft forward, (m, 3), `CLOSE` mm apart or less.
 
     Args:
-        start: the parameter of its fore end; its own if left out.
+        start, end: the parameters of its fore and its after end; its own if left out.
     """
     first = curve.start if start is None else start
-    rough = np.linspace(curve.end, first, 601)
+    rough = np.linspace(curve.end if end is None else end, first, 601)
     points = curve.at(rough)
     run = np.concatenate([[0.0], np.cumsum(np.linalg.norm(np.diff(points, axis=0), axis=1))])
     count = max(int(np.ceil(run[-1] / CLOSE)), 4)
@@ -183,10 +183,31 @@ def _without_knuckle(line: FloatArray) -> FloatArray:
     return line if len(sharp) == 0 else line[: len(turn) // 2 + int(sharp[0]) + 1]
 
 
-def keel_run(hull: Hull, keel: KeelSpec, after: End, *, foot: float) -> Run:
-    """The keel from the stem's heel aft: its top square to its run, its underside on the planking."""
-    start, heel = heel_end(hull, foot)
-    line = _without_knuckle(line_points(hull.profile, start=start) * np.array([1.0, 0.0, 1.0]))
+def keel_run(
+    hull: Hull,
+    keel: KeelSpec,
+    after: End,
+    *,
+    foot: float | None,
+    fore: End | None = None,
+    heel: float | None = None,
+) -> Run:
+    """The keel from end to end: its top square to its run, its underside on the planking.
+
+    Args:
+        after, fore: what stops it aft and forward where no stem stands there.
+        foot, heel: where the stem and the sternpost end on the profile line, mm aft; None where there is none.
+    """
+    start, end = hull.profile.start, hull.profile.end
+    if foot is not None:
+        start, plane = heel_end(hull, foot)
+        fore = End(plane=plane, out=-1.0, against="the stem's heel")
+    if heel is not None:
+        end, plane = heel_end(hull, heel)
+        after = End(plane=plane, out=1.0, against="the sternpost's heel")
+    assert fore is not None
+    line = line_points(hull.profile, start=start, end=end) * np.array([1.0, 0.0, 1.0])
+    line = _without_knuckle(_without_knuckle(line)[::-1])[::-1]
     skin, half, outboard = strake_skin(hull.strakes[0]), 0.5 * keel.sided, np.array([0.0, 1.0, 0.0])
     # Where the boat is narrower than the keel is sided, its sides are planed to the planking; a place is laid where
     # that begins.
@@ -207,7 +228,7 @@ def keel_run(hull: Hull, keel: KeelSpec, after: End, *, foot: float) -> Run:
         kind="keel",
         mirrored=False,
         rails=run_on(np.stack(rails, axis=1), each=True),
-        ends=(after, End(plane=heel, out=-1.0, against="the stem's heel")),
+        ends=(after, fore),
         lies_on=(hull.strakes[0].name, "", "", "", hull.strakes[0].name),
         across=keel.sided,
         deep=keel.moulded,
@@ -267,8 +288,8 @@ def cornered_run(hull: Hull, timber: LaidSpec, ends: tuple[End, End]) -> Run:
     else:
         neighbour = next(s for s in hull.strakes if s is not strake and timber.follows in (s.lower, s.upper))
         beside, other = neighbour.name, strake_skin(neighbour)
-    # At its very fore end a strake runs out to a point and has no normal; from just abaft it goes on straight.
-    line = line_points(hull.lines[timber.follows])[:-2]
+    # At a stem a strake runs out to a point and has no normal; from just inside of it it goes on straight.
+    line = line_points(hull.lines[timber.follows])[2 if hull.stems[1] else 0 : -2]
     at = _corner_line(line, skin, other)
     rails = laid_section(at, skin, across=timber.along, deep=timber.off, upward=upward, other=other)
     return Run(
@@ -285,24 +306,30 @@ def cornered_run(hull: Hull, timber: LaidSpec, ends: tuple[End, End]) -> Run:
     )
 
 
-def stem_run_of(design: Design, hull: Hull) -> Run:
-    """The stem's wood abaft its rabbet line, as a run down to its heel, for what is cut over it."""
-    start, heel = heel_end(hull, design.bow.foot)
-    t = np.linspace(start, hull.profile.start, 601)
+def stem_runs(design: Design, hull: Hull) -> tuple[Run, ...]:
+    """The stems' wood inside of their rabbet lines, as runs down to their heels, for what is cut over it."""
+    ends = ((design.fore_end, False), (design.after_end, True))
+    return tuple(_stem_run(hull, end, stern=stern) for end, stern in ends if isinstance(end, StemEnd))
+
+
+def _stem_run(hull: Hull, spec: StemEnd, *, stern: bool) -> Run:
+    at, heel = heel_end(hull, spec.foot)
+    t = np.linspace(hull.profile.end, at, 601) if stern else np.linspace(at, hull.profile.start, 601)
     face = hull.profile.at(t) * np.array([1.0, 0.0, 1.0])
     along = square_to(face)
     inward = cross(np.broadcast_to(np.array([0.0, 1.0, 0.0]), along.shape), along)
-    inward = np.where((inward[:, :1] + inward[:, 2:]) < 0.0, -inward, inward)
-    after = face + design.bow.moulded * inward
-    half = 0.5 * design.bow.sided * np.array([0.0, 1.0, 0.0])
-    head = centre_plane()
+    way = -1.0 if stern else 1.0
+    inward = np.where((way * inward[:, :1] + inward[:, 2:]) < 0.0, -inward, inward)
+    after = face + spec.moulded * inward
+    half = 0.5 * spec.sided * np.array([0.0, 1.0, 0.0])
+    head = End(plane=centre_plane().moved(1e6), out=1.0)
     return Run(
-        name="stem",
+        name="sternpost" if stern else "stem",
         kind="stem",
         mirrored=False,
         rails=run_on(np.stack([face + half, after + half, after - half, face - half], axis=1)),
-        ends=(End(plane=heel, out=1.0), End(plane=head.moved(1e6), out=1.0)),
+        ends=(head, End(plane=heel, out=-1.0)) if stern else (End(plane=heel, out=1.0), head),
         lies_on=("", "", "", ""),
-        across=design.bow.sided,
-        deep=design.bow.moulded,
+        across=spec.sided,
+        deep=spec.moulded,
     )

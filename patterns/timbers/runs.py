@@ -6,7 +6,7 @@ from collections.abc import Callable
 
 import numpy as np
 
-from patterns.design.models import Design, KeelSpec, LaidSpec
+from patterns.design.models import Design, KeelSpec, LaidSpec, StemEnd, TransomEnd
 from patterns.design.timber_models import RibbandSpec, RubbingRailSpec, RunningSpec
 from patterns.errors import PatternsError
 from patterns.hull.hull import Hull
@@ -27,42 +27,61 @@ def runs_of(design: Design, hull: Hull, across: Callable[[str], Plane]) -> tuple
         PatternsError: one cannot be laid; the message names it.
     """
     runs = []
-    inside = _panel_end(design, hull), _stem_end(design)
+    inside = _inside_end(design.after_end, hull), _inside_end(design.fore_end, hull)
+    foot, heel = _foot_of(design.fore_end), _foot_of(design.after_end)
     for timber in design.wanted:
         if not isinstance(timber, KeelSpec | LaidSpec | RunningSpec):
             continue
         try:
             if isinstance(timber, KeelSpec):
-                runs.append(keel_run(hull, timber, inside[0], foot=design.bow.foot))
+                runs.append(keel_run(hull, timber, inside[0], foot=foot, fore=inside[1], heel=heel))
             elif isinstance(timber, LaidSpec):
                 runs.append(cornered_run(hull, timber, inside))
             else:
                 outside = isinstance(timber, RubbingRailSpec | RibbandSpec)
-                free = (_transom_end(hull), _rabbet_end(hull, timber)) if outside else inside
+                free = inside
+                if outside:
+                    free = (
+                        _outside_end(design.after_end, hull, timber),
+                        _outside_end(design.fore_end, hull, timber),
+                    )
                 runs.append(strip_run(hull, timber, _cut_short(timber, free, across)))
         except PatternsError as error:
             raise PatternsError(f"the {timber.name}: {error}") from error
     return tuple(runs)
 
 
-def _panel_end(design: Design, hull: Hull) -> End:
-    """What stops the timbers inside aft: the inside of the transom's panel."""
-    return End(plane=hull.transom.moved(-design.stern.panel), out=1.0, against="the transom's panel")
+def _foot_of(end: StemEnd | TransomEnd) -> float | None:
+    """Where a stem's piece ends on the profile line, mm aft; None for a transom."""
+    return end.foot if isinstance(end, StemEnd) else None
 
 
-def _stem_end(design: Design) -> End:
-    """What stops them forward: the stem's side."""
-    return End(plane=centre_plane(0.5 * design.bow.sided), out=1.0, against="the stem's side")
+def _inside_end(end: StemEnd | TransomEnd, hull: Hull) -> End:
+    """What stops the timbers inside: the inside of a transom's panel, or a stem's side."""
+    stern = end.at == "stern"
+    if isinstance(end, StemEnd):
+        name = "sternpost" if stern else "stem"
+        return End(plane=centre_plane(0.5 * end.sided), out=1.0, against=f"the {name}'s side")
+    if stern:
+        return End(plane=hull.transom.moved(-end.panel), out=1.0, against="the transom's panel")
+    assert hull.bow_transom is not None
+    return End(plane=hull.bow_transom.moved(end.panel), out=-1.0, against="the bow transom's panel")
 
 
-def _transom_end(hull: Hull) -> End:
-    return End(plane=hull.transom, out=1.0, against="flush with the transom's after face")
+def _outside_end(end: StemEnd | TransomEnd, hull: Hull, timber: RunningSpec) -> End:
+    """What stops the timbers outside: a transom's outer face, or the rabbet line."""
+    if isinstance(end, StemEnd):
+        return _rabbet_end(hull, timber, stern=end.at == "stern")
+    if end.at == "stern":
+        return End(plane=hull.transom, out=1.0, against="flush with the transom's after face")
+    assert hull.bow_transom is not None
+    return End(plane=hull.bow_transom, out=-1.0, against="flush with the bow transom's forward face")
 
 
-def _rabbet_end(hull: Hull, timber: RunningSpec) -> End:
+def _rabbet_end(hull: Hull, timber: RunningSpec, *, stern: bool) -> End:
     """The plane across the boat through the rabbet line where a line of the hull ends on it."""
     curve = hull.profile if timber.follows == hull.keel else hull.lines[timber.follows]
-    fore = curve.at(np.array(curve.start))
+    fore = curve.at(np.array(curve.end if stern else curve.start))
     rough = np.linspace(hull.profile.start, hull.profile.end, 801)
     nearest = int(np.hypot(*(hull.profile.at(rough)[:, [0, 2]] - fore[[0, 2]]).T).argmin())
     along = hull.profile.at(rough[nearest], 1)[[0, 2]]
@@ -72,7 +91,7 @@ def _rabbet_end(hull: Hull, timber: RunningSpec) -> End:
         u=np.array([0.0, 1.0, 0.0]),
         v=np.array([along[0], 0.0, along[1]]),
     )
-    return End(plane=plane, out=-1.0, against="the rabbet line")
+    return End(plane=plane, out=1.0 if stern else -1.0, against="the rabbet line")
 
 
 def _cut_short(timber: RunningSpec, ends: tuple[End, End], across: Callable[[str], Plane]) -> tuple[End, End]:

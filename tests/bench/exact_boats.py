@@ -216,4 +216,6 @@ def design_for(
         stern=SimpleNamespace(rake=boat.rake, radius=None),
         bow=SimpleNamespace(sided=2 * boat.half),
         strakes=(),
+        fore_end=SimpleNamespace(kind="stem"),
+        after_end=SimpleNamespace(kind="transom"),
     )

@@ -1,0 +1,97 @@
+"""A pram's bow transom and a double-ender's sternpost: made as at the other end of the boat turned round.
+
+The boat is turned (x changes its sign), the piece is made as ever, and its pattern is turned back: what lay in the
+profile is drawn mirrored, what lies athwartships keeps its shape and is seen from the other side.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Collection, Iterator
+from dataclasses import replace
+
+import numpy as np
+import shapely
+
+from patterns.boat import Boat
+from patterns.errors import PatternsError
+from patterns.hull.turned import turned_hull, turned_plane
+from patterns.members.wood import Piece
+from patterns.pattern import Body, Pattern, redrawn
+from patterns.turned import turned_design, turned_offsets, turned_words
+
+__all__ = ["from_the_other_end", "turned_back", "turned_boat"]
+
+MIRROR = np.diag([-1.0, 1.0])
+
+
+def turned_boat(boat: Boat) -> Boat:
+    """The boat with her bow for her stern."""
+    return replace(
+        boat,
+        design=turned_design(boat.design),
+        offsets=turned_offsets(boat.offsets),
+        hull=turned_hull(boat.hull),
+    )
+
+
+def from_the_other_end(pieces: Callable[[Boat], Iterator[Piece]], boat: Boat) -> Iterator[Piece]:
+    """The pieces of a member at the other end."""
+    own = {str(getattr(part, "name", "")) for part in (*boat.design.knees, *boat.design.wanted)}
+    for place, make in pieces(turned_boat(boat)):
+        named = place.startswith("knee")
+        yield (place if named else turned_words(place)), _turning(make, own)
+
+
+def _turning(
+    make: Callable[[], tuple[Pattern, ...]], own: Collection[str]
+) -> Callable[[], tuple[Pattern, ...]]:
+    """The same piece turned back; names of the builder's ``own`` stay."""
+
+    def made() -> tuple[Pattern, ...]:
+        try:
+            return tuple(
+                replace(turned_back(pattern), name=pattern.name if pattern.name in own else name)
+                for pattern in make()
+                for name in (turned_words(pattern.name),)
+            )
+        except PatternsError as error:
+            raise PatternsError(turned_words(str(error))) from error
+
+    return made
+
+
+def turned_back(pattern: Pattern) -> Pattern:
+    """The pattern of a piece of the turned boat as it is in the boat herself."""
+    in_profile = set(pattern.sides[:2]) == {"AFT", "FORWARD"}
+    right, left, top = pattern.sides
+    drawn = pattern if pattern.half else redrawn(pattern, MIRROR)
+    words = {
+        "name": turned_words(pattern.name),
+        "face": turned_words(pattern.face),
+        "behind": turned_words(pattern.behind),
+        "facts": tuple(turned_words(fact) for fact in pattern.facts),
+        "lines": tuple(replace(line, name=turned_words(line.name)) for line in drawn.lines),
+        "marks": tuple(replace(mark, name=turned_words(mark.name)) for mark in drawn.marks),
+        "behind_marks": tuple(replace(mark, name=turned_words(mark.name)) for mark in drawn.behind_marks),
+        "spans": tuple(replace(span, name=turned_words(span.name)) for span in drawn.spans),
+        "readings": tuple(replace(r, where=turned_words(r.where)) for r in drawn.readings),
+        "behind_readings": tuple(replace(r, where=turned_words(r.where)) for r in drawn.behind_readings),
+        "sides": (right, left, top) if in_profile else (left, right, turned_words(top)),
+        "siding": pattern.siding if in_profile else -pattern.siding,
+        "body": None if pattern.body is None else _body(pattern.body, in_profile=in_profile),
+        "slabs": tuple(_body(slab, in_profile=in_profile) for slab in pattern.slabs),
+    }
+    if pattern.plane is not None and not in_profile:
+        words["plane"] = turned_plane(pattern.plane)
+    return replace(drawn, **words)  # type: ignore[arg-type]
+
+
+def _body(body: Body, *, in_profile: bool) -> Body:
+    """The wood where it stands; in a plane of the profile u keeps running aft, so the areas are mirrored."""
+    if not in_profile:
+        return replace(body, plane=turned_plane(body.plane), depth=-body.depth)
+    flipped = [
+        shapely.transform(area, lambda points: points * np.array([-1.0, 1.0]))
+        for area in (body.moulded, body.other)
+    ]
+    return replace(body, moulded=flipped[0], other=flipped[1])

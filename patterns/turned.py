@@ -1,0 +1,116 @@
+"""The same boat seen from its other end: what is known of the one end serves the other.
+
+Distances aft change their sign, bow and stern change places; port and starboard stay.  What comes of it is turned
+back by doing the same again.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from patterns.table.values import BOW, STERN, LineOffsets, Offsets, StemPoints
+
+if TYPE_CHECKING:
+    from patterns.design.models import Design
+    from patterns.design.part import Part
+    from patterns.errors import Problem
+
+__all__ = ["turned_design", "turned_offsets", "turned_problem", "turned_words"]
+
+_PARTS = ("face", "end", "edge", "side", "one")  # what is called after or forward, and is no time
+_SWAP = {
+    "aft": "forward",
+    "forward": "aft",
+    "fore": "after",
+    "bow": "stern",
+    "stern": "bow",
+    "abaft": "ahead of",
+    "ahead of": "abaft",
+    "stem": "sternpost",
+    "transom": "bow transom",
+    **{f"after {part}": f"forward {part}" for part in _PARTS},
+    **{f"{way} {part}": f"after {part}" for part in _PARTS for way in ("forward", "fore")},
+}
+_WORD = re.compile(rf"\b({'|'.join(sorted(_SWAP, key=len, reverse=True))})\b", re.IGNORECASE)
+_PLACE = re.compile(r"(?<![\w.-])(-?)(\d[\d\-./'\" ]*?(?: ?(?:mm|cm|m|in|ft))?[+-]?) aft\b(?! of)")
+_KEPT = "\x00"
+
+
+def turned_words(text: str) -> str:
+    """Words about the one end as words about the other.
+
+    A place ("1200 mm aft") keeps its direction and changes its sign; a direction ("3 mm aft of") is turned.
+    """
+    text = _PLACE.sub(lambda found: f"{'' if found[1] else '-'}{found[2]} {_KEPT}", text)
+    text = _WORD.sub(_other, text)
+    return text.replace(_KEPT, "aft")
+
+
+def _other(found: re.Match[str]) -> str:
+    word = found[1]
+    other = _SWAP[word.lower()]
+    if word.isupper():
+        return other.upper()
+    return other.capitalize() if word[0].isupper() else other
+
+
+def turned_problem(problem: Problem) -> Problem:
+    """A problem of the other end; its place in the files stays."""
+    place = problem.place if ", row " in problem.place else turned_words(problem.place)
+    return replace(problem, place=place, what=turned_words(problem.what), want=turned_words(problem.want))
+
+
+def turned_design(design: Design) -> Design:
+    """The design with its ends exchanged."""
+    at = {"fore_end": ("bow", design.after_end), "after_end": ("stern", design.fore_end)}
+    ends = {
+        name: end.model_copy(
+            update={"at": where}
+            | ({"foot": -foot} if (foot := getattr(end, "foot", None)) is not None else {})
+        )
+        for name, (where, end) in at.items()
+    }
+    # Knees that say at which end they stand.
+    knees = {
+        name: tuple(_turned_part(part) for part in getattr(design, name)) for name in ("knees", "wanted")
+    }
+    return design.model_copy(update=ends | knees)
+
+
+def _turned_part(part: Part) -> Part:
+    at = getattr(part, "at", None)
+    return part if at not in (BOW, STERN) else part.model_copy(update={"at": STERN if at == BOW else BOW})
+
+
+def turned_offsets(offsets: Offsets) -> Offsets:
+    """The table with its columns from the stern forward."""
+    return replace(
+        offsets,
+        stations=offsets.stations[::-1],
+        station_x=-offsets.station_x[::-1],
+        lines={name: _turned_line(line) for name, line in offsets.lines.items()},
+        diagonals={name: _turned_line(line) for name, line in offsets.diagonals.items()},
+        stem=None if offsets.sternpost is None else _turned_stem(offsets.sternpost),
+        sternpost=None if offsets.stem is None else _turned_stem(offsets.stem),
+        station_places=offsets.station_places[::-1],
+    )
+
+
+def _turned_line(line: LineOffsets) -> LineOffsets:
+    other = {BOW: STERN, STERN: BOW}
+    return replace(
+        line,
+        labels=tuple(other.get(label, label) for label in line.labels[::-1]),
+        x=-line.x[::-1],
+        y=line.y[::-1],
+        z=line.z[::-1],
+        x_places=line.x_places[::-1],
+        y_places=line.y_places[::-1],
+        z_places=line.z_places[::-1],
+    )
+
+
+def _turned_stem(stem: StemPoints) -> StemPoints:
+    return replace(stem, x=-stem.x)

@@ -1,0 +1,328 @@
+"""A transom at the bow, a stem at the stern: a pram of planes and a double-ender alike fore and aft."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import numpy as np
+import pytest
+import shapely
+from click.testing import CliRunner
+
+from patterns.boat import Boat, load_boat
+from patterns.cli import main
+from patterns.errors import DesignError
+from patterns.hull.planes import FloatArray
+from patterns.members import all_patterns
+from patterns.pattern import Body, Kind, Pattern
+from patterns.turned import turned_words
+from tests.patterns.end_boats import (
+    BOTTOM_NORMAL,
+    BOTTOM_T,
+    BOW_KNEE,
+    BOW_RAKE,
+    BOW_X0,
+    CHINE_END,
+    MIDDLE,
+    SHEER_END,
+    SIDE_NORMAL,
+    SIDE_T,
+    STERN_KNEE,
+    STERN_RAKE,
+    STERN_X0,
+    bottom_over,
+    chine,
+    sheer,
+    side_over,
+    stem_u,
+    write_double_ender,
+    write_pram,
+)
+from tests.patterns.folders import changed
+
+KNEES = STERN_KNEE.format(at="bow") + STERN_KNEE.format(at="stern")
+# The bow transom's outer face, its normal out of the boat.
+BOW_OUT = np.array([-np.cos(BOW_RAKE), 0.0, -np.sin(BOW_RAKE)])
+
+
+def made(folder: Path) -> tuple[Boat, dict[str, Pattern]]:
+    boat = load_boat(folder)
+    return boat, {pattern.name: pattern for pattern in all_patterns(boat)}
+
+
+@pytest.fixture(scope="module")
+def pram(tmp_path_factory: pytest.TempPathFactory) -> tuple[Boat, dict[str, Pattern]]:
+    return made(write_pram(tmp_path_factory.mktemp("pram"), more=BOW_KNEE))
+
+
+@pytest.fixture(scope="module")
+def double_ender(tmp_path_factory: pytest.TempPathFactory) -> tuple[Boat, dict[str, Pattern]]:
+    return made(write_double_ender(tmp_path_factory.mktemp("double-ender"), more=KNEES))
+
+
+def _over(strake: str, points: FloatArray) -> FloatArray:
+    """How far points stand outside of the pram's inside face."""
+    return bottom_over(points) + BOTTOM_T if strake == "bottom" else side_over(points) + SIDE_T
+
+
+@pytest.mark.parametrize("name", ["bow transom panel", "bow transom framing", "transom panel"])
+def test_a_pram_s_transoms_are_cut_from_the_planes(pram: tuple[Boat, dict[str, Pattern]], name: str) -> None:
+    pattern = pram[1][name]
+    assert pattern.plane is not None
+    faces = {
+        "moulded face": pattern.plane,
+        "other face": pattern.plane.moved(pattern.siding * pattern.thickness),
+    }
+    seen = set()
+    for edge in pattern.edges:
+        if edge.strake != "deck":
+            face = faces[edge.face]
+            points = face.space(edge.uv + np.array([0.0, face.up_at_height(0.0)]))
+            assert np.abs(_over(edge.strake, points)).max() < 0.002
+            seen.add((edge.face, edge.strake))
+    assert len(seen) == 4
+    # Source: the angle through the wood between two planes is 180 degrees less the angle of their normals.
+    outward = -pattern.siding * pattern.plane.normal
+    readings = [reading for reading in pattern.readings if reading.edge in ("bottom", "side")]
+    assert len(readings) >= 4
+    for reading in readings:
+        normal = BOTTOM_NORMAL if reading.edge == "bottom" else SIDE_NORMAL
+        assert np.degrees(abs(reading.bevel - np.pi + np.arccos(outward @ normal))) < 0.02
+
+
+def test_a_pram_s_bow_transom_stands_on_its_own_rake(pram: tuple[Boat, dict[str, Pattern]]) -> None:
+    boat, patterns = pram
+    panel, framing = patterns["bow transom panel"], patterns["bow transom framing"]
+    assert panel.plane is not None
+    assert framing.plane is not None
+    heights = np.array([[BOW_X0, 0.0, 0.0], [BOW_X0 - 300.0 * np.tan(BOW_RAKE), 0.0, 300.0]])
+    assert np.abs(panel.plane.height_over(heights)).max() < 1e-4
+    # The wood lies aft of the outer face, and the framing begins at the panel's inside.
+    assert panel.siding * panel.plane.normal == pytest.approx(-BOW_OUT, abs=1e-9)
+    assert panel.plane.height_over(framing.plane.origin) * panel.siding == pytest.approx(15.0, abs=1e-9)
+    assert panel.face == "forward face (moulded), seen looking aft"
+    assert panel.sides[:2] == ("PORT", "STARBOARD")  # who looks aft has the starboard side on the left
+    assert boat.hull.transom.rake == pytest.approx(STERN_RAKE, abs=1e-9)
+    assert boat.hull.transom.origin[0] == pytest.approx(STERN_X0, abs=1e-4)
+
+
+def test_a_pram_s_bow_transom_has_the_size_of_its_planes(pram: tuple[Boat, dict[str, Pattern]]) -> None:
+    """Corners where the insides of bottom and side, and of side and deck, meet the transom's outer face."""
+    panel = pram[1]["bow transom panel"]
+    assert panel.plane is not None
+    deck_normal = np.array([0.02, 0.0, 1.0]) / np.hypot(0.02, 1.0)
+    rows = {
+        "chine": np.stack([BOTTOM_NORMAL, SIDE_NORMAL, BOW_OUT]),
+        "sheer": np.stack([deck_normal, SIDE_NORMAL, BOW_OUT]),
+    }
+    on_face = np.array([BOW_X0, 0.0, 0.0]) @ BOW_OUT
+    side = np.array([300.0, 300.0, 300.0]) @ SIDE_NORMAL - SIDE_T
+    wanted = {
+        "chine": (np.array([0.0, 20.0, 40.0]) @ BOTTOM_NORMAL - BOTTOM_T, side, on_face),
+        "sheer": (np.array([0.0, 0.0, 460.0]) @ deck_normal, side, on_face),
+    }
+    for name, normals in rows.items():
+        corner = np.linalg.solve(normals, np.array(wanted[name]))
+        mark = next(mark for mark in panel.marks if mark.name.startswith(name))
+        assert panel.plane.flat(corner) == pytest.approx(mark.at, abs=0.01)
+
+
+def test_a_knee_at_the_bow_transom_fits_keel_and_transom(pram: tuple[Boat, dict[str, Pattern]]) -> None:
+    knee = pram[1]["bow knee"]
+    points = knee.of_kind(Kind.SAW)[0].points
+    space = np.stack([points[:, 0], np.zeros(len(points)), points[:, 1]], axis=-1)
+    inside = -(space - np.array([BOW_X0, 0.0, 0.0])) @ BOW_OUT  # aft of the outer face
+    top = -(bottom_over(space) + BOTTOM_T) / np.hypot(BOTTOM_NORMAL[0], BOTTOM_NORMAL[2])
+    assert inside.min() == pytest.approx(35.0, abs=0.01)  # panel and framing
+    assert top.min() == pytest.approx(30.0, abs=0.01)  # the keel's moulding
+    on_keel, on_transom = np.abs(top - 30.0) < 0.02, np.abs(inside - 35.0) < 0.02
+    corner = points[on_keel & on_transom][0]
+    assert np.hypot(*(points[on_keel] - corner).T).max() == pytest.approx(200.0, abs=1e-6)
+    assert np.hypot(*(points[on_transom] - corner).T).max() == pytest.approx(150.0, abs=1e-6)
+    assert points[on_keel][:, 0].max() > corner[0]
+    closed = 90.0 + np.degrees(BOW_RAKE) + np.degrees(np.arctan(0.010))
+    assert f"{closed:.1f}°" in knee.facts[1]
+    assert knee.body is not None
+    assert knee.body.moulded.symmetric_difference(shapely.Polygon(points)).area < 1e-6
+
+
+def test_a_pram_s_timbers_end_on_the_panels(pram: tuple[Boat, dict[str, Pattern]]) -> None:
+    for run in pram[0].runs:
+        aft, fore = run.corners[0], run.corners[-1]
+        assert -(fore - np.array([BOW_X0, 0.0, 0.0])) @ BOW_OUT == pytest.approx(15.0, abs=0.01)
+        stern_out = np.array([np.cos(STERN_RAKE), 0.0, -np.sin(STERN_RAKE)])
+        assert (aft - np.array([STERN_X0, 0.0, 0.0])) @ stern_out == pytest.approx(-18.0, abs=0.01)
+
+
+@pytest.mark.parametrize(
+    ("more", "frame", "words"),
+    [
+        (
+            '[breasthook]\nlength = "200 mm"\nsided = "20 mm"\nthroat = "90 mm"\ntoe = "30 mm"\nstock = "fir"\n',
+            "3",
+            "[breasthook]: it needs a stem at the bow, and this boat has a transom there",
+        ),
+        ("", "1", "into the bow transom; move it aft by that or more"),
+        (STERN_KNEE.format(at="bow"), "3", "it needs a stem at the bow"),
+        ("", "sheet", "a developable strake runs from a stem at the bow to a transom at the stern"),
+    ],
+)
+def test_what_a_pram_cannot_have_is_told(tmp_path: Path, more: str, frame: str, words: str) -> None:
+    folder = write_pram(tmp_path, more=more, frame=frame)
+    if frame == "sheet":
+        file = folder / "design.toml"
+        text = file.read_text(encoding="utf-8").replace("station sheet", "station 3")
+        file.write_text(text.replace('sections = "straight"', 'sections = "developable"'), encoding="utf-8")
+    if frame == "1":
+        file = folder / "design.toml"
+        text = changed(file.read_text(encoding="utf-8"), 'siding_runs = "forward"', 'siding_runs = "aft"')
+        file.write_text(changed(text, 'at = "station 1"', 'at = "330 mm"'), encoding="utf-8")
+    with pytest.raises(DesignError) as caught:
+        all_patterns(load_boat(folder))
+    assert words in str(caught.value)
+
+
+def test_an_end_off_the_bow_transom_is_told_in_its_own_words(tmp_path: Path) -> None:
+    folder = write_pram(tmp_path)
+    file = folder / "design.toml"
+    file.write_text(changed(file.read_text(encoding="utf-8"), "25 deg", "12 deg"), encoding="utf-8")
+    with pytest.raises(DesignError) as caught:
+        load_boat(folder)
+    assert 'design.toml, end "bow", key rake' in str(caught.value)
+    assert "lie on a bow transom raked 25.0 deg" in str(caught.value)
+    keel_x = BOW_X0 - np.tan(BOW_RAKE) * (40.0 - 0.010 * BOW_X0)  # to a tenth or so
+    assert f'"keel" {keel_x:.0f}' in str(caught.value)
+
+
+def _mirrored(points: FloatArray) -> FloatArray:
+    return np.array([2.0 * MIDDLE, 0.0]) + points * np.array([-1.0, 1.0])
+
+
+@pytest.mark.parametrize(
+    ("bow", "stern"),
+    [("inner stem", "inner sternpost"), ("outer stem", "outer sternpost"), ("bow knee", "stern knee")],
+)
+def test_a_boat_alike_fore_and_aft_has_her_stem_mirrored(
+    double_ender: tuple[Boat, dict[str, Pattern]], bow: str, stern: str
+) -> None:
+    one, two = double_ender[1][bow], double_ender[1][stern]
+    for kind in (Kind.SAW, Kind.BEARDING, Kind.CENTRE):
+        lines, others = one.of_kind(kind), two.of_kind(kind)
+        assert len(lines) == len(others)
+        for line, other in zip(lines, others, strict=True):
+            a, b = shapely.LineString(line.points), shapely.LineString(_mirrored(other.points))
+            assert shapely.hausdorff_distance(a, b, densify=0.1) < 0.02
+    assert [r.bevel for r in one.readings] == pytest.approx([r.bevel for r in two.readings], abs=1e-5)
+    assert two.sides == one.sides == ("AFT", "FORWARD", "UP")
+    assert one.body is not None
+    assert two.body is not None
+    for a_body, b_body in zip((one.body, *one.slabs), (two.body, *two.slabs), strict=True):
+        assert _flipped(b_body).symmetric_difference(a_body.moulded).area < 2.0
+        assert (a_body.depth, a_body.mirrored) == (pytest.approx(b_body.depth, abs=1e-4), b_body.mirrored)
+
+
+def _flipped(body: Body) -> shapely.Polygon:
+    return shapely.transform(body.moulded, _mirrored)
+
+
+def test_a_boat_alike_fore_and_aft_has_like_frames(double_ender: tuple[Boat, dict[str, Pattern]]) -> None:
+    one, two = double_ender[1]["frame F"], double_ender[1]["frame A"]
+    assert len(one.edges) == len(two.edges) == 6
+    for edge, other in zip(one.edges, two.edges, strict=True):
+        assert (edge.face, edge.strake) == (other.face, other.strake)
+        a, b = shapely.LineString(edge.uv), shapely.LineString(other.uv)
+        assert shapely.hausdorff_distance(a, b, densify=0.1) < 0.005
+        assert edge.bevel[[0, -1]] == pytest.approx(other.bevel[[0, -1]], abs=2e-5)
+    for kind in (Kind.SAW, Kind.FACE, Kind.OTHER):
+        for line, twin in zip(one.of_kind(kind), two.of_kind(kind), strict=True):
+            a, b = shapely.LineString(line.points), shapely.LineString(twin.points)
+            assert shapely.hausdorff_distance(a, b, densify=0.1) < 0.02
+
+
+def test_the_lines_of_a_double_ender_run_from_stem_to_stem(
+    double_ender: tuple[Boat, dict[str, Pattern]],
+) -> None:
+    hull = double_ender[0].hull
+    for name, line, reach in (("chine", chine, CHINE_END), ("sheer", sheer, SHEER_END)):
+        curve = hull.lines[name]
+        x = np.linspace(MIDDLE - reach, MIDDLE + reach, 41)
+        points = curve.at(curve.t_at_x(x))
+        assert points[:, 1] == pytest.approx([line(v)[0] for v in x], abs=0.01)
+        assert points[:, 2] == pytest.approx([line(v)[1] for v in x], abs=0.01)
+        assert curve.at(np.array(curve.end))[0] == pytest.approx(MIDDLE + reach, abs=0.01)
+    profile = hull.profile.at(np.linspace(hull.profile.start, hull.profile.end, 500))
+    high = profile[profile[:, 2] > 41.0]
+    away = np.array([stem_u(z) for z in high[:, 2]])
+    assert np.abs(np.abs(high[:, 0] - MIDDLE) - away).max() < 0.01
+    assert np.abs(profile[:, 1] - 20.0).max() < 1e-6
+
+
+def test_timbers_of_a_double_ender_end_alike(double_ender: tuple[Boat, dict[str, Pattern]]) -> None:
+    for run in double_ender[0].runs:
+        aft, fore = run.corners[0], run.corners[-1]
+        mirrored = np.array([2.0 * MIDDLE, 0.0, 0.0]) + fore * np.array([-1.0, 1.0, 1.0])
+        assert np.abs(aft - mirrored).max() < 0.05, run.name
+
+
+def test_a_rounded_table_of_a_boat_alike_fore_and_aft_gives_her_alike(tmp_path: Path) -> None:
+    """Rounded to whole mm the table is still alike; so the stern comes out as good as the bow, and near true."""
+    boat, patterns = made(write_double_ender(tmp_path, step=1.0))
+    one, two = patterns["inner stem"].of_kind(Kind.SAW)[0], patterns["inner sternpost"].of_kind(Kind.SAW)[0]
+    a, b = shapely.LineString(one.points), shapely.LineString(_mirrored(two.points))
+    assert shapely.hausdorff_distance(a, b, densify=0.1) < 0.05
+    for name, line, reach in (("chine", chine, CHINE_END), ("sheer", sheer, SHEER_END)):
+        curve = boat.hull.lines[name]
+        x = np.linspace(MIDDLE - reach + 30.0, MIDDLE + reach - 30.0, 41)
+        points = curve.at(curve.t_at_x(x))
+        off = np.abs(points[:, 1:] - np.array([line(v) for v in x]))
+        assert off.max() < 0.8
+        assert np.abs(off - off[::-1]).max() < 0.05
+
+
+@pytest.mark.parametrize("construction", ["inner and outer", "rabbeted"])
+def test_the_whole_job_is_done_for_a_double_ender(tmp_path: Path, construction: str) -> None:
+    folder = write_double_ender(tmp_path / "boat", construction=construction)
+    result = CliRunner().invoke(main, ["patterns", str(folder), "--into", str(tmp_path / "out")])
+    assert result.exit_code == 0, result.output
+    faired = (tmp_path / "out" / "as-faired-sternpost.csv").read_text(encoding="utf-8").splitlines()
+    assert len(faired) == 7
+
+
+def test_the_whole_job_is_done_for_a_pram(tmp_path: Path) -> None:
+    result = CliRunner().invoke(
+        main, ["patterns", str(write_pram(tmp_path / "boat")), "--into", str(tmp_path / "out")]
+    )
+    assert result.exit_code == 0, result.output
+    assert not (tmp_path / "out" / "as-faired-stem.csv").exists()
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "words"),
+    [
+        ('profile = "stern.csv"', 'profile = "bow.csv"', "holds the points of the other stem"),
+        ('profile = "stern.csv"', 'profile = "astern.csv"', "astern.csv"),
+        ('foot = "3634', 'foot = "9634', 'end "stern", key foot: 9634'),
+    ],
+)
+def test_a_sternpost_s_slips_are_told(tmp_path: Path, old: str, new: str, words: str) -> None:
+    folder = write_double_ender(tmp_path)
+    file = folder / "design.toml"
+    file.write_text(changed(file.read_text(encoding="utf-8"), old, new), encoding="utf-8")
+    with pytest.raises(DesignError) as caught:
+        load_boat(folder)
+    assert words in str(caught.value)
+
+
+@pytest.mark.parametrize(
+    ("words", "turned"),
+    [
+        ("Its after face lies against the stem", "Its forward face lies against the sternpost"),
+        ("added after planking, 3 mm aft of the bow", "added after planking, 3 mm forward of the stern"),
+        ("it ends -1200.5 mm aft", "it ends 1200.5 mm aft"),
+        ("Raked 12.0°, top aft", "Raked 12.0°, top forward"),
+        ("transom framing", "bow transom framing"),
+        ("key up_stem", "key up_stem"),
+    ],
+)
+def test_words_are_turned(words: str, turned: str) -> None:
+    assert turned_words(words) == turned

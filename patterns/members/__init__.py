@@ -60,6 +60,8 @@ def _pieces(boat: Boat) -> Iterator[Piece]:
     if boat.design.fore_end.kind == "transom" or boat.design.after_end.kind == "stem":
         for member in AT_AN_END:
             yield from from_the_other_end(member.pieces, boat)
+    if boat.design.after_end.kind == "stem":
+        yield from from_the_other_end(breasthook.pieces, boat)
 
 
 def _same_names(patterns: list[Pattern]) -> list[Problem]:

@@ -50,14 +50,20 @@ def _turning(
     def made() -> tuple[Pattern, ...]:
         try:
             return tuple(
-                replace(turned_back(pattern), name=pattern.name if pattern.name in own else name)
-                for pattern in make()
-                for name in (turned_words(pattern.name),)
+                replace(turned_back(pattern), name=_name_of(pattern.name, own)) for pattern in make()
             )
         except PatternsError as error:
             raise PatternsError(turned_words(str(error))) from error
 
     return made
+
+
+def _name_of(name: str, own: Collection[str]) -> str:
+    """The name of a piece of the other end; what is made at both ends says at which it stands."""
+    if name in own:
+        return name
+    other = turned_words(name)
+    return other if other != name else f"{name} at the sternpost"
 
 
 def turned_back(pattern: Pattern) -> Pattern:

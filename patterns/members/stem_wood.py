@@ -25,6 +25,7 @@ from patterns.members.knee_shapes import unit
 __all__ = ["Foot", "Scarf", "abaft", "foot_of", "parts_at", "scarf_at", "strip", "with_head"]
 
 CARRIED_ON = 5_000.0  # mm by which a line is carried on straight to find where it meets another
+SHARP = np.radians(8.0)  # turned from one point of the line to the next: a knuckle
 FAR = 50_000.0  # mm; outside of every boat
 PAST = 1.0  # mm by which a cut runs past the wood's edges
 
@@ -152,6 +153,11 @@ def _scarfed(
     if len(far) == 0:
         raise PatternsError(f"its scarf to the keel would be {length:.0f} mm long, more than the stem")
     i = int(far[-1])
+    headings = np.unwrap(np.arctan2(*np.diff(rabbet[i:], axis=0).T[::-1]))
+    if len(headings) > 1 and np.abs(np.diff(headings)).max() > SHARP:
+        raise PatternsError(
+            "the rabbet line turns sharply within its scarf to the keel; set foot farther aft"
+        )
     part = (away[i] - length) / (away[i] - away[i + 1])
     low = rabbet[i] + part * (rabbet[i + 1] - rabbet[i])
     kept = np.vstack([rabbet[: i + 1], low])
@@ -164,8 +170,8 @@ def _scarfed(
         joint=np.vstack([low, corner]),
         meets=None,
         words=(
-            f"Scarf to the keel {length:.0f} mm long over {depth:.1f} mm, {spec.scarf_ratio:g}:1; the keel's fore "
-            "end lies under it",
+            f"Scarf to the keel {length:.0f} mm long over {depth:.1f} mm, {spec.scarf_ratio:g}:1: the keel runs on "
+            f"forward under it, {spec.scarf_ratio * depth:.0f} mm beyond the length that its own list gives",
         ),
     )
 

@@ -32,6 +32,7 @@ MOST_ASIDE = (
 )
 MOST_TURN = 0.2  # radians within `CLOSE`; sharper is a knuckle, at which a keel's straight run begins
 MOST_BEVELLED = 60.0  # mm that a bevelled edge may stand out past the timber's corner
+HEEL = 900.0  # mm by which a stem is run on straight past its foot; farther down the keel takes the space
 LEAST_LEFT = 1.0  # mm of breadth that a bevelled edge leaves
 
 
@@ -323,13 +324,25 @@ def _stem_run(hull: Hull, spec: StemEnd, *, stern: bool) -> Run:
     after = face + spec.moulded * inward
     half = 0.5 * spec.sided * np.array([0.0, 1.0, 0.0])
     head = End(plane=centre_plane().moved(1e6), out=1.0)
+    rails = np.stack([face + half, after + half, after - half, face - half], axis=1)
+    if spec.joint == "heel on the keel":  # it runs on straight until its after face dips into the keel
+        rails, heel = _with_heel(rails, stern=stern), heel.moved(way * HEEL)
     return Run(
         name="sternpost" if stern else "stem",
         kind="stem",
         mirrored=False,
-        rails=run_on(np.stack([face + half, after + half, after - half, face - half], axis=1)),
+        rails=run_on(rails),
         ends=(head, End(plane=heel, out=-1.0)) if stern else (End(plane=heel, out=1.0), head),
         lies_on=("", "", "", ""),
         across=spec.sided,
         deep=spec.moulded,
     )
+
+
+def _with_heel(rails: FloatArray, *, stern: bool) -> FloatArray:
+    """A stem's rails (m, k, 3), from aft forward, carried on straight by `HEEL` past its foot."""
+    more = np.arange(1, int(HEEL / CLOSE) + 1)[:, None, None] * CLOSE
+    foot, inner = (rails[-1], rails[-2]) if stern else (rails[0], rails[1])
+    along = (foot - inner).mean(axis=0)
+    beyond = foot + more * along / np.linalg.norm(along)
+    return np.vstack([rails, beyond] if stern else [beyond[::-1], rails])

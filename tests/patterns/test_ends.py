@@ -239,6 +239,18 @@ def test_a_boat_alike_fore_and_aft_has_like_frames(double_ender: tuple[Boat, dic
             assert shapely.hausdorff_distance(a, b, densify=0.1) < 0.02
 
 
+def test_a_breasthook_is_made_at_both_ends_of_a_double_ender(tmp_path: Path) -> None:
+    hook = (
+        '[breasthook]\nlength = "260 mm"\nsided = "20 mm"\nthroat = "150 mm"\ntoe = "30 mm"\nstock = "fir"\n'
+    )
+    _, patterns = made(write_double_ender(tmp_path, more=hook))
+    one, two = patterns["breasthook"], patterns["breasthook at the sternpost"]
+    assert (one.sides[2], two.sides[2]) == ("FORWARD", "AFT")
+    for line, twin in zip(one.of_kind(Kind.SAW), two.of_kind(Kind.SAW), strict=True):
+        a, b = shapely.LineString(line.points), shapely.LineString(twin.points)
+        assert shapely.hausdorff_distance(a, b, densify=0.1) < 0.02
+
+
 def test_the_lines_of_a_double_ender_run_from_stem_to_stem(
     double_ender: tuple[Boat, dict[str, Pattern]],
 ) -> None:

@@ -13,12 +13,15 @@ import shapely
 
 from patterns.assembly.plate import plates
 from patterns.boat import Boat, load_boat
+from patterns.design.file import KeelSpec
 from patterns.design.stem_models import StemEnd
-from patterns.errors import DesignError
+from patterns.errors import DesignError, PatternsError
 from patterns.hull.hull import Hull
 from patterns.hull.planes import FloatArray
 from patterns.members import all_patterns
+from patterns.members.stem import stem_of
 from patterns.members.stem_parts import StemPiece, with_its_parts
+from patterns.members.stem_wood import Foot
 from patterns.pattern import Kind, Pattern
 from tests.patterns.folders import changed
 from tests.patterns.plane_boat import (
@@ -120,16 +123,53 @@ def stem_x_height(x: float) -> float:
     return 300.0 - 0.22 / 0.16 * (x - 250.0)
 
 
+def test_a_frame_over_the_heel_is_cut_out_for_it(tmp_path: Path) -> None:
+    """525 mm aft the frame begins at the stem's after face, carried on straight past the foot."""
+    frame = """
+[[frame]]
+name = "H"
+at = "525 mm"
+sided = "8 mm"
+moulded_side = "70 mm"
+moulded_bottom = "90 mm"
+siding_runs = "aft"
+stock = "fir"
+"""
+    _, patterns = made(write(tmp_path, 'joint = "heel on the keel"', more=frame))
+    height = ON_STEM[1] + (90.0 - (525.0 - ON_STEM[0]) * INTO[0]) / INTO[1]
+    assert off_stem(np.array([[525.0, height]]))[0] == pytest.approx(90.0, abs=1e-9)
+    assert off_keel_top(np.array([[525.0, height]]))[0] > 5.0  # the heel stands above the keel there
+    points = np.vstack([line.points for line in patterns["frame H"].of_kind(Kind.FACE)])
+    near = points[(points[:, 0] < 25.0) & (points[:, 1] < height + 40.0)]
+    assert near[:, 1].min() == pytest.approx(height, abs=0.05)
+
+
 def test_a_scarf_to_the_keel_rises_one_in_its_ratio(tmp_path: Path) -> None:
-    _, patterns = made(write(tmp_path, 'joint = "scarf"\nscarf_ratio = "6:1"'))
-    outline = patterns["inner stem"].of_kind(Kind.SAW)[0].points
-    i = int(np.argmin(np.abs(off_keel_top(outline)) + 1e3 * (off_stem(outline) > 89.0)))
-    top = outline[i]
-    assert abs(off_keel_top(top[None])[0]) < 0.02
-    low = outline[np.argmax(np.where(np.abs(off_stem(outline)) < 0.02, outline @ ALONG, -1e9))]
-    depth = off_stem(top[None])[0]
-    assert (top - low) @ ALONG == pytest.approx(6.0 * depth, abs=0.05)
-    assert top @ ALONG == pytest.approx(np.array([440.0, stem_x_height(440.0)]) @ ALONG, abs=0.05)
+    """A stem that runs on along the straight keel: the scarf begins on the keel's top square to the foot."""
+    foot = _foot(tmp_path, "1100 mm")
+    outline = shapely.LinearRing(foot.wood.exterior.coords)
+    at = np.array([1100.0, 29.0])
+    along, up = np.array([1.0, -0.010]) / np.hypot(1.0, 0.010), np.array([0.010, 1.0]) / np.hypot(1.0, 0.010)
+    depth = -off_keel_top(at[None])[0]
+    ends = at + depth * up, at - 6.0 * depth * along
+    for corner in ends:
+        assert shapely.MultiPoint(outline.coords).distance(shapely.Point(corner)) < 0.05
+    assert outline.buffer(0.05).covers(shapely.LineString(ends))
+    assert f"{6.0 * depth:.0f} mm beyond" in foot.words[0]
+
+
+def _foot(folder: Path, foot: str) -> Foot:
+    write(folder, 'joint = "scarf"\nscarf_ratio = "6:1"')
+    file = folder / "design.toml"
+    file.write_text(changed(file.read_text(encoding="utf-8"), "440 mm", foot), encoding="utf-8")
+    boat = load_boat(folder)
+    keel = next(timber for timber in boat.design.timbers if isinstance(timber, KeelSpec))
+    return stem_of(boat.hull, boat.design.bow, keel).foot
+
+
+def test_a_scarf_to_the_keel_across_a_knuckle_is_refused(tmp_path: Path) -> None:
+    with pytest.raises(PatternsError, match="turns sharply within its scarf"):
+        _foot(tmp_path, "500 mm")
 
 
 @pytest.mark.parametrize("construction", ["inner and outer", "rabbeted"])

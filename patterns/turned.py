@@ -35,6 +35,7 @@ _SWAP = {
 }
 _WORD = re.compile(rf"\b({'|'.join(sorted(_SWAP, key=len, reverse=True))})\b", re.IGNORECASE)
 _PLACE = re.compile(r"(?<![\w.-])(-?)(\d[\d\-./'\" ]*?(?: ?(?:mm|cm|m|in|ft))?[+-]?) aft\b(?! of)")
+STERN_ALONE = ("patterns.design.transom_models",)  # doubler and cut-outs
 _KEPT = "\x00"
 
 
@@ -72,9 +73,12 @@ def turned_design(design: Design) -> Design:
         )
         for name, (where, end) in at.items()
     }
-    # Knees that say at which end they stand.
+    # Knees say at which end they stand; what belongs to the stern's transom alone is left out.
     knees = {
-        name: tuple(_turned_part(part) for part in getattr(design, name)) for name in ("knees", "wanted")
+        name: tuple(
+            _turned_part(part) for part in getattr(design, name) if type(part).__module__ not in STERN_ALONE
+        )
+        for name in ("knees", "wanted")
     }
     return design.model_copy(update=ends | knees)
 

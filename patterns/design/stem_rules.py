@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from patterns.design.models import StrakeSpec, TransomEnd
+from patterns.design.models import KneeSpec, StrakeSpec, TransomEnd
 from patterns.design.parts import Parts
 from patterns.design.stem_models import StemEnd, StemKneeSpec
 from patterns.errors import Problem
@@ -20,10 +20,28 @@ def stem_rules(parts: Parts) -> Iterator[Problem]:
         yield from _scarfs(place, stem)
         yield from _strips(place, stem)
     yield from _sheets(parts)
+    yield from _knees_at(parts)
     for place, knee in parts.all(StemKneeSpec):
         if knee.throat >= min(knee.along_keel, knee.up_stem):
             yield Problem(
                 f"{place}, key throat", "is deeper than an arm is long", "make it less than both arms"
+            )
+
+
+def _knees_at(parts: Parts) -> Iterator[Problem]:
+    """Knees at an end where something else stands."""
+    stems = {stem.at for _, stem in parts.all(StemEnd)}
+    transoms = {end.at for _, end in parts.all(TransomEnd)}
+    for place, at, there in (
+        *((place, knee.at, stems) for place, knee in parts.all(KneeSpec)),
+        *((place, knee.at, transoms) for place, knee in parts.all(StemKneeSpec)),
+    ):
+        if at in there:
+            what, own = ("stem", "transom") if there is stems else ("transom", "stem")
+            yield Problem(
+                f"{place}, key at",
+                f"a {own} knee is to stand at the {at}, and there is a {what}",
+                f"write the end where the {own} is, or take the knee out",
             )
 
 

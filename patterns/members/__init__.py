@@ -49,19 +49,19 @@ MEMBERS = (
     hanging_knee,
     strake,
 )
-# Made for a stem at the bow or a transom at the stern; where these stand at the other end the boat is turned.
-AT_AN_END = (transom, stem, stem_knee, transom_knee)
+# What is made at a stem at the bow, or at a transom at the stern; at the other end it is made with the boat turned.
+AT_A_STEM, AT_A_TRANSOM = (stem, stem_knee, breasthook), (transom, transom_knee)
 
 
 def _pieces(boat: Boat) -> Iterator[Piece]:
     """Every piece: where the design asks for it, and how it is made."""
+    bow, stern = boat.design.fore_end.kind, boat.design.after_end.kind
     for member in MEMBERS:
-        yield from member.pieces(boat)
-    if boat.design.fore_end.kind == "transom" or boat.design.after_end.kind == "stem":
-        for member in AT_AN_END:
-            yield from from_the_other_end(member.pieces, boat)
-    if boat.design.after_end.kind == "stem":
-        yield from from_the_other_end(breasthook.pieces, boat)
+        if (member is not transom or stern == "transom") and (member is not stem or bow == "stem"):
+            yield from member.pieces(boat)
+    turned = (*(AT_A_TRANSOM if bow == "transom" else ()), *(AT_A_STEM if stern == "stem" else ()))
+    for member in turned:
+        yield from from_the_other_end(member.pieces, boat)
 
 
 def _same_names(patterns: list[Pattern]) -> list[Problem]:

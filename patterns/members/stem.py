@@ -96,8 +96,7 @@ def stem_of(hull: Hull, spec: StemEnd, keel: KeelSpec | None) -> Stem:
 
 def pieces(boat: Boat) -> Iterator[Piece]:
     """The stem's pieces: one when rabbeted, two when inner and outer, and the parts that these are made of."""
-    if isinstance(boat.design.fore_end, StemEnd):
-        yield 'end "bow"', partial(_stem, boat)
+    yield 'end "bow"', partial(_stem, boat)
 
 
 def _stem(boat: Boat) -> tuple[Pattern, ...]:

@@ -9,7 +9,6 @@ import numpy as np
 import shapely
 
 from patterns.boat import Boat
-from patterns.design.file import TransomEnd
 from patterns.flat.shapes import area_of
 from patterns.hull.curved import Curved, own_face
 from patterns.hull.planes import Plane
@@ -26,8 +25,6 @@ FORWARD = -1.0  # a transom's table points lie on its after face; the wood runs 
 
 def pieces(boat: Boat) -> Iterator[Piece]:
     """The panel, and the framing if the design has one."""
-    if not isinstance(boat.design.after_end, TransomEnd):
-        return
     yield 'end "stern", panel', partial(_panel, boat)
     if boat.design.stern.framing is not None:
         yield 'end "stern", framing', partial(_framing, boat)

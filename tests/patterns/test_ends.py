@@ -163,7 +163,7 @@ def test_a_pram_s_timbers_end_on_the_panels(pram: tuple[Boat, dict[str, Pattern]
             "[breasthook]: it needs a stem at the bow, and this boat has a transom there",
         ),
         ("", "1", "into the bow transom; move it aft by that or more"),
-        (STERN_KNEE.format(at="bow"), "3", "it needs a stem at the bow"),
+        (STERN_KNEE.format(at="bow"), "3", "a stem knee is to stand at the bow, and there is a transom"),
         ("", "sheet", "a developable strake runs from a stem at the bow to a transom at the stern"),
     ],
 )
@@ -313,6 +313,11 @@ def test_the_whole_job_is_done_for_a_pram(tmp_path: Path) -> None:
     [
         ('profile = "stern.csv"', 'profile = "bow.csv"', "holds the points of the other stem"),
         ('profile = "stern.csv"', 'profile = "astern.csv"', "astern.csv"),
+        (
+            'allow = "0"',
+            'allow = "0"\n' + BOW_KNEE,
+            "a transom knee is to stand at the bow, and there is a stem",
+        ),
         ('foot = "3634', 'foot = "9634', 'end "stern", key foot: 9634'),
     ],
 )

@@ -37,7 +37,8 @@ class Plate:
     edge: list[tuple[FloatArray, FloatArray]] = field(init=False)
 
     def __post_init__(self) -> None:
-        object.__setattr__(self, "edge", edge_of(self.body.moulded, self.body.other))
+        edge = list(self.body.edge) or edge_of(self.body.moulded, self.body.other)
+        object.__setattr__(self, "edge", edge)
 
     @property
     def thick(self) -> float:

@@ -6,7 +6,7 @@ and against those on the port side where the two come near the centreline.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from patterns.assembly.bent import Bent, bent
@@ -61,11 +61,13 @@ class Assembly:
         meetings: every two pieces that touch or nearly touch.
         faults: those that overlap or gape, the worst first.
         left_out: patterns that are no single flat piece, and were not placed.
+        by_design: overlaps and gaps that are meant, and why.
     """
 
     meetings: tuple[Meeting, ...]
     faults: tuple[Fault, ...]
     left_out: tuple[str, ...]
+    by_design: tuple[tuple[Fault, str], ...] = ()
 
 
 def _port(solid: Solid) -> bool:
@@ -126,7 +128,30 @@ def assembled(
     timbers = {solid.name for solid in solids if isinstance(solid, Bent)}
     faults = [fault for meeting in found for fault in _faults(meeting, shells, timbers)]
     faults.sort(key=lambda fault: (-fault.size, fault.meeting.first, fault.meeting.second))
-    return Assembly(meetings=found, faults=tuple(faults), left_out=tuple(left_out))
+    meant = {
+        frozenset((pattern.name, other)): (deep, why)
+        for pattern in patterns
+        if pattern.body is not None
+        for other, deep, why in pattern.body.by_design
+    }
+    reasons = [_meant(fault, meant) for fault in faults]
+    return Assembly(
+        meetings=found,
+        faults=tuple(fault for fault, why in zip(faults, reasons, strict=True) if not why),
+        left_out=tuple(left_out),
+        by_design=tuple((fault, why) for fault, why in zip(faults, reasons, strict=True) if why),
+    )
+
+
+def _meant(fault: Fault, meant: Mapping[frozenset[str], tuple[float, str]]) -> str:
+    """Why a fault is none, being meant; empty where it is one."""
+    deep, why = meant.get(_pair(fault.meeting), (0.0, ""))
+    return why if fault.what == "gap" or fault.size <= deep + OVERLAPS else ""
+
+
+def _pair(meeting: Meeting) -> frozenset[str]:
+    """The names of the two without their sides."""
+    return frozenset(name.partition(" (")[0] for name in (meeting.first, meeting.second))
 
 
 def _faults(meeting: Meeting, shells: set[str], timbers: set[str]) -> Iterator[Fault]:

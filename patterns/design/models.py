@@ -286,6 +286,18 @@ class BreasthookSpec(Part):
     sided: Wood = Field(description="Its whole thickness.")
     throat: Length = Field(description="Its depth fore and aft on the centreline.")
     toe: Wood = Field(description="The width of each toe's end.")
+    top: Literal["flat", "crowned"] = Field(
+        default="flat",
+        description="flat: as high as the deck lets it; crowned: higher, its top planed to the deck's underside.",
+    )
+    stem: Literal["butted", "notched"] = Field(
+        default="butted",
+        description="butted: its nose ends on the stem's after face; notched: it runs on beside the stem to where "
+        "the sides close on it.",
+    )
+    each_lamination: StrictBool = Field(
+        default=False, description="Make a pattern for each lamination instead of one for the whole stack."
+    )
     stock: Words = Field(description="Its wood, as it stands in the cut list.")
     laminations: Laminations = Field(default=1, description="How many laminations make up its thickness.")
 

@@ -13,12 +13,12 @@ from shapely.geometry import LineString, Polygon
 from patterns.boat import Boat
 from patterns.design.deck_models import BeamSpec
 from patterns.errors import PatternsError
-from patterns.flat.polylines import mirrored, parallel
-from patterns.flat.shapes import area_of, largest, outline_of, without_centreline
+from patterns.flat.polylines import parallel
+from patterns.flat.shapes import area_of, largest
 from patterns.hull.planes import FloatArray, Plane
 from patterns.hull.sections import Section
 from patterns.hull.spaces import cut_of
-from patterns.members.clamp_faces import clamp_line
+from patterns.members.clamp_faces import clamp_line, clamp_of
 from patterns.members.deck_timbers import (
     Beam,
     beam_called,
@@ -29,6 +29,7 @@ from patterns.members.deck_timbers import (
 from patterns.members.deck_work import (
     above,
     below,
+    both_halves,
     end_bevel,
     end_reading,
     lap_facts,
@@ -266,9 +267,10 @@ def _beam(boat: Boat, spec: BeamSpec) -> tuple[Pattern, ...]:
         body=Body(
             plane=beam.faces[0],
             depth=beam.sense * spec.sided,
-            moulded=_whole(faces[0]) if whole else faces[0],
-            other=_whole(faces[1]) if whole else faces[1],
+            moulded=both_halves(faces[0]) if whole else faces[0],
+            other=both_halves(faces[1]) if whole else faces[1],
             mirrored=not whole,
+            by_design=_cut_clamp(boat, spec),
         ),
         grain=(1.0, 0.0),
         depth_left=left,
@@ -276,16 +278,18 @@ def _beam(boat: Boat, spec: BeamSpec) -> tuple[Pattern, ...]:
     return (pattern,)
 
 
+def _cut_clamp(boat: Boat, spec: BeamSpec) -> tuple[tuple[str, float, str], ...]:
+    """The clamp where it is cut for the beam's ends, and how deep."""
+    clamp = clamp_of(boat)
+    if clamp is None or spec.end_depth is None:
+        return ()
+    return ((clamp.name, spec.end_depth, f"the clamp is cut {spec.end_depth:g} mm deep for its end"),)
+
+
 def _outlines(kind: Kind, area: Polygon, *, half: bool) -> list[Line]:
     if half:
         return half_lines(kind, area)
     return [Line(kind=kind, points=np.asarray(area.exterior.coords)[:-1], closed=True)]
-
-
-def _whole(half: Polygon) -> Polygon:
-    """Both sides of a half that ends on the centreline."""
-    [run] = without_centreline(outline_of(half))
-    return Polygon(np.vstack([run, mirrored(run)[::-1][1:-1]]))
 
 
 def _centre(saw: Polygon, *, whole: bool) -> list[Line]:

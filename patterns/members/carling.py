@@ -97,6 +97,7 @@ def fore_and_aft_pattern(
     behind: str,
     mirrored: bool,
     facts: Sequence[str],
+    by_design: tuple[tuple[str, float, str], ...] = (),
 ) -> Pattern:
     """The pattern of a timber that runs fore and aft under the deck.
 
@@ -154,7 +155,14 @@ def fore_and_aft_pattern(
             FaceEdge(face=name, strake="deck", uv=top.uv, bevel=top.bevel(siding))
             for name, top in zip(("moulded face", "other face"), carling.tops, strict=True)
         ),
-        body=Body(plane=planes[0], depth=-spec.sided, moulded=faces[0], other=faces[1], mirrored=mirrored),
+        body=Body(
+            plane=planes[0],
+            depth=-spec.sided,
+            moulded=faces[0],
+            other=faces[1],
+            mirrored=mirrored,
+            by_design=by_design,
+        ),
         grain=(1.0, 0.0),
         depth_left=left,
     )

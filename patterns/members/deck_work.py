@@ -11,7 +11,8 @@ import shapely
 from shapely.geometry import LineString, Polygon
 
 from patterns.errors import PatternsError
-from patterns.flat.shapes import largest, outline_of, parts_of
+from patterns.flat.polylines import mirrored
+from patterns.flat.shapes import largest, outline_of, parts_of, without_centreline
 from patterns.hull.cuts import Trace
 from patterns.hull.planes import FloatArray, Plane, cross
 from patterns.hull.spaces import cut_of
@@ -22,6 +23,7 @@ from patterns.pattern import Mark, Reading
 __all__ = [
     "above",
     "below",
+    "both_halves",
     "end_bevel",
     "end_reading",
     "lap_facts",
@@ -55,6 +57,12 @@ def above(edge: FloatArray) -> Any:
     """The area above an edge that runs to the right, (n, 2)."""
     line = _carried(edge)
     return _area(np.vstack([line, [[line[-1, 0], FAR], [line[0, 0], FAR]]]))
+
+
+def both_halves(half: Polygon) -> Polygon:
+    """Both sides of a half that ends on the centreline."""
+    [run] = without_centreline(outline_of(half))
+    return Polygon(np.vstack([run, mirrored(run)[::-1][1:-1]]))
 
 
 def _area(points: FloatArray) -> Any:

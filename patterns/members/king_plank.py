@@ -39,8 +39,9 @@ def _king_plank(boat: Boat, spec: KingPlankSpec) -> tuple[Pattern, ...]:
             behind="starboard face, seen from starboard",
             mirrored=False,
             facts=(
-                f"Its top is planed to the deck's crown: {crown:.1f} mm higher on the centreline than at its edges",
+                f"Saw its top {crown:.1f} mm above the line and plane it to the crown, higher in the middle",
             ),
+            by_design=(("deck", 0.0, "its top is planed to the crown"),),
         ),
     )
 

@@ -160,7 +160,14 @@ def _knee(boat: Boat, spec: QuarterKneeSpec) -> tuple[Pattern, ...]:
         ),
         plane=top,
         siding=1.0,
-        body=Body(plane=top, depth=spec.sided, moulded=knee.faces[0], other=knee.faces[-1], mirrored=True),
+        body=Body(
+            plane=top,
+            depth=spec.sided,
+            moulded=knee.faces[0],
+            other=knee.faces[-1],
+            mirrored=True,
+            by_design=(("deck", 0.0, "its top is flat; pack it to the deck"),),
+        ),
         grain=xy(knee.shape.grain),
     )
     return (redrawn(pattern, np.diag([1.0, -1.0])),)

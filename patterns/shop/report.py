@@ -53,7 +53,13 @@ def assembly_report(assembly: Assembly) -> Iterator[str]:
     yield f"All pieces in their places: {counted(joints, 'joint')} measured at {STEP:g} mm or closer."
     for fault in assembly.faults:
         yield f"  {fault.words()}"
+    for fault, why in assembly.by_design:
+        yield f"  {fault.words()}, by design: {why}"
     if not assembly.faults:
-        yield f"  No two overlap by more than {OVERLAPS:g} mm, and every joint meets within {MEETS:g} mm."
+        other = "other " if assembly.by_design else ""
+        yield (
+            f"  No {other or ''}two overlap by more than {OVERLAPS:g} mm, and every {other}joint meets within "
+            f"{MEETS:g} mm."
+        )
     if assembly.left_out:
         yield f"  Not placed, being no single flat piece: {', '.join(assembly.left_out)}"

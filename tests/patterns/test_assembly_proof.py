@@ -91,3 +91,17 @@ def test_wood_outside_of_the_planking_is_found(boat: Boat, patterns: tuple[Patte
     assert 0.5 < sizes["side planking"] <= 0.62
     assert 0.5 < sizes["bottom planking"] <= 0.62
     assert np.isclose(sizes["deck"], 0.6, atol=0.02)
+
+
+def test_a_housing_is_by_design_and_only_as_deep_as_it_is(boat: Boat, patterns: tuple[Pattern, ...]) -> None:
+    panel = next(pattern for pattern in patterns if pattern.name == "transom panel")
+    assert panel.body is not None
+    body = replace(panel.body, by_design=(("transom framing", 0.6, "housed"),))
+    housed = replace(panel, body=body)
+    for by, meant in ((-0.5, True), (-1.5, False), (0.5, True)):
+        found = assembled(boat, [moved_in(housed, by) if p is panel else p for p in patterns], step=15.0)
+        pair = {"transom panel", "transom framing"}
+        faults = [f for f in found.faults if {f.meeting.first, f.meeting.second} == pair]
+        excused = [why for f, why in found.by_design if {f.meeting.first, f.meeting.second} == pair]
+        assert (excused == ["housed"]) == meant, by
+        assert (faults == []) == meant, by

@@ -29,6 +29,7 @@ STROKES = {
     Kind.APEX: Stroke(width=0.25, dash=(1.5, 1.5)),
     Kind.BEARDING: Stroke(width=0.35, dash=(8.0, 2.5)),
     Kind.LAMINATION: Stroke(width=0.18, dash=(0.7, 1.5)),
+    Kind.LANDING: Stroke(width=0.25, dash=(6.0, 1.5, 1.0, 1.5, 1.0, 1.5)),
     Kind.JOINT: Stroke(width=0.5, dash=(10.0, 1.5)),
 }
 KEY_ORDER = tuple(STROKES)

@@ -44,6 +44,7 @@ class Kind(Enum):
     APEX = "apex"
     BEARDING = "bearding line"
     LAMINATION = "lamination"
+    LANDING = "landing line of another piece"
     JOINT = "joint"
 
 

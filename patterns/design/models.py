@@ -144,6 +144,21 @@ class TransomEnd(Part):
     centre_post: Wood | None = Field(
         default=None, description="The breadth of the framing's centre post; left out if there is none."
     )
+    framing_joints: Literal["butt", "half lap"] | None = Field(
+        default=None,
+        description="How the framing's rails, stiles and centre post join: butt, stiles and post standing between "
+        "the rails; half lap, the rails keeping the half against the panel. Left out, the framing is one ring.",
+    )
+    dowel: Wood | None = Field(
+        default=None,
+        description="The diameter of dowels through framing and panel; left out if there are none.",
+    )
+    dowel_spacing: Length | None = Field(
+        default=None, description="The farthest that two neighbouring dowels stand apart."
+    )
+    dowel_edge: Wood | None = Field(
+        default=None, description="How far the dowels' centres keep from every edge and joint."
+    )
 
 
 class StrakeSpec(Part):

@@ -37,6 +37,7 @@ from patterns.design.set_up_models import SetUpSpec
 from patterns.design.stem_models import StemKneeSpec
 from patterns.design.strake_models import StrakePatternSpec
 from patterns.design.timber_models import RibbandSpec, RubbingRailSpec, StripSpec
+from patterns.design.transom_models import CutOutSpec, DoublerSpec
 from patterns.design.words import problems_of
 from patterns.errors import Problem
 from patterns.words import nearest, written
@@ -83,6 +84,8 @@ TABLES: Mapping[str, TableKind] = {
         needed='say there what stands at the bow and at the stern (at = "bow", at = "stern")',
     ),
     "strake_pattern": TableKind(models={"": StrakePatternSpec}, many=True, member=True),
+    "doubler": TableKind(models={"": DoublerSpec}, member=True),
+    "cut_out": TableKind(models={"": CutOutSpec}, many=True, member=True),
     "strake": TableKind(
         models={"": StrakeSpec}, many=True, needed="say there what planking lies between which lines"
     ),

@@ -26,6 +26,7 @@ from patterns.design.round_rules import round_rules
 from patterns.design.stem_rules import stem_rules
 from patterns.design.strake_rules import strake_problems
 from patterns.design.timber_rules import timber_problems
+from patterns.design.transom_rules import transom_problems
 from patterns.errors import Problem
 from patterns.words import nearest, written
 
@@ -40,6 +41,7 @@ def rules(parts: Parts) -> list[Problem]:
         *_names(parts),
         *_lines(parts),
         *_ends(parts),
+        *transom_problems(parts),
         *stem_rules(parts),
         *_strakes(parts),
         *_timbers(parts),

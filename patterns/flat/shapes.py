@@ -25,10 +25,12 @@ __all__ = [
     "outline_of",
     "parts_of",
     "without_centreline",
+    "without_hairs",
 ]
 
 HAIR = 1e-6  # mm; two points nearer than this are one
 ON_CENTRE = 1e-4  # mm; a point of a half that is nearer than this to the centreline lies on it
+HAIR_WIDE = 5e-4  # mm; half the breadth of a spike that is no wood
 
 
 def area_of(points: FloatArray) -> Polygon:
@@ -73,6 +75,12 @@ def largest(area: Any) -> Polygon:
     if not pieces:
         raise PatternsError("no wood is left of this piece")
     return max(pieces, key=lambda piece: float(piece.area))
+
+
+def without_hairs(area: Any) -> Any:
+    """An area without the hair-thin spikes that cutting one area out of another may leave along a shared edge."""
+    thin = shapely.buffer(area, -HAIR_WIDE, join_style="mitre")
+    return shapely.buffer(thin, HAIR_WIDE, join_style="mitre")
 
 
 def parts_of(area: Any, *, least: float) -> list[Polygon]:

@@ -12,6 +12,7 @@ from patterns.design.file import KneeSpec
 from patterns.errors import PatternsError
 from patterns.flat.polylines import meet
 from patterns.flat.shapes import area_of
+from patterns.hull.curved import Curved, hollow
 from patterns.hull.planes import FloatArray, centre_plane
 from patterns.members.keel_faces import keel_top
 from patterns.members.knee_shapes import bolt_lines, face_from, knee_shape, xy
@@ -93,6 +94,7 @@ def _knee(boat: Boat, spec: KneeSpec) -> tuple[Pattern, ...]:
             *wood_words(spec),
             f"Angle between keel top and transom face {np.degrees(shape.angle):.1f}°; edges square",
             f"Arms {spec.along_keel:g} mm along the keel, {spec.up_transom:g} mm up the transom",
+            *_rounded(boat, spec),
         ),
         plane=centre_plane(-0.5 * spec.sided),
         siding=-1.0,
@@ -100,3 +102,12 @@ def _knee(boat: Boat, spec: KneeSpec) -> tuple[Pattern, ...]:
         grain=xy(shape.grain),
     )
     return (pattern,)
+
+
+def _rounded(boat: Boat, spec: KneeSpec) -> tuple[str, ...]:
+    """What its end needs on a curved transom: this outline is that on the centreline."""
+    face = boat.hull.transom
+    if not isinstance(face, Curved):
+        return ()
+    off = float(hollow(np.array([0.5 * spec.sided]), face.radius)[0])
+    return (f"Round its end to the transom's curve: {off:.1f} mm less at both sides than in the middle",)

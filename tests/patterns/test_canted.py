@@ -171,6 +171,12 @@ def test_the_piece_that_is_drawn_is_named(patterns: dict[str, Pattern]) -> None:
     assert any(fact.startswith("The starboard piece: turn") for fact in patterns["aft"].facts)
 
 
+def test_a_canted_frame_of_futtocks_is_refused(tmp_path: Path) -> None:
+    keys = FRAMES["aft"] | {"cant": '3 deg"\npieces = "bottom across"\njoint = "butt"\nthrough = "lower'}
+    with pytest.raises(DesignError, match="a canted frame's halves are one piece each"):
+        load_boat(_design(tmp_path, FRAME.format(name="C", **keys)))
+
+
 def test_a_frame_both_raked_and_canted_is_refused(tmp_path: Path) -> None:
     keys = FRAMES["aft"] | {"cant": '3 deg"\nrake = "2 deg'}
     with pytest.raises(DesignError, match="rake and cant both stand there"):

@@ -171,6 +171,11 @@ def test_the_panel_says_how_it_is_bent(patterns: dict[str, Pattern]) -> None:
     assert patterns["transom panel"].body is None  # bent, so no flat piece
 
 
+def test_the_transom_knee_is_rounded_to_the_curve(patterns: dict[str, Pattern]) -> None:
+    """36 mm on a radius of 1500: 18^2 / (2 x 1500) = 0.108 mm."""
+    assert any("0.1 mm less at both sides" in fact for fact in patterns["transom knee"].facts)
+
+
 @pytest.mark.parametrize(
     ("old", "new", "words"),
     [

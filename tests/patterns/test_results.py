@@ -147,10 +147,12 @@ def test_the_other_face_lies_on_the_same_register_holes(patterns: tuple[Pattern,
         assert np.vstack([line.points for line in other.of_kind(Kind.SAW)])[:, 0].mean() < 0.0
         assert other.size() == pytest.approx(pattern.size())
         # Read on its own face: what is left of 180 degrees, but for the twist through the wood's thickness.
-        edge = next(e for e in ("side", "deck", "clamp") if any(r.edge == e for r in pattern.readings))
+        edges = {r.edge for r in pattern.readings}
+        edge = next((e for e in ("side", "deck", "clamp") if e in edges), "")
         moulded = [r.bevel for r in pattern.readings if r.edge == edge]
         behind = [np.pi - r.bevel for r in other.readings if r.edge == edge]
-        assert np.degrees(abs(np.mean(moulded) - np.mean(behind))) < 1.5
+        if moulded:  # a centre post has no bevelled edge
+            assert np.degrees(abs(np.mean(moulded) - np.mean(behind))) < 1.5
         assert "face" in other.face
         assert other.face != pattern.face
 
@@ -172,7 +174,7 @@ def test_the_other_face_has_its_own_levels_and_corners(boat: Boat, patterns: tup
         other = from_the_other_face(pattern)
         assert other.plane is not None
         levels = {other.plane.up_at_height(height) for height in boat.design.waterlines}
-        for line in other.of_kind(Kind.REFERENCE):
+        for line in (line for line in other.of_kind(Kind.REFERENCE) if line.name.startswith("WL")):
             assert min(abs(line.points[0, 1] - v) for v in levels) < 1e-9
         section = cut_hull(boat.hull, other.plane)
         for mark in other.marks:

@@ -1,0 +1,187 @@
+"""The framing of a transom divided into rails, stiles and centre post, with their joints and dowels.
+
+All areas are the starboard half, on the framing's own moulded face, which lies against the panel.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field, replace
+from typing import Any, Literal
+
+import numpy as np
+import shapely
+from shapely.geometry import LineString, Polygon
+
+from patterns.design.models import TransomEnd
+from patterns.errors import PatternsError
+from patterns.flat.polylines import parallel
+from patterns.flat.shapes import ON_CENTRE, band, both_halves, largest, parts_of, without_hairs
+from patterns.hull.planes import FloatArray
+from patterns.members.rings import CRUMB, Ring
+
+__all__ = ["ARC", "FAR", "Lap", "Part", "dowelled", "jointed", "lapped"]
+
+FAR = 1e4  # mm; past every boat
+ARC = 64  # chords in a quarter of a circle
+POST, BOTTOM, TOP, STILE = "centre post", "bottom rail", "top rail", "stile"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Lap:
+    """Where a piece is cut away to half its thickness, and another lies over it."""
+
+    other: str
+    area: Polygon
+    keeps_after: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Part:
+    """One piece of the layer on the panel's inside.
+
+    Attributes:
+        faces: its whole extent on its after face and on its fore face.
+        whole: it runs across the centreline, and its other half is the mirror of this one.
+        laps: its half laps.
+        halfway: its extent in the middle of its thickness, where laps end; empty where it has none.
+        room: what of the plane is its own, past its edges.
+        middle: the line along its middle, (n, 2).
+        dowels: places of dowels, (2,).
+    """
+
+    name: str
+    faces: tuple[Polygon, Polygon]
+    whole: bool
+    laps: tuple[Lap, ...] = ()
+    halfway: Polygon = field(default_factory=Polygon)
+    room: Any = field(default_factory=Polygon)
+    middle: FloatArray
+    dowels: tuple[FloatArray, ...] = ()
+
+
+def _zones(spec: TransomEnd, ring: Ring) -> tuple[dict[str, Any], dict[str, FloatArray]]:
+    """The strip of the plane that each piece takes up, on both faces together, and the line along its middle."""
+    depth = spec.framing_moulded
+    assert depth is not None
+    first = ring.sections[0]
+    names = list(first.traces)
+    if len(names) < 2:
+        raise PatternsError(
+            "its lines give it no chine at which rail and stile meet; leave framing_joints out"
+        )
+    called = {names[0]: BOTTOM}
+    called |= {name: STILE if len(names) == 2 else f"{STILE}, {name}" for name in names[1:]}
+    zones: dict[str, Any] = {}
+    middles: dict[str, FloatArray] = {}
+    for name, piece in called.items():
+        zones[piece] = shapely.union_all([
+            band(section.long_traces[name].uv, depth) for section in ring.sections if name in section.long_traces
+        ])  # fmt: skip
+        middles[piece] = parallel(first.long_traces[name].uv, 0.5 * depth)
+    zones[TOP] = shapely.union_all([
+        band(section.deck.uv[::-1], depth, outward=400.0) for section in ring.sections
+    ])  # fmt: skip
+    middles[TOP] = parallel(first.deck.uv, -0.5 * depth)
+    if spec.centre_post is not None:
+        zones[POST] = shapely.box(-FAR, -FAR, 0.5 * spec.centre_post, FAR)
+        middles[POST] = np.array([[0.0, -FAR], [0.0, FAR]])
+    rails = [BOTTOM, TOP]
+    order = [*rails, *(piece for piece in zones if piece not in rails)]
+    return {piece: zones[piece] for piece in order}, middles
+
+
+def jointed(
+    spec: TransomEnd, ring: Ring, taken: Any, joints: Literal["butt", "half lap"]
+) -> tuple[Part, ...]:
+    """The framing's pieces, rails first."""
+    zones, middles = _zones(spec, ring)
+    found: list[Part] = []
+    before: Any = Polygon()
+    for name, zone in zones.items():
+        room = shapely.difference(zone, taken)
+        if joints == "butt":
+            room = shapely.difference(room, before)
+            before = shapely.union(before, zone)
+        found += _split(name, ring.faces, room, middles[name])
+    return tuple(found)
+
+
+def _split(name: str, faces: Sequence[Polygon], room: Any, middle: FloatArray) -> list[Part]:
+    """The separate pieces that lie in a room of the plane on both faces, the largest first."""
+    areas = [without_hairs(shapely.intersection(face, room)) for face in faces]
+    fore = parts_of(areas[1], least=CRUMB)
+    found: list[Part] = []
+    for piece in sorted(parts_of(areas[0], least=CRUMB), key=lambda part: -float(part.area)):
+        under = max(fore, key=lambda part: float(part.intersection(piece).area), default=None)
+        if under is None or under.intersection(piece).area < CRUMB:
+            continue
+        found.append(
+            Part(
+                name=name if not found else f"{name} {len(found) + 1}",
+                faces=(piece, under),
+                whole=min(piece.bounds[0], under.bounds[0]) < ON_CENTRE,
+                room=room,
+                middle=middle,
+            )
+        )
+    return found
+
+
+def lapped(parts: Sequence[Part], halfway: Any) -> tuple[Part, ...]:
+    """The pieces with their half laps: of two that overlap the earlier keeps the half against the panel."""
+    laps: dict[str, list[Lap]] = {part.name: [] for part in parts}
+    for i, first in enumerate(parts):
+        for second in parts[i + 1 :]:
+            wood = shapely.union_all([*first.faces, *second.faces])
+            for area in parts_of(shapely.intersection(first.room, second.room), least=CRUMB):
+                if shapely.intersection(area, wood).area < CRUMB:
+                    continue
+                laps[first.name].append(Lap(other=second.name, area=area, keeps_after=True))
+                laps[second.name].append(Lap(other=first.name, area=area, keeps_after=False))
+    return tuple(
+        replace(part, laps=tuple(laps[part.name]), halfway=_between(part, halfway)) for part in parts
+    )
+
+
+def _between(part: Part, halfway: Any) -> Polygon:
+    """Of the wood in the middle of the thickness what belongs to a piece: what lies in its room."""
+    pieces = parts_of(without_hairs(shapely.intersection(halfway, part.room)), least=CRUMB)
+    return max(pieces, key=lambda piece: float(piece.intersection(part.faces[0]).area))
+
+
+def dowelled(spec: TransomEnd, part: Part, panel: Polygon) -> Part:
+    """The piece with dowels along its middle, evenly spaced; through a lap those of the piece against the panel go.
+
+    Raises:
+        PatternsError: no dowel finds room.
+    """
+    spacing, edge = spec.dowel_spacing, spec.dowel_edge
+    assert spacing is not None
+    assert edge is not None
+    common: Any = shapely.intersection(shapely.intersection(*part.faces), panel)
+    for lap in part.laps:
+        if not lap.keeps_after:
+            common = shapely.difference(common, lap.area)
+    line: Any = LineString(part.middle)
+    if part.whole:
+        common = both_halves(largest(common))
+        starboard = shapely.intersection(line, shapely.box(0.0, -FAR, FAR, FAR))
+        port = shapely.transform(starboard, lambda points: points * [-1.0, 1.0])
+        line = shapely.line_merge(shapely.union(starboard, port))
+    # Round an inner corner the chords of the room's edge come nearer to it by this cosine.
+    clear = edge / np.cos(0.25 * np.pi / ARC)
+    room = shapely.buffer(common, -clear, quad_segs=ARC)
+    rows = shapely.get_parts(shapely.intersection(line, room))
+    places: list[FloatArray] = []
+    for row in (row for row in rows if row.length > 0.0):
+        count = max(int(np.ceil(row.length / spacing - 1e-9)), 1) + 1
+        for share in np.linspace(0.0, 1.0, count):
+            at = np.asarray(row.interpolate(share, normalized=True).coords[0])
+            if not part.whole or at[0] > -1e-6:
+                places.append(np.where(np.abs(at) < 1e-6, 0.0, at))
+    if not places:
+        raise PatternsError(
+            f"no dowel can stand {edge:g} mm from every edge of the {part.name}; make dowel_edge less"
+        )
+    return replace(part, dowels=tuple(places))

@@ -31,6 +31,7 @@ from patterns.design.models import (
     TableSpec,
     TransomEnd,
 )
+from patterns.design.mould_models import MouldSpec
 from patterns.design.quantities import shown
 from patterns.design.round_models import ButtockSpec, DiagonalSpec, WaterlineSpec
 from patterns.design.set_up_models import SetUpSpec
@@ -127,6 +128,7 @@ TABLES: Mapping[str, TableKind] = {
     "waterline": TableKind(models={"": WaterlineSpec}, many=True, member=True),
     "buttock": TableKind(models={"": ButtockSpec}, many=True, member=True),
     "diagonal": TableKind(models={"": DiagonalSpec}, many=True, member=True),
+    "mould": TableKind(models={"": MouldSpec}, many=True, member=True),
     "limits": TableKind(models={"": LimitsSpec}, member=True),
     "set_up": TableKind(models={"": SetUpSpec}, member=True),
     "marks": TableKind(models={"": MarksSpec}),

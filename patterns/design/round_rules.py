@@ -5,11 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from patterns.design.models import StrakeSpec
+from patterns.design.mould_models import MouldSpec
 from patterns.design.parts import DESIGN_FILE, Parts
 from patterns.design.round_models import ButtockSpec, DiagonalSpec, WaterlineSpec
 from patterns.errors import Problem
+from patterns.words import nearest, written
 
-__all__ = ["LEVELS", "round_rules"]
+__all__ = ["LEVELS", "mould_rules", "round_rules"]
 
 LEVELS = ("waterline", "buttock", "diagonal")
 
@@ -49,6 +51,26 @@ def round_rules(parts: Parts) -> Iterator[Problem]:
             )
         known.update(dict.fromkeys(names, table))
     yield from _levels(parts)
+
+
+def mould_rules(parts: Parts) -> Iterator[Problem]:
+    """What a mould lets in is there; its planks are lined off in one way."""
+    timbers = parts.names.get("timber", []) + [
+        str(getattr(timber, "name", "")) for _, timber in parts.entries.get("timber", [])
+    ]
+    for place, mould in parts.all(MouldSpec):
+        for name in mould.lets_in:
+            if name not in timbers:
+                known = list(dict.fromkeys(timbers))
+                yield Problem(
+                    f"{place}, key lets_in",
+                    f'there is no timber "{name}"',
+                    nearest(name, known) or (f"timbers: {written(known)}" if known else "this boat has none"),
+                )
+        if mould.planks is not None and mould.plank_girths:
+            yield Problem(
+                f"{place}, key planks", "planks and plank_girths both stand there", "keep one of them"
+            )
 
 
 def _levels(parts: Parts) -> Iterator[Problem]:

@@ -22,7 +22,7 @@ from patterns.design.models import (
 )
 from patterns.design.parts import DESIGN_FILE, Parts
 from patterns.design.plane_rules import plane_problems
-from patterns.design.round_rules import round_rules
+from patterns.design.round_rules import mould_rules, round_rules
 from patterns.design.stem_rules import stem_rules
 from patterns.design.strake_rules import strake_problems
 from patterns.design.timber_rules import timber_problems
@@ -32,7 +32,7 @@ from patterns.words import nearest, written
 
 __all__ = ["rules"]
 
-NAMED = ("line", "strake", "timber", "frame", "knee", "beam", "carling", "king_plank", "support")
+NAMED = ("line", "strake", "timber", "frame", "mould", "knee", "beam", "carling", "king_plank", "support")
 
 
 def rules(parts: Parts) -> list[Problem]:
@@ -53,6 +53,7 @@ def rules(parts: Parts) -> list[Problem]:
         *frame_problems(parts),
         *round_rules(parts),
         *strake_problems(parts),
+        *mould_rules(parts),
     ]
 
 

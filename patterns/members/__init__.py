@@ -19,6 +19,7 @@ from patterns.members import (
     frame,
     hanging_knee,
     king_plank,
+    mould,
     quarter_knee,
     stem,
     stem_knee,
@@ -35,6 +36,7 @@ from patterns.pattern import Pattern
 __all__ = ["MEMBERS", "all_patterns"]
 
 MEMBERS = (
+    mould,
     frame,
     transom,
     stem,

@@ -10,6 +10,7 @@ from patterns.boat import Boat
 from patterns.fairing.cells import FairedCell
 from patterns.hull.planes import FloatArray, station_plane
 from patterns.hull.surfaces import Curve
+from patterns.shop.round_lines import level_runs, round_section
 from tiling.drawing import XY, Disc, Drawing, Note, Path, Stroke
 
 __all__ = ["lines_drawing"]
@@ -40,6 +41,14 @@ def lines_drawing(boat: Boat, *, scale: float = 0.1) -> Drawing:
         paths += [_line(x, z), _line(x, plan_up + y)]
         notes += [_word(name, (x[0], z[0])), _word(name, (x[0], plan_up + y[0]))]
     paths += _stations(boat, scale, float(high[2]), plan_up, plan_up + float(high[1]))
+    for level, points in level_runs(boat):
+        x, y, z = scale * points.T
+        if level.view == "height":
+            paths.append(_line(x, z))
+            notes.append(_word(level.name, (x[-1], z[-1]), towards=(1.0, 0.3)))
+        elif level.view == "half-breadth":
+            paths.append(_line(x, plan_up + y))
+            notes.append(_word(level.name, (x[-1], plan_up + y[-1]), towards=(1.0, 0.3)))
     paths += _body(boat, scale, body_right)
     notes += [
         _word(name, (scale * float(x), 0.0), towards=(0.0, -1.0))
@@ -89,9 +98,10 @@ def _body(boat: Boat, scale: float, middle: float) -> list[Path]:
             for curve in (boat.hull.profile, *boat.hull.lines.values())
             if (place := boat.hull.pierced(curve, plane)) is not None
         ]
-        if len(points) > 1:
+        rounded = round_section(boat, plane)
+        if rounded is not None or len(points) > 1:
             side = 1.0 if x <= boat.hull.widest else -1.0
-            u, v = scale * np.array(points).T
+            u, v = scale * (np.array(points) if rounded is None else rounded).T
             paths.append(_line(middle + side * u, v))
     return paths
 

@@ -10,6 +10,7 @@ import numpy as np
 from patterns.design.deck_models import BeamSpec, beside_frame
 from patterns.design.file import Design
 from patterns.design.models import LineSpec
+from patterns.design.mould_models import MouldSpec
 from patterns.design.timber_models import RunningSpec
 from patterns.errors import Problem
 from patterns.measure import format_length, parse_length
@@ -275,6 +276,7 @@ def _stations(offsets: Offsets, design: Design) -> Iterator[Problem]:
                 where = f'design.toml, timber "{timber.name}", key {key}'
                 yield Problem(where, f"there is no {place}", _station_help(place, offsets))
     places = [(f'frame "{frame.name}"', frame.at) for frame in design.frames]
+    places += [(f'mould "{mould.name}"', mould.at) for mould in design.all(MouldSpec)]
     places += [
         (f'beam "{beam.name}"', beam.at) for beam in design.all(BeamSpec) if beside_frame(beam.at) is None
     ]

@@ -1,0 +1,152 @@
+"""Moulds: their edge against an independent cut, nothing proud, legs, lining off."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import numpy as np
+import pytest
+import shapely
+
+from patterns.boat import Boat, load_boat
+from patterns.design.mould_models import MouldSpec
+from patterns.errors import DesignError, PatternsError
+from patterns.flat.shapes import area_of
+from patterns.hull.planes import FloatArray, station_plane
+from patterns.hull.sections import cut_hull
+from patterns.members import mould
+from patterns.pattern import Kind, Pattern
+from tests.patterns.analytic_boats import ROUNDINGS
+from tests.patterns.folders import DESIGN, changed, write_folder
+from tests.patterns.round_boats import RoundBoat, round_boat, write_round_table
+
+MOULD = '\n[[mould]]\nname = "5"\nat = "station 5"\nsided = "18 mm"\nmoulded = "80 mm"\nstock = "18 mm ply"\n'
+
+
+@pytest.fixture(scope="module")
+def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    path = tmp_path_factory.mktemp("round")
+    write_round_table(round_boat(2), path, ROUNDINGS[0], np.random.default_rng(0))
+    return path
+
+
+def _load(folder: Path, into: Path, text: str) -> Boat:
+    for name in ("offsets.csv", "stem.csv"):
+        (into / name).write_text((folder / name).read_text(encoding="utf-8"), encoding="utf-8")
+    design = (folder / "design.toml").read_text(encoding="utf-8")
+    (into / "design.toml").write_text(design + text, encoding="utf-8")
+    return load_boat(into)
+
+
+def _made(boat: Boat) -> Pattern:
+    ((_, make),) = mould.pieces(boat)
+    (pattern,) = make()
+    return pattern
+
+
+def _saw(pattern: Pattern) -> FloatArray:
+    return np.vstack([line.points for line in pattern.of_kind(Kind.SAW)])
+
+
+def _outside(true: RoundBoat, pattern: Pattern, x: float, inset: float) -> FloatArray:
+    """How far the saw line's outer points lie outside of the exact surface moved inward, at one of the faces."""
+    uv = _saw(pattern)
+    points = np.column_stack([np.full(len(uv), x), uv])
+    near = points[(uv[:, 0] > true.base.half + 20.0) & (true.off(points) < 4.0 + inset)]
+    return np.asarray(-true.off(near) + inset)
+
+
+@pytest.mark.parametrize("less", [0.0, 12.0])
+@pytest.mark.parametrize("station", [3, 11])
+def test_no_corner_stands_outside_and_the_edge_is_the_section(
+    folder: Path, tmp_path: Path, station: int, less: float
+) -> None:
+    """The exact surface's distance is that of the planking's and the ribbands' thickness, square to it."""
+    text = MOULD.replace("station 5", f"station {station}") + f'ribbands = "{less:g} mm"\n'
+    boat = _load(folder, tmp_path, text)
+    pattern, true = _made(boat), round_boat(2)
+    assert pattern.plane is not None
+    x, x_other = float(pattern.plane.origin[0]), float(pattern.plane.origin[0]) + pattern.siding * 18.0
+    assert (x_other - x > 0.0) == (x < boat.hull.widest)  # towards the greatest breadth
+    planes = [station_plane(at) for at in (x, x_other)]
+    areas = [shapely.Polygon(cut_hull(boat.hull, plane, deeper=less).outline()) for plane in planes]
+    wood = area_of(_saw(pattern))
+    sheer = float(cut_hull(boat.hull, planes[0], deeper=less).corners[-1].at[1])
+    below = shapely.box(0.0, 0.0, 2000.0, sheer - 20.0)
+    for area in areas:
+        proud = shapely.difference(shapely.intersection(wood, below), area.buffer(0.02))
+        assert proud.area < 1.0
+    edge = shapely.intersection(areas[0].exterior, shapely.box(60.0, 0.0, 2000.0, sheer - 5.0))
+    assert shapely.hausdorff_distance(edge, shapely.intersection(edge, wood.exterior.buffer(0.05))) < 1.0
+    off = _outside(true, pattern, x, 9.0 + less)
+    assert len(off) > 30
+    assert np.abs(off).min() < 0.2
+
+
+def test_a_mould_runs_up_to_the_set_up_line_on_legs(folder: Path, tmp_path: Path) -> None:
+    text = MOULD + 'legs = "70 mm"\ncross_piece = "60 mm"\n[set_up]\nline = "1200 mm"\n'
+    pattern = _made(_load(folder, tmp_path, text))
+    wood = area_of(_saw(pattern))
+    assert wood.bounds[3] == pytest.approx(1200.0)
+    outer = wood.intersection(shapely.box(-1.0, 1150.0, 2000.0, 1190.0)).bounds
+    assert outer[0] == pytest.approx(0.0)  # the piece across
+    leg = wood.intersection(shapely.box(-1.0, 1000.0, 2000.0, 1100.0)).bounds
+    assert leg[2] - leg[0] == pytest.approx(70.0)
+    assert any("set-up line" in fact for fact in pattern.facts)
+
+
+def test_legs_need_a_set_up_line_above_the_heads(folder: Path, tmp_path: Path) -> None:
+    legs = MOULD + 'legs = "70 mm"\n'
+    with pytest.raises(PatternsError, match="no set-up line"):
+        _made(_load(folder, tmp_path, legs))
+    with pytest.raises(PatternsError, match="above the set-up line"):
+        _made(_load(folder, tmp_path, legs + '[set_up]\nline = "300 mm"\n'))
+
+
+def test_planks_are_lined_off_in_equal_parts_of_the_girth(folder: Path, tmp_path: Path) -> None:
+    """The girth of the exact section, measured by a thousand chords of its formula."""
+    boat = _load(folder, tmp_path, MOULD + "planks = 8\n")
+    pattern, true = _made(boat), round_boat(2)
+    assert pattern.plane is not None
+    x = float(pattern.plane.origin[0])
+    y = np.linspace(true.base.half, float(true.base.sheer_y(np.array(x))), 1001)
+    z = true.height(np.full(1001, x), y)
+    run = np.concatenate([[0.0], np.cumsum(np.hypot(np.diff(y), np.diff(z)))])
+    ticks = [mark for mark in pattern.marks if mark.name.startswith("plank")]
+    assert len(ticks) == 7
+    for k, tick in enumerate(ticks, start=1):
+        want = run[-1] * k / 8.0
+        outside = np.array([np.interp(want, run, y), np.interp(want, run, z)])
+        gap = np.array(tick.at) - outside
+        assert (
+            8.9 < np.hypot(*gap) < 9.6
+        )  # the planking between them, a little more where the plane cuts it aslant
+    assert any("8 planks of" in fact for fact in pattern.facts)
+
+
+def test_given_girths_are_kept_and_may_not_pass_the_sheer(folder: Path, tmp_path: Path) -> None:
+    boat = _load(folder, tmp_path, MOULD + 'plank_girths = ["100 mm", "260 mm"]\n')
+    assert sum(mark.name.startswith("plank") for mark in _made(boat).marks) == 2
+    with pytest.raises(PatternsError, match="stay below the sheer"):
+        _made(_load(folder, tmp_path, MOULD + 'plank_girths = ["100 mm", "3000 mm"]\n'))
+
+
+def test_a_hard_chine_boat_has_moulds_too(tmp_path: Path) -> None:
+    text = changed(DESIGN, "[marks]", f'{MOULD.replace("5", "4")}lets_in = ["chine log"]\n\n[marks]')
+    boat = load_boat(write_folder(tmp_path, design=text))
+    pattern = _made(boat)
+    assert "chine, inside of planking" in [mark.name for mark in pattern.marks]
+    assert any(mark.name == "sheer" for mark in pattern.marks)
+    plain = load_boat(write_folder(tmp_path, design=changed(text, 'lets_in = ["chine log"]\n', "")))
+    lost = area_of(_saw(_made(plain))).area - area_of(_saw(pattern)).area
+    assert 400.0 < lost < 2000.0  # about the log's own section, 20 by 45 mm
+
+
+def test_what_a_mould_lets_in_is_there(tmp_path: Path) -> None:
+    text = changed(DESIGN, "[marks]", f'{MOULD.replace("5", "4")}lets_in = ["chine lag"]\n\n[marks]')
+    with pytest.raises(DesignError, match='there is no timber "chine lag"'):
+        load_boat(write_folder(tmp_path, design=text))
+
+
+def test_every_key_says_what_it_is() -> None:
+    assert all(field.description for field in MouldSpec.model_fields.values())

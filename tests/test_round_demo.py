@@ -1,0 +1,72 @@
+"""The round-bilge demo: it is made whole, and its pieces stand where its table says."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from patterns.boat import Boat, load_boat
+from patterns.hull.planes import station_plane
+from patterns.members import all_patterns
+from patterns.pattern import Kind
+from patterns.shop.lines_drawing import lines_drawing
+from patterns.shop.round_lines import level_runs
+from patterns.table.levels import levels_of
+
+DEMO = Path(__file__).parents[1] / "demo_design"
+
+
+@pytest.fixture(scope="module")
+def boat() -> Boat:
+    return load_boat(DEMO / "round_bilge")
+
+
+def test_it_is_made_whole_without_a_doubt(boat: Boat) -> None:
+    assert not boat.warnings
+    assert not boat.lines.suspects
+    names = [pattern.name for pattern in all_patterns(boat)]
+    assert [name for name in names if name.startswith("mould")] == [f"mould {i}" for i in range(2, 12)]
+    assert {"frame thwart", "transom panel", "inner stem", "outer stem", "transom knee", "breasthook"} < {
+        *names
+    }
+
+
+def test_no_offset_moves_farther_than_is_allowed(boat: Boat) -> None:
+    rows = [row for row in boat.lines.rows if row.line not in ("keel", "sheer")]
+    assert len(rows) == sum(np.isfinite(v.values).sum() for v in levels_of(boat.offsets, boat.design))
+    assert max(abs(row.move) for row in rows) <= boat.design.fairing.allow
+
+
+def test_every_mould_is_as_broad_as_the_table_says_less_the_planking(boat: Boat) -> None:
+    """At the waterlines: by the half-breadth as faired less the planking over the sine of both slopes."""
+    heights = {level.name: float(level.start[1]) for level in levels_of(boat.offsets, boat.design)}
+    moulds = {p.name: p for p in all_patterns(boat) if p.member == "mould"}
+    for label in ("3", "6", "9"):
+        saw = np.vstack([line.points for line in moulds[f"mould {label}"].of_kind(Kind.SAW)])
+        for row in boat.lines.rows:
+            if row.label != label or row.view != "half-breadth" or row.line not in ("WL 3", "WL 4", "WL 5"):
+                continue
+            z = heights[row.line]
+            trace = boat.hull.strakes[0].across(station_plane(row.x), inset=0.0)
+            assert trace is not None
+            i = int(np.abs(trace.uv[:, 1] - z).argmin())
+            want = row.faired - 8.0 / trace.normal[i, 1]
+            outer = saw[(np.abs(saw[:, 1] - z) < 15.0) & (saw[:, 0] > 0.5 * row.faired)]
+            outer = outer[np.argsort(outer[:, 1])]
+            edge = outer[outer[:, 0] > want - 30.0]
+            assert np.interp(z, edge[:, 1], edge[:, 0]) == pytest.approx(want, abs=0.6)
+
+
+def test_the_lines_to_sight_along_show_every_row(boat: Boat) -> None:
+    runs = level_runs(boat)
+    assert len(runs) == len(levels_of(boat.offsets, boat.design))
+    words = {note.text for note in lines_drawing(boat).notes}
+    assert {"WL 1", "B 1"} < words
+
+
+def test_it_is_not_read_with_the_boat_in_the_folder_above() -> None:
+    above = load_boat(DEMO)
+    assert above.design.boat.name != "Quarter To Nine"
+    assert not set(above.offsets.lines) & {"WL 1", "B 1"}

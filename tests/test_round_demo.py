@@ -7,6 +7,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from patterns.assembly.proof import assembled
 from patterns.boat import Boat, load_boat
 from patterns.hull.planes import station_plane
 from patterns.members import all_patterns
@@ -57,6 +58,14 @@ def test_every_mould_is_as_broad_as_the_table_says_less_the_planking(boat: Boat)
             outer = outer[np.argsort(outer[:, 1])]
             edge = outer[outer[:, 0] > want - 30.0]
             assert np.interp(z, edge[:, 1], edge[:, 0]) == pytest.approx(want, abs=0.6)
+
+
+def test_its_pieces_fit_together(boat: Boat) -> None:
+    """Piece against piece and against the inside of planking; only the keel's flat back may stand off a little."""
+    found = assembled(boat, all_patterns(boat), step=10.0)
+    assert len(found.meetings) > 8
+    assert {fault.what for fault in found.faults} <= {"plane to planking"}
+    assert all(fault.size < 0.5 for fault in found.faults)
 
 
 def test_the_lines_to_sight_along_show_every_row(boat: Boat) -> None:

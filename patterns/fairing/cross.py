@@ -47,14 +47,15 @@ class CrossFaired:
     Attributes:
         girth: the surface.
         r: shape (n,), where across each offset's foot lies.
-        off: shape (n,), how far each offset lies outside of the surface, square to it, mm.
-        free: shape (n,), the share of an offset's own error that shows in ``off``: 0 where nothing checks it.
-        noise: the offsets' usual error, mm.
+        strain: shape (n,), how far each offset lies outside of the surface before any was pulled at for lying
+            beyond the allowed move, in allowed moves.
+        free: shape (n,), the share of an offset's own error that shows in ``strain``: 0 where nothing checks it.
+        noise: the offsets' usual error, in allowed moves.
     """
 
     girth: Girth
     r: FloatArray
-    off: FloatArray
+    strain: FloatArray
     free: FloatArray
     noise: float
 
@@ -239,8 +240,7 @@ def cross_fair(
     stiffness = _stiffness(net, base, ways)
     moves = np.zeros(len(net.loose))
     heavier = np.ones(count)
-    seen, spread, off = np.zeros((count, len(moves))), np.eye(len(moves)), np.zeros(count)
-    allowed = np.full(count, tolerance)
+    strain, free, noise = np.zeros(count), np.ones(count), SPENT
     for turn in range(ROUNDS + 1):
         at_foot, by_p, by_r = girth.shape(p, r)
         normals = girth.outward(by_p, by_r)
@@ -258,15 +258,10 @@ def cross_fair(
         girth = net.girth(flat)
         p, r = girth.foot(points, p, r, steps=2)
         if turn == ROUNDS - 1:  # what lies beyond the allowed move pulls harder in the last round
-            heavier = np.clip(np.abs(off) / allowed, 1.0, BOXED)
-    shows = 1.0 - ((seen @ spread) * seen).sum(axis=1) / stiffness.noise
-    return CrossFaired(
-        girth=girth,
-        r=r[:count],
-        off=off,
-        free=np.clip(shows, 1e-6, 1.0),
-        noise=float(np.sqrt(stiffness.noise)) * tolerance,
-    )
+            strain, noise = off / allowed, float(np.sqrt(stiffness.noise))
+            free = np.clip(1.0 - ((seen @ spread) * seen).sum(axis=1) / noise**2, 1e-6, 1.0)
+            heavier = np.clip(np.abs(strain), 1.0, BOXED)
+    return CrossFaired(girth=girth, r=r[:count], strain=strain, free=free, noise=noise)
 
 
 def _stiffness(net: _Net, base: FloatArray, ways: FloatArray) -> _Stiffness:

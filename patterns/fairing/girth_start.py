@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -41,6 +41,20 @@ class Measured:
     views: tuple[LevelView, ...]
     places: tuple[Place | None, ...]
     values: FloatArray
+
+    def without(self, lifted: Collection[int]) -> Measured:
+        """The same but for some of them."""
+        kept = [i for i in range(len(self.values)) if i not in lifted]
+        return Measured(
+            points=self.points[kept],
+            start=self.start[kept],
+            along=self.along[kept],
+            labels=tuple(self.labels[i] for i in kept),
+            names=tuple(self.names[i] for i in kept),
+            views=tuple(self.views[i] for i in kept),
+            places=tuple(self.places[i] for i in kept),
+            values=self.values[kept],
+        )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

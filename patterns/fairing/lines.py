@@ -153,6 +153,7 @@ def fair_lines(offsets: Offsets, design: Design) -> Lines:
         girth = made_round.girth
         rows += made_round.cells
         warnings += made_round.warnings
+        suspects += made_round.suspects
     return Lines(
         girth=girth,
         profile=profile,

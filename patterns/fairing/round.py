@@ -8,8 +8,10 @@ from typing import TYPE_CHECKING
 from patterns.errors import Problem
 from patterns.fairing.cells import FairedCell
 from patterns.fairing.cross import CrossFaired, cross_fair
+from patterns.fairing.cross_doubts import cross_suspects
 from patterns.fairing.curves import Profile, SpaceLine
 from patterns.fairing.girth_start import Measured, measured
+from patterns.fairing.suspects import Suspect
 from patterns.hull.girth import Girth, place_on
 from patterns.measure import format_length
 from patterns.table.levels import levels_of
@@ -31,11 +33,13 @@ class RoundMade:
         girth: the surface.
         cells: its part of the as-faired table.
         warnings: what the builder should look at.
+        suspects: offsets that the others contradict; the surface has been pulled towards them all the same.
     """
 
     girth: Girth
     cells: tuple[FairedCell, ...]
     warnings: tuple[Problem, ...]
+    suspects: tuple[Suspect, ...]
 
 
 def is_round(design: Design) -> bool:
@@ -50,12 +54,16 @@ def make_round(offsets: Offsets, design: Design, *, profile: Profile, sheer: Spa
         profile, sheer: the faired lines.
     """
     found = measured(levels_of(offsets, design), profile)
-    faired = cross_fair(
-        found, profile=profile, sheer=sheer, stations=offsets.station_x, allow=design.fairing.allow
-    )
+    allow = design.fairing.allow
+
+    def fit(rows: Measured) -> CrossFaired:
+        return cross_fair(rows, profile=profile, sheer=sheer, stations=offsets.station_x, allow=allow)
+
+    faired = fit(found)
     cells = _cells(found, faired)
     return RoundMade(
-        girth=faired.girth, cells=cells, warnings=_beyond(cells, offsets, design.fairing.allow)
+        girth=faired.girth, cells=cells, warnings=_beyond(cells, offsets, allow),
+        suspects=tuple(cross_suspects(found, faired, fit, offsets, allow=allow))
     )  # fmt: skip
 
 

@@ -92,7 +92,7 @@ class Girth:
     def _on_grid(self, p: FloatArray, r: FloatArray) -> tuple[FloatArray, FloatArray, FloatArray]:
         """Half-breadths and heights (n, m, 2) of every ``p`` (n,) with every ``r`` (m,), and both derivatives."""
         flat = self.net.reshape(len(self.net), -1)
-        along = [(self.along.matrix(p, nu) @ flat).reshape(len(p), -1, 2) for nu in (0, 1)]
+        along = [(self.along.matrix(p, nu) @ flat).reshape(len(p), self.across.count, 2) for nu in (0, 1)]
         across = [self.across.matrix(r, nu) for nu in (0, 1)]
         return (
             np.einsum("ikc,jk->ijc", along[0], across[0], optimize=True),
@@ -102,7 +102,9 @@ class Girth:
 
     def blended(self, p: FloatArray, r: FloatArray, along: int = 0, across: int = 0) -> FloatArray:
         """Half-breadths and heights at places (n,), or their derivatives: shape (n, 2)."""
-        flat = (self.along.matrix(p, along) @ self.net.reshape(len(self.net), -1)).reshape(len(p), -1, 2)
+        flat = (self.along.matrix(p, along) @ self.net.reshape(len(self.net), -1)).reshape(
+            len(p), self.across.count, 2
+        )
         return np.asarray((flat * self.across.matrix(r, across)[:, :, None]).sum(axis=1))
 
     def outward(self, by_p: FloatArray, by_r: FloatArray) -> FloatArray:

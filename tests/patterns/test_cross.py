@@ -213,3 +213,39 @@ def test_the_as_faired_table_is_a_table_of_the_same_boat(tmp_path: Path) -> None
     assert np.sqrt(np.mean([row.move**2 for row in levels])) < 0.3
     for row in levels:
         assert row.offset == pytest.approx(cells[row.line, row.view, row.label], abs=0.06)
+
+
+@pytest.mark.parametrize(
+    ("block", "line", "column", "by"),
+    [
+        ("half-breadth", "WL 3", 6, 25.4),
+        ("height", "B 2", 9, -30.0),
+        ("diagonal", "D 1", 12, 304.8),
+    ],
+)
+def test_a_slip_is_named_with_its_cell(tmp_path: Path, block: str, line: str, column: int, by: float) -> None:
+    """And the batten wants there what the exact boat has."""
+    write_round_table(round_boat(1), tmp_path, ROUNDINGS[2], np.random.default_rng(5))
+    text = (tmp_path / "offsets.csv").read_text(encoding="utf-8")
+    rows = [row.split(",") for row in text.splitlines()]
+    mine = next(row for row in rows if row[:2] == [block, line])
+    good = float(mine[column])
+    mine[column] = f"{good + by:.6f}"
+    assert not load_boat(tmp_path).lines.suspects
+    (tmp_path / "offsets.csv").write_text("\n".join(",".join(row) for row in rows) + "\n", encoding="utf-8")
+    first, *others = load_boat(tmp_path).lines.suspects
+    assert (first.line, first.view, first.label) == (line, block, rows[0][column])
+    assert first.offset == pytest.approx(good + by)
+    assert first.wanted == pytest.approx(good, abs=3.0)
+    assert not others
+
+
+def test_every_offset_beyond_the_allowed_move_is_told(tmp_path: Path) -> None:
+    """Rows with errors up to the whole allowed move contradict each other here and there."""
+    _, boat = _made(tmp_path, 0, ROUNDINGS[4])
+    allow = boat.design.fairing.allow
+    beyond = [r for r in boat.lines.rows if r.line not in ("keel", "sheer") and abs(r.move) > allow + 0.05]
+    told = [str(warning) for warning in boat.warnings if "more than the 3.2 mm allowed" in str(warning)]
+    assert len(beyond) == len(told) > 0
+    for row in beyond:
+        assert any(str(row.place) in words and f"{abs(row.move):.1f} mm" in words for words in told)

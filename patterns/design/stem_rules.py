@@ -46,12 +46,12 @@ def _knees_at(parts: Parts) -> Iterator[Problem]:
 
 
 def _sheets(parts: Parts) -> Iterator[Problem]:
-    """Strakes that cannot be run out to a boat's other ends."""
+    """Round bilges, that cannot be run out to a boat's other ends."""
     other = [end for _, end in parts.all(TransomEnd) if end.at == "bow"]
     if not other and all(stem.at == "bow" for _, stem in parts.all(StemEnd)):
         return
     for place, strake in parts.all(StrakeSpec):
-        if strake.sections != "straight":
+        if strake.sections == "round":
             yield Problem(
                 f"{place}, key sections",
                 f"a {strake.sections} strake runs from a stem at the bow to a transom at the stern, and this "

@@ -78,6 +78,12 @@ def _twists(patch: Ruled) -> tuple[FloatArray, FloatArray]:
 def most_bulge(strake: Strake, hull: Hull) -> Most:
     """How far the sheet stands outside of straight sections where it is most, mm; less than 0 inside of them."""
     upper = hull.lines[strake.upper]
+    lower = hull.profile if strake.lower == hull.keel else hull.lines[strake.lower]
+    first, last = (float(upper.at(np.array(t))[0]) for t in (upper.start, upper.end))
+    if not hull.stems[0]:
+        first = max(first, float(lower.at(np.array(lower.start))[0]))
+    if not hull.stems[1]:
+        last = min(last, float(lower.at(np.array(lower.end))[0]))
     found = []
     for patch in sheets_of(strake):
         p = np.linspace(patch.start, patch.end, ALONG)[1:, None]
@@ -88,14 +94,14 @@ def most_bulge(strake: Strake, hull: Hull) -> Most:
         chord = high - low
         length = np.maximum(np.hypot(chord[..., 1], chord[..., 2]), 1e-9)
         off = (points - low)[..., 1] * chord[..., 2] - (points - low)[..., 2] * chord[..., 1]
-        known = (x >= upper.at(np.array(upper.start))[0]) & (x <= upper.at(np.array(upper.end))[0])
+        known = (x >= first) & (x <= last)
         known &= length > SHORT * length.max()
         found.append((np.where(known, off / length, 0.0), points))
     return _most(found)
 
 
 def _lower_at(strake: Strake, hull: Hull, x: FloatArray) -> FloatArray:
-    """Points of the strake's lower edge at distances aft; forward of its line's end the profile line's."""
+    """Points of the strake's lower edge at distances aft; past its line's ends, at stems, the profile line's."""
 
     def on(curve: Curve) -> FloatArray:
         return curve.at(curve.t_at_x(x))
@@ -103,8 +109,9 @@ def _lower_at(strake: Strake, hull: Hull, x: FloatArray) -> FloatArray:
     if strake.lower == hull.keel:
         return on(hull.profile)
     line = hull.lines[strake.lower]
-    fore = float(line.at(np.array(line.start))[0])
-    return np.where((x < fore)[..., None], on(hull.profile), on(line))
+    fore, aft = (float(line.at(np.array(t))[0]) for t in (line.start, line.end))
+    past = ((x < fore) & hull.stems[0]) | ((x > aft) & hull.stems[1])
+    return np.where(past[..., None], on(hull.profile), on(line))
 
 
 def least_radius(strake: Strake) -> Most:

@@ -226,13 +226,18 @@ def _patches(
     """
     upper_fore = foot_on_profile(profile, upper.at(np.array(upper.start))) if stems[0] else profile.start
     upper_aft = foot_on_profile(profile, upper.at(np.array(upper.end))) if stems[1] else profile.end
+    ends = upper_fore, upper_aft
+    lower_fore = (
+        foot_on_profile(profile, lower.at(np.array(lower.start))) if lower and stems[0] else upper_fore
+    )
+    lower_aft = foot_on_profile(profile, lower.at(np.array(lower.end))) if lower and stems[1] else upper_aft
     if sheet:
-        joint = upper_fore if lower is None else foot_on_profile(profile, lower.at(np.array(lower.start)))
-        return sheet_patches(profile, lower, upper, fore=upper_fore, joint=joint), 0
+        joints = lower_fore, lower_aft
+        return sheet_patches(profile, lower, upper, on_profile=ends, joints=joints, stems=stems)
     beside = abreast(upper, profile)
     if lower is None:
         return (Patch(lower=by_itself(profile), upper=beside, start=upper_fore, end=upper_aft),), 0
-    starts, ends = (
+    starts, stops = (
         [float(line.at(np.array(t))[0]) for line, t in ((lower, a), (upper, b))]
         for a, b in ((lower.start, upper.start), (lower.end, upper.end))
     )
@@ -240,12 +245,10 @@ def _patches(
         lower=abreast(lower),
         upper=abreast(upper),
         start=starts[0] if stems[0] else min(starts),
-        end=ends[0] if stems[1] else max(ends),
+        end=stops[0] if stems[1] else max(stops),
     )
     pieces: list[Ruled] = [main]
     least = 1e-9 * (profile.end - profile.start)
-    lower_fore = foot_on_profile(profile, lower.at(np.array(lower.start))) if stems[0] else upper_fore
-    lower_aft = foot_on_profile(profile, lower.at(np.array(lower.end))) if stems[1] else upper_aft
     if lower_fore - upper_fore >= least:
         pieces.append(Patch(lower=by_itself(profile), upper=beside, start=upper_fore, end=lower_fore))
     if upper_aft - lower_aft >= least:

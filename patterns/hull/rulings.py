@@ -98,37 +98,51 @@ def _twists(p1: FloatArray, t1: FloatArray, p2: FloatArray, t2: FloatArray) -> F
     return np.asarray(np.arctan2(det * np.sqrt(np.maximum(square, 0.0)), same))
 
 
-def _least_way(cost: FloatArray, pace: FloatArray, tied: list[int]) -> NDArray[np.intp]:
-    """The cheapest way through costs (n, m) from the first corner to the last row or column, never back.
+def _least_way(
+    cost: FloatArray, pace: FloatArray, tied: list[int], meet: tuple[bool, bool]
+) -> tuple[int, NDArray[np.intp]]:
+    """The cheapest way through costs (n, m) that never goes back, from corner to corner where the edges meet there.
 
-    Where the last column is reached first, each row that is left costs as much as the last one.
+    Where they do not meet the way begins anywhere in the first row or column, and ends so in the last.  Each row
+    that it leaves out costs as much as the one that stands next to it.
 
     Args:
         pace: shape (k,), the cost of going on by 0, 1, ... columns from row to row.
         tied: rows that have the column of the row before them.
+        meet: whether the edges meet in a point at their start, and at their end.
     Returns:
-        The column of each row, as far as the way goes: shape (<= n,).
+        The row in which the way begins, and the column of each row as far as it goes.
     """
     rows, columns = cost.shape
     reach = len(pace)
     padded = np.full((rows, columns + reach - 1), np.inf)
     sums = padded[:, reach - 1 :]
     before = np.lib.stride_tricks.sliding_window_view(padded, reach, axis=1)
-    sums[0, 0] = cost[0, 0]
+    begin = np.full(rows, np.inf)
+    if meet[0]:
+        sums[0, 0] = begin[0] = cost[0, 0]
+    else:
+        sums[0] = cost[0]
+        last = min(tied, default=rows) - 1
+        begin[:last] = cost[:last, 0] * np.arange(1, last + 1)
     back = pace[::-1]
     for i in range(1, rows):
         sums[i] = cost[i] + (sums[i - 1] if i in tied else (before[i - 1] + back).min(axis=1))
-    off = sums[:, -1] + cost[:, -1] * np.arange(rows - 1, -1, -1)
-    off[: max(tied, default=0) + 1] = np.inf
-    last, column = int(off.argmin()), columns - 1
-    if sums[-1].min() <= off[last]:
-        last, column = rows - 1, int(sums[-1].argmin())
-    way = np.empty(last + 1, dtype=np.intp)
-    way[-1] = column
+        sums[i, 0] = min(sums[i, 0], begin[i])
+    last, column = rows - 1, columns - 1
+    if not meet[1]:
+        off = sums[:, -1] + cost[:, -1] * np.arange(rows - 1, -1, -1)
+        off[: max(tied, default=0) + 1] = np.inf
+        last = int(off.argmin())
+        if sums[-1].min() <= off[last]:
+            last, column = rows - 1, int(sums[-1].argmin())
+    way = [column]
     for i in range(last, 0, -1):
-        on = 0 if i in tied else reach - 1 - int((before[i - 1, way[i]] + back).argmin())
-        way[i - 1] = way[i] - on
-    return way
+        if way[-1] == 0 and sums[i, 0] == begin[i]:
+            break
+        on = 0 if i in tied else reach - 1 - int((before[i - 1, way[-1]] + back).argmin())
+        way.append(way[-1] - on)
+    return last + 1 - len(way), np.array(way[::-1], dtype=np.intp)
 
 
 def _onto_rulings(
@@ -146,7 +160,8 @@ def _onto_rulings(
         even: the parameters of the upper edge's places; ``way`` counts in them.
         tied: rows that stay with the row before them: there the lower edge turns, and the pace may change.
 
-    The first row stays where it is, and the last one where the upper edge ends there.
+
+    The first row stays where it is where the upper edge begins there, the last one where it ends there.
     """
     from scipy.linalg import solveh_banded
 
@@ -155,7 +170,8 @@ def _onto_rulings(
     for row in tied:
         bent[max(row - 2, 0) : row] = 0.0
     start = way.copy()
-    held = [0, rows - 1] if way[-1] == len(even) - 1 else [0]
+    ends = {0: way[0] == 0.0, rows - 1: way[-1] == len(even) - 1}
+    held = [row for row, fast in ends.items() if fast]
 
     def twist(at: FloatArray) -> FloatArray:
         t = np.interp(at, places, even)
@@ -193,16 +209,34 @@ def _onto_rulings(
     for row in tied:
         step[row:] -= LEAST_PACE
     forward = np.maximum.accumulate(way - step) + step
-    if len(held) == 2:
+    if rows - 1 in held:
         forward = np.minimum(forward, way[-1] - step[-1] + step)
     return np.asarray(np.interp(forward, places, even))
 
 
-def pair_edges(lower: Sequence[Reach], upper: Reach) -> tuple[Pairing, ...]:
-    """The rulings between two edges, for each part of the lower one, from where both begin to where one ends.
+def _opposite(curve: Curve, t: FloatArray, i: int, point: FloatArray, tangent: FloatArray) -> float:
+    """The lower edge's parameter, near its i-th place, whose ruling to a point of the upper edge twists least."""
+    reach = 0.75 * min(t[i] - t[i - 1] if i else np.inf, t[i + 1] - t[i] if i + 1 < len(t) else np.inf)
+    at = float(t[i])
+
+    def twist(at: float) -> float:
+        return float(twist_between(curve.at(np.array(at)), _tangents(curve, np.array(at)), point, tangent))
+
+    for _ in range(ROUNDS):
+        slope = (twist(at + 0.01 * reach) - twist(at - 0.01 * reach)) / (0.02 * reach)
+        step = -twist(at) * slope / (slope**2 + (FLAT / reach) ** 2 * 1e-4)
+        at = float(np.clip(at + step, t[i] - reach, t[i] + reach))
+    return at
+
+
+def pair_edges(
+    lower: Sequence[Reach], upper: Reach, *, meet: tuple[bool, bool] = (True, False)
+) -> tuple[Pairing, ...]:
+    """The rulings between two edges, for each part of the lower one, from where both have begun to where one ends.
 
     Args:
         lower: the lower edge's parts from forward aft, each beginning where the one before it ends.
+        meet: whether the edges meet in a point (on a stem) at their start, and at their end.
     """
     whole = sum(part.length() for part in lower)
     rows = [part.places(max(int(LOWER * part.length() / whole), SHORTEST)) for part in lower]
@@ -213,15 +247,28 @@ def pair_edges(lower: Sequence[Reach], upper: Reach) -> tuple[Pairing, ...]:
     width = float(np.median(np.linalg.norm(p1[:, None, :] - p2[::6], axis=-1).min(axis=1)))
     twist, lean = _twists(p1, t1, p2, t2), (p2[:, 0] - p1[:, :1]) / width
     ends = [int(end) for end in np.cumsum([len(t) for t in rows])]
-    tied = ends[:-1]
     share = (UPPER - 1) / (len(p1) - 1)
     pace = PACE * np.log((np.arange(STEEP + 1) + 0.5) / share) ** 2
-    way = _least_way(twist**2 + SKEW * lean**2, pace, tied)
-    on_upper = _onto_rulings(p1[: len(way)], t1[: len(way)], upper, even, way.astype(float), tied)
+    first, way = _least_way(twist**2 + SKEW * lean**2, pace, ends[:-1], meet)
+    past = first + len(way)
+    for row, column, at_end in ((first, way[0], first > 0), (past - 1, way[-1], past < len(p1))):
+        if (
+            at_end
+        ):  # the upper edge has its own end here: the ruling from there is made exact on the lower one
+            k = int(np.searchsorted(ends, row, side="right"))
+            i = row - (ends[k] - len(rows[k]))
+            rows[k][i] = _opposite(lower[k].curve, rows[k], i, p2[column], t2[column])
+            p1[row] = lower[k].curve.at(rows[k][i])
+            t1[row] = _tangents(lower[k].curve, rows[k][i])
+    p1, t1 = p1[first:past], t1[first:past]
+    tied = [row - first for row in ends[:-1]]
+    on_upper = _onto_rulings(p1, t1, upper, even, way.astype(float), tied)
     after = upper.curve.at(on_upper), _tangents(upper.curve, on_upper)
-    true_twist = twist_between(p1[: len(way)], t1[: len(way)], *after)
+    true_twist = twist_between(p1, t1, *after)
     made = []
     for t, end in zip(rows, ends, strict=True):
-        part = slice(end - len(t), min(end, len(way)))
-        made.append(Pairing(lower=t[: len(way) - part.start], upper=on_upper[part], twist=true_twist[part]))
+        begin = end - len(t)
+        part = slice(max(begin - first, 0), min(end, past) - first)
+        of_part = slice(part.start + first - begin, part.stop + first - begin)
+        made.append(Pairing(lower=t[of_part], upper=on_upper[part], twist=true_twist[part]))
     return tuple(made)

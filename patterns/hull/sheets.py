@@ -133,32 +133,48 @@ def _paired(lower: Reach, upper: Reach, rulings: Pairing) -> tuple[FloatArray, F
     return p, _table(p, lower.curve.at(p), lower.curve.at(p, 1), upper.curve.at(t), b_by_p)
 
 
-def _tail(lower: Reach, upper: Reach, rulings: Pairing) -> tuple[FloatArray, FloatArray, float]:
-    """The sheet aft of its last ruling, run on along the edge that has not ended, and where that edge ends.
+def _run_on(
+    lower: Reach, upper: Reach, rulings: Pairing, *, aft: bool
+) -> tuple[FloatArray, FloatArray, float]:
+    """The sheet past its last ruling (or its first one), run on along the edge that has not ended (or begun) there.
 
-    Beyond the last ruling the sheet is held by one edge alone; its rulings stay parallel.
+    Beyond that ruling the sheet is held by one edge alone; its rulings stay parallel.
+
+    Returns:
+        The table's places, rising, its cubics, and where both edges have ended.
     """
-    p0, t0 = float(rulings.lower[-1]), float(rulings.upper[-1])
+    i = -1 if aft else 0
+    p0, t0 = float(rulings.lower[i]), float(rulings.upper[i])
     across = upper.curve.at(np.array(t0)) - lower.curve.at(np.array(p0))
-    if lower.end - p0 > 1e-9 * abs(lower.end - lower.start):
-        p = np.linspace(p0, _past(lower.curve, PAST), TAIL)
+    way = 1 if aft else -1
+    edge = lower.end if aft else lower.start
+    if way * (edge - p0) > 1e-9 * abs(lower.end - lower.start):
+        p = np.linspace(p0, _past(lower, aft=aft), TAIL)[::way]
         a, a_by_p = lower.curve.at(p), lower.curve.at(p, 1)
-        return p, _table(p, a, a_by_p, a + across, a_by_p), lower.end
-    t = np.linspace(t0, _past(upper.curve, PAST), TAIL)
+        return p, _table(p, a, a_by_p, a + across, a_by_p), edge
+    t = np.linspace(t0, _past(upper, aft=aft), TAIL)[::way]
     # The lower edge's parameter goes on as if that edge went on at its own pace.
     share = float(
         np.linalg.norm(upper.curve.at(np.array(t0), 1)) / np.linalg.norm(lower.curve.at(np.array(p0), 1))
     )
     b, b_by_p = upper.curve.at(t), upper.curve.at(t, 1) / share
     p = p0 + share * (t - t0)
-    return p, _table(p, b - across, b_by_p, b, b_by_p), p0 + share * (upper.end - t0)
+    return (
+        p,
+        _table(p, b - across, b_by_p, b, b_by_p),
+        p0 + share * ((upper.end if aft else upper.start) - t0),
+    )
 
 
-def _patch(lower: Reach, upper: Reach, rulings: Pairing, *, last: bool) -> SheetPatch:
+def _patch(lower: Reach, upper: Reach, rulings: Pairing, *, on: tuple[bool, bool]) -> SheetPatch:
+    """One piece; ``on``: whether it is run on past its fore and past its after end."""
     p, table = _paired(lower, upper, rulings)
-    end = float(p[-1])
-    if last:
-        more, after, end = _tail(lower, upper, rulings)
+    start, end = float(p[0]), float(p[-1])
+    if on[0]:
+        more, before, start = _run_on(lower, upper, rulings, aft=False)
+        p, table = np.concatenate([more[:-1], p]), np.concatenate([before, table])
+    if on[1]:
+        more, after, end = _run_on(lower, upper, rulings, aft=True)
         p, table = np.concatenate([p, more[1:]]), np.concatenate([table, after])
     # Past the table all runs on straight.
     first, final = np.zeros((1, 4, 12)), np.zeros((1, 4, 12))
@@ -167,7 +183,7 @@ def _patch(lower: Reach, upper: Reach, rulings: Pairing, *, last: bool) -> Sheet
     c3, c2, c1, c0 = table[-1]
     final[0, 2], final[0, 3] = (3.0 * c3 * h + 2.0 * c2) * h + c1, ((c3 * h + c2) * h + c1) * h + c0
     return SheetPatch(
-        start=float(p[0]),
+        start=start,
         end=end,
         rulings=rulings,
         lower_curve=lower.curve,
@@ -177,29 +193,48 @@ def _patch(lower: Reach, upper: Reach, rulings: Pairing, *, last: bool) -> Sheet
     )
 
 
-def _past(curve: Curve, mm: float) -> float:
-    """The parameter as far past the curve's after end."""
-    return curve.end + mm / float(np.linalg.norm(curve.at(np.array(curve.end), 1)))
+def _past(edge: Reach, *, aft: bool) -> float:
+    """The parameter `PAST` mm beyond an edge's end or start."""
+    at = edge.end if aft else edge.start
+    more = PAST / float(np.linalg.norm(edge.curve.at(np.array(at), 1)))
+    return at + more if aft else at - more
 
 
 def sheet_patches(
-    profile: Curve, lower: Curve | None, upper: Curve, *, fore: float, joint: float
-) -> tuple[SheetPatch, ...]:
-    """The pieces of one strake of sheet, from aft forward.
+    profile: Curve,
+    lower: Curve | None,
+    upper: Curve,
+    *,
+    on_profile: tuple[float, float],
+    joints: tuple[float, float],
+    stems: tuple[bool, bool] = (True, False),
+) -> tuple[tuple[SheetPatch, ...], int]:
+    """The pieces of one strake of sheet, from aft forward, and which of them lies between its two lines.
 
     Args:
         profile: keel and stem in one.
         lower: its lower line; None means the profile line itself.
-        fore: the profile's parameter where the upper line begins.
-        joint: the same where the lower line does.
+        on_profile: the profile's parameters where the upper line begins and where it ends.
+        joints: the same of the lower line.
+        stems: whether a stem stands at the bow, and at the stern.
     """
-    main = profile if lower is None else lower
-    parts = [Reach(curve=main, start=fore if lower is None else main.start, end=main.end)]
-    if lower is not None and joint - fore > 1e-9 * (profile.end - profile.start):
-        parts.insert(0, Reach(curve=profile, start=fore, end=joint))
+    fore, aft = on_profile
+    main = Reach(curve=profile, start=fore, end=aft)
+    if lower is not None:
+        main = Reach(curve=lower, start=lower.start, end=lower.end)
+    parts, least = [main], 1e-9 * (profile.end - profile.start)
+    if lower is not None and stems[0] and joints[0] - fore > least:
+        parts.insert(0, Reach(curve=profile, start=fore, end=joints[0]))
+    if lower is not None and stems[1] and aft - joints[1] > least:
+        parts.append(Reach(curve=profile, start=joints[1], end=aft))
     over = Reach(curve=upper, start=upper.start, end=upper.end)
     made = [
-        _patch(part, over, rulings, last=part is parts[-1])
-        for part, rulings in zip(parts, pair_edges(parts, over), strict=True)
+        _patch(
+            part,
+            over,
+            rulings,
+            on=(part is parts[0] and not stems[0], part is parts[-1] and not stems[1]),
+        )
+        for part, rulings in zip(parts, pair_edges(parts, over, meet=stems), strict=True)
     ]
-    return tuple(made[::-1])
+    return tuple(made[::-1]), len(parts) - 1 - parts.index(main)

@@ -36,6 +36,11 @@ def pieces(boat: Boat) -> Iterator[Piece]:
 
 
 def _strake(boat: Boat, spec: StrakePatternSpec) -> tuple[Pattern, ...]:
+    if boat.hull.stems != (True, False):
+        raise PatternsError(
+            "only a strake from a stem at the bow to a transom at the stern is laid flat, and this boat's ends are "
+            "others; take its pattern out"
+        )
     strake = next(strake for strake in boat.hull.strakes if strake.name == spec.strake)
     twist = most_twist(strake)
     given = next(given for given in boat.design.strakes if given.name == spec.strake)

@@ -12,7 +12,8 @@ from click.testing import CliRunner
 from patterns.boat import Boat, load_boat
 from patterns.cli import main
 from patterns.errors import DesignError
-from patterns.hull.planes import FloatArray
+from patterns.hull.bending import most_bulge, most_twist
+from patterns.hull.planes import FloatArray, station_plane
 from patterns.members import all_patterns
 from patterns.pattern import Body, Kind, Pattern
 from patterns.turned import turned_words
@@ -164,7 +165,7 @@ def test_a_pram_s_timbers_end_on_the_panels(pram: tuple[Boat, dict[str, Pattern]
         ),
         ("", "1", "into the bow transom; move it aft by that or more"),
         (STERN_KNEE.format(at="bow"), "3", "a stem knee is to stand at the bow, and there is a transom"),
-        ("", "sheet", "a developable strake runs from a stem at the bow to a transom at the stern"),
+        ("", "sheet", "only a strake from a stem at the bow to a transom at the stern is laid flat"),
     ],
 )
 def test_what_a_pram_cannot_have_is_told(tmp_path: Path, more: str, frame: str, words: str) -> None:
@@ -172,7 +173,9 @@ def test_what_a_pram_cannot_have_is_told(tmp_path: Path, more: str, frame: str, 
     if frame == "sheet":
         file = folder / "design.toml"
         text = file.read_text(encoding="utf-8").replace("station sheet", "station 3")
-        file.write_text(text.replace('sections = "straight"', 'sections = "developable"'), encoding="utf-8")
+        wanted = '[[strake_pattern]]\nstrake = "side"\nstock = "ply"\ntrim = "10 mm"\nlaps = ["side over bottom"]\n'
+        text = text.replace('sections = "straight"', 'sections = "developable"')
+        file.write_text(f"{text}\n{wanted}", encoding="utf-8")
     if frame == "1":
         file = folder / "design.toml"
         text = changed(file.read_text(encoding="utf-8"), 'siding_runs = "forward"', 'siding_runs = "aft"')
@@ -343,3 +346,22 @@ def test_a_sternpost_s_slips_are_told(tmp_path: Path, old: str, new: str, words:
 )
 def test_words_are_turned(words: str, turned: str) -> None:
     assert turned_words(words) == turned
+
+
+def test_a_prams_strakes_of_sheet_lie_on_her_planes(tmp_path: Path) -> None:
+    """No stem: the sheet begins on the bow transom, forward of the first ruling that both lines share."""
+    folder = write_pram(tmp_path)
+    file = folder / "design.toml"
+    text = file.read_text(encoding="utf-8").replace('sections = "straight"', 'sections = "developable"')
+    file.write_text(text, encoding="utf-8")
+    hull = load_boat(folder).hull
+    for strake in hull.strakes:
+        assert most_twist(strake).much < 1e-5
+        assert abs(most_bulge(strake, hull).much) < 1e-3
+        for plane in (station_plane(700.0), station_plane(2200.0), hull.transom, hull.bow_transom):
+            assert plane is not None
+            trace = strake.across(plane, inset=strake.inset)
+            assert trace is not None
+            inner = trace.uv[(trace.r >= 0.0) & (trace.r <= 1.0)]
+            assert len(inner) > 60
+            assert np.abs(_over(strake.name, plane.space(inner))).max() < 0.002

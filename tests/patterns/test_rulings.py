@@ -41,7 +41,8 @@ def cone_edges() -> tuple[ExactLine, ExactLine]:
 
 
 def _only(lower: ExactLine, upper: ExactLine) -> SheetPatch:
-    (patch,) = sheet_patches(lower, None, upper, fore=lower.start, joint=lower.start)
+    ends = lower.start, lower.end
+    (patch,), _ = sheet_patches(lower, None, upper, on_profile=ends, joints=ends)
     return patch
 
 
@@ -113,3 +114,55 @@ def test_the_twist_is_the_angle_between_the_end_normals() -> None:
     n1, n2 = np.cross(t1, p2 - p1), np.cross(t2, p2 - p1)
     cosine = np.sum(n1 * n2, axis=1) / np.linalg.norm(n1, axis=1) / np.linalg.norm(n2, axis=1)
     assert np.abs(twist_between(p1, t1, p2, t2)) == pytest.approx(np.arccos(cosine), abs=1e-7)
+
+
+SLANT = np.array([0.35, 0.45, 1.0])  # the direction of the rulings on the cylinder below, of radius 3000
+
+
+def _on_cylinder(height: object, start: float, end: float) -> ExactLine:
+    """A line on the cylinder over the turn about its axis, carried along the slant by a height."""
+
+    def part(k: int, at: object) -> object:
+        return lambda a: at(a) + SLANT[k] * height(a)  # type: ignore[operator]
+
+    return ExactLine(
+        part(0, lambda a: 3000.0 * np.sin(a)),  # type: ignore[arg-type]
+        part(1, lambda a: 3000.0 * np.cos(a)),  # type: ignore[arg-type]
+        part(2, lambda a: 0.0 * a),  # type: ignore[arg-type]
+        start,
+        end,
+        straight_x=False,
+    )
+
+
+def _off_cylinder(points: FloatArray) -> float:
+    foot = points - points[..., 2:] * SLANT
+    return float(np.abs(np.hypot(foot[..., 0], foot[..., 1]) - 3000.0).max())
+
+
+def test_edges_that_meet_at_both_ends_as_a_double_enders_do() -> None:
+    lower = _on_cylinder(lambda a: 0.0 * a, -0.5, 0.5)
+    upper = _on_cylinder(lambda a: 420.0 * np.cos(np.pi * a), -0.5, 0.5)
+    ends = -0.5, 0.5
+    (patch,), main = sheet_patches(lower, None, upper, on_profile=ends, joints=ends, stems=(True, True))
+    assert main == 0
+    assert (patch.start, patch.end) == pytest.approx((-0.5, 0.5))
+    p = np.linspace(-0.5, 0.5, 301)
+    assert _off_cylinder(patch.shape(p[:, None], np.linspace(0.0, 1.0, 7)[None, :])[0]) < 1e-4
+    assert np.abs(patch.upper(p)[0] - upper.at(p)).max() < 0.05
+
+
+@pytest.mark.parametrize(("start", "end"), [((-0.5, -0.42), (0.5, 0.38)), ((-0.45, -0.5), (0.41, 0.5))])
+def test_edges_that_begin_and_end_apart_are_run_on_by_parallel_rulings(
+    start: tuple[float, float], end: tuple[float, float]
+) -> None:
+    """Both edges are covered from end to end, past the first and the last ruling that they share."""
+    lower = _on_cylinder(lambda a: 30.0 * a, start[0], end[0])
+    upper = _on_cylinder(lambda a: 400.0 + 60.0 * a * a, start[1], end[1])
+    ends = start[0], end[0]
+    (patch,), _ = sheet_patches(lower, None, upper, on_profile=ends, joints=ends, stems=(False, False))
+    p = np.linspace(patch.start, patch.end, 401)
+    assert _off_cylinder(patch.shape(p[:, None], np.linspace(0.0, 1.0, 7)[None, :])[0]) < 1e-3
+    for edge, line in ((patch.lower(p)[0], lower), (patch.upper(p)[0], upper)):
+        for end_point in (line.at(np.array(line.start)), line.at(np.array(line.end))):
+            assert np.linalg.norm(edge - end_point, axis=1).min() < 8.0

@@ -168,7 +168,7 @@ def _round(radius: tuple[float, float]) -> Strake:
         upper="sheer",
         planking=6.0,
         inset=6.0,
-        patches=sheet_patches(low, None, high, fore=low.start, joint=low.start),
+        patches=sheet_patches(low, None, high, on_profile=(-0.5, 0.5), joints=(-0.5, 0.5))[0],
     )
 
 

@@ -20,7 +20,7 @@ GAPS = (
     8.0,
     20.0,
 )  # mm of a piece's own room round its strokes: the least first, more where the words want it
-LARGEST = 6.0  # windows; a piece with a larger box is laid alone
+SMALL = 5  # pages; a piece that needs more is not small, and is laid alone
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -45,13 +45,10 @@ def shared(
         alone: how many pages each needs by itself.
         gap: a piece's own room round its strokes, mm; two are never nearer than twice that.
     """
-    x0, y0, x1, y1 = page.window
-    most = LARGEST * (x1 - x0) * (y1 - y0)
     outlines: dict[int, Outline] = {}
     corners: dict[int, tuple[float, float]] = {}
     for index, drawing in enumerate(drawings):
-        low_x, low_y, high_x, high_y = drawing.bounds()
-        if (high_x - low_x) * (high_y - low_y) < most:
+        if alone[index] <= SMALL:
             outlines[index], corners[index] = _outline(drawing, alone[index], gap)
     found = []
     for block in nest(outlines, page):

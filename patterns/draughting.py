@@ -308,8 +308,13 @@ def _title(pattern: Pattern, boat: str, *, whole: bool) -> list[Note]:
         half,
         *(USE if any(not reading.land for reading in pattern.readings) else ()),
     ]
-    block = "\n".join(part for line in lines if line for part in textwrap.wrap(line, BLOCK))
+    # Where several patterns share pages the rest stands beside the map of those pages.
+    few = [*lines[:3], f"Shows the {pattern.face}.", half]
     return [
         Note(text=pattern.name.upper(), target=target, height=NAME, reach=250.0, rank=0),
-        Note(text=block, target=target, height=WORDS, reach=250.0, rank=2),
+        Note(text=_block(lines), short=_block(few), target=target, height=WORDS, reach=250.0, rank=2),
     ]
+
+
+def _block(lines: list[str]) -> str:
+    return "\n".join(part for line in lines if line for part in textwrap.wrap(line, BLOCK))

@@ -91,6 +91,7 @@ class Note:
         leader: a thin line joins the words to the target where they stand apart from it.
         rank: the lower is placed first.
         figure: a picture above the words.
+        short: fewer words that do where several things share pages and the rest is told on their map; empty: all.
         room: which of the drawing's rooms the words belong to; -1: to none.
     """
 
@@ -102,6 +103,7 @@ class Note:
     leader: bool = False
     rank: int = 5
     figure: Figure | None = None
+    short: str = ""
     room: int = -1
 
 

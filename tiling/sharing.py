@@ -111,6 +111,7 @@ def _together(
 ) -> Drawing:
     """All members in their places; the words of each belong to its own room."""
     whole = Drawing()
+    pictures = _needed_pictures([drawings[nested.piece] for nested in block])
     for number, nested in enumerate(block):
         x, y = corners[nested.piece]
         place = Affine.shift(-x, -y)
@@ -120,17 +121,15 @@ def _together(
             place = place.then(Affine.quarter_turn()).then(Affine.shift(rows * SQUARE, 0.0))
             rows, columns = columns, rows
         place = place.then(Affine.shift(nested.column * SQUARE, nested.row * SQUARE))
-        whole = _added(whole, drawings[nested.piece], place, number)
+        whole = _added(whole, drawings[nested.piece], place, number, pictures)
         low = np.array([nested.column, nested.row]) * SQUARE
         squares = np.argwhere(outline.turned(nested.quarters).room)[:, ::-1] * SQUARE + low
         whole = replace(whole, rooms=(*whole.rooms, squares.astype(float)))
     return whole
 
 
-def _added(whole: Drawing, drawing: Drawing, place: Affine, number: int) -> Drawing:
-    # A picture that explains the lines is needed once, and belongs to all.
-    there = {_picture(note) for note in whole.notes if note.figure is not None}
-    notes = [note for note in drawing.notes if note.figure is None or _picture(note) not in there]
+def _added(whole: Drawing, drawing: Drawing, place: Affine, number: int, pictures: Sequence[Note]) -> Drawing:
+    notes = [note for note in drawing.notes if note.figure is None or note in pictures]
     return whole.with_more(
         paths=(replace(path, points=place.apply(path.points)) for path in drawing.paths),
         discs=(replace(disc, centre=place.at(disc.centre)) for disc in drawing.discs),
@@ -142,12 +141,30 @@ def _added(whole: Drawing, drawing: Drawing, place: Affine, number: int) -> Draw
     )
 
 
-def _picture(note: Note) -> tuple[object, ...]:
-    assert note.figure is not None
-    return note.text, note.figure.words, note.figure.width, note.figure.height, len(note.figure.paths)
+def _needed_pictures(drawings: Sequence[Drawing]) -> list[Note]:
+    """Pictures that explain the lines are needed once for all: those whose words no larger one has."""
+    pictures = [note for drawing in drawings for note in drawing.notes if note.figure is not None]
+    pictures.sort(key=lambda note: -len(_said(note)))
+    kept: list[Note] = []
+    for note in pictures:
+        if not any(_said(note) <= _said(other) for other in kept):
+            kept.append(note)
+    return kept
+
+
+def _said(note: Note) -> frozenset[str]:
+    return (
+        frozenset()
+        if note.figure is None
+        else frozenset((note.text, *(text for text, _ in note.figure.words)))
+    )
 
 
 def _moved(note: Note, place: Affine, number: int) -> Note:
-    if note.figure is not None:
-        number = -1
-    return replace(note, target=place.at(note.target), towards=place.direction(note.towards), room=number)
+    return replace(
+        note,
+        text=note.short or note.text,
+        target=place.at(note.target),
+        towards=place.direction(note.towards),
+        room=number if note.figure is None else -1,
+    )

@@ -154,7 +154,12 @@ def _page_options(command: Callable[..., None]) -> Callable[..., None]:
 
 @main.command()
 @click.argument("folder", type=FOLDER)
-@click.option("--only", multiple=True, metavar="NAME", help='One pattern, as "frame 3"; may be repeated.')
+@click.option(
+    "--only",
+    multiple=True,
+    metavar="NAME",
+    help='A pattern, or all of one frame, as "frame 3"; may be repeated.',
+)
 @click.option("--pages", metavar="LIST", help='Only these pages, as "7,12-14": spoiled ones to print again.')
 @click.option("--quick", is_flag=True, help="No search for fewer pages: every pattern on pages of its own.")
 @click.option("--whole", is_flag=True, help="Symmetrical patterns whole, not as a half to flip.")

@@ -13,7 +13,7 @@ from patterns.design.file import StemEnd
 from patterns.draughting import draw
 from patterns.errors import WishError
 from patterns.mark import short_mark
-from patterns.members import all_patterns
+from patterns.members import all_patterns, named
 from patterns.output import Batch, batch, left_over, safe_name
 from patterns.pattern import Pattern, from_the_other_face
 from patterns.shop.lines_drawing import lines_drawing
@@ -102,19 +102,21 @@ def paper_of_locale() -> str:
 def chosen(patterns: Sequence[Pattern], only: Sequence[str]) -> tuple[Pattern, ...]:
     """The patterns of the names given, all of them if none is given.
 
+    A frame's name, ``frame 3``, means all the pieces that it is made of.
+
     Raises:
         WishError: names that no pattern has (all of them are listed, with those there are).
     """
     if not only:
         return tuple(patterns)
-    by_name = {pattern.name.casefold(): pattern for pattern in patterns}
-    unknown = [name for name in only if name.strip().casefold() not in by_name]
+    found = {name: named(patterns, name) for name in only}
+    unknown = [name for name in only if not found[name]]
     if unknown:
         there = ", ".join(pattern.name for pattern in patterns)
         raise WishError(
             "\n".join(f'--only "{name}": no such pattern; there are: {there}' for name in unknown)
         )
-    return tuple(by_name[name] for name in dict.fromkeys(name.strip().casefold() for name in only))
+    return tuple({pattern.name: pattern for name in only for pattern in found[name]}.values())
 
 
 def _design_files(folder: Path, boat: Boat) -> list[Path]:

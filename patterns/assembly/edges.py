@@ -19,7 +19,7 @@ __all__ = ["Area", "edge_of", "rings"]
 Area: TypeAlias = Polygon | MultiPolygon
 
 FINE = 6.0  # mm between the points that are walked, besides the outline's own
-TURNED = 15.0  # mm of distance that a quarter turn between two stretches counts as
+TURNED = 120.0  # mm of distance that a quarter turn between two stretches counts as
 
 
 def rings(area: Area) -> list[FloatArray]:

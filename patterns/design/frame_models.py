@@ -64,7 +64,7 @@ class FrameMake(Part):
     )
     lap_dowels: Count | None = Field(default=None, description="How many dowels go through each half lap.")
     lap_dowel_edge: Wood | None = Field(
-        default=None, description="How far those dowels' centres keep from every edge."
+        default=None, description="How far those dowels' centres keep from every edge and from each other."
     )
     assembly: StrictBool = Field(
         default=True,
@@ -102,5 +102,5 @@ class GussetSpec(Part):
     )
     dowels: Count | None = Field(default=None, description="How many dowels go through each arm.")
     dowel_edge: Wood | None = Field(
-        default=None, description="How far the dowels' centres keep from every edge."
+        default=None, description="How far the dowels' centres keep from every edge and from each other."
     )

@@ -3,14 +3,25 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from typing import Protocol
 
 from patterns.design.frame_models import GussetSpec
 from patterns.design.models import FrameSpec
 from patterns.design.parts import Parts
+from patterns.design.set_up_models import LEG_KEYS, SetUpSpec
 from patterns.errors import Problem
 from patterns.words import nearest, written
 
-__all__ = ["frame_problems"]
+__all__ = ["frame_problems", "limber_problems"]
+
+
+class Limbered(Protocol):
+    """A piece that may have limber holes."""
+
+    @property
+    def limber_holes(self) -> float | None: ...
+    @property
+    def limber_at(self) -> tuple[str, ...]: ...
 
 
 def frame_problems(parts: Parts) -> Iterator[Problem]:
@@ -18,12 +29,18 @@ def frame_problems(parts: Parts) -> Iterator[Problem]:
     timbers = [str(getattr(timber, "name", "")) for _, timber in parts.entries.get("timber", [])]
     for place, frame in parts.all(FrameSpec):
         yield from _made(place, frame)
-        yield from _limbers(place, frame, timbers)
+        yield from limber_problems(place, frame, timbers)
         dowels = {key: getattr(frame, key) for key in ("lap_dowel", "lap_dowels", "lap_dowel_edge")}
         yield from _together(place, dowels)
         if frame.lap_dowel is not None and frame.joint != "half lap":
             yield Problem(
                 f"{place}, key lap_dowel", "there is no half lap", 'write joint = "half lap", or take it out'
+            )
+    for place, set_up in parts.all(SetUpSpec):
+        yield from _together(place, {key: getattr(set_up, key) for key in LEG_KEYS})
+        if set_up.cross_piece is not None and set_up.leg is None:
+            yield Problem(
+                f"{place}, key cross_piece", "there are no legs for it", f"give {', '.join(LEG_KEYS)}"
             )
     frames = {frame.name: frame for _, frame in parts.all(FrameSpec)}
     for place, gusset in parts.all(GussetSpec):
@@ -52,7 +69,8 @@ def _made(place: str, frame: FrameSpec) -> Iterator[Problem]:
         yield Problem(f"{place}, key through", "neither piece of a mitre runs through", "take it out")
 
 
-def _limbers(place: str, frame: FrameSpec, timbers: Sequence[str]) -> Iterator[Problem]:
+def limber_problems(place: str, frame: Limbered, timbers: Sequence[str]) -> Iterator[Problem]:
+    """What is wrong with the limber holes of one piece."""
     if (frame.limber_holes is None) != (not frame.limber_at):
         key = "limber_holes" if frame.limber_holes is None else "limber_at"
         yield Problem(

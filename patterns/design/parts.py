@@ -13,6 +13,7 @@ from pydantic import BaseModel, ValidationError
 
 from patterns.design.deck_knee_models import HangingKneeSpec, QuarterKneeSpec
 from patterns.design.deck_models import BeamSpec, CarlingSpec, KingPlankSpec, SupportSpec
+from patterns.design.floor_models import FloorSpec
 from patterns.design.frame_models import GussetSpec
 from patterns.design.limits_models import LimitsSpec
 from patterns.design.models import (
@@ -119,6 +120,7 @@ TABLES: Mapping[str, TableKind] = {
         many=True,
         member=True,
     ),
+    "floor": TableKind(models={"": FloorSpec}, many=True, member=True),
     "gusset": TableKind(models={"": GussetSpec}, many=True, member=True),
     "breasthook": TableKind(models={"": BreasthookSpec}),
     "beam": TableKind(models={"": BeamSpec}, many=True, member=True),

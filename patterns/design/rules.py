@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from itertools import pairwise
 
 from patterns.design.deck_rules import deck_rules
+from patterns.design.floor_rules import floor_problems
 from patterns.design.frame_rules import frame_problems
 from patterns.design.models import (
     BreasthookSpec,
@@ -32,7 +33,19 @@ from patterns.words import nearest, written
 
 __all__ = ["rules"]
 
-NAMED = ("line", "strake", "timber", "frame", "mould", "knee", "beam", "carling", "king_plank", "support")
+NAMED = (
+    "line",
+    "strake",
+    "timber",
+    "frame",
+    "mould",
+    "floor",
+    "knee",
+    "beam",
+    "carling",
+    "king_plank",
+    "support",
+)
 
 
 def rules(parts: Parts) -> list[Problem]:
@@ -54,6 +67,7 @@ def rules(parts: Parts) -> list[Problem]:
         *round_rules(parts),
         *strake_problems(parts),
         *mould_rules(parts),
+        *floor_problems(parts),
     ]
 
 

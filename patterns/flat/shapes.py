@@ -7,7 +7,7 @@ from typing import Any
 
 import numpy as np
 import shapely
-from shapely.geometry import LineString, Point, Polygon
+from shapely.geometry import LineString, MultiPolygon, Point, Polygon
 
 from patterns.errors import PatternsError
 from patterns.flat.polylines import parallel
@@ -24,6 +24,7 @@ __all__ = [
     "largest",
     "outline_of",
     "parts_of",
+    "up_to_the_centreline",
     "without_centreline",
     "without_hairs",
 ]
@@ -52,16 +53,21 @@ def band(edge: FloatArray, breadth: float, *, outward: float = 200.0, on: float 
     return strip if strip.is_valid else shapely.make_valid(strip)
 
 
-def both_halves(half: Any) -> Any:
-    """A half and its mirror in the line x = 0 as one area."""
+def up_to_the_centreline(half: Any) -> Any:
+    """A half without the hairs of wood along the line x = 0 that its making may leave, its edge drawn up to it."""
     _, low, far, high = half.bounds
-    # A hair of wood along the centreline may close a ring that is open; it is cut off and the rest drawn up to it.
     half = shapely.intersection(half, shapely.box(ON_CENTRE, low - 1.0, far + 1.0, high + 1.0))
-    half = shapely.transform(
+    return shapely.transform(
         half, lambda points: np.where(points <= [ON_CENTRE, -np.inf], [0.0, 0.0], points)
     )
+
+
+def both_halves(half: Any) -> Any:
+    """A half and its mirror in the line x = 0 as one area."""
+    half = up_to_the_centreline(half)
     other = shapely.transform(half, lambda points: points * [-1.0, 1.0])
-    return shapely.union(half, other, grid_size=HAIR)
+    pieces = parts_of(shapely.union(half, other, grid_size=HAIR), least=0.0)
+    return pieces[0] if len(pieces) == 1 else MultiPolygon(pieces)
 
 
 def largest(area: Any) -> Polygon:

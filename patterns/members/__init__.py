@@ -6,7 +6,7 @@ how its patterns are made.  A new member is a new file and a row in the list her
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator
+from collections.abc import Collection, Iterable, Iterator
 
 from patterns.boat import Boat
 from patterns.design.file import DESIGN_FILE
@@ -16,6 +16,7 @@ from patterns.members import (
     beam,
     breasthook,
     carling,
+    floor,
     frame,
     hanging_knee,
     king_plank,
@@ -33,11 +34,12 @@ from patterns.members.wood import Piece
 from patterns.output import safe_name
 from patterns.pattern import Pattern
 
-__all__ = ["MEMBERS", "all_patterns"]
+__all__ = ["MEMBERS", "all_patterns", "named"]
 
 MEMBERS = (
     mould,
     frame,
+    floor,
     transom,
     stem,
     stem_knee,
@@ -101,7 +103,14 @@ def all_patterns(boat: Boat, *, only: Collection[str] = ()) -> tuple[Pattern, ..
             problems.append(Problem(f"{DESIGN_FILE}, {place}", str(error)))
     problems += _same_names(made)
     problems += limit_problems(boat.design, made)
-    wanted = {name.strip().casefold() for name in only}
-    if problems and not (wanted and wanted <= {pattern.name.casefold() for pattern in made}):
+    if problems and not (only and all(named(made, name) for name in only)):
         raise DesignError(problems)
     return tuple(made)
+
+
+def named(patterns: Iterable[Pattern], name: str) -> tuple[Pattern, ...]:
+    """The pattern of a name, or all pieces of what is called so: ``frame 3 side`` and its like for ``frame 3``."""
+    wanted = name.strip().casefold()
+    every = [(pattern.name.casefold(), pattern) for pattern in patterns]
+    whole = tuple(pattern for called, pattern in every if called == wanted)
+    return whole or tuple(pattern for called, pattern in every if wanted and called.startswith(f"{wanted} "))

@@ -10,7 +10,7 @@ import shapely
 from patterns.boat import Boat
 from patterns.design.file import FrameSpec
 from patterns.errors import PatternsError
-from patterns.flat.shapes import largest, parts_of
+from patterns.flat.shapes import ON_CENTRE, largest, parts_of, up_to_the_centreline
 from patterns.hull.sections import cut_hull
 from patterns.members.joints import Joint, Share, joints_of, shares_of
 from patterns.members.limbers import Limber, without_limbers
@@ -73,13 +73,15 @@ class Built:
 
 
 def _one(area: Any, spec: FrameSpec, name: str) -> Any:
+    trim = not spec.cant  # a canted half may end on either side of its plane's own centreline
     parts = parts_of(area, least=CRUMB)
     if len(parts) != 1:
         raise PatternsError(
             f"its joints and notches leave {len(parts) or 'no'} loose pieces of the {name} piece; let the other "
             'member run through, or make it of "one ring"'
         )
-    return parts[0]
+    piece = parts[0]
+    return up_to_the_centreline(piece) if trim and piece.bounds[0] < ON_CENTRE else piece
 
 
 def built_of(
@@ -93,7 +95,7 @@ def built_of(
     Raises:
         PatternsError: a joint cannot be drawn, or leaves a piece in parts.
     """
-    joints = joints_of(ring, radius=spec.inner_radius)
+    joints = joints_of(ring)
     shares = shares_of(ring, joints, kind=spec.joint, through=spec.through)
     middle = None
     if spec.joint == "half lap" and joints:

@@ -11,16 +11,22 @@ import shapely
 
 from patterns.boat import Boat
 from patterns.design.file import FrameSpec, TransomEnd
+from patterns.design.frame_stands import station_shift
 from patterns.errors import PatternsError
 from patterns.flat.shapes import largest
 from patterns.hull.planes import Plane, station_plane
 from patterns.hull.sections import Section, cut_hull
 from patterns.members.built import built_of
 from patterns.members.canted import cant_words, canted_pattern
+from patterns.members.dowels import dowels_by_member, dowels_of
 from patterns.members.futtocks import futtock_patterns
+from patterns.members.gusset_patterns import gusset_patterns, toe_marks
+from patterns.members.gussets import gussets_of
+from patterns.members.legs import legs_of
 from patterns.members.limbers import Limber, limbers_beside, without_limbers
-from patterns.members.ringed import notches_in, ring_pattern
+from patterns.members.ringed import breadth_facts, notches_in, ring_pattern
 from patterns.members.rings import build_ring
+from patterns.members.set_up import set_up_facts
 from patterns.members.wood import Piece, looking, rake_words, wood_words
 from patterns.pattern import Pattern
 
@@ -44,7 +50,9 @@ def frame_faces(boat: Boat, spec: FrameSpec) -> tuple[Plane, Plane, float]:
         sense = -1.0 if x < boat.hull.widest else 1.0
     else:
         sense = 1.0 if spec.siding_runs == "aft" else -1.0
-    moulded = station_plane(x, rake=spec.rake, cant=spec.cant)
+    moulded = station_plane(x, rake=spec.rake, cant=spec.cant).moved(
+        sense * station_shift(boat.design, spec, sense)
+    )
     return moulded, moulded.moved(sense * spec.sided), sense
 
 
@@ -76,11 +84,27 @@ def _frame(boat: Boat, spec: FrameSpec) -> tuple[Pattern, ...]:
         stands += f" at height 0; {rake_words(spec.rake)}"
     if spec.cant:
         stands += f" on the centreline; {cant_words(spec.cant)}"
+    legs = None if spec.cant else legs_of(boat, ring, sense=sense)
+    leg_lines, leg_facts = ((), ()) if legs is None else (legs.lines, legs.facts)
     whole = spec.pieces == "one ring"
     patterns: list[Pattern] = []
     if not whole:
         built = built_of(boat, spec, ring, sense=sense, limbers=limbers)
-        patterns += futtock_patterns(boat, built, dowels={}, facts=(stands,))
+        gussets = gussets_of(boat, built)
+        highest = list(sections[0].traces)[-1]
+        dowels = dowels_of(built, gussets)
+        patterns += futtock_patterns(
+            boat,
+            built,
+            dowels=dowels_by_member(built, dowels),
+            marks={piece.name: toe_marks(gussets, piece.name) for piece in built.futtocks},
+            lines={highest: leg_lines},
+            words={
+                highest: (*breadth_facts(boat, sections[0]), *set_up_facts(boat, sections[0]), *leg_facts)
+            },
+            facts=(stands,),
+        )
+        patterns += gusset_patterns(boat, built, gussets, dowels)
     if whole or spec.assembly:
         shape = canted_pattern if spec.cant else ring_pattern
         pattern = shape(
@@ -93,9 +117,13 @@ def _frame(boat: Boat, spec: FrameSpec) -> tuple[Pattern, ...]:
             stock=spec.stock,
             thickness=spec.sided,
             laminations=spec.laminations,
-            facts=(*wood_words(spec), stands),
+            facts=(*wood_words(spec), stands, *leg_facts),
         )
-        pattern = replace(pattern, marks=(*pattern.marks, *(limber.mark() for limber in limbers)))
+        pattern = replace(
+            pattern,
+            lines=(*pattern.lines, *leg_lines),
+            marks=(*pattern.marks, *(limber.mark() for limber in limbers)),
+        )
         patterns.append(pattern if whole else _assembly(pattern))
     return tuple(patterns)
 

@@ -37,7 +37,6 @@ class Joint:
         corner: the inside corner of planking (and deck) on the moulded face, (2,).
         along: unit directions, (2,), outward from the inner corner, in which the inner edges of the lower and of
             the upper member run on.
-        back: mm along a cut, inward from the inner corner, at which the rounding ends.
         inside: a point within the ring, (2,).
     """
 
@@ -47,7 +46,6 @@ class Joint:
     inner: FloatArray
     corner: FloatArray
     along: tuple[FloatArray, FloatArray]
-    back: float
     inside: FloatArray
 
     def cut(self, kind: JointKind, through: Through | None, *, half: int) -> FloatArray:
@@ -66,14 +64,16 @@ class Joint:
         return self.along[0 if lower else 1]
 
     def beyond(self, cut: FloatArray) -> Polygon:
-        """All of the plane that lies on the upper member's side of a cut."""
-        apex = self.inner - self.back * cut
-        home = self.inside - apex
+        """All of the plane that lies on the upper member's side of a cut.
+
+        A rounded inner corner is shared between the two by the line towards the inside of the ring.
+        """
+        home = self.inside - self.inner
         first = float(np.arctan2(cut[1], cut[0]))
         last = float(np.arctan2(home[1], home[0]))
         turn = np.linspace(first, first + (last - first) % (2.0 * np.pi), 25)
-        arc = apex + FAR * np.stack([np.cos(turn), np.sin(turn)], axis=-1)
-        return Polygon(np.vstack([apex, arc]))
+        arc = self.inner + FAR * np.stack([np.cos(turn), np.sin(turn)], axis=-1)
+        return Polygon(np.vstack([self.inner, arc]))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -116,11 +116,9 @@ def _home(ring: Ring) -> FloatArray:
     return np.array([centre, 0.5 * (low + high)])
 
 
-def joints_of(ring: Ring, *, radius: float = 0.0) -> tuple[Joint, ...]:
+def joints_of(ring: Ring) -> tuple[Joint, ...]:
     """The joints of a ring, at every chine from the centreline up and, where it has a top piece, at the sheer.
 
-    Args:
-        radius: to which its inner corners are rounded, mm.
     Raises:
         PatternsError: a line lies on one of its faces only, or the ring has no inner corner there.
     """
@@ -140,7 +138,6 @@ def joints_of(ring: Ring, *, radius: float = 0.0) -> tuple[Joint, ...]:
                 "make it one ring or give it less moulding"
             )
         along = _direction(around, void[i], step=-BACK), _direction(around, void[i], step=BACK)
-        turn = float(np.arccos(np.clip(-along[0] @ along[1], -1.0, 1.0)))  # by which the inner edge turns
         found.append(
             Joint(
                 name=corner.name,
@@ -149,7 +146,6 @@ def joints_of(ring: Ring, *, radius: float = 0.0) -> tuple[Joint, ...]:
                 inner=void[i],
                 corner=corner.at,
                 along=along,
-                back=radius * float(np.tan(0.5 * turn)),
                 inside=inside,
             )
         )

@@ -12,7 +12,7 @@ from shapely.geometry import LineString, Point, Polygon
 
 from patterns.errors import PatternsError
 from patterns.flat.polylines import crossings
-from patterns.flat.shapes import HAIR, area_of, parts_of
+from patterns.flat.shapes import area_of, parts_of, without_hairs
 from patterns.hull.planes import FloatArray
 from patterns.hull.sections import Section
 from patterns.members.rings import CRUMB
@@ -21,6 +21,7 @@ from patterns.timbers.notches import Notch
 
 __all__ = ["Limber", "limbers_beside", "without_limbers"]
 
+EASE = 0.01  # mm by which a hole reaches into the timber's space, so that no hair of wood is left between
 OUT = 60.0  # mm by which a limber hole is run out through the planking
 
 
@@ -56,23 +57,31 @@ class Limber:
         )
 
 
-def _beside(section: Section, notches: Sequence[Notch], timber: str) -> tuple[FloatArray, FloatArray] | None:
-    """The lowest place where a timber's space leaves the planking's edge, and the way along the edge from it."""
+def _beside(
+    section: Section, notches: Sequence[Notch], timber: str
+) -> tuple[FloatArray, FloatArray, FloatArray] | None:
+    """The lowest place where a timber's space leaves the planking's edge.
+
+    With it the way along the edge from it, and the way up the timber's side there, unit vectors (2,).
+    """
     notch = next((notch for notch in notches if notch.timber == timber), None)
     if notch is None:
         return None
     area = area_of(notch.corners)
     edge = section.edge
     found = []
-    for place, _ in crossings(edge, np.asarray(area.exterior.coords)):
+    ring = np.asarray(area.exterior.coords)
+    for place, on_ring in crossings(edge, ring):
         if place < 1e-6:
             continue  # the half of a timber on the centreline has no side there
         i = min(int(place), len(edge) - 2)
         along = (edge[i + 1] - edge[i]) / np.hypot(*(edge[i + 1] - edge[i]))
         at = edge[i] + (place - i) * (edge[i + 1] - edge[i])
         away = -along if area.covers(Point(at + 0.5 * along)) else along
-        found.append((at, away))
-    return min(found, key=lambda pair: float(pair[0][1]), default=None)
+        k = min(int(on_ring), len(ring) - 2)
+        up = (ring[k + 1] - ring[k]) / np.hypot(*(ring[k + 1] - ring[k]))
+        found.append((at, away, up))
+    return min(found, key=lambda place: float(place[0][1]), default=None)
 
 
 def limbers_beside(
@@ -91,35 +100,56 @@ def limbers_beside(
         here = [_beside(section, cut, timber) for section, cut in zip(sections, notches, strict=True)]
         if here[0] is None or here[1] is None:
             raise PatternsError(f"a limber hole is to lie beside the {timber}, which does not cross it")
-        (start, away), (start_behind, _) = here[0], here[1]
+        (start, away, up), (start_behind, _, up_behind) = here[0], here[1]
         inward = np.array([-away[1], away[0]])
         if float((sections[0].apex + np.array([0.0, 1e3]) - start) @ inward) < 0.0:
             inward = -inward
-        # Where the timber runs at an angle its side lies elsewhere on the other face; both are cleared.
-        behind = float((start_behind - start) @ away)
-        first, centre = min(behind, 0.0), max(behind, 0.0) + radius
-        back, middle = start + first * away, start + centre * away
+        spaces = [area_of(next(n for n in cut if n.timber == timber).corners) for cut in notches]
+        # Where the timber runs at an angle its side lies elsewhere on the other face; the hole lies beside both.
+        square = np.array([-up_behind[1], up_behind[0]])
+        behind = float((start_behind - start) @ square / (away @ square))
+        middle = start + (max(behind, 0.0) + radius) * away
         outer, rim = middle + radius * away, middle + radius * inward
-        below = [back + radius * inward, rim, middle, outer, outer - OUT * inward, back - OUT * inward]
-        slot = shapely.union(area_of(np.array(below)), Point(middle).buffer(radius, quad_segs=32))
-        # The timber's side need not stand square to the planking: no tongue of wood is left between.
-        tongue = [
-            back,
-            back + radius * inward,
-            back + radius * (inward - 0.6 * away),
-            back - 0.6 * radius * away,
-        ]
-        left = area_of(np.array(tongue))
-        for spaces in notches:
-            left = left.difference(area_of(next(n for n in spaces if n.timber == timber).corners))
-        cutter = shapely.union_all(
-            [slot, *(part for part in parts_of(left, least=0.0) if part.distance(slot) < HAIR)]
+        side = start + (max(behind, 0.0) - EASE) * away
+        wall = up if behind <= 0.0 else up_behind
+        wall = wall / float(wall @ inward)  # up the timber's side, by 1 mm square to the planking
+        slot = area_of(
+            np.array([side + radius * wall, rim, middle, outer, outer - OUT * inward, side - OUT * wall])
         )
+        cutter = shapely.union_all([
+            slot,
+            Point(middle).buffer(radius, quad_segs=32),
+            _tongue(spaces, side, away, inward, radius, abs(behind)),
+        ])  # fmt: skip
         depths = [float(LineString(section.edge).distance(Point(rim))) for section in sections]
         made.append(
             Limber(timber=timber, cutter=cutter, depths=(depths[0], depths[1]), at=rim, inward=inward)
         )
     return tuple(made)
+
+
+def _tongue(
+    spaces: Sequence[Polygon],
+    side: FloatArray,
+    away: FloatArray,
+    inward: FloatArray,
+    radius: float,
+    shift: float,
+) -> Any:
+    """The wood left between a hole and the timber's side, which need not stand square to the planking.
+
+    It reaches no higher than the timber's side does.
+    """
+    reach, timber = shift + 0.6 * radius, shapely.union_all(spaces)
+
+    def strip(high: float) -> Polygon:
+        back = side - reach * away
+        return Polygon(np.array([side, back, back + high * inward, side + high * inward]))
+
+    covered = shapely.get_coordinates(timber.intersection(strip(radius)))
+    high = float(((covered - side) @ inward).max(initial=0.0))
+    left = parts_of(strip(high).difference(timber), least=0.0)
+    return shapely.union_all([part for part in left if part.distance(Point(side)) < 2.0 * EASE])
 
 
 def without_limbers(wood: Polygon, limbers: Sequence[Limber]) -> Polygon:
@@ -131,7 +161,7 @@ def without_limbers(wood: Polygon, limbers: Sequence[Limber]) -> Polygon:
     if not limbers:
         return wood
     left = shapely.difference(wood, shapely.union_all([limber.cutter for limber in limbers]))
-    parts = parts_of(left, least=CRUMB)
+    parts = parts_of(without_hairs(left), least=CRUMB)
     if len(parts) != 1:
         raise PatternsError("a limber hole cuts it in two; make it smaller")
     return parts[0]

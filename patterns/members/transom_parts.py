@@ -23,7 +23,7 @@ from patterns.flat.shapes import (
 from patterns.hull.curved import Curved, stretch_of
 from patterns.hull.planes import FloatArray, Plane
 from patterns.hull.sections import Section
-from patterns.members.futtocks import HANDS, TURNED, edges_on, outlines, xy
+from patterns.members.flat_pieces import HANDS, TURNED, edges_on, outlines, xy
 from patterns.members.ringed import notch_marks
 from patterns.members.rings import edge_readings, half_lines, register_places
 from patterns.members.set_up import set_up_lines

@@ -8,6 +8,7 @@ from patterns.assembly.meetings import MEETS, OVERLAPS, STEP
 from patterns.assembly.proof import Assembly
 from patterns.boat import Boat
 from patterns.measure import format_length
+from patterns.members.unjoined import unjoined
 from patterns.planking import lie_of_sheets
 
 __all__ = ["assembly_report", "counted", "report"]
@@ -47,6 +48,7 @@ def report(boat: Boat) -> Iterator[str]:
         yield from (f"  {suspect}" for suspect in lines.suspects)
     else:
         yield "No suspect offset was found."
+    yield from (f"  {words}" for words in unjoined(boat.design))
     if boat.warnings:
         yield f"{counted(len(boat.warnings), 'warning')}:"
         yield from (f"  {warning}" for warning in boat.warnings)

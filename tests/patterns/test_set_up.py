@@ -10,9 +10,11 @@ import pytest
 from shapely.geometry import Polygon
 
 from patterns.boat import Boat, load_boat
+from patterns.errors import DesignError
 from patterns.members import all_patterns
+from patterns.members.unjoined import unjoined
 from patterns.pattern import Kind, Pattern
-from tests.patterns.plane_boat import write_plane_boat
+from tests.patterns.plane_boat import SIDE_NORMAL, SIDE_T, side_over, write_plane_boat
 
 
 @pytest.fixture(scope="module")
@@ -70,3 +72,96 @@ def test_a_ring_s_wood_is_both_its_halves(patterns: dict[str, Pattern], name: st
             [(-x, y) for x, y in hole.coords] for hole in area.interiors
         ])  # fmt: skip
         assert area.symmetric_difference(mirror).area < 1e-3
+
+
+LEGS = """
+[set_up]
+line = "1100 mm"
+leg = "40 mm"
+leg_sided = "20 mm"
+leg_lap = "150 mm"
+leg_face = "forward"
+leg_stock = "spruce"
+cross_piece = "60 mm"
+"""
+
+
+def _with_legs(folder: Path, *, without: str = "", legs: str = LEGS) -> dict[str, Pattern]:
+    write_plane_boat(folder)
+    design = folder / "design.toml"
+    text = design.read_text(encoding="utf-8")
+    start = text.index(without) if without else len(text)
+    text = text[:start] + text[start + len(without) :]
+    design.write_text(text + legs, encoding="utf-8")
+    return {pattern.name: pattern for pattern in all_patterns(load_boat(folder))}
+
+
+CLAMP = """[[timber]]
+kind = "clamp"
+follows = "sheer"
+against = "side"
+off = "20 mm"
+along = "45 mm"
+"""
+
+
+def test_a_leg_stands_as_far_out_as_the_planking_lets_it(tmp_path: Path) -> None:
+    """Frame A's wood runs forward from 1200 mm, so its forward face is at 1182 and the leg's own at 1162 mm.
+
+    The sides close in going forward and down, so the leg touches at its foot on its forward face. Source: the
+    inside plane of the side; the deck's underside is level across, at the sheer's height.
+    """
+    frame = _with_legs(tmp_path, without=CLAMP)["frame A"]
+    foot = 700.0 - 0.03 * 1182.0 - 150.0
+    at = np.array([1162.0, 0.0, foot])
+    out = -(float(side_over(at)) + SIDE_T) / SIDE_NORMAL[1]
+    line = next(line for line in frame.lines if line.name == "leg, outer edge")
+    assert line.points[:, 0] == pytest.approx(out, abs=0.02)
+    fact = next(fact for fact in frame.facts if fact.startswith("Legs"))
+    assert f"{1100.0 - foot:.0f} mm long" in fact
+    assert f"{2.0 * out:.0f} mm long" in fact
+
+
+def test_a_clamp_keeps_the_leg_off(tmp_path: Path) -> None:
+    """It stands 20 mm off the planking; its lower edge, some 45 mm down, counts, not the leg's foot at 60 mm.
+
+    Between the two levels the side closes in by 0.16 of the height.
+    """
+    legs = LEGS.replace('leg_lap = "150 mm"', 'leg_lap = "60 mm"')
+    free, held = (
+        next(line for line in patterns["frame A"].lines if line.name == "leg, outer edge").points[0, 0]
+        for patterns in (
+            _with_legs(tmp_path / "a", without=CLAMP, legs=legs),
+            _with_legs(tmp_path / "b", legs=legs),
+        )
+    )
+    assert free - held == pytest.approx(20.0 - 0.16 * (60.0 - 45.0), abs=0.6)
+
+
+KEYS = 'leg = "40 mm"\nleg_sided = "20 mm"\nleg_lap = "150 mm"\nleg_face = "forward"\nleg_stock = "spruce"\n'
+
+
+@pytest.mark.parametrize(
+    ("was", "becomes", "words"),
+    [
+        ("1100 mm", "500 mm", "no set-up line above the sheer"),
+        ('leg_lap = "150 mm"\n', "", "key leg_lap: is missing"),
+        (KEYS, "", "key cross_piece: there are no legs"),
+    ],
+)
+def test_legs_that_cannot_be_are_told(tmp_path: Path, was: str, becomes: str, words: str) -> None:
+    assert was in LEGS
+    with pytest.raises(DesignError) as caught:
+        _with_legs(tmp_path, legs=LEGS.replace(was, becomes))
+    assert words in str(caught.value)
+
+
+def test_joints_with_nothing_over_them_are_noticed(tmp_path: Path) -> None:
+    write_plane_boat(tmp_path)
+    design = tmp_path / "design.toml"
+    text = design.read_text(encoding="utf-8")
+    keys = "pieces = 'bottom in halves'\njoint = 'butt'\nthrough = 'lower'\n"
+    design.write_text(text.replace('name = "B"', f'name = "B"\n{keys}'), encoding="utf-8")
+    assert list(unjoined(load_boat(tmp_path).design)) == [
+        "frame B: nothing lies over its joint on the centreline and at the chine"
+    ]

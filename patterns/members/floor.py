@@ -1,0 +1,219 @@
+"""Floor timbers: each ties the two sides together across the keel, against a frame or alone."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from functools import partial
+from typing import Any
+
+import numpy as np
+import shapely
+
+from patterns.boat import Boat
+from patterns.design.floor_models import FloorSpec
+from patterns.errors import PatternsError
+from patterns.flat.polylines import conic, lengths
+from patterns.flat.shapes import (
+    area_of,
+    band,
+    both_halves,
+    inside_points,
+    largest,
+    parts_of,
+    up_to_the_centreline,
+)
+from patterns.hull.planes import FloatArray, Plane, station_plane
+from patterns.hull.sections import Section, cut_hull
+from patterns.members.flat_pieces import FLIP, FlatPiece, flat_pattern
+from patterns.members.frame import frame_faces
+from patterns.members.limbers import Limber, limbers_beside, without_limbers
+from patterns.members.ringed import notches_in
+from patterns.members.rings import CRUMB, section_area
+from patterns.members.wood import Piece, looking, wood_words
+from patterns.pattern import Kind, Line, Pattern
+from patterns.timbers.notches import Notch
+
+__all__ = ["pieces"]
+
+FAR = 1e4  # mm
+OUT = 200.0  # mm by which its ends are run out through the planking before they are cut
+
+Faces = tuple[Section, Section]
+
+
+def pieces(boat: Boat) -> Iterator[Piece]:
+    """Every floor timber in the design."""
+    for spec in boat.design.all(FloorSpec):
+        yield f'floor "{spec.name}"', partial(_floor, boat, spec)
+
+
+def _stands(boat: Boat, spec: FloorSpec) -> tuple[Plane, float, str]:
+    """Its moulded face, which way its wood runs from there (1 aft, -1 forward), and where it stands, in words."""
+    if spec.frame is not None:
+        frame = next(frame for frame in boat.design.frames if frame.name == spec.frame)
+        if frame.cant:
+            raise PatternsError("the frame that it lies against is canted: its halves have no common face")
+        moulded, other, sense = frame_faces(boat, frame)
+        first = looking(sense)[0] == spec.face
+        out = -sense if first else sense
+        return (moulded if first else other), out, f"Lies on the {spec.face} face of frame {frame.name}"
+    assert spec.at is not None
+    x = boat.distance(spec.at)
+    sense = 1.0 if spec.siding_runs == "aft" or (spec.siding_runs is None and x >= boat.hull.widest) else -1.0
+    face, _, _ = looking(sense)
+    return station_plane(x), sense, f"Moulded face: the {face} one, {boat.length_words(x)} aft"
+
+
+def _floor(boat: Boat, spec: FloorSpec) -> tuple[Pattern, ...]:
+    """One floor timber.
+
+    Raises:
+        PatternsError: an arm is longer than what it lies on, or nothing is left between top and keel.
+    """
+    plane, sense, stands = _stands(boat, spec)
+    sections = cut_hull(boat.hull, plane), cut_hull(boat.hull, plane.moved(sense * spec.sided))
+    notches = notches_in(boat, sections[0]), notches_in(boat, sections[1])
+    limbers: tuple[Limber, ...] = ()
+    if spec.limber_holes is not None:
+        limbers = limbers_beside(sections, notches, spec.limber_at, spec.limber_holes)
+    top = max(float(section.apex[1]) for section in sections) + spec.moulded
+    if spec.arm is not None:
+        region = _along_bottom(sections[0], spec, spec.arm, top)
+    else:
+        region = _up_the_sides(sections, spec, top)
+    faces = tuple(
+        without_limbers(_wood(section, spaces, region), limbers)
+        for section, spaces in zip(sections, notches, strict=True)
+    )
+    piece = FlatPiece(
+        name=f"floor {spec.name}",
+        member="floor timber",
+        stock=spec.stock,
+        thickness=spec.sided,
+        laminations=spec.laminations,
+        sense=sense,
+        sections=sections,
+        notches=notches,
+        faces=(faces[0], faces[1]),
+        across=True,
+        flips=(float(sections[0].apex[1]), top + FLIP),
+        moulded="moulded" if spec.frame is None else "against the frame",
+        lines=_bolts(sections[0], spec, faces[0]),
+        words=(*wood_words(spec), stands),
+        limbers=limbers,
+        grain=(1.0, 0.0),
+        depth_left=_depth_left(sections, notches, region),
+    )
+    return (flat_pattern(boat, piece),)
+
+
+def _wood(section: Section, notches: tuple[Notch, ...], region: Any) -> Any:
+    wood = section_area(section).intersection(region)
+    for notch in notches:
+        wood = wood.difference(area_of(notch.corners))
+    parts = parts_of(wood, least=CRUMB)
+    if len(parts) != 1 or parts[0].bounds[0] > 1e-3:
+        raise PatternsError("the timbers' notches cut it in two; make it deeper over the keel")
+    return up_to_the_centreline(parts[0])
+
+
+def _end(section: Section, arm: float) -> tuple[FloatArray, FloatArray, FloatArray]:
+    """The end of an arm on the bottom's planking: the place, the heading outboard and the way in, (2,)."""
+    name, trace = next(iter(section.traces.items()))
+    run = lengths(trace.uv)
+    if arm > run[-1]:
+        raise PatternsError(
+            f"its arm of {arm:g} mm is longer than the {name} is broad here, {run[-1]:.0f} mm; give it up_to a "
+            "height instead"
+        )
+    at = np.array([np.interp(arm, run, trace.uv[:, k]) for k in (0, 1)])
+    i = int(np.clip(np.searchsorted(run, arm), 1, len(run) - 1))
+    heading = (trace.uv[i] - trace.uv[i - 1]) / np.hypot(*(trace.uv[i] - trace.uv[i - 1]))
+    return at, heading, np.array([-heading[1], heading[0]])
+
+
+def _along_bottom(section: Section, spec: FloorSpec, arm: float, top: float) -> Any:
+    """The plane's part under its upper edge and within its arms' ends; the ends are square to the planking."""
+    at, heading, inward = _end(section, arm)
+    if spec.top == "level":
+        if (top - at[1]) / inward[1] < 1.0:
+            raise PatternsError(
+                f"its level top meets the bottom's planking before its arms of {arm:g} mm end; make it deeper, "
+                'its arms shorter or its top "curved"'
+            )
+        high = at + (top - at[1]) / inward[1] * inward
+        edge = np.array([[-1.0, top], high])
+    else:
+        assert spec.toe is not None
+        edge = _curve(top, at + spec.toe * inward, heading)
+    outside = np.array([at - OUT * inward, [-1.0, float(section.apex[1]) - 2.0 * OUT]])
+    return area_of(np.vstack([edge, outside]))
+
+
+def _curve(top: float, toe: FloatArray, heading: FloatArray) -> FloatArray:
+    """The upper edge from the centreline to the toe: level at the first and, where it can be, along the planking at
+    the last."""
+    start = np.array([0.0, top])
+    turn = toe[0] - (toe[1] - top) / heading[1] * heading[0] if abs(heading[1]) > 1e-6 else -1.0
+    if 0.05 * toe[0] < turn < 0.95 * toe[0]:
+        curve = conic(start, np.array([turn, top]), toe)
+    else:
+        u = np.linspace(0.0, toe[0], 81)
+        curve = np.stack([u, top + (toe[1] - top) * (u / toe[0]) ** 2], axis=-1)
+    return np.vstack([[-1.0, top], curve])
+
+
+def _up_the_sides(sections: Faces, spec: FloorSpec, top: float) -> Any:
+    """The plane's part under the top and within the toe's depth of the planking, up to the arms' height."""
+    assert spec.toe is not None
+    assert spec.up_to is not None
+    plane = sections[0].plane
+    high = plane.up_at_height(spec.up_to)
+    if high > min(float(section.corners[-1].at[1]) for section in sections):
+        raise PatternsError("its arms run up past the sheer; give up_to a lesser height")
+    void: Any = shapely.intersection(*(section_area(section) for section in sections))
+    void = void.difference(shapely.box(-1.0, -FAR, FAR, top))
+    for section in sections:
+        for trace in section.long_traces.values():
+            void = void.difference(band(trace.uv, spec.toe))
+    if void.is_empty:
+        raise PatternsError("its toes leave no inside between its arms; give them less")
+    void = largest(void)
+    if spec.inner_radius > 0.0:
+        # Carried on upward, so that the rounding stays away from the arms' ends.
+        tall = shapely.union(void, shapely.box(0.0, void.bounds[3] - 1.0, void.bounds[2], FAR))
+        whole = both_halves(tall)
+        void = whole.buffer(-spec.inner_radius, quad_segs=32).buffer(spec.inner_radius, quad_segs=32)
+    return shapely.box(-1.0, -FAR, FAR, high).difference(void)
+
+
+def _bolts(section: Section, spec: FloorSpec, wood: Any) -> list[Line]:
+    """The lines of the bolts, square to the planking; on the centreline plumb."""
+    found = []
+    for out in spec.bolts:
+        at, inward = section.apex, np.array([0.0, 1.0])
+        if out > 0.0:
+            at, _, inward = _end(section, out)
+        line = np.array([at - OUT * inward, at + FAR * inward])
+        found += [
+            Line(
+                kind=Kind.REFERENCE, points=part, name=f"bolt, {out:g} mm out" if out else "bolt, centreline"
+            )
+            for part in inside_points(wood.buffer(10.0), [line])[:1]
+        ]
+    return found
+
+
+def _depth_left(
+    sections: Faces, notches: tuple[tuple[Notch, ...], tuple[Notch, ...]], region: Any
+) -> dict[str, float]:
+    """Least depth of wood between each notch and its upper edge and ends, on either face, mm."""
+    depths: dict[str, float] = {}
+    for section, spaces in zip(sections, notches, strict=True):
+        area = section_area(section)
+        beyond = area.difference(region)
+        for notch in spaces:
+            cut = area_of(notch.corners).intersection(area).intersection(region)
+            if cut.area > CRUMB:
+                depths[notch.timber] = min(float(cut.distance(beyond)), depths.get(notch.timber, np.inf))
+    return depths

@@ -1,0 +1,236 @@
+"""Gussets: ply plates over the joints of a frame, each cut on its own two faces at its own distance."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from itertools import combinations
+from typing import Any
+
+import numpy as np
+import shapely
+from shapely.geometry import LineString, Point
+
+from patterns.boat import Boat
+from patterns.design.frame_models import GussetSpec
+from patterns.design.frame_stands import gusset_sides, gussets_on
+from patterns.errors import PatternsError
+from patterns.flat.polylines import lengths
+from patterns.flat.shapes import area_of, parts_of, up_to_the_centreline
+from patterns.hull.planes import FloatArray, Plane
+from patterns.hull.sections import Section, cut_hull
+from patterns.members.built import Built
+from patterns.members.joints import Joint
+from patterns.members.limbers import without_limbers
+from patterns.members.ringed import notches_in
+from patterns.members.rings import CRUMB, TOP, section_area
+from patterns.members.wood import looking
+from patterns.timbers.notches import Notch
+
+__all__ = ["CENTRE", "Arm", "Gusset", "gussets_of"]
+
+CENTRE = "centre"
+FAR = 1e4  # mm
+OUT = 200.0  # mm by which a gusset's arms are run out through the planking before they are cut
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Arm:
+    """One arm of a gusset.
+
+    Attributes:
+        member: the futtock that it lies on.
+        along: unit direction from the joint's corner out to its end, (2,).
+        inward: unit direction square to the planking at its end, (2,).
+        toe: the inner corner of its end, on the frame's inner edge, (2,), mm.
+    """
+
+    member: str
+    along: FloatArray
+    inward: FloatArray
+    toe: FloatArray
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Gusset:
+    """One gusset, the starboard one or the starboard half of the one on the centreline.
+
+    Attributes:
+        at: the line that its joint lies at, or `CENTRE`.
+        side: "forward" or "after": of the frame.
+        out: 1 where it lies aft of the frame's face, -1 where forward.
+        sections: of its face against the frame, and of its outer face.
+        notches: the timbers' spaces on those faces.
+        region: of the plane within its arms and its inner edge, the same on both faces.
+        faces: its wood on those faces.
+        joint: of the futtocks; None on the centreline.
+        arms: one on the centreline.
+    """
+
+    spec: GussetSpec
+    at: str
+    side: str
+    out: float
+    sections: tuple[Section, Section]
+    notches: tuple[tuple[Notch, ...], tuple[Notch, ...]]
+    region: Any
+    faces: tuple[Any, Any]
+    joint: Joint | None
+    arms: tuple[Arm, ...]
+
+    @property
+    def plane(self) -> Plane:
+        """The face against the frame."""
+        return self.sections[0].plane
+
+    def depth_left(self) -> dict[str, float]:
+        """Least depth of wood between each notch and the gusset's inner edge and arms' ends, on either face, mm."""
+        depths: dict[str, float] = {}
+        for section, notches in zip(self.sections, self.notches, strict=True):
+            area = section_area(section)
+            beyond = area.difference(self.region)
+            for notch in notches:
+                cut = area_of(notch.corners).intersection(area).intersection(self.region)
+                if cut.area > CRUMB:
+                    left = float(cut.distance(beyond))
+                    depths[notch.timber] = min(left, depths.get(notch.timber, np.inf))
+        return depths
+
+
+def _arm(built: Built, joint: Joint, member: str, length: float) -> Arm:
+    section = built.ring.sections[0]
+    edge = section.deck.uv if member == TOP else section.traces[member].uv
+    if np.hypot(*(edge[-1] - joint.corner)) < np.hypot(*(edge[0] - joint.corner)):
+        edge = edge[::-1]
+    run = lengths(edge)
+    if length > run[-1]:
+        raise PatternsError(
+            f"an arm of {length:g} mm is longer than the {member} is from the {joint.name}, {run[-1]:.0f} mm"
+        )
+    end = np.array([np.interp(length, run, edge[:, k]) for k in (0, 1)])
+    i = int(np.clip(np.searchsorted(run, length), 1, len(run) - 1))
+    heading = (edge[i] - edge[i - 1]) / np.hypot(*(edge[i] - edge[i - 1]))
+    inward = np.array([-heading[1], heading[0]])
+    if inward @ (joint.inside - end) < 0.0:
+        inward = -inward
+    over = shapely.intersection(LineString([end, end + FAR * inward]), built.ring.sharp)
+    if shapely.is_empty(over):
+        raise PatternsError(
+            f"an arm of {length:g} mm on the {member} does not reach the frame's inner edge; make it shorter"
+        )
+    toe = end + float(Point(end).distance(over)) * inward
+    along = (end - joint.corner) / np.hypot(*(end - joint.corner))
+    return Arm(member=member, along=along, inward=inward, toe=toe)
+
+
+def _joint_region(built: Built, spec: GussetSpec, joint: Joint) -> tuple[Any, tuple[Arm, ...]]:
+    one, two = (_arm(built, joint, member, spec.arm) for member in (joint.below, joint.above))
+    out = one.inward + two.inward
+    corner = joint.corner - 2.0 * OUT * out / np.hypot(*out)
+    ends = [one.toe - FAR * 0.05 * one.inward, one.toe, two.toe, two.toe - FAR * 0.05 * two.inward, corner]
+    region = area_of(np.array(ends))
+    if spec.inner == "along the frame":
+        region = region.difference(built.ring.void)
+    return region, (one, two)
+
+
+def _centre_region(built: Built, spec: GussetSpec, out: float) -> tuple[Any, tuple[Arm, ...]]:
+    centre = built.ring.sections[0].plane.centre
+    up = LineString([(centre + out, -FAR), (centre + out, FAR)])
+    inner = shapely.intersection(up, built.ring.sharp)
+    if shapely.is_empty(inner):
+        raise PatternsError(
+            f"a gusset on the centreline of {out:g} mm to each side runs past the frame's inside"
+        )
+    top = float(inner.bounds[1])
+    region: Any = shapely.box(-1.0, -FAR, centre + out, top)
+    if spec.inner == "along the frame":
+        region = region.difference(built.ring.void)
+    bottom = next(iter(built.ring.sections[0].traces))
+    arm = Arm(
+        member=bottom,
+        along=np.array([1.0, 0.0]),
+        inward=np.array([0.0, 1.0]),
+        toe=np.array([centre + out, top]),
+    )
+    return region, (arm,)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class _Side:
+    """One kind of gusset on one face of the frame: what all of them have in common."""
+
+    spec: GussetSpec
+    side: str
+    out: float
+    sections: tuple[Section, Section]
+    notches: tuple[tuple[Notch, ...], tuple[Notch, ...]]
+
+
+def _side(boat: Boat, built: Built, spec: GussetSpec, side: str) -> _Side:
+    face = 0 if side == looking(built.sense)[0] else 1
+    out = -built.sense if face == 0 else built.sense
+    inner = built.ring.sections[face]
+    outer = cut_hull(boat.hull, inner.plane.moved(out * spec.thickness))
+    notches = built.ring.notches[face], notches_in(boat, outer)
+    return _Side(spec=spec, side=side, out=out, sections=(inner, outer), notches=notches)
+
+
+def _gusset(built: Built, on: _Side, at: str, joint: Joint | None) -> Gusset:
+    """One gusset on one face of the frame.
+
+    Raises:
+        PatternsError: its arms are too long, or the notches leave it in parts.
+    """
+    spec = on.spec
+    if joint is None:
+        assert spec.centre_arm is not None
+        region, arms = _centre_region(built, spec, spec.centre_arm)
+    else:
+        region, arms = _joint_region(built, spec, joint)
+    faces = []
+    for section, spaces in zip(on.sections, on.notches, strict=True):
+        wood = section_area(section).intersection(region)
+        for notch in spaces:
+            wood = wood.difference(area_of(notch.corners))
+        parts = parts_of(wood, least=CRUMB)
+        if len(parts) != 1:
+            raise PatternsError(
+                f"its {at} gusset is left in {len(parts)} parts by the timbers' notches; give it longer arms"
+            )
+        wood = without_limbers(parts[0], built.limbers)
+        faces.append(wood if joint is not None else up_to_the_centreline(wood))
+    return Gusset(
+        spec=spec,
+        at=at,
+        side=on.side,
+        out=on.out,
+        sections=on.sections,
+        notches=on.notches,
+        region=region,
+        faces=(faces[0], faces[1]),
+        joint=joint,
+        arms=arms,
+    )
+
+
+def gussets_of(boat: Boat, built: Built) -> tuple[Gusset, ...]:
+    """Every gusset of a frame: at its joints and, where the bottom is in halves, on the centreline.
+
+    Raises:
+        PatternsError: one cannot be made, or two of one face run into each other.
+    """
+    made: list[Gusset] = []
+    for spec in gussets_on(boat.design, built.spec):
+        for side in gusset_sides(spec):
+            on = _side(boat, built, spec, side)
+            if spec.centre_arm is not None and built.spec.pieces == "bottom in halves":
+                made.append(_gusset(built, on, CENTRE, None))
+            made += [
+                _gusset(built, on, joint.name, joint)
+                for joint in built.joints
+                if built.futtock(joint.below) and built.futtock(joint.above)
+            ]
+    for one, two in combinations(made, 2):
+        if one.side == two.side and one.faces[0].intersection(two.faces[0]).area > CRUMB:
+            raise PatternsError(f"its {one.at} gusset runs into its {two.at} gusset; give them shorter arms")
+    return tuple(made)

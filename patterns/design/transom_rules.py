@@ -6,7 +6,8 @@ from collections.abc import Iterator
 
 from patterns.design.models import StrakeSpec, TransomEnd
 from patterns.design.parts import Parts
-from patterns.design.transom_models import CutOutSpec
+from patterns.design.stem_models import StemEnd
+from patterns.design.transom_models import CutOutSpec, DoublerSpec
 from patterns.errors import Problem
 
 __all__ = ["transom_problems"]
@@ -46,6 +47,9 @@ def transom_problems(parts: Parts) -> Iterator[Problem]:
                     "there is no framing for it to hold",
                     "give the framing, or take it out",
                 )
+    if any(end.at == "stern" for _, end in parts.all(StemEnd)):
+        for place, _ in (*parts.all(DoublerSpec), *parts.all(CutOutSpec)):
+            yield Problem(place, "there is no transom at the stern to have it", "take it out")
     seen: set[str] = set()
     for place, cut in parts.all(CutOutSpec):
         if cut.name in seen:

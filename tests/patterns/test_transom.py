@@ -17,6 +17,7 @@ from patterns.flat.shapes import both_halves
 from patterns.hull.planes import FloatArray, station_plane
 from patterns.members import all_patterns
 from patterns.pattern import Hole, Kind, Pattern, from_the_other_face
+from tests.patterns.end_boats import write_double_ender
 from tests.patterns.plane_boat import (
     BOTTOM_NORMAL,
     BOTTOM_T,
@@ -349,3 +350,10 @@ def test_what_cannot_be_made_is_said(tmp_path: Path, old: str, new: str, tables:
     design.write_text(text.replace(old, new) + tables, encoding="utf-8")
     with pytest.raises(DesignError, match=words):
         all_patterns(load_boat(tmp_path))
+
+
+def test_a_double_ender_has_no_doubler(tmp_path: Path) -> None:
+    write_double_ender(tmp_path, more=DOUBLER + CUT)
+    with pytest.raises(DesignError, match="there is no transom at the stern to have it") as raised:
+        load_boat(tmp_path)
+    assert len(raised.value.problems) == 2

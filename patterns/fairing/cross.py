@@ -27,7 +27,7 @@ from patterns.hull.splines import Splines
 __all__ = ["CrossFaired", "cross_fair"]
 
 COLUMNS = 9  # breaks across, from keel to sheer
-MIDDLE = 0.7  # part of the girth at which the stations are looked up for breaks lengthwise
+MIDDLE = 0.5  # part of the girth at which the stations are looked up for breaks lengthwise
 CLEAR = 0.35  # of the usual spacing; a station nearer to an end makes no break
 BOW = 0.25  # part of the length in which the battens may bend more
 LEAST = 0.05  # mm; an offset is never taken as truer
@@ -35,6 +35,7 @@ GLANCING = 0.3  # least sine of the angle between the way an offset was measured
 HELD = 0.05  # mm; how truly the surface follows the rabbet
 LOOSE = (3.0, 20.0)  # mm; how truly the first surface follows the offsets, and points beyond the rabbet
 STIFF = (0.05, 0.01)  # how little the first surface's battens may bend, 1/mm: lengthwise, across
+PASSES, DOUBTED = 5, 15.0  # of the first surface; mm from it at which an offset begins to count for less
 ROUNDS = 3  # of finding every offset's foot on the surface anew
 SETTLE = 10  # rounds of the stiffnesses in each
 BOXED = 4.0  # most weight that an offset gets which lies beyond the allowed move
@@ -51,6 +52,7 @@ class CrossFaired:
             beyond the allowed move, in allowed moves.
         free: shape (n,), the share of an offset's own error that shows in ``strain``: 0 where nothing checks it.
         noise: the offsets' usual error, in allowed moves.
+        gross: shape (n,), how far each offset lies off a first, stiff surface that gross slips hardly bend, mm.
     """
 
     girth: Girth
@@ -58,6 +60,7 @@ class CrossFaired:
     strain: FloatArray
     free: FloatArray
     noise: float
+    gross: FloatArray
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -131,8 +134,8 @@ def _net(start: Start, stations: FloatArray, profile: Profile, sheer: SpaceLine)
     )
 
 
-def _first(net: _Net, points: FloatArray, r: FloatArray, corner: FloatArray) -> FloatArray:
-    """The net of a first, stiff surface: shape (count, 2)."""
+def _first(net: _Net, points: FloatArray, r: FloatArray, corner: FloatArray, offsets: int) -> FloatArray:
+    """The net of a first, stiff surface, (count, 2); the first ``offsets`` of the points may be slips."""
     empty = net.girth(net.held)
     below = np.zeros(len(corner))
     near, far = LOOSE
@@ -145,9 +148,14 @@ def _first(net: _Net, points: FloatArray, r: FloatArray, corner: FloatArray) -> 
     wanted = np.zeros((len(rows), 2))
     wanted[: len(points)] = points[:, 1:] / near
     wanted[len(points) : len(points) + len(corner)] = corner[:, 1:] / far
-    mine = rows[:, net.loose]
+    mine, wanted = rows[:, net.loose], wanted - rows @ net.held
     flat = net.held.copy()
-    flat[net.loose] = np.linalg.solve(mine.T @ mine, mine.T @ (wanted - rows @ net.held))
+    weight = np.ones(len(rows))
+    for _ in range(PASSES):  # a gross slip counts less and less
+        steady = mine.T * weight
+        flat[net.loose] = np.linalg.solve(steady @ mine, steady @ wanted)
+        off = near * np.hypot(*(mine[:offsets] @ flat[net.loose] - wanted[:offsets]).T)
+        weight[:offsets] = 1.0 / (1.0 + (off / DOUBTED) ** 2) ** 2
     return flat
 
 
@@ -229,10 +237,11 @@ def cross_fair(
     points = np.vstack([found.points, start.rabbet])
     count = len(found.points)
     tolerance = max(allow, LEAST)
-    base = _first(net, points, np.concatenate([start.r, start.rabbet_r]), start.corner)
+    base = _first(net, points, np.concatenate([start.r, start.rabbet_r]), start.corner, count)
     girth = net.girth(base)
     first_r = np.concatenate([start.r, start.rabbet_r])
     p, r = girth.foot(points, girth.place(points[:, 0], first_r), first_r)
+    gross = np.linalg.norm(points - girth.shape(p, r)[0], axis=1)[:count]
     at = np.meshgrid(_greville(net.along), _greville(net.across), indexing="ij")
     _, by_p, by_r = girth.shape(at[0].ravel(), at[1].ravel())
     ways = girth.outward(by_p, by_r)[net.loose, 1:]
@@ -261,7 +270,7 @@ def cross_fair(
             strain, noise = off / allowed, float(np.sqrt(stiffness.noise))
             free = np.clip(1.0 - ((seen @ spread) * seen).sum(axis=1) / noise**2, 1e-6, 1.0)
             heavier = np.clip(np.abs(strain), 1.0, BOXED)
-    return CrossFaired(girth=girth, r=r[:count], strain=strain, free=free, noise=noise)
+    return CrossFaired(girth=girth, r=r[:count], strain=strain, free=free, noise=noise, gross=gross)
 
 
 def _stiffness(net: _Net, base: FloatArray, ways: FloatArray) -> _Stiffness:

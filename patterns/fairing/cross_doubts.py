@@ -21,6 +21,7 @@ __all__ = ["cross_suspects"]
 SURE = 5.0  # deviations of a lifted offset from the surface, beyond which it is doubted
 FAR = 2.5  # allowed moves that it must be off besides
 FINEST = 0.25  # of the allowed move; an offset's usual error is never taken as less
+GROSS = 5.0  # mm, and times: how far off a first surface, beside the usual offset, a gross slip lies
 MOST = 6  # offsets that are lifted; a table with more is past naming them
 
 
@@ -47,7 +48,9 @@ def cross_suspects(
         deviation = left.strain / (noise * np.sqrt(left.free))
         doubtful = np.abs(deviation) * (np.abs(spring) > FAR)
         worst = int(doubtful.argmax())
-        if doubtful[worst] < SURE:
+        if left.gross.max() > GROSS * max(float(np.median(left.gross)), GROSS):
+            worst = int(left.gross.argmax())  # so far off that everything near it strains too
+        elif doubtful[worst] < SURE:
             break
         lifted[kept[worst]] = float(deviation[worst])
         left = refit(found.without(lifted))

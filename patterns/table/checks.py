@@ -15,7 +15,7 @@ from patterns.design.timber_models import RunningSpec
 from patterns.errors import Problem
 from patterns.measure import format_length, parse_length
 from patterns.table.end_checks import end_problems, end_warnings
-from patterns.table.levels import level_names, level_problems
+from patterns.table.levels import level_names, level_problems, level_warnings
 from patterns.table.values import BOW, STERN, LineOffsets, Offsets, Place
 from patterns.words import nearest, written
 
@@ -59,7 +59,7 @@ def table_warnings(offsets: Offsets, design: Design) -> list[Problem]:
         for name, line in (*offsets.lines.items(), *offsets.diagonals.items())
         if name not in used
     ]
-    return [*unused, *end_warnings(offsets, design)]
+    return [*unused, *level_warnings(offsets, design), *end_warnings(offsets, design)]
 
 
 def _stems(design: Design) -> tuple[str, ...]:

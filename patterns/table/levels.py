@@ -16,9 +16,12 @@ from patterns.words import nearest
 if TYPE_CHECKING:
     from patterns.design.models import Design
 
-__all__ = ["Level", "LevelView", "level_names", "level_problems", "levels_of"]
+__all__ = ["Level", "LevelView", "level_names", "level_problems", "level_warnings", "levels_of"]
 
 LevelView = Literal["half-breadth", "height", "diagonal"]
+EACH = (
+    3  # offsets at a station, in the mean, with which a section between keel and sheer is no guess; our own
+)
 LEAST = 3  # offsets of a row; with fewer it is no line
 
 
@@ -117,7 +120,16 @@ def level_problems(
                     f'{offsets.file} has no row "{block}" of it',
                     f"add a row {block},{spec.name},... ({nearest(spec.name, free) or 'or take it out'})",
                 )
-    for level in levels_of(offsets, design):
+    levels = levels_of(offsets, design)
+    given = sum(_crossing(levels, offsets).values())
+    if levels and not unread and given < EACH * len(offsets.stations):
+        yield Problem(
+            offsets.file,
+            f"between keel and sheer there are {given} offsets at {len(offsets.stations)} stations: too few to say "
+            "how round she is",
+            f"give rows of more waterlines, buttocks or diagonals: {EACH} offsets or more at a station",
+        )
+    for level in levels:
         first = level.places[0]
         where = offsets.file if first is None else f"{first.file}, row {first.row}"
         filled = [i for i, value in enumerate(level.values) if np.isfinite(value)]
@@ -136,3 +148,26 @@ def level_problems(
                     f'"{level.name}" has an offset at the {label} and no position there',
                     f"give the distance aft of its end in a row position,{level.name},...",
                 )
+
+
+def _crossing(levels: tuple[Level, ...], offsets: Offsets) -> dict[str, int]:
+    """How many offsets each station has between keel and sheer."""
+    return {
+        label: sum(bool(np.isfinite(level.values[level.row.column(label)])) for level in levels)
+        for label in offsets.stations
+    }
+
+
+def level_warnings(offsets: Offsets, design: Design) -> Iterator[Problem]:
+    """Stations whose section is hardly told."""
+    levels = levels_of(offsets, design)
+    if not levels:
+        return
+    for label, count in _crossing(levels, offsets).items():
+        if count < 2:
+            many = f"{count or 'no'} {'offset' if count == 1 else 'offsets'}"
+            yield Problem(
+                offsets.file,
+                f"station {label} has {many} between keel and sheer",
+                "its section is drawn as the stations beside it let it be; give it more",
+            )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 import numpy as np
@@ -85,6 +86,25 @@ def test_troubles_are_told(folder: Path, name: str, old: str, new: str, words: s
     with pytest.raises(DesignError) as caught:
         read_folder(folder)
     assert words in str(caught.value)
+
+
+def test_too_few_offsets_at_the_stations_are_told(folder: Path) -> None:
+    """Two rows of seven stations are 14 offsets at most; 21 are wanted."""
+    text = (folder / "design.toml").read_text(encoding="utf-8")
+    head, *levels = re.split(r"(?=\[\[(?:waterline|buttock|diagonal)\]\])", text)
+    (folder / "design.toml").write_text(head + levels[2] + levels[7], encoding="utf-8")
+    with pytest.raises(DesignError, match="too few to say how round she is"):
+        read_folder(folder)
+
+
+def test_a_station_that_is_hardly_told_is_named(folder: Path) -> None:
+    rows = [row.split(",") for row in (folder / "offsets.csv").read_text(encoding="utf-8").splitlines()]
+    for row in rows:
+        if row[1][:2] in ("WL", "B ", "D ") and row[0] != "position":
+            row[6] = ""
+    (folder / "offsets.csv").write_text("\n".join(map(",".join, rows)) + "\n", encoding="utf-8")
+    (warning,) = read_folder(folder)[2]
+    assert "station 4 has no offsets between keel and sheer" in str(warning)
 
 
 def test_a_round_strake_needs_rows(folder: Path) -> None:

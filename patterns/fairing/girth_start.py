@@ -12,7 +12,7 @@ from patterns.hull.planes import FloatArray
 from patterns.table.levels import Level, LevelView
 from patterns.table.values import BOW, STERN, Place
 
-__all__ = ["Measured", "Start", "first_places", "measured"]
+__all__ = ["Measured", "Start", "first_places", "measured", "on_rabbet"]
 
 HEEL = 0.15  # part of the turn from stem to keel that is left where the keel's own line begins
 ON_STEM = 60.0  # mm; the fore end of a row that stands nearer to the rabbet lies on it
@@ -78,16 +78,12 @@ class Start:
 
 def measured(levels: Sequence[Level], profile: Profile) -> Measured:
     """Every offset of the rows; fore ends that lie on the rabbet are left out: it is held already."""
-    rabbet = profile.at(np.linspace(profile.start, profile.end, 400))
     found = []
     for level in levels:
         points = level.points()
         for i in np.nonzero(np.isfinite(points).all(axis=1))[0]:
-            label = level.row.labels[i]
-            if label == BOW:
-                gap = np.hypot(*(rabbet[:, [0, 2]] - points[i, [0, 2]]).T)
-                if gap.min() < ON_STEM:
-                    continue
+            if level.row.labels[i] == BOW and on_rabbet(profile, points[i]):
+                continue
             found.append((level, int(i), points[i]))
     return Measured(
         points=np.array([point for _, _, point in found]).reshape(-1, 3),
@@ -99,6 +95,12 @@ def measured(levels: Sequence[Level], profile: Profile) -> Measured:
         places=tuple(level.places[i] for level, i, _ in found),
         values=np.array([level.values[i] for level, i, _ in found]),
     )
+
+
+def on_rabbet(profile: Profile, point: FloatArray) -> bool:
+    """Whether a row's fore end (3,) is meant to lie on the rabbet."""
+    rabbet = profile.at(np.linspace(profile.start, profile.end, 400))
+    return bool(np.hypot(*(rabbet[:, [0, 2]] - point[[0, 2]]).T).min() < ON_STEM)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

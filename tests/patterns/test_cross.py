@@ -249,3 +249,26 @@ def test_every_offset_beyond_the_allowed_move_is_told(tmp_path: Path) -> None:
     assert len(beyond) == len(told) > 0
     for row in beyond:
         assert any(str(row.place) in words and f"{abs(row.move):.1f} mm" in words for words in told)
+
+
+def test_waterlines_end_on_the_rabbet(tmp_path: Path) -> None:
+    """The exact stem's distance aft at the waterline's height; an end typed 20 mm off is told."""
+    true = round_boat(0)
+    write_round_table(true, tmp_path, ROUNDINGS[0], np.random.default_rng(0))
+    rows = [row.split(",") for row in (tmp_path / "offsets.csv").read_text(encoding="utf-8").splitlines()]
+    x = {}
+    for line, off in (("WL 4", 0.0), ("WL 5", 20.0)):
+        z, base = true.waterlines[int(line[-1]) - 1], true.base
+        x[line] = float(base.profile_x(np.array(base.s_at(base.profile_z, z, -4000.0, 100.0))))
+        for row in rows:
+            if row[1] == line:
+                row[2] = f"{x[line] + off:.6f}" if row[0] == "position" else f"{base.half:.6f}"
+    (tmp_path / "offsets.csv").write_text("\n".join(map(",".join, rows)) + "\n", encoding="utf-8")
+    boat = load_boat(tmp_path)
+    cells = {(r.line, r.view): r for r in boat.lines.rows if r.label == "bow"}
+    for line in x:
+        assert cells[line, "position"].faired == pytest.approx(x[line], abs=0.3)
+        assert cells[line, "half-breadth"].faired == pytest.approx(true.base.half, abs=0.05)
+    told = [str(warning) for warning in boat.warnings]
+    assert len(told) == 1
+    assert "the bow end of WL 5" in told[0]

@@ -8,7 +8,8 @@ from pathlib import Path
 
 import numpy as np
 
-from patterns.design.file import DESIGN_FILE, Design, TransomEnd
+from patterns.design.file import DESIGN_FILE, Design, FrameSpec, TransomEnd
+from patterns.design.frame_stands import station_shift
 from patterns.errors import DesignError, Problem
 from patterns.fairing.lines import Lines, fair_lines
 from patterns.hull.hull import Hull, build_hull
@@ -43,11 +44,32 @@ class Boat:
         """
         return runs_of(self.design, self.hull, self._across)
 
-    def _across(self, where: str) -> Plane:
-        """The plane across the boat at a station, a distance aft, or a frame's moulded face (``frame 3``)."""
+    def frame_faces(self, spec: FrameSpec) -> tuple[Plane, Plane, float]:
+        """A frame's moulded face, its other face, and which way its siding runs (1 aft, -1 forward).
+
+        Where the design does not say, the siding runs away from the station of greatest breadth, so that most
+        bevels are under.
+        """
+        x = self.distance(spec.at)
+        if spec.siding_runs is None:
+            sense = -1.0 if x < self.hull.widest else 1.0
+        else:
+            sense = 1.0 if spec.siding_runs == "aft" else -1.0
+        moulded = station_plane(x, rake=spec.rake, cant=spec.cant).moved(
+            sense * station_shift(self.design, spec, sense)
+        )
+        return moulded, moulded.moved(sense * spec.sided), sense
+
+    def _across(self, where: str, way: float) -> Plane:
+        """The plane across the boat at a station, a distance aft, or a frame's farther face (``frame 3``).
+
+        Args:
+            way: 1 where a timber comes to it from forward, -1 from aft; it passes through a frame that it ends in.
+        """
         if where.startswith("frame "):
             frame = next(spec for spec in self.design.frames if spec.name == where.removeprefix("frame "))
-            return station_plane(self.distance(frame.at), rake=frame.rake)
+            moulded, other, sense = self.frame_faces(frame)
+            return other if sense == way else moulded
         return station_plane(self.distance(where))
 
     def distance(self, at: str) -> float:

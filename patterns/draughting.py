@@ -173,6 +173,8 @@ def _arrow(start: FloatArray, direction: FloatArray, length: float) -> list[Path
 def _directions(pattern: Pattern, *, whole: bool) -> tuple[list[Path], list[Note]]:
     """Arrows that say which way is up, and which side of the boat is which; and one along the grain."""
     right, left, top = pattern.sides
+    if pattern.template:  # a paper that is wrapped round a timber lies no way in the boat
+        return [], []
     base = _arrow_base(pattern)
     rightward, upward = np.array([1.0, 0.0]), np.array([0.0, 1.0])
     paths = [*_arrow(base, upward, 24.0)]

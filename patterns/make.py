@@ -20,6 +20,7 @@ from patterns.shop.lines_drawing import lines_drawing
 from patterns.shop.report import counted, report
 from patterns.shop.results import shapes_json
 from patterns.shop.tables import bevel_table, cut_list, distance_table, write_faired
+from patterns.shop.timber_tables import timber_table
 from tiling.errors import PagesError, TilingError
 from tiling.job import Job, Piece, Summary, write_pdf
 from tiling.lengths import parse_length as parse_paper_length
@@ -206,6 +207,7 @@ def make_patterns(
             work.write("bevels.csv", bevel_table(picked))
             work.write("distances.csv", distance_table(picked))
             work.write("cut-list.csv", cut_list(boat, every))
+            work.write("timbers.csv", timber_table(boat))
             _write_faired(work, boat)
             for piece in pieces:
                 work.write(f"svg/{safe_name(piece.name)}.svg", svg_text(piece.drawing, title=piece.name))
@@ -249,7 +251,8 @@ def _cheapest(patterns: Sequence[Pattern]) -> str:
         breadth, height = pattern.size()
         return breadth * height
 
-    return min(patterns, key=area).name
+    pieces = [pattern for pattern in patterns if not pattern.template]
+    return min(pieces or patterns, key=area).name
 
 
 def _part_name(only: Sequence[str], pages: str | None) -> str:

@@ -27,7 +27,6 @@ from patterns.design.quantities import (
     Positions,
     Rake,
     Rate,
-    ScarfRatio,
     Wood,
     Words,
 )
@@ -209,16 +208,10 @@ class KeelSpec(Part):
     sided: Wood = Field(description="Its breadth athwartships.")
     moulded: Wood = Field(description="Its depth in the profile.")
     lies: Literal["inside planking"] = Field(description="Where it lies.")
-    layers: Laminations = Field(
-        default=1, description="How many layers, bent in one on another, it is made of."
+    laminations: Laminations = Field(
+        default=1, description="How many laminations, bent in one on another, make up its depth."
     )
     stock: Words | Literal[""] = Field(default="", description="Its wood, as it stands in the cut list.")
-    stock_length: Length | None = Field(
-        default=None, description="How long the wood can be had; a longer timber is scarfed."
-    )
-    scarf: ScarfRatio | None = Field(
-        default=None, description='The slope of its scarfs, length to depth, as "8:1".'
-    )
 
 
 class LaidSpec(Part):
@@ -230,16 +223,10 @@ class LaidSpec(Part):
     against: Words = Field(description="The strake that it lies against.")
     off: Wood = Field(description="How far it stands off the planking, square to it.")
     along: Wood = Field(description="Its width along the planking, across its run.")
-    layers: Laminations = Field(
-        default=1, description="How many layers, bent in one on another, it is made of."
+    laminations: Laminations = Field(
+        default=1, description="How many laminations, bent in one on another, make up its depth."
     )
     stock: Words | Literal[""] = Field(default="", description="Its wood, as it stands in the cut list.")
-    stock_length: Length | None = Field(
-        default=None, description="How long the wood can be had; a longer timber is scarfed."
-    )
-    scarf: ScarfRatio | None = Field(
-        default=None, description='The slope of its scarfs, length to depth, as "8:1".'
-    )
 
     @model_validator(mode="before")
     @classmethod

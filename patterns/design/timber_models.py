@@ -9,9 +9,7 @@ from pydantic import BeforeValidator, Field, model_validator
 from patterns.design.models import Part
 from patterns.design.quantities import (
     Laminations,
-    Length,
     NotNegative,
-    ScarfRatio,
     Wood,
     Words,
     read_at,
@@ -56,21 +54,15 @@ class RunningSpec(Part):
         default=None,
         alias="from",
         description='Where its fore end is: a station, a frame (as "frame 3") or a distance aft; left out, as far '
-        "forward as it can lie.",
+        "forward as it can lie. It passes through a frame that it ends in.",
     )
     to: Where | None = Field(
         default=None, description="Where it ends, at its after end, said likewise; left out, at the transom."
     )
-    layers: Laminations = Field(
-        default=1, description="How many layers, bent in one on another, it is made of."
+    laminations: Laminations = Field(
+        default=1, description="How many laminations, bent in one on another, make up its depth."
     )
     stock: Words | Literal[""] = Field(default="", description="Its wood, as it stands in the cut list.")
-    stock_length: Length | None = Field(
-        default=None, description="How long the wood can be had; a longer timber is scarfed."
-    )
-    scarf: ScarfRatio | None = Field(
-        default=None, description='The slope of its scarfs, length to depth, as "8:1".'
-    )
 
     @model_validator(mode="before")
     @classmethod

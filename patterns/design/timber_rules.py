@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from patterns.design.models import FrameSpec, KeelSpec, LaidSpec, StrakeSpec
+from patterns.design.models import FrameSpec, StrakeSpec
 from patterns.design.parts import Parts
 from patterns.design.timber_models import BesideSpec, RubbingRailSpec, RunningSpec
 from patterns.errors import Problem
@@ -32,16 +32,6 @@ def timber_problems(parts: Parts) -> Iterator[Problem]:
         if lines and rail.follows == lines[0]:
             yield Problem(
                 f"{place}, key follows", "a rubbing rail lies below no keel", f'write "{lines[-1]}"'
-            )
-    wood: list[tuple[str, RunningSpec | KeelSpec | LaidSpec]] = [
-        *parts.all(RunningSpec),
-        *parts.all(KeelSpec),
-        *parts.all(LaidSpec),
-    ]
-    for place, any_timber in wood:
-        if any_timber.stock_length is not None and any_timber.scarf is None:
-            yield Problem(
-                f"{place}, key scarf", "is missing beside stock_length", 'give the scarf\'s slope, as "8:1"'
             )
 
 

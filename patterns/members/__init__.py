@@ -26,6 +26,7 @@ from patterns.members import (
     stem_knee,
     strake,
     support,
+    timber,
     transom,
     transom_knee,
 )
@@ -52,6 +53,7 @@ MEMBERS = (
     quarter_knee,
     hanging_knee,
     strake,
+    timber,
 )
 # What is made at a stem at the bow, or at a transom at the stern; at the other end it is made with the boat turned.
 AT_A_STEM, AT_A_TRANSOM = (stem, stem_knee, breasthook), (transom, transom_knee)

@@ -11,10 +11,9 @@ import shapely
 
 from patterns.boat import Boat
 from patterns.design.file import FrameSpec, TransomEnd
-from patterns.design.frame_stands import station_shift
 from patterns.errors import PatternsError
 from patterns.flat.shapes import largest
-from patterns.hull.planes import Plane, station_plane
+from patterns.hull.planes import Plane
 from patterns.hull.sections import Section, cut_hull
 from patterns.members.built import built_of
 from patterns.members.canted import cant_words, canted_pattern
@@ -40,20 +39,8 @@ def pieces(boat: Boat) -> Iterator[Piece]:
 
 
 def frame_faces(boat: Boat, spec: FrameSpec) -> tuple[Plane, Plane, float]:
-    """The moulded face, the other face, and which way the siding runs (1 aft, -1 forward).
-
-    Where the design does not say, the siding runs away from the station of greatest breadth, so that most
-    bevels are under.
-    """
-    x = boat.distance(spec.at)
-    if spec.siding_runs is None:
-        sense = -1.0 if x < boat.hull.widest else 1.0
-    else:
-        sense = 1.0 if spec.siding_runs == "aft" else -1.0
-    moulded = station_plane(x, rake=spec.rake, cant=spec.cant).moved(
-        sense * station_shift(boat.design, spec, sense)
-    )
-    return moulded, moulded.moved(sense * spec.sided), sense
+    """The moulded face, the other face, and which way the siding runs (1 aft, -1 forward)."""
+    return boat.frame_faces(spec)
 
 
 def _frame(boat: Boat, spec: FrameSpec) -> tuple[Pattern, ...]:

@@ -83,8 +83,7 @@ def distance_table(patterns: Sequence[Pattern]) -> str:
 def cut_list(boat: Boat, patterns: Sequence[Pattern]) -> str:
     """Every piece: stock, thickness, laminations, quantity, and the size of the wood it is sawn from.
 
-    Timbers that run through the boat are listed with the length of the line that they follow, on the outside
-    of planking: a length to buy by, not to cut to.
+    Timbers that run through the boat are listed with their true lengths.
     """
     rows: list[Sequence[object]] = [
         (
@@ -99,7 +98,7 @@ def cut_list(boat: Boat, patterns: Sequence[Pattern]) -> str:
             "note",
         )
     ]
-    for pattern in patterns:
+    for pattern in (pattern for pattern in patterns if not pattern.template):
         breadth, height = pattern.size()
         rows.append((
             pattern.name,
@@ -112,18 +111,11 @@ def cut_list(boat: Boat, patterns: Sequence[Pattern]) -> str:
             f"{min(breadth, height):.0f}",
             "as sawn, both faces",
         ))  # fmt: skip
-    for timber in boat.design.timbers:
-        if timber.kind == "keel":
-            curve, section, count = boat.hull.profile, (timber.sided, timber.moulded), "1"
-            note = "length of keel and stem rabbet together; to buy by"
-        else:
-            curve, section = boat.hull.lines[timber.follows], (timber.along, timber.off)
-            count, note = "1 port + 1 starboard", f"length of the {timber.follows} line; to buy by"
-        points = curve.at(np.linspace(curve.start, curve.end, 400))
-        length = float(np.linalg.norm(np.diff(points, axis=0), axis=1).sum())
+    for run in boat.runs:
         rows.append((
-            timber.name, timber.kind, timber.stock, f"{section[1]:g}", timber.layers, count,
-            f"{length:.0f}", f"{section[0]:g}", note,
+            run.name, run.kind, run.stock, f"{run.deep:g}", run.laminations,
+            "1 port + 1 starboard" if run.mirrored else "1",
+            f"{run.length:.0f}", f"{run.across:g}", "true length, tip to tip",
         ))  # fmt: skip
     return _csv(rows)
 

@@ -27,11 +27,11 @@ __all__ = [
 RUN_ON = 150.0  # mm by which a line is carried on straight past both of its ends
 FLUSH = 0.02  # sine of the angle between two surfaces; below it their corner is too flat to be found
 ROUNDS = 4
-MOST_ASIDE = (
-    30.0  # mm from a line's own foot; where two strakes lie nearly in one plane their corner wanders off
-)
+MOST_ASIDE = 60.0  # mm from a line's foot; where two strakes lie nearly in one plane their corner wanders off
+# How far, mm, a timber's line may freely leave its usual distance from the hull's; as much again ever less.
+WANDER = 4.0
 MOST_TURN = 0.2  # radians within `CLOSE`; sharper is a knuckle, at which a keel's straight run begins
-MOST_BEVELLED = 60.0  # mm that a bevelled edge may stand out past the timber's corner
+MOST_BEVELLED = 3.0  # of the depth, that a bevelled edge may stand out; 18 degrees is its sharpest
 HEEL = 900.0  # mm by which a stem is run on straight past its foot; farther down the keel takes the space
 LEAST_LEFT = 1.0  # mm of breadth that a bevelled edge leaves
 
@@ -77,10 +77,21 @@ def _dot(a: FloatArray, b: FloatArray) -> FloatArray:
     return found
 
 
-def _corner_line(line: FloatArray, first: Skin, second: Skin) -> FloatArray:
-    """Where two insides meet abreast of a line, (m, 3); on the first where they lie nearly in one plane."""
-    along = square_to(line)
-    at, a, b = line, None, None
+def _corner_line(line: FloatArray, first: Skin, second: Skin) -> tuple[FloatArray, FloatArray, FloatArray]:
+    """Where two insides meet abreast of a line.
+
+    Returns:
+        The feet of the line on the first, square to it, (m, 3); the way up the first there, square to the line,
+        (m, 3); and how far that way the corner lies from the foot, mm, (m,), nan where the two lie nearly in one
+        plane and have no corner.
+    """
+    along, near = square_to(line), first.feet(line)
+    # Square to the skin only: past its end the nearest point would stand still.
+    straight = line + _dot(near.points - line, near.normals)[:, None] * near.normals
+    up = cross(along, near.normals)
+    up = _unit(up) * _rises(first, near, up)
+    at, a, b, flat = straight, near, None, np.zeros(len(line), dtype=bool)
+    aside = np.zeros(len(line))
     for _ in range(ROUNDS):
         a, b = first.feet(at, a), second.feet(at, b)
         sides = np.stack([a.normals, b.normals, along], axis=1)
@@ -88,17 +99,36 @@ def _corner_line(line: FloatArray, first: Skin, second: Skin) -> FloatArray:
         flat = np.linalg.norm(cross(a.normals, b.normals), axis=1) < FLUSH
         sides[flat] = np.eye(3)
         found = np.linalg.solve(sides, wanted[..., None])[..., 0]
-        # Square to the skin only: past its end the nearest point would stand still.
-        near = first.feet(line, a)
-        straight = line + _dot(near.points - line, near.normals)[:, None] * near.normals
-        aside = np.where(flat[:, None], 0.0, found - straight)
-        far = np.maximum(np.linalg.norm(aside, axis=1, keepdims=True) / MOST_ASIDE, 1.0)
-        at = straight + aside / far
-    return at
+        aside = np.clip(np.where(flat, 0.0, _dot(found - straight, up)), -MOST_ASIDE, MOST_ASIDE)
+        at = straight + aside[:, None] * up
+    return straight, up, np.where(flat, np.nan, aside)
+
+
+def _faired(aside: FloatArray) -> FloatArray:
+    """How far from its line's foot a timber runs, mm, that it may run fair: (m,).
+
+    Where two strakes come to lie in one plane their corner wanders off; the timber runs on beside its line.
+    """
+    known = np.nonzero(np.isfinite(aside))[0]
+    if len(known) == 0:
+        return np.zeros_like(aside)
+    whole = np.interp(np.arange(len(aside)), known, aside[known])
+    usual = float(np.median(whole))
+    off = np.abs(whole - usual)
+    kept = np.minimum(off, WANDER) + WANDER * np.tanh(np.maximum(off - WANDER, 0.0) / WANDER)
+    fair: FloatArray = usual + np.copysign(kept, whole - usual)
+    return fair
 
 
 def laid_section(
-    at: FloatArray, skin: Skin, *, across: float, deep: float, upward: float, other: Skin | None = None
+    at: FloatArray,
+    skin: Skin,
+    *,
+    across: float,
+    deep: float,
+    upward: float,
+    other: Skin | None = None,
+    begins: FloatArray | None = None,
 ) -> FloatArray:
     """The corners (m, 4, 3) of a timber whose back lies on a skin, from the edge at ``at`` (m, 3) on.
 
@@ -109,6 +139,7 @@ def laid_section(
     Args:
         across, deep: its breadth on the skin, and how far it stands off it inward (less than 0: outward), mm.
         upward: 1 where it lies above its line on the strake, -1 where below.
+        begins: shape (m,), mm from ``at`` at which the back really begins; at ``at`` itself if left out.
     """
     along = square_to(at)
     here = skin.feet(at)
@@ -132,7 +163,9 @@ def laid_section(
             pace = _dot(near.normals, up)
             pace = np.where(np.abs(pace) > 1e-3, pace, np.copysign(1e-3, pace))
             edge = edge + _dot(near.normals, near.points - place) / pace
-            edge = np.clip(edge, -MOST_BEVELLED, across - LEAST_LEFT)
+            edge = np.clip(edge, -MOST_BEVELLED * deep, across - LEAST_LEFT)
+    if begins is not None:
+        at = at + np.minimum(begins, across - LEAST_LEFT)[:, None] * up
     return np.stack([at, free, free - deep * out, at - deep * out + edge[:, None] * up], axis=1)
 
 
@@ -233,7 +266,7 @@ def keel_run(
         lies_on=(hull.strakes[0].name, "", "", "", hull.strakes[0].name),
         across=keel.sided,
         deep=keel.moulded,
-        layers=keel.layers,
+        laminations=keel.laminations,
         stock=keel.stock,
     )
 
@@ -291,8 +324,18 @@ def cornered_run(hull: Hull, timber: LaidSpec, ends: tuple[End, End]) -> Run:
         beside, other = neighbour.name, strake_skin(neighbour)
     # At a stem a strake runs out to a point and has no normal; from just inside of it it goes on straight.
     line = line_points(hull.lines[timber.follows])[2 if hull.stems[1] else 0 : -2]
-    at = _corner_line(line, skin, other)
-    rails = laid_section(at, skin, across=timber.along, deep=timber.off, upward=upward, other=other)
+    foot, up, aside = _corner_line(line, skin, other)
+    fair = _faired(aside)
+    beyond = np.where(np.isfinite(aside), aside - fair, 0.0) * upward
+    rails = laid_section(
+        foot + fair[:, None] * up,
+        skin,
+        across=timber.along,
+        deep=timber.off,
+        upward=upward,
+        other=other,
+        begins=beyond,
+    )
     return Run(
         name=timber.name,
         kind=timber.kind,
@@ -302,7 +345,7 @@ def cornered_run(hull: Hull, timber: LaidSpec, ends: tuple[End, End]) -> Run:
         lies_on=(timber.against, "", "", beside),
         across=timber.along,
         deep=timber.off,
-        layers=timber.layers,
+        laminations=timber.laminations,
         stock=timber.stock,
     )
 

@@ -58,7 +58,10 @@ def notch_in(section: Section, run: Run) -> Notch | None:
         return None
     if run.mirrored:
         _check_wide(section, run)
-        corners, inner = _run_out(whole), whole[[2, 2]] + np.array([[0.0, 0.0], whole[0] - whole[1]])
+        corners, inner = (
+            _run_out(whole, edged=bool(run.lies_on[3])),
+            whole[[2, 2]] + np.array([[0.0, 0.0], whole[0] - whole[1]]),
+        )
         for end in run.ends:
             over = end.over(plane.space(corners)) - TOUCHING
             corners = clipped(corners, over) if over.max() > 0.0 else corners
@@ -96,11 +99,18 @@ def _top(plane: Plane, wood: FloatArray) -> FloatArray:
     return np.array([starboard, starboard + (port - starboard) * out / (out - other)])
 
 
-def _run_out(section: FloatArray) -> FloatArray:
-    """A laid timber's section, (4, 2), run out through its strake and past its corner: (4, 2)."""
+def _run_out(section: FloatArray, *, edged: bool) -> FloatArray:
+    """A laid timber's section, (4, 2), run out through its strake: (4, 2).
+
+    Args:
+        edged: its edge at the line lies on another surface, and it is run out through that too.
+    """
     corner, free, inner, line = section
-    out, on = free - inner, line - inner
+    out, past = free - inner, corner - line
     out = NOTCH_ROOM * out / np.hypot(*out)
+    if not edged:
+        return np.array([free + out, inner, line, line + past + NOTCH_ROOM * past / np.hypot(*past)])
+    on = line - inner
     on = on / np.hypot(*on)
     on = on * max(NOTCH_ROOM - float((line - corner) @ on), 0.0)
     return np.array([free + out, inner, line + on, line + on + out])

@@ -50,7 +50,7 @@ class Run:
         lies_on: for each of the k edges (the one from corner j to the next), the strake or "deck" that it lies
             on; "" where the face is free.
         across, deep: the section's breadth along the planking and its depth off it (a keel: sided, moulded), mm.
-        layers: of how many layers, bent in one after the other, it is made.
+        laminations: how many, bent in one on another, make up its depth.
         stock: its wood in words; may be empty.
         let_in: notches are cut for it in what it crosses.
     """
@@ -63,7 +63,7 @@ class Run:
     lies_on: tuple[str, ...]
     across: float
     deep: float
-    layers: int = 1
+    laminations: int = 1
     stock: str = ""
     let_in: bool = True
 
@@ -141,8 +141,8 @@ class Run:
         """The unit direction of the run, aft, (3,), where it passes a plane (or nearest to it)."""
         over = np.abs(plane.height_over(self.rails).mean(axis=1))
         i = int(np.clip(over.argmin(), 1, len(over) - 2))
-        # The first three corners: a bevelled edge, the fourth, wanders as its bevel changes.
-        along = (self.rails[i - 1] - self.rails[i + 1])[:3].mean(axis=0)
+        # Without a bevelled edge, the first corner and the fourth, which wanders as its bevel changes.
+        along = (self.rails[i - 1] - self.rails[i + 1])[1:3].mean(axis=0)
         unit: FloatArray = along / np.linalg.norm(along)
         return unit
 
@@ -209,9 +209,17 @@ class Run:
 
     @cached_property
     def length(self) -> float:
-        """Its true length along its own curve, mm: that of its longest corner between the two ends."""
-        steps = np.linalg.norm(np.diff(self.corners, axis=0), axis=-1)
-        return float(steps.sum(axis=0).max())
+        """Its true length, mm, from the outermost corner at one end to that at the other.
+
+        Measured along the longer of its square edges, that on its back or that inside of it.
+        """
+        first, last = (self._meets(end, first=i == 0) for i, end in enumerate(self.ends))
+        low, high = float(first.min()), float(last.max())
+        edges = self.rails[:, 1:3] if self.mirrored else self.rails
+        steps = np.linalg.norm(np.diff(edges, axis=0), axis=-1)
+        along = np.vstack([np.zeros((1, edges.shape[1])), np.cumsum(steps, axis=0)])
+        places = np.arange(len(along), dtype=float)
+        return max(float(np.interp(high, places, edge) - np.interp(low, places, edge)) for edge in along.T)
 
 
 def _depth_in(ring: FloatArray, along: FloatArray, points: FloatArray) -> FloatArray:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from typing import TypeAlias
 
 import numpy as np
 
@@ -17,12 +18,15 @@ from patterns.timbers.strips import strip_run
 
 __all__ = ["runs_of"]
 
+Across: TypeAlias = Callable[[str, float], Plane]
 
-def runs_of(design: Design, hull: Hull, across: Callable[[str], Plane]) -> tuple[Run, ...]:
+
+def runs_of(design: Design, hull: Hull, across: Across) -> tuple[Run, ...]:
     """All timbers in the order of the file.
 
     Args:
-        across: the plane across the boat at a place as the design says it.
+        across: the plane across the boat at a place as the design says it, to which a timber comes from forward
+            (1) or from aft (-1).
     Raises:
         PatternsError: one cannot be laid; the message names it.
     """
@@ -94,11 +98,13 @@ def _rabbet_end(hull: Hull, timber: RunningSpec, *, stern: bool) -> End:
     return End(plane=plane, out=1.0 if stern else -1.0, against="the rabbet line")
 
 
-def _cut_short(timber: RunningSpec, ends: tuple[End, End], across: Callable[[str], Plane]) -> tuple[End, End]:
+def _cut_short(
+    timber: RunningSpec, ends: tuple[End, End], across: Callable[[str, float], Plane]
+) -> tuple[End, End]:
     """The ends that the design gives, where it gives them."""
     aft, fore = ends
     if timber.to is not None:
-        aft = End(plane=across(timber.to), out=1.0, against=timber.to)
+        aft = End(plane=across(timber.to, 1.0), out=1.0, against=timber.to)
     if timber.start is not None:
-        fore = End(plane=across(timber.start), out=-1.0, against=timber.start)
+        fore = End(plane=across(timber.start, -1.0), out=-1.0, against=timber.start)
     return aft, fore

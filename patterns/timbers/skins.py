@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 __all__ = ["Feet", "Skin"]
 
 ALONG, ACROSS = 121, 7  # places at which the pieces are looked at to begin with
-FIRST, MORE = 5, 2  # steps of Newton from there, and from a place that is nearly right already
+FIRST, MORE = 4, 1  # steps of Newton from there, and from a place that is nearly right already
 PAST = 300.0  # mm by which a piece may be run past its ends
 
 

@@ -40,7 +40,7 @@ def strip_run(hull: Hull, spec: RunningSpec, ends: tuple[End, End]) -> Run:
         skin = strake_skin(strake).deeper(spec.inset if isinstance(spec, RibbandSpec) else 0.0)
         middle = spec.distance
     upward = 1.0 if spec.follows == strake.lower else -1.0
-    line = line_points(_curve(hull, spec.follows))[:-2]
+    line = line_points(_curve(hull, spec.follows))[2 if hull.stems[1] else 0 : -2]
     if middle is not None:
         track = _as_far_as(ends[1], beside_line(_run_ahead(line, middle), skin, middle * upward))
     else:
@@ -63,7 +63,7 @@ def strip_run(hull: Hull, spec: RunningSpec, ends: tuple[End, End]) -> Run:
         lies_on=(spec.against, "", "", ""),
         across=spec.along,
         deep=spec.off,
-        layers=spec.layers,
+        laminations=spec.laminations,
         stock=spec.stock,
         let_in=isinstance(spec, StripSpec),
     )

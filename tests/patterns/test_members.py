@@ -67,6 +67,9 @@ def test_all_members_are_made(patterns: dict[str, Pattern]) -> None:
         "outer stem",
         "transom knee",
         "breasthook",
+        "keel, ends",
+        "chine log, ends",
+        "clamp, ends",
     ]
 
 

@@ -122,8 +122,9 @@ def test_every_bevel_reading_is_in_the_table_and_leaves_wood(patterns: tuple[Pat
 
 def test_the_cut_list_names_every_piece_and_timber(boat: Boat, patterns: tuple[Pattern, ...]) -> None:
     rows = {row["piece"]: row for row in _rows(cut_list(boat, patterns))}
-    assert set(rows) >= {pattern.name for pattern in patterns} | {"keel", "chine log", "clamp"}
-    for pattern in patterns:
+    sawn = [pattern for pattern in patterns if not pattern.template]
+    assert set(rows) == {pattern.name for pattern in sawn} | {run.name for run in boat.runs}
+    for pattern in sawn:
         points = np.vstack([line.points for line in pattern.of_kind(Kind.SAW)])
         breadth, height = np.ptp(points, axis=0)
         if pattern.half:
@@ -132,6 +133,8 @@ def test_the_cut_list_names_every_piece_and_timber(boat: Boat, patterns: tuple[P
         assert float(row["length_mm"]) == pytest.approx(max(breadth, height), abs=0.51)
         assert float(row["breadth_mm"]) == pytest.approx(min(breadth, height), abs=0.51)
     assert rows["clamp"]["quantity"] == "1 port + 1 starboard"
+    for run in boat.runs:
+        assert float(rows[run.name]["length_mm"]) == pytest.approx(run.length, abs=0.51)
 
 
 def test_the_other_face_lies_on_the_same_register_holes(patterns: tuple[Pattern, ...]) -> None:

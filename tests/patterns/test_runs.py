@@ -59,7 +59,7 @@ def test_a_chine_log_lies_on_the_side_and_its_edge_on_the_bottom(boat: Boat) -> 
 
 
 def test_a_chine_log_ends_on_the_transom_s_panel_and_on_the_stem_s_side(boat: Boat) -> None:
-    """Between two planes a straight corner is as long as the line between its two piercing points."""
+    """Between two planes a straight timber is as long as from its farthest piercing point to that at the other."""
     run = _run(boat, "chine log")
     assert np.abs(_transom_over(run.corners[0])).max() < 1e-6
     assert run.corners[-1, :, 1] == pytest.approx([30.0] * 4, abs=1e-6)
@@ -70,13 +70,14 @@ def test_a_chine_log_ends_on_the_transom_s_panel_and_on_the_stem_s_side(boat: Bo
         BOTTOM_NORMAL @ [0.0, 20.0, 40.0] - BOTTOM_T, SIDE_NORMAL @ [250.0, 20.0, 300.0] - SIDE_T, 2000.0
     ])  # fmt: skip
     corner = np.linalg.solve(rows, right)
-    lengths = []
-    for a, b in ((0.0, 0.0), (45.0, 0.0), (45.0, 20.0)):
+    aft, fore = [], []
+    normal = np.array([np.cos(RAKE), 0.0, -np.sin(RAKE)])
+    tip = np.tan(np.arccos(SIDE_NORMAL @ BOTTOM_NORMAL) - 0.5 * np.pi)
+    for a, b in ((0.0, 0.0), (45.0, 0.0), (45.0, 20.0), (20.0 * tip, 20.0)):
         point = corner + a * up - b * out
-        back = _transom_over(point) / (np.array([np.cos(RAKE), 0.0, -np.sin(RAKE)]) @ along)
-        fore = (30.0 - point[1]) / along[1]
-        lengths.append(fore + back)
-    assert run.length == pytest.approx(max(lengths), abs=0.01)
+        aft.append(_transom_over(point) / (normal @ along))
+        fore.append((30.0 - point[1]) / along[1])
+    assert run.length == pytest.approx(max(aft) + max(fore), abs=0.01)
 
 
 def test_a_clamp_s_top_lies_under_the_deck(boat: Boat) -> None:

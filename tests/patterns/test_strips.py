@@ -7,13 +7,16 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+import shapely
 
 from patterns.boat import Boat, load_boat
 from patterns.errors import DesignError, PatternsError
 from patterns.hull.planes import FloatArray, cross, station_plane
 from patterns.hull.sections import cut_hull
 from patterns.members.ringed import notches_in
+from patterns.members.rings import section_area
 from patterns.timbers.laying import laid_section
+from patterns.timbers.notches import notch_in
 from patterns.timbers.run import Run
 from patterns.timbers.skins import Skin
 from patterns.timbers.strips import beside_line
@@ -120,7 +123,19 @@ def test_a_batten_s_middle_lies_at_its_part_of_the_girth(boat: Boat) -> None:
     assert np.abs(middle - want).max() < 0.01
     assert np.abs(bottom_over(run.corners[:, :2]) + BOTTOM_T).max() < 1e-5
     assert run.corners[0, :, 0] == pytest.approx([3000.0] * 4, abs=1e-6)
-    assert run.corners[-1, :, 0] == pytest.approx([1200.0] * 4, abs=1e-6)
+    # It passes through frame A, 18 mm sided forward from x = 1200.
+    assert run.corners[-1, :, 0] == pytest.approx([1182.0] * 4, abs=1e-6)
+
+
+@pytest.mark.parametrize("kind", ["batten", "stringer"])
+@pytest.mark.parametrize("x", [1182.0, 1200.0, 2000.0])
+def test_the_notch_of_a_strip_is_its_own_section_and_no_more(boat: Boat, kind: str, x: float) -> None:
+    section = cut_hull(boat.hull, station_plane(x))
+    notch = notch_in(section, _run(boat, kind))
+    assert notch is not None
+    inside = shapely.Polygon(notch.corners).intersection(section_area(section))
+    assert inside.symmetric_difference(shapely.Polygon(notch.wood)).area < 0.01
+    assert inside.area > 400.0
 
 
 def test_a_rubbing_rail_lies_outside_below_the_sheer_and_is_flush_with_the_transom(boat: Boat) -> None:
@@ -206,7 +221,6 @@ def test_a_flat_back_on_a_round_side_touches_at_both_edges_and_leaves_the_sagitt
         ('from = "frame A"', 'from = "frame Z"', 'there is no frame "Z"'),
         ('from = "station 2"', 'from = "station 22"', "there is no station 22"),
         ('"sheer"\nagainst = "side"\nbelow', '"chine"\nagainst = "side"\nbelow', "lies above the line"),
-        ('off = "15 mm"', 'off = "15 mm"\nstock_length = "3 m"', "is missing beside stock_length"),
         ('"chine"\nagainst = "bottom"', '"sheer"\nagainst = "bottom"', "does not meet the line"),
     ],
 )  # fmt: skip

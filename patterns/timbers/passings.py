@@ -1,0 +1,20 @@
+"""Where the timbers pass the frames and the stations."""
+
+from __future__ import annotations
+
+from patterns.boat import Boat
+from patterns.hull.planes import station_plane
+from patterns.timbers.measured import Measured, Passing
+
+__all__ = ["passings"]
+
+
+def passings(boat: Boat, sizes: Measured) -> list[Passing]:
+    """The moulded faces of frames and the stations that a timber passes, from its after end on."""
+    planes = [(f"frame {spec.name}", boat.frame_faces(spec)[0]) for spec in boat.design.frames]
+    planes += [
+        (f"station {name}", station_plane(float(x)))
+        for name, x in zip(boat.offsets.stations, boat.offsets.station_x, strict=True)
+    ]
+    found = [sizes.passing(name, plane) for name, plane in planes]
+    return sorted((mark for mark in found if mark is not None), key=lambda mark: mark.at)

@@ -20,7 +20,7 @@ from patterns.pattern import Pattern
 __all__ = ["Assembly", "Fault", "assembled"]
 
 
-STEMS = ("stem", "inner stem")
+STEMS = ("stem", "inner stem", "sternpost", "inner sternpost")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -83,7 +83,8 @@ def _sided(solid: Solid) -> bool:
 
 def _outside(solid: Solid) -> bool:
     """Whether it is laid on after planking, outside of it; the skins have no outer face to measure that by."""
-    return solid.name == "outer stem" or (isinstance(solid, Bent) and solid.run.kind == "rubbing rail")
+    rail = isinstance(solid, Bent) and solid.run.kind == "rubbing rail"
+    return rail or solid.name in ("outer stem", "outer sternpost")
 
 
 def _worth(first: Solid, second: Solid) -> bool:

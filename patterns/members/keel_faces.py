@@ -1,27 +1,49 @@
-"""The faces of the keel that other pieces land on."""
+"""The keel's top, on which other pieces land."""
 
 from __future__ import annotations
 
 import numpy as np
 
+from patterns.boat import Boat
 from patterns.errors import PatternsError
-from patterns.hull.hull import Hull
-from patterns.hull.planes import FloatArray, centre_plane
+from patterns.hull.planes import FloatArray
 
-__all__ = ["keel_top"]
+__all__ = ["keel_top", "narrow_words"]
+
+HAIR = 0.05  # mm
 
 
-def keel_top(hull: Hull, moulded: float) -> FloatArray:
-    """The keel's upper edge in the centreline plane, (n, 2) of x and z, from forward aft.
+def _top_corner(boat: Boat) -> FloatArray:
+    """The starboard corner of the keel's top, (n, 3), from forward aft, carried on straight past its ends."""
+    keel = next((run for run in boat.runs if run.kind == "keel"), None)
+    if keel is None:
+        raise PatternsError("it needs a keel to stand on; the design gives none")
+    corner: FloatArray = keel.rails[::-1, 2]
+    return corner
 
-    It stands ``moulded`` mm, square to its run, above the line in which the insides of planking meet.
+
+def keel_top(boat: Boat) -> FloatArray:
+    """The keel's upper edge in the profile, (n, 2) of x and z, from forward aft: its top is square across.
+
+    Raises:
+        PatternsError: there is no keel, or a timber cannot be laid.
     """
-    bottom = hull.strakes[0]
-    trace = bottom.along(centre_plane(), inset=bottom.inset, r_range=(-3.0, 0.5))
-    if trace is None:
-        raise PatternsError("the bottom planking does not reach the centreline")
-    order = np.argsort(trace.uv[:, 0])
-    normal = trace.normal[order][:, [0, 2]]
-    up = -normal / np.linalg.norm(normal, axis=1, keepdims=True)
-    top: FloatArray = trace.uv[order] + moulded * up
-    return top
+    return _top_corner(boat)[:, [0, 2]]
+
+
+def narrow_words(boat: Boat, face: FloatArray, sided: float) -> tuple[str, ...]:
+    """A word where the keel's top, planed to the planking, is narrower than a piece that lands on it.
+
+    Args:
+        face: the piece's landing on the keel, (n, 2) of x and z.
+    """
+    corner = _top_corner(boat)
+    x = np.linspace(face[:, 0].min(), face[:, 0].max(), 60)
+    breadth = 2.0 * np.interp(x, corner[:, 0], corner[:, 1])
+    narrow = x[breadth < sided - HAIR]
+    if len(narrow) == 0:
+        return ()
+    return (
+        f"From {narrow[0]:.0f} to {narrow[-1]:.0f} mm aft the keel's top is down to {breadth.min():.0f} mm broad: "
+        "plane its lower edges there to the planking",
+    )

@@ -15,13 +15,13 @@ from shapely.geometry import Polygon
 
 from patterns.bevels import MOST_APART
 from patterns.boat import Boat
-from patterns.design.file import KeelSpec
 from patterns.design.stem_models import StemEnd
 from patterns.errors import PatternsError
 from patterns.flat.polylines import lengths
 from patterns.flat.shapes import area_of, inside_points, largest, outline_of
 from patterns.hull.hull import Hull
 from patterns.hull.planes import FloatArray, centre_plane
+from patterns.members.keel_faces import keel_top
 from patterns.members.stem_lands import (
     Landing,
     after_face,
@@ -67,12 +67,13 @@ class Stem:
     foot: Foot
 
 
-def stem_of(hull: Hull, spec: StemEnd, keel: KeelSpec | None) -> Stem:
-    """The stem's lines.
+def stem_of(boat: Boat) -> Stem:
+    """The lines of the stem at the bow.
 
     Raises:
         PatternsError: it does not meet the keel as the design asks.
     """
+    hull, spec = boat.hull, boat.design.bow
     t = stem_run(hull, spec.foot)
     rabbet = hull.profile.at(t)[:, [0, 2]]
     apex = None
@@ -90,7 +91,7 @@ def stem_of(hull: Hull, spec: StemEnd, keel: KeelSpec | None) -> Stem:
         rabbet=rabbet,
         apex=apex,
         face=with_head(rabbet, spec.head),
-        foot=foot_of(hull, spec, keel, rabbet),
+        foot=foot_of(spec, rabbet, None if spec.joint == "butt" else keel_top(boat)),
     )
 
 
@@ -100,8 +101,7 @@ def pieces(boat: Boat) -> Iterator[Piece]:
 
 
 def _stem(boat: Boat) -> tuple[Pattern, ...]:
-    keel = next((timber for timber in boat.design.timbers if timber.kind == "keel"), None)
-    stem = stem_of(boat.hull, boat.design.bow, keel)
+    stem = stem_of(boat)
     spec = stem.spec
     run = lengths(stem.hull.profile.at(stem.t)[:, [0, 2]])
     parts = max(int(np.ceil(run[-1] / MOST_APART)), 1)

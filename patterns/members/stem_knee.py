@@ -13,13 +13,15 @@ from patterns.errors import PatternsError
 from patterns.flat.polylines import meet
 from patterns.flat.shapes import area_of
 from patterns.hull.planes import centre_plane
-from patterns.members.keel_faces import keel_top
-from patterns.members.knee_shapes import bolt_lines, face_from, knee_shape, xy
+from patterns.members.keel_faces import keel_top, narrow_words
+from patterns.members.knee_shapes import bolt_lines, face_from, knee_shape, unit, xy
 from patterns.members.stem import stem_of
 from patterns.members.wood import Piece, wood_words
 from patterns.pattern import Body, Kind, Line, Mark, Pattern, Span
 
 __all__ = ["pieces"]
+
+HAIR = 0.001  # mm
 
 
 def pieces(boat: Boat) -> Iterator[Piece]:
@@ -35,18 +37,16 @@ def _knee(boat: Boat, spec: StemKneeSpec) -> tuple[Pattern, ...]:
     Raises:
         PatternsError: the stem does not stand on the keel, or an arm is longer than the member it lies on.
     """
-    keel = next((timber for timber in boat.design.timbers if timber.kind == "keel"), None)
-    if keel is None:
-        raise PatternsError("it needs a keel to stand on; the design gives none")
-    stem = stem_of(boat.hull, boat.design.bow, keel)
-    after, top = stem.foot.after, keel_top(boat.hull, keel.moulded)
-    if stem.foot.meets is None:
+    stem, top = stem_of(boat), keel_top(boat)
+    after = stem.foot.after
+    # A heel ends right on the keel's top: the least bit farther on the two cross for certain.
+    after = np.vstack([after, after[-1] + HAIR * unit(after[-1] - after[-2])])
+    places = meet(after, top, near=after[-1])
+    if places is None:
         raise PatternsError(
             "the stem's after face ends before it meets the keel's top; a knee needs the stem to stand on the "
             'keel: write joint = "heel on the keel" for the stem, or set its foot farther aft'
         )
-    places = meet(after, top, near=stem.foot.meets)
-    assert places is not None  # they meet there
     shape = knee_shape(
         face_from(top, places[1]),
         face_from(after, places[0], backwards=True),
@@ -85,6 +85,7 @@ def _knee(boat: Boat, spec: StemKneeSpec) -> tuple[Pattern, ...]:
             *wood_words(spec),
             f"Angle between keel top and stem's after face {np.degrees(shape.angle):.1f}°; edges square",
             f"Arms {spec.along_keel:g} mm along the keel, {spec.up_stem:g} mm up the stem",
+            *narrow_words(boat, on_keel.face, spec.sided),
         ),
         plane=plane,
         siding=-1.0,

@@ -12,14 +12,11 @@ import numpy as np
 import shapely
 from shapely.geometry import Polygon
 
-from patterns.design.file import KeelSpec
 from patterns.design.stem_models import StemEnd
 from patterns.errors import PatternsError
 from patterns.flat.polylines import lengths, meet, parallel
 from patterns.flat.shapes import area_of, largest
-from patterns.hull.hull import Hull
 from patterns.hull.planes import FloatArray
-from patterns.members.keel_faces import keel_top
 from patterns.members.knee_shapes import unit
 
 __all__ = ["Foot", "Scarf", "abaft", "foot_of", "parts_at", "scarf_at", "strip", "with_head"]
@@ -37,15 +34,11 @@ class Foot:
     Attributes:
         wood: the whole stem's outline.
         after: the stem's real after face from the head (spare included) down.
-        joint: the joint's line, from the forward face to the after face; empty for a butt.
-        meets: where the after face stands on the keel's top; None where the stem ends clear of it.
         words: for the bench.
     """
 
     wood: Polygon
     after: FloatArray
-    joint: FloatArray
-    meets: FloatArray | None
     words: tuple[str, ...]
 
 
@@ -76,27 +69,21 @@ def strip(face: FloatArray, forward: float, aft: float) -> FloatArray:
     return np.vstack([parallel(face, -forward), parallel(face, aft)[::-1]])
 
 
-def foot_of(hull: Hull, spec: StemEnd, keel: KeelSpec | None, rabbet: FloatArray) -> Foot:
+def foot_of(spec: StemEnd, rabbet: FloatArray, top: FloatArray | None) -> Foot:
     """The stem's outline with its joint to the keel.
 
     Args:
         rabbet: the rabbet line from the sheer to the stem's foot.
+        top: the keel's top from forward aft, (n, 2); a butt does not ask for it.
     Raises:
-        PatternsError: there is no keel to be jointed to, or the two do not meet as asked.
+        PatternsError: the two do not meet as asked.
     """
     face = with_head(rabbet, spec.head)
     forward = spec.outside if spec.construction == "rabbeted" else 0.0
     after = parallel(face, spec.moulded)
     whole = largest(area_of(strip(face, forward, spec.moulded)))
-    if keel is None:
-        if spec.joint != "butt":
-            raise PatternsError(f'joint is "{spec.joint}", and the design gives no keel')
-        return Foot(wood=whole, after=after, joint=np.zeros((0, 2)), meets=None, words=())
-    top = keel_top(hull, keel.moulded)
-    if spec.joint == "butt":
-        place = meet(after, top, near=after[-1])
-        found = None if place is None else _at(after, place[0])
-        return Foot(wood=whole, after=after, joint=np.zeros((0, 2)), meets=found, words=())
+    if top is None:
+        return Foot(wood=whole, after=after, words=())
     square = unit(rabbet[-1] - rabbet[-2]) @ np.array([[0.0, 1.0], [-1.0, 0.0]])
     on_top = meet(np.array([rabbet[-1], rabbet[-1] + spec.moulded * square]), top, near=rabbet[-1])
     if on_top is None:
@@ -130,8 +117,6 @@ def _heel(
     return Foot(
         wood=largest(area_of(ring)),
         after=real,
-        joint=np.vstack([face[-1:], heel]),
-        meets=meets,
         words=(f"Its heel stands on the keel's top for {length:.0f} mm",),
     )
 
@@ -167,8 +152,6 @@ def _scarfed(
     return Foot(
         wood=largest(area_of(ring)),
         after=after,
-        joint=np.vstack([low, corner]),
-        meets=None,
         words=(
             f"Scarf to the keel {length:.0f} mm long over {depth:.1f} mm, {spec.scarf_ratio:g}:1: the keel runs on "
             f"forward under it, {spec.scarf_ratio * depth:.0f} mm beyond the length that its own list gives",

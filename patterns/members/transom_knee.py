@@ -14,7 +14,7 @@ from patterns.flat.polylines import meet
 from patterns.flat.shapes import area_of
 from patterns.hull.curved import Curved, hollow
 from patterns.hull.planes import FloatArray, centre_plane
-from patterns.members.keel_faces import keel_top
+from patterns.members.keel_faces import keel_top, narrow_words
 from patterns.members.knee_shapes import bolt_lines, face_from, knee_shape, xy
 from patterns.members.wood import Piece, wood_words
 from patterns.pattern import Body, Kind, Line, Mark, Pattern, Span
@@ -48,10 +48,7 @@ def _knee(boat: Boat, spec: KneeSpec) -> tuple[Pattern, ...]:
     Raises:
         PatternsError: the keel is missing, or an arm is longer than the member it lies on.
     """
-    keel = next((timber for timber in boat.design.timbers if timber.kind == "keel"), None)
-    if keel is None:
-        raise PatternsError("it needs a keel to stand on; the design gives none")
-    top = keel_top(boat.hull, keel.moulded)
+    top = keel_top(boat)
     point, up = transom_face(boat)
     place = meet(top, np.array([point - REACH * up, point + REACH * up]), near=top[-1])
     if place is None:
@@ -94,6 +91,7 @@ def _knee(boat: Boat, spec: KneeSpec) -> tuple[Pattern, ...]:
             *wood_words(spec),
             f"Angle between keel top and transom face {np.degrees(shape.angle):.1f}°; edges square",
             f"Arms {spec.along_keel:g} mm along the keel, {spec.up_transom:g} mm up the transom",
+            *narrow_words(boat, on_keel_arm.face, spec.sided),
             *_rounded(boat, spec),
         ),
         plane=centre_plane(-0.5 * spec.sided),

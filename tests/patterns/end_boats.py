@@ -197,7 +197,7 @@ def write_pram(folder: Path, *, more: str = "", frame: str = "3") -> Path:
 
 
 # The double-ender: x runs from 0 to 4000, amidships at 2000.
-MIDDLE = 2000.0
+MIDDLE, LEVEL = 2000.0, 40.0
 SHEER_END, CHINE_END = 1950.0, 1750.0  # from amidships to where the lines meet the stem
 
 
@@ -217,6 +217,12 @@ def stem_u(z: float) -> float:
     return CHINE_END + (SHEER_END - CHINE_END) * (z - low) / (high - low)
 
 
+def low_chine(x: float) -> tuple[float, float]:
+    """A chine that meets the stems at the forefoot, so the bottom is of one deadrise and the keel lies on it."""
+    rise = 1.0 - ((x - MIDDLE) / stem_u(LEVEL)) ** 2
+    return HALF + 440.0 * rise, LEVEL + 90.0 * rise
+
+
 STEM = """
 [[end]]
 at = "{at}"
@@ -227,7 +233,7 @@ sided = "{sided}"
 moulded = "90 mm"
 outside = "30 mm"
 foot = "{foot} mm"
-joint = "heel on the keel"
+joint = "{joint}"
 stock = "oak"
 """
 STERN_KNEE = """
@@ -245,11 +251,17 @@ stock = "18 mm plywood"
 
 
 def write_double_ender(
-    folder: Path, *, construction: str = "inner and outer", step: float = 0.0, more: str = ""
+    folder: Path,
+    *,
+    construction: str = "inner and outer",
+    step: float = 0.0,
+    low: bool = False,
+    more: str = "",
 ) -> Path:
     """The double-ender as a design folder.
 
     Args:
+        low: her chine is the low one, and her stems' heels stand on the keel.
         step: the table is rounded to it, mm, and may be moved by half of it; 0 types the figures as they are.
     """
     folder.mkdir(parents=True, exist_ok=True)
@@ -257,10 +269,11 @@ def write_double_ender(
     def figure(value: float) -> str:
         return f"{round(value / step) * step if step else value:.9f}"
 
-    level = 40.0
-    foot = stem_u(level)
+    level, foot = LEVEL, stem_u(LEVEL)
     lines: dict[str, Line] = {"keel": lambda _: (HALF, level), "chine": chine, "sheer": sheer}
     reach = {"chine": CHINE_END, "sheer": SHEER_END}
+    if low:
+        lines["chine"], reach["chine"] = low_chine, foot
     write_table(
         folder,
         lines=lines,
@@ -276,8 +289,15 @@ def write_double_ender(
             rows.append(f"aft,{z:.9f},{MIDDLE + way * stem_u(z):.9f},{knuckle}")
         (folder / f"{at}.csv").write_text("\n".join(rows) + "\n", encoding="utf-8")
     sided = "44 mm" if construction == "inner and outer" else "40 mm"
+    joint = "heel on the keel" if low else "butt"
     stems = [
-        STEM.format(at=at, construction=construction, sided=sided, foot=f"{MIDDLE + way * (foot + 5.0):.6f}")
+        STEM.format(
+            at=at,
+            construction=construction,
+            sided=sided,
+            joint=joint,
+            foot=f"{MIDDLE + way * (foot + 5.0):.6f}",
+        )
         for at, way in (("bow", -1.0), ("stern", 1.0))
     ]
     frames = FRAME.format(name="F", at=2, runs="forward") + FRAME.format(name="A", at=7, runs="aft")

@@ -58,7 +58,12 @@ def pram(tmp_path_factory: pytest.TempPathFactory) -> tuple[Boat, dict[str, Patt
 
 @pytest.fixture(scope="module")
 def double_ender(tmp_path_factory: pytest.TempPathFactory) -> tuple[Boat, dict[str, Pattern]]:
-    return made(write_double_ender(tmp_path_factory.mktemp("double-ender"), more=KNEES))
+    return made(write_double_ender(tmp_path_factory.mktemp("double-ender")))
+
+
+@pytest.fixture(scope="module")
+def low_chined(tmp_path_factory: pytest.TempPathFactory) -> tuple[Boat, dict[str, Pattern]]:
+    return made(write_double_ender(tmp_path_factory.mktemp("low-chined"), low=True, more=KNEES))
 
 
 def _over(strake: str, points: FloatArray) -> FloatArray:
@@ -202,13 +207,19 @@ def _mirrored(points: FloatArray) -> FloatArray:
 
 
 @pytest.mark.parametrize(
-    ("bow", "stern"),
-    [("inner stem", "inner sternpost"), ("outer stem", "outer sternpost"), ("bow knee", "stern knee")],
+    ("boat", "bow", "stern"),
+    [
+        ("double_ender", "inner stem", "inner sternpost"),
+        ("double_ender", "outer stem", "outer sternpost"),
+        ("low_chined", "inner stem", "inner sternpost"),
+        ("low_chined", "bow knee", "stern knee"),
+    ],
 )
 def test_a_boat_alike_fore_and_aft_has_her_stem_mirrored(
-    double_ender: tuple[Boat, dict[str, Pattern]], bow: str, stern: str
+    request: pytest.FixtureRequest, boat: str, bow: str, stern: str
 ) -> None:
-    one, two = double_ender[1][bow], double_ender[1][stern]
+    patterns = request.getfixturevalue(boat)[1]
+    one, two = patterns[bow], patterns[stern]
     for kind in (Kind.SAW, Kind.BEARDING, Kind.CENTRE):
         lines, others = one.of_kind(kind), two.of_kind(kind)
         assert len(lines) == len(others)
@@ -254,6 +265,21 @@ def test_a_breasthook_is_made_at_both_ends_of_a_double_ender(tmp_path: Path) -> 
         assert shapely.hausdorff_distance(a, b, densify=0.1) < 0.02
 
 
+def test_a_sternpost_and_its_knee_stand_on_the_keel_s_top(
+    low_chined: tuple[Boat, dict[str, Pattern]],
+) -> None:
+    """The bottom rises 90 in 440, so its insides meet on a level line and the keel's top lies 30 mm above."""
+    patterns = low_chined[1]
+    slope = 90.0 / 440.0
+    top = 40.0 - 20.0 * slope + BOTTOM_T * np.hypot(1.0, slope) + 30.0
+    for name in ("inner sternpost", "stern knee", "inner stem", "bow knee"):
+        points = patterns[name].of_kind(Kind.SAW)[0].points
+        landed = points[np.abs(points[:, 1] - top) < 0.02]
+        assert np.ptp(landed[:, 0]) > 20.0, name
+        away = np.abs(points[:, 0] - MIDDLE) < stem_u(40.0) - 5.0
+        assert points[away, 1].min() > top - 0.02
+
+
 def test_the_lines_of_a_double_ender_run_from_stem_to_stem(
     double_ender: tuple[Boat, dict[str, Pattern]],
 ) -> None:
@@ -296,7 +322,7 @@ def test_a_rounded_table_of_a_boat_alike_fore_and_aft_gives_her_alike(tmp_path: 
 
 @pytest.mark.parametrize("construction", ["inner and outer", "rabbeted"])
 def test_the_whole_job_is_done_for_a_double_ender(tmp_path: Path, construction: str) -> None:
-    folder = write_double_ender(tmp_path / "boat", construction=construction)
+    folder = write_double_ender(tmp_path / "boat", construction=construction, low=True)
     result = CliRunner().invoke(main, ["patterns", str(folder), "--into", str(tmp_path / "out")])
     assert result.exit_code == 0, result.output
     faired = (tmp_path / "out" / "as-faired-sternpost.csv").read_text(encoding="utf-8").splitlines()

@@ -13,7 +13,6 @@ import shapely
 
 from patterns.assembly.plate import plates
 from patterns.boat import Boat, load_boat
-from patterns.design.file import KeelSpec
 from patterns.design.stem_models import StemEnd
 from patterns.errors import DesignError, PatternsError
 from patterns.hull.hull import Hull
@@ -163,8 +162,7 @@ def _foot(folder: Path, foot: str) -> Foot:
     file = folder / "design.toml"
     file.write_text(changed(file.read_text(encoding="utf-8"), "440 mm", foot), encoding="utf-8")
     boat = load_boat(folder)
-    keel = next(timber for timber in boat.design.timbers if isinstance(timber, KeelSpec))
-    return stem_of(boat.hull, boat.design.bow, keel).foot
+    return stem_of(boat).foot
 
 
 def test_a_scarf_to_the_keel_across_a_knuckle_is_refused(tmp_path: Path) -> None:

@@ -35,7 +35,6 @@ _SWAP = {
 }
 _WORD = re.compile(rf"\b({'|'.join(sorted(_SWAP, key=len, reverse=True))})\b", re.IGNORECASE)
 _PLACE = re.compile(r"(?<![\w.-])(-?)(\d[\d\-./'\" ]*?(?: ?(?:mm|cm|m|in|ft))?[+-]?) aft\b(?! of)")
-STERN_ALONE = ("patterns.design.transom_models",)  # doubler and cut-outs
 _KEPT = "\x00"
 
 
@@ -65,6 +64,8 @@ def turned_problem(problem: Problem) -> Problem:
 
 def turned_design(design: Design) -> Design:
     """The design with its ends exchanged."""
+    from patterns.design.transom_models import CutOutSpec, DoublerSpec
+
     at = {"fore_end": ("bow", design.after_end), "after_end": ("stern", design.fore_end)}
     ends = {
         name: end.model_copy(
@@ -76,7 +77,9 @@ def turned_design(design: Design) -> Design:
     # Knees say at which end they stand; what belongs to the stern's transom alone is left out.
     knees = {
         name: tuple(
-            _turned_part(part) for part in getattr(design, name) if type(part).__module__ not in STERN_ALONE
+            _turned_part(part)
+            for part in getattr(design, name)
+            if not isinstance(part, CutOutSpec | DoublerSpec)
         )
         for name in ("knees", "wanted")
     }

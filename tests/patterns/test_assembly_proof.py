@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -12,6 +13,7 @@ from patterns.assembly.proof import Assembly, assembled
 from patterns.boat import Boat, load_boat
 from patterns.members import all_patterns
 from patterns.pattern import Body, Pattern
+from tests.patterns.end_boats import BOW_KNEE, write_pram
 from tests.patterns.plane_boat import write_plane_boat
 
 
@@ -58,6 +60,21 @@ def test_a_boat_of_planes_goes_together(boat: Boat, patterns: tuple[Pattern, ...
         "deck",
     ):
         assert (frame, other) in touching, other
+
+
+def test_a_pram_goes_together(tmp_path: Path) -> None:
+    """Bow transom with its framing and knee, stern transom, frame and timbers: no overlap and no gap."""
+    boat = load_boat(write_pram(tmp_path, more=BOW_KNEE))
+    assembly = assembled(boat, all_patterns(boat))
+    assert [fault.words() for fault in assembly.faults] == []
+    touching = {(m.first, m.second) for m in assembly.meetings if m.touching > 20}
+    for pair in (
+        ("bow transom panel", "bow transom framing"),
+        ("bow transom framing", "bow knee"),
+        ("bow transom panel", "side planking"),
+        ("bow knee", "keel"),
+    ):
+        assert pair in touching, pair
 
 
 def moved_in(pattern: Pattern, by: float) -> Pattern:

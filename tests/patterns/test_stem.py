@@ -18,6 +18,7 @@ from patterns.errors import DesignError, PatternsError
 from patterns.hull.hull import Hull
 from patterns.hull.planes import FloatArray
 from patterns.members import all_patterns
+from patterns.members.keel_faces import narrow_words
 from patterns.members.stem import stem_of
 from patterns.members.stem_parts import StemPiece, with_its_parts
 from patterns.members.stem_wood import Foot
@@ -120,6 +121,22 @@ def test_a_heel_stands_on_the_keel_s_top_and_a_knee_fills_the_corner(tmp_path: P
 def stem_x_height(x: float) -> float:
     """The rabbet's height at a distance aft: `stem_x` turned round."""
     return 300.0 - 0.22 / 0.16 * (x - 250.0)
+
+
+def test_a_keel_s_top_narrower_than_a_knee_is_told(tmp_path: Path) -> None:
+    """Where the sides' insides come nearer than the knee's half siding at the height of the keel's top."""
+    boat = load_boat(write(tmp_path, ""))
+    inside = bottom_over(np.array([[0.0, 0.0, 0.0]]))[0] + BOTTOM_T  # at x = z = 0 on the centreline
+    top = (inside + KEEL * np.hypot(BOTTOM_NORMAL[0], BOTTOM_NORMAL[2])) / -BOTTOM_NORMAL[2]
+    # Height of the keel's top: top - 0.010 x; half breadth of the sides' inside there: 42 at
+    half = 42.0 - HALF + SIDE_T / SIDE_NORMAL[1] + 0.22 * 250.0 - 0.16 * (top - 300.0)
+    wide = half / (0.22 - 0.16 * 0.010)
+    face = np.array([[wide - 40.0, 0.0], [wide + 100.0, 0.0]])
+    [words] = narrow_words(boat, face, 84.0)
+    said = [float(number) for number in re.findall(r"[\d.]+", words)]
+    assert said[:2] == pytest.approx([wide - 40.0, wide], abs=3.5)  # told to the nearest of 60 places
+    assert said[2] == pytest.approx(84.0 - 2.0 * 40.0 * (0.22 - 0.16 * 0.010), abs=0.6)
+    assert narrow_words(boat, face + np.array([60.0, 0.0]), 84.0) == ()
 
 
 def test_a_frame_over_the_heel_is_cut_out_for_it(tmp_path: Path) -> None:

@@ -152,7 +152,8 @@ def _main(boat: Boat, stem: Stem, landings: list[Landing]) -> Pattern:
     else:
         extra, name = [], "inner stem"
         more = ["Its forward face is square across; plane the lands from that face back to the bearding line"]
-    beards = bearding_lines(hull, half)
+    beards = inside_points(outline, bearding_lines(hull, half))
+    beards.sort(key=lambda piece: -float(lengths(piece)[-1]))  # the longest is named
     body, slabs = _slabs(stem, outline, landings)
     return Pattern(
         name=name,
@@ -168,8 +169,8 @@ def _main(boat: Boat, stem: Stem, landings: list[Landing]) -> Pattern:
             Line(kind=Kind.SAW, points=outline_of(outline), closed=True),
             *extra,
             *(
-                Line(kind=Kind.BEARDING, points=piece, name="bearding line")
-                for piece in inside_points(outline, beards)
+                Line(kind=Kind.BEARDING, points=piece, name="" if k else "bearding line")
+                for k, piece in enumerate(beards)
             ),
             *level_lines(boat, outline, centre_plane()),
         ),

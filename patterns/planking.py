@@ -11,8 +11,9 @@ from patterns.errors import Problem
 from patterns.hull.bending import least_radius, most_bulge, most_twist, sheets_of
 from patterns.hull.hull import Hull
 
-__all__ = ["MOST_TWIST", "lie_of_sheets", "sheet_warnings"]
+__all__ = ["MOST_TWIST", "UNBENT", "lie_of_sheets", "sheet_warnings"]
 
+UNBENT = 1e5  # mm; a sheet of a greater radius is flat to any eye
 MOST_TWIST = np.radians(2.0)  # past it a strake is not what one sheet does
 
 
@@ -49,9 +50,13 @@ def lie_of_sheets(hull: Hull) -> Iterator[str]:
         if not sheets_of(strake):
             continue
         twist, bulge, bend = most_twist(strake), most_bulge(strake, hull), least_radius(strake)
+        bent = "; it is not bent"
+        if bend.much < UNBENT:
+            bent = (
+                f"; least bend radius {bend.much:.0f} mm ({bend.at[0]:.0f} mm aft, at height {bend.at[2]:.0f}); "
+                "try a piece of the ply itself round it"
+            )
         yield (
             f"{strake.name}, as a sheet bends: twist at most {np.degrees(twist.much):.2f}° "
-            f"({twist.at[0]:.0f} mm aft); {_bulge_words(bulge.much, float(bulge.at[0]))}; least bend radius "
-            f"{bend.much:.0f} mm ({bend.at[0]:.0f} mm aft, at height {bend.at[2]:.0f}); try a piece of the ply "
-            "itself round it"
+            f"({twist.at[0]:.0f} mm aft); {_bulge_words(bulge.much, float(bulge.at[0]))}{bent}"
         )

@@ -75,11 +75,12 @@ def edge_at_profile(own: Surface, p: FloatArray, *, inset: float, profile: Curve
         p: shape (n,), the rulings, by the profile line's own parameter.
     """
     r, t = np.zeros_like(p), p.copy()
-    last = float(p[-1]) - 1e-6 * float(p[-1] - p[0])
+    hair = 1e-6 * float(p[-1] - p[0])
+    first, last = float(p[0]) + hair, float(p[-1]) - hair
     for _ in range(ROUNDS):
         mine, _, by_r = _moved(own, p, r, inset)
         # Past the piece's end, where the profile may turn, its own direction is carried on.
-        within = np.minimum(t, last)
+        within = np.clip(t, first, last)
         by_t = profile.at(within, 1)
         its = profile.at(within) + (t - within)[:, None] * by_t
         slopes = np.stack([by_r[:, [0, 2]], -by_t[:, [0, 2]]], axis=-1)

@@ -21,7 +21,7 @@ from patterns.members.frame import frame_faces
 from patterns.members.strake_flat import FlatStrake, lay_strake_flat
 from patterns.members.wood import Piece, lamination_words
 from patterns.pattern import XY, Kind, Line, Mark, Pattern, Span
-from patterns.planking import MOST_TWIST
+from patterns.planking import MOST_TWIST, UNBENT
 
 __all__ = ["pieces"]
 
@@ -36,11 +36,6 @@ def pieces(boat: Boat) -> Iterator[Piece]:
 
 
 def _strake(boat: Boat, spec: StrakePatternSpec) -> tuple[Pattern, ...]:
-    if boat.hull.stems != (True, False):
-        raise PatternsError(
-            "only a strake from a stem at the bow to a transom at the stern is laid flat, and this boat's ends are "
-            "others; take its pattern out"
-        )
     strake = next(strake for strake in boat.hull.strakes if strake.name == spec.strake)
     twist = most_twist(strake)
     given = next(given for given in boat.design.strakes if given.name == spec.strake)
@@ -54,7 +49,8 @@ def _strake(boat: Boat, spec: StrakePatternSpec) -> tuple[Pattern, ...]:
     net = largest(shapely.make_valid(flat.faces[0].union(flat.faces[1])))
     saw = largest(net.buffer(spec.trim, join_style="mitre", mitre_limit=2.0)) if spec.trim else net
     bend = least_radius(strake)
-    place = flat.at(bend.at)
+    bent, (x, y) = bend.much < UNBENT, flat.at(bend.at)
+    place = float(x), float(y)
     return (
         Pattern(
             name=f"{strake.name} strake",
@@ -80,17 +76,15 @@ def _strake(boat: Boat, spec: StrakePatternSpec) -> tuple[Pattern, ...]:
                 *_frames(boat, flat, net),
                 *_scarfs(spec, strake, saw),
             ),
-            marks=(
-                Mark(
-                    name=f"bends most here: radius {bend.much:.0f} mm", at=(float(place[0]), float(place[1]))
-                ),
-            ),
+            marks=(Mark(name=f"bends most here: radius {bend.much:.0f} mm", at=place),) if bent else (),
             spans=_spans(net),
             facts=(
                 lamination_words(spec.stock, strake.planking, 1),
                 "Trace on the inside face; for the port strake turn the pattern over",
                 f"Bends to a radius of {bend.much:.0f} mm, {bend.at[0]:.0f} mm aft: first try a piece of the "
-                "same plywood round it",
+                "same plywood round it"
+                if bent
+                else "It is not bent",
                 *_lap_words(boat, spec, flat),
                 f"The saw line leaves {spec.trim:g} mm all round, to be trimmed on the boat"
                 if spec.trim
@@ -121,12 +115,10 @@ def _lap_words(boat: Boat, spec: StrakePatternSpec, flat: FlatStrake) -> Iterato
     for words in spec.laps:
         over, under = lap_of(words) or ("", "")
         other = under if over == spec.strake else over
-        far = flat.bare.get(other)
-        butt = (
-            f"; forward of {far:.0f} mm aft the chine is too flat for that: both are butted at the line"
-            if far
-            else ""
-        )
+        fore, aft = flat.bare.get(other, (-np.inf, np.inf))
+        where = [f"forward of {fore:.0f} mm aft"] * bool(np.isfinite(fore))
+        where += [f"aft of {aft:.0f} mm"] * bool(np.isfinite(aft))
+        butt = f"; {' and '.join(where)} both are butted at the line" if where else ""
         yield f"{over} covers the edge of {under}{butt}"
 
 

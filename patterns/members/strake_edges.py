@@ -6,6 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from patterns.boat import Boat
+from patterns.design.stem_models import StemEnd
 from patterns.design.strake_models import StrakePatternSpec, lap_of
 from patterns.hull.hull import Strake
 from patterns.hull.planes import FloatArray, cross
@@ -28,7 +29,11 @@ def faces_of(strake: Strake) -> dict[str, float]:
 
 
 def lower_end(
-    boat: Boat, spec: StrakePatternSpec, strake: Strake, piece: FlatPiece, bare: dict[str, float]
+    boat: Boat,
+    spec: StrakePatternSpec,
+    strake: Strake,
+    piece: FlatPiece,
+    bare: dict[str, tuple[float, float]],
 ) -> dict[str, FloatArray]:
     """By face, where a piece's lower edge ends, across, (n,); nan: nowhere.
 
@@ -42,7 +47,11 @@ def lower_end(
 
 
 def upper_end(
-    boat: Boat, spec: StrakePatternSpec, strake: Strake, piece: FlatPiece, bare: dict[str, float]
+    boat: Boat,
+    spec: StrakePatternSpec,
+    strake: Strake,
+    piece: FlatPiece,
+    bare: dict[str, tuple[float, float]],
 ) -> dict[str, FloatArray]:
     """The same of its upper edge."""
     other = next((other for other in boat.hull.strakes if other.lower == strake.upper), None)
@@ -53,15 +62,17 @@ def upper_end(
 
 def _at_profile(boat: Boat, strake: Strake, piece: FlatPiece, inset: float) -> FloatArray:
     """Square through the plank; on an inner stem flush with its face, to which the outer stem is added."""
-    bow, square = boat.design.bow, np.zeros_like(piece.p)
     x = boat.hull.profile.at(piece.p)[:, 0]
-    if bow.construction == "rabbeted" or not (x < bow.foot + RUN_OUT).any():
-        return square
+    share = np.zeros_like(piece.p)
+    for end, aft in ((boat.design.fore_end, -1.0), (boat.design.after_end, 1.0)):
+        if isinstance(end, StemEnd) and end.construction != "rabbeted":
+            share = np.maximum(share, np.clip(aft * (x - end.foot) / RUN_OUT + 1.0, 0.0, 1.0))
+    if not share.any():
+        return share
     r = edge_at_profile(piece.patch, piece.p, inset=inset, profile=boat.hull.profile)
     broad = breadth(piece, 0.0)
     near = (np.abs(r) * broad < STEM_LAP * strake.planking) & (r <= 0.0)
-    share = np.clip((bow.foot + RUN_OUT - x) / RUN_OUT, 0.0, 1.0)
-    return np.where(broad < NARROW * strake.planking, np.nan, np.where(near, share * r, square))
+    return np.where(broad < NARROW * strake.planking, np.nan, np.where(near, share * r, 0.0))
 
 
 def _at_deck(boat: Boat, strake: Strake, piece: FlatPiece, inset: float) -> FloatArray:
@@ -89,41 +100,38 @@ def _at_strake(
     strake: Strake,
     other: Strake,
     piece: FlatPiece,
-    bare: dict[str, float],
+    bare: dict[str, tuple[float, float]],
 ) -> dict[str, FloatArray]:
     """By face, where a piece's edge ends at the strake beside it."""
     below = other.upper == strake.lower
     edge = 0.0 if below else 1.0
     covers = any(lap_of(words) == (spec.strake, other.name) for words in spec.laps)
-    aft = _laps_from(boat, spec, other, strake) if below else _laps_from(boat, spec, strake, other)
+    fore, aft = (
+        _laps_between(boat, spec, other, strake) if below else _laps_between(boat, spec, strake, other)
+    )
     at = (piece.flat.low if edge == 0.0 else piece.flat.high)[:, 0]
-    if aft > at[0]:
-        bare[other.name] = aft
+    if fore > at.min() or aft < at.max():
+        bare[other.name] = fore, aft
     found = {}
     for face, inset in faces_of(strake).items():
         r = _beside(strake, other, piece, inset, edge=edge, covers=covers)
-        lapped = moved(piece.patch, piece.p, np.nan_to_num(r), inset)[0][:, 0] >= aft
-        found[face] = np.where(at < aft, edge, np.where(lapped, r, np.nan))
+        x = moved(piece.patch, piece.p, np.nan_to_num(r), inset)[0][:, 0]
+        lapped = (x >= fore) & (x <= aft)
+        found[face] = np.where((at < fore) | (at > aft), edge, np.where(lapped, r, np.nan))
     return found
 
 
-def _laps_from(boat: Boat, spec: StrakePatternSpec, lower: Strake, upper: Strake) -> float:
-    """How far aft the two strakes are butted at the line, mm."""
-    given = -np.inf if spec.laps_from is None else boat.distance(spec.laps_from)
-    return max(_flat_to(lower, upper), given)
-
-
-def _flat_to(lower: Strake, upper: Strake) -> float:
-    """How far aft, mm, the chine between two strakes is so flat that neither can cover the other's edge.
+def _laps_between(boat: Boat, spec: StrakePatternSpec, lower: Strake, upper: Strake) -> tuple[float, float]:
+    """From where aft to where, mm, the laps of two strakes hold; past that they are butted at the line.
 
     At an angle A between the two sheets a face meets the other's within t / sin A of the line; where that is
-    several thicknesses the edge would be a feather.
+    several thicknesses the edge would be a feather, and neither can cover the other's.
     """
     found = []
-    for patches, r in ((lower.patches, 1.0), (upper.patches[:1], 0.0)):
+    for patches, r in ((lower.patches, 1.0), ((upper.patches[upper.main],), 0.0)):
         points, normals = [], []
         for patch in patches:
-            p = np.linspace(patch.start, patch.end, 241)[1:]
+            p = np.linspace(patch.start, patch.end, 241)[1:-1]
             points.append(patch.shape(p, np.full_like(p, r))[0][:, 0])
             normals.append(moved(patch, p, np.full_like(p, r), 0.0)[1])
         x = np.concatenate(points)
@@ -132,8 +140,14 @@ def _flat_to(lower: Strake, upper: Strake) -> float:
     (x, normals_below), (x_above, normals_above) = found
     beside = np.stack([np.interp(x, x_above, normals_above[:, k]) for k in range(3)], axis=-1)
     sine = np.linalg.norm(cross(normals_below, beside), axis=1)
-    flat = (sine < 1.0 / FEATHER) & (x >= x_above[0])
-    return float(x[flat].max()) if flat.any() else -np.inf
+    flat = x[(sine < 1.0 / FEATHER) & (x >= x_above[0]) & (x <= x_above[-1])]
+    # At a stern with a stem it flattens aft as well.
+    middle = 0.5 * (x_above[0] + x_above[-1]) if boat.hull.stems[1] else np.inf
+    fore, aft = flat[flat < middle], flat[flat >= middle]
+    first = float(fore.max()) if len(fore) else -np.inf
+    if spec.laps_from is not None:
+        first = max(first, boat.distance(spec.laps_from))
+    return first, float(aft.min()) if len(aft) else np.inf
 
 
 def at_inside_of(strake: Strake, other: Strake, piece: FlatPiece, edge: float) -> FloatArray:

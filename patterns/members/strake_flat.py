@@ -12,7 +12,7 @@ from patterns.boat import Boat
 from patterns.design.strake_models import StrakePatternSpec
 from patterns.flat.polylines import meet
 from patterns.flat.shapes import area_of
-from patterns.hull.hull import Strake
+from patterns.hull.hull import TURNED, Hull, Strake
 from patterns.hull.planes import FloatArray
 from patterns.hull.surfaces import moved
 from patterns.members.strake_edges import at_inside_of, faces_of, lower_end, upper_end
@@ -22,6 +22,7 @@ __all__ = ["FlatStrake", "lay_strake_flat"]
 
 CORNER = 150.0  # mm; the farthest that two edges are carried on to their corner
 ENDS = 50  # points of a run's end among which its corner with the next one is looked for
+Height = Callable[[FloatArray], FloatArray]
 SHARES = np.linspace(0.0, 1.0, 25)
 
 
@@ -32,13 +33,14 @@ class FlatStrake:
     Attributes:
         faces: the areas of its inside and its outside face; the outside's stands square through the wood.
         landings: by strake beside it, the lines on which that strake's inside face meets this one's, (n, 2).
-        bare: by strake beside it, how far aft the two run side by side, mm, so that neither can cover the other.
+        bare: by strake beside it, from where aft to where the laps hold, mm, if not all along; past that the two
+            lie side by side, and neither can cover the other.
         edges: the lengths of its lower and its upper edge as they lie in the boat and on the flat, mm.
     """
 
     faces: tuple[Polygon, Polygon]
     landings: dict[str, FloatArray]
-    bare: dict[str, float]
+    bare: dict[str, tuple[float, float]]
     edges: tuple[tuple[float, float], tuple[float, float]]
     _pieces: tuple[FlatPiece, ...]
 
@@ -63,7 +65,7 @@ class FlatStrake:
 def lay_strake_flat(boat: Boat, spec: StrakePatternSpec, strake: Strake) -> FlatStrake:
     """Unroll a strake's inside face and find where both of its faces end."""
     pieces = flat_pieces(boat.hull, strake)
-    bare: dict[str, float] = {}
+    bare: dict[str, tuple[float, float]] = {}
     for piece in pieces:
         piece.low.update(lower_end(boat, spec, strake, piece, bare))
         piece.high.update(upper_end(boat, spec, strake, piece, bare))
@@ -94,45 +96,73 @@ def _length(points: FloatArray) -> float:
 def _outline(boat: Boat, pieces: list[FlatPiece], face: str, insets: dict[str, float]) -> Polygon:
     """The area of one face on the flat."""
     lower, upper = (_edge(boat, pieces, which, face, insets) for which in ("low", "high"))
-    after = []
+    fore, aft = _past_ends(boat.hull)
+    if aft is None:
+        around = _joined(lower, upper[::-1])
+    else:
+        around = np.vstack([lower, _end_line(pieces, insets[face], aft, lower[-1], upper[-1]), upper[::-1]])
+    if fore is None:
+        half = len(around) // 2
+        return area_of(_joined(around[half:], around[:half]))
+    return area_of(np.vstack([around, _end_line(pieces, insets[face], fore, upper[0], lower[0])]))
+
+
+def _past_ends(hull: Hull) -> tuple[Height | None, Height | None]:
+    """How far points (..., 3) lie past the bow's and past the stern's transom; None where a stem stands."""
+    bow = hull.bow_face
+
+    def ahead(points: FloatArray) -> FloatArray:
+        assert bow is not None
+        return bow.height_over(points * TURNED)
+
+    return None if bow is None else ahead, None if hull.stems[1] else hull.transom.height_over
+
+
+def _end_line(
+    pieces: list[FlatPiece], inset: float, past: Height, first: FloatArray, last: FloatArray
+) -> FloatArray:
+    """Where a transom's face ends one face of the strake, on the flat, between the ends of its two edges."""
+    found = []
     for piece in pieces:
-        low, high = (
-            moved(piece.patch, piece.p, np.full_like(piece.p, r), insets[face])[0] for r in (0.0, 1.0)
-        )
+        low, high = (moved(piece.patch, piece.p, np.full_like(piece.p, r), inset)[0] for r in (0.0, 1.0))
         points = low[:, None, :] + SHARES[None, 1:-1, None] * (high - low)[:, None, :]
-        after.append(piece.flat.where(boat.hull.transom.height_over(points), SHARES[1:-1]))
-    ends = np.vstack(after)
-    # Only what lies between the two edges' own ends belongs to the after edge.
-    way = upper[-1] - lower[-1]
-    part = (ends - lower[-1]) @ way / (way @ way)
+        found.append(piece.flat.where(past(points), SHARES[1:-1]))
+    line, way = np.vstack(found), last - first
+    part = (line - first) @ way / (way @ way)
     between = (part > 0.0) & (part < 1.0)
-    ends = ends[between][np.argsort(part[between])]
-    # From the after edge round by the upper edge to the fore end and back along the lower one.
-    return area_of(np.vstack([_joined(upper[::-1], lower), ends]))
+    return np.asarray(line[between][np.argsort(part[between])])
 
 
 def _edge(boat: Boat, pieces: list[FlatPiece], which: str, face: str, insets: dict[str, float]) -> FloatArray:
-    """One edge of a face on the flat, (n, 2), from forward to the transom."""
-    runs, over = [], []
+    """One edge of a face on the flat, (n, 2), from end to end of the strake."""
+    run = np.zeros((0, 5))
     for piece in pieces:
         r = (piece.low if which == "low" else piece.high)[face]
         known = ~np.isnan(r)
         r = np.where(known, r, 0.5)
-        runs.append(piece.flat.lay(moved(piece.patch, piece.p, r, insets["inside"])[0])[known])
-        over.append(boat.hull.transom.height_over(moved(piece.patch, piece.p, r, insets[face])[0])[known])
-    run = np.column_stack([runs[0], over[0]])
-    for more, high in zip(runs[1:], over[1:], strict=True):
-        run = _joined(run, np.column_stack([more, high]))
-    high = run[:, 2]
+        flat = piece.flat.lay(moved(piece.patch, piece.p, r, insets["inside"])[0])
+        own = np.column_stack([flat, moved(piece.patch, piece.p, r, insets[face])[0]])[known]
+        run = _joined(run, own)
+    fore, aft = _past_ends(boat.hull)
+    if aft is not None:
+        run = _trimmed(run, aft)
+    if fore is not None:
+        run = _trimmed(run[::-1], fore)[::-1]
+    return run[:, :2]
+
+
+def _trimmed(run: FloatArray, past: Height) -> FloatArray:
+    """A run, (n, 5) of flat places and points of the boat, ended where it passes a transom's face."""
+    high = past(run[:, 2:])
     last = int(np.nonzero(high <= 0.0)[0][-1])
     if last + 1 >= len(run):
-        return run[:, :2]
+        return run
     part = high[last] / (high[last] - high[last + 1])
-    return np.vstack([run[: last + 1], run[last] + part * (run[last + 1] - run[last])])[:, :2]
+    return np.vstack([run[: last + 1], run[last] + part * (run[last + 1] - run[last])])
 
 
 def _joined(before: FloatArray, after: FloatArray) -> FloatArray:
-    """Two runs as one, each cut or carried on straight to the corner in which they meet; (n, 2) or (n, 3)."""
+    """Two runs as one, each cut or carried on straight to the corner in which they meet; (n, 2) or more columns."""
     if min(len(before), len(after)) < 2:
         return np.vstack([before, after])
     on, back = before[-1] - before[-2], after[0] - after[1]
@@ -148,7 +178,7 @@ def _joined(before: FloatArray, after: FloatArray) -> FloatArray:
 
 
 def _landings(
-    boat: Boat, strake: Strake, pieces: list[FlatPiece], bare: dict[str, float]
+    boat: Boat, strake: Strake, pieces: list[FlatPiece], bare: dict[str, tuple[float, float]]
 ) -> dict[str, FloatArray]:
     """Where the inside faces of the strakes beside it meet this one's inside face."""
     found = {}
@@ -164,11 +194,11 @@ def _landings(
             known = ~np.isnan(r)
             points = moved(piece.patch, piece.p, np.where(known, r, edge), strake.inset)[0]
             at = piece.flat.low if edge == 0.0 else piece.flat.high
-            kept = (
-                known
-                & (at[:, 0] >= bare.get(other.name, -np.inf))
-                & (boat.hull.transom.height_over(points) <= 0.0)
-            )
+            first, last = bare.get(other.name, (-np.inf, np.inf))
+            kept = known & (at[:, 0] >= first) & (at[:, 0] <= last)
+            for past in _past_ends(boat.hull):
+                if past is not None:
+                    kept &= past(points) <= 0.0
             runs.append(piece.flat.lay(points)[kept])
         line = np.vstack(runs)
         if len(line) > 1:

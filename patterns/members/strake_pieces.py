@@ -18,7 +18,7 @@ __all__ = ["FlatPiece", "breadth", "few_rulings", "flat_pieces", "upright"]
 
 APART = 8.0  # mm from ruling to ruling, on the longer of the two edges
 SHORTEST = 1.0  # mm; where the edges meet in a point the first ruling is as long as that
-AFT = 120.0  # mm by which the sheet is carried past its after end before the transom cuts it
+PAST = 120.0  # mm by which the sheet is carried past its ends before a transom cuts it
 FEW = 5  # of so many rulings one is asked where it meets what lies beside it
 
 
@@ -40,19 +40,22 @@ class FlatPiece:
     high: dict[str, FloatArray] = field(default_factory=dict)
 
 
-def _rulings(patch: Ruled, *, last: bool) -> FloatArray:
-    """The rulings to unroll, close enough on both edges, and carried on aft of the last piece."""
-    pace = float(np.linalg.norm(patch.shape(np.array([patch.end]), np.array([0.5]))[1]))
-    end = patch.end + (AFT / max(pace, 1e-6) if last else 0.0)
-    p = np.linspace(patch.start, end, 4001)
+def _rulings(patch: Ruled, *, on: tuple[bool, bool]) -> FloatArray:
+    """The rulings to unroll, close enough on both edges; ``on``: carried on past the fore and the after end."""
+    ends = np.array([patch.start, patch.end])
+    pace = np.linalg.norm(patch.shape(ends, np.array([0.5, 0.5]))[1], axis=-1)
+    start, end = ends + np.array([-1.0, 1.0]) * np.array(on) * PAST / np.maximum(pace, 1e-6)
+    p = np.linspace(start, end, 4001)
     low, high = patch.lower(p)[0], patch.upper(p)[0]
-    keep = int((np.linalg.norm(high - low, axis=1) >= SHORTEST).argmax())
-    p, low, high = p[keep:], low[keep:], high[keep:]
+    long = np.nonzero(np.linalg.norm(high - low, axis=1) >= SHORTEST)[0]
+    kept = slice(long[0], long[-1] + 1)
+    p, low, high = p[kept], low[kept], high[kept]
     steps = np.maximum(*(np.linalg.norm(np.diff(edge, axis=0), axis=1) for edge in (low, high)))
     run = np.append(0.0, np.cumsum(steps))
     even = np.interp(np.linspace(0.0, run[-1], int(run[-1] / APART) + 2), run, p)
     if isinstance(patch, SheetPatch):  # where one of its lines ends, its edge turns
-        even = np.union1d(even, patch.rulings.lower[-1:])
+        turns = patch.rulings.lower[[0, -1]]
+        even = np.union1d(even, turns[(turns > even[0]) & (turns < even[-1])])
     return np.asarray(even)
 
 
@@ -61,8 +64,8 @@ def few_rulings(piece: FlatPiece) -> NDArray[np.intp]:
     count = len(piece.p)
     few = np.append(np.arange(0, count, FEW), count - 1)
     if isinstance(piece.patch, SheetPatch):
-        turn = int(np.searchsorted(piece.p, piece.patch.rulings.lower[-1]))
-        few = np.append(few, [turn - 1, turn, turn + 1])
+        for turn in np.searchsorted(piece.p, piece.patch.rulings.lower[[0, -1]]):
+            few = np.append(few, [turn - 1, turn, turn + 1])
     return np.unique(np.clip(few, 0, count - 1))
 
 
@@ -100,7 +103,9 @@ def flat_pieces(hull: Hull, strake: Strake) -> list[FlatPiece]:
     """The strake's pieces unrolled, from forward aft, each laid upon the ruling shared with the one before."""
     pieces: list[FlatPiece] = []
     for number, patch in enumerate(strake.patches[::-1]):
-        p = _rulings(patch, last=number == len(strake.patches) - 1)
+        ends = number == 0, number == len(strake.patches) - 1
+        on = ends[0] and not strake.stems[0], ends[1] and not strake.stems[1]
+        p = _rulings(patch, on=on)
         flat = _unrolled(patch, p, strake.inset, pieces[-1].flat if pieces else None)
         pieces.append(FlatPiece(patch=patch, p=p, flat=flat, on_profile=_on_profile(hull, patch)))
     return pieces

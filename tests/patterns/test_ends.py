@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from pathlib import Path
 
 import numpy as np
@@ -11,10 +12,13 @@ from click.testing import CliRunner
 
 from patterns.boat import Boat, load_boat
 from patterns.cli import main
+from patterns.design.strake_models import StrakePatternSpec
 from patterns.errors import DesignError
 from patterns.hull.bending import most_bulge, most_twist
 from patterns.hull.planes import FloatArray, station_plane
+from patterns.hull.surfaces import moved
 from patterns.members import all_patterns
+from patterns.members.strake_flat import lay_strake_flat
 from patterns.pattern import Body, Kind, Pattern
 from patterns.turned import turned_words
 from tests.patterns.end_boats import (
@@ -170,17 +174,10 @@ def test_a_pram_s_timbers_end_on_the_panels(pram: tuple[Boat, dict[str, Pattern]
         ),
         ("", "1", "into the bow transom; move it aft by that or more"),
         (STERN_KNEE.format(at="bow"), "3", "a stem knee is to stand at the bow, and there is a transom"),
-        ("", "sheet", "only a strake from a stem at the bow to a transom at the stern is laid flat"),
     ],
 )
 def test_what_a_pram_cannot_have_is_told(tmp_path: Path, more: str, frame: str, words: str) -> None:
     folder = write_pram(tmp_path, more=more, frame=frame)
-    if frame == "sheet":
-        file = folder / "design.toml"
-        text = file.read_text(encoding="utf-8").replace("station sheet", "station 3")
-        wanted = '[[strake_pattern]]\nstrake = "side"\nstock = "ply"\ntrim = "10 mm"\nlaps = ["side over bottom"]\n'
-        text = text.replace('sections = "straight"', 'sections = "developable"')
-        file.write_text(f"{text}\n{wanted}", encoding="utf-8")
     if frame == "1":
         file = folder / "design.toml"
         text = changed(file.read_text(encoding="utf-8"), 'siding_runs = "forward"', 'siding_runs = "aft"')
@@ -391,3 +388,34 @@ def test_a_prams_strakes_of_sheet_lie_on_her_planes(tmp_path: Path) -> None:
             inner = trace.uv[(trace.r >= 0.0) & (trace.r <= 1.0)]
             assert len(inner) > 60
             assert np.abs(_over(strake.name, plane.space(inner))).max() < 0.002
+
+
+@pytest.mark.parametrize("write", [write_pram, write_double_ender])
+def test_a_strake_is_laid_flat_between_any_two_ends(tmp_path: Path, write: Callable[[Path], Path]) -> None:
+    """The outline encloses what the strake's own rulings measure in the boat, and is as long as her line."""
+    folder = write(tmp_path)
+    file = folder / "design.toml"
+    text = file.read_text(encoding="utf-8").replace('sections = "straight"', 'sections = "developable"')
+    wanted = '[[strake_pattern]]\nstrake = "side"\nstock = "ply"\ntrim = "0"\nlaps = ["side over bottom"]\n'
+    file.write_text(f"{text}\n{wanted}", encoding="utf-8")
+    boat = load_boat(folder)
+    side = boat.hull.strakes[-1]
+    (spec,) = boat.design.all(StrakePatternSpec)
+    flat = lay_strake_flat(boat, spec, side)
+    area = 0.0
+    for patch in side.patches:
+        p, r = np.linspace(patch.start, patch.end, 801)[:, None], np.linspace(0.0, 1.0, 41)[None, :]
+        at = moved(patch, *np.broadcast_arrays(p, r), side.inset)[0]
+        cells = np.linalg.norm(np.cross(at[1:, 1:] - at[:-1, :-1], at[1:, :-1] - at[:-1, 1:]), axis=-1) / 2.0
+        middle = (at[1:, 1:] + at[:-1, :-1]) / 2.0
+        inside = boat.hull.transom.height_over(middle) <= 0.0
+        if boat.hull.bow_transom is not None:
+            inside &= boat.hull.bow_transom.height_over(middle) >= 0.0
+        area += float(cells[inside].sum())
+    sheer = list(boat.hull.lines.values())[-1]
+    line = sheer.at(np.linspace(sheer.start, sheer.end, 2001))
+    run = float(np.linalg.norm(np.diff(line, axis=0), axis=1).sum())
+    assert flat.faces[0].area == pytest.approx(area, rel=0.01)
+    x0, _, x1, _ = flat.faces[0].bounds
+    assert x1 - x0 == pytest.approx(run, rel=0.02)
+    assert flat.faces[0].is_valid

@@ -79,6 +79,10 @@ class Boat:
             return float(self.offsets.station_x[self.offsets.stations.index(wanted)])
         return parse_length(at)
 
+    def table_words(self, mm: float) -> str:
+        """A length as the table writes it."""
+        return format_length(mm, self.offsets.notation)
+
     def length_words(self, mm: float) -> str:
         """A length for the bench: mm, and the table's own notation where that is another."""
         if self.offsets.notation in (Notation.MM, Notation.CM, Notation.M):

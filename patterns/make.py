@@ -17,9 +17,10 @@ from patterns.members import all_patterns, named
 from patterns.output import Batch, batch, left_over, safe_name
 from patterns.pattern import Pattern, from_the_other_face
 from patterns.shop.lines_drawing import lines_drawing
+from patterns.shop.papers import write_papers
 from patterns.shop.report import counted, report
 from patterns.shop.results import shapes_json
-from patterns.shop.tables import bevel_table, cut_list, distance_table, write_faired
+from patterns.shop.tables import bevel_table, distance_table, write_faired
 from patterns.shop.timber_tables import timber_table
 from tiling.errors import PagesError, TilingError
 from tiling.job import Job, Piece, Summary, write_pdf
@@ -206,9 +207,17 @@ def make_patterns(
             work.write("shapes.json", shapes_json(name, mark, picked))
             work.write("bevels.csv", bevel_table(picked))
             work.write("distances.csv", distance_table(picked))
-            work.write("cut-list.csv", cut_list(boat, every))
             work.write("timbers.csv", timber_table(boat))
             _write_faired(work, boat)
+            write_papers(
+                work,
+                boat,
+                every,
+                page=page,
+                mark=mark,
+                places={piece.name: (first, last) for piece, first, last in summary.places},
+                correction=wish.correction,
+            )
             for piece in pieces:
                 work.write(f"svg/{safe_name(piece.name)}.svg", svg_text(piece.drawing, title=piece.name))
     older = () if part else left_over(target, work.names)

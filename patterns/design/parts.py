@@ -34,6 +34,7 @@ from patterns.design.models import (
 )
 from patterns.design.mould_models import MouldSpec
 from patterns.design.quantities import shown
+from patterns.design.rack_models import StockSpec
 from patterns.design.round_models import ButtockSpec, DiagonalSpec, WaterlineSpec
 from patterns.design.set_up_models import SetUpSpec
 from patterns.design.stem_models import StemKneeSpec
@@ -133,6 +134,7 @@ TABLES: Mapping[str, TableKind] = {
     "mould": TableKind(models={"": MouldSpec}, many=True, member=True),
     "limits": TableKind(models={"": LimitsSpec}, member=True),
     "set_up": TableKind(models={"": SetUpSpec}, member=True),
+    "stock": TableKind(models={"": StockSpec}, many=True, member=True),
     "marks": TableKind(models={"": MarksSpec}),
 }
 

@@ -23,6 +23,7 @@ from patterns.design.models import (
 )
 from patterns.design.parts import DESIGN_FILE, Parts
 from patterns.design.plane_rules import plane_problems
+from patterns.design.rack_rules import rack_rules
 from patterns.design.round_rules import mould_rules, round_rules
 from patterns.design.stem_rules import stem_rules
 from patterns.design.strake_rules import strake_problems
@@ -52,6 +53,7 @@ def rules(parts: Parts) -> list[Problem]:
     """Every disagreement between the tables that could be read."""
     return [
         *_names(parts),
+        *rack_rules(parts),
         *_lines(parts),
         *_ends(parts),
         *transom_problems(parts),

@@ -19,9 +19,9 @@ __all__ = [
     "as_faired",
     "as_faired_stem",
     "bevel_table",
-    "cut_list",
     "distance_table",
     "moves_table",
+    "own_factor",
     "write_faired",
 ]
 
@@ -80,46 +80,6 @@ def distance_table(patterns: Sequence[Pattern]) -> str:
     return _csv(rows)
 
 
-def cut_list(boat: Boat, patterns: Sequence[Pattern]) -> str:
-    """Every piece: stock, thickness, laminations, quantity, and the size of the wood it is sawn from.
-
-    Timbers that run through the boat are listed with their true lengths.
-    """
-    rows: list[Sequence[object]] = [
-        (
-            "piece",
-            "kind",
-            "stock",
-            "thickness_mm",
-            "laminations",
-            "quantity",
-            "length_mm",
-            "breadth_mm",
-            "note",
-        )
-    ]
-    for pattern in (pattern for pattern in patterns if not pattern.template):
-        breadth, height = pattern.size()
-        rows.append((
-            pattern.name,
-            pattern.member,
-            pattern.stock,
-            f"{pattern.thickness:g}",
-            pattern.laminations,
-            pattern.quantity,
-            f"{max(breadth, height):.0f}",
-            f"{min(breadth, height):.0f}",
-            "as sawn, both faces",
-        ))  # fmt: skip
-    for run in boat.runs:
-        rows.append((
-            run.name, run.kind, run.stock, f"{run.deep:g}", run.laminations,
-            "1 port + 1 starboard" if run.mirrored else "1",
-            f"{run.length:.0f}", f"{run.across:g}", "true length, tip to tip",
-        ))  # fmt: skip
-    return _csv(rows)
-
-
 def as_faired(boat: Boat, notation: Notation) -> str:
     """The table of offsets as faired, in the layout of the table that was typed in: it can be read as a table."""
     offsets, down, full = boat.offsets, *_own_way(boat)
@@ -174,6 +134,14 @@ def _own_way(boat: Boat) -> tuple[bool, bool]:
     """Whether the table counts heights down from a set-up line, and whether it gives whole breadths."""
     table = boat.design.table
     return table.heights == "down from set-up line", table.breadths == "full"
+
+
+def own_factor(boat: Boat, view: str) -> float:
+    """By what a height or a half-breadth is multiplied to stand as the table gives it."""
+    down, full = _own_way(boat)
+    if view == "height" and down:
+        return -1.0
+    return 2.0 if view == "half-breadth" and full else 1.0
 
 
 def _words(value: float | None, notation: Notation, *, factor: float = 1.0) -> str:

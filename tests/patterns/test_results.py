@@ -17,7 +17,7 @@ from patterns.measure import Notation, parse_length
 from patterns.members import all_patterns
 from patterns.pattern import Kind, Pattern, from_the_other_face, redrawn
 from patterns.shop.results import shapes_json
-from patterns.shop.tables import as_faired, as_faired_stem, bevel_table, cut_list, moves_table
+from patterns.shop.tables import as_faired, as_faired_stem, bevel_table, moves_table
 from patterns.table.offsets import read_folder
 
 DEMO = Path(__file__).parents[2] / "demo_design"
@@ -118,23 +118,6 @@ def test_every_bevel_reading_is_in_the_table_and_leaves_wood(patterns: tuple[Pat
         tilt = float(row["saw_tilt_deg"])
         assert tilt <= exact + 0.006  # the exact angle is written to 0.01 degree
         assert exact - tilt < 0.51
-
-
-def test_the_cut_list_names_every_piece_and_timber(boat: Boat, patterns: tuple[Pattern, ...]) -> None:
-    rows = {row["piece"]: row for row in _rows(cut_list(boat, patterns))}
-    sawn = [pattern for pattern in patterns if not pattern.template]
-    assert set(rows) == {pattern.name for pattern in sawn} | {run.name for run in boat.runs}
-    for pattern in sawn:
-        points = np.vstack([line.points for line in pattern.of_kind(Kind.SAW)])
-        breadth, height = np.ptp(points, axis=0)
-        if pattern.half:
-            breadth = 2.0 * points[:, 0].max()
-        row = rows[pattern.name]
-        assert float(row["length_mm"]) == pytest.approx(max(breadth, height), abs=0.51)
-        assert float(row["breadth_mm"]) == pytest.approx(min(breadth, height), abs=0.51)
-    assert rows["clamp"]["quantity"] == "1 port + 1 starboard"
-    for run in boat.runs:
-        assert float(rows[run.name]["length_mm"]) == pytest.approx(run.length, abs=0.51)
 
 
 def test_the_other_face_lies_on_the_same_register_holes(patterns: tuple[Pattern, ...]) -> None:

@@ -1,0 +1,135 @@
+"""The bevel board: every bevel of the boat as a line to set the gauge by, with all the places that have it."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import BinaryIO
+
+import numpy as np
+
+from patterns.bevels import bevel_words, rounded_departure
+from patterns.pattern import Pattern
+from tiling.angles import Setting, add_angles
+from tiling.book import Book, Cover
+from tiling.columns import Column, Row
+from tiling.paper import Page
+from tiling.printers import Correction
+
+__all__ = ["Gauge", "gauges", "has_bevels", "write_bevel_board"]
+
+KINDS = ("under", "square", "standing", "land")
+TITLES = {
+    "under": "Under: less than square",
+    "standing": "Standing: more than square",
+    "land": "Lands: through the wood to the side, planed",
+}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Gauge:
+    """One angle for the gauge.
+
+    Attributes:
+        degrees: through the wood, rounded as on the patterns.
+        kind: ``under``, ``square``, ``standing`` or ``land``.
+        tilt: of the saw, degrees.
+        places: by pattern and edge, how many readings have it.
+    """
+
+    degrees: float
+    kind: str
+    tilt: float
+    places: tuple[tuple[str, str, int], ...]
+
+    @property
+    def words(self) -> str:
+        """Where it is read: ``frame 2: bottom (3), side; frame 3: deck``."""
+        by_piece: dict[str, list[str]] = {}
+        for piece, edge, count in self.places:
+            by_piece.setdefault(piece, []).append(f"{edge} ({count})" if count > 1 else edge)
+        return "; ".join(f"{piece}: {', '.join(edges)}" for piece, edges in by_piece.items())
+
+
+def _kind(bevel: float, *, land: bool) -> str:
+    if land:
+        return "land"
+    if rounded_departure(bevel) == 0.0:
+        return "square"
+    return "under" if bevel < 0.5 * np.pi else "standing"
+
+
+def gauges(patterns: Sequence[Pattern]) -> tuple[Gauge, ...]:
+    """Every angle that the patterns ask for, each once, by kind and then by angle."""
+    found: dict[tuple[str, float], Counter[tuple[str, str]]] = {}
+    for pattern in patterns:
+        for reading in pattern.readings:
+            degrees = float(bevel_words(reading.bevel, land=reading.land).split("°")[0])
+            edge = reading.where or reading.edge
+            key = _kind(reading.bevel, land=reading.land), degrees
+            found.setdefault(key, Counter())[pattern.name, edge] += 1
+    return tuple(
+        Gauge(
+            degrees=degrees,
+            kind=kind,
+            tilt=abs(degrees - 90.0),
+            places=tuple((piece, edge, count) for (piece, edge), count in places.items()),
+        )
+        for (kind, degrees), places in sorted(
+            found.items(), key=lambda entry: (KINDS.index(entry[0][0]), entry[0][1])
+        )
+    )
+
+
+def has_bevels(patterns: Sequence[Pattern]) -> bool:
+    """Whether any edge is to be sawn or planed off square."""
+    return any(gauge.kind != "square" for gauge in gauges(patterns))
+
+
+def write_bevel_board(
+    stream: BinaryIO,
+    patterns: Sequence[Pattern],
+    *,
+    boat: str,
+    page: Page,
+    mark: str,
+    correction: Correction | None = None,
+) -> int:
+    """Write the board; returns how many pages it has."""
+    found = gauges(patterns)
+    cover = Cover(title=boat, subject="bevel board", mark=mark, creator="scrieve")
+    book = Book(stream, cover, page, rulers=True, correction=correction)
+    book.chapter(
+        "Bevel board",
+        words="Each line is one bevel, the angle through the wood: the heavy line is the face that the stock lies "
+        "on, the wood is above it and to the right. Cut the strips apart along the heavy lines and paste each on a "
+        "board, that line at its straight edge; hold the gauge's stock against the edge and set the blade along "
+        "the line. Both rulers must read true, or the angles are not.",
+    )
+    for kind, title in TITLES.items():
+        own = [gauge for gauge in found if gauge.kind == kind]
+        if own:
+            book.heading(title, keep=75.0)
+            add_angles(
+                book,
+                [Setting(angle=float(np.radians(g.degrees)), label=f"{g.degrees:g}°") for g in own],
+            )
+    book.heading("Where each is read")
+    rows = []
+    for kind in KINDS:
+        own = [gauge for gauge in found if gauge.kind == kind]
+        if own:
+            rows.append(Row(title=kind if kind != "land" else "lands, no saw tilt"))
+            rows += [
+                Row(cells=(f"{g.degrees:g}°", "" if kind == "land" else f"{g.tilt:g}°", g.words)) for g in own
+            ]
+    book.table(
+        [
+            Column(head="bevel", align="right"),
+            Column(head="saw tilt", align="right"),
+            Column(head="places (how many readings)", wraps=True),
+        ],
+        rows,
+    )
+    return book.finish()

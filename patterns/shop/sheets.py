@@ -1,0 +1,180 @@
+"""Pieces laid on the sheets and boards of the design: how many are needed, and which piece lies where."""
+
+from __future__ import annotations
+
+import csv
+import io
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+
+import numpy as np
+import shapely
+from shapely.geometry import MultiPolygon, Polygon, box
+
+from patterns.design.rack_models import StockSpec
+from patterns.flat.polylines import mirrored
+from patterns.pattern import Kind, Pattern
+from patterns.shop.nest import Laid, Nesting, Shape, nested
+from patterns.shop.stock import Cut, Stock, grain_turn, lengths_of, one_length, too_thick
+
+__all__ = ["SawnPiece", "Sheets", "saw_area", "sheet_table", "sheets_of"]
+
+QUARTERS = tuple(0.5 * np.pi * k for k in range(4))
+HEADS = (
+    "stock",
+    "sheet",
+    "mark",
+    "piece",
+    "which",
+    "turned_over",
+    "turned_deg",
+    "left_mm",
+    "low_mm",
+    "along_mm",
+    "across_mm",
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class SawnPiece:
+    """One piece to be sawn: of which cut, which of its number (from 1), whether turned over for the other hand."""
+
+    cut: Cut
+    which: int
+    over: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Sheets:
+    """One stock's pieces on its sheets (or boards).
+
+    Attributes:
+        stock: the stock; its size is given.
+        pieces: what was to be laid, in the nesting's order of shapes.
+        nesting: where each lies, mm from a sheet's lower left corner, length across.
+        thick: what is thicker than the stock, and so is not laid.
+    """
+
+    stock: Stock
+    spec: StockSpec
+    pieces: tuple[SawnPiece, ...]
+    nesting: Nesting
+    thick: tuple[Cut, ...]
+
+    @property
+    def marks(self) -> dict[Laid, int]:
+        """The number of each piece on its sheet, from 1."""
+        counts = [0] * self.nesting.sheets
+        found = {}
+        for laid in self.nesting.laid:
+            counts[laid.sheet] += 1
+            found[laid] = counts[laid.sheet]
+        return found
+
+
+def saw_area(pattern: Pattern) -> Polygon | MultiPolygon:
+    """The wood within a pattern's saw lines, both halves; what one line encloses within another is an opening."""
+    runs = [
+        np.vstack([line.points, line.points[:1]]) if line.closed else line.points
+        for line in pattern.of_kind(Kind.SAW)
+    ]
+    if pattern.half:
+        runs += [mirrored(run) for run in runs]
+    lines = shapely.union_all([shapely.linestrings(run) for run in runs if len(run) > 1], grid_size=1e-4)
+    rings = shapely.polygonize(list(getattr(lines, "geoms", [lines]))).geoms
+    area: Polygon | MultiPolygon = Polygon()
+    for ring in sorted(rings, key=lambda face: -Polygon(face.exterior).area):
+        whole = Polygon(ring.exterior)
+        area = (
+            shapely.symmetric_difference(area, whole) if area.contains(whole) else shapely.union(area, whole)
+        )
+    if area.is_empty:  # saw lines that do not close: the box holds them all
+        points = np.vstack(runs)
+        area = box(*points.min(axis=0), *points.max(axis=0))
+    return area
+
+
+def _port(quantity: str) -> int:
+    """How many of a quantity by hand are turned over: as many as there are for port."""
+    words = quantity.replace("+", " ").split()
+    return sum(int(n) for n, hand in pairwise(words) if n.isdigit() and hand == "port")
+
+
+def _shapes(stock: Stock, spec: StockSpec) -> tuple[list[SawnPiece], list[Shape]]:
+    pieces: list[SawnPiece] = []
+    shapes: list[Shape] = []
+    for cut in stock.cuts:
+        if too_thick(cut, spec):
+            continue
+        if cut.pattern is None:
+            area: Polygon | MultiPolygon = box(0.0, 0.0, cut.length, cut.breadth)
+            turn: float | None = 0.0
+        else:
+            area, turn = saw_area(cut.pattern), grain_turn(cut.grain, spec)
+        port = _port(cut.quantity) * cut.laminations if cut.pattern is not None else 0
+        if cut.bent:
+            area = box(0.0, 0.0, one_length(cut, spec), cut.breadth)
+        for which in range(1, cut.count * (lengths_of(cut, spec)) + 1):
+            over = which <= port
+            if turn is None and spec.kind == "sheet":
+                turns = QUARTERS
+            elif turn is None:  # along the board, as the piece is longest
+                x0, y0, x1, y1 = area.bounds
+                turns = QUARTERS[::2] if x1 - x0 >= y1 - y0 else QUARTERS[1::2]
+            else:
+                # Turned over, its grain has turned the other way.
+                own = float((np.pi - turn if spec.grain == "along breadth" else -turn) if over else turn)
+                turns = (own, own + np.pi)
+            pieces.append(SawnPiece(cut=cut, which=which, over=over))
+            shapes.append(Shape(area=area, turns=turns, mirrored=over))
+    return pieces, shapes
+
+
+def sheets_of(stocks: Sequence[Stock]) -> tuple[Sheets, ...]:
+    """Every stock of a given size with its pieces laid; pieces longer than it are named as such, not laid."""
+    found = []
+    for stock in stocks:
+        if stock.spec is None:
+            continue
+        pieces, shapes = _shapes(stock, stock.spec)
+        nesting = nested(shapes, length=stock.spec.length, breadth=stock.spec.breadth, gap=stock.spec.gap)
+        thick = tuple(cut for cut in stock.cuts if too_thick(cut, stock.spec))
+        found.append(Sheets(stock=stock, spec=stock.spec, pieces=tuple(pieces), nesting=nesting, thick=thick))
+    return tuple(found)
+
+
+def sheet_table(sheets: Sequence[Sheets]) -> str:
+    """Which piece lies on which sheet, as CSV: its box's corner and size, how it is turned; 0 is on no sheet."""
+    out = io.StringIO()
+    rows = csv.writer(out, lineterminator="\r\n")
+    rows.writerow(HEADS)
+    for each in sheets:
+        for laid, mark in each.marks.items():
+            piece = each.pieces[laid.shape]
+            x0, y0, x1, y1 = laid.area.bounds
+            rows.writerow((
+                each.stock.name,
+                laid.sheet + 1,
+                mark,
+                piece.cut.piece,
+                f"{piece.which} of {piece.cut.count}",
+                "yes" if piece.over else "",
+                f"{np.degrees(laid.turn) % 360.0:.0f}",
+                f"{x0:.0f}",
+                f"{y0:.0f}",
+                f"{x1 - x0:.0f}",
+                f"{y1 - y0:.0f}",
+            ))  # fmt: skip
+        over = [each.pieces[index] for index in each.nesting.over]
+        over += [
+            SawnPiece(cut=cut, which=which, over=False)
+            for cut in each.thick
+            for which in range(1, cut.count + 1)
+        ]
+        for piece in over:
+            which = f"{piece.which} of {piece.cut.count}"
+            size = f"{piece.cut.length:.0f}", f"{piece.cut.breadth:.0f}"
+            turned = "yes" if piece.over else ""
+            rows.writerow((each.stock.name, 0, "", piece.cut.piece, which, turned, "", "", "", *size))
+    return out.getvalue()

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from patterns.design.deck_knee_models import HangingKneeSpec, QuarterKneeSpec
 from patterns.design.deck_models import BeamSpec, CarlingSpec, KingPlankSpec, SupportSpec, beside_frame
-from patterns.design.models import DeckSpec, LaidSpec
+from patterns.design.models import DeckSpec, FrameSpec, LaidSpec
 from patterns.design.parts import Parts
 from patterns.errors import Problem
 from patterns.words import nearest, written
@@ -75,6 +75,13 @@ def _place(parts: Parts, place: str, beam: BeamSpec) -> Iterator[Problem]:
             f"{place}, key at",
             f'there is no frame "{name}"',
             nearest(name, frames) or (f"frames: {written(frames)}" if frames else "the design has no frames"),
+        )
+    canted = [frame.name for _, frame in parts.all(FrameSpec) if frame.cant]
+    if name in canted:
+        yield Problem(
+            f"{place}, key at",
+            f'frame "{name}" is canted, and a beam runs straight across',
+            "place it elsewhere",
         )
     if beam.rake:
         yield Problem(f"{place}, key rake", "a beam beside a frame has the frame's rake", "take it out")

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from itertools import pairwise
 from typing import Any
 
 import numpy as np
@@ -116,14 +115,16 @@ def runs_on(trace: Trace, wood: Polygon) -> list[Trace]:
     places = np.interp(
         [0.0, *shapely.line_locate_point(line, shapely.points(on)), run[-1]], run, np.arange(len(trace))
     )
+    places = np.unique(np.round(places, 6))
+    middles = 0.5 * (places[:-1] + places[1:])
+    at = np.stack([np.interp(middles, np.arange(len(trace)), trace.uv[:, k]) for k in (0, 1)], axis=-1)
+    lies = shapely.distance(ring, shapely.points(at)) < 1e-3
     found: list[tuple[float, float]] = []
-    for first, last in pairwise(np.unique(np.round(places, 6))):
-        middle = trace.place(0.5 * (first + last))[0]
-        if ring.distance(shapely.Point(middle)) < 1e-3 and last - first > 1e-5:
-            if found and abs(found[-1][1] - first) < 1e-5:
-                found[-1] = (found[-1][0], last)
-            else:
-                found.append((first, last))
+    for first, last in zip(places[:-1][lies], places[1:][lies], strict=True):
+        if found and found[-1][1] == first:
+            found[-1] = (found[-1][0], last)
+        else:
+            found.append((first, last))
     return [trace.between(float(first), float(last)) for first, last in found]
 
 

@@ -31,6 +31,7 @@ from patterns.pattern import Body, Pattern, redrawn
 __all__ = ["clamp_trace", "pieces", "transom_inside"]
 
 ON = ("the clamp", "the transom")
+AFT_OF_END = 500.0  # mm; the clamp's lines are carried on by less
 BROADEST = 4_000.0  # mm; the half-breadth of no boat's transom is more
 
 
@@ -107,12 +108,18 @@ def _between(boat: Boat, spec: QuarterKneeSpec, top: Plane, face: Plane) -> TwoF
     """The knee whose top lies in a plane."""
     planes = knee_planes(top, spec.sided, spec.laminations)
     return two_faced_knee(
-        [(clamp_trace(boat, plane), _on_transom(plane, face)) for plane in planes],
+        [(_aftermost(clamp_trace(boat, plane), spec), _on_transom(plane, face)) for plane in planes],
         arms=(spec.along_clamp, spec.along_transom),
         on=ON,
         throat=spec.throat,
         toe=spec.toe,
     )
+
+
+def _aftermost(trace: Trace, spec: QuarterKneeSpec) -> Trace:
+    """The after end of the clamp, well past the knee's arm."""
+    far = int(np.argmax(np.hypot(*(trace.uv - trace.uv[0]).T) > 2.0 * spec.along_clamp + AFT_OF_END))
+    return trace.between(0.0, float(far)) if far else trace
 
 
 def _knee(boat: Boat, spec: QuarterKneeSpec) -> tuple[Pattern, ...]:
@@ -192,7 +199,7 @@ def _on_transom(plane: Plane, face: Plane) -> Trace:
     toward = plane.v - (plane.v @ along) * along
     start = plane.origin
     at = start - float(face.height_over(start)) / float(toward @ face.normal) * toward
-    points = at + np.linspace(-BROADEST, 0.0, 201)[:, None] * along
+    points = at + np.linspace(-BROADEST, 0.0, 61)[:, None] * along
     return Trace(
-        uv=plane.flat(points), normal=np.broadcast_to(face.normal, points.shape), r=np.linspace(0.0, 1.0, 201)
+        uv=plane.flat(points), normal=np.broadcast_to(face.normal, points.shape), r=np.linspace(0.0, 1.0, 61)
     )

@@ -402,3 +402,12 @@ def test_what_cannot_be_is_told_with_its_place(
     with pytest.raises(DesignError) as caught:
         all_patterns(load_boat(folder))
     assert any(place in str(p) and words in str(p) for p in caught.value.problems), str(caught.value)
+
+
+def test_a_beam_beside_a_canted_frame_is_refused(tmp_path: Path) -> None:
+    folder = crowned_boat(tmp_path)
+    text = (folder / "design.toml").read_text(encoding="utf-8")
+    assert 'rake = "5 deg"' in text
+    (folder / "design.toml").write_text(text.replace('rake = "5 deg"', 'cant = "5 deg"'), encoding="utf-8")
+    with pytest.raises(DesignError, match='frame "B" is canted'):
+        load_boat(folder)

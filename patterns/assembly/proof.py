@@ -11,9 +11,10 @@ from dataclasses import dataclass
 
 from patterns.assembly.bent import Bent, bent
 from patterns.assembly.meetings import MEETS, OVERLAPS, STEP, Meeting, meetings
-from patterns.assembly.plate import Plate, plates
+from patterns.assembly.plate import Plate
 from patterns.assembly.shell import Shell, deck_shell, planking_shells
 from patterns.assembly.solids import Solid
+from patterns.assembly.stack import Stack, stacks
 from patterns.boat import Boat
 from patterns.pattern import Pattern
 
@@ -71,13 +72,15 @@ class Assembly:
 
 
 def _port(solid: Solid) -> bool:
-    return isinstance(solid, Plate | Bent) and solid.port
+    return isinstance(solid, Plate | Stack | Bent) and solid.port
 
 
 def _sided(solid: Solid) -> bool:
     """Whether it has a mirror on the other side."""
     if isinstance(solid, Plate):
         return solid.body.mirrored
+    if isinstance(solid, Stack):
+        return solid.mirrored
     return isinstance(solid, Bent) and solid.run.mirrored
 
 
@@ -118,7 +121,7 @@ def assembled(
         if pattern.body is None:
             left_out.append(pattern.name)
         else:
-            solids += plates(pattern.name, pattern.body)
+            solids += stacks(pattern.name, pattern.body, pattern.slabs)
     for run in boat.runs:
         solids += bent(run)
     solids += planking_shells(boat.hull)

@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 
 from patterns.assembly.meetings import MEETS, OVERLAPS, meetings
 from patterns.assembly.plate import Plate, plates
+from patterns.assembly.stack import stacks
 from patterns.hull.planes import Plane, station_plane
 from patterns.pattern import Body
 
@@ -124,3 +125,21 @@ def test_port_is_the_mirror_of_starboard() -> None:
     assert port.depth(inside)[0] == pytest.approx(-40.0)
     assert port.depth(inside * [1.0, -1.0, 1.0])[0] == pytest.approx(6.0)
     assert port.box()[0][1] == pytest.approx(-60.0)
+
+
+def test_a_stepped_piece_is_one_piece() -> None:
+    """A half lap: 18 mm in all, the upper half of it cut back to 60 mm."""
+    full, half = shapely.box(0.0, 0.0, 100.0, 40.0), shapely.box(0.0, 0.0, 60.0, 40.0)
+    low = Body(plane=station_plane(0.0), depth=9.0, moulded=full, other=full)
+    high = Body(plane=station_plane(9.0), depth=9.0, moulded=half, other=half)
+    (piece,) = stacks("lapped", low, (high,))
+    samples = piece.surface(5.0)
+    on_glue = (np.abs(samples.points[:, 0] - 9.0) < 1e-6) & (samples.points[:, 1] < 59.0)
+    assert not on_glue.any()
+    assert np.abs(piece.depth(samples.points)).max() < 0.011
+    other = Body(plane=station_plane(9.0), depth=9.0, moulded=shapely.box(60.0, 0.0, 150.0, 40.0),
+                 other=shapely.box(60.0, 0.0, 150.0, 40.0))  # fmt: skip
+    (found,) = meetings([piece, *stacks("mate", other, ())])
+    assert found.overlap < 1e-6
+    assert found.open == 0
+    assert found.touching > 100

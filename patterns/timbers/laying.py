@@ -25,7 +25,7 @@ __all__ = [
 ]
 
 RUN_ON = 150.0  # mm by which a line is carried on straight past both of its ends
-FLUSH = 0.02  # sine of the angle between two surfaces; below it their corner is too flat to be found
+FLUSH = 0.07  # sine of the angle between two surfaces; below it their corner is too flat to be found
 ROUNDS = 4
 MOST_ASIDE = 60.0  # mm from a line's foot; where two strakes lie nearly in one plane their corner wanders off
 # How far, mm, a timber's line may freely leave its usual distance from the hull's; as much again ever less.
@@ -33,6 +33,7 @@ WANDER = 4.0
 MOST_TURN = 0.2  # radians within `CLOSE`; sharper is a knuckle, at which a keel's straight run begins
 MOST_BEVELLED = 3.0  # of the depth, that a bevelled edge may stand out; 18 degrees is its sharpest
 HEEL = 900.0  # mm by which a stem is run on straight past its foot; farther down the keel takes the space
+SQUARE = 0.15  # radians between two strakes, below which a timber's edge is left square
 LEAST_LEFT = 1.0  # mm of breadth that a bevelled edge leaves
 
 
@@ -109,7 +110,7 @@ def _faired(aside: FloatArray) -> FloatArray:
 
     Where two strakes come to lie in one plane their corner wanders off; the timber runs on beside its line.
     """
-    known = np.nonzero(np.isfinite(aside))[0]
+    known = np.nonzero(np.isfinite(aside) & (np.abs(aside) < MOST_ASIDE))[0]
     if len(known) == 0:
         return np.zeros_like(aside)
     whole = np.interp(np.arange(len(aside)), known, aside[known])
@@ -164,6 +165,11 @@ def laid_section(
             pace = np.where(np.abs(pace) > 1e-3, pace, np.copysign(1e-3, pace))
             edge = edge + _dot(near.normals, near.points - place) / pace
             edge = np.clip(edge, -MOST_BEVELLED * deep, across - LEAST_LEFT)
+        assert near is not None
+        # Where the two come to lie nearly in one plane nothing is left to bevel to: the edge goes back to square.
+        turn = np.arcsin(np.clip(-_dot(near.normals, up), -1.0, 1.0))
+        kept = np.clip((turn - SQUARE) / (np.arctan(1.0 / MOST_BEVELLED) - SQUARE), 0.0, 1.0)
+        edge = np.where(kept < 1.0, -MOST_BEVELLED * deep * kept, edge)
     if begins is not None:
         at = at + np.minimum(begins, across - LEAST_LEFT)[:, None] * up
     return np.stack([at, free, free - deep * out, at - deep * out + edge[:, None] * up], axis=1)
@@ -326,7 +332,7 @@ def cornered_run(hull: Hull, timber: LaidSpec, ends: tuple[End, End]) -> Run:
     line = line_points(hull.lines[timber.follows])[2 if hull.stems[1] else 0 : -2]
     foot, up, aside = _corner_line(line, skin, other)
     fair = _faired(aside)
-    beyond = np.where(np.isfinite(aside), aside - fair, 0.0) * upward
+    beyond = np.clip(np.where(np.isfinite(aside), aside - fair, 0.0), -WANDER, WANDER) * upward
     rails = laid_section(
         foot + fair[:, None] * up,
         skin,

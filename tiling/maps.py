@@ -59,7 +59,7 @@ def _add_map(flow: Flow, plan: Plan, first: int) -> None:
     tall = _height_beside(plan, grid, first, wide, half)
     if tall:
         room = grid.width_in(wide, tall)
-        beside = wrapped(_all_facts(plan, first), wide - room - ASIDE)
+        beside = _wrapped_facts(plan, first, wide - room - ASIDE)
         height = max(len(beside) * PITCH, grid.height_in(room, tall)) + 1.0
         flow.need(height + rest)
         _heading(flow, plan)
@@ -69,7 +69,8 @@ def _add_map(flow: Flow, plan: Plan, first: int) -> None:
     else:
         flow.need(flow.whole)
         _heading(flow, plan)
-        flow.paragraph(_all_facts(plan, first))
+        for fact in _all_facts(plan, first):
+            flow.paragraph(fact)
         if flow.left < table + LEAST_PICTURE:
             flow.need(flow.whole)
         with flow.block(min(flow.left - table - 2.0, grid.height_in(wide, flow.whole) + 1.0)) as box:
@@ -82,14 +83,13 @@ def _add_map(flow: Flow, plan: Plan, first: int) -> None:
 
 def _height_beside(plan: Plan, grid: _Grid, first: int, wide: float, half: float) -> float:
     """The greatest height of a picture with room for the facts beside it on half a page; 0: there is none."""
-    facts = _all_facts(plan, first)
     tall = half
     while tall >= LEAST_PICTURE:
         room = grid.width_in(wide, tall)
         beside = wide - room - ASIDE
         if not grid.names_fit(room, tall):
             return 0.0
-        if beside >= LEAST_FACTS and len(wrapped(facts, beside)) * PITCH <= half:
+        if beside >= LEAST_FACTS and len(_wrapped_facts(plan, first, beside)) * PITCH <= half:
             return tall
         tall -= 4.0
     return 0.0
@@ -102,13 +102,20 @@ def _heading(flow: Flow, plan: Plan) -> None:
     flow.space(HEADING)
 
 
-def _all_facts(plan: Plan, first: int) -> str:
-    """Pages and facts in one paragraph."""
+def _all_facts(plan: Plan, first: int) -> list[str]:
+    """Pages and facts in one paragraph; where several pieces share the pages, one for each of them."""
     count = len(plan.layout.tiles)
     said = f"1 page: {first}" if count == 1 else f"{count} pages: {first} to {first + count - 1}"
     if plan.layout.turned:
         said += ", lying on its side"
-    return " ".join(f"{fact.rstrip('.')}." for fact in (said, *plan.piece.facts))
+    sentences = [f"{fact.rstrip('.')}." for fact in (said, *plan.piece.facts)]
+    if plan.piece.parts:
+        return [" ".join(sentences[:2]), *sentences[2:]]
+    return [" ".join(sentences)]
+
+
+def _wrapped_facts(plan: Plan, first: int, room: float) -> list[str]:
+    return [line for fact in _all_facts(plan, first) for line in wrapped(fact, room)]
 
 
 def _say_facts(ink: Ink, lines: Sequence[str], corner: XY) -> None:

@@ -20,7 +20,7 @@ __all__ = ["SQUARE", "Nested", "Outline", "nest"]
 
 SQUARE = ROOM
 EDGE = 4.0  # mm that ink keeps from the outer edge of a block's windows
-BLOCK = 4  # pages across and up
+BLOCK = 3  # pages across and up; a larger sheet of paper is not handy
 RIM = 2  # squares
 Mask = NDArray[np.bool_]
 Spectrum = NDArray[np.complex128]

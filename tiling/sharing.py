@@ -20,7 +20,7 @@ GAPS = (
     8.0,
     20.0,
 )  # mm of a piece's own room round its strokes: the least first, more where the words want it
-SMALL = 5  # pages; a piece that needs more is not small, and is laid alone
+SMALL = 3  # pages; a piece that needs more is not small, and is laid alone
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

@@ -310,8 +310,8 @@ def _title(pattern: Pattern, boat: str, *, whole: bool) -> list[Note]:
         half,
         *(USE if any(not reading.land for reading in pattern.readings) else ()),
     ]
-    # Where several patterns share pages the rest stands beside the map of those pages.
-    few = [*lines[:3], f"Shows the {pattern.face}.", half]
+    # Where several patterns share pages these name their piece; the rest stands beside the map of those pages.
+    few = [f"{pattern.name}:", *lines[1:3], f"Shows the {pattern.face}.", half]
     return [
         Note(text=pattern.name.upper(), target=target, height=NAME, reach=250.0, rank=0),
         Note(text=_block(lines), short=_block(few), target=target, height=WORDS, reach=250.0, rank=2),

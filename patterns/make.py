@@ -278,9 +278,12 @@ def _words(
         f"{job.title}: {counted(len(job.pieces), 'pattern')} on {written}{summary.pages} {paper} pages, "
         f"mark {job.mark}."
     ]
+    together: dict[tuple[int, int], list[str]] = {}
+    for piece, first, last in summary.places:
+        together.setdefault((first, last), []).append(piece.name)
     words += [
-        f"  {piece.name}: " + (f"page {first}" if first == last else f"pages {first} to {last}")
-        for piece, first, last in summary.places
+        f"  {', '.join(names)}: " + (f"page {first}" if first == last else f"pages {first} to {last}")
+        for (first, last), names in together.items()
     ]
     if summary.saved:
         words.append(f"Small patterns that share pages save {counted(summary.saved, 'page')}.")

@@ -181,6 +181,7 @@ class Pattern:
         body: the wood where it stands in the boat; None where a pattern is no single flat piece.
         slabs: more of the same piece's wood beside the body, where its edges turn or step between the two faces.
         grain: direction of the grain, (0, 0) where it does not matter.
+        on_edge: the thickness of its board, mm, where the pattern shows the edge of it; 0 where it shows the face.
         template: a paper to mark wood by; nothing is sawn of its own size.
         depth_left: least depth of wood at each notch, mm, by timber.
     """
@@ -211,6 +212,7 @@ class Pattern:
     body: Body | None = None
     slabs: tuple[Body, ...] = ()
     grain: XY = (0.0, 0.0)
+    on_edge: float = 0.0
     template: bool = False
     depth_left: dict[str, float] = field(default_factory=dict)
 

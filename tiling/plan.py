@@ -108,14 +108,35 @@ def plan_piece(piece: Piece, page: Page, *, label: str) -> Plan:
     distances = targets_of(piece.drawing, taped=not _fits_one_page(piece.drawing, page))
     drawing = with_targets(piece.drawing, distances)
     layout = lay_out(drawing, page)
+    drawing, words = _lettered(drawing, layout)
     return Plan(
         piece=piece,
         label=label,
         drawing=drawing,
         layout=layout,
-        words=letter(drawing, layout),
+        words=words,
         checks=checks_of(distances, layout),
     )
+
+
+def _lettered(drawing: Drawing, layout: Layout) -> tuple[Drawing, tuple[Words, ...]]:
+    """The drawing with its words in place: all of them, or where a small piece has no room for that, the few that
+    do (the map has the rest), at last without the picture that explains the lines.
+
+    Raises:
+        TilingError: even the fewest find no room.
+    """
+    try:
+        return drawing, letter(drawing, layout)
+    except TilingError:
+        few = replace(
+            drawing, notes=tuple(replace(note, text=note.short or note.text) for note in drawing.notes)
+        )
+    try:
+        return few, letter(few, layout)
+    except TilingError:
+        bare = replace(few, notes=tuple(note for note in few.notes if note.figure is None))
+        return bare, letter(bare, layout)
 
 
 def plan_pieces(pieces: Sequence[Piece], page: Page, *, share: bool = False) -> tuple[Plan, ...]:

@@ -118,6 +118,8 @@ def assembled(
     solids: list[Solid] = []
     left_out = []
     for pattern in patterns:
+        if pattern.template:
+            continue
         if pattern.body is None:
             left_out.append(pattern.name)
         else:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from functools import partial
 
 from patterns.boat import Boat
@@ -29,21 +30,19 @@ def _king_plank(boat: Boat, spec: KingPlankSpec) -> tuple[Pattern, ...]:
     """
     plank = carling_called(boat, spec.name)
     crown = _crown(plank.tops[0].normal[len(plank.tops[0]) // 2][1], spec.sided)
-    return (
-        fore_and_aft_pattern(
-            boat,
-            plank,
-            member="king plank",
-            quantity="1",
-            face="port face (moulded), seen from port",
-            behind="starboard face, seen from starboard",
-            mirrored=False,
-            facts=(
-                f"Saw its top {crown:.1f} mm above the line and plane it to the crown, higher in the middle",
-            ),
-            by_design=(("deck", 0.0, "its top is planed to the crown"),),
-        ),
+    pattern = fore_and_aft_pattern(
+        boat,
+        plank,
+        member="king plank",
+        quantity="1",
+        face="port face (moulded), seen from port",
+        behind="starboard face, seen from starboard",
+        mirrored=False,
+        facts=(f"Saw its top {crown:.1f} mm above the line and plane it to the crown, higher in the middle",),
+        by_design=(("deck", 0.0, "its top is planed to the crown"),),
     )
+    # It is a board laid flat: the pattern shows its edge.
+    return (replace(pattern, on_edge=spec.moulded),)
 
 
 def _crown(slope: float, breadth: float) -> float:

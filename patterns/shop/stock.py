@@ -105,6 +105,9 @@ def cuts_of(boat: Boat, patterns: Sequence[Pattern]) -> tuple[Cut, ...]:
         if pattern.template or NO_WOOD in pattern.quantity:
             continue
         across, up = pattern.size()
+        thick, broad = pattern.thickness / pattern.laminations, min(across, up)
+        if pattern.on_edge:
+            thick, broad = pattern.on_edge, pattern.thickness
         found.append(
             Cut(
                 piece=pattern.name,
@@ -113,9 +116,9 @@ def cuts_of(boat: Boat, patterns: Sequence[Pattern]) -> tuple[Cut, ...]:
                 quantity=pattern.quantity,
                 hands=pieces_wanted(pattern.quantity),
                 laminations=pattern.laminations,
-                thickness=pattern.thickness / pattern.laminations,
+                thickness=thick,
                 length=max(across, up),
-                breadth=min(across, up),
+                breadth=broad,
                 grain=pattern.grain,
                 pattern=pattern,
             )

@@ -13,7 +13,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tests.tiling.samples import A4, SAW, ring, small_job
-from tiling.drawing import Drawing, Note, Path
+from tiling.drawing import Drawing, Figure, Note, Path
 from tiling.job import Piece, write_pdf
 from tiling.nesting import Outline, nest
 from tiling.paper import Page, parse_paper
@@ -136,3 +136,23 @@ def test_nested_masks_never_meet_nor_leave_the_block(seed: int, count: int) -> N
         rows, columns = np.nonzero(taken)
         assert rows.max() * 4.0 < 4 * A4.step[1] + A4.overlap
         assert columns.max() * 4.0 < 4 * A4.step[0] + A4.overlap
+
+
+def test_a_small_piece_with_many_words_is_printed_with_the_few_that_do() -> None:
+    small = Path(
+        points=np.array([[0.0, 0.0], [40.0, 0.0], [40.0, 30.0], [0.0, 30.0]]), stroke=SAW, closed=True
+    )
+    figure = Figure(paths=(replace(small, points=small.points * 0.5),), width=74.0, height=60.0)
+    many = "\n".join(f"a line of words that takes its room, number {k}" for k in range(33))
+    notes = (
+        Note(text=many, short="few words", target=(20.0, 15.0), rank=0),
+        Note(text="Key.", target=(20.0, 15.0), figure=figure, rank=1),
+        *(Note(text=f"{k}° under", target=(float(k), 0.0), leader=True) for k in range(40)),
+    )
+    piece = Piece(name="chock", facts=("Quantity: 1",), drawing=Drawing(paths=(small,), notes=notes))
+    (plan,) = plan_pieces([piece], A4)
+    said = [line.text for words in plan.words for line in words.lines]
+    assert len(plan.layout.tiles) == 1
+    assert "few words" in said
+    assert "39° under" in said
+    assert not any("number 3" in text for text in said)

@@ -17,6 +17,7 @@ from patterns.hull.planes import Plane, station_plane
 from patterns.measure import Notation, format_length, parse_length
 from patterns.planking import sheet_warnings
 from patterns.table.offsets import Offsets, read_folder
+from patterns.timbers.laying import stem_runs
 from patterns.timbers.run import Run
 from patterns.timbers.runs import runs_of
 
@@ -43,6 +44,11 @@ class Boat:
             PatternsError: one of them cannot be laid.
         """
         return runs_of(self.design, self.hull, self._across)
+
+    @cached_property
+    def stems(self) -> tuple[Run, ...]:
+        """The stems' wood inside of their rabbet lines, for what is cut over it."""
+        return stem_runs(self.design, self.hull)
 
     def frame_faces(self, spec: FrameSpec) -> tuple[Plane, Plane, float]:
         """A frame's moulded face, its other face, and which way its siding runs (1 aft, -1 forward).

@@ -24,7 +24,6 @@ from patterns.members.wood import (
     register_holes,
 )
 from patterns.pattern import Body, Kind, Mark, Pattern, Reading, Span
-from patterns.timbers.laying import stem_runs
 from patterns.timbers.notches import Notch, notch_in
 
 __all__ = [
@@ -44,7 +43,7 @@ def notches_in(boat: Boat, section: Section) -> tuple[Notch, ...]:
     Raises:
         PatternsError: a timber cannot be laid, or is wider than its strake.
     """
-    let_in = (run for run in (*boat.runs, *stem_runs(boat.design, boat.hull)) if run.let_in)
+    let_in = (run for run in (*boat.runs, *boat.stems) if run.let_in)
     found = (notch_in(section, run) for run in let_in)
     return tuple(notch for notch in found if notch is not None)
 

@@ -12,6 +12,8 @@ from patterns.boat import Boat
 from patterns.design.file import DESIGN_FILE
 from patterns.distances import limit_problems
 from patterns.errors import DesignError, PatternsError, Problem
+from patterns.joinery.other_end import from_the_other_end
+from patterns.joinery.wood import Piece
 from patterns.members import (
     beam,
     breasthook,
@@ -30,8 +32,6 @@ from patterns.members import (
     transom,
     transom_knee,
 )
-from patterns.members.other_end import from_the_other_end
-from patterns.members.wood import Piece
 from patterns.output import safe_name
 from patterns.pattern import Pattern
 

@@ -18,15 +18,15 @@ from patterns.flat.shapes import area_of, largest
 from patterns.hull.planes import FloatArray, Plane
 from patterns.hull.sections import Section
 from patterns.hull.spaces import cut_of
-from patterns.members.clamp_faces import clamp_line, clamp_of
-from patterns.members.deck_timbers import (
+from patterns.joinery.clamp_faces import clamp_line, clamp_of
+from patterns.joinery.deck_timbers import (
     Beam,
     beam_called,
     carling_called,
     laps_of_beam,
     outboard_of,
 )
-from patterns.members.deck_work import (
+from patterns.joinery.deck_work import (
     above,
     below,
     both_halves,
@@ -38,9 +38,9 @@ from patterns.members.deck_work import (
     readings_on,
     wood_left,
 )
-from patterns.members.ringed import notches_in
-from patterns.members.rings import half_lines, register_places, section_area
-from patterns.members.wood import Piece, hole_facts, looking, rake_words, wood_words
+from patterns.joinery.ringed import notches_in
+from patterns.joinery.rings import half_lines, register_places, section_area
+from patterns.joinery.wood import Piece, hole_facts, looking, rake_words, wood_words
 from patterns.pattern import Body, FaceEdge, Hole, Kind, Line, Pattern, Reading, Span
 
 __all__ = ["pieces", "underside_on"]

@@ -19,12 +19,12 @@ from patterns.hull.cuts import Trace
 from patterns.hull.deck_heights import deck_over
 from patterns.hull.planes import FloatArray, Plane, plane_through, station_plane
 from patterns.hull.sections import sheer_corner
-from patterns.members.clamp_faces import clamp_of
-from patterns.members.knee_shapes import xy
+from patterns.joinery.clamp_faces import clamp_of
+from patterns.joinery.knee_shapes import xy
+from patterns.joinery.rings import edge_readings, half_lines, register_places
+from patterns.joinery.wood import Piece, hole_facts, lamination_words
 from patterns.members.quarter_knee import clamp_trace
-from patterns.members.rings import edge_readings, half_lines, register_places
 from patterns.members.stem import after_face
-from patterns.members.wood import Piece, hole_facts, lamination_words
 from patterns.pattern import Body, FaceEdge, Hole, Kind, Line, Mark, Pattern, Reading, Span, redrawn
 
 __all__ = ["breasthook_plane", "pieces"]

@@ -24,12 +24,12 @@ from patterns.flat.shapes import (
 )
 from patterns.hull.planes import FloatArray, Plane, station_plane
 from patterns.hull.sections import Section, cut_hull
-from patterns.members.flat_pieces import FLIP, FlatPiece, flat_pattern
+from patterns.joinery.flat_pieces import FLIP, FlatPiece, flat_pattern
+from patterns.joinery.limbers import Limber, limbers_beside, without_limbers
+from patterns.joinery.ringed import notches_in
+from patterns.joinery.rings import CRUMB, section_area
+from patterns.joinery.wood import Piece, looking, wood_words
 from patterns.members.frame import frame_faces
-from patterns.members.limbers import Limber, limbers_beside, without_limbers
-from patterns.members.ringed import notches_in
-from patterns.members.rings import CRUMB, section_area
-from patterns.members.wood import Piece, looking, wood_words
 from patterns.pattern import Kind, Line, Pattern
 from patterns.timbers.notches import Notch
 

@@ -15,18 +15,18 @@ from patterns.errors import PatternsError
 from patterns.flat.shapes import largest
 from patterns.hull.planes import Plane
 from patterns.hull.sections import Section, cut_hull
-from patterns.members.built import built_of
-from patterns.members.canted import cant_words, canted_pattern
-from patterns.members.dowels import dowels_by_member, dowels_of
-from patterns.members.futtocks import futtock_patterns
-from patterns.members.gusset_patterns import gusset_patterns, toe_marks
-from patterns.members.gussets import gussets_of
-from patterns.members.legs import legs_of
-from patterns.members.limbers import Limber, limbers_beside, without_limbers
-from patterns.members.ringed import breadth_facts, notches_in, ring_pattern
-from patterns.members.rings import build_ring
-from patterns.members.set_up import set_up_facts
-from patterns.members.wood import Piece, looking, rake_words, wood_words
+from patterns.joinery.built import built_of
+from patterns.joinery.canted import cant_words, canted_pattern
+from patterns.joinery.dowels import dowels_by_member, dowels_of
+from patterns.joinery.futtocks import futtock_patterns
+from patterns.joinery.gusset_patterns import gusset_patterns, toe_marks
+from patterns.joinery.gussets import gussets_of
+from patterns.joinery.legs import legs_of
+from patterns.joinery.limbers import Limber, limbers_beside, without_limbers
+from patterns.joinery.ringed import breadth_facts, notches_in, ring_pattern
+from patterns.joinery.rings import build_ring
+from patterns.joinery.set_up import set_up_facts
+from patterns.joinery.wood import Piece, looking, rake_words, wood_words
 from patterns.pattern import Pattern
 
 __all__ = ["frame_faces", "pieces"]

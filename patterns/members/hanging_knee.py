@@ -17,11 +17,10 @@ from patterns.flat.shapes import area_of
 from patterns.hull.cuts import Trace
 from patterns.hull.planes import Plane
 from patterns.hull.sections import Section, cut_hull
-from patterns.members.beam import underside_on
-from patterns.members.deck_timbers import Beam, beam_called
-from patterns.members.knee_shapes import bolt_lines, xy
-from patterns.members.ringed import notches_in
-from patterns.members.two_faced_knees import (
+from patterns.joinery.deck_timbers import Beam, beam_called
+from patterns.joinery.knee_shapes import bolt_lines, xy
+from patterns.joinery.ringed import notches_in
+from patterns.joinery.two_faced_knees import (
     knee_holes,
     knee_lines,
     knee_marks,
@@ -29,7 +28,8 @@ from patterns.members.two_faced_knees import (
     knee_spans,
     two_faced_knee,
 )
-from patterns.members.wood import Piece, hole_facts, looking, wood_words
+from patterns.joinery.wood import Piece, hole_facts, looking, wood_words
+from patterns.members.beam import underside_on
 from patterns.pattern import Body, Pattern
 
 __all__ = ["pieces"]

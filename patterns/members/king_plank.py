@@ -8,9 +8,9 @@ from functools import partial
 
 from patterns.boat import Boat
 from patterns.design.deck_models import KingPlankSpec
+from patterns.joinery.deck_timbers import carling_called
+from patterns.joinery.wood import Piece
 from patterns.members.carling import fore_and_aft_pattern
-from patterns.members.deck_timbers import carling_called
-from patterns.members.wood import Piece
 from patterns.pattern import Pattern
 
 __all__ = ["pieces"]

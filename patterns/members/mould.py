@@ -21,11 +21,11 @@ from patterns.flat.polylines import normals_left
 from patterns.flat.shapes import area_of, band, largest, parts_of
 from patterns.hull.planes import FloatArray, station_plane
 from patterns.hull.sections import Section, cut_hull
-from patterns.members.lining import lined_off, outside_girth
-from patterns.members.ringed import notches_in
-from patterns.members.rings import CRUMB, half_lines
-from patterns.members.set_up import set_up_at, set_up_facts, set_up_lines
-from patterns.members.wood import Piece, level_lines, looking
+from patterns.joinery.lining import lined_off, outside_girth
+from patterns.joinery.ringed import notches_in
+from patterns.joinery.rings import CRUMB, half_lines
+from patterns.joinery.set_up import set_up_at, set_up_facts, set_up_lines
+from patterns.joinery.wood import Piece, level_lines, looking
 from patterns.pattern import Hole, Kind, Line, Mark, Pattern, Span
 
 __all__ = ["mould_edge", "pieces"]

@@ -14,9 +14,9 @@ from patterns.flat.shapes import outline_of
 from patterns.hull.cuts import Trace
 from patterns.hull.deck_heights import deck_over
 from patterns.hull.planes import FloatArray, Plane, cross
-from patterns.members.clamp_faces import clamp_line, clamp_rails
-from patterns.members.knee_shapes import bolt_lines, xy
-from patterns.members.two_faced_knees import (
+from patterns.joinery.clamp_faces import clamp_line, clamp_rails
+from patterns.joinery.knee_shapes import bolt_lines, xy
+from patterns.joinery.two_faced_knees import (
     TwoFaced,
     knee_holes,
     knee_lines,
@@ -25,7 +25,7 @@ from patterns.members.two_faced_knees import (
     knee_spans,
     two_faced_knee,
 )
-from patterns.members.wood import Piece, hole_facts, wood_words
+from patterns.joinery.wood import Piece, hole_facts, wood_words
 from patterns.pattern import Body, Pattern, redrawn
 
 __all__ = ["clamp_trace", "pieces", "transom_inside"]

@@ -21,8 +21,8 @@ from patterns.flat.polylines import lengths
 from patterns.flat.shapes import area_of, inside_points, largest, outline_of
 from patterns.hull.hull import Hull
 from patterns.hull.planes import FloatArray, centre_plane
-from patterns.members.keel_faces import keel_top
-from patterns.members.stem_lands import (
+from patterns.joinery.keel_faces import keel_top
+from patterns.joinery.stem_lands import (
     Landing,
     after_face,
     bearding_lines,
@@ -33,9 +33,9 @@ from patterns.members.stem_lands import (
     rabbet_and_apex,
     stem_run,
 )
-from patterns.members.stem_parts import StemPiece, with_its_parts
-from patterns.members.stem_wood import Foot, abaft, foot_of, strip, with_head
-from patterns.members.wood import Piece, level_lines, wood_words
+from patterns.joinery.stem_parts import StemPiece, with_its_parts
+from patterns.joinery.stem_wood import Foot, abaft, foot_of, strip, with_head
+from patterns.joinery.wood import Piece, level_lines, wood_words
 from patterns.pattern import Body, Kind, Line, Mark, Pattern, Reading, Span
 
 __all__ = ["Landing", "Stem", "after_face", "bearding_lines", "landing_at", "pieces", "stem_of", "stem_run"]

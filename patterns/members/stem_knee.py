@@ -13,10 +13,10 @@ from patterns.errors import PatternsError
 from patterns.flat.polylines import meet
 from patterns.flat.shapes import area_of
 from patterns.hull.planes import centre_plane
-from patterns.members.keel_faces import keel_top, narrow_words
-from patterns.members.knee_shapes import bolt_lines, face_from, knee_shape, unit, xy
+from patterns.joinery.keel_faces import keel_top, narrow_words
+from patterns.joinery.knee_shapes import bolt_lines, face_from, knee_shape, unit, xy
+from patterns.joinery.wood import Piece, wood_words
 from patterns.members.stem import stem_of
-from patterns.members.wood import Piece, wood_words
 from patterns.pattern import Body, Kind, Line, Mark, Pattern, Span
 
 __all__ = ["pieces"]

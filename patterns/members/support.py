@@ -14,11 +14,11 @@ from patterns.design.deck_models import SupportSpec
 from patterns.errors import PatternsError
 from patterns.flat.shapes import largest
 from patterns.hull.planes import FloatArray, Plane
+from patterns.joinery.deck_timbers import beam_called, fore_and_aft_plane
+from patterns.joinery.deck_work import above, below
+from patterns.joinery.wood import Piece, wood_words
 from patterns.members.carling import cut_ends, end_words
-from patterns.members.deck_timbers import beam_called, fore_and_aft_plane
-from patterns.members.deck_work import above, below
 from patterns.members.frame import frame_faces
-from patterns.members.wood import Piece, wood_words
 from patterns.pattern import Body, Kind, Line, Pattern, Reading, Span
 
 __all__ = ["pieces"]

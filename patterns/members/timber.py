@@ -16,7 +16,7 @@ from patterns.boat import Boat
 from patterns.design.models import KeelSpec, LaidSpec
 from patterns.design.timber_models import RibbandSpec, RunningSpec
 from patterns.hull.planes import FloatArray, cross
-from patterns.members.wood import Piece
+from patterns.joinery.wood import Piece
 from patterns.pattern import Kind, Line, Mark, Pattern, Span
 from patterns.timbers.measured import Bend, EndCut, Measured, Passing, measured
 from patterns.timbers.passings import passings

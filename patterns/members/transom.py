@@ -13,11 +13,11 @@ from patterns.boat import Boat
 from patterns.design.transom_models import CutOutSpec, DoublerSpec
 from patterns.hull.curved import Curved
 from patterns.hull.planes import Plane
-from patterns.members.ringed import notches_in, ring_pattern
-from patterns.members.transom_layout import FORWARD, Layout, layout_of
-from patterns.members.transom_parts import Layer, part_pattern, part_readings
-from patterns.members.transom_pieces import Part
-from patterns.members.wood import Piece, lamination_words, rake_words
+from patterns.joinery.ringed import notches_in, ring_pattern
+from patterns.joinery.transom_layout import FORWARD, Layout, layout_of
+from patterns.joinery.transom_parts import Layer, part_pattern, part_readings
+from patterns.joinery.transom_pieces import Part
+from patterns.joinery.wood import Piece, lamination_words, rake_words
 from patterns.pattern import Hole, Kind, Line, Mark, Pattern
 
 __all__ = ["pieces"]

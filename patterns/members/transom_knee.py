@@ -14,9 +14,9 @@ from patterns.flat.polylines import meet
 from patterns.flat.shapes import area_of
 from patterns.hull.curved import Curved, hollow
 from patterns.hull.planes import FloatArray, centre_plane
-from patterns.members.keel_faces import keel_top, narrow_words
-from patterns.members.knee_shapes import bolt_lines, face_from, knee_shape, xy
-from patterns.members.wood import Piece, wood_words
+from patterns.joinery.keel_faces import keel_top, narrow_words
+from patterns.joinery.knee_shapes import bolt_lines, face_from, knee_shape, xy
+from patterns.joinery.wood import Piece, wood_words
 from patterns.pattern import Body, Kind, Line, Mark, Pattern, Span
 
 REACH = 20_000.0  # mm up and down the transom from height 0, wherever the table counts its heights from

@@ -7,8 +7,8 @@ from collections.abc import Iterator
 from patterns.assembly.meetings import MEETS, OVERLAPS, STEP
 from patterns.assembly.proof import Assembly
 from patterns.boat import Boat
+from patterns.joinery.unjoined import unjoined
 from patterns.measure import format_length
-from patterns.members.unjoined import unjoined
 from patterns.planking import lie_of_sheets
 
 __all__ = ["assembly_report", "counted", "report"]

@@ -17,8 +17,8 @@ from patterns.errors import DesignError
 from patterns.hull.bending import most_bulge, most_twist
 from patterns.hull.planes import FloatArray, station_plane
 from patterns.hull.surfaces import moved
+from patterns.joinery.strake_flat import lay_strake_flat
 from patterns.members import all_patterns
-from patterns.members.strake_flat import lay_strake_flat
 from patterns.pattern import Body, Kind, Pattern
 from patterns.turned import turned_words
 from tests.patterns.end_boats import (

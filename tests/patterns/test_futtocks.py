@@ -13,8 +13,8 @@ import shapely
 from patterns.boat import load_boat
 from patterns.errors import DesignError
 from patterns.hull.planes import FloatArray, Plane
+from patterns.joinery.rings import straight_band
 from patterns.members import all_patterns, named
-from patterns.members.rings import straight_band
 from patterns.pattern import Body, Kind, Pattern
 from tests.patterns.plane_boat import (
     BOTTOM_NORMAL,

@@ -17,11 +17,11 @@ from patterns.design.stem_models import StemEnd
 from patterns.errors import DesignError, PatternsError
 from patterns.hull.hull import Hull
 from patterns.hull.planes import FloatArray
+from patterns.joinery.keel_faces import narrow_words
+from patterns.joinery.stem_parts import StemPiece, with_its_parts
+from patterns.joinery.stem_wood import Foot
 from patterns.members import all_patterns
-from patterns.members.keel_faces import narrow_words
 from patterns.members.stem import stem_of
-from patterns.members.stem_parts import StemPiece, with_its_parts
-from patterns.members.stem_wood import Foot
 from patterns.pattern import Kind, Pattern
 from tests.patterns.folders import changed
 from tests.patterns.plane_boat import (

@@ -13,8 +13,8 @@ from patterns.design.file import read_design
 from patterns.design.strake_models import StrakePatternSpec
 from patterns.errors import DesignError
 from patterns.hull.planes import FloatArray
+from patterns.joinery.strake_flat import FlatStrake, lay_strake_flat
 from patterns.members import all_patterns
-from patterns.members.strake_flat import FlatStrake, lay_strake_flat
 from patterns.pattern import Kind, Pattern
 from tests.patterns.analytic_boats import ROUNDINGS, analytic_boat, write_table
 from tests.patterns.plane_boat import (

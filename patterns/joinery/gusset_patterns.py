@@ -10,12 +10,12 @@ import shapely
 
 from patterns.boat import Boat
 from patterns.flat.shapes import both_halves, inside_points, largest
-from patterns.members.built import Built
-from patterns.members.flat_pieces import FLIP, FlatPiece, flat_pattern, outlines, xy
-from patterns.members.futtocks import title_of
-from patterns.members.gussets import Gusset
-from patterns.members.rings import half_lines
-from patterns.members.wood import lamination_words, looking
+from patterns.joinery.built import Built
+from patterns.joinery.flat_pieces import FLIP, FlatPiece, flat_pattern, outlines, xy
+from patterns.joinery.futtocks import title_of
+from patterns.joinery.gussets import Gusset
+from patterns.joinery.rings import half_lines
+from patterns.joinery.wood import lamination_words, looking
 from patterns.pattern import Hole, Kind, Line, Mark, Pattern
 
 __all__ = ["gusset_patterns", "toe_marks"]

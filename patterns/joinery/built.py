@@ -12,10 +12,10 @@ from patterns.design.file import FrameSpec
 from patterns.errors import PatternsError
 from patterns.flat.shapes import ON_CENTRE, largest, parts_of, up_to_the_centreline
 from patterns.hull.sections import cut_hull
-from patterns.members.joints import Joint, Share, joints_of, shares_of
-from patterns.members.limbers import Limber, without_limbers
-from patterns.members.ringed import notches_in
-from patterns.members.rings import CRUMB, TOP, Ring, ring_wood
+from patterns.joinery.joints import Joint, Share, joints_of, shares_of
+from patterns.joinery.limbers import Limber, without_limbers
+from patterns.joinery.ringed import notches_in
+from patterns.joinery.rings import CRUMB, TOP, Ring, ring_wood
 
 __all__ = ["Built", "Futtock", "built_of"]
 

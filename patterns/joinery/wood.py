@@ -13,7 +13,7 @@ from patterns.boat import Boat
 from patterns.flat.shapes import inside_points
 from patterns.hull.planes import Plane
 from patterns.hull.sections import Section
-from patterns.members.rings import Ring, register_places
+from patterns.joinery.rings import Ring, register_places
 from patterns.pattern import Hole, Kind, Line, Mark, Pattern
 
 __all__ = [

@@ -23,13 +23,13 @@ from patterns.flat.shapes import (
 from patterns.hull.curved import Curved, stretch_of
 from patterns.hull.planes import FloatArray, Plane
 from patterns.hull.sections import Section
-from patterns.members.flat_pieces import HANDS, TURNED, edges_on, outlines, xy
-from patterns.members.ringed import notch_marks
-from patterns.members.rings import edge_readings, half_lines, register_places
-from patterns.members.set_up import set_up_lines
-from patterns.members.transom_layout import FORWARD
-from patterns.members.transom_pieces import Part
-from patterns.members.wood import hole_facts, level_lines, line_marks, looking
+from patterns.joinery.flat_pieces import HANDS, TURNED, edges_on, outlines, xy
+from patterns.joinery.ringed import notch_marks
+from patterns.joinery.rings import edge_readings, half_lines, register_places
+from patterns.joinery.set_up import set_up_lines
+from patterns.joinery.transom_layout import FORWARD
+from patterns.joinery.transom_pieces import Part
+from patterns.joinery.wood import hole_facts, level_lines, line_marks, looking
 from patterns.pattern import XY, Body, Hole, Kind, Line, Mark, Pattern, Reading, Span
 from patterns.timbers.notches import Notch
 

@@ -14,9 +14,9 @@ from patterns.flat.polylines import lengths, parallel
 from patterns.flat.shapes import area_of, inside_points, largest, outline_of
 from patterns.hull.hull import Hull
 from patterns.hull.planes import FloatArray
-from patterns.members.knee_shapes import unit, xy
-from patterns.members.stem_wood import Scarf, parts_at, scarf_at
-from patterns.members.wood import lamination_words
+from patterns.joinery.knee_shapes import unit, xy
+from patterns.joinery.stem_wood import Scarf, parts_at, scarf_at
+from patterns.joinery.wood import lamination_words
 from patterns.pattern import Kind, Line, Mark, Pattern, Span
 
 __all__ = ["StemPiece", "with_its_parts"]

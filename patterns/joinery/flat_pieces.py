@@ -19,11 +19,11 @@ from patterns.flat.shapes import area_of, both_halves, largest, outline_of
 from patterns.hull.cuts import Trace
 from patterns.hull.planes import FloatArray
 from patterns.hull.sections import Section
-from patterns.members.limbers import Limber
-from patterns.members.ringed import notch_marks
-from patterns.members.rings import edge_readings, half_lines, register_places
-from patterns.members.set_up import set_up_lines
-from patterns.members.wood import PAST, hole_facts, level_lines, looking
+from patterns.joinery.limbers import Limber
+from patterns.joinery.ringed import notch_marks
+from patterns.joinery.rings import edge_readings, half_lines, register_places
+from patterns.joinery.set_up import set_up_lines
+from patterns.joinery.wood import PAST, hole_facts, level_lines, looking
 from patterns.pattern import XY, Body, FaceEdge, Hole, Kind, Line, Mark, Pattern, Reading, Span
 from patterns.timbers.notches import Notch
 

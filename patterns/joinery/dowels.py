@@ -12,9 +12,9 @@ from shapely.geometry import Point
 from patterns.errors import PatternsError
 from patterns.flat.shapes import parts_of
 from patterns.hull.planes import FloatArray
-from patterns.members.built import Built
-from patterns.members.gussets import Gusset
-from patterns.members.joints import Joint
+from patterns.joinery.built import Built
+from patterns.joinery.gussets import Gusset
+from patterns.joinery.joints import Joint
 from patterns.pattern import Hole
 
 __all__ = ["dowel_places", "dowels_by_member", "dowels_of", "lap_dowels_of"]

@@ -15,7 +15,7 @@ import shapely
 from patterns.boat import Boat
 from patterns.errors import PatternsError
 from patterns.hull.turned import turned_hull, turned_plane
-from patterns.members.wood import Piece
+from patterns.joinery.wood import Piece
 from patterns.pattern import Body, Pattern, redrawn
 from patterns.turned import turned_design, turned_offsets, turned_words
 

@@ -15,7 +15,7 @@ from patterns.flat.polylines import crossings
 from patterns.flat.shapes import area_of, parts_of, without_hairs
 from patterns.hull.planes import FloatArray
 from patterns.hull.sections import Section
-from patterns.members.rings import CRUMB
+from patterns.joinery.rings import CRUMB
 from patterns.pattern import Mark
 from patterns.timbers.notches import Notch
 

@@ -12,9 +12,9 @@ from patterns.flat.shapes import both_halves, outline_of
 from patterns.hull.curved import Curved, stretch_of
 from patterns.hull.planes import FloatArray, Plane
 from patterns.hull.sections import Section
-from patterns.members.rings import Ring, edge_readings, face_edges, free_runs, half_lines
-from patterns.members.set_up import set_up_facts, set_up_lines
-from patterns.members.wood import (
+from patterns.joinery.rings import Ring, edge_readings, face_edges, free_runs, half_lines
+from patterns.joinery.set_up import set_up_facts, set_up_lines
+from patterns.joinery.wood import (
     centre_line,
     flip_points,
     hole_facts,

@@ -22,9 +22,9 @@ from patterns.flat.shapes import ON_CENTRE, area_of, largest, parts_of
 from patterns.hull.curved import own_face, stretch_of
 from patterns.hull.planes import FloatArray
 from patterns.hull.sections import Section, cut_hull
-from patterns.members.ringed import notches_in
-from patterns.members.rings import CRUMB, Ring, build_ring, section_area
-from patterns.members.transom_pieces import ARC, FAR, Part, dowelled, jointed, lapped
+from patterns.joinery.ringed import notches_in
+from patterns.joinery.rings import CRUMB, Ring, build_ring, section_area
+from patterns.joinery.transom_pieces import ARC, FAR, Part, dowelled, jointed, lapped
 
 __all__ = ["FORWARD", "Layout", "layout_of"]
 

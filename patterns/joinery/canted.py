@@ -11,9 +11,9 @@ from patterns.boat import Boat
 from patterns.flat.shapes import outline_of
 from patterns.hull.planes import FloatArray, Plane
 from patterns.hull.sections import Section
-from patterns.members.ringed import notch_facts, notch_marks, ring_readings
-from patterns.members.rings import Ring, face_edges
-from patterns.members.wood import centre_line, hole_facts, level_lines, line_marks, looking, register_holes
+from patterns.joinery.ringed import notch_facts, notch_marks, ring_readings
+from patterns.joinery.rings import Ring, face_edges
+from patterns.joinery.wood import centre_line, hole_facts, level_lines, line_marks, looking, register_holes
 from patterns.pattern import Body, Kind, Line, Pattern, Reading, Span
 
 __all__ = ["cant_words", "canted_pattern"]

@@ -10,10 +10,10 @@ import shapely
 
 from patterns.boat import Boat
 from patterns.flat.shapes import area_of, both_halves
-from patterns.members.built import Built, Futtock
-from patterns.members.flat_pieces import FLIP, FlatPiece, flat_pattern, xy
-from patterns.members.rings import TOP
-from patterns.members.wood import wood_words
+from patterns.joinery.built import Built, Futtock
+from patterns.joinery.flat_pieces import FLIP, FlatPiece, flat_pattern, xy
+from patterns.joinery.rings import TOP
+from patterns.joinery.wood import wood_words
 from patterns.pattern import XY, Body, Hole, Line, Mark, Pattern
 
 __all__ = ["futtock_patterns", "title_of"]

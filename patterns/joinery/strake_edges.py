@@ -12,7 +12,7 @@ from patterns.hull.hull import Strake
 from patterns.hull.planes import FloatArray, cross
 from patterns.hull.plank_edges import edge_at_profile, edge_at_surface
 from patterns.hull.surfaces import moved
-from patterns.members.strake_pieces import FlatPiece, breadth, few_rulings
+from patterns.joinery.strake_pieces import FlatPiece, breadth, few_rulings
 
 __all__ = ["at_inside_of", "faces_of", "lower_end", "upper_end"]
 

@@ -17,7 +17,7 @@ from patterns.errors import PatternsError
 from patterns.flat.polylines import lengths, meet, parallel
 from patterns.flat.shapes import area_of, largest
 from patterns.hull.planes import FloatArray
-from patterns.members.knee_shapes import unit
+from patterns.joinery.knee_shapes import unit
 
 __all__ = ["Foot", "Scarf", "abaft", "foot_of", "parts_at", "scarf_at", "strip", "with_head"]
 

@@ -15,9 +15,9 @@ from patterns.design.set_up_models import SetUpSpec
 from patterns.errors import PatternsError
 from patterns.flat.shapes import area_of, inside_points
 from patterns.hull.sections import Section, cut_hull
-from patterns.members.ringed import notches_in
-from patterns.members.rings import CRUMB, Ring, section_area
-from patterns.members.wood import looking
+from patterns.joinery.ringed import notches_in
+from patterns.joinery.rings import CRUMB, Ring, section_area
+from patterns.joinery.wood import looking
 from patterns.pattern import Kind, Line
 
 __all__ = ["Legs", "legs_of"]

@@ -18,12 +18,12 @@ from patterns.flat.polylines import lengths
 from patterns.flat.shapes import area_of, parts_of, up_to_the_centreline
 from patterns.hull.planes import FloatArray, Plane
 from patterns.hull.sections import Section, cut_hull
-from patterns.members.built import Built
-from patterns.members.joints import Joint
-from patterns.members.limbers import without_limbers
-from patterns.members.ringed import notches_in
-from patterns.members.rings import CRUMB, TOP, section_area
-from patterns.members.wood import looking
+from patterns.joinery.built import Built
+from patterns.joinery.joints import Joint
+from patterns.joinery.limbers import without_limbers
+from patterns.joinery.ringed import notches_in
+from patterns.joinery.rings import CRUMB, TOP, section_area
+from patterns.joinery.wood import looking
 from patterns.timbers.notches import Notch
 
 __all__ = ["CENTRE", "Arm", "Gusset", "gussets_of"]

@@ -14,7 +14,7 @@ from shapely.geometry import LineString, Point, Polygon
 from patterns.errors import PatternsError
 from patterns.flat.shapes import outline_of
 from patterns.hull.planes import FloatArray
-from patterns.members.rings import TOP, Ring
+from patterns.joinery.rings import TOP, Ring
 
 __all__ = ["Joint", "JointKind", "Share", "Through", "joints_of", "shares_of"]
 

@@ -15,8 +15,8 @@ from patterns.flat.polylines import meet
 from patterns.flat.shapes import largest, outline_of
 from patterns.hull.cuts import Trace
 from patterns.hull.planes import FloatArray, Plane
-from patterns.members.knee_shapes import KneeShape, knee_shape, xy
-from patterns.members.rings import edge_readings, register_places
+from patterns.joinery.knee_shapes import KneeShape, knee_shape, xy
+from patterns.joinery.rings import edge_readings, register_places
 from patterns.pattern import Hole, Kind, Line, Mark, Reading, Span
 
 __all__ = [

@@ -18,7 +18,7 @@ from patterns.errors import PatternsError
 from patterns.flat.polylines import parallel
 from patterns.flat.shapes import ON_CENTRE, band, both_halves, largest, parts_of, without_hairs
 from patterns.hull.planes import FloatArray
-from patterns.members.rings import CRUMB, Ring
+from patterns.joinery.rings import CRUMB, Ring
 
 __all__ = ["ARC", "FAR", "Lap", "Part", "dowelled", "jointed", "lapped"]
 

@@ -15,8 +15,8 @@ from patterns.flat.shapes import area_of
 from patterns.hull.hull import TURNED, Hull, Strake
 from patterns.hull.planes import FloatArray
 from patterns.hull.surfaces import moved
-from patterns.members.strake_edges import at_inside_of, faces_of, lower_end, upper_end
-from patterns.members.strake_pieces import FlatPiece, flat_pieces, upright
+from patterns.joinery.strake_edges import at_inside_of, faces_of, lower_end, upper_end
+from patterns.joinery.strake_pieces import FlatPiece, flat_pieces, upright
 
 __all__ = ["FlatStrake", "lay_strake_flat"]
 

@@ -13,6 +13,7 @@ from patterns.assembly.proof import Assembly, assembled
 from patterns.boat import Boat, load_boat
 from patterns.members import all_patterns
 from patterns.pattern import Body, Pattern
+from tests.patterns.analytic_boats import ROUNDINGS, analytic_boat, write_table
 from tests.patterns.end_boats import BOW_KNEE, write_pram
 from tests.patterns.plane_boat import write_plane_boat
 
@@ -122,3 +123,61 @@ def test_a_housing_is_by_design_and_only_as_deep_as_it_is(boat: Boat, patterns: 
         excused = [why for f, why in found.by_design if {f.meeting.first, f.meeting.second} == pair]
         assert (excused == ["housed"]) == meant, by
         assert (faults == []) == meant, by
+
+
+TIMBERS_AND_FRAMES = """
+[[timber]]
+kind = "keel"
+lies = "inside planking"
+sided = "60 mm"
+moulded = "30 mm"
+[[timber]]
+kind = "chine log"
+follows = "chine"
+against = "side"
+off = "20 mm"
+along = "45 mm"
+[[timber]]
+kind = "clamp"
+follows = "sheer"
+against = "side"
+off = "20 mm"
+along = "45 mm"
+[[frame]]
+name = "4"
+at = "station 4"
+sided = "18 mm"
+moulded_side = "80 mm"
+moulded_bottom = "100 mm"
+stock = "ply"
+[[frame]]
+name = "7"
+at = "station 7"
+rake = "6 deg"
+sided = "18 mm"
+moulded_side = "80 mm"
+moulded_bottom = "100 mm"
+stock = "ply"
+"""
+
+
+@pytest.mark.parametrize("seed", [2, 11])
+def test_a_smooth_hull_of_chance_goes_together(seed: int, tmp_path: Path) -> None:
+    hull = analytic_boat(seed)
+    write_table(hull, tmp_path, ROUNDINGS[0], np.random.default_rng(seed))
+    design = tmp_path / "design.toml"
+    design.write_text(design.read_text(encoding="utf-8") + TIMBERS_AND_FRAMES, encoding="utf-8")
+    made = load_boat(tmp_path)
+    assembly = assembled(made, all_patterns(made))
+    frames = [m for m in assembly.meetings if m.first.startswith("frame") and m.touching]
+    assert len(frames) >= 12  # two frames on keel, chine log, clamp, both strakes, deck
+    # A timber is planed where it is told to be; where its feather edge runs out on a stem or beside a frame,
+    # a sample or two of the many that touch look past it.
+    told = [fault for fault in assembly.faults if fault.what == "plane to planking"]
+    feather = [
+        fault
+        for fault in assembly.faults
+        if fault.what == "gap" and fault.meeting.open < 8 and fault.meeting.touching > 10 * fault.meeting.open
+    ]
+    assert [fault.words() for fault in assembly.faults if fault not in told and fault not in feather] == []
+    assert all(fault.at[0] < 1300.0 for fault in told)

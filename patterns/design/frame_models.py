@@ -7,7 +7,17 @@ from typing import Annotated, Any, Literal
 from pydantic import BeforeValidator, Field, StrictBool, StrictInt
 
 from patterns.design.part import Part
-from patterns.design.quantities import Length, Names, NotNegative, Planking, Wood, Words, shown, trouble
+from patterns.design.quantities import (
+    Length,
+    Names,
+    NotNegative,
+    Planking,
+    Position,
+    Wood,
+    Words,
+    shown,
+    trouble,
+)
 
 __all__ = ["Count", "FrameMake", "GussetSpec"]
 
@@ -48,6 +58,12 @@ class FrameMake(Part):
     inner_edge: Literal["parallel", "straight"] = Field(
         default="parallel",
         description="Whether a futtock's inner edge runs parallel to the planking or straight.",
+    )
+    inner_line: tuple[tuple[NotNegative, Position], ...] = Field(
+        default=(),
+        description="The inner edge by points instead of the mouldings, from the centreline out and up: each its "
+        'half-breadth and its height, as [["0 mm", "250 mm"], ["600 mm", "300 mm"], ["750 mm", "800 mm"]]. It runs '
+        "straight from point to point, level to the centreline and plumb above the last. For one ring.",
     )
     inner_radius: NotNegative = Field(
         default=0.0, description="The radius to which its inner corners are rounded."

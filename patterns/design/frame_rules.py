@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from itertools import pairwise
 from typing import Protocol
 
 from patterns.design.frame_models import GussetSpec
@@ -29,6 +30,7 @@ def frame_problems(parts: Parts) -> Iterator[Problem]:
     timbers = [str(getattr(timber, "name", "")) for _, timber in parts.entries.get("timber", [])]
     for place, frame in parts.all(FrameSpec):
         yield from _made(place, frame)
+        yield from _inner_line(place, frame)
         yield from limber_problems(place, frame, timbers)
         dowels = {key: getattr(frame, key) for key in ("lap_dowel", "lap_dowels", "lap_dowel_edge")}
         yield from _together(place, dowels)
@@ -45,6 +47,24 @@ def frame_problems(parts: Parts) -> Iterator[Problem]:
     frames = {frame.name: frame for _, frame in parts.all(FrameSpec)}
     for place, gusset in parts.all(GussetSpec):
         yield from _gussets(place, gusset, frames, parts.names.get("frame", []))
+
+
+def _inner_line(place: str, frame: FrameSpec) -> Iterator[Problem]:
+    points = frame.inner_line
+    if not points:
+        return
+    where = f"{place}, key inner_line"
+    if frame.pieces != "one ring" or frame.cant:
+        yield Problem(where, "is for an upright or raked frame of one ring", "take it out, or say so")
+    if len(points) < 2:
+        yield Problem(where, "one point makes no line", "give two or more, each a half-breadth and a height")
+    for (y0, z0), (y1, z1) in pairwise(points):
+        if y1 < y0 or z1 < z0:
+            yield Problem(
+                where,
+                f"the point {y1:g}, {z1:g} mm goes back in or down",
+                "give them from the centreline out and up",
+            )
 
 
 def _made(place: str, frame: FrameSpec) -> Iterator[Problem]:

@@ -45,6 +45,7 @@ __all__ = [
     "straight_band",
 ]
 
+FAR_UP = 5000.0  # mm; above every deck
 CRUMB = 25.0  # mm2; a smaller piece is a chip of the saw, no part of the ring
 PAST_CENTRE = 400.0  # mm by which the inside of a canted frame's ring is carried on past the centreline
 TOP = "top"  # the name of a piece across under the deck
@@ -166,6 +167,13 @@ def _void(section: Section, bands: Mapping[str, Any], *, post: float | None, abo
     return area
 
 
+def _within_line(inner: FloatArray, *, above: float) -> Polygon:
+    """What lies inside of a given inner edge: level to the centreline, plumb from its last point on."""
+    top = float(inner[-1, 1]) + above + FAR_UP
+    first, last = inner[0], inner[-1]
+    return area_of(np.vstack([[0.0, first[1]], inner, [last[0], top], [0.0, top]]))
+
+
 def _rounded(void: Polygon, radius: float) -> Polygon:
     """A void with its corners rounded, the one on the centreline too."""
     if radius <= 0.0:
@@ -184,6 +192,7 @@ def build_ring(
     post: float | None = None,
     straight: bool = False,
     radius: float = 0.0,
+    inner: FloatArray | None = None,
 ) -> Ring:
     """A ring whose moulding is the least depth on both faces.
 
@@ -195,13 +204,17 @@ def build_ring(
         post: breadth of a centre post, mm; None makes none.
         straight: the inner edges run straight, not parallel to the planking.
         radius: to which the inner corners are rounded, mm.
+        inner: the inner edge by points, shape (n, 2), from the centreline out and up, instead of the mouldings.
     Raises:
         PatternsError: the mouldings leave no inside, or a notch cuts the ring in two.
     """
     bands = _bands(sections, moulded, top=top, straight=straight)
-    void = shapely.intersection(
-        *(_void(section, bands, post=post, above=100.0 + 2.0 * radius) for section in sections)
-    )
+    above = 100.0 + 2.0 * radius
+    if inner is None:
+        void = shapely.intersection(*(_void(section, bands, post=post, above=above) for section in sections))
+    else:
+        opens = [_open_area(section, above=above) for section in sections]
+        void = shapely.intersection_all([_within_line(inner, above=above), *opens])
     if not parts_of(void, least=CRUMB):
         raise PatternsError("its mouldings fill it: no inside is left of the ring; give it less")
     sharp = largest(void)

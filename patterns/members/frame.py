@@ -13,7 +13,7 @@ from patterns.boat import Boat
 from patterns.design.file import FrameSpec, TransomEnd
 from patterns.errors import PatternsError
 from patterns.flat.shapes import largest
-from patterns.hull.planes import Plane
+from patterns.hull.planes import FloatArray, Plane
 from patterns.hull.sections import Section, cut_hull
 from patterns.joinery.built import built_of
 from patterns.joinery.canted import cant_words, canted_pattern
@@ -59,6 +59,7 @@ def _frame(boat: Boat, spec: FrameSpec) -> tuple[Pattern, ...]:
         top=spec.top_piece,
         straight=spec.inner_edge == "straight",
         radius=spec.inner_radius,
+        inner=_inner_line(spec, moulded),
     )
     limbers: tuple[Limber, ...] = ()
     if spec.limber_holes is not None:
@@ -147,3 +148,10 @@ def _clear_of_transom(boat: Boat, sections: tuple[Section, Section]) -> None:
             raise PatternsError(
                 f"it runs {np.ceil(into):.0f} mm into the {name}; move it {way} by that or more"
             )
+
+
+def _inner_line(spec: FrameSpec, plane: Plane) -> FloatArray | None:
+    """The inner edge that the design gives by points, in the frame's plane, (n, 2); None where it gives none."""
+    if not spec.inner_line:
+        return None
+    return np.array([[y, plane.up_at_height(z)] for y, z in spec.inner_line])

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 
 from tiling.errors import TilingError
@@ -33,6 +34,7 @@ TARGET_RADIUS = 4.0  # mm; the printed target at either end of a long distance
 
 LEAST_MARGIN = 10.0  # mm; home printers leave up to 8.5 mm of an edge unprinted
 LEAST_OVERLAP = 2.0 * MARK_RADIUS  # mm; a mark stands whole in the overlap
+LONGEST = 5080.0  # mm; 14,400 points (ISO 32000-1, annex C; from memory)
 LEAST_SEAM = 40.0  # mm; two marks nearer to one another than this do not hold a page straight
 
 
@@ -50,6 +52,12 @@ class Paper:
     height: float
 
 
+_SIZED = re.compile(
+    r"(?P<wide>[\d.,]+) ?(?P<first>mm|cm|m|in|inch|inches)? ?[x×] ?"
+    r"(?P<tall>[\d.,]+) ?(?P<unit>mm|cm|m|in|inch|inches)?"
+)
+
+
 def _inches(name: str, width: float, height: float) -> Paper:
     return Paper(name=name, width=width * MM_PER_INCH, height=height * MM_PER_INCH)
 
@@ -64,26 +72,58 @@ PAPERS: dict[str, Paper] = {
         Paper(name="A2", width=420.0, height=594.0),
         Paper(name="A1", width=594.0, height=841.0),
         Paper(name="A0", width=841.0, height=1189.0),
+        # ISO 216, B series.
+        Paper(name="B5", width=176.0, height=250.0),
+        Paper(name="B4", width=250.0, height=353.0),
+        Paper(name="B3", width=353.0, height=500.0),
+        Paper(name="B2", width=500.0, height=707.0),
+        Paper(name="B1", width=707.0, height=1000.0),
+        Paper(name="B0", width=1000.0, height=1414.0),
         # ASME Y14.1: size A is letter, size B is tabloid.  Legal is common practice.
         _inches("letter", 8.5, 11.0),
         _inches("legal", 8.5, 14.0),
         _inches("tabloid", 11.0, 17.0),
+        _inches("ANSI C", 17.0, 22.0),
+        _inches("ANSI D", 22.0, 34.0),
+        _inches("ANSI E", 34.0, 44.0),
+        # Architectural sizes; common practice, from memory.
+        _inches("Arch A", 9.0, 12.0),
+        _inches("Arch B", 12.0, 18.0),
+        _inches("Arch C", 18.0, 24.0),
+        _inches("Arch D", 24.0, 36.0),
+        _inches("Arch E1", 30.0, 42.0),
+        _inches("Arch E", 36.0, 48.0),
     )
 }
 """Every paper by its name in small letters.  A new paper is one row."""
 
 
 def parse_paper(text: str) -> Paper:
-    """The paper of that name; capitals and spaces do not matter.
+    """The paper of that name, or of a size as ``330 x 480 mm``; capitals and spaces do not matter.
 
     Raises:
-        TilingError: no such paper; the message lists them all.
+        TilingError: no such paper, or a size that no page can have; the message lists the names.
     """
-    paper = PAPERS.get(text.strip().lower())
-    if paper is None:
+    from tiling.lengths import parse_length  # it needs the inch from here
+
+    name = " ".join(text.split()).lower()
+    paper = PAPERS.get(name)
+    if paper is not None:
+        return paper
+    sized = _SIZED.fullmatch(name)
+    if sized is None:
         names = ", ".join(known.name for known in PAPERS.values())
-        raise TilingError(f"paper {text!r} is not known; write one of: {names}")
-    return paper
+        raise TilingError(
+            f"paper {text!r} is not known; write one of: {names}; or a size, as 330 x 480 mm or 13 x 19 in"
+        )
+    unit = sized["unit"] or sized["first"] or ""
+    sides = sorted(
+        parse_length(f"{sized[side]} {own or unit}")
+        for side, own in (("wide", sized["first"]), ("tall", sized["unit"]))
+    )
+    if sides[1] > LONGEST:
+        raise TilingError(f"paper {text!r} is longer than the {LONGEST:g} mm that viewers take")
+    return Paper(name=f"{sides[0]:g} x {sides[1]:g} mm", width=sides[0], height=sides[1])
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -29,6 +29,13 @@ def points(mm):
         ("A3", 297, 420),
         ("A4", 210, 297),
         ("A5", 148, 210),
+        # ISO 216:2007, B series, mm (from memory).
+        ("B0", 1000, 1414),
+        ("B1", 707, 1000),
+        ("B2", 500, 707),
+        ("B3", 353, 500),
+        ("B4", 250, 353),
+        ("B5", 176, 250),
     ],
 )
 def test_iso_papers_have_the_sizes_of_the_standard(name, width, height):
@@ -47,7 +54,15 @@ def test_a4_is_595_2756_by_841_8898_points():
 @pytest.mark.parametrize(
     ("name", "width_pt", "height_pt"),
     # ASME Y14.1 sizes A and B; legal from memory (8.5 x 14 in, common practice).
-    [("letter", 612, 792), ("tabloid", 792, 1224), ("legal", 612, 1008)],
+    [
+        ("letter", 612, 792),
+        ("tabloid", 792, 1224),
+        ("legal", 612, 1008),
+        ("ANSI C", 1224, 1584),
+        ("ANSI D", 1584, 2448),
+        ("ANSI E", 2448, 3168),
+        ("Arch D", 1728, 2592),
+    ],
 )
 def test_inch_papers_are_whole_numbers_of_points(name, width_pt, height_pt):
     paper = parse_paper(name)
@@ -58,6 +73,29 @@ def test_every_paper_is_held_portrait_and_is_found_by_its_own_name():
     for paper in PAPERS.values():
         assert paper.width <= paper.height
         assert parse_paper(f" {paper.name.upper()} ") is paper
+
+
+@pytest.mark.parametrize(
+    ("text", "width", "height"),
+    [
+        ("330 x 480 mm", 330.0, 480.0),
+        ("480x330mm", 330.0, 480.0),
+        ("13 x 19 in", 330.2, 482.6),
+        ("33 cm × 480 mm", 330.0, 480.0),
+    ],
+)
+def test_any_size_can_be_said(text, width, height):
+    paper = parse_paper(text)
+    assert (paper.width, paper.height) == pytest.approx((width, height))
+    assert parse_paper(paper.name).width == pytest.approx(width, abs=1e-3)
+
+
+@pytest.mark.parametrize(
+    ("text", "words"), [("330 x 480", "has no unit"), ("1 x 6 m", "longer than"), ("x 480 mm", "not known")]
+)
+def test_sizes_that_will_not_do_are_refused(text, words):
+    with pytest.raises(TilingError, match=words):
+        parse_paper(text)
 
 
 def test_an_unknown_paper_is_refused_with_the_list_of_all():

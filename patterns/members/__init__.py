@@ -103,6 +103,15 @@ def all_patterns(boat: Boat, *, only: Collection[str] = ()) -> tuple[Pattern, ..
             made += make()
         except PatternsError as error:
             problems.append(Problem(f"{DESIGN_FILE}, {place}", str(error)))
+        except (ArithmeticError, IndexError, ValueError) as error:
+            # A table gone wrong can give a shape that no member was thought for; the others are made all the same.
+            problems.append(
+                Problem(
+                    f"{DESIGN_FILE}, {place}",
+                    f"the lines and sizes given make no such piece ({type(error).__name__})",
+                    "look for a slip in the table beside it, or in its own sizes",
+                )
+            )
     problems += _same_names(made)
     problems += limit_problems(boat.design, made)
     if problems and not (only and all(named(made, name) for name in only)):

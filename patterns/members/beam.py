@@ -313,9 +313,17 @@ def _flips(saw: Polygon, *, whole: bool) -> list[Hole]:
 
 
 def _on_centreline(half: Polygon) -> tuple[float, float]:
-    """The lowest and the highest point of a half on its centreline, v."""
+    """The lowest and the highest point of a half on its centreline, v.
+
+    Raises:
+        PatternsError: there is none.
+    """
     v = np.asarray(half.exterior.coords)
     v = v[np.abs(v[:, 0]) < 1e-6][:, 1]
+    if not len(v):
+        raise PatternsError(
+            "a notch leaves no wood of it on the centreline; make it deeper, or the notch less"
+        )
     return float(v.min()), float(v.max())
 
 

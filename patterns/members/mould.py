@@ -45,6 +45,8 @@ def mould_edge(section: Section, head: float) -> FloatArray:
 
     Args:
         head: the level's v, mm; the edge is carried on straight where the planking ends below it.
+    Raises:
+        PatternsError: the planking falls where it should rise.
     """
     names = list(section.traces)
     last = section.long_traces[names[-1]]
@@ -52,8 +54,11 @@ def mould_edge(section: Section, head: float) -> FloatArray:
     side = np.vstack([first.uv[:1], last.uv[last.r > first.r[0] + 1e-9]])
     edge = np.vstack([*(section.traces[name].uv for name in names[:-1]), side])
     over = np.nonzero(edge[:, 1] >= head)[0]
-    stop = int(over[over > int(edge[:, 1].argmin())][0]) if len(over) else len(edge)
+    over = over[over > int(edge[:, 1].argmin())]
+    stop = int(over[0]) if len(over) else len(edge)
     low, high = (edge[stop - 1], edge[stop]) if stop < len(edge) else (edge[-2], edge[-1])
+    if not high[1] > low[1] + 1e-9:
+        raise PatternsError("the planking does not rise to its head; look at the lines there")
     share = (head - low[1]) / (high[1] - low[1])
     return np.vstack([edge[:stop], low + share * (high - low)])
 
@@ -144,11 +149,13 @@ def _wood(spec: MouldSpec, half: Polygon, edge: FloatArray, head: float, top: fl
         half: all that lies inside of both faces' edges, up to the heads.
         top: the set-up line's v where legs reach up to it.
     Raises:
-        PatternsError: the set-up line does not lie above the heads.
+        PatternsError: the set-up line does not lie above the heads, or the sections do not reach them.
     """
     wood: Any = shapely.intersection(half, band(edge, spec.moulded))
     end = head
     side = float(half.intersection(shapely.box(-1.0, head - 0.01, 1e5, head)).bounds[2])
+    if not np.isfinite(side):
+        raise PatternsError("the sections have no breadth at its head; look at the lines there")
     if spec.legs is not None:
         if top is None:
             raise PatternsError(
@@ -159,7 +166,9 @@ def _wood(spec: MouldSpec, half: Polygon, edge: FloatArray, head: float, top: fl
                 f"its heads stand {head - top:.0f} mm above the set-up line, which legs are to reach; "
                 "set the line higher or take legs out"
             )
-        wood = shapely.union(wood, shapely.box(side - spec.legs, head - spec.moulded, side, head) & half)
+        wood = shapely.union(
+            wood, shapely.intersection(shapely.box(side - spec.legs, head - spec.moulded, side, head), half)
+        )
         wood = shapely.union(wood, shapely.box(side - spec.legs, head, side, top))
         end = top
     if spec.cross_piece is not None:

@@ -282,7 +282,7 @@ def _words(
     for piece, first, last in summary.places:
         together.setdefault((first, last), []).append(piece.name)
     words += [
-        f"  {', '.join(names)}: " + (f"page {first}" if first == last else f"pages {first} to {last}")
+        f"  {'; '.join(names)}: " + (f"page {first}" if first == last else f"pages {first} to {last}")
         for (first, last), names in together.items()
     ]
     if summary.saved:

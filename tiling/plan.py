@@ -157,7 +157,6 @@ def plan_pieces(pieces: Sequence[Piece], page: Page, *, share: bool = False) -> 
 def _shared(plans: list[Plan], page: Page) -> list[Plan]:
     """The plans with those taken together whose pieces need fewer pages so."""
     kept: dict[int, Plan] = dict(enumerate(plans))
-    count = 0
     for gap in GAPS:
         single = [index for index, plan in kept.items() if not plan.piece.parts]
         members = [plans[index] for index in single]
@@ -168,23 +167,35 @@ def _shared(plans: list[Plan], page: Page) -> list[Plan]:
             gap=gap,
         )
         for block in blocks:
-            plan = _laid_together([members[k] for k in block.members], block, page, f"{TOGETHER} {count + 1}")
+            plan = _laid_together([members[k] for k in block.members], block, page)
             if plan is not None:
-                count += 1
                 for k in block.members:
                     del kept[single[k]]
                 kept[single[block.members[0]]] = plan
-    return [kept[index] for index in sorted(kept)]
+    return _numbered([kept[index] for index in sorted(kept)])
 
 
-def _laid_together(members: Sequence[Plan], block: Shared, page: Page, label: str) -> Plan | None:
+def _numbered(plans: list[Plan]) -> list[Plan]:
+    """The plans with those laid together counted in their order."""
+    found: list[Plan] = []
+    count = 0
+    for plan in plans:
+        if plan.piece.parts:
+            count += 1
+            label = f"{TOGETHER} {count}"
+            plan = replace(plan, label=label, piece=replace(plan.piece, name=label))
+        found.append(plan)
+    return found
+
+
+def _laid_together(members: Sequence[Plan], block: Shared, page: Page) -> Plan | None:
     """The plan of a block; None where it saves no page, or its words find no clear places."""
-    facts = [f"Holds {', '.join(member.label for member in members)}"]
+    facts = [f"Holds {'; '.join(member.label for member in members)}"]
     facts += [f"{member.label}: {'; '.join(member.piece.facts)}" for member in members]
     parts = tuple(member.piece for member in members)
-    piece = Piece(name=label, facts=tuple(facts), drawing=block.drawing, parts=parts)
+    piece = Piece(name=TOGETHER, facts=tuple(facts), drawing=block.drawing, parts=parts)
     try:
-        plan = plan_piece(piece, page, label=label)
+        plan = plan_piece(piece, page, label=TOGETHER)
     except TilingError:  # no room for the words of all
         return None
     alone = sum(len(member.layout.tiles) for member in members)

@@ -287,7 +287,10 @@ def _words(
     ]
     if summary.saved:
         words.append(f"Small patterns that share pages save {counted(summary.saved, 'page')}.")
-    words.append(f"wrote {target / pdf}" + ("" if part else ", tables (CSV), shapes.json and svg/ beside it"))
+    words.append(
+        f"wrote {target / pdf}"
+        + ("" if part else ", loft-book.pdf, bevel-board.pdf, tables (CSV), shapes.json and svg/ beside it")
+    )
     if summary.written == summary.pages:
         words.append("Print page 1 alone at 100 % and measure its rulers before you print the rest.")
     if not part:

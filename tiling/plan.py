@@ -199,8 +199,7 @@ def _laid_together(members: Sequence[Plan], block: Shared, page: Page) -> Plan |
     except TilingError:  # no room for the words of all
         return None
     alone = sum(len(member.layout.tiles) for member in members)
-    crossed = sum(words.crosses for words in plan.words)
-    if len(plan.layout.tiles) >= alone or crossed > sum(w.crosses for m in members for w in m.words):
+    if len(plan.layout.tiles) >= alone or any(words.crosses for words in plan.words):
         return None
     return replace(plan, saved=alone - len(plan.layout.tiles))
 

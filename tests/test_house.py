@@ -56,6 +56,12 @@ def test_patterns_imports_tiling_at_its_outer_edge_only() -> None:
     assert {path for path in _users("tiling") if path.startswith("patterns")} <= edge
 
 
+def test_what_members_share_knows_no_member() -> None:
+    for room in ("joinery", "timbers", "hull", "flat", "fairing", "table", "design"):
+        for path in (ROOT / "patterns" / room).glob("*.py"):
+            assert not any(name.startswith("patterns.members") for name in _imports(path)), path
+
+
 def test_reportlab_is_in_tiling_alone_and_click_in_the_command_line_alone() -> None:
     assert _users("reportlab")
     assert all(path.startswith("tiling/") for path in _users("reportlab"))

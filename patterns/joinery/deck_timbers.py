@@ -1,12 +1,7 @@
-"""Where the deck's timbers stand: their faces, what they lie between, and the laps that they share.
-
-A lap has one bed, a plane: the piece that lies over is cut away below it and the piece under it above it, each
-between the other's real faces, so that the two notches are one another's counterpart.
-"""
+"""Where the deck's timbers stand: their faces, and what they lie between."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
@@ -17,23 +12,21 @@ from patterns.design.deck_models import BeamSpec, CarlingSpec, KingPlankSpec, be
 from patterns.errors import PatternsError
 from patterns.flat.polylines import parallel
 from patterns.hull.cuts import Trace, cut_along
-from patterns.hull.planes import FloatArray, Plane, cross, station_plane
+from patterns.hull.planes import FloatArray, Plane, station_plane
 from patterns.hull.sections import Section, cut_hull
 from patterns.hull.spaces import Beyond, flipped
-from patterns.members.frame import frame_faces
 
 __all__ = [
     "Beam",
     "Carling",
-    "Lap",
     "aft_of",
     "beam_called",
     "carling_called",
+    "carling_specs",
     "deck_along",
     "fore_and_aft_plane",
     "king_planks",
-    "laps_of_beam",
-    "laps_of_carling",
+    "on_deck",
     "outboard_of",
 ]
 
@@ -98,31 +91,6 @@ class Carling:
         return flipped(aft_of(self.faces[0])), aft_of(self.faces[1])
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Lap:
-    """Two pieces let into each other.
-
-    Attributes:
-        over, under: the names of the piece that lies over and of the one that it lies in.
-        across: the space between the faces of the other piece, as each of them sees it: ``across[0]`` is cut out
-            of the piece that lies over, ``across[1]`` out of the one under it; open at the end of a piece.
-        bed: the half of space above the plane in which they touch.
-        depth: of the bed below the deck's underside, mm.
-    """
-
-    over: str
-    under: str
-    across: tuple[tuple[Beyond, ...], tuple[Beyond, ...]]
-    bed: Beyond
-    depth: float
-
-    def cut_from(self, name: str) -> tuple[str, tuple[Beyond, ...]]:
-        """The other piece's name, and the space that one of the two loses."""
-        if name == self.over:
-            return self.under, (*self.across[0], flipped(self.bed))
-        return self.over, (*self.across[1], self.bed)
-
-
 def aft_of(plane: Plane) -> Beyond:
     """The half of space on the side of a plane's normal."""
     return Beyond(at=plane.origin, normal=plane.normal)
@@ -142,7 +110,7 @@ def _beam_faces(boat: Boat, spec: BeamSpec) -> tuple[Plane, Plane, float]:
     else:
         side, name = beside
         frame = next(frame for frame in boat.design.frames if frame.name == name)
-        first, second, runs = frame_faces(boat, frame)
+        first, second, runs = boat.frame_faces(frame)
         fore, after = (first, second) if runs > 0 else (second, first)
         moulded, sense = (after, 1.0) if side == "aft" else (fore, -1.0)
     if spec.siding_runs is not None:
@@ -229,7 +197,8 @@ def _underside(least: FloatArray, moulded: float, *, straight: bool, low: float,
     return np.stack([u, start + slope * u], axis=-1)
 
 
-def _specs(boat: Boat) -> list[CarlingSpec | KingPlankSpec]:
+def carling_specs(boat: Boat) -> list[CarlingSpec | KingPlankSpec]:
+    """Carlings and king planks of the design: all that lies fore and aft on the beams."""
     return [*boat.design.all(CarlingSpec), *boat.design.all(KingPlankSpec)]
 
 
@@ -240,7 +209,7 @@ def carling_called(boat: Boat, name: str) -> Carling:
     Raises:
         PatternsError: a beam of its cannot be placed, or the deck does not reach over it.
     """
-    spec = next(spec for spec in _specs(boat) if spec.name == name)
+    spec = next(spec for spec in carling_specs(boat) if spec.name == name)
     fore, after = (beam_called(boat, beam) for beam in spec.between)
     if isinstance(spec, CarlingSpec):
         ends = (
@@ -304,101 +273,3 @@ def _between(boat: Boat, fore: Beam, after: Beam, half_breadth: float) -> list[B
 def king_planks(boat: Boat) -> tuple[Carling, ...]:
     """The king planks."""
     return tuple(carling_called(boat, spec.name) for spec in boat.design.all(KingPlankSpec))
-
-
-def _bed_height(beam: Beam, carling: Carling) -> float:
-    """The least height up the beam's plane, v, of the deck's underside over the place where the two cross."""
-    heights = []
-    for section in beam.sections:
-        points = section.plane.space(section.deck.uv)
-        for face in carling.faces:
-            over = face.height_over(points)
-            if over.max() < 0.0:  # the port face of a king plank: its mirror is as high
-                over = face.height_over(points * np.array([1.0, -1.0, 1.0]))
-            order = np.argsort(over)
-            heights.append(float(np.interp(0.0, over[order], section.deck.uv[order, 1])))
-    return min(heights)
-
-
-def _square_bed(beam: Beam, carling: Carling, depth: float) -> Beyond:
-    """A bed square to the beam's faces and level across."""
-    height = _bed_height(beam, carling) - depth
-    return Beyond(at=beam.faces[0].space(np.array([0.0, height])), normal=beam.faces[0].v)
-
-
-def _full_bed(beam: Beam, carling: Carling) -> Beyond:
-    """The bed that is a plank's own underside between the beam's faces."""
-    plane = carling.faces[0]
-    points = plane.space(carling.under)
-    ends = []
-    for face in (beam.fore, beam.after):
-        over = face.height_over(points)
-        ends.append(np.array([np.interp(0.0, over, points[:, k]) for k in range(3)]))
-    run = ends[1] - ends[0]
-    up = cross(run, plane.normal)
-    up = up if up[2] > 0.0 else -up
-    return Beyond(at=ends[0], normal=up / np.linalg.norm(up))
-
-
-def _lap_on_beam(carling: Carling, beam: Beam) -> Lap | None:
-    """How a carling lies in one of its beams; None where it ends at the beam's face."""
-    spec = carling.spec
-    at_end = beam is carling.beams[0] or beam is carling.beams[-1]
-    if at_end and spec.ends == "butted":
-        return None
-    if isinstance(spec, KingPlankSpec) and spec.let_in is None:
-        bed, depth = _full_bed(beam, carling), spec.moulded
-    else:
-        depth = spec.let_in if spec.let_in is not None else 0.5 * spec.moulded
-        bed = _square_bed(beam, carling, depth)
-    space: tuple[Beyond, ...] = beam.slab
-    if at_end:  # the far side is the piece's own end
-        space = (flipped(aft_of(beam.after)),) if beam is carling.beams[0] else (aft_of(beam.fore),)
-    return Lap(over=spec.name, under=beam.spec.name, across=(space, carling.slab), bed=bed, depth=depth)
-
-
-def _lap_on_carling(beam: Beam, carling: Carling) -> Lap | None:
-    """How a half beam lies in its carling; None where it ends at the carling's face."""
-    spec = beam.spec
-    if spec.from_end == "butted":
-        return None
-    depth = spec.let_in if spec.let_in is not None else 0.5 * (spec.moulded or 0.0)
-    if depth <= 0.0:
-        raise PatternsError("its let_in is missing; give the depth of its notch in the carling")
-    return Lap(
-        over=spec.name,
-        under=carling.spec.name,
-        across=((flipped(outboard_of(carling.faces[1])),), beam.slab),
-        bed=_square_bed(beam, carling, depth),
-        depth=depth,
-    )
-
-
-def laps_of_carling(boat: Boat, carling: Carling) -> list[Lap]:
-    """The laps of a carling with its beams, and of its half beams with it."""
-    laps = [_lap_on_beam(carling, beam) for beam in carling.beams]
-    for spec in boat.design.all(BeamSpec):
-        if spec.from_carling == carling.spec.name:
-            laps.append(_lap_on_carling(beam_called(boat, spec.name), carling))
-    return [lap for lap in laps if lap is not None]
-
-
-def laps_of_beam(boat: Boat, beam: Beam) -> list[Lap]:
-    """The laps of a beam with the carlings and king planks that cross it or end at it."""
-    if beam.spec.from_carling:
-        lap = _lap_on_carling(beam, carling_called(boat, beam.spec.from_carling))
-        return [] if lap is None else [lap]
-    laps: list[Lap | None] = []
-    for carling in _all_carlings(boat):
-        laps += [_lap_on_beam(carling, other) for other in carling.beams if other is beam]
-    return [lap for lap in laps if lap is not None]
-
-
-def _all_carlings(boat: Boat) -> Sequence[Carling]:
-    found = []
-    for spec in _specs(boat):
-        try:
-            found.append(carling_called(boat, spec.name))
-        except PatternsError:  # told at the carling itself
-            continue
-    return found

@@ -15,7 +15,7 @@ from patterns.flat.shapes import largest, outline_of, parts_of, without_centreli
 from patterns.hull.cuts import Trace
 from patterns.hull.planes import FloatArray, Plane, cross
 from patterns.hull.spaces import cut_of
-from patterns.joinery.deck_timbers import Lap
+from patterns.joinery.laps import Lap
 from patterns.joinery.rings import CRUMB, edge_readings
 from patterns.pattern import Mark, Reading
 

@@ -19,13 +19,7 @@ from patterns.hull.planes import FloatArray, Plane
 from patterns.hull.sections import Section
 from patterns.hull.spaces import cut_of
 from patterns.joinery.clamp_faces import clamp_line, clamp_of
-from patterns.joinery.deck_timbers import (
-    Beam,
-    beam_called,
-    carling_called,
-    laps_of_beam,
-    outboard_of,
-)
+from patterns.joinery.deck_timbers import Beam, beam_called, carling_called, outboard_of
 from patterns.joinery.deck_work import (
     above,
     below,
@@ -38,6 +32,7 @@ from patterns.joinery.deck_work import (
     readings_on,
     wood_left,
 )
+from patterns.joinery.laps import laps_of_beam
 from patterns.joinery.ringed import notches_in
 from patterns.joinery.rings import half_lines, register_places, section_area
 from patterns.joinery.wood import Piece, hole_facts, looking, rake_words, wood_words

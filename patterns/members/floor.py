@@ -29,7 +29,6 @@ from patterns.joinery.limbers import Limber, limbers_beside, without_limbers
 from patterns.joinery.ringed import notches_in
 from patterns.joinery.rings import CRUMB, section_area
 from patterns.joinery.wood import Piece, looking, wood_words
-from patterns.members.frame import frame_faces
 from patterns.pattern import Kind, Line, Pattern
 from patterns.timbers.notches import Notch
 
@@ -53,7 +52,7 @@ def _stands(boat: Boat, spec: FloorSpec) -> tuple[Plane, float, str]:
         frame = next(frame for frame in boat.design.frames if frame.name == spec.frame)
         if frame.cant:
             raise PatternsError("the frame that it lies against is canted: its halves have no common face")
-        moulded, other, sense = frame_faces(boat, frame)
+        moulded, other, sense = boat.frame_faces(frame)
         first = looking(sense)[0] == spec.face
         out = -sense if first else sense
         return (moulded if first else other), out, f"Lies on the {spec.face} face of frame {frame.name}"

@@ -29,7 +29,7 @@ from patterns.joinery.set_up import set_up_facts
 from patterns.joinery.wood import Piece, looking, rake_words, wood_words
 from patterns.pattern import Pattern
 
-__all__ = ["frame_faces", "pieces"]
+__all__ = ["pieces"]
 
 
 def pieces(boat: Boat) -> Iterator[Piece]:
@@ -38,14 +38,9 @@ def pieces(boat: Boat) -> Iterator[Piece]:
         yield f'frame "{spec.name}"', partial(_frame, boat, spec)
 
 
-def frame_faces(boat: Boat, spec: FrameSpec) -> tuple[Plane, Plane, float]:
-    """The moulded face, the other face, and which way the siding runs (1 aft, -1 forward)."""
-    return boat.frame_faces(spec)
-
-
 def _frame(boat: Boat, spec: FrameSpec) -> tuple[Pattern, ...]:
     """One frame: both faces, saw line, bevels, notches; as a ring, or piece by piece."""
-    moulded, other, sense = frame_faces(boat, spec)
+    moulded, other, sense = boat.frame_faces(spec)
     sections = cut_hull(boat.hull, moulded), cut_hull(boat.hull, other)
     _clear_of_transom(boat, sections)
     notches = notches_in(boat, sections[0]), notches_in(boat, sections[1])

@@ -19,7 +19,6 @@ from patterns.hull.hull import Strake
 from patterns.hull.planes import FloatArray, station_plane
 from patterns.joinery.strake_flat import FlatStrake, lay_strake_flat
 from patterns.joinery.wood import Piece, lamination_words
-from patterns.members.frame import frame_faces
 from patterns.pattern import XY, Kind, Line, Mark, Pattern, Span
 from patterns.planking import MOST_TWIST, UNBENT
 
@@ -151,7 +150,7 @@ def _frames(boat: Boat, flat: FlatStrake, area: Polygon) -> Iterator[Line]:
     at = set(np.round(boat.offsets.station_x, 3))
     for spec in boat.design.frames:
         there = _place(boat, spec) in at and not spec.rake and not spec.cant
-        moulded, other, _ = frame_faces(boat, spec)
+        moulded, other, _ = boat.frame_faces(spec)
         faces = [("other face", other)] if there else [("moulded face", moulded), ("other face", other)]
         for words, plane in faces:
             yield from _named(flat.line_where(plane.height_over), area, f"frame {spec.name}, {words}")

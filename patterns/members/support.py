@@ -18,7 +18,6 @@ from patterns.joinery.deck_timbers import beam_called, fore_and_aft_plane
 from patterns.joinery.deck_work import above, below
 from patterns.joinery.wood import Piece, wood_words
 from patterns.members.carling import cut_ends, end_words
-from patterns.members.frame import frame_faces
 from patterns.pattern import Body, Kind, Line, Pattern, Reading, Span
 
 __all__ = ["pieces"]
@@ -36,7 +35,7 @@ def _faces_of(boat: Boat, name: str) -> tuple[Plane, Plane]:
     if frame is None:
         beam = beam_called(boat, name)
         return beam.fore, beam.after
-    moulded, other, sense = frame_faces(boat, frame)
+    moulded, other, sense = boat.frame_faces(frame)
     return (moulded, other) if sense > 0 else (other, moulded)
 
 

@@ -1,0 +1,94 @@
+"""The verbs of the desk: a new design, what its keys mean, the table put right, the lines faired."""
+
+from __future__ import annotations
+
+import shlex
+from pathlib import Path
+
+import click
+
+from patterns.commands.options import FOLDER, Progress
+from patterns.errors import WishError
+
+__all__ = ["check", "fair", "keys", "start"]
+
+
+@click.command()
+@click.argument("folder", type=FOLDER)
+def start(folder: Path) -> None:
+    """Make a new design folder with a commented design file and empty tables to fill in.
+
+    \b
+    Example:
+      scrieve start my_boat
+    """
+    from patterns.start import start_folder
+
+    for path in start_folder(folder):
+        click.echo(f"wrote {path}")
+    click.echo(f"Fill in the tables, then: scrieve check {shlex.quote(str(folder))}")
+
+
+@click.command()
+@click.argument("table", required=False)
+def keys(table: str | None) -> None:
+    """Tell every table and key of the design file: what it means, and what holds when it is left out.
+
+    \b
+    Examples:
+      scrieve keys
+      scrieve keys frame
+    """
+    from patterns.design.keys import key_words, unknown_table
+
+    wrong = None if table is None else unknown_table(table)
+    if wrong:
+        raise WishError(wrong)
+    for line in key_words(table):
+        click.echo(line)
+
+
+@click.command()
+@click.argument("folder", type=FOLDER)
+@click.option(
+    "--assembly", is_flag=True, help="Place every piece in the boat and measure piece against piece."
+)
+def check(folder: Path, assembly: bool) -> None:
+    """Check the table, the design and every piece: errors, suspects, fairness.  Writes nothing.
+
+    \b
+    Example:
+      scrieve check demo_design
+    """
+    from patterns.boat import load_boat
+    from patterns.members import all_patterns
+    from patterns.shop.report import counted, report
+
+    boat = load_boat(folder)
+    for line in report(boat):
+        click.echo(line)
+    patterns = all_patterns(boat)
+    click.echo(f"{counted(len(patterns), 'pattern')} can be made.")
+    if assembly:
+        from patterns.assembly.proof import assembled
+        from patterns.shop.report import assembly_report
+
+        for line in assembly_report(assembled(boat, patterns, progress=Progress("Placing the pieces"))):
+            click.echo(line)
+
+
+@click.command()
+@click.argument("folder", type=FOLDER)
+@click.option("--into", type=FOLDER, help="Folder to write to; by default one named after the boat.")
+@click.option("--replace", is_flag=True, help="Write over files that were changed since they were written.")
+def fair(folder: Path, into: Path | None, replace: bool) -> None:
+    """Fair the lines and write the as-faired table, with every move and every duck's load.
+
+    \b
+    Example:
+      scrieve fair demo_design
+    """
+    from patterns.make import make_faired
+
+    for line in make_faired(folder, into=into, replace=replace).words:
+        click.echo(line)

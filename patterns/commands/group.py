@@ -1,0 +1,37 @@
+"""The group that the verbs hang on: errors become one clear message and an exit status."""
+
+from __future__ import annotations
+
+import io
+import sys
+from typing import Any
+
+import click
+
+from patterns.errors import PatternsError, WishError
+from tiling.errors import TilingError
+
+__all__ = ["Scrieve"]
+
+
+class Scrieve(click.Group):
+    """The group that turns errors into one clear message.
+
+    Exit status 1: the design is at fault.  2: what was asked for is.
+    """
+
+    def invoke(self, ctx: click.Context) -> Any:
+        for stream in (sys.stdout, sys.stderr):  # a boat's name may have letters that a terminal has not
+            if isinstance(stream, io.TextIOWrapper):
+                stream.reconfigure(errors="replace")
+        try:
+            return super().invoke(ctx)
+        except WishError as error:
+            raise click.UsageError(str(error)) from error
+        except (PatternsError, TilingError) as error:
+            lines = str(error).splitlines()
+            count = f"{len(lines)} things to put right" if len(lines) > 1 else "One thing to put right"
+            click.echo(f"{count}:", err=True)
+            for line in lines:
+                click.echo(f"  {line}", err=True)
+            ctx.exit(1)

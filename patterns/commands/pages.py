@@ -1,0 +1,71 @@
+"""The verb that makes the pages."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from patterns.commands.options import FOLDER, Progress, correction, page_options
+
+__all__ = ["patterns"]
+
+
+@click.command()
+@click.argument("folder", type=FOLDER)
+@click.option(
+    "--only",
+    multiple=True,
+    metavar="NAME",
+    help='A pattern, or all of one frame, as "frame 3"; may be repeated.',
+)
+@click.option("--pages", metavar="LIST", help='Only these pages, as "7,12-14": spoiled ones to print again.')
+@click.option("--quick", is_flag=True, help="No search for fewer pages: every pattern on pages of its own.")
+@click.option("--whole", is_flag=True, help="Symmetrical patterns whole, not as a half to flip.")
+@click.option("--other-face", is_flag=True, help="The other face too, mirrored, on the same register holes.")
+@page_options
+@click.option("--printer", metavar="NAME", help="Draw for that printer, measured before with scrieve ruler.")
+@click.option("--into", type=FOLDER, help="Folder to write to; by default one named after the boat.")
+@click.option("--replace", is_flag=True, help="Write over files that were changed since they were written.")
+def patterns(
+    folder: Path,
+    only: tuple[str, ...],
+    pages: str | None,
+    whole: bool,
+    other_face: bool,
+    quick: bool,
+    printer: str | None,
+    paper: str | None,
+    landscape: bool,
+    margin: str,
+    overlap: str,
+    into: Path | None,
+    replace: bool,
+) -> None:
+    """Make the full-size patterns: a PDF to print, tables for the shop, shapes as data.
+
+    \b
+    Examples:
+      scrieve patterns demo_design
+      scrieve patterns demo_design --only "frame 3" --paper letter
+      scrieve patterns demo_design --pages 7,12-14
+    """
+    from patterns.make import PageWish, make_patterns
+
+    wish = PageWish(
+        paper=paper, landscape=landscape, margin=margin, overlap=overlap, correction=correction(printer)
+    )
+    made = make_patterns(
+        folder,
+        wish=wish,
+        only=only,
+        pages=pages,
+        whole=whole,
+        other_face=other_face,
+        quick=quick,
+        into=into,
+        replace=replace,
+        progress=Progress("Drawing pages"),
+    )
+    for line in made.words:
+        click.echo(line)

@@ -1,0 +1,96 @@
+"""The verbs that prove the scale: the printer"s test page, a finished file measured."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from patterns.commands.options import correction, page_options, printers_file
+from patterns.errors import PatternsError
+
+__all__ = ["prove", "ruler"]
+
+
+@click.command()
+@page_options
+@click.option(
+    "--into", type=click.Path(path_type=Path, dir_okay=False), default="ruler.pdf", show_default=True,
+    help="The file to write.",
+)  # fmt: skip
+@click.option("--replace", is_flag=True, help="Write over a file that is there already.")
+@click.option(
+    "--printer", metavar="NAME", help="Draw for that printer; with both readings: keep them under its name."
+)
+@click.option("--short-side", metavar="LENGTH", help="What the ruler along the paper's short side measured.")
+@click.option("--long-side", metavar="LENGTH", help="What the ruler along the paper's long side measured.")
+@click.option("--tray", default="", help="Which tray the paper lay in, to be remembered.")
+@click.option("--feed", default="", help="Which edge of the paper went in first, to be remembered.")
+@click.option("--sure", is_flag=True, help="Keep readings that look like fitted pages.")
+def ruler(
+    paper: str | None, landscape: bool, margin: str, overlap: str, into: Path, replace: bool,
+    printer: str | None, short_side: str | None, long_side: str | None, tray: str, feed: str, sure: bool,
+) -> None:  # fmt: skip
+    """Make one test page with long rulers, to prove that this printer prints at 100 %.
+
+    Measured from disc to disc, its two rulers tell what this printer makes of a length. Kept under the printer's
+    name, the readings correct the pages that are drawn for it.
+
+    \b
+    Examples:
+      scrieve ruler --paper a4
+      scrieve ruler --paper a4 --printer "hall laser" --short-side "159.6 mm" --long-side "249.5 mm"
+    """
+    from patterns.make import PageWish
+    from patterns.ruler import make_ruler, measure_printer
+
+    measured = short_side is not None or long_side is not None
+    if measured and (short_side is None or long_side is None or printer is None):
+        raise click.UsageError("a printer is kept by --printer, --short-side and --long-side together")
+    wish = PageWish(
+        paper=paper, landscape=landscape, margin=margin, overlap=overlap,
+        correction=None if measured else correction(printer),
+    )  # fmt: skip
+    if measured:
+        said = measure_printer(
+            wish, printers_file(), printer=printer or "", short=short_side or "", long=long_side or "",
+            tray=tray, feed=feed, sure=sure,
+        )  # fmt: skip
+    else:
+        said = make_ruler(wish, into, replace=replace)
+    for line in said:
+        click.echo(line)
+
+
+@click.command()
+@click.argument("file", type=click.Path(path_type=Path, dir_okay=False))
+def prove(file: Path) -> None:
+    """Measure a finished PDF against the record that it carries: scale, strokes, marks, words, rulers.
+
+    It proves the file, not the print: measure the rulers on paper too.
+
+    \b
+    Example:
+      scrieve prove "Half Past Seven patterns/patterns.pdf"
+    """
+    from patterns.shop.report import counted
+    from tiling.proof import prove as measured
+
+    proof = measured(file)
+    click.echo(f"{proof.title}, mark {proof.mark}: {counted(proof.pages, 'page')} of {proof.total}.")
+    if proof.stretch != (1.0, 1.0):
+        across, up = proof.stretch
+        click.echo(
+            f"  drawn for a printer: {across:.4f} across, {up:.4f} up; all that follows is told without it"
+        )
+    for what, count, worst in (
+        ("vertices of strokes", proof.vertices, proof.stroke_off),
+        ("match marks across seams", proof.seams, proof.seam_off),
+        ("lines of words", proof.words, proof.words_off),
+        ("rulers", proof.rulers, proof.ruler_off),
+    ):
+        click.echo(f"  {count} {what}: the worst is {worst:.4f} mm off")
+    click.echo(f"  scale: {proof.scale:.6f} at worst")
+    if proof.findings:
+        raise PatternsError("\n".join(proof.findings))
+    click.echo("All as it should be. Now measure the rulers on paper.")

@@ -63,6 +63,11 @@ class BoatSpec(Part):
     """The boat."""
 
     name: Words = Field(description="The boat's name, lettered on every pattern.")
+    without: Names = Field(
+        default=(),
+        description='Members that the boat does without on purpose, as check calls them: ["stem knee"]; it is '
+        "silent about them then.",
+    )
 
 
 class TableSpec(Part):

@@ -7,9 +7,10 @@ from collections.abc import Iterator
 from patterns.assembly.meetings import MEETS, OVERLAPS, STEP
 from patterns.assembly.proof import Assembly
 from patterns.boat import Boat
-from patterns.joinery.unjoined import unjoined
+from patterns.design.file import Design
 from patterns.measure import format_length
 from patterns.planking import lie_of_sheets
+from patterns.shop.missing import missing, unknown_wishes
 
 __all__ = ["assembly_report", "counted", "report"]
 
@@ -48,10 +49,18 @@ def report(boat: Boat) -> Iterator[str]:
         yield from (f"  {suspect}" for suspect in lines.suspects)
     else:
         yield "No suspect offset was found."
-    yield from (f"  {words}" for words in unjoined(boat.design))
+    yield from _to_consider(boat.design)
     if boat.warnings:
         yield f"{counted(len(boat.warnings), 'warning')}:"
         yield from (f"  {warning}" for warning in boat.warnings)
+
+
+def _to_consider(design: Design) -> Iterator[str]:
+    """Members that a builder would look for: no errors."""
+    found = [*map(str, missing(design)), *unknown_wishes(design)]
+    if found:
+        yield f"{counted(len(found), 'thing')} to consider, none of them an error:"
+        yield from (f"  {words}" for words in found)
 
 
 def assembly_report(assembly: Assembly) -> Iterator[str]:

@@ -162,6 +162,7 @@ def test_joints_with_nothing_over_them_are_noticed(tmp_path: Path) -> None:
     text = design.read_text(encoding="utf-8")
     keys = "pieces = 'bottom in halves'\njoint = 'butt'\nthrough = 'lower'\n"
     design.write_text(text.replace('name = "B"', f'name = "B"\n{keys}'), encoding="utf-8")
-    assert list(unjoined(load_boat(tmp_path).design)) == [
-        "frame B: nothing lies over its joint on the centreline and at the chine"
+    assert [(joint.frame, joint.where, joint.wants) for joint in unjoined(load_boat(tmp_path).design)] == [
+        ("B", "on the centreline", "floor"),
+        ("B", "at the chine", "gusset"),
     ]

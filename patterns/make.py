@@ -34,6 +34,7 @@ __all__ = [
     "Made",
     "PageWish",
     "chosen",
+    "job_of",
     "make_faired",
     "make_patterns",
     "paper_of_locale",
@@ -143,6 +144,42 @@ def _pieces(boat: Boat, patterns: Sequence[Pattern], *, whole: bool) -> tuple[Pi
     )
 
 
+def job_of(
+    folder: Path,
+    boat: Boat,
+    every: Sequence[Pattern],
+    picked: Sequence[Pattern],
+    *,
+    wish: PageWish,
+    page: Page,
+    whole: bool = False,
+    quick: bool = False,
+) -> Job:
+    """What is to be printed of a boat: the picked ones of every pattern, under the mark of design and settings."""
+    mark = short_mark(
+        _design_files(folder, boat),
+        page.paper.name,
+        page.landscape,
+        page.margin,
+        page.overlap,
+        whole,
+        quick,
+        "" if wish.correction is None else wish.correction.words(),
+    )
+    return Job(
+        title=boat.design.boat.name,
+        mark=mark,
+        pieces=_pieces(boat, picked, whole=whole),
+        page=page,
+        cautions=CAUTIONS,
+        first_piece=_cheapest([pattern for pattern in every if pattern in picked])
+        if len(picked) > 1
+        else None,
+        share=not quick,
+        correction=wish.correction,
+    )
+
+
 def make_patterns(
     folder: Path,
     *,
@@ -171,30 +208,8 @@ def make_patterns(
     picked = chosen(every, only)
     if other_face:
         picked = tuple(p for pattern in picked for p in _with_other_face(pattern))
-    mark = short_mark(
-        _design_files(folder, boat),
-        page.paper.name,
-        page.landscape,
-        page.margin,
-        page.overlap,
-        whole,
-        quick,
-        "" if wish.correction is None else wish.correction.words(),
-    )
-    name = boat.design.boat.name
-    pieces = _pieces(boat, picked, whole=whole)
-    job = Job(
-        title=name,
-        mark=mark,
-        pieces=pieces,
-        page=page,
-        cautions=CAUTIONS,
-        first_piece=_cheapest([pattern for pattern in every if pattern in picked])
-        if len(picked) > 1
-        else None,
-        share=not quick,
-        correction=wish.correction,
-    )
+    job = job_of(folder, boat, every, picked, wish=wish, page=page, whole=whole, quick=quick)
+    name, mark = job.title, job.mark
     target = _folder(boat, into)
     part = bool(only or pages)
     with batch(target, replace=replace) as work:
@@ -218,7 +233,7 @@ def make_patterns(
                 places={piece.name: (first, last) for piece, first, last in summary.places},
                 correction=wish.correction,
             )
-            for piece in pieces:
+            for piece in job.pieces:
                 work.write(f"svg/{safe_name(piece.name)}.svg", svg_text(piece.drawing, title=piece.name))
     older = () if part else left_over(target, work.names)
     return Made(folder=target, words=tuple(_words(boat, job, summary, target, pdf, part, older)))

@@ -8,20 +8,16 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from patterns.boat import Boat, load_boat
-from patterns.design.file import StemEnd
 from patterns.draughting import draw
 from patterns.errors import WishError
 from patterns.mark import short_mark
-from patterns.members import all_patterns, named
-from patterns.output import Batch, batch, left_over, safe_name
+from patterns.members import named
+from patterns.output import batch, left_over, safe_name
 from patterns.pattern import Pattern, from_the_other_face
-from patterns.shop.lines_drawing import lines_drawing
-from patterns.shop.papers import write_papers
-from patterns.shop.report import counted, report
+from patterns.shop.report import counted
 from patterns.shop.results import shapes_json
-from patterns.shop.tables import bevel_table, distance_table, write_faired
-from patterns.shop.timber_tables import timber_table
+from patterns.shop.tables import bevel_table, distance_table
+from patterns.subject import Subject, load_subject
 from tiling.errors import PagesError, TilingError
 from tiling.job import Job, Piece, Summary, write_pdf
 from tiling.lengths import parse_length as parse_paper_length
@@ -122,13 +118,7 @@ def chosen(patterns: Sequence[Pattern], only: Sequence[str]) -> tuple[Pattern, .
     return tuple({pattern.name: pattern for name in only for pattern in found[name]}.values())
 
 
-def _design_files(folder: Path, boat: Boat) -> list[Path]:
-    ends = boat.design.fore_end, boat.design.after_end
-    profiles = [end.profile for end in ends if isinstance(end, StemEnd)]
-    return [folder / name for name in ("design.toml", boat.design.table.file, *profiles)]
-
-
-def _pieces(boat: Boat, patterns: Sequence[Pattern], *, whole: bool) -> tuple[Piece, ...]:
+def _pieces(title: str, patterns: Sequence[Pattern], *, whole: bool) -> tuple[Piece, ...]:
     return tuple(
         Piece(
             name=pattern.name,
@@ -138,7 +128,7 @@ def _pieces(boat: Boat, patterns: Sequence[Pattern], *, whole: bool) -> tuple[Pi
                 f"Shows the {pattern.face}",
                 *pattern.facts[1:],
             ),
-            drawing=draw(pattern, boat=boat.design.boat.name, whole=whole),
+            drawing=draw(pattern, boat=title, whole=whole),
         )
         for pattern in patterns
     )
@@ -146,7 +136,7 @@ def _pieces(boat: Boat, patterns: Sequence[Pattern], *, whole: bool) -> tuple[Pi
 
 def job_of(
     folder: Path,
-    boat: Boat,
+    subject: Subject,
     every: Sequence[Pattern],
     picked: Sequence[Pattern],
     *,
@@ -155,9 +145,9 @@ def job_of(
     whole: bool = False,
     quick: bool = False,
 ) -> Job:
-    """What is to be printed of a boat: the picked ones of every pattern, under the mark of design and settings."""
+    """What is to be printed: the picked ones of every pattern, under the mark of design and settings."""
     mark = short_mark(
-        _design_files(folder, boat),
+        [folder / name for name in subject.files],
         page.paper.name,
         page.landscape,
         page.margin,
@@ -167,9 +157,9 @@ def job_of(
         "" if wish.correction is None else wish.correction.words(),
     )
     return Job(
-        title=boat.design.boat.name,
+        title=subject.title,
         mark=mark,
-        pieces=_pieces(boat, picked, whole=whole),
+        pieces=_pieces(subject.title, picked, whole=whole),
         page=page,
         cautions=CAUTIONS,
         first_piece=_cheapest([pattern for pattern in every if pattern in picked])
@@ -203,15 +193,16 @@ def make_patterns(
             what was asked for, not the design, is at fault.
     """
     page = wish.page()
-    boat = load_boat(folder)
-    every = all_patterns(boat, only=only)
+    subject = load_subject(folder)
+    every = subject.patterns(only=only)
     picked = chosen(every, only)
     if other_face:
         picked = tuple(p for pattern in picked for p in _with_other_face(pattern))
-    job = job_of(folder, boat, every, picked, wish=wish, page=page, whole=whole, quick=quick)
+    job = job_of(folder, subject, every, picked, wish=wish, page=page, whole=whole, quick=quick)
     name, mark = job.title, job.mark
-    target = _folder(boat, into)
+    target = _folder(subject, into)
     part = bool(only or pages)
+    told: tuple[str, ...] = ()
     with batch(target, replace=replace) as work:
         pdf = f"{_part_name(only, pages)}.pdf" if part else "patterns.pdf"
         try:
@@ -222,11 +213,8 @@ def make_patterns(
             work.write("shapes.json", shapes_json(name, mark, picked))
             work.write("bevels.csv", bevel_table(picked))
             work.write("distances.csv", distance_table(picked))
-            work.write("timbers.csv", timber_table(boat))
-            _write_faired(work, boat)
-            write_papers(
+            told = subject.write_papers(
                 work,
-                boat,
                 every,
                 page=page,
                 mark=mark,
@@ -236,7 +224,7 @@ def make_patterns(
             for piece in job.pieces:
                 work.write(f"svg/{safe_name(piece.name)}.svg", svg_text(piece.drawing, title=piece.name))
     older = () if part else left_over(target, work.names)
-    return Made(folder=target, words=tuple(_words(boat, job, summary, target, pdf, part, older)))
+    return Made(folder=target, words=tuple(_words(subject, job, summary, target, pdf, part, told, older)))
 
 
 def make_faired(folder: Path, *, into: Path | None = None, replace: bool = False) -> Made:
@@ -245,20 +233,17 @@ def make_faired(folder: Path, *, into: Path | None = None, replace: bool = False
     Raises:
         DesignError, PatternsError: nothing has been written then.
     """
-    boat = load_boat(folder)
-    target = _folder(boat, into)
+    subject = load_subject(folder)
+    target = _folder(subject, into)
     with batch(target, replace=replace) as work:
-        _write_faired(work, boat)
-    return Made(folder=target, words=(*report(boat), f"wrote {counted(len(work.names), 'file')} to {target}"))
+        subject.write_faired(work)
+    return Made(
+        folder=target, words=(*subject.report(), f"wrote {counted(len(work.names), 'file')} to {target}")
+    )
 
 
-def _folder(boat: Boat, into: Path | None) -> Path:
-    return into if into is not None else Path(f"{safe_name(boat.design.boat.name)} patterns")
-
-
-def _write_faired(work: Batch, boat: Boat) -> None:
-    write_faired(work, boat)
-    work.write("lines.svg", svg_text(lines_drawing(boat), title=boat.design.boat.name))
+def _folder(subject: Subject, into: Path | None) -> Path:
+    return into if into is not None else Path(f"{safe_name(subject.title)} patterns")
 
 
 def _with_other_face(pattern: Pattern) -> tuple[Pattern, ...]:
@@ -285,7 +270,14 @@ def _part_name(only: Sequence[str], pages: str | None) -> str:
 
 
 def _words(
-    boat: Boat, job: Job, summary: Summary, target: Path, pdf: str, part: bool, older: Sequence[str]
+    subject: Subject,
+    job: Job,
+    summary: Summary,
+    target: Path,
+    pdf: str,
+    part: bool,
+    told: Sequence[str],
+    older: Sequence[str],
 ) -> list[str]:
     paper = job.page.paper.name
     written = "" if summary.written == summary.pages else f"{counted(summary.written, 'page')} of "
@@ -304,17 +296,11 @@ def _words(
         words.append(f"Small patterns that share pages save {counted(summary.saved, 'page')}.")
     words.append(
         f"wrote {target / pdf}"
-        + ("" if part else ", loft-book.pdf, bevel-board.pdf, tables (CSV), shapes.json and svg/ beside it")
+        + ("" if part else f", {', '.join([*told, 'tables (CSV), shapes.json and svg/'])} beside it")
     )
     if summary.written == summary.pages:
         words.append("Print page 1 alone at 100 % and measure its rulers before you print the rest.")
     if not part:
         words.append(f"Then make one cheap template first: {job.first_piece}.")
     words += [f"left of an earlier run: {target / name}" for name in older]
-    if boat.lines.suspects:
-        words.append(
-            f"{counted(len(boat.lines.suspects), 'suspect offset')} in the table: see scrieve check before cutting."
-        )
-    if boat.warnings:
-        words.append(f"{counted(len(boat.warnings), 'warning')}: see scrieve check.")
-    return words
+    return [*words, *subject.closing()]

@@ -50,6 +50,7 @@ def test_patterns_imports_tiling_at_its_outer_edge_only() -> None:
         "patterns/shop/bevel_board.py",
         "patterns/shop/papers.py",
         "patterns/make.py",
+        "patterns/subject.py",
         "patterns/ruler.py",
         "patterns/commands/group.py",
         "patterns/commands/options.py",

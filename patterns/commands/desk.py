@@ -60,20 +60,16 @@ def check(folder: Path, assembly: bool) -> None:
     Example:
       scrieve check demo_design
     """
-    from patterns.boat import load_boat
-    from patterns.members import all_patterns
-    from patterns.shop.report import counted, report
+    from patterns.shop.report import counted
+    from patterns.subject import load_subject
 
-    boat = load_boat(folder)
-    for line in report(boat):
+    subject = load_subject(folder)
+    for line in subject.report():
         click.echo(line)
-    patterns = all_patterns(boat)
+    patterns = subject.patterns()
     click.echo(f"{counted(len(patterns), 'pattern')} can be made.")
     if assembly:
-        from patterns.assembly.proof import assembled
-        from patterns.shop.report import assembly_report
-
-        for line in assembly_report(assembled(boat, patterns, progress=Progress("Placing the pieces"))):
+        for line in subject.assembly(patterns, progress=Progress("Placing the pieces")):
             click.echo(line)
 
 

@@ -1,0 +1,153 @@
+"""What patterns are made of: a boat from her table of offsets, and whatever else a design folder may hold.
+
+The main job knows a subject only by what is said here: what it is called, which files shape it, which patterns it
+gives, and what is told and written beside them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from pathlib import Path
+from typing import Protocol
+
+from patterns.boat import Boat, load_boat
+from patterns.design.file import DESIGN_FILE, StemEnd
+from patterns.members import all_patterns
+from patterns.output import Batch
+from patterns.pattern import Pattern
+from patterns.shop.report import assembly_report, counted, report
+from tiling.paper import Page
+from tiling.printers import Correction
+
+__all__ = ["BoatSubject", "Subject", "load_subject"]
+
+
+class Subject(Protocol):
+    """What the main job asks of a design folder that has no errors."""
+
+    @property
+    def title(self) -> str:
+        """The boat's name, as it stands on every page."""
+
+    @property
+    def files(self) -> tuple[str, ...]:
+        """The files in the folder that shape the patterns."""
+
+    def patterns(self, *, only: Collection[str] = ()) -> tuple[Pattern, ...]:
+        """Every pattern; where all of the names in ``only`` can be made, others that cannot are no hindrance.
+
+        Raises:
+            DesignError: with every piece that cannot be made, and why.
+        """
+
+    def report(self) -> Iterator[str]:
+        """What `check` says before it makes the pieces, a line each."""
+
+    def assembly(
+        self, patterns: Sequence[Pattern], *, progress: Callable[[int, int], None] | None = None
+    ) -> Iterator[str]:
+        """What the pieces tell of each other when all stand in their places, a line each."""
+
+    def write_faired(self, work: Batch) -> None:
+        """What was faired: as tables and as a picture."""
+
+    def write_papers(
+        self,
+        work: Batch,
+        patterns: Sequence[Pattern],
+        *,
+        page: Page,
+        mark: str,
+        places: Mapping[str, tuple[int, int]],
+        correction: Correction | None,
+    ) -> tuple[str, ...]:
+        """The papers and tables of its own kind; the names that are worth telling, in the order they are told.
+
+        Args:
+            places: each pattern's first and last page in the file of patterns.
+        """
+
+    def closing(self) -> Iterator[str]:
+        """What must be said again when everything is made: doubts that send one back to `check`."""
+
+
+@dataclass(frozen=True)
+class BoatSubject:
+    """A whole boat."""
+
+    boat: Boat
+
+    @cached_property
+    def title(self) -> str:
+        """The boat's name."""
+        return self.boat.design.boat.name
+
+    @cached_property
+    def files(self) -> tuple[str, ...]:
+        """Design, table, and the stems' points."""
+        ends = self.boat.design.fore_end, self.boat.design.after_end
+        profiles = [end.profile for end in ends if isinstance(end, StemEnd)]
+        return (DESIGN_FILE, self.boat.design.table.file, *profiles)
+
+    def patterns(self, *, only: Collection[str] = ()) -> tuple[Pattern, ...]:
+        """Every member's."""
+        return all_patterns(self.boat, only=only)
+
+    def report(self) -> Iterator[str]:
+        """The table's findings."""
+        return report(self.boat)
+
+    def assembly(
+        self, patterns: Sequence[Pattern], *, progress: Callable[[int, int], None] | None = None
+    ) -> Iterator[str]:
+        """Piece against piece."""
+        from patterns.assembly.proof import assembled
+
+        return assembly_report(assembled(self.boat, patterns, progress=progress))
+
+    def write_faired(self, work: Batch) -> None:
+        """The as-faired tables, the moves, and the lines to sight along."""
+        from patterns.shop.lines_drawing import lines_drawing
+        from patterns.shop.tables import write_faired
+        from tiling.svg import svg_text
+
+        write_faired(work, self.boat)
+        work.write("lines.svg", svg_text(lines_drawing(self.boat), title=self.title))
+
+    def write_papers(
+        self,
+        work: Batch,
+        patterns: Sequence[Pattern],
+        *,
+        page: Page,
+        mark: str,
+        places: Mapping[str, tuple[int, int]],
+        correction: Correction | None,
+    ) -> tuple[str, ...]:
+        """The loft book, the bevel board, set-up, cut list, sheets and timbers."""
+        from patterns.shop.papers import write_papers
+        from patterns.shop.timber_tables import timber_table
+
+        work.write("timbers.csv", timber_table(self.boat))
+        self.write_faired(work)
+        write_papers(work, self.boat, patterns, page=page, mark=mark, places=places, correction=correction)
+        return tuple(name for name in ("loft-book.pdf", "bevel-board.pdf") if name in work.names)
+
+    def closing(self) -> Iterator[str]:
+        """Suspects and warnings, counted."""
+        suspects = self.boat.lines.suspects
+        if suspects:
+            yield f"{counted(len(suspects), 'suspect offset')} in the table: see scrieve check before cutting."
+        if self.boat.warnings:
+            yield f"{counted(len(self.boat.warnings), 'warning')}: see scrieve check."
+
+
+def load_subject(folder: Path) -> Subject:
+    """Read a design folder, whatever it holds, and check it whole.
+
+    Raises:
+        DesignError: with every problem that was found.
+    """
+    return BoatSubject(load_boat(folder))

@@ -1,11 +1,15 @@
 """From a pattern to a drawing: which stroke each line gets, and the words for the bench.
 
 Nothing of boats is left in a drawing.  Strokes keep apart in plain black and white: by breadth and by dash.
+
+What a person may want off the paper lies in layers.  What the wood is sawn, drilled and joined by lies in none: saw
+and face lines, centreline, joints, holes, places to be marked, what the piece is and which way it lies.
 """
 
 from __future__ import annotations
 
 import textwrap
+from dataclasses import replace
 
 import numpy as np
 import shapely
@@ -17,7 +21,10 @@ from patterns.hull.planes import FloatArray
 from patterns.pattern import Hole, Kind, Line, Mark, Pattern, Reading
 from tiling.drawing import XY, Disc, Distance, Drawing, Figure, Note, Path, Stroke
 
-__all__ = ["KEY_ORDER", "STROKES", "draw"]
+__all__ = ["BEVELS", "GRID", "KEY_ORDER", "NOTES", "OTHER_FACE", "STROKES", "draw"]
+
+BEVELS, OTHER_FACE, NOTES, GRID = "bevels", "other face", "notes", "grid"  # the layers
+LAYERS = {Kind.OTHER: OTHER_FACE, Kind.REFERENCE: GRID}  # of lines; the others lie in none
 
 STROKES = {
     Kind.SAW: Stroke(width=0.7),
@@ -61,7 +68,7 @@ def draw(pattern: Pattern, *, boat: str, whole: bool = False) -> Drawing:
     discs: list[Disc] = []
     notes = [*_title(pattern, boat, whole=both), _key(pattern)]
     for reading in pattern.readings:
-        paths.append(_tick(reading.at, reading.towards, TICK))
+        paths.append(_tick(reading.at, reading.towards, TICK, layer=BEVELS))
         notes.append(_reading_note(reading))
     for mark in pattern.marks:
         if mark.towards != (0.0, 0.0):
@@ -82,7 +89,7 @@ def draw(pattern: Pattern, *, boat: str, whole: bool = False) -> Drawing:
             notes.append(_line_note(line))
     arrows, arrow_notes = _directions(pattern, whole=both)
     return Drawing(
-        paths=(*paths, *arrows),
+        paths=tuple(sorted((*paths, *arrows), key=lambda path: path.layer)),  # those of a layer together
         discs=tuple(discs),
         notes=(*notes, *arrow_notes),
         distances=tuple(Distance(name=s.name, start=s.start, end=s.end) for s in pattern.spans),
@@ -90,7 +97,8 @@ def draw(pattern: Pattern, *, boat: str, whole: bool = False) -> Drawing:
 
 
 def _path(line: Line) -> Path:
-    return Path(points=line.points, stroke=STROKES[line.kind], closed=line.closed)
+    layer = LAYERS.get(line.kind, "")
+    return Path(points=line.points, stroke=STROKES[line.kind], closed=line.closed, layer=layer)
 
 
 def _both_sides(lines: tuple[Line, ...]) -> list[Line]:
@@ -112,16 +120,16 @@ def _places(hole: Hole, *, both: bool) -> list[XY]:
     return [hole.at, (-hole.at[0], hole.at[1])] if both and hole.at[0] != 0.0 else [hole.at]
 
 
-def _tick(at: XY, towards: XY, length: float) -> Path:
+def _tick(at: XY, towards: XY, length: float, *, layer: str = "") -> Path:
     end = (at[0] + length * towards[0], at[1] + length * towards[1])
-    return Path(points=np.array([at, end]), stroke=FINE)
+    return Path(points=np.array([at, end]), stroke=FINE, layer=layer)
 
 
 def _reading_note(reading: Reading) -> Note:
     words = bevel_words(reading.bevel, land=reading.land).replace(" (", "\n(")
     text = f"{reading.where}\n{words}" if reading.where else words
     tip = (reading.at[0] + TICK * reading.towards[0], reading.at[1] + TICK * reading.towards[1])
-    return Note(text=text, target=tip, towards=reading.towards, reach=45.0, leader=True, rank=3)
+    return Note(text=text, target=tip, towards=reading.towards, reach=45.0, leader=True, rank=3, layer=BEVELS)
 
 
 def _mark_note(mark: Mark) -> Note:
@@ -133,23 +141,31 @@ def _mark_note(mark: Mark) -> Note:
         reach=45.0,
         leader=True,
         rank=4,
+        layer=NOTES,
     )
 
 
 def _line_note(line: Line) -> Note:
     middle = line.points[len(line.points) // 2] if len(line.points) > 2 else line.points.mean(axis=0)
-    return Note(text=line.name, target=(float(middle[0]), float(middle[1])), reach=60.0, leader=True, rank=6)
+    return Note(
+        text=line.name,
+        target=(float(middle[0]), float(middle[1])),
+        reach=60.0,
+        leader=True,
+        rank=6,
+        layer=LAYERS.get(line.kind, NOTES),
+    )
 
 
 def _hole(hole: Hole, at: XY) -> tuple[list[Path], list[Disc], Note]:
     if hole.purpose == "flip point":
         discs = [Disc(centre=at, radius=0.5), Disc(centre=at, radius=3.0, filled=False)]
-        return [], discs, Note(text="prick here to flip", target=at, reach=45.0, leader=True, rank=4)
+        words = Note(text="prick here to flip", target=at, reach=45.0, leader=True, rank=4, layer=NOTES)
+        return [], discs, words
     cross = _cross(at, 0.5 * hole.diameter + 3.0)
     ring = Disc(centre=at, radius=0.5 * hole.diameter, filled=False)
-    return cross, [ring], Note(
-        text=f"{hole.purpose} {hole.diameter:g} mm", target=at, reach=60.0, leader=True, rank=4
-    )  # fmt: skip
+    said = f"{hole.purpose} {hole.diameter:g} mm"
+    return cross, [ring], Note(text=said, target=at, reach=60.0, leader=True, rank=4, layer=NOTES)
 
 
 def _cross(at: XY, arm: float) -> list[Path]:
@@ -190,10 +206,10 @@ def _directions(pattern: Pattern, *, whole: bool) -> tuple[list[Path], list[Note
     if pattern.grain != (0.0, 0.0):
         along = np.asarray(pattern.grain) / np.hypot(*pattern.grain)
         wood = _roomiest(pattern)
-        paths += [*_arrow(wood, along, 22.0), *_arrow(wood, -along, 22.0)]
-        notes.append(
-            Note(text="grain", target=(float(wood[0]), float(wood[1])), reach=50.0, leader=True, rank=4)
-        )
+        both_ways = [*_arrow(wood, along, 22.0), *_arrow(wood, -along, 22.0)]
+        paths += [replace(path, layer=NOTES) for path in both_ways]
+        at = (float(wood[0]), float(wood[1]))
+        notes.append(Note(text="grain", target=at, reach=50.0, leader=True, rank=4, layer=NOTES))
     return paths, notes
 
 
@@ -260,6 +276,7 @@ def _key(pattern: Pattern) -> Note:
         reach=250.0,
         rank=2,
         figure=figure,
+        layer=NOTES,
     )
 
 
@@ -314,7 +331,15 @@ def _title(pattern: Pattern, boat: str, *, whole: bool) -> list[Note]:
     few = [f"{pattern.name}:", *lines[1:3], f"Shows the {pattern.face}.", half]
     return [
         Note(text=pattern.name.upper(), target=target, height=NAME, reach=250.0, rank=0),
-        Note(text=_block(lines), short=_block(few), target=target, height=WORDS, reach=250.0, rank=2),
+        Note(
+            text=_block(lines),
+            short=_block(few),
+            target=target,
+            height=WORDS,
+            reach=250.0,
+            rank=2,
+            layer=NOTES,
+        ),
     ]
 
 

@@ -1,6 +1,9 @@
 """What is to be printed, in millimetres: strokes, discs and words, and nothing of what they mean.
 
 Axes: x to the right, y up.  A drawing is as large as the thing it shows (scale 1:1).
+
+Strokes, discs and words may belong to a layer, by its name: what belongs to one can be left out when the pages are
+shown or printed.  What belongs to none ("") is always there.
 """
 
 from __future__ import annotations
@@ -43,22 +46,25 @@ class Path:
         stroke: how it is drawn.
         closed: the last point joins the first (which is not repeated).
         filled: the inside is filled with the stroke's grey (small signs only).
+        layer: its name; empty for none.
     """
 
     points: FloatArray
     stroke: Stroke
     closed: bool = False
     filled: bool = False
+    layer: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Disc:
-    """A round spot, or a ring where ``filled`` is false; centre and radius in mm."""
+    """A round spot, or a ring where ``filled`` is false; centre and radius in mm; its layer, empty for none."""
 
     centre: XY
     radius: float
     filled: bool = True
     width: float = 0.25
+    layer: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -93,6 +99,7 @@ class Note:
         figure: a picture above the words.
         short: fewer words that do where several things share pages and the rest is told on their map; empty: all.
         room: which of the drawing's rooms the words belong to; -1: to none.
+        layer: of the words, their leader and their figure; empty for none.
     """
 
     text: str
@@ -105,6 +112,7 @@ class Note:
     figure: Figure | None = None
     short: str = ""
     room: int = -1
+    layer: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

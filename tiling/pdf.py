@@ -4,7 +4,7 @@ reportlab gives the font subset, the strings and the catalogue; the pages themse
 its canvas keeps every page until the end.  Millimetres become points here and nowhere else.
 
 Source: ISO 32000-1:2008, 7.5 (file structure), 7.7 (page tree), 8.3 (user space: 1/72 in), 12.2 (viewer
-preferences), 12.3.3 (outline), 12.4.2 (page labels); section numbers from memory.
+preferences), 12.3.3 (outline), 12.4.2 (page labels), 8.11 (optional content); section numbers from memory.
 """
 
 from __future__ import annotations
@@ -118,6 +118,7 @@ class PdfFile:
         self._font = getFont(fonts.register())
         self._shown: dict[str, tuple[tuple[str, str], ...]] = {}
         self._forms: dict[str, str] = {}
+        self._layers: dict[str, tuple[str, int]] = {}
         self._pages: list[int] = []
         self._labels: list[str] = []
         self._attached: list[tuple[str, int]] = []
@@ -177,6 +178,15 @@ class PdfFile:
     def has_form(self, name: str) -> bool:
         """Operators of that name are kept already."""
         return name in self._forms
+
+    def in_layer(self, name: str, operators: str) -> str:
+        """The operators as part of the layer of that name, which viewers show and print until it is switched off;
+        an empty name leaves them as they are.  They must set every stroke and colour that they draw with."""
+        if not name or not operators:
+            return operators
+        if name not in self._layers:
+            self._layers[name] = (f"Layer{len(self._layers) + 1}", self._new_number())
+        return f"/OC /{self._layers[name][0]} BDC\n{operators}EMC\n"
 
     def add_page(self, content: str, *, label: str) -> None:
         """Write a page whose operators draw in millimetres from its lower left corner."""
@@ -268,6 +278,9 @@ class PdfFile:
         if self._attached:  # a name tree is in the order of its names
             files = " ".join(f"({name}) {file} 0 R" for name, file in sorted(self._attached))
             catalog.Names = _Ready(f"<< /EmbeddedFiles << /Names [{files}] >> >>")
+        if self._layers:
+            catalog.__NoDefault__ = [*catalog.__NoDefault__, "OCProperties"]  # else it is dropped
+            catalog.OCProperties = _Ready(self._layer_list())
         catalog.Outlines = self._outline(outline) if outline else None
         if outline:
             catalog.showOutline()
@@ -284,7 +297,24 @@ class PdfFile:
             font.addObjects(document)
         fonts_number = document.idToObjectNumberAndVersion["BasicFonts"][0]
         forms = " ".join(f"/{name} {number}" for name, number in self._forms.items())
-        self._resources.data = f"<< /ProcSet [/PDF /Text] /Font {fonts_number} 0 R /XObject << {forms} >> >>"
+        layers = " ".join(f"/{name} {number} 0 R" for name, number in self._layers.values())
+        self._resources.data = (
+            f"<< /ProcSet [/PDF /Text] /Font {fonts_number} 0 R /XObject << {forms} >>"
+            f" /Properties << {layers} >> >>"
+        )
+
+    def _layer_list(self) -> str:
+        """The layers for the catalogue, all switched on.
+
+        No state for printing is given beside: with one, viewers print a layer that the user has switched off.
+        """
+        for name, (_, number) in self._layers.items():
+            self._object(number, f"<< /Type /OCG /Name {self._string(name)} >>".encode("latin-1"))
+        every = " ".join(f"{number} 0 R" for _, (_, number) in sorted(self._layers.items()))
+        return (
+            f"<< /OCGs [{every}] /D << /Name (all) /BaseState /ON /ON [{every}] /OFF [] /Order [{every}]"
+            " /ListMode /AllPages >> >>"
+        )
 
     def _write_kept(self) -> None:
         """Write the objects that the document keeps; formatting one may bring in more."""

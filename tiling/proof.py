@@ -82,6 +82,9 @@ def prove(path: Path) -> Proof:
         proof.findings.append(
             "the file does not ask the print dialog to leave its scale alone (PrintScaling)"
         )
+    off = file.layers_off()
+    if off:
+        proof.findings.append(f"layers switched off, which will not print: {', '.join(off)}")
     proof.findings += [f"font {name} is not in the file" for name in file.fonts_not_embedded()]
     _Prover(file, record, proof).run()
     return proof

@@ -90,6 +90,21 @@ class File:
         wishes = resolved(root).get("/ViewerPreferences")
         return str(resolved(wishes).get("/PrintScaling", "")) if wishes is not None else ""
 
+    def layers_off(self) -> list[str]:
+        """Names of the layers that are neither shown nor printed."""
+        listed = resolved(self.reader.trailer["/Root"]).get("/OCProperties")
+        if listed is None:
+            return []
+        listed = resolved(listed)
+        state = resolved(listed["/D"])
+        off = {group.idnum for group in resolved(state.get("/OFF", [])) if hasattr(group, "idnum")}
+        if state.get("/BaseState") == "/OFF":
+            on = {group.idnum for group in resolved(state.get("/ON", [])) if hasattr(group, "idnum")}
+            off |= {group.idnum for group in resolved(listed["/OCGs"])} - on
+        return sorted(
+            str(resolved(group)["/Name"]) for group in resolved(listed["/OCGs"]) if group.idnum in off
+        )
+
     def fonts_not_embedded(self) -> list[str]:
         """Fonts of any page whose shapes are not in the file."""
         missing, seen = set(), set()

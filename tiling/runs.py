@@ -151,20 +151,27 @@ class Cut:
         room = (BROADEST * np.hypot(along[:, 0], along[:, 1]))[:, None]
         return np.asarray(~((side > room).all(axis=1) | (side < -room).all(axis=1)))
 
-    def operators(self, segments: NDArray[np.intp]) -> str:
-        """Operators for the segments given, rising; neighbours of one path become one run.  Clip and matrix are not
-        part of them."""
+    def operators(self, segments: NDArray[np.intp]) -> list[tuple[str, str]]:
+        """Operators for the segments given, rising, with the layer of each stretch of paths that share one.
+
+        Neighbours of one path become one run.  Clip and matrix are not part of the operators; each stretch sets
+        its own strokes, so that it does not hang on one that may be left out.
+        """
         if not len(segments):
-            return ""
+            return []
         owner = self.path_of[segments]
         breaks = np.flatnonzero((np.diff(segments) != 1) | (np.diff(owner) != 0)) + 1
         firsts = segments[np.append(0, breaks)].tolist()
         lasts = (segments[np.append(breaks, len(segments)) - 1] + 1).tolist()
+        found: list[tuple[str, str]] = []
         out: list[str] = []
-        state, filled = "", -1
+        state, filled, layer = "", -1, self.paths[int(owner[0])].layer
         for first, last in zip(firsts, lasts, strict=True):
             which = int(self.path_of[first])
             path = self.paths[which]
+            if path.layer != layer:
+                found.append((layer, "".join(out)))
+                out, state, layer = [], "", path.layer
             if path.filled:
                 if which == filled:
                     continue
@@ -175,7 +182,7 @@ class Cut:
                 out.append(wanted)
                 state = wanted
             out.append(self._run(path, which, first, last))
-        return "".join(out)
+        return [*found, (layer, "".join(out))]
 
     def _whole(self, which: int) -> tuple[int, int]:
         following = self.starts[which + 1] if which + 1 < len(self.starts) else len(self.points)

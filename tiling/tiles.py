@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
+from itertools import groupby
+from operator import itemgetter
 
 import numpy as np
 from numpy.typing import NDArray
@@ -26,14 +28,14 @@ def tile_contents(plan: Plan, strokes: Cut, pdf: PdfFile) -> Iterator[str]:
     """
     layout = plan.layout
     segments = strokes.in_windows([tile.window for tile in layout.tiles])
-    loose = [*_discs(plan), *_words(plan, pdf)]
-    boxes = np.array([box for box, _ in loose], dtype=float).reshape(-1, 4)
+    loose = sorted([*_discs(plan), *_words(plan, pdf)], key=itemgetter(1))  # each layer's together
+    boxes = np.array([box for box, _, _ in loose], dtype=float).reshape(-1, 4)
     x0, y0, x1, y1 = layout.page.window
     clip = f"q {x0:.3f} {y0:.3f} {x1 - x0:.3f} {y1 - y0:.3f} re W n\n"
     for tile, here, joints in zip(layout.tiles, segments, joints_of(layout), strict=True):
         shift = layout.to_page(tile)
         more = [loose[index] for index in np.flatnonzero(_meet(boxes, tile.window)).tolist()]
-        near = np.array([box for box, _ in more], dtype=float).reshape(-1, 4)
+        near = np.array([box for box, _, _ in more], dtype=float).reshape(-1, 4)
 
         def clear(
             box: Box,
@@ -45,7 +47,7 @@ def tile_contents(plan: Plan, strokes: Cut, pdf: PdfFile) -> Iterator[str]:
             return strokes.clear(here, on_grid) and not _meet(near, on_grid).any()
 
         ink = Ink(pdf)
-        drawn = strokes.operators(here) + "".join(text for _, text in more)
+        drawn = _in_layers([*strokes.operators(here), *(part[1:] for part in more)], pdf)
         ink.raw(f"{clip}1 0 0 1 {shift.tx:.9f} {shift.ty:.9f} cm\n{drawn}Q\n")
         draw_joints(ink, joints, overlap=layout.page.overlap, clear=clear)
         yield ink.text()
@@ -58,26 +60,38 @@ def _meet(boxes: FloatArray, box: Box) -> NDArray[np.bool_]:
     return np.asarray(found, dtype=bool)
 
 
-def _discs(plan: Plan) -> Iterator[tuple[Box, str]]:
+def _in_layers(parts: Iterable[tuple[str, str]], pdf: PdfFile) -> str:
+    """The operators of all parts, those of neighbours in one layer together."""
+    return "".join(
+        pdf.in_layer(layer, "".join([text for _, text in group]))
+        for layer, group in groupby(parts, key=itemgetter(0))
+    )
+
+
+Loose = tuple[Box, str, str]  # what it takes up, its layer, its operators
+
+
+def _discs(plan: Plan) -> Iterator[Loose]:
     for disc in plan.drawing.discs:
         x, y = plan.layout.to_grid.at(disc.centre)
         path = round_path((x, y), disc.radius)
         reach = disc.radius + (0.0 if disc.filled else 0.5 * disc.width)
         paint = f"0 g {path} f\n" if disc.filled else f"{disc.width:g} w [] 0 d 0 G {path} s\n"
-        yield (x - reach, y - reach, x + reach, y + reach), paint
+        yield (x - reach, y - reach, x + reach, y + reach), disc.layer, paint
 
 
-def _words(plan: Plan, pdf: PdfFile) -> Iterator[tuple[Box, str]]:
+def _words(plan: Plan, pdf: PdfFile) -> Iterator[Loose]:
     for words in plan.words:
+        note = plan.drawing.notes[words.note]
         said = "".join(pdf.words(line.text, line.at, words.height) for line in words.lines)
-        yield words.box, f"0 g {said}"
-        figure = plan.drawing.notes[words.note].figure
+        yield words.box, note.layer, f"0 g {said}"
+        figure = note.figure
         if figure is not None and words.figure is not None:
-            yield words.box, "".join(_figure_path(path, words.figure) for path in figure.paths)
+            yield words.box, note.layer, "".join(_figure_path(path, words.figure) for path in figure.paths)
         if words.leader is not None:
             (ax, ay), (bx, by) = words.leader
             box = (min(ax, bx), min(ay, by), max(ax, bx), max(ay, by))
-            yield box, f"{stroke_state(LEADER)}{ax:.3f} {ay:.3f} m {bx:.3f} {by:.3f} l S\n"
+            yield box, note.layer, f"{stroke_state(LEADER)}{ax:.3f} {ay:.3f} m {bx:.3f} {by:.3f} l S\n"
 
 
 def _figure_path(path: Path, corner: XY) -> str:

@@ -46,6 +46,7 @@ class Line:
     grey: float
     clip: tuple[float, float, float, float] | None
     form: str  # the form that it stands in; empty for the page's own content
+    layer: str  # the optional content group's name; empty for none
 
 
 @dataclass(frozen=True)
@@ -56,6 +57,7 @@ class Spot:
     radius: float
     grey: float
     form: str
+    layer: str
 
 
 @dataclass(frozen=True)
@@ -67,6 +69,7 @@ class Said:
     size: float
     turn: float
     clip: tuple[float, float, float, float] | None
+    layer: str
 
 
 @dataclass
@@ -119,6 +122,9 @@ class _Page:
         self.sheet = Sheet((box[2] - box[0]) * MM, (box[3] - box[1]) * MM, label)
         self._codes: dict[str, dict[int, str]] = {}
         self._resources = page["/Resources"]
+        self._marked: list[
+            str
+        ] = []  # the layers that are open, one inside the other; "" for other marked content
         start = _State(matrix=(MM, 0.0, 0.0, MM, -box[0] * MM, -box[1] * MM))
         self._run(page.get_contents().get_data(), start, "")
 
@@ -198,9 +204,21 @@ class _Page:
             elif op == "Do":
                 name = v[0].decode()
                 self._run(self._resources["/XObject"][name].get_data(), state.copy(), name[1:])
+            elif op == "BDC":  # ISO 32000-1, 14.6.2 and 8.11.3.2 (from memory)
+                self._marked.append(self._layer(v[1].decode()) if v[0] == b"/OC" else "")
+            elif op == "EMC":
+                self._marked.pop()
             elif op not in ("ET", "j", "J"):
                 raise AssertionError(f"unknown operator {op}")
             operands = []
+
+    def _layer(self, name: str) -> str:
+        group = self._resources["/Properties"][name]
+        assert group["/Type"] == "/OCG"
+        return str(group["/Name"])
+
+    def _inside(self) -> str:
+        return next((layer for layer in reversed(self._marked) if layer), "")
 
     def _paint(self, op: str, subpaths: list[Any], state: _State, form: str) -> None:
         scale = math.sqrt(abs(state.matrix[0] * state.matrix[3] - state.matrix[1] * state.matrix[2]))
@@ -210,7 +228,9 @@ class _Page:
             if filled and curved:
                 low, high = array.min(axis=0), array.max(axis=0)
                 centre = tuple((0.5 * (low + high)).tolist())
-                self.sheet.spots.append(Spot(centre, float(0.5 * (high - low)[0]), state.fill, form))
+                self.sheet.spots.append(
+                    Spot(centre, float(0.5 * (high - low)[0]), state.fill, form, self._inside())
+                )
                 continue
             self.sheet.lines.append(
                 Line(
@@ -224,6 +244,7 @@ class _Page:
                     grey=state.fill if filled else state.stroke,
                     clip=state.clip,
                     form=form,
+                    layer=self._inside(),
                 )
             )
 
@@ -231,7 +252,7 @@ class _Page:
         a, b, _, _, e, f = _times(text, state.matrix)
         words = "".join(self._code(state.font).get(code, "\ufffd") for code in _unescaped(raw[1:-1]))
         size = state.size * math.hypot(a, b)
-        self.sheet.said.append(Said(words, (e, f), size, math.atan2(b, a), state.clip))
+        self.sheet.said.append(Said(words, (e, f), size, math.atan2(b, a), state.clip, self._inside()))
 
     def _code(self, font: str) -> dict[int, str]:
         """From codes to characters, by the font's own ToUnicode map."""

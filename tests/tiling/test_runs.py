@@ -85,9 +85,9 @@ def test_a_page_carries_what_meets_its_window_and_nothing_else() -> None:
 
 
 def test_an_empty_drawing_and_a_window_beside_it_give_nothing() -> None:
-    assert cut([]).operators(cut([]).in_windows([(0.0, 0.0, 1.0, 1.0)])[0]) == ""
+    assert cut([]).operators(cut([]).in_windows([(0.0, 0.0, 1.0, 1.0)])[0]) == []
     far = cut([Path(points=np.array([[0.0, 0.0], [5.0, 5.0]]), stroke=FIRM)])
-    assert far.operators(far.in_windows([(50.0, 50.0, 60.0, 60.0)])[0]) == ""
+    assert far.operators(far.in_windows([(50.0, 50.0, 60.0, 60.0)])[0]) == []
 
 
 def test_a_vertex_that_is_not_finite_is_named_by_its_path() -> None:

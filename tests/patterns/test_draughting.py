@@ -1,0 +1,68 @@
+"""Which layer each line and each word of a pattern lies in, on the boat of planes."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from patterns.boat import load_boat
+from patterns.draughting import STROKES, draw
+from patterns.members import all_patterns
+from patterns.pattern import Kind, Pattern, from_the_other_face
+from tests.patterns.plane_boat import write_plane_boat
+from tiling.drawing import Drawing
+
+ALWAYS = set(Kind) - {Kind.OTHER, Kind.REFERENCE}  # what wood is sawn, fitted and joined by
+
+
+@pytest.fixture(scope="module")
+def made(tmp_path_factory: pytest.TempPathFactory) -> list[tuple[Pattern, Drawing]]:
+    boat = load_boat(write_plane_boat(tmp_path_factory.mktemp("plane")))
+    patterns = list(all_patterns(boat))
+    patterns += [from_the_other_face(pattern) for pattern in patterns if pattern.behind]
+    return [(pattern, draw(pattern, boat="Plane boat")) for pattern in patterns]
+
+
+def layers_of(pattern: Pattern, drawing: Drawing, kind: Kind) -> set[str]:
+    """The layers of the paths that draw the lines of one kind."""
+    return {
+        path.layer
+        for line in pattern.of_kind(kind)
+        for path in drawing.paths
+        if path.points.shape == line.points.shape and np.array_equal(path.points, line.points)
+        and path.stroke == STROKES[kind]
+    }  # fmt: skip
+
+
+def test_lines_that_wood_is_sawn_or_joined_by_lie_in_no_layer(made: list[tuple[Pattern, Drawing]]) -> None:
+    seen: set[Kind] = set()
+    for pattern, drawing in made:
+        for kind in ALWAYS:
+            if pattern.of_kind(kind):
+                assert layers_of(pattern, drawing, kind) == {""}, (pattern.name, kind)
+                seen.add(kind)
+    assert {Kind.SAW, Kind.FACE, Kind.CENTRE} <= seen
+
+
+def test_the_other_face_and_the_grid_have_their_layers(made: list[tuple[Pattern, Drawing]]) -> None:
+    for kind, layer in ((Kind.OTHER, "other face"), (Kind.REFERENCE, "grid")):
+        found = [layers_of(pattern, drawing, kind) for pattern, drawing in made if pattern.of_kind(kind)]
+        assert found
+        assert all(layers == {layer} for layers in found)
+
+
+def test_bevels_lie_in_theirs_with_their_ticks(made: list[tuple[Pattern, Drawing]]) -> None:
+    for pattern, drawing in made:
+        notes = [note for note in drawing.notes if note.layer == "bevels"]
+        ticks = [path for path in drawing.paths if path.layer == "bevels"]
+        assert len(notes) == len(ticks) == len(pattern.readings)
+        assert all("°" in note.text for note in notes)
+
+
+def test_what_a_piece_is_and_which_way_it_lies_is_always_there(made: list[tuple[Pattern, Drawing]]) -> None:
+    for pattern, drawing in made:
+        always = {note.text for note in drawing.notes if not note.layer}
+        assert pattern.name.upper() in always
+        assert always <= {pattern.name.upper(), *pattern.sides}
+        for disc in drawing.discs:  # register holes and flip points
+            assert not disc.layer

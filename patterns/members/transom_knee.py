@@ -11,13 +11,13 @@ from patterns.boat import Boat
 from patterns.design.file import KneeSpec
 from patterns.errors import PatternsError
 from patterns.flat.polylines import meet
-from patterns.flat.shapes import area_of
 from patterns.hull.curved import Curved, hollow
-from patterns.hull.planes import FloatArray, centre_plane
-from patterns.joinery.keel_faces import keel_top, narrow_words
-from patterns.joinery.knee_shapes import bolt_lines, face_from, knee_shape, xy
-from patterns.joinery.wood import Piece, wood_words
-from patterns.pattern import Body, Kind, Line, Mark, Pattern, Span
+from patterns.hull.planes import FloatArray
+from patterns.joinery.keel_faces import keel_top
+from patterns.joinery.keel_knees import keel_knee_pattern
+from patterns.joinery.knee_shapes import face_from, knee_shape
+from patterns.joinery.wood import Piece
+from patterns.pattern import Pattern
 
 REACH = 20_000.0  # mm up and down the transom from height 0, wherever the table counts its heights from
 
@@ -62,44 +62,18 @@ def _knee(boat: Boat, spec: KneeSpec) -> tuple[Pattern, ...]:
         throat=spec.throat,
         toe=spec.toe,
     )
-    on_keel_arm, up_arm = shape.arms
-    wood = area_of(shape.outline)
-    pattern = Pattern(
-        name=spec.name,
-        member="transom knee",
-        stock=spec.stock,
-        thickness=spec.sided,
-        laminations=spec.laminations,
-        quantity="1",
-        face="port side, seen from port",
-        sides=("AFT", "FORWARD", "UP"),
-        half=False,
-        lines=(
-            Line(kind=Kind.SAW, points=shape.outline, closed=True),
-            *bolt_lines(shape, (spec.bolts_keel, spec.bolts_transom)),
+    return (
+        keel_knee_pattern(
+            boat,
+            spec,
+            shape,
+            end="transom",
+            face="transom face",
+            arms=(spec.along_keel, spec.up_transom),
+            bolts=(spec.bolts_keel, spec.bolts_transom),
+            facts=_rounded(boat, spec),
         ),
-        marks=(
-            Mark(name="lands on the keel", at=xy(on_keel_arm.middle), towards=xy(-on_keel_arm.inward)),
-            Mark(name="lands on the transom", at=xy(up_arm.middle), towards=xy(-up_arm.inward)),
-            Mark(name=f"throat {spec.throat:g} mm", at=xy(shape.throat), towards=xy(shape.bisector)),
-        ),
-        spans=(
-            Span(name="toe to toe", start=xy(on_keel_arm.end), end=xy(up_arm.end)),
-            Span(name="along the keel", start=xy(shape.corner), end=xy(on_keel_arm.end)),
-        ),
-        facts=(
-            *wood_words(spec),
-            f"Angle between keel top and transom face {np.degrees(shape.angle):.1f}°; edges square",
-            f"Arms {spec.along_keel:g} mm along the keel, {spec.up_transom:g} mm up the transom",
-            *narrow_words(boat, on_keel_arm.face, spec.sided),
-            *_rounded(boat, spec),
-        ),
-        plane=centre_plane(-0.5 * spec.sided),
-        siding=-1.0,
-        body=Body(plane=centre_plane(-0.5 * spec.sided), depth=-spec.sided, moulded=wood, other=wood),
-        grain=xy(shape.grain),
     )
-    return (pattern,)
 
 
 def _rounded(boat: Boat, spec: KneeSpec) -> tuple[str, ...]:

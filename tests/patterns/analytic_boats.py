@@ -14,6 +14,7 @@ import numpy as np
 
 from patterns.hull.hull import Hull, build_hull
 from patterns.hull.planes import FloatArray
+from tests.patterns.design_parts import STRAKES, head, lines
 from tests.patterns.exact_hulls import ExactLine, Given
 
 INCH = 25.4
@@ -235,24 +236,10 @@ def _angle(boat: AnalyticBoat, s: float) -> float:
     return float(np.arctan2(dz, dx))
 
 
-DESIGN = """
-[boat]
-name = "Bench"
-[table]
-file = "offsets.csv"
-notation = "mm"
-heights = "up from base"
-breadths = "half"
-lines_to = "outside of planking"
-sheer_to = "underside of deck"
-[fairing]
-allow = "{allow}"
-[[line]]
-name = "keel"
-[[line]]
-name = "chine"
-[[line]]
-name = "sheer"
+DESIGN = (
+    head("Bench", allow="{allow}")
+    + lines("keel", "chine", "sheer")
+    + """\
 [[end]]
 at = "bow"
 kind = "stem"
@@ -269,17 +256,7 @@ kind = "transom"
 rake = "{rake}"
 panel = "18 mm"
 stock = "ply"
-[[strake]]
-name = "bottom"
-between = ["keel", "chine"]
-planking = "9 mm"
-sections = "straight"
-[[strake]]
-name = "side"
-between = ["chine", "sheer"]
-planking = "6 mm"
-sections = "straight"
-[deck]
-thickness = "6 mm"
-crown = "60 mm"
 """
+    + STRAKES.lstrip()
+    + '[deck]\nthickness = "6 mm"\ncrown = "60 mm"\n'
+)

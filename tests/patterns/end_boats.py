@@ -13,6 +13,7 @@ from pathlib import Path
 import numpy as np
 
 from patterns.hull.planes import FloatArray
+from tests.patterns.design_parts import STRAKES, TIMBERS, head
 
 Line = Callable[[float], tuple[float, float]]
 """Half-breadth and height at a distance aft."""
@@ -20,58 +21,14 @@ Line = Callable[[float], tuple[float, float]]
 HALF = 20.0
 BOTTOM_T, SIDE_T = 9.0, 6.0
 
-HEAD = """
-[boat]
-name = "Two Ends"
-[table]
-file = "offsets.csv"
-notation = "mm"
-heights = "up from base"
-breadths = "half"
-lines_to = "outside of planking"
-sheer_to = "underside of deck"
-[fairing]
-allow = "{allow}"
-[[line]]
-name = "keel"
-straight = true
-[[line]]
-name = "chine"
-straight = {straight}
-[[line]]
-name = "sheer"
-straight = {straight}
-[[strake]]
-name = "bottom"
-between = ["keel", "chine"]
-planking = "9 mm"
-sections = "straight"
-[[strake]]
-name = "side"
-between = ["chine", "sheer"]
-planking = "6 mm"
-sections = "straight"
-[deck]
-thickness = "6 mm"
-crown = "0"
-[[timber]]
-kind = "keel"
-lies = "inside planking"
-sided = "90 mm"
-moulded = "30 mm"
-[[timber]]
-kind = "chine log"
-follows = "chine"
-against = "side"
-off = "20 mm"
-along = "45 mm"
-[[timber]]
-kind = "clamp"
-follows = "sheer"
-against = "side"
-off = "20 mm"
-along = "45 mm"
-"""
+HEAD = (
+    head("Two Ends", allow="{allow}")
+    + '[[line]]\nname = "keel"\nstraight = true\n'
+    + "".join(f'[[line]]\nname = "{name}"\nstraight = {{straight}}\n' for name in ("chine", "sheer"))
+    + STRAKES
+    + '[deck]\nthickness = "6 mm"\ncrown = "0"\n'
+    + TIMBERS
+)
 
 FRAME = """
 [[frame]]

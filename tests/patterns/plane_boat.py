@@ -11,6 +11,7 @@ from pathlib import Path
 import numpy as np
 
 from patterns.hull.planes import FloatArray
+from tests.patterns.design_parts import STRAKES, TIMBERS, head, lines
 
 BOTTOM_NORMAL = np.array([-0.010, 0.30, -1.0]) / np.linalg.norm([-0.010, 0.30, -1.0])
 SIDE_NORMAL = np.array([-0.22, 1.0, -0.16]) / np.linalg.norm([-0.22, 1.0, -0.16])
@@ -113,27 +114,10 @@ def clear_of_timbers(points: FloatArray) -> FloatArray:
     return inside & ~((points[:, 1] < 45.0) & (over < 30.0))
 
 
-DESIGN = """
-[boat]
-name = "Plane Boat"
-[table]
-file = "offsets.csv"
-notation = "mm"
-heights = "up from base"
-breadths = "half"
-lines_to = "outside of planking"
-sheer_to = "underside of deck"
-[fairing]
-allow = "0"
-[[line]]
-name = "keel"
-straight = true
-[[line]]
-name = "chine"
-straight = true
-[[line]]
-name = "sheer"
-straight = true
+DESIGN = (
+    head("Plane Boat")
+    + lines("keel", "chine", "sheer", straight=("keel", "chine", "sheer"))
+    + """
 [[end]]
 at = "bow"
 kind = "stem"
@@ -155,35 +139,11 @@ framing = "20 mm"
 framing_moulded = "70 mm"
 framing_stock = "fir"
 centre_post = "90 mm"
-[[strake]]
-name = "bottom"
-between = ["keel", "chine"]
-planking = "9 mm"
-sections = "straight"
-[[strake]]
-name = "side"
-between = ["chine", "sheer"]
-planking = "6 mm"
-sections = "straight"
-[deck]
-{deck}
-[[timber]]
-kind = "keel"
-lies = "inside planking"
-sided = "90 mm"
-moulded = "30 mm"
-[[timber]]
-kind = "chine log"
-follows = "chine"
-against = "side"
-off = "20 mm"
-along = "45 mm"
-[[timber]]
-kind = "clamp"
-follows = "sheer"
-against = "side"
-off = "20 mm"
-along = "45 mm"
+"""
+    + STRAKES
+    + "[deck]\n{deck}\n"
+    + TIMBERS
+    + """
 [[frame]]
 name = "A"
 at = "station 2"
@@ -217,6 +177,7 @@ sided = "36 mm"
 stock = "18 mm plywood"
 laminations = 2
 """
+)
 
 
 def write_plane_boat(

@@ -13,6 +13,7 @@ from patterns.hull.planes import FloatArray, station_plane
 from patterns.hull.sections import cut_hull
 from patterns.shop.tables import as_faired, as_faired_stem
 from tests.patterns.analytic_boats import ROUNDINGS, Rounding
+from tests.patterns.design_parts import head, lines
 from tests.patterns.round_boats import RoundBoat, round_boat, write_round_table
 
 # Outline in mm, bevel in degrees; our own.  No published fairing tolerance for small round-bilge boats was found.
@@ -99,22 +100,10 @@ def test_keel_stem_and_sheer_lie_on_the_surface(tmp_path: Path) -> None:
         assert np.linalg.norm(feet - points, axis=1).max() < 0.2
 
 
-PARABOLIC = """
-[boat]
-name = "Parabola"
-[table]
-file = "offsets.csv"
-notation = "mm"
-heights = "up from base"
-breadths = "half"
-lines_to = "inside of planking"
-sheer_to = "top of planking"
-[fairing]
-allow = "{allow}"
-[[line]]
-name = "keel"
-[[line]]
-name = "sheer"
+PARABOLIC = (
+    head("Parabola", allow="{allow}", lines_to="inside of planking", sheer_to="top of planking")
+    + lines("keel", "sheer")
+    + """
 [[end]]
 at = "bow"
 kind = "stem"
@@ -139,6 +128,7 @@ sections = "round"
 [deck]
 kind = "none"
 """
+)
 BOW = 2000.0  # mm; the table counts from the bow, the hull from midships
 LEVELS = (-215.0, -180.0, -145.0, -110.0, -70.0, -35.0)
 

@@ -1,25 +1,33 @@
-"""A new design folder with everything to fill in, each key explained."""
+"""A new design folder with everything to fill in, each key explained: one for each sort of boat."""
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from importlib import resources
 from pathlib import Path
 
 from patterns.errors import DesignError, PatternsError, Problem
 
-__all__ = ["STARTER_FILES", "start_folder"]
+__all__ = ["SORTS", "STARTER_FILES", "start_folder"]
 
+SORTS: Mapping[str, str] = {
+    "hard chine": "hard_chine",
+    "several chines": "several_chines",
+    "round bilge": "round_bilge",
+}
 STARTER_FILES = ("design.toml", "offsets.csv", "stem.csv")
 
 
-def start_folder(folder: Path) -> tuple[Path, ...]:
-    """Write the starter's files into a folder, which is made if need be.
+def start_folder(folder: Path, *, sort: str = "hard chine") -> tuple[Path, ...]:
+    """Write a starter's files into a folder, which is made if need be.
 
+    Args:
+        sort: of boat, one of :data:`SORTS`.
     Returns:
         The files that were written.
     Raises:
         DesignError: files of those names are there already; none is touched.
-        PatternsError: the folder cannot be written.
+        PatternsError: the folder cannot be written; what was begun is taken away again.
     """
     standing = [folder / name for name in STARTER_FILES if (folder / name).exists()]
     if standing:
@@ -27,13 +35,15 @@ def start_folder(folder: Path) -> tuple[Path, ...]:
             Problem(str(path), "is there already and is left as it is", "name another folder")
             for path in standing
         )
-    starter = resources.files("patterns") / "starter"
-    written = []
+    starter = resources.files("patterns") / "starter" / SORTS[sort]
+    written: list[Path] = []
     try:
         folder.mkdir(parents=True, exist_ok=True)
         for name in STARTER_FILES:
-            (folder / name).write_bytes((starter / name).read_bytes())
             written.append(folder / name)
+            (folder / name).write_bytes((starter / name).read_bytes())
     except OSError as error:
+        for path in written:
+            path.unlink(missing_ok=True)
         raise PatternsError(f"{folder}: cannot be written: {error.strerror or error}") from error
     return tuple(written)

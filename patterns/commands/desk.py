@@ -15,16 +15,26 @@ __all__ = ["check", "fair", "keys", "start"]
 
 @click.command()
 @click.argument("folder", type=FOLDER)
-def start(folder: Path) -> None:
+@click.option(
+    "--sort",
+    type=click.Choice(["hard chine", "several chines", "round bilge"]),
+    default="hard chine",
+    show_default=True,
+    help="Of boat: which lines and members the files are made ready for.",
+)
+def start(folder: Path, sort: str) -> None:
     """Make a new design folder with a commented design file and empty tables to fill in.
 
+    It asks nothing: what only the plan tells is left empty, and check names it until it is filled in.
+
     \b
-    Example:
+    Examples:
       scrieve start my_boat
+      scrieve start my_boat --sort "round bilge"
     """
     from patterns.start import start_folder
 
-    for path in start_folder(folder):
+    for path in start_folder(folder, sort=sort):
         click.echo(f"wrote {path}")
     click.echo(f"Fill in the tables, then: scrieve check {shlex.quote(str(folder))}")
 

@@ -54,7 +54,8 @@ def read_stem(
     columns = _columns(reader, sheet.rows[0])
     if columns is None:
         return None, reader.problems
-    points = [_point(reader, row, columns, down) for row in sheet.rows[1:]]
+    used = [row for row in sheet.rows[1:] if not _unused(row, columns)]
+    points = [_point(reader, row, columns, down) for row in used]
     found = [point for point in points if point is not None]
     if not reader.problems and len(found) < 3:
         reader.trouble(
@@ -95,6 +96,12 @@ def _columns(reader: CellReader, row: Row) -> dict[str, int] | None:
     return (
         None if missing else {heading: headings.index(heading) for heading in HEADINGS if heading in headings}
     )
+
+
+def _unused(row: Row, columns: dict[str, int]) -> bool:
+    """Whether a row of the form was left as it came: it says what is measured, and no figure stands in it."""
+    lengths = [row.text(columns[heading]) for heading in ("height", "aft")]
+    return row.text(columns["measured"]).lower() in ("aft", "height") and all(map(is_empty, lengths))
 
 
 def _point(reader: CellReader, row: Row, columns: dict[str, int], down: bool) -> Point | None:

@@ -224,25 +224,6 @@ def test_start_leaves_what_is_there_alone(made: Path) -> None:
     assert digests(made) == before
 
 
-def test_the_starter_filled_in_is_a_design_that_works(tmp_path: Path) -> None:
-    """The starter's keys are those that the design file is read with."""
-    run("start", tmp_path / "boat")
-    text = (tmp_path / "boat" / "design.toml").read_text(encoding="utf-8")
-    for empty, filled in (
-        ('name = ""', 'name = "Filled In"'),
-        ('lines_to = "" ', 'lines_to = "outside of planking" '),
-        ('sheer_to = "" ', 'sheer_to = "underside of deck" '),
-        ('foot = "" ', 'foot = "2-0-0" '),
-        ('rake = "" ', 'rake = "from the table" '),
-    ):
-        text = changed(text, empty, filled)
-    (tmp_path / "boat" / "design.toml").write_text(text, encoding="utf-8")
-    for name in ("offsets.csv", "stem.csv"):
-        (tmp_path / "boat" / name).write_bytes((DEMO / name).read_bytes())
-    result = run("patterns", tmp_path / "boat", "--into", tmp_path / "out")
-    assert result.exit_code == 0, result.output
-
-
 def test_ruler_writes_one_page_and_does_not_write_over_another_file(tmp_path: Path) -> None:
     result = run("ruler", "--paper", "letter", "--into", tmp_path / "r.pdf")
     assert result.exit_code == 0, result.output

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
@@ -31,6 +32,16 @@ class Affine:
     def quarter_turn(cls) -> Affine:
         """Turn by 90 degrees anticlockwise about the origin, exactly."""
         return cls(a=0.0, b=-1.0, c=1.0, d=0.0)
+
+    @classmethod
+    def turn(cls, angle: float) -> Affine:
+        """Turn anticlockwise about the origin by ``angle`` radians; quarters exactly."""
+        quarters = angle / (0.5 * math.pi)
+        if abs(quarters - round(quarters)) < 1e-9:
+            c, s = ((1.0, 0.0), (0.0, 1.0), (-1.0, 0.0), (0.0, -1.0))[round(quarters) % 4]
+        else:
+            c, s = math.cos(angle), math.sin(angle)
+        return cls(a=c, b=-s, c=s, d=c)
 
     def then(self, after: Affine) -> Affine:
         """This map, and ``after`` on what it gives."""

@@ -11,11 +11,12 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from tiling.affine import Affine
 from tiling.drawing import Drawing, FloatArray
 from tiling.errors import TilingError
 from tiling.paper import TARGET_RADIUS
 
-__all__ = ["InkBoxes", "counts_in_cells", "ink_boxes"]
+__all__ = ["InkBoxes", "InkPieces", "counts_in_cells", "ink_boxes", "ink_pieces"]
 
 IntArray = NDArray[np.intp]
 
@@ -33,47 +34,74 @@ class InkBoxes:
     low: FloatArray
     high: FloatArray
 
-    def quarter_turned(self) -> InkBoxes:
-        """The boxes of the drawing turned by 90 degrees anticlockwise about the origin."""
-        return InkBoxes(
-            low=np.column_stack((-self.high[:, 1], self.low[:, 0])),
-            high=np.column_stack((-self.low[:, 1], self.high[:, 0])),
-        )
+    def moved(self, x: float, y: float) -> InkBoxes:
+        """The same boxes elsewhere."""
+        by = np.array([x, y])
+        return InkBoxes(low=self.low + by, high=self.high + by)
 
 
-def ink_boxes(drawing: Drawing, *, piece: float = PIECE) -> InkBoxes:
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class InkPieces:
+    """The ink of a drawing as short straight pieces with round ends.
+
+    Attributes:
+        a, b: shape (n, 2), mm: the ends of each; alike for a disc.
+        half: shape (n,), mm: half of its breadth.
+        filled: the vertices of each shape that is filled, mm.
+    """
+
+    a: FloatArray
+    b: FloatArray
+    half: FloatArray
+    filled: tuple[FloatArray, ...]
+
+    def boxes(self, place: Affine | None = None) -> InkBoxes:
+        """A box around each piece, after it has been put in place."""
+        a, b, filled = self.a, self.b, self.filled
+        if place is not None:
+            a, b, filled = place.apply(a), place.apply(b), tuple(place.apply(shape) for shape in filled)
+        half = self.half[:, None]
+        low, high = np.minimum(a, b) - half, np.maximum(a, b) + half
+        if filled:
+            low = np.concatenate([low, [shape.min(axis=0) for shape in filled]])
+            high = np.concatenate([high, [shape.max(axis=0) for shape in filled]])
+        return InkBoxes(low=low, high=high)
+
+
+def ink_boxes(drawing: Drawing, *, piece: float = PIECE, place: Affine | None = None) -> InkBoxes:
     """Small boxes around every stroke, disc and target of a long distance; words left out.
 
     Args:
         piece: the longest piece of a straight segment that one box holds, mm.
+        place: from the drawing's coordinates to those of the boxes.
     Raises:
         TilingError: nothing is drawn, or a coordinate is not a number.
     """
-    lows: list[FloatArray] = []
-    highs: list[FloatArray] = []
-    if drawing.paths:
-        a, b, half = _pieces(drawing, piece)
-        lows.append(np.minimum(a, b) - half[:, None])
-        highs.append(np.maximum(a, b) + half[:, None])
-    for path in drawing.paths:
-        if path.filled:
-            lows.append(path.points.min(axis=0)[None])
-            highs.append(path.points.max(axis=0)[None])
+    return ink_pieces(drawing, piece=piece).boxes(place)
+
+
+def ink_pieces(drawing: Drawing, *, piece: float = PIECE) -> InkPieces:
+    """Every stroke, disc and target of a long distance as short pieces; words left out.
+
+    Args:
+        piece: the longest piece of a straight segment, mm.
+    Raises:
+        TilingError: nothing is drawn, or a coordinate is not a number.
+    """
+    parts = [_pieces(drawing, piece)] if drawing.paths else []
     rounds = [
         (disc.centre, disc.radius + (0.0 if disc.filled else 0.5 * disc.width)) for disc in drawing.discs
     ]
     rounds += [(end, TARGET_RADIUS) for gap in drawing.distances for end in (gap.start, gap.end)]
     if rounds:
         centres = np.array([centre for centre, _ in rounds], dtype=float)
-        radii = np.array([radius for _, radius in rounds], dtype=float)[:, None]
-        lows.append(centres - radii)
-        highs.append(centres + radii)
-    if not lows:
+        parts.append((centres, centres, np.array([radius for _, radius in rounds], dtype=float)))
+    if not parts:
         raise TilingError("nothing is drawn: a pattern needs a stroke or a disc")
-    boxes = InkBoxes(low=np.concatenate(lows), high=np.concatenate(highs))
-    if not (np.isfinite(boxes.low).all() and np.isfinite(boxes.high).all()):
+    a, b, half = (np.concatenate(each) for each in zip(*parts, strict=True))
+    if not (np.isfinite(a).all() and np.isfinite(b).all() and np.isfinite(half).all()):
         raise TilingError("a coordinate of the drawing is not a finite number")
-    return boxes
+    return InkPieces(a=a, b=b, half=half, filled=tuple(path.points for path in drawing.paths if path.filled))
 
 
 def _pieces(drawing: Drawing, piece: float) -> tuple[FloatArray, FloatArray, FloatArray]:

@@ -32,19 +32,22 @@ _EDGE = 1e-6  # mm; rounding of a box that stands at a window's edge
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Ground:
-    """The windows of one pattern's pages, side by side at equal steps.
+    """The windows of one pattern's pages, in level rows at equal steps.
 
     Attributes:
-        tiles: shape (rows + 2, columns + 2): index of the tile, rows from the bottom, -1 for none;
-            with a border of none all round.
-        step: between windows, across and up, mm.
+        rise: from row to row, mm; a window begins at a multiple of it.
+        starts: shape (tiles,): row from the bottom and left edge of each window in one number, rising.
+        tiles: shape (tiles,): index of the tile of each.
+        span: what a row counts for in ``starts``; more than the pattern is wide, mm.
         size: of a window, mm.
         holds: shape (3, tiles, 4): for each tile the boxes that are CALM, SEEN, WINDOW.
         discs: shape (n, 2): centres of the match marks.
     """
 
+    rise: float
+    starts: FloatArray
     tiles: NDArray[np.intp]
-    step: tuple[float, float]
+    span: float
     size: tuple[float, float]
     holds: FloatArray
     discs: FloatArray
@@ -61,17 +64,16 @@ class Ground:
         """How well the best page holds each box (CALM to NOWHERE), and that page's index (-1 for none)."""
         grade = np.full(len(low), NOWHERE, dtype=np.intp)
         best = np.full(len(low), -1, dtype=np.intp)
-        rows, columns = self.tiles.shape
-        column = np.floor((low[:, 0] + _EDGE) / self.step[0]).astype(np.intp)
-        row = np.floor((low[:, 1] + _EDGE) / self.step[1]).astype(np.intp)
+        row = np.floor((low[:, 1] + _EDGE) / self.rise)
+        x = np.clip(low[:, 0] + _EDGE, 0.0, 0.5 * self.span)
         asked = np.arange(len(low))
-        # A box lies in the window that begins last before it, or in the one before that.
-        for right, up in ((1, 1), (0, 1), (1, 0), (0, 0)):
-            at_row = np.clip(row[asked] + up, 0, rows - 1)
-            at_column = np.clip(column[asked] + right, 0, columns - 1)
-            tile = self.tiles[at_row, at_column]
-            there = tile >= 0
-            which, tile = asked[there], tile[there]
+        # A box lies in the window of its row that begins last before it, or in the one before that.
+        for back, down in ((1, 0), (2, 0), (1, 1), (2, 1)):
+            wanted = (row[asked] - down) * self.span
+            place = np.searchsorted(self.starts, wanted + x[asked], side="right") - back
+            there = place >= 0
+            there[there] = self.starts[place[there]] >= wanted[there]
+            which, tile = asked[there], self.tiles[place[there]]
             here = NOWHERE - self._holding(tile, low[which], high[which])
             better = here < grade[which]
             grade[which[better]] = here[better]
@@ -95,33 +97,44 @@ class Ground:
 def ground_of(layout: Layout) -> Ground:
     """The ground of a layout's pages."""
     overlap = layout.page.overlap
-    tiles = np.full((layout.rows + 2, layout.columns + 2), -1, dtype=np.intp)
     holds = np.empty((3, len(layout.tiles), 4))
     for i, tile in enumerate(layout.tiles):
-        tiles[layout.rows - tile.row, tile.column + 1] = i
         x0, y0, x1, y1 = tile.window
         right, top = layout.trimmed(tile)
         holds[CALM, i] = (
             x0 + overlap if layout.neighbour(tile, "left") else x0,
-            y0 + overlap if layout.neighbour(tile, "below") else y0,
+            y0 + overlap if layout.touching(tile, "below") else y0,
             x1 - overlap if right else x1,
             y1 - overlap if top else y1,
         )
         holds[SEEN, i] = layout.visible(tile)
         holds[WINDOW, i] = tile.window
-    x0, y0, x1, y1 = layout.tiles[0].window
     discs = np.array([mark for seam in layout.seams for mark in seam.marks], dtype=float).reshape(-1, 2)
-    return Ground(tiles=tiles, step=layout.page.step, size=(x1 - x0, y1 - y0), holds=holds, discs=discs)
+    return _ground(holds, rise=layout.page.step[1], discs=discs)
 
 
 def open_ground(box: Box) -> Ground:
     """One window without neighbours; its lower left corner is the origin."""
     x0, y0, x1, y1 = box
-    tiles = np.full((3, 3), -1, dtype=np.intp)
-    tiles[1, 1] = 0
-    size = (x1 - x0, y1 - y0)
-    holds = np.broadcast_to(np.array([0.0, 0.0, *size]), (3, 1, 4)).copy()
-    return Ground(tiles=tiles, step=size, size=size, holds=holds, discs=np.empty((0, 2)))
+    holds = np.broadcast_to(np.array([0.0, 0.0, x1 - x0, y1 - y0]), (3, 1, 4)).copy()
+    return _ground(holds, rise=y1 - y0, discs=np.empty((0, 2)))
+
+
+def _ground(holds: FloatArray, *, rise: float, discs: FloatArray) -> Ground:
+    windows = holds[WINDOW]
+    span = 2.0 * (float(windows[:, 2].max()) + 1.0)
+    starts = np.rint(windows[:, 1] / rise) * span + windows[:, 0]
+    order = np.argsort(starts, kind="stable")
+    size = windows[0, 2:] - windows[0, :2]
+    return Ground(
+        rise=rise,
+        starts=starts[order],
+        tiles=order,
+        span=span,
+        size=(float(size[0]), float(size[1])),
+        holds=holds,
+        discs=discs,
+    )
 
 
 class InkMap:

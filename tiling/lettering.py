@@ -174,11 +174,7 @@ def _place(drawing: Drawing, to_grid: Affine, ground: Ground) -> tuple[Words, ..
     blocks = [block_of(i, note, to_grid, room) for i, note in enumerate(drawing.notes)]
     blocks.sort(key=lambda block: (block.note.rank, block.index))
     cell = cell_size(ground)
-    ink = ink_boxes(drawing, piece=cell)
-    if to_grid.c > 0.5:
-        ink = ink.quarter_turned()
-    shift = (to_grid.tx, to_grid.ty)
-    ink = replace(ink, low=ink.low + shift, high=ink.high + shift)
+    ink = ink_boxes(drawing, piece=cell, place=to_grid)
     rooms = [
         InkMap(_room_boxes(squares, to_grid), ground, cell=cell, marks=False) for squares in drawing.rooms
     ]

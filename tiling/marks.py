@@ -7,8 +7,9 @@ Words stand where they are cut off or hidden, so that none is left on the taped 
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from typing import Literal
 
 from tiling.drawing import XY, Disc, Stroke
 from tiling.fonts import text_width
@@ -23,6 +24,7 @@ RING = 2.0  # mm; kept white around the disc, so that it is measured alone
 TRIM = Stroke(width=0.18, dash=(8.0, 2.0))
 WORDS = 3.5  # height of a capital, mm
 PAD = 2.0  # mm between words and a match mark
+LEAST_TOUCH = 1.0  # mm more than the overlap, which pages share in a corner
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -47,52 +49,111 @@ class Joint:
 
 def joints_of(layout: Layout) -> list[list[Joint]]:
     """The joints of every tile, in the order of ``layout.tiles``."""
-    found: list[list[Joint]] = [[] for _ in layout.tiles]
-    trimmed: set[tuple[int, bool]] = set()
+    sides: dict[tuple[int, _Side], list[tuple[Seam, int]]] = {}
     for seam in layout.seams:
-        over, under = layout.tiles[seam.over], layout.tiles[seam.under]
-        found[seam.over].append(_joint(layout, over, seam, _OVER, under.name, 1.0))
-        found[seam.under].append(_joint(layout, under, seam, _UNDER, over.name, -1.0))
-        trimmed.add((seam.over, seam.side == "right"))
-    for index, tile in enumerate(layout.tiles):
-        found[index] += _bare_trims(layout, tile, trimmed, index)
-    return found
+        facing: _Side = "left" if seam.side == "right" else "below"
+        sides.setdefault((seam.over, seam.side), []).append((seam, seam.under))
+        sides.setdefault((seam.under, facing), []).append((seam, seam.over))
+    return [list(_joints(layout, index, sides)) for index in range(len(layout.tiles))]
 
 
+_Side = Literal["right", "above", "left", "below"]
 _OVER = ("trim to this line, lay over {}", "trim, lay over {}", "to {}")
 _UNDER = ("{} lies over, up to this line", "{} lies over", "to {}")
+_BARE = ("trim to this line", "trim")
+
+
+def _joints(
+    layout: Layout, index: int, sides: Mapping[tuple[int, _Side], list[tuple[Seam, int]]]
+) -> Iterator[Joint]:
+    tile = layout.tiles[index]
+    x0, y0, x1, y1 = tile.window
+    right, top = layout.trim_lines(tile)
+    half = 0.5 * layout.page.overlap
+    lines: tuple[tuple[_Side, float | None, float, float], ...] = (
+        ("right", right, y0, y1),
+        ("above", top, x0, x1),
+        ("left", x0 + half, y0, y1),
+        ("below", y0 + half, x0, x1),
+    )
+    for side, line, start, end in lines:
+        if line is None:
+            continue
+        seams = sides.get((index, side), [])
+        stretches = _stretches(seams, side, start, end)
+        for (low, high), (seam, other) in zip(stretches, seams, strict=True):
+            yield _joint(layout, tile, side, line, (low, high), seam.marks, layout.tiles[other].name)
+        if side in ("right", "above") and not seams:
+            # trimmed though no page joins there: only a page across the corner lies beyond
+            yield _joint(layout, tile, side, line, (start, end), (), "")
+        elif side == "below" and len(seams) != len(layout.touching(tile, "below")):
+            yield from _touched(layout, tile, line, seams, stretches)
+
+
+def _stretches(
+    seams: Sequence[tuple[Seam, int]], side: _Side, start: float, end: float
+) -> list[tuple[float, float]]:
+    """The stretch of the line that is drawn for each of the seams on that side, which follow one another.
+
+    Where two pages join beside the line, their seams share the overlap: they meet in its middle.  A line to trim
+    along runs on from edge to edge of the window.
+    """
+    axis = 1 if side in ("right", "left") else 0
+    ends = [(seam.line[0][axis], seam.line[1][axis]) for seam, _ in seams]
+    lows, highs = [low for low, _ in ends], [high for _, high in ends]
+    for i in range(1, len(ends)):
+        if side == "above" or highs[i - 1] > lows[i]:
+            highs[i - 1] = lows[i] = 0.5 * (highs[i - 1] + lows[i])
+    if ends and side == "above":
+        lows[0], highs[-1] = start, end
+    return list(zip(lows, highs, strict=True))
+
+
+def _touched(
+    layout: Layout,
+    tile: Tile,
+    line: float,
+    seams: Sequence[tuple[Seam, int]],
+    stretches: Sequence[tuple[float, float]],
+) -> Iterator[Joint]:
+    """Short stretches along the foot of a page that the corner of a shifted page covers: no marks, but a line."""
+    x0, _, x1, _ = tile.window
+    joined = {other for _, other in seams}
+    for lower in layout.touching(tile, "below"):
+        if layout.index_at(lower.row, lower.column) in joined:
+            continue
+        low, high = max(x0, lower.window[0]), min(x1, lower.window[2])
+        for start, end in stretches:
+            if end <= high:
+                low = max(low, end)
+            if start >= low:
+                high = min(high, start)
+        if high - low >= layout.page.overlap + LEAST_TOUCH:
+            yield _joint(layout, tile, "below", line, (low, high), (), lower.name)
 
 
 def _joint(
-    layout: Layout, tile: Tile, seam: Seam, words: tuple[str, ...], neighbour: str, outward: float
+    layout: Layout,
+    tile: Tile,
+    side: _Side,
+    line: float,
+    stretch: tuple[float, float],
+    marks: tuple[XY, ...],
+    neighbour: str,
 ) -> Joint:
     place = layout.to_page(tile)
-    start, end = (place.at(point) for point in seam.line)
+    upright = side in ("right", "left")
+    over = side in ("right", "above")
+    words = _BARE if not neighbour else _OVER if over else _UNDER
+    start, end = (place.at((line, at) if upright else (at, line)) for at in stretch)
     return Joint(
-        upright=seam.side == "right",
+        upright=upright,
         start=start,
         end=end,
-        marks=tuple(place.at(mark) for mark in seam.marks),
+        marks=tuple(place.at(mark) for mark in marks),
         words=tuple(said.format(neighbour) for said in words),
-        outward=outward,
+        outward=1.0 if over else -1.0,
     )
-
-
-def _bare_trims(layout: Layout, tile: Tile, trimmed: set[tuple[int, bool]], index: int) -> Iterable[Joint]:
-    """Sides that are trimmed though no page joins there: only a page across the corner lies beyond."""
-    x0, y0, x1, y1 = tile.window
-    right, top = layout.trim_lines(tile)
-    place = layout.to_page(tile)
-    if right is not None and (index, True) not in trimmed:
-        yield Joint(
-            upright=True, start=place.at((right, y0)), end=place.at((right, y1)), marks=(),
-            words=("trim to this line", "trim"), outward=1.0,
-        )  # fmt: skip
-    if top is not None and (index, False) not in trimmed:
-        yield Joint(
-            upright=False, start=place.at((x0, top)), end=place.at((x1, top)), marks=(),
-            words=("trim to this line", "trim"), outward=1.0,
-        )  # fmt: skip
 
 
 def match_mark(ink: Ink, at: XY) -> None:

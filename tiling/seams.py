@@ -1,0 +1,122 @@
+"""Kept pages with their names, the seams between them, and the two match marks of each seam."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import replace
+
+import numpy as np
+
+from tiling.affine import Affine
+from tiling.coverage import InkBoxes
+from tiling.drawing import FloatArray
+from tiling.grid import Layout, Seam, Tile
+from tiling.paper import LEAST_SEAM, MARK_RADIUS, Page
+
+__all__ = ["Place", "built", "least_edge"]
+
+Place = tuple[int, int]
+"""Row from the bottom, column from the left."""
+
+MARK_SEARCH = 2.0  # mm; the step by which a mark gives way to a stroke
+MARK_GAP = 1.0  # mm between the room of a mark and a stroke
+
+
+def least_edge(page: Page) -> float:
+    """The shortest stretch that two windows share on which two marks hold a page straight, mm."""
+    return 2.0 * page.mark_inset + LEAST_SEAM
+
+
+def built(page: Page, turn: Affine, foot: float, pages: Mapping[Place, float], ink: InkBoxes) -> Layout:
+    """The layout of the pages given.
+
+    Args:
+        turn: of the drawing about its origin.
+        foot: lower edge of the windows of row 0, in the turned drawing.
+        pages: each page's left edge of its window, in the turned drawing.
+        ink: of the turned drawing.
+    """
+    step_y = page.step[1]
+    x0, y0, x1, y1 = page.window
+    wide, tall = x1 - x0, y1 - y0
+    bottom, top = min(row for row, _ in pages), max(row for row, _ in pages)
+    first = min(column for _, column in pages)
+    origin_x, origin_y = min(pages.values()), foot + bottom * step_y
+    tiles = []
+    for row, column in sorted(pages, key=lambda place: (-place[0], place[1])):
+        x, y = pages[row, column] - origin_x, (row - bottom) * step_y
+        tiles.append(Tile(row=top - row, column=column - first, window=(x, y, x + wide, y + tall)))
+    bare = Layout(
+        page=page,
+        to_grid=turn.then(Affine.shift(-origin_x, -origin_y)),
+        rows=top - bottom + 1,
+        columns=max(column for _, column in pages) - first + 1,
+        tiles=tuple(tiles),
+        seams=(),
+    )
+    return replace(bare, seams=tuple(_seams(bare, ink.moved(-origin_x, -origin_y))))
+
+
+def _seams(layout: Layout, ink: InkBoxes) -> Iterable[Seam]:
+    page = layout.page
+    marks = _Marks(page, ink)
+    half = 0.5 * page.overlap
+    index = {tile: i for i, tile in enumerate(layout.tiles)}
+    for i, tile in enumerate(layout.tiles):
+        x0, y0, x1, y1 = tile.window
+        right = layout.neighbour(tile, "right")
+        if right is not None:
+            x = x1 - half
+            low, high = marks.places(0, x, y0, y1)
+            yield Seam(
+                over=i, under=index[right], side="right", line=((x, y0), (x, y1)), marks=((x, low), (x, high))
+            )
+        y = y1 - half
+        for above in layout.touching(tile, "above"):
+            start, end = max(x0, above.window[0]), min(x1, above.window[2])
+            if end - start >= least_edge(page) - 1e-9:
+                low, high = marks.places(1, y, start, end)
+                yield Seam(
+                    over=i, under=index[above], side="above", line=((start, y), (end, y)),
+                    marks=((low, y), (high, y)),
+                )  # fmt: skip
+
+
+class _Marks:
+    """Places for match marks: near the ends of a seam, off its corners, and off the strokes if they can be."""
+
+    def __init__(self, page: Page, ink: InkBoxes) -> None:
+        self._inset = page.mark_inset
+        self._ink = ink
+        self._bands: dict[tuple[int, float], tuple[FloatArray, FloatArray]] = {}
+
+    def _blocked(self, axis: int, line: float) -> tuple[FloatArray, FloatArray]:
+        """Stretches of a trim line where a mark's room would meet a stroke; ``axis`` 0: the line is upright."""
+        key = (axis, line)
+        if key not in self._bands:
+            room = MARK_RADIUS + MARK_GAP
+            low, high = self._ink.low, self._ink.high
+            met = (low[:, axis] < line + room) & (high[:, axis] > line - room)
+            self._bands[key] = low[met, 1 - axis] - room, high[met, 1 - axis] + room
+        return self._bands[key]
+
+    def places(self, axis: int, line: float, start: float, end: float) -> tuple[float, float]:
+        """The lower and the upper mark along one seam.
+
+        A mark gives way to strokes by no more than a third of the seam: two marks that are near each
+        other do not hold the page straight.
+        """
+        blocked = self._blocked(axis, line)
+        low, high = start + self._inset, end - self._inset
+        reach = (high - low) / 3.0
+        return self._free(low, reach, 1.0, blocked), self._free(high, reach, -1.0, blocked)
+
+    @staticmethod
+    def _free(start: float, reach: float, way: float, blocked: tuple[FloatArray, FloatArray]) -> float:
+        """The place nearest to ``start`` that is not blocked; ``start`` where there is none in reach."""
+        low, high = blocked
+        if not ((low < start) & (high > start)).any():
+            return start
+        places = start + way * np.arange(0.0, reach, MARK_SEARCH)
+        met = ((places[:, None] > low) & (places[:, None] < high)).any(axis=1)
+        return float(places[np.argmin(met)])  # the first that is not met, or the very first

@@ -15,7 +15,11 @@ from tiling.manifest import FORM, PER_MM, WHOLE, pattern_file
 from tiling.paper import Box
 from tiling.reading_back import File
 
-__all__ = ["ExpectedPattern", "ExpectedWord", "Record", "keys_of", "read_pattern", "read_record"]
+__all__ = ["ExpectedPattern", "ExpectedWord", "Key", "Record", "keys_of", "read_pattern", "read_record"]
+
+
+Key = tuple[int, int]
+"""A page: the number of its set, 0 where it is in none; and its own number."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -76,8 +80,12 @@ class Record:
         size, window: of every page.
         stretch: by how much it is drawn larger about its middle, across and up.
         rulers: the two discs of each.
-        pages: by number in the whole job, the name and the number of the pattern (0: none).
-        total: pages of the whole job.
+        pages: the name and the number of the pattern (0: none), by the number of the set (0: in no set) and the
+            number in the whole job or in the set.
+        total: pages of the whole job, or of one set.
+        first: pages before all sets, which are counted by themselves; 0 where there are no sets.
+        sets: how many sets there are in all; 0 where there are none.
+        owners: of the sets in this file, by number.
     """
 
     title: str
@@ -86,8 +94,16 @@ class Record:
     stretch: XY
     window: Box
     rulers: tuple[tuple[XY, XY], ...]
-    pages: dict[int, tuple[str, int]]
+    pages: dict[Key, tuple[str, int]]
     total: int
+    first: int = 0
+    sets: int = 0
+    owners: dict[int, str] = field(default_factory=dict)
+
+    @property
+    def due(self) -> int:
+        """Pages of the whole job, every set counted."""
+        return self.first + self.total * self.sets if self.sets else self.total
 
 
 def _mm(values: Sequence[int]) -> list[float]:
@@ -122,11 +138,29 @@ def read_record(file: File) -> Record:
             stretch=(float(raw["stretch"][0]), float(raw["stretch"][1])),
             window=(x0, y0, x1, y1),
             rulers=tuple(rulers),
-            pages={int(number): (str(name), int(which)) for number, name, which in raw["pages"]},
-            total=int(raw["total"]),
+            **_pages(raw),
         )
     except (KeyError, ValueError, TypeError) as error:
         raise TilingError(f"its record cannot be read ({error!r})") from error
+
+
+def _pages(raw: Any) -> dict[str, Any]:
+    """The pages of a file, those of every set in it where there are sets."""
+    own = {int(number): (str(name), int(which)) for number, name, which in raw["pages"]}
+    sets = raw.get("sets")
+    if sets is None:
+        return {"pages": {(0, number): page for number, page in own.items()}, "total": int(raw["total"])}
+    owners = {int(number): str(owner) for number, owner in sets["here"]}
+    first: dict[Key, tuple[str, int]] = {
+        (0, number): (str(name), 0) for number, name in enumerate(sets["first"], start=1)
+    }
+    return {
+        "pages": first | {(one, number): page for one in owners for number, page in own.items()},
+        "total": int(raw["total"]),
+        "first": len(first),
+        "sets": int(sets["total"]),
+        "owners": owners,
+    }
 
 
 def read_pattern(file: File, which: int) -> ExpectedPattern:

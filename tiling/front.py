@@ -15,7 +15,7 @@ from tiling.readings import readings
 from tiling.rulers import BAND
 from tiling.strips import elided
 
-__all__ = ["add_readings", "front_pages"]
+__all__ = ["Extra", "add_how_to", "add_list", "add_readings", "front_pages"]
 
 READINGS = 60.0  # mm; the table's heading and its first row stay together
 PICTURE, PICTURE_WIDE = 46.0, 104.0  # mm
@@ -31,12 +31,8 @@ def front_pages(job: Job, plans: Sequence[Plan], pdf: PdfFile, *, check: float) 
     count = -1
     while True:  # the list and the maps name page numbers, which depend on how many first pages there are
         flow = Flow(pdf, job.page)
-        extras = [Extra(_cautions_height(flow, job), _cautions)]
-        _print_and_check(flow, job, check)
-        extras = [*_fill(flow, job, extras), Extra(_map_words_height(flow), _map_words)]
-        _tape_and_measure(flow, job)
-        extras = _fill(flow, job, extras)
-        _list(flow, job, plans, first=count + 1)
+        extras = add_how_to(flow, job, check=check)
+        add_list(flow, job, plans, first=count + 1)
         for extra in extras:
             extra.draw(flow, job)
         add_maps(flow, plans, first=count + 1)
@@ -52,6 +48,15 @@ class Extra:
 
     height: float
     draw: Callable[[Flow, Job], None]
+
+
+def add_how_to(flow: Flow, job: Job, *, check: float) -> list[Extra]:
+    """The pages on printing and on taping; returns the short things that found no room there."""
+    extras = [Extra(_cautions_height(flow, job), _cautions)]
+    _print_and_check(flow, job, check)
+    extras = [*_fill(flow, job, extras), Extra(_map_words_height(flow), _map_words)]
+    _tape_and_measure(flow, job)
+    return _fill(flow, job, extras)
 
 
 def _fill(flow: Flow, job: Job, extras: Sequence[Extra]) -> list[Extra]:
@@ -167,7 +172,12 @@ def _cautions(flow: Flow, job: Job) -> None:
             flow.paragraph(caution, sign="–")
 
 
-def _list(flow: Flow, job: Job, plans: Sequence[Plan], *, first: int) -> None:
+def add_list(flow: Flow, job: Job, plans: Sequence[Plan], *, first: int, each: bool = False) -> None:
+    """The list of pieces with their pages; ``first`` is the number of the first piece's first page.
+
+    Args:
+        each: they are printed in several sets, and a set's pages are counted by themselves.
+    """
     flow.begin("list of patterns")
     room = flow.x1 - flow.x0
     flow.heading(f"{elided(plain(job.title), 0.7 * room, HEAD)}: patterns")
@@ -185,7 +195,9 @@ def _list(flow: Flow, job: Job, plans: Sequence[Plan], *, first: int) -> None:
     else:
         flow.table(("pattern", "facts", "pages", "numbers"), rows, shares)
     total = at - 1
-    flow.paragraph(f"{total} pages in all, {first - 1} of them first pages and maps. Mark {plain(job.mark)}.")
+    kinds = "maps" if each else "first pages and maps"
+    counted = "pages in each set" if each else "pages in all"
+    flow.paragraph(f"{total} {counted}, {first - 1} of them {kinds}. Mark {plain(job.mark)}.")
     if job.first_piece:
         flow.heading("Make one cheap template first")
         flow.paragraph(

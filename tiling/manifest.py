@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -18,11 +19,26 @@ from tiling.plan import Plan
 from tiling.runs import Cut
 from tiling.strips import Strips
 
-__all__ = ["FORM", "WHOLE", "pattern_file", "pattern_record", "whole_record"]
+__all__ = ["FORM", "WHOLE", "SetsRecord", "pattern_file", "pattern_record", "whole_record"]
 
 FORM = 1  # of the record; a reader refuses a later one
 WHOLE = "pages.json"
 PER_MM = 1000.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SetsRecord:
+    """Of a file that holds the same pages in several sets.
+
+    Attributes:
+        total: sets in all; fewer may be in this file.
+        here: number and owner of each set that is.
+        first: the names of the pages before all sets.
+    """
+
+    total: int
+    here: tuple[tuple[int, str], ...]
+    first: tuple[str, ...]
 
 
 def pattern_file(number: int) -> str:
@@ -48,6 +64,7 @@ def whole_record(
     strips: Strips,
     pages: Sequence[tuple[int, str, int]],
     total: int,
+    sets: SetsRecord | None = None,
 ) -> bytes:
     """The file as a whole.
 
@@ -55,6 +72,7 @@ def whole_record(
         stretch: by how much every page is drawn larger about its middle, across and up.
         pages: of this file, in order: number in the whole job, name, and the number of its pattern (0: none).
         total: pages of the whole job.
+        sets: ``pages`` and ``total`` are those of one set, and each of these has them; None: there are no sets.
     """
     return _compact({
         "form": FORM,
@@ -72,7 +90,16 @@ def whole_record(
         ],
         "total": total,
         "pages": [list(page) for page in pages],
+        **({} if sets is None else {"sets": _sets(sets)}),
     })  # fmt: skip
+
+
+def _sets(sets: SetsRecord) -> dict[str, object]:
+    return {
+        "total": sets.total,
+        "here": [list(one) for one in sets.here],
+        "first": list(sets.first),
+    }
 
 
 def pattern_record(plan: Plan, strokes: Cut, numbers: Mapping[int, int]) -> bytes:

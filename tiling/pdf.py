@@ -190,17 +190,37 @@ class PdfFile:
 
     def add_page(self, content: str, *, label: str) -> None:
         """Write a page whose operators draw in millimetres from its lower left corner."""
-        data = f"{self._to_points}\n1 j\n{content}".encode("latin-1")
-        packed = zlib.compress(data, LEVEL)
+        self.add_page_of((self.first_operators(content),), label=label)
+
+    def first_operators(self, content: str) -> int:
+        """Write operators that a page begins with, in its millimetres; returns their number for `add_page_of`.
+
+        Several pages may share them.
+        """
+        return self.more_operators(f"{self._to_points}\n1 j\n{content}")
+
+    def more_operators(self, content: str) -> int:
+        """Write operators that go on where others have set the page's millimetres; returns their number."""
+        packed = zlib.compress(content.encode("latin-1"), LEVEL)
         self._document.signature.update(packed)
-        stream, page = self._new_number(), self._new_number()
+        stream = self._new_number()
         self._object(
             stream, b"<< /Filter /FlateDecode /Length %d >>\nstream\n%b\nendstream" % (len(packed), packed)
         )
+        return stream
+
+    def add_page_of(self, streams: Sequence[int], *, label: str) -> None:
+        """Write a page of operators that are in the file already, carried out one after the other.
+
+        Source: ISO 32000-1, 7.7.3.3 (a page's contents may be an array of streams; from memory).
+        """
+        page = self._new_number()
+        listed = " ".join(f"{stream} 0 R" for stream in streams)
+        contents = listed if len(streams) == 1 else f"[{listed}]"
         self._object(
             page,
             f"<< /Type /Page /Parent {self._tree_number} 0 R /MediaBox {self._box}"
-            f" /Resources {self._resources_number} 0 R /Contents {stream} 0 R >>".encode(),
+            f" /Resources {self._resources_number} 0 R /Contents {contents} >>".encode(),
         )
         self._pages.append(page)
         self._labels.append(label)

@@ -15,8 +15,8 @@ import numpy as np
 
 from tiling.drawing import XY, FloatArray
 from tiling.errors import TilingError
-from tiling.expected import ExpectedPattern, Record, keys_of, read_pattern, read_record
-from tiling.fonts import text_width
+from tiling.expected import ExpectedPattern, Key, Record, keys_of, read_pattern, read_record
+from tiling.fonts import printable, text_width
 from tiling.operators import Drawn
 from tiling.paper import Box
 from tiling.reading_back import File, Sheet, open_file
@@ -28,6 +28,7 @@ SCALE = 1e-5  # part; 0.02 mm over the longest side of an A4 page
 GROUP = 0.05  # mm; displaced strokes nearer together than this were displaced alike
 MOST = 6  # findings that are listed for one page
 _NUMBER = re.compile(r"page (\d+) of (\d+)$")
+_SET = re.compile(r"(?:^|^(.*) – )set (\d+) of (\d+)$")
 
 
 @dataclass(slots=True, kw_only=True)
@@ -76,7 +77,7 @@ def prove(path: Path) -> Proof:
         raise TilingError(f"{path}: {error}") from error
     file.stretch = record.stretch
     proof = Proof(
-        title=record.title, mark=record.mark, pages=file.pages, total=record.total, stretch=record.stretch
+        title=record.title, mark=record.mark, pages=file.pages, total=record.due, stretch=record.stretch
     )
     if file.print_scaling() != "/None":
         proof.findings.append(
@@ -97,51 +98,84 @@ class _Prover:
         self._file, self._record, self._proof = file, record, proof
         self._patterns: dict[int, ExpectedPattern] = {}
         self._left: dict[int, int] = {}  # pages still to come, by pattern
-        for _, which in record.pages.values():
+        self._left_in: dict[Key, int] = {}  # and by set and pattern
+        for (one, _), (_, which) in record.pages.items():
             self._left[which] = self._left.get(which, 0) + 1
-        self._marks: dict[int, dict[int, FloatArray]] = {}  # measured, by pattern and page, in the grid
+            self._left_in[one, which] = self._left_in.get((one, which), 0) + 1
+        # Measured marks in the grid, by set and pattern, and by the page's number
+        self._marks: dict[Key, dict[int, FloatArray]] = {}
 
     def run(self) -> None:
-        found: set[int] = set()
+        found: set[Key] = set()
         for index in range(self._file.pages):
             try:
                 sheet = self._file.sheet(index)
-                number = self._number(sheet, index)
-                if number in found:
-                    self._say(f"page {number} is in the file twice")
-                if number is not None:
-                    self._page(sheet, number, index)
-                    found.add(number)
+                key = self._key(sheet, index)
+                if key in found:
+                    self._say(f"{self._called(key)} is in the file twice")
+                if key is not None:
+                    self._page(sheet, key, index)
+                    found.add(key)
             except TilingError as error:
                 self._say(str(error))
-        for number, (name, _) in self._record.pages.items():
-            if number not in found:
-                self._say(f"page {number} ({name}) is missing")
-        for which in list(self._marks):
-            self._across_seams(which)
+        for key, (name, _) in self._record.pages.items():
+            if key not in found:
+                self._say(f"{self._called(key)} ({name}) is missing")
+        for key in list(self._marks):
+            self._across_seams(key)
 
     def _say(self, finding: str) -> None:
         self._proof.findings.append(finding)
 
-    def _number(self, sheet: Sheet, index: int) -> int | None:
-        """The page's number in the whole job, as it is printed on it."""
+    def _called(self, key: Key | None) -> str:
+        """What a page is called: its number, and its set where there are any."""
+        one, number = key or (0, 0)
+        return f"page {number} of set {one}" if one else f"page {number}"
+
+    def _key(self, sheet: Sheet, index: int) -> Key | None:
+        """The page's set, and its number, as they are printed on it."""
+        one = self._set(sheet)
+        total = self._record.first if self._record.sets and not one else self._record.total
         for said in reversed(sheet.drawn.said):
             match = _NUMBER.search(said.text)
-            if match and int(match[1]) in self._record.pages and int(match[2]) == self._record.total:
-                return int(match[1])
+            if match and (one, int(match[1])) in self._record.pages and int(match[2]) == total:
+                return one, int(match[1])
         self._say(f"page {index + 1} of the file says no number that belongs to it")
         return None
 
-    def _page(self, sheet: Sheet, number: int, index: int) -> None:
-        name, which = self._record.pages[number]
-        where = f"page {number} ({name})"
-        found = [*self._paper(sheet), *self._rulers(sheet, index)]
+    def _set(self, sheet: Sheet) -> int:
+        """The number of the set that a page names; 0 where it names none that is in this file."""
+        if not self._record.sets:
+            return 0
+        for said in reversed(sheet.drawn.said):
+            match = _SET.search(said.text)
+            if match and int(match[2]) in self._record.owners and int(match[3]) == self._record.sets:
+                return int(match[2])
+        return 0
+
+    def _page(self, sheet: Sheet, key: Key, index: int) -> None:
+        name, which = self._record.pages[key]
+        where = f"{self._called(key)} ({name})"
+        found = [*self._paper(sheet), *self._rulers(sheet, index), *self._owner(sheet, key[0])]
         if which:
-            found += self._tile(sheet.drawn, number, which)
+            found += self._tile(sheet.drawn, key, which)
         for finding in found[:MOST]:
             self._say(f"{where}: {finding}")
         if len(found) > MOST:
             self._say(f"{where}: {len(found) - MOST} more of the kind")
+
+    def _owner(self, sheet: Sheet, one: int) -> Iterator[str]:
+        """A page of a set says whose it is; a long name may be elided."""
+        if not one:
+            return
+        due = printable(self._record.owners[one])
+        for said in sheet.drawn.said:
+            match = _SET.search(said.text)
+            if match and int(match[2]) == one:
+                ahead, gap, behind = (match[1] or "").partition("…")
+                same = due.startswith(ahead) and due.endswith(behind) if gap else ahead in ("", due)
+                if not same:
+                    yield f'it says "{match[1]}" where "{due}" is due'
 
     def _paper(self, sheet: Sheet) -> Iterator[str]:
         width, height = self._record.size
@@ -181,7 +215,8 @@ class _Prover:
             self._patterns[which] = read_pattern(self._file, which)
         return self._patterns[which]
 
-    def _tile(self, drawn: Drawn, number: int, which: int) -> list[str]:
+    def _tile(self, drawn: Drawn, key: Key, which: int) -> list[str]:
+        one, number = key
         pattern = self._pattern(which)
         shift = pattern.places[number]
         x0, y0, x1, y1 = self._record.window
@@ -189,12 +224,14 @@ class _Prover:
         found = [
             *self._strokes(drawn, pattern, shift, window),
             *self._discs(drawn, pattern, shift, window),
-            *self._match_marks(drawn, pattern, shift, number, which),
+            *self._match_marks(drawn, pattern, shift, number, (one, which)),
             *self._words(drawn, pattern, shift, number, window),
         ]
         self._left[which] -= 1
+        self._left_in[one, which] -= 1
+        if not self._left_in[one, which]:
+            self._across_seams((one, which))
         if not self._left[which]:  # its vertices are not needed any more
-            self._across_seams(which)
             del self._patterns[which]
         return found
 
@@ -239,20 +276,20 @@ class _Prover:
                     yield f"the spot due at {x + shift[0]:.1f}, {y + shift[1]:.1f} mm is missing"
 
     def _match_marks(
-        self, drawn: Drawn, pattern: ExpectedPattern, shift: XY, number: int, which: int
+        self, drawn: Drawn, pattern: ExpectedPattern, shift: XY, number: int, key: Key
     ) -> Iterator[str]:
         there = np.array([stamp.at for stamp in drawn.stamps if stamp.name == "Mark"]).reshape(-1, 2) - shift
-        self._marks.setdefault(which, {})[number] = there
+        self._marks.setdefault(key, {})[number] = there
         for x, y in pattern.marks.get(number, []):
             off = float(np.hypot(*(there - (x, y)).T).min(initial=np.inf))
             if off > ALLOWED:
                 said = "is missing" if off > 5.0 else f"stands {off:.3f} mm off"
                 yield f"the match mark due at {x + shift[0]:.1f}, {y + shift[1]:.1f} mm {said}"
 
-    def _across_seams(self, which: int) -> None:
-        """Hold the marks of neighbours against each other, as they will be held by eye."""
-        pages = self._marks.pop(which, {})
-        pattern = self._pattern(which)
+    def _across_seams(self, key: Key) -> None:
+        """Hold the marks of neighbours in one set against each other, as they will be held by eye."""
+        pages = self._marks.pop(key, {})
+        pattern = self._pattern(key[1])
         for over, under, marks in pattern.seams:
             if over not in pages or under not in pages:
                 continue

@@ -18,6 +18,7 @@ TAG_MOST = 30.0  # mm across the page's row and column
 NARROW = 170.0  # mm; on a narrower page the ruler needs the room
 GAP = 2.5  # mm
 LEAST = 155.0  # mm; the upright ruler is not shortened below this to make room for words
+OTHERS = 0.62  # of the second line that other words may take where a name is to stand there
 WIDE = 190.0  # mm; a line that long holds the words on printing besides the page's name
 FOOT = 1.15  # mm below the lower base line: the foot of a g
 PITCH = 4.5  # mm from base line to base line in the bottom strip
@@ -52,6 +53,7 @@ class Strips:
         tag: breadth of the corner that holds the page's row and column, mm.
         tag_height: of its capitals, mm.
         across, upright: the two rulers.
+        owned: pages belong to somebody, whose name begins the second line of words.
         beside: the words on printing run up above the upright ruler.  Elsewhere they end the first line of words
             or, where the page is too narrow for that, the second one.
     """
@@ -64,6 +66,7 @@ class Strips:
     across: Ruler
     upright: Ruler
     beside: bool
+    owned: bool = False
 
     @property
     def _shared(self) -> bool:
@@ -86,8 +89,11 @@ class Strips:
         """What is the same on every page: rulers, the mark, how to print."""
         self.across.draw(ink)
         self.upright.draw(ink)
-        if self.beside or self._shared:
-            self._draw_mark(ink)
+        said = self._second_line()
+        if self.owned:
+            ink.words(said, (self._right, self._base(1)), WORDS, align="right")
+        elif said:
+            ink.words(said, (self._left, self._base(1)), WORDS)
         if self.beside:
             top = self.page.height - self.page.margin
             x = self.page.margin + 1.08 * WORDS  # an l is higher than a capital
@@ -95,25 +101,31 @@ class Strips:
             ink.words(HOW[1], (x + PITCH, top), WORDS, turn=0.5 * math.pi, align="right")
         elif self._shared:
             ink.words(HOW_SHORT, (self._right, self._base(0)), WORDS, align="right")
-        else:
-            said = f"Mark {self.mark} only. Print at 100 %." if self.mark else HOW_SHORT
-            if self.drawn_for:
-                said = f"{said} {self.drawn_for}."
-            ink.words(elided(said, self._right - self._left, WORDS), (self._left, self._base(1)), WORDS)
 
-    def _draw_mark(self, ink: Ink) -> None:
+    def _second_line(self) -> str:
+        """The words of the second line that are the same on every page; the owner's name stands before them."""
         room = self._right - self._left
-        if self.drawn_for:
-            only = f"Mark {self.mark} only. " if self.mark else ""
-            said = elided(f"{only}{self.drawn_for}.", room, WORDS)
-            ink.words(said, (self._left, self._base(1)), WORDS)
-            return
-        if not self.mark:
-            return
+        elsewhere = self.beside or self._shared  # where the words on printing stand
+        only = f"Mark {self.mark} only. " if self.mark else ""
+        how = "" if elsewhere else "Print at 100 %. " if only else f"{HOW_SHORT} "
+        drawn_for = f"{self.drawn_for}." if self.drawn_for else ""
+        if self.owned:  # short, and the mark whole
+            only = only if elsewhere else f"Mark {self.mark} only, at 100 %. " if self.mark else how
+            left = OTHERS * room - text_width(only, WORDS)
+            return f"{only}{elided(drawn_for, max(left, 0.0), WORDS)}".strip()
+        if drawn_for or not elsewhere:
+            return elided(f"{only}{how}{drawn_for}".strip(), room, WORDS)
         said = f"Mark {self.mark}: pages with another mark do not belong to this pattern."
         if text_width(said, WORDS) > room:
             said = f"Mark {self.mark}: other marks do not belong here."
-        ink.words(elided(said, room, WORDS), (self._left, self._base(1)), WORDS)
+        return elided(said, room, WORDS) if self.mark else ""
+
+    def draw_owner(self, ink: Ink, name: str, which: str) -> None:
+        """Whose page this is: a name, elided where it is long, and which of how many sets it belongs to."""
+        room = self._right - self._left - text_width(self._second_line(), WORDS) - GAP
+        rest = f" – {which}" if which else ""
+        shown = elided(name, room - text_width(rest, WORDS), WORDS)
+        ink.words(f"{shown}{rest}" if shown else which, (self._left, self._base(1)), WORDS)
 
     def draw_named(self, ink: Ink, *, tag: str, title: str, name: str, number: int, total: int) -> None:
         """What is this page's own: its row and column large, the boat, its name and number."""
@@ -140,7 +152,13 @@ HOW_SHORT = "Print at 100 %. Rulers must read true."
 
 
 def lay_strips(
-    page: Page, *, mark: str, tags: tuple[str, ...] = (), long: bool = False, drawn_for: str = ""
+    page: Page,
+    *,
+    mark: str,
+    tags: tuple[str, ...] = (),
+    long: bool = False,
+    drawn_for: str = "",
+    owned: bool = False,
 ) -> Strips:
     """Find the places for rulers and words on that page.
 
@@ -149,6 +167,7 @@ def lay_strips(
         tags: every row and column name that must stand in the corner.
         drawn_for: the printer's correction in words.
         long: both rulers as long as the page allows, no words beside them.
+        owned: every page says whose it is.
     """
     height = LARGE[0]
     widest = max((text_width(tag, height) for tag in tags), default=0.0)
@@ -169,5 +188,5 @@ def lay_strips(
     upright = Ruler(start=(page.margin + UP, foot), length=short if above else full, upright=True, long=long)
     return Strips(
         page=page, mark=mark, drawn_for=drawn_for, tag=tag, tag_height=height,
-        across=across, upright=upright, beside=above,
+        across=across, upright=upright, beside=above, owned=owned,
     )  # fmt: skip

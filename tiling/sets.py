@@ -1,0 +1,230 @@
+"""The same patterns in several sets, each with its owner's name on every page.
+
+Nothing is drawn twice: the operators of a page are written once and shared by all sets, and so is the one line that
+says whose a set is by all pages of that set.  A page more costs the few bytes that name the two.
+"""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Literal
+
+from tiling.flow import FrontPage
+from tiling.ink import Ink
+from tiling.manifest import WHOLE, SetsRecord, pattern_file, pattern_record, whole_record
+from tiling.pdf import Entry, PdfFile, plain
+from tiling.plan import Job, Plan
+from tiling.runs import cut
+from tiling.set_front import Pack, Remarks, first_pages, map_pages
+from tiling.strips import Strips, lay_strips
+from tiling.tiles import tile_contents
+
+__all__ = ["BEFORE", "Order", "Pack", "SetsSummary", "write_sets"]
+
+CREATOR = "scrieve"
+BEFORE = "For whoever hands these out"  # the owner of the pages before all sets
+
+Order = Literal["by set", "by page"]
+"""All pages of a set together; or a page of all sets together, then the next page of all sets."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class SetsSummary:
+    """What was written.
+
+    Attributes:
+        first: pages before all sets.
+        maps: pages of maps that each set begins with.
+        each: pages of a set, its maps counted.
+        pages: of the file.
+    """
+
+    first: int
+    maps: int
+    each: int
+    pages: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Shared:
+    """A page that is in every set: its name, and the number of its operators in the file."""
+
+    name: str
+    operators: int
+
+
+def write_sets(
+    job: Job,
+    plans: Sequence[Plan],
+    path: str | os.PathLike[str],
+    packs: Sequence[Pack],
+    *,
+    total: int,
+    order: Order = "by set",
+    listed: Sequence[Pack] = (),
+    remarks: Remarks | None = None,
+    progress: Callable[[int, int], None] | None = None,
+) -> SetsSummary:
+    """Write sets of a job to a file; the caller moves it into place.
+
+    Args:
+        plans: the job's pieces on their pages, laid once for however many files.
+        packs: the sets that are printed in this file; none: the pages before them alone.
+        total: how many sets there are in all, as printed on every page.
+        listed: the sets that the first pages name; none: there are no first pages.
+        remarks: said above that list.
+        progress: called with the pages written so far and those to be written.
+    """
+    correction = job.correction
+    stretch = (1.0, 1.0) if correction is None else correction.stretch(job.page)
+    strips = lay_strips(
+        job.page,
+        mark=plain(job.mark),
+        tags=tuple(sorted({tile.name for plan in plans for tile in plan.layout.tiles})),
+        drawn_for="" if correction is None else correction.words(),
+        owned=True,
+    )
+    with Path(path).open("wb") as stream:
+        pdf = PdfFile(
+            stream,
+            width=job.page.width,
+            height=job.page.height,
+            title=f"{job.title}: full-size patterns in sets",
+            subject=f"Mark {job.mark}. Print at 100 %, actual size.",
+            creator=CREATOR,
+            stretch=stretch,
+        )
+        writer = _Writer(job=job, plans=plans, pdf=pdf, strips=strips)
+        maps = map_pages(job, plans, pdf)
+        before = (
+            first_pages(
+                job, plans, pdf, check=strips.across.check, maps=len(maps), packs=listed,
+                together=bool(packs) and order == "by set", remarks=remarks or (lambda _: ()),
+            )
+            if listed
+            else []
+        )  # fmt: skip
+        every = len(before) + len(packs) * writer.each(maps)
+        for done in writer.pages(before, maps, packs, total=total, order=order):
+            if progress is not None:
+                progress(done, every)
+        pdf.attach(
+            WHOLE,
+            whole_record(
+                title=plain(job.title),
+                mark=plain(job.mark),
+                page=job.page,
+                stretch=stretch,
+                strips=strips,
+                pages=writer.listed,
+                total=writer.each(maps),
+                sets=SetsRecord(
+                    total=total,
+                    here=tuple((pack.number, plain(pack.owner)) for pack in packs),
+                    first=tuple(page.name for page in before),
+                ),
+            ),
+        )
+        pdf.finish(writer.outline)
+    return SetsSummary(first=len(before), maps=len(maps), each=writer.each(maps), pages=every)
+
+
+class _Writer:
+    """The pages of one file.
+
+    Attributes:
+        listed: the pages of a set for the record: number, name, and the number of the pattern (0: none).
+        outline: what stands in it so far.
+    """
+
+    def __init__(self, *, job: Job, plans: Sequence[Plan], pdf: PdfFile, strips: Strips) -> None:
+        self._plans, self._pdf, self._strips = plans, pdf, strips
+        self._title = plain(job.title)
+        fixed = Ink(pdf)
+        strips.draw_fixed(fixed)
+        self._fixed = pdf.form("Strips", fixed.text())
+        self.listed: list[tuple[int, str, int]] = []
+        self.outline: list[Entry] = []
+
+    def each(self, maps: Sequence[FrontPage]) -> int:
+        """Pages of a set."""
+        return len(maps) + sum(len(plan.layout.tiles) for plan in self._plans)
+
+    def pages(
+        self,
+        before: Sequence[FrontPage],
+        maps: Sequence[FrontPage],
+        packs: Sequence[Pack],
+        *,
+        total: int,
+        order: Order,
+    ) -> Iterator[int]:
+        """Write all pages; yields how many there are so far."""
+        if before:
+            owner = self._owner(BEFORE, "")
+            for number, page in enumerate(before, start=1):
+                shared = self._shared(page.content, page.name, str(number), number, len(before))
+                self._add(shared, owner, label=page.name, listed=page.name)
+                yield self._pdf.pages
+        if not packs:
+            return
+        shared_pages = list(self._set_pages(maps))
+        if order == "by set":
+            for pack in packs:
+                owner = self._owner(pack.owner, f"set {pack.number} of {total}")
+                name = plain(pack.owner)
+                self._note(f"{pack.number}. {name}")
+                for shared in shared_pages:
+                    self._add(shared, owner, label=f"{name}: {shared.name}")
+                    yield self._pdf.pages
+            return
+        owners = [self._owner(pack.owner, f"set {pack.number} of {total}") for pack in packs]
+        for shared in shared_pages:
+            self._note(shared.name)
+            for pack, owner in zip(packs, owners, strict=True):
+                self._add(shared, owner, label=f"{shared.name}: {plain(pack.owner)}")
+                yield self._pdf.pages
+
+    def _note(self, title: str) -> None:
+        """The next page is the first of that title in the outline."""
+        self.outline.append(Entry(title=title, page=self._pdf.pages))
+
+    def _owner(self, name: str, which: str) -> int:
+        """Write the line that says whose a page is; returns the number of its operators."""
+        ink = Ink(self._pdf)
+        ink.raw("0 g\n")
+        self._strips.draw_owner(ink, plain(name), which)
+        return self._pdf.more_operators(ink.text())
+
+    def _shared(self, content: str, name: str, tag: str, number: int, total: int) -> _Shared:
+        """Write a page but for the words on its owner."""
+        ink = Ink(self._pdf)
+        ink.raw(f"{content}0 g\n{self._fixed}")
+        self._strips.draw_named(ink, tag=tag, title=self._title, name=name, number=number, total=total)
+        return _Shared(name=name, operators=self._pdf.first_operators(ink.text()))
+
+    def _set_pages(self, maps: Sequence[FrontPage]) -> Iterator[_Shared]:
+        """The pages of a set, each written once; the patterns' records are attached on the way."""
+        every = self.each(maps)
+        for number, page in enumerate(maps, start=1):
+            self.listed.append((number, page.name, 0))
+            yield self._shared(page.content, page.name, str(number), number, every)
+        at = len(maps) + 1
+        for which, plan in enumerate(self._plans, start=1):
+            strokes = cut(plan.drawing.paths, plan.layout.to_grid)
+            numbers = {index: at + index for index in range(len(plan.layout.tiles))}
+            contents = tile_contents(plan, strokes, self._pdf)
+            self._pdf.attach(pattern_file(which), pattern_record(plan, strokes, numbers))
+            for tile, content in zip(plan.layout.tiles, contents, strict=True):
+                name = plan.page_name(tile)
+                self.listed.append((at, name, which))
+                yield self._shared(content, name, tile.name, at, every)
+                at += 1
+
+    def _add(self, shared: _Shared, owner: int, *, label: str, listed: str = "") -> None:
+        if listed:
+            self._note(listed)
+        self._pdf.add_page_of((shared.operators, owner), label=label)

@@ -18,8 +18,9 @@ from patterns.bevels import bevel_words
 from patterns.flat.polylines import mirrored
 from patterns.flat.shapes import area_of
 from patterns.hull.planes import FloatArray
-from patterns.pattern import Hole, Kind, Line, Mark, Pattern, Reading
+from patterns.pattern import Hole, Kind, Line, Mark, Pattern, Reading, reduced
 from tiling.drawing import XY, Disc, Distance, Drawing, Figure, Note, Path, Stroke
+from tiling.scale import FULL_SIZE, Scale
 
 __all__ = ["BEVELS", "GRID", "KEY_ORDER", "NOTES", "OTHER_FACE", "STROKES", "draw"]
 
@@ -45,6 +46,7 @@ FIRM = Stroke(width=0.5)
 ARROW = Stroke(width=0.35)
 
 NAME, WORDS = 5.0, 3.5  # heights of capitals, mm (members of the ISO 3098 series)
+SMALL = 2.5  # the same on a drawing that is not full size, where as many words stand around less
 CROSS = 4.0  # mm; the arm of the cross at a chine or the sheer
 TICK = 6.0  # mm; the tick at a bevel reading
 USE = (
@@ -54,19 +56,25 @@ USE = (
 BLOCK = 34  # characters in a line of the words for the bench
 
 
-def draw(pattern: Pattern, *, boat: str, whole: bool = False) -> Drawing:
-    """The drawing of a pattern at full size.
+def draw(pattern: Pattern, *, boat: str, whole: bool = False, scale: Scale = FULL_SIZE) -> Drawing:
+    """The drawing of a pattern, in mm on paper.
+
+    At a smaller scale places and holes come nearer together; strokes, ticks, words and bevels stay as they are, and
+    lengths in words are the boat's.
 
     Args:
         boat: its name, for the words.
         whole: draw both halves of a pattern that is given as a half.
+        scale: that it is printed at; the page's too.
     """
+    if not scale.full:
+        pattern = reduced(pattern, scale.factor)
     both = pattern.half and whole
     paths = [_path(line) for line in pattern.lines]
     if both:
         paths = [_path(line) for line in _both_sides(pattern.lines)]
     discs: list[Disc] = []
-    notes = [*_title(pattern, boat, whole=both), _key(pattern)]
+    notes = [*_title(pattern, boat, scale, whole=both), _key(pattern)]
     for reading in pattern.readings:
         paths.append(_tick(reading.at, reading.towards, TICK, layer=BEVELS))
         notes.append(_reading_note(reading))
@@ -80,7 +88,7 @@ def draw(pattern: Pattern, *, boat: str, whole: bool = False) -> Drawing:
         if both and hole.purpose == "flip point":
             continue
         for at in _places(hole, both=both):
-            more_paths, more_discs, note = _hole(hole, at)
+            more_paths, more_discs, note = _hole(hole, at, scale)
             paths += more_paths
             discs += more_discs
             notes.append(note)
@@ -88,10 +96,13 @@ def draw(pattern: Pattern, *, boat: str, whole: bool = False) -> Drawing:
         if line.name:
             notes.append(_line_note(line))
     arrows, arrow_notes = _directions(pattern, whole=both)
+    notes += arrow_notes
+    if not scale.full:
+        notes = [replace(note, height=SMALL) if note.figure is None and note.rank else note for note in notes]
     return Drawing(
         paths=tuple(sorted((*paths, *arrows), key=lambda path: path.layer)),  # those of a layer together
         discs=tuple(discs),
-        notes=(*notes, *arrow_notes),
+        notes=tuple(notes),
         distances=tuple(Distance(name=s.name, start=s.start, end=s.end) for s in pattern.spans),
     )
 
@@ -157,13 +168,14 @@ def _line_note(line: Line) -> Note:
     )
 
 
-def _hole(hole: Hole, at: XY) -> tuple[list[Path], list[Disc], Note]:
+def _hole(hole: Hole, at: XY, scale: Scale) -> tuple[list[Path], list[Disc], Note]:
     if hole.purpose == "flip point":
         discs = [Disc(centre=at, radius=0.5), Disc(centre=at, radius=3.0, filled=False)]
         words = Note(text="prick here to flip", target=at, reach=45.0, leader=True, rank=4, layer=NOTES)
         return [], discs, words
-    cross = _cross(at, 0.5 * hole.diameter + 3.0)
-    ring = Disc(centre=at, radius=0.5 * hole.diameter, filled=False)
+    radius = scale.of(0.5 * hole.diameter)
+    cross = _cross(at, radius + 3.0)
+    ring = Disc(centre=at, radius=radius, filled=False)
     said = f"{hole.purpose} {hole.diameter:g} mm"
     return cross, [ring], Note(text=said, target=at, reach=60.0, leader=True, rank=4, layer=NOTES)
 
@@ -309,7 +321,7 @@ def _bevel_sample(base: float) -> tuple[list[Path], list[tuple[str, XY]]]:
     return paths, [(text, (float(x), float(y))) for text, (x, y) in words]
 
 
-def _title(pattern: Pattern, boat: str, *, whole: bool) -> list[Note]:
+def _title(pattern: Pattern, boat: str, scale: Scale, *, whole: bool) -> list[Note]:
     """What the piece is, and the words for the bench."""
     points = np.vstack([line.points for line in pattern.of_kind(Kind.SAW)])
     middle = points.mean(axis=0)
@@ -319,8 +331,11 @@ def _title(pattern: Pattern, boat: str, *, whole: bool) -> list[Note]:
         half = f"Half: flip about the centreline at the two pricked points. This half: {this}."
     else:
         half = ""
+    at_scale = "" if scale.full else f", {scale.name}"  # the name is in no layer
+    small = () if scale.full else (f"{scale.warning}. Lengths in words are the boat's.",)
     lines = [
         boat,
+        *small,
         f"Quantity: {pattern.quantity}",
         *(f"{fact}." for fact in pattern.facts[:3]),
         f"Shows the {pattern.face}.",
@@ -328,9 +343,9 @@ def _title(pattern: Pattern, boat: str, *, whole: bool) -> list[Note]:
         *(USE if any(not reading.land for reading in pattern.readings) else ()),
     ]
     # Where several patterns share pages these name their piece; the rest stands beside the map of those pages.
-    few = [f"{pattern.name}:", *lines[1:3], f"Shows the {pattern.face}.", half]
+    few = [f"{pattern.name}:", *lines[1 : 3 + len(small)], f"Shows the {pattern.face}.", half]
     return [
-        Note(text=pattern.name.upper(), target=target, height=NAME, reach=250.0, rank=0),
+        Note(text=f"{pattern.name.upper()}{at_scale}", target=target, height=NAME, reach=250.0, rank=0),
         Note(
             text=_block(lines),
             short=_block(few),

@@ -23,6 +23,7 @@ from tiling.job import Job, Piece, Summary, write_pdf
 from tiling.lengths import parse_length as parse_paper_length
 from tiling.paper import Page, parse_paper
 from tiling.printers import Correction
+from tiling.scale import Scale, parse_scale
 from tiling.svg import svg_text
 
 __all__ = [
@@ -56,6 +57,7 @@ class PageWish:
     landscape: bool
     margin: str
     overlap: str
+    scale: str = "1:1"
     correction: Correction | None = None
 
     def page(self) -> Page:
@@ -76,9 +78,16 @@ class PageWish:
                 landscape=self.landscape,
                 margin=lengths["--margin"],
                 overlap=lengths["--overlap"],
+                scale=self._scale(),
             )
         except TilingError as error:
             raise WishError(str(error)) from error
+
+    def _scale(self) -> Scale:
+        try:
+            return parse_scale(self.scale)
+        except TilingError as error:
+            raise WishError(f"--scale: {error}") from error
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -118,7 +127,7 @@ def chosen(patterns: Sequence[Pattern], only: Sequence[str]) -> tuple[Pattern, .
     return tuple({pattern.name: pattern for name in only for pattern in found[name]}.values())
 
 
-def _pieces(title: str, patterns: Sequence[Pattern], *, whole: bool) -> tuple[Piece, ...]:
+def _pieces(title: str, patterns: Sequence[Pattern], *, whole: bool, scale: Scale) -> tuple[Piece, ...]:
     return tuple(
         Piece(
             name=pattern.name,
@@ -128,7 +137,7 @@ def _pieces(title: str, patterns: Sequence[Pattern], *, whole: bool) -> tuple[Pi
                 f"Shows the {pattern.face}",
                 *pattern.facts[1:],
             ),
-            drawing=draw(pattern, boat=title, whole=whole),
+            drawing=draw(pattern, boat=title, whole=whole, scale=scale),
         )
         for pattern in patterns
     )
@@ -155,11 +164,12 @@ def job_of(
         whole,
         quick,
         "" if wish.correction is None else wish.correction.words(),
+        *(() if page.scale.full else (page.scale.name,)),
     )
     return Job(
         title=subject.title,
         mark=mark,
-        pieces=_pieces(subject.title, picked, whole=whole),
+        pieces=_pieces(subject.title, picked, whole=whole, scale=page.scale),
         page=page,
         cautions=CAUTIONS,
         first_piece=_cheapest([pattern for pattern in every if pattern in picked])
@@ -200,17 +210,26 @@ def make_patterns(
         picked = tuple(p for pattern in picked for p in _with_other_face(pattern))
     job = job_of(folder, subject, every, picked, wish=wish, page=page, whole=whole, quick=quick)
     name, mark = job.title, job.mark
-    target = _folder(subject, into)
+    small = page.scale.in_names
+    target = _folder(subject, into, small)
     part = bool(only or pages)
     told: tuple[str, ...] = ()
     with batch(target, replace=replace) as work:
-        pdf = f"{_part_name(only, pages)}.pdf" if part else "patterns.pdf"
+        pdf = f"{_part_name(only, pages) if part else 'patterns'}{small}.pdf"
         try:
             summary = write_pdf(job, work.path(pdf), progress=progress, pages=pages)
         except PagesError as error:
             raise WishError(f"--pages {pages}: {error}") from error
         if not part:
-            work.write("shapes.json", shapes_json(name, mark, picked))
+            work.write(
+                f"shapes{small}.json", shapes_json(name, mark, picked, printed_at=small and page.scale.name)
+            )
+            for piece in job.pieces:
+                work.write(
+                    f"svg/{safe_name(piece.name)}{small}.svg",
+                    svg_text(piece.drawing, title=f"{piece.name} {page.scale.warning}".strip()),
+                )
+        if not part and not small:  # a model has no shop's papers of its own: they are the boat's
             work.write("bevels.csv", bevel_table(picked))
             work.write("distances.csv", distance_table(picked))
             told = subject.write_papers(
@@ -221,8 +240,6 @@ def make_patterns(
                 places={piece.name: (first, last) for piece, first, last in summary.places},
                 correction=wish.correction,
             )
-            for piece in job.pieces:
-                work.write(f"svg/{safe_name(piece.name)}.svg", svg_text(piece.drawing, title=piece.name))
     older = () if part else left_over(target, work.names)
     return Made(folder=target, words=tuple(_words(subject, job, summary, target, pdf, part, told, older)))
 
@@ -242,8 +259,8 @@ def make_faired(folder: Path, *, into: Path | None = None, replace: bool = False
     )
 
 
-def _folder(subject: Subject, into: Path | None) -> Path:
-    return into if into is not None else Path(f"{safe_name(subject.title)} patterns")
+def _folder(subject: Subject, into: Path | None, small: str = "") -> Path:
+    return into if into is not None else Path(f"{safe_name(subject.title)} patterns{small}")
 
 
 def _with_other_face(pattern: Pattern) -> tuple[Pattern, ...]:
@@ -281,8 +298,10 @@ def _words(
 ) -> list[str]:
     paper = job.page.paper.name
     written = "" if summary.written == summary.pages else f"{counted(summary.written, 'page')} of "
+    scale = job.page.scale
+    small = "" if scale.full else f" at scale {scale.words}, NOT FULL SIZE,"
     words = [
-        f"{job.title}: {counted(len(job.pieces), 'pattern')} on {written}{summary.pages} {paper} pages, "
+        f"{job.title}: {counted(len(job.pieces), 'pattern')}{small} on {written}{summary.pages} {paper} pages, "
         f"mark {job.mark}."
     ]
     together: dict[tuple[int, int], list[str]] = {}
@@ -294,13 +313,13 @@ def _words(
     ]
     if summary.saved:
         words.append(f"Small patterns that share pages save {counted(summary.saved, 'page')}.")
-    words.append(
-        f"wrote {target / pdf}"
-        + ("" if part else f", {', '.join([*told, 'tables (CSV), shapes.json and svg/'])} beside it")
-    )
+    tables = f"{'' if small else 'tables (CSV), '}shapes{scale.in_names}.json and svg/"
+    words.append(f"wrote {target / pdf}" + ("" if part else f", {', '.join([*told, tables])} beside it"))
     if summary.written == summary.pages:
         words.append("Print page 1 alone at 100 % and measure its rulers before you print the rest.")
-    if not part:
+    if small:
+        words.append("The shop's papers are the boat's: scrieve patterns without --scale makes them.")
+    elif not part:
         words.append(f"Then make one cheap template first: {job.first_piece}.")
     words += [f"left of an earlier run: {target / name}" for name in older]
     return [*words, *subject.closing()]

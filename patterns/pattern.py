@@ -27,6 +27,7 @@ __all__ = [
     "Span",
     "from_the_other_face",
     "redrawn",
+    "reduced",
 ]
 
 XY = tuple[float, float]
@@ -253,6 +254,25 @@ def redrawn(pattern: Pattern, matrix: FloatArray) -> Pattern:
         behind_levels=tuple(replace(line, points=line.points @ matrix.T) for line in pattern.behind_levels),
         spans=tuple(replace(span, start=to(span.start), end=to(span.end)) for span in pattern.spans),
         grain=to(pattern.grain),
+    )
+
+
+def reduced(pattern: Pattern, by: float) -> Pattern:
+    """The pattern's places as they stand on paper where it is printed so much smaller.
+
+    Words, ticks and directions stay as they are, and so do the plane, the edges and the body: those are the boat's.
+    """
+
+    def to(point: XY) -> XY:
+        return point[0] * by, point[1] * by
+
+    return replace(
+        pattern,
+        lines=tuple(replace(line, points=line.points * by) for line in pattern.lines),
+        readings=tuple(replace(reading, at=to(reading.at)) for reading in pattern.readings),
+        holes=tuple(replace(hole, at=to(hole.at)) for hole in pattern.holes),
+        marks=tuple(replace(mark, at=to(mark.at)) for mark in pattern.marks),
+        spans=tuple(replace(span, start=to(span.start), end=to(span.end)) for span in pattern.spans),
     )
 
 

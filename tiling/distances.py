@@ -36,12 +36,14 @@ class Check:
         letters: the targets' names.
         distance: the two places, drawing coordinates.
         seams: taped joints between the two.
+        true: what it is on the thing, mm; on paper it is ``distance.length``.
     """
 
     name: str
     letters: tuple[str, str]
     distance: Distance
     seams: int
+    true: float
 
     @property
     def allowed(self) -> float:
@@ -160,6 +162,7 @@ def checks_of(distances: Sequence[Distance], layout: Layout) -> tuple[Check, ...
             letters=(_letter_at(letters, distance.start), _letter_at(letters, distance.end)),
             distance=distance,
             seams=seams_between(layout, distance.start, distance.end),
+            true=layout.page.scale.true(distance.length),
         )
         for distance in distances
     )

@@ -1,6 +1,7 @@
 """What is to be printed, in millimetres: strokes, discs and words, and nothing of what they mean.
 
-Axes: x to the right, y up.  A drawing is as large as the thing it shows (scale 1:1).
+Axes: x to the right, y up.  A drawing is as large as it is printed: as large as the thing it shows, unless the page
+says another scale (`tiling.scale`).
 
 Strokes, discs and words may belong to a layer, by its name: what belongs to one can be left out when the pages are
 shown or printed.  What belongs to none ("") is always there.
@@ -125,7 +126,7 @@ class Distance:
 
     @property
     def length(self) -> float:
-        """The true length, mm."""
+        """How long it is on paper, mm."""
         return float(np.hypot(self.end[0] - self.start[0], self.end[1] - self.start[1]))
 
 

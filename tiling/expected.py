@@ -80,6 +80,8 @@ class Record:
         size, window: of every page.
         stretch: by how much it is drawn larger about its middle, across and up.
         rulers: the two discs of each.
+        scale: of the drawings, as ``1:4``.
+        warning: what every page says of that; empty at full size.
         pages: the name and the number of the pattern (0: none), by the number of the set (0: in no set) and the
             number in the whole job or in the set.
         total: pages of the whole job, or of one set.
@@ -94,6 +96,8 @@ class Record:
     stretch: XY
     window: Box
     rulers: tuple[tuple[XY, XY], ...]
+    scale: str
+    warning: str
     pages: dict[Key, tuple[str, int]]
     total: int
     first: int = 0
@@ -138,6 +142,8 @@ def read_record(file: File) -> Record:
             stretch=(float(raw["stretch"][0]), float(raw["stretch"][1])),
             window=(x0, y0, x1, y1),
             rulers=tuple(rulers),
+            scale=str(raw.get("scale", "1:1")),
+            warning=str(raw.get("warning", "")),
             **_pages(raw),
         )
     except (KeyError, ValueError, TypeError) as error:

@@ -17,6 +17,7 @@ from tiling.strips import elided
 
 __all__ = ["Extra", "add_how_to", "add_list", "add_readings", "front_pages"]
 
+LARGE = 10.0  # height of a capital for what nobody must miss, mm
 READINGS = 60.0  # mm; the table's heading and its first row stay together
 PICTURE, PICTURE_WIDE = 46.0, 104.0  # mm
 LEAST_BESIDE = 70.0  # mm; narrower lines are no pleasure to read
@@ -71,9 +72,16 @@ def _fill(flow: Flow, job: Job, extras: Sequence[Extra]) -> list[Extra]:
 
 
 def _print_and_check(flow: Flow, job: Job, check: float) -> None:
-    paper = job.page.paper.name
+    paper, scale = job.page.paper.name, job.page.scale
     way = "landscape" if job.page.landscape else "portrait"
     flow.begin("print and check")
+    if not scale.full:
+        flow.heading(f"Scale {scale.name}, not full size", height=LARGE)
+        flow.paragraph(
+            f"Scale {scale.words}, for models and lessons. Nothing here is as large as the boat's own parts. "
+            "On each ruler the side away from the drawing reads the boat's lengths, the other one millimetres "
+            "on paper; words tell the boat's lengths, and bevels are the boat's own."
+        )
     flow.heading("Print this page alone first and measure it")
     flow.steps(
         [
@@ -180,7 +188,9 @@ def add_list(flow: Flow, job: Job, plans: Sequence[Plan], *, first: int, each: b
     """
     flow.begin("list of patterns")
     room = flow.x1 - flow.x0
-    flow.heading(f"{elided(plain(job.title), 0.7 * room, HEAD)}: patterns")
+    scale = job.page.scale
+    small = "" if scale.full else f" at {scale.name}, not full size"
+    flow.heading(f"{elided(plain(job.title), (0.7 if scale.full else 0.4) * room, HEAD)}: patterns{small}")
     shares = (2.6, 5.4, 1.25, 1.9)
     facts_room = room * shares[1] / sum(shares) - 3.0
     rows = []

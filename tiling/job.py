@@ -15,6 +15,7 @@ from tiling.manifest import WHOLE, pattern_file, pattern_record, whole_record
 from tiling.pdf import Entry, PdfFile, plain
 from tiling.plan import Job, Piece, Plan, plan_pieces
 from tiling.runs import cut
+from tiling.scale import Scale
 from tiling.strips import Strips, lay_strips
 from tiling.tiles import tile_contents
 
@@ -70,7 +71,7 @@ def write_pdf(
             stream,
             width=job.page.width,
             height=job.page.height,
-            title=f"{job.title}: full-size patterns",
+            title=f"{job.title}: {_what(job.page.scale)}",
             subject=f"Mark {job.mark}. Print at 100 %, actual size.",
             creator=CREATOR,
             stretch=stretch,
@@ -112,6 +113,10 @@ def write_pdf(
         saved=sum(plan.saved for plan in plans),
         places=_places(plans, len(first)),
     )
+
+
+def _what(scale: Scale) -> str:
+    return "full-size patterns" if scale.full else f"patterns at scale {scale.words}, not full size"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

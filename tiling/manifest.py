@@ -80,6 +80,8 @@ def whole_record(
         "mark": mark,
         "unit": "0.001 mm",
         "paper": page.paper.name,
+        "scale": page.scale.name,
+        "warning": page.scale.warning,
         "size": _whole((page.width, page.height)),
         "stretch": list(stretch),
         "window": _whole(page.window),

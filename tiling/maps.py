@@ -77,7 +77,7 @@ def _add_map(flow: Flow, plan: Plan, first: int) -> None:
             _draw_map(flow.ink, plan, grid, box, outlines=first > 0)
     if plan.checks:
         flow.space(2.0)
-        _check_table(flow, plan.checks)
+        _check_table(flow, plan)
     flow.space(BELOW)
 
 
@@ -314,18 +314,21 @@ def _draw_targets(ink: Ink, plan: Plan, place: Place, spots: dict[str, tuple[XY,
         _clear_words(ink, name, (x, y - 0.5 * BODY), BODY)
 
 
-def _check_table(flow: Flow, checks: Sequence[Check]) -> None:
+def _check_table(flow: Flow, plan: Plan) -> None:
+    """What is measured on the taped pattern; the boat's lengths in inches' place where it is not full size."""
+    small = not plan.layout.page.scale.full
     room = flow.x1 - flow.x0
     shares = (0.19, 0.2, 0.0, 0.38, 0.23) if flow.narrow else (0.13, 0.17, 0.235, 0.265, 0.2)
     columns = [room * share for share in shares]
-    rows = [("measure", "true mm", "feet, inches", "accepted mm", "reading")]
-    for check in checks:
+    head = ("on paper", "boat's mm") if small else ("true mm", "feet, inches")
+    rows = [("measure", *head, "accepted mm", "reading")]
+    for check in plan.checks:
         length, allowed = check.distance.length, check.allowed
         rows.append(
             (
                 f"{check.letters[0]} to {check.letters[1]}",
                 f"{length:.1f}",
-                feet_inches(length),
+                f"{check.true:.1f}" if small else feet_inches(length),
                 f"{length - allowed:.1f} to {length + allowed:.1f}",
                 "",
             )

@@ -6,8 +6,10 @@ import re
 from dataclasses import dataclass
 
 from tiling.errors import TilingError
+from tiling.scale import FULL_SIZE, Scale
 
 __all__ = [
+    "BANNER",
     "MARK_RADIUS",
     "MM_PER_INCH",
     "PAPERS",
@@ -29,6 +31,7 @@ POINTS_PER_INCH = 72.0  # exact
 
 STRIP_LEFT = 9.0  # mm; carries the vertical ruler
 STRIP_BOTTOM = 18.0  # mm; carries the horizontal ruler and two lines of words
+BANNER = 9.0  # mm more at the bottom of a page that is not full size, which says so there
 MARK_RADIUS = 5.0  # mm; a match mark needs this much room around its centre
 TARGET_RADIUS = 4.0  # mm; the printed target at either end of a long distance
 
@@ -138,6 +141,7 @@ class Page:
         landscape: the long side lies across.
         margin: left blank all round, mm; 10 or more.
         overlap: how much of the drawing neighbouring windows share, mm; 10 or more.
+        scale: of the drawing on it; a page that is not full size says so.
 
     Raises:
         TilingError: a margin or an overlap that is too small, or that leaves too small a window.
@@ -147,6 +151,7 @@ class Page:
     landscape: bool = False
     margin: float = LEAST_MARGIN
     overlap: float = 12.0
+    scale: Scale = FULL_SIZE
 
     def __post_init__(self) -> None:
         if not self.margin >= LEAST_MARGIN:
@@ -180,11 +185,16 @@ class Page:
         return self.paper.width if self.landscape else self.paper.height
 
     @property
+    def banner(self) -> float:
+        """Height of the lowest part of the bottom strip, which tells a scale that is not full size, mm; or 0."""
+        return 0.0 if self.scale.full else BANNER
+
+    @property
     def window(self) -> Box:
         """The part that carries the drawing, in page coordinates."""
         return (
             self.margin + STRIP_LEFT,
-            self.margin + STRIP_BOTTOM,
+            self.margin + STRIP_BOTTOM + self.banner,
             self.width - self.margin,
             self.height - self.margin,
         )

@@ -22,6 +22,7 @@ __all__ = ["Job", "Piece", "Plan", "plan_piece", "plan_pieces"]
 TOGETHER = "small pieces"
 LABEL = 90.0  # mm; a piece's name is elided to this on its pages, so that the rest of the line stays readable
 LETTERING = 3.5  # height of a capital there, mm
+CROSSING = 1  # so many words may lie across a stroke before fewer are said of a drawing that is not full size
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -123,20 +124,23 @@ def _lettered(drawing: Drawing, layout: Layout) -> tuple[Drawing, tuple[Words, .
     """The drawing with its words in place: all of them, or where a small piece has no room for that, the few that
     do (the map has the rest), at last without the picture that explains the lines.
 
+    On a drawing that is not full size as many words stand around much less: there words are left out until none
+    has to lie across a stroke, and at last what names holes, marks and lines goes too.
     Raises:
         TilingError: even the fewest find no room.
     """
-    try:
-        return drawing, letter(drawing, layout)
-    except TilingError:
-        few = replace(
-            drawing, notes=tuple(replace(note, text=note.short or note.text) for note in drawing.notes)
-        )
-    try:
-        return few, letter(few, layout)
-    except TilingError:
-        bare = replace(few, notes=tuple(note for note in few.notes if note.figure is None))
-        return bare, letter(bare, layout)
+    few = replace(drawing, notes=tuple(replace(note, text=note.short or note.text) for note in drawing.notes))
+    bare = replace(few, notes=tuple(note for note in few.notes if note.figure is None))
+    least = replace(bare, notes=tuple(note for note in bare.notes if not (note.leader and note.rank > 3)))
+    tries = (drawing, few, bare) if layout.page.scale.full else (few, bare, least)
+    for tried in tries[:-1]:
+        try:
+            words = letter(tried, layout)
+        except TilingError:
+            continue
+        if layout.page.scale.full or sum(placed.crosses for placed in words) <= CROSSING:
+            return tried, words
+    return tries[-1], letter(tries[-1], layout)
 
 
 def plan_pieces(pieces: Sequence[Piece], page: Page, *, share: bool = False) -> tuple[Plan, ...]:

@@ -39,6 +39,7 @@ class Proof:
         title, mark: of the file.
         pages: in the file; ``total`` in the whole job.
         stretch: by which the pages are drawn larger on purpose, across and up; everything else is told without it.
+        drawn_at: the scale of the drawings, as ``1:4``; everything is measured in mm on paper.
         scale: the page's scale that is farthest from 1.
         vertices, stroke_off: how many vertices of strokes were measured, and the farthest that one stands off, mm.
         seams, seam_off: how many marks were compared across seams, and the most by which two disagree, mm.
@@ -52,6 +53,7 @@ class Proof:
     pages: int = 0
     total: int = 0
     stretch: XY = (1.0, 1.0)
+    drawn_at: str = "1:1"
     scale: float = 1.0
     vertices: int = 0
     stroke_off: float = 0.0
@@ -77,7 +79,12 @@ def prove(path: Path) -> Proof:
         raise TilingError(f"{path}: {error}") from error
     file.stretch = record.stretch
     proof = Proof(
-        title=record.title, mark=record.mark, pages=file.pages, total=record.due, stretch=record.stretch
+        title=record.title,
+        mark=record.mark,
+        pages=file.pages,
+        total=record.due,
+        stretch=record.stretch,
+        drawn_at=record.scale,
     )
     if file.print_scaling() != "/None":
         proof.findings.append(
@@ -198,6 +205,8 @@ class _Prover:
                 discs += [(a * x + c * y + e, b * x + d * y + f) for x, y in form.discs]
                 if self._record.mark and not any(self._record.mark in said.text for said in form.said):
                     yield f"does not say mark {self._record.mark}"
+                if self._record.warning and not any(self._record.warning in said.text for said in form.said):
+                    yield f"does not say {self._record.warning}"
         for start, end in self._record.rulers:
             due = float(np.hypot(end[0] - start[0], end[1] - start[1]))
             ends = [_nearest(discs, place) for place in (start, end)]

@@ -3,6 +3,9 @@
 Both scales stand on one line: millimetres on its upper side, inches on its lower.  Discs of 2 mm stand at 0 and at
 150 mm (100 or 50 on small pages): the eye sets a steel rule to their middles, and a renderer or a scanner finds
 those to a micron, where the ends of thin strokes are snapped to pixels.
+
+On pages that are not full size the upper side and the discs stay as they are and prove the printer; the lower side
+reads lengths of the boat, along the page in millimetres and up it in feet and inches.
 """
 
 from __future__ import annotations
@@ -10,9 +13,11 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+from tiling.divisions import INCHES, MILLIMETRES, PAPER_MILLIMETRES, Divisions, in_feet, in_millimetres
 from tiling.drawing import XY, Disc
+from tiling.fonts import text_width
 from tiling.ink import FINE, THIN, Ink
-from tiling.paper import MM_PER_INCH
+from tiling.scale import FULL_SIZE, Scale
 
 __all__ = ["BAND", "BREADTH", "DISC", "Ruler", "ruler_reach"]
 
@@ -42,6 +47,7 @@ class Ruler:
     length: float
     upright: bool = False
     long: bool = False
+    scale: Scale = FULL_SIZE
 
     @property
     def check(self) -> float:
@@ -76,27 +82,40 @@ class Ruler:
             if b > a
         ]
         ink.lines(runs, THIN)
-        self._scale(ink, step=1.0, side=1.0, long=10, middle=5, unit=1.0)
-        self._scale(ink, step=MM_PER_INCH / 16.0, side=-1.0, long=16, middle=4, unit=1.0 / 16.0)
+        upper, lower = self.sides
+        self._side(ink, upper, 1.0)
+        self._side(ink, lower, -1.0)
         for disc in self.discs:
             ink.disc(disc)
 
-    def _scale(self, ink: Ink, *, step: float, side: float, long: int, middle: int, unit: float) -> None:
+    @property
+    def sides(self) -> tuple[Divisions, Divisions]:
+        """How the upper (left) and the lower (right) side are divided."""
+        if self.scale.full:
+            return MILLIMETRES, INCHES
+        divided = in_feet if self.upright else in_millimetres
+        return PAPER_MILLIMETRES, divided(self.scale, self.length, FIGURES)
+
+    def _side(self, ink: Ink, divisions: Divisions, side: float) -> None:
         fine: list[tuple[XY, XY]] = []
         firm: list[tuple[XY, XY]] = []
         turn = 0.5 * math.pi if self.upright else 0.0
         low = UP - FIGURES if side > 0.0 else -UP
-        for index in range(math.floor(self.length / step + 1e-9) + 1):
-            along = index * step
-            if index % long == 0:
+        taken = -math.inf  # up to where figures and the unit reach
+        for index in range(math.floor(self.length / divisions.step + 1e-9) + 1):
+            along = index * divisions.step
+            if index % divisions.long == 0 and along >= taken:
                 root = 0.0 if self._clear(along) else GAP - 0.4
                 firm.append((self._at(along, side * root), self._at(along, side * UP)))
-                ink.words(f"{index * unit:g}", self._at(along + 0.5, low), FIGURES, turn=turn)
+                said = divisions.figure(index)
+                if divisions.at is None and index == divisions.long:
+                    said += divisions.words
+                    taken = along + text_width(said, FIGURES) + 1.5
+                ink.words(said, self._at(along + 0.5, low), FIGURES, turn=turn)
             elif self._clear(along):
-                tall = 1.35 if index % middle == 0 else 0.9
+                tall = 1.35 if index % divisions.middle == 0 or index % divisions.long == 0 else 0.9
                 fine.append((self._at(along, 0.0), self._at(along, side * tall)))
         ink.lines(fine, FINE)
         ink.lines(firm, THIN)
-        # the unit stands in the middle of a stretch between figures, where nothing else is
-        words, at = ("mm", 6.5) if side > 0.0 else ("inches", 14.0)
-        ink.words(words, self._at(at, low), FIGURES, turn=turn, align="middle")
+        if divisions.at is not None:
+            ink.words(divisions.words, self._at(divisions.at, low), FIGURES, turn=turn, align="middle")

@@ -22,6 +22,7 @@ OTHERS = 0.62  # of the second line that other words may take where a name is to
 WIDE = 190.0  # mm; a line that long holds the words on printing besides the page's name
 FOOT = 1.15  # mm below the lower base line: the foot of a g
 PITCH = 4.5  # mm from base line to base line in the bottom strip
+BANNER_WORDS = (7.0, 5.0)  # heights of a capital for what a page says that is not full size
 
 
 def elided(text: str, room: float, height: float) -> str:
@@ -83,12 +84,14 @@ class Strips:
 
     def _base(self, line: int) -> float:
         """Base line of the first (0) or second (1) line of words."""
-        return self.page.margin + FOOT + (1 - line) * PITCH
+        return self.page.margin + self.page.banner + FOOT + (1 - line) * PITCH
 
     def draw_fixed(self, ink: Ink) -> None:
         """What is the same on every page: rulers, the mark, how to print."""
         self.across.draw(ink)
         self.upright.draw(ink)
+        if self.page.banner:
+            self._draw_banner(ink)
         said = self._second_line()
         if self.owned:
             ink.words(said, (self._right, self._base(1)), WORDS, align="right")
@@ -101,6 +104,13 @@ class Strips:
             ink.words(HOW[1], (x + PITCH, top), WORDS, turn=0.5 * math.pi, align="right")
         elif self._shared:
             ink.words(HOW_SHORT, (self._right, self._base(0)), WORDS, align="right")
+
+    def _draw_banner(self, ink: Ink) -> None:
+        """That the page is not full size, as large as the strip allows."""
+        said, wide = self.page.scale.warning, self._right - self.page.margin
+        fitting = [height for height in BANNER_WORDS if text_width(said, height) <= wide]
+        height = fitting[0] if fitting else BANNER_WORDS[-1] * wide / text_width(said, BANNER_WORDS[-1])
+        ink.words(said, (self.page.margin, self.page.margin), height)
 
     def _second_line(self) -> str:
         """The words of the second line that are the same on every page; the owner's name stands before them."""
@@ -130,10 +140,11 @@ class Strips:
     def draw_named(self, ink: Ink, *, tag: str, title: str, name: str, number: int, total: int) -> None:
         """What is this page's own: its row and column large, the boat, its name and number."""
         m = self.page.margin
+        base = m + self.page.banner
         height = self.tag_height
         while height > WORDS and text_width(tag, height) > self.tag:
             height -= 0.5
-        ink.words(tag, (m, m + 0.5 * (STRIP_BOTTOM - height)), height)
+        ink.words(tag, (m, base + 0.5 * (STRIP_BOTTOM - height)), height)
         room = self._right - self._left
         if self._shared:
             room -= text_width(HOW_SHORT, WORDS) + 2.0 * GAP
@@ -180,12 +191,19 @@ def lay_strips(
         start=(left + 1.2, y0 - BREADTH + UP),
         length=ruler_reach(page.width - page.margin - left - 1.2),
         long=long,
+        scale=page.scale,
     )
     foot = y0 + GAP
     beside = max(text_width(words, WORDS) for words in HOW) + GAP
     full, short = ruler_reach(y1 - foot), ruler_reach(y1 - foot - beside)
     above = short >= LEAST and not long
-    upright = Ruler(start=(page.margin + UP, foot), length=short if above else full, upright=True, long=long)
+    upright = Ruler(
+        start=(page.margin + UP, foot),
+        length=short if above else full,
+        upright=True,
+        long=long,
+        scale=page.scale,
+    )
     return Strips(
         page=page, mark=mark, drawn_for=drawn_for, tag=tag, tag_height=height,
         across=across, upright=upright, beside=above, owned=owned,

@@ -12,7 +12,7 @@ import click
 from patterns.errors import WishError
 from tiling.errors import TilingError
 
-__all__ = ["FOLDER", "Progress", "correction", "page_options", "printers_file"]
+__all__ = ["FOLDER", "Progress", "correction", "page_options", "printers_file", "scale_options"]
 
 
 FOLDER = click.Path(path_type=Path, file_okay=False)
@@ -25,6 +25,21 @@ def page_options(command: Callable[..., None]) -> Callable[..., None]:
         click.option("--landscape", is_flag=True, help="Pages lie on their long side."),
         click.option("--margin", default="10 mm", show_default=True, help="Clear edge of every page."),
         click.option("--overlap", default="12 mm", show_default=True, help="How far pages overlap."),
+    ]
+    for option in reversed(options):
+        command = option(command)
+    return command
+
+
+def scale_options(command: Callable[..., None]) -> Callable[..., None]:
+    """The options of what is drawn on the pages, wherever patterns are printed."""
+    options = [
+        click.option(
+            "--scale",
+            default="1:1",
+            show_default=True,
+            help='For models and lessons: 1:4, 1/4, "3 in to the foot". Every page says that it is not full size.',
+        ),
     ]
     for option in reversed(options):
         command = option(command)

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from patterns.commands.options import FOLDER, Progress, correction, page_options
+from patterns.commands.options import FOLDER, Progress, correction, page_options, scale_options
 
 __all__ = ["patterns"]
 
@@ -24,6 +24,7 @@ __all__ = ["patterns"]
 @click.option("--whole", is_flag=True, help="Symmetrical patterns whole, not as a half to flip.")
 @click.option("--other-face", is_flag=True, help="The other face too, mirrored, on the same register holes.")
 @page_options
+@scale_options
 @click.option("--printer", metavar="NAME", help="Draw for that printer, measured before with scrieve ruler.")
 @click.option("--into", type=FOLDER, help="Folder to write to; by default one named after the boat.")
 @click.option("--replace", is_flag=True, help="Write over files that were changed since they were written.")
@@ -39,6 +40,7 @@ def patterns(
     landscape: bool,
     margin: str,
     overlap: str,
+    scale: str,
     into: Path | None,
     replace: bool,
 ) -> None:
@@ -49,11 +51,17 @@ def patterns(
       scrieve patterns demo_design
       scrieve patterns demo_design --only "frame 3" --paper letter
       scrieve patterns demo_design --pages 7,12-14
+      scrieve patterns demo_design --scale 1:4
     """
     from patterns.make import PageWish, make_patterns
 
     wish = PageWish(
-        paper=paper, landscape=landscape, margin=margin, overlap=overlap, correction=correction(printer)
+        paper=paper,
+        landscape=landscape,
+        margin=margin,
+        overlap=overlap,
+        scale=scale,
+        correction=correction(printer),
     )
     made = make_patterns(
         folder,

@@ -78,6 +78,8 @@ def prove(file: Path) -> None:
 
     proof = measured(file)
     click.echo(f"{proof.title}, mark {proof.mark}: {counted(proof.pages, 'page')} of {proof.total}.")
+    if proof.drawn_at != "1:1":
+        click.echo(f"  drawn at scale {proof.drawn_at}: not full size; what follows is in mm on paper")
     if proof.stretch != (1.0, 1.0):
         across, up = proof.stretch
         click.echo(

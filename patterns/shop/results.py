@@ -105,7 +105,18 @@ def pattern_data(pattern: Pattern) -> dict[str, Any]:
     }
 
 
-def shapes_json(boat: str, mark: str, patterns: Sequence[Pattern]) -> str:
-    """All patterns of a boat as one JSON text."""
-    data = {"boat": boat, "mark": mark, "units": "mm", "patterns": [pattern_data(p) for p in patterns]}
+def shapes_json(boat: str, mark: str, patterns: Sequence[Pattern], *, printed_at: str = "") -> str:
+    """All patterns of a boat as one JSON text.
+
+    Args:
+        printed_at: the scale of the pages that were made of them, as ``1:4``, where that is not full size; the
+            lengths here are the boat's all the same.
+    """
+    data = {
+        "boat": boat,
+        "mark": mark,
+        "units": "mm",
+        **({"lengths_are": "the boat's", "printed_at": printed_at} if printed_at else {}),
+        "patterns": [pattern_data(p) for p in patterns],
+    }
     return json.dumps(data, ensure_ascii=False, separators=(",", ":"))

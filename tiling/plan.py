@@ -193,7 +193,7 @@ def _numbered(plans: list[Plan]) -> list[Plan]:
 
 
 def _laid_together(members: Sequence[Plan], block: Shared, page: Page) -> Plan | None:
-    """The plan of a block; None where it saves no page, or its words find no clear places."""
+    """The plan of a block; None where it saves no page, or where more words cross strokes than alone."""
     facts = [f"Holds {'; '.join(member.label for member in members)}"]
     facts += [f"{member.label}: {'; '.join(member.piece.facts)}" for member in members]
     parts = tuple(member.piece for member in members)
@@ -203,7 +203,8 @@ def _laid_together(members: Sequence[Plan], block: Shared, page: Page) -> Plan |
     except TilingError:  # no room for the words of all
         return None
     alone = sum(len(member.layout.tiles) for member in members)
-    if len(plan.layout.tiles) >= alone or any(words.crosses for words in plan.words):
+    crossing = sum(words.crosses for member in members for words in member.words)
+    if len(plan.layout.tiles) >= alone or sum(words.crosses for words in plan.words) > crossing:
         return None
     return replace(plan, saved=alone - len(plan.layout.tiles))
 

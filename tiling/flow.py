@@ -28,10 +28,17 @@ CELL_PAD = 1.5  # mm between a table's words and its lines
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class FrontPage:
-    """A page that is no part of a pattern: its printed name, and its operators without the strips."""
+    """A page that is no part of a pattern.
+
+    Attributes:
+        name: as it is printed.
+        content: its operators without the strips.
+        links: boxes of it, mm, each with the number of the page that it leads to, from 1.
+    """
 
     name: str
     content: str
+    links: tuple[tuple[Box, int], ...] = ()
 
 
 @functools.lru_cache(maxsize=4096)
@@ -71,6 +78,7 @@ class Flow:
         self._name = ""
         self._part = 0
         self._ink = Ink(pdf)
+        self._links: list[tuple[Box, int]] = []
         self._done: list[FrontPage] = []
         self.x0, _, self.x1, self.y = self._window
         self.x0 += 3.0  # clear of the upright ruler
@@ -79,6 +87,15 @@ class Flow:
     def ink(self) -> Ink:
         """Where the present page is drawn."""
         return self._ink
+
+    @property
+    def number(self) -> int:
+        """The number of the present page, from 1."""
+        return len(self._done) + 1
+
+    def link(self, box: Box, number: int) -> None:
+        """Let a box of the present page, mm, lead to the page of that number."""
+        self._links.append((box, number))
 
     @property
     def left(self) -> float:
@@ -103,8 +120,8 @@ class Flow:
     def _end(self) -> None:
         if self._part:
             name = self._name if self._part == 1 else f"{self._name} ({self._part})"
-            self._done.append(FrontPage(name=name, content=self._ink.text()))
-        self._ink = Ink(self._pdf)
+            self._done.append(FrontPage(name=name, content=self._ink.text(), links=tuple(self._links)))
+        self._ink, self._links = Ink(self._pdf), []
         self.y = self._window[3]
 
     def pages(self) -> list[FrontPage]:

@@ -15,7 +15,7 @@ from tiling.readings import readings
 from tiling.rulers import BAND
 from tiling.strips import elided
 
-__all__ = ["Extra", "add_how_to", "add_list", "add_readings", "front_pages"]
+__all__ = ["Extra", "Front", "add_how_to", "add_list", "add_readings", "front_pages"]
 
 LARGE = 10.0  # height of a capital for what nobody must miss, mm
 READINGS = 60.0  # mm; the table's heading and its first row stay together
@@ -23,7 +23,15 @@ PICTURE, PICTURE_WIDE = 46.0, 104.0  # mm
 LEAST_BESIDE = 70.0  # mm; narrower lines are no pleasure to read
 
 
-def front_pages(job: Job, plans: Sequence[Plan], pdf: PdfFile, *, check: float) -> list[FrontPage]:
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Front:
+    """All pages before the patterns, in order, and the number of the page of each piece's map."""
+
+    pages: tuple[FrontPage, ...]
+    maps: tuple[int, ...]
+
+
+def front_pages(job: Job, plans: Sequence[Plan], pdf: PdfFile, *, check: float) -> Front:
     """All pages before the patterns, in order.
 
     Args:
@@ -36,10 +44,10 @@ def front_pages(job: Job, plans: Sequence[Plan], pdf: PdfFile, *, check: float) 
         add_list(flow, job, plans, first=count + 1)
         for extra in extras:
             extra.draw(flow, job)
-        add_maps(flow, plans, first=count + 1)
+        maps = add_maps(flow, plans, first=count + 1)
         pages = flow.pages()
         if len(pages) == count:
-            return pages
+            return Front(pages=tuple(pages), maps=maps)
         count = len(pages)
 
 

@@ -9,10 +9,11 @@ from pathlib import Path
 
 from tiling.choice import chosen_pages
 from tiling.flow import FrontPage
-from tiling.front import front_pages
+from tiling.front import Front, front_pages
 from tiling.ink import Ink
 from tiling.manifest import WHOLE, pattern_file, pattern_record, whole_record
-from tiling.pdf import Entry, PdfFile, plain
+from tiling.paper import Box
+from tiling.pdf import Entry, Link, PdfFile, plain
 from tiling.plan import Job, Piece, Plan, plan_pieces
 from tiling.runs import cut
 from tiling.scale import Scale
@@ -76,7 +77,8 @@ def write_pdf(
             creator=CREATOR,
             stretch=stretch,
         )
-        first = front_pages(job, plans, pdf, check=strips.across.check)
+        front = front_pages(job, plans, pdf, check=strips.across.check)
+        first = front.pages
         names = [page.name for page in first]
         names += [plan.page_name(tile) for plan in plans for tile in plan.layout.tiles]
         wanted = chosen_pages(pages, names)
@@ -89,8 +91,10 @@ def write_pdf(
             title=plain(job.title),
             names=names,
         )
-        for number, content in _contents(plans, first, sheet, frozenset(wanted)):
-            pdf.add_page(content, label=names[number - 1])
+        place = {number: index for index, number in enumerate(wanted)}
+        for number, content, leads in _contents(plans, front, sheet, frozenset(wanted)):
+            links = [Link(box=box, page=place[to]) for box, to in leads if to in place]
+            pdf.add_page(content, label=names[number - 1], links=links)
             if progress is not None:
                 progress(pdf.pages, len(wanted))
         pdf.attach(
@@ -105,7 +109,7 @@ def write_pdf(
                 total=len(names),
             ),
         )
-        pdf.finish(_outline(plans, first, {number: place for place, number in enumerate(wanted)}))
+        pdf.finish(_outline(plans, first, place))
     return Summary(
         pages=len(names),
         written=len(wanted),
@@ -167,13 +171,13 @@ def _places(plans: Sequence[Plan], first: int) -> tuple[tuple[Piece, int, int], 
 
 
 def _contents(
-    plans: Sequence[Plan], first: Sequence[FrontPage], sheet: _Sheet, wanted: frozenset[int]
-) -> Iterator[tuple[int, str]]:
-    """The wanted pages one after the other: number and operators."""
-    for number, page in enumerate(first, start=1):
+    plans: Sequence[Plan], front: Front, sheet: _Sheet, wanted: frozenset[int]
+) -> Iterator[tuple[int, str, Sequence[tuple[Box, int]]]]:
+    """The wanted pages one after the other: number, operators, and boxes that lead to other pages' numbers."""
+    for number, page in enumerate(front.pages, start=1):
         if number in wanted:
-            yield number, sheet.complete(page.content, number, str(number))
-    for which, (plan, numbers) in enumerate(_numbers(plans, len(first)), start=1):
+            yield number, sheet.complete(page.content, number, str(number)), page.links
+    for which, (plan, numbers) in enumerate(_numbers(plans, len(front.pages)), start=1):
         if wanted.isdisjoint(numbers):
             continue
         strokes = cut(plan.drawing.paths, plan.layout.to_grid)
@@ -182,7 +186,8 @@ def _contents(
         sheet.pdf.attach(pattern_file(which), pattern_record(plan, strokes, here))
         for tile, content, number in zip(plan.layout.tiles, contents, numbers, strict=True):
             if number in wanted:
-                yield number, sheet.complete(content, number, tile.name)
+                back = (sheet.strips.name_box, front.maps[which - 1])
+                yield number, sheet.complete(content, number, tile.name), (back,)
 
 
 def _outline(

@@ -39,17 +39,22 @@ HEADING = 13.0  # mm; a line across, the name and what parts them from the pictu
 Place = Callable[[FloatArray], FloatArray]
 
 
-def add_maps(flow: Flow, plans: Sequence[Plan], *, first: int) -> None:
-    """Add the maps of all pieces; ``first`` is the number of the first piece's first page, 0 while it is not known
-    yet: then only the room is taken up."""
+def add_maps(flow: Flow, plans: Sequence[Plan], *, first: int) -> tuple[int, ...]:
+    """Add the maps of all pieces; returns the number of the page on which each one's picture stands.
+
+    Args:
+        first: number of the first piece's first page, 0 while it is not known yet: then only the room is taken up.
+    """
     flow.begin("maps")
     at = first
+    numbers = []
     for plan in plans:
-        _add_map(flow, plan, at)
+        numbers.append(_add_map(flow, plan, at))
         at += len(plan.layout.tiles) if first else 0
+    return tuple(numbers)
 
 
-def _add_map(flow: Flow, plan: Plan, first: int) -> None:
+def _add_map(flow: Flow, plan: Plan, first: int) -> int:
     """One piece's map: on half a page with its facts beside it, or on a page of its own with its facts above."""
     table = (len(plan.checks) + 1) * ROW + 2.0 if plan.checks else 0.0
     wide = flow.x1 - flow.x0
@@ -64,7 +69,7 @@ def _add_map(flow: Flow, plan: Plan, first: int) -> None:
         flow.need(height + rest)
         _heading(flow, plan)
         with flow.block(height) as (x0, _, _, y1):
-            _draw_map(flow.ink, plan, grid, (x0, y1 - tall, x0 + room, y1), outlines=first > 0)
+            number = _draw_map(flow, plan, grid, (x0, y1 - tall, x0 + room, y1), first)
             _say_facts(flow.ink, beside, (x0 + room + ASIDE, y1))
     else:
         flow.need(flow.whole)
@@ -74,11 +79,12 @@ def _add_map(flow: Flow, plan: Plan, first: int) -> None:
         if flow.left < table + LEAST_PICTURE:
             flow.need(flow.whole)
         with flow.block(min(flow.left - table - 2.0, grid.height_in(wide, flow.whole) + 1.0)) as box:
-            _draw_map(flow.ink, plan, grid, box, outlines=first > 0)
+            number = _draw_map(flow, plan, grid, box, first)
     if plan.checks:
         flow.space(2.0)
         _check_table(flow, plan)
     flow.space(BELOW)
+    return number
 
 
 def _height_beside(plan: Plan, grid: _Grid, first: int, wide: float, half: float) -> float:
@@ -129,7 +135,7 @@ class _Grid:
     """The taped pattern's own rectangle, and its cells, grid coordinates."""
 
     box: Box
-    cells: tuple[tuple[str, Box, bool], ...]
+    cells: tuple[tuple[str, Box, int | None], ...]  # name, box, and the tile's index where it is printed
 
     @classmethod
     def of(cls, plan: Plan) -> _Grid:
@@ -146,7 +152,7 @@ class _Grid:
             (
                 f"{row_letters(row)}{column + 1}",
                 (xs[column], ys[row + 1], xs[column + 1], ys[row]),
-                layout.index_at(row, column) is not None,
+                layout.index_at(row, column),
             )
             for row in range(layout.rows)
             for column in range(layout.columns)
@@ -189,7 +195,9 @@ class _Grid:
         return self.name_height(self.scale(wide, tall)) >= BODY
 
 
-def _draw_map(ink: Ink, plan: Plan, grid: _Grid, box: Box, *, outlines: bool) -> None:
+def _draw_map(flow: Flow, plan: Plan, grid: _Grid, box: Box, first: int) -> int:
+    """Draw it, each printed cell leading to its page; returns the number of the page on which it stands."""
+    ink = flow.ink
     scale = grid.scale(box[2] - box[0], box[3] - box[1])
     x0, _, _, y1 = grid.box
 
@@ -198,18 +206,20 @@ def _draw_map(ink: Ink, plan: Plan, grid: _Grid, box: Box, *, outlines: bool) ->
 
     height = grid.name_height(scale)
     names: list[tuple[str, Box]] = []
-    for name, cell, printed in grid.cells:
+    for name, cell, index in grid.cells:
         (left, low), (right, high) = place(np.array([cell[:2], cell[2:]])).tolist()
         x, y = 0.5 * (left + right), 0.5 * (low + high)
-        if printed:
+        if index is not None:
             ink.box(left, low, right, high, THIN)
             names.append((name, (left, low, right, high)))
+            if first:
+                flow.link((left, low, right, high), first + index)
         else:
             arm = min(2.5, 0.3 * (right - left), 0.3 * (high - low))
             ink.lines(
                 [((x - arm, y - arm), (x + arm, y + arm)), ((x - arm, y + arm), (x + arm, y - arm))], MISSING
             )
-    drawn = _draw_outlines(ink, plan, place) if outlines else np.zeros((0, 2))
+    drawn = _draw_outlines(ink, plan, place) if first else np.zeros((0, 2))
     spots = _target_spots(plan, grid, place)
     # A target's letter weighs as much as many strokes, so that no page's name stands on it.
     letters = np.array([at for _, at in spots.values()]).reshape(-1, 2)
@@ -221,6 +231,7 @@ def _draw_map(ink: Ink, plan: Plan, grid: _Grid, box: Box, *, outlines: bool) ->
     else:
         _name_edges(ink, grid, place)
     _draw_targets(ink, plan, place, spots)
+    return flow.number
 
 
 def _place_in_cell(name: str, cell: Box, height: float, drawn: FloatArray) -> XY:

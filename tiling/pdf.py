@@ -3,8 +3,8 @@
 reportlab gives the font subset, the strings and the catalogue; the pages themselves are written here, because
 its canvas keeps every page until the end.  Millimetres become points here and nowhere else.
 
-Source: ISO 32000-1:2008, 7.5 (file structure), 7.7 (page tree), 8.3 (user space: 1/72 in), 12.2 (viewer
-preferences), 12.3.3 (outline), 12.4.2 (page labels), 8.11 (optional content); section numbers from memory.
+Source: ISO 32000-1:2008, 7.5 (file structure), 7.7 (page tree), 8.3 (user space: 1/72 in), 8.11 (optional content),
+12.2 (viewer preferences), 12.3.3 (outline), 12.4.2 (page labels), 12.5.6.5 (links); section numbers from memory.
 """
 
 from __future__ import annotations
@@ -20,8 +20,10 @@ from reportlab.pdfbase.pdfdoc import PDFDocument, PDFIndirectObject, PDFObject, 
 from reportlab.pdfbase.pdfmetrics import getFont
 
 from tiling import fonts
+from tiling.outline import Entry, write_outline
+from tiling.paper import Box
 
-__all__ = ["POINTS_PER_MM", "Entry", "PdfFile", "plain"]
+__all__ = ["POINTS_PER_MM", "Entry", "Link", "PdfFile", "plain"]
 
 POINTS_PER_MM = 72.0 / 25.4  # ISO 32000: the unit of user space is 1/72 in
 VERSION = (1, 7)
@@ -49,12 +51,11 @@ class _Ready(PDFObject):  # type: ignore[misc]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Entry:
-    """A line of the outline: its words, the page that it leads to (from 0), and the lines below it."""
+class Link:
+    """A box of a page, mm (least x, least y, greatest x, greatest y), that leads to another page (from 0)."""
 
-    title: str
+    box: Box
     page: int
-    below: tuple[Entry, ...] = ()
 
 
 def plain(text: str) -> str:
@@ -108,6 +109,7 @@ class PdfFile:
             for side, by in zip((width, height), stretch, strict=True)
         ]
         self._to_points = f"{scale[0]} 0 0 {scale[1]} {start[0]} {start[1]} cm"
+        self._scale = tuple(float(by) for by in (*scale, *start))
         self._stream = stream
         self._at = 0
         self._offsets: dict[int, int] = {}
@@ -120,6 +122,7 @@ class PdfFile:
         self._forms: dict[str, str] = {}
         self._layers: dict[str, tuple[str, int]] = {}
         self._pages: list[int] = []
+        self._promised: dict[int, int] = {}  # the objects of pages that are led to and have not come yet
         self._labels: list[str] = []
         self._attached: list[tuple[str, int]] = []
         self._tree = _Ready()
@@ -140,13 +143,14 @@ class PdfFile:
         found: int = self._document.idToObjectNumberAndVersion[reference.name][0]
         return found
 
-    def _new_number(self) -> int:
+    def new_number(self) -> int:
         """A number for an object that is written at once and not kept."""
         self._document.objectcounter += 1
         taken: int = self._document.objectcounter
         return taken
 
-    def _object(self, number: int, data: bytes) -> None:
+    def write_object(self, number: int, data: bytes) -> None:
+        """Write an object and forget it."""
         self._offsets[number] = self._at
         self._write(b"%d 0 obj\n%b\nendobj\n" % (number, data))
 
@@ -163,7 +167,7 @@ class PdfFile:
         The space of ``content`` is the page's, mm.  ``name``: letters and digits.
         """
         if name not in self._forms:
-            number = self._new_number()
+            number = self.new_number()
             packed = zlib.compress(content.encode("latin-1"), LEVEL)
             # The form is placed inside the page's own millimetres, so that its box is in millimetres too; more
             # than any page.
@@ -171,7 +175,7 @@ class PdfFile:
                 "<< /Type /XObject /Subtype /Form /BBox [-10000 -10000 10000 10000]"
                 f" /Resources {self._resources_number} 0 R /Filter /FlateDecode /Length {len(packed)} >>\nstream\n"
             )
-            self._object(number, head.encode() + packed + b"\nendstream")
+            self.write_object(number, head.encode() + packed + b"\nendstream")
             self._forms[name] = f"{number} 0 R"
         return f"/{name} Do\n"
 
@@ -185,12 +189,13 @@ class PdfFile:
         if not name or not operators:
             return operators
         if name not in self._layers:
-            self._layers[name] = (f"Layer{len(self._layers) + 1}", self._new_number())
+            self._layers[name] = (f"Layer{len(self._layers) + 1}", self.new_number())
         return f"/OC /{self._layers[name][0]} BDC\n{operators}EMC\n"
 
-    def add_page(self, content: str, *, label: str) -> None:
-        """Write a page whose operators draw in millimetres from its lower left corner."""
-        self.add_page_of((self.first_operators(content),), label=label)
+    def add_page(self, content: str, *, label: str, links: Sequence[Link] = ()) -> None:
+        """Write a page whose operators draw in millimetres from its lower left corner; links may lead to pages that
+        are added later."""
+        self.add_page_of((self.first_operators(content),), label=label, links=links)
 
     def first_operators(self, content: str) -> int:
         """Write operators that a page begins with, in its millimetres; returns their number for `add_page_of`.
@@ -203,27 +208,49 @@ class PdfFile:
         """Write operators that go on where others have set the page's millimetres; returns their number."""
         packed = zlib.compress(content.encode("latin-1"), LEVEL)
         self._document.signature.update(packed)
-        stream = self._new_number()
-        self._object(
+        stream = self.new_number()
+        self.write_object(
             stream, b"<< /Filter /FlateDecode /Length %d >>\nstream\n%b\nendstream" % (len(packed), packed)
         )
         return stream
 
-    def add_page_of(self, streams: Sequence[int], *, label: str) -> None:
+    def add_page_of(self, streams: Sequence[int], *, label: str, links: Sequence[Link] = ()) -> None:
         """Write a page of operators that are in the file already, carried out one after the other.
 
         Source: ISO 32000-1, 7.7.3.3 (a page's contents may be an array of streams; from memory).
         """
-        page = self._new_number()
+        page = self.page_number(len(self._pages))
+        self._promised.pop(len(self._pages), None)
         listed = " ".join(f"{stream} 0 R" for stream in streams)
         contents = listed if len(streams) == 1 else f"[{listed}]"
-        self._object(
+        self.write_object(
             page,
             f"<< /Type /Page /Parent {self._tree_number} 0 R /MediaBox {self._box}"
-            f" /Resources {self._resources_number} 0 R /Contents {contents} >>".encode(),
+            f" /Resources {self._resources_number} 0 R /Contents {contents}{self._links(links)} >>".encode(),
         )
         self._pages.append(page)
         self._labels.append(label)
+
+    def page_number(self, index: int) -> int:
+        """The number of a page's object, written already or not."""
+        if index < len(self._pages):
+            return self._pages[index]
+        if index not in self._promised:
+            self._promised[index] = self.new_number()
+        return self._promised[index]
+
+    def _links(self, links: Sequence[Link]) -> str:
+        if not links:
+            return ""
+        wide, tall, left, low = self._scale
+        each = [
+            f"<< /Type /Annot /Subtype /Link /Border [0 0 0]"
+            f" /Rect [{left + wide * x0:.2f} {low + tall * y0:.2f} {left + wide * x1:.2f} {low + tall * y1:.2f}]"
+            f" /Dest [{self.page_number(link.page)} 0 R /Fit] >>"
+            for link in links
+            for x0, y0, x1, y1 in (link.box,)
+        ]
+        return f" /Annots [{' '.join(each)}]"
 
     def attach(self, name: str, data: bytes) -> None:
         """Write a file into this one; ISO 32000-1, 7.11.4 (embedded file streams; from memory).
@@ -234,13 +261,13 @@ class PdfFile:
         """
         packed = zlib.compress(data, LEVEL)
         self._document.signature.update(packed)
-        stream, file = self._new_number(), self._new_number()
-        self._object(
+        stream, file = self.new_number(), self.new_number()
+        self.write_object(
             stream,
             b"<< /Type /EmbeddedFile /Subtype /application#2Fjson /Params << /Size %d >> /Filter /FlateDecode"
             b" /Length %d >>\nstream\n%b\nendstream" % (len(data), len(packed), packed),
         )
-        self._object(
+        self.write_object(
             file, f"<< /Type /Filespec /F ({name}) /UF ({name}) /EF << /F {stream} 0 R >> >>".encode()
         )
         self._attached.append((name, file))
@@ -287,7 +314,13 @@ class PdfFile:
     # The end
 
     def finish(self, outline: Sequence[Entry] = ()) -> None:
-        """Write everything that could not be known before: fonts, outline, labels, catalogue, places of objects."""
+        """Write everything that could not be known before: fonts, outline, labels, catalogue, places of objects.
+
+        Raises:
+            ValueError: a link leads to a page that never came.
+        """
+        if self._promised:
+            raise ValueError(f"a link leads to page {min(self._promised) + 1} of {len(self._pages)}")
         document = self._document
         kids = " ".join(f"{page} 0 R" for page in self._pages)
         self._tree.data = f"<< /Type /Pages /Count {len(self._pages)} /Kids [{kids}] >>"
@@ -301,8 +334,10 @@ class PdfFile:
         if self._layers:
             catalog.__NoDefault__ = [*catalog.__NoDefault__, "OCProperties"]  # else it is dropped
             catalog.OCProperties = _Ready(self._layer_list())
-        catalog.Outlines = self._outline(outline) if outline else None
+        catalog.Outlines = None
         if outline:
+            lines = catalog.Outlines = _Ready()
+            lines.data = write_outline(outline, self._number(lines), self)
             catalog.showOutline()
         document.info.invariant = 1
         document.info.digest(document.signature)
@@ -329,7 +364,7 @@ class PdfFile:
         No state for printing is given beside: with one, viewers print a layer that the user has switched off.
         """
         for name, (_, number) in self._layers.items():
-            self._object(number, f"<< /Type /OCG /Name {self._string(name)} >>".encode("latin-1"))
+            self.write_object(number, f"<< /Type /OCG /Name {self.string(name)} >>".encode("latin-1"))
         every = " ".join(f"{number} 0 R" for _, (_, number) in sorted(self._layers.items()))
         return (
             f"<< /OCGs [{every}] /D << /Name (all) /BaseState /ON /ON [{every}] /OFF [] /Order [{every}]"
@@ -364,36 +399,13 @@ class PdfFile:
         self._write("".join(lines).encode())
 
     def _label_tree(self) -> str:
-        nums = " ".join(f"{index} << /P {self._string(label)} >>" for index, label in enumerate(self._labels))
+        nums = " ".join(f"{index} << /P {self.string(label)} >>" for index, label in enumerate(self._labels))
         return f"<< /Nums [{nums}] >>"
 
-    def _string(self, text: str) -> str:
+    def string(self, text: str) -> str:
+        """A string as it is written among the file's objects."""
         found: bytes = PDFString(plain(text)).format(self._document)
         return found.decode("latin-1")
-
-    def _outline(self, entries: Sequence[Entry]) -> PDFObject:
-        """The outline's root; its lines are written at once, each level closed up."""
-        root = _Ready()
-        number = self._number(root)
-        first, last = self._outline_level(entries, number)
-        root.data = f"<< /Type /Outlines /First {first} 0 R /Last {last} 0 R /Count {len(entries)} >>"
-        return root
-
-    def _outline_level(self, entries: Sequence[Entry], parent: int) -> tuple[int, int]:
-        numbers = [self._new_number() for _ in entries]
-        for place, entry in enumerate(entries):
-            links = f"/Parent {parent} 0 R"
-            if place:
-                links += f" /Prev {numbers[place - 1]} 0 R"
-            if place + 1 < len(entries):
-                links += f" /Next {numbers[place + 1]} 0 R"
-            if entry.below:
-                first, last = self._outline_level(entry.below, numbers[place])
-                links += f" /First {first} 0 R /Last {last} 0 R /Count -{len(entry.below)}"
-            target = f"/Dest [{self._pages[entry.page]} 0 R /Fit]"
-            data = f"<< /Title {self._string(entry.title)} {links} {target} >>"
-            self._object(numbers[place], data.encode("latin-1"))
-        return numbers[0], numbers[-1]
 
 
 @functools.lru_cache

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from tiling.fonts import text_width
 from tiling.ink import Ink
-from tiling.paper import STRIP_BOTTOM, Page
+from tiling.paper import STRIP_BOTTOM, Box, Page
 from tiling.rulers import BREADTH, UP, Ruler, ruler_reach
 
 __all__ = ["WORDS", "Strips", "elided", "lay_strips"]
@@ -85,6 +85,12 @@ class Strips:
     def _base(self, line: int) -> float:
         """Base line of the first (0) or second (1) line of words."""
         return self.page.margin + self.page.banner + FOOT + (1 - line) * PITCH
+
+    @property
+    def name_box(self) -> Box:
+        """Where the page's names stand: its row and column, and the lines of words; page coordinates."""
+        m = self.page.margin
+        return m, m, self._right, self._base(0) + WORDS
 
     def draw_fixed(self, ink: Ink) -> None:
         """What is the same on every page: rulers, the mark, how to print."""

@@ -3,8 +3,8 @@
 reportlab gives the font subset, the strings and the catalogue; the pages themselves are written here, because
 its canvas keeps every page until the end.  Millimetres become points here and nowhere else.
 
-Source: ISO 32000-1:2008, 7.5 (file structure), 7.7 (page tree), 8.3 (user space: 1/72 in), 8.11 (optional content),
-12.2 (viewer preferences), 12.3.3 (outline), 12.4.2 (page labels), 12.5.6.5 (links); section numbers from memory.
+Source: ISO 32000-1:2008, 7.5 (file structure), 7.7 (page tree), 8.3 (user space: 1/72 in), 12.2 (viewer
+preferences), 12.4.2 (page labels), 12.5.6.5 (links), 14.6 (marked content); section numbers from memory.
 """
 
 from __future__ import annotations
@@ -20,6 +20,7 @@ from reportlab.pdfbase.pdfdoc import PDFDocument, PDFIndirectObject, PDFObject, 
 from reportlab.pdfbase.pdfmetrics import getFont
 
 from tiling import fonts
+from tiling.layers import Layers
 from tiling.outline import Entry, write_outline
 from tiling.paper import Box
 
@@ -120,7 +121,7 @@ class PdfFile:
         self._font = getFont(fonts.register())
         self._shown: dict[str, tuple[tuple[str, str], ...]] = {}
         self._forms: dict[str, str] = {}
-        self._layers: dict[str, tuple[str, int]] = {}
+        self._layers = Layers(self)
         self._pages: list[int] = []
         self._promised: dict[int, int] = {}  # the objects of pages that are led to and have not come yet
         self._labels: list[str] = []
@@ -188,9 +189,7 @@ class PdfFile:
         an empty name leaves them as they are.  They must set every stroke and colour that they draw with."""
         if not name or not operators:
             return operators
-        if name not in self._layers:
-            self._layers[name] = (f"Layer{len(self._layers) + 1}", self.new_number())
-        return f"/OC /{self._layers[name][0]} BDC\n{operators}EMC\n"
+        return f"/OC /{self._layers.resource(name)} BDC\n{operators}EMC\n"
 
     def add_page(self, content: str, *, label: str, links: Sequence[Link] = ()) -> None:
         """Write a page whose operators draw in millimetres from its lower left corner; links may lead to pages that
@@ -333,7 +332,7 @@ class PdfFile:
             catalog.Names = _Ready(f"<< /EmbeddedFiles << /Names [{files}] >> >>")
         if self._layers:
             catalog.__NoDefault__ = [*catalog.__NoDefault__, "OCProperties"]  # else it is dropped
-            catalog.OCProperties = _Ready(self._layer_list())
+            catalog.OCProperties = _Ready(self._layers.write())
         catalog.Outlines = None
         if outline:
             lines = catalog.Outlines = _Ready()
@@ -352,23 +351,9 @@ class PdfFile:
             font.addObjects(document)
         fonts_number = document.idToObjectNumberAndVersion["BasicFonts"][0]
         forms = " ".join(f"/{name} {number}" for name, number in self._forms.items())
-        layers = " ".join(f"/{name} {number} 0 R" for name, number in self._layers.values())
         self._resources.data = (
             f"<< /ProcSet [/PDF /Text] /Font {fonts_number} 0 R /XObject << {forms} >>"
-            f" /Properties << {layers} >> >>"
-        )
-
-    def _layer_list(self) -> str:
-        """The layers for the catalogue, all switched on.
-
-        No state for printing is given beside: with one, viewers print a layer that the user has switched off.
-        """
-        for name, (_, number) in self._layers.items():
-            self.write_object(number, f"<< /Type /OCG /Name {self.string(name)} >>".encode("latin-1"))
-        every = " ".join(f"{number} 0 R" for _, (_, number) in sorted(self._layers.items()))
-        return (
-            f"<< /OCGs [{every}] /D << /Name (all) /BaseState /ON /ON [{every}] /OFF [] /Order [{every}]"
-            " /ListMode /AllPages >> >>"
+            f" /Properties {self._layers.resources()} >>"
         )
 
     def _write_kept(self) -> None:

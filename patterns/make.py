@@ -176,6 +176,7 @@ def job_of(
         if len(picked) > 1
         else None,
         share=not quick,
+        search=not quick,
         correction=wish.correction,
     )
 
@@ -312,7 +313,7 @@ def _words(
         for (first, last), names in together.items()
     ]
     if summary.saved:
-        words.append(f"Small patterns that share pages save {counted(summary.saved, 'page')}.")
+        words.append(f"The search for fewer pages saved {counted(summary.saved, 'page')}.")
     tables = f"{'' if small else 'tables (CSV), '}shapes{scale.in_names}.json and svg/"
     words.append(f"wrote {target / pdf}" + ("" if part else f", {', '.join([*told, tables])} beside it"))
     if summary.written == summary.pages:

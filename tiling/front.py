@@ -136,6 +136,8 @@ def _tape_and_measure(flow: Flow, job: Job) -> None:
             "dashed line there, the halves of each match mark making one disc.",
             "Join the rows from the top, the lower over the upper. Hold a straightedge along the row; "
             "against a window you see both marks of a seam.",
+            "Where a map says that rows are shifted, a page meets two pages of the next row: each pair has two "
+            "marks of its own.",
             "Tape at the marks first, then along the seam.",
         ),
     )
@@ -215,7 +217,9 @@ def add_list(flow: Flow, job: Job, plans: Sequence[Plan], *, first: int, each: b
     total = at - 1
     kinds = "maps" if each else "first pages and maps"
     counted = "pages in each set" if each else "pages in all"
-    flow.paragraph(f"{total} {counted}, {first - 1} of them {kinds}. Mark {plain(job.mark)}.")
+    saved = sum(plan.saved for plan in plans)
+    told = f"The search for fewer pages saved {saved}. " if saved else ""
+    flow.paragraph(f"{total} {counted}, {first - 1} of them {kinds}. {told}Mark {plain(job.mark)}.")
     if job.first_piece:
         flow.heading("Make one cheap template first")
         flow.paragraph(

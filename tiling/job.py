@@ -33,7 +33,7 @@ class Summary:
         pages: in the whole job, first pages and maps counted.
         written: in this file; fewer than ``pages`` where only some were asked for.
         first_pages: how many stand before those of the first piece.
-        saved: pages that pieces save by sharing them.
+        saved: pages that the search for fewer, and sharing, have saved.
         places: each piece with the numbers of its first and its last page, from 1.
     """
 
@@ -60,7 +60,7 @@ def write_pdf(
     Raises:
         TilingError: a drawing or a wish for pages that cannot be met; nothing useful is in the file then.
     """
-    plans = plan_pieces(job.pieces, job.page, share=job.share)
+    plans = plan_pieces(job.pieces, job.page, share=job.share, search=job.search)
     tags = tuple(sorted({tile.name for plan in plans for tile in plan.layout.tiles}))
     correction = job.correction
     stretch = (1.0, 1.0) if correction is None else correction.stretch(job.page)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from string import ascii_uppercase as LETTERS  # noqa: N812
@@ -13,7 +14,7 @@ from tiling.drawing import XY, Disc, FloatArray, Stroke
 from tiling.flow import BODY, PITCH, Flow, wrapped
 from tiling.fonts import text_width
 from tiling.ink import FINE, FIRM, THIN, Ink
-from tiling.layout import row_letters
+from tiling.layout import Layout, row_letters
 from tiling.paper import Box
 from tiling.plan import Plan
 from tiling.runs import joined
@@ -112,12 +113,23 @@ def _all_facts(plan: Plan, first: int) -> list[str]:
     """Pages and facts in one paragraph; where several pieces share the pages, one for each of them."""
     count = len(plan.layout.tiles)
     said = f"1 page: {first}" if count == 1 else f"{count} pages: {first} to {first + count - 1}"
-    if plan.layout.turned:
-        said += ", lying on its side"
+    said += _lie(plan.layout)
     sentences = [f"{fact.rstrip('.')}." for fact in (said, *plan.piece.facts)]
     if plan.piece.parts:
         return [" ".join(sentences[:2]), *sentences[2:]]
     return [" ".join(sentences)]
+
+
+def _lie(layout: Layout) -> str:
+    """How the pattern lies on its pages, where that is not as it was drawn."""
+    said = ""
+    degrees = round(math.degrees(layout.turn))
+    if abs(degrees) == 90:
+        said = ", lying on its side"
+    elif layout.turned:
+        way = "anticlockwise" if layout.turn > 0.0 else "clockwise"
+        said = f", turned {abs(degrees)}° {way}" if degrees else ""
+    return f"{said}; rows are shifted along one another" if layout.shifted else said
 
 
 def _wrapped_facts(plan: Plan, first: int, room: float) -> list[str]:
@@ -132,20 +144,29 @@ def _say_facts(ink: Ink, lines: Sequence[str], corner: XY) -> None:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Grid:
-    """The taped pattern's own rectangle, and its cells, grid coordinates."""
+    """The taped pattern's own rectangle, and its cells, grid coordinates.
+
+    Attributes:
+        cells: name, box, and the tile's index where it is printed.
+        columns: a cell of each column by its number; none where rows are shifted.
+    """
 
     box: Box
-    cells: tuple[tuple[str, Box, int | None], ...]  # name, box, and the tile's index where it is printed
+    cells: tuple[tuple[str, Box, int | None], ...]
+    columns: dict[str, Box]
 
     @classmethod
     def of(cls, plan: Plan) -> _Grid:
-        """All cells of the grid, printed or not."""
+        """All cells of the grid, printed or not; where rows are shifted, those that are printed."""
         layout = plan.layout
         step_x, step_y = layout.page.step
         half = 0.5 * layout.page.overlap
         windows = [tile.window for tile in layout.tiles]
         x0, y0 = min(w[0] for w in windows), min(w[1] for w in windows)
         x1, y1 = max(w[2] for w in windows), max(w[3] for w in windows)
+        if layout.shifted:
+            printed = tuple((tile.name, layout.visible(tile), i) for i, tile in enumerate(layout.tiles))
+            return cls(box=(x0, y0, x1, y1), cells=printed, columns={})
         xs = [x0, *(x0 + half + step_x * (i + 1) for i in range(layout.columns - 1)), x1]
         ys = [y1, *(y1 - half - step_y * (i + 1) for i in range(layout.rows - 1)), y0]
         cells = tuple(
@@ -157,7 +178,8 @@ class _Grid:
             for row in range(layout.rows)
             for column in range(layout.columns)
         )
-        return cls(box=(x0, y0, x1, y1), cells=cells)
+        columns = {name.lstrip(LETTERS): cell for name, cell, _ in cells}
+        return cls(box=(x0, y0, x1, y1), cells=cells, columns=columns)
 
     def scale(self, wide: float, tall: float) -> float:
         """How small the map is that fits a box, with some room around it."""
@@ -175,10 +197,6 @@ class _Grid:
     def rows(self) -> dict[str, Box]:
         """A cell of each row by its letters."""
         return {name.rstrip("0123456789"): cell for name, cell, _ in self.cells}
-
-    def columns(self) -> dict[str, Box]:
-        """A cell of each column by its number."""
-        return {name.lstrip(LETTERS): cell for name, cell, _ in self.cells}
 
     def name_height(self, scale: float) -> float:
         """Height of the capitals in the cells, mm: as large as fits, 5 at most; 0 where none does."""
@@ -259,7 +277,7 @@ def _name_edges(ink: Ink, grid: _Grid, place: Place) -> None:
             ink.words(row, (x - 1.0, y - 0.5 * SMALLEST), SMALLEST, align="right")
             last = y
     last = -np.inf
-    for column, cell in grid.columns().items():
+    for column, cell in grid.columns.items():
         x, y = place(np.array([[0.5 * (cell[0] + cell[2]), y0]]))[0].tolist()
         half = 0.5 * text_width(column, SMALLEST)
         if x - half >= last:

@@ -55,6 +55,7 @@ class Job:
         first_piece: name of the piece to be made first, as a cheap template; None: none is proposed.
         correction: of the printer that will print it; None: drawn at the very scale.
         share: small pieces may share pages where that saves any.
+        search: a piece may be turned by any angle and its rows of pages shifted, where that saves pages.
     """
 
     title: str
@@ -65,6 +66,7 @@ class Job:
     first_piece: str | None = None
     correction: Correction | None = None
     share: bool = True
+    search: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -75,7 +77,7 @@ class Plan:
         label: its name on pages, elided where it is long; no two are alike.
         drawing: with the targets of its long distances.
         checks: the distances to be measured.
-        saved: pages that its parts would need more if each were laid alone.
+        saved: pages fewer than it takes, or its parts take each alone, placed without a search.
     """
 
     piece: Piece
@@ -98,9 +100,12 @@ def _fits_one_page(drawing: Drawing, page: Page) -> bool:
     return wide <= min(x1 - x0, y1 - y0) and tall <= max(x1 - x0, y1 - y0)
 
 
-def plan_piece(piece: Piece, page: Page, *, label: str) -> Plan:
+def plan_piece(piece: Piece, page: Page, *, label: str, search: bool = False) -> Plan:
     """Lay one piece on its pages.
 
+    Args:
+        search: it may be turned by any angle and its rows of pages shifted, where that saves pages; pieces laid
+            together are laid so that their words have room, and are not turned again.
     Raises:
         TilingError: nothing is drawn.
     """
@@ -108,7 +113,7 @@ def plan_piece(piece: Piece, page: Page, *, label: str) -> Plan:
         raise TilingError(f"{piece.name}: nothing is drawn")
     distances = targets_of(piece.drawing, taped=not _fits_one_page(piece.drawing, page))
     drawing = with_targets(piece.drawing, distances)
-    layout = lay_out(drawing, page)
+    layout = lay_out(drawing, page, search=search and not piece.parts)
     drawing, words = _lettered(drawing, layout)
     return Plan(
         piece=piece,
@@ -117,6 +122,7 @@ def plan_piece(piece: Piece, page: Page, *, label: str) -> Plan:
         layout=layout,
         words=words,
         checks=checks_of(distances, layout),
+        saved=layout.plain - len(layout.tiles),
     )
 
 
@@ -143,18 +149,24 @@ def _lettered(drawing: Drawing, layout: Layout) -> tuple[Drawing, tuple[Words, .
     return tries[-1], letter(tries[-1], layout)
 
 
-def plan_pieces(pieces: Sequence[Piece], page: Page, *, share: bool = False) -> tuple[Plan, ...]:
+def plan_pieces(
+    pieces: Sequence[Piece], page: Page, *, share: bool = False, search: bool = False
+) -> tuple[Plan, ...]:
     """Lay every piece on its pages.
 
     Args:
         share: small pieces are laid together where that saves pages; they stand where the first of them would.
+        search: each may be turned by any angle and its rows of pages shifted, where that saves pages.
     Raises:
         TilingError: there is no piece, or nothing is drawn of one.
     """
     if not pieces:
         raise TilingError("there is no piece to print")
     labels = _labels(pieces)
-    plans = [plan_piece(piece, page, label=label) for piece, label in zip(pieces, labels, strict=True)]
+    plans = [
+        plan_piece(piece, page, label=label, search=search)
+        for piece, label in zip(pieces, labels, strict=True)
+    ]
     return tuple(_shared(plans, page) if share else plans)
 
 
@@ -193,7 +205,7 @@ def _numbered(plans: list[Plan]) -> list[Plan]:
 
 
 def _laid_together(members: Sequence[Plan], block: Shared, page: Page) -> Plan | None:
-    """The plan of a block; None where it saves no page, or where more words cross strokes than alone."""
+    """The plan of a block; None where it saves no page, or its words find no clear places."""
     facts = [f"Holds {'; '.join(member.label for member in members)}"]
     facts += [f"{member.label}: {'; '.join(member.piece.facts)}" for member in members]
     parts = tuple(member.piece for member in members)
@@ -203,10 +215,9 @@ def _laid_together(members: Sequence[Plan], block: Shared, page: Page) -> Plan |
     except TilingError:  # no room for the words of all
         return None
     alone = sum(len(member.layout.tiles) for member in members)
-    crossing = sum(words.crosses for member in members for words in member.words)
-    if len(plan.layout.tiles) >= alone or sum(words.crosses for words in plan.words) > crossing:
+    if len(plan.layout.tiles) >= alone or any(words.crosses for words in plan.words):
         return None
-    return replace(plan, saved=alone - len(plan.layout.tiles))
+    return replace(plan, saved=alone - len(plan.layout.tiles) + sum(member.saved for member in members))
 
 
 def _labels(pieces: Sequence[Piece]) -> list[str]:

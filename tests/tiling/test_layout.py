@@ -6,10 +6,11 @@ import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from tests.tiling.floor import hidden, ink
 from tiling.drawing import Disc, Distance, Drawing, Path, Stroke
 from tiling.errors import TilingError
 from tiling.layout import lay_out, row_letters
-from tiling.paper import MARK_RADIUS, STRIP_BOTTOM, STRIP_LEFT, TARGET_RADIUS, Page, parse_paper
+from tiling.paper import MARK_RADIUS, TARGET_RADIUS, Page, parse_paper
 
 LINE = Stroke(width=0.35)
 A4 = Page(paper=parse_paper("A4"))
@@ -42,34 +43,6 @@ DRAWINGS = st.builds(
 )
 
 
-def ink(drawing, layout):
-    """Everything drawn as one shapely geometry in grid coordinates, with the strokes' width."""
-    shapes = []
-    for path in drawing.paths:
-        points = layout.to_grid.apply(path.points)
-        run = np.concatenate((points, points[:1])) if path.closed else points
-        # The vertices too: a line without length has no buffer.
-        for shape in (shapely.LineString(run), shapely.MultiPoint(run)):
-            shapes.append(shape.buffer(path.stroke.width / 2, quad_segs=4))
-    for disc in drawing.discs:
-        shapes.append(shapely.Point(layout.to_grid.at(disc.centre)).buffer(disc.radius))
-    return shapely.union_all(shapes)
-
-
-def sheets(layout):
-    """What each page covers of the floor once trimmed, in grid coordinates."""
-    page = layout.page
-    for tile in layout.tiles:
-        x0, y0, x1, y1 = tile.window
-        right, top = layout.trim_lines(tile)
-        yield shapely.box(
-            x0 - STRIP_LEFT - page.margin,
-            y0 - STRIP_BOTTOM - page.margin,
-            x1 + page.margin if right is None else right,
-            y1 + page.margin if top is None else top,
-        )
-
-
 def test_rows_are_lettered_as_columns_of_a_ledger_are():
     assert [row_letters(n) for n in (0, 1, 25, 26, 27, 51, 52, 701, 702)] == [
         "A", "B", "Z", "AA", "AB", "AZ", "BA", "ZZ", "AAA",
@@ -93,17 +66,7 @@ def test_all_ink_lies_in_the_windows_of_kept_pages_and_in_what_is_seen_of_them(p
 def test_on_the_taped_pattern_every_point_of_ink_is_seen_on_the_page_that_lies_on_top_of_it(drawing, which):
     """Pages as real sheets: the left over the right, the lower row over the upper, sides trimmed."""
     layout = lay_out(drawing, which)
-    everything = ink(drawing, layout)
-    order = sorted(range(len(layout.tiles)), key=lambda i: (-layout.tiles[i].row, layout.tiles[i].column))
-    papers = list(sheets(layout))
-    above = shapely.Polygon()
-    seen = []
-    for i in order:  # from the topmost sheet down
-        bare = papers[i].difference(above)
-        seen.append(bare.intersection(shapely.box(*layout.tiles[i].window)))
-        above = above.union(papers[i])
-    lost = everything.difference(shapely.union_all(seen).buffer(1e-6))
-    assert lost.area == 0.0
+    assert hidden(drawing, layout) == 0.0
 
 
 @given(drawing=DRAWINGS)

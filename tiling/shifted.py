@@ -1,0 +1,240 @@
+"""Rows of pages that are shifted along one another, each to where its own ink wants the fewest pages.
+
+In a row pages follow one another in runs; where a stretch without ink is wide enough for the margins of two
+papers a run may end and another begin.  A run that covers more than its ink needs has play; the play is used so
+that every run shares an edge with the next row on which two match marks hold.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+
+import numpy as np
+from numpy.typing import NDArray
+
+from tiling.coverage import InkBoxes
+from tiling.drawing import FloatArray
+from tiling.kept import CLEAR
+from tiling.paper import Page
+from tiling.seams import Place, least_edge
+from tiling.search import Bitmap
+
+__all__ = ["Rows", "least_pages", "shifted_rows"]
+
+PLACES = 9  # places of a run that are tried within its play
+PASSES = 3  # over all rows, down and up in turn
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Rows:
+    """Pages in shifted rows under a turned drawing.
+
+    Attributes:
+        foot: lower edge of the windows of row 0, mm.
+        pages: left edge of each page's window, mm.
+        edge: the shortest edge that was counted on to join two rows, mm.
+    """
+
+    foot: float
+    pages: dict[Place, float]
+    edge: float
+
+
+@dataclass(slots=True, kw_only=True)
+class _Run:
+    """Pages that follow one another in a row.
+
+    Attributes:
+        count: of pages.
+        low, high: between which the left edge of the first window may stand, mm.
+        at: where it stands, mm.
+    """
+
+    row: int
+    count: int
+    low: float
+    high: float
+    at: float
+
+    def lefts(self, step: float) -> FloatArray:
+        return self.at + step * np.arange(self.count, dtype=float)
+
+
+def _paper_beside(page: Page) -> float:
+    """How far windows of two runs must be apart for their papers not to meet, mm."""
+    return page.window[0] + page.width - page.window[2]
+
+
+def least_pages(bitmap: Bitmap, page: Page) -> NDArray[np.intp]:
+    """How many pages shifted rows need for each offset up, as far as the map tells, whether joined or not."""
+    (wide, tall), (_, rows) = bitmap.per, bitmap.cells
+    table, rim = bitmap.table, bitmap.rim
+    bands = table[tall - rim : tall - rim + rows * tall] - table[rim : rim + rows * tall]
+    inked = np.diff(bands, axis=1) > 0
+    lanes, most = inked.shape
+    reach = most + 2 * wide + 2 * rim + 1
+    following = np.full((lanes, reach + 1), most, dtype=np.int32)
+    following[:, :most] = np.where(inked, np.arange(most, dtype=np.int32), np.int32(most))
+    following = np.minimum.accumulate(following[:, ::-1], axis=1)[:, ::-1]
+    apart = int(np.ceil((2.0 * CLEAR + _paper_beside(page)) / float(bitmap.square[0])))
+    lane = np.arange(lanes)
+    count = np.zeros(lanes, dtype=np.intp)
+    end = np.full(lanes, -apart, dtype=np.intp)  # what the pages so far cover
+    while True:
+        ahead = following[lane, np.maximum(end, 0)]
+        live = ahead < most
+        if not live.any():
+            break
+        count += live
+        end = np.where(live, np.where(ahead < end + apart, end + wide, ahead + wide + 2 * rim), end)
+        end = np.minimum(end, reach)
+    return np.asarray(count.reshape(rows, tall).sum(axis=0))
+
+
+def shifted_rows(ink: InkBoxes, page: Page, foot: float, *, fewer_than: int) -> Rows | None:
+    """Pages in shifted rows that hang together, fewer than a number; None where none are found.
+
+    Args:
+        ink: of the turned drawing.
+        foot: a level on which trim lines between rows lie, mm.
+    """
+    step = page.step[1]
+    reach = 0.5 * page.overlap - CLEAR
+    bottom = int(np.floor((float(ink.low[:, 1].min()) + reach - foot) / step))
+    top = int(np.ceil((float(ink.high[:, 1].max()) - reach - foot) / step)) - 1
+    first = np.clip(np.floor((ink.low[:, 1] - foot) / step), bottom, top)
+    last = np.clip(np.floor((ink.high[:, 1] - foot) / step), bottom, top)
+    rows: list[list[_Run]] = []
+    total = 0
+    for row in range(top, bottom - 1, -1):
+        here = (first <= row) & (last >= row)
+        runs = _runs(row - bottom, ink.low[here, 0], ink.high[here, 0], page)
+        total += sum(run.count for run in runs)
+        if not runs or total >= fewer_than:
+            return None
+        rows.append(runs)
+    edge = _settle(rows, page)
+    if edge is None:
+        return None
+    return Rows(
+        foot=foot + bottom * step - 0.5 * page.overlap,
+        pages=dict(_numbered(rows, page.step[0])),
+        edge=edge,
+    )
+
+
+def _runs(row: int, low: FloatArray, high: FloatArray, page: Page) -> list[_Run]:
+    """The fewest pages for stretches of ink in a row, from the left."""
+    order = np.argsort(low, kind="stable")
+    low, high = low[order], np.maximum.accumulate(high[order])
+    breaks = np.flatnonzero(low[1:] > high[:-1]) + 1
+    starts = low[np.append(0, breaks)].tolist() if len(low) else []
+    ends = high[np.append(breaks, len(low)) - 1].tolist() if len(low) else []
+    step = page.step[0]
+    apart = 2.0 * CLEAR + _paper_beside(page)
+    runs: list[_Run] = []
+    i = 0
+    while i < len(starts):
+        count, j = 1, i
+        end = starts[i] + step + page.overlap - 2.0 * CLEAR
+        while True:
+            while j < len(ends) and ends[j] <= end:
+                j += 1
+            if j == len(ends) or starts[j] >= end + apart:
+                break
+            count, end = count + 1, end + step
+        low_at, high_at = ends[j - 1] + CLEAR - (count * step + page.overlap), starts[i] - CLEAR
+        runs.append(_Run(row=row, count=count, low=low_at, high=high_at, at=0.5 * (low_at + high_at)))
+        i = j
+    return runs
+
+
+def _settle(rows: Sequence[Sequence[_Run]], page: Page) -> float | None:
+    """Move the runs within their play until all hang together; the shortest edge that joins two rows, or None."""
+    for number in range(PASSES):
+        order = range(len(rows)) if number % 2 == 0 else range(len(rows) - 1, -1, -1)
+        for index in order:
+            beside = [rows[near] for near in (index - 1, index + 1) if 0 <= near < len(rows)]
+            if number == 0:
+                beside = beside[:1] if index else []
+            for place, run in enumerate(rows[index]):
+                left = rows[index][place - 1] if place else None
+                right = rows[index][place + 1] if place + 1 < len(rows[index]) else None
+                if not _move(run, left, right, [other for near in beside for other in near], page):
+                    return None
+        edge = _joined(rows, page)
+        if edge is not None:
+            return edge
+    return None
+
+
+def _move(run: _Run, left: _Run | None, right: _Run | None, beside: Sequence[_Run], page: Page) -> bool:
+    """Put a run where it shares good edges with most of the runs beside it; False: it has no room."""
+    step, paper = page.step[0], _paper_beside(page)
+    low, high = run.low, run.high
+    if left is not None:
+        low = max(low, left.at + left.count * step + page.overlap + paper)
+    if right is not None:
+        high = min(high, right.high - run.count * step - page.overlap - paper)
+    if low > high:
+        return False
+    places = list(np.linspace(low, high, PLACES))
+    for other in beside:  # in one column with it
+        at = other.at + step * np.ceil((low - other.at) / step)
+        if at <= high:
+            places.append(at)
+    tried = np.array(places)
+    edges = np.array([_edges(tried, run.count, other, page) for other in beside]).reshape(-1, len(tried))
+    enough = (edges >= least_edge(page)).sum(axis=0)
+    order = np.lexsort((np.abs(tried - 0.5 * (low + high)), -edges.sum(axis=0).round(3), -enough))
+    run.at = float(tried[order[0]])
+    return True
+
+
+def _edges(places: FloatArray, count: int, other: _Run, page: Page) -> FloatArray:
+    """The longest stretch that a page of a run at each of the places shares with a page of the other run, mm."""
+    step = page.step[0]
+    lefts = places[:, None] + step * np.arange(count)
+    apart = np.abs(lefts[:, :, None] - other.lefts(step))
+    return np.asarray(np.maximum(step + page.overlap - apart.min(axis=(1, 2)), 0.0), dtype=float)
+
+
+def _joined(rows: Sequence[Sequence[_Run]], page: Page) -> float | None:
+    """The shortest of the edges that are needed to hold all runs together, mm; None where they fall apart."""
+    edges = []
+    for upper, lower in pairwise(rows):
+        for a in upper:
+            for b in lower:
+                length = float(_edges(np.array([a.at]), a.count, b, page)[0])
+                if length >= least_edge(page):
+                    edges.append((length, id(a), id(b)))
+    group = {id(run): id(run) for row in rows for run in row}
+
+    def root(one: int) -> int:
+        while group[one] != one:
+            one = group[one]
+        return one
+
+    least = page.step[0] + page.overlap
+    left = len(group) - 1
+    for length, one, other in sorted(edges, key=lambda edge: -edge[0]):
+        if root(one) != root(other):
+            group[root(one)] = root(other)
+            least, left = min(least, length), left - 1
+    return least if left == 0 else None
+
+
+def _numbered(rows: Sequence[Sequence[_Run]], step: float) -> Sequence[tuple[Place, float]]:
+    """Every page with its column: about its place, and one left out between two runs."""
+    first = min(run.at for row in rows for run in row)
+    found = []
+    for row in rows:
+        column = -2
+        for run in row:
+            column = max(round((run.at - first) / step), column + 2)
+            for number, left in enumerate(run.lefts(step).tolist()):
+                found.append(((run.row, column + number), left))
+            column += run.count - 1
+    return found

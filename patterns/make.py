@@ -14,6 +14,7 @@ from patterns.mark import short_mark
 from patterns.members import named
 from patterns.output import batch, left_over, safe_name
 from patterns.pattern import Pattern, from_the_other_face
+from patterns.picture.page import Printed, picture_page
 from patterns.shop.report import counted
 from patterns.shop.results import shapes_json
 from patterns.shop.tables import bevel_table, distance_table
@@ -241,8 +242,25 @@ def make_patterns(
                 places={piece.name: (first, last) for piece, first, last in summary.places},
                 correction=wish.correction,
             )
+            work.write("picture.html", _picture(subject, job, picked, summary, pdf))
+            told = ("picture.html", *told)
     older = () if part else left_over(target, work.names)
     return Made(folder=target, words=tuple(_words(subject, job, summary, target, pdf, part, told, older)))
+
+
+def _picture(subject: Subject, job: Job, picked: Sequence[Pattern], summary: Summary, pdf: str) -> str:
+    """The page for a screen, with the pages of the file of patterns."""
+    printed = Printed(
+        file=pdf,
+        mark=job.mark,
+        plans=summary.plans,
+        first=summary.first_pages + 1,
+        total=summary.pages,
+        paper=job.page.paper.name,
+    )
+    return picture_page(
+        job.title, parts=subject.seen(), patterns=picked, printed=printed, cautions=job.cautions
+    )
 
 
 def make_faired(folder: Path, *, into: Path | None = None, replace: bool = False) -> Made:
@@ -255,6 +273,9 @@ def make_faired(folder: Path, *, into: Path | None = None, replace: bool = False
     target = _folder(subject, into)
     with batch(target, replace=replace) as work:
         subject.write_faired(work)
+        parts = subject.seen()
+        if parts:
+            work.write("lines.html", picture_page(subject.title, parts=parts, cautions=CAUTIONS))
     return Made(
         folder=target, words=(*subject.report(), f"wrote {counted(len(work.names), 'file')} to {target}")
     )

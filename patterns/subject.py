@@ -17,6 +17,8 @@ from patterns.design.file import DESIGN_FILE, StemEnd
 from patterns.members import all_patterns
 from patterns.output import Batch
 from patterns.pattern import Pattern
+from patterns.picture.page import Part
+from patterns.picture.sections import lines_part, suspects_part
 from patterns.shop.report import assembly_report, counted, report
 from tiling.paper import Page
 from tiling.printers import Correction
@@ -68,6 +70,9 @@ class Subject(Protocol):
         Args:
             places: each pattern's first and last page in the file of patterns.
         """
+
+    def seen(self) -> tuple[Part, ...]:
+        """What the page for a screen shows before the patterns; empty where there is nothing to see."""
 
     def closing(self) -> Iterator[str]:
         """What must be said again when everything is made: doubts that send one back to `check`."""
@@ -134,6 +139,10 @@ class BoatSubject:
         self.write_faired(work)
         write_papers(work, self.boat, patterns, page=page, mark=mark, places=places, correction=correction)
         return tuple(name for name in ("loft-book.pdf", "bevel-board.pdf") if name in work.names)
+
+    def seen(self) -> tuple[Part, ...]:
+        """The lines, and the offsets that the batten doubts."""
+        return lines_part(self.boat), suspects_part(self.boat)
 
     def closing(self) -> Iterator[str]:
         """Suspects and warnings, counted."""

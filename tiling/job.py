@@ -35,6 +35,7 @@ class Summary:
         first_pages: how many stand before those of the first piece.
         saved: pages that the search for fewer, and sharing, have saved.
         places: each piece with the numbers of its first and its last page, from 1.
+        plans: every taped pattern in the order of its pages.
     """
 
     pages: int
@@ -42,6 +43,7 @@ class Summary:
     first_pages: int
     saved: int
     places: tuple[tuple[Piece, int, int], ...]
+    plans: tuple[Plan, ...]
 
 
 def write_pdf(
@@ -116,6 +118,7 @@ def write_pdf(
         first_pages=len(first),
         saved=sum(plan.saved for plan in plans),
         places=_places(plans, len(first)),
+        plans=tuple(plans),
     )
 
 

@@ -4,11 +4,15 @@ from __future__ import annotations
 
 import shlex
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
 from patterns.commands.options import FOLDER, Progress
 from patterns.errors import WishError
+
+if TYPE_CHECKING:
+    from patterns.pattern import Pattern
 
 __all__ = ["check", "fair", "keys", "start"]
 
@@ -63,12 +67,19 @@ def keys(table: str | None) -> None:
 @click.option(
     "--assembly", is_flag=True, help="Place every piece in the boat and measure piece against piece."
 )
-def check(folder: Path, assembly: bool) -> None:
-    """Check the table, the design and every piece: errors, suspects, fairness.  Writes nothing.
+@click.option(
+    "--picture",
+    type=click.Path(path_type=Path, dir_okay=False),
+    metavar="FILE",
+    help='Show lines, suspects and pieces as a page for a screen, as "picture.html".',
+)
+def check(folder: Path, assembly: bool, picture: Path | None) -> None:
+    """Check the table, the design and every piece: errors, suspects, fairness.  Writes nothing but a picture.
 
     \b
-    Example:
+    Examples:
       scrieve check demo_design
+      scrieve check demo_design --picture picture.html
     """
     from patterns.shop.report import counted
     from patterns.subject import load_subject
@@ -76,7 +87,14 @@ def check(folder: Path, assembly: bool) -> None:
     subject = load_subject(folder)
     for line in subject.report():
         click.echo(line)
-    patterns = subject.patterns()
+    patterns: tuple[Pattern, ...] = ()
+    try:
+        patterns = subject.patterns()
+    finally:  # where pieces cannot be made the lines are worth seeing all the more
+        if picture is not None:
+            from patterns.picture.desk import write_picture
+
+            click.echo(write_picture(picture, subject, patterns))
     click.echo(f"{counted(len(patterns), 'pattern')} can be made.")
     if assembly:
         for line in subject.assembly(patterns, progress=Progress("Placing the pieces")):

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 import numpy as np
 
 from patterns.boat import Boat
@@ -30,11 +32,12 @@ def round_section(boat: Boat, plane: Plane) -> FloatArray | None:
     return trace.uv[kept]
 
 
-def level_runs(boat: Boat) -> list[tuple[Level, FloatArray]]:
+@lru_cache(maxsize=1)  # the lines to sight along, the loft book and the picture draw the same boat
+def level_runs(boat: Boat) -> tuple[tuple[Level, FloatArray], ...]:
     """Every waterline, buttock and diagonal as the surface has it, (n, 3), from its first offset to its last."""
     girth = boat.lines.girth
     if girth is None:
-        return []
+        return ()
     found = []
     for level in levels_of(boat.offsets, boat.design):
         faired = {row.label: row for row in boat.lines.rows if row.line == level.name}
@@ -48,4 +51,4 @@ def level_runs(boat: Boat) -> list[tuple[Level, FloatArray]]:
         start, along = (np.broadcast_to(v, (len(x), 2)) for v in (level.start, level.along))
         true = place_on(girth, x, girth.nearest(points)[1], start, along)
         found.append((level, np.column_stack([x, level.start + true[:, None] * level.along])))
-    return found
+    return tuple(found)

@@ -7,6 +7,7 @@ crowd each other they are spread out.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import lru_cache
 
 import numpy as np
 
@@ -120,16 +121,7 @@ def body_plan(boat: Boat, scale: float, *, height: float = 2.5) -> Drawing:
     """The sections at the stations and the transom: those forward of the greatest breadth on the right."""
     paths: list[Path] = []
     tops: dict[float, list[tuple[str, XY]]] = {1.0: [], -1.0: []}
-    planes = [
-        (name, station_plane(float(x)))
-        for name, x in zip(boat.offsets.stations, boat.offsets.station_x, strict=True)
-    ]
-    planes.append(("transom", boat.hull.transom))
-    for name, plane in planes:
-        runs = _section(boat, plane)
-        if not runs:
-            continue
-        side = 1.0 if plane.origin[0] <= boat.hull.widest and name != "transom" else -1.0
+    for name, side, runs in _sections(boat):
         for run in runs:
             paths.append(Path(points=scale * run * [side, 1.0], stroke=SECTION))
         tops[side].append((name, (side * scale * float(runs[-1][-1, 0]), scale * float(runs[-1][-1, 1]))))
@@ -243,6 +235,21 @@ def _crown(boat: Boat) -> FloatArray:
     return np.stack([points[:, 0], points[:, 2]], axis=-1)
 
 
+@lru_cache(maxsize=1)  # the lines to sight along, the loft book and the picture draw the same boat
+def _sections(boat: Boat) -> tuple[tuple[str, float, tuple[FloatArray, ...]], ...]:
+    """The sections at the stations and the transom, by name, with the side on which each stands."""
+    planes = [
+        (name, station_plane(float(x)))
+        for name, x in zip(boat.offsets.stations, boat.offsets.station_x, strict=True)
+    ]
+    planes.append(("transom", boat.hull.transom))
+    return tuple(
+        (name, 1.0 if plane.origin[0] <= boat.hull.widest and name != "transom" else -1.0, tuple(runs))
+        for name, plane in planes
+        if (runs := _section(boat, plane))
+    )
+
+
 def _section(boat: Boat, plane: Plane) -> list[FloatArray]:
     """The outside of the lines' surface on a plane, strake by strake from the keel up, (n, 2) each, mm."""
     rounded = round_section(boat, plane)
@@ -260,11 +267,12 @@ def _section(boat: Boat, plane: Plane) -> list[FloatArray]:
     return runs
 
 
-def _waterline(boat: Boat, z: float) -> list[FloatArray]:
+@lru_cache(maxsize=8)
+def _waterline(boat: Boat, z: float) -> tuple[FloatArray, ...]:
     """The line in which a level plane cuts the lines' surface: distance aft and half-breadth, (n, 2) each, mm."""
     plane = Plane(origin=np.array([0.0, 0.0, z]), u=np.array([1.0, 0.0, 0.0]), v=np.array([0.0, 1.0, 0.0]))
     traces = [strake.along(plane, inset=0.0, r_range=(0.0, 1.0)) for strake in boat.hull.strakes]
-    return [trace.uv for trace in traces if trace is not None and len(trace) > 1]
+    return tuple(trace.uv for trace in traces if trace is not None and len(trace) > 1)
 
 
 def _dots(boat: Boat, scale: float, view: str, foot: float) -> list[Disc]:

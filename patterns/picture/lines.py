@@ -1,0 +1,184 @@
+"""The lines as plates: profile, plan, body plan and curvature, with every offset as a place that tells its move."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import replace
+
+import numpy as np
+
+from patterns.boat import Boat
+from patterns.fairing.cells import FairedCell
+from patterns.fairing.suspects import Suspect
+from patterns.picture.plates import LETTER, Plate, Point, Run
+from patterns.shop.curvature import Bend, bend_words, curvature_plot, curvatures
+from patterns.shop.views import body_plan, every_line, plan, profile, sampled
+from patterns.table.levels import levels_of
+from patterns.table.values import StemPoints
+from tiling.drawing import XY, Drawing, Note, Stroke
+
+__all__ = ["curvature_plates", "line_plates", "suspect_key"]
+
+LONG = 280.0  # units for the boat's length, so that the names beside it have room
+BROAD = 250.0  # units for her breadth in the body plan
+CAPITAL = 8.0  # units; of the words
+PLOT = 70.0  # units; height of a curvature plot
+AROUND = 3.0  # times the distance from an offset to where the batten wants it is shown around it,
+LEAST_AROUND = 60.0  # mm, or this
+
+
+def suspect_key(number: int) -> str:
+    """The name in the page of a suspect's place, counted from 1."""
+    return f"s{number}"
+
+
+def line_plates(boat: Boat) -> tuple[Plate, ...]:
+    """Profile, plan and body plan."""
+    points = np.vstack([sampled(curve) for _, curve in every_line(boat)])
+    scale = LONG / float(np.ptp(points[:, 0]))
+    body = BROAD / (2.0 * float(points[:, 1].max()))
+    places: dict[str, list[Point]] = {"profile": [], "plan": [], "body": []}
+    for view, point in (*_suspects(boat), *_offsets(boat)):
+        places[view].append(point)
+    views = (
+        ("profile", "Profile", profile(boat, scale, height=CAPITAL), scale),
+        ("plan", "Plan", plan(boat, scale, height=CAPITAL), scale),
+        ("body", "Body plan", body_plan(boat, body, height=CAPITAL), body),
+    )
+    return tuple(
+        _plate(key, title, drawing, [_scaled(point, scale) for point in places[key]])
+        for key, title, drawing, scale in views
+    )
+
+
+def curvature_plates(boat: Boat) -> tuple[tuple[str, Plate], ...]:
+    """The curvature of every line, each with what to say above it."""
+    found = curvatures(boat)
+    length = max((float(np.ptp(bend.x)) for bend in found), default=1.0)
+    return tuple(
+        (
+            f"{bend.line}, {bend.view}: {bend_words(bend)}",
+            _curvature(f"c{number}", bend, LONG / length),
+        )
+        for number, bend in enumerate(found, start=1)
+    )
+
+
+def _curvature(key: str, bend: Bend, scale: float) -> Plate:
+    drawing = curvature_plot(bend, scale, tall=PLOT, height=CAPITAL)
+    return _plate(key, f"Curvature of the {bend.line}, {bend.view}", drawing, ())
+
+
+def _plate(key: str, title: str, drawing: Drawing, points: Iterable[Point]) -> Plate:
+    by_stroke: dict[Stroke, list[Run]] = {}
+    for path in drawing.paths:
+        by_stroke.setdefault(path.stroke, []).append((path.points, path.closed))
+    plate = Plate(
+        key=key,
+        title=title,
+        strokes=tuple((stroke, tuple(runs)) for stroke, runs in by_stroke.items()),
+        points=(*points, *(_word(note) for note in drawing.notes)),
+    )
+    return replace(plate, room=_room(plate, drawing.notes))
+
+
+def _word(note: Note) -> Point:
+    return Point(at=note.target, label=note.text, towards=note.towards)
+
+
+def _room(plate: Plate, notes: Sequence[Note]) -> tuple[float, float, float, float]:
+    """Room for words that stand out of the picture."""
+    x0, _, x1, _ = plate.bounds()
+    left = right = 8.0
+    for note in notes:
+        long = LETTER * len(note.text) + 8.0
+        across = note.towards[0]
+        back = long if across < 0.0 else 0.0 if across > 0.0 else 0.5 * long
+        left = max(left, x0 - (note.target[0] - back))
+        right = max(right, note.target[0] + long - back - x1)
+    return left, 22.0, right, 22.0
+
+
+def _scaled(point: Point, scale: float) -> Point:
+    wanted = None if point.wanted is None else (scale * point.wanted[0], scale * point.wanted[1])
+    x, y = point.at
+    return replace(point, at=(scale * x, scale * y), wanted=wanted, near=scale * point.near)
+
+
+def _offsets(boat: Boat) -> Iterator[tuple[str, Point]]:
+    """Every offset as typed, where it stands, in the view that shows it."""
+    for row in boat.lines.rows:
+        place = _place(boat, row, row.offset)
+        if place is None or row.view == "position":
+            continue
+        yield place[0], Point(at=place[1], words=_move_words(boat, row), sign="offset")
+
+
+def _suspects(boat: Boat) -> Iterator[tuple[str, Point]]:
+    """The suspects, counted as in their list, with a line to where the batten wants each."""
+    for number, suspect in enumerate(boat.lines.suspects, start=1):
+        row = _row_of(boat, suspect)
+        place = None if row is None else _place(boat, row, suspect.offset)
+        wanted = None if row is None else _place(boat, row, suspect.wanted)
+        if place is None or wanted is None:
+            continue
+        yield (
+            place[0],
+            Point(
+                at=place[1],
+                words=f"Suspect {number}. {suspect}",
+                sign="suspect",
+                label=str(number),
+                towards=(0.7, 0.7),
+                near=max(AROUND * abs(suspect.wanted - suspect.offset), LEAST_AROUND),
+                key=suspect_key(number),
+                wanted=wanted[1],
+            ),
+        )
+
+
+def _row_of(boat: Boat, suspect: Suspect) -> FairedCell | None:
+    which = suspect.line, suspect.view, suspect.label
+    return next((row for row in boat.lines.rows if (row.line, row.view, row.label) == which), None)
+
+
+def _place(boat: Boat, row: FairedCell, offset: float) -> tuple[str, XY] | None:
+    """In which view an offset is seen, and where in it, mm; None where no view has it."""
+    if row.view == "height":
+        return "profile", (row.x, offset)
+    if row.view == "half-breadth":
+        return "plan", (row.x, offset)
+    if row.view in ("stem", "sternpost"):
+        stem = boat.offsets.stem if row.view == "stem" else boat.offsets.sternpost
+        return None if stem is None else ("profile", _on_stem(stem, int(row.label) - 1, offset))
+    if row.view == "diagonal":
+        level = next(
+            (level for level in levels_of(boat.offsets, boat.design) if level.name == row.line), None
+        )
+        if level is None:
+            return None
+        side = 1.0 if row.x <= boat.hull.widest else -1.0
+        y, z = level.start + offset * level.along
+        return "body", (side * float(y), float(z))
+    high = next(
+        (r for r in boat.lines.rows if (r.line, r.label, r.view) == (row.line, row.label, "height")), None
+    )
+    return None if high is None else ("profile", (offset, high.offset))
+
+
+def _on_stem(stem: StemPoints, index: int, offset: float) -> XY:
+    """A stem's own point, with its measured distance replaced."""
+    if stem.measured[index] == "aft":
+        return offset, float(stem.z[index])
+    return float(stem.x[index]), offset
+
+
+def _move_words(boat: Boat, row: FairedCell) -> str:
+    where = row.label if row.label in ("bow", "stern") else f"station {row.label}"
+    if row.view in ("stem", "sternpost"):
+        where = f"point {row.label}"
+    typed, faired = boat.table_words(row.offset), boat.table_words(row.faired)
+    return (
+        f"{row.line}, {row.view} at {where}: typed {typed}, faired {faired}, "
+        f"moved {round(row.move, 1) + 0.0:+.1f} mm"
+    )

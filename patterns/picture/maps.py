@@ -1,0 +1,84 @@
+"""The map of each taped pattern's pages: which page lies where, and what to measure when all are taped."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+import numpy as np
+
+from patterns.picture.plates import Plate, Point, Run
+from tiling.drawing import Stroke
+from tiling.plan import Plan
+
+__all__ = ["map_plate", "measures"]
+
+OUTLINE = Stroke(width=0.5)
+FINE = Stroke(width=0.18)
+EDGE = Stroke(width=0.25, dash=(2.0, 1.0))
+SEEN = 12.0  # mm; ticks and crosses that are shorter are left out
+
+
+def map_plate(plan: Plan, key: str, *, first: int, total: int) -> Plate:
+    """The pages of one taped pattern as they come to lie.
+
+    Args:
+        first: number of its first page in the file.
+        total: pages in the file.
+    """
+    return Plate(
+        key=key,
+        title=f"pages of {plan.label}",
+        strokes=((EDGE, _edges(plan)), (FINE, _lines(plan, firm=False)), (OUTLINE, _lines(plan, firm=True))),
+        points=(*_pages(plan, first, total), *_targets(plan)),
+    )
+
+
+def measures(plan: Plan) -> tuple[str, ...]:
+    """The long distances over the taped pattern, each with its accepted band."""
+    found = []
+    for check in plan.checks:
+        length, allowed = check.distance.length, check.allowed
+        name = f"{check.name}, " if check.name else ""
+        found.append(
+            f"{name}{check.letters[0]} to {check.letters[1]}: {length:.1f} mm, "
+            f"accepted {length - allowed:.1f} to {length + allowed:.1f} mm"
+        )
+    return tuple(found)
+
+
+def _edges(plan: Plan) -> tuple[Run, ...]:
+    runs = []
+    for tile in plan.layout.tiles:
+        x0, y0, x1, y1 = plan.layout.visible(tile)
+        runs.append((np.array([[x0, y0], [x1, y0], [x1, y1], [x0, y1]]), True))
+    return tuple(runs)
+
+
+def _lines(plan: Plan, *, firm: bool) -> tuple[Run, ...]:
+    """The piece's strokes as they lie on the pages, the firm ones or the others; short ones are left out."""
+    runs = []
+    for path in plan.piece.drawing.paths:
+        if (path.stroke.width >= OUTLINE.width) is not firm or np.ptp(path.points, axis=0).max() < SEEN:
+            continue
+        runs.append((plan.layout.to_grid.apply(path.points), path.closed))
+    return tuple(runs)
+
+
+def _pages(plan: Plan, first: int, total: int) -> Iterator[Point]:
+    for number, tile in enumerate(plan.layout.tiles, start=first):
+        x0, y0, x1, y1 = plan.layout.visible(tile)
+        yield Point(
+            at=(0.5 * (x0 + x1), 0.5 * (y0 + y1)),
+            words=f"page {number} of {total}: {plan.page_name(tile)}",
+            sign="page",
+            label=f"{number}\n{tile.name}",
+        )
+
+
+def _targets(plan: Plan) -> Iterator[Point]:
+    said: Sequence[str] = measures(plan)
+    for check, words in zip(plan.checks, said, strict=True):
+        for letter, at in zip(check.letters, (check.distance.start, check.distance.end), strict=True):
+            yield Point(
+                at=plan.layout.to_grid.at(at), words=words, sign="target", label=letter, towards=(0.7, 0.7)
+            )

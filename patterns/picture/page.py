@@ -1,0 +1,130 @@
+"""The whole page: one file that needs no other, asks nothing of the network, and runs no words of the design.
+
+The page's own script and looks are named to the browser by their digests; anything else that would run, load or
+be sent is refused by it (Content Security Policy level 3, W3C).
+"""
+
+from __future__ import annotations
+
+import base64
+import hashlib
+from collections.abc import Sequence
+from dataclasses import dataclass
+from importlib import resources
+
+from patterns.pattern import Pattern
+from patterns.picture.markup import Markup, tag
+from patterns.picture.sections import Part, pages_part, patterns_part
+from patterns.shop.report import counted
+from tiling.plan import Plan
+
+__all__ = ["MADE_BY", "Part", "Printed", "picture_page"]
+
+MADE_BY = "<!DOCTYPE html>\n<!-- A picture made by scrieve; made anew by every run. -->\n"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Printed:
+    """What was printed beside the page.
+
+    Attributes:
+        file: the file's name.
+        mark: on every one of its pages.
+        plans: every taped pattern in the order of its pages.
+        first: number of the first page of the first of them.
+        total: pages in the file.
+        paper: its name.
+    """
+
+    file: str
+    mark: str
+    plans: Sequence[Plan]
+    first: int
+    total: int
+    paper: str
+
+
+def picture_page(
+    title: str,
+    *,
+    parts: Sequence[Part] = (),
+    patterns: Sequence[Pattern] = (),
+    printed: Printed | None = None,
+    cautions: Sequence[str] = (),
+) -> str:
+    """The page as text, UTF-8 when it is written.
+
+    Args:
+        title: the boat's name.
+        parts: what is shown before the patterns.
+        patterns: in the order of their pages.
+        printed: the pages of the patterns; None where none were made.
+    """
+    shown = list(parts)
+    if patterns:
+        pages, maps = _numbers(printed)
+        shown.append(patterns_part(patterns, pages, maps))
+    if printed is not None:
+        shown.append(pages_part(printed.plans, patterns, first=printed.first, total=printed.total))
+    style, script = _own("picture.css"), _own("picture.js")
+    head = tag(
+        "head",
+        tag("meta", charset="utf-8"),
+        tag("meta", http_equiv="Content-Security-Policy", content=_policy(style, script)),
+        tag("meta", name="viewport", content="width=device-width, initial-scale=1"),
+        tag("title", f"{title}: pictures"),
+        tag("style", style),
+    )
+    full_size = f" Full size is {printed.file}." if printed is not None else ""
+    body = tag(
+        "body",
+        tag("header", tag("h1", title), tag("p", _lead(patterns, printed))),
+        tag("p", f"Not full size.{full_size} Take no measure from a print of this page.", class_="notsize"),
+        tag("nav", *(tag("a", part.name, href=f"#{part.key}") for part in shown), aria_label="Parts"),
+        tag("main", *(part.markup for part in shown)),
+        tag("footer", *(tag("p", words) for words in cautions)),
+        tag("script", script),
+    )
+    return MADE_BY + tag("html", head, "\n", body, lang="en") + "\n"
+
+
+def _own(name: str) -> Markup:
+    """One of the page's own files; no words of a design are in it."""
+    return Markup((resources.files("patterns.picture") / name).read_text(encoding="utf-8"))
+
+
+def _policy(style: str, script: str) -> str:
+    """Nothing is loaded, sent or run but these two."""
+
+    def digest(text: str) -> str:
+        return "sha256-" + base64.b64encode(hashlib.sha256(text.encode()).digest()).decode()
+
+    return (
+        f"default-src 'none'; style-src '{digest(style)}'; script-src '{digest(script)}'; "
+        "base-uri 'none'; form-action 'none'"
+    )
+
+
+def _lead(patterns: Sequence[Pattern], printed: Printed | None) -> str:
+    if printed is None:
+        return f"{counted(len(patterns), 'pattern')}." if patterns else "The lines as faired."
+    return (
+        f"{counted(len(patterns), 'pattern')} on {printed.total} {printed.paper} pages, mark {printed.mark}, "
+        f"in {printed.file}."
+    )
+
+
+def _numbers(printed: Printed | None) -> tuple[dict[str, tuple[int, int]], dict[str, str]]:
+    """By pattern: its first and last page, and the name of its map."""
+    pages: dict[str, tuple[int, int]] = {}
+    maps: dict[str, str] = {}
+    if printed is None:
+        return pages, maps
+    at = printed.first
+    for number, plan in enumerate(printed.plans, start=1):
+        last = at + len(plan.layout.tiles) - 1
+        for piece in plan.piece.parts or (plan.piece,):
+            pages[piece.name] = at, last
+            maps[piece.name] = f"m{number}a"
+        at = last + 1
+    return pages, maps

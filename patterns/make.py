@@ -58,6 +58,7 @@ class PageWish:
     landscape: bool
     margin: str
     overlap: str
+    joint: str = "overlap"
     scale: str = "1:1"
     correction: Correction | None = None
 
@@ -80,6 +81,7 @@ class PageWish:
                 margin=lengths["--margin"],
                 overlap=lengths["--overlap"],
                 scale=self._scale(),
+                butt=self.joint == "butt",
             )
         except TilingError as error:
             raise WishError(str(error)) from error
@@ -166,6 +168,7 @@ def job_of(
         quick,
         "" if wish.correction is None else wish.correction.words(),
         *(() if page.scale.full else (page.scale.name,)),
+        *(("butt",) if page.butt else ()),
     )
     return Job(
         title=subject.title,

@@ -99,6 +99,7 @@ class Book:
             subject=f"Mark {cover.mark}.",
             creator=cover.creator,
             stretch=(1.0, 1.0) if correction is None else correction.stretch(page),
+            pick_tray=not page.paper.onto,
         )
         self._cover = cover
         self._leaves: list[_Leaf] = []

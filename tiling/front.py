@@ -7,13 +7,14 @@ from dataclasses import dataclass
 
 from tiling.flow import HEAD, Flow, FrontPage, wrapped
 from tiling.maps import add_maps
-from tiling.paper import Page
+from tiling.paper import Page, Paper
 from tiling.pdf import PdfFile, plain
 from tiling.pictures import taping_picture
 from tiling.plan import Job, Plan
 from tiling.readings import readings
 from tiling.rulers import BAND
 from tiling.strips import elided
+from tiling.taping import caption, taping_steps
 
 __all__ = ["Extra", "Front", "add_how_to", "add_list", "add_readings", "front_pages"]
 
@@ -93,7 +94,7 @@ def _print_and_check(flow: Flow, job: Job, check: float) -> None:
     flow.heading("Print this page alone first and measure it")
     flow.steps(
         [
-            f"Load {paper} paper. Print on one side only, {way}.",
+            f"Load {paper} paper. Print on one side only, {way}.{_fits_all(job.page.paper)}",
             "Choose Actual size, or 100 %, or Custom scale 100. Not Fit, not Shrink, not Fill.",
             "The choice hides in two places: the window in which you press Print, and the printer's own "
             "preferences, where scaling or zoom or borderless can be set a second time. Look in both.",
@@ -105,6 +106,13 @@ def _print_and_check(flow: Flow, job: Job, check: float) -> None:
         ]
     )
     add_readings(flow, job.page, check)
+
+
+def _fits_all(paper: Paper) -> str:
+    """What is said of a page that fits within several papers."""
+    if not paper.onto:
+        return ""
+    return " Each page fits within either paper; at 100 % nothing is lost, and the rest of the paper stays blank."
 
 
 def add_readings(flow: Flow, page: Page, check: float) -> None:
@@ -123,24 +131,8 @@ def add_readings(flow: Flow, page: Page, check: float) -> None:
 def _tape_and_measure(flow: Flow, job: Job) -> None:
     flow.begin("tape and measure")
     flow.heading("How to tape")
-    _beside_picture(
-        flow,
-        "Left: what is grey is trimmed off along the dashed lines. Right: four pages joined, the left "
-        "over the right, the lower row over the upper.",
-        (
-            f"All pages of a pattern carry the mark {plain(job.mark)}. Do not tape in a page with another "
-            "mark.",
-            "Rows have letters from the top, columns numbers from the left. Trim a page along the dashed "
-            "line on its right side and at its top, where it has one.",
-            "Join each row from the right: lay a page over the one on its right, its trimmed edge on the "
-            "dashed line there, the halves of each match mark making one disc.",
-            "Join the rows from the top, the lower over the upper. Hold a straightedge along the row; "
-            "against a window you see both marks of a seam.",
-            "Where a map says that rows are shifted, a page meets two pages of the next row: each pair has two "
-            "marks of its own.",
-            "Tape at the marks first, then along the seam.",
-        ),
-    )
+    steps = taping_steps(job.page, plain(job.mark))
+    _beside_picture(flow, caption(job.page), steps, butt=job.page.butt)
     flow.heading("How to measure")
     flow.steps(
         [
@@ -159,23 +151,23 @@ def _tape_and_measure(flow: Flow, job: Job) -> None:
     )
 
 
-def _beside_picture(flow: Flow, caption: str, steps: Sequence[str]) -> None:
+def _beside_picture(flow: Flow, words: str, steps: Sequence[str], *, butt: bool) -> None:
     """The picture of taping with its caption beside it, and as many of the steps as find room there."""
     outer = flow.x0
     wide = flow.x1 - outer
     with flow.block(PICTURE) as box:
-        taping_picture(flow.ink, box)
+        taping_picture(flow.ink, box, butt=butt)
     foot = flow.y
     told = 0
     if wide >= PICTURE_WIDE + LEAST_BESIDE:
         flow.x0, flow.y = outer + PICTURE_WIDE, foot + PICTURE
-        flow.paragraph(caption)
+        flow.paragraph(words)
         while told < len(steps) and flow.y - flow.height_of(steps[told], sign="1.") >= foot:
             flow.steps(steps[told : told + 1], first=told + 1)
             told += 1
         flow.x0, flow.y = outer, min(flow.y, foot)
     else:
-        flow.paragraph(caption)
+        flow.paragraph(words)
     flow.steps(steps[told:], first=told + 1)
 
 

@@ -78,6 +78,7 @@ def write_pdf(
             subject=f"Mark {job.mark}. Print at 100 %, actual size.",
             creator=CREATOR,
             stretch=stretch,
+            pick_tray=not job.page.paper.onto,
         )
         front = front_pages(job, plans, pdf, check=strips.across.check)
         first = front.pages

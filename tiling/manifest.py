@@ -12,6 +12,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from tiling.floor_names import BELOW
 from tiling.ink import LEADER
 from tiling.layout import Layout
 from tiling.paper import Page
@@ -81,6 +82,7 @@ def whole_record(
         "unit": "0.001 mm",
         "paper": page.paper.name,
         "scale": page.scale.name,
+        "joint": "butt" if page.butt else "overlap",
         "warning": page.scale.warning,
         "size": _whole((page.width, page.height)),
         "stretch": list(stretch),
@@ -129,6 +131,15 @@ def pattern_record(plan: Plan, strokes: Cut, numbers: Mapping[int, int]) -> byte
             for words in plan.words
             if words.tile in numbers
             for line in words.lines
+        ]
+        + [
+            [numbers[name.tile], said, *_whole(at), _whole((height,))[0]]
+            for name in plan.names
+            if name.tile in numbers
+            for said, at, height in (
+                (name.text, name.at, name.height),
+                (name.below, name.below_at, BELOW),
+            )
         ],
         "distances": [
             [check.name, *check.letters, *_whole(

@@ -1,7 +1,8 @@
 """What joins a page to its neighbours: match marks, trim lines, and the words beside them.
 
 A page is trimmed at its right side and at its top along the middle of the overlap, and laid over its neighbour.
-Words stand where they are cut off or hidden, so that none is left on the taped pattern.
+With butt joints its left side and its foot are trimmed too, and what is left of each match mark on one page meets
+the other half on the next.  Words stand where they are cut off or hidden; none is left on the taped pattern.
 """
 
 from __future__ import annotations
@@ -60,6 +61,7 @@ def joints_of(layout: Layout) -> list[list[Joint]]:
 _Side = Literal["right", "above", "left", "below"]
 _OVER = ("trim to this line, lay over {}", "trim, lay over {}", "to {}")
 _UNDER = ("{} lies over, up to this line", "{} lies over", "to {}")
+_BUTT = ("trim to this line, butt against {}", "trim, butt against {}", "to {}")
 _BARE = ("trim to this line", "trim")
 
 
@@ -69,42 +71,43 @@ def _joints(
     tile = layout.tiles[index]
     x0, y0, x1, y1 = tile.window
     right, top = layout.trim_lines(tile)
-    half = 0.5 * layout.page.overlap
+    half, butt = 0.5 * layout.page.overlap, layout.page.butt
+    trimmed: tuple[_Side, ...] = ("right", "above", "left", "below") if butt else ("right", "above")
     lines: tuple[tuple[_Side, float | None, float, float], ...] = (
         ("right", right, y0, y1),
         ("above", top, x0, x1),
-        ("left", x0 + half, y0, y1),
-        ("below", y0 + half, x0, x1),
+        ("left", x0 + half if layout.neighbour(tile, "left") else None, y0, y1),
+        ("below", y0 + half if layout.touching(tile, "below") else None, x0, x1),
     )
     for side, line, start, end in lines:
         if line is None:
             continue
         seams = sides.get((index, side), [])
-        stretches = _stretches(seams, side, start, end)
+        stretches = _stretches(seams, side, start, end, whole=side == "above" or (butt and side == "below"))
         for (low, high), (seam, other) in zip(stretches, seams, strict=True):
             yield _joint(layout, tile, side, line, (low, high), seam.marks, layout.tiles[other].name)
-        if side in ("right", "above") and not seams:
+        if side in trimmed and not seams:
             # trimmed though no page joins there: only a page across the corner lies beyond
             yield _joint(layout, tile, side, line, (start, end), (), "")
-        elif side == "below" and len(seams) != len(layout.touching(tile, "below")):
+        elif not butt and side == "below" and len(seams) != len(layout.touching(tile, "below")):
             yield from _touched(layout, tile, line, seams, stretches)
 
 
 def _stretches(
-    seams: Sequence[tuple[Seam, int]], side: _Side, start: float, end: float
+    seams: Sequence[tuple[Seam, int]], side: _Side, start: float, end: float, *, whole: bool
 ) -> list[tuple[float, float]]:
     """The stretch of the line that is drawn for each of the seams on that side, which follow one another.
 
     Where two pages join beside the line, their seams share the overlap: they meet in its middle.  A line to trim
-    along runs on from edge to edge of the window.
+    along (``whole``) runs on from edge to edge of the window.
     """
     axis = 1 if side in ("right", "left") else 0
     ends = [(seam.line[0][axis], seam.line[1][axis]) for seam, _ in seams]
     lows, highs = [low for low, _ in ends], [high for _, high in ends]
     for i in range(1, len(ends)):
-        if side == "above" or highs[i - 1] > lows[i]:
+        if whole or highs[i - 1] > lows[i]:
             highs[i - 1] = lows[i] = 0.5 * (highs[i - 1] + lows[i])
-    if ends and side == "above":
+    if ends and whole:
         lows[0], highs[-1] = start, end
     return list(zip(lows, highs, strict=True))
 
@@ -144,7 +147,7 @@ def _joint(
     place = layout.to_page(tile)
     upright = side in ("right", "left")
     over = side in ("right", "above")
-    words = _BARE if not neighbour else _OVER if over else _UNDER
+    words = _BARE if not neighbour else _BUTT if layout.page.butt else _OVER if over else _UNDER
     start, end = (place.at((line, at) if upright else (at, line)) for at in stretch)
     return Joint(
         upright=upright,
@@ -221,7 +224,8 @@ def _free_place(
         for share in (0.0, 0.5, -0.5, 1.0, -1.0, 0.25, -0.25, 0.75, -0.75):
             at = middle + share * play
             low, high = across - 0.6 * WORDS, across + 0.6 * WORDS
-            box = (low, at - half, high, at + half) if joint.upright else (at - half, low, at + half, high)
+            start, end = at - half - PAD, at + half + PAD
+            box = (low, start, high, end) if joint.upright else (start, low, end, high)
             if clear(box):
                 return text, at
     return fitting[0], middle

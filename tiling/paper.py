@@ -48,11 +48,13 @@ class Paper:
     Attributes:
         name: as written by the user and printed on the pages.
         width, height: mm, exact; ``width <= height``.
+        onto: the papers that it is printed on, where it is no paper of its own: it fits within each of them.
     """
 
     name: str
     width: float
     height: float
+    onto: tuple[Paper, ...] = ()
 
 
 _SIZED = re.compile(
@@ -101,6 +103,20 @@ PAPERS: dict[str, Paper] = {
 """Every paper by its name in small letters.  A new paper is one row."""
 
 
+def _within(*names: str) -> Paper:
+    """A page that fits within every one of those papers: as wide as the narrowest, as high as the lowest."""
+    papers = tuple(PAPERS[name] for name in names)
+    return Paper(
+        name=" or ".join(paper.name for paper in papers),
+        width=min(paper.width for paper in papers),
+        height=min(paper.height for paper in papers),
+        onto=papers,
+    )
+
+
+PAPERS["a4 or letter"] = _within("a4", "letter")
+
+
 def parse_paper(text: str) -> Paper:
     """The paper of that name, or of a size as ``330 x 480 mm``; capitals and spaces do not matter.
 
@@ -110,7 +126,7 @@ def parse_paper(text: str) -> Paper:
     from tiling.lengths import parse_length  # it needs the inch from here
 
     name = " ".join(text.split()).lower()
-    paper = PAPERS.get(name)
+    paper = PAPERS.get("a4 or letter" if name in ("letter or a4", "a4/letter", "letter/a4") else name)
     if paper is not None:
         return paper
     sized = _SIZED.fullmatch(name)
@@ -142,6 +158,9 @@ class Page:
         margin: left blank all round, mm; 10 or more.
         overlap: how much of the drawing neighbouring windows share, mm; 10 or more.
         scale: of the drawing on it; a page that is not full size says so.
+        butt: pages meet edge to edge: each is trimmed on every side where another joins it.  Otherwise the left one
+            is trimmed and laid over the right one, the lower row over the upper.  Half the overlap is trimmed off
+            either way.
 
     Raises:
         TilingError: a margin or an overlap that is too small, or that leaves too small a window.
@@ -152,6 +171,7 @@ class Page:
     margin: float = LEAST_MARGIN
     overlap: float = 12.0
     scale: Scale = FULL_SIZE
+    butt: bool = False
 
     def __post_init__(self) -> None:
         if not self.margin >= LEAST_MARGIN:

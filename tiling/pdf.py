@@ -35,7 +35,7 @@ LONGEST = 14_400  # points; longer pages are refused by some viewers (ISO 32000-
 HEADER = b"%%PDF-%d.%d\n%%\xe2\xe3\xcf\xd3\n" % VERSION
 
 PREFERENCES = (
-    "<< /PrintScaling /None /Duplex /Simplex /PickTrayByPDFSize true /NumCopies 1 /DisplayDocTitle true >>"
+    "<< /PrintScaling /None /Duplex /Simplex /PickTrayByPDFSize %s /NumCopies 1 /DisplayDocTitle true >>"
 )
 
 
@@ -83,6 +83,7 @@ class PdfFile:
         title, subject: for the file's own description.
         creator: the program that is named in it.
         stretch: by how much every page is drawn larger about its middle, across and up.
+        pick_tray: the paper is to be chosen by the page's size; not where the page is no paper of its own.
     Raises:
         ValueError: the page is longer than viewers take (5.08 m).
     """
@@ -97,6 +98,7 @@ class PdfFile:
         subject: str = "",
         creator: str = "",
         stretch: tuple[float, float] = (1.0, 1.0),
+        pick_tray: bool = True,
     ) -> None:
         size = [number(side * POINTS_PER_MM) for side in (width, height)]
         if max(width, height) * POINTS_PER_MM > LONGEST + 1e-6:
@@ -111,6 +113,7 @@ class PdfFile:
         ]
         self._to_points = f"{scale[0]} 0 0 {scale[1]} {start[0]} {start[1]} cm"
         self._scale = tuple(float(by) for by in (*scale, *start))
+        self._pick_tray = pick_tray
         self._stream = stream
         self._at = 0
         self._offsets: dict[int, int] = {}
@@ -274,7 +277,14 @@ class PdfFile:
     # Words
 
     def words(
-        self, text: str, at: tuple[float, float], height: float, *, turn: float = 0.0, align: str = "left"
+        self,
+        text: str,
+        at: tuple[float, float],
+        height: float,
+        *,
+        turn: float = 0.0,
+        align: str = "left",
+        outline: float = 0.0,
     ) -> str:
         """Operators for one line of words.
 
@@ -283,6 +293,7 @@ class PdfFile:
             height: of a capital, mm.
             turn: anticlockwise, radians.
             align: "left", "middle" or "right".
+            outline: breadth of the letters' outlines, mm, where only these are drawn; 0: the letters are black.
         """
         x, y = at
         if align != "left":
@@ -295,6 +306,8 @@ class PdfFile:
         else:
             matrix = f"1 0 0 1 {x:.3f} {y:.3f}"
         shows = "".join(f"{font} {size} Tf ({data}) Tj " for font, data in self._encoded(text))
+        if outline:  # text rendering mode 1, ISO 32000-1, 9.3.6 (from memory)
+            return f"q {outline:g} w [] 0 d 0 G BT 1 Tr {matrix} Tm {shows}ET Q\n"
         return f"BT {matrix} Tm {shows}ET\n"
 
     def _encoded(self, text: str) -> tuple[tuple[str, str], ...]:
@@ -326,7 +339,7 @@ class PdfFile:
         catalog = document.Catalog
         catalog.Pages = self._tree
         catalog.PageLabels = _Ready(self._label_tree())
-        catalog.ViewerPreferences = _Ready(PREFERENCES)
+        catalog.ViewerPreferences = _Ready(PREFERENCES % ("true" if self._pick_tray else "false"))
         if self._attached:  # a name tree is in the order of its names
             files = " ".join(f"({name}) {file} 0 R" for name, file in sorted(self._attached))
             catalog.Names = _Ready(f"<< /EmbeddedFiles << /Names [{files}] >> >>")

@@ -15,11 +15,54 @@ WIDE, TALL = 30.0, 40.0  # mm; a page in the picture
 LAP = 5.0  # mm; half the overlap in the picture
 
 
-def taping_picture(ink: Ink, box: Box) -> None:
+def taping_picture(ink: Ink, box: Box, *, butt: bool = False) -> None:
     """On the left one page with what is cut off it, on the right four pages joined."""
     x0, y0, _, _ = box
-    _one_page(ink, (x0 + 2.0, y0 + 2.0))
-    _four_pages(ink, (x0 + WIDE + 16.0, y0 + 2.0))
+    one, four = (x0 + 2.0, y0 + 2.0), (x0 + WIDE + 16.0, y0 + 2.0)
+    if butt:
+        _one_butted(ink, one)
+        _four_butted(ink, four)
+    else:
+        _one_page(ink, one)
+        _four_pages(ink, four)
+
+
+def _one_butted(ink: Ink, at: XY) -> None:
+    """A page with others on all sides."""
+    x, y = at
+    left, low, right, top = x + LAP, y + LAP, x + WIDE - LAP, y + TALL - LAP
+    ink.panel(x, y, x + WIDE, y + TALL, grey=OFF)
+    ink.panel(left, low, right, top, grey=1.0)
+    ink.box(x, y, x + WIDE, y + TALL, THIN)
+    ink.lines([((line, y), (line, y + TALL)) for line in (left, right)], TRIM)
+    ink.lines([((x, line), (x + WIDE, line)) for line in (low, top)], TRIM)
+    for side in (left, right):
+        for spot in (low + 6.0, top - 6.0):
+            ink.disc(Disc(centre=(side, spot), radius=0.8))
+    for side in (low, top):
+        for spot in (left + 4.0, right - 4.0):
+            ink.disc(Disc(centre=(spot, side), radius=0.8))
+    ink.words("B2", (0.5 * (left + right), y + 0.5 * TALL - 2.5), 5.0, align="middle")
+
+
+def _four_butted(ink: Ink, at: XY) -> None:
+    """Edges that meet, and tape across the marks."""
+    x, y = at
+    wide, tall = WIDE - LAP, 0.5 * TALL
+    ink.box(x, y, x + 2.0 * wide, y + 2.0 * tall, FINE)
+    ink.line((x + wide, y), (x + wide, y + 2.0 * tall), CUT)
+    ink.line((x, y + tall), (x + 2.0 * wide, y + tall), CUT)
+    for row in (0, 1):
+        for column in (0, 1):
+            name = f"{'BA'[row]}{column + 1}"
+            at_page = (x + (column + 0.5) * wide, y + (row + 0.5) * tall - 2.5)
+            ink.words(name, at_page, 5.0, align="middle")
+    for spot in (y + 5.0, y + 2.0 * tall - 5.0):
+        ink.box(x + wide - 3.0, spot - 1.2, x + wide + 3.0, spot + 1.2, FINE)
+        ink.disc(Disc(centre=(x + wide, spot), radius=0.8))
+    for spot in (x + 5.0, x + 2.0 * wide - 5.0):
+        ink.box(spot - 1.2, y + tall - 3.0, spot + 1.2, y + tall + 3.0, FINE)
+        ink.disc(Disc(centre=(spot, y + tall), radius=0.8))
 
 
 def _one_page(ink: Ink, at: XY) -> None:

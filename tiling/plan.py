@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from tiling.distances import Check, checks_of, targets_of, with_targets
 from tiling.drawing import Drawing
 from tiling.errors import TilingError
+from tiling.floor_names import FloorName, floor_names
 from tiling.fonts import printable
 from tiling.layout import Layout, Tile, lay_out
 from tiling.lettering import Words, letter
@@ -77,6 +78,7 @@ class Plan:
         label: its name on pages, elided where it is long; no two are alike.
         drawing: with the targets of its long distances.
         checks: the distances to be measured.
+        names: the pages' names, to be read from above.
         saved: pages fewer than it takes, or its parts take each alone, placed without a search.
     """
 
@@ -86,6 +88,7 @@ class Plan:
     layout: Layout
     words: tuple[Words, ...]
     checks: tuple[Check, ...]
+    names: tuple[FloorName, ...] = ()
     saved: int = 0
 
     def page_name(self, tile: Tile) -> str:
@@ -167,7 +170,11 @@ def plan_pieces(
         plan_piece(piece, page, label=label, search=search)
         for piece, label in zip(pieces, labels, strict=True)
     ]
-    return tuple(_shared(plans, page) if share else plans)
+    plans = _shared(plans, page) if share else plans
+    return tuple(
+        replace(plan, names=floor_names(plan.drawing, plan.layout, plan.words, label=plan.label))
+        for plan in plans
+    )
 
 
 def _shared(plans: list[Plan], page: Page) -> list[Plan]:

@@ -55,7 +55,7 @@ class Correction:
         Raises:
             TilingError: another paper, or the page would grow into the part that printers leave blank.
         """
-        if page.paper.name != self.paper:
+        if self.paper not in (page.paper.name, *(paper.name for paper in page.paper.onto)):
             raise TilingError(
                 f"printer {self.printer!r} was measured with {self.paper}, not {page.paper.name}; "
                 "make a ruler page on that paper and measure it"

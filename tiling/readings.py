@@ -44,7 +44,9 @@ def fitted(page: Paper, onto: Paper, *, blank: float = 0.0) -> float:
 def readings(page: Page) -> tuple[Reading, ...]:
     """The usual ways to print wrong on that paper, from the smallest print to the largest."""
     paper = page.paper
-    shares = sorted(fitted(paper, paper, blank=blank) for blank in BLANK)
+    shares = sorted(
+        fitted(paper, loaded, blank=blank) for loaded in paper.onto or (paper,) for blank in BLANK
+    )
     found = [
         Reading(
             shares=(shares[0], shares[-1]),

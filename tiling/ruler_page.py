@@ -52,6 +52,7 @@ def write_ruler_page(
             subject="Print at 100 %, actual size.",
             creator="scrieve",
             stretch=stretch,
+            pick_tray=not page.paper.onto,
         )
         flow = Flow(pdf, page)
         flow.begin(TITLE)

@@ -106,10 +106,11 @@ class Strips:
         if self.beside:
             top = self.page.height - self.page.margin
             x = self.page.margin + 1.08 * WORDS  # an l is higher than a capital
-            ink.words(HOW[0], (x, top), WORDS, turn=0.5 * math.pi, align="right")
-            ink.words(HOW[1], (x + PITCH, top), WORDS, turn=0.5 * math.pi, align="right")
+            first, second = _how(self.page)
+            ink.words(first, (x, top), WORDS, turn=0.5 * math.pi, align="right")
+            ink.words(second, (x + PITCH, top), WORDS, turn=0.5 * math.pi, align="right")
         elif self._shared:
-            ink.words(HOW_SHORT, (self._right, self._base(0)), WORDS, align="right")
+            ink.words(_how_short(self.page), (self._right, self._base(0)), WORDS, align="right")
 
     def _draw_banner(self, ink: Ink) -> None:
         """That the page is not full size, as large as the strip allows."""
@@ -123,7 +124,7 @@ class Strips:
         room = self._right - self._left
         elsewhere = self.beside or self._shared  # where the words on printing stand
         only = f"Mark {self.mark} only. " if self.mark else ""
-        how = "" if elsewhere else "Print at 100 %. " if only else f"{HOW_SHORT} "
+        how = "" if elsewhere else "Print at 100 %. " if only else f"{_how_short(self.page)} "
         drawn_for = f"{self.drawn_for}." if self.drawn_for else ""
         if self.owned:  # short, and the mark whole
             only = only if elsewhere else f"Mark {self.mark} only, at 100 %. " if self.mark else how
@@ -153,7 +154,7 @@ class Strips:
         ink.words(tag, (m, base + 0.5 * (STRIP_BOTTOM - height)), height)
         room = self._right - self._left
         if self._shared:
-            room -= text_width(HOW_SHORT, WORDS) + 2.0 * GAP
+            room -= text_width(_how_short(self.page), WORDS) + 2.0 * GAP
         ending = f"page {number} of {total}"
         rest = room - text_width(f" –  – {ending}", WORDS)
         wide = text_width(name, WORDS)
@@ -164,8 +165,16 @@ class Strips:
         ink.words(line, (self._left, self._base(0)), WORDS)
 
 
-HOW = ("Print at 100 %, actual size.", "Both rulers must read true.")
-HOW_SHORT = "Print at 100 %. Rulers must read true."
+def _how(page: Page) -> tuple[str, str]:
+    """How to print, in two lines."""
+    size = f"At 100 % on {page.paper.name}." if page.paper.onto else "Print at 100 %, actual size."
+    return size, "Both rulers must read true."
+
+
+def _how_short(page: Page) -> str:
+    """The same in one line."""
+    size = f"{page.paper.name}, at 100 %" if page.paper.onto else "Print at 100 %"
+    return f"{size}. Rulers must read true."
 
 
 def lay_strips(
@@ -200,7 +209,7 @@ def lay_strips(
         scale=page.scale,
     )
     foot = y0 + GAP
-    beside = max(text_width(words, WORDS) for words in HOW) + GAP
+    beside = max(text_width(words, WORDS) for words in _how(page)) + GAP
     full, short = ruler_reach(y1 - foot), ruler_reach(y1 - foot - beside)
     above = short >= LEAST and not long
     upright = Ruler(

@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tiling.drawing import XY, FloatArray, Path
+from tiling.floor_names import BELOW, OUTLINE
 from tiling.ink import LEADER, Ink, round_path
 from tiling.marks import draw_joints, joints_of
 from tiling.paper import Box
@@ -28,7 +29,9 @@ def tile_contents(plan: Plan, strokes: Cut, pdf: PdfFile) -> Iterator[str]:
     """
     layout = plan.layout
     segments = strokes.in_windows([tile.window for tile in layout.tiles])
-    loose = sorted([*_discs(plan), *_words(plan, pdf)], key=itemgetter(1))  # each layer's together
+    loose = sorted(
+        [*_discs(plan), *_words(plan, pdf), *_names(plan, pdf)], key=itemgetter(1)
+    )  # each layer's together
     boxes = np.array([box for box, _, _ in loose], dtype=float).reshape(-1, 4)
     x0, y0, x1, y1 = layout.page.window
     clip = f"q {x0:.3f} {y0:.3f} {x1 - x0:.3f} {y1 - y0:.3f} re W n\n"
@@ -92,6 +95,13 @@ def _words(plan: Plan, pdf: PdfFile) -> Iterator[Loose]:
             (ax, ay), (bx, by) = words.leader
             box = (min(ax, bx), min(ay, by), max(ax, bx), max(ay, by))
             yield box, note.layer, f"{stroke_state(LEADER)}{ax:.3f} {ay:.3f} m {bx:.3f} {by:.3f} l S\n"
+
+
+def _names(plan: Plan, pdf: PdfFile) -> Iterator[Loose]:
+    """The pages' names, in no layer."""
+    for name in plan.names:
+        large = pdf.words(name.text, name.at, name.height, outline=OUTLINE)
+        yield name.box, "", f"{large}0 g {pdf.words(name.below, name.below_at, BELOW)}"
 
 
 def _figure_path(path: Path, corner: XY) -> str:

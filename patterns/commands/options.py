@@ -35,6 +35,13 @@ def scale_options(command: Callable[..., None]) -> Callable[..., None]:
     """The options of what is drawn on the pages, wherever patterns are printed."""
     options = [
         click.option(
+            "--joint",
+            type=click.Choice(["overlap", "butt"]),
+            default="overlap",
+            show_default=True,
+            help="Pages lie over one another, or are trimmed on every joint and meet edge to edge.",
+        ),
+        click.option(
             "--scale",
             default="1:1",
             show_default=True,

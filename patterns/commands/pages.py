@@ -40,6 +40,7 @@ def patterns(
     landscape: bool,
     margin: str,
     overlap: str,
+    joint: str,
     scale: str,
     into: Path | None,
     replace: bool,
@@ -60,6 +61,7 @@ def patterns(
         landscape=landscape,
         margin=margin,
         overlap=overlap,
+        joint=joint,
         scale=scale,
         correction=correction(printer),
     )

@@ -208,7 +208,7 @@ class _Page:
                 self._marked.append(self._layer(v[1].decode()) if v[0] == b"/OC" else "")
             elif op == "EMC":
                 self._marked.pop()
-            elif op not in ("ET", "j", "J"):
+            elif op not in ("ET", "j", "J", "Tr"):
                 raise AssertionError(f"unknown operator {op}")
             operands = []
 

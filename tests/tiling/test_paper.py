@@ -1,8 +1,11 @@
 """Sizes of papers against the standards, and the parts of a page."""
 
 import pytest
+from pypdf import PdfReader
 
+from tests.tiling.samples import small_job
 from tiling.errors import TilingError
+from tiling.job import write_pdf
 from tiling.paper import (
     MM_PER_INCH,
     PAPERS,
@@ -13,6 +16,7 @@ from tiling.paper import (
     Paper,
     parse_paper,
 )
+from tiling.proof import prove
 
 
 def points(mm):
@@ -137,3 +141,27 @@ def test_margins_and_overlaps_that_cannot_work_are_refused(wrong, words):
 def test_a_paper_too_small_for_two_marks_on_a_seam_is_refused():
     with pytest.raises(TilingError, match="larger paper"):
         Page(paper=Paper(name="card", width=85.6, height=54.0))
+
+
+def test_a_page_for_a4_or_letter_fits_within_both():
+    paper = parse_paper("A4 or letter")
+    assert parse_paper("letter/A4") is paper
+    # 210 mm of A4 (ISO 216), 11 in of letter
+    assert (paper.width, paper.height) == (210.0, pytest.approx(279.4))
+    for other in paper.onto:
+        assert paper.width <= other.width
+        assert paper.height <= other.height
+    assert [other.name for other in paper.onto] == ["A4", "letter"]
+
+
+def test_pages_for_a4_or_letter_say_so_and_leave_the_tray_alone(tmp_path):
+    path = tmp_path / "job.pdf"
+    write_pdf(small_job(page=Page(paper=parse_paper("a4 or letter"))), path)
+    reader = PdfReader(path)
+    for page in reader.pages:
+        assert [float(side) for side in page.mediabox] == pytest.approx([0.0, 0.0, 595.2756, 792.0], abs=1e-3)
+        assert "At 100 % on A4 or letter." in page.extract_text()
+    assert "Load A4 or letter paper" in reader.pages[0].extract_text()
+    wishes = reader.trailer["/Root"]["/ViewerPreferences"]
+    assert (wishes["/PickTrayByPDFSize"], wishes["/PrintScaling"]) == (False, "/None")
+    assert prove(path).findings == []

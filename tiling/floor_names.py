@@ -1,0 +1,151 @@
+"""Names of pages to be read from above, when the pages lie on the floor to be taped.
+
+Outlined letters, without grey, so that a copier keeps them and nobody takes them for a line of the pattern; as
+large as finds a clear place in what is seen of the page when all are taped.  The pattern's name stands below.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from tiling.coverage import InkBoxes, ink_boxes
+from tiling.drawing import XY, Drawing, FloatArray
+from tiling.fonts import LINE_PITCH, text_width
+from tiling.ground import CALM, SEEN, InkMap, cell_size, ground_of
+from tiling.layout import Layout
+from tiling.lettering import Words
+from tiling.paper import Box
+from tiling.strips import elided
+
+__all__ = ["BELOW", "OUTLINE", "FloorName", "floor_names"]
+
+# Heights of a capital, mm.  From 1.6 m up, 8 mm are read with ease: a two-hundredth of the distance (common
+# practice, no source).
+HEIGHTS = (20.0, 14.0, 10.0, 8.0)
+LEAST = 5.0  # where the name must be there: a page that is trimmed all round has no other
+BELOW = 3.5  # height of a capital of the pattern's name, mm
+OUTLINE = 0.35  # mm; breadth of the outline
+AROUND = 2.0  # mm kept clear of everything else
+STEP = 3.0  # mm from one place that is tried to the next
+PIECE = 4.0  # mm; leaders are cut into pieces of this length
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FloorName:
+    """The name of one page.
+
+    Attributes:
+        tile: its index.
+        text, at, height: the page's name, the left end of its base line in the grid, the height of a capital, mm.
+        below, below_at: the pattern's name and the left end of its base line.
+        box: everything, mm.
+    """
+
+    tile: int
+    text: str
+    at: XY
+    height: float
+    below: str
+    below_at: XY
+    box: Box
+
+
+def floor_names(
+    drawing: Drawing, layout: Layout, words: Sequence[Words], *, label: str
+) -> tuple[FloorName, ...]:
+    """A name for every page that finds a clear place for it; for all pages where they are trimmed all round.
+
+    A pattern of one page needs none.
+    """
+    if len(layout.tiles) < 2:
+        return ()
+    ground = ground_of(layout)
+    cell = cell_size(ground)
+    drawn = ink_boxes(drawing, piece=cell, place=layout.to_grid)
+    ink = InkMap(_with_words(drawn, words), ground, cell=cell)
+    found = []
+    for index, tile in enumerate(layout.tiles):
+        boxes = (ground.holds[CALM, index], ground.holds[SEEN, index])
+        place = _clear_place(tile.name, label, boxes[0], ink)
+        if place is None and layout.page.butt:
+            place = _least_crossed(tile.name, label, boxes[1], ink)
+        if place is not None:
+            found.append(_named(index, tile.name, label, *place))
+    return tuple(found)
+
+
+def _with_words(drawn: InkBoxes, words: Sequence[Words]) -> InkBoxes:
+    """The ink of the drawing, its words and their leaders."""
+    boxes = [np.array(each.box, dtype=float).reshape(2, 2) for each in words]
+    for each in words:
+        if each.leader is not None:
+            start, end = np.array(each.leader)
+            count = int(np.hypot(*(end - start)) / PIECE) + 2
+            stops = start + np.linspace(0.0, 1.0, count)[:, None] * (end - start)
+            boxes += [np.sort(stops[i : i + 2], axis=0) for i in range(count - 1)]
+    if not boxes:
+        return drawn
+    more = np.array(boxes)
+    return InkBoxes(
+        low=np.concatenate([drawn.low, more[:, 0]]), high=np.concatenate([drawn.high, more[:, 1]])
+    )
+
+
+def _size(name: str, label: str, height: float) -> tuple[float, float]:
+    """Breadth and height of both names, mm."""
+    below = text_width(elided(label, _room_below(name, height), BELOW), BELOW)
+    return max(text_width(name, height), below), height + LINE_PITCH * BELOW + 1.0
+
+
+def _room_below(name: str, height: float) -> float:
+    return max(text_width(name, height), 36.0)
+
+
+def _places(box: FloatArray, size: tuple[float, float]) -> FloatArray:
+    """Lower left corners in the box, the ones next to its middle first; shape (n, 2)."""
+    low, high = box[:2] + AROUND, box[2:] - AROUND - size
+    if (high < low).any():
+        return np.zeros((0, 2))
+    x, y = (np.linspace(a, b, int((b - a) / STEP) + 1) for a, b in zip(low, high, strict=True))
+    places = np.column_stack([np.tile(x, len(y)), np.repeat(y, len(x))])
+    off = np.hypot(*(places - 0.5 * (low + high)).T)
+    return np.asarray(places[np.argsort(off, kind="stable")])
+
+
+def _clear_place(name: str, label: str, box: FloatArray, ink: InkMap) -> tuple[XY, float] | None:
+    """The largest height that finds a clear place, and that place's lower left corner."""
+    for height in HEIGHTS:
+        size = _size(name, label, height)
+        places = _places(box, size)
+        if not len(places):
+            continue
+        clear = np.flatnonzero(ink.under(places - AROUND, places + size + AROUND) == 0)
+        if len(clear):
+            x, y = places[clear[0]].tolist()
+            return (x, y), height
+    return None
+
+
+def _least_crossed(name: str, label: str, box: FloatArray, ink: InkMap) -> tuple[XY, float]:
+    size = _size(name, label, LEAST)
+    places = _places(box, size)
+    x, y = places[int(ink.under(places, places + size).argmin())].tolist()
+    return (x, y), LEAST
+
+
+def _named(index: int, name: str, label: str, corner: XY, height: float) -> FloorName:
+    x, y = corner
+    wide, tall = _size(name, label, height)
+    below = elided(label, _room_below(name, height), BELOW)
+    return FloorName(
+        tile=index,
+        text=name,
+        at=(x, y + tall - height),
+        height=height,
+        below=below,
+        below_at=(x, y + 1.0),
+        box=(x, y, x + wide, y + tall),
+    )

@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from tiling.flow import HEAD, Flow, FrontPage, wrapped
-from tiling.maps import add_maps
+from tiling.map_pages import add_maps
 from tiling.paper import Page, Paper
 from tiling.pdf import PdfFile, plain
 from tiling.pictures import taping_picture

@@ -1,34 +1,26 @@
-"""For each piece a map of its pages, and the long distances with their bands and room for the reading."""
+"""The picture of a map: the cells of a taped pattern with their names, its outlines, the targets."""
 
 from __future__ import annotations
 
-import math
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from dataclasses import dataclass
 from string import ascii_uppercase as LETTERS  # noqa: N812
 
 import numpy as np
 
-from tiling.distances import Check, feet_inches
+from tiling.distances import Check
 from tiling.drawing import XY, Disc, FloatArray, Stroke
-from tiling.flow import BODY, PITCH, Flow, wrapped
+from tiling.flow import BODY, Flow
 from tiling.fonts import text_width
-from tiling.ink import FINE, FIRM, THIN, Ink
-from tiling.layout import Layout, row_letters
+from tiling.ink import FINE, THIN, Ink
+from tiling.layout import row_letters
 from tiling.paper import Box
 from tiling.plan import Plan
 from tiling.runs import joined
-from tiling.strips import elided
 
-__all__ = ["add_maps"]
+__all__ = ["MapGrid", "draw_map"]
 
-HEAD = 5.0  # height of a capital, mm
-ROW = 8.0  # mm; a row of the table, so high that a reading can be written by hand
-LEAST_PICTURE = 50.0  # mm; a lower picture shows nothing
 SMALLEST = 2.5  # height of a capital in a map, mm
-LEAST_FACTS = 62.0  # mm for the facts beside the picture
-ASIDE = 6.0  # mm between the picture and the facts
-BELOW = 4.0  # mm under a map
 LARGEST = 0.2  # scale of a map; a small piece needs no large one
 AROUND = 5.0  # mm around the cells, for the targets' letters and the rows' and columns' names
 SEEN = 2.5  # mm on the map; a smaller stroke is left out there
@@ -36,114 +28,11 @@ COARSE = 0.3  # mm on the map; finer steps of an outline are left out there
 MISSING = Stroke(width=0.18, dash=(1.0, 1.0))
 OUTLINE = Stroke(width=0.35)
 SIGHT = Stroke(width=0.13, dash=(3.0, 1.5))
-HEADING = 13.0  # mm; a line across, the name and what parts them from the picture
 Place = Callable[[FloatArray], FloatArray]
 
 
-def add_maps(flow: Flow, plans: Sequence[Plan], *, first: int) -> tuple[int, ...]:
-    """Add the maps of all pieces; returns the number of the page on which each one's picture stands.
-
-    Args:
-        first: number of the first piece's first page, 0 while it is not known yet: then only the room is taken up.
-    """
-    flow.begin("maps")
-    at = first
-    numbers = []
-    for plan in plans:
-        numbers.append(_add_map(flow, plan, at))
-        at += len(plan.layout.tiles) if first else 0
-    return tuple(numbers)
-
-
-def _add_map(flow: Flow, plan: Plan, first: int) -> int:
-    """One piece's map: on half a page with its facts beside it, or on a page of its own with its facts above."""
-    table = (len(plan.checks) + 1) * ROW + 2.0 if plan.checks else 0.0
-    wide = flow.x1 - flow.x0
-    grid = _Grid.of(plan)
-    rest = HEADING + table + BELOW
-    half = 0.5 * flow.whole - rest - 1.5
-    tall = _height_beside(plan, grid, first, wide, half)
-    if tall:
-        room = grid.width_in(wide, tall)
-        beside = _wrapped_facts(plan, first, wide - room - ASIDE)
-        height = max(len(beside) * PITCH, grid.height_in(room, tall)) + 1.0
-        flow.need(height + rest)
-        _heading(flow, plan)
-        with flow.block(height) as (x0, _, _, y1):
-            number = _draw_map(flow, plan, grid, (x0, y1 - tall, x0 + room, y1), first)
-            _say_facts(flow.ink, beside, (x0 + room + ASIDE, y1))
-    else:
-        flow.need(flow.whole)
-        _heading(flow, plan)
-        for fact in _all_facts(plan, first):
-            flow.paragraph(fact)
-        if flow.left < table + LEAST_PICTURE:
-            flow.need(flow.whole)
-        with flow.block(min(flow.left - table - 2.0, grid.height_in(wide, flow.whole) + 1.0)) as box:
-            number = _draw_map(flow, plan, grid, box, first)
-    if plan.checks:
-        flow.space(2.0)
-        _check_table(flow, plan)
-    flow.space(BELOW)
-    return number
-
-
-def _height_beside(plan: Plan, grid: _Grid, first: int, wide: float, half: float) -> float:
-    """The greatest height of a picture with room for the facts beside it on half a page; 0: there is none."""
-    tall = half
-    while tall >= LEAST_PICTURE:
-        room = grid.width_in(wide, tall)
-        beside = wide - room - ASIDE
-        if not grid.names_fit(room, tall):
-            return 0.0
-        if beside >= LEAST_FACTS and len(_wrapped_facts(plan, first, beside)) * PITCH <= half:
-            return tall
-        tall -= 4.0
-    return 0.0
-
-
-def _heading(flow: Flow, plan: Plan) -> None:
-    flow.ink.line((flow.x0, flow.y - 1.5), (flow.x1, flow.y - 1.5), FIRM)
-    label = elided(plan.label, flow.x1 - flow.x0, HEAD)
-    flow.ink.words(label, (flow.x0, flow.y - 4.0 - HEAD), HEAD)
-    flow.space(HEADING)
-
-
-def _all_facts(plan: Plan, first: int) -> list[str]:
-    """Pages and facts in one paragraph; where several pieces share the pages, one for each of them."""
-    count = len(plan.layout.tiles)
-    said = f"1 page: {first}" if count == 1 else f"{count} pages: {first} to {first + count - 1}"
-    said += _lie(plan.layout)
-    sentences = [f"{fact.rstrip('.')}." for fact in (said, *plan.piece.facts)]
-    if plan.piece.parts:
-        return [" ".join(sentences[:2]), *sentences[2:]]
-    return [" ".join(sentences)]
-
-
-def _lie(layout: Layout) -> str:
-    """How the pattern lies on its pages, where that is not as it was drawn."""
-    said = ""
-    degrees = round(math.degrees(layout.turn))
-    if abs(degrees) == 90:
-        said = ", lying on its side"
-    elif layout.turned:
-        way = "anticlockwise" if layout.turn > 0.0 else "clockwise"
-        said = f", turned {abs(degrees)}° {way}" if degrees else ""
-    return f"{said}; rows are shifted along one another" if layout.shifted else said
-
-
-def _wrapped_facts(plan: Plan, first: int, room: float) -> list[str]:
-    return [line for fact in _all_facts(plan, first) for line in wrapped(fact, room)]
-
-
-def _say_facts(ink: Ink, lines: Sequence[str], corner: XY) -> None:
-    x, y = corner
-    for index, line in enumerate(lines):
-        ink.words(line, (x, y - (index + 1) * PITCH + 0.4 * BODY), BODY)
-
-
 @dataclass(frozen=True, slots=True, kw_only=True)
-class _Grid:
+class MapGrid:
     """The taped pattern's own rectangle, and its cells, grid coordinates.
 
     Attributes:
@@ -156,7 +45,7 @@ class _Grid:
     columns: dict[str, Box]
 
     @classmethod
-    def of(cls, plan: Plan) -> _Grid:
+    def of(cls, plan: Plan) -> MapGrid:
         """All cells of the grid, printed or not; where rows are shifted, those that are printed."""
         layout = plan.layout
         step_x, step_y = layout.page.step
@@ -213,7 +102,7 @@ class _Grid:
         return self.name_height(self.scale(wide, tall)) >= BODY
 
 
-def _draw_map(flow: Flow, plan: Plan, grid: _Grid, box: Box, first: int) -> int:
+def draw_map(flow: Flow, plan: Plan, grid: MapGrid, box: Box, first: int) -> int:
     """Draw it, each printed cell leading to its page; returns the number of the page on which it stands."""
     ink = flow.ink
     scale = grid.scale(box[2] - box[0], box[3] - box[1])
@@ -267,7 +156,7 @@ def _place_in_cell(name: str, cell: Box, height: float, drawn: FloatArray) -> XY
     return places[int(under.argmin())]
 
 
-def _name_edges(ink: Ink, grid: _Grid, place: Place) -> None:
+def _name_edges(ink: Ink, grid: MapGrid, place: Place) -> None:
     """Where cells are too small for their names: rows named on the left, columns below, as many as have room."""
     x0, y0, _, _ = grid.box
     last = -np.inf
@@ -317,7 +206,7 @@ def _draw_outlines(ink: Ink, plan: Plan, place: Place) -> FloatArray:
     return np.column_stack([np.interp(stops, way, points[:, 0]), np.interp(stops, way, points[:, 1])])
 
 
-def _target_spots(plan: Plan, grid: _Grid, place: Place) -> dict[str, tuple[XY, XY]]:
+def _target_spots(plan: Plan, grid: MapGrid, place: Place) -> dict[str, tuple[XY, XY]]:
     """By letter: where each target is on the map, and the middle of its letter, away from the map's middle."""
     middle = place(np.array([grid.box[:2], grid.box[2:]])).mean(axis=0)
     spots: dict[str, tuple[XY, XY]] = {}
@@ -341,33 +230,3 @@ def _draw_targets(ink: Ink, plan: Plan, place: Place, spots: dict[str, tuple[XY,
     for name, (spot, (x, y)) in spots.items():
         ink.disc(Disc(centre=spot, radius=0.7))
         _clear_words(ink, name, (x, y - 0.5 * BODY), BODY)
-
-
-def _check_table(flow: Flow, plan: Plan) -> None:
-    """What is measured on the taped pattern; the boat's lengths in inches' place where it is not full size."""
-    small = not plan.layout.page.scale.full
-    room = flow.x1 - flow.x0
-    shares = (0.19, 0.2, 0.0, 0.38, 0.23) if flow.narrow else (0.13, 0.17, 0.235, 0.265, 0.2)
-    columns = [room * share for share in shares]
-    head = ("on paper", "boat's mm") if small else ("true mm", "feet, inches")
-    rows = [("measure", *head, "accepted mm", "reading")]
-    for check in plan.checks:
-        length, allowed = check.distance.length, check.allowed
-        rows.append(
-            (
-                f"{check.letters[0]} to {check.letters[1]}",
-                f"{length:.1f}",
-                f"{check.true:.1f}" if small else feet_inches(length),
-                f"{length - allowed:.1f} to {length + allowed:.1f}",
-                "",
-            )
-        )
-    with flow.block(len(rows) * ROW) as (x0, y0, x1, y1):
-        for index, row in enumerate(rows):
-            x = x0
-            for cell, width in zip(row, columns, strict=True):
-                if width:
-                    flow.ink.words(cell, (x + 1.0, y1 - index * ROW - 5.5), BODY)
-                x += width
-            flow.ink.line((x0, y1 - (index + 1) * ROW), (x1, y1 - (index + 1) * ROW), FINE)
-        flow.ink.box(x1 - columns[-1], y0, x1, y1 - ROW, THIN)

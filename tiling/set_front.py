@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from tiling.flow import Flow, FrontPage
 from tiling.front import add_how_to, add_list
-from tiling.maps import add_maps
+from tiling.map_pages import add_maps
 from tiling.pdf import PdfFile, plain
 from tiling.plan import Job, Plan
 

@@ -104,6 +104,19 @@ def test_the_map_shows_every_page_and_crosses_the_missing_ones(
     assert crosses == 2 * missing
 
 
+def test_maps_share_pages_and_none_is_split_from_its_table(
+    made: tuple[list[Sheet], Job, tuple[Plan, ...], int],
+) -> None:
+    sheets, _, plans, _ = made
+    texts = [words_of([sheet]) for sheet in sheets if sheet.label.startswith("maps")]
+    if sheets[0].height > 290.0:  # A5 has no room for two
+        assert len(texts) < len(plans)
+    for plan in plans:
+        [own] = [text for text in texts if f"{plan.label} " in text]
+        for check in plan.checks:
+            assert f"{check.letters[0]} to {check.letters[1]}" in own
+
+
 def test_targets_of_the_long_distances_are_printed_where_the_map_says(
     made: tuple[list[Sheet], Job, tuple[Plan, ...], int],
 ) -> None:

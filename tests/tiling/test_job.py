@@ -163,7 +163,9 @@ def test_letters_are_high_enough_to_read(made: tuple[FilePath, Job, tuple[Plan, 
         words = [
             s for s in sheet.said if len(s.text) > 3 and not s.text.isdigit() and s.text not in ("inches",)
         ]
-        assert min(round(said.size * 1493 / 2048, 2) for said in words) >= 3.49
+        # A map is read in the hand, a pattern from where one stands over it.
+        least = 2.49 if sheet.label.startswith("maps") else 3.49
+        assert min(round(said.size * 1493 / 2048, 2) for said in words) >= least
 
 
 def test_strokes_are_of_the_iso_series(made: tuple[FilePath, Job, tuple[Plan, ...]]) -> None:

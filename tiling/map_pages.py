@@ -1,0 +1,257 @@
+"""Maps of the pieces on pages: picture, facts, long distances with their bands and room for the reading."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from tiling.distances import feet_inches
+from tiling.drawing import XY
+from tiling.flow import BODY, Flow, wrapped
+from tiling.fonts import LINE_PITCH
+from tiling.ink import FINE, FIRM, THIN, Ink
+from tiling.layout import Layout
+from tiling.maps import MapGrid, draw_map
+from tiling.plan import Plan
+from tiling.strips import elided
+
+__all__ = ["add_maps"]
+
+HEAD = 5.0  # height of a capital, mm
+FACT = 2.5  # the same in the facts, about as in a book
+PITCH = LINE_PITCH * FACT
+ROW = 8.0  # mm; a row of the table, so high that a reading can be written by hand
+LEAST_PICTURE = 50.0  # mm; a lower picture shows nothing
+STEP = 4.0  # mm between the heights that are tried for a picture
+LEAST_FACTS = 62.0  # mm for the facts beside the picture
+ASIDE = 6.0  # mm between the picture and the facts
+BELOW = 4.0  # mm under a map
+HEADING = 13.0  # mm; a line across, the name and what parts them from the picture
+SPACE = 2.0  # mm between the picture and the table
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class _Entry:
+    """One piece's map with its facts beside it or above it.
+
+    Attributes:
+        first: number of the piece's first page, 0 while it is not known yet.
+        picture: breadth and height of the picture's box, mm.
+        above: the facts stand above the picture.
+        facts: their lines.
+        height: of all of it with heading and table, mm.
+    """
+
+    plan: Plan
+    grid: MapGrid
+    first: int
+    picture: tuple[float, float]
+    above: bool
+    facts: list[str]
+    height: float
+
+    @property
+    def scale(self) -> float:
+        """How large the picture is."""
+        return self.grid.scale(*self.picture)
+
+
+def add_maps(flow: Flow, plans: Sequence[Plan], *, first: int) -> tuple[int, ...]:
+    """Add the maps of all pieces; returns the number of the page on which each one's picture stands.
+
+    Args:
+        first: number of the first piece's first page, 0 while it is not known yet: then only the room is taken up.
+    """
+    flow.begin("maps")
+    at = first
+    ways = []
+    for plan in plans:
+        ways.append((plan, at, _ways(flow, plan, at)))
+        at += len(plan.layout.tiles) if first else 0
+    numbers: list[int] = []
+    for group in _on_pages(ways, flow.whole):
+        flow.need(flow.whole)
+        entries = _spread([way[2] for way in group], flow.whole)
+        if entries:
+            numbers += [_add_entry(flow, entry) for entry in entries]
+        else:
+            numbers += [_add_alone(flow, plan, number) for plan, number, _ in group]
+    return tuple(numbers)
+
+
+_Way = tuple[Plan, int, list[_Entry]]
+
+
+def _ways(flow: Flow, plan: Plan, first: int) -> list[_Entry]:
+    """All ways to set a piece's map and its facts on one page, the picture growing; none where there is none."""
+    wide = flow.x1 - flow.x0
+    grid = MapGrid.of(plan)
+    rest = HEADING + _table_height(plan) + BELOW + 1.0
+    over = _wrapped_facts(plan, first, wide)
+    found = []
+    for tall in np.arange(LEAST_PICTURE, flow.whole - rest, STEP).tolist():
+        room = grid.width_in(wide, tall)
+        if not grid.names_fit(room, tall):
+            continue
+        high = grid.height_in(room, tall)
+        tries = [(True, over, len(over) * PITCH + high)]
+        if wide - room - ASIDE >= LEAST_FACTS:
+            facts = _wrapped_facts(plan, first, wide - room - ASIDE)
+            tries.append((False, facts, max(len(facts) * PITCH, high)))
+        found += [
+            _Entry(
+                plan=plan,
+                grid=grid,
+                first=first,
+                picture=(room, tall),
+                above=above,
+                facts=facts,
+                height=height + rest,
+            )
+            for above, facts, height in tries
+            if height + rest <= flow.whole
+        ]
+    return found
+
+
+def _on_pages(ways: Sequence[_Way], whole: float) -> Iterator[list[_Way]]:
+    """The pieces page by page in their order, as many on each as go there at their lowest; an entry without a way
+    has its pages to itself."""
+    group: list[_Way] = []
+    for way in ways:
+        together = [*group, way]
+        if group and (not all(w[2] for w in together) or sum(map(_least, together)) > whole):
+            yield group
+            together = [way]
+        group = together
+    if group:
+        yield group
+
+
+def _least(way: _Way) -> float:
+    return min(entry.height for entry in way[2])
+
+
+def _spread(ways: Sequence[list[_Entry]], whole: float) -> list[_Entry]:
+    """For each map of a page the largest picture, when what is left of the page is shared evenly among them."""
+    if not all(ways):
+        return []
+    spare = whole - sum(min(entry.height for entry in way) for way in ways)
+    chosen = []
+    for index, way in enumerate(ways):
+        least = min(entry.height for entry in way)
+        room = least + spare / (len(ways) - index)
+        best = max(
+            (entry for entry in way if entry.height <= room), key=lambda entry: (entry.scale, -entry.height)
+        )
+        spare -= best.height - least
+        chosen.append(best)
+    return chosen
+
+
+def _add_entry(flow: Flow, entry: _Entry) -> int:
+    wide, tall = entry.picture
+    _heading(flow, entry.plan)
+    with flow.block(entry.height - HEADING - _table_height(entry.plan) - BELOW) as (x0, _, _, y1):
+        top = y1 - len(entry.facts) * PITCH if entry.above else y1
+        number = draw_map(flow, entry.plan, entry.grid, (x0, top - tall, x0 + wide, top), entry.first)
+        _say_facts(flow.ink, entry.facts, (x0 if entry.above else x0 + wide + ASIDE, y1))
+    _check_table(flow, entry.plan)
+    flow.space(BELOW)
+    return number
+
+
+def _add_alone(flow: Flow, plan: Plan, first: int) -> int:
+    """A map on pages of its own, its facts above the picture."""
+    grid = MapGrid.of(plan)
+    wide = flow.x1 - flow.x0
+    table = _table_height(plan)
+    _heading(flow, plan)
+    for fact in _all_facts(plan, first):
+        flow.paragraph(fact)
+    if flow.left < table + LEAST_PICTURE:
+        flow.need(flow.whole)
+    with flow.block(min(flow.left - table - SPACE, grid.height_in(wide, flow.whole) + 1.0)) as box:
+        number = draw_map(flow, plan, grid, box, first)
+    _check_table(flow, plan)
+    return number
+
+
+def _heading(flow: Flow, plan: Plan) -> None:
+    flow.ink.line((flow.x0, flow.y - 1.5), (flow.x1, flow.y - 1.5), FIRM)
+    label = elided(plan.label, flow.x1 - flow.x0, HEAD)
+    flow.ink.words(label, (flow.x0, flow.y - 4.0 - HEAD), HEAD)
+    flow.space(HEADING)
+
+
+def _all_facts(plan: Plan, first: int) -> list[str]:
+    """Pages and facts in one paragraph; where several pieces share the pages, one for each of them."""
+    count = len(plan.layout.tiles)
+    said = f"1 page: {first}" if count == 1 else f"{count} pages: {first} to {first + count - 1}"
+    said += _lie(plan.layout)
+    sentences = [f"{fact.rstrip('.')}." for fact in (said, *plan.piece.facts)]
+    if plan.piece.parts:
+        return [" ".join(sentences[:2]), *sentences[2:]]
+    return [" ".join(sentences)]
+
+
+def _lie(layout: Layout) -> str:
+    """How the pattern lies on its pages, where that is not as it was drawn."""
+    said = ""
+    degrees = round(math.degrees(layout.turn))
+    if abs(degrees) == 90:
+        said = ", lying on its side"
+    elif layout.turned:
+        way = "anticlockwise" if layout.turn > 0.0 else "clockwise"
+        said = f", turned {abs(degrees)}° {way}" if degrees else ""
+    return f"{said}; rows are shifted along one another" if layout.shifted else said
+
+
+def _wrapped_facts(plan: Plan, first: int, room: float) -> list[str]:
+    return [line for fact in _all_facts(plan, first) for line in wrapped(fact, room, FACT)]
+
+
+def _say_facts(ink: Ink, lines: Sequence[str], corner: XY) -> None:
+    x, y = corner
+    for index, line in enumerate(lines):
+        ink.words(line, (x, y - (index + 1) * PITCH + 0.4 * FACT), FACT)
+
+
+def _table_height(plan: Plan) -> float:
+    return (len(plan.checks) + 1) * ROW + SPACE if plan.checks else 0.0
+
+
+def _check_table(flow: Flow, plan: Plan) -> None:
+    """What is measured on the taped pattern; the boat's lengths in inches' place where it is not full size."""
+    if not plan.checks:
+        return
+    flow.space(SPACE)
+    small = not plan.layout.page.scale.full
+    room = flow.x1 - flow.x0
+    shares = (0.19, 0.2, 0.0, 0.38, 0.23) if flow.narrow else (0.13, 0.17, 0.235, 0.265, 0.2)
+    columns = [room * share for share in shares]
+    head = ("on paper", "boat's mm") if small else ("true mm", "feet, inches")
+    rows = [("measure", *head, "accepted mm", "reading")]
+    for check in plan.checks:
+        length, allowed = check.distance.length, check.allowed
+        rows.append(
+            (
+                f"{check.letters[0]} to {check.letters[1]}",
+                f"{length:.1f}",
+                f"{check.true:.1f}" if small else feet_inches(length),
+                f"{length - allowed:.1f} to {length + allowed:.1f}",
+                "",
+            )
+        )
+    with flow.block(len(rows) * ROW) as (x0, y0, x1, y1):
+        for index, row in enumerate(rows):
+            x = x0
+            for cell, width in zip(row, columns, strict=True):
+                if width:
+                    flow.ink.words(cell, (x + 1.0, y1 - index * ROW - 5.5), BODY)
+                x += width
+            flow.ink.line((x0, y1 - (index + 1) * ROW), (x1, y1 - (index + 1) * ROW), FINE)
+        flow.ink.box(x1 - columns[-1], y0, x1, y1 - ROW, THIN)

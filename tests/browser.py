@@ -7,7 +7,6 @@ a zero byte, read by the browser from file descriptor 3 and written by it to fil
 from __future__ import annotations
 
 import base64
-import fcntl
 import json
 import os
 import select
@@ -20,6 +19,8 @@ from typing import Any
 import pytest
 
 __all__ = ["Browser", "Tab", "browser_path"]
+
+fcntl = pytest.importorskip("fcntl")  # the pipe's descriptors are handed over as on Unix
 
 NAMES = ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable")
 PATIENCE = 60.0  # seconds without a word from the browser before a test gives up: no measure of speed

@@ -4,15 +4,11 @@ from __future__ import annotations
 
 import shlex
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 import click
 
 from patterns.commands.options import FOLDER, Progress
 from patterns.errors import WishError
-
-if TYPE_CHECKING:
-    from patterns.pattern import Pattern
 
 __all__ = ["check", "fair", "keys", "start"]
 
@@ -87,14 +83,12 @@ def check(folder: Path, assembly: bool, picture: Path | None) -> None:
     subject = load_subject(folder)
     for line in subject.report():
         click.echo(line)
-    patterns: tuple[Pattern, ...] = ()
-    try:
+    if picture is None:
         patterns = subject.patterns()
-    finally:  # where pieces cannot be made the lines are worth seeing all the more
-        if picture is not None:
-            from patterns.picture.desk import write_picture
+    else:
+        from patterns.picture.desk import pictured
 
-            click.echo(write_picture(picture, subject, patterns))
+        patterns = pictured(subject, picture, say=click.echo)
     click.echo(f"{counted(len(patterns), 'pattern')} can be made.")
     if assembly:
         for line in subject.assembly(patterns, progress=Progress("Placing the pieces")):

@@ -3,24 +3,49 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from pathlib import Path
 
-from patterns.errors import PatternsError, WishError
+from patterns.errors import DesignError, PatternsError, Problem, WishError
 from patterns.pattern import Pattern
 from patterns.picture.page import MADE_BY, picture_page
+from patterns.picture.sections import problems_part
 from patterns.subject import Subject
 
-__all__ = ["write_picture"]
+__all__ = ["pictured", "write_picture"]
 
 
-def write_picture(path: Path, subject: Subject, patterns: Sequence[Pattern]) -> str:
+def pictured(subject: Subject, path: Path, *, say: Callable[[str], None]) -> tuple[Pattern, ...]:
+    """Every pattern, with the page written beside; where pieces cannot be made it shows what there is, and why.
+
+    Args:
+        say: told what was written.
+    Raises:
+        DesignError: pieces that cannot be made; the page has been written then.
+    """
+    try:
+        patterns = subject.patterns()
+    except DesignError as error:
+        say(write_picture(path, subject, (), problems=error.problems))
+        raise
+    say(write_picture(path, subject, patterns))
+    return patterns
+
+
+def write_picture(
+    path: Path, subject: Subject, patterns: Sequence[Pattern], *, problems: Sequence[Problem] = ()
+) -> str:
     """Write the page to a file of its own; what was written, in words.
 
+    Args:
+        problems: why pieces cannot be made.
     Raises:
         WishError: a file that is no such page is there; it is left as it is.
         PatternsError: the file cannot be written.
     """
+    parts = subject.seen()
+    if problems:
+        parts = (problems_part(problems), *parts)
     temporary = path.with_name(f".{path.name}.being-written")
     try:
         if path.exists() and not _ours(path):
@@ -28,7 +53,7 @@ def write_picture(path: Path, subject: Subject, patterns: Sequence[Pattern]) -> 
                 f"--picture {path}: is there already and is no picture of ours; name another file"
             )
         path.parent.mkdir(parents=True, exist_ok=True)
-        text = picture_page(subject.title, parts=subject.seen(), patterns=patterns)
+        text = picture_page(subject.title, parts=parts, patterns=patterns)
         temporary.write_text(text, encoding="utf-8", newline="")
         os.replace(temporary, path)
     except OSError as error:

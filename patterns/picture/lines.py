@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator
 from dataclasses import replace
 
 import numpy as np
@@ -19,10 +19,10 @@ from tiling.drawing import XY, Drawing, Note, Stroke
 
 __all__ = ["curvature_plates", "line_plates", "suspect_key"]
 
-LONG = 280.0  # units for the boat's length, so that the names beside it have room
+LONG = 270.0  # units for the boat's length, so that the names beside it have room
 BROAD = 250.0  # units for her breadth in the body plan
 CAPITAL = 8.0  # units; of the words
-PLOT = 70.0  # units; height of a curvature plot
+PLOT = 80.0  # units; height of a curvature plot
 AROUND = 3.0  # times the distance from an offset to where the batten wants it is shown around it,
 LEAST_AROUND = 60.0  # mm, or this
 
@@ -58,15 +58,20 @@ def curvature_plates(boat: Boat) -> tuple[tuple[str, Plate], ...]:
     return tuple(
         (
             f"{bend.line}, {bend.view}: {bend_words(bend)}",
-            _curvature(f"c{number}", bend, LONG / length),
+            _curvature(boat, f"c{number}", bend, LONG / length),
         )
         for number, bend in enumerate(found, start=1)
     )
 
 
-def _curvature(key: str, bend: Bend, scale: float) -> Plate:
-    drawing = curvature_plot(bend, scale, tall=PLOT, height=CAPITAL)
-    return _plate(key, f"Curvature of the {bend.line}, {bend.view}", drawing, ())
+def _curvature(boat: Boat, key: str, bend: Bend, scale: float) -> Plate:
+    drawing = replace(curvature_plot(bend, scale, tall=PLOT), notes=())
+    foot = drawing.bounds()[1]
+    moves = [
+        Point(at=(scale * duck.x, 0.0), words=_move_words(boat, duck), sign="offset") for duck in bend.ducks
+    ]
+    names = [Point(at=(scale * duck.x, foot), label=duck.label, towards=(0.0, -1.0)) for duck in bend.ducks]
+    return _plate(key, f"Curvature of the {bend.line}, {bend.view}", drawing, (*moves, *names))
 
 
 def _plate(key: str, title: str, drawing: Drawing, points: Iterable[Point]) -> Plate:
@@ -79,23 +84,24 @@ def _plate(key: str, title: str, drawing: Drawing, points: Iterable[Point]) -> P
         strokes=tuple((stroke, tuple(runs)) for stroke, runs in by_stroke.items()),
         points=(*points, *(_word(note) for note in drawing.notes)),
     )
-    return replace(plate, room=_room(plate, drawing.notes))
+    return replace(plate, room=_room(plate))
 
 
 def _word(note: Note) -> Point:
     return Point(at=note.target, label=note.text, towards=note.towards)
 
 
-def _room(plate: Plate, notes: Sequence[Note]) -> tuple[float, float, float, float]:
+def _room(plate: Plate) -> tuple[float, float, float, float]:
     """Room for words that stand out of the picture."""
     x0, _, x1, _ = plate.bounds()
     left = right = 8.0
-    for note in notes:
-        long = LETTER * len(note.text) + 8.0
-        across = note.towards[0]
-        back = long if across < 0.0 else 0.0 if across > 0.0 else 0.5 * long
-        left = max(left, x0 - (note.target[0] - back))
-        right = max(right, note.target[0] + long - back - x1)
+    for point in plate.points:
+        if point.sign == "word":
+            long = LETTER * len(point.label) + 8.0
+            across = point.towards[0]
+            back = long if across < 0.0 else 0.0 if across > 0.0 else 0.5 * long
+            left = max(left, x0 - (point.at[0] - back))
+            right = max(right, point.at[0] + long - back - x1)
     return left, 22.0, right, 22.0
 
 

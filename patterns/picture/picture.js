@@ -35,6 +35,7 @@
       const inner = drawn("g", { class: "c" }, this.cursor);
       drawn("circle", { r: 15 }, inner);
       drawn("circle", { r: 15 }, inner);
+      this.alone = Boolean(box.closest("article"));
       this.kept = -1; // the place that was chosen
       this.fingers = new Map();
       box.classList.add("live");
@@ -51,10 +52,10 @@
       for (const text of g.querySelectorAll("text")) {
         const anchor = text.getAttribute("text-anchor") || "start";
         const size = g.classList.contains("suspect") ? 17 : 13;
-        const long = text.textContent.length * size * 0.56;
+        const long = text.textContent.length * size * 0.6;
         const left = Number(text.getAttribute("x")) - (anchor === "end" ? long : anchor === "middle" ? long / 2 : 0);
         const low = Number(text.getAttribute("y"));
-        this.labels.push({ text, x, y, box: [left, low - size, left + long, low + 3] });
+        this.labels.push({ text, x, y, box: [left, low - 0.8 * size, left + long, low + 0.2 * size] });
       }
       const title = g.querySelector("title");
       if (!title) return;
@@ -66,12 +67,6 @@
       const tools = document.createElement("div");
       tools.className = "tools";
       this.box.after(tools);
-      if (!this.places.length) { // only to be looked at: its tools come when it is touched
-        tools.hidden = true;
-        const show = () => { tools.hidden = false; };
-        this.box.addEventListener("pointerup", show);
-        this.box.addEventListener("focus", show);
-      }
       const button = (sign, name, act) => {
         const element = made("button", "", tools, sign);
         element.type = "button";
@@ -90,6 +85,12 @@
         tools.before(this.said);
         this.say(-1);
       }
+      if (!this.box.closest(".quiet")) return;
+      const later = [tools, this.said].filter(Boolean); // one of many: its tools come when it is touched
+      this.show = (shown) => later.forEach((part) => { part.hidden = !shown; });
+      this.show(false);
+      this.box.addEventListener("pointerdown", () => this.show(true));
+      this.box.addEventListener("focus", () => this.show(true));
     }
 
     size() {
@@ -182,6 +183,7 @@
       const place = this.places[index];
       for (const link of document.querySelectorAll("[aria-current=true]")) link.removeAttribute("aria-current");
       if (!place) return;
+      if (this.show) this.show(true);
       if (place.g.id) {
         const link = document.querySelector(`.places a[href="#${place.g.id}"]`);
         if (link) link.setAttribute("aria-current", "true");
@@ -243,8 +245,11 @@
       });
       svg.addEventListener("wheel", (event) => {
         if (event.deltaY > 0 && !this.deep()) return; // the page rolls on
+        // Of several drawings below each other only the one that was touched last stops the page.
+        if (!event.ctrlKey && !this.alone && document.activeElement !== this.box) return;
         event.preventDefault();
-        this.zoom(Math.exp(-event.deltaY * (event.deltaMode ? 0.05 : 0.002)), this.at(event));
+        const step = event.deltaMode ? 0.05 : event.ctrlKey ? 0.01 : 0.002; // two fingers on a pad come as ctrl
+        this.zoom(Math.exp(-event.deltaY * step), this.at(event));
       }, { passive: false });
       this.box.addEventListener("keydown", (event) => {
         if (event.target !== this.box || event.ctrlKey || event.metaKey || event.altKey) return;

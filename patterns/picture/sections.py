@@ -17,7 +17,7 @@ from patterns.picture.shapes import kinds_of, pattern_plate
 from patterns.shop.report import counted
 from tiling.plan import Plan
 
-__all__ = ["Part", "lines_part", "pages_part", "patterns_part", "suspects_part"]
+__all__ = ["Part", "lines_part", "pages_part", "patterns_part", "problems_part", "suspects_part"]
 
 Numbers = Mapping[str, tuple[int, int]]
 """By a pattern's name: its first and its last page."""
@@ -49,9 +49,9 @@ def lines_part(boat: Boat) -> Part:
     if bends:
         words = (
             "Sight along these as along a batten: the curve should swell and fall away without bumps. "
-            "Full: as faired. Dashed: as typed. Below: the station and how far its offset was moved, in mm."
+            "Full: as faired. Dashed: as typed. Tap a dot to read how far its offset was moved."
         )
-        bends = [tag("h3", "Curvature"), tag("p", words), *bends]
+        bends = [tag("h3", "Curvature"), tag("p", words), tag("div", *bends, class_="quiet")]
     words = (
         f"Dots are the offsets as typed. A ring with a number is a suspect; a cross is where the batten wants it. "
         f"Lines are given to the {boat.design.table.lines_to}."
@@ -89,6 +89,13 @@ def suspects_part(boat: Boat) -> Part:
     return _part("suspects", name, *parts)
 
 
+def problems_part(problems: Sequence[Problem]) -> Part:
+    """What must be put right before every piece can be made."""
+    rows = [tag("li", *_told(problem)) for problem in problems]
+    words = f"To put right {len(problems)}"
+    return _part("problems", words, tag("h2", "To put right"), tag("ul", *rows, class_="told"))
+
+
 def _told(problem: Problem) -> tuple[Markup, ...]:
     want = (tag("span", problem.want),) if problem.want else ()
     return tag("b", problem.place), tag("span", problem.what), *want
@@ -116,8 +123,8 @@ def patterns_part(patterns: Sequence[Pattern], pages: Numbers, maps: Mapping[str
         for pattern, plate in zip(patterns, plates, strict=True)
     ]
     articles = [
-        _pattern(pattern, plate, pages.get(pattern.name), maps.get(pattern.name, ""))
-        for pattern, plate in zip(patterns, plates, strict=True)
+        _pattern(pattern, plate, pages.get(pattern.name), maps.get(pattern.name, ""), after)
+        for pattern, plate, after in zip(patterns, plates, [*plates[1:], None], strict=True)
     ]
     return _part("patterns", "Patterns", tag("h2", "Patterns"), tag("ul", *cards, class_="cards"), *articles)
 
@@ -129,7 +136,10 @@ def _page_words(pages: tuple[int, int] | None) -> str:
     return f"page {first}" if first == last else f"pages {first} to {last}"
 
 
-def _pattern(pattern: Pattern, plate: Plate, pages: tuple[int, int] | None, its_map: str) -> Markup:
+def _pattern(
+    pattern: Pattern, plate: Plate, pages: tuple[int, int] | None, its_map: str, after: Plate | None
+) -> Markup:
+    """One pattern; ``after`` is the next one's."""
     facts = (f"Quantity: {pattern.quantity}", *pattern.facts[:1], f"Shows the {pattern.face}")
     if pattern.half:
         facts = (*facts, "A half: flip about the centreline at the two pricked points")
@@ -151,6 +161,7 @@ def _pattern(pattern: Pattern, plate: Plate, pages: tuple[int, int] | None, its_
             _list("For the bench", [*facts, *pattern.facts[1:]]),
             _list("Distances", [words for words in distances if words]),
             _list("Depth left", left),
+            *([tag("a", f"Next: {after.title}", class_="go", href=f"#{after.key}a")] if after else []),
             class_="aside",
         ),
         id=f"{plate.key}a",

@@ -41,12 +41,18 @@ def bevel_points(pattern: Pattern) -> tuple[Point, ...]:
             at=reading.at,
             words=_bevel_says(reading),
             sign="bevel",
-            label=bevel_words(reading.bevel, land=reading.land).partition(" (")[0],
+            label=_short(reading),
             towards=reading.towards,
             angle=round(float(np.degrees(reading.bevel)), 2),
         )
         for reading in pattern.readings
     )
+
+
+def _short(reading: Reading) -> str:
+    """The angle alone, to stand beside its place; the rest is said when one points at it."""
+    words = bevel_words(reading.bevel, land=reading.land)
+    return words.partition(" (")[0].removesuffix(" through the wood")
 
 
 def _bevel_says(reading: Reading) -> str:

@@ -278,7 +278,10 @@ def test_a_table_whose_pieces_cannot_be_made_is_seen_all_the_same(tmp_path: Path
     target = tmp_path / "seen.html"
     said = CliRunner().invoke(main, ["check", str(design), "--picture", str(target)])
     assert said.exit_code == 1
-    assert 'href="#s1"' in target.read_text(encoding="utf-8")
+    told = [text for _, text in Reader(target.read_text(encoding="utf-8")).words]
+    assert "To put right" in told
+    assert any("bottom batten" in text for text in told)
+    assert any(text.startswith("Suspect 1. ") for text in told)
 
 
 def test_a_design_without_lines_has_a_page_of_its_patterns() -> None:

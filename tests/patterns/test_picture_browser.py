@@ -152,6 +152,17 @@ def test_the_wheel_looks_closer_at_what_lies_under_it(desk: Tab) -> None:
     assert box(desk, "p1") == pytest.approx(before, abs=0.01)  # never smaller than whole
 
 
+def test_the_wheel_rolls_the_page_over_drawings_until_one_is_touched(desk: Tab) -> None:
+    desk.go("lines")
+    whole = box(desk, "profile")
+    x, y = middle(desk, "#profile svg")
+    desk.wheel(x, y, -300)
+    assert box(desk, "profile") == whole
+    desk.click(x, y)
+    desk.wheel(x, y, -300)
+    assert box(desk, "profile")[2] < whole[2]
+
+
 def test_buttons_look_closer_step_from_place_to_place_and_back_to_the_whole(phone: Tab) -> None:
     _, patterns = demo()
     phone.go("p1a")
@@ -242,6 +253,8 @@ def test_a_pattern_leads_to_its_pages_and_they_lead_back(desk: Tab) -> None:
     assert patterns[1].name in said(desk, "m2")
     desk.click(*middle(desk, "#m2a .go"))
     assert desk.run("location.hash") == "#p2a"
+    desk.run("document.querySelector('#p2a .aside .go:last-child').click()")
+    assert desk.run("location.hash") == "#p3a"
 
 
 def test_a_suspect_that_is_tapped_is_marked_in_the_lines(browser: Browser, tmp_path: Path) -> None:

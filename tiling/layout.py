@@ -21,7 +21,7 @@ from tiling.seams import Place, built
 from tiling.search import Bitmap, Offset, angles, fits_one_page, within_quarter
 from tiling.shifted import Rows, least_pages, shifted_rows
 
-__all__ = ["Layout", "Seam", "Side", "Tile", "lay_out", "row_letters"]
+__all__ = ["Layout", "Seam", "Side", "Tile", "lay_on", "lay_out", "row_letters"]
 
 # The search's budget: so many candidates, never so many seconds, so that equal input gives equal pages.
 OFFSETS = 6  # offsets of an angle that may be looked at closely
@@ -66,6 +66,18 @@ def _plain(pieces: InkPieces, page: Page) -> Layout:
     assert best is not None
     _, lattice, kept = best
     return _in_columns(page, lattice, kept, inks[lattice.turn])
+
+
+def lay_on(drawing: Drawing, page: Page, lattice: Lattice) -> Layout:
+    """Lay a drawing on those of the pages given that its ink needs.
+
+    Raises:
+        TilingError: nothing is drawn, or a coordinate is not a finite number.
+    """
+    ink = ink_pieces(drawing).boxes(lattice.turn)
+    kept = joined(met(ink, page, lattice), lattice.shape)
+    layout = _in_columns(page, lattice, spared(kept, ink, page, lattice), ink)
+    return replace(layout, plain=len(layout.tiles))
 
 
 def _in_columns(page: Page, lattice: Lattice, kept: set[Place], ink: InkBoxes) -> Layout:

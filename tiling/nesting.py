@@ -1,196 +1,159 @@
 """Outlines nested on blocks of joined pages, so that few pages carry ink.
 
-Everything is counted in squares of a raster.  A piece is tried at every place of the raster and in four turns; it
-goes where it brings the fewest new pages, and among those places to the one nearest to the block's lower left
-corner.  Collisions of all places at once are one convolution.
+A piece goes where it brings the fewest new pages, and among those places to the one where it lies most snugly.
+Then again and again some pages are emptied and their pieces laid anew, in another order; what needs fewer pages
+is kept.  The number of such trials is fixed, and chance is drawn from a fixed seed: equal input gives equal pages.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+import random
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
-import numpy as np
-from numpy.typing import NDArray
-
-from tiling.drawing import ROOM
+from tiling.page_blocks import Lie, PageBlock, PageRaster, Shape
 from tiling.paper import Page
 
-__all__ = ["SQUARE", "Nested", "Outline", "nest"]
+__all__ = ["Outline", "nest"]
 
-SQUARE = ROOM
-EDGE = 4.0  # mm that ink keeps from the outer edge of a block's windows
-BLOCK = 3  # pages across and up; a larger sheet of paper is not handy
-RIM = 2  # squares
-Mask = NDArray[np.bool_]
-Spectrum = NDArray[np.complex128]
+TRIALS = 12
+EMPTIED = 3  # pages emptied in one trial, at most
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Outline:
-    """A piece in squares, its lower left square first; both masks are of one shape.
+    """A piece to be nested.
 
     Attributes:
-        ink: squares that carry strokes.
-        room: squares that belong to it: its area, and the gap that others keep.
+        shapes: the piece in each turn that it may lie in.
         alone: how many pages it needs by itself.
     """
 
-    ink: Mask
-    room: Mask
+    shapes: tuple[Shape, ...]
     alone: int
 
-    def turned(self, quarters: int) -> Outline:
-        """It turned anticlockwise by so many quarters."""
-        return Outline(
-            ink=np.rot90(self.ink, -quarters), room=np.rot90(self.room, -quarters), alone=self.alone
-        )
 
+def nest(outlines: Mapping[int, Outline], page: Page, *, trials: int = TRIALS) -> tuple[tuple[Lie, ...], ...]:
+    """Pieces laid in blocks, where that saves pages.
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Nested:
-    """Where a piece lies in its block.
-
-    Attributes:
-        piece: which.
-        quarters: turned anticlockwise by so many quarters.
-        row, column: of the lower left square of its mask in the block.
-    """
-
-    piece: int
-    quarters: int
-    row: int
-    column: int
-
-
-class _Block:
-    """Joined pages on which pieces lie."""
-
-    def __init__(self, page: Page) -> None:
-        wide, tall = (BLOCK * step + page.overlap - 2.0 * EDGE for step in page.step)
-        self.shape = int(tall / SQUARE), int(wide / SQUARE)
-        self._size = tuple(2 ** int(np.ceil(np.log2(2 * side))) for side in self.shape)
-        self._taken = np.zeros(self.shape, dtype=bool)
-        self._lay()
-        # Trim lines in squares: the outermost cells reach as far as the block.
-        self._edges = [
-            np.concatenate([
-                [0.0], (np.arange(1, BLOCK) * step + 0.5 * page.overlap - EDGE) / SQUARE, [float(side)]
-            ])
-            for step, side in zip(page.step[::-1], self.shape, strict=True)
-        ]  # fmt: skip
-        self._inked = np.zeros((BLOCK, BLOCK), dtype=bool)
-
-    @property
-    def pages(self) -> int:
-        """Pages that carry ink so far."""
-        return int(self._inked.sum())
-
-    def best(self, outline: Outline) -> tuple[int, int, int, int] | None:
-        """New pages, quarters, row and column of the best place; None where it fits nowhere."""
-        found: tuple[int, int, int, int, int] | None = None
-        for quarters in range(4):
-            turned = outline.turned(quarters)
-            rows, columns = (
-                big - small + 1 for big, small in zip(self.shape, turned.room.shape, strict=True)
-            )
-            if rows < 1 or columns < 1:
-                continue
-            spectrum = np.fft.rfft2(turned.room[::-1, ::-1], self._size)
-            free = self._met(self._spectrum, spectrum, turned.room.shape, rows, columns) < 0.5
-            if not free.any():
-                continue
-            new = np.where(free, self._new_pages(turned.ink, rows, columns), np.iinfo(np.int64).max)
-            least = int(new.min())
-            row, column = np.nonzero(new == least)
-            touch = self._met(self._rim, spectrum, turned.room.shape, rows, columns)[row, column]
-            near = int((touch - 1e-6 * (row + column)).argmax())
-            rank = (least, -int(touch[near] + 0.5), quarters, int(row[near]), int(column[near]))
-            if found is None or rank < found:
-                found = rank
-        return None if found is None else (found[0], found[2], found[3], found[4])
-
-    def _met(
-        self, spectrum: Spectrum, other: Spectrum, shape: tuple[int, ...], rows: int, columns: int
-    ) -> NDArray[np.float64]:
-        """How many squares a piece has in common with a mask of the block, at each place."""
-        r, c = shape
-        met: NDArray[np.float64] = np.fft.irfft2(spectrum * other, self._size)
-        return met[r - 1 : r - 1 + rows, c - 1 : c - 1 + columns]
-
-    def _lay(self) -> None:
-        """Make the spectra of what is taken, and of the squares beside it, which a snug piece covers."""
-        self._spectrum = np.fft.rfft2(self._taken, self._size)
-        around = np.ones((self.shape[0] + 2 * RIM, self.shape[1] + 2 * RIM), dtype=bool)
-        around[RIM:-RIM, RIM:-RIM] = self._taken
-        self._rim = np.fft.rfft2((_grown(around) & ~around)[RIM:-RIM, RIM:-RIM], self._size)
-
-    def _new_pages(self, ink: Mask, rows: int, columns: int) -> NDArray[np.int64]:
-        """How many pages get their first ink at each place."""
-        r, c = ink.shape
-        table = np.zeros((r + 1, c + 1), dtype=np.int64)
-        table[1:, 1:] = ink.cumsum(axis=0).cumsum(axis=1)
-        lines = [
-            (
-                np.clip(np.floor(edges[:-1, None]) - np.arange(count), 0, side).astype(np.intp),
-                np.clip(np.ceil(edges[1:, None]) - np.arange(count), 0, side).astype(np.intp),
-            )
-            for edges, count, side in zip(self._edges, (rows, columns), (r, c), strict=True)
-        ]  # fmt: skip
-        new = np.zeros((rows, columns), dtype=np.int64)
-        for i in range(BLOCK):
-            low_r, high_r = lines[0][0][i], lines[0][1][i]
-            band = table[high_r] - table[low_r]
-            for j in range(BLOCK):
-                if not self._inked[i, j]:
-                    new += band[:, lines[1][1][j]] > band[:, lines[1][0][j]]
-        return new
-
-    def put(self, outline: Outline, row: int, column: int) -> None:
-        """Lay a piece (turned already) there."""
-        r, c = outline.room.shape
-        self._taken[row : row + r, column : column + c] |= outline.room
-        self._lay()
-        for i in range(BLOCK):
-            for j in range(BLOCK):
-                low, high = self._edges[0][i] - row, self._edges[0][i + 1] - row
-                left, right = self._edges[1][j] - column, self._edges[1][j + 1] - column
-                part = outline.ink[
-                    max(int(np.floor(low)), 0) : max(int(np.ceil(high)), 0),
-                    max(int(np.floor(left)), 0) : max(int(np.ceil(right)), 0),
-                ]
-                self._inked[i, j] |= bool(part.any())
-
-
-def _grown(mask: Mask) -> Mask:
-    """The mask and the squares beside it, `RIM` deep."""
-    for _ in range(RIM):
-        for axis in (0, 1):
-            mask = mask | np.roll(mask, 1, axis=axis) | np.roll(mask, -1, axis=axis)
-    return mask
-
-
-def nest(outlines: Mapping[int, Outline], page: Page) -> tuple[tuple[Nested, ...], ...]:
-    """Pieces laid in blocks, the largest first; each joins a block only where that saves a page.
-
+    A piece that needs only one page alone lies on one.
     Returns:
-        Blocks of two pieces or more.
+        Groups of two pieces or more that hang together by the pages under them; with fewer pages than their
+        pieces need alone.
     """
-    left = sorted(outlines, key=lambda i: (-int(outlines[i].room.sum()), i))
-    blocks = []
-    while left:
-        block = _Block(page)
-        laid: list[Nested] = []
-        for index in list(left):
-            best = block.best(outlines[index])
-            if best is None or (laid and best[0] >= outlines[index].alone):
-                continue
-            _, quarters, row, column = best
-            block.put(outlines[index].turned(quarters), row, column)
-            laid.append(Nested(piece=index, quarters=quarters, row=row, column=column))
-            left.remove(index)
-        if not laid:
-            break
-        if len(laid) > 1:
-            blocks.append(tuple(laid))
-    return tuple(blocks)
+    if not outlines:
+        return ()
+    search = _Search(outlines, page)
+    return search.best(trials)
+
+
+class _Search:
+    def __init__(self, outlines: Mapping[int, Outline], page: Page) -> None:
+        self._outlines = outlines
+        self._shapes = {piece: outline.shapes for piece, outline in outlines.items()}
+        self._empty = PageBlock(PageRaster(page))
+        self._chance = random.Random(1)
+
+    def best(self, trials: int) -> tuple[tuple[Lie, ...], ...]:
+        """The groups of the best blocks found."""
+        order = sorted(self._outlines, key=lambda piece: (-self._area(piece), piece))
+        blocks = self._filled(order, [])
+        cost = self._cost(blocks)
+        for _ in range(trials if blocks else 0):
+            tried = self._tried(blocks)
+            found = self._cost(tried)
+            if found <= cost:
+                blocks, cost = tried, found
+        return tuple(group for block in blocks for group in self._groups(block) if self._saves(block, group))
+
+    def _area(self, piece: int) -> int:
+        return self._shapes[piece][0].area
+
+    def _tried(self, blocks: Sequence[PageBlock]) -> list[PageBlock]:
+        """The blocks with some pages of one emptied and their pieces laid anew, with those that lie alone."""
+        which = self._chance.randrange(len(blocks))
+        block = blocks[which]
+        pages = [1 << k for k in range(block.inked.bit_length()) if block.inked >> k & 1]
+        emptied = sum(self._chance.sample(pages, min(len(pages), self._chance.randint(1, EMPTIED))))
+        kept = [lie for lie in block.lies if not self._pages(block, lie) & emptied]
+        rest = [other.with_lies(other.lies, self._shapes) for other in blocks]
+        rest[which] = block.with_lies(kept, self._shapes)
+        laid = {lie.piece for other in rest for lie in other.lies}
+        left = [piece for piece in self._outlines if piece not in laid]
+        left.sort(key=lambda piece: -self._area(piece) * self._chance.uniform(0.5, 2.0))
+        return self._filled(left, [other for other in rest if other.lies])
+
+    def _filled(self, order: Iterable[int], blocks: list[PageBlock]) -> list[PageBlock]:
+        """The blocks with those pieces laid in them or in new ones; a piece alone in a block is left out."""
+        left = []
+        for piece in order:
+            outline = self._outlines[piece]
+            places = []
+            for number, block in enumerate(blocks):
+                place = block.best(outline.shapes, most=outline.alone - 1, single=outline.alone == 1)
+                if place is not None:
+                    places.append((place.rank[:2], number, place))
+                    if place.new == 0:
+                        break
+            if places:
+                _, number, best = min(places, key=lambda found: found[:2])
+                self._put(blocks[number], piece, best.rank)
+            else:
+                left.append(piece)
+        while left:
+            block = self._empty.with_lies((), self._shapes)
+            for piece in left:
+                outline = self._outlines[piece]
+                most = outline.alone - 1 if block.lies else outline.alone
+                place = block.best(outline.shapes, most=most, single=outline.alone == 1)
+                if place is not None:
+                    self._put(block, piece, place.rank)
+            if not block.lies:
+                break
+            laid = {lie.piece for lie in block.lies}
+            left = [piece for piece in left if piece not in laid]
+            if len(laid) > 1:
+                blocks.append(block)
+        return [block for block in blocks if len(block.lies) > 1]
+
+    def _put(self, block: PageBlock, piece: int, rank: tuple[int, float, int, int, int]) -> None:
+        _, _, turn, row, column = rank
+        block.put(Lie(piece=piece, turn=turn, row=row, column=column), self._shapes[piece][turn])
+
+    def _pages(self, block: PageBlock, lie: Lie) -> int:
+        return block.pages_of(lie, self._shapes[lie.piece][lie.turn])
+
+    def _groups(self, block: PageBlock) -> list[tuple[Lie, ...]]:
+        """The pieces of a block parted where no piece lies across the pages of both parts."""
+        groups: list[tuple[int, tuple[Lie, ...]]] = []
+        for lie in block.lies:
+            pages = self._pages(block, lie)
+            lies: tuple[Lie, ...] = (lie,)
+            apart = []
+            for other, members in groups:
+                if other & pages:
+                    pages, lies = pages | other, (*members, *lies)
+                else:
+                    apart.append((other, members))
+            groups = [*apart, (pages, lies)]
+        return [lies for _, lies in groups]
+
+    def _saves(self, block: PageBlock, group: Sequence[Lie]) -> bool:
+        return len(group) > 1 and self._count(block, group) < self._alone(group)
+
+    def _count(self, block: PageBlock, group: Sequence[Lie]) -> int:
+        pages = 0
+        for lie in group:
+            pages |= self._pages(block, lie)
+        return pages.bit_count()
+
+    def _alone(self, group: Sequence[Lie]) -> int:
+        return sum(self._outlines[lie.piece].alone for lie in group)
+
+    def _cost(self, blocks: Sequence[PageBlock]) -> tuple[int, int]:
+        """Pages of all pieces; and of blocks with equally many those first whose pages lie in few blocks."""
+        laid = {lie.piece for block in blocks for lie in block.lies}
+        pages = sum(outline.alone for piece, outline in self._outlines.items() if piece not in laid)
+        for block in blocks:
+            pages += sum(min(self._count(block, group), self._alone(group)) for group in self._groups(block))
+        return pages, -sum(block.pages**2 for block in blocks)

@@ -10,17 +10,20 @@ from tiling.drawing import Drawing
 from tiling.errors import TilingError
 from tiling.floor_names import FloorName, floor_names
 from tiling.fonts import printable
-from tiling.layout import Layout, Tile, lay_out
+from tiling.kept import Lattice
+from tiling.layout import Layout, Tile, lay_on, lay_out
 from tiling.lettering import Words, letter
+from tiling.page_blocks import block_lattice
 from tiling.paper import Page
 from tiling.pdf import plain
 from tiling.printers import Correction
-from tiling.sharing import GAPS, Shared, shared
+from tiling.sharing import Shared, shared
 from tiling.strips import elided
 
 __all__ = ["Job", "Piece", "Plan", "plan_piece", "plan_pieces"]
 
 TOGETHER = "small pieces"
+ROUNDS = 3  # pieces whose words found no room together are laid anew, so many times at most
 LABEL = 90.0  # mm; a piece's name is elided to this on its pages, so that the rest of the line stays readable
 LETTERING = 3.5  # height of a capital there, mm
 CROSSING = 1  # so many words may lie across a stroke before fewer are said of a drawing that is not full size
@@ -103,12 +106,14 @@ def _fits_one_page(drawing: Drawing, page: Page) -> bool:
     return wide <= min(x1 - x0, y1 - y0) and tall <= max(x1 - x0, y1 - y0)
 
 
-def plan_piece(piece: Piece, page: Page, *, label: str, search: bool = False) -> Plan:
+def plan_piece(
+    piece: Piece, page: Page, *, label: str, search: bool = False, lattice: Lattice | None = None
+) -> Plan:
     """Lay one piece on its pages.
 
     Args:
-        search: it may be turned by any angle and its rows of pages shifted, where that saves pages; pieces laid
-            together are laid so that their words have room, and are not turned again.
+        search: it may be turned by any angle and its rows of pages shifted, where that saves pages.
+        lattice: the pages to lay it on as it is; None: the fewest found.
     Raises:
         TilingError: nothing is drawn.
     """
@@ -116,7 +121,7 @@ def plan_piece(piece: Piece, page: Page, *, label: str, search: bool = False) ->
         raise TilingError(f"{piece.name}: nothing is drawn")
     distances = targets_of(piece.drawing, taped=not _fits_one_page(piece.drawing, page))
     drawing = with_targets(piece.drawing, distances)
-    layout = lay_out(drawing, page, search=search and not piece.parts)
+    layout = lay_out(drawing, page, search=search) if lattice is None else lay_on(drawing, page, lattice)
     drawing, words = _lettered(drawing, layout)
     return Plan(
         piece=piece,
@@ -180,21 +185,22 @@ def plan_pieces(
 def _shared(plans: list[Plan], page: Page) -> list[Plan]:
     """The plans with those taken together whose pieces need fewer pages so."""
     kept: dict[int, Plan] = dict(enumerate(plans))
-    for gap in GAPS:
+    for _ in range(ROUNDS):
         single = [index for index, plan in kept.items() if not plan.piece.parts]
         members = [plans[index] for index in single]
-        blocks = shared(
-            [plan.piece.drawing for plan in members],
-            [len(plan.layout.tiles) for plan in members],
-            page,
-            gap=gap,
+        groups = shared(
+            [plan.piece.drawing for plan in members], [len(plan.layout.tiles) for plan in members], page
         )
-        for block in blocks:
-            plan = _laid_together([members[k] for k in block.members], block, page)
-            if plan is not None:
-                for k in block.members:
+        whole = True
+        for group in groups:
+            found = _laid_together(members, group, page)
+            whole &= found is not None and found[0] == group.members
+            if found is not None:
+                for k in found[0]:
                     del kept[single[k]]
-                kept[single[block.members[0]]] = plan
+                kept[single[found[0][0]]] = found[1]
+        if whole:
+            break
     return _numbered([kept[index] for index in sorted(kept)])
 
 
@@ -211,20 +217,38 @@ def _numbered(plans: list[Plan]) -> list[Plan]:
     return found
 
 
-def _laid_together(members: Sequence[Plan], block: Shared, page: Page) -> Plan | None:
-    """The plan of a block; None where it saves no page, or its words find no clear places."""
+def _laid_together(plans: Sequence[Plan], group: Shared, page: Page) -> tuple[tuple[int, ...], Plan] | None:
+    """The members of a group and their plan; None where it saves no page.
+
+    Where more words cross strokes than when each member is alone, one member after the other is taken away.
+    """
+    while len(group.members) > 1:
+        members = [plans[k] for k in group.members]
+        alone = sum(len(member.layout.tiles) for member in members)
+        drawing = group.drawing([member.piece.drawing for member in members])
+        plan = _plan_together(members, drawing, page)
+        if plan is not None and len(plan.layout.tiles) >= alone:
+            return None
+        crossing = [] if plan is None else [words for words in plan.words if words.crosses]
+        usual = sum(words.crosses for member in members for words in member.words)
+        if plan is not None and len(crossing) <= usual:
+            saved = alone - len(plan.layout.tiles) + sum(member.saved for member in members)
+            return group.members, replace(plan, saved=saved)
+        rooms = [] if plan is None else [plan.drawing.notes[words.note].room for words in crossing]
+        group = group.without(max(range(len(members)), key=lambda k: (rooms.count(k), -len(group.rooms[k]))))
+    return None
+
+
+def _plan_together(members: Sequence[Plan], drawing: Drawing, page: Page) -> Plan | None:
+    """The plan of pieces laid together; None where there is no room for the words of all."""
     facts = [f"Holds {'; '.join(member.label for member in members)}"]
     facts += [f"{member.label}: {'; '.join(member.piece.facts)}" for member in members]
     parts = tuple(member.piece for member in members)
-    piece = Piece(name=TOGETHER, facts=tuple(facts), drawing=block.drawing, parts=parts)
+    piece = Piece(name=TOGETHER, facts=tuple(facts), drawing=drawing, parts=parts)
     try:
-        plan = plan_piece(piece, page, label=TOGETHER)
-    except TilingError:  # no room for the words of all
+        return plan_piece(piece, page, label=TOGETHER, lattice=block_lattice(page))
+    except TilingError:
         return None
-    alone = sum(len(member.layout.tiles) for member in members)
-    if len(plan.layout.tiles) >= alone or any(words.crosses for words in plan.words):
-        return None
-    return replace(plan, saved=alone - len(plan.layout.tiles) + sum(member.saved for member in members))
 
 
 def _labels(pieces: Sequence[Piece]) -> list[str]:

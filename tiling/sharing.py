@@ -2,25 +2,25 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+import math
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
+import shapely
 
 from tiling.affine import Affine
-from tiling.coverage import ink_boxes
-from tiling.drawing import Distance, Drawing, Note
-from tiling.nesting import SQUARE, Nested, Outline, nest
+from tiling.coverage import ink_pieces
+from tiling.drawing import Distance, Drawing, FloatArray, Note
+from tiling.nesting import Outline, nest
+from tiling.page_blocks import Lie, Shape
 from tiling.paper import Page
+from tiling.squares import SQUARE, filled, grown, squares_of
 
-__all__ = ["GAPS", "Shared", "shared"]
+__all__ = ["Shared", "shared"]
 
-GAPS = (
-    8.0,
-    20.0,
-)  # mm of a piece's own room round its strokes: the least first, more where the words want it
-SMALL = 3  # pages; a piece that needs more is not small, and is laid alone
+SMALL = 6  # pages; a piece that needs more is not small, and is laid alone
+TURNS = 8
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -29,103 +29,99 @@ class Shared:
 
     Attributes:
         members: which of the given pieces, in the order given.
-        drawing: all of them.
+        places: from the coordinates of each to those of all.
+        rooms: what belongs to each, as `Drawing.rooms`.
     """
 
     members: tuple[int, ...]
-    drawing: Drawing
+    places: tuple[Affine, ...]
+    rooms: tuple[FloatArray, ...]
+
+    def without(self, member: int) -> Shared:
+        """The same with one of the members taken away, by its place among them."""
+        return Shared(
+            members=self.members[:member] + self.members[member + 1 :],
+            places=self.places[:member] + self.places[member + 1 :],
+            rooms=self.rooms[:member] + self.rooms[member + 1 :],
+        )
+
+    def drawing(self, drawings: Sequence[Drawing]) -> Drawing:
+        """All members in their places; the words of each keep out of the others' rooms.
+
+        Args:
+            drawings: of the members.
+        """
+        whole = Drawing()
+        pictures = _needed_pictures(drawings)
+        for number, (drawing, place) in enumerate(zip(drawings, self.places, strict=True)):
+            whole = _added(whole, drawing, place, number, pictures)
+        return replace(whole, rooms=self.rooms)
 
 
-def shared(
-    drawings: Sequence[Drawing], alone: Sequence[int], page: Page, *, gap: float
-) -> tuple[Shared, ...]:
-    """Blocks of drawings that share pages; a drawing that is in none is laid by itself.
+def shared(drawings: Sequence[Drawing], alone: Sequence[int], page: Page) -> tuple[Shared, ...]:
+    """Groups of drawings that share pages; a drawing that is in none is laid by itself.
 
     Args:
         alone: how many pages each needs by itself.
-        gap: a piece's own room round its strokes, mm; two are never nearer than twice that.
     """
-    outlines: dict[int, Outline] = {}
-    corners: dict[int, tuple[float, float]] = {}
-    for index, drawing in enumerate(drawings):
-        if alone[index] <= SMALL:
-            outlines[index], corners[index] = _outline(drawing, alone[index], gap)
+    turned = {index: _turned(drawing) for index, drawing in enumerate(drawings) if alone[index] <= SMALL}
+    outlines = {
+        index: Outline(shapes=tuple(each.shape for each in ways), alone=alone[index])
+        for index, ways in turned.items()
+    }
     found = []
-    for block in nest(outlines, page):
-        order = sorted(block, key=lambda nested: nested.piece)
-        found.append(
-            Shared(
-                members=tuple(nested.piece for nested in order),
-                drawing=_together(drawings, order, outlines, corners),
-            )
-        )
+    for group in nest(outlines, page):
+        order = sorted(group, key=lambda lie: lie.piece)
+        places, rooms = zip(*(_laid(lie, turned[lie.piece][lie.turn]) for lie in order), strict=True)
+        found.append(Shared(members=tuple(lie.piece for lie in order), places=places, rooms=rooms))
     return tuple(found)
 
 
-def _outline(drawing: Drawing, alone: int, gap: float) -> tuple[Outline, tuple[float, float]]:
-    """The drawing in squares, and the lower left corner of the first of them, mm."""
-    boxes = ink_boxes(drawing, piece=SQUARE)
-    corner = boxes.low.min(axis=0) - gap - SQUARE
-    far = boxes.high.max(axis=0) + gap + SQUARE
-    columns, rows = (int(n) for n in np.ceil((far - corner) / SQUARE))
-    ink = np.zeros((rows, columns), dtype=bool)
-    first = ((boxes.low - corner) / SQUARE).astype(np.intp)
-    last = ((boxes.high - corner) / SQUARE).astype(np.intp)
-    for (c0, r0), (c1, r1) in zip(first.tolist(), last.tolist(), strict=True):
-        ink[r0 : r1 + 1, c0 : c1 + 1] = True
-    room = _grown(_filled(ink), int(np.ceil(gap / SQUARE)))
-    return Outline(ink=ink, room=room, alone=alone), (float(corner[0]), float(corner[1]))
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class _Turned:
+    """A drawing in one of its turns.
+
+    Attributes:
+        place: from the drawing's coordinates to those of the shape, whose first square begins at the origin.
+    """
+
+    shape: Shape
+    place: Affine
 
 
-def _filled(ink: NDArray[np.bool_]) -> NDArray[np.bool_]:
-    """The squares with ink and those that it encloses."""
-    outside = np.zeros_like(ink)
-    outside[[0, -1], :] = outside[:, [0, -1]] = True
-    outside &= ~ink
-    while True:
-        more = _grown(outside, 1, corners=False) & ~ink
-        if (more == outside).all():
-            return ~outside
-        outside = more
+def _turned(drawing: Drawing) -> tuple[_Turned, ...]:
+    """The drawing in eight turns, its longest straight way level in the first."""
+    pieces = ink_pieces(drawing, piece=SQUARE)
+    start = _level(drawing)
+    found = []
+    for half in range(TURNS // 4):
+        turn = Affine.turn(start + half * 2.0 * math.pi / TURNS)
+        ink, corner = squares_of(pieces.boxes(turn))
+        body = filled(ink)
+        place = turn.then(Affine.shift(-corner[0], -corner[1]))
+        for quarters in range(4):  # the turned mask's lower left corner comes back to the origin
+            shape = Shape(ink=np.rot90(ink, -quarters), body=np.rot90(body, -quarters))
+            found.append(_Turned(shape=shape, place=place))
+            place = place.then(Affine.quarter_turn()).then(Affine.shift(shape.body.shape[0] * SQUARE, 0.0))
+    return tuple(found)
 
 
-def _grown(mask: NDArray[np.bool_], by: int, *, corners: bool = True) -> NDArray[np.bool_]:
-    """The mask and its neighbours, so many squares round."""
-    for _ in range(by):
-        grown = mask.copy()
-        grown[1:] |= mask[:-1]
-        grown[:-1] |= mask[1:]
-        beside = grown if corners else mask
-        wide = grown.copy()
-        wide[:, 1:] |= beside[:, :-1]
-        wide[:, :-1] |= beside[:, 1:]
-        mask = wide
-    return mask
+def _level(drawing: Drawing) -> float:
+    """The turn that makes the least box around all strokes lie level, radians."""
+    points = np.concatenate([path.points for path in drawing.paths] or [np.zeros((1, 2))])
+    hull = shapely.MultiPoint(points).convex_hull
+    if not isinstance(hull, shapely.Polygon):
+        return 0.0
+    corners = np.asarray(shapely.minimum_rotated_rectangle(hull).exterior.coords)
+    along = corners[1] - corners[0]
+    return -math.atan2(along[1], along[0]) % (0.5 * math.pi)
 
 
-def _together(
-    drawings: Sequence[Drawing],
-    block: Sequence[Nested],
-    outlines: Mapping[int, Outline],
-    corners: Mapping[int, tuple[float, float]],
-) -> Drawing:
-    """All members in their places; the words of each belong to its own room."""
-    whole = Drawing()
-    pictures = _needed_pictures([drawings[nested.piece] for nested in block])
-    for number, nested in enumerate(block):
-        x, y = corners[nested.piece]
-        place = Affine.shift(-x, -y)
-        outline = outlines[nested.piece]
-        rows, columns = outline.room.shape
-        for _ in range(nested.quarters):  # the turned mask's lower left corner comes back to the origin
-            place = place.then(Affine.quarter_turn()).then(Affine.shift(rows * SQUARE, 0.0))
-            rows, columns = columns, rows
-        place = place.then(Affine.shift(nested.column * SQUARE, nested.row * SQUARE))
-        whole = _added(whole, drawings[nested.piece], place, number, pictures)
-        low = np.array([nested.column, nested.row]) * SQUARE
-        squares = np.argwhere(outline.turned(nested.quarters).room)[:, ::-1] * SQUARE + low
-        whole = replace(whole, rooms=(*whole.rooms, squares.astype(float)))
-    return whole
+def _laid(lie: Lie, way: _Turned) -> tuple[Affine, FloatArray]:
+    """Where a piece lies, and its room: what it covers, and the squares next to that."""
+    near = grown(np.pad(way.shape.body, 1), 1)
+    room = (np.argwhere(near)[:, ::-1] + (lie.column - 1, lie.row - 1)) * SQUARE
+    return way.place.then(Affine.shift(lie.column * SQUARE, lie.row * SQUARE)), room.astype(float)
 
 
 def _added(whole: Drawing, drawing: Drawing, place: Affine, number: int, pictures: Sequence[Note]) -> Drawing:

@@ -11,8 +11,10 @@ from tiling.drawing import XY, FloatArray, Note
 from tiling.errors import TilingError
 from tiling.fonts import LINE_PITCH, printable, text_extent, text_width
 
-__all__ = ["Block", "block_of"]
+__all__ = ["Block", "block_of", "narrower"]
 
+NARROW = 0.6  # of the breadth of its longest line, where a block is broken anew to be narrower
+LEAST = 40.0  # mm; a narrower block is not broken
 FIGURE_GAP = 2.0  # mm between a figure and the words below it
 
 
@@ -78,3 +80,12 @@ def block_of(index: int, note: Note, to_grid: Affine, room: XY) -> Block:
         target=np.array(to_grid.at(note.target)),
         towards=way / length if length > 0.0 else way,
     )
+
+
+def narrower(block: Block, to_grid: Affine) -> Block | None:
+    """The same words in shorter lines; None where a figure, or words that are narrow already, leave no choice."""
+    if block.note.figure is not None or block.size[0] < LEAST:
+        return None
+    found = block_of(block.index, block.note, to_grid, (max(NARROW * block.size[0], LEAST), np.inf))
+    whole = " ".join(found.texts).split() == " ".join(block.texts).split()  # no word is cut
+    return found if whole and len(found.texts) > len(block.texts) else None

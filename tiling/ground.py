@@ -5,6 +5,7 @@ Every question is asked for many boxes at once: corners as arrays of shape (n, 2
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -164,6 +165,14 @@ class InkMap:
                 cells[first[met, 1] + up, first[met, 0] + across] = weight
         for (c0, r0), (c1, r1) in zip(first[~small].tolist(), last[~small].tolist(), strict=True):
             cells[r0 : r1 + 1, c0 : c1 + 1] = weight
+
+    @classmethod
+    def sum_of(cls, maps: Sequence[InkMap]) -> InkMap:
+        """One map of all the ink in maps of one ground; a cell counts once for each map that has ink there."""
+        found = cls.__new__(cls)
+        found._origin, found._cell, found._most = maps[0]._origin, maps[0]._cell, maps[0]._most
+        found._table = np.sum([each._table for each in maps], axis=0, dtype=np.int32)
+        return found
 
     def under(self, low: FloatArray, high: FloatArray) -> NDArray[np.int32]:
         """Cells with ink that each box touches; a cell of a match mark counts for many."""

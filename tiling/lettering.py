@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tiling.affine import Affine
-from tiling.blocks import Block, block_of
+from tiling.blocks import Block, block_of, narrower
 from tiling.coverage import InkBoxes, ink_boxes
 from tiling.drawing import ROOM, XY, Drawing, FloatArray
 from tiling.errors import TilingError
@@ -182,11 +182,7 @@ def _place(drawing: Drawing, to_grid: Affine, ground: Ground) -> tuple[Words, ..
     placed: list[Words] = []
     taken = _Taken(len(blocks))
     for block, places in zip(blocks, field.near(blocks), strict=True):
-        words = (
-            _settle(block, places, taken)
-            or _settle(block, field.wider(block), taken)
-            or _settle(block, field.anywhere(block), taken)
-        )
+        words = _settle(block, places, taken) or _settle_farther(block, to_grid, field, taken)
         if words is None:
             raise TilingError(
                 f"there is no room for the words {block.note.text!r} on the pages; take a larger paper"
@@ -201,12 +197,32 @@ def _room_boxes(squares: FloatArray, to_grid: Affine) -> InkBoxes:
     return InkBoxes(low=ends.min(axis=0) + 0.01, high=ends.max(axis=0) - 0.01)
 
 
+def _settle_farther(block: Block, to_grid: Affine, field: Field, taken: _Taken) -> Words | None:
+    """The words where none of their near places is free: in shorter lines, farther off, at last across strokes.
+
+    Words with a leader are rather broken than far from what they speak of; others, as names, rather stay whole.
+    """
+    narrow = narrower(block, to_grid)
+    if narrow is not None and block.note.leader:
+        words = _settle(narrow, field.near([narrow])[0], taken)
+        if words is not None:
+            return words
+    crossing: Words | None = None
+    for shape in (block, narrow):
+        words = None if shape is None else _settle(shape, field.farther(shape), taken)
+        if words is not None and not words.crosses:
+            return words
+        crossing = crossing or words
+    return crossing or _settle(block, field.anywhere(block), taken)
+
+
 def _settle(block: Block, places: Places, taken: _Taken) -> Words | None:
     """The words in the best place that is free; one where no leader runs through words, if there is one."""
     second: int | None = None
     size = np.array(block.size)
     start = 0
-    for count in (6, 24, len(places.low)):  # most words stand in one of their first places
+    count = 6  # most words stand in one of their first places
+    while start < len(places.low):
         low = places.low[start : start + count]
         free = np.flatnonzero(taken.free(low, low + size))
         if len(free):
@@ -216,6 +232,7 @@ def _settle(block: Block, places: Places, taken: _Taken) -> Words | None:
                 return _words(block, places, start + int(free[clear[0]]))
             second = start + int(free[0]) if second is None else second
         start += count
+        count *= 2
     return None if second is None else _words(block, places, second)
 
 

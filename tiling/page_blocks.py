@@ -151,8 +151,8 @@ class PageBlock:
         self._spread()
 
     def _spread(self) -> None:
-        """Make what places are asked by: squares from which a run of 1, 2, 4 ... in this row and the next meets what is
-        taken; the rim."""
+        """Make what places are asked by: squares from which a run of 1, 2, 4 ... in that row or the next meets what
+        is taken; and the rim."""
         bits = bits_of(self._taken)
         self._met = [bits | bits >> self._raster.shape[1]]
         for k in range(self._raster.shape[1].bit_length() - 1):

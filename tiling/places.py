@@ -20,14 +20,12 @@ NEAREST = 1.5  # mm from the target to the words, at least
 # Places around a target.
 RINGS, WAYS = 8, 24
 WIDER = 3.0  # times the reach, where there is no free place within it
-WIDER_RINGS, WIDER_WAYS = 18, 36
-ANYWHERE = 4.0  # mm; the step at which whole pages are searched in the last resort
+STEP = 4.0  # mm; between the places that are tried there, and all over the pages in the last resort
 
 # What a place costs, in mm of distance that one would go for a better one.
 WRONG_WAY = 20.0  # square to the wanted direction; twice as much on the far side
 IN_OVERLAP = 25.0  # in the overlap, where neighbours print their own words
 CUT = 150.0  # under a trim line
-FOREIGN = 300.0  # in the room of another piece
 ON_INK = 400.0  # across a stroke, and
 INK_CELL = 4.0  # for each cell of ink
 
@@ -87,13 +85,17 @@ class Field:
         self.ground = ground
         self.ink = ink
         self.rooms = rooms
+        self._all = InkMap.sum_of(rooms) if rooms else ink
 
     def _foreign(self, low: FloatArray, high: FloatArray, room: NDArray[np.intp]) -> NDArray[np.bool_]:
         """Which boxes reach into the room of another piece than their own; ``room``: shape (n,), -1 for none."""
         met = np.zeros(len(low), dtype=bool)
-        for number, squares in enumerate(self.rooms):
-            others = np.flatnonzero((room != number) & (room >= 0) & ~met)
-            met[others] = squares.under(low[others], high[others]) > 0
+        inside = np.flatnonzero(room >= 0)
+        met[inside] = self._all.under(low[inside], high[inside]) > 0
+        for number in np.unique(room[met]).tolist():
+            own = np.flatnonzero(met & (room == number))
+            low_, high_ = low[own], high[own]
+            met[own] = self._all.under(low_, high_) > self.rooms[number].under(low_, high_)
         return met
 
     def weigh(
@@ -122,7 +124,7 @@ class Field:
         asked = (towards[:, 0] != 0.0) | (towards[:, 1] != 0.0)
         cost = np.hypot(near_x, near_y) + np.where(asked, WRONG_WAY * (1.0 - along), 0.0)
         if self.rooms:
-            cost += np.where(self._foreign(low, high, room), FOREIGN, 0.0)
+            cost += np.where(self._foreign(low, high, room), np.inf, 0.0)  # never
         ink = self.ink.under(low - GAP, high + GAP)
         cost += np.where(ink > 0, ON_INK + INK_CELL * ink, 0.0)
         which = np.flatnonzero(cost < most)
@@ -136,53 +138,54 @@ class Field:
 
     def near(self, blocks: list[Block]) -> list[Places]:
         """Places within reach of each block's target, off strokes and trim lines, the best first."""
-        return self._around(blocks, widen=1.0, rings=RINGS, ways=WAYS, most=CUT)
-
-    def wider(self, block: Block) -> Places:
-        """Places within three times the reach, crossing strokes where need be, the best first."""
-        return self._around([block], widen=WIDER, rings=WIDER_RINGS, ways=WIDER_WAYS, most=np.inf)[0]
-
-    def _around(
-        self, blocks: list[Block], *, widen: float, rings: int, ways: int, most: float
-    ) -> list[Places]:
-        """Places around each block's target that cost less than ``most``, the best first."""
         if not blocks:
             return []
-        count = rings * ways
+        count = RINGS * WAYS
         sizes = np.array([block.size for block in blocks])
         targets = np.array([block.target for block in blocks])
         towards = np.array([block.towards for block in blocks])
-        reach = widen * np.array([block.note.reach for block in blocks])
-        low = _ring_places(reach, sizes, rings, ways) + targets[:, None, :]
+        reach = np.array([block.note.reach for block in blocks])
+        low = _ring_places(reach, sizes, RINGS, WAYS) + targets[:, None, :]
         places = self.weigh(
             low.reshape(-1, 2),
             np.repeat(sizes, count, axis=0),
             np.repeat(targets, count, axis=0),
             np.repeat(towards, count, axis=0),
             np.repeat(np.array([block.note.room for block in blocks], dtype=np.intp), count),
-            most=most,
+            most=CUT,
         )
         owner = places.number // count
         places = places.chosen(np.lexsort((places.number, places.cost, owner)))
         ends = np.searchsorted(places.number // count, np.arange(len(blocks) + 1))
         return [places.chosen(slice(ends[i], ends[i + 1])) for i in range(len(blocks))]
 
+    def farther(self, block: Block) -> Places:
+        """Places within three times the reach, crossing strokes where need be, the best first."""
+        low = self._spots(block)
+        reach = WIDER * block.note.reach
+        off = np.clip(block.target, low, low + block.size) - block.target
+        return self._weighed(block, low[np.hypot(off[:, 0], off[:, 1]) <= reach])
+
     def anywhere(self, block: Block) -> Places:
         """Places all over the pages, the best first."""
-        size = np.array(block.size)
+        return self._weighed(block, self._spots(block))
+
+    def _spots(self, block: Block) -> FloatArray:
+        """Lower left corners of places all over the pages, shape (n, 2)."""
         spots = []
         for x0, y0, x1, y1 in self.ground.holds[-1]:
-            x = np.arange(x0, x1 - size[0] + 1e-9, ANYWHERE)
-            y = np.arange(y0, y1 - size[1] + 1e-9, ANYWHERE)
+            x = np.arange(x0, x1 - block.size[0] + 1e-9, STEP)
+            y = np.arange(y0, y1 - block.size[1] + 1e-9, STEP)
             spots.append(np.column_stack((np.tile(x, len(y)), np.repeat(y, len(x)))))
-        low = np.concatenate(spots)
-        shape = low.shape
+        return np.concatenate(spots)
+
+    def _weighed(self, block: Block, low: FloatArray) -> Places:
         places = self.weigh(
             low,
-            np.broadcast_to(size, shape),
-            np.broadcast_to(block.target, shape),
-            np.broadcast_to(block.towards, shape),
-            np.full(shape[0], block.note.room, dtype=np.intp),
+            np.broadcast_to(np.array(block.size), low.shape),
+            np.broadcast_to(block.target, low.shape),
+            np.broadcast_to(block.towards, low.shape),
+            np.full(len(low), block.note.room, dtype=np.intp),
             most=np.inf,
         )
         return places.chosen(np.argsort(places.cost, kind="stable"))

@@ -16,7 +16,8 @@ from tiling.paper import Page
 
 __all__ = ["Outline", "nest"]
 
-TRIALS = 12
+TRIALS = 500  # pieces that are laid anew in all trials together, about
+FEWEST, GREATEST = 8, 40  # trials
 EMPTIED = 3  # pages emptied in one trial, at most
 
 
@@ -33,7 +34,7 @@ class Outline:
     alone: int
 
 
-def nest(outlines: Mapping[int, Outline], page: Page, *, trials: int = TRIALS) -> tuple[tuple[Lie, ...], ...]:
+def nest(outlines: Mapping[int, Outline], page: Page) -> tuple[tuple[Lie, ...], ...]:
     """Pieces laid in blocks, where that saves pages.
 
     A piece that needs only one page alone lies on one.
@@ -43,8 +44,7 @@ def nest(outlines: Mapping[int, Outline], page: Page, *, trials: int = TRIALS) -
     """
     if not outlines:
         return ()
-    search = _Search(outlines, page)
-    return search.best(trials)
+    return _Search(outlines, page).best(min(max(TRIALS // len(outlines), FEWEST), GREATEST))
 
 
 class _Search:

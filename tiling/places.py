@@ -174,8 +174,8 @@ class Field:
         """Lower left corners of places all over the pages, shape (n, 2)."""
         spots = []
         for x0, y0, x1, y1 in self.ground.holds[-1]:
-            x = np.arange(x0, x1 - block.size[0] + 1e-9, STEP)
-            y = np.arange(y0, y1 - block.size[1] + 1e-9, STEP)
+            x = np.arange(x0 + GAP, x1 - GAP - block.size[0] + 1e-9, STEP)
+            y = np.arange(y0 + GAP, y1 - GAP - block.size[1] + 1e-9, STEP)
             spots.append(np.column_stack((np.tile(x, len(y)), np.repeat(y, len(x)))))
         return np.concatenate(spots)
 

@@ -11,7 +11,7 @@ import shapely
 
 from tiling.affine import Affine
 from tiling.coverage import ink_pieces
-from tiling.drawing import Distance, Drawing, FloatArray, Note
+from tiling.drawing import Disc, Distance, Drawing, FloatArray, Note
 from tiling.nesting import Outline, nest
 from tiling.page_blocks import Lie, Shape
 from tiling.paper import Page
@@ -21,6 +21,7 @@ __all__ = ["Shared", "shared"]
 
 SMALL = 6  # pages; a piece that needs more is not small, and is laid alone
 TURNS = 8
+TARGET = 2.6  # mm; the radius of the ring at either end of a long distance
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -91,8 +92,10 @@ class _Turned:
 
 def _turned(drawing: Drawing) -> tuple[_Turned, ...]:
     """The drawing in eight turns, its longest straight way level in the first."""
-    pieces = ink_pieces(drawing, piece=SQUARE)
-    start = _level(drawing)
+    hull = _hull(drawing)
+    spots = (Disc(centre=(x, y), radius=TARGET) for x, y in hull.tolist())
+    pieces = ink_pieces(drawing.with_more(discs=spots), piece=SQUARE)
+    start = _level(hull)
     found = []
     for half in range(TURNS // 4):
         turn = Affine.turn(start + half * 2.0 * math.pi / TURNS)
@@ -106,13 +109,17 @@ def _turned(drawing: Drawing) -> tuple[_Turned, ...]:
     return tuple(found)
 
 
-def _level(drawing: Drawing) -> float:
-    """The turn that makes the least box around all strokes lie level, radians."""
-    points = np.concatenate([path.points for path in drawing.paths] or [np.zeros((1, 2))])
-    hull = shapely.MultiPoint(points).convex_hull
-    if not isinstance(hull, shapely.Polygon):
+def _hull(drawing: Drawing) -> FloatArray:
+    """The outermost vertices of all strokes, shape (n, 2): the targets of long distances may stand there."""
+    points = np.concatenate([path.points for path in drawing.paths] or [np.zeros((0, 2))])
+    return np.unique(shapely.get_coordinates(shapely.MultiPoint(points).convex_hull), axis=0)
+
+
+def _level(hull: FloatArray) -> float:
+    """The turn that makes the least box around a convex hull lie level, radians."""
+    if len(hull) < 3:
         return 0.0
-    corners = np.asarray(shapely.minimum_rotated_rectangle(hull).exterior.coords)
+    corners = shapely.get_coordinates(shapely.minimum_rotated_rectangle(shapely.MultiPoint(hull)))
     along = corners[1] - corners[0]
     return -math.atan2(along[1], along[0]) % (0.5 * math.pi)
 

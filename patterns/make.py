@@ -15,8 +15,9 @@ from patterns.members import named
 from patterns.output import batch, left_over, safe_name
 from patterns.pattern import Pattern, from_the_other_face
 from patterns.picture.page import Printed, picture_page
+from patterns.shop.compared import since_last_run
 from patterns.shop.report import counted
-from patterns.shop.results import shapes_json
+from patterns.shop.results import as_printed, pattern_data, shapes_json
 from patterns.shop.tables import bevel_table, distance_table
 from patterns.subject import Subject, load_subject
 from tiling.errors import PagesError, TilingError
@@ -219,16 +220,25 @@ def make_patterns(
     target = _folder(subject, into, small)
     part = bool(only or pages)
     told: tuple[str, ...] = ()
+    differences: tuple[str, ...] = ()
     with batch(target, replace=replace) as work:
         pdf = f"{_part_name(only, pages) if part else 'patterns'}{small}.pdf"
         try:
             summary = write_pdf(job, work.path(pdf), progress=progress, pages=pages)
         except PagesError as error:
             raise WishError(f"--pages {pages}: {error}") from error
+        places = {piece.name: (first, last) for piece, first, last in summary.places}
+        marks = {
+            piece.name: plan.mark for plan in summary.plans for piece in plan.piece.parts or (plan.piece,)
+        }
         if not part:
-            work.write(
-                f"shapes{small}.json", shapes_json(name, mark, picked, printed_at=small and page.scale.name)
-            )
+            shapes = [
+                {**pattern_data(pattern), "printed": as_printed(marks[pattern.name], *places[pattern.name])}
+                for pattern in picked
+            ]
+            results = f"shapes{small}.json"
+            work.write(results, shapes_json(name, mark, shapes, printed_at=small and page.scale.name))
+            differences = since_last_run(target / results, shapes, first_pages=summary.first_pages)
             for piece in job.pieces:
                 work.write(
                     f"svg/{safe_name(piece.name)}{small}.svg",
@@ -242,13 +252,14 @@ def make_patterns(
                 every,
                 page=page,
                 mark=mark,
-                places={piece.name: (first, last) for piece, first, last in summary.places},
+                places=places,
                 correction=wish.correction,
             )
             work.write("picture.html", _picture(subject, job, picked, summary, pdf))
             told = ("picture.html", *told)
     older = () if part else left_over(target, work.names)
-    return Made(folder=target, words=tuple(_words(subject, job, summary, target, pdf, part, told, older)))
+    words = _words(subject, job, summary, target, pdf, part, told, older)
+    return Made(folder=target, words=(*words, *differences, *subject.closing()))
 
 
 def _picture(subject: Subject, job: Job, picked: Sequence[Pattern], summary: Summary, pdf: str) -> str:
@@ -327,7 +338,7 @@ def _words(
     small = "" if scale.full else f" at scale {scale.words}, NOT FULL SIZE,"
     words = [
         f"{job.title}: {counted(len(job.pieces), 'pattern')}{small} on {written}{summary.pages} {paper} pages, "
-        f"mark {job.mark}."
+        f"first pages' mark {job.mark}."
     ]
     together: dict[tuple[int, int], list[str]] = {}
     for piece, first, last in summary.places:
@@ -347,4 +358,4 @@ def _words(
     elif not part:
         words.append(f"Then make one cheap template first: {job.first_piece}.")
     words += [f"left of an earlier run: {target / name}" for name in older]
-    return [*words, *subject.closing()]
+    return words

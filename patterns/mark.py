@@ -1,4 +1,4 @@
-"""The short mark of a design: pages with different marks must not be taped together."""
+"""The short mark of a design and its settings: of the file as a whole, and of the shop's papers."""
 
 from __future__ import annotations
 
@@ -6,11 +6,9 @@ import hashlib
 from collections.abc import Iterable
 from pathlib import Path
 
+from tiling.piece_marks import mark_of
+
 __all__ = ["short_mark"]
-
-# Without 0 and O, 1 and I, 5 and S, 8 and B: read aloud over a floor of paper they are taken for each other.
-LETTERS = "234679ACDEFGHJKLMNPQRTUVWXYZ"
-
 
 DRAWING = (
     3  # raised when the same design and settings give other pages than an earlier version of this program
@@ -30,9 +28,4 @@ def short_mark(files: Iterable[Path], *settings: str | float | bool) -> str:
         digest.update(len(data).to_bytes(8, "big"))
         digest.update(data)
     digest.update(repr((DRAWING, *settings)).encode())
-    number = int.from_bytes(digest.digest()[:8], "big")
-    mark = ""
-    for _ in range(5):
-        number, place = divmod(number, len(LETTERS))
-        mark += LETTERS[place]
-    return mark
+    return mark_of(digest.digest())

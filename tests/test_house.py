@@ -56,6 +56,7 @@ def test_patterns_imports_tiling_at_its_outer_edge_only() -> None:
         "patterns/picture/sections.py",
         "patterns/picture/page.py",
         "patterns/make.py",
+        "patterns/mark.py",
         "patterns/subject.py",
         "patterns/ruler.py",
         "patterns/commands/group.py",

@@ -43,6 +43,7 @@ class ExpectedPattern:
 
     Attributes:
         name: as the user knows it.
+        mark: on each of its pages.
         places: by page number, the shift from the grid to the page.
         points: shape (n, 2), the vertices of all strokes.
         real: shape (n - 1,): segment i, from vertex i to i + 1, belongs to a stroke that is not filled.
@@ -55,6 +56,7 @@ class ExpectedPattern:
     """
 
     name: str
+    mark: str
     places: dict[int, XY]
     points: FloatArray
     real: NDArray[np.bool_]
@@ -206,6 +208,7 @@ def _pattern(raw: Any) -> ExpectedPattern:
         words.setdefault(int(number), []).append(ExpectedWord(text=str(text), at=(x, y), height=height))
     return ExpectedPattern(
         name=str(raw["name"]),
+        mark=str(raw.get("mark", "")),
         places={int(number): (tx / PER_MM, ty / PER_MM) for number, _, tx, ty in raw["pages"]},
         points=np.concatenate(flats) if flats else np.zeros((0, 2)),
         real=real,

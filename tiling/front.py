@@ -131,7 +131,7 @@ def add_readings(flow: Flow, page: Page, check: float) -> None:
 def _tape_and_measure(flow: Flow, job: Job) -> None:
     flow.begin("tape and measure")
     flow.heading("How to tape")
-    steps = taping_steps(job.page, plain(job.mark))
+    steps = taping_steps(job.page)
     _beside_picture(flow, caption(job.page), steps, butt=job.page.butt)
     flow.heading("How to measure")
     flow.steps(
@@ -193,25 +193,29 @@ def add_list(flow: Flow, job: Job, plans: Sequence[Plan], *, first: int, each: b
     scale = job.page.scale
     small = "" if scale.full else f" at {scale.name}, not full size"
     flow.heading(f"{elided(plain(job.title), (0.7 if scale.full else 0.4) * room, HEAD)}: patterns{small}")
-    shares = (2.6, 5.4, 1.25, 1.9)
+    shares = (2.5, 4.8, 1.35, 1.9, 1.6)
     facts_room = room * shares[1] / sum(shares) - 3.0
     rows = []
     at = first
     for plan in plans:
         count = len(plan.layout.tiles)
         numbers = f"{at}" if count == 1 else f"{at} to {at + count - 1}"
-        rows.append((plan.label, _first_facts(plan.piece.facts, facts_room), str(count), numbers))
+        rows.append((plan.label, _first_facts(plan.piece.facts, facts_room), str(count), numbers, plan.mark))
         at += count
     if flow.narrow:
-        flow.table(("pattern", "facts", "numbers"), [(a, b, d) for a, b, _, d in rows], (3.2, 4.0, 2.6))
+        flow.table(
+            ("pattern", "facts", "numbers", "mark"),
+            [(a, b, d, e) for a, b, _, d, e in rows],
+            (3.2, 3.4, 2.6, 2.0),
+        )
     else:
-        flow.table(("pattern", "facts", "pages", "numbers"), rows, shares)
+        flow.table(("pattern", "facts", "pages", "numbers", "mark"), rows, shares)
     total = at - 1
     kinds = "maps" if each else "first pages and maps"
     counted = "pages in each set" if each else "pages in all"
     saved = sum(plan.saved for plan in plans)
-    told = f"The search for fewer pages saved {saved}. " if saved else ""
-    flow.paragraph(f"{total} {counted}, {first - 1} of them {kinds}. {told}Mark {plain(job.mark)}.")
+    told = f" The search for fewer pages saved {saved}." if saved else ""
+    flow.paragraph(f"{total} {counted}, {first - 1} of them {kinds}.{told}")
     if job.first_piece:
         flow.heading("Make one cheap template first")
         flow.paragraph(

@@ -14,6 +14,7 @@ from tiling.ink import Ink
 from tiling.manifest import WHOLE, pattern_file, pattern_record, whole_record
 from tiling.paper import Box
 from tiling.pdf import Entry, Link, PdfFile, plain
+from tiling.piece_marks import marked
 from tiling.plan import Job, Piece, Plan, plan_pieces
 from tiling.runs import cut
 from tiling.scale import Scale
@@ -62,7 +63,7 @@ def write_pdf(
     Raises:
         TilingError: a drawing or a wish for pages that cannot be met; nothing useful is in the file then.
     """
-    plans = plan_pieces(job.pieces, job.page, share=job.share, search=job.search)
+    plans = marked(job, plan_pieces(job.pieces, job.page, share=job.share, search=job.search))
     tags = tuple(sorted({tile.name for plan in plans for tile in plan.layout.tiles}))
     correction = job.correction
     stretch = (1.0, 1.0) if correction is None else correction.stretch(job.page)
@@ -86,7 +87,7 @@ def write_pdf(
         names += [plan.page_name(tile) for plan in plans for tile in plan.layout.tiles]
         wanted = chosen_pages(pages, names)
         fixed = Ink(pdf)
-        strips.draw_fixed(fixed)
+        strips.draw_fixed(fixed, with_mark=False)
         sheet = _Sheet(
             pdf=pdf,
             strips=strips,
@@ -137,10 +138,11 @@ class _Sheet:
     title: str
     names: Sequence[str]
 
-    def complete(self, content: str, number: int, tag: str) -> str:
-        """The content of a page with its strips."""
+    def complete(self, content: str, number: int, tag: str, mark: str = "") -> str:
+        """The content of a page with its strips; where it has no mark of its own it carries the job's."""
         ink = Ink(self.pdf)
         ink.raw(f"{content}0 g\n{self.fixed}")
+        self.strips.draw_mark(ink, mark)
         name = self.names[number - 1]
         self.strips.draw_named(
             ink, tag=tag, title=self.title, name=name, number=number, total=len(self.names)
@@ -191,7 +193,7 @@ def _contents(
         for tile, content, number in zip(plan.layout.tiles, contents, numbers, strict=True):
             if number in wanted:
                 back = (sheet.strips.name_box, front.maps[which - 1])
-                yield number, sheet.complete(content, number, tile.name), (back,)
+                yield number, sheet.complete(content, number, tile.name, plan.mark), (back,)
 
 
 def _outline(

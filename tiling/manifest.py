@@ -116,6 +116,7 @@ def pattern_record(plan: Plan, strokes: Cut, numbers: Mapping[int, int]) -> byte
     return _compact({
         "name": plan.piece.name,
         "label": plan.label,
+        "mark": plan.mark,
         "pages": [
             [number, layout.tiles[index].name, *_place(layout, index)] for index, number in numbers.items()
         ],

@@ -52,7 +52,7 @@ class Job:
 
     Attributes:
         title: printed on every page (the boat's name).
-        mark: short; pages with another mark do not belong to this pattern.
+        mark: short, of the file as a whole: its first pages carry it, and every pattern has one of its own.
         pieces: in the order of printing; one at least.
         page: the paper and how pages join.
         cautions: printed on the first pages.
@@ -83,6 +83,7 @@ class Plan:
         checks: the distances to be measured.
         names: the pages' names, to be read from above.
         saved: pages fewer than it takes, or its parts take each alone, placed without a search.
+        mark: its own short mark, on each of its pages; empty where it has none yet.
     """
 
     piece: Piece
@@ -93,6 +94,7 @@ class Plan:
     checks: tuple[Check, ...]
     names: tuple[FloorName, ...] = ()
     saved: int = 0
+    mark: str = ""
 
     def page_name(self, tile: Tile) -> str:
         """The printed name of a page, which is its label in the file too."""

@@ -164,6 +164,9 @@ class _Prover:
         name, which = self._record.pages[key]
         where = f"{self._called(key)} ({name})"
         found = [*self._paper(sheet), *self._rulers(sheet, index), *self._owner(sheet, key[0])]
+        mark = (self._pattern(which).mark if which else "") or self._record.mark
+        if mark and not any(f"Mark {mark}" in said.text for said in sheet.drawn.said):
+            found.append(f"it does not say mark {mark}")
         if which:
             found += self._tile(sheet.drawn, key, which)
         for finding in found[:MOST]:
@@ -203,8 +206,6 @@ class _Prover:
                 form = self._file.form(stamp, index)
                 a, b, c, d, e, f = stamp.matrix
                 discs += [(a * x + c * y + e, b * x + d * y + f) for x, y in form.discs]
-                if self._record.mark and not any(self._record.mark in said.text for said in form.said):
-                    yield f"does not say mark {self._record.mark}"
                 if self._record.warning and not any(self._record.warning in said.text for said in form.said):
                     yield f"does not say {self._record.warning}"
         for start, end in self._record.rulers:

@@ -16,6 +16,7 @@ from tiling.flow import FrontPage
 from tiling.ink import Ink
 from tiling.manifest import WHOLE, SetsRecord, pattern_file, pattern_record, whole_record
 from tiling.pdf import Entry, PdfFile, plain
+from tiling.piece_marks import marked
 from tiling.plan import Job, Plan
 from tiling.runs import cut
 from tiling.set_front import Pack, Remarks, first_pages, map_pages
@@ -80,6 +81,7 @@ def write_sets(
     """
     correction = job.correction
     stretch = (1.0, 1.0) if correction is None else correction.stretch(job.page)
+    plans = marked(job, plans)
     strips = lay_strips(
         job.page,
         mark=plain(job.mark),
@@ -144,7 +146,7 @@ class _Writer:
         self._plans, self._pdf, self._strips = plans, pdf, strips
         self._title = plain(job.title)
         fixed = Ink(pdf)
-        strips.draw_fixed(fixed)
+        strips.draw_fixed(fixed, with_mark=False)
         self._fixed = pdf.form("Strips", fixed.text())
         self.listed: list[tuple[int, str, int]] = []
         self.outline: list[Entry] = []
@@ -199,10 +201,11 @@ class _Writer:
         self._strips.draw_owner(ink, plain(name), which)
         return self._pdf.more_operators(ink.text())
 
-    def _shared(self, content: str, name: str, tag: str, number: int, total: int) -> _Shared:
+    def _shared(self, content: str, name: str, tag: str, number: int, total: int, mark: str = "") -> _Shared:
         """Write a page but for the words on its owner."""
         ink = Ink(self._pdf)
         ink.raw(f"{content}0 g\n{self._fixed}")
+        self._strips.draw_mark(ink, mark)
         self._strips.draw_named(ink, tag=tag, title=self._title, name=name, number=number, total=total)
         return _Shared(name=name, operators=self._pdf.first_operators(ink.text()))
 
@@ -221,7 +224,7 @@ class _Writer:
             for tile, content in zip(plan.layout.tiles, contents, strict=True):
                 name = plan.page_name(tile)
                 self.listed.append((at, name, which))
-                yield self._shared(content, name, tile.name, at, every)
+                yield self._shared(content, name, tile.name, at, every, plan.mark)
                 at += 1
 
     def _add(self, shared: _Shared, owner: int, *, label: str, listed: str = "") -> None:

@@ -19,6 +19,7 @@ NARROW = 170.0  # mm; on a narrower page the ruler needs the room
 GAP = 2.5  # mm
 LEAST = 155.0  # mm; the upright ruler is not shortened below this to make room for words
 OTHERS = 0.62  # of the second line that other words may take where a name is to stand there
+WIDEST = "QQQQQ"  # no mark is broader
 WIDE = 190.0  # mm; a line that long holds the words on printing besides the page's name
 FOOT = 1.15  # mm below the lower base line: the foot of a g
 PITCH = 4.5  # mm from base line to base line in the bottom strip
@@ -92,17 +93,14 @@ class Strips:
         m = self.page.margin
         return m, m, self._right, self._base(0) + WORDS
 
-    def draw_fixed(self, ink: Ink) -> None:
-        """What is the same on every page: rulers, the mark, how to print."""
+    def draw_fixed(self, ink: Ink, *, with_mark: bool = True) -> None:
+        """What is the same on every page: rulers, how to print, and the mark where all pages have the same."""
         self.across.draw(ink)
         self.upright.draw(ink)
         if self.page.banner:
             self._draw_banner(ink)
-        said = self._second_line()
-        if self.owned:
-            ink.words(said, (self._right, self._base(1)), WORDS, align="right")
-        elif said:
-            ink.words(said, (self._left, self._base(1)), WORDS)
+        if with_mark:
+            self.draw_mark(ink, self.mark)
         if self.beside:
             top = self.page.height - self.page.margin
             x = self.page.margin + 1.08 * WORDS  # an l is higher than a capital
@@ -119,27 +117,45 @@ class Strips:
         height = fitting[0] if fitting else BANNER_WORDS[-1] * wide / text_width(said, BANNER_WORDS[-1])
         ink.words(said, (self.page.margin, self.page.margin), height)
 
-    def _second_line(self) -> str:
-        """The words of the second line that are the same on every page; the owner's name stands before them."""
+    def draw_mark(self, ink: Ink, mark: str = "") -> None:
+        """The second line of words: the mark, and what the page was drawn for.
+
+        Args:
+            mark: of the page's pattern; empty on a page that belongs to none and carries the job's.
+        """
+        said = self._second_line(mark or self.mark, own=bool(mark))
+        if self.owned:
+            ink.words(said, (self._right, self._base(1)), WORDS, align="right")
+        elif said:
+            ink.words(said, (self._left, self._base(1)), WORDS)
+
+    def _second_line(self, mark: str, *, own: bool) -> str:
+        """The words of the second line besides the owner's name, which stands before them."""
         room = self._right - self._left
         elsewhere = self.beside or self._shared  # where the words on printing stand
-        only = f"Mark {self.mark} only. " if self.mark else ""
+        tail = " only" if own else ""
+        only = f"Mark {mark}{tail}. " if mark else ""
         how = "" if elsewhere else "Print at 100 %. " if only else f"{_how_short(self.page)} "
         drawn_for = f"{self.drawn_for}." if self.drawn_for else ""
         if self.owned:  # short, and the mark whole
-            only = only if elsewhere else f"Mark {self.mark} only, at 100 %. " if self.mark else how
+            only = only if elsewhere else f"Mark {mark}{tail}, at 100 %. " if mark else how
             left = OTHERS * room - text_width(only, WORDS)
             return f"{only}{elided(drawn_for, max(left, 0.0), WORDS)}".strip()
         if drawn_for or not elsewhere:
             return elided(f"{only}{how}{drawn_for}".strip(), room, WORDS)
-        said = f"Mark {self.mark}: pages with another mark do not belong to this pattern."
+        said = f"Mark {mark}: {OTHER_MARKS[0] if own else FIRST_PAGES[0]}"
         if text_width(said, WORDS) > room:
-            said = f"Mark {self.mark}: other marks do not belong here."
-        return elided(said, room, WORDS) if self.mark else ""
+            said = f"Mark {mark}: {OTHER_MARKS[1] if own else FIRST_PAGES[1]}"
+        return elided(said, room, WORDS) if mark else ""
 
     def draw_owner(self, ink: Ink, name: str, which: str) -> None:
         """Whose page this is: a name, elided where it is long, and which of how many sets it belongs to."""
-        room = self._right - self._left - text_width(self._second_line(), WORDS) - GAP
+        room = (
+            self._right
+            - self._left
+            - text_width(self._second_line(WIDEST if self.mark else "", own=True), WORDS)
+            - GAP
+        )
         rest = f" – {which}" if which else ""
         shown = elided(name, room - text_width(rest, WORDS), WORDS)
         ink.words(f"{shown}{rest}" if shown else which, (self._left, self._base(1)), WORDS)
@@ -163,6 +179,13 @@ class Strips:
             name = elided(name, rest - text_width(title, WORDS), WORDS)
         line = " – ".join(part for part in (title, name, ending) if part)
         ink.words(line, (self._left, self._base(0)), WORDS)
+
+
+OTHER_MARKS = (
+    "pages with another mark do not belong to this pattern.",
+    "other marks do not belong here.",
+)
+FIRST_PAGES = ("of these first pages; every pattern has its own.", "every pattern has its own.")
 
 
 def _how(page: Page) -> tuple[str, str]:
@@ -189,7 +212,7 @@ def lay_strips(
     """Find the places for rulers and words on that page.
 
     Args:
-        mark: the job's short mark.
+        mark: the job's short mark; pages of a pattern carry their own.
         tags: every row and column name that must stand in the corner.
         drawn_for: the printer's correction in words.
         long: both rulers as long as the page allows, no words beside them.

@@ -45,7 +45,12 @@ def caption(page: Page) -> str:
     return BUTT_CAPTION if page.butt else OVER_CAPTION
 
 
-def taping_steps(page: Page, mark: str) -> tuple[str, ...]:
+ONE_MARK = (
+    "All pages of a pattern carry the same mark; the list of patterns names it. Do not tape in a page with another "
+    "mark: it is of another state of the design."
+)
+
+
+def taping_steps(page: Page) -> tuple[str, ...]:
     """The steps, in order."""
-    first = f"All pages of a pattern carry the mark {mark}. Do not tape in a page with another mark."
-    return (first, *(BUTT if page.butt else OVER))
+    return (ONE_MARK, *(BUTT if page.butt else OVER))

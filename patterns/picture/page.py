@@ -29,7 +29,7 @@ class Printed:
 
     Attributes:
         file: the file's name.
-        mark: on every one of its pages.
+        mark: of its first pages; every pattern has one of its own.
         plans: every taped pattern in the order of its pages.
         first: number of the first page of the first of them.
         total: pages in the file.
@@ -109,8 +109,8 @@ def _lead(patterns: Sequence[Pattern], printed: Printed | None) -> str:
     if printed is None:
         return f"{counted(len(patterns), 'pattern')}." if patterns else "The lines as faired."
     return (
-        f"{counted(len(patterns), 'pattern')} on {printed.total} {printed.paper} pages, mark {printed.mark}, "
-        f"in {printed.file}."
+        f"{counted(len(patterns), 'pattern')} on {printed.total} {printed.paper} pages, "
+        f"first pages' mark {printed.mark}, in {printed.file}."
     )
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 import numpy as np
@@ -12,7 +12,7 @@ from patterns.hull.curved import Curved
 from patterns.hull.planes import FloatArray, Plane
 from patterns.pattern import Kind, Pattern
 
-__all__ = ["pattern_data", "shapes_json"]
+__all__ = ["as_printed", "pattern_data", "shapes_json"]
 
 UPRIGHT_ENOUGH = np.radians(60.0)  # a plane that leans more has no useful place at height 0
 DECIMALS = 4  # of a millimetre
@@ -105,10 +105,16 @@ def pattern_data(pattern: Pattern) -> dict[str, Any]:
     }
 
 
-def shapes_json(boat: str, mark: str, patterns: Sequence[Pattern], *, printed_at: str = "") -> str:
+def as_printed(mark: str, first: int, last: int) -> dict[str, Any]:
+    """Where a pattern is printed: its mark, and its first and last page in the file of patterns."""
+    return {"mark": mark, "pages": [first, last]}
+
+
+def shapes_json(boat: str, mark: str, shapes: Sequence[Mapping[str, Any]], *, printed_at: str = "") -> str:
     """All patterns of a boat as one JSON text.
 
     Args:
+        shapes: each as :func:`pattern_data` gives it.
         printed_at: the scale of the pages that were made of them, as ``1:4``, where that is not full size; the
             lengths here are the boat's all the same.
     """
@@ -117,6 +123,6 @@ def shapes_json(boat: str, mark: str, patterns: Sequence[Pattern], *, printed_at
         "mark": mark,
         "units": "mm",
         **({"lengths_are": "the boat's", "printed_at": printed_at} if printed_at else {}),
-        "patterns": [pattern_data(p) for p in patterns],
+        "patterns": list(shapes),
     }
     return json.dumps(data, ensure_ascii=False, separators=(",", ":"))

@@ -9,9 +9,10 @@ import pytest
 
 from patterns.boat import load_boat
 from patterns.make import paper_of_locale
-from patterns.mark import LETTERS, short_mark
+from patterns.mark import short_mark
 from patterns.shop.lines_drawing import lines_drawing
 from tests.patterns.plane_boat import write_plane_boat
+from tiling.piece_marks import LETTERS
 
 DEMO = Path(__file__).parents[2] / "demo_design"
 

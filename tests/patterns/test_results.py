@@ -16,7 +16,7 @@ from patterns.hull.sections import cut_hull
 from patterns.measure import Notation, parse_length
 from patterns.members import all_patterns
 from patterns.pattern import Kind, Pattern, from_the_other_face, redrawn
-from patterns.shop.results import shapes_json
+from patterns.shop.results import pattern_data, shapes_json
 from patterns.shop.tables import as_faired, as_faired_stem, bevel_table, moves_table
 from patterns.table.offsets import read_folder
 
@@ -48,7 +48,7 @@ def test_the_demo_has_frames_transom_stem_knee_and_breasthook(patterns: tuple[Pa
 def test_a_hull_edge_in_the_data_is_the_section_of_its_own_plane(
     boat: Boat, patterns: tuple[Pattern, ...]
 ) -> None:
-    data = json.loads(shapes_json("boat", "MARK", patterns))
+    data = json.loads(shapes_json("boat", "MARK", [pattern_data(pattern) for pattern in patterns]))
     frame = next(p for p in data["patterns"] if p["name"] == "frame 2")
     for face, key in (("moulded face", "x_mm"), ("other face", "other_face_x_mm")):
         section = cut_hull(boat.hull, station_plane(frame["plane"][key]))

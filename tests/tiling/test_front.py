@@ -15,6 +15,7 @@ from tiling.drawing import Distance, Drawing
 from tiling.drawing import Path as Line
 from tiling.job import Job, write_pdf
 from tiling.paper import Page, parse_paper
+from tiling.piece_marks import marked
 from tiling.plan import Plan, plan_pieces
 from tiling.readings import fitted, readings
 from tiling.strips import elided
@@ -39,11 +40,21 @@ def words_of(sheets: list[Sheet]) -> str:
 def test_every_page_says_what_it_is_and_how_to_print_it(
     made: tuple[list[Sheet], Job, tuple[Plan, ...], int],
 ) -> None:
-    sheets, job, _, _ = made
-    for number, sheet in enumerate(sheets, start=1):
+    sheets, job, plans, first = made
+    marks = [job.mark] * first + [plan.mark for plan in marked(job, plans) for _ in plan.layout.tiles]
+    assert len(set(marks)) == len(plans) + 1
+    for number, (sheet, mark) in enumerate(zip(sheets, marks, strict=True), start=1):
         assert f"page {number} of {len(sheets)}" in sheet.text
-        assert job.mark in sheet.text
+        assert f"Mark {mark}" in sheet.text
         assert "100 %" in sheet.text
+
+
+def test_the_list_names_the_mark_of_every_pattern(
+    made: tuple[list[Sheet], Job, tuple[Plan, ...], int],
+) -> None:
+    sheets, job, plans, first = made
+    listed = [said.text for sheet in sheets[:first] for said in sheet.said]
+    assert all(plan.mark in listed for plan in marked(job, plans))
 
 
 def test_pattern_pages_name_boat_piece_place_and_neighbours(

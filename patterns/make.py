@@ -176,7 +176,7 @@ def job_of(
         mark=mark,
         pieces=_pieces(subject.title, picked, whole=whole, scale=page.scale),
         page=page,
-        cautions=CAUTIONS,
+        cautions=(*subject.cautions, *CAUTIONS),
         first_piece=_cheapest([pattern for pattern in every if pattern in picked])
         if len(picked) > 1
         else None,
@@ -313,7 +313,8 @@ def _cheapest(patterns: Sequence[Pattern]) -> str:
         breadth, height = pattern.size()
         return breadth * height
 
-    pieces = [pattern for pattern in patterns if not pattern.template]
+    trials = [pattern for pattern in patterns if pattern.trial]
+    pieces = trials or [pattern for pattern in patterns if not pattern.template]
     return min(pieces or patterns, key=area).name
 
 

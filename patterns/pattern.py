@@ -184,6 +184,7 @@ class Pattern:
         grain: direction of the grain, (0, 0) where it does not matter.
         on_edge: the thickness of its board, mm, where the pattern shows the edge of it; 0 where it shows the face.
         template: a paper to mark wood by; nothing is sawn of its own size.
+        trial: of card, to be tried in the boat before any wood is cut; no part of her.
         depth_left: least depth of wood at each notch, mm, by timber.
     """
 
@@ -215,6 +216,7 @@ class Pattern:
     grain: XY = (0.0, 0.0)
     on_edge: float = 0.0
     template: bool = False
+    trial: bool = False
     depth_left: dict[str, float] = field(default_factory=dict)
 
     def of_kind(self, kind: Kind) -> tuple[Line, ...]:

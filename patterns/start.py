@@ -1,4 +1,4 @@
-"""A new design folder with everything to fill in, each key explained: one for each sort of boat."""
+"""A new design folder with everything to fill in, each key explained: for each sort of boat, and for a repair."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from pathlib import Path
 
 from patterns.errors import DesignError, PatternsError, Problem
 
-__all__ = ["SORTS", "STARTER_FILES", "start_folder"]
+__all__ = ["REPAIR", "REPAIR_FILES", "SORTS", "STARTER_FILES", "start_folder"]
 
 SORTS: Mapping[str, str] = {
     "hard chine": "hard_chine",
@@ -16,30 +16,32 @@ SORTS: Mapping[str, str] = {
     "round bilge": "round_bilge",
 }
 STARTER_FILES = ("design.toml", "offsets.csv", "stem.csv")
+REPAIR, REPAIR_FILES = "broken frame", ("design.toml", "points.csv")
 
 
 def start_folder(folder: Path, *, sort: str = "hard chine") -> tuple[Path, ...]:
     """Write a starter's files into a folder, which is made if need be.
 
     Args:
-        sort: of boat, one of :data:`SORTS`.
+        sort: of boat, one of :data:`SORTS`; or :data:`REPAIR`.
     Returns:
         The files that were written.
     Raises:
         DesignError: files of those names are there already; none is touched.
         PatternsError: the folder cannot be written; what was begun is taken away again.
     """
-    standing = [folder / name for name in STARTER_FILES if (folder / name).exists()]
+    files = REPAIR_FILES if sort == REPAIR else STARTER_FILES
+    standing = [folder / name for name in files if (folder / name).exists()]
     if standing:
         raise DesignError(
             Problem(str(path), "is there already and is left as it is", "name another folder")
             for path in standing
         )
-    starter = resources.files("patterns") / "starter" / SORTS[sort]
+    starter = resources.files("patterns") / "starter" / {**SORTS, REPAIR: "broken_frame"}[sort]
     written: list[Path] = []
     try:
         folder.mkdir(parents=True, exist_ok=True)
-        for name in STARTER_FILES:
+        for name in files:
             written.append(folder / name)
             (folder / name).write_bytes((starter / name).read_bytes())
     except OSError as error:

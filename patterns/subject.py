@@ -19,6 +19,8 @@ from patterns.output import Batch
 from patterns.pattern import Pattern
 from patterns.picture.page import Part
 from patterns.picture.sections import lines_part, suspects_part
+from patterns.repair.repair import is_repair, load_repair
+from patterns.repair.subject import RepairSubject
 from patterns.shop.report import assembly_report, counted, report
 from tiling.paper import Page
 from tiling.printers import Correction
@@ -36,6 +38,10 @@ class Subject(Protocol):
     @property
     def files(self) -> tuple[str, ...]:
         """The files in the folder that shape the patterns."""
+
+    @property
+    def cautions(self) -> tuple[str, ...]:
+        """What its first page warns of before all else; may be empty."""
 
     def patterns(self, *, only: Collection[str] = ()) -> tuple[Pattern, ...]:
         """Every pattern; where all of the names in ``only`` can be made, others that cannot are no hindrance.
@@ -95,6 +101,11 @@ class BoatSubject:
         ends = self.boat.design.fore_end, self.boat.design.after_end
         profiles = [end.profile for end in ends if isinstance(end, StemEnd)]
         return (DESIGN_FILE, self.boat.design.table.file, *profiles)
+
+    @property
+    def cautions(self) -> tuple[str, ...]:
+        """Nothing but what holds for every job."""
+        return ()
 
     def patterns(self, *, only: Collection[str] = ()) -> tuple[Pattern, ...]:
         """Every member's."""
@@ -159,4 +170,6 @@ def load_subject(folder: Path) -> Subject:
     Raises:
         DesignError: with every problem that was found.
     """
+    if is_repair(folder):
+        return RepairSubject(load_repair(folder))
     return BoatSubject(load_boat(folder))

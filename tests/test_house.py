@@ -58,6 +58,7 @@ def test_patterns_imports_tiling_at_its_outer_edge_only() -> None:
         "patterns/make.py",
         "patterns/mark.py",
         "patterns/subject.py",
+        "patterns/repair/subject.py",
         "patterns/ruler.py",
         "patterns/commands/group.py",
         "patterns/commands/options.py",

@@ -17,10 +17,10 @@ __all__ = ["check", "fair", "keys", "start"]
 @click.argument("folder", type=FOLDER)
 @click.option(
     "--sort",
-    type=click.Choice(["hard chine", "several chines", "round bilge"]),
+    type=click.Choice(["hard chine", "several chines", "round bilge", "broken frame"]),
     default="hard chine",
     show_default=True,
-    help="Of boat: which lines and members the files are made ready for.",
+    help="Of boat: which lines and members the files are made ready for; broken frame is a repair.",
 )
 def start(folder: Path, sort: str) -> None:
     """Make a new design folder with a commented design file and empty tables to fill in.
@@ -31,6 +31,7 @@ def start(folder: Path, sort: str) -> None:
     Examples:
       scrieve start my_boat
       scrieve start my_boat --sort "round bilge"
+      scrieve start my_repair --sort "broken frame"
     """
     from patterns.start import start_folder
 

@@ -10,7 +10,7 @@ from typing import Any
 from pydantic import BaseModel
 from pydantic.fields import FieldInfo
 
-from patterns.design.parts import TABLES, TableKind
+from patterns.design.parts import REPAIR_TABLES, TABLES, TableKind
 from patterns.design.words import options_of
 from patterns.words import nearest, written
 
@@ -21,10 +21,11 @@ WIDE = 100  # characters a line
 
 def unknown_table(name: str) -> str | None:
     """What is wrong with a table's name, in words; None where there is such a table."""
-    if name in TABLES:
+    every = {**TABLES, **REPAIR_TABLES}
+    if name in every:
         return None
-    guess = nearest(name, TABLES)
-    return f'"{name}" is not a table of the design file; ' + (guess or f"the tables are {', '.join(TABLES)}")
+    guess = nearest(name, every)
+    return f'"{name}" is not a table of the design file; ' + (guess or f"the tables are {', '.join(every)}")
 
 
 def key_words(only: str | None = None) -> Iterator[str]:
@@ -35,6 +36,13 @@ def key_words(only: str | None = None) -> Iterator[str]:
     """
     for name, kind in TABLES.items():
         if only is None or name == only:
+            yield from _table(name, kind)
+    if only is None:
+        shared = ", ".join(f"[{name}]" for name in REPAIR_TABLES if name in TABLES)
+        yield from _wrapped(f"The tables of a repair, which has {shared} as above and besides:", "")
+        yield ""
+    for name, kind in REPAIR_TABLES.items():
+        if name not in TABLES and (only is None or name == only):
             yield from _table(name, kind)
 
 

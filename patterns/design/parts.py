@@ -35,6 +35,14 @@ from patterns.design.models import (
 from patterns.design.mould_models import MouldSpec
 from patterns.design.quantities import shown
 from patterns.design.rack_models import StockSpec
+from patterns.design.repair_models import (
+    EdgeSpec,
+    NailSpec,
+    NeighbourSpec,
+    PieceSpec,
+    RepairSpec,
+    StraightEdgeSpec,
+)
 from patterns.design.round_models import ButtockSpec, DiagonalSpec, WaterlineSpec
 from patterns.design.set_up_models import SetUpSpec
 from patterns.design.stem_models import StemKneeSpec
@@ -45,7 +53,7 @@ from patterns.design.words import problems_of
 from patterns.errors import Problem
 from patterns.words import nearest, written
 
-__all__ = ["DESIGN_FILE", "TABLES", "Parts", "TableKind", "parts_of", "read_toml"]
+__all__ = ["DESIGN_FILE", "REPAIR_TABLES", "TABLES", "Parts", "TableKind", "parts_of", "read_toml"]
 
 DESIGN_FILE = "design.toml"
 
@@ -138,6 +146,21 @@ TABLES: Mapping[str, TableKind] = {
     "marks": TableKind(models={"": MarksSpec}),
 }
 
+# A folder whose design has a table [repair] holds one frame measured in the boat, and no table of offsets.
+REPAIR_TABLES: Mapping[str, TableKind] = {
+    "boat": TABLES["boat"],
+    "repair": TableKind(
+        models={"": RepairSpec}, needed="say there which frame it is and how it was measured"
+    ),
+    "nail": TableKind(models={"": NailSpec}, many=True),
+    "straight_edge": TableKind(models={"": StraightEdgeSpec}, many=True),
+    "edge": TableKind(models={"": EdgeSpec}, many=True),
+    "neighbour": TableKind(models={"": NeighbourSpec}, many=True),
+    "piece": TableKind(models={"": PieceSpec}, many=True),
+    "fairing": TABLES["fairing"],
+    "marks": TABLES["marks"],
+}
+
 
 @dataclass(slots=True, kw_only=True)
 class Parts:
@@ -214,15 +237,21 @@ def _toml_problem(message: str, text: str) -> Problem:
     return Problem(f"{DESIGN_FILE}, line {number}", what, f"there stands: {stands}" if stands else "")
 
 
-def parts_of(raw: Mapping[str, Any]) -> Parts:
-    """Every table of the file, checked by itself."""
+def parts_of(raw: Mapping[str, Any], tables: Mapping[str, TableKind] = TABLES) -> Parts:
+    """Every table of the file, checked by itself.
+
+    Args:
+        tables: those that the file may have: a boat's, or a repair's.
+    """
     parts = Parts()
     for key in raw:
-        if key not in TABLES:
-            guess = nearest(key, TABLES)
-            want = guess or f"the tables are {', '.join(TABLES)}"
+        if key not in tables:
+            guess = nearest(key, tables)
+            want = guess or f"the tables are {', '.join(tables)}"
+            if key in REPAIR_TABLES or key in TABLES:
+                want = f"it belongs to {'a boat with a table of offsets' if key in TABLES else 'a repair'}"
             parts.problems.append(Problem(DESIGN_FILE, f'"{key}" is not a known table', want))
-    for name, kind in TABLES.items():
+    for name, kind in tables.items():
         heading = f"[[{name}]]" if kind.many else f"[{name}]"
         if name not in raw or raw[name] == []:
             if kind.needed:

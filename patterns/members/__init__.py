@@ -35,7 +35,7 @@ from patterns.members import (
 from patterns.output import safe_name
 from patterns.pattern import Pattern
 
-__all__ = ["MEMBERS", "all_patterns", "named"]
+__all__ = ["MEMBERS", "all_patterns", "named", "same_names"]
 
 MEMBERS = (
     mould,
@@ -70,7 +70,7 @@ def _pieces(boat: Boat) -> Iterator[Piece]:
         yield from from_the_other_end(member.pieces, boat)
 
 
-def _same_names(patterns: list[Pattern]) -> list[Problem]:
+def same_names(patterns: Iterable[Pattern]) -> list[Problem]:
     """Patterns whose names are one name to a shop or to a file system."""
     seen: dict[str, str] = {}
     found = []
@@ -112,7 +112,7 @@ def all_patterns(boat: Boat, *, only: Collection[str] = ()) -> tuple[Pattern, ..
                     "look for a slip in the table beside it, or in its own sizes",
                 )
             )
-    problems += _same_names(made)
+    problems += same_names(made)
     problems += limit_problems(boat.design, made)
     if problems and not (only and all(named(made, name) for name in only)):
         raise DesignError(problems)

@@ -6,17 +6,18 @@ import re
 import tomllib
 from pathlib import Path
 
+import pytest
 from click.testing import CliRunner
 
 from patterns.cli import main
 from patterns.design.keys import key_words
-from patterns.design.parts import TABLES
+from patterns.design.parts import REPAIR_TABLES, TABLES
 
-DEMO = Path(__file__).parents[2] / "demo_design" / "design.toml"
+DEMO = Path(__file__).parents[2] / "demo_design"
 
 
 def test_every_key_of_every_table_is_told_with_its_meaning() -> None:
-    for name, kind in TABLES.items():
+    for name, kind in {**TABLES, **REPAIR_TABLES}.items():
         said = "\n".join(key_words(name))
         for model in kind.models.values():
             assert model.__doc__, model
@@ -25,8 +26,9 @@ def test_every_key_of_every_table_is_told_with_its_meaning() -> None:
                 assert re.search(rf"^    {re.escape(field.alias or key)} \(", said, re.MULTILINE), (name, key)
 
 
-def test_every_key_of_the_demo_is_told() -> None:
-    raw = tomllib.loads(DEMO.read_text(encoding="utf-8"))
+@pytest.mark.parametrize("folder", [DEMO, DEMO / "broken_frame"], ids=["boat", "repair"])
+def test_every_key_of_the_demo_is_told(folder: Path) -> None:
+    raw = tomllib.loads((folder / "design.toml").read_text(encoding="utf-8"))
     for table, given in raw.items():
         said = "\n".join(key_words(table))
         for entry in given if isinstance(given, list) else [given]:
@@ -37,7 +39,7 @@ def test_every_key_of_the_demo_is_told() -> None:
 def test_on_the_command_line() -> None:
     whole = CliRunner().invoke(main, ["keys"])
     assert whole.exit_code == 0
-    assert all(f"[{name}]" in whole.output for name in TABLES)
+    assert all(f"[{name}]" in whole.output for name in (*TABLES, *REPAIR_TABLES))
     one = CliRunner().invoke(main, ["keys", "frame"])
     assert one.output.startswith("[[frame]]")
     assert "[strake]" not in one.output

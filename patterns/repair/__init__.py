@@ -1,0 +1,1 @@
+"""One frame made again from measurements taken in the boat, without a table of offsets."""

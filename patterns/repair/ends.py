@@ -1,0 +1,136 @@
+"""How a piece ends: at heel or head, at a joint between stretches, by a sister's lap or by a scarf."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+from shapely.geometry import Polygon
+
+from patterns.design.repair_models import PieceSpec
+from patterns.errors import PatternsError
+from patterns.hull.planes import FloatArray
+from patterns.pattern import Kind, Line, Mark
+from patterns.repair.cutting import Cut, cut_at, end_cut
+from patterns.repair.outline import Edge
+
+__all__ = ["End", "ends_of"]
+
+PAST = 5.0  # mm by which a scarf's line is drawn past the end of the wood
+OUTSIDE = 80.0  # mm out of the planking up to which a scarf takes the wood away
+STEPS = 60  # of a scarf's line
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class End:
+    """One end of a piece.
+
+    Attributes:
+        cut: where the piece ends.
+        edge_cut: where its edge on the planking ends, if that is somewhere else.
+        less: what a scarf takes away besides, or None.
+        lines: more to be drawn.
+        words: for the bench.
+    """
+
+    cut: Cut
+    edge_cut: Cut | None = None
+    less: Any = None
+    lines: tuple[Line, ...] = ()
+    marks: tuple[Mark, ...] = ()
+    words: str = ""
+
+    @property
+    def on_planking(self) -> Cut:
+        """Where its edge on the planking ends."""
+        return self.edge_cut or self.cut
+
+
+def ends_of(
+    edge: Edge, spec: PieceSpec, runs: Sequence[float | None], *, sided: float, moulded: float
+) -> tuple[End, End]:
+    """The lower and the upper end of a piece.
+
+    Args:
+        edge: the side's edge on the measured face.
+        runs: the lengths along it to the points between which it is made; None for heel and head.
+    Raises:
+        PatternsError: a lap or a scarf has no room.
+    """
+    low, high = runs
+    return (
+        _end(edge, spec, low, upper=False, sided=sided, moulded=moulded),
+        _end(edge, spec, high, upper=True, sided=sided, moulded=moulded),
+    )
+
+
+def _end(edge: Edge, spec: PieceSpec, run: float | None, *, upper: bool, sided: float, moulded: float) -> End:
+    which = "upper" if upper else "lower"
+    whole = float(edge.corner_runs[-1])
+    if run is None:
+        return End(cut=end_cut(edge, spec.head if upper else spec.heel, upper=upper))
+    name = spec.to_point if upper else spec.from_point
+    way = 1.0 if upper else -1.0
+    if spec.kind == "sister":
+        lap = spec.lap if spec.lap is not None else (spec.lap_ratio or 0.0) * sided
+        wanted = run + way * lap
+        if not 0.0 < wanted < whole:
+            room = whole - run if upper else run
+            return End(
+                cut=end_cut(edge, spec.head if upper else spec.heel, upper=upper),
+                words=f"Its {which} lap past point {name} is only {room:.0f} mm, of {lap:.0f} asked for: there the "
+                f"frame ends",
+            )
+        return End(
+            cut=cut_at(edge, wanted, upper=upper, name=f"{which} end"),
+            words=f"{which.capitalize()} end: {lap:.0f} mm past point {name}, square",
+        )
+    assert spec.scarf is not None
+    deep = moulded if spec.scarf_through == "moulding" else sided
+    length = spec.scarf * deep
+    end = run + way * length
+    if not 0.0 < end < whole:
+        room = whole - run if upper else run
+        raise PatternsError(
+            f"its {which} scarf of {length:.0f} mm ({spec.scarf:g}:1) runs past the frame's end: from point {name} "
+            f"there are {room:.0f} mm; begin at another point or replace the frame to its end"
+        )
+    low, high = min(run, end), max(run, end)
+    for at, corner in zip(edge.corner_runs[1:-1], edge.corners[1:-1], strict=True):
+        if low - 1.0 < at < high + 1.0:
+            raise PatternsError(
+                f"its {which} scarf of {length:.0f} mm ({spec.scarf:g}:1) past point {name} runs over the "
+                f"{corner}; a scarf lies between corners: begin at another point"
+            )
+    if spec.scarf_through == "siding":
+        return End(
+            cut=cut_at(edge, end, upper=upper, name=f"{which} end"),
+            lines=(_across(edge, run, moulded, f"scarf {spec.scarf:g}:1 begins"),),
+            words=f"{which.capitalize()} scarf {spec.scarf:g}:1 through the siding, {length:.0f} mm long: from the "
+            f"line at point {name} plane down to nothing at the end",
+        )
+    # A little past the end, which is cut off: no hair of wood is left beside it.
+    slope = np.linspace(run, end + way * PAST, STEPS + 1)
+    middle = _inward(edge, 0.5 * (run + end), 0.5 * moulded)
+    line = np.array([_inward(edge, at, moulded * abs(at - run) / length) for at in slope])
+    outer = np.array([_inward(edge, at, -OUTSIDE) for at in slope])
+    return End(
+        cut=cut_at(edge, end, upper=upper),
+        less=Polygon(np.vstack([outer, line[::-1]])).buffer(0.0),
+        marks=(Mark(name=f"scarf {spec.scarf:g}:1", at=(float(middle[0]), float(middle[1])), word=True),),
+        edge_cut=cut_at(edge, run, upper=upper, name=f"point {name}"),
+        words=f"{which.capitalize()} scarf {spec.scarf:g}:1 through the moulding, {length:.0f} mm long past point "
+        f"{name}; its tip lies at the inner edge, so that the old frame's slope can be planed from inside",
+    )
+
+
+def _inward(edge: Edge, run: float, deep: float) -> FloatArray:
+    cut = cut_at(edge, run, upper=True)
+    return np.asarray(cut.at - deep * cut.along)
+
+
+def _across(edge: Edge, run: float, moulded: float, name: str) -> Line:
+    points = np.array([_inward(edge, run, -10.0), _inward(edge, run, moulded + 10.0)])
+    return Line(kind=Kind.JOINT, points=points, name=name)

@@ -1,0 +1,285 @@
+"""The file of measured points: one row a point, from the keel up on each side."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from itertools import pairwise
+from pathlib import Path
+from typing import Literal
+
+import numpy as np
+
+from patterns.design.repair_models import WAYS, Way
+from patterns.errors import Problem
+from patterns.measure import BadLength, Notation, parse_angle
+from patterns.repair.places import SIDES, Places, Side
+from patterns.table.cell_lengths import CellReader
+from patterns.table.spreadsheet import Row, is_empty, read_sheet
+from patterns.table.values import Place
+from patterns.words import nearest, written
+
+__all__ = ["METHODS", "VALUES", "Measured", "Method", "read_points"]
+
+Method = Literal["nails", "ordinate", "half-breadth"]
+METHODS: tuple[Method, ...] = ("nails", "ordinate", "half-breadth")
+VALUES = ("a", "b", "c")
+NEEDED = ("side", "edge", "point", "method", "from", "a", "b")
+HEADINGS = (*NEEDED, "c", "lies", "corner", "bevel")
+MEASURED = ("method", "from", *VALUES, "lies", "bevel")
+YES, NO = ("yes", "y", "x", "true", "1"), ("", "no", "n", "false", "0", "-")
+SHARPEST = np.radians(40.0)  # a bevel beyond this is a slip: no gauge reads it on a frame
+FROM = {
+    "nails": 'the nails\' names, as "A B"',
+    "ordinate": "the straight edge's name",
+    "half-breadth": "nothing: it is taken from the centreline and from base",
+}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Measured:
+    """One point as it was measured.
+
+    Attributes:
+        edge: the stretch of the frame's edge that it lies on.
+        corner: what stands at it, where the edge turns there ("chine"; "corner" where no more is said); else empty.
+        sources: the nails, or the straight edge.
+        values: what was read, mm: distances from the nails in their order; along and off a straight edge;
+            half-breadth and height.
+        lies: the side of the line through the first two nails.
+        bevel: the angle through the old wood, stock on the measured face, radians.
+        places: the cell of each value.
+        place: the cell of its name.
+    """
+
+    side: Side
+    edge: str
+    name: str
+    corner: str
+    method: Method
+    sources: tuple[str, ...]
+    values: tuple[float, ...]
+    lies: Way | None
+    bevel: float | None
+    places: tuple[Place, ...]
+    place: Place
+
+
+def read_points(
+    path: Path, *, notation: Notation, known: Places
+) -> tuple[tuple[Measured, ...], list[Problem]]:
+    """The points of a file in its order.
+
+    Args:
+        notation: how its lengths are written.
+        known: the nails and straight edges that it may name.
+    Returns:
+        The points that could be read; and every problem.
+    """
+    sheet, problems = read_sheet(path)
+    if sheet is None:
+        return (), problems
+    reader = CellReader(sheet=sheet, notation=notation)
+    columns = _columns(reader, sheet.rows[0])
+    if columns is None:
+        return (), reader.problems
+    rows = [_Reader(reader, columns, row, known).point() for row in sheet.rows[1:]]
+    found = tuple(point for point in rows if point is not None)
+    if not reader.problems:
+        _check_order(reader, found)
+    if not found and not reader.problems:
+        reader.trouble(sheet.file, "holds no points", "give them from the keel up, a row each")
+    return found, reader.problems
+
+
+def _columns(reader: CellReader, row: Row) -> dict[str, int] | None:
+    """Which column is which, by its heading."""
+    headings = [text.lower() for text in row.texts]
+    for column, heading in enumerate(headings):
+        place = reader.place(row, column, "")
+        if heading and heading not in HEADINGS:
+            guess = nearest(heading, HEADINGS) or f"the headings are {written(HEADINGS)}"
+            reader.trouble(place, f'"{row.texts[column]}" is no heading of the points', guess)
+        elif heading and headings.index(heading) != column:
+            reader.trouble(place, f'the heading "{heading}" stands twice', "keep one of them")
+    missing = [heading for heading in NEEDED if heading not in headings]
+    for heading in missing:
+        reader.trouble(
+            f"{reader.sheet.file}, row {row.number}",
+            f'there is no column "{heading}"',
+            f"the first row holds {', '.join(HEADINGS)}",
+        )
+    return (
+        None if missing else {heading: headings.index(heading) for heading in HEADINGS if heading in headings}
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class _Reader:
+    """Reads one row."""
+
+    cells: CellReader
+    columns: dict[str, int]
+    row: Row
+    known: Places
+
+    def text(self, heading: str) -> str:
+        return self.row.text(self.columns[heading]) if heading in self.columns else ""
+
+    def place(self, heading: str) -> Place:
+        return self.cells.place(self.row, self.columns.get(heading, 0), heading)
+
+    def trouble(self, heading: str, what: str, want: str) -> None:
+        self.cells.trouble(self.place(heading), what, want)
+
+    def choice(self, heading: str, options: Iterable[str]) -> str | None:
+        """One of some words."""
+        text, words = self.text(heading).lower().replace("half breadth", "half-breadth"), list(options)
+        if text in words:
+            return text
+        guess = "" if heading == "side" else nearest(text, words)  # larboard is no starboard
+        want = f"write {written(words)}" + (f" ({guess})" if guess else "")
+        self.trouble(heading, f'"{text}" stands there' if text else "nothing stands there", want)
+        return None
+
+    def point(self) -> Measured | None:
+        if all(is_empty(self.text(heading)) for heading in MEASURED):
+            return None  # a row made ready for a point that was not measured
+        before = len(self.cells.problems)
+        side, method = self.choice("side", SIDES), self.choice("method", METHODS)
+        for heading in ("edge", "point"):
+            if not self.text(heading):
+                self.trouble(
+                    heading, f"this row has no {heading}", "every point has its edge's name and its own"
+                )
+        sources = () if method is None else self.sources(method)
+        placed = method is not None and (sources or method == "half-breadth")
+        values = self.values(str(method), len(sources)) if placed else ()
+        lies, corner, bevel = self.lies(method, len(sources)), self.corner(), self.bevel()
+        if len(self.cells.problems) > before:
+            return None
+        return Measured(
+            side="port" if side == "port" else "starboard",
+            edge=self.text("edge"),
+            name=self.text("point"),
+            corner=corner,
+            method=next(one for one in METHODS if one == method),
+            sources=sources,
+            values=values,
+            lies=lies,
+            bevel=bevel,
+            places=tuple(self.place(heading) for heading in VALUES[: len(values)]),
+            place=self.place("point"),
+        )
+
+    def sources(self, method: str) -> tuple[str, ...]:
+        """What it was measured from."""
+        text = self.text("from")
+        if method == "half-breadth":
+            if not is_empty(text):
+                self.trouble("from", f'"{text}" stands there', f"write {FROM[method]}")
+            return ()
+        there = self.known.nails if method == "nails" else self.known.edges
+        names = tuple(text.replace("+", " ").split()) if method == "nails" else (text,)
+        if method == "nails" and len(names) not in (2, 3):
+            self.trouble("from", f"{len(names)} nails stand there", f"write two or three of {FROM[method]}")
+            return ()
+        for i, name in enumerate(names):
+            if name in names[:i]:
+                self.trouble("from", f'nail "{name}" stands there twice', "name different ones")
+            elif name not in there and name not in self.known.broken:
+                kind = "nail" if method == "nails" else "straight edge"
+                guess = nearest(name, there) or (f"there are {written(there)}" if there else "")
+                want = guess or f"give it as [[{kind.replace(' ', '_')}]] in the design file"
+                self.trouble("from", f'"{name}" is no {kind} of the design', want)
+        return names
+
+    def values(self, method: str, nails: int) -> tuple[float, ...]:
+        """The lengths in their columns."""
+        many = max(nails, 2) if method == "nails" else 2
+        found = []
+        for heading in VALUES[:many]:
+            value = self.cells.length(self.text(heading), self.place(heading))
+            if value is not None:
+                found.append(float(value))
+                if method == "nails" and value <= 0:
+                    self.trouble(heading, f'"{self.text(heading)}" is no distance', "it is more than 0")
+            elif is_empty(self.text(heading)):
+                what = {"nails": "distance", "ordinate": "ordinate", "half-breadth": "half-breadth or height"}
+                self.trouble(heading, f"this {what[method]} is missing", self.cells.wanted)
+        for heading in VALUES[many:]:
+            if not is_empty(self.text(heading)):
+                self.trouble(
+                    heading,
+                    f'"{self.text(heading)}" is one value too many for method {method}',
+                    "take it out",
+                )
+        return tuple(found)
+
+    def lies(self, method: str | None, nails: int) -> Way | None:
+        """The side of the nails' line; two distances alone have two answers."""
+        text = self.text("lies").lower()
+        if is_empty(text):
+            if method == "nails" and nails == 2:
+                self.trouble(
+                    "lies" if "lies" in self.columns else "from",
+                    "two distances have two answers, one on each side of the line through the nails",
+                    f"write on which side the point lies, in the column lies: {written(WAYS)}; or measure a third",
+                )
+            return None
+        found = next((way for way in WAYS if way == text), None)
+        if found is None:
+            self.choice("lies", WAYS)
+        return found
+
+    def corner(self) -> str:
+        text = self.text("corner")
+        if text.lower() in NO:
+            return ""
+        return "corner" if text.lower() in YES else text
+
+    def bevel(self) -> float | None:
+        """A gauge's reading through the old wood."""
+        text = self.text("bevel")
+        if is_empty(text):
+            return None
+        try:
+            angle = parse_angle(text)
+        except BadLength as error:
+            self.trouble("bevel", error.what, error.want.replace("12 deg", "78 deg"))
+            return None
+        if abs(angle - 0.5 * np.pi) > SHARPEST:
+            self.trouble(
+                "bevel",
+                f'"{text}" is no bevel of a frame',
+                "write the angle through the wood: 90 deg is square",
+            )
+            return None
+        return angle
+
+
+def _check_order(reader: CellReader, points: tuple[Measured, ...]) -> None:
+    """Names are not used twice, and an edge ends at a corner."""
+    for side in SIDES:
+        own = [point for point in points if point.side == side]
+        names = [point.name for point in own]
+        for i, point in enumerate(own):
+            if names.index(point.name) != i:
+                reader.trouble(
+                    point.place,
+                    f"point {point.name} of the {side} side stands in row {own[names.index(point.name)].place.row} "
+                    "too",
+                    "give each point a name of its own",
+                )
+        for before, after in pairwise(own):
+            if before.edge != after.edge and not (before.corner or after.corner):
+                reader.trouble(
+                    after.place,
+                    f"between the points {before.name} and {after.name} the edge turns from {before.edge} to "
+                    f"{after.edge}, and neither is a corner",
+                    "measure the corner itself and write what stands there in the column corner, as chine",
+                )
+        if own and len(own) < 3:
+            reader.trouble(
+                own[0].place, f"the {side} side has {len(own)} points", "give three or more, from the keel up"
+            )

@@ -1,0 +1,136 @@
+"""What `check` says of a repair, and its points as a table."""
+
+from __future__ import annotations
+
+import csv
+import io
+from collections.abc import Iterator, Sequence
+
+import numpy as np
+
+from patterns.measure import format_length
+from patterns.repair.fairing import FairSide
+from patterns.repair.places import Side
+from patterns.repair.repair import Repair
+from patterns.shop.report import counted
+
+__all__ = ["CAUTION", "findings", "points_table", "repair_report", "side_differences"]
+
+CAUTION = (
+    "Shore the hull to her shape before you measure, and again before you cut the old frame out; how much of it "
+    "must go, and of what it is made again, is for a qualified surveyor."
+)
+
+
+def repair_report(repair: Repair) -> Iterator[str]:
+    """What `check` says of a repair that has no errors, a line each."""
+    yield from findings(repair)
+    if repair.doubts:
+        yield f"{counted(len(repair.doubts), 'point')} in doubt; none was moved beyond what is allowed:"
+        yield from (f"  {doubt}" for doubt in repair.doubts)
+    else:
+        yield "No point is in doubt."
+    if repair.warnings:
+        yield f"{counted(len(repair.warnings), 'warning')}:"
+        yield from (f"  {warning}" for warning in repair.warnings)
+    yield CAUTION
+
+
+def findings(repair: Repair) -> Iterator[str]:
+    """Every point's residuals, and how far the sides are apart, a line each."""
+    points = sum(len(side.points) for side in repair.sides.values())
+    which = " and ".join(repair.sides)
+    yield f"{repair.name}, frame {repair.spec.frame}: {counted(points, 'point')} read, {which}."
+    for name, side in repair.sides.items():
+        yield from _side(repair, name, side)
+    yield from _sides_apart(repair)
+
+
+def _side(repair: Repair, name: Side, side: FairSide) -> Iterator[str]:
+    yield f"  {name}: point by point, how far fairing moved it out of the wood, and what three nails left over"
+    for k, stretch in enumerate(side.edge.stretches):
+        a, b = side.corners[k], side.corners[k + 1]
+        shown = range(a, b + 1) if k == 0 else range(a + 1, b + 1)
+        words = [_point(side, i) for i in shown]
+        yield f"    {stretch.name}: {', '.join(words)}"
+        if np.isfinite(stretch.slope).all():
+            degrees = 90.0 + np.degrees(np.arctan(stretch.slope[[0, -1]]))
+            yield f"      bevel through the old wood {degrees[0]:.1f}° to {degrees[1]:.1f}°"
+
+
+def _point(side: FairSide, i: int) -> str:
+    fixed = side.points[i]
+    corner = f" ({fixed.measured.corner})" if fixed.measured.corner else ""
+    check = f" [{fixed.worst_check:.1f}]" if fixed.check is not None else ""
+    return f"{fixed.measured.name}{corner} {round(side.moves[i], 1) + 0.0:+.1f} mm{check}"
+
+
+def side_differences(first: FairSide, second: FairSide) -> list[tuple[str, float]]:
+    """How far the second side lies outside of the first one at each of its points, by the point's name, mm."""
+    found = []
+    whole = second.edge.points
+    for i, fixed in enumerate(first.points):
+        k, _ = first.share(i)
+        stretch = first.edge.stretches[k]
+        near = int(np.hypot(*(stretch.points - first.at[i]).T).argmin())
+        out = stretch.out[near]
+        if i in first.corners[1:-1]:
+            out = out + first.edge.stretches[k - 1].out[-1]
+            out = out / np.hypot(*out)
+        gap = whole - first.at[i]
+        nearest = int(np.hypot(*gap.T).argmin())
+        found.append((fixed.measured.name, float(gap[nearest] @ out)))
+    return found
+
+
+def _sides_apart(repair: Repair) -> Iterator[str]:
+    if len(repair.sides) < 2:
+        yield "One side was measured: what is printed of it need not fit the other."
+        return
+    if repair.spec.centreline == "not known":
+        yield "The centreline is not known: the sides are not compared."
+        return
+    apart = side_differences(repair.sides["starboard"], repair.sides["port"])
+    point, most = max(apart, key=lambda one: abs(one[1]))
+    mean = float(np.mean([away for _, away in apart]))
+    yield (
+        f"The sides: port lies {abs(most):.1f} mm {'outside' if most > 0 else 'inside'} of starboard at point "
+        f"{point} at most, {abs(mean):.1f} mm {'outside' if mean > 0 else 'inside'} in the mean."
+    )
+    yield {
+        "each": '  Each keeps its own shape; sides = "mean" would give both the mean.',
+        "mean": f"  Both get the mean: up to {0.5 * abs(most):.1f} mm from what was measured.",
+        "port": f"  Both get port's shape: starboard will be off by up to {abs(most):.1f} mm.",
+        "starboard": f"  Both get starboard's shape: port will be off by up to {abs(most):.1f} mm.",
+    }[repair.spec.sides]
+
+
+def points_table(repair: Repair) -> str:
+    """Every point as measured and as faired, with its residuals, as CSV."""
+    notation = repair.spec.notation
+    rows: list[Sequence[object]] = [
+        (
+            "side", "edge", "point", "corner", "out_mm", "up_mm", "faired_out_mm", "faired_up_mm", "move_mm",
+            "three_nails_mm", "along_edge_mm", "bevel_deg", "faired_out", "faired_up",
+        )
+    ]  # fmt: skip
+    for name, side in repair.sides.items():
+        for i, fixed in enumerate(side.points):
+            k, share = side.share(i)
+            stretch = side.edge.stretches[k]
+            slope = np.interp(share * stretch.run[-1], stretch.run, stretch.slope)
+            rows.append((
+                name,
+                fixed.measured.edge,
+                fixed.measured.name,
+                fixed.measured.corner,
+                *(f"{value:.2f}" for value in (*fixed.at, *side.at[i])),
+                f"{round(side.moves[i], 2) + 0.0:+.2f}",
+                "" if fixed.check is None else f"{fixed.worst_check:.2f}",
+                f"{side.runs[i]:.1f}",
+                "" if not np.isfinite(slope) else f"{90.0 + np.degrees(np.arctan(slope)):.2f}",
+                *(format_length(float(value), notation) for value in side.at[i]),
+            ))  # fmt: skip
+    out = io.StringIO()
+    csv.writer(out, lineterminator="\r\n").writerows(rows)
+    return out.getvalue()

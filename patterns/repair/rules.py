@@ -1,0 +1,160 @@
+"""What must hold between the tables of a repair's design file, before and after its points are read."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+
+from patterns.design.parts import DESIGN_FILE, Parts
+from patterns.design.repair_models import EdgeSpec, NeighbourSpec, PieceSpec, RepairSpec
+from patterns.errors import Problem
+from patterns.repair.fairing import FairSide
+from patterns.repair.places import Side
+from patterns.words import nearest, written
+
+__all__ = ["rules", "side_problems"]
+
+
+def rules(parts: Parts) -> Iterator[Problem]:
+    """What the tables say against each other."""
+    spec = parts.one(RepairSpec)
+    where = f"{DESIGN_FILE}, [repair], key"
+    if spec is not None:
+        if spec.measured == "outside of planking" and spec.planking is None:
+            yield Problem(
+                f"{where} planking", "is missing", "the outside was measured: give the planking's thickness"
+            )
+        if spec.sides != "each" and spec.centreline == "not known":
+            yield Problem(
+                f"{where} sides",
+                f'"{spec.sides}" needs the centreline, which is not known',
+                'write sides = "each", or measure from the centreline',
+            )
+    taken: dict[str, str] = {}
+    for place, neighbour in parts.all(NeighbourSpec):
+        if neighbour.stands in taken:
+            yield Problem(
+                place,
+                f'"{taken[neighbour.stands]}" stands {neighbour.stands} of the broken frame already',
+                "one neighbour on each side is enough: keep the nearer one",
+            )
+        taken.setdefault(neighbour.stands, neighbour.name)
+    for place, piece in parts.all(PieceSpec):
+        yield from _piece(place, piece)
+
+
+def _piece(place: str, piece: PieceSpec) -> Iterator[Problem]:
+    partly = piece.from_point is not None or piece.to_point is not None
+    if piece.kind == "sister":
+        if piece.against is None:
+            yield Problem(
+                f"{place}, key against",
+                "is missing",
+                'write "measured face" or "other face": where the sister stands',
+            )
+        if piece.scarf is not None or piece.scarf_through is not None:
+            yield Problem(f"{place}, key scarf", "a sister has no scarf", "give its lap")
+        if piece.lap is not None and piece.lap_ratio is not None:
+            yield Problem(f"{place}, key lap", "stands beside lap_ratio", "keep one of them")
+        if partly and piece.lap is None and piece.lap_ratio is None:
+            yield Problem(
+                f"{place}, key lap",
+                "is missing",
+                "say how far the sister runs past its points, as lap or lap_ratio",
+            )
+    else:
+        for key in ("lap", "lap_ratio", "against"):
+            if getattr(piece, key) is not None:
+                yield Problem(
+                    f"{place}, key {key}", "belongs to a sister", 'take it out, or write kind = "sister"'
+                )
+        if partly and piece.scarf is None:
+            yield Problem(
+                f"{place}, key scarf",
+                "is missing",
+                "a part of a frame is scarfed to the sound wood: give the slope, or take the points out",
+            )
+        if piece.scarf is not None and piece.scarf_through is None:
+            yield Problem(
+                f"{place}, key scarf_through",
+                "is missing",
+                'write "moulding" or "siding": where the slope shows',
+            )
+    if not partly and (piece.scarf is not None or piece.lap is not None or piece.lap_ratio is not None):
+        yield Problem(
+            f"{place}, key from_point",
+            "is missing",
+            "a lap or a scarf runs on past a point: name it (or to_point)",
+        )
+    if partly and piece.made_in == "halves":
+        yield Problem(
+            f"{place}, key made_in", "a part between points has no halves", 'write "one piece" or "futtocks"'
+        )
+
+
+def side_problems(parts: Parts, spec: RepairSpec, sides: Mapping[Side, FairSide]) -> Iterator[Problem]:
+    """What the tables say against the points."""
+    names = {stretch.name for side in sides.values() for stretch in side.edge.stretches}
+    for place, edge in parts.all(EdgeSpec):
+        if edge.name not in names:
+            yield Problem(
+                place, "no stretch of the points is called so", nearest(edge.name, names) or written(names)
+            )
+    both = len(sides) == 2
+    if spec.sides == "mean" and not both:
+        yield Problem(f"{DESIGN_FILE}, [repair], key sides", "one side only was measured", 'write "each"')
+    if spec.sides in ("port", "starboard") and spec.sides not in sides:
+        yield Problem(
+            f"{DESIGN_FILE}, [repair], key sides",
+            f"the {spec.sides} side was not measured",
+            f"write {written(sides)}",
+        )
+    if spec.sides == "mean" and both:
+        port, starboard = (
+            tuple(s.name for s in sides[side].edge.stretches) for side in ("port", "starboard")
+        )
+        if port != starboard:
+            yield Problem(
+                f"{DESIGN_FILE}, [repair], key sides",
+                f"the sides have no mean: port has {', '.join(port)}, starboard {', '.join(starboard)}",
+                "measure the same corners on both, under the same names",
+            )
+    for place, piece in parts.all(PieceSpec):
+        yield from _piece_on(place, piece, spec, sides)
+
+
+def _piece_on(
+    place: str, piece: PieceSpec, spec: RepairSpec, sides: Mapping[Side, FairSide]
+) -> Iterator[Problem]:
+    if piece.side != "both" and piece.side not in sides and spec.sides == "each":
+        yield Problem(
+            f"{place}, key side", f"the {piece.side} side was not measured", f"write {written(sides)}"
+        )
+        return
+    asked: Sequence[str | None] = (piece.from_point, piece.to_point)
+    if any(asked) and piece.side == "both" and len(sides) == 2:
+        yield Problem(
+            f"{place}, key side",
+            "is missing",
+            "a part between points lies on one side: write port or starboard",
+        )
+        return
+    if not any(asked):
+        return
+    side = next((sides[name] for name in sides if piece.side in (name, "both")), next(iter(sides.values())))
+    there = [point.measured.name for point in side.points]
+    wrong = False
+    for key, name in (("from_point", piece.from_point), ("to_point", piece.to_point)):
+        if name is not None and name not in there:
+            wrong = True
+            yield Problem(
+                f"{place}, key {key}",
+                f'there is no point "{name}" on that side',
+                nearest(name, there) or written(there),
+            )
+    lower, upper = piece.from_point, piece.to_point
+    if not wrong and lower is not None and upper is not None and there.index(lower) >= there.index(upper):
+        yield Problem(
+            f"{place}, key to_point",
+            f"point {piece.to_point} does not lie above point {piece.from_point}",
+            "from_point is the lower one",
+        )

@@ -1,0 +1,151 @@
+"""Bevels along the edge: from a gauge held to the old wood, or from the frames on either side.
+
+Square to the edge the surface goes out by the difference of two outlines while one goes along the boat by their
+spacing: the tangent of the departure from square is the one over the other.
+Source: the bevel board, base the spacing and rise the square distance between neighbouring section lines; The
+    Gougeon Brothers on Boat Construction, p. 183.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from patterns.hull.planes import FloatArray
+from patterns.repair.fairing import FairSide
+from patterns.repair.outline import Edge, Stretch
+
+__all__ = ["Beside", "by_gauge", "by_neighbours", "gauge_against", "with_bevels"]
+
+LONGEST = 1500.0  # mm; an outline farther off than this is not the same stretch
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Beside:
+    """A neighbour's edge on one side of the boat.
+
+    Attributes:
+        depth: its plane's distance behind the broken frame's measured face, mm; less than 0 before it.
+    """
+
+    name: str
+    depth: float
+    edge: Edge
+
+
+def by_gauge(side: FairSide) -> dict[int, FloatArray]:
+    """The slope along every stretch on which a bevel was measured: between readings in even steps of angle.
+
+    Beyond the first and the last reading the bevel stays as it is there.
+
+    Returns:
+        By the stretch's index, slopes (n,) for its points.
+    """
+    found = {}
+    starts = side.edge.corner_runs
+    for k, stretch in enumerate(side.edge.stretches):
+        a, b = side.corners[k], side.corners[k + 1]
+        read = [
+            (side.runs[i] - starts[k], point.measured.bevel)
+            for i, point in enumerate(side.points)
+            if a <= i <= b and point.measured.bevel is not None and _belongs(side, i, k)
+        ]
+        if read:
+            at, angle = np.array(read, dtype=float).T
+            found[k] = np.tan(np.interp(stretch.run, at, angle) - 0.5 * np.pi)
+    return found
+
+
+def _belongs(side: FairSide, i: int, k: int) -> bool:
+    """Whether a bevel read at a point is that of a stretch: at a corner, of the stretch that its row names."""
+    if i not in side.corners[1:-1]:
+        return True
+    own = side.points[i].measured.edge == side.edge.stretches[k].name
+    stop = side.corners.index(i)
+    both = {side.edge.stretches[stop - 1].name, side.edge.stretches[stop].name}
+    return own or (len(both) == 1 and k == stop - 1)
+
+
+def _departures(stretch: Stretch, other: Stretch) -> FloatArray:
+    """How far out of a stretch another outline lies, square to it at its points, (n,), mm."""
+    line = other.points
+    first, last = line[0] - line[1], line[-1] - line[-2]
+    line = np.vstack([
+        line[0] + LONGEST * first / np.hypot(*first), line, line[-1] + LONGEST * last / np.hypot(*last)
+    ])  # fmt: skip
+    start, step = line[:-1], np.diff(line, axis=0)
+    gap = start[None] - stretch.points[:, None]  # (n, m, 2)
+    out = stretch.out[:, None]
+    across = out[..., 0] * step[None, :, 1] - out[..., 1] * step[None, :, 0]
+    safe = np.where(np.abs(across) < 1e-12, np.nan, across)
+    with np.errstate(invalid="ignore"):
+        away = (gap[..., 0] * step[None, :, 1] - gap[..., 1] * step[None, :, 0]) / safe
+        share = (gap[..., 0] * out[..., 1] - gap[..., 1] * out[..., 0]) / safe
+        hit = (share >= -1e-9) & (share <= 1.0 + 1e-9) & (np.abs(away) < LONGEST)
+    away = np.where(hit, away, np.inf)
+    nearest = np.abs(away).argmin(axis=1)
+    found = away[np.arange(len(away)), nearest]
+    return np.where(np.isfinite(found), found, np.nan)
+
+
+def _matching(edge: Edge, name: str) -> Stretch | None:
+    return next((stretch for stretch in edge.stretches if stretch.name == name), None)
+
+
+def by_neighbours(edge: Edge, beside: Sequence[Beside]) -> dict[int, tuple[FloatArray, FloatArray]]:
+    """The slope and its change along every stretch that a neighbour has too.
+
+    With neighbours on both sides a parabola through all three outlines gives both; with one the slope is that of
+    the straight line between the two, and nothing is known of its change.
+
+    Returns:
+        By the stretch's index, slopes (n,) and their changes (n,), as `Stretch` has them.
+    """
+    found = {}
+    before = [one for one in beside if one.depth < 0.0]
+    behind = [one for one in beside if one.depth > 0.0]
+    chosen = [max(before, key=lambda one: one.depth)] if before else []
+    chosen += [min(behind, key=lambda one: one.depth)] if behind else []
+    for k, stretch in enumerate(edge.stretches):
+        pairs = [
+            (one.depth, _departures(stretch, match))
+            for one in chosen
+            if (match := _matching(one.edge, stretch.name)) is not None
+        ]
+        pairs = [(depth, away) for depth, away in pairs if np.isfinite(away).all()]
+        if len(pairs) == 1:
+            depth, away = pairs[0]
+            found[k] = away / depth, np.zeros_like(away)
+        elif len(pairs) == 2:
+            (w1, t1), (w2, t2) = pairs
+            hollow = (t2 / w2 - t1 / w1) / (w2 - w1)
+            found[k] = t1 / w1 - hollow * w1, hollow
+    return found
+
+
+def with_bevels(side: FairSide, beside: Sequence[Beside]) -> FairSide:
+    """The side with the bevels of its edge: by the gauge where one was held to it, else by its neighbours."""
+    gauge, near = by_gauge(side), by_neighbours(side.edge, beside)
+    stretches = []
+    for k, stretch in enumerate(side.edge.stretches):
+        if k in gauge:
+            hollow = near[k][1] if k in near else np.zeros_like(gauge[k])
+            stretches.append(replace(stretch, slope=gauge[k], hollow=hollow))
+        elif k in near:
+            stretches.append(replace(stretch, slope=near[k][0], hollow=near[k][1]))
+        else:
+            stretches.append(stretch)
+    return replace(side, edge=replace(side.edge, stretches=tuple(stretches)))
+
+
+def gauge_against(side: FairSide, beside: Sequence[Beside]) -> list[tuple[str, float]]:
+    """Where a stretch has both: by how much the gauge and the neighbours differ at most, radians."""
+    gauge, near = by_gauge(side), by_neighbours(side.edge, beside)
+    found = []
+    for k, slope in gauge.items():
+        if k in near:
+            gap = np.arctan(slope) - np.arctan(near[k][0])
+            found.append((side.edge.stretches[k].name, float(np.abs(gap).max())))
+    return found

@@ -1,0 +1,117 @@
+"""A repair as the main job sees it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+
+from patterns.design.parts import DESIGN_FILE
+from patterns.errors import DesignError, PatternsError, Problem, WishError
+from patterns.members import named, same_names
+from patterns.output import Batch
+from patterns.pattern import Pattern
+from patterns.picture.sections import Part
+from patterns.repair.pieces import pieces
+from patterns.repair.repair import Repair
+from patterns.repair.report import CAUTION, points_table, repair_report
+from patterns.repair.seen import points_part
+from patterns.repair.strip import strips
+from patterns.shop.report import counted
+from tiling.paper import Page
+from tiling.printers import Correction
+
+__all__ = ["RepairSubject"]
+
+
+@dataclass(frozen=True)
+class RepairSubject:
+    """One frame measured in the boat."""
+
+    repair: Repair
+
+    @property
+    def title(self) -> str:
+        """The boat's name."""
+        return self.repair.name
+
+    @property
+    def files(self) -> tuple[str, ...]:
+        """The design file and the files of points."""
+        return self.repair.files
+
+    @property
+    def cautions(self) -> tuple[str, ...]:
+        """Shoring comes first."""
+        return (CAUTION,)
+
+    def patterns(self, *, only: Collection[str] = ()) -> tuple[Pattern, ...]:
+        """Every piece, and the fit-up strips."""
+        made: list[Pattern] = []
+        problems: list[Problem] = []
+        for place, make in (*pieces(self.repair), *strips(self.repair)):
+            try:
+                made += make()
+            except PatternsError as error:
+                problems.append(Problem(f"{DESIGN_FILE}, {place}", str(error)))
+            except (ArithmeticError, IndexError, ValueError) as error:
+                problems.append(
+                    Problem(
+                        f"{DESIGN_FILE}, {place}",
+                        f"the points and sizes given make no such piece ({type(error).__name__})",
+                        "look for a slip in the points, or in its own sizes",
+                    )
+                )
+        problems += same_names(made)
+        if problems and not (only and all(named(made, name) for name in only)):
+            raise DesignError(problems)
+        return tuple(made)
+
+    def report(self) -> Iterator[str]:
+        """Residuals, doubts and warnings."""
+        return repair_report(self.repair)
+
+    def assembly(
+        self, patterns: Sequence[Pattern], *, progress: Callable[[int, int], None] | None = None
+    ) -> Iterator[str]:
+        """There is nothing to put together: the boat is not known.
+
+        Raises:
+            WishError: always.
+        """
+        raise WishError("--assembly: a repair's folder knows one frame, not the boat that it stands in")
+
+    def write_faired(self, work: Batch) -> None:
+        """Every point as measured and as faired."""
+        work.write("points-faired.csv", points_table(self.repair))
+
+    def write_papers(
+        self,
+        work: Batch,
+        patterns: Sequence[Pattern],
+        *,
+        page: Page,
+        mark: str,
+        places: Mapping[str, tuple[int, int]],
+        correction: Correction | None,
+    ) -> tuple[str, ...]:
+        """The points as faired, and a bevel board."""
+        from patterns.shop.bevel_board import has_bevels, write_bevel_board
+
+        self.write_faired(work)
+        if not has_bevels(patterns):
+            return ()
+        with work.path("bevel-board.pdf").open("wb") as stream:
+            write_bevel_board(stream, patterns, boat=self.title, page=page, mark=mark, correction=correction)
+        return ("bevel-board.pdf",)
+
+    def seen(self) -> tuple[Part, ...]:
+        """The points and what is doubtful about them."""
+        return (points_part(self.repair),)
+
+    def closing(self) -> Iterator[str]:
+        """Doubts and warnings counted, and what comes before all cutting."""
+        if self.repair.doubts:
+            yield f"{counted(len(self.repair.doubts), 'point')} in doubt: see scrieve check before cutting."
+        if self.repair.warnings:
+            yield f"{counted(len(self.repair.warnings), 'warning')}: see scrieve check."
+        yield CAUTION

@@ -71,6 +71,7 @@ def _pages(plan: Plan, first: int, total: int) -> Iterator[Point]:
             at=(0.5 * (x0 + x1), 0.5 * (y0 + y1)),
             words=f"page {number} of {total}: {plan.page_name(tile)}",
             sign="page",
+            half=(0.5 * (x1 - x0), 0.5 * (y1 - y0)),
             label=f"{number}\n{tile.name}",
         )
 

@@ -59,7 +59,8 @@
       }
       const title = g.querySelector("title");
       if (!title) return;
-      this.places.push({ g, x, y, words: title.textContent, angle: g.dataset.a, near: Number(g.dataset.near || 0) });
+      this.places.push({ g, x, y, words: title.textContent, angle: g.dataset.a, near: Number(g.dataset.near || 0),
+        half: g.dataset.half && g.dataset.half.split(" ").map(Number) });
       title.remove(); // the words stand below, larger
     }
 
@@ -150,12 +151,14 @@
     shift(dx, dy) { this.look(this.x - dx / this.k, this.y - dy / this.k, this.k); }
 
     found(at, reach) {
+      const x = this.left + at[0] / this.k, y = this.top + at[1] / this.k;
       let best = -1, least = reach;
       this.places.forEach((place, index) => {
-        const off = Math.hypot((place.x - this.left) * this.k - at[0], (place.y - this.top) * this.k - at[1]);
-        if (off < least) { best = index; least = off; }
+        const off = Math.hypot(place.x - x, place.y - y) * this.k;
+        if (!place.half && off < least) { best = index; least = off; }
       });
-      return best;
+      if (best >= 0) return best;
+      return this.places.findIndex((p) => p.half && Math.abs(p.x - x) <= p.half[0] && Math.abs(p.y - y) <= p.half[1]);
     }
 
     say(index) {

@@ -56,6 +56,7 @@ class Point:
         near: how much around it is worth seeing, in the plate's lengths; 0: as it comes.
         key: its own name in the page; empty: by its number.
         wanted: where it should be; None: there.
+        half: half the breadth and height of what it speaks for, where that is more than a place.
     """
 
     at: XY
@@ -67,6 +68,7 @@ class Point:
     near: float = 0.0
     key: str = ""
     wanted: XY | None = None
+    half: XY | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -237,6 +239,9 @@ def _point(plate: Plate, index: int, place: _Place) -> Markup:
         id=plate.point_key(index) if point.words else None,
         transform=f"translate({x:.2f} {y:.2f})",
         data_a=None if point.angle is None else f"{point.angle:g}",
+        data_half=None
+        if point.half is None
+        else f"{point.half[0] * place.scale:.1f} {point.half[1] * place.scale:.1f}",
         data_near=f"{point.near * place.scale:.3g}" if point.near else None,
     )
 

@@ -18,7 +18,7 @@ from patterns.boat import load_boat
 from patterns.picture.page import picture_page
 from patterns.subject import BoatSubject
 from tests.browser import Browser, Tab
-from tests.patterns.pictures import demo, doubtful_design, hostile_page, page_of
+from tests.patterns.pictures import demo, doubtful_design, hostile_page, page_of, printed_of
 
 PHONE = {"width": 390, "height": 844, "phone": True}
 FINGER = 44  # points: the least size of what a finger shall hit (W3C, WCAG 2.2, success criterion 2.5.5)
@@ -255,6 +255,27 @@ def test_a_pattern_leads_to_its_pages_and_they_lead_back(desk: Tab) -> None:
     assert desk.run("location.hash") == "#p2a"
     desk.run("document.querySelector('#p2a .aside .go:last-child').click()")
     assert desk.run("location.hash") == "#p3a"
+
+
+def test_anywhere_on_a_page_of_the_map_the_page_is_told(desk: Tab) -> None:
+    """At three places of every page, where no target of a distance is nearer than a mouse reaches."""
+    _, patterns = demo()
+    plan = printed_of(patterns, boat="any").plans[2]
+    desk.go("m3a")
+    boxes = [plan.layout.visible(tile) for tile in plan.layout.tiles]
+    centres = [((b[0] + b[2]) / 2, (b[1] + b[3]) / 2) for b in boxes]
+    seen = places(desk, "m3")[: len(boxes)]
+    scale = (seen[1][0] - seen[0][0]) / (centres[1][0] - centres[0][0])
+    targets = places(desk, "m3")[len(boxes) :]
+    told = 0
+    for number, ((x, y), paper) in enumerate(zip(seen, boxes, strict=True)):
+        for share in (-0.4, 0.0, 0.4):
+            at = x + share * (paper[2] - paper[0]) * scale, y + share * (paper[3] - paper[1]) * scale
+            if all(math.dist(at, target) > 30 for target in targets):
+                desk.mouse(*at)
+                assert f": {plan.page_name(plan.layout.tiles[number])}" in said(desk, "m3")
+                told += 1
+    assert told > 2 * len(boxes)
 
 
 def test_a_suspect_that_is_tapped_is_marked_in_the_lines(browser: Browser, tmp_path: Path) -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import re
 from collections import Counter
+from html import unescape
 from pathlib import Path
 from typing import Any
 
@@ -164,3 +165,13 @@ def test_pages_of_a_pattern_hang_together_by_whole_edges(
                 (x + dx, y + dy) for x, y in edge for dx, dy in ((1, 0), (-1, 0), (0, 1), (0, -1))
             } & cells - reached
         assert reached == cells
+
+
+def test_the_picture_names_every_page_as_the_file_does(made: Path, sheets: list[Sheet]) -> None:
+    """By number and name, as the finished file has them; and it stays small enough for a telephone."""
+    text = unescape((made / "picture.html").read_text(encoding="utf-8"))
+    named = [(number, sheet.label) for number, sheet in enumerate(sheets, start=1) if place_of(sheet.label)]
+    assert len(named) > 100
+    for number, label in named:
+        assert f"page {number} of {len(sheets)}: {label}<" in text
+    assert len(text.encode()) < 2_000_000

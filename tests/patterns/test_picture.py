@@ -14,6 +14,8 @@ import numpy as np
 import pytest
 import shapely
 from click.testing import CliRunner
+from hypothesis import given
+from hypothesis.strategies import text
 
 from patterns.bevels import bevel_words
 from patterns.boat import load_boat
@@ -242,6 +244,15 @@ def test_only_what_says_so_is_markup() -> None:
     assert shown("78\u00b0\u202e under\n\x07twice") == "78\u00b0 under twice"
 
 
+@given(text())
+def test_any_words_come_out_of_the_markup_as_they_are_shown(words: str) -> None:
+    """Read back by the standard library's reader of HTML, as contents and as an attribute."""
+    found = Reader(tag("b", words, title=words))
+    assert found.found == [("b", {"title": shown(words)})]
+    assert "".join(part for _, part in found.words) == shown(words)
+    assert found.open == []
+
+
 # --------------------------------------------------------------------------------- written by the commands
 
 
@@ -254,9 +265,9 @@ def test_fair_writes_the_lines_and_check_a_picture_where_it_is_told(tmp_path: Pa
         made = CliRunner().invoke(main, ["check", str(DEMO), "--picture", str(target)])
         assert made.exit_code == 0, made.output
         assert f"wrote {target}" in made.output
-    text = target.read_text(encoding="utf-8")
-    assert 'id="patterns"' in text
-    assert 'id="pages"' not in text
+    page = target.read_text(encoding="utf-8")
+    assert 'id="patterns"' in page
+    assert 'id="pages"' not in page
     other = tmp_path / "letter.html"
     other.write_text("<p>Dear aunt")
     made = CliRunner().invoke(main, ["check", str(DEMO), "--picture", str(other)])

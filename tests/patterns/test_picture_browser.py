@@ -405,6 +405,8 @@ def test_a_print_says_that_it_is_not_full_size(desk: Tab) -> None:
     assert desk.run(shows) == "block"
     assert "Not full size" in desk.run("document.querySelector('.notsize').textContent")
     assert "patterns.pdf" in desk.run("document.querySelector('.notsize').textContent")
+    views = "[...document.querySelectorAll('.view')].map(e => getComputedStyle(e, '::after').content)"
+    assert set(desk.run(views)) == {'"NOT FULL SIZE"'}
 
 
 def test_without_script_everything_is_there_to_read(browser: Browser, file: Path, tmp_path: Path) -> None:

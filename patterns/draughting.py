@@ -45,6 +45,8 @@ FINE = Stroke(width=0.18)
 FIRM = Stroke(width=0.5)
 ARROW = Stroke(width=0.35)
 
+LETTER = 5.5  # mm of a line for each letter of a name, with room to spare on both sides
+BROAD = 100.0  # mm; room for a name where no outline is closed
 NAME, WORDS = 5.0, 3.5  # heights of capitals, mm (members of the ISO 3098 series)
 SMALL = 2.5  # the same on a drawing that is not full size, where as many words stand around less
 CROSS = 4.0  # mm; the arm of the cross at a chine or the sheer
@@ -323,9 +325,7 @@ def _bevel_sample(base: float) -> tuple[list[Path], list[tuple[str, XY]]]:
 
 def _title(pattern: Pattern, boat: str, scale: Scale, *, whole: bool) -> list[Note]:
     """What the piece is, and the words for the bench."""
-    points = np.vstack([line.points for line in pattern.of_kind(Kind.SAW)])
-    middle = points.mean(axis=0)
-    target = (float(middle[0]), float(middle[1]))
+    target, room = _in_the_wood(pattern)
     if pattern.half and not whole:
         this = pattern.sides[1] if _leftward(pattern) else pattern.sides[0]
         half = f"Half: flip about the centreline at the two pricked points. This half: {this}."
@@ -344,8 +344,16 @@ def _title(pattern: Pattern, boat: str, scale: Scale, *, whole: bool) -> list[No
     ]
     # Where several patterns share pages these name their piece; the rest stands beside the map of those pages.
     few = [f"{pattern.name}:", *lines[1 : 3 + len(small)], f"Shows the {pattern.face}.", half]
+    name = f"{pattern.name.upper()}{at_scale}"
     return [
-        Note(text=f"{pattern.name.upper()}{at_scale}", target=target, height=NAME, reach=250.0, rank=0),
+        Note(
+            text=name,
+            short="\n".join(textwrap.wrap(name, max(int(room / LETTER), 1), break_long_words=False)),
+            target=target,
+            height=NAME,
+            reach=250.0,
+            rank=0,
+        ),
         Note(
             text=_block(lines),
             short=_block(few),
@@ -356,6 +364,19 @@ def _title(pattern: Pattern, boat: str, scale: Scale, *, whole: bool) -> list[No
             layer=NOTES,
         ),
     ]
+
+
+def _in_the_wood(pattern: Pattern) -> tuple[XY, float]:
+    """Where the wood is broadest, as words there can belong to no other piece, and how broad it is there, mm."""
+    lines = tuple(pattern.of_kind(Kind.SAW))
+    closed = [area_of(line.points) for line in lines if line.closed]
+    wood = max(closed, key=lambda area: area.area, default=None)
+    if wood is None or wood.is_empty:
+        x, y = np.vstack([line.points for line in lines]).mean(axis=0).tolist()
+        return (x, y), BROAD
+    radius = shapely.maximum_inscribed_circle(wood, tolerance=1.0)
+    x, y = shapely.get_coordinates(radius)[0].tolist()
+    return (x, y), 2.0 * radius.length
 
 
 def _block(lines: list[str]) -> str:

@@ -19,6 +19,7 @@ from tiling.squares import SQUARE, filled, grown, squares_of
 
 __all__ = ["Shared", "shared"]
 
+NAMES = 0  # the rank of words that name a piece: among others a line leads from them to it
 SMALL = 6  # pages; a piece that needs more is not small, and is laid alone
 TURNS = 8
 TARGET = 2.6  # mm; the radius of the ring at either end of a long distance
@@ -170,4 +171,5 @@ def _moved(note: Note, place: Affine, number: int) -> Note:
         target=place.at(note.target),
         towards=place.direction(note.towards),
         room=number if note.figure is None else -1,
+        leader=note.leader or note.rank == NAMES,
     )

@@ -20,6 +20,7 @@ from patterns.shop.report import counted
 from patterns.shop.results import as_printed, pattern_data, shapes_json
 from patterns.shop.tables import bevel_table, distance_table
 from patterns.subject import Subject, load_subject
+from tiling.count import about_pages
 from tiling.errors import PagesError, TilingError
 from tiling.job import Job, Piece, Summary, write_pdf
 from tiling.lengths import parse_length as parse_paper_length
@@ -38,6 +39,8 @@ __all__ = [
     "make_patterns",
     "paper_of_locale",
 ]
+
+MANY_PAGES = 2000  # more are asked about: a week of taping, or a slip
 
 CAUTIONS = (
     "These patterns are geometry, not engineering. Scantlings, fastenings, adhesives and repairs to structure "
@@ -198,11 +201,13 @@ def make_patterns(
     into: Path | None = None,
     replace: bool = False,
     progress: Callable[[int, int], None] | None = None,
+    go_on: Callable[[str], bool] = lambda _: False,
 ) -> Made:
     """Make everything that the design asks for, and write it into one folder.
 
     ``quick`` leaves out the search for fewer pages: no two patterns share any.
     With ``only`` or ``pages`` one PDF of its own is written and the rest is left as it is.
+    ``go_on`` is asked, in words, where it would be thousands of pages.
 
     Raises:
         DesignError, PatternsError, TilingError: nothing has been written then; a WishError among them where
@@ -215,6 +220,7 @@ def make_patterns(
     if other_face:
         picked = tuple(p for pattern in picked for p in _with_other_face(pattern))
     job = job_of(folder, subject, every, picked, wish=wish, page=page, whole=whole, quick=quick)
+    _ask_of_many(job, go_on)
     name, mark = job.title, job.mark
     small = page.scale.in_names
     target = _folder(subject, into, small)
@@ -275,6 +281,23 @@ def _picture(subject: Subject, job: Job, picked: Sequence[Pattern], summary: Sum
     return picture_page(
         job.title, parts=subject.seen(), patterns=picked, printed=printed, cautions=job.cautions
     )
+
+
+def _ask_of_many(job: Job, go_on: Callable[[str], bool]) -> None:
+    """Ask before anything is laid out that would take more pages than anybody tapes.
+
+    Raises:
+        WishError: it is not wanted.
+    """
+    about = about_pages((piece.drawing for piece in job.pieces), job.page)
+    if about <= MANY_PAGES:
+        return
+    words = f"{job.title} would take about {about:,} {job.page.paper.name} pages"
+    if not go_on(words):
+        raise WishError(
+            f"{words}: is a length in the wrong unit? Say --only for one pattern, --paper for larger pages, or "
+            "--sure if all are wanted"
+        )
 
 
 def make_faired(folder: Path, *, into: Path | None = None, replace: bool = False) -> Made:

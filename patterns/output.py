@@ -6,30 +6,64 @@ or that has been changed since, is not written over unless that is asked for.
 
 from __future__ import annotations
 
+import errno
 import hashlib
 import json
 import os
 import shutil
-import tempfile
+import unicodedata
 from collections.abc import Collection, Iterator, Mapping
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass, field
 from pathlib import Path
 
 from patterns.errors import DesignError, PatternsError, Problem
+from patterns.workshop import FORMER, opened_workshop
 
-__all__ = ["Batch", "batch", "left_over", "safe_name"]
+__all__ = ["Batch", "batch", "cannot_write", "left_over", "safe_name"]
 
 LIST = ".written.json"
 
+# Names that mean a device wherever they stand in Windows, whatever follows their first dot (from memory).
+DEVICES = {"con", "prn", "aux", "nul", *(f"{port}{n}" for port in ("com", "lpt") for n in "0123456789¹²³")}
+
+CURES = {
+    "ENOSPC": "make room on that drive, or name another folder with --into",
+    "EDQUOT": "make room on that drive, or name another folder with --into",
+    "EFBIG": "make room on that drive, or name another folder with --into",
+    "EROFS": "the drive can only be read; name another folder with --into",
+    "EACCES": "the folder may be read-only, or a program holds one of the files open: close it, or name another "
+    "folder with --into",
+    "EPERM": "the folder may be read-only, or a program holds one of the files open: close it, or name another "
+    "folder with --into",
+    "EBUSY": "a program holds one of the files open: close it and run again",
+    "EXDEV": "parts of the folder lie on different drives; name another folder with --into",
+    "ENAMETOOLONG": "the folder's path is too long; name a shorter one with --into",
+}
+
+
+def cannot_write(path: Path, error: OSError) -> PatternsError:
+    """What to say of a failure of the drive: what could not be written, why, and what helps."""
+    cure = CURES.get(errno.errorcode.get(error.errno or 0, ""), "")
+    said = f"{path}: cannot be written: {error.strerror or error}"
+    return PatternsError(f"{said}; {cure}; what was there before is left as it was" if cure else said)
+
 
 def safe_name(words: str, *, longest: int = 80) -> str:
-    """A file name from words: letters, digits, spaces, dots and hyphens are kept, the rest becomes a hyphen."""
+    """A file name from words: letters, digits, spaces, dots and hyphens are kept, the rest becomes a hyphen.
+
+    Args:
+        longest: in bytes; file systems allow 255 for the whole name.
+    """
+    words = unicodedata.normalize("NFC", words)
     kept = "".join(c if c.isalnum() or c in " -_." else "-" for c in words.strip())
     kept = " ".join(kept.split()).strip(". ")
-    while len(kept.encode()) > longest:
+    while len(kept.encode(errors="replace")) > longest:
         kept = kept[:-1]
-    return kept.rstrip(". ") or "boat"
+    kept = kept.rstrip(". ")
+    if kept.partition(".")[0].rstrip().casefold() in DEVICES:
+        kept = f"-{kept}"
+    return kept or "boat"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -70,7 +104,7 @@ def _written_before(folder: Path) -> dict[str, list[str]]:
     """By name, the digests that an earlier run's file may have."""
     try:
         listed = json.loads((folder / LIST).read_text(encoding="utf-8"))
-    except (OSError, ValueError):
+    except (OSError, ValueError, RecursionError):
         return {}
     if not isinstance(listed, dict):
         return {}
@@ -92,7 +126,8 @@ def left_over(folder: Path, names: Collection[str]) -> tuple[str, ...]:
 def batch(folder: Path, *, replace: bool = False) -> Iterator[Batch]:
     """Write files into a folder: all are finished before the first is put in its place.
 
-    A failure before that leaves the folder as it was; each file is moved in one step, so none is ever half written.
+    A failure leaves the folder as it was, even one that comes while files are being moved; each file is moved in
+    one step, so none is ever half written, whenever the run is killed.
 
     Args:
         replace: files that were not written by an earlier run, or were changed since, may be written over.
@@ -101,48 +136,81 @@ def batch(folder: Path, *, replace: bool = False) -> Iterator[Batch]:
         PatternsError: the folder cannot be written.
     """
     try:
-        folder.parent.mkdir(parents=True, exist_ok=True)
-        workshop = Path(tempfile.mkdtemp(prefix=".being-written-", dir=folder.parent))
-    except OSError as error:
-        raise PatternsError(f"{folder}: cannot be written: {error.strerror or error}") from error
-    try:
-        work = Batch(workshop=workshop)
-        try:
+        with opened_workshop(folder) as workshop:
+            work = Batch(workshop=workshop)
             yield work
-        except OSError as error:
-            raise PatternsError(f"{folder}: cannot be written: {error.strerror or error}") from error
-        _put_in_place(work, folder, replace=replace)
-    finally:
-        shutil.rmtree(workshop, ignore_errors=True)
+            _put_in_place(work, folder, replace=replace)
+    except OSError as error:
+        raise cannot_write(folder, error) from error
 
 
 def _put_in_place(work: Batch, folder: Path, *, replace: bool) -> None:
     before = _written_before(folder)
+    in_the_way = [
+        Problem(
+            str(folder / name),
+            "was not written by an earlier run, or was changed since",
+            "move it away, choose another folder with --into, or say --replace",
+        )
+        for name in work.names
+        if (folder / name).exists() and _digest(folder / name) not in before.get(name, [])
+    ]
+    if in_the_way and not replace:
+        raise DesignError(in_the_way)
+    fresh = {name: _digest(work.workshop / name) for name in work.names}
+    # While files are being moved both the old and the new ones are ours.
+    both = before | {name: [*before.get(name, []), new] for name, new in fresh.items()}
+    moved: list[str] = []
+    made = _make_folders({folder, *((folder / name).parent for name in work.names)})
     try:
-        in_the_way = [
-            Problem(
-                str(folder / name),
-                "was not written by an earlier run, or was changed since",
-                "move it away, choose another folder with --into, or say --replace",
-            )
-            for name in work.names
-            if (folder / name).exists() and _digest(folder / name) not in before.get(name, [])
-        ]
-        if in_the_way and not replace:
-            raise DesignError(in_the_way)
-        folder.mkdir(parents=True, exist_ok=True)
-        for name in work.names:
-            (folder / name).parent.mkdir(parents=True, exist_ok=True)
-        fresh = {name: _digest(work.workshop / name) for name in work.names}
-        # While files are being moved both the old and the new ones are ours.
-        _list(work, folder, before | {name: [*before.get(name, []), new] for name, new in fresh.items()})
-        for name in work.names:
-            os.replace(work.workshop / name, folder / name)
-        _list(work, folder, before | {name: [new] for name, new in fresh.items()})
-    except OSError as error:
-        raise PatternsError(f"{folder}: cannot be written: {error.strerror or error}") from error
+        for listed, names in (
+            (both, work.names),
+            (before | {name: [new] for name, new in fresh.items()}, ()),
+        ):
+            _list(work, listed)
+            for name in (LIST, *names):
+                _keep_former(work, folder, name)
+                moved.append(name)
+                os.replace(work.workshop / name, folder / name)
+    except BaseException:
+        _put_back(work, folder, moved)
+        for path in reversed(made):
+            with suppress(OSError):
+                path.rmdir()
+        raise
 
 
-def _list(work: Batch, folder: Path, listed: Mapping[str, list[str]]) -> None:
+def _make_folders(wanted: Collection[Path]) -> list[Path]:
+    """Make the folders that are not there; returns those, the outer ones first."""
+    made = []
+    for path in sorted(wanted):
+        if not path.exists():
+            path.mkdir(parents=True)
+            made.append(path)
+    return made
+
+
+def _keep_former(work: Batch, folder: Path, name: str) -> None:
+    """Keep the former file by a second name until all is done; it stays in its place meanwhile."""
+    kept = work.workshop / FORMER / name
+    if not (folder / name).exists() or kept.exists():
+        return
+    kept.parent.mkdir(parents=True, exist_ok=True)
+    try:
+        os.link(folder / name, kept)
+    except OSError:  # a drive without second names
+        shutil.copy2(folder / name, kept)
+
+
+def _put_back(work: Batch, folder: Path, moved: Collection[str]) -> None:
+    for name in dict.fromkeys(moved):  # the list is moved twice
+        kept = work.workshop / FORMER / name
+        with suppress(OSError):  # as far as the drive lets us; the list knows both files
+            if kept.exists():
+                os.replace(kept, folder / name)
+            else:
+                (folder / name).unlink(missing_ok=True)
+
+
+def _list(work: Batch, listed: Mapping[str, list[str]]) -> None:
     (work.workshop / LIST).write_text(json.dumps(listed, indent=0), encoding="utf-8")
-    os.replace(work.workshop / LIST, folder / LIST)

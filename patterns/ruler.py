@@ -5,8 +5,9 @@ from __future__ import annotations
 import os
 from pathlib import Path
 
-from patterns.errors import PatternsError, WishError
+from patterns.errors import WishError
 from patterns.make import PageWish
+from patterns.output import cannot_write
 from tiling.errors import TilingError
 from tiling.lengths import parse_length
 from tiling.printers import Correction, doubts, keep_printer
@@ -30,7 +31,7 @@ def make_ruler(wish: PageWish, path: Path, *, replace: bool) -> list[str]:
         write_ruler_page(page, temporary, correction=wish.correction)
         os.replace(temporary, path)
     except OSError as error:
-        raise PatternsError(f"{path}: cannot be written: {error.strerror or error}") from error
+        raise cannot_write(path, error) from error
     finally:
         temporary.unlink(missing_ok=True)
     return [

@@ -6,7 +6,8 @@ from collections.abc import Mapping
 from importlib import resources
 from pathlib import Path
 
-from patterns.errors import DesignError, PatternsError, Problem
+from patterns.errors import DesignError, Problem
+from patterns.output import cannot_write
 
 __all__ = ["REPAIR", "REPAIR_FILES", "SORTS", "STARTER_FILES", "start_folder"]
 
@@ -47,5 +48,5 @@ def start_folder(folder: Path, *, sort: str = "hard chine") -> tuple[Path, ...]:
     except OSError as error:
         for path in written:
             path.unlink(missing_ok=True)
-        raise PatternsError(f"{folder}: cannot be written: {error.strerror or error}") from error
+        raise cannot_write(folder, error) from error
     return tuple(written)

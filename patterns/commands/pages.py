@@ -2,13 +2,30 @@
 
 from __future__ import annotations
 
+import sys
 from pathlib import Path
 
 import click
 
 from patterns.commands.options import FOLDER, Progress, correction, page_options, scale_options
 
-__all__ = ["patterns"]
+__all__ = ["on_terminal", "patterns"]
+
+
+def on_terminal() -> bool:
+    """Whether somebody is there who can answer."""
+    return sys.stdin.isatty() and sys.stderr.isatty()
+
+
+def _asked(words: str) -> bool:
+    """Ask on a terminal; in a pipe nobody says yes.
+
+    Raises:
+        click.Abort: the answer is no.
+    """
+    if not on_terminal():
+        return False
+    return click.confirm(f"{words}. Go on?", abort=True, err=True)
 
 
 @click.command()
@@ -28,6 +45,7 @@ __all__ = ["patterns"]
 @click.option("--printer", metavar="NAME", help="Draw for that printer, measured before with scrieve ruler.")
 @click.option("--into", type=FOLDER, help="Folder to write to; by default one named after the boat.")
 @click.option("--replace", is_flag=True, help="Write over files that were changed since they were written.")
+@click.option("--sure", is_flag=True, help="Go on though it takes thousands of pages.")
 def patterns(
     folder: Path,
     only: tuple[str, ...],
@@ -44,6 +62,7 @@ def patterns(
     scale: str,
     into: Path | None,
     replace: bool,
+    sure: bool,
 ) -> None:
     """Make the full-size patterns: a PDF to print, tables for the shop, shapes as data.
 
@@ -75,6 +94,7 @@ def patterns(
         quick=quick,
         into=into,
         replace=replace,
+        go_on=(lambda _: True) if sure else _asked,
         progress=Progress("Drawing pages"),
     )
     for line in made.words:

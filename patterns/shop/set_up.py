@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import csv
-import io
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import takewhile
@@ -15,6 +13,7 @@ from patterns.design.set_up_models import SetUpSpec
 from patterns.hull.planes import FloatArray, Plane
 from patterns.hull.sections import Section, cut_hull
 from patterns.pattern import Pattern
+from patterns.shop.cells import csv_text
 
 __all__ = ["Corner", "Stand", "set_up_level", "set_up_table", "stands"]
 
@@ -187,12 +186,10 @@ def stands(boat: Boat, patterns: Sequence[Pattern]) -> tuple[Stand, ...]:
 def set_up_table(boat: Boat, found: Sequence[Stand]) -> str:
     """The set-up table as CSV, a row for each corner; without a set-up line its column stays empty."""
     level = set_up_level(boat)
-    out = io.StringIO()
-    rows = csv.writer(out, lineterminator="\r\n")
-    rows.writerow(HEADS)
+    rows: list[Sequence[object]] = [HEADS]
     for stand in found:
         for corner in stand.corners:
-            rows.writerow((
+            rows.append((
                 stand.name,
                 f"{round(stand.aft, 1) + 0.0:.1f}",
                 stand.wood,
@@ -206,4 +203,4 @@ def set_up_table(boat: Boat, found: Sequence[Stand]) -> str:
                 f"{round(corner.x, 1) + 0.0:.1f}",
                 f"{round(corner.across, 1) + 0.0:.1f}",
             ))  # fmt: skip
-    return out.getvalue()
+    return csv_text(rows)

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import csv
-import io
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
@@ -15,6 +13,7 @@ from shapely.geometry import MultiPolygon, Polygon, box
 from patterns.design.rack_models import StockSpec
 from patterns.flat.polylines import mirrored
 from patterns.pattern import Kind, Pattern
+from patterns.shop.cells import csv_text
 from patterns.shop.nest import Laid, Nesting, Shape, nested
 from patterns.shop.stock import Cut, Stock, grain_turn, lengths_of, one_length, too_thick
 
@@ -146,14 +145,12 @@ def sheets_of(stocks: Sequence[Stock]) -> tuple[Sheets, ...]:
 
 def sheet_table(sheets: Sequence[Sheets]) -> str:
     """Which piece lies on which sheet, as CSV: its box's corner and size, how it is turned; 0 is on no sheet."""
-    out = io.StringIO()
-    rows = csv.writer(out, lineterminator="\r\n")
-    rows.writerow(HEADS)
+    rows: list[Sequence[object]] = [HEADS]
     for each in sheets:
         for laid, mark in each.marks.items():
             piece = each.pieces[laid.shape]
             x0, y0, x1, y1 = laid.area.bounds
-            rows.writerow((
+            rows.append((
                 each.stock.name,
                 laid.sheet + 1,
                 mark,
@@ -176,5 +173,5 @@ def sheet_table(sheets: Sequence[Sheets]) -> str:
             which = f"{piece.which} of {piece.cut.count}"
             size = f"{piece.cut.length:.0f}", f"{piece.cut.breadth:.0f}"
             turned = "yes" if piece.over else ""
-            rows.writerow((each.stock.name, 0, "", piece.cut.piece, which, turned, "", "", "", *size))
-    return out.getvalue()
+            rows.append((each.stock.name, 0, "", piece.cut.piece, which, turned, "", "", "", *size))
+    return csv_text(rows)

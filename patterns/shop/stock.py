@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import csv
-import io
 import math
 import re
 from collections.abc import Sequence
@@ -14,6 +12,7 @@ import numpy as np
 from patterns.boat import Boat
 from patterns.design.rack_models import StockSpec
 from patterns.pattern import XY, Pattern
+from patterns.shop.cells import csv_text
 
 __all__ = [
     "Cut",
@@ -206,12 +205,10 @@ def notes_on(cut: Cut, spec: StockSpec | None) -> str:
 
 def cut_table(stocks: Sequence[Stock]) -> str:
     """The cut list as CSV, grouped by stock."""
-    out = io.StringIO()
-    rows = csv.writer(out, lineterminator="\r\n")
-    rows.writerow(HEADS)
+    rows: list[Sequence[object]] = [HEADS]
     for stock in stocks:
         for cut in stock.cuts:
-            rows.writerow((
+            rows.append((
                 stock.name,
                 cut.piece,
                 cut.kind,
@@ -223,7 +220,7 @@ def cut_table(stocks: Sequence[Stock]) -> str:
                 f"{cut.breadth:.0f}",
                 notes_on(cut, stock.spec),
             ))  # fmt: skip
-    return out.getvalue()
+    return csv_text(rows)
 
 
 def grain_turn(grain: XY, spec: StockSpec) -> float | None:

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import csv
-import io
 from collections.abc import Iterable, Sequence
 
 import numpy as np
@@ -14,6 +12,7 @@ from patterns.distances import hole_distances
 from patterns.measure import Notation, format_length
 from patterns.output import Batch
 from patterns.pattern import Pattern
+from patterns.shop.cells import csv_text
 
 __all__ = [
     "as_faired",
@@ -27,9 +26,7 @@ __all__ = [
 
 
 def _csv(rows: Iterable[Sequence[object]]) -> str:
-    out = io.StringIO()
-    csv.writer(out, lineterminator="\r\n").writerows(rows)
-    return out.getvalue()
+    return csv_text(rows)
 
 
 def bevel_table(patterns: Sequence[Pattern]) -> str:

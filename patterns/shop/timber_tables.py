@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-import csv
-import io
 from collections.abc import Iterator, Sequence
 
 import numpy as np
 
 from patterns.boat import Boat
+from patterns.shop.cells import csv_text
 from patterns.timbers.measured import Measured, measured
 from patterns.timbers.passings import passings
 
@@ -20,14 +19,12 @@ Row = tuple[str, str, str, str]
 
 def timber_table(boat: Boat) -> str:
     """One row for each measure of each timber that runs fore and aft, as CSV."""
-    out = io.StringIO()
-    rows = csv.writer(out, lineterminator="\r\n")
-    rows.writerow(HEADS)
+    rows: list[Sequence[object]] = [HEADS]
     for run in boat.runs:
         sizes = measured(run)
         for row in _rows(boat, sizes):
-            rows.writerow((run.name, run.kind, *row))
-    return out.getvalue()
+            rows.append((run.name, run.kind, *row))
+    return csv_text(rows)
 
 
 def _rows(boat: Boat, sizes: Measured) -> Iterator[Sequence[str]]:

@@ -1,0 +1,170 @@
+"""Design folders spoiled by the thousand.  Run: python -m tests.bench.fuzz_bench [runs] [seed] [folder]
+
+Every run must end in a right result or in clear messages: exit status 0, 1 or 2, no traceback, no warning of a
+library on the way.  What does not is kept in that folder, to be looked at and made a test of.
+"""
+
+from __future__ import annotations
+
+import collections
+import io
+import random
+import sys
+import tempfile
+import time
+import warnings
+from collections.abc import Callable, Mapping
+from contextlib import redirect_stderr, redirect_stdout
+from pathlib import Path
+
+from tests.patterns.folders import DESIGN, STEM, TABLE
+
+__all__ = ["Outcome", "mutated", "spoil", "tried"]
+
+FILES: Mapping[str, str] = {"design.toml": DESIGN, "offsets.csv": TABLE, "stem.csv": STEM}
+
+# What has a meaning of its own somewhere between a cell, a key, a page and a drive.
+ODD = (
+    "", " ", "-", "--", "0", "-0", "1e308", "-1e308", "1e-320", "nan", "inf", "-inf", "0-0-0", "0-0-0+", "99-11-7",
+    "-0-6-0", "1-0-4-", "2/7/3", "7-Mar", "=1+1", "@SUM(A1)", "+1", "#REF!", "\u0000", "\ufeff", "\u202e", "é",
+    "漢", "🛶", "\"", "'", ",", ";", "\t", "\r", "\n", "\\", "%s", "${x}", "../x", "CON", "18 mm", "-18 mm", "0 mm",
+    "1e9 mm", "5000 m", "12 deg", "89.99 deg", "-90 deg", "true", "[]", "{}", "station 3", "station 99",
+    "keel", "sheer", "none", "bow", "stern", "0.000001", "123456789012345678901234567890", "x" * 300,
+)  # fmt: skip
+
+Outcome = tuple[int, str]
+"""Exit status, and what went wrong besides (empty: nothing)."""
+
+
+def mutated(text: str, chance: random.Random, *, csv: bool) -> str:
+    """The text spoiled in one to four places."""
+    for _ in range(chance.choice((1, 1, 1, 2, 4))):
+        text = chance.choice(_WAYS)(text, chance, csv)
+    return text
+
+
+def _letters(text: str, chance: random.Random, csv: bool) -> str:
+    at = chance.randrange(len(text) + 1)
+    return text[:at] + chance.choice(ODD) + text[at + chance.choice((0, 0, 1, 3)) :]
+
+
+def _line(text: str, chance: random.Random, csv: bool) -> str:
+    """A line away, twice, or somewhere else."""
+    lines = text.splitlines(keepends=True) or [""]
+    at = chance.randrange(len(lines))
+    line = lines.pop(at)
+    for _ in range(chance.choice((0, 1, 2))):
+        lines.insert(chance.randrange(len(lines) + 1), line)
+    return "".join(lines)
+
+
+def _value(text: str, chance: random.Random, csv: bool) -> str:
+    """A cell, or the value of a key, is another."""
+    lines = text.splitlines(keepends=True) or [""]
+    at = chance.randrange(len(lines))
+    if csv:
+        cells = lines[at].rstrip("\n").split(",")
+        cells[chance.randrange(len(cells))] = chance.choice((*ODD, *_elsewhere(text, chance)))
+        lines[at] = ",".join(cells) + "\n"
+    elif "=" in lines[at]:
+        key = lines[at].partition("=")[0]
+        value = chance.choice((*ODD, *_elsewhere(text, chance)))
+        quoted = chance.choice((f'"{value}"', f'"{value}"', value, f'["{value}"]'))
+        lines[at] = f"{key}= {quoted}\n"
+    return "".join(lines)
+
+
+def _figure(text: str, chance: random.Random, csv: bool) -> str:
+    """One figure another, as a slip of the finger makes it."""
+    places = [at for at, letter in enumerate(text) if letter.isdigit()]
+    if not places:
+        return text
+    at = chance.choice(places)
+    return text[:at] + chance.choice("0123456789") + text[at + 1 :]
+
+
+def _elsewhere(text: str, chance: random.Random) -> tuple[str, ...]:
+    """A word that stands in another place of the file."""
+    words = text.replace(",", " ").replace('"', " ").split()
+    return (chance.choice(words),) if words else ()
+
+
+_WAYS: tuple[Callable[[str, random.Random, bool], str], ...] = (
+    _letters,
+    _line,
+    _value,
+    _value,
+    _figure,
+    _figure,
+)
+
+
+def spoil(folder: Path, chance: random.Random) -> None:
+    """Write the small design into a folder, one or two of its files spoiled."""
+    spoiled = set(chance.sample(sorted(FILES), chance.choice((1, 1, 1, 2))))
+    for name, text in FILES.items():
+        if name in spoiled:
+            text = mutated(text, chance, csv=name.endswith(".csv"))
+        data = text.encode("utf-8", errors="surrogatepass")
+        if name in spoiled and chance.random() < 0.05:  # bytes that are no text
+            at = chance.randrange(len(data) + 1)
+            data = data[:at] + bytes(chance.randrange(256) for _ in range(4)) + data[at:]
+        (folder / name).write_bytes(data)
+
+
+def tried(arguments: list[str]) -> Outcome:
+    """Run a command in this process and say what is wrong with how it ended."""
+    from patterns.cli import main
+
+    said, told = io.StringIO(), io.StringIO()
+    status = 0
+    with warnings.catch_warnings(record=True) as caught, redirect_stdout(said), redirect_stderr(told):
+        warnings.simplefilter("always")
+        try:
+            main(arguments, standalone_mode=True)
+        except SystemExit as end:
+            status = end.code if isinstance(end.code, int) else 0 if end.code is None else 1
+        except BaseException as error:
+            if isinstance(error, KeyboardInterrupt):
+                raise
+            return 3, f"{type(error).__name__}: {error}"
+    wrong = [f"warning: {each.message}" for each in caught]
+    if status not in (0, 1, 2):
+        wrong.append(f"exit status {status}")
+    if status and not told.getvalue().strip():
+        wrong.append("it ended badly and said nothing")
+    if "Traceback" in told.getvalue():
+        wrong.append("traceback")
+    if any(word in told.getvalue() for word in ("NoneType", "numpy.", "object has no attribute")):
+        wrong.append("the insides of the program are told")
+    return status, "; ".join(wrong)
+
+
+def main(runs: int = 1000, seed: int = 1, kept: str = "fuzz-findings") -> int:
+    """Spoil and run; prints how the runs ended, and keeps what went wrong."""
+    ended: collections.Counter[str] = collections.Counter()
+    start = time.perf_counter()
+    for number in range(runs):
+        chance = random.Random(f"{seed} {number}")
+        with tempfile.TemporaryDirectory() as place:
+            folder = Path(place)
+            spoil(folder, chance)
+            whole = number % 20 == 0
+            out = str(folder / "out")
+            command = ["patterns", place, "--into", out, "--quick"] if whole else ["check", place]
+            status, wrong = tried(command)
+            ended[f"exit {status}" + (" WRONG" if wrong else "")] += 1
+            if wrong:
+                target = Path(kept) / f"{seed}-{number}"
+                target.mkdir(parents=True, exist_ok=True)
+                for name in FILES:
+                    (target / name).write_bytes((folder / name).read_bytes())
+                print(f"run {number}: {wrong} (kept in {target})", flush=True)
+    print(f"{runs} runs: " + ", ".join(f"{count} {what}" for what, count in sorted(ended.items())))
+    print(f"{(time.perf_counter() - start) / max(runs, 1):.2f} s each")
+    return sum(count for what, count in ended.items() if "WRONG" in what)
+
+
+if __name__ == "__main__":
+    given = sys.argv[1:]
+    sys.exit(min(1, main(*(int(number) for number in given[:2]), *given[2:3])))

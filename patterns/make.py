@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 import locale
 import os
 from collections.abc import Callable, Sequence
@@ -22,9 +23,10 @@ from patterns.shop.tables import bevel_table, distance_table
 from patterns.subject import Subject, load_subject
 from tiling.count import about_pages
 from tiling.errors import PagesError, TilingError
-from tiling.job import Job, Piece, Summary, write_pdf
+from tiling.job import Job, Piece, Plan, Summary, write_pdf, write_rolls
 from tiling.lengths import parse_length as parse_paper_length
 from tiling.paper import Page, parse_paper
+from tiling.print_shop import page_length
 from tiling.printers import Correction
 from tiling.scale import Scale, parse_scale
 from tiling.svg import svg_text
@@ -66,9 +68,11 @@ class PageWish:
     scale: str = "1:1"
     correction: Correction | None = None
 
-    def page(self) -> Page:
+    def page(self, *, rolls: bool = False) -> Page:
         """The page that is meant.
 
+        Args:
+            rolls: it may be of a roll.
         Raises:
             WishError: no such paper, or lengths that will not do.
         """
@@ -79,8 +83,11 @@ class PageWish:
             except TilingError as error:
                 raise WishError(f"{option}: {error}") from error
         try:
+            paper = parse_paper(self.paper or paper_of_locale())
+            if paper.roll and not rolls:
+                raise TilingError("a roll is for scrieve patterns alone; name a paper here")
             return Page(
-                paper=parse_paper(self.paper or paper_of_locale()),
+                paper=paper,
                 landscape=self.landscape,
                 margin=lengths["--margin"],
                 overlap=lengths["--overlap"],
@@ -89,6 +96,10 @@ class PageWish:
             )
         except TilingError as error:
             raise WishError(str(error)) from error
+
+    def first_page(self, page: Page) -> Page:
+        """The page of what is said before the patterns: theirs, or that of the locale where they are on a roll."""
+        return dataclasses.replace(page, paper=parse_paper(paper_of_locale())) if page.paper.roll else page
 
     def _scale(self) -> Scale:
         try:
@@ -178,7 +189,8 @@ def job_of(
         title=subject.title,
         mark=mark,
         pieces=_pieces(subject.title, picked, whole=whole, scale=page.scale),
-        page=page,
+        page=wish.first_page(page),
+        roll=page if page.paper.roll else None,
         cautions=(*subject.cautions, *CAUTIONS),
         first_piece=_cheapest([pattern for pattern in every if pattern in picked])
         if len(picked) > 1
@@ -213,7 +225,11 @@ def make_patterns(
         DesignError, PatternsError, TilingError: nothing has been written then; a WishError among them where
             what was asked for, not the design, is at fault.
     """
-    page = wish.page()
+    page = wish.page(rolls=True)
+    if page.paper.roll and pages:
+        raise WishError(
+            "--pages is for sheets; of a roll's patterns name the one that you want again with --only"
+        )
     subject = load_subject(folder)
     every = subject.patterns(only=only)
     picked = chosen(every, only)
@@ -230,7 +246,12 @@ def make_patterns(
     with batch(target, replace=replace) as work:
         pdf = f"{_part_name(only, pages) if part else 'patterns'}{small}.pdf"
         try:
-            summary = write_pdf(job, work.path(pdf), progress=progress, pages=pages)
+            if job.roll is None:
+                summary = write_pdf(job, work.path(pdf), progress=progress, pages=pages)
+            else:
+                summary = write_rolls(
+                    job, work.path(pdf), lambda plan: work.path(_roll_name(plan, small)), progress=progress
+                )
         except PagesError as error:
             raise WishError(f"--pages {pages}: {error}") from error
         places = {piece.name: (first, last) for piece, first, last in summary.places}
@@ -256,7 +277,7 @@ def make_patterns(
             told = subject.write_papers(
                 work,
                 every,
-                page=page,
+                page=job.page,
                 mark=mark,
                 places=places,
                 correction=wish.correction,
@@ -276,7 +297,7 @@ def _picture(subject: Subject, job: Job, picked: Sequence[Pattern], summary: Sum
         plans=summary.plans,
         first=summary.first_pages + 1,
         total=summary.pages,
-        paper=job.page.paper.name,
+        paper=(job.roll or job.page).paper.name,
     )
     return picture_page(
         job.title, parts=subject.seen(), patterns=picked, printed=printed, cautions=job.cautions
@@ -346,6 +367,12 @@ def _part_name(only: Sequence[str], pages: str | None) -> str:
     return safe_name(f"{words} pages {pages}" if pages else words)
 
 
+def _roll_name(plan: Plan, small: str) -> str:
+    """The file of a pattern that is on a roll: the shop sees in its name what to load and how much of it."""
+    words = f"{plan.label}{small} {plan.layout.page.paper.name} {page_length(plan)}"
+    return f"rolls/{safe_name(words)}.pdf"
+
+
 def _words(
     subject: Subject,
     job: Job,
@@ -360,9 +387,15 @@ def _words(
     written = "" if summary.written == summary.pages else f"{counted(summary.written, 'page')} of "
     scale = job.page.scale
     small = "" if scale.full else f" at scale {scale.words}, NOT FULL SIZE,"
+    on = f"{written}{summary.pages} {paper} pages"
+    if job.roll is not None:
+        count = summary.pages - summary.first_pages
+        on = (
+            f"{counted(count, 'page')} of a {job.roll.paper.name}, {summary.metres:.1f} m of it, and "
+            f"{summary.first_pages} first {paper} pages"
+        )
     words = [
-        f"{job.title}: {counted(len(job.pieces), 'pattern')}{small} on {written}{summary.pages} {paper} pages, "
-        f"first pages' mark {job.mark}."
+        f"{job.title}: {counted(len(job.pieces), 'pattern')}{small} on {on}, first pages' mark {job.mark}."
     ]
     together: dict[tuple[int, int], list[str]] = {}
     for piece, first, last in summary.places:
@@ -375,7 +408,11 @@ def _words(
         words.append(f"The search for fewer pages saved {counted(summary.saved, 'page')}.")
     tables = f"{'' if small else 'tables (CSV), '}shapes{scale.in_names}.json and svg/"
     words.append(f"wrote {target / pdf}" + ("" if part else f", {', '.join([*told, tables])} beside it"))
-    if summary.written == summary.pages:
+    if job.roll is not None:
+        words.append(
+            f"The patterns are in {target / 'rolls'}, one file each; page 1 tells what to ask the shop for."
+        )
+    elif summary.written == summary.pages:
         words.append("Print page 1 alone at 100 % and measure its rulers before you print the rest.")
     if small:
         words.append("The shop's papers are the boat's: scrieve patterns without --scale makes them.")

@@ -11,7 +11,7 @@ from patterns.output import cannot_write
 from tiling.errors import TilingError
 from tiling.lengths import parse_length
 from tiling.printers import Correction, doubts, keep_printer
-from tiling.ruler_page import ruler_lengths, write_ruler_page
+from tiling.ruler_page import ruler_lengths, ruler_sheet, write_ruler_page
 
 __all__ = ["make_ruler", "measure_printer"]
 
@@ -24,7 +24,7 @@ def make_ruler(wish: PageWish, path: Path, *, replace: bool) -> list[str]:
     """
     if path.exists() and not replace:
         raise WishError(f"{path}: is there already; name another file or say --replace")
-    page = wish.page()
+    page = ruler_sheet(wish.page(rolls=True))
     temporary = path.with_name(f".{path.name}.being-written")
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
@@ -53,7 +53,7 @@ def measure_printer(
         WishError: a length that cannot be read, or readings in doubt (all doubts are listed).
         TilingError: the file cannot be read or written.
     """
-    page = wish.page()
+    page = ruler_sheet(wish.page(rolls=True))
     due = ruler_lengths(page)
     measured = []
     for option, text in (("--short-side", short), ("--long-side", long)):

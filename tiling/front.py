@@ -11,6 +11,7 @@ from tiling.paper import Page, Paper
 from tiling.pdf import PdfFile, plain
 from tiling.pictures import taping_picture
 from tiling.plan import Job, Plan
+from tiling.print_shop import add_print_shop
 from tiling.readings import readings
 from tiling.rulers import BAND
 from tiling.strips import elided
@@ -41,6 +42,8 @@ def front_pages(job: Job, plans: Sequence[Plan], pdf: PdfFile, *, check: float) 
     count = -1
     while True:  # the list and the maps name page numbers, which depend on how many first pages there are
         flow = Flow(pdf, job.page)
+        if job.roll is not None:
+            add_print_shop(flow, job.roll, plans)
         extras = add_how_to(flow, job, check=check)
         add_list(flow, job, plans, first=count + 1)
         for extra in extras:

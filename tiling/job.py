@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from tiling.choice import chosen_pages
@@ -16,12 +16,13 @@ from tiling.paper import Box
 from tiling.pdf import Entry, Link, PdfFile, plain
 from tiling.piece_marks import marked
 from tiling.plan import Job, Piece, Plan, plan_pieces
+from tiling.rolls import plan_rolls
 from tiling.runs import cut
 from tiling.scale import Scale
 from tiling.strips import Strips, lay_strips
 from tiling.tiles import tile_contents
 
-__all__ = ["Job", "Piece", "Summary", "write_pdf"]
+__all__ = ["Job", "Piece", "Plan", "Summary", "what", "write_pdf", "write_rolls"]
 
 CREATOR = "scrieve"
 
@@ -37,6 +38,7 @@ class Summary:
         saved: pages that the search for fewer, and sharing, have saved.
         places: each piece with the numbers of its first and its last page, from 1.
         plans: every taped pattern in the order of its pages.
+        metres: of paper from a roll.
     """
 
     pages: int
@@ -45,6 +47,7 @@ class Summary:
     saved: int
     places: tuple[tuple[Piece, int, int], ...]
     plans: tuple[Plan, ...]
+    metres: float = 0.0
 
 
 def write_pdf(
@@ -64,28 +67,111 @@ def write_pdf(
         TilingError: a drawing or a wish for pages that cannot be met; nothing useful is in the file then.
     """
     plans = marked(job, plan_pieces(job.pieces, job.page, share=job.share, search=job.search))
+    written = _write(job, plans, path, _Wish(pages=pages, progress=progress))
+    return _summary(plans, written, len(written.wanted))
+
+
+def write_rolls(
+    job: Job,
+    path: str | os.PathLike[str],
+    path_of: Callable[[Plan], str | os.PathLike[str]],
+    *,
+    progress: Callable[[int, int], None] | None = None,
+) -> Summary:
+    """Write a job whose patterns are on paper from a roll: the first pages to one file, each pattern to its own.
+
+    Args:
+        path: for the first pages, which are on the job's page.
+        path_of: where to write a pattern; its layout's page tells the length.
+        progress: called with the pages written so far and those to be written.
+    Raises:
+        TilingError: a drawing that cannot be met, or a printer's correction that does not suit the roll.
+    """
+    assert job.roll is not None
+    plans = marked(job, plan_rolls(job.pieces, job.roll))
+    total = sum(len(plan.layout.tiles) for plan in plans)
+    first = _write(job, plans, path, _Wish(first_only=True))
+    done = len(first.wanted)
+    for which, plan in enumerate(plans):
+        _write(job, plans, path_of(plan), _Wish(which=which, front=first.front))
+        done += len(plan.layout.tiles)
+        if progress is not None:
+            progress(done, len(first.wanted) + total)
+    metres = sum(len(plan.layout.tiles) * plan.layout.page.height for plan in plans) / 1000.0
+    return replace(_summary(plans, first, len(first.names)), metres=metres)
+
+
+def _summary(plans: Sequence[Plan], written: _Written, count: int) -> Summary:
+    return Summary(
+        pages=len(written.names),
+        written=count,
+        first_pages=len(written.front.pages),
+        saved=sum(plan.saved for plan in plans),
+        places=_places(plans, len(written.front.pages)),
+        plans=tuple(plans),
+    )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Wish:
+    """What is to be written into one file.
+
+    Attributes:
+        pages: only these; None: all.
+        first_only: the first pages alone.
+        which: the pages of that plan alone, on its own page; None: those of all plans, on the job's page.
+        front: the first pages, where they are known from another file.
+    """
+
+    pages: str | Iterable[str | int] | None = None
+    first_only: bool = False
+    which: int | None = None
+    front: Front | None = None
+    progress: Callable[[int, int], None] | None = None
+
+    def numbers(self, plans: Sequence[Plan], first: int, names: Sequence[str]) -> tuple[int, ...]:
+        """The wanted pages' numbers, rising."""
+        if self.first_only:
+            return tuple(range(1, first + 1))
+        if self.which is not None:
+            return tuple(list(_numbers(plans, first))[self.which][1])
+        return chosen_pages(self.pages, names)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Written:
+    """The first pages, every page's name in the whole job, and the numbers of those in the file."""
+
+    front: Front
+    names: tuple[str, ...]
+    wanted: tuple[int, ...]
+
+
+def _write(job: Job, plans: Sequence[Plan], path: str | os.PathLike[str], wish: _Wish) -> _Written:
+    """Write one file of a job."""
+    page = job.page if wish.which is None else plans[wish.which].layout.page
     tags = tuple(sorted({tile.name for plan in plans for tile in plan.layout.tiles}))
-    correction = job.correction
-    stretch = (1.0, 1.0) if correction is None else correction.stretch(job.page)
+    correction = None if wish.first_only else job.correction
+    stretch = (1.0, 1.0) if correction is None else correction.stretch(page)
     strips = lay_strips(
-        job.page, mark=plain(job.mark), tags=tags, drawn_for="" if correction is None else correction.words()
+        page, mark=plain(job.mark), tags=tags, drawn_for="" if correction is None else correction.words()
     )
     with Path(path).open("wb") as stream:
         pdf = PdfFile(
             stream,
-            width=job.page.width,
-            height=job.page.height,
-            title=f"{job.title}: {_what(job.page.scale)}",
+            width=page.width,
+            height=page.height,
+            title=f"{job.title}: {what(job.page.scale)}",
             subject=f"Mark {job.mark}. Print at 100 %, actual size.",
             creator=CREATOR,
             stretch=stretch,
-            pick_tray=not job.page.paper.onto,
+            pick_tray=not page.paper.onto,
         )
-        front = front_pages(job, plans, pdf, check=strips.across.check)
+        front = wish.front or front_pages(job, plans, pdf, check=strips.across.check)
         first = front.pages
-        names = [page.name for page in first]
+        names = [each.name for each in first]
         names += [plan.page_name(tile) for plan in plans for tile in plan.layout.tiles]
-        wanted = chosen_pages(pages, names)
+        wanted = wish.numbers(plans, len(first), names)
         fixed = Ink(pdf)
         strips.draw_fixed(fixed, with_mark=False)
         sheet = _Sheet(
@@ -99,14 +185,14 @@ def write_pdf(
         for number, content, leads in _contents(plans, front, sheet, frozenset(wanted)):
             links = [Link(box=box, page=place[to]) for box, to in leads if to in place]
             pdf.add_page(content, label=names[number - 1], links=links)
-            if progress is not None:
-                progress(pdf.pages, len(wanted))
+            if wish.progress is not None:
+                wish.progress(pdf.pages, len(wanted))
         pdf.attach(
             WHOLE,
             whole_record(
                 title=plain(job.title),
                 mark=plain(job.mark),
-                page=job.page,
+                page=page,
                 stretch=stretch,
                 strips=strips,
                 pages=_listed(plans, names, len(first), wanted),
@@ -114,17 +200,11 @@ def write_pdf(
             ),
         )
         pdf.finish(_outline(plans, first, place))
-    return Summary(
-        pages=len(names),
-        written=len(wanted),
-        first_pages=len(first),
-        saved=sum(plan.saved for plan in plans),
-        places=_places(plans, len(first)),
-        plans=tuple(plans),
-    )
+    return _Written(front=front, names=tuple(names), wanted=wanted)
 
 
-def _what(scale: Scale) -> str:
+def what(scale: Scale) -> str:
+    """What a file holds, for its title."""
     return "full-size patterns" if scale.full else f"patterns at scale {scale.words}, not full size"
 
 

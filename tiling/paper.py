@@ -49,12 +49,15 @@ class Paper:
         name: as written by the user and printed on the pages.
         width, height: mm, exact; ``width <= height``.
         onto: the papers that it is printed on, where it is no paper of its own: it fits within each of them.
+        roll: cut from a roll; ``width`` is the roll's and ``height`` a page's length, which may be less: in a list
+            of papers the greatest that is wanted.
     """
 
     name: str
     width: float
     height: float
     onto: tuple[Paper, ...] = ()
+    roll: bool = False
 
 
 _SIZED = re.compile(
@@ -114,6 +117,29 @@ def _within(*names: str) -> Paper:
     )
 
 
+_ROLL = re.compile(r"(?P<width>.+?) ?roll(?:,? cut at (?P<most>.+))?")
+LEAST_CUT = 300.0  # mm; shorter than that nothing comes out of a roll's printer
+WIDEST = 1626.0  # mm; 64 in, the widest rolls of common printers (common practice, no source)
+
+
+def _roll(text: str, width: str, most: str | None) -> Paper:
+    """Paper from a roll, by its width and the greatest length of a page as typed."""
+    from tiling.lengths import parse_length
+
+    wide = parse_length(width)
+    longest = LONGEST if most is None else parse_length(most)
+    if wide > WIDEST:
+        raise TilingError(f"paper {text!r} is wider than the {WIDEST:g} mm of the widest rolls")
+    if longest > LONGEST:
+        raise TilingError(f"paper {text!r}: a page is then longer than the {LONGEST:g} mm that viewers take")
+    if longest < LEAST_CUT:
+        raise TilingError(
+            f"paper {text!r}: a page is then shorter than the {LEAST_CUT:g} mm that a printer can feed"
+        )
+    name = f"{width} roll" + ("" if most is None else f", cut at {most}")
+    return Paper(name=name, width=wide, height=longest, roll=True)
+
+
 PAPERS["a4 or letter"] = _within("a4", "letter")
 
 
@@ -129,11 +155,15 @@ def parse_paper(text: str) -> Paper:
     paper = PAPERS.get("a4 or letter" if name in ("letter or a4", "a4/letter", "letter/a4") else name)
     if paper is not None:
         return paper
+    rolled = _ROLL.fullmatch(name)
+    if rolled is not None:
+        return _roll(text, rolled["width"], rolled["most"])
     sized = _SIZED.fullmatch(name)
     if sized is None:
         names = ", ".join(known.name for known in PAPERS.values())
         raise TilingError(
-            f"paper {text!r} is not known; write one of: {names}; or a size, as 330 x 480 mm or 13 x 19 in"
+            f"paper {text!r} is not known; write one of: {names}; or a size, as 330 x 480 mm or 13 x 19 in; "
+            "or a roll by its width, as 610 mm roll or 24 in roll"
         )
     unit = sized["unit"] or sized["first"] or ""
     sides = sorted(
@@ -174,6 +204,10 @@ class Page:
     butt: bool = False
 
     def __post_init__(self) -> None:
+        if self.landscape and self.paper.roll:
+            raise TilingError(
+                f"paper {self.paper.name}: pages from a roll are as wide as it is; leave out landscape"
+            )
         if not self.margin >= LEAST_MARGIN:
             raise TilingError(
                 f"margin {self.margin:g} mm is too small: printers leave the edge blank; "

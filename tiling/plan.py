@@ -20,7 +20,7 @@ from tiling.printers import Correction
 from tiling.sharing import Shared, shared
 from tiling.strips import elided
 
-__all__ = ["Job", "Piece", "Plan", "plan_piece", "plan_pieces"]
+__all__ = ["Job", "Piece", "Plan", "named_plans", "plan_piece", "plan_pieces", "unlike_labels"]
 
 TOGETHER = "small pieces"
 ROUNDS = 3  # pieces whose words found no room together are laid anew, so many times at most
@@ -59,6 +59,8 @@ class Job:
         first_piece: name of the piece to be made first, as a cheap template; None: none is proposed.
         correction: of the printer that will print it; None: drawn at the very scale.
         share: small pieces may share pages where that saves any.
+        roll: the page from a roll that the patterns are on, one by one as long as they need; ``page`` is then that
+            of the first pages alone.  None: all are on ``page``.
         search: a piece may be turned by any angle and its rows of pages shifted, where that saves pages.
     """
 
@@ -71,6 +73,7 @@ class Job:
     correction: Correction | None = None
     share: bool = True
     search: bool = False
+    roll: Page | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -121,7 +124,7 @@ def plan_piece(
     """
     if not piece.drawing.paths and not piece.drawing.discs:
         raise TilingError(f"{piece.name}: nothing is drawn")
-    distances = targets_of(piece.drawing, taped=not _fits_one_page(piece.drawing, page))
+    distances = targets_of(piece.drawing, taped=page.paper.roll or not _fits_one_page(piece.drawing, page))
     drawing = with_targets(piece.drawing, distances)
     layout = lay_out(drawing, page, search=search) if lattice is None else lay_on(drawing, page, lattice)
     drawing, words = _lettered(drawing, layout)
@@ -172,12 +175,17 @@ def plan_pieces(
     """
     if not pieces:
         raise TilingError("there is no piece to print")
-    labels = _labels(pieces)
+    labels = unlike_labels(pieces)
     plans = [
         plan_piece(piece, page, label=label, search=search)
         for piece, label in zip(pieces, labels, strict=True)
     ]
     plans = _shared(plans, page) if share else plans
+    return named_plans(plans)
+
+
+def named_plans(plans: Sequence[Plan]) -> tuple[Plan, ...]:
+    """The plans with names on their pages that are read from above."""
     return tuple(
         replace(plan, names=floor_names(plan.drawing, plan.layout, plan.words, label=plan.label))
         for plan in plans
@@ -253,7 +261,7 @@ def _plan_together(members: Sequence[Plan], drawing: Drawing, page: Page) -> Pla
         return None
 
 
-def _labels(pieces: Sequence[Piece]) -> list[str]:
+def unlike_labels(pieces: Sequence[Piece]) -> list[str]:
     """The pieces' names for their pages: plain, elided, and no two alike."""
     found: list[str] = []
     for place, piece in enumerate(pieces, start=1):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+from dataclasses import replace
 from pathlib import Path
 
 from tiling.drawing import Disc
@@ -15,12 +16,19 @@ from tiling.printers import Correction
 from tiling.rulers import BAND, DISC
 from tiling.strips import lay_strips
 
-__all__ = ["CARD", "ruler_lengths", "write_ruler_page"]
+__all__ = ["CARD", "ruler_lengths", "ruler_sheet", "write_ruler_page"]
 
 CARD = (85.60, 53.98)  # mm; a card of format ID-1, ISO/IEC 7810 (bank cards and the like), from memory
 SQUARE = 100.0  # mm between the discs at its corners
 INSET = 4.0  # mm from the window's edge to the square
 TITLE = "ruler page"
+
+
+def ruler_sheet(page: Page) -> Page:
+    """The page of that paper; of a roll as much as it is wide, its width counting as the short side."""
+    if not page.paper.roll:
+        return page
+    return replace(page, paper=replace(page.paper, height=page.paper.width))
 
 
 def ruler_lengths(page: Page) -> tuple[float, float]:

@@ -21,7 +21,11 @@ FOLDER = click.Path(path_type=Path, file_okay=False)
 def page_options(command: Callable[..., None]) -> Callable[..., None]:
     """The options of the paper, the same wherever pages are made."""
     options = [
-        click.option("--paper", default=None, help="a4, letter, ...; by default what your locale prints on."),
+        click.option(
+            "--paper",
+            default=None,
+            help='a4, letter, "a4 or letter", "330 x 480 mm", "24 in roll"; by default what your locale prints on.',
+        ),
         click.option("--landscape", is_flag=True, help="Pages lie on their long side."),
         click.option("--margin", default="10 mm", show_default=True, help="Clear edge of every page."),
         click.option("--overlap", default="12 mm", show_default=True, help="How far pages overlap."),

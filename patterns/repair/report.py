@@ -12,9 +12,10 @@ from patterns.measure import format_length
 from patterns.repair.fairing import FairSide
 from patterns.repair.places import Side
 from patterns.repair.repair import Repair
+from patterns.repair.warned import side_differences
 from patterns.shop.report import counted
 
-__all__ = ["CAUTION", "findings", "points_table", "repair_report", "side_differences"]
+__all__ = ["CAUTION", "findings", "points_table", "repair_report"]
 
 CAUTION = (
     "Shore the hull to her shape before you measure, and again before you cut the old frame out; how much of it "
@@ -63,24 +64,6 @@ def _point(side: FairSide, i: int) -> str:
     corner = f" ({fixed.measured.corner})" if fixed.measured.corner else ""
     check = f" [{fixed.worst_check:.1f}]" if fixed.check is not None else ""
     return f"{fixed.measured.name}{corner} {round(side.moves[i], 1) + 0.0:+.1f} mm{check}"
-
-
-def side_differences(first: FairSide, second: FairSide) -> list[tuple[str, float]]:
-    """How far the second side lies outside of the first one at each of its points, by the point's name, mm."""
-    found = []
-    whole = second.edge.points
-    for i, fixed in enumerate(first.points):
-        k, _ = first.share(i)
-        stretch = first.edge.stretches[k]
-        near = int(np.hypot(*(stretch.points - first.at[i]).T).argmin())
-        out = stretch.out[near]
-        if i in first.corners[1:-1]:
-            out = out + first.edge.stretches[k - 1].out[-1]
-            out = out / np.hypot(*out)
-        gap = whole - first.at[i]
-        nearest = int(np.hypot(*gap.T).argmin())
-        found.append((fixed.measured.name, float(gap[nearest] @ out)))
-    return found
 
 
 def _sides_apart(repair: Repair) -> Iterator[str]:

@@ -127,3 +127,25 @@ def test_with_four_points_on_a_straight_edge_the_one_that_is_out_is_named(tmp_pa
     (doubt,) = repair.doubts
     assert "point 3 of the starboard side stands 25 mm inside" in str(doubt)
     assert any("a slip in one of them can hardly be told" in str(warning) for warning in repair.warnings)
+
+
+def test_a_slip_in_a_neighbour_is_named_with_its_file(tmp_path: Path) -> None:
+    more = '[[neighbour]]\nname = "5"\nstands = "aft"\nspacing = "450 mm"\npoints = "five.csv"\n'
+    folder = write_repair(tmp_path, rows(by_half_breadth, say=to_sixteenths, many=(8, 8)), more)
+    good = rows(by_half_breadth, say=to_sixteenths, many=(8, 8), x=450.0)
+    (folder / "five.csv").write_text(_spoiled(good, 4, _more(B, 25.4)), encoding="utf-8")
+    repair = load_repair(folder)
+    (doubt,) = repair.doubts
+    assert doubt.place.startswith("five.csv")
+    assert "a whole inch too much" in str(doubt)
+    assert any("its bevel is from frame 5 alone" in str(warning) for warning in repair.warnings)
+
+
+def test_where_the_batten_cannot_tell_the_other_side_does(tmp_path: Path) -> None:
+    """Four points from corner to corner: too few for a batten on a bend, but the sides are each other's witness."""
+    good = rows(by_half_breadth, say=to_sixteenths, many=(4, 4))
+    assert not any("may have a slip" in str(w) for w in load_repair(write_repair(tmp_path, good)).warnings)
+    bad = load_repair(write_repair(tmp_path, _spoiled(good, 5, _more(A, 25.4))))
+    said = [str(warning) for warning in bad.warnings if "may have a slip" in str(warning)]
+    assert any("at point 5 of the" in line for line in said)
+    assert all("at point 5 of the" in line for line in said)

@@ -26,6 +26,7 @@ WAY: Mapping[Way, tuple[float, float]] = {
     "up": (0.0, 1.0),
     "down": (0.0, -1.0),
 }
+ROUNDING = 3.2  # mm; two distances read to 1/16 in or so may miss each other by this
 CLEAR = 0.05  # sine; a line that runs nearer to a way than this has no side that way
 
 
@@ -98,6 +99,7 @@ def meet_of_two(
 ) -> FloatArray | None:
     """Where two distances from two places meet, on the side to which a normal points; None where they do not.
 
+    Where rounding alone keeps them apart the place lies on the line through both.
     Source: the intersection of two circles.
     """
     base = float(np.hypot(*(second - first)))
@@ -105,8 +107,10 @@ def meet_of_two(
     along = (distances[0] ** 2 - distances[1] ** 2 + base**2) / (2.0 * base)
     square = distances[0] ** 2 - along**2
     if square < 0.0:
-        return None
-    return np.asarray(first + along * run + np.sqrt(square) * normal)
+        apart = max(base - sum(distances), abs(distances[0] - distances[1]) - base)
+        if apart > ROUNDING:
+            return None
+    return np.asarray(first + along * run + np.sqrt(max(square, 0.0)) * normal)
 
 
 def places_of(

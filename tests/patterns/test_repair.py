@@ -289,3 +289,16 @@ def test_a_nail_may_be_placed_by_two_others(tmp_path: Path) -> None:
 def test_a_sister_without_bevels_is_refused(tmp_path: Path) -> None:
     with pytest.raises(DesignError, match="no bevel is known of the bottom"):
         load_repair(write_repair(tmp_path, rows(by_half_breadth), SISTER.format(face="measured")))
+
+
+def test_a_point_all_but_in_line_with_two_nails_is_fixed_by_the_third(tmp_path: Path) -> None:
+    """Rounded, the distances from two nails do not meet; with the third the point is where it is."""
+    nails = {"A": (150.0, 450.5), "B": (150.0, 150.0), "C": (420.0, 560.0)}
+    at = np.array([150.2, 96.2])
+    far = [round(float(np.hypot(*(at - nail)))) for nail in nails.values()]
+    assert far[0] - far[1] != 300.5
+    text = "side,edge,point,method,from,a,b,c\nport,bottom,1,half-breadth,,25 mm,60 mm,\n"
+    text += f"port,bottom,2,nails,PA PB PC,{far[0]} mm,{far[1] - 1} mm,{far[2]} mm\n"
+    text += "port,bottom,3,half-breadth,,400 mm,160 mm,\n"
+    side = load_repair(write_repair(tmp_path, text)).sides["port"]
+    assert np.hypot(*(side.points[1].at - at)) < 2.0

@@ -23,6 +23,7 @@ CutKind = Literal["plumb", "level", "square"]
 RUN_ON = 300.0  # mm by which an edge is carried on straight past a cut, to be cut off by it
 ACROSS = 600.0  # mm to both sides of the edge within which a cut is looked for
 STEEP = 0.25  # sine; an end is not cut along a line that lies nearer than this to the edge itself
+MITRE = 2.0  # mouldings by which a strip is carried on to meet the next one in a clean corner
 SAME = 1e-6  # mm; mouldings that differ by less are one
 
 
@@ -195,8 +196,12 @@ def _strip(edge: Edge, moulded: Callable[[str], float]) -> Any:
         return LineString(edge.points).buffer(
             depths[0], cap_style="flat", join_style="mitre", mitre_limit=8.0
         )
+    most = max(depths)
     strips = [
-        band(stretch.points, depth, outward=max(depths))
+        # A step in the edge has no inner corner of its own.
+        band(stretch.points, depth, outward=most, on=MITRE * most)
+        if stretch.run[-1] > MITRE * most
+        else LineString(stretch.points).buffer(depth, cap_style="flat")
         for stretch, depth in zip(edge.stretches, depths, strict=True)
     ]
     return shapely.union_all(strips)
@@ -237,7 +242,7 @@ def wood_of(
     deepest = max(moulded(stretch.name) for edge in edges for stretch in edge.stretches)
     found = []
     for edge in long:
-        wood = _inside(strip, _run_on(edge).points)
+        wood = _inside(strip, _run_on(_run_on(edge)).points)
         for cut in cuts:
             wood = shapely.difference(wood, cut.beyond(4.0 * deepest + 50.0))
         if less is not None:

@@ -36,6 +36,7 @@ from patterns.repair.words import facts_of
 __all__ = ["pieces", "shape_pattern"]
 
 ASIDE = 1e4  # mm; to the side of every centreline
+STEP = 30.0  # mm; a shorter stretch is a step between planks
 FLIP = 200.0  # mm above the heel at which the upper flip point is pricked, at least
 
 
@@ -178,6 +179,8 @@ def _readings(shape: Shape, edge: Edge, depth: float, way: float) -> tuple[Readi
     for stretch in edge.stretches:
         if stretch.name == HEEL and len(stretch.points) == 2 and not stretch.slope.any():
             continue
+        if stretch.run[-1] < STEP:  # it is cut with the bevel of the plank beside it
+            continue
         bevel = stretch.bevel(depth, way)
         found += [
             Reading(
@@ -192,12 +195,14 @@ def _readings(shape: Shape, edge: Edge, depth: float, way: float) -> tuple[Readi
 
 
 def _marks(edge: Edge) -> tuple[Mark, ...]:
-    """Crosses at the corners; heel, head and the places of joints are seen by themselves."""
-    return tuple(
-        Mark(name=f"{name}, inside of planking", at=_xy(at))
-        for name, at in zip(edge.corners[1:-1], edge.corner_places[1:-1], strict=True)
-        if name and name != HEEL
-    )
+    """Crosses at the corners, one at a step; heel, head and the places of joints are seen by themselves."""
+    found: list[Mark] = []
+    for name, at in zip(edge.corners[1:-1], edge.corner_places[1:-1], strict=True):
+        said = f"{name}, inside of planking"
+        again = bool(found) and found[-1].name == said and np.hypot(*(at - found[-1].at)) < STEP
+        if name and name != HEEL and not again:
+            found.append(Mark(name=said, at=_xy(at)))
+    return tuple(found)
 
 
 def _centre(repair: Repair, shape: Shape, saw: Polygon) -> list[Line]:

@@ -94,6 +94,14 @@ def test_futtocks_are_the_half_cut_at_its_corner(tmp_path: Path) -> None:
         assert low.union(high).symmetric_difference(whole).area < 1e-3
 
 
+def test_two_mouldings_meet_at_the_inner_corner(tmp_path: Path) -> None:
+    """Square stretches, the bottom moulded 60 mm and the side 40: the inner corner lies so far from both."""
+    more = '[[edge]]\nname = "bottom"\nmoulded = "60 mm"\n' + _piece(kind="frame", made_in="halves")
+    frame = _made(tmp_path, more, points=_straight(), spec='moulded = "40 mm"')["frame 4 starboard"]
+    corners = {(round(x, 3), round(y, 3)) for x, y in _area(frame, Kind.SAW).simplify(0.001).exterior.coords}
+    assert corners == {(50, 100), (450, 100), (450, 500), (410, 500), (410, 160), (50, 160)}
+
+
 def test_a_part_through_the_siding_runs_on_by_the_scarf(tmp_path: Path) -> None:
     """On a straight bottom: 200 mm from the heel to point 3, then a scarf of 6 times 25 mm, whole breadth kept."""
     more = _piece(

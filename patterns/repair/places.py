@@ -124,6 +124,11 @@ def places_of(
         Those that could be placed; and every problem.
     """
     problems: list[Problem] = []
+    problems += [
+        Problem(place, f'a nail\'s name has a space in it, as "{nail.name}" has', "write A, B or the like")
+        for place, nail in nails
+        if " " in nail.name
+    ]
     found: dict[str, Nail] = {}
     broken: set[str] = set()
     taken: set[str] = set()

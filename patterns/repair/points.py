@@ -28,6 +28,7 @@ NEEDED = ("side", "edge", "point", "method", "from", "a", "b")
 HEADINGS = (*NEEDED, "c", "lies", "corner", "bevel")
 MEASURED = ("method", "from", *VALUES, "lies", "bevel")
 YES, NO = ("yes", "y", "x", "true", "1"), ("", "no", "n", "false", "0", "-")
+LONGEST, LETTERED = 24, "write it shorter: it is lettered on patterns"
 SHARPEST = np.radians(40.0)  # a bevel beyond this is a slip: no gauge reads it on a frame
 FROM = {
     "nails": 'the nails\' names, as "A B"',
@@ -147,8 +148,11 @@ class _Reader:
             return None  # a row made ready for a point that was not measured
         before = len(self.cells.problems)
         side, method = self.choice("side", SIDES), self.choice("method", METHODS)
-        for heading in ("edge", "point"):
-            if not self.text(heading):
+        for heading in ("edge", "point", "corner"):
+            text = self.text(heading)
+            if len(text) > LONGEST or not text.isprintable():
+                self.trouble(heading, f"more than {LONGEST} letters stand there, or odd ones", LETTERED)
+            elif not text and heading != "corner":
                 self.trouble(
                     heading, f"this row has no {heading}", "every point has its edge's name and its own"
                 )

@@ -45,6 +45,7 @@ class Repair:
         symmetrical: both sides have one shape.
         doubts: points that do not fit.
         warnings: what else is doubtful.
+        neighbours: the frames beside it that were measured too.
         files: what was read.
         step: mm to which the points were read.
     """
@@ -60,6 +61,7 @@ class Repair:
     symmetrical: bool
     doubts: tuple[Problem, ...]
     warnings: tuple[Problem, ...]
+    neighbours: tuple[str, ...]
     files: tuple[str, ...]
     step: float
 
@@ -179,6 +181,7 @@ def load_repair(folder: Path) -> Repair:
         symmetrical=spec.sides != "each",
         doubts=tuple(doubts_of(measured, read.places, notation=spec.notation, allow=allow, least=0.5 * step)),
         warnings=tuple(warnings_of(spec, bevelled, beside, measured)),
+        neighbours=tuple(neighbour.name for neighbour, _ in read.neighbours),
         files=(DESIGN_FILE, spec.points, *(neighbour.points for neighbour, _ in read.neighbours)),
         step=step,
     )

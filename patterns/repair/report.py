@@ -12,6 +12,7 @@ from patterns.measure import format_length
 from patterns.repair.fairing import FairSide
 from patterns.repair.places import Side
 from patterns.repair.repair import Repair
+from patterns.repair.slopes import by_gauge
 from patterns.repair.warned import side_differences
 from patterns.shop.report import counted
 
@@ -49,6 +50,7 @@ def findings(repair: Repair) -> Iterator[str]:
 
 def _side(repair: Repair, name: Side, side: FairSide) -> Iterator[str]:
     yield f"  {name}: point by point, how far fairing moved it out of the wood, and what three nails left over"
+    gauged = by_gauge(side)
     for k, stretch in enumerate(side.edge.stretches):
         a, b = side.corners[k], side.corners[k + 1]
         shown = range(a, b + 1) if k == 0 else range(a + 1, b + 1)
@@ -56,7 +58,8 @@ def _side(repair: Repair, name: Side, side: FairSide) -> Iterator[str]:
         yield f"    {stretch.name}: {', '.join(words)}"
         if np.isfinite(stretch.slope).all():
             degrees = 90.0 + np.degrees(np.arctan(stretch.slope[[0, -1]]))
-            yield f"      bevel through the old wood {degrees[0]:.1f}° to {degrees[1]:.1f}°"
+            by = "the gauge" if k in gauged else f"frame {' and '.join(repair.neighbours)}"
+            yield f"      bevel through the old wood {degrees[0]:.1f}° to {degrees[1]:.1f}°, by {by}"
 
 
 def _point(side: FairSide, i: int) -> str:

@@ -77,6 +77,14 @@ def test_every_slip_of_the_points_is_listed(tmp_path: Path) -> None:
             "the edge of the port side folds back",
         ),
         (
+            f"side,edge,point,method,from,a,b\nport,bottom,{'x' * 25},half-breadth,,0-1-0,0-2-0\n",
+            "more than 24 letters stand there",
+        ),
+        (
+            "side,edge,point,method,from,a,b\nport,bottom,1\x07,half-breadth,,0-1-0,0-2-0\n",
+            "or odd ones; write it shorter",
+        ),
+        (
             "side,edge,point,method,from,a,b,lies\nport,bottom,1,half-breadth,,0-1-0,0-2-0,\n"
             "port,bottom,2,nails,PA PB,0-2-0,0-3-0,outboard\nport,bottom,3,half-breadth,,1-4-0,0-5-0,\n",
             "do not meet: those nails are 300 mm apart",
@@ -125,6 +133,7 @@ def test_what_the_points_cannot_be(tmp_path: Path, text: str, words: str) -> Non
         ('[[edge]]\nname = "bilge"\nstraight = true\n', "", "no stretch of the points is called so"),
         ('[[nail]]\nname = "PA"\nout = "0"\nup = "0"\n', "", '"PA" stands there already'),
         ('[[nail]]\nname = "Q"\nout = "1 in"\nup = "0"\n', "", "it is not said on which side it is"),
+        ('[[nail]]\nname = "the post"\nout = "0"\nup = "0"\n', "", "a nail's name has a space in it"),
         (
             '[[straight_edge]]\nname = "L"\nout = "1 in"\nup = "0"\nruns = "up"\noff = "down"\n',
             "",

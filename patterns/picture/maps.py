@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 
 import numpy as np
 
 from patterns.picture.plates import Plate, Point, Run
-from tiling.drawing import Stroke
+from tiling.drawing import ROOM, Stroke
 from tiling.plan import Plan
 
-__all__ = ["map_plate", "measures"]
+__all__ = ["Taped", "map_plate", "measures", "taped"]
 
 OUTLINE = Stroke(width=0.5)
 FINE = Stroke(width=0.18)
@@ -18,18 +19,49 @@ EDGE = Stroke(width=0.25, dash=(2.0, 1.0))
 SEEN = 12.0  # mm; ticks and crosses that are shorter are left out
 
 
-def map_plate(plan: Plan, key: str, *, first: int, total: int) -> Plate:
-    """The pages of one taped pattern as they come to lie.
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Taped:
+    """A taped pattern with the numbers of its pages.
 
-    Args:
-        first: number of its first page in the file.
-        total: pages in the file.
+    Attributes:
+        key: its map's name in the page.
+        first, last: its first and its last page in the file.
     """
+
+    plan: Plan
+    key: str
+    first: int
+    last: int
+
+    @property
+    def names(self) -> tuple[str, ...]:
+        """The patterns on it."""
+        return tuple(piece.name for piece in self.plan.piece.parts or (self.plan.piece,))
+
+    @property
+    def words(self) -> str:
+        """Its pages in words."""
+        return f"page {self.first}" if self.first == self.last else f"pages {self.first} to {self.last}"
+
+
+def taped(plans: Sequence[Plan], *, first: int) -> tuple[Taped, ...]:
+    """Every taped pattern with its pages, which follow each other from number ``first``."""
+    found: list[Taped] = []
+    for number, plan in enumerate(plans, start=1):
+        last = first + len(plan.layout.tiles) - 1
+        found.append(Taped(plan=plan, key=f"m{number}", first=first, last=last))
+        first = last + 1
+    return tuple(found)
+
+
+def map_plate(pattern: Taped, *, total: int) -> Plate:
+    """The pages of one taped pattern as they come to lie, out of ``total`` in the file."""
+    plan = pattern.plan
     return Plate(
-        key=key,
+        key=pattern.key,
         title=f"pages of {plan.label}",
         strokes=((EDGE, _edges(plan)), (FINE, _lines(plan, firm=False)), (OUTLINE, _lines(plan, firm=True))),
-        points=(*_pages(plan, first, total), *_targets(plan)),
+        points=(*_pages(plan, pattern.first, total), *_targets(plan), *_pieces(plan)),
     )
 
 
@@ -83,3 +115,12 @@ def _targets(plan: Plan) -> Iterator[Point]:
             yield Point(
                 at=plan.layout.to_grid.at(at), words=words, sign="target", label=letter, towards=(0.7, 0.7)
             )
+
+
+def _pieces(plan: Plan) -> Iterator[Point]:
+    """The names of pieces that share pages, each on its own ground."""
+    for piece, squares in zip(plan.piece.parts, plan.piece.drawing.rooms, strict=False):
+        middles = squares + 0.5 * ROOM
+        inmost = middles[int(np.hypot(*(middles - middles.mean(axis=0)).T).argmin())]
+        at = plan.layout.to_grid.at((float(inmost[0]), float(inmost[1])))
+        yield Point(at=at, words=piece.name, sign="mark", label=piece.name, towards=(0.0, 1.0))

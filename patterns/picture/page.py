@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from importlib import resources
 
 from patterns.pattern import Pattern
+from patterns.picture.maps import taped
 from patterns.picture.markup import Markup, tag
 from patterns.picture.sections import Part, pages_part, patterns_part
 from patterns.shop.report import counted
@@ -60,21 +61,13 @@ def picture_page(
         patterns: in the order of their pages.
         printed: the pages of the patterns; None where none were made.
     """
+    every = () if printed is None else taped(printed.plans, first=printed.first)
     shown = list(parts)
     if patterns:
-        pages, maps = _numbers(printed)
-        shown.append(patterns_part(patterns, pages, maps))
+        shown.append(patterns_part(patterns, {name: on for on in every for name in on.names}))
     if printed is not None:
-        shown.append(pages_part(printed.plans, patterns, first=printed.first, total=printed.total))
+        shown.append(pages_part(every, patterns, total=printed.total))
     style, script = _own("picture.css"), _own("picture.js")
-    head = tag(
-        "head",
-        tag("meta", charset="utf-8"),
-        tag("meta", http_equiv="Content-Security-Policy", content=_policy(style, script)),
-        tag("meta", name="viewport", content="width=device-width, initial-scale=1"),
-        tag("title", f"{title}: pictures"),
-        tag("style", style),
-    )
     full_size = f" Full size is {printed.file}." if printed is not None else ""
     body = tag(
         "body",
@@ -85,7 +78,18 @@ def picture_page(
         tag("footer", *(tag("p", words) for words in cautions)),
         tag("script", script),
     )
-    return MADE_BY + tag("html", head, "\n", body, lang="en") + "\n"
+    return MADE_BY + tag("html", _head(title, style, script), "\n", body, lang="en") + "\n"
+
+
+def _head(title: str, style: Markup, script: Markup) -> Markup:
+    return tag(
+        "head",
+        tag("meta", charset="utf-8"),
+        tag("meta", http_equiv="Content-Security-Policy", content=_policy(style, script)),
+        tag("meta", name="viewport", content="width=device-width, initial-scale=1"),
+        tag("title", f"{title}: pictures"),
+        tag("style", style),
+    )
 
 
 def _own(name: str) -> Markup:
@@ -112,19 +116,3 @@ def _lead(patterns: Sequence[Pattern], printed: Printed | None) -> str:
         f"{counted(len(patterns), 'pattern')} on {printed.total} {printed.paper} pages, "
         f"first pages' mark {printed.mark}, in {printed.file}."
     )
-
-
-def _numbers(printed: Printed | None) -> tuple[dict[str, tuple[int, int]], dict[str, str]]:
-    """By pattern: its first and last page, and the name of its map."""
-    pages: dict[str, tuple[int, int]] = {}
-    maps: dict[str, str] = {}
-    if printed is None:
-        return pages, maps
-    at = printed.first
-    for number, plan in enumerate(printed.plans, start=1):
-        last = at + len(plan.layout.tiles) - 1
-        for piece in plan.piece.parts or (plan.piece,):
-            pages[piece.name] = at, last
-            maps[piece.name] = f"m{number}a"
-        at = last + 1
-    return pages, maps

@@ -16,7 +16,7 @@ from tiling.drawing import XY, FloatArray, Stroke
 from tiling.paper import Box
 from tiling.runs import thinned
 
-__all__ = ["LETTER", "Plate", "Point", "Run", "drawn", "small"]
+__all__ = ["LETTER", "Plate", "Point", "Run", "drawn", "sample", "small"]
 
 WIDE, TALL = 360.0, 440.0  # units; a plate is no larger
 FINE = 100  # steps of a path's vertices in a unit
@@ -168,6 +168,11 @@ def small(plate: Plate) -> Markup:
     return tag("svg", use, class_="small", viewBox=_Place.on(plate).box, aria_hidden="true")
 
 
+def sample(stroke: Stroke) -> Markup:
+    """A piece of a line, to stand beside its name in a key."""
+    return tag("svg", _path("M0 5H46", stroke), viewBox="0 0 46 10", aria_hidden="true")
+
+
 def _beyond(plate: Plate, x0: float, x1: float, scale: float) -> tuple[float, float]:
     """How far short words stand out on the left and on the right, units."""
     left = right = 0.0
@@ -187,15 +192,17 @@ def _strokes(plate: Plate, place: _Place) -> Markup:
     for stroke, own in plate.strokes:
         d = "".join([next(data) for run in own if len(run[0]) > 1])
         if d:
-            paths.append(
-                tag(
-                    "path",
-                    d=Markup(d),
-                    stroke_width=max(MM * stroke.width, THINNEST),
-                    stroke_dasharray=" ".join(f"{MM * part:.3g}" for part in stroke.dash) or None,
-                )
-            )
+            paths.append(_path(Markup(d), stroke))
     return tag("g", *paths, id=f"{plate.key}s", transform=f"scale({1 / FINE:g})")
+
+
+def _path(data: str, stroke: Stroke) -> Markup:
+    return tag(
+        "path",
+        d=data,
+        stroke_width=max(MM * stroke.width, THINNEST),
+        stroke_dasharray=" ".join(f"{MM * part:.3g}" for part in stroke.dash) or None,
+    )
 
 
 def _path_data(runs: Sequence[Run], place: _Place) -> list[str]:

@@ -5,22 +5,20 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+import numpy as np
+
 from patterns.boat import Boat
 from patterns.draughting import STROKES
 from patterns.errors import Problem
-from patterns.pattern import Kind, Pattern
+from patterns.pattern import Kind, Pattern, Span
 from patterns.picture.lines import curvature_plates, line_plates, suspect_key
-from patterns.picture.maps import map_plate, measures
+from patterns.picture.maps import Taped, map_plate, measures
 from patterns.picture.markup import Markup, joined, tag
-from patterns.picture.plates import MM, THINNEST, Plate, drawn, small
+from patterns.picture.plates import Plate, drawn, sample, small
 from patterns.picture.shapes import kinds_of, pattern_plate
 from patterns.shop.report import counted
-from tiling.plan import Plan
 
 __all__ = ["Part", "lines_part", "pages_part", "patterns_part", "problems_part", "suspects_part"]
-
-Numbers = Mapping[str, tuple[int, int]]
-"""By a pattern's name: its first and its last page."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -101,75 +99,60 @@ def _told(problem: Problem) -> tuple[Markup, ...]:
     return tag("b", problem.place), tag("span", problem.what), *want
 
 
-def patterns_part(patterns: Sequence[Pattern], pages: Numbers, maps: Mapping[str, str]) -> Part:
+def patterns_part(patterns: Sequence[Pattern], where: Mapping[str, Taped]) -> Part:
     """Every pattern, and before them all a list to choose from.
 
     Args:
-        pages: where each is printed; empty where nothing was.
-        maps: the name in this page of each pattern's map, by the pattern's name.
+        where: the pages of each by its name; empty where nothing was printed.
     """
     plates = [pattern_plate(pattern, f"p{n}") for n, pattern in enumerate(patterns, start=1)]
-    cards = [
-        tag(
-            "li",
-            tag(
-                "a",
-                small(plate),
-                tag("b", pattern.name),
-                tag("span", _page_words(pages.get(pattern.name))),
-                href=f"#{plate.key}a",
-            ),
-        )
-        for pattern, plate in zip(patterns, plates, strict=True)
-    ]
-    articles = [
-        _pattern(pattern, plate, pages.get(pattern.name), maps.get(pattern.name, ""), after)
-        for pattern, plate, after in zip(patterns, plates, [*plates[1:], None], strict=True)
-    ]
+    cards, articles = [], []
+    for pattern, plate, after in zip(patterns, plates, [*plates[1:], None], strict=True):
+        on = where.get(pattern.name)
+        cards.append(_card(plate, pattern.name, on.words if on else ""))
+        articles.append(_pattern(pattern, plate, on, after))
     return _part("patterns", "Patterns", tag("h2", "Patterns"), tag("ul", *cards, class_="cards"), *articles)
 
 
-def _page_words(pages: tuple[int, int] | None) -> str:
-    if pages is None:
-        return ""
-    first, last = pages
-    return f"page {first}" if first == last else f"pages {first} to {last}"
+def _card(plate: Plate, name: str, words: str) -> Markup:
+    """A way to an article: what it shows, small, and its name."""
+    inside = (small(plate), tag("b", name), tag("span", words))
+    return tag("li", tag("a", *inside, href=f"#{plate.key}a"))
 
 
-def _pattern(
-    pattern: Pattern, plate: Plate, pages: tuple[int, int] | None, its_map: str, after: Plate | None
-) -> Markup:
-    """One pattern; ``after`` is the next one's."""
-    facts = (f"Quantity: {pattern.quantity}", *pattern.facts[:1], f"Shows the {pattern.face}")
-    if pattern.half:
-        facts = (*facts, "A half: flip about the centreline at the two pricked points")
-    where = [tag("a", f"On {_page_words(pages)}: see their map", class_="go", href=f"#{its_map}")]
-    distances = [
-        f"{span.name}: {float(_length(span.start, span.end)):.1f} mm" if span.name else ""
-        for span in pattern.spans
-    ]
-    left = [f"{name}: {depth:.1f} mm of wood left at its notch" for name, depth in pattern.depth_left.items()]
+def _article(plate: Plate, title: str, *aside: Markup) -> Markup:
+    """A drawing with what is said beside it."""
     return tag(
-        "article",
-        tag("h3", pattern.name),
-        drawn(plate),
-        tag(
-            "div",
-            *(where if pages and its_map else ()),
-            _key(kinds_of(pattern)),
-            _bevels(plate),
-            _list("For the bench", [*facts, *pattern.facts[1:]]),
-            _list("Distances", [words for words in distances if words]),
-            _list("Depth left", left),
-            *([tag("a", f"Next: {after.title}", class_="go", href=f"#{after.key}a")] if after else []),
-            class_="aside",
-        ),
-        id=f"{plate.key}a",
+        "article", tag("h3", title), drawn(plate), tag("div", *aside, class_="aside"), id=f"{plate.key}a"
     )
 
 
-def _length(start: tuple[float, float], end: tuple[float, float]) -> float:
-    return float(((end[0] - start[0]) ** 2 + (end[1] - start[1]) ** 2) ** 0.5)
+def _go(words: str, key: str) -> Markup:
+    """A way to another article."""
+    return tag("a", words, class_="go", href=f"#{key}a")
+
+
+def _pattern(pattern: Pattern, plate: Plate, on: Taped | None, after: Plate | None) -> Markup:
+    """One pattern; ``on`` are its pages, ``after`` is the next one's drawing."""
+    half = ("A half: flip about the centreline at the two pricked points",) if pattern.half else ()
+    facts = (f"Quantity: {pattern.quantity}", f"Shows the {pattern.face}", *half, *pattern.facts)
+    distances = [f"{span.name}: {_length(span):.1f} mm" for span in pattern.spans if span.name]
+    left = [f"{name}: {depth:.1f} mm of wood left at its notch" for name, depth in pattern.depth_left.items()]
+    return _article(
+        plate,
+        pattern.name,
+        _go(f"On {on.words}: see their map", on.key) if on else joined(),
+        _key(kinds_of(pattern)),
+        _bevels(plate),
+        _list("For the bench", facts),
+        _list("Distances", distances),
+        _list("Depth left", left),
+        _go(f"Next: {after.title}", after.key) if after else joined(),
+    )
+
+
+def _length(span: Span) -> float:
+    return float(np.hypot(span.end[0] - span.start[0], span.end[1] - span.start[1]))
 
 
 def _bevels(plate: Plate) -> Markup:
@@ -187,28 +170,7 @@ def _bevels(plate: Plate) -> Markup:
 
 def _key(kinds: Sequence[Kind]) -> Markup:
     """What each kind of line is."""
-    return tag(
-        "ul",
-        *(
-            tag(
-                "li",
-                tag(
-                    "svg",
-                    tag(
-                        "path",
-                        d="M0 5H46",
-                        stroke_width=max(MM * STROKES[kind].width, THINNEST),
-                        stroke_dasharray=" ".join(f"{MM * part:.3g}" for part in STROKES[kind].dash) or None,
-                    ),
-                    viewBox="0 0 46 10",
-                    aria_hidden="true",
-                ),
-                kind.value,
-            )
-            for kind in kinds
-        ),
-        class_="key",
-    )
+    return tag("ul", *(tag("li", sample(STROKES[kind]), kind.value) for kind in kinds), class_="key")
 
 
 def _list(title: str, rows: Sequence[str]) -> Markup:
@@ -217,40 +179,20 @@ def _list(title: str, rows: Sequence[str]) -> Markup:
     return joined(tag("h4", title), tag("ul", *(tag("li", row) for row in rows)))
 
 
-def pages_part(plans: Sequence[Plan], patterns: Sequence[Pattern], *, first: int, total: int) -> Part:
-    """The map of every taped pattern's pages.
-
-    Args:
-        first: number of the first page of the first of them.
-        total: pages in the file.
-    """
-    keys = {pattern.name: f"p{n}a" for n, pattern in enumerate(patterns, start=1)}
-    cards, articles, at = [], [], first
-    for number, plan in enumerate(plans, start=1):
-        plate = map_plate(plan, f"m{number}", first=at, total=total)
-        last = at + len(plan.layout.tiles) - 1
-        names = [piece.name for piece in plan.piece.parts or (plan.piece,)]
-        cards.append(
-            tag(
-                "li",
-                tag(
-                    "a",
-                    small(plate),
-                    tag("b", "; ".join(names)),
-                    tag("span", _page_words((at, last))),
-                    href=f"#{plate.key}a",
-                ),
-            )
+def pages_part(every: Sequence[Taped], patterns: Sequence[Pattern], *, total: int) -> Part:
+    """The map of every taped pattern's pages, out of ``total`` in the file."""
+    keys = {pattern.name: f"p{n}" for n, pattern in enumerate(patterns, start=1)}
+    cards, articles = [], []
+    for pattern in every:
+        plate = map_plate(pattern, total=total)
+        names = "; ".join(pattern.names)
+        links = [_go(name, keys[name]) for name in pattern.names if name in keys]
+        measured = _list("Measure over the taped pages", measures(pattern.plan))
+        marked = (
+            tag("p", f"Each of these pages carries the mark {pattern.plan.mark}.")
+            if pattern.plan.mark
+            else joined()
         )
-        links = [tag("a", name, class_="go", href=f"#{keys[name]}") for name in names if name in keys]
-        articles.append(
-            tag(
-                "article",
-                tag("h3", f"{_page_words((at, last)).capitalize()}: {'; '.join(names)}"),
-                drawn(plate),
-                tag("div", *links, _list("Measure over the taped pages", measures(plan)), class_="aside"),
-                id=f"{plate.key}a",
-            )
-        )
-        at = last + 1
+        cards.append(_card(plate, names, pattern.words))
+        articles.append(_article(plate, f"{pattern.words.capitalize()}: {names}", *links, marked, measured))
     return _part("pages", "Pages", tag("h2", "Pages"), tag("ul", *cards, class_="cards"), *articles)

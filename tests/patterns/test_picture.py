@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import base64
 import hashlib
+import math
 import re
 import xml.etree.ElementTree as ElementTree
 from collections import Counter
@@ -20,7 +21,9 @@ from hypothesis.strategies import text
 from patterns.bevels import bevel_words
 from patterns.boat import load_boat
 from patterns.cli import main
+from patterns.draughting import draw
 from patterns.pattern import Kind
+from patterns.picture.maps import map_plate, taped
 from patterns.picture.markup import Markup, joined, shown, tag
 from patterns.picture.page import MADE_BY, picture_page
 from patterns.picture.plates import FINE
@@ -36,6 +39,9 @@ from tests.patterns.pictures import (
     paths_of,
     printed_of,
 )  # fmt: skip
+from tiling.drawing import ROOM
+from tiling.paper import Page, parse_paper
+from tiling.plan import Piece, plan_pieces
 
 VOID = {"meta"}
 # Elements and attributes that load, send or run something (HTML Living Standard, chapter 4; from memory).
@@ -167,6 +173,24 @@ def test_the_maps_name_every_page_by_its_number_and_name(page: str, reader: Read
             assert f"page {number} of {printed.total}: {plan.piece.name} {tile.name}" in titles
             number += 1
     assert number == printed.total + 1
+
+
+def test_pieces_that_share_pages_are_named_on_their_own_ground() -> None:
+    """Where a piece's name stands its own words are the nearest: those that the pages have in its room."""
+    _, patterns = demo()
+    page = Page(paper=parse_paper("a3"), landscape=False, margin=10.0, overlap=12.0)
+    pieces = [Piece(name=p.name, facts=p.facts, drawing=draw(p, boat="any")) for p in patterns]
+    plan = next(plan for plan in plan_pieces(pieces, page, share=True) if plan.piece.parts)
+    (on,) = taped([plan], first=1)
+    named = {p.label: p.at for p in map_plate(on, total=9).points if p.sign == "mark"}
+    assert set(named) == set(on.names)
+    assert len(named) > 1
+    for name, at in named.items():
+        notes = [note for note in plan.piece.drawing.notes if name in note.text or name.upper() in note.text]
+        (room,) = {note.room for note in notes}
+        squares = plan.piece.drawing.rooms[room] + 0.5 * ROOM
+        ground = [plan.layout.to_grid.at((float(x), float(y))) for x, y in squares]
+        assert min(math.dist(at, place) for place in ground) < 1e-6
 
 
 def test_a_suspect_stands_where_it_was_typed_and_leads_to_where_the_batten_wants_it(tmp_path: Path) -> None:

@@ -29,6 +29,7 @@ LEAST = 5.0  # where the name must be there: a page that is trimmed all round ha
 BELOW = 3.5  # height of a capital of the pattern's name, mm
 OUTLINE = 0.35  # mm; breadth of the outline
 AROUND = 2.0  # mm kept clear of everything else
+CELL = 3.0  # mm; ink is looked for in cells of this size, which costs little
 STEP = 3.0  # mm from one place that is tried to the next
 PIECE = 4.0  # mm; leaders are cut into pieces of this length
 
@@ -63,7 +64,7 @@ def floor_names(
     if len(layout.tiles) < 2:
         return ()
     ground = ground_of(layout)
-    cell = cell_size(ground)
+    cell = max(CELL, cell_size(ground))
     drawn = ink_boxes(drawing, piece=cell, place=layout.to_grid)
     ink = InkMap(_with_words(drawn, words), ground, cell=cell)
     found = []

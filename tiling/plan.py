@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 
 from tiling.distances import Check, checks_of, targets_of, with_targets
 from tiling.drawing import Drawing
+from tiling.edges import edge_distances
 from tiling.errors import TilingError
 from tiling.floor_names import FloorName, floor_names
 from tiling.fonts import printable
@@ -127,6 +128,9 @@ def plan_piece(
     distances = targets_of(piece.drawing, taped=page.paper.roll or not _fits_one_page(piece.drawing, page))
     drawing = with_targets(piece.drawing, distances)
     layout = lay_out(drawing, page, search=search) if lattice is None else lay_on(drawing, page, lattice)
+    if not piece.parts:
+        distances = (*distances, *edge_distances(drawing, layout, distances))
+        drawing = with_targets(piece.drawing, distances)
     drawing, words = _lettered(drawing, layout)
     return Plan(
         piece=piece,

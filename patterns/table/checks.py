@@ -16,13 +16,13 @@ from patterns.errors import Problem
 from patterns.measure import format_length, parse_length
 from patterns.table.end_checks import end_problems, end_warnings
 from patterns.table.levels import level_names, level_problems, level_warnings
+from patterns.table.sizes import size_problems
 from patterns.table.values import BOW, STERN, LineOffsets, Offsets, Place
 from patterns.words import nearest, written
 
 __all__ = ["table_problems", "table_warnings"]
 
 LEAST_POINTS = 4
-SHORTEST, LONGEST = 100.0, 100_000.0  # mm; neither a model on the desk nor a ship, common practice, no source
 
 
 def table_problems(
@@ -47,7 +47,7 @@ def table_problems(
     found += _within_keel(offsets, design)
     found += _upside_down(offsets, design)
     found += _stations(offsets, design)
-    found += _size(offsets, design)
+    found += size_problems(offsets, design)
     found += end_problems(offsets, design)
     found += level_problems(offsets, design, unread=unread)
     return found
@@ -290,18 +290,6 @@ def _stations(offsets: Offsets, design: Design) -> Iterator[Problem]:
         elif ends and not min(ends) < parse_length(at) < max(ends):
             low, high = (format_length(end, offsets.notation) for end in (min(ends), max(ends)))
             yield Problem(where, f"{at} aft is off the boat", f"she runs from {low} to {high}")
-
-
-def _size(offsets: Offsets, design: Design) -> Iterator[Problem]:
-    """A boat that nobody draws on paper at full size: the figures are of another unit than is said."""
-    long = float(np.ptp(offsets.station_x)) if len(offsets.station_x) else 0.0
-    if np.isfinite(long) and not (long == 0.0 or SHORTEST <= long <= LONGEST):
-        shown = f"{long / 1000.0:g} m" if long > LONGEST else f"{long:g} mm"
-        yield Problem(
-            str(offsets.station_places[-1]) if offsets.station_places else offsets.file,
-            f"from its first station to its last the boat would be {shown} long",
-            f'the design file says notation = "{design.table.notation.value}": is that how the table is written?',
-        )
 
 
 def _station_help(station: str, offsets: Offsets) -> str:

@@ -12,7 +12,7 @@ from patterns import make
 from patterns.cli import main
 from patterns.commands import pages as pages_command
 from patterns.measure import parse_length
-from tests.patterns.folders import DESIGN, TABLE, write_folder
+from tests.patterns.folders import DESIGN, STEM, TABLE, changed, write_folder
 from tests.tiling.samples import A4, ring
 from tiling.count import about_pages
 from tiling.drawing import Drawing, Stroke
@@ -83,6 +83,28 @@ def test_a_boat_in_the_wrong_unit_is_told_with_what_she_would_measure(tmp_path: 
     design = DESIGN.replace('"feet-inches-eighths"', '"m"')
     result = CliRunner().invoke(main, ["check", str(write_folder(tmp_path, design=design, table=big))])
     assert result.exit_code == 1
-    assert "offsets.csv, row 2, column I (station 6): from its first station" in result.output
+    assert "offsets.csv, row 2, column I (station 6): from her first station" in result.output
     assert "3048 m long" in result.output
     assert "notation" in result.output
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "place"),
+    [
+        ("0-11-3+,1-5-4", "5000 m,1-5-4", "offsets.csv, row 10, column E (station 2): 5000 m stand there"),
+        ("0-4-2+,0-3-3+", "0-4-2+,123-3-3+", "offsets.csv, row 6, column F (station 3): 37.5"),
+        (",13-5-4+", ",130-5-4+", "offsets.csv, row 5, column J (stern): 39.7"),
+    ],
+)
+def test_one_cell_far_beyond_the_boat_is_told_at_once(tmp_path: Path, old: str, new: str, place: str) -> None:
+    result = CliRunner().invoke(main, ["check", str(write_folder(tmp_path, table=changed(TABLE, old, new)))])
+    assert result.exit_code == 1
+    assert place in result.output
+    assert "3.05 m between her end stations" in result.output
+
+
+def test_a_stem_point_far_beyond_the_boat_is_told(tmp_path: Path) -> None:
+    stem = changed(STEM, "aft,1-10-0,0-4-3+", "aft,1-10-0,400-4-3+")
+    result = CliRunner().invoke(main, ["check", str(write_folder(tmp_path, stem=stem))])
+    assert result.exit_code == 1
+    assert "stem.csv, row 4, column C (aft)" in result.output

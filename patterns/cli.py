@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import click
 
-from patterns.commands import desk, pages, proof
+from patterns.commands import desk, lesson, pages, proof
 from patterns.commands.group import Scrieve
 
 __all__ = ["main"]
@@ -26,5 +26,14 @@ def main() -> None:
     """
 
 
-for verb in (desk.start, desk.keys, desk.check, desk.fair, pages.patterns, proof.ruler, proof.prove):
+for verb in (
+    desk.start,
+    desk.keys,
+    desk.check,
+    desk.fair,
+    pages.patterns,
+    lesson.class_,
+    proof.ruler,
+    proof.prove,
+):
     main.add_command(verb)

@@ -13,16 +13,18 @@ from typing import BinaryIO
 import numpy as np
 
 from tiling.columns import PAD, Column, Row, breadths, set_row, split_columns
-from tiling.drawing import XY, Drawing, Note, Stroke
+from tiling.drawing import Drawing, Stroke
 from tiling.flow import wrapped
-from tiling.fonts import LINE_PITCH, printable, text_width
+from tiling.fonts import LINE_PITCH, text_width
 from tiling.ink import FINE, FIRM, Ink
-from tiling.paper import Box, Page
+from tiling.manifest import WHOLE, SetsRecord, whole_record
+from tiling.paper import Page
 from tiling.pdf import Entry, PdfFile, plain
 from tiling.printers import Correction
+from tiling.scaled import draw_scaled, scaled_bounds
 from tiling.strips import Strips, elided, lay_strips
 
-__all__ = ["SMALL", "Book", "Cover", "words_box"]
+__all__ = ["SMALL", "Book", "Cover"]
 
 SMALL = 2.5  # height of a capital in tables and words, mm; the least that stays readable when copied
 HEAD, CHAPTER = 3.5, 5.0
@@ -57,26 +59,13 @@ class _Leaf:
     ink: Ink
 
 
-def words_box(note: Note) -> Box:
-    """Where the words of a note stand in a book's picture: at its target, on the side that it asks for.
-
-    Returns:
-        Least x, least y, greatest x, greatest y, mm, from the foot of the first capital's line.
-    """
-    wide, tall = text_width(printable(note.text), note.height), note.height
-    (x, y), (dx, dy) = note.target, note.towards
-    gap = 0.5 * note.height
-    left = x + gap if dx > 0.5 else x - wide - gap if dx < -0.5 else x - 0.5 * wide
-    low = y + gap if dy > 0.5 else y - tall - gap if dy < -0.5 else y - 0.5 * tall
-    return left, low, left + wide, low + tall
-
-
 class Book:
     """Pages one after the other, from the top down.
 
     Args:
         stream: open for writing bytes.
         page: its paper, and which way that is held.
+        owned: pages with rulers say whose they are; `finish` is told the owners.
         rulers: pages carry the rulers and words of those of the patterns, for what is to be measured or laid on
             the work; else they have narrow margins and one line of words at the foot.
         correction: of the printer, for pages with rulers.
@@ -89,6 +78,7 @@ class Book:
         page: Page,
         *,
         rulers: bool = False,
+        owned: bool = False,
         correction: Correction | None = None,
     ) -> None:
         self._pdf = PdfFile(
@@ -101,6 +91,7 @@ class Book:
             stretch=(1.0, 1.0) if correction is None else correction.stretch(page),
             pick_tray=not page.paper.onto,
         )
+        self._stretch = (1.0, 1.0) if correction is None else correction.stretch(page)
         self._cover = cover
         self._leaves: list[_Leaf] = []
         self._entries: list[tuple[str, int, list[tuple[str, int]]]] = []
@@ -112,6 +103,7 @@ class Book:
                 page,
                 mark=plain(cover.mark),
                 drawn_for="" if correction is None else correction.words(),
+                owned=owned,
             )
             x0, y0, self.x1, y1 = page.window
             self.x0, self.foot, self.top = x0 + 3.0, y0 + 3.0, y1
@@ -165,6 +157,10 @@ class Book:
         """Go on to the next page unless that much of this one is left, mm."""
         if height > self.left and self.left < self.whole:
             self._next()
+
+    def space(self, height: float) -> None:
+        """Leave a gap, mm."""
+        self.y -= height
 
     def heading(self, title: str, *, keep: float = BESIDE, listed: bool = True) -> None:
         """A heading within a chapter, kept with ``keep`` mm of what follows."""
@@ -283,7 +279,7 @@ class Book:
 
         One that is larger than the page is drawn smaller, its words as they are.
         """
-        x0, y0, x1, y1 = _bounds(drawing)
+        x0, y0, x1, y1 = scaled_bounds(drawing)
         room = self.whole - (PITCH + AFTER if caption else 0.0)
         shrink = min(1.0, self.room / max(x1 - x0, 1e-9), room / max(y1 - y0, 1e-9))
         tall = (y1 - y0) * shrink
@@ -292,50 +288,73 @@ class Book:
             self.x0 + 0.5 * (self.room - shrink * (x1 - x0)) - shrink * x0,
             self.y - tall - shrink * y0,
         ])  # fmt: skip
-        self._draw(drawing, shift, shrink)
+        draw_scaled(self.ink, drawing, shift, shrink)
         self.y -= tall + AFTER
         if caption:
             self.paragraph(caption)
 
-    def _draw(self, drawing: Drawing, shift: np.ndarray, shrink: float) -> None:
-        ink = self.ink
-        for path in drawing.paths:
-            points = [(float(x), float(y)) for x, y in shrink * path.points + shift]
-            if path.closed:
-                points.append(points[0])
-            if path.filled:
-                ink.fill(points)
-            else:
-                ink.lines([points], path.stroke)
-        for disc in drawing.discs:
-            x, y = shrink * np.asarray(disc.centre) + shift
-            ink.disc(
-                type(disc)(
-                    centre=(float(x), float(y)), radius=disc.radius, filled=disc.filled, width=disc.width
-                )
-            )
-        for note in drawing.notes:
-            x, y = shrink * np.asarray(note.target) + shift
-            left, low, _, _ = words_box(_moved(note, (float(x), float(y))))
-            ink.words(plain(note.text), (left, low), note.height)
+    def finish(self, owners: Sequence[str] = ()) -> int:
+        """Write the pages with their feet, and the outline; returns how many pages there are, or each owner has.
 
-    def finish(self) -> int:
-        """Write the pages with their feet, and the outline; returns how many pages there are."""
+        Args:
+            owners: each gets all pages, counted and with the name on every one, one owner after the other; none:
+                the pages are written once.
+        """
         total = len(self._leaves)
         for number, leaf in enumerate(self._leaves, start=1):
             self._foot(leaf, number, total)
-            self._pdf.add_page(leaf.ink.text(), label=str(number))
-        self._pdf.finish(
-            tuple(
-                Entry(title=title, page=page, below=tuple(Entry(title=t, page=p) for t, p in below))
-                for title, page, below in self._entries
-            )
-        )
+        pages = [self._pdf.first_operators(leaf.ink.text()) for leaf in self._leaves]
+        for which, name in enumerate(owners or [""], start=1):
+            more = [self._owner(name, f"no. {which} of {len(owners)}")] if owners else []
+            for number, page in enumerate(pages, start=1):
+                self._pdf.add_page_of((page, *more), label=f"{plain(name)} {number}".strip())
+        self._record(owners)
+        self._pdf.finish(self._outline() if len(owners) < 2 else _by_owner(owners, total))
         return total
+
+    def _owner(self, name: str, which: str) -> int:
+        """Write the line that says whose a page is; returns the number of its operators."""
+        ink = Ink(self._pdf)
+        ink.raw("0 g\n")
+        if self._strips is not None:
+            self._strips.draw_owner(ink, plain(name), which)
+        return self._pdf.more_operators(ink.text())
+
+    def _record(self, owners: Sequence[str]) -> None:
+        """Pages with rulers can be proved: the file carries what they should be."""
+        if self._strips is None:
+            return
+        here = tuple((which, plain(name)) for which, name in enumerate(owners, start=1))
+        record = whole_record(
+            title=plain(self._cover.title),
+            mark=plain(self._cover.mark),
+            page=self._strips.page,
+            stretch=self._stretch,
+            strips=self._strips,
+            pages=[(number, leaf.chapter, 0) for number, leaf in enumerate(self._leaves, start=1)],
+            total=len(self._leaves),
+            sets=SetsRecord(total=len(owners), here=here, first=()) if owners else None,
+        )
+        self._pdf.attach(WHOLE, record)
+
+    def _outline(self) -> tuple[Entry, ...]:
+        return tuple(
+            Entry(title=title, page=page, below=tuple(Entry(title=t, page=p) for t, p in below))
+            for title, page, below in self._entries
+        )
+
+    def _fixed(self) -> str:
+        """What is the same on all pages with rulers, kept in the file once."""
+        if not self._pdf.has_form("Strips") and self._strips is not None:
+            ink = Ink(self._pdf)
+            self._strips.draw_fixed(ink, with_mark=False)
+            self._pdf.form("Strips", ink.text())
+        return f"0 g\n{self._pdf.form('Strips', '')}"
 
     def _foot(self, leaf: _Leaf, number: int, total: int) -> None:
         if self._strips is not None:
-            self._strips.draw_fixed(leaf.ink)
+            leaf.ink.raw(self._fixed())
+            self._strips.draw_mark(leaf.ink)
             self._strips.draw_named(
                 leaf.ink,
                 tag=str(number),
@@ -356,14 +375,5 @@ class Book:
         leaf.ink.words(elided(words, room, SMALL), (self.x0, base), SMALL)
 
 
-def _moved(note: Note, to: XY) -> Note:
-    return Note(text=note.text, target=to, height=note.height, towards=note.towards)
-
-
-def _bounds(drawing: Drawing) -> Box:
-    boxes = [words_box(note) for note in drawing.notes]
-    if drawing.paths or drawing.discs:
-        boxes.append(drawing.bounds())
-    array = np.array(boxes)
-    low, high = array[:, :2].min(axis=0), array[:, 2:].max(axis=0)
-    return float(low[0]), float(low[1]), float(high[0]), float(high[1])
+def _by_owner(owners: Sequence[str], each: int) -> tuple[Entry, ...]:
+    return tuple(Entry(title=plain(name), page=place * each) for place, name in enumerate(owners))

@@ -17,7 +17,7 @@ from tiling.rulers import BAND
 from tiling.strips import elided
 from tiling.taping import caption, taping_steps
 
-__all__ = ["Extra", "Front", "add_how_to", "add_list", "add_readings", "front_pages"]
+__all__ = ["Extra", "Front", "add_how_to", "add_list", "add_readings", "fill", "front_pages"]
 
 LARGE = 10.0  # height of a capital for what nobody must miss, mm
 READINGS = 60.0  # mm; the table's heading and its first row stay together
@@ -67,12 +67,12 @@ def add_how_to(flow: Flow, job: Job, *, check: float) -> list[Extra]:
     """The pages on printing and on taping; returns the short things that found no room there."""
     extras = [Extra(_cautions_height(flow, job), _cautions)]
     _print_and_check(flow, job, check)
-    extras = [*_fill(flow, job, extras), Extra(_map_words_height(flow), _map_words)]
+    extras = [*fill(flow, job, extras), Extra(_map_words_height(flow), _map_words)]
     _tape_and_measure(flow, job)
-    return _fill(flow, job, extras)
+    return fill(flow, job, extras)
 
 
-def _fill(flow: Flow, job: Job, extras: Sequence[Extra]) -> list[Extra]:
+def fill(flow: Flow, job: Job, extras: Sequence[Extra]) -> list[Extra]:
     """Draw what fits on the rest of this page; returns what is left over."""
     over = []
     for extra in extras:

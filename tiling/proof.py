@@ -28,7 +28,7 @@ SCALE = 1e-5  # part; 0.02 mm over the longest side of an A4 page
 GROUP = 0.05  # mm; displaced strokes nearer together than this were displaced alike
 MOST = 6  # findings that are listed for one page
 _NUMBER = re.compile(r"page (\d+) of (\d+)$")
-_SET = re.compile(r"(?:^|^(.*) – )set (\d+) of (\d+)$")
+_SET = re.compile(r"(?:^|^(.*) – )(?:set|no\.) (\d+) of (\d+)$")
 
 
 @dataclass(slots=True, kw_only=True)

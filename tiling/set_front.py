@@ -4,22 +4,27 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from typing import Literal
 
 from tiling.flow import Flow, FrontPage
-from tiling.front import add_how_to, add_list
+from tiling.front import Front, add_how_to, add_list, fill
 from tiling.map_pages import add_maps
 from tiling.pdf import PdfFile, plain
 from tiling.plan import Job, Plan
 
-__all__ = ["Pack", "Remarks", "first_pages", "map_pages"]
+__all__ = ["Lie", "Pack", "Remarks", "first_pages", "map_pages"]
 
 HEADS = ("set", "name", "pages", "done")
 WIDE_SHARES = (12.0, 95.0, 36.0, 25.0)  # mm on an A4 page
-SHARES = (12.0, 33.0, 27.0, 14.5)  # where two such lists stand side by side
+SHARES = (12.0, 31.0, 26.5, 17.0)  # where two such lists stand side by side
 FEW = 34  # sets that are listed in one column
 
-Remarks = Callable[[int], Sequence[str]]
-"""What is to be said above the list of sets, from how many pages stand before the first set."""
+Remarks = Callable[[int, int], Sequence[str]]
+"""What is to be said above the list of sets, from how many pages stand before them and how many each has."""
+
+
+Lie = Literal["by set", "by page", "apart"]
+"""All pages of a set together; a page of all sets together; each set in a file of its own."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -29,23 +34,21 @@ class Pack:
     Attributes:
         number: of the set in the whole list, from 1.
         owner: the name that stands on all of its pages.
-        where: said in the list of sets where they do not stand one after the other in one file.
     """
 
     number: int
     owner: str
-    where: str = ""
 
 
-def map_pages(job: Job, plans: Sequence[Plan], pdf: PdfFile) -> list[FrontPage]:
-    """The maps, which are part of every set; they name page numbers of the set."""
+def map_pages(job: Job, plans: Sequence[Plan], pdf: PdfFile) -> Front:
+    """The maps, which are part of every set; they name page numbers of the set and lead to them."""
     count = -1
     while True:
         flow = Flow(pdf, job.page)
-        add_maps(flow, plans, first=count + 1)
+        maps = add_maps(flow, plans, first=count + 1)
         pages = flow.pages()
         if len(pages) == count:
-            return pages
+            return Front(pages=tuple(pages), maps=maps)
         count = len(pages)
 
 
@@ -57,7 +60,7 @@ def first_pages(
     check: float,
     maps: int,
     packs: Sequence[Pack],
-    together: bool,
+    lie: Lie,
     remarks: Remarks,
 ) -> list[FrontPage]:
     """The pages before all sets.
@@ -66,7 +69,7 @@ def first_pages(
         check: distance between the discs of a ruler on this page, mm.
         maps: how many pages of maps each set begins with.
         packs: all sets of the list.
-        together: they follow each other in this file, so that the list can name their pages.
+        lie: how they lie in this file, so that the list can name their pages.
     """
     each = maps + sum(len(plan.layout.tiles) for plan in plans)
     count = -1
@@ -74,9 +77,10 @@ def first_pages(
         flow = Flow(pdf, job.page)
         extras = add_how_to(flow, job, check=check)
         add_list(flow, job, plans, first=maps + 1, each=True)
+        extras = fill(flow, job, extras)
+        _add_sets(flow, packs, lie=lie, first=max(count, 0), each=each, said=remarks(max(count, 0), each))
         for extra in extras:
             extra.draw(flow, job)
-        _add_sets(flow, packs, first=count if together else None, each=each, said=remarks(max(count, 0)))
         pages = flow.pages()
         if len(pages) == count:
             return pages
@@ -84,16 +88,25 @@ def first_pages(
 
 
 def _add_sets(
-    flow: Flow, packs: Sequence[Pack], *, first: int | None, each: int, said: Sequence[str]
+    flow: Flow, packs: Sequence[Pack], *, lie: Lie, first: int, each: int, said: Sequence[str]
 ) -> None:
     flow.begin("list of sets")
     flow.heading("Whose sets these are")
     for words in said:
         flow.paragraph(words)
+    if lie == "by page":
+        second, third = first + len(packs), first + 2 * len(packs)
+        flow.paragraph(
+            "Each page of all sets lies together, in the order of this list: page 1 of every set is on pages "
+            f"{first + 1}-{second} of the file, page 2 on {second + 1}-{third}, and so on. A pile of one page has "
+            "the same trim lines: cut it in one go, then sort the sheets by name."
+        )
+    if lie == "apart":
+        flow.paragraph("Each set is in a file of its own, by its number and name.")
     rows = []
     for place, pack in enumerate(packs):
-        where = pack.where
-        if first is not None:
+        where = ""
+        if lie == "by set":
             where = f"{first + place * each + 1}-{first + (place + 1) * each}"  # as a print dialog takes it
         rows.append((str(pack.number), plain(pack.owner), where, ""))
     if flow.narrow or len(rows) <= FEW:
@@ -101,6 +114,6 @@ def _add_sets(
         return
     # Two lists side by side, the second going on where the first ends.
     half = (len(rows) + 1) // 2
-    second = [*rows[half:], ("", "", "", "")][:half]
-    pairs = [(*left, *right) for left, right in zip(rows[:half], second, strict=True)]
+    beside = [*rows[half:], ("", "", "", "")][:half]
+    pairs = [(*left, *right) for left, right in zip(rows[:half], beside, strict=True)]
     flow.table((*HEADS, *HEADS), pairs, (*SHARES, *SHARES))

@@ -13,12 +13,15 @@ from pathlib import Path
 from typing import Literal
 
 from tiling.flow import FrontPage
+from tiling.front import Front
 from tiling.ink import Ink
 from tiling.manifest import WHOLE, SetsRecord, pattern_file, pattern_record, whole_record
-from tiling.pdf import Entry, PdfFile, plain
+from tiling.paper import Box
+from tiling.pdf import Entry, Link, PdfFile, plain
 from tiling.piece_marks import marked
 from tiling.plan import Job, Plan
 from tiling.runs import cut
+from tiling.scale import Scale
 from tiling.set_front import Pack, Remarks, first_pages, map_pages
 from tiling.strips import Strips, lay_strips
 from tiling.tiles import tile_contents
@@ -49,12 +52,17 @@ class SetsSummary:
     pages: int
 
 
+Leads = Sequence[tuple[Box, int]]
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Shared:
-    """A page that is in every set: its name, and the number of its operators in the file."""
+    """A page that is in every set: its name, its operators' number in the file, and boxes that lead to other pages
+    of the set, by their numbers."""
 
     name: str
     operators: int
+    leads: Leads = ()
 
 
 def write_sets(
@@ -94,23 +102,23 @@ def write_sets(
             stream,
             width=job.page.width,
             height=job.page.height,
-            title=f"{job.title}: full-size patterns in sets",
+            title=f"{job.title}: {_what(job.page.scale)}",
             subject=f"Mark {job.mark}. Print at 100 %, actual size.",
             creator=CREATOR,
             stretch=stretch,
         )
-        writer = _Writer(job=job, plans=plans, pdf=pdf, strips=strips)
         maps = map_pages(job, plans, pdf)
+        writer = _Writer(job=job, plans=plans, pdf=pdf, strips=strips, maps=maps)
         before = (
             first_pages(
-                job, plans, pdf, check=strips.across.check, maps=len(maps), packs=listed,
-                together=bool(packs) and order == "by set", remarks=remarks or (lambda _: ()),
+                job, plans, pdf, check=strips.across.check, maps=len(maps.pages), packs=listed,
+                lie=order if packs else "apart", remarks=remarks or (lambda first, each: ()),
             )
             if listed
             else []
         )  # fmt: skip
-        every = len(before) + len(packs) * writer.each(maps)
-        for done in writer.pages(before, maps, packs, total=total, order=order):
+        every = len(before) + len(packs) * writer.each
+        for done in writer.pages(before, packs, total=total, order=order):
             if progress is not None:
                 progress(done, every)
         pdf.attach(
@@ -122,7 +130,7 @@ def write_sets(
                 stretch=stretch,
                 strips=strips,
                 pages=writer.listed,
-                total=writer.each(maps),
+                total=writer.each,
                 sets=SetsRecord(
                     total=total,
                     here=tuple((pack.number, plain(pack.owner)) for pack in packs),
@@ -131,7 +139,15 @@ def write_sets(
             ),
         )
         pdf.finish(writer.outline)
-    return SetsSummary(first=len(before), maps=len(maps), each=writer.each(maps), pages=every)
+    return SetsSummary(first=len(before), maps=len(maps.pages), each=writer.each, pages=every)
+
+
+def _what(scale: Scale) -> str:
+    return (
+        "full-size patterns in sets"
+        if scale.full
+        else f"patterns in sets at scale {scale.words}, not full size"
+    )
 
 
 class _Writer:
@@ -142,8 +158,8 @@ class _Writer:
         outline: what stands in it so far.
     """
 
-    def __init__(self, *, job: Job, plans: Sequence[Plan], pdf: PdfFile, strips: Strips) -> None:
-        self._plans, self._pdf, self._strips = plans, pdf, strips
+    def __init__(self, *, job: Job, plans: Sequence[Plan], pdf: PdfFile, strips: Strips, maps: Front) -> None:
+        self._plans, self._pdf, self._strips, self._maps = plans, pdf, strips, maps
         self._title = plain(job.title)
         fixed = Ink(pdf)
         strips.draw_fixed(fixed, with_mark=False)
@@ -151,43 +167,41 @@ class _Writer:
         self.listed: list[tuple[int, str, int]] = []
         self.outline: list[Entry] = []
 
-    def each(self, maps: Sequence[FrontPage]) -> int:
+    @property
+    def each(self) -> int:
         """Pages of a set."""
-        return len(maps) + sum(len(plan.layout.tiles) for plan in self._plans)
+        return len(self._maps.pages) + sum(len(plan.layout.tiles) for plan in self._plans)
 
     def pages(
-        self,
-        before: Sequence[FrontPage],
-        maps: Sequence[FrontPage],
-        packs: Sequence[Pack],
-        *,
-        total: int,
-        order: Order,
+        self, before: Sequence[FrontPage], packs: Sequence[Pack], *, total: int, order: Order
     ) -> Iterator[int]:
         """Write all pages; yields how many there are so far."""
         if before:
             owner = self._owner(BEFORE, "")
             for number, page in enumerate(before, start=1):
                 shared = self._shared(page.content, page.name, str(number), number, len(before))
-                self._add(shared, owner, label=page.name, listed=page.name)
+                self._note(page.name)
+                self._pdf.add_page_of((shared.operators, owner), label=page.name)
                 yield self._pdf.pages
         if not packs:
             return
-        shared_pages = list(self._set_pages(maps))
+        shared_pages = list(self._set_pages())
         if order == "by set":
-            for pack in packs:
+            for place, pack in enumerate(packs):
                 owner = self._owner(pack.owner, f"set {pack.number} of {total}")
-                name = plain(pack.owner)
-                self._note(f"{pack.number}. {name}")
+                self._note(f"{pack.number}. {plain(pack.owner)}")
+                at = range(len(before) + place * self.each, len(before) + (place + 1) * self.each)
                 for shared in shared_pages:
-                    self._add(shared, owner, label=f"{name}: {shared.name}")
+                    self._add(shared, owner, at, label=f"{plain(pack.owner)}: {shared.name}")
                     yield self._pdf.pages
             return
         owners = [self._owner(pack.owner, f"set {pack.number} of {total}") for pack in packs]
+        end = len(before) + len(packs) * self.each
         for shared in shared_pages:
             self._note(shared.name)
-            for pack, owner in zip(packs, owners, strict=True):
-                self._add(shared, owner, label=f"{shared.name}: {plain(pack.owner)}")
+            for place, (pack, owner) in enumerate(zip(packs, owners, strict=True)):
+                at = range(len(before) + place, end, len(packs))
+                self._add(shared, owner, at, label=f"{shared.name}: {plain(pack.owner)}")
                 yield self._pdf.pages
 
     def _note(self, title: str) -> None:
@@ -201,33 +215,35 @@ class _Writer:
         self._strips.draw_owner(ink, plain(name), which)
         return self._pdf.more_operators(ink.text())
 
-    def _shared(self, content: str, name: str, tag: str, number: int, total: int, mark: str = "") -> _Shared:
+    def _shared(
+        self, content: str, name: str, tag: str, number: int, total: int, mark: str = "", leads: Leads = ()
+    ) -> _Shared:
         """Write a page but for the words on its owner."""
         ink = Ink(self._pdf)
         ink.raw(f"{content}0 g\n{self._fixed}")
         self._strips.draw_mark(ink, mark)
         self._strips.draw_named(ink, tag=tag, title=self._title, name=name, number=number, total=total)
-        return _Shared(name=name, operators=self._pdf.first_operators(ink.text()))
+        return _Shared(name=name, operators=self._pdf.first_operators(ink.text()), leads=tuple(leads))
 
-    def _set_pages(self, maps: Sequence[FrontPage]) -> Iterator[_Shared]:
+    def _set_pages(self) -> Iterator[_Shared]:
         """The pages of a set, each written once; the patterns' records are attached on the way."""
-        every = self.each(maps)
-        for number, page in enumerate(maps, start=1):
+        for number, page in enumerate(self._maps.pages, start=1):
             self.listed.append((number, page.name, 0))
-            yield self._shared(page.content, page.name, str(number), number, every)
-        at = len(maps) + 1
+            yield self._shared(page.content, page.name, str(number), number, self.each, leads=page.links)
+        at = len(self._maps.pages) + 1
         for which, plan in enumerate(self._plans, start=1):
             strokes = cut(plan.drawing.paths, plan.layout.to_grid)
             numbers = {index: at + index for index in range(len(plan.layout.tiles))}
             contents = tile_contents(plan, strokes, self._pdf)
             self._pdf.attach(pattern_file(which), pattern_record(plan, strokes, numbers))
+            back = ((self._strips.name_box, self._maps.maps[which - 1]),)
             for tile, content in zip(plan.layout.tiles, contents, strict=True):
                 name = plan.page_name(tile)
                 self.listed.append((at, name, which))
-                yield self._shared(content, name, tile.name, at, every, plan.mark)
+                yield self._shared(content, name, tile.name, at, self.each, plan.mark, back)
                 at += 1
 
-    def _add(self, shared: _Shared, owner: int, *, label: str, listed: str = "") -> None:
-        if listed:
-            self._note(listed)
-        self._pdf.add_page_of((shared.operators, owner), label=label)
+    def _add(self, shared: _Shared, owner: int, at: range, *, label: str) -> None:
+        """Add a page of a set; ``at`` gives the place in the file, from 0, of each page of this set."""
+        links = [Link(box=box, page=at[number - 1]) for box, number in shared.leads]
+        self._pdf.add_page_of((shared.operators, owner), label=label, links=links)

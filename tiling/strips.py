@@ -138,7 +138,7 @@ class Strips:
         how = "" if elsewhere else "Print at 100 %. " if only else f"{_how_short(self.page)} "
         drawn_for = f"{self.drawn_for}." if self.drawn_for else ""
         if self.owned:  # short, and the mark whole
-            only = only if elsewhere else f"Mark {mark}{tail}, at 100 %. " if mark else how
+            only = only if elsewhere else f"Mark {mark}, 100 %. " if mark else "100 %. "
             left = OTHERS * room - text_width(only, WORDS)
             return f"{only}{elided(drawn_for, max(left, 0.0), WORDS)}".strip()
         if drawn_for or not elsewhere:

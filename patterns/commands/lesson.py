@@ -1,0 +1,82 @@
+"""The verb of the teacher: patterns for a class."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import click
+
+from patterns.commands.options import FOLDER, Progress, correction, page_options, scale_options
+
+__all__ = ["class_"]
+
+FILE = click.Path(path_type=Path, dir_okay=False)
+
+
+@click.command("class")
+@click.argument("folder", type=FOLDER)
+@click.option("--list", "names", type=FILE, help="The CSV list of names; by default class.csv in FOLDER.")
+@click.option(
+    "--only",
+    multiple=True,
+    metavar="NAME",
+    help='A pattern, or all of one frame, as "frame 3"; may be repeated.',
+)
+@click.option(
+    "--order",
+    type=click.Choice(["by set", "by page"]),
+    default="by set",
+    show_default=True,
+    help="How sets lie in the file: each set together, ready to be handed out; or each page of all sets together, "
+    "so that a pile with the same trim lines is cut in one go.",
+)
+@click.option("--apart", is_flag=True, help="A file for each set, named after its owner.")
+@click.option(
+    "--for", "owners", multiple=True, metavar="NAME", help="Only this one's set again; may be repeated."
+)
+@click.option("--loft", multiple=True, metavar="LINE", help="A line to loft by hand; by default the sheer.")
+@click.option("--metric", is_flag=True, help="The worksheet in millimetres alone.")
+@click.option("--price", default="", metavar="MONEY", help='What a sheet costs, as "0.04 EUR".')
+@click.option("--paper-mass", default="", metavar="GRAMS", help='Of a square metre of paper, as "80 g/m2".')
+@click.option("--quick", is_flag=True, help="No search for fewer pages: every pattern on pages of its own.")
+@click.option("--whole", is_flag=True, help="Symmetrical patterns whole, not as a half to flip.")
+@scale_options
+@page_options
+@click.option("--printer", metavar="NAME", help="Draw for that printer, measured before with scrieve ruler.")
+@click.option("--into", type=FOLDER, help="Folder to write to; by default one named after the boat.")
+@click.option("--replace", is_flag=True, help="Write over files that were changed since they were written.")
+def class_(
+    folder: Path, names: Path | None, only: tuple[str, ...], order: str, apart: bool, owners: tuple[str, ...],
+    loft: tuple[str, ...], metric: bool, price: str, paper_mass: str, quick: bool, whole: bool,
+    printer: str | None, into: Path | None, replace: bool, **page: Any,
+) -> None:  # fmt: skip
+    """Make a set of patterns for each name of a list, a worksheet to loft by hand, and its answers.
+
+    Every page says whose it is and which set it belongs to. The list is a CSV file whose first row says "name";
+    a second column, "worksheets", may say how many worksheets go with a group's set.
+
+    \b
+    Examples:
+      scrieve class demo_design/class --price "0.04 EUR" --paper-mass "80 g/m2"
+      scrieve class demo_design --list demo_design/class/class.csv --only "transom knee"
+      scrieve class demo_design/class --scale 1:4 --order "by page"
+      scrieve class demo_design/class --for "Table Bevel"
+    """
+    from patterns.lesson.make import ClassWish, make_class
+    from patterns.make import PageWish
+
+    wish = ClassWish(
+        names=names, only=only, loft=loft, metric=metric, order="by page" if order == "by page" else "by set",
+        apart=apart, owners=owners, whole=whole, quick=quick, price=price, mass=paper_mass,
+    )  # fmt: skip
+    made = make_class(
+        folder,
+        wish=wish,
+        page_wish=PageWish(correction=correction(printer), **page),
+        into=into,
+        replace_files=replace,
+        progress=Progress("Writing pages"),
+    )
+    for line in made.words:
+        click.echo(line)

@@ -1,0 +1,309 @@
+"""A class set from a design folder and a list of names: patterns in sets, worksheets, their answers, the count."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+from patterns.boat import Boat
+from patterns.errors import WishError
+from patterns.lesson.class_list import Owner, read_class
+from patterns.lesson.exercise import Exercise, exercises
+from patterns.lesson.paper_cost import Price, parse_mass, parse_price, pile_mass
+from patterns.lesson.worksheet import grid_room, write_answers, write_worksheets
+from patterns.make import Made, PageWish, chosen, job_of
+from patterns.output import Batch, batch, left_over, safe_name
+from patterns.shop.report import counted
+from patterns.subject import BoatSubject, Subject, load_subject
+from tiling.job import Job
+from tiling.paper import Page
+from tiling.plan import Plan, plan_pieces
+from tiling.scale import FULL_SIZE
+from tiling.sets import Order, Pack, SetsSummary, write_sets
+
+__all__ = ["CLASS_CAUTIONS", "ClassWish", "make_class"]
+
+CLASS_LIST = "class.csv"
+LONGEST = 60  # bytes of a name in a file's name
+
+CLASS_CAUTIONS = (
+    "In a class nobody cuts, planes or sands unwatched: somebody who knows the tools and the rules of the house "
+    "stands by, and shows each tool before it is used. One at a machine, the others behind a line on the floor.",
+    "Knives and trimmers for the paper: a mat below, a steel rule with a guard, cut away from the hand that holds; "
+    "a knife that is laid down is closed. Hair and sleeves tied back.",
+    "Dust and adhesives: ask for allergies and asthma first, glue and sand where the air is cleared, wash hands.",
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ClassWish:
+    """What was asked for besides the paper.
+
+    Attributes:
+        names: the list; None: ``class.csv`` in the design's folder.
+        only: patterns; none: all of them.
+        loft: lines of the worksheet; none: the sheer.
+        metric: the worksheet is in mm alone.
+        order: how sets lie in one file.
+        apart: a file for each set.
+        owners: only the sets of these, by name or number: spoiled ones to print again.
+        price: of one sheet; empty: nothing is said of money.
+        mass: of a square metre of paper; empty: nothing is said of its weight.
+    """
+
+    names: Path | None = None
+    only: tuple[str, ...] = ()
+    loft: tuple[str, ...] = ()
+    metric: bool = False
+    order: Order = "by set"
+    apart: bool = False
+    owners: tuple[str, ...] = ()
+    whole: bool = False
+    quick: bool = False
+    price: str = ""
+    mass: str = ""
+
+
+def make_class(
+    folder: Path,
+    *,
+    wish: ClassWish,
+    page_wish: PageWish,
+    into: Path | None = None,
+    replace_files: bool = False,
+    progress: Callable[[int, int], None] | None = None,
+) -> Made:
+    """Make the class set and write it into one folder.
+
+    Raises:
+        DesignError, PatternsError, TilingError: nothing has been written then; a WishError among them where
+            what was asked for, not the design or the list, is at fault.
+    """
+    page = page_wish.page()
+    cost = _Cost(
+        price=parse_price(wish.price) if wish.price else None,
+        grams=parse_mass(wish.mass) if wish.mass else 0.0,
+        width=page.width,
+        height=page.height,
+    )
+    owners = read_class(wish.names or folder / CLASS_LIST)
+    again = _picked(owners, wish.owners)
+    subject = load_subject(folder)
+    every = subject.patterns(only=wish.only)
+    picked = chosen(every, wish.only)
+    job = job_of(
+        folder, subject, every, picked, wish=page_wish, page=page, whole=wish.whole, quick=wish.quick
+    )
+    job = replace(job, cautions=(*CLASS_CAUTIONS, *job.cautions))
+    lofting = _Lofting.of(subject, wish, job)
+    plans = plan_pieces(job.pieces, page, share=job.share, search=job.search)
+    small = page.scale.in_names
+    target = into if into is not None else Path(f"{safe_name(job.title)} class{small}")
+    with batch(target, replace=replace_files) as work:
+        maker = _Maker(job=job, plans=plans, owners=owners, wish=wish, cost=cost, work=work)
+        if again:
+            words = maker.again(again, progress)
+        else:
+            if lofting is not None:
+                maker.lofting(lofting)
+            words = maker.all_sets(progress)
+    older = () if again else left_over(target, work.names)
+    words += [f"wrote {target / name}" for name in maker.told]
+    words += [f"left of an earlier run: {target / name}" for name in older]
+    if not again:
+        words.append("Print page 1 of the first pages alone at 100 % and measure its rulers before the rest.")
+    return Made(folder=target, words=tuple(words))
+
+
+def _picked(owners: Sequence[Owner], names: Sequence[str]) -> list[int]:
+    """The numbers of the sets of these names or numbers, from 1.
+
+    Raises:
+        WishError: names that are not in the list; all of them are told.
+    """
+    by_name = {owner.name.casefold(): number for number, owner in enumerate(owners, start=1)}
+    found, unknown = [], []
+    for name in names:
+        number = by_name.get(" ".join(name.split()).casefold())
+        if number is None and name.strip().isdecimal() and 1 <= int(name) <= len(owners):
+            number = int(name)
+        if number is None:
+            unknown.append(name)
+        elif number not in found:
+            found.append(number)
+    if unknown:
+        raise WishError(
+            "\n".join(
+                f'--for "{name}": no such name in the list; write it as it stands there, or a set\'s number from 1 '
+                f"to {len(owners)}"
+                for name in unknown
+            )
+        )
+    return found
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Cost:
+    """What the paper costs, as far as it was asked for."""
+
+    price: Price | None
+    grams: float
+    width: float
+    height: float
+
+    def words(self, sheets: int) -> str:
+        """Of so many sheets."""
+        said = []
+        if self.price is not None:
+            said.append(f"{self.price.of(sheets)} at {self.price} a sheet")
+        if self.grams:
+            mass = pile_mass(sheets, width=self.width, height=self.height, grams=self.grams)
+            said.append(f"{mass:.3g} kg of {self.grams:g} g/m² paper")
+        return f" ({'; '.join(said)})" if said else ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Lofting:
+    """What is lofted by hand."""
+
+    boat: Boat
+    exercises: tuple[Exercise, ...]
+    page: Page
+
+    @classmethod
+    def of(cls, subject: Subject, wish: ClassWish, job: Job) -> _Lofting | None:
+        """The lines asked for; None where the design has no table of offsets to loft from."""
+        if not isinstance(subject, BoatSubject):
+            if wish.loft:
+                raise WishError("--loft: this design has no table of offsets; its patterns alone are printed")
+            return None
+        page = replace(job.page, scale=FULL_SIZE)  # a grid has scales of its own
+        room, tall = grid_room(page, subject.boat)
+        found = exercises(subject.boat, wish.loft, room=room, tall=tall, metric=wish.metric)
+        return cls(boat=subject.boat, exercises=found, page=page)
+
+
+class _Maker:
+    """Writes the sets.
+
+    Attributes:
+        papers: pages of the worksheet and of the answers, by their files' names.
+        told: the files that the run tells of.
+    """
+
+    def __init__(
+        self,
+        *,
+        job: Job,
+        plans: Sequence[Plan],
+        owners: Sequence[Owner],
+        wish: ClassWish,
+        cost: _Cost,
+        work: Batch,
+    ) -> None:
+        self._job, self._plans, self._owners = job, plans, owners
+        self._wish, self._cost, self._work = wish, cost, work
+        self._total = len(owners)
+        self._small = job.page.scale.in_names
+        self.papers: dict[str, int] = {}
+        self.told: list[str] = []
+
+    def lofting(self, lofting: _Lofting) -> None:
+        """The worksheets, one after the other, and the answers, once."""
+        boat, found, job = lofting.boat, lofting.exercises, self._job
+        owners = [owner.name for owner in self._owners for _ in range(owner.worksheets)]
+        if owners:
+            with self._work.path("worksheets.pdf").open("wb") as stream:
+                self.papers["worksheets.pdf"] = write_worksheets(
+                    stream, boat, found, page=lofting.page, mark=job.mark, owners=owners,
+                    metric=self._wish.metric, correction=job.correction,
+                )  # fmt: skip
+        with self._work.path("answers.pdf").open("wb") as stream:
+            self.papers["answers.pdf"] = write_answers(
+                stream, boat, found, page=lofting.page, mark=job.mark, metric=self._wish.metric,
+                correction=job.correction,
+            )  # fmt: skip
+
+    def _packs(self) -> list[Pack]:
+        return [Pack(number=number, owner=owner.name) for number, owner in enumerate(self._owners, start=1)]
+
+    def _file(self, number: int) -> str:
+        """The name of a set's own file; the number makes each its own, whatever letters the name has."""
+        digits = len(str(self._total))
+        name = safe_name(self._owners[number - 1].name, longest=LONGEST)
+        return f"sets/{number:0{digits}d} {name}{self._small}.pdf"
+
+    def _write(
+        self,
+        name: str,
+        packs: Sequence[Pack],
+        *,
+        listed: Sequence[Pack] = (),
+        progress: Callable[[int, int], None] | None = None,
+    ) -> SetsSummary:
+        return write_sets(
+            self._job,
+            self._plans,
+            self._work.path(name),
+            packs,
+            total=self._total,
+            order=self._wish.order,
+            listed=listed,
+            remarks=self._remarks,
+            progress=progress,
+        )
+
+    def again(self, numbers: Sequence[int], progress: Callable[[int, int], None] | None) -> list[str]:
+        """Some sets once more, as they were; returns what is to be said."""
+        packs = self._packs()
+        names = [packs[number - 1].owner for number in numbers]
+        file = f"{safe_name('again for ' + ' and '.join(names))}{self._small}.pdf"
+        picked = [packs[number - 1] for number in numbers]
+        summary = self._write(file, picked, progress=progress)
+        self.told.append(file)
+        return [f"{self._job.title}: {counted(len(picked), 'set')} again, {summary.each} pages each."]
+
+    def all_sets(self, progress: Callable[[int, int], None] | None) -> list[str]:
+        """Every set, and the pages before them; returns what is to be said."""
+        packs = self._packs()
+        if self._wish.apart:
+            first = f"first pages{self._small}.pdf"
+            summary = self._write(first, (), listed=packs)
+            self.told.append(first)
+            for done, pack in enumerate(packs, start=1):
+                self._write(self._file(pack.number), [pack])
+                if progress is not None:
+                    progress(done, len(packs))
+            self.told.append("sets/")
+        else:
+            summary = self._write(f"sets{self._small}.pdf", packs, listed=packs, progress=progress)
+            self.told.append(f"sets{self._small}.pdf")
+        self.told += list(self.papers)
+        kinds, scale = counted(len(self._job.pieces), "pattern"), self._job.page.scale
+        small = "" if scale.full else f" at scale {scale.words}, NOT FULL SIZE"
+        return [
+            f"{self._job.title}: {counted(self._total, 'set')} of {kinds}{small}, mark {self._job.mark}.",
+            *self._count(summary.first, summary.each),
+        ]
+
+    def _remarks(self, first: int, each: int) -> list[str]:
+        """What whoever hands the sets out should know."""
+        return [
+            *self._count(first, each),
+            "Print every set from this file and copy none: copies are seldom true. Pages of one pattern have one "
+            "shape in all sets, but the readings and remarks on them are somebody's: tape together pages with one "
+            "name only.",
+        ]
+
+    def _count(self, first: int, each: int) -> list[str]:
+        """The sheets, printed on one side, and what they cost."""
+        paper = self._job.page.paper.name
+        worksheets = sum(owner.worksheets for owner in self._owners)
+        own = self.papers.get("worksheets.pdf", 0)
+        answers = self.papers.get("answers.pdf", 0)
+        sheets = first + self._total * each + worksheets * own + answers
+        return [
+            f"Sheets of {paper}: {counted(self._total, 'set')} of {each}, {counted(worksheets, 'worksheet')} of "
+            f"{own}, {first} first pages, {answers} of answers: {sheets} in all{self._cost.words(sheets)}."
+        ]

@@ -1,0 +1,103 @@
+"""The list of a class: what is read of it, and every slip told with its row and its cure; what paper costs."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+from pathlib import Path
+
+import pytest
+
+from patterns.errors import DesignError, WishError
+from patterns.lesson.class_list import Owner, read_class
+from patterns.lesson.paper_cost import parse_mass, parse_price, pile_mass
+
+
+def listed(folder: Path, text: str) -> Path:
+    path = folder / "class.csv"
+    path.write_text(text, encoding="utf-8")
+    return path
+
+
+def test_names_and_worksheets_are_read_in_the_order_of_the_list(tmp_path: Path) -> None:
+    path = listed(tmp_path, '# a remark\nName;Worksheets\n\nZeta Orme;2\n"Quill; Bas";\n  Ada \t Flint ;0\n')
+    assert read_class(path) == (
+        Owner(name="Zeta Orme", worksheets=2),
+        Owner(name="Quill; Bas", worksheets=1),
+        Owner(name="Ada Flint", worksheets=0),
+    )
+
+
+SLIPS = [
+    ("name\nAda\nada\n", ["row 3, column A (name)", '"ada" stands in row 2 already', "add an initial"]),
+    ("name\nAda 🙂\nAda 🙃\n", ["row 3", 'prints like "', "add an initial"]),
+    ("name,worksheets\n,3\nAda,\n", ["row 2, column A (name)", "no name stands here", "take the row out"]),
+    ("name,worksheets\nAda,lots\n", ["row 2, column B (worksheets)", '"lots"', "whole number from 0 to 40"]),
+    ("name,worksheets\nAda,-1\nBo,41\n", ["row 2", '"-1"', "row 3", '"41"']),
+    ("name\nFerrow, Odalind\n", ["row 2, column B", '"Odalind"', "in quotes"]),
+    ("name\n名前\n", ["row 2, column A (name)", "no letter or figure", "Latin, Greek or Cyrillic"]),
+    ("Ada\nBo\n", ["row 1", 'begins with "Ada"', 'write "name" in its first cell']),
+    ("name,worksheet\nAda,2\n", ["row 1, column B", '"worksheet" is no heading', "worksheets"]),
+    ("name,name\nAda,Bo\n", ["row 1, column B", "a heading already"]),
+    ("name\n", ["class.csv", "no names", "below name"]),
+    ("", ["class.csv", "holds no rows"]),
+]
+
+
+@pytest.mark.parametrize(("text", "words"), SLIPS)
+def test_every_slip_is_told_with_its_row_and_its_cure(tmp_path: Path, text: str, words: list[str]) -> None:
+    with pytest.raises(DesignError) as caught:
+        read_class(listed(tmp_path, text))
+    for said in words:
+        assert said in str(caught.value)
+
+
+def test_all_slips_of_a_list_are_told_together(tmp_path: Path) -> None:
+    path = listed(tmp_path, "name,worksheets\nAda,x\nAda,\n,1\n★,1\n")
+    with pytest.raises(DesignError) as caught:
+        read_class(path)
+    assert [problem.place.split(", ")[1] for problem in caught.value.problems] == [
+        "row 2",
+        "row 3",
+        "row 4",
+        "row 5",
+    ]
+
+
+def test_a_list_that_is_not_there_is_told_plainly(tmp_path: Path) -> None:
+    with pytest.raises(DesignError, match="there is no such list"):
+        read_class(tmp_path / "none.csv")
+
+
+@pytest.mark.parametrize(
+    ("text", "sheets", "words"),
+    [
+        ("0.04", 287, "11.48"),
+        ("0,04 EUR", 287, "11.48 EUR"),
+        ("$0.05", 1000, "$50.00"),
+        ("€ 0.035", 175, "€6.13"),  # 6.125: half a cent goes up
+        ("4 cents", 25, "100 cents"),
+    ],
+)
+def test_the_price_is_the_sheets_times_one_to_the_cent(text: str, sheets: int, words: str) -> None:
+    price = parse_price(text)
+    assert price.of(sheets) == words
+    assert isinstance(price.amount, Decimal)
+
+
+@pytest.mark.parametrize("text", ["", "free", "-1", "0.04 0.05", "1e3", "1.2.3"])
+def test_what_is_no_price_is_refused_with_the_forms(text: str) -> None:
+    with pytest.raises(WishError, match="write it as"):
+        parse_price(text)
+
+
+def test_a_ream_weighs_what_its_paper_does() -> None:
+    """500 sheets of A4 at 80 g/m2 weigh 2.4948 kg.
+
+    ISO 216: A4 is 210 by 297 mm; ISO 536: grammage is mass over area.
+    """
+    for text in ("80 g/m2", "80 gsm", "80g", "80 g/m²"):
+        assert parse_mass(text) == 80.0
+    assert pile_mass(500, width=210.0, height=297.0, grams=80.0) == pytest.approx(2.4948)
+    for text in ("", "80 kg", "-80 g", "0 g"):
+        with pytest.raises(WishError):
+            parse_mass(text)

@@ -24,6 +24,7 @@ RUN_ON = 300.0  # mm by which an edge is carried on straight past a cut, to be c
 ACROSS = 600.0  # mm to both sides of the edge within which a cut is looked for
 STEEP = 0.25  # sine; an end is not cut along a line that lies nearer than this to the edge itself
 MITRE = 2.0  # mouldings by which a strip is carried on to meet the next one in a clean corner
+AT_CORNER = 1e-3  # mm; a cut that is nearer to a corner than this lies at it
 SAME = 1e-6  # mm; mouldings that differ by less are one
 
 
@@ -76,19 +77,20 @@ def end_cut(edge: Edge, kind: CutKind, *, upper: bool) -> Cut:
     return _cut(at, along, run if upper else -run, edge.corners[i])
 
 
-def _place(edge: Edge, run: float) -> tuple[int, FloatArray, FloatArray]:
-    """Stretch, point (2,) and outward normal (2,) at a length along the edge."""
+def _place(edge: Edge, run: float, *, upper: bool) -> tuple[FloatArray, FloatArray]:
+    """Point (2,) and outward normal (2,) at a length along the edge; at a corner, of the stretch that is kept."""
     starts = edge.corner_runs
-    k = int(np.clip(np.searchsorted(starts, run, side="right") - 1, 0, len(edge.stretches) - 1))
+    kept = run - AT_CORNER if upper else run + AT_CORNER
+    k = int(np.clip(np.searchsorted(starts, kept, side="right") - 1, 0, len(edge.stretches) - 1))
     stretch = edge.stretches[k]
     at = [np.interp(run - starts[k], stretch.run, stretch.points[:, c]) for c in (0, 1)]
     out = np.array([np.interp(run - starts[k], stretch.run, stretch.out[:, c]) for c in (0, 1)])
-    return k, np.array(at), out / np.hypot(*out)
+    return np.array(at), out / np.hypot(*out)
 
 
 def cut_at(edge: Edge, run: float, *, upper: bool, name: str = "") -> Cut:
     """A cut square to the edge at a length along it."""
-    _, at, out = _place(edge, run)
+    at, out = _place(edge, run, upper=upper)
     way = np.array([-out[1], out[0]])
     return _cut(at, out, way if upper else -way, name)
 

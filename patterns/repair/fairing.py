@@ -9,12 +9,12 @@ from itertools import pairwise
 import numpy as np
 
 from patterns.errors import Problem
-from patterns.fairing.batten import Ends
-from patterns.fairing.paths import FairedPath, fair_path
+from patterns.fairing.batten import Ends, fair
+from patterns.fairing.paths import fair_path
 from patterns.flat.polylines import normals_left
 from patterns.hull.planes import FloatArray
 from patterns.repair.fixing import Fixed
-from patterns.repair.outline import Edge, Stretch
+from patterns.repair.outline import Edge, Stretch, moved_out
 
 __all__ = ["HEAD", "HEEL", "FairSide", "fair_side", "order_problems", "stretch_spans"]
 
@@ -23,7 +23,7 @@ SPACING = 4.0  # mm between the points of a curved stretch
 FEWEST = 24  # and not fewer than this
 TOGETHER = 2.0  # mm; two points nearer than this are one, measured twice
 TURNED = 0.0  # cosine of the turn at a point that is no corner; more than a right angle folds the edge back
-SQUARE = np.sin(np.radians(8.0))  # two straight stretches that meet at a lesser angle have no sharp corner
+SHALLOW = 0.6  # slope to its chord up to which a stretch is faired square to it, else over its own length
 LOOSEST = 3.0  # times the allowed move: a point that its nails fix badly may move no farther
 
 
@@ -112,74 +112,54 @@ def fair_side(
     problems = order_problems(points)
     if problems:
         return None, problems
-    names = [_name(points, a, b) for a, b in pairwise(stops)]
-    held, laid = _straightened(at, stops, [name in straight for name in names])
-    kept = [i for i in range(len(points)) if i not in laid]
-    knuckles = tuple(kept.index(i) for i in stops[1:-1])
-    room = allow * np.minimum([points[i].unsure for i in kept], LOOSEST)
-    room = np.where([i in held for i in kept], 0.0, room)
-    path = fair_path(
-        np.array([held.get(i, at[i]) for i in kept]),
-        np.stack([room, room], axis=1),
-        ends=ends,
-        knuckles=knuckles,
-    )
-    t = dict(zip(kept, path.t, strict=True))
-    stretches = tuple(
-        _stretch(path, name, t[a], t[b], curved=b - a > 1 and name not in straight)
-        for name, a, b in zip(names, stops, stops[1:], strict=False)
-    )
+    room = allow * np.minimum([point.unsure for point in points], LOOSEST)
+    stretches = []
+    for a, b in pairwise(stops):
+        name = _name(points, a, b)
+        own = slice(a, b + 1)
+        line = _straight(at[own]) if name in straight else _curve(at[own], room[own], ends)
+        blank = np.full(len(line[0]), np.nan)
+        stretches.append(Stretch(name=name, points=line[0], out=line[1], slope=blank, hollow=blank))
     corners = [points[i].measured.corner for i in stops]
-    edge = Edge(
-        stretches=stretches,
-        corners=(corners[0] or HEEL, *corners[1:-1], corners[-1] or HEAD),
+    apart = Edge(
+        stretches=tuple(stretches), corners=(corners[0] or HEEL, *corners[1:-1], corners[-1] or HEAD)
     )
+    # Each batten is laid by itself; the corner is where two of them cross.
+    edge = moved_out(apart, [np.zeros(len(stretch.points)) for stretch in stretches])
     return _measured_on(points, at, edge, stops), []
 
 
-def _straightened(
-    at: FloatArray, stops: Sequence[int], straight: Sequence[bool]
-) -> tuple[dict[int, FloatArray], set[int]]:
-    """Straight stretches by least squares: where their ends are held, and the points between that are not used."""
-    lines: list[tuple[FloatArray, FloatArray] | None] = []
-    inner: set[int] = set()
-    for is_straight, a, b in zip(straight, stops, stops[1:], strict=False):
-        if not is_straight:
-            lines.append(None)
-            continue
-        own = at[a : b + 1]
-        middle = own.mean(axis=0)
-        lines.append((middle, np.linalg.svd(own - middle)[2][0]))
-        inner |= set(range(a + 1, b))
-    held = {}
-    for k, i in enumerate(stops):
-        beside = [line for line in (*lines[max(k - 1, 0) : k], *lines[k : k + 1]) if line is not None]
-        feet = [middle + float((at[i] - middle) @ way) * way for middle, way in beside]
-        if len(beside) == 2:
-            (first, way), (second, other) = beside
-            turn = float(way[0] * other[1] - way[1] * other[0])
-            if abs(turn) > SQUARE:
-                gap = second - first
-                feet = [first + float(gap[0] * other[1] - gap[1] * other[0]) / turn * way]
-        if feet:
-            held[i] = np.mean(feet, axis=0)
-    return held, inner
+def _straight(own: FloatArray) -> tuple[FloatArray, FloatArray]:
+    """The best straight line through points by least squares, from the first one's foot to the last one's."""
+    middle = own.mean(axis=0)
+    way = np.linalg.svd(own - middle)[2][0]
+    ends = np.array([middle + float((point - middle) @ way) * way for point in own[[0, -1]]])
+    return ends, -normals_left(ends)
 
 
-def _stretch(path: FairedPath, name: str, first: float, last: float, *, curved: bool) -> Stretch:
-    count = max(FEWEST, int((last - first) / SPACING)) if curved else 1
-    # A hair short of the next corner: there the next batten begins.
-    t = np.linspace(first, last, count + 1)
-    t[-1] = last - 1e-9 * (last - first)
-    points = np.stack([path.x(t), path.z(t)], axis=-1)
-    slopes = np.stack([path.x(t, 1), path.z(t, 1)], axis=-1)
-    if curved:
-        out = np.stack([slopes[:, 1], -slopes[:, 0]], axis=-1)
-        out = out / np.linalg.norm(out, axis=-1, keepdims=True)
+def _curve(own: FloatArray, room: FloatArray, ends: Ends) -> tuple[FloatArray, FloatArray]:
+    """A batten laid along points, (n, 2), and eased: fine points of it and its normals out of the wood."""
+    if len(own) == 2:
+        return own, -normals_left(own)
+    chord = (own[-1] - own[0]) / np.hypot(*(own[-1] - own[0]))
+    out = np.array([chord[1], -chord[0]])
+    along, over = (own - own[0]) @ chord, (own - own[0]) @ out
+    if np.all(np.diff(along) > 0.0) and np.abs(np.diff(over) / np.diff(along)).max() < SHALLOW:
+        curve = fair(along, over, tolerance=room, ends=ends).curve
+        t = np.linspace(along[0], along[-1], _count(along[-1]))
+        points = own[0] + t[:, None] * chord + curve(t)[:, None] * out
+        run = chord + curve(t, 1)[:, None] * out
     else:
-        out = -normals_left(points)
-    blank = np.full(len(t), np.nan)
-    return Stretch(name=name, points=points, out=out, slope=blank, hollow=blank)
+        path = fair_path(own, np.stack([room, room], axis=1), ends=ends)
+        t = np.linspace(path.t[0], path.t[-1], _count(path.t[-1]))
+        points = np.stack([path.x(t), path.z(t)], axis=-1)
+        run = np.stack([path.x(t, 1), path.z(t, 1)], axis=-1)
+    normal = np.stack([run[:, 1], -run[:, 0]], axis=-1)
+    return points, normal / np.linalg.norm(normal, axis=-1, keepdims=True)
+
+
+def _count(length: float) -> int:
+    return max(FEWEST, int(length / SPACING)) + 1
 
 
 def _measured_on(points: Sequence[Fixed], at: FloatArray, edge: Edge, stops: Sequence[int]) -> FairSide:

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import io
 import sys
+import warnings
+from collections.abc import Callable
 from typing import Any
 
 import click
@@ -12,6 +14,23 @@ from patterns.errors import PatternsError, WishError
 from tiling.errors import TilingError
 
 __all__ = ["Scrieve"]
+
+
+IN_DOUBT = (
+    "Some figures did not come out: look at every shape before you cut, and tell the makers of this program."
+)
+
+
+def _without_chatter(call: Callable[[click.Context], Any], ctx: click.Context) -> Any:
+    """Run a verb; what a library has to say of figures without an answer is put in words of our own.
+
+    A wild shape that ends in an error has been told as one: then it is left unsaid.
+    """
+    with warnings.catch_warnings(record=True) as caught:
+        done = call(ctx)
+    if any(issubclass(each.category, RuntimeWarning) for each in caught):
+        click.echo(IN_DOUBT, err=True)
+    return done
 
 
 class Scrieve(click.Group):
@@ -25,7 +44,7 @@ class Scrieve(click.Group):
             if isinstance(stream, io.TextIOWrapper):
                 stream.reconfigure(errors="replace")
         try:
-            return super().invoke(ctx)
+            return _without_chatter(super().invoke, ctx)
         except WishError as error:
             raise click.UsageError(str(error)) from error
         except (PatternsError, TilingError) as error:

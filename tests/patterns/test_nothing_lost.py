@@ -31,7 +31,7 @@ from patterns.output import batch, safe_name
 from patterns.shop.cells import csv_text
 from patterns.workshop import PREFIX
 from tests.bench.fuzz_bench import spoil, tried
-from tests.patterns.folders import DESIGN, changed, write_folder
+from tests.patterns.folders import DESIGN, STEM, changed, write_folder
 
 NAMES = ("a.txt", "b.txt", "deep/c.txt")
 
@@ -303,6 +303,21 @@ def test_a_spoiled_design_ends_in_a_right_result_or_clear_messages(seed: int) ->
         spoil(Path(place), random.Random(seed))
         status, wrong = tried(["check", place])
         assert not wrong, (status, wrong)
+
+
+@pytest.mark.parametrize(
+    ("old", "new"), [("aft,2-4-0,0-2-3", "aft,2-4-0,1-2-3"), ("aft,1-10-0,0-4-3+", "aft,1-10-0,6-4-3+")]
+)
+def test_a_wild_shape_is_told_without_a_library_s_own_words(tmp_path: Path, old: str, new: str) -> None:
+    """Found by spoiling: a stem that turns back on itself, whose timbers and deck have no answer."""
+    folder = write_folder(tmp_path, stem=changed(STEM, old, new))
+    code = "from patterns.cli import main; main()"
+    done = subprocess.run(
+        [sys.executable, "-c", code, "check", str(folder)], capture_output=True, text=True, check=False
+    )
+    assert done.returncode == 1
+    assert re.match(r"(One thing|\d+ things) to put right:", done.stderr)
+    assert "Warning" not in done.stderr
 
 
 @given(data=st.binary(max_size=400), name=st.sampled_from(["design.toml", "offsets.csv", "stem.csv"]))

@@ -14,7 +14,7 @@ from tiling.fonts import LINE_PITCH, printable, text_extent, text_width
 __all__ = ["Block", "block_of", "narrower"]
 
 NARROW = 0.6  # of the breadth of its longest line, where a block is broken anew to be narrower
-LEAST = 40.0  # mm; a narrower block is not broken
+LEAST = 55.0  # mm; a narrower block is not broken
 FIGURE_GAP = 2.0  # mm between a figure and the words below it
 
 

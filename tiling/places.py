@@ -25,7 +25,7 @@ STEP = 4.0  # mm; between the places that are tried there, and all over the page
 # What a place costs, in mm of distance that one would go for a better one.
 WRONG_WAY = 20.0  # square to the wanted direction; twice as much on the far side
 IN_OVERLAP = 25.0  # in the overlap, where neighbours print their own words
-CUT = 150.0  # under a trim line
+CUT = 300.0  # under a trim line
 ON_INK = 400.0  # across a stroke, and
 INK_CELL = 4.0  # for each cell of ink
 

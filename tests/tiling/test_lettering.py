@@ -156,13 +156,13 @@ def test_equal_input_gives_equal_words(drawing):
 
 
 def test_a_block_that_finds_no_clear_place_is_broken_narrower_or_goes_farther_before_it_crosses_strokes():
-    """Bars leave strips 44 mm broad around the target, and a broad one that is farther off than the reach."""
-    bars = [path([(x, 0), (x, 230)]) for x in (0, 44, 88, 132, 192)]
+    """Bars leave strips too narrow for the words around the target."""
+    bars = [path([(x, 0), (x, 230)]) for x in (0, 70, 140, 170)]
     layout = lay_out(Drawing(paths=tuple(bars)), A4)
-    narrow = Note(text="the after face of the piece", target=(66, 115), reach=20, leader=True)
-    broad = Note(text="unbreakable-words-x", target=(110, 115), reach=12)
-    assert 44 < text_width(broad.text, 3.5) < 56
-    assert text_width(narrow.text, 3.5) > 44
+    narrow = Note(text="the after face of the piece; its fore face", target=(105, 115), reach=20, leader=True)
+    broad = Note(text="unbreakable-words-x", target=(155, 115), reach=12)
+    assert 30 < text_width(broad.text, 3.5) < 66
+    assert text_width(narrow.text, 3.5) > 70
     for note in (narrow, broad):
         (words,) = letter(Drawing(paths=tuple(bars), notes=(note,)), layout)
         assert not words.crosses

@@ -20,6 +20,7 @@ from patterns.flat.shapes import area_of
 from patterns.hull.planes import FloatArray
 from patterns.pattern import Hole, Kind, Line, Mark, Pattern, Reading, reduced
 from tiling.drawing import XY, Disc, Distance, Drawing, Figure, Note, Path, Stroke
+from tiling.fonts import text_width
 from tiling.scale import FULL_SIZE, Scale
 
 __all__ = ["BEVELS", "GRID", "KEY_ORDER", "NOTES", "OTHER_FACE", "STROKES", "draw"]
@@ -281,11 +282,12 @@ def _key(pattern: Pattern) -> Note:
         sample, said = _bevel_sample(low)
         paths, words = [*paths, *sample], [*words, *said]
         low += 30.0
-    figure = Figure(paths=tuple(paths), width=74.0, height=low, words=tuple(words))
+    wide = max(54.0, *(at[0] + text_width(text, WORDS) for text, at in words))
+    figure = Figure(paths=tuple(paths), width=wide, height=low, words=tuple(words))
     points = np.vstack([item.points for item in pattern.of_kind(Kind.SAW)])
     x, y = points.mean(axis=0)
     return Note(
-        text="Key. Where lines lie together only the heaviest is seen.",
+        text="Key. Where lines lie\ntogether only the heaviest\nis seen.",
         target=(float(x), float(y)),
         reach=250.0,
         rank=2,

@@ -13,7 +13,17 @@ from tiling.drawing import XY, Disc, Distance, Drawing, FloatArray, Note
 from tiling.layout import Layout
 from tiling.paper import MM_PER_INCH
 
-__all__ = ["Check", "band", "checks_of", "feet_inches", "seams_between", "targets_of", "with_targets"]
+__all__ = [
+    "Check",
+    "band",
+    "checks_of",
+    "feet_inches",
+    "seams_between",
+    "seams_on_way",
+    "targets_of",
+    "tile_at",
+    "with_targets",
+]
 
 # The accepted band is the most that honest measuring may be off, mm:
 #   a steel tape of accuracy class II, 0.3 + 0.2 for each metre begun (UK SI 2016/1153, schedule 1I, table 1),
@@ -170,7 +180,12 @@ def checks_of(distances: Sequence[Distance], layout: Layout) -> tuple[Check, ...
 
 def seams_between(layout: Layout, start: XY, end: XY) -> int:
     """Taped joints on the shortest way over the pages from one place to the other, drawing coordinates."""
-    first, last = (_tile_at(layout, layout.to_grid.at(place)) for place in (start, end))
+    first, last = (tile_at(layout, layout.to_grid.at(place)) for place in (start, end))
+    return seams_on_way(layout, first, last)
+
+
+def seams_on_way(layout: Layout, first: int, last: int) -> int:
+    """Taped joints on the shortest way from one tile to another, by their indices."""
     joined: dict[int, list[int]] = {}
     for seam in layout.seams:
         joined.setdefault(seam.over, []).append(seam.under)
@@ -188,7 +203,7 @@ def seams_between(layout: Layout, start: XY, end: XY) -> int:
     return len(layout.tiles)  # not joined: as loose as can be
 
 
-def _tile_at(layout: Layout, place: XY) -> int:
+def tile_at(layout: Layout, place: XY) -> int:
     """The page on which a place of the grid is seen when all is taped (the nearest one, if none)."""
 
     def off(index: int) -> float:

@@ -7,7 +7,7 @@ window does), so every stroke lies in the window of a kept page.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from tiling.affine import Affine
@@ -21,7 +21,7 @@ from tiling.seams import Place, built
 from tiling.search import Bitmap, Offset, angles, fits_one_page, within_quarter
 from tiling.shifted import Rows, least_pages, shifted_rows
 
-__all__ = ["Layout", "Seam", "Side", "Tile", "lay_on", "lay_out", "row_letters"]
+__all__ = ["Layout", "Seam", "Side", "Tile", "lay_on", "lay_out", "layouts", "row_letters"]
 
 # The search's budget: so many candidates, never so many seconds, so that equal input gives equal pages.
 OFFSETS = 6  # offsets of an angle that may be looked at closely
@@ -29,6 +29,7 @@ LOOKED = 120  # offsets of all angles that are looked at closely
 LEVELS = 4  # levels of the rows, for an angle, that may be looked at closely
 SHIFTED = 60  # placements on shifted rows that are looked at closely
 CLOSER = 3  # angles around which more are tried
+VARIANTS = 4  # placements with equally many pages, of which words may choose
 
 
 def lay_out(drawing: Drawing, page: Page, *, search: bool = False) -> Layout:
@@ -44,12 +45,22 @@ def lay_out(drawing: Drawing, page: Page, *, search: bool = False) -> Layout:
     Raises:
         TilingError: nothing is drawn, or a coordinate is not a finite number.
     """
+    return next(layouts(drawing, page, search=search))
+
+
+def layouts(drawing: Drawing, page: Page, *, search: bool) -> Iterator[Layout]:
+    """Ways to lay a drawing on pages, the fewest pages first, a few for each number of pages; the last is plain.
+
+    Raises:
+        TilingError: as `lay_out`.
+    """
     pieces = ink_pieces(drawing)
-    layout = _plain(pieces, page)
-    plain = len(layout.tiles)
-    if search and plain > 1 and not (plain == 2 and not fits_one_page(pieces, page)):
-        layout = _searched(pieces, page, layout)
-    return replace(layout, plain=plain)
+    plain = _plain(pieces, page)
+    count = len(plain.tiles)
+    if search and count > 1 and not (count == 2 and not fits_one_page(pieces, page)):
+        for layout in _Search(pieces, page, count).found():
+            yield replace(layout, plain=count)
+    yield replace(plain, plain=count)
 
 
 def _plain(pieces: InkPieces, page: Page) -> Layout:
@@ -106,68 +117,130 @@ class _Angle:
         return min(*(offset.pages for offset in self.offsets), *(pages for pages, _ in self.levels))
 
 
-def _searched(pieces: InkPieces, page: Page, plain: Layout) -> Layout:
-    """The layout with fewest pages at any angle; the plain one where none has fewer."""
-    tried = [_mapped(pieces, page, radians) for radians in angles(pieces)]
-    ranked = sorted(range(len(tried)), key=lambda i: (tried[i].least, i))
-    for i in ranked[:CLOSER]:
-        tried += [_mapped(pieces, page, within_quarter(tried[i].radians + by)) for by in CLOSER_BY]
-    best = _on_columns(pieces, page, tried, plain)
-    return _on_shifted_rows(pieces, page, tried, best)
-
-
 CLOSER_BY = (-0.044, -0.022, 0.022, 0.044)  # radians; the angles tried first are twice as far apart
 
 
-def _mapped(pieces: InkPieces, page: Page, radians: float) -> _Angle:
-    bitmap = Bitmap(pieces.boxes(Affine.turn(radians)), page)
-    least = least_pages(bitmap, page)
-    levels = [(int(least[i]), bitmap.level(int(i))) for i in least.argsort(kind="stable")[:LEVELS]]
-    return _Angle(radians=radians, offsets=bitmap.offsets(OFFSETS), levels=levels)
+class _Search:
+    """Any angle, any offset, rows and columns or shifted rows, with fewer pages than the plain layout."""
 
+    def __init__(self, pieces: InkPieces, page: Page, plain: int) -> None:
+        self._pieces, self._page, self._plain = pieces, page, plain
+        tried = [self._mapped(radians) for radians in angles(pieces)]
+        ranked = sorted(range(len(tried)), key=lambda i: (tried[i].least, i))
+        for i in ranked[:CLOSER]:
+            tried += [self._mapped(within_quarter(tried[i].radians + by)) for by in CLOSER_BY]
+        self._offsets = sorted(
+            (offset.pages, offset.around, number, angle.radians, offset.origin, offset.shape)
+            for number, angle in enumerate(tried)
+            for offset in angle.offsets
+            if offset.pages < plain
+        )[:LOOKED]
+        self._levels = sorted(
+            (pages, number, angle.radians, level)
+            for number, angle in enumerate(tried)
+            for pages, level in angle.levels
+            if pages < plain
+        )[:SHIFTED]
+        self._kept: dict[int, set[Place]] = {}
+        self._rows: dict[int, Rows | None] = {}
 
-def _on_columns(pieces: InkPieces, page: Page, tried: Sequence[_Angle], best: Layout) -> Layout:
-    """The layout in rows and columns that has fewest pages."""
-    fewest = len(best.tiles)
-    ranked = sorted(
-        (offset.pages, offset.around, number, angle.radians, offset.origin, offset.shape)
-        for number, angle in enumerate(tried)
-        for offset in angle.offsets
-        if offset.pages < fewest
-    )
-    found: tuple[Lattice, set[Place], InkBoxes] | None = None
-    for pages, _, _, radians, origin, shape in ranked[:LOOKED]:
-        if pages >= fewest:
-            break
-        lattice = Lattice(turn=Affine.turn(radians), origin=origin, shape=shape)
-        ink = pieces.boxes(lattice.turn)
-        kept = spared(joined(met(ink, page, lattice), shape), ink, page, lattice)
-        if len(kept) < fewest:
-            fewest, found = len(kept), (lattice, kept, ink)
-    return best if found is None else _in_columns(page, *found)
+    def found(self) -> Iterator[Layout]:
+        """The layout with fewest pages, then others with as many, with more, and so on, a few of each."""
+        best = self._best()
+        if best is None:
+            return
+        yield self._layout(*best)
+        ways = [(self._count(*way), *way) for way in self._all()]
+        given = {len(self._layout(*best).tiles): [best]}
+        for count, shifted, number in sorted(way for way in ways if way[0] < self._plain):
+            known = given.setdefault(count, [])
+            if len(known) < VARIANTS and all(self._apart((shifted, number), other) for other in known):
+                known.append((shifted, number))
+                yield self._layout(shifted, number)
 
+    def _all(self) -> Iterator[tuple[bool, int]]:
+        """Every placement that may be looked at closely: whether its rows are shifted, and its number."""
+        yield from ((False, number) for number in range(len(self._offsets)))
+        yield from ((True, number) for number in range(len(self._levels)))
 
-def _on_shifted_rows(pieces: InkPieces, page: Page, tried: Sequence[_Angle], best: Layout) -> Layout:
-    """The layout on shifted rows that has fewest pages, and the longest edges then; or the best so far."""
-    fewest = len(best.tiles)
-    ranked = sorted(
-        (pages, number, angle.radians, level)
-        for number, angle in enumerate(tried)
-        for pages, level in angle.levels
-        if pages < fewest
-    )
-    found: tuple[Rows, Affine, InkBoxes] | None = None
-    for pages, _, radians, level in ranked[:SHIFTED]:
-        if pages > fewest:
-            break
-        turn = Affine.turn(radians)
-        ink = pieces.boxes(turn)
-        rows = shifted_rows(ink, page, level, fewer_than=fewest + (found is not None))
-        if rows is None:
-            continue
-        if found is None or (len(rows.pages), -rows.edge) < (fewest, -found[0].edge):
-            fewest, found = len(rows.pages), (rows, turn, ink)
-    if found is None:
-        return best
-    rows, turn, ink = found
-    return built(page, turn, rows.foot, rows.pages, ink)
+    def _angle(self, shifted: bool, number: int) -> float:
+        return self._levels[number][2] if shifted else self._offsets[number][3]
+
+    def _apart(self, one: tuple[bool, int], other: tuple[bool, int]) -> bool:
+        """They differ by more than an offset, so that words find other places."""
+        return one[0] != other[0] or self._angle(*one) != self._angle(*other)
+
+    def _mapped(self, radians: float) -> _Angle:
+        bitmap = Bitmap(self._pieces.boxes(Affine.turn(radians)), self._page)
+        pages = least_pages(bitmap, self._page)
+        levels = [(int(pages[i]), bitmap.level(int(i))) for i in pages.argsort(kind="stable")[:LEVELS]]
+        return _Angle(radians=radians, offsets=bitmap.offsets(OFFSETS), levels=levels)
+
+    def _best(self) -> tuple[bool, int] | None:
+        """The placement with fewest pages: in rows and columns, unless shifted rows have fewer."""
+        fewest = self._plain
+        number, fewest = self._in_columns(fewest)
+        better = self._on_shifted_rows(fewest)
+        if better is not None:
+            return True, better
+        return None if number is None else (False, number)
+
+    def _count(self, shifted: bool, number: int) -> int:
+        """How many pages a placement takes; as many as the plain one where it will not do."""
+        if not shifted:
+            return len(self._pages(number))
+        rows = self._shifted(number)
+        return self._plain if rows is None else len(rows.pages)
+
+    def _layout(self, shifted: bool, number: int) -> Layout:
+        turn = Affine.turn(self._angle(shifted, number))
+        ink = self._pieces.boxes(turn)
+        rows = self._shifted(number) if shifted else None
+        if rows is not None:
+            return built(self._page, turn, rows.foot, rows.pages, ink)
+        return _in_columns(self._page, self._lattice(number), self._pages(number), ink)
+
+    def _lattice(self, number: int) -> Lattice:
+        _, _, _, radians, origin, shape = self._offsets[number]
+        return Lattice(turn=Affine.turn(radians), origin=origin, shape=shape)
+
+    def _pages(self, number: int) -> set[Place]:
+        """The pages that an offset needs."""
+        if number not in self._kept:
+            lattice = self._lattice(number)
+            ink = self._pieces.boxes(lattice.turn)
+            kept = joined(met(ink, self._page, lattice), lattice.shape)
+            self._kept[number] = spared(kept, ink, self._page, lattice)
+        return self._kept[number]
+
+    def _shifted(self, number: int) -> Rows | None:
+        """The shifted rows at a level; None where they do not hang together, or are no fewer pages."""
+        if number not in self._rows:
+            _, _, radians, level = self._levels[number]
+            ink = self._pieces.boxes(Affine.turn(radians))
+            self._rows[number] = shifted_rows(ink, self._page, level, fewer_than=self._plain)
+        return self._rows[number]
+
+    def _in_columns(self, fewest: int) -> tuple[int | None, int]:
+        """Which offset needs the fewest pages, and how many; None where none needs fewer."""
+        found = None
+        for number, (pages, *_) in enumerate(self._offsets):
+            if pages >= fewest:
+                break
+            if len(self._pages(number)) < fewest:
+                found, fewest = number, len(self._pages(number))
+        return found, fewest
+
+    def _on_shifted_rows(self, fewest: int) -> int | None:
+        """Which level does with the fewest pages on shifted rows, and has the longest edges then."""
+        found, edge = None, 0.0
+        for number, (pages, *_) in enumerate(self._levels):
+            if pages > fewest or (pages == fewest and found is None):
+                break
+            rows = self._shifted(number)
+            count = self._plain if rows is None else len(rows.pages)
+            if rows is not None and (
+                count < fewest or (count == fewest and found is not None and rows.edge > edge)
+            ):
+                found, fewest, edge = number, count, rows.edge
+        return found

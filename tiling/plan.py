@@ -6,19 +6,21 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from tiling.distances import Check, checks_of, targets_of, with_targets
-from tiling.drawing import Drawing
+from tiling.drawing import Distance, Drawing
 from tiling.edges import edge_distances
 from tiling.errors import TilingError
 from tiling.floor_names import FloorName, floor_names
 from tiling.fonts import printable
+from tiling.gaps import across_gaps
 from tiling.kept import Lattice
-from tiling.layout import Layout, Tile, lay_on, lay_out
+from tiling.layout import Layout, Tile, lay_on, layouts
 from tiling.lettering import Words, letter
 from tiling.page_blocks import block_lattice
 from tiling.paper import Page
 from tiling.pdf import plain
 from tiling.printers import Correction
 from tiling.sharing import Shared, shared
+from tiling.straight import with_straight_line
 from tiling.strips import elided
 
 __all__ = ["Job", "Piece", "Plan", "named_plans", "plan_piece", "plan_pieces", "unlike_labels"]
@@ -125,12 +127,38 @@ def plan_piece(
     """
     if not piece.drawing.paths and not piece.drawing.discs:
         raise TilingError(f"{piece.name}: nothing is drawn")
-    distances = targets_of(piece.drawing, taped=page.paper.roll or not _fits_one_page(piece.drawing, page))
+    known = targets_of(piece.drawing, taped=page.paper.roll or not _fits_one_page(piece.drawing, page))
+    drawing = with_targets(piece.drawing, known)
+    if lattice is not None:
+        return _planned(piece, label, known, lay_on(drawing, page, lattice))
+    ways = layouts(drawing, page, search=search)
+    plans: list[Plan] = []
+    for layout in ways:
+        try:
+            plans.append(_planned(piece, label, known, layout))
+        except TilingError:  # no room for the words
+            if len(layout.tiles) == layout.plain:
+                raise
+            continue
+        if not _crossing(plans[0]):
+            break
+    # Words across strokes are worth more than a page.
+    return next(plan for plan in plans if _crossing(plan) <= _crossing(plans[-1]))
+
+
+def _crossing(plan: Plan) -> int:
+    """How many words lie across strokes."""
+    return sum(words.crosses for words in plan.words)
+
+
+def _planned(piece: Piece, label: str, known: Sequence[Distance], layout: Layout) -> Plan:
+    """The plan of a piece on its pages, with distances across their gaps and along their edges, and straight lines."""
+    distances = tuple(known)
     drawing = with_targets(piece.drawing, distances)
-    layout = lay_out(drawing, page, search=search) if lattice is None else lay_on(drawing, page, lattice)
     if not piece.parts:
-        distances = (*distances, *edge_distances(drawing, layout, distances))
-        drawing = with_targets(piece.drawing, distances)
+        distances += across_gaps(piece.drawing, layout, distances)
+        distances += edge_distances(with_targets(piece.drawing, distances), layout, distances)
+        drawing = with_straight_line(with_targets(piece.drawing, distances), layout)
     drawing, words = _lettered(drawing, layout)
     return Plan(
         piece=piece,
@@ -147,22 +175,29 @@ def _lettered(drawing: Drawing, layout: Layout) -> tuple[Drawing, tuple[Words, .
     """The drawing with its words in place: all of them, or where a small piece has no room for that, the few that
     do (the map has the rest), at last without the picture that explains the lines.
 
-    On a drawing that is not full size as many words stand around much less: there words are left out until none
-    has to lie across a stroke, and at last what names holes, marks and lines goes too.
+    On fewer pages than a plain layout has there may be no clear place for all words either: then the few do that
+    keep off the strokes.  On a drawing that is not full size as many words stand around much less: there words are
+    left out until none has to lie across a stroke, and at last what names holes, marks and lines goes too.
     Raises:
         TilingError: even the fewest find no room.
     """
     few = replace(drawing, notes=tuple(replace(note, text=note.short or note.text) for note in drawing.notes))
     bare = replace(few, notes=tuple(note for note in few.notes if note.figure is None))
     least = replace(bare, notes=tuple(note for note in bare.notes if not (note.leader and note.rank > 3)))
-    tries = (drawing, few, bare) if layout.page.scale.full else (few, bare, least)
+    full, fewer = layout.page.scale.full, len(layout.tiles) < layout.plain
+    tries = (drawing, few, bare) if full else (few, bare, least)
+    found: list[tuple[int, Drawing, tuple[Words, ...]]] = []
     for tried in tries[:-1]:
         try:
             words = letter(tried, layout)
         except TilingError:
             continue
-        if layout.page.scale.full or sum(placed.crosses for placed in words) <= CROSSING:
+        crossing = sum(placed.crosses for placed in words)
+        if (full and not fewer) or crossing <= (0 if full else CROSSING):
             return tried, words
+        found.append((crossing, tried, words))
+    if full and found:
+        return min(found, key=lambda each: each[0])[1:]
     return tries[-1], letter(tries[-1], layout)
 
 

@@ -23,8 +23,8 @@ OVER = (
     "right side and at its top, where it has one.",
     "Join each row from the right: lay a page over the one on its right, its trimmed edge on the dashed line "
     "there, the halves of each match mark making one disc. That does on opaque paper too.",
-    "Join the rows from the top, the lower over the upper. Hold a straightedge along the row; against a window you "
-    "see both marks of a seam.",
+    "Join the rows from the top, the lower over the upper. Hold a straightedge along the row, and along the "
+    "straight line that leads from row to row; against a window you see both marks of a seam.",
     SHIFTED,
     "Tape at the marks first, then along the seam.",
 )
@@ -33,7 +33,8 @@ BUTT = (
     "cut off. Then trim it with knife and straightedge along every dashed line, through the middle of the marks.",
     "Lay the trimmed edges of two pages against one another on a flat board. The halves of each match mark make "
     "one disc, their arms one line; no gap shows between them, and neither lies over the other.",
-    "Join each row, then the rows. Hold a straightedge along the row.",
+    "Join each row, then the rows. Hold a straightedge along the row, and along the straight line that leads from "
+    "row to row.",
     SHIFTED,
     "Tape across the marks first. Then turn the pattern over and lay a strip of tape along the whole seam: a butt "
     "joint has nothing else to hold it.",

@@ -335,6 +335,7 @@ def _title(pattern: Pattern, boat: str, scale: Scale, *, whole: bool) -> list[No
         half = ""
     at_scale = "" if scale.full else f", {scale.name}"  # the name is in no layer
     small = () if scale.full else (f"{scale.warning}. Lengths in words are the boat's.",)
+    use = USE if any(not reading.land for reading in pattern.readings) else ()
     lines = [
         boat,
         *small,
@@ -342,9 +343,9 @@ def _title(pattern: Pattern, boat: str, scale: Scale, *, whole: bool) -> list[No
         *(f"{fact}." for fact in pattern.facts[:3]),
         f"Shows the {pattern.face}.",
         half,
-        *(USE if any(not reading.land for reading in pattern.readings) else ()),
+        *use,
     ]
-    # Where several patterns share pages these name their piece; the rest stands beside the map of those pages.
+    # Where there is no room for all, these name the piece; the rest stands beside the map of its pages.
     few = [f"{pattern.name}:", *lines[1 : 3 + len(small)], f"Shows the {pattern.face}.", half]
     name = f"{pattern.name.upper()}{at_scale}"
     return [
@@ -359,6 +360,7 @@ def _title(pattern: Pattern, boat: str, scale: Scale, *, whole: bool) -> list[No
         Note(
             text=_block(lines),
             short=_block(few),
+            rest=" ".join(use),
             target=target,
             height=WORDS,
             reach=250.0,

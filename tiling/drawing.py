@@ -98,7 +98,8 @@ class Note:
         leader: a thin line joins the words to the target where they stand apart from it.
         rank: the lower is placed first.
         figure: a picture above the words.
-        short: fewer words that do where several things share pages and the rest is told on their map; empty: all.
+        short: fewer words that do where there is little room and the rest is told on the map; empty: all.
+        rest: what the map must tell where the short form is printed, besides the facts that it tells anyway.
         room: which of the drawing's rooms the words belong to; -1: to none.
         layer: of the words, their leader and their figure; empty for none.
     """
@@ -112,6 +113,7 @@ class Note:
     rank: int = 5
     figure: Figure | None = None
     short: str = ""
+    rest: str = ""
     room: int = -1
     layer: str = ""
 

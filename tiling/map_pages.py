@@ -192,7 +192,8 @@ def _all_facts(plan: Plan, first: int) -> list[str]:
     count = len(plan.layout.tiles)
     said = f"1 page: {first}" if count == 1 else f"{count} pages: {first} to {first + count - 1}"
     said += _lie(plan.layout)
-    sentences = [f"{fact.rstrip('.')}." for fact in (said, *plan.piece.facts)]
+    left_out = dict.fromkeys(n.rest for n in plan.drawing.notes if n.rest and n.text == n.short)
+    sentences = [f"{fact.rstrip('.')}." for fact in (said, *plan.piece.facts, *left_out)]
     if plan.piece.parts:
         return [" ".join(sentences[:2]), *sentences[2:]]
     return [" ".join(sentences)]

@@ -41,8 +41,8 @@ def outlines() -> dict[str, Drawing]:
     frame = _section(700.0, 820.0, 2.4, math.pi, 2.0 * math.pi)
     half = _section(700.0, 820.0, 2.4, 1.5 * math.pi, 2.0 * math.pi)
     ring = (_section(750.0, 500.0, 2.4, 0.0, 2.0 * math.pi), _section(660.0, 410.0, 2.4, 0.0, 2.0 * math.pi))
-    sweep = np.linspace(0.0, 0.5 * math.pi, 400)
-    stem = np.column_stack([1130.0 * (1.0 - np.cos(sweep)), 1720.0 * np.sin(sweep)])
+    along = np.linspace(0.0, 1.0, 400)[:, None]
+    stem = along * [1130.0, 1720.0] + 1200.0 * along * (1.0 - along) * np.array([-0.836, 0.549])
     beam = np.linspace(-650.0, 650.0, 200)
     knee = [
         (0.0, 0.0),

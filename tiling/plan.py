@@ -152,7 +152,7 @@ def _crossing(plan: Plan) -> int:
 
 
 def _planned(piece: Piece, label: str, known: Sequence[Distance], layout: Layout) -> Plan:
-    """The plan of a piece on its pages, with distances across their gaps and along their edges, and straight lines."""
+    """The plan of a piece on its pages, with distances across gaps and along edges, and straight lines."""
     distances = tuple(known)
     drawing = with_targets(piece.drawing, distances)
     if not piece.parts:

@@ -156,6 +156,7 @@ def _pieces(title: str, patterns: Sequence[Pattern], *, whole: bool, scale: Scal
                 *pattern.facts[1:],
             ),
             drawing=draw(pattern, boat=title, whole=whole, scale=scale),
+            alone=pattern.trial,
         )
         for pattern in patterns
     )

@@ -41,12 +41,14 @@ class Piece:
         facts: short lines for the list and the map (stock, quantity, face).
         drawing: mm.
         parts: the pieces that it is laid together of; empty where it is one.
+        alone: it shares no page with others, as it is wanted before them.
     """
 
     name: str
     facts: tuple[str, ...]
     drawing: Drawing
     parts: tuple[Piece, ...] = ()
+    alone: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -235,7 +237,7 @@ def _shared(plans: list[Plan], page: Page) -> list[Plan]:
     """The plans with those taken together whose pieces need fewer pages so."""
     kept: dict[int, Plan] = dict(enumerate(plans))
     for _ in range(ROUNDS):
-        single = [index for index, plan in kept.items() if not plan.piece.parts]
+        single = [i for i, plan in kept.items() if not plan.piece.parts and not plan.piece.alone]
         members = [plans[index] for index in single]
         groups = shared(
             [plan.piece.drawing for plan in members], [len(plan.layout.tiles) for plan in members], page

@@ -217,3 +217,14 @@ def test_the_demo_is_within_a_millimetre_and_a_half_of_the_boat_it_was_measured_
         share = side.run / side.run[-1]
         true = side.points - np.stack([sunk * np.sin(0.9 * np.pi * share), np.zeros_like(share)], axis=-1)
         assert off(0.0, "side", true).max() < 1.5
+
+
+def test_what_is_tried_first_has_pages_of_its_own(tmp_path: Path) -> None:
+    """Small pieces share pages; the strip, which is wanted before them, does not."""
+    folder = write_repair(tmp_path / "in", _straight(), '[[piece]]\nkind = "frame"\nmade_in = "futtocks"\n')
+    made = CliRunner().invoke(
+        main, ["patterns", str(folder), "--into", str(tmp_path / "out"), "--paper", "a4"]
+    )
+    assert made.exit_code == 0, made.output
+    assert "  frame 4 starboard bottom; frame 4 starboard side: page" in made.output
+    assert "  fit-up strip starboard: page" in made.output

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import functools
 import re
-from collections.abc import Iterator, Sequence
+import zlib
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 
 from tiling.fonts import LINE_PITCH, text_width
-from tiling.ink import THIN, Ink
+from tiling.ink import THIN, Ink, NoInk
 from tiling.paper import Box, Page
 from tiling.pdf import PdfFile, plain
 from tiling.strips import elided
@@ -32,13 +33,18 @@ class FrontPage:
 
     Attributes:
         name: as it is printed.
-        content: its operators without the strips.
+        packed: its operators, compressed: thousands of maps wait for each other.
         links: boxes of it, mm, each with the number of the page that it leads to, from 1.
     """
 
     name: str
-    content: str
+    packed: bytes
     links: tuple[tuple[Box, int], ...] = ()
+
+    @property
+    def content(self) -> str:
+        """Its operators without the strips."""
+        return zlib.decompress(self.packed).decode("latin-1")
 
 
 @functools.lru_cache(maxsize=4096)
@@ -70,14 +76,19 @@ def wrapped(text: str, room: float, height: float = BODY) -> list[str]:
 
 
 class Flow:
-    """Pages in the making; ``x0`` to ``x1`` is the breadth that may be used, ``y`` the foot of what stands."""
+    """Pages in the making; ``x0`` to ``x1`` is the breadth that may be used, ``y`` the foot of what stands.
 
-    def __init__(self, pdf: PdfFile, page: Page) -> None:
+    Args:
+        blank: nothing is drawn: only the number of pages is wanted.
+    """
+
+    def __init__(self, pdf: PdfFile, page: Page, *, blank: bool = False) -> None:
         self._pdf = pdf
         self._window: Box = page.window
         self._name = ""
         self._part = 0
-        self._ink = Ink(pdf)
+        self._make: Callable[[PdfFile], Ink] = NoInk if blank else Ink
+        self._ink = self._make(pdf)
         self._links: list[tuple[Box, int]] = []
         self._done: list[FrontPage] = []
         self.x0, _, self.x1, self.y = self._window
@@ -120,8 +131,9 @@ class Flow:
     def _end(self) -> None:
         if self._part:
             name = self._name if self._part == 1 else f"{self._name} ({self._part})"
-            self._done.append(FrontPage(name=name, content=self._ink.text(), links=tuple(self._links)))
-        self._ink, self._links = Ink(self._pdf), []
+            packed = zlib.compress(self._ink.text().encode("latin-1"), 1)
+            self._done.append(FrontPage(name=name, packed=packed, links=tuple(self._links)))
+        self._ink, self._links = self._make(self._pdf), []
         self.y = self._window[3]
 
     def pages(self) -> list[FrontPage]:

@@ -41,7 +41,7 @@ def front_pages(job: Job, plans: Sequence[Plan], pdf: PdfFile, *, check: float) 
     """
     count = -1
     while True:  # the list and the maps name page numbers, which depend on how many first pages there are
-        flow = Flow(pdf, job.page)
+        flow = Flow(pdf, job.page, blank=count < 0)
         if job.roll is not None:
             add_print_shop(flow, job.roll, plans)
         extras = add_how_to(flow, job, check=check)

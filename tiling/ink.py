@@ -9,7 +9,7 @@ from tiling.drawing import XY, Disc, Stroke
 from tiling.pdf import PdfFile
 from tiling.runs import stroke_state
 
-__all__ = ["FINE", "FIRM", "LEADER", "THIN", "Ink", "round_path"]
+__all__ = ["FINE", "FIRM", "LEADER", "THIN", "Ink", "NoInk", "round_path"]
 
 # Breadths of lines, mm: members of the ISO 128 series
 FINE = Stroke(width=0.13)
@@ -104,3 +104,27 @@ class Ink:
     def blank(self, disc: Disc) -> None:
         """A round spot of bare paper over what was drawn before."""
         self._parts.append(f"1 g {round_path(disc.centre, disc.radius)} f 0 g\n")
+
+
+class NoInk(Ink):
+    """Takes everything and draws nothing: for finding out how much room is needed."""
+
+    def lines(self, runs: Iterable[Sequence[XY]], stroke: Stroke = THIN) -> None:
+        """Nothing."""
+
+    def box(self, x0: float, y0: float, x1: float, y1: float, stroke: Stroke = THIN) -> None:
+        """Nothing."""
+
+    def panel(self, x0: float, y0: float, x1: float, y1: float, *, grey: float) -> None:
+        """Nothing."""
+
+    def fill(self, corners: Sequence[XY]) -> None:
+        """Nothing."""
+
+    def disc(self, disc: Disc) -> None:
+        """Nothing."""
+
+    def words(
+        self, text: str, at: XY, height: float = 3.5, *, turn: float = 0.0, align: str = "left"
+    ) -> None:
+        """Nothing."""

@@ -127,21 +127,7 @@ def pattern_record(plan: Plan, strokes: Cut, numbers: Mapping[int, int]) -> byte
             for seam in layout.seams
             if seam.over in numbers and seam.under in numbers
         ],
-        "words": [
-            [numbers[words.tile], line.text, *_whole(line.at), _whole((words.height,))[0]]
-            for words in plan.words
-            if words.tile in numbers
-            for line in words.lines
-        ]
-        + [
-            [numbers[name.tile], said, *_whole(at), _whole((height,))[0]]
-            for name in plan.names
-            if name.tile in numbers
-            for said, at, height in (
-                (name.text, name.at, name.height),
-                (name.below, name.below_at, BELOW),
-            )
-        ],
+        "words": _words(plan, numbers),
         "distances": [
             [check.name, *check.letters, *_whole(
                 [*layout.to_grid.at(check.distance.start), *layout.to_grid.at(check.distance.end)]
@@ -157,17 +143,34 @@ def _place(layout: Layout, index: int) -> list[int]:
     return _whole((shift.tx, shift.ty))
 
 
+def _words(plan: Plan, numbers: Mapping[int, int]) -> list[list[object]]:
+    """Each line of words: page number, text, left end of the base line, height of a capital."""
+    lines = [
+        (numbers[words.tile], line.text, *line.at, words.height)
+        for words in plan.words
+        if words.tile in numbers
+        for line in words.lines
+    ] + [
+        (numbers[name.tile], said, *at, height)
+        for name in plan.names
+        if name.tile in numbers
+        for said, at, height in ((name.text, name.at, name.height), (name.below, name.below_at, BELOW))
+    ]
+    figures = _whole(np.array([line[2:] for line in lines]))
+    return [[*line[:2], *figures[3 * i : 3 * i + 3]] for i, line in enumerate(lines)]
+
+
 def _strokes(strokes: Cut) -> list[list[int]]:
     """Each path: its breadth, whether it is filled, its first vertex, then the steps from vertex to vertex."""
     points = np.rint(strokes.points * PER_MM).astype(np.int64)
     ends = [*strokes.starts[1:].tolist(), len(points)]
     steps = np.diff(points, axis=0, prepend=np.zeros((1, 2), dtype=np.int64))
-    found = []
-    for path, start, end in zip(strokes.paths, strokes.starts.tolist(), ends, strict=True):
-        steps[start] = points[start]
-        run: list[int] = steps[start:end].ravel().tolist()
-        found.append([round(path.stroke.width * PER_MM), int(path.filled), *run])
-    return found
+    steps[strokes.starts] = points[strokes.starts]
+    flat: list[int] = steps.ravel().tolist()
+    return [
+        [round(path.stroke.width * PER_MM), int(path.filled), *flat[2 * start : 2 * end]]
+        for path, start, end in zip(strokes.paths, strokes.starts.tolist(), ends, strict=True)
+    ]
 
 
 def _beside_words(plan: Plan) -> list[list[int]]:

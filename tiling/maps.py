@@ -104,6 +104,8 @@ class MapGrid:
 
 def draw_map(flow: Flow, plan: Plan, grid: MapGrid, box: Box, first: int) -> int:
     """Draw it, each printed cell leading to its page; returns the number of the page on which it stands."""
+    if not first:
+        return flow.number
     ink = flow.ink
     scale = grid.scale(box[2] - box[0], box[3] - box[1])
     x0, _, _, y1 = grid.box
@@ -119,14 +121,13 @@ def draw_map(flow: Flow, plan: Plan, grid: MapGrid, box: Box, first: int) -> int
         if index is not None:
             ink.box(left, low, right, high, THIN)
             names.append((name, (left, low, right, high)))
-            if first:
-                flow.link((left, low, right, high), first + index)
+            flow.link((left, low, right, high), first + index)
         else:
             arm = min(2.5, 0.3 * (right - left), 0.3 * (high - low))
             ink.lines(
                 [((x - arm, y - arm), (x + arm, y + arm)), ((x - arm, y + arm), (x + arm, y - arm))], MISSING
             )
-    drawn = _draw_outlines(ink, plan, place) if first else np.zeros((0, 2))
+    drawn = _draw_outlines(ink, plan, place)
     spots = _target_spots(plan, grid, place)
     # A target's letter weighs as much as many strokes, so that no page's name stands on it.
     letters = np.array([at for _, at in spots.values()]).reshape(-1, 2)

@@ -9,7 +9,6 @@ preferences), 12.4.2 (page labels), 12.5.6.5 (links), 14.6 (marked content); sec
 
 from __future__ import annotations
 
-import functools
 import math
 import zlib
 from collections.abc import Sequence
@@ -28,7 +27,7 @@ __all__ = ["POINTS_PER_MM", "Entry", "Link", "PdfFile", "plain"]
 
 POINTS_PER_MM = 72.0 / 25.4  # ISO 32000: the unit of user space is 1/72 in
 VERSION = (1, 7)
-LEVEL = 6  # of compression; a lower one saves no time worth having on pages of a few kB
+LEVEL = 4  # of compression; 6 makes pages 3 % smaller and takes half as long again
 LONGEST = 14_400  # points; longer pages are refused by some viewers (ISO 32000-1, annex C; from memory)
 
 # The PDF header's second line: four bytes above 127 say that the file is binary (ISO 32000-1, 7.5.2).
@@ -122,7 +121,7 @@ class PdfFile:
         info.title, info.subject, info.creator = plain(title), plain(subject), plain(creator)
         info.author = ""
         self._font = getFont(fonts.register())
-        self._shown: dict[str, tuple[tuple[str, str], ...]] = {}
+        self._shown: dict[tuple[str, float], str] = {}
         self._forms: dict[str, str] = {}
         self._layers = Layers(self)
         self._pages: list[int] = []
@@ -299,28 +298,27 @@ class PdfFile:
         if align != "left":
             back = fonts.text_width(text, height) * (0.5 if align == "middle" else 1.0)
             x, y = x - back * math.cos(turn), y - back * math.sin(turn)
-        size = _size(height)
         if turn:
             c, s = number(math.cos(turn)), number(math.sin(turn))
             matrix = f"{c} {s} {number(-math.sin(turn))} {c} {x:.3f} {y:.3f}"
         else:
             matrix = f"1 0 0 1 {x:.3f} {y:.3f}"
-        shows = "".join(f"{font} {size} Tf ({data}) Tj " for font, data in self._encoded(text))
+        shows = self._shows(text, height)
         if outline:  # text rendering mode 1, ISO 32000-1, 9.3.6 (from memory)
             return f"q {outline:g} w [] 0 d 0 G BT 1 Tr {matrix} Tm {shows}ET Q\n"
         return f"BT {matrix} Tm {shows}ET\n"
 
-    def _encoded(self, text: str) -> tuple[tuple[str, str], ...]:
-        """The text in the codes of the font's subsets: pairs of the subset's name and an escaped string."""
-        found = self._shown.get(text)
+    def _shows(self, text: str, height: float) -> str:
+        """The operators that show the text in the codes of the font's subsets."""
+        found = self._shown.get((text, height))
         if found is None:
-            font, document = self._font, self._document
-            found = tuple(
-                (font.getSubsetInternalName(subset, document), _escaped(data))
+            font, document, size = self._font, self._document, number(fonts.size_for(height))
+            found = "".join(
+                f"{font.getSubsetInternalName(subset, document)} {size} Tf ({_escaped(data)}) Tj "
                 for subset, data in font.splitString(fonts.printable(plain(text)), document)
             )
             if len(self._shown) < 4096:  # words that come once a page must not pile up
-                self._shown[text] = found
+                self._shown[text, height] = found
         return found
 
     # The end
@@ -404,12 +402,6 @@ class PdfFile:
         """A string as it is written among the file's objects."""
         found: bytes = PDFString(plain(text)).format(self._document)
         return found.decode("latin-1")
-
-
-@functools.lru_cache
-def _size(height: float) -> str:
-    """The font's size for capitals of that height, as text."""
-    return number(fonts.size_for(height))
 
 
 def number(value: float) -> str:

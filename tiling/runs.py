@@ -94,7 +94,7 @@ class Cut:
         real: shape (n - 1,): False between two paths.
         along: length along its path at each vertex, mm.
         boxes: shape (n - 1, 4): least x, least y, greatest x, greatest y with half the stroke's breadth.
-        states: the operators that set each path's stroke, less the phase of its dashes.
+        states: the operators that set each path's stroke; empty where it is dashed, as those hang on the run.
     """
 
     paths: tuple[Path, ...]
@@ -105,6 +105,7 @@ class Cut:
     real: NDArray[np.bool_]
     along: FloatArray
     boxes: FloatArray
+    states: tuple[str, ...]
 
     def in_windows(self, windows: Sequence[Box]) -> list[NDArray[np.intp]]:
         """The segments that meet each window.
@@ -164,36 +165,36 @@ class Cut:
         firsts = segments[np.append(0, breaks)].tolist()
         lasts = (segments[np.append(breaks, len(segments)) - 1] + 1).tolist()
         found: list[tuple[str, str]] = []
-        out: list[str] = []
-        state, filled, layer = "", -1, self.paths[int(owner[0])].layer
+        out: list[str] = []  # runs in one state are one path with one stroke at its end
+        state, filled, layer, paint = "", -1, self.paths[int(owner[0])].layer, ""
         for first, last in zip(firsts, lasts, strict=True):
             which = int(self.path_of[first])
             path = self.paths[which]
             if path.layer != layer:
-                found.append((layer, "".join(out)))
-                out, state, layer = [], "", path.layer
+                found.append((layer, "".join([*out, paint])))
+                out, state, layer, paint = [], "", path.layer, ""
             if path.filled:
                 if which == filled:
                     continue
                 filled = which
                 first, last = self._whole(which)
-            wanted = stroke_state(path.stroke, phase=float(self.along[first]))
+            wanted = self.states[which] or stroke_state(path.stroke, phase=float(self.along[first]))
             if wanted != state:
-                out.append(wanted)
-                state = wanted
-            out.append(self._run(path, which, first, last))
-        return [*found, (layer, "".join(out))]
+                out += (paint, wanted)
+                state, paint = wanted, ""
+            close = path.closed and (first, last) == self._whole(which)
+            line = " l\n".join(self.texts[first + 1 : last + (0 if close else 1)])
+            if close or path.filled:
+                out.append(f"{paint}{self.texts[first]} m\n{line} l {'f' if path.filled else 's'}\n")
+                paint = ""
+            else:
+                out.append(f"{self.texts[first]} m\n{line} l\n")
+                paint = "S\n"
+        return [*found, (layer, "".join([*out, paint]))]
 
     def _whole(self, which: int) -> tuple[int, int]:
         following = self.starts[which + 1] if which + 1 < len(self.starts) else len(self.points)
         return int(self.starts[which]), int(following) - 1
-
-    def _run(self, path: Path, which: int, first: int, last: int) -> str:
-        close = path.closed and (first, last) == self._whole(which)
-        line = " l\n".join(self.texts[first + 1 : last + (0 if close else 1)])
-        if path.filled:
-            return f"{self.texts[first]} m\n{line} l f\n"
-        return f"{self.texts[first]} m\n{line} l {'s' if close else 'S'}\n"
 
 
 def stroke_state(stroke: Stroke, *, phase: float = 0.0) -> str:
@@ -271,4 +272,5 @@ def cut(paths: Sequence[Path], place: Affine | None = None) -> Cut:
         real=real,
         along=total - total[starts][owner] if len(points) else total,
         boxes=np.hstack([low, high]),
+        states=tuple("" if path.stroke.dash else _full_state(path.stroke) for path in paths),
     )

@@ -44,7 +44,7 @@ def map_pages(job: Job, plans: Sequence[Plan], pdf: PdfFile) -> Front:
     """The maps, which are part of every set; they name page numbers of the set and lead to them."""
     count = -1
     while True:
-        flow = Flow(pdf, job.page)
+        flow = Flow(pdf, job.page, blank=count < 0)
         maps = add_maps(flow, plans, first=count + 1)
         pages = flow.pages()
         if len(pages) == count:
@@ -74,7 +74,7 @@ def first_pages(
     each = maps + sum(len(plan.layout.tiles) for plan in plans)
     count = -1
     while True:  # the list names page numbers, which depend on how many of these pages there are
-        flow = Flow(pdf, job.page)
+        flow = Flow(pdf, job.page, blank=count < 0)
         extras = add_how_to(flow, job, check=check)
         add_list(flow, job, plans, first=maps + 1, each=True)
         extras = fill(flow, job, extras)

@@ -39,15 +39,20 @@ def tile_contents(plan: Plan, strokes: Cut, pdf: PdfFile) -> Iterator[str]:
         shift = layout.to_page(tile)
         more = [loose[index] for index in np.flatnonzero(_meet(boxes, tile.window)).tolist()]
         near = np.array([box for box, _, _ in more], dtype=float).reshape(-1, 4)
+        taken = np.concatenate([near, strokes.boxes[here]])
 
         def clear(
             box: Box,
             here: NDArray[np.intp] = here,
-            near: FloatArray = near,
+            taken: FloatArray = taken,
+            words: int = len(more),
             by: tuple[float, float] = (shift.tx, shift.ty),
         ) -> bool:
             on_grid = (box[0] - by[0], box[1] - by[1], box[2] - by[0], box[3] - by[1])
-            return strokes.clear(here, on_grid) and not _meet(near, on_grid).any()
+            met = np.flatnonzero(_meet(taken, on_grid))
+            if not len(met):
+                return True
+            return bool(met[0] >= words) and strokes.clear(here[met - words], on_grid)
 
         ink = Ink(pdf)
         drawn = _in_layers([*strokes.operators(here), *(part[1:] for part in more)], pdf)

@@ -253,10 +253,9 @@ class Book:
         end = self.x0 + max([wide, *(text_width(line, SMALL) + 2.0 * PAD for line in lines)])
         top = self.y - 1.6
         self.y -= self._title_height(title)
-        self.ink.panel(self.x0, self.y, end, top, grey=0.9)
         for index, line in enumerate(lines):
             self.ink.words(line, (self.x0 + PAD, top - 0.4 - (index + 1) * PITCH + 0.5 * SMALL), SMALL)
-        self.ink.line((self.x0, self.y), (end, self.y), FINE)
+        self.ink.line((self.x0, self.y), (end, self.y), FIRM)
 
     def _cells(
         self, lines: Sequence[Sequence[str]], columns: Sequence[Column], widths: Sequence[float]

@@ -66,6 +66,8 @@ class Extra:
 def add_how_to(flow: Flow, job: Job, *, check: float) -> list[Extra]:
     """The pages on printing and on taping; returns the short things that found no room there."""
     extras = [Extra(_cautions_height(flow, job), _cautions)]
+    if job.first_piece:
+        extras.append(Extra(_cheap_height(flow, job.first_piece), _cheap))
     _print_and_check(flow, job, check)
     extras = [*fill(flow, job, extras), Extra(_map_words_height(flow), _map_words)]
     _tape_and_measure(flow, job)
@@ -219,12 +221,22 @@ def add_list(flow: Flow, job: Job, plans: Sequence[Plan], *, first: int, each: b
     saved = sum(plan.saved for plan in plans)
     told = f" The search for fewer pages saved {saved}." if saved else ""
     flow.paragraph(f"{total} {counted}, {first - 1} of them {kinds}.{told}")
-    if job.first_piece:
-        flow.heading("Make one cheap template first")
-        flow.paragraph(
-            f"Make {plain(job.first_piece)} in card or thin board before anything else. Offer it to the "
-            "boat, or lay it on the faired lines. If it is true, go on to the good wood."
-        )
+
+
+def _cheap_words(piece: str) -> str:
+    return (
+        f"Make {plain(piece)} in card or thin board before anything else. Offer it to the boat, or lay it on the "
+        "faired lines. If it is true, go on to the good wood."
+    )
+
+
+def _cheap_height(flow: Flow, piece: str) -> float:
+    return flow.heading_height + flow.height_of(_cheap_words(piece))
+
+
+def _cheap(flow: Flow, job: Job) -> None:
+    flow.heading("Make one cheap template first")
+    flow.paragraph(_cheap_words(job.first_piece or ""))
 
 
 MAP_WORDS = (

@@ -40,8 +40,8 @@ class Layers:
         return self._known[name][0]
 
     def resources(self) -> str:
-        """The dictionary for a page's resources."""
-        return f"<< {' '.join(f'/{called} {number} 0 R' for called, number in self._known.values())} >>"
+        """The entries for a page's resources."""
+        return " ".join(f"/{called} {number} 0 R" for called, number in self._known.values())
 
     def write(self) -> str:
         """Write every layer; returns the catalogue's list of them, all switched on.

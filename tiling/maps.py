@@ -191,7 +191,9 @@ def _draw_outlines(ink: Ink, plan: Plan, place: Place) -> FloatArray:
     points = place(plan.layout.to_grid.apply(points))
     reach = np.maximum.reduceat(points, starts, axis=0) - np.minimum.reduceat(points, starts, axis=0)
     # one vertex in each COARSE of the way is enough to the eye
-    way = np.cumsum(np.hypot(*np.diff(points, axis=0, prepend=points[:1]).T))
+    steps = np.hypot(*np.diff(points, axis=0, prepend=points[:1]).T)
+    steps[starts] = 0.0  # nothing is drawn from one path to the next
+    way = np.cumsum(steps)
     keep = np.diff(way // COARSE, prepend=-1.0) != 0.0
     keep[starts] = keep[np.append(starts[1:], len(points)) - 1] = True
     ends = np.append(starts[1:], len(points))

@@ -33,6 +33,7 @@ LONGEST = 14_400  # points; longer pages are refused by some viewers (ISO 32000-
 # The PDF header's second line: four bytes above 127 say that the file is binary (ISO 32000-1, 7.5.2).
 HEADER = b"%%PDF-%d.%d\n%%\xe2\xe3\xcf\xd3\n" % VERSION
 
+AGAIN = "/Again << /ActualText ( ) >>"  # what is read for words that another page says
 PREFERENCES = (
     "<< /PrintScaling /None /Duplex /Simplex /PickTrayByPDFSize %s /NumCopies 1 /DisplayDocTitle true >>"
 )
@@ -192,6 +193,14 @@ class PdfFile:
         if not name or not operators:
             return operators
         return f"/OC /{self._layers.resource(name)} BDC\n{operators}EMC\n"
+
+    def said_again(self, operators: str) -> str:
+        """Operators that repeat words of another page: seen and printed as others, but not found by a search.
+
+        A space stands for them, as some viewers take empty words for none given.
+        Source: ISO 32000-1, 14.9.4 (replacement text; from memory).
+        """
+        return f"/Span /Again BDC\n{operators}EMC\n"
 
     def add_page(self, content: str, *, label: str, links: Sequence[Link] = ()) -> None:
         """Write a page whose operators draw in millimetres from its lower left corner; links may lead to pages that
@@ -364,7 +373,7 @@ class PdfFile:
         forms = " ".join(f"/{name} {number}" for name, number in self._forms.items())
         self._resources.data = (
             f"<< /ProcSet [/PDF /Text] /Font {fonts_number} 0 R /XObject << {forms} >>"
-            f" /Properties {self._layers.resources()} >>"
+            f" /Properties << {AGAIN} {self._layers.resources()} >> >>"
         )
 
     def _write_kept(self) -> None:

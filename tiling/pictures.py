@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 from tiling.drawing import XY, Disc, Stroke
 from tiling.ink import FINE, THIN, Ink
 from tiling.paper import Box
@@ -10,7 +12,7 @@ __all__ = ["taping_picture"]
 
 TRIM = Stroke(width=0.18, dash=(3.0, 1.0))
 CUT = Stroke(width=0.7)
-OFF = 0.85  # grey of what is cut off
+HATCH = 1.6  # mm from line to line in what is cut off: lines survive a copier where a grey does not
 WIDE, TALL = 30.0, 40.0  # mm; a page in the picture
 LAP = 5.0  # mm; half the overlap in the picture
 
@@ -31,7 +33,7 @@ def _one_butted(ink: Ink, at: XY) -> None:
     """A page with others on all sides."""
     x, y = at
     left, low, right, top = x + LAP, y + LAP, x + WIDE - LAP, y + TALL - LAP
-    ink.panel(x, y, x + WIDE, y + TALL, grey=OFF)
+    ink.lines(_hatching((x, y, x + WIDE, y + TALL)), FINE)
     ink.panel(left, low, right, top, grey=1.0)
     ink.box(x, y, x + WIDE, y + TALL, THIN)
     ink.lines([((line, y), (line, y + TALL)) for line in (left, right)], TRIM)
@@ -68,14 +70,27 @@ def _four_butted(ink: Ink, at: XY) -> None:
 def _one_page(ink: Ink, at: XY) -> None:
     x, y = at
     right, top = x + WIDE - LAP, y + TALL - LAP
-    ink.panel(right, y, x + WIDE, y + TALL, grey=OFF)
-    ink.panel(x, top, x + WIDE, y + TALL, grey=OFF)
+    ink.lines(_hatching((right, y, x + WIDE, y + TALL)), FINE)
+    ink.lines(_hatching((x, top, right, y + TALL)), FINE)
     ink.box(x, y, x + WIDE, y + TALL, THIN)
     ink.lines([((right, y), (right, y + TALL))], TRIM)
     ink.lines([((x, top), (x + WIDE, top))], TRIM)
     for spot in ((right, y + 8.0), (right, top - 6.0), (x + 8.0, top), (right - 6.0, top)):
         ink.disc(Disc(centre=spot, radius=0.8))
     ink.words("B1", (x + 0.5 * (WIDE - LAP), y + 15.0), 5.0, align="middle")
+
+
+def _hatching(box: Box) -> list[tuple[XY, XY]]:
+    """Lines at 45 degrees across a box, x - y a whole number of steps, so that those of neighbours meet."""
+    x0, y0, x1, y1 = box
+    step = HATCH * 2.0**0.5
+    found = []
+    for count in range(math.ceil((x0 - y1) / step), math.floor((x1 - y0) / step) + 1):
+        off = count * step
+        low, high = max(x0, y0 + off), min(x1, y1 + off)
+        if high > low:
+            found.append(((low, low - off), (high, high - off)))
+    return found
 
 
 def _four_pages(ink: Ink, at: XY) -> None:

@@ -166,7 +166,7 @@ class Strips:
         base = m + self.page.banner
         height = self.tag_height
         while height > WORDS and text_width(tag, height) > self.tag:
-            height -= 0.5
+            height = max(lower for lower in (*LARGE, 5.0, WORDS) if lower < height)
         ink.words(tag, (m, base + 0.5 * (STRIP_BOTTOM - height)), height)
         room = self._right - self._left
         if self._shared:

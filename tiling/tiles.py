@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
 from itertools import groupby
-from operator import itemgetter
+from operator import attrgetter, itemgetter
 
 import numpy as np
 from numpy.typing import NDArray
@@ -29,16 +30,16 @@ def tile_contents(plan: Plan, strokes: Cut, pdf: PdfFile) -> Iterator[str]:
     """
     layout = plan.layout
     segments = strokes.in_windows([tile.window for tile in layout.tiles])
-    loose = sorted(
-        [*_discs(plan), *_words(plan, pdf), *_names(plan, pdf)], key=itemgetter(1)
-    )  # each layer's together
-    boxes = np.array([box for box, _, _ in loose], dtype=float).reshape(-1, 4)
+    loose = [*_discs(plan), *_words(plan, pdf), *_names(plan, pdf)]
+    loose.sort(key=attrgetter("layer"))  # each layer's together
+    boxes = np.array([each.box for each in loose], dtype=float).reshape(-1, 4)
     x0, y0, x1, y1 = layout.page.window
     clip = f"q {x0:.3f} {y0:.3f} {x1 - x0:.3f} {y1 - y0:.3f} re W n\n"
-    for tile, here, joints in zip(layout.tiles, segments, joints_of(layout), strict=True):
+    for index, (tile, here, joints) in enumerate(zip(layout.tiles, segments, joints_of(layout), strict=True)):
         shift = layout.to_page(tile)
-        more = [loose[index] for index in np.flatnonzero(_meet(boxes, tile.window)).tolist()]
-        near = np.array([box for box, _, _ in more], dtype=float).reshape(-1, 4)
+        met = [loose[which] for which in np.flatnonzero(_meet(boxes, tile.window)).tolist()]
+        more = [each for each in met if each.on(index)]
+        near = np.array([each.box for each in more], dtype=float).reshape(-1, 4)
         taken = np.concatenate([near, strokes.boxes[here]])
 
         def clear(
@@ -55,7 +56,8 @@ def tile_contents(plan: Plan, strokes: Cut, pdf: PdfFile) -> Iterator[str]:
             return bool(met[0] >= words) and strokes.clear(here[met - words], on_grid)
 
         ink = Ink(pdf)
-        drawn = _in_layers([*strokes.operators(here), *(part[1:] for part in more)], pdf)
+        parts = [(each.layer, each.on(index)) for each in more]
+        drawn = _in_layers([*strokes.operators(here), *parts], pdf)
         ink.raw(f"{clip}1 0 0 1 {shift.tx:.9f} {shift.ty:.9f} cm\n{drawn}Q\n")
         draw_joints(ink, joints, overlap=layout.page.overlap, clear=clear)
         yield ink.text()
@@ -76,7 +78,27 @@ def _in_layers(parts: Iterable[tuple[str, str]], pdf: PdfFile) -> str:
     )
 
 
-Loose = tuple[Box, str, str]  # what it takes up, its layer, its operators
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Loose:
+    """A spot, a leader, a figure or words.
+
+    Attributes:
+        box: what it takes up, grid coordinates.
+        layer: its name; empty for none.
+        operators: that draw it.
+        tile: the one page that it belongs to; -1 where each page draws what it sees of it.
+        again: what the other pages draw that see it.
+    """
+
+    box: Box
+    layer: str
+    operators: str
+    tile: int = -1
+    again: str = ""
+
+    def on(self, tile: int) -> str:
+        """The operators for a page that sees it; empty where it is left to another."""
+        return self.operators if self.tile in (-1, tile) else self.again
 
 
 def _discs(plan: Plan) -> Iterator[Loose]:
@@ -85,28 +107,34 @@ def _discs(plan: Plan) -> Iterator[Loose]:
         path = round_path((x, y), disc.radius)
         reach = disc.radius + (0.0 if disc.filled else 0.5 * disc.width)
         paint = f"0 g {path} f\n" if disc.filled else f"{disc.width:g} w [] 0 d 0 G {path} s\n"
-        yield (x - reach, y - reach, x + reach, y + reach), disc.layer, paint
+        yield Loose(box=(x - reach, y - reach, x + reach, y + reach), layer=disc.layer, operators=paint)
 
 
 def _words(plan: Plan, pdf: PdfFile) -> Iterator[Loose]:
+    """Words stand on their own page alone, unless a trim line runs through them: then the page beyond goes on with
+    them, and a search finds them once."""
     for words in plan.words:
         note = plan.drawing.notes[words.note]
         said = "".join(pdf.words(line.text, line.at, words.height) for line in words.lines)
-        yield words.box, note.layer, f"0 g {said}"
+        again = pdf.said_again(f"0 g {said}") if words.straddles else ""
+        yield Loose(box=words.box, layer=note.layer, operators=f"0 g {said}", tile=words.tile, again=again)
         figure = note.figure
         if figure is not None and words.figure is not None:
-            yield words.box, note.layer, "".join(_figure_path(path, words.figure) for path in figure.paths)
+            drawn = "".join(_figure_path(path, words.figure) for path in figure.paths)
+            yield Loose(box=words.box, layer=note.layer, operators=drawn)
         if words.leader is not None:
             (ax, ay), (bx, by) = words.leader
             box = (min(ax, bx), min(ay, by), max(ax, bx), max(ay, by))
-            yield box, note.layer, f"{stroke_state(LEADER)}{ax:.3f} {ay:.3f} m {bx:.3f} {by:.3f} l S\n"
+            drawn = f"{stroke_state(LEADER)}{ax:.3f} {ay:.3f} m {bx:.3f} {by:.3f} l S\n"
+            yield Loose(box=box, layer=note.layer, operators=drawn)
 
 
 def _names(plan: Plan, pdf: PdfFile) -> Iterator[Loose]:
     """The pages' names, in no layer."""
     for name in plan.names:
         large = pdf.words(name.text, name.at, name.height, outline=OUTLINE)
-        yield name.box, "", f"{large}0 g {pdf.words(name.below, name.below_at, BELOW)}"
+        said = f"{large}0 g {pdf.words(name.below, name.below_at, BELOW)}"
+        yield Loose(box=name.box, layer="", operators=said, tile=name.tile, again=pdf.said_again(said))
 
 
 def _figure_path(path: Path, corner: XY) -> str:

@@ -16,6 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 from pypdf import PdfReader
 
+REPLACED = "/Span"
 MM = 25.4 / 72.0  # mm a point: ISO 32000-1, 8.3.2.3 (from memory)
 Array = NDArray[np.float64]
 Matrix = tuple[float, float, float, float, float, float]
@@ -70,6 +71,7 @@ class Said:
     turn: float
     clip: tuple[float, float, float, float] | None
     layer: str
+    replaced: bool  # a search reads other words for it (ActualText)
 
 
 @dataclass
@@ -122,9 +124,8 @@ class _Page:
         self.sheet = Sheet((box[2] - box[0]) * MM, (box[3] - box[1]) * MM, label)
         self._codes: dict[str, dict[int, str]] = {}
         self._resources = page["/Resources"]
-        self._marked: list[
-            str
-        ] = []  # the layers that are open, one inside the other; "" for other marked content
+        # the layers that are open, one inside the other; REPLACED for replaced words
+        self._marked: list[str] = []
         start = _State(matrix=(MM, 0.0, 0.0, MM, -box[0] * MM, -box[1] * MM))
         self._run(page.get_contents().get_data(), start, "")
 
@@ -205,7 +206,9 @@ class _Page:
                 name = v[0].decode()
                 self._run(self._resources["/XObject"][name].get_data(), state.copy(), name[1:])
             elif op == "BDC":  # ISO 32000-1, 14.6.2 and 8.11.3.2 (from memory)
-                self._marked.append(self._layer(v[1].decode()) if v[0] == b"/OC" else "")
+                self._marked.append(
+                    self._layer(v[1].decode()) if v[0] == b"/OC" else self._span(v[1].decode())
+                )
             elif op == "EMC":
                 self._marked.pop()
             elif op not in ("ET", "j", "J", "Tr"):
@@ -217,8 +220,12 @@ class _Page:
         assert group["/Type"] == "/OCG"
         return str(group["/Name"])
 
+    def _span(self, name: str) -> str:
+        assert "/ActualText" in self._resources["/Properties"][name]
+        return REPLACED
+
     def _inside(self) -> str:
-        return next((layer for layer in reversed(self._marked) if layer), "")
+        return next((layer for layer in reversed(self._marked) if layer != REPLACED), "")
 
     def _paint(self, op: str, subpaths: list[Any], state: _State, form: str) -> None:
         scale = math.sqrt(abs(state.matrix[0] * state.matrix[3] - state.matrix[1] * state.matrix[2]))
@@ -252,7 +259,9 @@ class _Page:
         a, b, _, _, e, f = _times(text, state.matrix)
         words = "".join(self._code(state.font).get(code, "\ufffd") for code in _unescaped(raw[1:-1]))
         size = state.size * math.hypot(a, b)
-        self.sheet.said.append(Said(words, (e, f), size, math.atan2(b, a), state.clip, self._inside()))
+        self.sheet.said.append(
+            Said(words, (e, f), size, math.atan2(b, a), state.clip, self._inside(), REPLACED in self._marked)
+        )
 
     def _code(self, font: str) -> dict[int, str]:
         """From codes to characters, by the font's own ToUnicode map."""

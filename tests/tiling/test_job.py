@@ -119,7 +119,7 @@ def shrunk(data: bytes) -> bytes:
 
 
 def without_a_line(data: bytes) -> bytes:
-    return re.sub(rb"(0\.7 w .*?) [Ss]\n", rb"\1 n\n", data, count=1, flags=re.DOTALL)
+    return re.sub(rb"(0\.7 w .*?)\s[Ss]\n", rb"\1 n\n", data, count=1, flags=re.DOTALL)
 
 
 @pytest.mark.parametrize("change", [shifted, shrunk, without_a_line])

@@ -28,15 +28,16 @@ __all__ = ["BEVELS", "GRID", "KEY_ORDER", "NOTES", "OTHER_FACE", "STROKES", "dra
 BEVELS, OTHER_FACE, NOTES, GRID = "bevels", "other face", "notes", "grid"  # the layers
 LAYERS = {Kind.OTHER: OTHER_FACE, Kind.REFERENCE: GRID}  # of lines; the others lie in none
 
+# Lines of one dash that may stand side by side are two steps of the ISO 128 series apart, which is 2:1.
 STROKES = {
     Kind.SAW: Stroke(width=0.7),
-    Kind.FACE: Stroke(width=0.25),
+    Kind.FACE: Stroke(width=0.35),
     Kind.OTHER: Stroke(width=0.25, dash=(4.0, 2.0)),
     Kind.REFERENCE: Stroke(width=0.18),
     Kind.CENTRE: Stroke(width=0.25, dash=(12.0, 2.0, 2.0, 2.0)),
-    Kind.RABBET: Stroke(width=0.5),
+    Kind.RABBET: Stroke(width=0.35),
     Kind.APEX: Stroke(width=0.25, dash=(1.5, 1.5)),
-    Kind.BEARDING: Stroke(width=0.35, dash=(8.0, 2.5)),
+    Kind.BEARDING: Stroke(width=0.25, dash=(8.0, 2.5)),
     Kind.LAMINATION: Stroke(width=0.18, dash=(0.7, 1.5)),
     Kind.LANDING: Stroke(width=0.25, dash=(6.0, 1.5, 1.0, 1.5, 1.0, 1.5)),
     Kind.JOINT: Stroke(width=0.5, dash=(10.0, 1.5)),
@@ -52,6 +53,7 @@ NAME, WORDS = 5.0, 3.5  # heights of capitals, mm (members of the ISO 3098 serie
 SMALL = 2.5  # the same on a drawing that is not full size, where as many words stand around less
 CROSS = 4.0  # mm; the arm of the cross at a chine or the sheer
 TICK = 6.0  # mm; the tick at a bevel reading
+APART = 350.0  # mm; pieces of one line farther apart than this are named each
 USE = (
     "Bevels: angle through the wood, stock on this face, read square to the edge.",
     "Standing: saw square to the saw line, then plane to this face's line. Under: tilt the saw on the saw line.",
@@ -95,9 +97,7 @@ def draw(pattern: Pattern, *, boat: str, whole: bool = False, scale: Scale = FUL
             paths += more_paths
             discs += more_discs
             notes.append(note)
-    for line in pattern.lines:
-        if line.name:
-            notes.append(_line_note(line))
+    notes += _line_notes(pattern.lines)
     arrows, arrow_notes = _directions(pattern, whole=both)
     notes += arrow_notes
     if not scale.full:
@@ -159,8 +159,24 @@ def _mark_note(mark: Mark) -> Note:
     )
 
 
-def _line_note(line: Line) -> Note:
-    middle = line.points[len(line.points) // 2] if len(line.points) > 2 else line.points.mean(axis=0)
+def _line_notes(lines: tuple[Line, ...]) -> list[Note]:
+    """The names of lines; of pieces of one line that lie near together only the longest is named."""
+    named: dict[str, list[FloatArray]] = {}
+    found = []
+    for line in sorted(lines, key=lambda line: -_length(line)):
+        middle = line.points[len(line.points) // 2] if len(line.points) > 2 else line.points.mean(axis=0)
+        others = named.setdefault(line.name, [])
+        if line.name and all(np.hypot(*(middle - other)) > APART for other in others):
+            found.append(_line_note(line, middle))
+            others.append(middle)
+    return found
+
+
+def _length(line: Line) -> float:
+    return float(np.hypot(*np.diff(line.points, axis=0).T).sum())
+
+
+def _line_note(line: Line, middle: FloatArray) -> Note:
     return Note(
         text=line.name,
         target=(float(middle[0]), float(middle[1])),

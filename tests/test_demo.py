@@ -16,6 +16,7 @@ from click.testing import CliRunner
 from numpy.typing import NDArray
 
 from patterns.cli import main
+from tests.looks import hold_to_the_series
 from tests.tiling.readback import Sheet, read
 
 DEMO = Path(__file__).parents[1] / "demo_design"
@@ -175,3 +176,12 @@ def test_the_picture_names_every_page_as_the_file_does(made: Path, sheets: list[
     for number, label in named:
         assert f"page {number} of {len(sheets)}: {label}<" in text
     assert len(text.encode()) < 2_000_000
+
+
+def test_the_patterns_keep_to_the_series_of_breadths_and_heights_in_black_alone(sheets: list[Sheet]) -> None:
+    hold_to_the_series(sheets)
+
+
+@pytest.mark.parametrize("name", ["loft-book.pdf", "bevel-board.pdf"])
+def test_the_shops_papers_keep_to_them_too(made: Path, name: str) -> None:
+    hold_to_the_series(read(made / name))

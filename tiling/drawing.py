@@ -28,7 +28,7 @@ class Stroke:
     """How a line is drawn.
 
     Attributes:
-        width: mm; a member of the ISO 128 series (0.18, 0.25, 0.35, 0.5, 0.7, 1).
+        width: mm; a member of the ISO 128 series (0.13, 0.18, 0.25, 0.35, 0.5, 0.7, 1, 1.4, 2).
         dash: lengths on, off, on, off ... in mm; empty for a full line.
         grey: 0 black to 1 white.
     """
@@ -91,7 +91,7 @@ class Note:
     Attributes:
         text: one or more lines, parted by a line feed.
         target: the place that they speak of, mm.
-        height: height of a capital, mm.
+        height: height of a capital, mm; a member of the ISO 3098 series (2.5, 3.5, 5, 7, 10, 14, 20).
         towards: the side of the target where the words would rather stand, as a direction;
             ``(0, 0)`` leaves it open.
         reach: how far from the target the nearest edge of the words may stand, mm.

@@ -22,9 +22,9 @@ from tiling.strips import elided
 
 __all__ = ["BELOW", "OUTLINE", "FloorName", "floor_names"]
 
-# Heights of a capital, mm.  From 1.6 m up, 8 mm are read with ease: a two-hundredth of the distance (common
-# practice, no source).
-HEIGHTS = (20.0, 14.0, 10.0, 8.0)
+# Heights of a capital, mm.  A two-hundredth of the distance is read with ease (common practice, no source): 7 mm
+# from 1.4 m.
+HEIGHTS = (20.0, 14.0, 10.0, 7.0)  # members of the ISO 3098 series
 LEAST = 5.0  # where the name must be there: a page that is trimmed all round has no other
 BELOW = 3.5  # height of a capital of the pattern's name, mm
 OUTLINE = 0.35  # mm; breadth of the outline

@@ -7,8 +7,8 @@ from tiling.paper import Page
 __all__ = ["caption", "taping_steps"]
 
 OVER_CAPTION = (
-    "Left: what is hatched is trimmed off along the dashed lines. Right: four pages joined, the left over the right, "
-    "the lower row over the upper."
+    "Left: what is hatched is trimmed off along the dashed lines. Right: four pages joined, the left over the "
+    "right, the lower row over the upper."
 )
 BUTT_CAPTION = (
     "Left: a page with others all round; what is hatched is trimmed off along the dashed lines. Right: four pages "

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import combinations
+
 import numpy as np
 import pytest
 
@@ -66,3 +68,45 @@ def test_what_a_piece_is_and_which_way_it_lies_is_always_there(made: list[tuple[
         assert always <= {pattern.name.upper(), *pattern.sides}
         for disc in drawing.discs:  # register holes and flip points
             assert not disc.layer
+
+
+SERIES = (
+    0.13,
+    0.18,
+    0.25,
+    0.35,
+    0.5,
+    0.7,
+    1.0,
+    1.4,
+    2.0,
+)  # ISO 128-2:2020, mm, from memory; a step is root two
+
+
+def test_lines_of_one_pattern_that_only_breadth_tells_apart_are_two_steps_apart(
+    made: list[tuple[Pattern, Drawing]],
+) -> None:
+    """ISO 128: wide to narrow not under 2:1 (from memory); dashes tell lines apart where they differ by half."""
+    pairs = 0
+    for pattern, _ in made:
+        kinds = sorted({line.kind for line in pattern.lines}, key=lambda kind: kind.value)
+        for one, other in combinations(kinds, 2):
+            a, b = STROKES[one], STROKES[other]
+            alike = len(a.dash) == len(b.dash) and all(
+                max(x, y) < 1.5 * min(x, y) for x, y in zip(a.dash, b.dash, strict=True)
+            )
+            if alike:
+                pairs += 1
+                steps = abs(SERIES.index(a.width) - SERIES.index(b.width))
+                assert steps >= 2, (pattern.name, one, other)
+    assert pairs > 10
+
+
+def test_a_line_in_pieces_is_named_once(made: list[tuple[Pattern, Drawing]]) -> None:
+    for pattern, drawing in made:
+        names = {line.name for line in pattern.lines if line.name}
+        for name in names:
+            at = [np.array(note.target) for note in drawing.notes if note.text == name]
+            assert at
+            for one, other in combinations(at, 2):
+                assert np.hypot(*(one - other)) > 300.0, (pattern.name, name)

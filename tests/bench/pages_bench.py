@@ -64,7 +64,7 @@ def measure(wanted: int) -> dict[str, float]:
         for n in range(count)
     )
 
-    def again(pieces: Iterable[plan.Piece], page: object, *, share: bool) -> tuple[plan.Plan, ...]:
+    def again(pieces: Iterable[plan.Piece], page: object, **_: object) -> tuple[plan.Plan, ...]:
         return tuple(
             plan.Plan(
                 piece=piece, label=piece.name, drawing=first.drawing, layout=first.layout, words=first.words,

@@ -35,6 +35,7 @@ __all__ = [
     "CAUTIONS",
     "Made",
     "PageWish",
+    "ask_of_many",
     "chosen",
     "job_of",
     "make_faired",
@@ -237,7 +238,7 @@ def make_patterns(
     if other_face:
         picked = tuple(p for pattern in picked for p in _with_other_face(pattern))
     job = job_of(folder, subject, every, picked, wish=wish, page=page, whole=whole, quick=quick)
-    _ask_of_many(job, go_on)
+    ask_of_many(job, go_on)
     name, mark = job.title, job.mark
     small = page.scale.in_names
     target = _folder(subject, into, small)
@@ -305,7 +306,7 @@ def _picture(subject: Subject, job: Job, picked: Sequence[Pattern], summary: Sum
     )
 
 
-def _ask_of_many(job: Job, go_on: Callable[[str], bool]) -> None:
+def ask_of_many(job: Job, go_on: Callable[[str], bool]) -> None:
     """Ask before anything is laid out that would take more pages than anybody tapes.
 
     Raises:

@@ -8,6 +8,7 @@ from typing import Any
 import click
 
 from patterns.commands.options import FOLDER, Progress, correction, page_options, scale_options
+from patterns.commands.pages import asked
 
 __all__ = ["class_"]
 
@@ -44,12 +45,13 @@ FILE = click.Path(path_type=Path, dir_okay=False)
 @scale_options
 @page_options
 @click.option("--printer", metavar="NAME", help="Draw for that printer, measured before with scrieve ruler.")
+@click.option("--sure", is_flag=True, help="Go on though a set takes thousands of pages.")
 @click.option("--into", type=FOLDER, help="Folder to write to; by default one named after the boat.")
 @click.option("--replace", is_flag=True, help="Write over files that were changed since they were written.")
 def class_(
     folder: Path, names: Path | None, only: tuple[str, ...], order: str, apart: bool, owners: tuple[str, ...],
     loft: tuple[str, ...], metric: bool, price: str, paper_mass: str, quick: bool, whole: bool,
-    printer: str | None, into: Path | None, replace: bool, **page: Any,
+    printer: str | None, sure: bool, into: Path | None, replace: bool, **page: Any,
 ) -> None:  # fmt: skip
     """Make a set of patterns for each name of a list, a worksheet to loft by hand, and its answers.
 
@@ -76,6 +78,7 @@ def class_(
         page_wish=PageWish(correction=correction(printer), **page),
         into=into,
         replace_files=replace,
+        go_on=(lambda _: True) if sure else asked,
         progress=Progress("Writing pages"),
     )
     for line in made.words:

@@ -9,7 +9,7 @@ import click
 
 from patterns.commands.options import FOLDER, Progress, correction, page_options, scale_options
 
-__all__ = ["on_terminal", "patterns"]
+__all__ = ["asked", "on_terminal", "patterns"]
 
 
 def on_terminal() -> bool:
@@ -17,7 +17,7 @@ def on_terminal() -> bool:
     return sys.stdin.isatty() and sys.stderr.isatty()
 
 
-def _asked(words: str) -> bool:
+def asked(words: str) -> bool:
     """Ask on a terminal; in a pipe nobody says yes.
 
     Raises:
@@ -94,7 +94,7 @@ def patterns(
         quick=quick,
         into=into,
         replace=replace,
-        go_on=(lambda _: True) if sure else _asked,
+        go_on=(lambda _: True) if sure else asked,
         progress=Progress("Drawing pages"),
     )
     for line in made.words:

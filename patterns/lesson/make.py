@@ -12,7 +12,7 @@ from patterns.lesson.class_list import Owner, read_class
 from patterns.lesson.exercise import Exercise, exercises
 from patterns.lesson.paper_cost import Price, parse_mass, parse_price, pile_mass
 from patterns.lesson.worksheet import grid_room, write_answers, write_worksheets
-from patterns.make import Made, PageWish, chosen, job_of
+from patterns.make import Made, PageWish, ask_of_many, chosen, job_of
 from patterns.output import Batch, batch, left_over, safe_name
 from patterns.shop.report import counted
 from patterns.subject import BoatSubject, Subject, load_subject
@@ -72,9 +72,12 @@ def make_class(
     page_wish: PageWish,
     into: Path | None = None,
     replace_files: bool = False,
+    go_on: Callable[[str], bool] = lambda _: False,
     progress: Callable[[int, int], None] | None = None,
 ) -> Made:
     """Make the class set and write it into one folder.
+
+    ``go_on`` is asked, in words, where one set alone would be thousands of pages.
 
     Raises:
         DesignError, PatternsError, TilingError: nothing has been written then; a WishError among them where
@@ -95,6 +98,7 @@ def make_class(
     job = job_of(
         folder, subject, every, picked, wish=page_wish, page=page, whole=wish.whole, quick=wish.quick
     )
+    ask_of_many(job, go_on)  # pages of one set: a length in the wrong unit is a slip, many names are none
     job = replace(job, cautions=(*CLASS_CAUTIONS, *job.cautions))
     lofting = _Lofting.of(subject, wish, job)
     plans = plan_pieces(job.pieces, page, share=job.share, search=job.search)

@@ -197,6 +197,7 @@ def test_hostile_names_stay_in_their_folder_and_break_no_page(tmp_path: Path) ->
         (("--price", "cheap"), 2, ["--price", "0.04"]),
         (("--paper-mass", "heavy"), 2, ["--paper-mass", "80 g/m2"]),
         (("--only", "frame 9"), 2, ["frame 9", "frame 2"]),
+        (("--overlap", "180 mm"), 2, ["overlap"]),
     ],
 )
 def test_what_cannot_be_is_told_and_nothing_is_written(
@@ -210,3 +211,12 @@ def test_what_cannot_be_is_told_and_nothing_is_written(
     assert all(word in result.output for word in words), result.output
     assert "Traceback" not in result.output
     assert not (tmp_path / "out").exists()
+
+
+def test_a_set_of_thousands_of_pages_is_asked_about(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("patterns.make.MANY_PAGES", 3)
+    asked = run("class", CLASS, "--only", "frame 2", "--paper", "a4", "--quick", "--into", tmp_path / "out")
+    assert asked.exit_code == 2
+    assert "--sure" in asked.output
+    assert not (tmp_path / "out").exists()
+    made_in(tmp_path / "out", "--sure")

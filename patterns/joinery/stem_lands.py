@@ -33,6 +33,7 @@ __all__ = [
 
 PAST_EDGE = -2.5  # of the strake's breadth by which it may be run past the profile line
 FOLD = 0.25  # mm; far less than the line's own points are apart
+JUMP = 12.0  # times the usual step; neighbours on one line are never so far apart
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -184,8 +185,9 @@ def _land(hull: Hull, half: float, *, outside: bool) -> FloatArray:
                 p = np.linspace(patch.end, patch.start + hair, 481)
                 trace = cut_along(patch, plane, inset=inset, p=p, r_range=(low, 1.0))
             if trace is not None:
-                points = plane.space(trace.uv)
-                found.append(np.hstack([points, points - through * trace.normal]))
+                whole = _longest_run(trace.uv)
+                points = plane.space(trace.uv[whole])
+                found.append(np.hstack([points, points - through * trace.normal[whole]]))
     if not found:
         raise PatternsError(f"the planking does not come as near to the centreline as {half:.1f} mm")
     line = np.vstack(found)
@@ -196,6 +198,18 @@ def _land(hull: Hull, half: float, *, outside: bool) -> FloatArray:
     apart = np.hypot(*np.diff(line[:, [0, 2]], axis=0).T) > FOLD
     kept: FloatArray = line[np.append(True, apart)]
     return kept
+
+
+def _longest_run(line: FloatArray) -> slice:
+    """The longest part of a line (n, 2) that has no jump in it.
+
+    Near its head a strake folds over itself where its thickness is taken off, and a sample there may fall on the
+    fold, far from its neighbours.
+    """
+    step = np.hypot(*np.diff(line, axis=0).T)
+    ends = np.concatenate([[0], np.flatnonzero(step > JUMP * np.median(step)) + 1, [len(line)]])
+    longest = int(np.argmax(np.diff(ends)))
+    return slice(int(ends[longest]), int(ends[longest + 1]))
 
 
 def _on_profile(hull: Hull, patch: Ruled) -> bool:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import shutil
 from pathlib import Path
 from types import SimpleNamespace
 from typing import cast
@@ -18,6 +19,7 @@ from patterns.errors import DesignError, PatternsError
 from patterns.hull.hull import Hull
 from patterns.hull.planes import FloatArray
 from patterns.joinery.keel_faces import narrow_words
+from patterns.joinery.stem_lands import land_line
 from patterns.joinery.stem_parts import StemPiece, with_its_parts
 from patterns.joinery.stem_wood import Foot
 from patterns.members import all_patterns
@@ -348,3 +350,17 @@ def test_what_does_not_fit_the_stem_is_told(tmp_path: Path, keys: str, more: str
     with pytest.raises(DesignError) as caught:
         all_patterns(load_boat(write(tmp_path, keys, more=more)))
     assert words in str(caught.value)
+
+
+@pytest.mark.parametrize("offset", ["2-4-1+", "2-4-2-", "2-4-2", "2-4-2+", "2-4-3-"])
+def test_the_bearding_line_runs_on_to_the_head_without_turning_back(offset: str, tmp_path: Path) -> None:
+    """Near the head the planking's inside folds over itself; no point of the fold is on the line."""
+    demo = Path(__file__).parents[2] / "demo_design"
+    folder = shutil.copytree(demo, tmp_path / "boat")
+    table = folder / "offsets.csv"
+    table.write_text(changed(table.read_text(encoding="utf-8"), ",1-11-2-,2-4-2-,", f",1-11-2-,{offset},"))
+    line = land_line(load_boat(folder).hull, 20.0)
+    way = np.diff(line, axis=0)
+    assert (way[:, 0] < 0.0).all()
+    heading = np.unwrap(np.arctan2(way[:, 1], way[:, 0]))
+    assert np.degrees(np.abs(np.diff(heading))).max() < 30.0

@@ -6,10 +6,11 @@ from collections.abc import Mapping
 from importlib import resources
 from pathlib import Path
 
+from patterns.design.keys import key_words
 from patterns.errors import DesignError, Problem
 from patterns.output import cannot_write
 
-__all__ = ["REPAIR", "REPAIR_FILES", "SORTS", "STARTER_FILES", "start_folder"]
+__all__ = ["KEYS", "REPAIR", "REPAIR_FILES", "SORTS", "STARTER_FILES", "start_folder"]
 
 SORTS: Mapping[str, str] = {
     "hard chine": "hard_chine",
@@ -17,6 +18,7 @@ SORTS: Mapping[str, str] = {
     "round bilge": "round_bilge",
 }
 STARTER_FILES = ("design.toml", "offsets.csv", "stem.csv")
+KEYS = "keys.txt"  # every key of the design file in words, to be read beside it
 REPAIR, REPAIR_FILES = "broken frame", ("design.toml", "points.csv")
 
 
@@ -31,20 +33,23 @@ def start_folder(folder: Path, *, sort: str = "hard chine") -> tuple[Path, ...]:
         DesignError: files of those names are there already; none is touched.
         PatternsError: the folder cannot be written; what was begun is taken away again.
     """
-    files = REPAIR_FILES if sort == REPAIR else STARTER_FILES
+    starter = resources.files("patterns") / "starter" / {**SORTS, REPAIR: "broken_frame"}[sort]
+    files = {
+        name: (starter / name).read_bytes() for name in (REPAIR_FILES if sort == REPAIR else STARTER_FILES)
+    }
+    files[KEYS] = "\n".join(key_words()).encode()
     standing = [folder / name for name in files if (folder / name).exists()]
     if standing:
         raise DesignError(
             Problem(str(path), "is there already and is left as it is", "name another folder")
             for path in standing
         )
-    starter = resources.files("patterns") / "starter" / {**SORTS, REPAIR: "broken_frame"}[sort]
     written: list[Path] = []
     try:
         folder.mkdir(parents=True, exist_ok=True)
-        for name in files:
+        for name, content in files.items():
             written.append(folder / name)
-            (folder / name).write_bytes((starter / name).read_bytes())
+            (folder / name).write_bytes(content)
     except OSError as error:
         for path in written:
             path.unlink(missing_ok=True)

@@ -11,7 +11,7 @@ import pytest
 from click.testing import CliRunner
 
 from patterns.cli import main
-from patterns.start import SORTS, STARTER_FILES, start_folder
+from patterns.start import KEYS, SORTS, STARTER_FILES, start_folder
 from patterns.table.spreadsheet import spoiled
 from tests.patterns.filled_starters import filled_starter
 
@@ -26,7 +26,7 @@ def _check(folder: Path) -> tuple[int, str]:
 def test_start_asks_nothing_and_check_names_all_that_is_still_empty(tmp_path: Path, sort: str) -> None:
     result = CliRunner().invoke(main, ["start", str(tmp_path / "boat"), "--sort", sort], input="")
     assert result.exit_code == 0, result.output
-    assert sorted(path.name for path in (tmp_path / "boat").iterdir()) == sorted(STARTER_FILES)
+    assert sorted(path.name for path in (tmp_path / "boat").iterdir()) == sorted([*STARTER_FILES, KEYS])
     status, said = _check(tmp_path / "boat")
     assert status == 1
     design = (tmp_path / "boat" / "design.toml").read_text(encoding="utf-8")
@@ -34,6 +34,16 @@ def test_start_asks_nothing_and_check_names_all_that_is_still_empty(tmp_path: Pa
         assert f"key {key}" in said, key
     for table in ("offsets.csv", "stem.csv"):
         assert table in said
+
+
+@pytest.mark.parametrize("sort", [*SORTS, "broken frame"])
+def test_every_key_is_told_in_a_file_beside_the_design(tmp_path: Path, sort: str) -> None:
+    CliRunner().invoke(main, ["start", str(tmp_path / "boat"), "--sort", sort])
+    told = (tmp_path / "boat" / KEYS).read_text(encoding="utf-8")
+    assert told.strip() == CliRunner().invoke(main, ["keys"]).output.strip()
+    design = (tmp_path / "boat" / "design.toml").read_text(encoding="utf-8")
+    for key in set(re.findall(r"^#? ?(\w+) = ", design, re.MULTILINE)):
+        assert f"    {key} (" in told, key
 
 
 @pytest.mark.parametrize("sort", SORTS)

@@ -8,7 +8,6 @@ and face lines, centreline, joints, holes, places to be marked, what the piece i
 
 from __future__ import annotations
 
-import textwrap
 from dataclasses import replace
 
 import numpy as np
@@ -18,47 +17,27 @@ from patterns.bevels import bevel_words
 from patterns.flat.polylines import mirrored
 from patterns.flat.shapes import area_of
 from patterns.hull.planes import FloatArray
+from patterns.key import key_of
 from patterns.pattern import Hole, Kind, Line, Mark, Pattern, Reading, reduced
-from tiling.drawing import XY, Disc, Distance, Drawing, Figure, Note, Path, Stroke
-from tiling.fonts import text_width
+from patterns.strokes import (
+    ARROW,
+    BEVELS,
+    FINE,
+    LAYERS,
+    NOTES,
+    STROKES,
+    WORDS,
+)
+from patterns.titles import title_of
+from tiling.drawing import XY, Disc, Distance, Drawing, Note, Path
 from tiling.scale import FULL_SIZE, Scale
 
-__all__ = ["BEVELS", "GRID", "KEY_ORDER", "NOTES", "OTHER_FACE", "STROKES", "draw"]
+__all__ = ["draw"]
 
-BEVELS, OTHER_FACE, NOTES, GRID = "bevels", "other face", "notes", "grid"  # the layers
-LAYERS = {Kind.OTHER: OTHER_FACE, Kind.REFERENCE: GRID}  # of lines; the others lie in none
-
-# Lines of one dash that may stand side by side are two steps of the ISO 128 series apart, which is 2:1.
-STROKES = {
-    Kind.SAW: Stroke(width=0.7),
-    Kind.FACE: Stroke(width=0.35),
-    Kind.OTHER: Stroke(width=0.25, dash=(4.0, 2.0)),
-    Kind.REFERENCE: Stroke(width=0.18),
-    Kind.CENTRE: Stroke(width=0.25, dash=(12.0, 2.0, 2.0, 2.0)),
-    Kind.RABBET: Stroke(width=0.35),
-    Kind.APEX: Stroke(width=0.25, dash=(1.5, 1.5)),
-    Kind.BEARDING: Stroke(width=0.25, dash=(8.0, 2.5)),
-    Kind.LAMINATION: Stroke(width=0.18, dash=(0.7, 1.5)),
-    Kind.LANDING: Stroke(width=0.25, dash=(6.0, 1.5, 1.0, 1.5, 1.0, 1.5)),
-    Kind.JOINT: Stroke(width=0.5, dash=(10.0, 1.5)),
-}
-KEY_ORDER = tuple(STROKES)
-FINE = Stroke(width=0.18)
-FIRM = Stroke(width=0.5)
-ARROW = Stroke(width=0.35)
-
-LETTER = 5.5  # mm of a line for each letter of a name, with room to spare on both sides
-BROAD = 100.0  # mm; room for a name where no outline is closed
-NAME, WORDS = 5.0, 3.5  # heights of capitals, mm (members of the ISO 3098 series)
 SMALL = 2.5  # the same on a drawing that is not full size, where as many words stand around less
 CROSS = 4.0  # mm; the arm of the cross at a chine or the sheer
 TICK = 6.0  # mm; the tick at a bevel reading
 APART = 350.0  # mm; pieces of one line farther apart than this are named each
-USE = (
-    "Bevels: angle through the wood, stock on this face, read square to the edge.",
-    "Standing: saw square to the saw line, then plane to this face's line. Under: tilt the saw on the saw line.",
-)
-BLOCK = 34  # characters in a line of the words for the bench
 
 
 def draw(pattern: Pattern, *, boat: str, whole: bool = False, scale: Scale = FULL_SIZE) -> Drawing:
@@ -79,7 +58,7 @@ def draw(pattern: Pattern, *, boat: str, whole: bool = False, scale: Scale = FUL
     if both:
         paths = [_path(line) for line in _both_sides(pattern.lines)]
     discs: list[Disc] = []
-    notes = [*_title(pattern, boat, scale, whole=both), _key(pattern)]
+    notes = [*title_of(pattern, boat, scale, half=_drawn_half(pattern, whole=both)), key_of(pattern)]
     for reading in pattern.readings:
         paths.append(_tick(reading.at, reading.towards, TICK, layer=BEVELS))
         notes.append(_reading_note(reading))
@@ -244,6 +223,13 @@ def _directions(pattern: Pattern, *, whole: bool) -> tuple[list[Path], list[Note
     return paths, notes
 
 
+def _drawn_half(pattern: Pattern, *, whole: bool) -> str:
+    """The side that is drawn where the other is to be had by flipping; else empty."""
+    if not pattern.half or whole:
+        return ""
+    return pattern.sides[1] if _leftward(pattern) else pattern.sides[0]
+
+
 def _leftward(pattern: Pattern) -> bool:
     """Whether a half lies to the left of its centreline, as the other face's does."""
     return float(np.vstack([line.points for line in pattern.of_kind(Kind.SAW)])[:, 0].mean()) < 0.0
@@ -280,124 +266,3 @@ def _arrow_note(word: str, base: FloatArray, direction: FloatArray) -> Note:
         reach=25.0,
         rank=1,
     )
-
-
-def _key(pattern: Pattern) -> Note:
-    """The key: a bevel sample, and what each kind of line is."""
-    kinds = [kind for kind in KEY_ORDER if pattern.of_kind(kind) and kind is not Kind.REFERENCE]
-    line = 1.75 * WORDS
-    low = line * len(kinds) + 4.0
-    paths = [
-        Path(points=np.array([[0.0, y], [22.0, y]]), stroke=STROKES[kind])
-        for kind, y in zip(kinds, _rows(len(kinds), line), strict=True)
-    ]
-    words = [
-        (kind.value, (26.0, y - 0.5 * WORDS)) for kind, y in zip(kinds, _rows(len(kinds), line), strict=True)
-    ]
-    if any(not reading.land for reading in pattern.readings):
-        sample, said = _bevel_sample(low)
-        paths, words = [*paths, *sample], [*words, *said]
-        low += 30.0
-    wide = max(54.0, *(at[0] + text_width(text, WORDS) for text, at in words))
-    figure = Figure(paths=tuple(paths), width=wide, height=low, words=tuple(words))
-    points = np.vstack([item.points for item in pattern.of_kind(Kind.SAW)])
-    x, y = points.mean(axis=0)
-    return Note(
-        text="Key. Where lines lie\ntogether only the heaviest\nis seen.",
-        target=(float(x), float(y)),
-        reach=250.0,
-        rank=2,
-        figure=figure,
-        layer=NOTES,
-    )
-
-
-def _rows(count: int, pitch: float) -> list[float]:
-    """Heights of the middles of the key's lines, the first at the top."""
-    return [pitch * (count - 1 - i) + 0.5 * pitch for i in range(count)]
-
-
-def _bevel_sample(base: float) -> tuple[list[Path], list[tuple[str, XY]]]:
-    """A slice of wood with a bevel of 70 degrees under, and the gauge that reads it: stock on the face."""
-    lean = np.radians(70.0)
-    corner = np.array([8.0, base + 20.0])  # where face and edge meet; the wood lies to the right and below
-    edge = np.array([np.cos(lean), -np.sin(lean)])
-    wood = np.array([[44.0, 0.0], [0.0, 0.0], 16.0 * edge / np.sin(lean), [44.0, -16.0]]) + corner
-    turn = np.linspace(-lean, 0.0, 24)
-    arc = corner + 9.0 * np.stack([np.cos(turn), np.sin(turn)], axis=-1)
-    stock = corner + np.array([[0.0, 1.0], [30.0, 1.0], [30.0, 4.0], [0.0, 4.0]])
-    square = np.array([-np.sin(lean), -np.cos(lean)])  # out of the wood
-    blade = corner + np.array([0.0 * edge, 20.0 * edge, 20.0 * edge + 2.0 * square, 2.0 * square])
-    paths = [
-        Path(points=wood, stroke=FIRM),
-        Path(points=arc, stroke=FINE),
-        Path(points=stock, stroke=FINE, closed=True),
-        Path(points=blade, stroke=FINE, closed=True),
-    ]
-    words = [
-        ("stock on this face", (corner[0] + 2.0, base + 25.7)),
-        ("70° under", (corner[0] + 11.5, base + 11.5)),
-    ]
-    return paths, [(text, (float(x), float(y))) for text, (x, y) in words]
-
-
-def _title(pattern: Pattern, boat: str, scale: Scale, *, whole: bool) -> list[Note]:
-    """What the piece is, and the words for the bench."""
-    target, room = _in_the_wood(pattern)
-    if pattern.half and not whole:
-        this = pattern.sides[1] if _leftward(pattern) else pattern.sides[0]
-        half = f"Half: flip about the centreline at the two pricked points. This half: {this}."
-    else:
-        half = ""
-    at_scale = "" if scale.full else f", {scale.name}"  # the name is in no layer
-    small = () if scale.full else (f"{scale.warning}. Lengths in words are the boat's.",)
-    use = USE if any(not reading.land for reading in pattern.readings) else ()
-    lines = [
-        boat,
-        *small,
-        f"Quantity: {pattern.quantity}",
-        *(f"{fact}." for fact in pattern.facts[:3]),
-        f"Shows the {pattern.face}.",
-        half,
-        *use,
-    ]
-    # Where there is no room for all, these name the piece; the rest stands beside the map of its pages.
-    few = [f"{pattern.name}:", *lines[1 : 3 + len(small)], f"Shows the {pattern.face}.", half]
-    name = f"{pattern.name.upper()}{at_scale}"
-    return [
-        Note(
-            text=name,
-            short="\n".join(textwrap.wrap(name, max(int(room / LETTER), 1), break_long_words=False)),
-            target=target,
-            height=NAME,
-            reach=250.0,
-            rank=0,
-        ),
-        Note(
-            text=_block(lines),
-            short=_block(few),
-            rest=" ".join(use),
-            target=target,
-            height=WORDS,
-            reach=250.0,
-            rank=2,
-            layer=NOTES,
-        ),
-    ]
-
-
-def _in_the_wood(pattern: Pattern) -> tuple[XY, float]:
-    """Where the wood is broadest, as words there can belong to no other piece, and how broad it is there, mm."""
-    lines = tuple(pattern.of_kind(Kind.SAW))
-    closed = [area_of(line.points) for line in lines if line.closed]
-    wood = max(closed, key=lambda area: area.area, default=None)
-    if wood is None or wood.is_empty:
-        x, y = np.vstack([line.points for line in lines]).mean(axis=0).tolist()
-        return (x, y), BROAD
-    radius = shapely.maximum_inscribed_circle(wood, tolerance=1.0)
-    x, y = shapely.get_coordinates(radius)[0].tolist()
-    return (x, y), 2.0 * radius.length
-
-
-def _block(lines: list[str]) -> str:
-    return "\n".join(part for line in lines if line for part in textwrap.wrap(line, BLOCK))

@@ -2,9 +2,6 @@
 
 from __future__ import annotations
 
-import dataclasses
-import locale
-import os
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -14,6 +11,7 @@ from patterns.errors import WishError
 from patterns.mark import short_mark
 from patterns.members import named
 from patterns.output import batch, left_over, safe_name
+from patterns.page_wish import PageWish
 from patterns.pattern import Pattern, from_the_other_face
 from patterns.picture.page import Printed, picture_page
 from patterns.shop.compared import since_last_run
@@ -22,25 +20,21 @@ from patterns.shop.results import as_printed, pattern_data, shapes_json
 from patterns.shop.tables import bevel_table, distance_table
 from patterns.subject import Subject, load_subject
 from tiling.count import about_pages
-from tiling.errors import PagesError, TilingError
+from tiling.errors import PagesError
 from tiling.job import Job, Piece, Plan, Summary, write_pdf, write_rolls
-from tiling.lengths import parse_length as parse_paper_length
-from tiling.paper import Page, parse_paper
+from tiling.paper import Page
 from tiling.print_shop import page_length
-from tiling.printers import Correction
-from tiling.scale import Scale, parse_scale
+from tiling.scale import Scale
 from tiling.svg import svg_text
 
 __all__ = [
     "CAUTIONS",
     "Made",
-    "PageWish",
     "ask_of_many",
     "chosen",
     "job_of",
     "make_faired",
     "make_patterns",
-    "paper_of_locale",
 ]
 
 MANY_PAGES = 2000  # more are asked about: a week of taping, or a slip
@@ -53,61 +47,6 @@ CAUTIONS = (
     "Blades: guards on, hands clear, eyes and ears covered.",
 )
 
-# Where letter paper is the common one (common practice, no source); elsewhere A4.
-LETTER_COUNTRIES = {"US", "CA", "MX", "PH", "CL", "CO", "CR", "GT", "PA", "PR", "SV", "VE", "DO", "NI"}
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PageWish:
-    """The paper as it was asked for."""
-
-    paper: str | None
-    landscape: bool
-    margin: str
-    overlap: str
-    joint: str = "overlap"
-    scale: str = "1:1"
-    correction: Correction | None = None
-
-    def page(self, *, rolls: bool = False) -> Page:
-        """The page that is meant.
-
-        Args:
-            rolls: it may be of a roll.
-        Raises:
-            WishError: no such paper, or lengths that will not do.
-        """
-        lengths = {}
-        for option, text in (("--margin", self.margin), ("--overlap", self.overlap)):
-            try:
-                lengths[option] = parse_paper_length(text)
-            except TilingError as error:
-                raise WishError(f"{option}: {error}") from error
-        try:
-            paper = parse_paper(self.paper or paper_of_locale())
-            if paper.roll and not rolls:
-                raise TilingError("a roll is for scrieve patterns alone; name a paper here")
-            return Page(
-                paper=paper,
-                landscape=self.landscape,
-                margin=lengths["--margin"],
-                overlap=lengths["--overlap"],
-                scale=self._scale(),
-                butt=self.joint == "butt",
-            )
-        except TilingError as error:
-            raise WishError(str(error)) from error
-
-    def first_page(self, page: Page) -> Page:
-        """The page of what is said before the patterns: theirs, or that of the locale where they are on a roll."""
-        return dataclasses.replace(page, paper=parse_paper(paper_of_locale())) if page.paper.roll else page
-
-    def _scale(self) -> Scale:
-        try:
-            return parse_scale(self.scale)
-        except TilingError as error:
-            raise WishError(f"--scale: {error}") from error
-
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Made:
@@ -115,15 +54,6 @@ class Made:
 
     folder: Path
     words: tuple[str, ...]
-
-
-def paper_of_locale() -> str:
-    """``letter`` where the locale's country prints on it, else ``a4``."""
-    said = next((os.environ[name] for name in ("LC_ALL", "LC_PAPER", "LANG") if os.environ.get(name)), None)
-    if said is None:  # no such variables outside of Unix
-        said = locale.getlocale()[0] or ""
-    country = said.split(".")[0].partition("_")[2].upper()
-    return "letter" if country in LETTER_COUNTRIES else "a4"
 
 
 def chosen(patterns: Sequence[Pattern], only: Sequence[str]) -> tuple[Pattern, ...]:

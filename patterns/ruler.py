@@ -6,8 +6,8 @@ import os
 from pathlib import Path
 
 from patterns.errors import WishError
-from patterns.make import PageWish
 from patterns.output import cannot_write
+from patterns.page_wish import PageWish
 from tiling.errors import TilingError
 from tiling.lengths import parse_length
 from tiling.printers import Correction, doubts, keep_printer

@@ -41,6 +41,10 @@ def test_tiling_knows_nothing_of_boats() -> None:
 def test_patterns_imports_tiling_at_its_outer_edge_only() -> None:
     edge = {
         "patterns/draughting.py",
+        "patterns/strokes.py",
+        "patterns/key.py",
+        "patterns/titles.py",
+        "patterns/page_wish.py",
         "patterns/shop/lines_drawing.py",
         "patterns/shop/views.py",
         "patterns/shop/curvature.py",

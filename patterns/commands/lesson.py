@@ -66,7 +66,7 @@ def class_(
       scrieve class demo_design/class --for "Table Bevel"
     """
     from patterns.lesson.make import ClassWish, make_class
-    from patterns.make import PageWish
+    from patterns.page_wish import PageWish
 
     wish = ClassWish(
         names=names, only=only, loft=loft, metric=metric, order="by page" if order == "by page" else "by set",

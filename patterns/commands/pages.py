@@ -73,7 +73,8 @@ def patterns(
       scrieve patterns demo_design --pages 7,12-14
       scrieve patterns demo_design --scale 1:4
     """
-    from patterns.make import PageWish, make_patterns
+    from patterns.make import make_patterns
+    from patterns.page_wish import PageWish
 
     wish = PageWish(
         paper=paper,

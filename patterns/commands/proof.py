@@ -41,7 +41,7 @@ def ruler(
       scrieve ruler --paper a4
       scrieve ruler --paper a4 --printer "hall laser" --short-side "159.6 mm" --long-side "249.5 mm"
     """
-    from patterns.make import PageWish
+    from patterns.page_wish import PageWish
     from patterns.ruler import make_ruler, measure_printer
 
     measured = short_side is not None or long_side is not None

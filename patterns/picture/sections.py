@@ -8,7 +8,6 @@ from dataclasses import dataclass
 import numpy as np
 
 from patterns.boat import Boat
-from patterns.draughting import STROKES
 from patterns.errors import Problem
 from patterns.pattern import Kind, Pattern, Span
 from patterns.picture.lines import curvature_plates, line_plates, suspect_key
@@ -17,6 +16,7 @@ from patterns.picture.markup import Markup, joined, tag
 from patterns.picture.plates import Plate, drawn, sample, small
 from patterns.picture.shapes import kinds_of, pattern_plate
 from patterns.shop.report import counted
+from patterns.strokes import STROKES
 
 __all__ = ["Part", "lines_part", "pages_part", "patterns_part", "problems_part", "suspects_part"]
 

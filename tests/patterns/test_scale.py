@@ -11,9 +11,10 @@ from click.testing import CliRunner
 
 from patterns.boat import load_boat
 from patterns.cli import main
-from patterns.draughting import BEVELS, draw
+from patterns.draughting import draw
 from patterns.members import all_patterns
 from patterns.pattern import Kind
+from patterns.strokes import BEVELS
 from tests.patterns.folders import write_folder
 from tiling.scale import parse_scale
 

@@ -1,0 +1,81 @@
+"""The paper as it was asked for, and the page that is meant."""
+
+from __future__ import annotations
+
+import dataclasses
+import locale
+import os
+from dataclasses import dataclass
+
+from patterns.errors import WishError
+from tiling.errors import TilingError
+from tiling.lengths import parse_length as parse_paper_length
+from tiling.paper import Page, parse_paper
+from tiling.printers import Correction
+from tiling.scale import Scale, parse_scale
+
+__all__ = ["PageWish", "paper_of_locale"]
+
+# Where letter paper is the common one (common practice, no source); elsewhere A4.
+LETTER_COUNTRIES = {"US", "CA", "MX", "PH", "CL", "CO", "CR", "GT", "PA", "PR", "SV", "VE", "DO", "NI"}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PageWish:
+    """The paper as it was asked for."""
+
+    paper: str | None
+    landscape: bool
+    margin: str
+    overlap: str
+    joint: str = "overlap"
+    scale: str = "1:1"
+    correction: Correction | None = None
+
+    def page(self, *, rolls: bool = False) -> Page:
+        """The page that is meant.
+
+        Args:
+            rolls: it may be of a roll.
+        Raises:
+            WishError: no such paper, or lengths that will not do.
+        """
+        lengths = {}
+        for option, text in (("--margin", self.margin), ("--overlap", self.overlap)):
+            try:
+                lengths[option] = parse_paper_length(text)
+            except TilingError as error:
+                raise WishError(f"{option}: {error}") from error
+        try:
+            paper = parse_paper(self.paper or paper_of_locale())
+            if paper.roll and not rolls:
+                raise TilingError("a roll is for scrieve patterns alone; name a paper here")
+            return Page(
+                paper=paper,
+                landscape=self.landscape,
+                margin=lengths["--margin"],
+                overlap=lengths["--overlap"],
+                scale=self._scale(),
+                butt=self.joint == "butt",
+            )
+        except TilingError as error:
+            raise WishError(str(error)) from error
+
+    def first_page(self, page: Page) -> Page:
+        """The page of what is said before the patterns: theirs, or that of the locale where they are on a roll."""
+        return dataclasses.replace(page, paper=parse_paper(paper_of_locale())) if page.paper.roll else page
+
+    def _scale(self) -> Scale:
+        try:
+            return parse_scale(self.scale)
+        except TilingError as error:
+            raise WishError(f"--scale: {error}") from error
+
+
+def paper_of_locale() -> str:
+    """``letter`` where the locale's country prints on it, else ``a4``."""
+    said = next((os.environ[name] for name in ("LC_ALL", "LC_PAPER", "LANG") if os.environ.get(name)), None)
+    if said is None:  # no such variables outside of Unix
+        said = locale.getlocale()[0] or ""
+    country = said.split(".")[0].partition("_")[2].upper()
+    return "letter" if country in LETTER_COUNTRIES else "a4"

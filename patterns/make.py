@@ -37,6 +37,7 @@ __all__ = [
     "make_patterns",
 ]
 
+FAIRED_PAGE = "lines.html"  # what fair writes for a screen
 MANY_PAGES = 2000  # more are asked about: a week of taping, or a slip
 
 CAUTIONS = (
@@ -123,7 +124,7 @@ def job_of(
         pieces=_pieces(subject.title, picked, whole=whole, scale=page.scale),
         page=wish.first_page(page),
         roll=page if page.paper.roll else None,
-        cautions=(*subject.cautions, *CAUTIONS),
+        cautions=tuple(dict.fromkeys((*subject.closing(), *subject.cautions, *CAUTIONS))),
         first_piece=_cheapest([pattern for pattern in every if pattern in picked])
         if len(picked) > 1
         else None,
@@ -216,7 +217,7 @@ def make_patterns(
             )
             work.write("picture.html", _picture(subject, job, picked, summary, pdf))
             told = ("picture.html", *told)
-    older = () if part else left_over(target, work.names)
+    older = () if part else left_over(target, {*work.names, FAIRED_PAGE})
     words = _words(subject, job, summary, target, pdf, part, told, older)
     return Made(folder=target, words=(*words, *differences, *subject.closing()))
 
@@ -265,7 +266,7 @@ def make_faired(folder: Path, *, into: Path | None = None, replace: bool = False
         subject.write_faired(work)
         parts = subject.seen()
         if parts:
-            work.write("lines.html", picture_page(subject.title, parts=parts, cautions=CAUTIONS))
+            work.write(FAIRED_PAGE, picture_page(subject.title, parts=parts, cautions=CAUTIONS))
     return Made(
         folder=target, words=(*subject.report(), f"wrote {counted(len(work.names), 'file')} to {target}")
     )
@@ -296,7 +297,7 @@ def _cheapest(patterns: Sequence[Pattern]) -> str:
 
 def _part_name(only: Sequence[str], pages: str | None) -> str:
     words = " and ".join(only) if only else "patterns"
-    return safe_name(f"{words} pages {pages}" if pages else words)
+    return safe_name(f"{words} pages {pages.replace(',', ' and ')}" if pages else words)
 
 
 def _roll_name(plan: Plan, small: str) -> str:
@@ -349,6 +350,8 @@ def _words(
     if small:
         words.append("The shop's papers are the boat's: scrieve patterns without --scale makes them.")
     elif not part:
-        words.append(f"Then make one cheap template first: {job.first_piece}.")
+        at = next((pages for pages, names in together.items() if job.first_piece in names), None)
+        where = f"; --pages {at[0]}-{at[1]} prints it alone" if at else ""
+        words.append(f"Then make one cheap template first: {job.first_piece}{where}.")
     words += [f"left of an earlier run: {target / name}" for name in older]
     return words

@@ -38,6 +38,8 @@ CURES = {
     "folder with --into",
     "EBUSY": "a program holds one of the files open: close it and run again",
     "EXDEV": "parts of the folder lie on different drives; name another folder with --into",
+    "EISDIR": "a folder of that name is in the way; move it, or name another folder with --into",
+    "ENOTDIR": "a file of that name is in the way; move it, or name another folder with --into",
     "ENAMETOOLONG": "the folder's path is too long; name a shorter one with --into",
 }
 
@@ -45,7 +47,8 @@ CURES = {
 def cannot_write(path: Path, error: OSError) -> PatternsError:
     """What to say of a failure of the drive: what could not be written, why, and what helps."""
     cure = CURES.get(errno.errorcode.get(error.errno or 0, ""), "")
-    said = f"{path}: cannot be written: {error.strerror or error}"
+    which = error.filename if isinstance(error.filename, str) else path
+    said = f"{which}: cannot be written: {error.strerror or error}"
     return PatternsError(f"{said}; {cure}; what was there before is left as it was" if cure else said)
 
 

@@ -51,7 +51,7 @@ def _numbers(part: str, by_name: dict[str, int], count: int) -> list[int]:
     named = by_name.get(part.casefold())
     if named is not None:
         return [named]
-    match = re.fullmatch(r"(\d+)(?:\s*[-–]\s*(\d+))?", part, re.ASCII)
+    match = re.fullmatch(r"(\d{1,9})(?:\s*[-–]\s*(\d{1,9}))?", part, re.ASCII)
     if match is None:
         return []
     first = int(match[1])

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import product
 
 import numpy as np
 
@@ -27,6 +28,7 @@ __all__ = ["BELOW", "OUTLINE", "FloorName", "floor_names"]
 HEIGHTS = (20.0, 14.0, 10.0, 7.0)  # members of the ISO 3098 series
 LEAST = 5.0  # where the name must be there: a page that is trimmed all round has no other
 BELOW = 3.5  # height of a capital of the pattern's name, mm
+ROOMS = (90.0, 36.0)  # mm for the pattern's name: whole where it can be, else shortened
 OUTLINE = 0.35  # mm; breadth of the outline
 AROUND = 2.0  # mm kept clear of everything else
 CELL = 3.0  # mm; ink is looked for in cells of this size, which costs little
@@ -67,14 +69,15 @@ def floor_names(
     cell = max(CELL, cell_size(ground))
     drawn = ink_boxes(drawing, piece=cell, place=layout.to_grid)
     ink = InkMap(_with_words(drawn, words), ground, cell=cell)
+    below = tuple(dict.fromkeys(elided(label, room, BELOW) for room in ROOMS))
     found = []
     for index, tile in enumerate(layout.tiles):
         boxes = (ground.holds[CALM, index], ground.holds[SEEN, index])
-        place = _clear_place(tile.name, label, boxes[0], ink)
+        place = _clear_place(tile.name, below, boxes[0], ink)
         if place is None and layout.page.butt:
-            place = _least_crossed(tile.name, label, boxes[1], ink)
+            place = _least_crossed(tile.name, below[-1], boxes[1], ink)
         if place is not None:
-            found.append(_named(index, tile.name, label, *place))
+            found.append(_named(index, tile.name, *place))
     return tuple(found)
 
 
@@ -95,14 +98,9 @@ def _with_words(drawn: InkBoxes, words: Sequence[Words]) -> InkBoxes:
     )
 
 
-def _size(name: str, label: str, height: float) -> tuple[float, float]:
+def _size(name: str, below: str, height: float) -> tuple[float, float]:
     """Breadth and height of both names, mm."""
-    below = text_width(elided(label, _room_below(name, height), BELOW), BELOW)
-    return max(text_width(name, height), below), height + LINE_PITCH * BELOW + 1.0
-
-
-def _room_below(name: str, height: float) -> float:
-    return max(text_width(name, height), 36.0)
+    return max(text_width(name, height), text_width(below, BELOW)), height + LINE_PITCH * BELOW + 1.0
 
 
 def _places(box: FloatArray, size: tuple[float, float]) -> FloatArray:
@@ -116,31 +114,36 @@ def _places(box: FloatArray, size: tuple[float, float]) -> FloatArray:
     return np.asarray(places[np.argsort(off, kind="stable")])
 
 
-def _clear_place(name: str, label: str, box: FloatArray, ink: InkMap) -> tuple[XY, float] | None:
-    """The largest height that finds a clear place, and that place's lower left corner."""
-    for height in HEIGHTS:
-        size = _size(name, label, height)
+def _clear_place(
+    name: str, belows: Sequence[str], box: FloatArray, ink: InkMap
+) -> tuple[str, XY, float] | None:
+    """The largest height that finds a clear place, with as much of the pattern's name as has room there.
+
+    Returns:
+        That much of the pattern's name, the place's lower left corner, the height.
+    """
+    for height, below in product(HEIGHTS, belows):
+        size = _size(name, below, height)
         places = _places(box, size)
         if not len(places):
             continue
         clear = np.flatnonzero(ink.under(places - AROUND, places + size + AROUND) == 0)
         if len(clear):
             x, y = places[clear[0]].tolist()
-            return (x, y), height
+            return below, (x, y), height
     return None
 
 
-def _least_crossed(name: str, label: str, box: FloatArray, ink: InkMap) -> tuple[XY, float]:
-    size = _size(name, label, LEAST)
+def _least_crossed(name: str, below: str, box: FloatArray, ink: InkMap) -> tuple[str, XY, float]:
+    size = _size(name, below, LEAST)
     places = _places(box, size)
     x, y = places[int(ink.under(places, places + size).argmin())].tolist()
-    return (x, y), LEAST
+    return below, (x, y), LEAST
 
 
-def _named(index: int, name: str, label: str, corner: XY, height: float) -> FloorName:
+def _named(index: int, name: str, below: str, corner: XY, height: float) -> FloorName:
     x, y = corner
-    wide, tall = _size(name, label, height)
-    below = elided(label, _room_below(name, height), BELOW)
+    wide, tall = _size(name, below, height)
     return FloorName(
         tile=index,
         text=name,

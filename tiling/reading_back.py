@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import logging
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass, field
@@ -45,6 +46,8 @@ def open_file(path: Path) -> File:
     Raises:
         TilingError: it is no PDF, or not to be read.
     """
+    # What the library tells of a broken file is told below in words of our own.
+    logging.getLogger("pypdf").setLevel(logging.CRITICAL)
     try:
         return File(reader=PdfReader(path))
     except OSError as error:
@@ -174,7 +177,7 @@ def _read(file: File, page: Any) -> Sheet:
 
 
 def _cmap(text: str) -> Iterator[tuple[int, str]]:
-    """Codes and characters of a ToUnicode map (Adobe Technical Note 5014; from memory)."""
+    """Codes and characters of a ToUnicode map (ISO 32000-1, 9.10.3; from memory)."""
     for block in re.findall(r"beginbfrange(.*?)endbfrange", text, re.DOTALL):
         for low, high, rest in re.findall(r"<(\w+)>\s*<(\w+)>\s*(\[[^\]]*\]|<\w+>)", block):
             codes = range(int(low, 16), int(high, 16) + 1)

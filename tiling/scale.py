@@ -81,7 +81,7 @@ class Scale:
 
 FULL_SIZE = Scale(Fraction(1))
 
-_NUMBER = r"\d+(?:\.\d+)?"
+_NUMBER = r"\d{1,9}(?:\.\d{1,9})?"
 _RATIO = re.compile(rf"(?:scale )?({_NUMBER}) ?(?::|/|⁄|to) ?({_NUMBER})")
 _TO_THE_FOOT = re.compile(
     r"(?P<length>[\d\s./⁄-]+?) ?(?:in|inch|inches|\"|″) ?"

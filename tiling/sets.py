@@ -106,6 +106,7 @@ def write_sets(
             subject=f"Mark {job.mark}. Print at 100 %, actual size.",
             creator=CREATOR,
             stretch=stretch,
+            pick_tray=not job.page.paper.onto,
         )
         maps = map_pages(job, plans, pdf)
         writer = _Writer(job=job, plans=plans, pdf=pdf, strips=strips, maps=maps)

@@ -56,6 +56,7 @@ class Strips:
         tag_height: of its capitals, mm.
         across, upright: the two rulers.
         owned: pages belong to somebody, whose name begins the second line of words.
+        patterns: pages of patterns, which carry marks of their own, stand in the same file.
         beside: the words on printing run up above the upright ruler.  Elsewhere they end the first line of words
             or, where the page is too narrow for that, the second one.
     """
@@ -69,6 +70,7 @@ class Strips:
     upright: Ruler
     beside: bool
     owned: bool = False
+    patterns: bool = True
 
     @property
     def _shared(self) -> bool:
@@ -143,6 +145,8 @@ class Strips:
             return f"{only}{elided(drawn_for, max(left, 0.0), WORDS)}".strip()
         if drawn_for or not elsewhere:
             return elided(f"{only}{how}{drawn_for}".strip(), room, WORDS)
+        if mark and not (own or self.patterns):
+            return elided(f"Mark {mark}.", room, WORDS)
         said = f"Mark {mark}: {OTHER_MARKS[0] if own else FIRST_PAGES[0]}"
         if text_width(said, WORDS) > room:
             said = f"Mark {mark}: {OTHER_MARKS[1] if own else FIRST_PAGES[1]}"
@@ -244,5 +248,5 @@ def lay_strips(
     )
     return Strips(
         page=page, mark=mark, drawn_for=drawn_for, tag=tag, tag_height=height,
-        across=across, upright=upright, beside=above, owned=owned,
+        across=across, upright=upright, beside=above, owned=owned, patterns=bool(tags),
     )  # fmt: skip

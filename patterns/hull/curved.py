@@ -3,8 +3,8 @@
 The cylinder's straight elements run along v of the plane that touches it on the centreline; it is convex on the
 side of that plane's normal.
 
-Source: a curved raked transom is part of a cylinder whose straight elements are the buttocks; it is expanded
-along them (Gougeon Brothers on Boat Construction, p. 180).
+A curved raked transom is part of a cylinder whose straight elements are the buttocks; it is expanded along them
+(the source stands beside its test).
 """
 
 from __future__ import annotations

@@ -116,6 +116,7 @@ def make_class(
     older = () if again else left_over(target, work.names)
     words += [f"wrote {target / name}" for name in maker.told]
     words += [f"left of an earlier run: {target / name}" for name in older]
+    words += subject.closing()
     if not again:
         words.append("Print page 1 of the first pages alone at 100 % and measure its rulers before the rest.")
     return Made(folder=target, words=tuple(words))
@@ -308,7 +309,7 @@ class _Maker:
         own = self.papers.get("worksheets.pdf", 0)
         answers = self.papers.get("answers.pdf", 0)
         sheets = first + self._total * each + worksheets * own + answers
-        return [
-            f"Sheets of {paper}: {counted(self._total, 'set')} of {each}, {counted(worksheets, 'worksheet')} of "
-            f"{own}, {first} first pages, {answers} of answers: {sheets} in all{self._cost.words(sheets)}."
-        ]
+        parts = [f"{counted(self._total, 'set')} of {each}"]
+        parts += [f"{counted(worksheets, 'worksheet')} of {own}"] if own else []
+        parts += [f"{first} first pages", *([f"{answers} of answers"] if answers else [])]
+        return [f"Sheets of {paper}: {', '.join(parts)}: {sheets} in all{self._cost.words(sheets)}."]

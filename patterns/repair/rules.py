@@ -94,6 +94,14 @@ def _piece(place: str, piece: PieceSpec) -> Iterator[Problem]:
 def side_problems(parts: Parts, spec: RepairSpec, sides: Mapping[Side, FairSide]) -> Iterator[Problem]:
     """What the tables say against the points."""
     names = {stretch.name for side in sides.values() for stretch in side.edge.stretches}
+    for side, fair in sides.items():
+        own = [stretch.name for stretch in fair.edge.stretches]
+        for name in dict.fromkeys(name for name in own if own.count(name) > 1):
+            yield Problem(
+                f"{spec.points}, {side}",
+                f'two stretches between corners are both called "{name}"',
+                'name each stretch in the column edge, from the keel up, as "strake 1", "strake 2"',
+            )
     for place, edge in parts.all(EdgeSpec):
         if edge.name not in names:
             yield Problem(

@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from patterns.design.repair_models import PieceSpec
+from patterns.errors import PatternsError
 from patterns.hull.planes import FloatArray
 from patterns.joinery.wood import looking
 from patterns.repair.cutting import Cut, end_cut, mitre_cut
@@ -146,6 +147,11 @@ def in_pieces(repair: Repair, shape: Shape) -> Iterator[Shape]:
     edge = shape.edge
     deep = greatest_moulding(repair, shape.spec, edge)
     long = [k for k, stretch in enumerate(edge.stretches) if stretch.run[-1] > JOGGLE * deep]
+    if not long:
+        raise PatternsError(
+            f"no stretch of the edge is longer than {JOGGLE * deep:.0f} mm, {JOGGLE:g} times the moulding, so "
+            'there are no futtocks to cut; write made_in = "one piece" or "halves"'
+        )
     joints = long[1:]
 
     def moulded(name: str) -> float:

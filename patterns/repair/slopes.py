@@ -2,8 +2,8 @@
 
 Square to the edge the surface goes out by the difference of two outlines while one goes along the boat by their
 spacing: the tangent of the departure from square is the one over the other.
-Source: the bevel board, base the spacing and rise the square distance between neighbouring section lines; The
-    Gougeon Brothers on Boat Construction, p. 183.
+That is the trade's bevel board: its base the spacing, its rise the square distance between neighbouring section
+lines (the source stands beside its test).
 """
 
 from __future__ import annotations

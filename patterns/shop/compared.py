@@ -62,7 +62,7 @@ def last_run(file: Path) -> Mapping[str, Any] | None:
     try:
         data = json.loads(file.read_text(encoding="utf-8"))
         return {str(pattern["name"]): pattern for pattern in data["patterns"]}
-    except (OSError, ValueError, TypeError, KeyError, RecursionError):
+    except (OSError, ValueError, TypeError, KeyError, AttributeError, RecursionError):
         return None
 
 
@@ -77,7 +77,7 @@ def changes(before: Mapping[str, Any], now: Sequence[Mapping[str, Any]]) -> tupl
     """
     try:
         found = [_change(before.get(pattern["name"]), pattern) for pattern in now]
-    except (ValueError, TypeError, KeyError, IndexError):
+    except (ValueError, TypeError, KeyError, IndexError, AttributeError):
         return None
     here = {pattern["name"] for pattern in now}
     return (*found, *(Change(name=name, kind="gone") for name in before if name not in here))

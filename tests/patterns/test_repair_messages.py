@@ -148,6 +148,26 @@ def test_what_the_design_cannot_be(tmp_path: Path, more: str, spec: str, words: 
     assert words in str(caught.value)
 
 
+def test_two_stretches_of_one_name_are_refused(tmp_path: Path) -> None:
+    """Which of them a neighbour's edge or a table's line means could not be told."""
+    points = rows(by_half_breadth).replace(",bottom,", ",planking,").replace(",side,", ",planking,")
+    with pytest.raises(DesignError) as caught:
+        load_repair(write_repair(tmp_path, points))
+    said = [str(problem) for problem in caught.value.problems]
+    assert any(
+        'points.csv, port: two stretches between corners are both called "planking"' in s for s in said
+    )
+
+
+def test_a_frame_too_deep_for_futtocks_is_told_and_not_left_out(tmp_path: Path) -> None:
+    from patterns.repair.subject import RepairSubject
+
+    more = '[[piece]]\nkind = "frame"\nname = "deep"\nmade_in = "futtocks"\nmoulded = "400 mm"\n'
+    with pytest.raises(DesignError) as caught:
+        RepairSubject(load_repair(write_repair(tmp_path, rows(by_half_breadth), more))).patterns()
+    assert "there are no futtocks to cut" in str(caught.value)
+
+
 def test_a_scarf_without_room_is_told_with_the_room_there_is(tmp_path: Path) -> None:
     from patterns.repair.subject import RepairSubject
 

@@ -10,7 +10,7 @@ import numpy as np
 from click.testing import CliRunner
 
 from patterns.cli import main
-from patterns.start import REPAIR, REPAIR_FILES
+from patterns.start import KEYS, REPAIR, REPAIR_FILES
 from patterns.table.spreadsheet import spoiled
 from tests.patterns.repair_boats import section, to_sixteenths
 
@@ -61,7 +61,7 @@ def _filled(folder: Path) -> None:
 def test_start_makes_a_repair_and_check_names_all_that_is_still_empty(tmp_path: Path) -> None:
     result = CliRunner().invoke(main, ["start", str(tmp_path / "mine"), "--sort", REPAIR], input="")
     assert result.exit_code == 0, result.output
-    assert sorted(path.name for path in (tmp_path / "mine").iterdir()) == sorted(REPAIR_FILES)
+    assert sorted(path.name for path in (tmp_path / "mine").iterdir()) == sorted([*REPAIR_FILES, KEYS])
     checked = CliRunner().invoke(main, ["check", str(tmp_path / "mine")])
     assert checked.exit_code == 1
     text = (tmp_path / "mine" / "design.toml").read_text(encoding="utf-8")

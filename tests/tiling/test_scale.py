@@ -78,6 +78,7 @@ def test_full_size_says_nothing_and_others_warn() -> None:
         ("1:200", "smaller than 1:100"),
         ("1/0 in to the foot", "cannot read"),
         ("half", "cannot read"),
+        ("1:" + "9" * 5000, "cannot read"),
         ("13 in to the foot", "larger than full size"),
     ],
 )

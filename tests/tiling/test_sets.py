@@ -255,3 +255,9 @@ def test_a_set_more_costs_few_bytes_and_the_bytes_are_the_same_again(tmp_path: P
     large, summary = written(tmp_path, tuple(f"Owner {n}" for n in range(1, 104)), first=False)
     less, _ = written(tmp_path / "again", tuple(f"Owner {n}" for n in range(1, 4)), first=False)
     assert large.stat().st_size - less.stat().st_size < 100 * (650 * summary.each + 400) < 100 * small
+
+
+def test_sets_for_a4_or_letter_leave_the_tray_alone(tmp_path: Path) -> None:
+    path, _ = written(tmp_path, job=replace(JOB, page=Page(paper=parse_paper("a4 or letter"))))
+    wishes = PdfReader(path).trailer["/Root"]["/ViewerPreferences"]
+    assert (wishes["/PickTrayByPDFSize"], wishes["/PrintScaling"]) == (False, "/None")

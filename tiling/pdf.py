@@ -62,8 +62,9 @@ class Link:
 def plain(text: str) -> str:
     """The words with everything that could break a line or a string made harmless: control characters and line
     feeds become spaces, halves of surrogate pairs the replacement character."""
-    kept = ("\ufffd" if "\ud800" <= c <= "\udfff" else c if c.isprintable() else " " for c in text)
-    return " ".join("".join(kept).split())
+    if not text.isprintable():  # most words are
+        text = "".join("\ufffd" if "\ud800" <= c <= "\udfff" else c if c.isprintable() else " " for c in text)
+    return " ".join(text.split())
 
 
 def _escaped(data: bytes) -> str:

@@ -12,7 +12,8 @@ from dataclasses import replace
 
 import numpy as np
 
-from tiling.drawing import XY, Figure, FloatArray, Path
+from tiling.affine import Affine
+from tiling.drawing import XY, Figure, Path
 from tiling.plan import Job, Plan
 
 __all__ = ["LETTERS", "mark_of", "marked"]
@@ -59,8 +60,7 @@ def _drawn(plan: Plan) -> Iterator[bytes]:
     layout, drawing = plan.layout, plan.drawing
     yield repr([(tile.name, _whole(tile.window[:2], tile.window[2:])) for tile in layout.tiles]).encode()
     yield repr([(seam.over, seam.under, _whole(*seam.marks)) for seam in layout.seams]).encode()
-    for path in drawing.paths:
-        yield from _path(path, layout.to_grid.apply(path.points))
+    yield from _paths(drawing.paths, layout.to_grid)
     for disc in drawing.discs:
         yield repr(
             (_whole(layout.to_grid.at(disc.centre)), disc.radius, disc.filled, disc.width, disc.layer)
@@ -76,11 +76,18 @@ def _drawn(plan: Plan) -> Iterator[bytes]:
     ).encode()
 
 
-def _path(path: Path, points: FloatArray) -> Iterator[bytes]:
-    yield repr((path.stroke, path.closed, path.filled, path.layer)).encode()
-    yield np.rint(points * PER_MM).astype("<i8").tobytes()
+def _paths(paths: Sequence[Path], place: Affine) -> Iterator[bytes]:
+    """How they are stroked, and all their points at once."""
+    if paths:
+        looks = [
+            (p.stroke.width, p.stroke.dash, p.stroke.grey, p.closed, p.filled, p.layer, len(p.points))
+            for p in paths
+        ]
+        yield repr(looks).encode()
+        points = place.apply(np.concatenate([path.points for path in paths]))
+        yield np.rint(points * PER_MM).astype("<i8").tobytes()
 
 
 def _figure(figure: Figure | None) -> Iterator[bytes]:
-    for path in () if figure is None else figure.paths:
-        yield from _path(path, path.points)
+    if figure is not None:
+        yield from _paths(figure.paths, Affine())

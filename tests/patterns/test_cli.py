@@ -208,7 +208,7 @@ def test_fair_writes_the_as_faired_tables(made: Path, tmp_path: Path) -> None:
 def test_start_makes_a_folder_that_says_what_is_still_to_be_filled_in(tmp_path: Path) -> None:
     result = run("start", tmp_path / "boat")
     assert result.exit_code == 0, result.output
-    assert sorted(digests(tmp_path / "boat")) == ["design.toml", "offsets.csv", "stem.csv"]
+    assert sorted(digests(tmp_path / "boat")) == ["design.toml", "keys.txt", "offsets.csv", "stem.csv"]
     result = run("check", tmp_path / "boat")
     assert result.exit_code == 1
     for words in ("lines_to", "sheer_to", "rake", "offsets.csv", "stem.csv"):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import csv
 import json
 import re
 from collections import Counter
@@ -185,3 +186,18 @@ def test_the_patterns_keep_to_the_series_of_breadths_and_heights_in_black_alone(
 @pytest.mark.parametrize("name", ["loft-book.pdf", "bevel-board.pdf"])
 def test_the_shops_papers_keep_to_them_too(made: Path, name: str) -> None:
     hold_to_the_series(read(made / name))
+
+
+def test_the_cut_list_buys_what_a_bevelled_timber_is_sawn_from(made: Path) -> None:
+    def rows(name: str) -> list[dict[str, str]]:
+        return list(csv.DictReader((made / name).read_text(encoding="utf-8-sig").splitlines()))
+
+    bought = {row["piece"]: float(row["breadth_mm"]) for row in rows("cut-list.csv")}
+    sawn = {
+        row["timber"]: float(row["mm"])
+        for row in rows("timbers.csv")
+        if row["what"] == "breadth of the stick before bevelling"
+    }
+    for timber in ("chine log", "clamp", "bottom batten"):
+        assert bought[timber] == pytest.approx(sawn[timber], abs=1.0)
+    assert bought["chine log"] > 60.0  # its edge stands out where side and bottom come near to one plane

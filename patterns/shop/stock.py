@@ -13,6 +13,8 @@ from patterns.boat import Boat
 from patterns.design.rack_models import StockSpec
 from patterns.pattern import XY, Pattern
 from patterns.shop.cells import csv_text
+from patterns.timbers.measured import measured
+from patterns.timbers.run import Run
 
 __all__ = [
     "Cut",
@@ -29,6 +31,7 @@ __all__ = [
     "too_thick",
 ]
 
+BEVELLED = 0.5  # mm by which an edge stands out before that is told
 SLACK = 0.05  # mm; a thickness that is so near is the stock's own
 NO_WOOD = "no wood of its own"  # in the quantity of a pattern on which others are laid
 NOT_NAMED = "stock not named"
@@ -59,6 +62,7 @@ class Cut:
         laminations: how many are glued into one of it.
         thickness: of one lamination, mm.
         length, breadth: of the wood that one is sawn from, both faces counted, mm.
+        finished: its breadth once it is bevelled, mm, where that is less.
         bent: it is a timber that runs through the boat; a straight strip of that length is sawn.
         grain: as in the pattern.
         pattern: its pattern; None for a timber.
@@ -73,6 +77,7 @@ class Cut:
     thickness: float
     length: float
     breadth: float
+    finished: float | None = None
     bent: bool = False
     grain: XY = (0.0, 0.0)
     pattern: Pattern | None = None
@@ -136,11 +141,18 @@ def cuts_of(boat: Boat, patterns: Sequence[Pattern]) -> tuple[Cut, ...]:
                 laminations=run.laminations,
                 thickness=run.deep / run.laminations,
                 length=run.length,
-                breadth=run.across,
+                breadth=_before_bevelling(run),
+                finished=run.across if _before_bevelling(run) > run.across else None,
                 bent=True,
             )
         )
     return tuple(found)
+
+
+def _before_bevelling(run: Run) -> float:
+    """The breadth of the stick that a timber is sawn from, mm, its edge not bevelled yet."""
+    widest, _ = measured(run).widest
+    return widest if run.mirrored and widest > run.across + BEVELLED else run.across
 
 
 def stocks_of(boat: Boat, cuts: Sequence[Cut]) -> tuple[Stock, ...]:
@@ -197,6 +209,8 @@ def scarf_words(cut: Cut, spec: StockSpec | None) -> str:
 def notes_on(cut: Cut, spec: StockSpec | None) -> str:
     """What else is to be said of one row: a thickness that the stock has not, a scarf."""
     said = ["true length"] if cut.bent else []
+    if cut.finished is not None:
+        said.append(f"{cut.finished:g} mm broad once it is bevelled")
     if spec is not None and abs(spec.thickness - cut.thickness) > SLACK:
         said.append(f"{cut.thickness:.1f} mm of stock {spec.thickness:g} mm thick")
     scarf = scarf_words(cut, spec)

@@ -351,7 +351,8 @@ def _words(
         words.append("The shop's papers are the boat's: scrieve patterns without --scale makes them.")
     elif not part:
         at = next((pages for pages, names in together.items() if job.first_piece in names), None)
-        where = f"; --pages {at[0]}-{at[1]} prints it alone" if at else ""
+        asked = "-".join(str(page) for page in dict.fromkeys(at or ()))
+        where = f"; --pages {asked} prints it alone" if asked else ""
         words.append(f"Then make one cheap template first: {job.first_piece}{where}.")
     words += [f"left of an earlier run: {target / name}" for name in older]
     return words

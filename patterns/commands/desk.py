@@ -8,7 +8,7 @@ from pathlib import Path
 import click
 
 from patterns.commands.options import FOLDER, Progress
-from patterns.errors import WishError
+from patterns.errors import PatternsError, WishError
 
 __all__ = ["check", "fair", "keys", "start"]
 
@@ -84,12 +84,17 @@ def check(folder: Path, assembly: bool, picture: Path | None) -> None:
     subject = load_subject(folder)
     for line in subject.report():
         click.echo(line)
-    if picture is None:
-        patterns = subject.patterns()
-    else:
-        from patterns.picture.desk import pictured
+    try:
+        if picture is None:
+            patterns = subject.patterns()
+        else:
+            from patterns.picture.desk import pictured
 
-        patterns = pictured(subject, picture, say=click.echo)
+            patterns = pictured(subject, picture, say=click.echo)
+    except PatternsError:
+        if any("suspect" in line for line in subject.closing()):
+            click.echo("Put the suspect offsets right first: what follows may come of them.", err=True)
+        raise
     click.echo(f"{counted(len(patterns), 'pattern')} can be made.")
     if assembly:
         for line in subject.assembly(patterns, progress=Progress("Placing the pieces")):

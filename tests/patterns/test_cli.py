@@ -5,6 +5,7 @@ from __future__ import annotations
 import hashlib
 import os
 import re
+import shutil
 import subprocess
 import sys
 from pathlib import Path
@@ -285,3 +286,15 @@ def test_nothing_is_shown_of_progress_in_a_pipe(made: Path, tmp_path: Path) -> N
     )
     assert done.returncode == 0, done.stderr
     assert done.stderr == ""
+
+
+def test_a_slip_that_spoils_pieces_is_named_as_what_to_put_right_first(tmp_path: Path) -> None:
+    folder = shutil.copytree(Path(__file__).parents[2] / "demo_design", tmp_path / "boat")
+    table = folder / "offsets.csv"
+    table.write_text(changed(table.read_text(encoding="utf-8"), ",1-11-6+,2-2-0,", ",1-11-6+,2-5-0,"))
+    result = run("check", folder)
+    assert result.exit_code == 1
+    first, _, rest = result.output.partition("Put the suspect offsets right first")
+    assert "1 suspect offset" in first
+    assert "things to put right" in rest
+    assert "Put the suspect" not in run("check", write_folder(tmp_path)).output

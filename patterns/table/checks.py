@@ -168,7 +168,10 @@ def _expected(line: LineOffsets) -> list[int]:
     return [
         i
         for i in range(first + 1, last)
-        if line.labels[i] not in (BOW, STERN) and not line.x[i] <= low and not line.x[i] >= high
+        if line.labels[i] not in (BOW, STERN)
+        and not np.isnan(line.x[i])  # a station whose place cannot be read is told as that alone
+        and not line.x[i] <= low
+        and not line.x[i] >= high
     ]
 
 

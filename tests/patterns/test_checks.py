@@ -5,6 +5,7 @@ from __future__ import annotations
 
 import math
 import re
+import shutil
 from fractions import Fraction
 from pathlib import Path
 from tempfile import TemporaryDirectory
@@ -296,3 +297,13 @@ def test_the_keels_heights_take_their_place_among_the_stems_points() -> None:
     np.testing.assert_array_equal(points.at[:, 0], [0.0, 50.0, 100.0, 400.0, 600.0, 900.0, 1500.0])
     assert points.knuckle == (False, False, False, False, False, True, False)
     assert points.places[1].file == "offsets.csv"
+
+
+def test_a_station_whose_place_cannot_be_read_is_told_as_that_alone(tmp_path: Path) -> None:
+    """The chine begins abaft station 1: its cells there are empty on purpose, and are not asked for."""
+    folder = shutil.copytree(Path(__file__).parents[2] / "demo_design", tmp_path / "boat")
+    table = folder / "offsets.csv"
+    text = table.read_text(encoding="utf-8")
+    table.write_text(changed(text, "position,,,0-9-0,", "position,,,3-Jan,"), encoding="utf-8")
+    [problem] = problems_in(folder)
+    assert '"3-Jan" is a date' in problem

@@ -14,6 +14,7 @@ from patterns.boat import Boat, load_boat
 from patterns.members import all_patterns
 from patterns.pattern import Body, Pattern
 from tests.patterns.analytic_boats import ROUNDINGS, analytic_boat, write_table
+from tests.patterns.design_parts import TIMBERS
 from tests.patterns.end_boats import BOW_KNEE, write_pram
 from tests.patterns.plane_boat import write_plane_boat
 
@@ -126,24 +127,9 @@ def test_a_housing_is_by_design_and_only_as_deep_as_it_is(boat: Boat, patterns: 
         assert (faults == []) == meant, by
 
 
-TIMBERS_AND_FRAMES = """
-[[timber]]
-kind = "keel"
-lies = "inside planking"
-sided = "60 mm"
-moulded = "30 mm"
-[[timber]]
-kind = "chine log"
-follows = "chine"
-against = "side"
-off = "20 mm"
-along = "45 mm"
-[[timber]]
-kind = "clamp"
-follows = "sheer"
-against = "side"
-off = "20 mm"
-along = "45 mm"
+TIMBERS_AND_FRAMES = (
+    TIMBERS.replace('sided = "90 mm"', 'sided = "60 mm"')
+    + """
 [[frame]]
 name = "4"
 at = "station 4"
@@ -160,6 +146,7 @@ moulded_side = "80 mm"
 moulded_bottom = "100 mm"
 stock = "ply"
 """
+)
 
 
 @pytest.mark.parametrize("seed", [2, 11])

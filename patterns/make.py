@@ -118,6 +118,8 @@ def job_of(
         *(() if page.scale.full else (page.scale.name,)),
         *(("butt",) if page.butt else ()),
     )
+    trial = len(picked) > 1 and page.scale.full
+    first = _cheapest([pattern for pattern in every if pattern in picked]) if trial else None
     return Job(
         title=subject.title,
         mark=mark,
@@ -125,9 +127,7 @@ def job_of(
         page=wish.first_page(page),
         roll=page if page.paper.roll else None,
         cautions=tuple(dict.fromkeys((*subject.closing(), *subject.cautions, *CAUTIONS))),
-        first_piece=_cheapest([pattern for pattern in every if pattern in picked])
-        if len(picked) > 1
-        else None,
+        first_piece=first,
         share=not quick,
         search=not quick,
         correction=wish.correction,
@@ -284,7 +284,7 @@ def _with_other_face(pattern: Pattern) -> tuple[Pattern, ...]:
 
 
 def _cheapest(patterns: Sequence[Pattern]) -> str:
-    """The pattern to try first in card: the smallest."""
+    """The pattern to try first in card: the smallest that lies against planking or deck, as it proves the lines."""
 
     def area(pattern: Pattern) -> float:
         breadth, height = pattern.size()
@@ -292,7 +292,8 @@ def _cheapest(patterns: Sequence[Pattern]) -> str:
 
     trials = [pattern for pattern in patterns if pattern.trial]
     pieces = trials or [pattern for pattern in patterns if not pattern.template]
-    return min(pieces or patterns, key=area).name
+    proving = [piece for piece in pieces if any(not reading.land for reading in piece.readings)]
+    return min(proving or pieces or patterns, key=area).name
 
 
 def _part_name(only: Sequence[str], pages: str | None) -> str:
@@ -349,10 +350,11 @@ def _words(
         words.append("Print page 1 alone at 100 % and measure its rulers before you print the rest.")
     if small:
         words.append("The shop's papers are the boat's: scrieve patterns without --scale makes them.")
-    elif not part:
-        at = next((pages for pages, names in together.items() if job.first_piece in names), None)
-        asked = "-".join(str(page) for page in dict.fromkeys(at or ()))
-        where = f"; --pages {asked} prints it alone" if asked else ""
-        words.append(f"Then make one cheap template first: {job.first_piece}{where}.")
+    elif job.first_piece and not part:
+        first, last = next(pages for pages, names in together.items() if job.first_piece in names)
+        asked = f"--pages {first}" if first == last else f"--pages {first}-{last}"
+        if len(together[first, last]) > 1:  # its pages hold others besides
+            asked = f'--only "{job.first_piece}"'
+        words.append(f"Then make one cheap template first: {job.first_piece}; {asked} prints it alone.")
     words += [f"left of an earlier run: {target / name}" for name in older]
     return words

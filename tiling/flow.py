@@ -24,6 +24,7 @@ NARROW = 130.0  # mm; a table on a narrower page has fewer columns
 BEFORE = 1.5  # mm before a heading that does not begin a page
 AFTER = 1.2  # mm after a heading or a paragraph
 INDENT = 7.5  # mm; room for the sign before a paragraph
+KEPT = 3.0 * PITCH  # mm; as much stands under a heading on its page
 CELL_PAD = 1.5  # mm between a table's words and its lines
 
 
@@ -154,7 +155,7 @@ class Flow:
 
     def heading(self, text: str, *, height: float = HEAD) -> None:
         """A heading, kept together with what follows."""
-        self.need(BEFORE + LINE_PITCH * height + 3.0 * PITCH)
+        self.need(BEFORE + LINE_PITCH * height + KEPT)
         if self.y < self._window[3]:
             self.y -= BEFORE
         for line in wrapped(text, self.x1 - self.x0, height):
@@ -162,10 +163,10 @@ class Flow:
             self._ink.words(line, (self.x0, self.y + 0.5 * height), height)
         self.y -= AFTER
 
-    @property
-    def heading_height(self) -> float:
-        """Height of a heading of one line, mm."""
-        return BEFORE + LINE_PITCH * HEAD + AFTER
+    @staticmethod
+    def height_with_heading(under: float) -> float:
+        """Height that a heading of one line needs with something of a height under it, mm."""
+        return BEFORE + LINE_PITCH * HEAD + max(AFTER + under, KEPT)
 
     def height_of(self, text: str, *, sign: str = "") -> float:
         """Height of a paragraph, mm."""

@@ -46,6 +46,8 @@ def front_pages(job: Job, plans: Sequence[Plan], pdf: PdfFile, *, check: float) 
             add_print_shop(flow, job.roll, plans)
         extras = add_how_to(flow, job, check=check)
         add_list(flow, job, plans, first=count + 1)
+        extras = fill(flow, job, extras)
+        flow.begin("maps")
         for extra in extras:
             extra.draw(flow, job)
         maps = add_maps(flow, plans, first=count + 1)
@@ -177,7 +179,7 @@ def _beside_picture(flow: Flow, words: str, steps: Sequence[str], *, butt: bool)
 
 
 def _cautions_height(flow: Flow, job: Job) -> float:
-    return flow.heading_height + sum(flow.height_of(caution, sign="–") for caution in job.cautions)
+    return flow.height_with_heading(sum(flow.height_of(caution, sign="–") for caution in job.cautions))
 
 
 def _cautions(flow: Flow, job: Job) -> None:
@@ -198,13 +200,13 @@ def add_list(flow: Flow, job: Job, plans: Sequence[Plan], *, first: int, each: b
     scale = job.page.scale
     small = "" if scale.full else f" at {scale.name}, not full size"
     flow.heading(f"{elided(plain(job.title), (0.7 if scale.full else 0.4) * room, HEAD)}: patterns{small}")
-    shares = (2.5, 4.8, 1.35, 1.9, 1.6)
+    shares = (2.5, 5.15, 1.25, 1.7, 1.5)
     facts_room = room * shares[1] / sum(shares) - 3.0
     rows = []
     at = first
     for plan in plans:
         count = len(plan.layout.tiles)
-        numbers = f"{at}" if count == 1 else f"{at} to {at + count - 1}"
+        numbers = f"{at}" if count == 1 else f"{at}-{at + count - 1}"  # as a print dialog takes it
         rows.append((plan.label, _first_facts(plan.piece.facts, facts_room), str(count), numbers, plan.mark))
         at += count
     if flow.narrow:
@@ -231,7 +233,7 @@ def _cheap_words(piece: str) -> str:
 
 
 def _cheap_height(flow: Flow, piece: str) -> float:
-    return flow.heading_height + flow.height_of(_cheap_words(piece))
+    return flow.height_with_heading(flow.height_of(_cheap_words(piece)))
 
 
 def _cheap(flow: Flow, job: Job) -> None:
@@ -241,12 +243,13 @@ def _cheap(flow: Flow, job: Job) -> None:
 
 MAP_WORDS = (
     "A cell is a page as it is seen when all are taped. A cell with a small cross is blank and not printed. "
-    "Letters from P on are targets: small ringed discs on the pages."
+    "Letters from P on are targets: small ringed discs on the pages. Where several pieces share pages, a ringed "
+    "number stands in each, and before what is said of it."
 )
 
 
 def _map_words_height(flow: Flow) -> float:
-    return flow.heading_height + flow.height_of(MAP_WORDS)
+    return flow.height_with_heading(flow.height_of(MAP_WORDS))
 
 
 def _map_words(flow: Flow, job: Job) -> None:

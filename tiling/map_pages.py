@@ -15,6 +15,7 @@ from tiling.fonts import LINE_PITCH
 from tiling.ink import FINE, FIRM, THIN, Ink
 from tiling.layout import Layout
 from tiling.maps import MapGrid, draw_map
+from tiling.pdf import plain
 from tiling.plan import Plan
 from tiling.strips import elided
 
@@ -25,6 +26,7 @@ FACT = 2.5  # the same in the facts, about as in a book
 PITCH = LINE_PITCH * FACT
 ROW = 8.0  # mm; a row of the table, so high that a reading can be written by hand
 LEAST_PICTURE = 50.0  # mm; a lower picture shows nothing
+LEAST_ALONE = 85.0  # mm; the same where several pieces lie on the pages
 STEP = 4.0  # mm between the heights that are tried for a picture
 LEAST_FACTS = 62.0  # mm for the facts beside the picture
 ASIDE = 6.0  # mm between the picture and the facts
@@ -60,25 +62,25 @@ class _Entry:
 
 
 def add_maps(flow: Flow, plans: Sequence[Plan], *, first: int) -> tuple[int, ...]:
-    """Add the maps of all pieces; returns the number of the page on which each one's picture stands.
+    """Add the maps of all pieces from here on; returns the number of the page on which each one's picture stands.
 
     Args:
         first: number of the first piece's first page, 0 while it is not known yet: then only the room is taken up.
     """
-    flow.begin("maps")
     at = first
     ways = []
     for plan in plans:
         ways.append((plan, at, _ways(flow, plan, at)))
         at += len(plan.layout.tiles) if first else 0
     numbers: list[int] = []
-    for group in _on_pages(ways, flow.whole):
-        flow.need(flow.whole)
-        entries = _spread([way[2] for way in group], flow.whole)
-        if entries:
-            numbers += [_add_entry(flow, entry) for entry in entries]
-        else:
-            numbers += [_add_alone(flow, plan, number) for plan, number, _ in group]
+    while ways:
+        if _alone(ways[0]):
+            plan, number, _ = ways.pop(0)
+            numbers.append(_add_alone(flow, plan, number))
+            continue
+        flow.need(_least(ways[0]))
+        group = [ways.pop(0)[2] for _ in range(_how_many(ways, flow.left))]
+        numbers += [_add_entry(flow, entry) for entry in _spread(group, flow.left)]
     return tuple(numbers)
 
 
@@ -117,35 +119,36 @@ def _ways(flow: Flow, plan: Plan, first: int) -> list[_Entry]:
     return found
 
 
-def _on_pages(ways: Sequence[_Way], whole: float) -> Iterator[list[_Way]]:
-    """The pieces page by page in their order, as many on each as go there at their lowest; an entry without a way
-    has its pages to itself."""
-    group: list[_Way] = []
+def _alone(way: _Way) -> bool:
+    """It shares no page's height with others: the map of several pieces, as there is much to say of each, and one
+    that fits no page with its facts."""
+    plan, _, entries = way
+    return bool(plan.piece.parts) or not entries
+
+
+def _how_many(ways: Sequence[_Way], room: float) -> int:
+    """How many maps, from the first on, go into a height at their lowest."""
+    count, high = 0, 0.0
     for way in ways:
-        together = [*group, way]
-        if group and (not all(w[2] for w in together) or sum(map(_least, together)) > whole):
-            yield group
-            together = [way]
-        group = together
-    if group:
-        yield group
+        if _alone(way) or high + _least(way) > room:
+            break
+        count, high = count + 1, high + _least(way)
+    return count
 
 
 def _least(way: _Way) -> float:
     return min(entry.height for entry in way[2])
 
 
-def _spread(ways: Sequence[list[_Entry]], whole: float) -> list[_Entry]:
+def _spread(ways: Sequence[list[_Entry]], room: float) -> list[_Entry]:
     """For each map of a page the largest picture, when what is left of the page is shared evenly among them."""
-    if not all(ways):
-        return []
-    spare = whole - sum(min(entry.height for entry in way) for way in ways)
+    spare = room - sum(min(entry.height for entry in way) for way in ways)
     chosen = []
     for index, way in enumerate(ways):
         least = min(entry.height for entry in way)
-        room = least + spare / (len(ways) - index)
+        most = least + spare / (len(ways) - index)
         best = max(
-            (entry for entry in way if entry.height <= room), key=lambda entry: (entry.scale, -entry.height)
+            (entry for entry in way if entry.height <= most), key=lambda entry: (entry.scale, -entry.height)
         )
         spare -= best.height - least
         chosen.append(best)
@@ -165,19 +168,44 @@ def _add_entry(flow: Flow, entry: _Entry) -> int:
 
 
 def _add_alone(flow: Flow, plan: Plan, first: int) -> int:
-    """A map on pages of its own, its facts above the picture."""
+    """A map with as many facts beside it as there is room for, its table, and the other facts in two columns."""
     grid = MapGrid.of(plan)
     wide = flow.x1 - flow.x0
-    table = _table_height(plan)
+    column = 0.5 * (wide - ASIDE)
+    beside = plan.piece.parts and grid.width_in(wide, flow.whole) >= column >= LEAST_FACTS
+    said, *facts = _all_facts(plan, first)
+    lines = wrapped(said, wide, FACT)
+    rest = HEADING + len(lines) * PITCH + SPACE + _table_height(plan) + BELOW
+    room = column if beside else wide
+    flow.need(min(rest + min(LEAST_ALONE, grid.height_in(room, flow.whole)), flow.whole))
     _heading(flow, plan)
-    for fact in _all_facts(plan, first):
-        flow.paragraph(fact)
-    if flow.left < table + LEAST_PICTURE:
-        flow.need(flow.whole)
-    with flow.block(min(flow.left - table - SPACE, grid.height_in(wide, flow.whole) + 1.0)) as box:
-        number = draw_map(flow, plan, grid, box, first)
+    _set_facts(flow, lines, columns=1)
+    tall = min(flow.left - _table_height(plan) - SPACE, grid.height_in(room, flow.whole) + 1.0)
+    told = [line for fact in facts for line in (*wrapped(fact, column, FACT), "")]
+    with flow.block(max(tall, LEAST_PICTURE)) as (x0, y0, x1, y1):
+        number = draw_map(flow, plan, grid, (x0, y0, x0 + room, y1), first)
+        if beside:
+            count = int((y1 - y0) / PITCH)
+            _say_facts(flow.ink, told[:count], (x1 - column, y1))
+            told = told[count:]
     _check_table(flow, plan)
+    flow.space(BELOW)
+    _set_facts(flow, told, columns=2)
+    flow.space(BELOW)
     return number
+
+
+def _set_facts(flow: Flow, lines: list[str], *, columns: int) -> None:
+    """Lines of facts in columns, going on from page to page."""
+    pitch = (flow.x1 - flow.x0 + ASIDE) / columns
+    while lines:
+        flow.need(2.0 * PITCH)
+        deep = min(int(flow.left / PITCH), math.ceil(len(lines) / columns))
+        with flow.block(deep * PITCH) as (x0, _, _, y1):
+            for column in range(columns):
+                part = lines[column * deep : (column + 1) * deep]
+                _say_facts(flow.ink, part, (x0 + column * pitch, y1))
+        lines = lines[columns * deep :]
 
 
 def _heading(flow: Flow, plan: Plan) -> None:
@@ -193,10 +221,27 @@ def _all_facts(plan: Plan, first: int) -> list[str]:
     said = f"1 page: {first}" if count == 1 else f"{count} pages: {first} to {first + count - 1}"
     said += _lie(plan.layout)
     left_out = dict.fromkeys(n.rest for n in plan.drawing.notes if n.rest and n.text == n.short)
-    sentences = [f"{fact.rstrip('.')}." for fact in (said, *plan.piece.facts, *left_out)]
     if plan.piece.parts:
-        return [" ".join(sentences[:2]), *sentences[2:]]
-    return [" ".join(sentences)]
+        return [_sentence(said), *_facts_of_parts(plan), *map(_sentence, left_out)]
+    return [" ".join(map(_sentence, (said, *plan.piece.facts, *left_out)))]
+
+
+def _sentence(fact: str) -> str:
+    return f"{fact.rstrip('.')}."
+
+
+def _facts_of_parts(plan: Plan) -> Iterator[str]:
+    """Of each piece what its own words on the pages do not say."""
+    for room, part in enumerate(plan.piece.parts):
+        words = [_squeezed(note.text) for note in plan.drawing.notes if note.room == room]
+        facts = [fact for fact in part.facts if not any(_squeezed(fact) in said for said in words)]
+        name = f"{room + 1} {plain(part.name)}"
+        yield _sentence(f"{name}: {'; '.join(facts)}" if facts else name)
+
+
+def _squeezed(text: str) -> str:
+    """Words however they are broken into lines and end."""
+    return " ".join(text.split()).rstrip(".")
 
 
 def _lie(layout: Layout) -> str:

@@ -17,6 +17,7 @@ from tiling.layout import row_letters
 from tiling.paper import Box
 from tiling.plan import Plan
 from tiling.runs import joined
+from tiling.sharing import NAMES
 
 __all__ = ["MapGrid", "draw_map"]
 
@@ -28,6 +29,7 @@ COARSE = 0.3  # mm on the map; finer steps of an outline are left out there
 MISSING = Stroke(width=0.18, dash=(1.0, 1.0))
 OUTLINE = Stroke(width=0.35)
 SIGHT = Stroke(width=0.13, dash=(3.0, 1.5))
+NUMBER = 2.9  # mm; radius of the ring around the number of one of several pieces
 Place = Callable[[FloatArray], FloatArray]
 
 
@@ -129,9 +131,10 @@ def draw_map(flow: Flow, plan: Plan, grid: MapGrid, box: Box, first: int) -> int
             )
     drawn = _draw_outlines(ink, plan, place)
     spots = _target_spots(plan, grid, place)
-    # A target's letter weighs as much as many strokes, so that no page's name stands on it.
-    letters = np.array([at for _, at in spots.values()]).reshape(-1, 2)
-    drawn = np.vstack([drawn, np.repeat(letters, 40, axis=0)])
+    numbers = _number_spots(plan, place)
+    # A letter or a number weighs as much as many strokes, so that no page's name stands on it.
+    signs = np.array([*(at for _, at in spots.values()), *numbers.values()]).reshape(-1, 2)
+    drawn = np.vstack([drawn, np.repeat(signs, 40, axis=0)])
     if height:
         for name, cell in names:
             near = drawn[(drawn[:, 0] > cell[0]) & (drawn[:, 0] < cell[2])]
@@ -139,6 +142,10 @@ def draw_map(flow: Flow, plan: Plan, grid: MapGrid, box: Box, first: int) -> int
     else:
         _name_edges(ink, grid, place)
     _draw_targets(ink, plan, place, spots)
+    for number, (x, y) in numbers.items():
+        ink.panel(x - NUMBER, y - NUMBER, x + NUMBER, y + NUMBER, grey=1.0)
+        ink.disc(Disc(centre=(x, y), radius=NUMBER, filled=False))
+        ink.words(number, (x, y - 0.5 * BODY), BODY, align="middle")
     return flow.number
 
 
@@ -207,6 +214,15 @@ def _draw_outlines(ink: Ink, plan: Plan, place: Place) -> FloatArray:
     ink.lines(firm, OUTLINE)
     stops = np.arange(0.0, way[-1], 0.7)
     return np.column_stack([np.interp(stops, way, points[:, 0]), np.interp(stops, way, points[:, 1])])
+
+
+def _number_spots(plan: Plan, place: Place) -> dict[str, XY]:
+    """Where several pieces share the pages: the middle of each one's number, where its name stands in its wood."""
+    names = [note for note in plan.drawing.notes if note.room >= 0 and note.rank == NAMES]
+    if not names:
+        return {}
+    spots = place(plan.layout.to_grid.apply(np.array([note.target for note in names])))
+    return {str(note.room + 1): (x, y) for note, (x, y) in zip(names, spots.tolist(), strict=True)}
 
 
 def _target_spots(plan: Plan, grid: MapGrid, place: Place) -> dict[str, tuple[XY, XY]]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from tiling.distances import Check, checks_of, targets_of, with_targets
+from tiling.distances import Check, checks_of, seams_between, targets_of, with_targets
 from tiling.drawing import Distance, Drawing
 from tiling.edges import edge_distances
 from tiling.errors import TilingError
@@ -132,7 +132,10 @@ def plan_piece(
     known = targets_of(piece.drawing, taped=page.paper.roll or not _fits_one_page(piece.drawing, page))
     drawing = with_targets(piece.drawing, known)
     if lattice is not None:
-        return _planned(piece, label, known, lay_on(drawing, page, lattice))
+        layout = lay_on(drawing, page, lattice)
+        # Of pieces laid together those that lie on one page prove nothing by it that the ruler does not.
+        seen = [distance for distance in known if seams_between(layout, distance.start, distance.end)]
+        return _planned(piece, label, seen or known, layout)
     ways = layouts(drawing, page, search=search)
     plans: list[Plan] = []
     for layout in ways:
@@ -292,10 +295,9 @@ def _laid_together(plans: Sequence[Plan], group: Shared, page: Page) -> tuple[tu
 
 def _plan_together(members: Sequence[Plan], drawing: Drawing, page: Page) -> Plan | None:
     """The plan of pieces laid together; None where there is no room for the words of all."""
-    facts = [f"Holds {'; '.join(member.label for member in members)}"]
-    facts += [f"{member.label}: {'; '.join(member.piece.facts)}" for member in members]
+    facts = (f"Holds {'; '.join(member.label for member in members)}",)
     parts = tuple(member.piece for member in members)
-    piece = Piece(name=TOGETHER, facts=tuple(facts), drawing=drawing, parts=parts)
+    piece = Piece(name=TOGETHER, facts=facts, drawing=drawing, parts=parts)
     try:
         return plan_piece(piece, page, label=TOGETHER, lattice=block_lattice(page))
     except TilingError:

@@ -45,6 +45,7 @@ def map_pages(job: Job, plans: Sequence[Plan], pdf: PdfFile) -> Front:
     count = -1
     while True:
         flow = Flow(pdf, job.page, blank=count < 0)
+        flow.begin("maps")
         maps = add_maps(flow, plans, first=count + 1)
         pages = flow.pages()
         if len(pages) == count:

@@ -17,12 +17,11 @@ from patterns.fairing.lifting import DOUBTED, FAR, lift
 from patterns.fairing.paths import lay_path
 from patterns.fairing.slips import Slip, explain
 from patterns.hull.planes import FloatArray
-from patterns.measure import Notation
+from patterns.measure import Notation, format_length
 from patterns.repair.fairing import FairSide
 from patterns.repair.fixing import placed, pull
 from patterns.repair.places import Places
 from patterns.repair.points import VALUES, Measured
-from patterns.repair.told import source_words, value_words
 
 __all__ = ["Doubted", "disagreements", "doubted_points"]
 
@@ -89,14 +88,29 @@ class _Cause:
         return float(np.log(slip.common) - 0.5 * ((slip.meant - self.wanted) / self.unsure) ** 2)
 
     def words(self, notation: Notation) -> str:
-        said = f"{self.source} {value_words(self.typed, notation)} would have to be about "
-        said += value_words(self.wanted, notation)
+        said = f"{self.source} {_written(self.typed, notation)} would have to be about "
+        said += _written(self.wanted, notation)
         if self.slips:
             slip = self.slips[0]
-            said += f": {slip.words} (then {value_words(slip.meant, notation)} was meant)"
+            said += f": {slip.words} (then {_written(slip.meant, notation)} was meant)"
             others = [other.words for other in self.slips[1:3]]
             said += f", or {', or '.join(others)}" if others else ""
         return said
+
+
+def _written(mm: float, notation: Notation) -> str:
+    words = format_length(mm, notation)
+    if notation in (Notation.MM, Notation.CM, Notation.M):
+        return f"{words} {notation.value}"
+    return f"{words} ({mm:.0f} mm)"
+
+
+def _source(point: Measured, which: int) -> str:
+    if point.method == "nails":
+        return f"the distance from {point.sources[which]},"
+    if point.method == "ordinate":
+        return f"the distance {('along', 'off')[which]} {point.sources[0]},"
+    return f"the {('half-breadth', 'height')[which]}"
 
 
 def _swapped(doubt: Doubted, places: Places) -> bool:
@@ -114,7 +128,7 @@ def _causes(doubt: Doubted, places: Places, notation: Notation) -> Iterator[_Cau
         wanted, pace = found
         yield _Cause(
             which=which,
-            source=source_words(doubt.point, which),
+            source=_source(doubt.point, which),
             typed=typed,
             wanted=wanted,
             slips=explain(typed, wanted, unsure=doubt.unsure / pace, notation=notation),
@@ -179,7 +193,7 @@ def disagreements(side: FairSide, *, allow: float, notation: Notation, places: P
             slips = explain(typed, wanted, unsure=allow, notation=notation)
             if slips:
                 hints.append(
-                    f"{value_words(slips[0].meant, notation)} from {point.sources[which]} would agree with the "
+                    f"{_written(slips[0].meant, notation)} from {point.sources[which]} would agree with the "
                     f"other two ({slips[0].words})"
                 )
         yield Problem(

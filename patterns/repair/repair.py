@@ -112,8 +112,7 @@ class _Read:
         return tuple(edge for _, edge in self.parts.all(EdgeSpec))
 
     def faired(self, points: Sequence[Measured]) -> tuple[dict[Side, FairSide], list[Problem]]:
-        straight = {edge.name for edge in self.edges if edge.straight}
-        return faired_sides(points, self.places, self.fairing, straight, self.spec.notation)
+        return faired_sides(points, self.places, self.fairing, {e.name for e in self.edges if e.straight})
 
 
 def _read(folder: Path) -> _Read:

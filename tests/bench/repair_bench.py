@@ -9,14 +9,12 @@ worst error of the bevels by two neighbours, points doubted without a slip, and 
 
 from __future__ import annotations
 
-import re
 import sys
 import tempfile
 from pathlib import Path
 
 import numpy as np
 
-from patterns.errors import DesignError
 from patterns.measure import Notation, format_length
 from patterns.repair.repair import Repair, load_repair
 from tests.patterns import repair_boats as boats
@@ -50,7 +48,7 @@ def _errors(repair: Repair, x: float) -> tuple[float, float]:
     return worst, turned
 
 
-def _spoiled(text: str, rng: np.random.Generator) -> tuple[str, tuple[str, str]] | None:
+def _spoiled(text: str, rng: np.random.Generator) -> tuple[str, str] | None:
     """One value an inch too much, where that moves its point across the edge; the text and the point."""
     lines = text.splitlines()
     for _ in range(40):
@@ -77,21 +75,8 @@ def _spoiled(text: str, rng: np.random.Generator) -> tuple[str, tuple[str, str]]
         else:
             cells[column] = f"{value:.0f} mm"
         lines[i] = ",".join(cells)
-        return "\n".join(lines), (cells[2], cells[0])
+        return "\n".join(lines), f"point {cells[2]} of the {cells[0]} side"
     return None
-
-
-def _said(folder: Path) -> list[str]:
-    """What is told of a spoiled file: its doubts, or why nothing can be drawn."""
-    try:
-        return [str(doubt) for doubt in load_repair(folder).doubts]
-    except DesignError as error:
-        return [str(problem) for problem in error.problems if "would have to be" in problem.what]
-
-
-def _names(line: str, point: str, side: str) -> bool:
-    """Whether a line is about a point of a side."""
-    return re.search(rf"point {point}\b", line) is not None and f"the {side} side" in line
 
 
 def main() -> None:
@@ -132,7 +117,8 @@ def _row(
             if spoiled is not None:
                 tried += 1
                 boats.write_repair(folder, spoiled[0], NEIGHBOURS)
-                named += any(_names(line, *spoiled[1]) for line in _said(folder))
+                said = [str(doubt) for doubt in load_repair(folder).doubts]
+                named += any(spoiled[1] in line for line in said)
     print(
         f"{name:17s} {many[0]:2d}+{many[1]:2d}  {read:8s} {np.max(edges):8.2f} {np.max(bevels):10.2f} "
         f"{false:9d}  {named:5d} of {tried}"

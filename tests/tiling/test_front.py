@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import io
 import math
 import re
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -11,10 +13,13 @@ import pytest
 from tests.tiling.readback import Sheet, read
 from tests.tiling.samples import A4, plate, ring, small_job
 from tiling.distances import band, feet_inches, seams_between, targets_of
-from tiling.drawing import Distance, Drawing
+from tiling.drawing import Distance, Drawing, Note
 from tiling.drawing import Path as Line
+from tiling.flow import Flow
+from tiling.front import Extra, fill
 from tiling.job import Job, write_pdf
 from tiling.paper import Page, parse_paper
+from tiling.pdf import PdfFile
 from tiling.piece_marks import marked
 from tiling.plan import Plan, plan_pieces
 from tiling.readings import fitted, readings
@@ -93,7 +98,7 @@ def test_the_list_gives_each_piece_its_pages(made: tuple[list[Sheet], Job, tuple
     for plan in plans:
         last = at + len(plan.layout.tiles) - 1
         assert sheets[at - 1].label.startswith(plan.label)
-        wanted = f"{at} to {last}" if last > at else f"{at}"
+        wanted = f"{at}-{last}" if last > at else f"{at}"
         assert wanted in listed
         at = last + 1
     assert f"{len(sheets)} pages in all" in listed
@@ -260,3 +265,76 @@ def test_elided_words_keep_their_ends_and_fit(text: str, room: float) -> None:
         ahead, behind = found.split("…")
         assert text.startswith(ahead)
         assert text.endswith(behind)
+
+
+# What belongs together on the first pages
+
+
+def test_nothing_short_gets_a_page_for_itself_where_its_heading_just_fits() -> None:
+    """A heading wants three lines under it: two lines that would fit alone go elsewhere with it."""
+    job = small_job(page=A4)
+    pdf = PdfFile(io.BytesIO(), width=210.0, height=297.0, title="")
+    flow = Flow(pdf, A4, blank=True)
+    flow.begin("print and check")
+    drawn: list[int] = []
+
+    def draw(flow: Flow, _: Job) -> None:
+        flow.heading("Make one cheap template first")
+        flow.paragraph("two lines " * 10)
+        drawn.append(flow.number)
+
+    height = flow.height_with_heading(flow.height_of("two lines " * 10))
+    for left in np.arange(10.0, 40.0, 0.25).tolist():
+        flow.y += left - flow.left
+        fill(flow, job, [Extra(height, draw)])
+        assert flow.number == 1
+    assert drawn
+
+
+@pytest.fixture(scope="module")
+def together(tmp_path_factory: pytest.TempPathFactory) -> tuple[list[Sheet], tuple[Plan, ...], int]:
+    """Pieces that share pages: three long ones, and one so small that it lies on one page."""
+    sizes = [(260.0, 130.0), (300.0, 100.0), (250.0, 140.0), (60.0, 50.0)]
+    pieces = tuple(
+        replace(plate(f"gusset {name}", *size), facts=("Quantity: 2", f"Wood left: {name} mm"))
+        for name, size in zip("abcd", sizes, strict=True)
+    )
+    pieces = tuple(
+        replace(
+            piece,
+            drawing=piece.drawing.with_more(notes=[Note(text="Quantity:\n2.", target=(5.0, 5.0), rank=2)]),
+        )
+        for piece in pieces
+    )
+    path = tmp_path_factory.mktemp("together") / "job.pdf"
+    summary = write_pdf(replace(small_job(pieces=pieces), share=True), path)
+    return read(path), summary.plans, summary.first_pages
+
+
+def test_the_map_of_shared_pages_says_of_each_piece_what_its_own_words_do_not(
+    together: tuple[list[Sheet], tuple[Plan, ...], int],
+) -> None:
+    sheets, plans, _ = together
+    shared = [plan for plan in plans if plan.piece.parts]
+    assert shared
+    maps = words_of([sheet for sheet in sheets if sheet.label.startswith("maps")])
+    for plan in shared:
+        for number, part in enumerate(plan.piece.parts, start=1):
+            assert f"{number} {part.name}: {part.facts[1]}." in maps
+    alone = [plan for plan in plans if not plan.piece.parts]
+    assert maps.count("Quantity: 2") == len(alone)
+    listed = [said.text for sheet in sheets for said in sheet.said if sheet.label.startswith("maps")]
+    for plan in shared:
+        for number in range(1, len(plan.piece.parts) + 1):
+            assert str(number) in listed  # in its ring
+
+
+def test_pieces_on_shared_pages_are_measured_over_seams_alone(
+    together: tuple[list[Sheet], tuple[Plan, ...], int],
+) -> None:
+    _, plans, _ = together
+    shared = [plan for plan in plans if plan.piece.parts]
+    assert shared
+    for plan in shared:
+        assert plan.checks
+        assert all(check.seams for check in plan.checks)

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import partial
 from itertools import takewhile
 from typing import BinaryIO
 
@@ -338,7 +339,7 @@ class Book:
 
     def _outline(self) -> tuple[Entry, ...]:
         return tuple(
-            Entry(title=title, page=page, below=tuple(Entry(title=t, page=p) for t, p in below))
+            Entry(title=title, page=page, below=partial(_lines, below))
             for title, page, below in self._entries
         )
 
@@ -376,3 +377,7 @@ class Book:
 
 def _by_owner(owners: Sequence[str], each: int) -> tuple[Entry, ...]:
     return tuple(Entry(title=plain(name), page=place * each) for place, name in enumerate(owners))
+
+
+def _lines(below: Sequence[tuple[str, int]]) -> tuple[Entry, ...]:
+    return tuple(Entry(title=title, page=page) for title, page in below)

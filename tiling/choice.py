@@ -3,15 +3,39 @@
 from __future__ import annotations
 
 import re
+from bisect import bisect_left
 from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 
 from tiling.errors import PagesError
 
-__all__ = ["chosen_pages"]
+__all__ = ["Chosen", "chosen_pages"]
 
 
-def chosen_pages(wish: str | Iterable[str | int] | None, names: Sequence[str]) -> tuple[int, ...]:
-    """The numbers of the wanted pages, from 1, rising; all of them if nothing is wished.
+@dataclass(frozen=True, slots=True)
+class Chosen:
+    """The numbers of the pages in a file, rising: a range where all are wanted, as there may be many."""
+
+    numbers: Sequence[int]
+
+    def __len__(self) -> int:
+        return len(self.numbers)
+
+    def place(self, number: int) -> int | None:
+        """Which page of the file that one is, from 0; None where it is not in it."""
+        place = bisect_left(self.numbers, number)
+        return place if place < len(self.numbers) and self.numbers[place] == number else None
+
+    def __contains__(self, number: int) -> bool:
+        return self.place(number) is not None
+
+    def within(self, numbers: range) -> bool:
+        """Any of those, which follow one another, is in the file."""
+        return bisect_left(self.numbers, numbers.start) < bisect_left(self.numbers, numbers.stop)
+
+
+def chosen_pages(wish: str | Iterable[str | int], names: Sequence[str]) -> tuple[int, ...]:
+    """The numbers of the wanted pages, from 1, rising.
 
     Args:
         wish: numbers, ranges and page names, parted by commas; or a list of them.
@@ -19,8 +43,6 @@ def chosen_pages(wish: str | Iterable[str | int] | None, names: Sequence[str]) -
     Raises:
         PagesError: a wish that no page answers; all such are listed.
     """
-    if wish is None:
-        return tuple(range(1, len(names) + 1))
     by_name = {name.casefold(): number for number, name in enumerate(names, start=1)}
     parts = [part.strip() for part in _parts(wish, by_name)]
     found: set[int] = set()

@@ -3,28 +3,25 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
+from functools import partial
 from pathlib import Path
 
-from tiling.choice import chosen_pages
+from tiling.choice import Chosen, chosen_pages
 from tiling.flow import FrontPage
 from tiling.front import Front, front_pages
-from tiling.ink import Ink
 from tiling.manifest import WHOLE, pattern_file, pattern_record, whole_record
 from tiling.paper import Box
-from tiling.pdf import Entry, Link, PdfFile, plain
+from tiling.pdf import Entry, Link, plain
 from tiling.piece_marks import marked
 from tiling.plan import Job, Piece, Plan, plan_pieces
 from tiling.rolls import plan_rolls
 from tiling.runs import cut
-from tiling.scale import Scale
-from tiling.strips import Strips, lay_strips
+from tiling.sheet import Sheet, what
 from tiling.tiles import tile_contents
 
 __all__ = ["Job", "Piece", "Plan", "Summary", "what", "write_pdf", "write_rolls"]
-
-CREATOR = "scrieve"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -68,7 +65,7 @@ def write_pdf(
     """
     plans = marked(job, plan_pieces(job.pieces, job.page, share=job.share, search=job.search))
     written = _write(job, plans, path, _Wish(pages=pages, progress=progress))
-    return _summary(plans, written, len(written.wanted))
+    return _summary(plans, written, len(written.chosen))
 
 
 def write_rolls(
@@ -91,19 +88,19 @@ def write_rolls(
     plans = marked(job, plan_rolls(job.pieces, job.roll))
     total = sum(len(plan.layout.tiles) for plan in plans)
     first = _write(job, plans, path, _Wish(first_only=True))
-    done = len(first.wanted)
+    done = len(first.chosen)
     for which, plan in enumerate(plans):
         _write(job, plans, path_of(plan), _Wish(which=which, front=first.front))
         done += len(plan.layout.tiles)
         if progress is not None:
-            progress(done, len(first.wanted) + total)
+            progress(done, len(first.chosen) + total)
     metres = sum(len(plan.layout.tiles) * plan.layout.page.height for plan in plans) / 1000.0
-    return replace(_summary(plans, first, len(first.names)), metres=metres)
+    return replace(_summary(plans, first, first.total), metres=metres)
 
 
 def _summary(plans: Sequence[Plan], written: _Written, count: int) -> Summary:
     return Summary(
-        pages=len(written.names),
+        pages=written.total,
         written=count,
         first_pages=len(written.front.pages),
         saved=sum(plan.saved for plan in plans),
@@ -129,105 +126,63 @@ class _Wish:
     front: Front | None = None
     progress: Callable[[int, int], None] | None = None
 
-    def numbers(self, plans: Sequence[Plan], first: int, names: Sequence[str]) -> tuple[int, ...]:
-        """The wanted pages' numbers, rising."""
+    def chosen(self, plans: Sequence[Plan], first: Sequence[FrontPage]) -> Chosen:
+        """The wanted pages."""
         if self.first_only:
-            return tuple(range(1, first + 1))
+            return Chosen(range(1, len(first) + 1))
         if self.which is not None:
-            return tuple(list(_numbers(plans, first))[self.which][1])
-        return chosen_pages(self.pages, names)
+            return Chosen(list(_numbers(plans, len(first)))[self.which][1])
+        if self.pages is None:
+            return Chosen(range(1, _total(plans, first) + 1))
+        names = [page.name for page in first]
+        names += [plan.page_name(tile) for plan in plans for tile in plan.layout.tiles]
+        return Chosen(chosen_pages(self.pages, names))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Written:
-    """The first pages, every page's name in the whole job, and the numbers of those in the file."""
+    """The first pages, how many pages the whole job has, and which of them are in the file."""
 
     front: Front
-    names: tuple[str, ...]
-    wanted: tuple[int, ...]
+    total: int
+    chosen: Chosen
 
 
 def _write(job: Job, plans: Sequence[Plan], path: str | os.PathLike[str], wish: _Wish) -> _Written:
     """Write one file of a job."""
     page = job.page if wish.which is None else plans[wish.which].layout.page
-    tags = tuple(sorted({tile.name for plan in plans for tile in plan.layout.tiles}))
-    correction = None if wish.first_only else job.correction
-    stretch = (1.0, 1.0) if correction is None else correction.stretch(page)
-    strips = lay_strips(
-        page, mark=plain(job.mark), tags=tags, drawn_for="" if correction is None else correction.words()
-    )
     with Path(path).open("wb") as stream:
-        pdf = PdfFile(
-            stream,
-            width=page.width,
-            height=page.height,
-            title=f"{job.title}: {what(job.page.scale)}",
-            subject=f"Mark {job.mark}. Print at 100 %, actual size.",
-            creator=CREATOR,
-            stretch=stretch,
-            pick_tray=not page.paper.onto,
-        )
+        sheet = Sheet(stream, job, page, plans, corrected=not wish.first_only)
+        pdf, strips = sheet.pdf, sheet.strips
         front = wish.front or front_pages(job, plans, pdf, check=strips.across.check)
-        first = front.pages
-        names = [each.name for each in first]
-        names += [plan.page_name(tile) for plan in plans for tile in plan.layout.tiles]
-        wanted = wish.numbers(plans, len(first), names)
-        fixed = Ink(pdf)
-        strips.draw_fixed(fixed, with_mark=False)
-        sheet = _Sheet(
-            pdf=pdf,
-            strips=strips,
-            fixed=pdf.form("Strips", fixed.text()),
-            title=plain(job.title),
-            names=names,
-        )
-        place = {number: index for index, number in enumerate(wanted)}
-        for number, content, leads in _contents(plans, front, sheet, frozenset(wanted)):
-            links = [Link(box=box, page=place[to]) for box, to in leads if to in place]
-            pdf.add_page(content, label=names[number - 1], links=links)
+        chosen = wish.chosen(plans, front.pages)
+        total = _total(plans, front.pages)
+        sheet.keep_fixed()
+        for name, content, leads in _contents(plans, front, sheet, chosen, total):
+            ahead = [(box, chosen.place(to)) for box, to in leads]
+            links = [Link(box=box, page=place) for box, place in ahead if place is not None]
+            pdf.add_page(content, label=name, links=links)
             if wish.progress is not None:
-                wish.progress(pdf.pages, len(wanted))
+                wish.progress(pdf.pages, len(chosen))
         pdf.attach(
             WHOLE,
             whole_record(
                 title=plain(job.title),
                 mark=plain(job.mark),
                 page=page,
-                stretch=stretch,
+                stretch=sheet.stretch,
                 strips=strips,
-                pages=_listed(plans, names, len(first), wanted),
-                total=len(names),
+                pages=_listed(plans, front.pages, chosen),
+                total=total,
             ),
         )
-        pdf.finish(_outline(plans, first, place))
-    return _Written(front=front, names=tuple(names), wanted=wanted)
+        pdf.finish(_outline(plans, front.pages, chosen))
+    return _Written(front=front, total=total, chosen=chosen)
 
 
-def what(scale: Scale) -> str:
-    """What a file holds, for its title."""
-    return "full-size patterns" if scale.full else f"patterns at scale {scale.words}, not full size"
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _Sheet:
-    """What every page needs besides its own content."""
-
-    pdf: PdfFile
-    strips: Strips
-    fixed: str
-    title: str
-    names: Sequence[str]
-
-    def complete(self, content: str, number: int, tag: str, mark: str = "") -> str:
-        """The content of a page with its strips; where it has no mark of its own it carries the job's."""
-        ink = Ink(self.pdf)
-        ink.raw(f"{content}0 g\n{self.fixed}")
-        self.strips.draw_mark(ink, mark)
-        name = self.names[number - 1]
-        self.strips.draw_named(
-            ink, tag=tag, title=self.title, name=name, number=number, total=len(self.names)
-        )
-        return ink.text()
+def _total(plans: Sequence[Plan], first: Sequence[FrontPage]) -> int:
+    """Pages of the whole job."""
+    return len(first) + sum(len(plan.layout.tiles) for plan in plans)
 
 
 def _numbers(plans: Sequence[Plan], first: int) -> Iterator[tuple[Plan, range]]:
@@ -239,13 +194,16 @@ def _numbers(plans: Sequence[Plan], first: int) -> Iterator[tuple[Plan, range]]:
 
 
 def _listed(
-    plans: Sequence[Plan], names: Sequence[str], first: int, wanted: Sequence[int]
-) -> list[tuple[int, str, int]]:
-    """The wanted pages: number, name, and the number of their pattern (0 for first pages)."""
-    of_pattern = {
-        number: which for which, (_, at) in enumerate(_numbers(plans, first), start=1) for number in at
-    }
-    return [(number, names[number - 1], of_pattern.get(number, 0)) for number in wanted]
+    plans: Sequence[Plan], first: Sequence[FrontPage], chosen: Chosen
+) -> Iterator[tuple[int, str, int]]:
+    """The pages of the file: number, name, and the number of their pattern (0 for first pages)."""
+    for number, page in enumerate(first, start=1):
+        if number in chosen:
+            yield number, page.name, 0
+    for which, (plan, numbers) in enumerate(_numbers(plans, len(first)), start=1):
+        for tile, number in zip(plan.layout.tiles, numbers, strict=True):
+            if number in chosen:
+                yield number, plan.page_name(tile), which
 
 
 def _places(plans: Sequence[Plan], first: int) -> tuple[tuple[Piece, int, int], ...]:
@@ -257,40 +215,51 @@ def _places(plans: Sequence[Plan], first: int) -> tuple[tuple[Piece, int, int], 
 
 
 def _contents(
-    plans: Sequence[Plan], front: Front, sheet: _Sheet, wanted: frozenset[int]
-) -> Iterator[tuple[int, str, Sequence[tuple[Box, int]]]]:
-    """The wanted pages one after the other: number, operators, and boxes that lead to other pages' numbers."""
+    plans: Sequence[Plan], front: Front, sheet: Sheet, chosen: Chosen, total: int
+) -> Iterator[tuple[str, str, Sequence[tuple[Box, int]]]]:
+    """The pages of the file one after the other: name, operators, and boxes that lead to other pages' numbers."""
     for number, page in enumerate(front.pages, start=1):
-        if number in wanted:
-            yield number, sheet.complete(page.content, number, str(number)), page.links
+        if number in chosen:
+            content = sheet.complete(
+                page.content, name=page.name, tag=str(number), number=number, total=total
+            )
+            yield page.name, content, page.links
     for which, (plan, numbers) in enumerate(_numbers(plans, len(front.pages)), start=1):
-        if wanted.isdisjoint(numbers):
+        if not chosen.within(numbers):
             continue
         strokes = cut(plan.drawing.paths, plan.layout.to_grid)
         contents = tile_contents(plan, strokes, sheet.pdf)
-        here = {index: number for index, number in enumerate(numbers) if number in wanted}
+        here = {index: number for index, number in enumerate(numbers) if number in chosen}
         sheet.pdf.attach(pattern_file(which), pattern_record(plan, strokes, here))
+        back = ((sheet.strips.name_box, front.maps[which - 1]),)
         for tile, content, number in zip(plan.layout.tiles, contents, numbers, strict=True):
-            if number in wanted:
-                back = (sheet.strips.name_box, front.maps[which - 1])
-                yield number, sheet.complete(content, number, tile.name, plan.mark), (back,)
+            if number in chosen:
+                name = plan.page_name(tile)
+                content = sheet.complete(
+                    content, name=name, tag=tile.name, number=number, total=total, mark=plan.mark
+                )
+                yield name, content, back
 
 
-def _outline(
-    plans: Sequence[Plan], first: Sequence[FrontPage], place: Mapping[int, int]
-) -> tuple[Entry, ...]:
-    """The outline of the pages that are in the file; ``place`` gives a page's place by its number."""
+def _outline(plans: Sequence[Plan], first: Sequence[FrontPage], chosen: Chosen) -> tuple[Entry, ...]:
+    """The outline of the pages that are in the file."""
     entries = [
-        Entry(title=page.name, page=place[number])
+        Entry(title=page.name, page=place)
         for number, page in enumerate(first, start=1)
-        if number in place
+        if (place := chosen.place(number)) is not None
     ]
     for plan, numbers in _numbers(plans, len(first)):
-        below = tuple(
-            Entry(title=plan.page_name(tile), page=place[number])
-            for tile, number in zip(plan.layout.tiles, numbers, strict=True)
-            if number in place
-        )
-        if below:
-            entries.append(Entry(title=plan.label, page=below[0].page, below=below))
+        places = [place for number in numbers if (place := chosen.place(number)) is not None]
+        if places:
+            below = partial(_pages_of, plan, numbers, chosen)
+            entries.append(Entry(title=plan.label, page=places[0], below=below))
     return tuple(entries)
+
+
+def _pages_of(plan: Plan, numbers: range, chosen: Chosen) -> list[Entry]:
+    """The outline of the pages of a piece."""
+    return [
+        Entry(title=plan.page_name(tile), page=place)
+        for tile, number in zip(plan.layout.tiles, numbers, strict=True)
+        if (place := chosen.place(number)) is not None
+    ]

@@ -7,8 +7,9 @@ millimetre: of the page from its lower left corner, of a pattern in the grid of 
 from __future__ import annotations
 
 import json
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from itertools import islice
 
 import numpy as np
 
@@ -25,6 +26,7 @@ __all__ = ["FORM", "WHOLE", "SetsRecord", "pattern_file", "pattern_record", "who
 FORM = 1  # of the record; a reader refuses a later one
 WHOLE = "pages.json"
 PER_MM = 1000.0
+AT_ONCE = 1024  # rows of a list that are turned into text in one call
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -63,7 +65,7 @@ def whole_record(
     page: Page,
     stretch: tuple[float, float],
     strips: Strips,
-    pages: Sequence[tuple[int, str, int]],
+    pages: Iterable[tuple[int, str, int]],
     total: int,
     sets: SetsRecord | None = None,
 ) -> bytes:
@@ -75,7 +77,7 @@ def whole_record(
         total: pages of the whole job.
         sets: ``pages`` and ``total`` are those of one set, and each of these has them; None: there are no sets.
     """
-    return _compact({
+    said = _compact({
         "form": FORM,
         "title": title,
         "mark": mark,
@@ -93,9 +95,15 @@ def whole_record(
             if ruler.discs
         ],
         "total": total,
-        "pages": [list(page) for page in pages],
-        **({} if sets is None else {"sets": _sets(sets)}),
     })  # fmt: skip
+    after = b"" if sets is None else b',"sets":' + _compact(_sets(sets))
+    return b'%b,"pages":[%b]%b}' % (said.removesuffix(b"}"), _rows(pages), after)
+
+
+def _rows(rows: Iterable[tuple[int, str, int]]) -> bytes:
+    """Rows of a list, some at a time: of a long file all of them as values would fill the memory."""
+    left = iter(rows)
+    return b",".join(_compact(some)[1:-1] for some in iter(lambda: list(islice(left, AT_ONCE)), []))
 
 
 def _sets(sets: SetsRecord) -> dict[str, object]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import islice
 
 import numpy as np
 
@@ -30,6 +31,7 @@ LEAST_ALONE = 85.0  # mm; the same where several pieces lie on the pages
 STEP = 4.0  # mm between the heights that are tried for a picture
 LEAST_FACTS = 62.0  # mm for the facts beside the picture
 ASIDE = 6.0  # mm between the picture and the facts
+MOST = 32  # maps that are looked at for one page
 BELOW = 4.0  # mm under a map
 HEADING = 13.0  # mm; a line across, the name and what parts them from the picture
 SPACE = 2.0  # mm between the picture and the table
@@ -67,13 +69,10 @@ def add_maps(flow: Flow, plans: Sequence[Plan], *, first: int) -> tuple[int, ...
     Args:
         first: number of the first piece's first page, 0 while it is not known yet: then only the room is taken up.
     """
-    at = first
-    ways = []
-    for plan in plans:
-        ways.append((plan, at, _ways(flow, plan, at)))
-        at += len(plan.layout.tiles) if first else 0
+    coming = _all_ways(flow, plans, first)
+    ways: list[_Way] = []
     numbers: list[int] = []
-    while ways:
+    while ways := [*ways, *islice(coming, MOST - len(ways))]:
         if _alone(ways[0]):
             plan, number, _ = ways.pop(0)
             numbers.append(_add_alone(flow, plan, number))
@@ -117,6 +116,14 @@ def _ways(flow: Flow, plan: Plan, first: int) -> list[_Entry]:
             if height + rest <= flow.whole
         ]
     return found
+
+
+def _all_ways(flow: Flow, plans: Sequence[Plan], first: int) -> Iterator[_Way]:
+    """The ways of all pieces, one after the other: thousands of pieces' together would fill the memory."""
+    at = first
+    for plan in plans:
+        yield plan, at, _ways(flow, plan, at)
+        at += len(plan.layout.tiles) if first else 0
 
 
 def _alone(way: _Way) -> bool:

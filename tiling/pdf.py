@@ -3,52 +3,34 @@
 reportlab gives the font subset, the strings and the catalogue; the pages themselves are written here, because
 its canvas keeps every page until the end.  Millimetres become points here and nowhere else.
 
-Source: ISO 32000-1:2008, 7.5 (file structure), 7.7 (page tree), 8.3 (user space: 1/72 in), 12.2 (viewer
+Source: ISO 32000-1:2008, 7.7 (page tree), 7.9.7 (number trees), 8.3 (user space: 1/72 in), 12.2 (viewer
 preferences), 12.4.2 (page labels), 12.5.6.5 (links), 14.6 (marked content); section numbers from memory.
 """
 
 from __future__ import annotations
 
-import math
-import zlib
+from array import array
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import BinaryIO
 
-from reportlab.pdfbase.pdfdoc import PDFDocument, PDFIndirectObject, PDFObject, PDFObjectReference, PDFString
-from reportlab.pdfbase.pdfmetrics import getFont
-
-from tiling import fonts
 from tiling.layers import Layers
+from tiling.objects import Objects, Ready, plain
 from tiling.outline import Entry, write_outline
 from tiling.paper import Box
+from tiling.typeset import Typesetter, number
 
-__all__ = ["POINTS_PER_MM", "Entry", "Link", "PdfFile", "plain"]
+__all__ = ["CREATOR", "POINTS_PER_MM", "Entry", "Link", "PdfFile", "plain"]
 
+CREATOR = "scrieve"
 POINTS_PER_MM = 72.0 / 25.4  # ISO 32000: the unit of user space is 1/72 in
-VERSION = (1, 7)
-LEVEL = 4  # of compression; 6 makes pages 3 % smaller and takes half as long again
 LONGEST = 14_400  # points; longer pages are refused by some viewers (ISO 32000-1, annex C; from memory)
-
-# The PDF header's second line: four bytes above 127 say that the file is binary (ISO 32000-1, 7.5.2).
-HEADER = b"%%PDF-%d.%d\n%%\xe2\xe3\xcf\xd3\n" % VERSION
+LABELS = 1024  # pages whose labels stand in one object
 
 AGAIN = "/Again << /ActualText ( ) >>"  # what is read for words that another page says
 PREFERENCES = (
     "<< /PrintScaling /None /Duplex /Simplex /PickTrayByPDFSize %s /NumCopies 1 /DisplayDocTitle true >>"
 )
-
-
-class _Ready(PDFObject):  # type: ignore[misc]
-    """An object of the file whose bytes are ready, or will be by the end."""
-
-    __RefOnly__ = 1
-
-    def __init__(self, data: str = "null") -> None:
-        self.data = data
-
-    def format(self, document: object) -> bytes:
-        return self.data.encode("latin-1")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -57,22 +39,6 @@ class Link:
 
     box: Box
     page: int
-
-
-def plain(text: str) -> str:
-    """The words with everything that could break a line or a string made harmless: control characters and line
-    feeds become spaces, halves of surrogate pairs the replacement character."""
-    if not text.isprintable():  # most words are
-        text = "".join("\ufffd" if "\ud800" <= c <= "\udfff" else c if c.isprintable() else " " for c in text)
-    return " ".join(text.split())
-
-
-def _escaped(data: bytes) -> str:
-    r"""The inside of a literal string: ``\``, ``(``, ``)`` and line ends escaped, other bytes as they are."""
-    text = data.decode("latin-1")
-    for bad, good in (("\\", r"\\"), ("(", r"\("), (")", r"\)"), ("\r", r"\r"), ("\n", r"\n")):
-        text = text.replace(bad, good)
-    return text
 
 
 class PdfFile:
@@ -115,56 +81,32 @@ class PdfFile:
         self._to_points = f"{scale[0]} 0 0 {scale[1]} {start[0]} {start[1]} cm"
         self._scale = tuple(float(by) for by in (*scale, *start))
         self._pick_tray = pick_tray
-        self._stream = stream
-        self._at = 0
-        self._offsets: dict[int, int] = {}
-        self._document = PDFDocument(invariant=1, pdfVersion=VERSION, compression=1)
+        self._objects = Objects(stream)
+        self._document = self._objects.document
         info = self._document.info
         info.title, info.subject, info.creator = plain(title), plain(subject), plain(creator)
         info.author = ""
-        self._font = getFont(fonts.register())
-        self._shown: dict[tuple[str, float], str] = {}
+        self._typesetter = Typesetter(self._document)
+        self.words = self._typesetter.words
         self._forms: dict[str, str] = {}
-        self._layers = Layers(self)
-        self._pages: list[int] = []
-        self._promised: dict[int, int] = {}  # the objects of pages that are led to and have not come yet
-        self._labels: list[str] = []
+        self._layers = Layers(self._objects)
+        self._count = 0
+        self._pages = array(
+            "Q"
+        )  # the number of each page's object; of those led to that have not come yet too
+        self._labels = _Labels(self._objects)
         self._attached: list[tuple[str, int]] = []
-        self._tree = _Ready()
-        self._resources = _Ready()
-        self._tree_number = self._number(self._tree)
-        self._resources_number = self._number(self._resources)
-        self._write(HEADER)
-
-    # Bytes and objects
-
-    def _write(self, data: bytes) -> None:
-        self._stream.write(data)
-        self._at += len(data)
-
-    def _number(self, thing: PDFObject) -> int:
-        """The object's number in the file; the document keeps it and writes it at the end."""
-        reference: PDFObjectReference = self._document.Reference(thing)
-        found: int = self._document.idToObjectNumberAndVersion[reference.name][0]
-        return found
-
-    def new_number(self) -> int:
-        """A number for an object that is written at once and not kept."""
-        self._document.objectcounter += 1
-        taken: int = self._document.objectcounter
-        return taken
-
-    def write_object(self, number: int, data: bytes) -> None:
-        """Write an object and forget it."""
-        self._offsets[number] = self._at
-        self._write(b"%d 0 obj\n%b\nendobj\n" % (number, data))
+        self._tree = Ready()
+        self._resources = Ready()
+        self._tree_number = self._objects.keep(self._tree)
+        self._resources_number = self._objects.keep(self._resources)
 
     # Pages
 
     @property
     def pages(self) -> int:
         """How many pages have been added."""
-        return len(self._pages)
+        return self._count
 
     def form(self, name: str, content: str) -> str:
         """Keep operators that many pages share; returns the operator that draws them.
@@ -172,16 +114,14 @@ class PdfFile:
         The space of ``content`` is the page's, mm.  ``name``: letters and digits.
         """
         if name not in self._forms:
-            number = self.new_number()
-            packed = zlib.compress(content.encode("latin-1"), LEVEL)
             # The form is placed inside the page's own millimetres, so that its box is in millimetres too; more
             # than any page.
             head = (
                 "<< /Type /XObject /Subtype /Form /BBox [-10000 -10000 10000 10000]"
-                f" /Resources {self._resources_number} 0 R /Filter /FlateDecode /Length {len(packed)} >>\nstream\n"
+                f" /Resources {self._resources_number} 0 R"
             )
-            self.write_object(number, head.encode() + packed + b"\nendstream")
-            self._forms[name] = f"{number} 0 R"
+            kept = self._objects.write_packed(content.encode("latin-1"), head.encode())
+            self._forms[name] = f"{kept} 0 R"
         return f"/{name} Do\n"
 
     def has_form(self, name: str) -> bool:
@@ -217,38 +157,31 @@ class PdfFile:
 
     def more_operators(self, content: str) -> int:
         """Write operators that go on where others have set the page's millimetres; returns their number."""
-        packed = zlib.compress(content.encode("latin-1"), LEVEL)
-        self._document.signature.update(packed)
-        stream = self.new_number()
-        self.write_object(
-            stream, b"<< /Filter /FlateDecode /Length %d >>\nstream\n%b\nendstream" % (len(packed), packed)
-        )
-        return stream
+        return self._objects.write_packed(content.encode("latin-1"), sign=True)
 
     def add_page_of(self, streams: Sequence[int], *, label: str, links: Sequence[Link] = ()) -> None:
         """Write a page of operators that are in the file already, carried out one after the other.
 
         Source: ISO 32000-1, 7.7.3.3 (a page's contents may be an array of streams; from memory).
         """
-        page = self.page_number(len(self._pages))
-        self._promised.pop(len(self._pages), None)
-        listed = " ".join(f"{stream} 0 R" for stream in streams)
+        page = self._page_number(self._count)
+        listed = " ".join([f"{stream} 0 R" for stream in streams])
         contents = listed if len(streams) == 1 else f"[{listed}]"
-        self.write_object(
+        self._objects.write(
             page,
             f"<< /Type /Page /Parent {self._tree_number} 0 R /MediaBox {self._box}"
             f" /Resources {self._resources_number} 0 R /Contents {contents}{self._links(links)} >>".encode(),
         )
-        self._pages.append(page)
-        self._labels.append(label)
+        self._count += 1
+        self._labels.add(label)
 
-    def page_number(self, index: int) -> int:
+    def _page_number(self, index: int) -> int:
         """The number of a page's object, written already or not."""
-        if index < len(self._pages):
-            return self._pages[index]
-        if index not in self._promised:
-            self._promised[index] = self.new_number()
-        return self._promised[index]
+        while len(self._pages) <= index:
+            self._pages.append(0)
+        if not self._pages[index]:
+            self._pages[index] = self._objects.new_number()
+        return self._pages[index]
 
     def _links(self, links: Sequence[Link]) -> str:
         if not links:
@@ -257,7 +190,7 @@ class PdfFile:
         each = [
             f"<< /Type /Annot /Subtype /Link /Border [0 0 0]"
             f" /Rect [{left + wide * x0:.2f} {low + tall * y0:.2f} {left + wide * x1:.2f} {low + tall * y1:.2f}]"
-            f" /Dest [{self.page_number(link.page)} 0 R /Fit] >>"
+            f" /Dest [{self._page_number(link.page)} 0 R /Fit] >>"
             for link in links
             for x0, y0, x1, y1 in (link.box,)
         ]
@@ -270,66 +203,13 @@ class PdfFile:
             name: letters, digits, dot and hyphen; no two alike.
             data: JSON.
         """
-        packed = zlib.compress(data, LEVEL)
-        self._document.signature.update(packed)
-        stream, file = self.new_number(), self.new_number()
-        self.write_object(
-            stream,
-            b"<< /Type /EmbeddedFile /Subtype /application#2Fjson /Params << /Size %d >> /Filter /FlateDecode"
-            b" /Length %d >>\nstream\n%b\nendstream" % (len(data), len(packed), packed),
-        )
-        self.write_object(
+        head = b"<< /Type /EmbeddedFile /Subtype /application#2Fjson /Params << /Size %d >>" % len(data)
+        stream = self._objects.write_packed(data, head, sign=True)
+        file = self._objects.new_number()
+        self._objects.write(
             file, f"<< /Type /Filespec /F ({name}) /UF ({name}) /EF << /F {stream} 0 R >> >>".encode()
         )
         self._attached.append((name, file))
-
-    # Words
-
-    def words(
-        self,
-        text: str,
-        at: tuple[float, float],
-        height: float,
-        *,
-        turn: float = 0.0,
-        align: str = "left",
-        outline: float = 0.0,
-    ) -> str:
-        """Operators for one line of words.
-
-        Args:
-            at: where the baseline begins (``left``), has its middle or ends (``right``), mm.
-            height: of a capital, mm.
-            turn: anticlockwise, radians.
-            align: "left", "middle" or "right".
-            outline: breadth of the letters' outlines, mm, where only these are drawn; 0: the letters are black.
-        """
-        x, y = at
-        if align != "left":
-            back = fonts.text_width(text, height) * (0.5 if align == "middle" else 1.0)
-            x, y = x - back * math.cos(turn), y - back * math.sin(turn)
-        if turn:
-            c, s = number(math.cos(turn)), number(math.sin(turn))
-            matrix = f"{c} {s} {number(-math.sin(turn))} {c} {x:.3f} {y:.3f}"
-        else:
-            matrix = f"1 0 0 1 {x:.3f} {y:.3f}"
-        shows = self._shows(text, height)
-        if outline:  # text rendering mode 1, ISO 32000-1, 9.3.6 (from memory)
-            return f"q {outline:g} w [] 0 d 0 G BT 1 Tr {matrix} Tm {shows}ET Q\n"
-        return f"BT {matrix} Tm {shows}ET\n"
-
-    def _shows(self, text: str, height: float) -> str:
-        """The operators that show the text in the codes of the font's subsets."""
-        found = self._shown.get((text, height))
-        if found is None:
-            font, document, size = self._font, self._document, number(fonts.size_for(height))
-            found = "".join(
-                f"{font.getSubsetInternalName(subset, document)} {size} Tf ({_escaped(data)}) Tj "
-                for subset, data in font.splitString(fonts.printable(plain(text)), document)
-            )
-            if len(self._shown) < 4096:  # words that come once a page must not pile up
-                self._shown[text, height] = found
-        return found
 
     # The end
 
@@ -339,32 +219,33 @@ class PdfFile:
         Raises:
             ValueError: a link leads to a page that never came.
         """
-        if self._promised:
-            raise ValueError(f"a link leads to page {min(self._promised) + 1} of {len(self._pages)}")
-        document = self._document
-        kids = " ".join(f"{page} 0 R" for page in self._pages)
-        self._tree.data = f"<< /Type /Pages /Count {len(self._pages)} /Kids [{kids}] >>"
+        pages = len(self._pages)
+        missing = next((index for index in range(self._count, pages) if self._pages[index]), None)
+        if missing is not None:
+            raise ValueError(f"a link leads to page {missing + 1} of {self._count}")
+        document, objects = self._document, self._objects
+        kids = " ".join([f"{page} 0 R" for page in self._pages])
+        self._tree.data = f"<< /Type /Pages /Count {self._count} /Kids [{kids}] >>"
         catalog = document.Catalog
         catalog.Pages = self._tree
-        catalog.PageLabels = _Ready(self._label_tree())
-        catalog.ViewerPreferences = _Ready(PREFERENCES % ("true" if self._pick_tray else "false"))
+        catalog.PageLabels = Ready(self._labels.tree())
+        catalog.ViewerPreferences = Ready(PREFERENCES % ("true" if self._pick_tray else "false"))
         if self._attached:  # a name tree is in the order of its names
             files = " ".join(f"({name}) {file} 0 R" for name, file in sorted(self._attached))
-            catalog.Names = _Ready(f"<< /EmbeddedFiles << /Names [{files}] >> >>")
+            catalog.Names = Ready(f"<< /EmbeddedFiles << /Names [{files}] >> >>")
         if self._layers:
             catalog.__NoDefault__ = [*catalog.__NoDefault__, "OCProperties"]  # else it is dropped
-            catalog.OCProperties = _Ready(self._layers.write())
+            catalog.OCProperties = Ready(self._layers.write())
         catalog.Outlines = None
         if outline:
-            lines = catalog.Outlines = _Ready()
-            lines.data = write_outline(outline, self._number(lines), self)
+            lines = catalog.Outlines = Ready()
+            lines.data = write_outline(outline, objects.keep(lines), objects, self._pages)
             catalog.showOutline()
         document.info.invariant = 1
         document.info.digest(document.signature)
-        root, info = self._number(catalog), self._number(document.info)
+        root, info = objects.keep(catalog), objects.keep(document.info)
         self._add_fonts()
-        self._write_kept()
-        self._write_places(root, info)
+        objects.finish(root, info)
 
     def _add_fonts(self) -> None:
         document = self._document
@@ -377,44 +258,34 @@ class PdfFile:
             f" /Properties << {AGAIN} {self._layers.resources()} >> >>"
         )
 
-    def _write_kept(self) -> None:
-        """Write the objects that the document keeps; formatting one may bring in more."""
-        document = self._document
-        done = 0
-        while done < document.objectcounter:
-            done += 1
-            name = document.numberToId.get(done)
-            if name is None:
-                continue
-            data = PDFIndirectObject(name, document.idToObject[name]).format(document)
-            self._offsets[done] = self._at
-            self._write(data)
 
-    def _write_places(self, root: int, info: int) -> None:
-        start, count = self._at, self._document.objectcounter + 1
-        lines = [f"xref\n0 {count}\n0000000000 65535 f \n"]
-        # reportlab leaves a number unused now and then: such an entry is free
-        for number in range(1, count):
-            at = self._offsets.get(number)
-            lines.append("0000000000 00001 f \n" if at is None else f"{at:010d} 00000 n \n")
-        mark = self._document.signature.hexdigest()
-        lines.append(
-            f"trailer\n<< /Size {count} /Root {root} 0 R /Info {info} 0 R /ID [<{mark}> <{mark}>] >>\n"
-            f"startxref\n{start}\n%%EOF\n"
-        )
-        self._write("".join(lines).encode())
+class _Labels:
+    """What the pages are called, a label each; many of them are written in objects of their own as they come."""
 
-    def _label_tree(self) -> str:
-        nums = " ".join(f"{index} << /P {self.string(label)} >>" for index, label in enumerate(self._labels))
-        return f"<< /Nums [{nums}] >>"
+    def __init__(self, objects: Objects) -> None:
+        self._objects = objects
+        self._count = 0
+        self._open: list[str] = []  # the last labels, as written
+        self._leaves: list[int] = []
 
-    def string(self, text: str) -> str:
-        """A string as it is written among the file's objects."""
-        found: bytes = PDFString(plain(text)).format(self._document)
-        return found.decode("latin-1")
+    def add(self, label: str) -> None:
+        """The next page's."""
+        if len(self._open) == LABELS:
+            self._close()
+        self._open.append(f"{self._count} << /P {self._objects.string(label)} >>")
+        self._count += 1
 
+    def _close(self) -> None:
+        leaf = self._objects.new_number()
+        limits = f"{self._count - len(self._open)} {self._count - 1}"
+        data = f"<< /Limits [{limits}] /Nums [{' '.join(self._open)}] >>"
+        self._objects.write(leaf, data.encode("latin-1"))
+        self._leaves.append(leaf)
+        self._open = []
 
-def number(value: float) -> str:
-    """A number for the file: nine digits, no exponent."""
-    text = f"{value:.9f}".rstrip("0").rstrip(".")
-    return "0" if text in ("-0", "") else text
+    def tree(self) -> str:
+        """The number tree of all labels; nothing can be added afterwards."""
+        if not self._leaves:
+            return f"<< /Nums [{' '.join(self._open)}] >>"
+        self._close()
+        return f"<< /Kids [{' '.join([f'{leaf} 0 R' for leaf in self._leaves])}] >>"

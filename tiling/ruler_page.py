@@ -11,7 +11,7 @@ from tiling.flow import Flow
 from tiling.front import add_readings
 from tiling.ink import FIRM, THIN, Ink
 from tiling.paper import Page
-from tiling.pdf import Entry, PdfFile
+from tiling.pdf import CREATOR, Entry, PdfFile
 from tiling.printers import Correction
 from tiling.rulers import BAND, DISC
 from tiling.strips import lay_strips
@@ -58,7 +58,7 @@ def write_ruler_page(
             height=page.height,
             title=f"Ruler page, {page.paper.name}",
             subject="Print at 100 %, actual size.",
-            creator="scrieve",
+            creator=CREATOR,
             stretch=stretch,
             pick_tray=not page.paper.onto,
         )

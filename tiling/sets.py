@@ -17,18 +17,16 @@ from tiling.front import Front
 from tiling.ink import Ink
 from tiling.manifest import WHOLE, SetsRecord, pattern_file, pattern_record, whole_record
 from tiling.paper import Box
-from tiling.pdf import Entry, Link, PdfFile, plain
+from tiling.pdf import Entry, Link, plain
 from tiling.piece_marks import marked
 from tiling.plan import Job, Plan
 from tiling.runs import cut
-from tiling.scale import Scale
 from tiling.set_front import Pack, Remarks, first_pages, map_pages
-from tiling.strips import Strips, lay_strips
+from tiling.sheet import Sheet
 from tiling.tiles import tile_contents
 
 __all__ = ["BEFORE", "Order", "Pack", "SetsSummary", "write_sets"]
 
-CREATOR = "scrieve"
 BEFORE = "For whoever hands these out"  # the owner of the pages before all sets
 
 Order = Literal["by set", "by page"]
@@ -87,29 +85,12 @@ def write_sets(
         remarks: said above that list.
         progress: called with the pages written so far and those to be written.
     """
-    correction = job.correction
-    stretch = (1.0, 1.0) if correction is None else correction.stretch(job.page)
     plans = marked(job, plans)
-    strips = lay_strips(
-        job.page,
-        mark=plain(job.mark),
-        tags=tuple(sorted({tile.name for plan in plans for tile in plan.layout.tiles})),
-        drawn_for="" if correction is None else correction.words(),
-        owned=True,
-    )
     with Path(path).open("wb") as stream:
-        pdf = PdfFile(
-            stream,
-            width=job.page.width,
-            height=job.page.height,
-            title=f"{job.title}: {_what(job.page.scale)}",
-            subject=f"Mark {job.mark}. Print at 100 %, actual size.",
-            creator=CREATOR,
-            stretch=stretch,
-            pick_tray=not job.page.paper.onto,
-        )
+        sheet = Sheet(stream, job, job.page, plans, sets=True)
+        pdf, strips = sheet.pdf, sheet.strips
         maps = map_pages(job, plans, pdf)
-        writer = _Writer(job=job, plans=plans, pdf=pdf, strips=strips, maps=maps)
+        writer = _Writer(plans=plans, sheet=sheet, maps=maps)
         before = (
             first_pages(
                 job, plans, pdf, check=strips.across.check, maps=len(maps.pages), packs=listed,
@@ -128,7 +109,7 @@ def write_sets(
                 title=plain(job.title),
                 mark=plain(job.mark),
                 page=job.page,
-                stretch=stretch,
+                stretch=sheet.stretch,
                 strips=strips,
                 pages=writer.listed,
                 total=writer.each,
@@ -143,14 +124,6 @@ def write_sets(
     return SetsSummary(first=len(before), maps=len(maps.pages), each=writer.each, pages=every)
 
 
-def _what(scale: Scale) -> str:
-    return (
-        "full-size patterns in sets"
-        if scale.full
-        else f"patterns in sets at scale {scale.words}, not full size"
-    )
-
-
 class _Writer:
     """The pages of one file.
 
@@ -159,12 +132,9 @@ class _Writer:
         outline: what stands in it so far.
     """
 
-    def __init__(self, *, job: Job, plans: Sequence[Plan], pdf: PdfFile, strips: Strips, maps: Front) -> None:
-        self._plans, self._pdf, self._strips, self._maps = plans, pdf, strips, maps
-        self._title = plain(job.title)
-        fixed = Ink(pdf)
-        strips.draw_fixed(fixed, with_mark=False)
-        self._fixed = pdf.form("Strips", fixed.text())
+    def __init__(self, *, plans: Sequence[Plan], sheet: Sheet, maps: Front) -> None:
+        self._plans, self._sheet, self._pdf, self._maps = plans, sheet, sheet.pdf, maps
+        sheet.keep_fixed()
         self.listed: list[tuple[int, str, int]] = []
         self.outline: list[Entry] = []
 
@@ -213,18 +183,15 @@ class _Writer:
         """Write the line that says whose a page is; returns the number of its operators."""
         ink = Ink(self._pdf)
         ink.raw("0 g\n")
-        self._strips.draw_owner(ink, plain(name), which)
+        self._sheet.strips.draw_owner(ink, plain(name), which)
         return self._pdf.more_operators(ink.text())
 
     def _shared(
         self, content: str, name: str, tag: str, number: int, total: int, mark: str = "", leads: Leads = ()
     ) -> _Shared:
         """Write a page but for the words on its owner."""
-        ink = Ink(self._pdf)
-        ink.raw(f"{content}0 g\n{self._fixed}")
-        self._strips.draw_mark(ink, mark)
-        self._strips.draw_named(ink, tag=tag, title=self._title, name=name, number=number, total=total)
-        return _Shared(name=name, operators=self._pdf.first_operators(ink.text()), leads=tuple(leads))
+        content = self._sheet.complete(content, name=name, tag=tag, number=number, total=total, mark=mark)
+        return _Shared(name=name, operators=self._pdf.first_operators(content), leads=tuple(leads))
 
     def _set_pages(self) -> Iterator[_Shared]:
         """The pages of a set, each written once; the patterns' records are attached on the way."""
@@ -237,7 +204,7 @@ class _Writer:
             numbers = {index: at + index for index in range(len(plan.layout.tiles))}
             contents = tile_contents(plan, strokes, self._pdf)
             self._pdf.attach(pattern_file(which), pattern_record(plan, strokes, numbers))
-            back = ((self._strips.name_box, self._maps.maps[which - 1]),)
+            back = ((self._sheet.strips.name_box, self._maps.maps[which - 1]),)
             for tile, content in zip(plan.layout.tiles, contents, strict=True):
                 name = plan.page_name(tile)
                 self.listed.append((at, name, which))

@@ -7,9 +7,9 @@ laying out of the pieces; it holds first pages, maps, marks, the record that `pr
 besides the pages.
 
 "floor" writes the finished file again byte for byte (`tests.bench.same_bytes`): it turns every coordinate into
-text, once for each pattern and in bulk, gathers and packs the pages, the records and all other objects.  It is handed
-everything that is chosen: which vertices are left, which page sees what, where words stand.  What "drawn" takes
-beyond it is those choices, and what is done less well than it could be.
+text, once for each pattern and in bulk, gathers and packs the pages, the records and all other objects.  It is
+handed everything that is chosen: which vertices are left, which page sees what, where words stand.  What "drawn"
+takes beyond it is those choices, and what is done less well than it could be.
 
 Two older figures stand beside it.  "packed" is handed the pages' operators ready, and packs and writes these alone,
 without records, first pages, links and outline; "bare" formats the strokes besides, each vertex once for its part,
@@ -131,7 +131,7 @@ def packed_alone(source: Path, target: Path) -> float:
     """Seconds to compress and write again every page that is in ``source``."""
     from pypdf import PdfReader
 
-    from tiling.pdf import LEVEL
+    from tiling.objects import LEVEL
 
     pages = PdfReader(source).pages
     contents = [page.get_contents().get_data() for page in pages]  # type: ignore[union-attr]

@@ -5,8 +5,11 @@ from __future__ import annotations
 import hashlib
 import io
 import re
+import tracemalloc
 from pathlib import Path
+from typing import BinaryIO
 
+import pypdfium2 as pdfium
 import pytest
 from pypdf import PdfReader
 
@@ -15,7 +18,7 @@ from tests.tiling.rendering import blank_edge
 from tests.tiling.samples import plate, small_job
 from tiling.job import write_pdf
 from tiling.paper import Page, parse_paper
-from tiling.pdf import Entry, PdfFile, plain
+from tiling.pdf import LABELS, Entry, Link, PdfFile, plain
 
 # ISO 216:2007 for A sizes (mm); ASME Y14.1 sizes A and B, and legal as common practice (in).  A point is 1/72 in.
 SIZES = {
@@ -186,3 +189,38 @@ def test_a_page_that_viewers_refuse_is_refused() -> None:
     PdfFile(io.BytesIO(), width=500.0, height=5080.0, title="roll")
     with pytest.raises(ValueError, match="5080"):
         PdfFile(io.BytesIO(), width=500.0, height=5080.1, title="roll")
+
+
+def _many(stream: BinaryIO, count: int) -> PdfFile:
+    """Empty pages, each with a label of its own and a link to the next one."""
+    pdf = PdfFile(stream, width=100.0, height=50.0, title="many")
+    for index in range(count):
+        ahead = [Link(box=(0.0, 0.0, 10.0, 10.0), page=index + 1)] if index + 1 < count else []
+        pdf.add_page("", label=f"page {index} (of {count})", links=ahead)
+    return pdf
+
+
+def test_thousands_of_pages_keep_their_labels_and_their_order(tmp_path: Path) -> None:
+    count, path = 2 * LABELS + 3, tmp_path / "many.pdf"
+    with path.open("wb") as stream:
+        _many(stream, count).finish()
+    wanted = [f"page {index} (of {count})" for index in range(count)]
+    assert PdfReader(path).page_labels == wanted
+    document = pdfium.PdfDocument(path)
+    assert [document.get_page_label(index) for index in range(count)] == wanted
+
+
+def test_a_page_more_takes_a_few_bytes_of_memory(tmp_path: Path) -> None:
+    """What is kept of a page until the end is the numbers of its objects and where they begin."""
+    few, more = 2 * LABELS, 6 * LABELS
+    held = []
+    tracemalloc.start()
+    for count in (few, few, more):  # the first time the font is read besides
+        with (tmp_path / "many.pdf").open("wb") as stream:
+            before = tracemalloc.get_traced_memory()[0]
+            pdf = _many(stream, count)
+            held.append(tracemalloc.get_traced_memory()[0] - before)
+            pdf.finish()
+            del pdf
+    tracemalloc.stop()
+    assert held[2] - held[1] < 40 * (more - few)

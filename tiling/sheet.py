@@ -1,0 +1,87 @@
+"""What every page of a job's file needs besides its own content: the file, and the strips with the page's names."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import BinaryIO
+
+from tiling.ink import Ink
+from tiling.paper import Page
+from tiling.pdf import CREATOR, PdfFile, plain
+from tiling.plan import Job, Plan
+from tiling.scale import Scale
+from tiling.strips import Strips, lay_strips
+
+__all__ = ["Sheet", "what"]
+
+
+def what(scale: Scale, *, sets: bool = False) -> str:
+    """What a file holds, for its title."""
+    many = " in sets" if sets else ""
+    if scale.full:
+        return f"full-size patterns{many}"
+    return f"patterns{many} at scale {scale.words}, not full size"
+
+
+class Sheet:
+    """The file of a job, and what is the same on its pages.
+
+    Args:
+        stream: open for writing bytes.
+        page: of this file.
+        plans: all pieces of the job.
+        corrected: drawn for the job's printer, where it names one.
+        sets: the file holds several sets; every page says whose it is.
+    Attributes:
+        stretch: by how much every page is drawn larger about its middle, across and up.
+    """
+
+    def __init__(
+        self,
+        stream: BinaryIO,
+        job: Job,
+        page: Page,
+        plans: Sequence[Plan],
+        *,
+        corrected: bool = True,
+        sets: bool = False,
+    ) -> None:
+        correction = job.correction if corrected else None
+        self.stretch = (1.0, 1.0) if correction is None else correction.stretch(page)
+        self.strips: Strips = lay_strips(
+            page,
+            mark=plain(job.mark),
+            tags=tuple(sorted({tile.name for plan in plans for tile in plan.layout.tiles})),
+            drawn_for="" if correction is None else correction.words(),
+            owned=sets,
+        )
+        self.pdf = PdfFile(
+            stream,
+            width=page.width,
+            height=page.height,
+            title=f"{job.title}: {what(job.page.scale, sets=sets)}",
+            subject=f"Mark {job.mark}. Print at 100 %, actual size.",
+            creator=CREATOR,
+            stretch=self.stretch,
+            pick_tray=not page.paper.onto,
+        )
+        self._title = plain(job.title)
+        self._fixed = ""
+        self._beside: tuple[str, str] | None = None  # the last page's mark, and what is drawn with it
+
+    def keep_fixed(self) -> None:
+        """Put what is the same on every page into the file; before the first page is completed."""
+        fixed = Ink(self.pdf)
+        self.strips.draw_fixed(fixed, with_mark=False)
+        self._fixed = self.pdf.form("Strips", fixed.text())
+
+    def complete(self, content: str, *, name: str, tag: str, number: int, total: int, mark: str = "") -> str:
+        """The content of a page with its strips; where it has no mark of its own it carries the job's."""
+        if self._beside is None or self._beside[0] != mark:
+            ink = Ink(self.pdf)
+            ink.raw(f"0 g\n{self._fixed}")
+            self.strips.draw_mark(ink, mark)
+            self._beside = mark, ink.text()
+        ink = Ink(self.pdf)
+        self.strips.draw_named(ink, tag=tag, title=self._title, name=name, number=number, total=total)
+        return f"{content}{self._beside[1]}{ink.text()}"

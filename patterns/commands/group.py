@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import os
 import sys
 import warnings
 from collections.abc import Callable
@@ -15,6 +16,10 @@ from tiling.errors import TilingError
 
 __all__ = ["Scrieve"]
 
+
+# numpy's linear algebra takes as many threads as the machine has cores, unless it is told before its import.
+# Systems as small as ours it solves no faster with them, and with their number it changes last digits.
+ONE_THREAD = "OPENBLAS_NUM_THREADS"
 
 IN_DOUBT = (
     "Some figures did not come out: look at every shape before you cut, and tell the makers of this program."
@@ -40,6 +45,7 @@ class Scrieve(click.Group):
     """
 
     def invoke(self, ctx: click.Context) -> Any:
+        os.environ[ONE_THREAD] = "1"
         for stream in (sys.stdout, sys.stderr):  # a boat's name may have letters that a terminal has not
             if isinstance(stream, io.TextIOWrapper):
                 stream.reconfigure(errors="replace")

@@ -298,3 +298,17 @@ def test_a_slip_that_spoils_pieces_is_named_as_what_to_put_right_first(tmp_path:
     assert "1 suspect offset" in first
     assert "things to put right" in rest
     assert "Put the suspect" not in run("check", write_folder(tmp_path)).output
+
+
+@pytest.mark.skipif(
+    not hasattr(os, "sched_setaffinity") or len(os.sched_getaffinity(0)) < 2, reason="one core, or no choice"
+)
+def test_a_machine_of_one_core_draws_what_a_machine_of_many_draws(tmp_path: Path) -> None:
+    one = f"import os; os.sched_setaffinity(0, {{{min(os.sched_getaffinity(0))}}}); "
+    for name, cores in (("one", one), ("all", "")):
+        code = f"{cores}from patterns.cli import main; main()"
+        demo = [DEMO / "round_bilge", "--only", "mould 6", "--into", tmp_path / name]
+        subprocess.run(
+            [sys.executable, "-c", code, "patterns", *demo], check=True, capture_output=True, cwd=ROOT
+        )
+    assert digests(tmp_path / "one") == digests(tmp_path / "all")

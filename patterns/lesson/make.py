@@ -8,11 +8,12 @@ from pathlib import Path
 
 from patterns.boat import Boat
 from patterns.errors import WishError
+from patterns.job import ask_of_many, chosen, job_of
 from patterns.lesson.class_list import Owner, read_class
 from patterns.lesson.exercise import Exercise, exercises
 from patterns.lesson.paper_cost import Price, parse_mass, parse_price, pile_mass
 from patterns.lesson.worksheet import grid_room, write_answers, write_worksheets
-from patterns.make import Made, ask_of_many, chosen, job_of
+from patterns.make import Made
 from patterns.output import Batch, batch, left_over, safe_name
 from patterns.page_wish import PageWish
 from patterns.shop.report import counted

@@ -1,0 +1,147 @@
+"""What of a design is to be printed: the patterns that were asked for, as a job for the pages."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from pathlib import Path
+
+from patterns.draughting import draw
+from patterns.errors import WishError
+from patterns.mark import short_mark
+from patterns.members import named
+from patterns.page_wish import PageWish
+from patterns.pattern import Pattern, from_the_other_face
+from patterns.subject import Subject
+from tiling.count import about_pages
+from tiling.paper import Page
+from tiling.plan import Job, Piece
+from tiling.scale import Scale
+
+__all__ = ["CAUTIONS", "ask_of_many", "chosen", "job_of", "with_other_faces"]
+
+MANY_PAGES = 2000  # more are asked about: a week of taping, or a slip
+
+CAUTIONS = (
+    "These patterns are geometry, not engineering. Scantlings, fastenings, adhesives and repairs to structure "
+    "are for the plans, the local rules and a qualified designer or surveyor.",
+    "Check a card template against the faired table and against the boat before you cut good wood.",
+    "Wood and epoxy dust: wear a mask and clear the air. Adhesives: gloves, and read the maker's sheet. "
+    "Blades: guards on, hands clear, eyes and ears covered.",
+)
+
+
+def chosen(patterns: Sequence[Pattern], only: Sequence[str]) -> tuple[Pattern, ...]:
+    """The patterns of the names given, all of them if none is given.
+
+    A frame's name, ``frame 3``, means all the pieces that it is made of.
+
+    Raises:
+        WishError: names that no pattern has (all of them are listed, with those there are).
+    """
+    if not only:
+        return tuple(patterns)
+    found = {name: named(patterns, name) for name in only}
+    unknown = [name for name in only if not found[name]]
+    if unknown:
+        there = ", ".join(pattern.name for pattern in patterns)
+        raise WishError(
+            "\n".join(f'--only "{name}": no such pattern; there are: {there}' for name in unknown)
+        )
+    return tuple({pattern.name: pattern for name in only for pattern in found[name]}.values())
+
+
+def with_other_faces(patterns: Sequence[Pattern]) -> tuple[Pattern, ...]:
+    """The patterns, each followed by its other face where it has register holes to lie on."""
+    found: list[Pattern] = []
+    for pattern in patterns:
+        found.append(pattern)
+        if any(hole.purpose == "register hole" for hole in pattern.holes):
+            found.append(from_the_other_face(pattern))
+    return tuple(found)
+
+
+def job_of(
+    folder: Path,
+    subject: Subject,
+    every: Sequence[Pattern],
+    picked: Sequence[Pattern],
+    *,
+    wish: PageWish,
+    page: Page,
+    whole: bool = False,
+    quick: bool = False,
+) -> Job:
+    """What is to be printed: the picked ones of every pattern, under the mark of design and settings."""
+    mark = short_mark(
+        [folder / name for name in subject.files],
+        page.paper.name,
+        page.landscape,
+        page.margin,
+        page.overlap,
+        whole,
+        quick,
+        "" if wish.correction is None else wish.correction.words(),
+        *(() if page.scale.full else (page.scale.name,)),
+        *(("butt",) if page.butt else ()),
+    )
+    trial = len(picked) > 1 and page.scale.full
+    first = _cheapest([pattern for pattern in every if pattern in picked]) if trial else None
+    return Job(
+        title=subject.title,
+        mark=mark,
+        pieces=_pieces(subject.title, picked, whole=whole, scale=page.scale),
+        page=wish.first_page(page),
+        roll=page if page.paper.roll else None,
+        cautions=tuple(dict.fromkeys((*subject.closing(), *subject.cautions, *CAUTIONS))),
+        first_piece=first,
+        share=not quick,
+        search=not quick,
+        correction=wish.correction,
+    )
+
+
+def _pieces(title: str, patterns: Sequence[Pattern], *, whole: bool, scale: Scale) -> tuple[Piece, ...]:
+    return tuple(
+        Piece(
+            name=pattern.name,
+            facts=(
+                f"Quantity: {pattern.quantity}",
+                pattern.facts[0],
+                f"Shows the {pattern.face}",
+                *pattern.facts[1:],
+            ),
+            drawing=draw(pattern, boat=title, whole=whole, scale=scale),
+            alone=pattern.trial,
+        )
+        for pattern in patterns
+    )
+
+
+def _cheapest(patterns: Sequence[Pattern]) -> str:
+    """The pattern to try first in card: the smallest that lies against planking or deck, as it proves the lines."""
+
+    def area(pattern: Pattern) -> float:
+        breadth, height = pattern.size()
+        return breadth * height
+
+    trials = [pattern for pattern in patterns if pattern.trial]
+    pieces = trials or [pattern for pattern in patterns if not pattern.template]
+    proving = [piece for piece in pieces if any(not reading.land for reading in piece.readings)]
+    return min(proving or pieces or patterns, key=area).name
+
+
+def ask_of_many(job: Job, go_on: Callable[[str], bool]) -> None:
+    """Ask before anything is laid out that would take more pages than anybody tapes.
+
+    Raises:
+        WishError: it is not wanted.
+    """
+    about = about_pages((piece.drawing for piece in job.pieces), job.page)
+    if about <= MANY_PAGES:
+        return
+    words = f"{job.title} would take about {about:,} {job.page.paper.name} pages"
+    if not go_on(words):
+        raise WishError(
+            f"{words}: is a length in the wrong unit? Say --only for one pattern, --paper for larger pages, or "
+            "--sure if all are wanted"
+        )

@@ -1,0 +1,80 @@
+"""What is said when patterns are made: their pages, the files, what to print and to try first."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from pathlib import Path
+
+from patterns.shop.report import counted
+from tiling.job import Summary
+from tiling.plan import Job
+
+__all__ = ["words_of_run"]
+
+
+def words_of_run(
+    job: Job,
+    summary: Summary,
+    *,
+    target: Path,
+    pdf: str,
+    part: bool,
+    told: Sequence[str],
+    older: Sequence[str],
+) -> list[str]:
+    """What a run has made and what comes first now, a line each.
+
+    Args:
+        target, pdf: the folder and the name in it of what is to be printed.
+        part: only some pages or patterns were asked for.
+        told: files beside it that are worth telling.
+        older: files that an earlier run left there.
+    """
+    together: dict[tuple[int, int], list[str]] = {}
+    for piece, first, last in summary.places:
+        together.setdefault((first, last), []).append(piece.name)
+    tables = "tables (CSV), " if job.page.scale.full else ""
+    beside = [*told, f"{tables}shapes{job.page.scale.in_names}.json and svg/"]
+    words = [_headline(job, summary)]
+    words += [
+        f"  {'; '.join(names)}: " + (f"page {first}" if first == last else f"pages {first} to {last}")
+        for (first, last), names in together.items()
+    ]
+    if summary.saved:
+        words.append(f"The search for fewer pages saved {counted(summary.saved, 'page')}.")
+    words.append(f"wrote {target / pdf}" + ("" if part else f", {', '.join(beside)} beside it"))
+    if job.roll is not None:
+        words.append(
+            f"The patterns are in {target / 'rolls'}, one file each; page 1 tells what to ask the shop for."
+        )
+    elif summary.written == summary.pages:
+        words.append("Print page 1 alone at 100 % and measure its rulers before you print the rest.")
+    if not job.page.scale.full:
+        words.append("The shop's papers are the boat's: scrieve patterns without --scale makes them.")
+    elif job.first_piece and not part:
+        words.append(_cheap_template(job.first_piece, together))
+    return [*words, *(f"left of an earlier run: {target / name}" for name in older)]
+
+
+def _headline(job: Job, summary: Summary) -> str:
+    """How many patterns on how many pages, at what scale, under which mark."""
+    scale, paper = job.page.scale, job.page.paper.name
+    small = "" if scale.full else f" at scale {scale.words}, NOT FULL SIZE,"
+    written = "" if summary.written == summary.pages else f"{counted(summary.written, 'page')} of "
+    on = f"{written}{summary.pages} {paper} pages"
+    if job.roll is not None:
+        count = summary.pages - summary.first_pages
+        on = (
+            f"{counted(count, 'page')} of a {job.roll.paper.name}, {summary.metres:.1f} m of it, and "
+            f"{summary.first_pages} first {paper} pages"
+        )
+    return f"{job.title}: {counted(len(job.pieces), 'pattern')}{small} on {on}, first pages' mark {job.mark}."
+
+
+def _cheap_template(name: str, together: Mapping[tuple[int, int], Sequence[str]]) -> str:
+    """What to try first, and how to print it alone, by the names that lie together on pages."""
+    (first, last), names = next(item for item in together.items() if name in item[1])
+    asked = f"--pages {first}" if first == last else f"--pages {first}-{last}"
+    if len(names) > 1:  # its pages hold others besides
+        asked = f'--only "{name}"'
+    return f"Then make one cheap template first: {name}; {asked} prints it alone."

@@ -17,11 +17,13 @@ from patterns.fairing.lifting import DOUBTED, FAR, lift
 from patterns.fairing.paths import lay_path
 from patterns.fairing.slips import Slip, explain
 from patterns.hull.planes import FloatArray
-from patterns.measure import Notation, format_length
+from patterns.measure import Notation
+from patterns.repair.corners import off_corners
 from patterns.repair.fairing import FairSide
 from patterns.repair.fixing import placed, pull
 from patterns.repair.places import Places
 from patterns.repair.points import VALUES, Measured
+from patterns.repair.told import source_words, value_words
 
 __all__ = ["Doubted", "disagreements", "doubted_points"]
 
@@ -31,6 +33,7 @@ OUT = 8.0  # times as far off as the others lie from that curve
 TIMES = 4.0  # and allowed moves
 MOST = 3  # points of one stretch that are named; with more the whole of it is doubtful
 BLIND = 0.2  # mm a mm: a value that moves the point less than this across the edge cannot be the cause
+AT = 8.0  # deviations by which a corner may miss its place where one value is changed
 AGREE = 3.0  # allowed moves by which three distances may disagree
 ROUNDS = 6  # of Newton's steps
 
@@ -45,6 +48,7 @@ class Doubted:
         out: unit normal of the edge there, (2,).
         off: how far the point stands out of that, mm; less than 0 inside of it.
         unsure: standard deviation of a good point from there, mm.
+        place: the point is wanted at that very place (a corner), and not only as far out.
     """
 
     point: Measured
@@ -52,6 +56,7 @@ class Doubted:
     out: FloatArray
     off: float
     unsure: float
+    place: bool = False
 
     def problem(self, places: Places, notation: Notation) -> Problem:
         """In words: the value that is likeliest at fault, and what it would be."""
@@ -88,29 +93,14 @@ class _Cause:
         return float(np.log(slip.common) - 0.5 * ((slip.meant - self.wanted) / self.unsure) ** 2)
 
     def words(self, notation: Notation) -> str:
-        said = f"{self.source} {_written(self.typed, notation)} would have to be about "
-        said += _written(self.wanted, notation)
+        said = f"{self.source} {value_words(self.typed, notation)} would have to be about "
+        said += value_words(self.wanted, notation)
         if self.slips:
             slip = self.slips[0]
-            said += f": {slip.words} (then {_written(slip.meant, notation)} was meant)"
+            said += f": {slip.words} (then {value_words(slip.meant, notation)} was meant)"
             others = [other.words for other in self.slips[1:3]]
             said += f", or {', or '.join(others)}" if others else ""
         return said
-
-
-def _written(mm: float, notation: Notation) -> str:
-    words = format_length(mm, notation)
-    if notation in (Notation.MM, Notation.CM, Notation.M):
-        return f"{words} {notation.value}"
-    return f"{words} ({mm:.0f} mm)"
-
-
-def _source(point: Measured, which: int) -> str:
-    if point.method == "nails":
-        return f"the distance from {point.sources[which]},"
-    if point.method == "ordinate":
-        return f"the distance {('along', 'off')[which]} {point.sources[0]},"
-    return f"the {('half-breadth', 'height')[which]}"
 
 
 def _swapped(doubt: Doubted, places: Places) -> bool:
@@ -128,7 +118,7 @@ def _causes(doubt: Doubted, places: Places, notation: Notation) -> Iterator[_Cau
         wanted, pace = found
         yield _Cause(
             which=which,
-            source=_source(doubt.point, which),
+            source=source_words(doubt.point, which),
             typed=typed,
             wanted=wanted,
             slips=explain(typed, wanted, unsure=doubt.unsure / pace, notation=notation),
@@ -153,6 +143,9 @@ def _value_wanted(doubt: Doubted, places: Places, which: int) -> tuple[float, fl
         point = replace(point, values=tuple(v + step * (i == which) for i, v in enumerate(point.values)))
         if abs(step) < 1e-6:
             break
+    there = placed(point, places)
+    if there is None or (doubt.place and np.hypot(*(there - doubt.wanted)) > AT * doubt.unsure):
+        return None
     return point.values[which], abs(pace)
 
 
@@ -193,7 +186,7 @@ def disagreements(side: FairSide, *, allow: float, notation: Notation, places: P
             slips = explain(typed, wanted, unsure=allow, notation=notation)
             if slips:
                 hints.append(
-                    f"{_written(slips[0].meant, notation)} from {point.sources[which]} would agree with the "
+                    f"{value_words(slips[0].meant, notation)} from {point.sources[which]} would agree with the "
                     f"other two ({slips[0].words})"
                 )
         yield Problem(
@@ -216,24 +209,45 @@ def _by_the_others(point: Measured, places: Places, which: int, near: FloatArray
     return min(there, key=lambda at: float(np.hypot(*(at - near)))) if there else None
 
 
-def doubted_points(side: FairSide, *, allow: float, least: float) -> tuple[Doubted, ...]:
+def doubted_points(
+    side: FairSide, *, allow: float, least: float, other: FairSide | None = None
+) -> tuple[Doubted, ...]:
     """The points of one side that do not fit, the most doubtful of each stretch first.
 
     Args:
         allow: how far fairing may move a point, mm.
         least: half of the step to which the points were read, mm.
+        other: the frame's other side, a witness where a batten's end alone can tell nothing.
     """
     tolerance = max(allow, least, 0.5)
+    at = np.array([point.at for point in side.points])
+    usual = _along(side, at, tolerance)
+    for led in off_corners(side, other, tolerance=tolerance):
+        moved = at.copy()
+        moved[led.index] = led.wanted
+        # A slip at a corner makes its neighbours look wrong: with the corner put right they are not.
+        then = _along(side, moved, tolerance)
+        if len(then) > len(usual) - (led.index in usual):
+            continue
+        point = side.points[led.index].measured
+        at, usual = moved, then
+        usual[led.index] = Doubted(
+            point=point, wanted=led.wanted, out=led.out, off=led.off, unsure=led.unsure, place=led.place
+        )
+    return tuple(usual.values())
+
+
+def _along(side: FairSide, at: FloatArray, tolerance: float) -> dict[int, Doubted]:
+    """The doubted points of every stretch, by their index, with the points at places (n, 2)."""
     found: dict[int, Doubted] = {}
     for a, b in zip(side.corners, side.corners[1:], strict=False):
         index = list(range(a, b + 1))
-        at = np.array([side.points[i].at for i in index])
         look = _by_batten if len(index) >= BATTEN else _by_simpler
-        for i, doubt in look(side, index, at, tolerance).items():
+        for i, doubt in look(side, index, at[index], tolerance).items():
             known = found.get(i)
             if known is None or abs(known.off) < abs(doubt.off):
                 found[i] = doubt
-    return tuple(found.values())
+    return found
 
 
 def _crosswise(at: FloatArray, i: int) -> FloatArray:

@@ -112,7 +112,8 @@ class _Read:
         return tuple(edge for _, edge in self.parts.all(EdgeSpec))
 
     def faired(self, points: Sequence[Measured]) -> tuple[dict[Side, FairSide], list[Problem]]:
-        return faired_sides(points, self.places, self.fairing, {e.name for e in self.edges if e.straight})
+        straight = {edge.name for edge in self.edges if edge.straight}
+        return faired_sides(points, self.places, self.fairing, straight, self.spec.notation)
 
 
 def _read(folder: Path) -> _Read:
@@ -152,11 +153,11 @@ def load_repair(folder: Path) -> Repair:
     parts, spec = read.parts, read.spec
     sides, problems = read.faired(read.points)
     beside: dict[Side, list[Beside]] = {side: [] for side in SIDES}
-    measured = list(sides.values())
+    frames = [sides]
     for neighbour, own in read.neighbours:
         there, more = read.faired(own)
         problems += more
-        measured += there.values()
+        frames.append(there)
         way = 1.0 if neighbour.stands == spec.looking else -1.0
         for name, side in there.items():
             beside[name].append(Beside(name=neighbour.name, depth=way * neighbour.spacing, edge=side.edge))
@@ -179,8 +180,19 @@ def load_repair(folder: Path) -> Repair:
         sides=bevelled,
         edges_of=edges_made(spec, bevelled),
         symmetrical=spec.sides != "each",
-        doubts=tuple(doubts_of(measured, read.places, notation=spec.notation, allow=allow, least=0.5 * step)),
-        warnings=tuple(warnings_of(spec, bevelled, beside, measured)),
+        doubts=tuple(
+            doubts_of(
+                frames,
+                read.places,
+                notation=spec.notation,
+                allow=allow,
+                least=0.5 * step,
+                compared=spec.centreline == "known",
+            )
+        ),
+        warnings=tuple(
+            warnings_of(spec, bevelled, beside, [side for frame in frames for side in frame.values()])
+        ),
         neighbours=tuple(neighbour.name for neighbour, _ in read.neighbours),
         files=(DESIGN_FILE, spec.points, *(neighbour.points for neighbour, _ in read.neighbours)),
         step=step,

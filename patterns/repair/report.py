@@ -12,8 +12,8 @@ from patterns.measure import format_length
 from patterns.repair.fairing import FairSide
 from patterns.repair.places import Side
 from patterns.repair.repair import Repair
+from patterns.repair.side_by_side import side_differences
 from patterns.repair.slopes import by_gauge
-from patterns.repair.warned import side_differences
 from patterns.shop.report import counted
 
 __all__ = ["CAUTION", "findings", "points_table", "repair_report"]
@@ -76,13 +76,21 @@ def _sides_apart(repair: Repair) -> Iterator[str]:
     if repair.spec.centreline == "not known":
         yield "The centreline is not known: the sides are not compared."
         return
-    apart = side_differences(repair.sides["starboard"], repair.sides["port"])
-    point, most = max(apart, key=lambda one: abs(one[1]))
-    mean = float(np.mean([away for _, away in apart]))
+    starboard, port = repair.sides["starboard"], repair.sides["port"]
+    apart = side_differences(starboard, port)
+    if not apart:
+        yield "No stretch was measured on both sides: they are not compared."
+        return
+    farthest = max(apart, key=lambda one: abs(one.mm))
+    most, point = farthest.mm, farthest.name
+    mean = float(np.mean([one.mm for one in apart if not one.corner] or [most]))
     yield (
         f"The sides: port lies {abs(most):.1f} mm {'outside' if most > 0 else 'inside'} of starboard at point "
         f"{point} at most, {abs(mean):.1f} mm {'outside' if mean > 0 else 'inside'} in the mean."
     )
+    names, others = ([stretch.name for stretch in side.edge.stretches] for side in (starboard, port))
+    if names != others:
+        yield f"  They are compared only where both were measured: {', '.join(n for n in names if n in others)}."
     yield {
         "each": '  Each keeps its own shape; sides = "mean" would give both the mean.',
         "mean": f"  Both get the mean: up to {0.5 * abs(most):.1f} mm from what was measured.",

@@ -12,30 +12,40 @@ from patterns.measure import Notation
 from patterns.repair.doubts import disagreements, doubted_points
 from patterns.repair.fairing import FairSide
 from patterns.repair.places import Places, Side
+from patterns.repair.side_by_side import unlike_sides
 from patterns.repair.slopes import Beside, by_gauge, gauge_against
 
-__all__ = ["doubts_of", "side_differences", "warnings_of"]
+__all__ = ["doubts_of", "warnings_of"]
 
 WEAK = 3.0  # a point that is off by more than this for 1 in its values is badly fixed
 SPARSE = 250.0  # mm between points of a curved stretch beyond which the batten guesses
 GAUGE = np.radians(2.0)  # gauge and neighbours may differ by this
 FEW = 6  # points of a stretch with which the batten alone can tell a slip
-BESIDE = 10.0  # mm by which the sides may differ more at a point than at the points next to it
 
 
 def doubts_of(
-    sides: Iterable[FairSide], places: Places, *, notation: Notation, allow: float, least: float
+    frames: Iterable[Mapping[Side, FairSide]],
+    places: Places,
+    *,
+    notation: Notation,
+    allow: float,
+    least: float,
+    compared: bool,
 ) -> list[Problem]:
     """The points that do not fit, and three distances that disagree, of every side of every frame.
 
     Args:
         allow: how far fairing may move a point, mm.
         least: half of the step to which the points were read, mm.
+        compared: the centreline is known, so that one side is a witness for the other.
     """
     found: list[Problem] = []
-    for side in sides:
-        found += [d.problem(places, notation) for d in doubted_points(side, allow=allow, least=least)]
-        found += disagreements(side, allow=max(allow, least), notation=notation, places=places)
+    for sides in frames:
+        for name, side in sides.items():
+            other = next((own for there, own in sides.items() if there != name), None) if compared else None
+            doubted = doubted_points(side, allow=allow, least=least, other=other)
+            found += [doubt.problem(places, notation) for doubt in doubted]
+            found += disagreements(side, allow=max(allow, least), notation=notation, places=places)
     return found
 
 
@@ -58,8 +68,7 @@ def warnings_of(
         yield from _few_points(name, side)
         yield from _bevels(spec, name, side, beside[name])
     if len(sides) == 2 and spec.centreline == "known":
-        yield from _unlike(sides["starboard"], sides["port"])
-        yield from _unlike(sides["port"], sides["starboard"])
+        yield from unlike_sides(sides["starboard"], sides["port"], few=FEW)
 
 
 def _fixed_badly(side: FairSide) -> Iterator[Problem]:
@@ -119,41 +128,3 @@ def _bevels(spec: RepairSpec, name: Side, side: FairSide, beside: Sequence[Besid
                 f"gauge and neighbours differ by up to {np.degrees(apart):.1f}° in its bevel",
                 "the gauge's is taken; was it held square to the edge, its stock on the measured face?",
             )
-
-
-def side_differences(first: FairSide, second: FairSide) -> list[tuple[str, float]]:
-    """How far the second side lies outside of the first one at each of its points, by the point's name, mm."""
-    found = []
-    whole = second.edge.points
-    for i, fixed in enumerate(first.points):
-        k, _ = first.share(i)
-        stretch = first.edge.stretches[k]
-        near = int(np.hypot(*(stretch.points - first.at[i]).T).argmin())
-        out = stretch.out[near]
-        if i in first.corners[1:-1]:
-            out = out + first.edge.stretches[k - 1].out[-1]
-            out = out / np.hypot(*out)
-        gap = whole - first.at[i]
-        nearest = int(np.hypot(*gap.T).argmin())
-        found.append((fixed.measured.name, float(gap[nearest] @ out)))
-    return found
-
-
-def _unlike(first: FairSide, second: FairSide) -> Iterator[Problem]:
-    """Where the batten has too few points to tell: those at which the sides differ as at none beside them."""
-    away = np.array([apart for _, apart in side_differences(first, second)])
-    for a, b in zip(first.corners, first.corners[1:], strict=False):
-        if not 2 <= b - a < FEW - 1:
-            continue
-        for i in range(a + 1, b):
-            near = [j for j in (i - 2, i - 1, i + 1, i + 2) if 0 <= j < len(away)]
-            usual = float(np.median(away[near]))
-            if abs(away[i] - usual) > max(BESIDE, 4.0 * float(np.abs(away[near] - usual).max())):
-                point = first.points[i].measured
-                other = "port" if point.side == "starboard" else "starboard"
-                yield Problem(
-                    str(point.place),
-                    f"at point {point.name} of the {point.side} side the {other} side lies {abs(away[i]):.0f} mm "
-                    f"{'outside' if away[i] > 0 else 'inside'} of it, at the points next to it {abs(usual):.0f} mm",
-                    "one of the two sides may have a slip there: measure both again",
-                )

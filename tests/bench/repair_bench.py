@@ -4,17 +4,20 @@
 
 Frames of invented chine boats are measured by each method with a hand that shakes by 0.4 mm, rounded to 1 mm or
 1/16 in, then one value is spoiled by an inch.  Printed: the worst distance of the edge from the true section, the
-worst error of the bevels by two neighbours, points doubted without a slip, and how many slips were named.
+worst error of the bevels by two neighbours, points doubted without a slip, how many slips were named, and how many
+of those at a chine.
 """
 
 from __future__ import annotations
 
+import re
 import sys
 import tempfile
 from pathlib import Path
 
 import numpy as np
 
+from patterns.errors import DesignError
 from patterns.measure import Notation, format_length
 from patterns.repair.repair import Repair, load_repair
 from tests.patterns import repair_boats as boats
@@ -48,14 +51,16 @@ def _errors(repair: Repair, x: float) -> tuple[float, float]:
     return worst, turned
 
 
-def _spoiled(text: str, rng: np.random.Generator) -> tuple[str, str] | None:
-    """One value an inch too much, where that moves its point across the edge; the text and the point."""
+def _spoiled(
+    text: str, rng: np.random.Generator, *, chine: bool = False
+) -> tuple[str, tuple[str, str]] | None:
+    """One value an inch too much, at a chine or where it moves a point across; the text and the point."""
     lines = text.splitlines()
-    for _ in range(40):
+    for _ in range(400):
         i = int(rng.integers(2, len(lines) - 1))
         cells = lines[i].split(",")
         column = int(rng.integers(5, 7))
-        if not cells[column] or cells[9]:
+        if not cells[column] or cells[9] != ("chine" if chine else ""):
             continue
         steep = cells[1] == "side"
         crosswise = {"half-breadth": (steep, not steep), "ordinate": (not steep, steep)}.get(
@@ -63,7 +68,7 @@ def _spoiled(text: str, rng: np.random.Generator) -> tuple[str, str] | None:
         )
         if cells[4] == "board":
             crosswise = (steep, not steep)
-        if not crosswise[column - 5]:
+        if not crosswise[column - 5] and not chine:
             continue
         unit = cells[column].endswith(" mm")
         value = float(cells[column].removesuffix(" mm")) + 25.4 if unit else None
@@ -75,14 +80,27 @@ def _spoiled(text: str, rng: np.random.Generator) -> tuple[str, str] | None:
         else:
             cells[column] = f"{value:.0f} mm"
         lines[i] = ",".join(cells)
-        return "\n".join(lines), f"point {cells[2]} of the {cells[0]} side"
+        return "\n".join(lines), (cells[2], cells[0])
     return None
+
+
+def _said(folder: Path) -> list[str]:
+    """What is told of a spoiled file: its doubts, or why nothing can be drawn."""
+    try:
+        return [str(doubt) for doubt in load_repair(folder).doubts]
+    except DesignError as error:
+        return [str(problem) for problem in error.problems if "would have to be" in problem.what]
+
+
+def _names(line: str, point: str, side: str) -> bool:
+    """Whether a line is about a point of a side."""
+    return re.search(rf"point {point}\b", line) is not None and f"the {side} side" in line
 
 
 def main() -> None:
     """Print one line for each way of measuring."""
     rounds = int(sys.argv[1]) if len(sys.argv) > 1 else ROUNDS
-    print("method            points  read to   edge mm  bevel deg   doubted  slips named")
+    print("method            points  read to   edge mm  bevel deg   doubted  slips named  at chines")
     ways = [*((way.__name__, way) for way in boats.METHODS[:4]), ("all of them", boats.METHODS[:4])]
     for name, way in ways:
         for many in ((6, 6), (8, 8), (11, 9)):
@@ -96,7 +114,8 @@ def main() -> None:
 def _row(
     name: str, way: object, many: tuple[int, int], read: str, step: float, notation: Notation, rounds: int
 ) -> None:
-    edges, bevels, false, named, tried = [], [], 0, 0, 0
+    edges, bevels, false = [], [], 0
+    named, tried = [0, 0], [0, 0]
     for seed in range(rounds):
         rng = np.random.default_rng(seed)
         say = _saying(rng, step, notation)
@@ -113,15 +132,15 @@ def _row(
             edges.append(worst)
             bevels.append(turned)
             false += len(repair.doubts)
-            spoiled = _spoiled(good, rng)
-            if spoiled is not None:
-                tried += 1
-                boats.write_repair(folder, spoiled[0], NEIGHBOURS)
-                said = [str(doubt) for doubt in load_repair(folder).doubts]
-                named += any(spoiled[1] in line for line in said)
+            for chine in (False, True):
+                spoiled = _spoiled(good, rng, chine=chine)
+                if spoiled is not None:
+                    tried[chine] += 1
+                    boats.write_repair(folder, spoiled[0], NEIGHBOURS)
+                    named[chine] += any(_names(line, *spoiled[1]) for line in _said(folder))
     print(
         f"{name:17s} {many[0]:2d}+{many[1]:2d}  {read:8s} {np.max(edges):8.2f} {np.max(bevels):10.2f} "
-        f"{false:9d}  {named:5d} of {tried}"
+        f"{false:9d}  {named[0]:5d} of {tried[0]} {named[1]:8d} of {tried[1]}"
     )
 
 

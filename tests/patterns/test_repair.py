@@ -12,6 +12,7 @@ from patterns.hull.planes import FloatArray
 from patterns.repair.outline import Edge
 from patterns.repair.repair import Repair, load_repair
 from patterns.repair.report import repair_report
+from patterns.repair.side_by_side import side_differences
 from tests.patterns import plane_boat
 from tests.patterns.repair_boats import (
     METHODS,
@@ -302,3 +303,40 @@ def test_a_point_all_but_in_line_with_two_nails_is_fixed_by_the_third(tmp_path: 
     text += "port,bottom,3,half-breadth,,400 mm,160 mm,\n"
     side = load_repair(write_repair(tmp_path, text)).sides["port"]
     assert np.hypot(*(side.points[1].at - at)) < 2.0
+
+
+def _only(text: str, hand: str, edge: str) -> str:
+    """A points' file of both sides with one of them measured on one stretch only."""
+    lines = text.splitlines()
+    return "\n".join(
+        line for line in lines if not line.startswith(f"{hand},") or line.startswith(f"{hand},{edge},")
+    )
+
+
+@pytest.mark.parametrize("hand", ["port", "starboard"])
+@pytest.mark.parametrize("edge", ["bottom", "side"])
+def test_sides_are_compared_where_both_were_measured(tmp_path: Path, hand: str, edge: str) -> None:
+    """Both sides alike, one measured to the chine, or above it: no difference is told of what was not measured."""
+    text = rows(by_half_breadth)
+    said = "\n".join(repair_report(load_repair(write_repair(tmp_path, _only(text, hand, edge)))))
+    assert "port lies 0.0 mm" in said
+    assert f"They are compared only where both were measured: {edge}." in said
+
+
+def test_corners_are_compared_with_each_other(tmp_path: Path) -> None:
+    """Port's chine lies 60 mm farther out along one and the same bottom line."""
+    lines = ["side,edge,point,method,from,a,b,corner"]
+    for hand, out in (("starboard", 500.0), ("port", 560.0)):
+        for i, share in enumerate((0.0, 0.25, 0.5, 0.75, 1.0)):
+            at = 30.0 + share * (out - 30.0)
+            corner = "chine" if share == 1.0 else ""
+            lines.append(f"{hand},bottom,{i + 1},half-breadth,,{at} mm,{0.2 * at + 40.0} mm,{corner}")
+        lines += [
+            f"{hand},side,{6 + k},half-breadth,,{out} mm,{0.2 * out + 40.0 + up} mm,"
+            for k, up in enumerate((100.0, 200.0, 300.0))
+        ]
+    repair = load_repair(write_repair(tmp_path, "\n".join(lines)))
+    apart = {one.name: one for one in side_differences(repair.sides["starboard"], repair.sides["port"])}
+    assert apart["5"].mm == pytest.approx(np.hypot(60.0, 12.0), abs=0.1)
+    assert apart["3"].mm == pytest.approx(0.0, abs=0.1)
+    assert apart["7"].mm == pytest.approx(60.0, abs=0.1)

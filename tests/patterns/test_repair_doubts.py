@@ -97,7 +97,7 @@ def test_ordinates_exchanged_are_named(tmp_path: Path) -> None:
             said = "\n".join(map(str, load_repair(folder).doubts))
         except DesignError as error:
             said = str(error)
-        assert re.search(rf"point {point} (of|would).*", said)
+        assert re.search(rf"point {point}\b", said)
         assert "a and b exchanged" in said
 
 
@@ -149,3 +149,38 @@ def test_where_the_batten_cannot_tell_the_other_side_does(tmp_path: Path) -> Non
     said = [str(warning) for warning in bad.warnings if "may have a slip" in str(warning)]
     assert any("at point 5 of the" in line for line in said)
     assert all("at point 5 of the" in line for line in said)
+
+
+@pytest.mark.parametrize(
+    ("method", "column"), [(by_half_breadth, A), (by_half_breadth, B), (by_two_nails, A)]
+)
+@pytest.mark.parametrize("mm", [25.4, -25.4, 50.8])
+def test_a_slip_at_the_chine_is_not_blamed_on_its_neighbours(
+    tmp_path: Path, method: Method, column: int, mm: float
+) -> None:
+    """The chine is where bottom and side lead to; point 8 is it."""
+    good = rows(method, say=to_sixteenths, many=(8, 8))
+    repair = load_repair(write_repair(tmp_path, _spoiled(good, 8, _more(column, mm))))
+    (doubt,) = repair.doubts
+    assert "point 8 of the starboard side" in str(doubt)
+    assert f"column {'ABCDEFGHIJK'[column]}" in doubt.place
+
+
+def test_a_turn_at_the_heel_that_both_sides_have_is_the_boats(tmp_path: Path) -> None:
+    """A garboard that turns down to the keel: no point of it is doubted, on one side it would be."""
+
+    def turned(hand: str, down: float) -> list[str]:
+        lines = []
+        for line in rows(by_half_breadth, say=to_sixteenths, many=(8, 8), hands=[hand]).splitlines()[1:]:
+            cells = line.split(",")
+            if cells[2] == "1":
+                cells[B] = format_length(parse_length(cells[B], notation=EIGHTHS) - down, EIGHTHS)
+            lines.append(",".join(cells))
+        return lines
+
+    head = rows(by_half_breadth).splitlines()[0]
+    both = "\n".join([head, *turned("port", 38.1), *turned("starboard", 38.1)])
+    assert not load_repair(write_repair(tmp_path / "both", both)).doubts
+    one = "\n".join([head, *turned("port", 0.0), *turned("starboard", 38.1)])
+    (doubt,) = load_repair(write_repair(tmp_path / "one", one)).doubts
+    assert "point 1 of the starboard side" in str(doubt)

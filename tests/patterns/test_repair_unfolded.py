@@ -1,0 +1,98 @@
+"""An edge that folds back: the one value at fault is named, with what it would have to be."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from patterns.errors import DesignError
+from patterns.repair.repair import load_repair
+from tests.patterns.repair_boats import NAILS, by_nails, by_two_nails, rows, section, to_mm, write_repair
+
+A, B, C, LIES = 5, 6, 7, 8
+MANY = (8, 8)
+
+
+def _at(point: int) -> np.ndarray:
+    """The true place of a point of `rows`: 1 to 8 on the bottom, 8 to 15 on the side."""
+    edge, share = ("bottom", (point - 1) / 7) if point <= 8 else ("side", (point - 8) / 7)
+    return section(0.0, edge, share)
+
+
+def _told(folder: Path, text: str) -> list[str]:
+    with pytest.raises(DesignError) as caught:
+        load_repair(write_repair(folder, text))
+    return [str(problem) for problem in caught.value.problems]
+
+
+def _changed(text: str, point: int, change: dict[int, str]) -> str:
+    lines = text.splitlines()
+    i = next(i for i, line in enumerate(lines) if line.startswith("starboard,") and f",{point}," in line[:22])
+    cells = lines[i].split(",")
+    for column, value in change.items():
+        cells[column] = value
+    return "\n".join([*lines[:i], ",".join(cells), *lines[i + 1 :]])
+
+
+@pytest.mark.parametrize("method", [by_two_nails, by_nails])
+@pytest.mark.parametrize(
+    ("point", "column", "more"), [(5, B, 100), (6, A, -200), (10, B, 200), (12, A, -100), (8, A, 150)]
+)
+def test_the_wrong_distance_is_named_with_what_it_would_have_to_be(
+    tmp_path: Path, method: object, point: int, column: int, more: int
+) -> None:
+    """Two circles about the nails meet at the point: the true distance is the closed form."""
+    name = "AB"[column - A]
+    true = float(np.hypot(*(_at(point) - np.array(NAILS[name]))))
+    text = rows(method, say=to_mm, many=MANY)  # type: ignore[arg-type]
+    folder = write_repair(tmp_path, _changed(text, point, {column: f"{round(true) + more} mm"}))
+    try:
+        said = [str(doubt) for doubt in load_repair(folder).doubts]
+    except DesignError as error:
+        said = [str(problem) for problem in error.problems]
+    words = rf"column {'FGH'[column - A]} .*distance from S{name}.*would have to be about [^(]*\((\d+) mm\)"
+    found = [float(match[1]) for line in said if (match := re.search(words, line))]
+    found += [
+        float(match[1])
+        for line in said
+        if (match := re.search(rf"[(]?(\d+) mm\) from S{name} would agree", line))
+    ]
+    assert found, said
+    assert found[0] == pytest.approx(true, abs=8.0)
+
+
+def test_two_distances_that_do_not_meet_are_told_apart(tmp_path: Path) -> None:
+    text = rows(by_two_nails, say=to_mm, many=MANY)
+    true = float(np.hypot(*(_at(11) - np.array(NAILS["B"]))))
+    said = _told(tmp_path, _changed(text, 11, {B: f"{round(true) + 400} mm"}))
+    assert len(said) == 2
+    assert "do not meet" in said[0]
+    found = re.search(r"column G .*distance from SB.*would have to be about [^(]*\((\d+) mm\)", said[1])
+    assert found is not None, said
+    assert float(found[1]) == pytest.approx(true, abs=8.0)
+
+
+def test_the_wrong_side_of_the_nails_is_named(tmp_path: Path) -> None:
+    said = _told(tmp_path, _changed(rows(by_two_nails, say=to_mm, many=MANY), 6, {LIES: "inboard"}))
+    assert any("point 6 lies outboard of its nails, and not inboard" in line for line in said), said
+
+
+def test_two_rows_exchanged_are_named(tmp_path: Path) -> None:
+    lines = rows(by_two_nails, say=to_mm, many=MANY).splitlines()
+    i = next(i for i, line in enumerate(lines) if line.startswith("starboard,side,11,"))
+    lines[i], lines[i + 1] = lines[i + 1], lines[i]
+    said = _told(tmp_path, "\n".join(lines))
+    assert any("the rows of the points 12 and 11 exchanged" in line for line in said), said
+
+
+def test_an_edge_that_no_one_change_puts_in_order_is_told_without_one(tmp_path: Path) -> None:
+    text = rows(by_two_nails, say=to_mm, many=MANY)
+    for point, column in ((4, B), (12, A)):
+        true = float(np.hypot(*(_at(point) - np.array(NAILS["AB"[column - A]]))))
+        text = _changed(text, point, {column: f"{round(true) + (100 if column == B else -100)} mm"})
+    said = _told(tmp_path, text)
+    assert any("folds back" in line for line in said)
+    assert not any("would put" in line for line in said)

@@ -13,14 +13,11 @@ from typing import Any
 import numpy as np
 import pytest
 import shapely
-from click.testing import CliRunner
 from numpy.typing import NDArray
 
-from patterns.cli import main
 from tests.looks import hold_to_the_series
 from tests.tiling.readback import Sheet, read
 
-DEMO = Path(__file__).parents[1] / "demo_design"
 Array = NDArray[np.float64]
 
 # The page's design, said here once more so that the test does not lean on the code: A4, margin 10, strips of 9 and
@@ -31,23 +28,14 @@ SAW = 0.7  # mm, the breadth of the saw line
 
 
 @pytest.fixture(scope="module")
-def made(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    folder = tmp_path_factory.mktemp("demo") / "out"
-    result = CliRunner().invoke(
-        main, ["patterns", str(DEMO), "--into", str(folder), "--paper", "a4", "--quick"]
-    )
-    assert result.exit_code == 0, result.output
-    return folder
+def sheets(demo_sheets: list[Sheet]) -> list[Sheet]:
+    return demo_sheets
 
 
 @pytest.fixture(scope="module")
-def sheets(made: Path) -> list[Sheet]:
-    return read(made / "patterns.pdf")
-
-
-@pytest.fixture(scope="module")
-def shapes(made: Path) -> list[dict[str, Any]]:
-    data: list[dict[str, Any]] = json.loads((made / "shapes.json").read_text(encoding="utf-8"))["patterns"]
+def shapes(made_demo: Path) -> list[dict[str, Any]]:
+    text = (made_demo / "shapes.json").read_text(encoding="utf-8")
+    data: list[dict[str, Any]] = json.loads(text)["patterns"]
     return data
 
 
@@ -169,9 +157,9 @@ def test_pages_of_a_pattern_hang_together_by_whole_edges(
         assert reached == cells
 
 
-def test_the_picture_names_every_page_as_the_file_does(made: Path, sheets: list[Sheet]) -> None:
+def test_the_picture_names_every_page_as_the_file_does(made_demo: Path, sheets: list[Sheet]) -> None:
     """By number and name, as the finished file has them; and it stays small enough for a telephone."""
-    text = unescape((made / "picture.html").read_text(encoding="utf-8"))
+    text = unescape((made_demo / "picture.html").read_text(encoding="utf-8"))
     named = [(number, sheet.label) for number, sheet in enumerate(sheets, start=1) if place_of(sheet.label)]
     assert len(named) > 100
     for number, label in named:
@@ -184,13 +172,13 @@ def test_the_patterns_keep_to_the_series_of_breadths_and_heights_in_black_alone(
 
 
 @pytest.mark.parametrize("name", ["loft-book.pdf", "bevel-board.pdf"])
-def test_the_shops_papers_keep_to_them_too(made: Path, name: str) -> None:
-    hold_to_the_series(read(made / name))
+def test_the_shops_papers_keep_to_them_too(made_demo: Path, name: str) -> None:
+    hold_to_the_series(read(made_demo / name))
 
 
-def test_the_cut_list_buys_what_a_bevelled_timber_is_sawn_from(made: Path) -> None:
+def test_the_cut_list_buys_what_a_bevelled_timber_is_sawn_from(made_demo: Path) -> None:
     def rows(name: str) -> list[dict[str, str]]:
-        return list(csv.DictReader((made / name).read_text(encoding="utf-8-sig").splitlines()))
+        return list(csv.DictReader((made_demo / name).read_text(encoding="utf-8-sig").splitlines()))
 
     bought = {row["piece"]: float(row["breadth_mm"]) for row in rows("cut-list.csv")}
     sawn = {

@@ -2,32 +2,28 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-
 import numpy as np
 import pytest
 
 from patterns.assembly.proof import assembled
-from patterns.boat import Boat, load_boat
+from patterns.boat import Boat
 from patterns.hull.planes import station_plane
-from patterns.members import all_patterns
 from patterns.pattern import Kind
 from patterns.shop.lines_drawing import lines_drawing
 from patterns.shop.round_lines import level_runs
 from patterns.table.levels import levels_of
-
-DEMO = Path(__file__).parents[1] / "demo_design"
+from tests.demo import demo_boat, round_demo, round_demo_patterns
 
 
 @pytest.fixture(scope="module")
 def boat() -> Boat:
-    return load_boat(DEMO / "round_bilge")
+    return round_demo()
 
 
 def test_it_is_made_whole_without_a_doubt(boat: Boat) -> None:
     assert not boat.warnings
     assert not boat.lines.suspects
-    names = [pattern.name for pattern in all_patterns(boat)]
+    names = [pattern.name for pattern in round_demo_patterns()]
     assert [name for name in names if name.startswith("mould")] == [f"mould {i}" for i in range(2, 12)]
     assert {"frame thwart", "transom panel", "inner stem", "outer stem", "transom knee", "breasthook"} < {
         *names
@@ -43,7 +39,7 @@ def test_no_offset_moves_farther_than_is_allowed(boat: Boat) -> None:
 def test_every_mould_is_as_broad_as_the_table_says_less_the_planking(boat: Boat) -> None:
     """At the waterlines: by the half-breadth as faired less the planking over the sine of both slopes."""
     heights = {level.name: float(level.start[1]) for level in levels_of(boat.offsets, boat.design)}
-    moulds = {p.name: p for p in all_patterns(boat) if p.member == "mould"}
+    moulds = {p.name: p for p in round_demo_patterns() if p.member == "mould"}
     for label in ("3", "6", "9"):
         saw = np.vstack([line.points for line in moulds[f"mould {label}"].of_kind(Kind.SAW)])
         for row in boat.lines.rows:
@@ -62,7 +58,7 @@ def test_every_mould_is_as_broad_as_the_table_says_less_the_planking(boat: Boat)
 
 def test_its_pieces_fit_together(boat: Boat) -> None:
     """Piece against piece and against the inside of planking; only the keel's flat back may stand off a little."""
-    found = assembled(boat, all_patterns(boat), step=10.0)
+    found = assembled(boat, round_demo_patterns(), step=10.0)
     assert len(found.meetings) > 8
     assert {fault.what for fault in found.faults} <= {"plane to planking"}
     assert all(fault.size < 0.5 for fault in found.faults)
@@ -76,6 +72,6 @@ def test_the_lines_to_sight_along_show_every_row(boat: Boat) -> None:
 
 
 def test_it_is_not_read_with_the_boat_in_the_folder_above() -> None:
-    above = load_boat(DEMO)
+    above = demo_boat()
     assert above.design.boat.name != "Quarter To Nine"
     assert not set(above.offsets.lines) & {"WL 1", "B 1"}

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 from pathlib import Path
 
 import pytest
@@ -169,6 +170,15 @@ def write_folder(
         data = content.encode() if isinstance(content, str) else content
         (folder / name).write_bytes(data)
     return folder
+
+
+def digests(folder: Path) -> dict[str, str]:
+    """A digest of every file below a folder, by its path from there."""
+    return {
+        str(path.relative_to(folder)): hashlib.sha256(path.read_bytes()).hexdigest()
+        for path in sorted(folder.rglob("*"))
+        if path.is_file()
+    }
 
 
 def problems_in(folder: Path) -> list[str]:

@@ -5,21 +5,19 @@ from __future__ import annotations
 import re
 import shutil
 from dataclasses import replace
-from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
-from patterns.boat import Boat, load_boat
+from patterns.boat import Boat
 from patterns.draughting import draw
 from patterns.errors import Problem
-from patterns.members import all_patterns
 from patterns.pattern import Pattern
 from patterns.picture.page import Printed, picture_page
 from patterns.subject import BoatSubject
+from tests.demo import DEMO, demo_boat, demo_patterns
 from tiling.paper import Page, parse_paper
 from tiling.plan import Piece, plan_pieces
 
-DEMO = Path(__file__).parents[2] / "demo_design"
 CHOSEN = ("frame 3 bottom", "frame 3 side", "transom panel", "breasthook", "keel, ends")
 
 # Ways out of an element, an attribute, a comment, a script, a style, and lines that end where none should.
@@ -51,12 +49,10 @@ def doubtful_design(folder: Path) -> Path:
     return design
 
 
-@lru_cache(maxsize=1)
 def demo() -> tuple[Boat, tuple[Pattern, ...]]:
     """The demo and a few of its patterns, of different kinds."""
-    boat = load_boat(DEMO)
-    patterns = {pattern.name: pattern for pattern in all_patterns(boat)}
-    return boat, tuple(patterns[name] for name in CHOSEN)
+    patterns = {pattern.name: pattern for pattern in demo_patterns()}
+    return demo_boat(), tuple(patterns[name] for name in CHOSEN)
 
 
 def printed_of(patterns: tuple[Pattern, ...], *, boat: str, file: str = "patterns.pdf") -> Printed:

@@ -9,28 +9,15 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from click.testing import CliRunner
 
-from patterns.cli import main
 from tests.tiling.readback import Line, Said, Sheet, read
 
-DEMO = Path(__file__).parents[2] / "demo_design"
 ANGLE, BASE = 0.25, 0.5  # mm, breadths of the lines; said here once more
 
 
 @pytest.fixture(scope="module")
-def made(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    folder = tmp_path_factory.mktemp("board") / "out"
-    result = CliRunner().invoke(
-        main, ["patterns", str(DEMO), "--into", str(folder), "--paper", "a4", "--quick"]
-    )
-    assert result.exit_code == 0, result.output
-    return folder
-
-
-@pytest.fixture(scope="module")
-def board(made: Path) -> list[Sheet]:
-    return read(made / "bevel-board.pdf")
+def board(made_demo: Path) -> list[Sheet]:
+    return read(made_demo / "bevel-board.pdf")
 
 
 def lines_of(sheet: Sheet, width: float) -> list[Line]:
@@ -62,10 +49,12 @@ def test_every_line_has_the_angle_that_its_figure_says(board: list[Sheet]) -> No
     assert seen > 20
 
 
-def test_every_bevel_of_the_boat_has_its_line_within_the_rounding(made: Path, board: list[Sheet]) -> None:
+def test_every_bevel_of_the_boat_has_its_line_within_the_rounding(
+    made_demo: Path, board: list[Sheet]
+) -> None:
     """Lines stand at half degrees; each reading has one less than that from it, on the side that leaves wood."""
     angles = np.array([angle for sheet in board for angle, _, _ in measured(sheet)] + [90.0])
-    shapes = json.loads((made / "shapes.json").read_text(encoding="utf-8"))["patterns"]
+    shapes = json.loads((made_demo / "shapes.json").read_text(encoding="utf-8"))["patterns"]
     bevels = [(b["bevel_deg"], b["edge"] == "land") for shape in shapes for b in shape["bevels"]]
     assert len(bevels) > 50
     for bevel, land in bevels:
@@ -101,8 +90,8 @@ def test_under_and_standing_stand_apart_and_no_two_lines_cross(board: list[Sheet
             assert all(b[1] - a[1] > 5.0 for a, b in itertools.pairwise(ends))
 
 
-def test_the_board_names_every_place_and_carries_rulers(made: Path, board: list[Sheet]) -> None:
-    shapes = json.loads((made / "shapes.json").read_text(encoding="utf-8"))["patterns"]
+def test_the_board_names_every_place_and_carries_rulers(made_demo: Path, board: list[Sheet]) -> None:
+    shapes = json.loads((made_demo / "shapes.json").read_text(encoding="utf-8"))["patterns"]
     text = " ".join(sheet.text for sheet in board)
     for shape in shapes:
         if shape["bevels"]:

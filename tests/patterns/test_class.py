@@ -11,9 +11,9 @@ from click.testing import CliRunner, Result
 from pypdf import PdfReader
 
 from patterns.cli import main
+from tests.demo import DEMO
 from tiling.proof import prove
 
-DEMO = Path(__file__).parents[2] / "demo_design"
 CLASS = DEMO / "class"
 OWNERS = (
     "Table Adze",

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import hashlib
 import os
 import re
 import shutil
@@ -15,32 +14,23 @@ from click.testing import CliRunner, Result
 
 from patterns.cli import main
 from patterns.measure import Notation, format_length, parse_length
-from tests.patterns.folders import DESIGN, TABLE, changed, write_folder
+from tests.demo import DEMO
+from tests.patterns.folders import DESIGN, TABLE, changed, digests, write_folder
 from tests.patterns.test_checks import FAULTS
 from tests.patterns.test_design import SLIPS
 
 ROOT = Path(__file__).parents[2]
-DEMO = ROOT / "demo_design"
 
 
 def run(*arguments: str | Path) -> Result:
     return CliRunner().invoke(main, [str(argument) for argument in arguments])
 
 
-def digests(folder: Path) -> dict[str, str]:
-    return {
-        str(path.relative_to(folder)): hashlib.sha256(path.read_bytes()).hexdigest()
-        for path in sorted(folder.rglob("*"))
-        if path.is_file()
-    }
-
-
 @pytest.fixture(scope="module")
-def made(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """An earlier output of a good design."""
+def made(tmp_path_factory: pytest.TempPathFactory, made_small: Path) -> Path:
+    """A good design with an earlier output."""
     folder = write_folder(tmp_path_factory.mktemp("good"))
-    result = run("patterns", folder, "--into", folder / "out", "--paper", "a4")
-    assert result.exit_code == 0, result.output
+    shutil.copytree(made_small, folder / "out")
     return folder
 
 
@@ -289,7 +279,7 @@ def test_nothing_is_shown_of_progress_in_a_pipe(made: Path, tmp_path: Path) -> N
 
 
 def test_a_slip_that_spoils_pieces_is_named_as_what_to_put_right_first(tmp_path: Path) -> None:
-    folder = shutil.copytree(Path(__file__).parents[2] / "demo_design", tmp_path / "boat")
+    folder = shutil.copytree(DEMO, tmp_path / "boat")
     table = folder / "offsets.csv"
     table.write_text(changed(table.read_text(encoding="utf-8"), ",1-11-6+,2-2-0,", ",1-11-6+,2-5-0,"))
     result = run("check", folder)

@@ -12,8 +12,7 @@ from click.testing import CliRunner
 from patterns.cli import main
 from patterns.design.keys import key_words
 from patterns.design.parts import REPAIR_TABLES, TABLES
-
-DEMO = Path(__file__).parents[2] / "demo_design"
+from tests.demo import DEMO
 
 
 def test_every_key_of_every_table_is_told_with_its_meaning() -> None:

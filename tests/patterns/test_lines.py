@@ -19,8 +19,7 @@ from patterns.table.offsets import read_folder
 from patterns.table.values import Offsets
 from tests.bench.exact_boats import EIGHTH, ExactBoat, design_for, exact_boat, table_of
 from tests.bench.hull_lines import hull_lines, stations
-
-DEMO = Path(__file__).parents[2] / "demo_design"
+from tests.demo import DEMO
 
 SEEDS = range(6)
 

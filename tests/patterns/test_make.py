@@ -11,10 +11,9 @@ from patterns.boat import load_boat
 from patterns.mark import short_mark
 from patterns.page_wish import paper_of_locale
 from patterns.shop.lines_drawing import lines_drawing
+from tests.demo import demo_boat
 from tests.patterns.plane_boat import write_plane_boat
 from tiling.piece_marks import LETTERS
-
-DEMO = Path(__file__).parents[2] / "demo_design"
 
 
 @pytest.mark.parametrize(
@@ -53,7 +52,7 @@ def test_the_mark_changes_with_a_single_figure_and_with_the_paper(tmp_path: Path
 
 
 def test_the_lines_drawing_shows_every_offset_and_says_when_a_line_is_straight(tmp_path: Path) -> None:
-    boat = load_boat(DEMO)
+    boat = demo_boat()
     drawing = lines_drawing(boat, scale=0.1)
     typed = [row for row in boat.lines.rows if row.view in ("height", "half-breadth")]
     assert len(drawing.discs) == len(typed)

@@ -15,6 +15,7 @@ from patterns.hull.planes import FloatArray
 from patterns.members import all_patterns
 from patterns.members.stem import landing_at
 from patterns.pattern import Kind, Line, Pattern
+from tests.demo import demo_patterns
 from tests.patterns.plane_boat import (
     BOTTOM_NORMAL,
     BOTTOM_T,
@@ -297,7 +298,6 @@ def test_the_transom_knee_has_the_throat_that_was_asked_for(patterns: dict[str, 
 
 
 def test_the_demo_s_bearding_line_is_one_line() -> None:
-    demo = load_boat(Path(__file__).parents[2] / "demo_design")
-    stem = next(pattern for pattern in all_patterns(demo) if pattern.name == "inner stem")
+    stem = next(pattern for pattern in demo_patterns() if pattern.name == "inner stem")
     [line] = stem.of_kind(Kind.BEARDING)
     assert shapely.LineString(line.points).is_simple

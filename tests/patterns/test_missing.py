@@ -15,9 +15,9 @@ from click.testing import CliRunner
 from patterns.cli import main
 from patterns.design.file import Design, read_design
 from patterns.shop.missing import missing, unknown_wishes
+from tests.demo import DEMO
 from tests.patterns.folders import DESIGN, changed, write_folder
 
-DEMO = Path(__file__).parents[2] / "demo_design"
 FUTTOCKS = (
     'stock = "18 mm plywood"\npieces = "bottom in halves"\njoint = "butt"\nthrough = "lower"\n[[frame]]'
 )

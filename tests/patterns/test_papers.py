@@ -10,11 +10,9 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from click.testing import CliRunner
 from scipy.optimize import minimize
 
 from patterns.boat import Boat, load_boat
-from patterns.cli import main
 from patterns.members import all_patterns
 from patterns.pattern import Kind, Pattern
 from patterns.shop.curvature import spline_curvature
@@ -23,6 +21,7 @@ from patterns.shop.set_up import set_up_level, set_up_table, stands
 from patterns.shop.sheets import saw_area, sheet_table, sheets_of
 from patterns.shop.stock import cut_table, cuts_of, lengths_of, one_length, pieces_wanted, stocks_of
 from patterns.shop.views import spread
+from tests.demo import demo_boat, round_demo, round_demo_patterns
 from tests.patterns import plane_boat
 from tests.patterns.analytic_boats import ROUNDINGS
 from tests.patterns.round_boats import round_boat, write_round_table
@@ -30,7 +29,6 @@ from tests.tiling.readback import Sheet, read
 from tiling.fonts import size_for, text_width
 from tiling.paper import PAPERS, Page
 
-DEMO = Path(__file__).parents[2] / "demo_design"
 SET_UP = 1200.0
 RACK = f"""
 [set_up]
@@ -66,16 +64,8 @@ def pieces(planes: Boat) -> tuple[Pattern, ...]:
 
 
 @pytest.fixture(scope="module")
-def made(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    folder = tmp_path_factory.mktemp("papers") / "out"
-    result = CliRunner().invoke(main, ["patterns", str(DEMO), "--into", str(folder), "--paper", "a4"])
-    assert result.exit_code == 0, result.output
-    return folder
-
-
-@pytest.fixture(scope="module")
-def book(made: Path) -> list[Sheet]:
-    return read(made / "loft-book.pdf")
+def book(made_demo: Path) -> list[Sheet]:
+    return read(made_demo / "loft-book.pdf")
 
 
 def column_of(book: list[Sheet], chapter: str, head: str) -> list[float]:
@@ -151,14 +141,14 @@ def test_a_raked_frame_is_given_at_height_0_and_at_the_set_up_line(
         assert min(abs(gap) for gap in gaps) < 0.01
 
 
-def test_the_set_up_table_says_what_the_shapes_say(made: Path) -> None:
+def test_the_set_up_table_says_what_the_shapes_say(made_demo: Path) -> None:
     """Heights, half-breadths and diagonals follow from the hull edges in shapes.json."""
     shapes = {
-        p["name"]: p for p in json.loads((made / "shapes.json").read_text(encoding="utf-8"))["patterns"]
+        p["name"]: p for p in json.loads((made_demo / "shapes.json").read_text(encoding="utf-8"))["patterns"]
     }
-    rows = _csv(made / "set-up.csv")
+    rows = _csv(made_demo / "set-up.csv")
     names = dict.fromkeys(row["piece"] for row in rows)
-    frames = [spec.name for spec in load_boat(DEMO).design.frames]
+    frames = [spec.name for spec in demo_boat().design.frames]
     assert {name.removeprefix("frame ").split(" ")[0] for name in names} >= set(frames)
     checked = 0
     for name in names:
@@ -251,10 +241,10 @@ def test_what_is_thicker_than_its_stock_is_named_and_not_laid(
         assert len(rows) == 1 - laid // 2
 
 
-def test_every_piece_of_a_stock_is_laid_once_or_named_as_too_large(made: Path) -> None:
-    wanted = {(row["stock"], row["piece"]): int(row["to_saw"]) for row in _csv(made / "cut-list.csv")}
+def test_every_piece_of_a_stock_is_laid_once_or_named_as_too_large(made_demo: Path) -> None:
+    wanted = {(row["stock"], row["piece"]): int(row["to_saw"]) for row in _csv(made_demo / "cut-list.csv")}
     laid: dict[tuple[str, str], int] = {}
-    for row in _csv(made / "sheets.csv"):
+    for row in _csv(made_demo / "sheets.csv"):
         key = row["stock"], row["piece"]
         laid[key] = laid.get(key, 0) + 1
     sized = {stock for stock, _ in laid}
@@ -275,19 +265,19 @@ def test_the_wood_of_a_pattern_is_its_saw_lines_area(pieces: tuple[Pattern, ...]
             assert area.area == pytest.approx(both.area, rel=2e-3), pattern.name
 
 
-def test_every_table_of_the_book_is_whole_and_all_words_fit(made: Path, book: list[Sheet]) -> None:
+def test_every_table_of_the_book_is_whole_and_all_words_fit(made_demo: Path, book: list[Sheet]) -> None:
     said = [word.text for sheet in book for word in sheet.said]
-    shapes = json.loads((made / "shapes.json").read_text(encoding="utf-8"))["patterns"]
+    shapes = json.loads((made_demo / "shapes.json").read_text(encoding="utf-8"))["patterns"]
     for chapter in ("Lines", "Curvature", "Table of offsets", "Set-up", "Bevels", "Cut list"):
         assert chapter in said
     wanted = [bevel["bevel_deg"] for p in shapes for bevel in p["bevels"]]
     assert column_of(book, "Bevels", "through the wood") == pytest.approx(wanted, abs=0.0501)
     for pattern in shapes:
         assert any(text == pattern["name"] for text in said), pattern["name"]
-    for row in _csv(made / "set-up.csv"):
+    for row in _csv(made_demo / "set-up.csv"):
         for key in ("from_set_up_line_mm", "half_breadth_mm", "to_sheer_of_other_side_mm"):
             assert row[key] in said
-    for row in _csv(made / "moves.csv"):
+    for row in _csv(made_demo / "moves.csv"):
         if row["view"] in ("height", "half-breadth"):
             assert row["offset"] in said
             assert row["faired"] in said
@@ -299,21 +289,33 @@ def test_every_table_of_the_book_is_whole_and_all_words_fit(made: Path, book: li
             assert word.size / size_for(1.0) >= 2.5 - 1e-6
 
 
-def test_the_index_names_the_pages_of_each_pattern(made: Path, book: list[Sheet]) -> None:
-    pages = read(made / "patterns.pdf")
+def test_the_index_names_the_pages_of_each_pattern(demo_sheets: list[Sheet], book: list[Sheet]) -> None:
+    assert _indexed(demo_sheets, book) == set()
+
+
+def test_the_index_names_the_pages_that_small_pieces_share(made_small: Path) -> None:
+    shared = _indexed(read(made_small / "patterns.pdf"), read(made_small / "loft-book.pdf"))
+    assert {"transom knee", "breasthook"} <= shared
+
+
+def _indexed(pages: list[Sheet], book: list[Sheet]) -> set[str]:
+    """The patterns whose pages, as the book's index has them, are shared; every page's name is looked at."""
     index = next(sheet for sheet in book if sheet.said[0].text.startswith("Patterns"))
     rows: dict[float, list[str]] = {}
     for word in index.said:
         rows.setdefault(round(word.at[1], 2), []).append(word.text)
-    seen = 0
+    seen, shared = 0, set()
     for cells in rows.values():
         if len(cells) > 3 and cells[1][0].isdigit():
             first, last = (int(number) for number in (cells[1].split(" to ") * 2)[:2])
             for number in (first, last):
                 label = pages[number - 1].label
-                assert label.startswith((cells[0], "small pieces")), (cells[0], label)
+                assert label.startswith((f"{cells[0]} ", "small pieces ")), (cells[0], label)
+                if label.startswith("small pieces "):
+                    shared.add(cells[0])
             seen += 1
     assert seen >= 5
+    return shared
 
 
 def test_without_a_set_up_line_heights_are_above_base(tmp_path: Path) -> None:
@@ -368,8 +370,7 @@ def test_names_are_spread_no_more_than_needed() -> None:
 
 def test_every_mould_stands_in_the_set_up_table() -> None:
     """Ten moulds, each at its station, its sheer where the table's sheer is within the planking and the fairing."""
-    boat = load_boat(DEMO / "round_bilge")
-    patterns = all_patterns(boat)
+    boat, patterns = round_demo(), round_demo_patterns()
     moulds = [pattern for pattern in patterns if pattern.member == "mould"]
     assert len(moulds) > 5
     found = {stand.name: stand for stand in stands(boat, patterns)}

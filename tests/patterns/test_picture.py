@@ -28,9 +28,9 @@ from patterns.picture.markup import Markup, joined, shown, tag
 from patterns.picture.page import MADE_BY, picture_page
 from patterns.picture.plates import FINE
 from patterns.subject import BoatSubject
+from tests.demo import DEMO
 from tests.patterns.pictures import (
     CHOSEN,
-    DEMO,
     HOSTILE,
     demo,
     doubtful_design,

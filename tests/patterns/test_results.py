@@ -14,23 +14,21 @@ from patterns.boat import Boat, load_boat
 from patterns.hull.planes import station_plane
 from patterns.hull.sections import cut_hull
 from patterns.measure import Notation, parse_length
-from patterns.members import all_patterns
 from patterns.pattern import Kind, Pattern, from_the_other_face, redrawn
 from patterns.shop.results import pattern_data, shapes_json
 from patterns.shop.tables import as_faired, as_faired_stem, bevel_table, moves_table
 from patterns.table.offsets import read_folder
-
-DEMO = Path(__file__).parents[2] / "demo_design"
+from tests.demo import DEMO, demo_boat, demo_patterns
 
 
 @pytest.fixture(scope="module")
 def boat() -> Boat:
-    return load_boat(DEMO)
+    return demo_boat()
 
 
 @pytest.fixture(scope="module")
-def patterns(boat: Boat) -> tuple[Pattern, ...]:
-    return all_patterns(boat)
+def patterns() -> tuple[Pattern, ...]:
+    return demo_patterns()
 
 
 def _rows(text: str) -> list[dict[str, str]]:

@@ -18,10 +18,10 @@ from patterns.cli import main
 from patterns.lesson.exercise import exercises
 from patterns.lesson.grid import FEET, METRIC, lay_axis
 from patterns.measure import Notation, parse_length
+from tests.demo import DEMO
 from tests.patterns.plane_boat import HALF, SIDE_NORMAL, STATIONS, write_plane_boat
 from tests.tiling.readback import Sheet, read
 
-DEMO = Path(__file__).parents[2] / "demo_design"
 FIRM, CURVE = 0.35, 0.7  # mm: a station's line, the line as faired
 NAMED, FINE = 0.25, 0.13  # mm: the level lines of the grid
 Array = NDArray[np.float64]

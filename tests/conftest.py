@@ -1,6 +1,12 @@
-"""Finished folders that many tests look at and none may change, made once for all of them."""
+"""What holds for all tests: one thread for linear algebra, and finished folders that are made once for all."""
 
 from __future__ import annotations
+
+import os
+
+# Before numpy is loaded.  The matrices here are small: threads of its library wait for one another in a busy loop,
+# which takes many times the work itself where there are more processes than cores.
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 
 from collections.abc import Iterator
 from pathlib import Path

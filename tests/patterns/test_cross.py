@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import csv
+from functools import lru_cache
 from pathlib import Path
+from tempfile import TemporaryDirectory
 
 import numpy as np
 import pytest
@@ -26,10 +28,18 @@ LIMITS = {
 }
 
 
-def _made(folder: Path, seed: int, rounding: Rounding) -> tuple[RoundBoat, Boat]:
+def _write(folder: Path, seed: int, rounding: Rounding) -> RoundBoat:
     true = round_boat(seed)
     write_round_table(true, folder, rounding, np.random.default_rng(seed + 100))
-    return true, load_boat(folder)
+    return true
+
+
+@lru_cache
+def _made(seed: int, rounding: Rounding) -> tuple[RoundBoat, Boat]:
+    """A boat of the family and what is made of its table; several tests look at the same one."""
+    with TemporaryDirectory() as folder:
+        true = _write(Path(folder), seed, rounding)
+        return true, load_boat(Path(folder))
 
 
 def departures(true: RoundBoat, boat: Boat, places: FloatArray) -> tuple[FloatArray, FloatArray]:
@@ -48,26 +58,26 @@ def departures(true: RoundBoat, boat: Boat, places: FloatArray) -> tuple[FloatAr
 
 @pytest.mark.parametrize("seed", [0, 2])
 @pytest.mark.parametrize("rounding", ROUNDINGS, ids=lambda rounding: rounding.name)
-def test_moulds_from_a_typed_table_are_true(tmp_path: Path, seed: int, rounding: Rounding) -> None:
-    true, boat = _made(tmp_path, seed, rounding)
+def test_moulds_from_a_typed_table_are_true(seed: int, rounding: Rounding) -> None:
+    true, boat = _made(seed, rounding)
     off, turn = departures(true, boat, np.linspace(300.0, 3900.0, 9))
     assert np.abs(off).max() < LIMITS[rounding.name][0]
     assert np.abs(turn).max() < LIMITS[rounding.name][1]
 
 
-def test_the_comparison_sees_a_boat_that_is_another(tmp_path: Path) -> None:
-    _, boat = _made(tmp_path, 0, ROUNDINGS[0])
+def test_the_comparison_sees_a_boat_that_is_another() -> None:
+    _, boat = _made(0, ROUNDINGS[0])
     off, turn = departures(round_boat(2), boat, np.linspace(1200.0, 3600.0, 5))
     assert np.abs(off).max() > 10.0
     assert np.abs(turn).max() > 1.0
 
 
-def test_every_view_has_the_same_point(tmp_path: Path) -> None:
+def test_every_view_has_the_same_point() -> None:
     """A waterline's faired half-breadth, a buttock's height, a diagonal's distance: each lies on one section.
 
     The section is cut by a plane, which knows nothing of how the cells were found.
     """
-    true, boat = _made(tmp_path, 0, ROUNDINGS[2])
+    true, boat = _made(0, ROUNDINGS[2])
     runs = {f"D {i + 1}": (s, np.array([o, u - s])) for i, (s, o, u) in enumerate(true.diagonals)}
     heights = {f"WL {i + 1}": z for i, z in enumerate(true.waterlines)}
     breadths = {f"B {i + 1}": y for i, y in enumerate(true.buttocks)}
@@ -90,8 +100,8 @@ def test_every_view_has_the_same_point(tmp_path: Path) -> None:
             assert np.hypot(*(a + part[:, None] * (b - a) - point).T).min() < 0.05, cell
 
 
-def test_keel_stem_and_sheer_lie_on_the_surface(tmp_path: Path) -> None:
-    _, boat = _made(tmp_path, 2, ROUNDINGS[3])
+def test_keel_stem_and_sheer_lie_on_the_surface() -> None:
+    _, boat = _made(2, ROUNDINGS[3])
     girth = boat.lines.girth
     assert girth is not None
     for line in (boat.lines.profile, boat.lines.lines[-1]):
@@ -192,7 +202,8 @@ def test_half_breadths_and_bevels_of_the_parabolic_hull(
 
 def test_the_as_faired_table_is_a_table_of_the_same_boat(tmp_path: Path) -> None:
     """Read as a table and faired again with the ducks held, no offset moves by more than its figures' rounding."""
-    _, boat = _made(tmp_path, 0, ROUNDINGS[3])
+    _, boat = _made(0, ROUNDINGS[3])
+    _write(tmp_path, 0, ROUNDINGS[3])
     (tmp_path / "offsets.csv").write_text(as_faired(boat, boat.offsets.notation), encoding="utf-8")
     (tmp_path / "stem.csv").write_text(as_faired_stem(boat, boat.offsets.notation), encoding="utf-8")
     again = load_boat(tmp_path)
@@ -215,13 +226,13 @@ def test_the_as_faired_table_is_a_table_of_the_same_boat(tmp_path: Path) -> None
 )
 def test_a_slip_is_named_with_its_cell(tmp_path: Path, block: str, line: str, column: int, by: float) -> None:
     """And the batten wants there what the exact boat has."""
-    write_round_table(round_boat(1), tmp_path, ROUNDINGS[2], np.random.default_rng(5))
+    assert not _made(1, ROUNDINGS[2])[1].lines.suspects
+    _write(tmp_path, 1, ROUNDINGS[2])
     text = (tmp_path / "offsets.csv").read_text(encoding="utf-8")
     rows = [row.split(",") for row in text.splitlines()]
     mine = next(row for row in rows if row[:2] == [block, line])
     good = float(mine[column])
     mine[column] = f"{good + by:.6f}"
-    assert not load_boat(tmp_path).lines.suspects
     (tmp_path / "offsets.csv").write_text("\n".join(",".join(row) for row in rows) + "\n", encoding="utf-8")
     first, *others = load_boat(tmp_path).lines.suspects
     assert (first.line, first.view, first.label) == (line, block, rows[0][column])
@@ -230,9 +241,9 @@ def test_a_slip_is_named_with_its_cell(tmp_path: Path, block: str, line: str, co
     assert not others
 
 
-def test_every_offset_beyond_the_allowed_move_is_told(tmp_path: Path) -> None:
+def test_every_offset_beyond_the_allowed_move_is_told() -> None:
     """Rows with errors up to the whole allowed move contradict each other here and there."""
-    _, boat = _made(tmp_path, 0, ROUNDINGS[4])
+    _, boat = _made(0, ROUNDINGS[4])
     allow = boat.design.fairing.allow
     beyond = [r for r in boat.lines.rows if r.line not in ("keel", "sheer") and abs(r.move) > allow + 0.05]
     told = [str(warning) for warning in boat.warnings if "more than the 3.2 mm allowed" in str(warning)]

@@ -6,6 +6,7 @@ after the other, each in the best of its places that no earlier words have taken
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -25,6 +26,7 @@ from tiling.places import GAP, Field, Places
 __all__ = ["Line", "Words", "letter", "letter_open"]
 
 LEADER_FROM = 3.0  # mm; words nearer to their target than this need no leader
+UNTANGLED = 2  # times that words are moved out of the way of leaders
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -189,7 +191,52 @@ def _place(drawing: Drawing, to_grid: Affine, ground: Ground) -> tuple[Words, ..
             )
         taken.add(words.box, words.leader)
         placed.append(words)
+    for _ in range(UNTANGLED):
+        _untangle(placed, blocks, to_grid, field)
     return tuple(sorted(placed, key=lambda words: words.note))
+
+
+def _untangle(placed: list[Words], blocks: Sequence[Block], to_grid: Affine, field: Field) -> None:
+    """Move words away from where a leader runs through them, or theirs through others, as far as there is room.
+
+    Those placed early could not know which leaders would come, those placed late had no choice any more.
+    """
+    for index in _tangled(placed):
+        others = _Taken(len(placed))
+        for number, words in enumerate(placed):
+            if number != index:
+                others.add(words.box, words.leader)
+        found = _clear_place(blocks[index], to_grid, field, others)
+        if found is not None and (placed[index].crosses or not found.crosses):
+            placed[index] = found
+
+
+def _clear_place(block: Block, to_grid: Affine, field: Field, others: _Taken) -> Words | None:
+    """The words, broken if need be, where no leader runs through any: near by, or farther off."""
+    narrow = narrower(block, to_grid)
+    for farther in (False, True):
+        for shape in (block, narrow):
+            if shape is not None:
+                places = field.farther(shape) if farther else field.near([shape])[0]
+                found = _settle(shape, places, others, clear=True)
+                if found is not None:
+                    return found
+    return None
+
+
+def _tangled(placed: Sequence[Words]) -> list[int]:
+    """Which words have a leader that runs through others, or another's that runs through them."""
+    boxes = np.array([words.box for words in placed])
+    ends = [
+        (index, (*words.leader[0], *words.leader[1])) for index, words in enumerate(placed) if words.leader
+    ]
+    if not ends:
+        return []
+    owner = np.array([index for index, _ in ends])
+    met = _runs_through(np.array([leader for _, leader in ends])[:, None], boxes[None, :])
+    met[np.arange(len(owner)), owner] = False
+    through, under = np.nonzero(met)
+    return sorted({*owner[through].tolist(), *under.tolist()})
 
 
 def _room_boxes(squares: FloatArray, to_grid: Affine) -> InkBoxes:
@@ -216,8 +263,12 @@ def _settle_farther(block: Block, to_grid: Affine, field: Field, taken: _Taken) 
     return crossing or _settle(block, field.anywhere(block), taken)
 
 
-def _settle(block: Block, places: Places, taken: _Taken) -> Words | None:
-    """The words in the best place that is free; one where no leader runs through words, if there is one."""
+def _settle(block: Block, places: Places, taken: _Taken, *, clear: bool = False) -> Words | None:
+    """The words in the best place that is free; one where no leader runs through words, if there is one.
+
+    Args:
+        clear: no other place will do.
+    """
     second: int | None = None
     size = np.array(block.size)
     start = 0
@@ -227,13 +278,13 @@ def _settle(block: Block, places: Places, taken: _Taken) -> Words | None:
         free = np.flatnonzero(taken.free(low, low + size))
         if len(free):
             low = low[free]
-            clear = np.flatnonzero(taken.clear(low, low + size, _leaders(block, low, low + size)))
-            if len(clear):
-                return _words(block, places, start + int(free[clear[0]]))
+            best = np.flatnonzero(taken.clear(low, low + size, _leaders(block, low, low + size)))
+            if len(best):
+                return _words(block, places, start + int(free[best[0]]))
             second = start + int(free[0]) if second is None else second
         start += count
         count *= 2
-    return None if second is None else _words(block, places, second)
+    return None if clear or second is None else _words(block, places, second)
 
 
 def _leaders(block: Block, low: FloatArray, high: FloatArray) -> FloatArray:

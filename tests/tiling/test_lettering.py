@@ -1,6 +1,6 @@
 """Words in their places: whole, apart, off the strokes; shapely is the reference."""
 
-from itertools import combinations
+from itertools import combinations, permutations
 
 import numpy as np
 import pytest
@@ -250,6 +250,29 @@ def test_leaders_do_not_run_through_other_words_where_there_is_room():
         if a.leader is not None:
             others = [box(b) for b in placed if b.note != a.note]
             assert not any(shapely.LineString(a.leader).intersects(other) for other in others)
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_words_that_came_first_make_room_for_leaders_that_came_later(seed):
+    """Holes in a crowd, each with its words: one after the other, the last leaders ran through earlier words."""
+    rng = np.random.default_rng(seed)
+    edge = path([(0, 0), (170, 0), (170, 240), (0, 240)], closed=True)
+    holes = [(float(x), float(y)) for x, y in rng.random((26, 2)) * (50, 80) + (60, 80)]
+    notes = [Note(text="NAME OF A PIECE", target=(85, 120), height=7, reach=100, rank=0)]
+    notes += [
+        Note(text=f"hole {i}, 6 mm deep", target=at, leader=True, reach=60) for i, at in enumerate(holes)
+    ]
+    drawing = Drawing(
+        paths=(edge,),
+        discs=tuple(Disc(centre=at, radius=3, filled=False) for at in holes),
+        notes=tuple(notes),
+    )
+    placed = letter(drawing, lay_out(drawing, A4))
+    assert sum(words.leader is not None for words in placed) > 20
+    for a, b in permutations(placed, 2):
+        assert not box(a).intersects(box(b))
+        if a.leader is not None:
+            assert not shapely.LineString(a.leader).intersects(box(b))
 
 
 def test_two_hundred_notes_in_a_crowd_are_all_placed_apart():

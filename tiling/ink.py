@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterable, Sequence
 
 from tiling.drawing import XY, Disc, Stroke
 from tiling.pdf import PdfFile
-from tiling.runs import stroke_state
+from tiling.runs import plain_state
 
 __all__ = ["FINE", "FIRM", "LEADER", "THIN", "Ink", "NoInk", "round_path"]
 
@@ -63,7 +63,7 @@ class Ink:
             operators = "%.3f %.3f m " + "%.3f %.3f l " * (len(run) - 1)
             shapes.append(operators % tuple([value for point in run for value in point]))
         if shapes:
-            self._parts.append(f"{stroke_state(stroke)}{''.join(shapes)}S\n")
+            self._parts.append(f"{plain_state(stroke)}{''.join(shapes)}S\n")
 
     def line(self, start: XY, end: XY, stroke: Stroke = THIN) -> None:
         """A straight line."""
@@ -71,7 +71,7 @@ class Ink:
 
     def box(self, x0: float, y0: float, x1: float, y1: float, stroke: Stroke = THIN) -> None:
         """A rectangle, not filled."""
-        self._parts.append(f"{stroke_state(stroke)}{x0:.3f} {y0:.3f} {x1 - x0:.3f} {y1 - y0:.3f} re S\n")
+        self._parts.append(f"{plain_state(stroke)}{x0:.3f} {y0:.3f} {x1 - x0:.3f} {y1 - y0:.3f} re S\n")
 
     def panel(self, x0: float, y0: float, x1: float, y1: float, *, grey: float) -> None:
         """A rectangle filled with grey (1 is white)."""

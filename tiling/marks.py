@@ -8,15 +8,17 @@ the other half on the next.  Words stand where they are cut off or hidden; none 
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
+from tiling.affine import Affine
 from tiling.drawing import XY, Disc, Stroke
 from tiling.fonts import text_width
 from tiling.ink import FIRM, Ink
 from tiling.layout import Layout, Seam, Tile
-from tiling.paper import MARK_RADIUS, Box
+from tiling.paper import MARK_RADIUS
+from tiling.taken import Taken
 
 __all__ = ["DISC", "Joint", "draw_joints", "joints_of", "match_mark"]
 
@@ -69,6 +71,7 @@ def _joints(
     layout: Layout, index: int, sides: Mapping[tuple[int, _Side], list[tuple[Seam, int]]]
 ) -> Iterator[Joint]:
     tile = layout.tiles[index]
+    place = layout.to_page(tile)
     x0, y0, x1, y1 = tile.window
     right, top = layout.trim_lines(tile)
     half, butt = 0.5 * layout.page.overlap, layout.page.butt
@@ -85,12 +88,12 @@ def _joints(
         seams = sides.get((index, side), [])
         stretches = _stretches(seams, side, start, end, whole=side == "above" or (butt and side == "below"))
         for (low, high), (seam, other) in zip(stretches, seams, strict=True):
-            yield _joint(layout, tile, side, line, (low, high), seam.marks, layout.tiles[other].name)
+            yield _joint(layout, place, side, line, (low, high), seam.marks, layout.tiles[other].name)
         if side in trimmed and not seams:
             # trimmed though no page joins there: only a page across the corner lies beyond
-            yield _joint(layout, tile, side, line, (start, end), (), "")
+            yield _joint(layout, place, side, line, (start, end), (), "")
         elif not butt and side == "below" and len(seams) != len(layout.touching(tile, "below")):
-            yield from _touched(layout, tile, line, seams, stretches)
+            yield from _touched(layout, tile, place, line, seams, stretches)
 
 
 def _stretches(
@@ -115,6 +118,7 @@ def _stretches(
 def _touched(
     layout: Layout,
     tile: Tile,
+    place: Affine,
     line: float,
     seams: Sequence[tuple[Seam, int]],
     stretches: Sequence[tuple[float, float]],
@@ -132,19 +136,18 @@ def _touched(
             if start >= low:
                 high = min(high, start)
         if high - low >= layout.page.overlap + LEAST_TOUCH:
-            yield _joint(layout, tile, "below", line, (low, high), (), lower.name)
+            yield _joint(layout, place, "below", line, (low, high), (), lower.name)
 
 
 def _joint(
     layout: Layout,
-    tile: Tile,
+    place: Affine,
     side: _Side,
     line: float,
     stretch: tuple[float, float],
     marks: tuple[XY, ...],
     neighbour: str,
 ) -> Joint:
-    place = layout.to_page(tile)
     upright = side in ("right", "left")
     over = side in ("right", "above")
     words = _BARE if not neighbour else _BUTT if layout.page.butt else _OVER if over else _UNDER
@@ -173,15 +176,15 @@ def _mark(ink: Ink) -> None:
 _WAYS = ((1, 0), (0, 1), (-1, 0), (0, -1))
 
 
-def draw_joints(ink: Ink, joints: Sequence[Joint], *, overlap: float, clear: Callable[[Box], bool]) -> None:
+def draw_joints(ink: Ink, joints: Sequence[Joint], *, overlap: float, taken: Taken) -> None:
     """Trim lines with their words, then the match marks upon them.
 
     Args:
-        clear: whether nothing is drawn in a box, page coordinates.
+        taken: what is drawn already.
     """
     for joint in joints:
         ink.lines(_between(joint), TRIM)
-        _say(ink, joint, overlap, clear)
+        _say(ink, joint, overlap, taken)
     for joint in joints:
         for mark in joint.marks:
             match_mark(ink, mark)
@@ -199,33 +202,34 @@ def _between(joint: Joint) -> list[tuple[XY, XY]]:
     return [((other, a), (other, b)) if joint.upright else ((a, other), (b, other)) for a, b in pairs]
 
 
-def _say(ink: Ink, joint: Joint, overlap: float, clear: Callable[[Box], bool]) -> None:
+def _say(ink: Ink, joint: Joint, overlap: float, taken: Taken) -> None:
     """The words of a joint between its marks, in the half of the overlap that goes, off the ink if possible."""
     axis = 1 if joint.upright else 0
     ends = [mark[axis] for mark in joint.marks] or [joint.start[axis], joint.end[axis]]
     room = ends[-1] - ends[0] - 2.0 * (MARK_RADIUS + PAD)
     middle = 0.5 * (ends[0] + ends[-1])
     across = joint.start[1 - axis] + joint.outward * 0.25 * overlap
-    text, at = _free_place(joint, middle, room, across, clear)
+    text, at = _free_place(joint, middle, room, across, taken)
     if joint.upright:
         ink.words(text, (across + 0.5 * WORDS, at), WORDS, turn=0.5 * math.pi, align="middle")
     else:
         ink.words(text, (at, across - 0.5 * WORDS), WORDS, align="middle")
 
 
-def _free_place(
-    joint: Joint, middle: float, room: float, across: float, clear: Callable[[Box], bool]
-) -> tuple[str, float]:
+def _free_place(joint: Joint, middle: float, room: float, across: float, taken: Taken) -> tuple[str, float]:
     """The longest words that find a clear place along the line, and its middle; else the longest that fit."""
-    fitting = [words for words in joint.words if text_width(words, WORDS) <= room] or [joint.words[-1]]
-    for text in fitting:
-        half = 0.5 * text_width(text, WORDS)
+    sizes = [(words, text_width(words, WORDS)) for words in joint.words]
+    fitting = [each for each in sizes if each[1] <= room] or sizes[-1:]
+    low, high = across - 0.6 * WORDS, across + 0.6 * WORDS
+    reach = 0.5 * max(room, fitting[0][1]) + PAD + 1.0
+    start, end = middle - reach, middle + reach
+    strip = (low, start, high, end) if joint.upright else (start, low, end, high)
+    clear = taken.along(strip, upright=joint.upright)
+    for text, width in fitting:
+        half = 0.5 * width
         play = max(0.5 * room - half, 0.0)
         for share in (0.0, 0.5, -0.5, 1.0, -1.0, 0.25, -0.25, 0.75, -0.75):
             at = middle + share * play
-            low, high = across - 0.6 * WORDS, across + 0.6 * WORDS
-            start, end = at - half - PAD, at + half + PAD
-            box = (low, start, high, end) if joint.upright else (start, low, end, high)
-            if clear(box):
+            if clear((at - half - PAD, at + half + PAD)):
                 return text, at
-    return fitting[0], middle
+    return fitting[0][0], middle

@@ -16,71 +16,11 @@ from tiling.affine import Affine
 from tiling.drawing import FloatArray, Path, Stroke
 from tiling.errors import TilingError
 from tiling.paper import Box
+from tiling.thinning import thinned
 
-__all__ = ["THIN", "Cut", "cut", "joined", "stroke_state", "thinned"]
+__all__ = ["BROADEST", "Cut", "cut", "joined", "plain_state", "stroke_state"]
 
-THIN = 0.006  # mm; with the rounding of the text (0.0007) well under the 0.01 that a written path may be off
-SHORT = 4.0  # mm; the box of a shorter segment is taken for the segment
 BROADEST = 0.5  # mm; half the broadest stroke
-
-
-def thinned(points: FloatArray, starts: NDArray[np.intp], *, tolerance: float = THIN) -> NDArray[np.bool_]:
-    """Which vertices are needed so that every vertex left out lies within the tolerance of what remains.
-
-    The farthest vertex of every stretch is kept until none is farther off than the tolerance (Douglas and
-    Peucker's rule, 1973; from memory), all stretches of all polylines at once.
-
-    Args:
-        points: shape (n, 2): the polylines one after the other, each of two vertices at least.
-        starts: index of the first vertex of each polyline.
-    Returns:
-        Shape (n,); first and last vertices are always kept.
-    """
-    count = len(points)
-    keep = np.zeros(count, dtype=bool)
-    if not count:
-        return keep
-    ends = np.append(starts[1:], count)
-    keep[starts] = keep[ends - 1] = True
-    x, y = np.ascontiguousarray(points[:, 0]), np.ascontiguousarray(points[:, 1])
-    # vertices whose fate is open, and the two kept ones between which each stands
-    waiting = np.flatnonzero(~keep)
-    first = np.repeat(starts, ends - starts)[waiting]
-    last = np.repeat(ends - 1, ends - starts)[waiting]
-    while len(waiting):
-        off = _square_distance(x[waiting], y[waiting], x[first], y[first], x[last], y[last])
-        edges = np.flatnonzero(np.append(True, first[1:] != first[:-1]))
-        worst = np.maximum.reduceat(off, edges)
-        lengths = np.diff(np.append(edges, len(waiting)))
-        far = worst > tolerance**2
-        if not far.any():
-            break
-        hits = np.flatnonzero(off == np.repeat(np.where(far, worst, -1.0), lengths))
-        new = np.zeros(
-            len(edges), dtype=np.intp
-        )  # the vertex to keep in each stretch; the last one of equals
-        new[np.searchsorted(edges, hits, side="right") - 1] = waiting[hits]
-        keep[new[far]] = True
-        middle = np.repeat(new, lengths)
-        stay = np.repeat(far, lengths) & (waiting != middle)
-        waiting, first, last, middle = waiting[stay], first[stay], last[stay], middle[stay]
-        before = waiting < middle
-        last = np.where(before, middle, last)
-        first = np.where(before, first, middle)
-    return keep
-
-
-def _square_distance(
-    px: FloatArray, py: FloatArray, ax: FloatArray, ay: FloatArray, bx: FloatArray, by: FloatArray
-) -> FloatArray:
-    """Square of each point's distance from the segment a b."""
-    ux, uy, px, py = bx - ax, by - ay, px - ax, py - ay
-    square = ux * ux + uy * uy
-    square[square == 0.0] = 1.0
-    share = np.minimum(np.maximum((px * ux + py * uy) / square, 0.0), 1.0)
-    px -= share * ux
-    py -= share * uy
-    return np.asarray(px * px + py * py, dtype=float)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -93,7 +33,7 @@ class Cut:
         path_of: which path each segment belongs to; segment i runs from vertex i to i + 1.
         real: shape (n - 1,): False between two paths.
         along: length along its path at each vertex, mm.
-        boxes: shape (n - 1, 4): least x, least y, greatest x, greatest y with half the stroke's breadth.
+        boxes: shape (4, n - 1): least x, least y, greatest x, greatest y with half the stroke's breadth.
         states: the operators that set each path's stroke; empty where it is dashed, as those hang on the run.
     """
 
@@ -118,39 +58,34 @@ class Cut:
         for index, (_, y0, _, y1) in enumerate(windows):
             by_row.setdefault((y0, y1), []).append(index)
         real = np.flatnonzero(self.real)
-        boxes = self.boxes[real]
+        boxes = self.boxes[:, real]
         for (y0, y1), members in by_row.items():
-            here = (boxes[:, 1] <= y1) & (boxes[:, 3] >= y0)
-            row, row_boxes = real[here], boxes[here]
+            here = (boxes[1] <= y1) & (boxes[3] >= y0)
+            row, row_boxes = real[here], boxes[:, here]
             for index in members:
                 x0, x1 = windows[index][0], windows[index][2]
-                segments = row[(row_boxes[:, 0] <= x1) & (row_boxes[:, 2] >= x0)]
-                found[index] = segments[self._meets(segments, windows[index])]
+                seen = (row_boxes[0] <= x1) & (row_boxes[2] >= x0)
+                found[index] = self._meeting(row[seen], row_boxes[:, seen], windows[index])
         return found
 
-    def clear(self, segments: NDArray[np.intp], box: Box) -> bool:
-        """None of the segments runs through the box (or a short one near its edge)."""
-        x0, y0, x1, y1 = box
-        low_x, low_y, high_x, high_y = self.boxes[segments].T
-        near = (low_x <= x1) & (high_x >= x0) & (low_y <= y1) & (high_y >= y0)
-        if not near.any():
-            return True
-        near_ones = segments[near]
-        spans = self.boxes[near_ones]
-        if (spans[:, 2:] - spans[:, :2] < SHORT).all(axis=1).any():
-            return False
-        return not bool(self._meets(near_ones, box).any())
-
-    def _meets(self, segments: NDArray[np.intp], window: Box) -> NDArray[np.bool_]:
-        """False for segments that pass the window by, though their boxes meet it."""
-        start = self.points[segments]
-        along = self.points[segments + 1] - start
+    def _meeting(self, segments: NDArray[np.intp], boxes: FloatArray, window: Box) -> NDArray[np.intp]:
+        """The segments without those that pass the window by, though their boxes meet it."""
         x0, y0, x1, y1 = window
-        corners = np.array([[x0, y0], [x1, y0], [x1, y1], [x0, y1]])
-        to = corners[None, :, :] - start[:, None, :]
-        side = along[:, None, 0] * to[..., 1] - along[:, None, 1] * to[..., 0]
-        room = (BROADEST * np.hypot(along[:, 0], along[:, 1]))[:, None]
-        return np.asarray(~((side > room).all(axis=1) | (side < -room).all(axis=1)))
+        within = (boxes[0] >= x0) & (boxes[2] <= x1) & (boxes[1] >= y0) & (boxes[3] <= y1)
+        doubtful = np.flatnonzero(~within)
+        if not len(doubtful):
+            return segments
+        ends = segments[doubtful]
+        start_x, start_y = self.points[ends].T
+        along_x, along_y = self.points[ends + 1].T
+        along_x, along_y = along_x - start_x, along_y - start_y
+        room = BROADEST * np.hypot(along_x, along_y)
+        left, right = np.ones(len(ends), dtype=bool), np.ones(len(ends), dtype=bool)
+        for x, y in ((x0, y0), (x1, y0), (x1, y1), (x0, y1)):
+            side = along_x * (y - start_y) - along_y * (x - start_x)
+            left &= side > room
+            right &= side < -room
+        return np.delete(segments, doubtful[left | right])
 
     def operators(self, segments: NDArray[np.intp]) -> list[tuple[str, str]]:
         """Operators for the segments given, rising, with the layer of each stretch of paths that share one.
@@ -209,6 +144,12 @@ def stroke_state(stroke: Stroke, *, phase: float = 0.0) -> str:
     period = sum(stroke.dash) * (1 if len(stroke.dash) % 2 == 0 else 2)
     dash = " ".join(f"{length:g}" for length in stroke.dash)
     return f"{stroke.width:g} w [{dash}] {phase % period:.3f} d 0 J {grey} G {grey} g\n"
+
+
+@lru_cache(maxsize=256)
+def plain_state(stroke: Stroke) -> str:
+    """The same for a line that is drawn from its true beginning."""
+    return stroke_state(stroke)
 
 
 @lru_cache(maxsize=256)
@@ -271,6 +212,6 @@ def cut(paths: Sequence[Path], place: Affine | None = None) -> Cut:
         starts=starts,
         real=real,
         along=total - total[starts][owner] if len(points) else total,
-        boxes=np.hstack([low, high]),
+        boxes=np.vstack([low.T, high.T]),
         states=tuple("" if path.stroke.dash else _full_state(path.stroke) for path in paths),
     )

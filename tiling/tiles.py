@@ -17,7 +17,8 @@ from tiling.marks import draw_joints, joints_of
 from tiling.paper import Box
 from tiling.pdf import PdfFile
 from tiling.plan import Plan
-from tiling.runs import Cut, stroke_state
+from tiling.runs import Cut, plain_state
+from tiling.taken import Taken
 
 __all__ = ["tile_contents"]
 
@@ -32,41 +33,27 @@ def tile_contents(plan: Plan, strokes: Cut, pdf: PdfFile) -> Iterator[str]:
     segments = strokes.in_windows([tile.window for tile in layout.tiles])
     loose = [*_discs(plan), *_words(plan, pdf), *_names(plan, pdf)]
     loose.sort(key=attrgetter("layer"))  # each layer's together
-    boxes = np.array([each.box for each in loose], dtype=float).reshape(-1, 4)
+    boxes = np.array([each.box for each in loose], dtype=float).reshape(-1, 4).T
+    owners = np.array([-1 if each.again else each.tile for each in loose], dtype=int)
     x0, y0, x1, y1 = layout.page.window
     clip = f"q {x0:.3f} {y0:.3f} {x1 - x0:.3f} {y1 - y0:.3f} re W n\n"
     for index, (tile, here, joints) in enumerate(zip(layout.tiles, segments, joints_of(layout), strict=True)):
         shift = layout.to_page(tile)
-        met = [loose[which] for which in np.flatnonzero(_meet(boxes, tile.window)).tolist()]
-        more = [each for each in met if each.on(index)]
-        near = np.array([each.box for each in more], dtype=float).reshape(-1, 4)
-        taken = np.concatenate([near, strokes.boxes[here]])
-
-        def clear(
-            box: Box,
-            here: NDArray[np.intp] = here,
-            taken: FloatArray = taken,
-            words: int = len(more),
-            by: tuple[float, float] = (shift.tx, shift.ty),
-        ) -> bool:
-            on_grid = (box[0] - by[0], box[1] - by[1], box[2] - by[0], box[3] - by[1])
-            met = np.flatnonzero(_meet(taken, on_grid))
-            if not len(met):
-                return True
-            return bool(met[0] >= words) and strokes.clear(here[met - words], on_grid)
-
-        ink = Ink(pdf)
-        parts = [(each.layer, each.on(index)) for each in more]
+        met = np.flatnonzero(_meet(boxes, tile.window) & ((owners < 0) | (owners == index)))
+        parts = [(each.layer, each.on(index)) for each in [loose[which] for which in met.tolist()]]
         drawn = _in_layers([*strokes.operators(here), *parts], pdf)
+        ink = Ink(pdf)
         ink.raw(f"{clip}1 0 0 1 {shift.tx:.9f} {shift.ty:.9f} cm\n{drawn}Q\n")
-        draw_joints(ink, joints, overlap=layout.page.overlap, clear=clear)
+        draw_joints(
+            ink, joints, overlap=layout.page.overlap, taken=Taken(boxes[:, met], strokes, here, shift)
+        )
         yield ink.text()
 
 
 def _meet(boxes: FloatArray, box: Box) -> NDArray[np.bool_]:
-    """Which of the boxes, shape (n, 4), meet the one."""
+    """Which of the boxes, shape (4, n), meet the one."""
     x0, y0, x1, y1 = box
-    found = (boxes[:, 0] <= x1) & (boxes[:, 2] >= x0) & (boxes[:, 1] <= y1) & (boxes[:, 3] >= y0)
+    found = (boxes[0] <= x1) & (boxes[2] >= x0) & (boxes[1] <= y1) & (boxes[3] >= y0)
     return np.asarray(found, dtype=bool)
 
 
@@ -125,7 +112,7 @@ def _words(plan: Plan, pdf: PdfFile) -> Iterator[Loose]:
         if words.leader is not None:
             (ax, ay), (bx, by) = words.leader
             box = (min(ax, bx), min(ay, by), max(ax, bx), max(ay, by))
-            drawn = f"{stroke_state(LEADER)}{ax:.3f} {ay:.3f} m {bx:.3f} {by:.3f} l S\n"
+            drawn = f"{plain_state(LEADER)}{ax:.3f} {ay:.3f} m {bx:.3f} {by:.3f} l S\n"
             yield Loose(box=box, layer=note.layer, operators=drawn)
 
 
@@ -142,4 +129,4 @@ def _figure_path(path: Path, corner: XY) -> str:
     points = (path.points + corner).tolist()
     run = "".join(f"{x:.3f} {y:.3f} {'l' if i else 'm'} " for i, (x, y) in enumerate(points))
     paint = f"{path.stroke.grey:g} g b" if path.filled else "s" if path.closed else "S"
-    return f"{stroke_state(path.stroke)}{run}{paint}\n"
+    return f"{plain_state(path.stroke)}{run}{paint}\n"

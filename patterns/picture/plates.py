@@ -14,7 +14,7 @@ import numpy as np
 from patterns.picture.markup import Markup, joined, tag
 from tiling.drawing import XY, FloatArray, Stroke
 from tiling.paper import Box
-from tiling.runs import thinned
+from tiling.thinning import thinned
 
 __all__ = ["LETTER", "Plate", "Point", "Run", "drawn", "sample", "small"]
 

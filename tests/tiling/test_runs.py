@@ -13,7 +13,8 @@ from numpy.typing import NDArray
 
 from tiling.drawing import FloatArray, Path, Stroke
 from tiling.errors import TilingError
-from tiling.runs import cut, joined, stroke_state, thinned
+from tiling.runs import cut, joined, stroke_state
+from tiling.thinning import thinned
 
 FIRM = Stroke(width=0.5)
 MICRONS = st.integers(-900_000, 900_000).map(lambda n: n / 1000.0)

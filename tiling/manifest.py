@@ -12,7 +12,9 @@ from dataclasses import dataclass
 from itertools import islice
 
 import numpy as np
+from numpy.typing import NDArray
 
+from tiling.drawing import FloatArray, Stroke
 from tiling.floor_names import BELOW
 from tiling.ink import LEADER
 from tiling.layout import Layout
@@ -169,30 +171,46 @@ def _words(plan: Plan, numbers: Mapping[int, int]) -> list[list[object]]:
 
 
 def _strokes(strokes: Cut) -> list[list[int]]:
-    """Each path: its breadth, whether it is filled, its first vertex, then the steps from vertex to vertex."""
-    points = np.rint(strokes.points * PER_MM).astype(np.int64)
-    ends = [*strokes.starts[1:].tolist(), len(points)]
-    steps = np.diff(points, axis=0, prepend=np.zeros((1, 2), dtype=np.int64))
-    steps[strokes.starts] = points[strokes.starts]
+    """The paths of a drawing."""
+    heads = [(path.stroke, path.filled) for path in strokes.paths]
+    return _paths(heads, strokes.points, strokes.starts)
+
+
+def _paths(
+    heads: Sequence[tuple[Stroke, bool]], points: FloatArray, starts: NDArray[np.intp]
+) -> list[list[int]]:
+    """Each path: its breadth, whether it is filled, its first vertex, then the steps from vertex to vertex.
+
+    Args:
+        heads: the stroke of each, and whether it is filled.
+        points: shape (n, 2), mm, the paths one after the other.
+        starts: index of the first vertex of each path.
+    """
+    whole = np.rint(points * PER_MM).astype(np.int64)
+    steps = np.diff(whole, axis=0, prepend=np.zeros((1, 2), dtype=np.int64))
+    steps[starts] = whole[starts]
     flat: list[int] = steps.ravel().tolist()
+    at = [*(2 * starts).tolist(), len(flat)]
     return [
-        [round(path.stroke.width * PER_MM), int(path.filled), *flat[2 * start : 2 * end]]
-        for path, start, end in zip(strokes.paths, strokes.starts.tolist(), ends, strict=True)
+        [round(stroke.width * PER_MM), int(filled), *flat[start:end]]
+        for (stroke, filled), start, end in zip(heads, at, at[1:], strict=False)
     ]
 
 
 def _beside_words(plan: Plan) -> list[list[int]]:
     """The leaders of words and the lines of their figures, as paths."""
-    found = []
+    heads: list[tuple[Stroke, bool]] = []
+    runs: list[FloatArray] = []
     for words in plan.words:
-        runs = [] if words.leader is None else [(LEADER, np.array(words.leader), False)]
+        if words.leader is not None:
+            heads.append((LEADER, False))
+            runs.append(np.array(words.leader))
         figure = plan.drawing.notes[words.note].figure
         if figure is not None and words.figure is not None:
             for path in figure.paths:
                 points = np.vstack([path.points, path.points[:1]]) if path.closed else path.points
-                runs.append((path.stroke, points + words.figure, path.filled))
-        for stroke, points, filled in runs:
-            whole = np.rint(points * PER_MM).astype(np.int64)
-            steps = np.diff(whole, axis=0, prepend=np.zeros((1, 2), dtype=np.int64))
-            found.append([round(stroke.width * PER_MM), int(filled), *steps.ravel().tolist()])
-    return found
+                heads.append((path.stroke, path.filled))
+                runs.append(points + words.figure)
+    if not runs:
+        return []
+    return _paths(heads, np.concatenate(runs), np.cumsum([0, *map(len, runs[:-1])], dtype=np.intp))

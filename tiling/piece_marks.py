@@ -65,27 +65,41 @@ def _drawn(plan: Plan) -> Iterator[bytes]:
         yield repr(
             (_whole(layout.to_grid.at(disc.centre)), disc.radius, disc.filled, disc.width, disc.layer)
         ).encode()
-    for words in plan.words:
-        yield repr([(line.text, _whole(line.at)) for line in words.lines]).encode()
-        note = drawing.notes[words.note]
-        places = [_whole(*(words.leader or ())), [] if words.figure is None else _whole(words.figure)]
-        yield repr((words.height, note.layer, places)).encode()
-        yield from _figure(note.figure)
+    yield from _words(plan)
     yield repr(
         [(check.name, check.letters, round(check.distance.length, 3)) for check in plan.checks]
     ).encode()
 
 
+def _words(plan: Plan) -> Iterator[bytes]:
+    """The words with their places, all of which are made whole at once."""
+    lines = [line for words in plan.words for line in words.lines]
+    places = iter(np.rint(np.array([line.at for line in lines]).reshape(-1, 2) * PER_MM).astype(int).tolist())
+    for words in plan.words:
+        yield f"[{', '.join([f'({line.text!r}, {next(places)})' for line in words.lines])}]".encode()
+        note = plan.drawing.notes[words.note]
+        beside = [_whole(*(words.leader or ())), [] if words.figure is None else _whole(words.figure)]
+        yield f"({words.height!r}, {note.layer!r}, {beside})".encode()
+        yield from _figure(note.figure)
+
+
 def _paths(paths: Sequence[Path], place: Affine) -> Iterator[bytes]:
     """How they are stroked, and all their points at once."""
     if paths:
-        looks = [
-            (p.stroke.width, p.stroke.dash, p.stroke.grey, p.closed, p.filled, p.layer, len(p.points))
-            for p in paths
-        ]
-        yield repr(looks).encode()
+        yield f"[{', '.join(_looks(paths))}]".encode()
         points = place.apply(np.concatenate([path.points for path in paths]))
         yield np.rint(points * PER_MM).astype("<i8").tobytes()
+
+
+def _looks(paths: Sequence[Path]) -> Iterator[str]:
+    """How each is stroked, and how many points it has; most look like others."""
+    known: dict[tuple[int, bool, bool, str], str] = {}
+    for path in paths:
+        stroke = path.stroke
+        look = id(stroke), path.closed, path.filled, path.layer
+        if look not in known:
+            known[look] = repr((stroke.width, stroke.dash, stroke.grey, *look[1:]))[:-1]
+        yield f"{known[look]}, {len(path.points)})"
 
 
 def _figure(figure: Figure | None) -> Iterator[bytes]:

@@ -54,38 +54,50 @@ class Cut:
         of the number of pages.
         """
         found = [np.zeros(0, dtype=np.intp)] * len(windows)
+        doubtful: list[
+            tuple[int, NDArray[np.intp]]
+        ] = []  # places among those found that may pass a window by
         by_row: dict[tuple[float, float], list[int]] = {}
         for index, (_, y0, _, y1) in enumerate(windows):
             by_row.setdefault((y0, y1), []).append(index)
         real = np.flatnonzero(self.real)
         boxes = self.boxes[:, real]
         for (y0, y1), members in by_row.items():
-            here = (boxes[1] <= y1) & (boxes[3] >= y0)
-            row, row_boxes = real[here], boxes[:, here]
+            here = np.flatnonzero((boxes[1] <= y1) & (boxes[3] >= y0))
+            row, (left, low, right, high) = real[here], boxes[:, here]
+            level = (low >= y0) & (high <= y1)
             for index in members:
                 x0, x1 = windows[index][0], windows[index][2]
-                seen = (row_boxes[0] <= x1) & (row_boxes[2] >= x0)
-                found[index] = self._meeting(row[seen], row_boxes[:, seen], windows[index])
+                seen = np.flatnonzero((left <= x1) & (right >= x0))
+                found[index] = row[seen]
+                within = level[seen] & (left[seen] >= x0) & (right[seen] <= x1)
+                doubtful.append((index, np.flatnonzero(~within)))
+        self._leave_passing(found, doubtful, windows)
         return found
 
-    def _meeting(self, segments: NDArray[np.intp], boxes: FloatArray, window: Box) -> NDArray[np.intp]:
-        """The segments without those that pass the window by, though their boxes meet it."""
-        x0, y0, x1, y1 = window
-        within = (boxes[0] >= x0) & (boxes[2] <= x1) & (boxes[1] >= y0) & (boxes[3] <= y1)
-        doubtful = np.flatnonzero(~within)
-        if not len(doubtful):
-            return segments
-        ends = segments[doubtful]
-        start_x, start_y = self.points[ends].T
-        along_x, along_y = self.points[ends + 1].T
-        along_x, along_y = along_x - start_x, along_y - start_y
+    def _leave_passing(
+        self,
+        found: list[NDArray[np.intp]],
+        doubtful: Sequence[tuple[int, NDArray[np.intp]]],
+        windows: Sequence[Box],
+    ) -> None:
+        """Leave out of what was found the segments that pass a window by, though their boxes meet it."""
+        if not doubtful:
+            return
+        segments = np.concatenate([found[index][places] for index, places in doubtful])
+        counts = [len(places) for _, places in doubtful]
+        x0, y0, x1, y1 = np.repeat(np.array([windows[index] for index, _ in doubtful]), counts, axis=0).T
+        start_x, start_y = self.points[segments].T
+        along_x, along_y = self.points[segments + 1].T - (start_x, start_y)
+        sides = [
+            along_x * (y - start_y) - along_y * (x - start_x)
+            for x, y in ((x0, y0), (x1, y0), (x1, y1), (x0, y1))
+        ]
         room = BROADEST * np.hypot(along_x, along_y)
-        left, right = np.ones(len(ends), dtype=bool), np.ones(len(ends), dtype=bool)
-        for x, y in ((x0, y0), (x1, y0), (x1, y1), (x0, y1)):
-            side = along_x * (y - start_y) - along_y * (x - start_x)
-            left &= side > room
-            right &= side < -room
-        return np.delete(segments, doubtful[left | right])
+        passing = (np.minimum.reduce(sides) > room) | (np.maximum.reduce(sides) < -room)
+        for (index, places), passes in zip(doubtful, np.split(passing, np.cumsum(counts)[:-1]), strict=True):
+            if passes.any():
+                found[index] = np.delete(found[index], places[passes])
 
     def operators(self, segments: NDArray[np.intp]) -> list[tuple[str, str]]:
         """Operators for the segments given, rising, with the layer of each stretch of paths that share one.

@@ -87,7 +87,7 @@ class PdfFile:
         info.title, info.subject, info.creator = plain(title), plain(subject), plain(creator)
         info.author = ""
         self._typesetter = Typesetter(self._document)
-        self.words = self._typesetter.words
+        self.words, self.level_words = self._typesetter.words, self._typesetter.level
         self._forms: dict[str, str] = {}
         self._layers = Layers(self._objects)
         self._count = 0

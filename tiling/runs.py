@@ -31,6 +31,7 @@ class Cut:
         points: shape (n, 2), mm, thinned; closed paths end on their first vertex again.
         texts: each vertex as ``x y``.
         path_of: which path each segment belongs to; segment i runs from vertex i to i + 1.
+        spans: the first and the last vertex of each path.
         real: shape (n - 1,): False between two paths.
         along: length along its path at each vertex, mm.
         boxes: shape (4, n - 1): least x, least y, greatest x, greatest y with half the stroke's breadth.
@@ -42,6 +43,7 @@ class Cut:
     texts: list[str]
     path_of: NDArray[np.intp]
     starts: NDArray[np.intp]
+    spans: list[tuple[int, int]]
     real: NDArray[np.bool_]
     along: FloatArray
     boxes: FloatArray
@@ -107,15 +109,15 @@ class Cut:
         """
         if not len(segments):
             return []
-        owner = self.path_of[segments]
-        breaks = np.flatnonzero((np.diff(segments) != 1) | (np.diff(owner) != 0)) + 1
-        firsts = segments[np.append(0, breaks)].tolist()
+        # segments of two paths are never neighbours: what joins the paths lies between them
+        breaks = np.flatnonzero(segments[1:] - segments[:-1] != 1) + 1
+        begins = segments[np.append(0, breaks)]
+        firsts, owners = begins.tolist(), self.path_of[begins].tolist()
         lasts = (segments[np.append(breaks, len(segments)) - 1] + 1).tolist()
         found: list[tuple[str, str]] = []
         out: list[str] = []  # runs in one state are one path with one stroke at its end
-        state, filled, layer, paint = "", -1, self.paths[int(owner[0])].layer, ""
-        for first, last in zip(firsts, lasts, strict=True):
-            which = int(self.path_of[first])
+        state, filled, layer, paint = "", -1, self.paths[owners[0]].layer, ""
+        for first, last, which in zip(firsts, lasts, owners, strict=True):
             path = self.paths[which]
             if path.layer != layer:
                 found.append((layer, "".join([*out, paint])))
@@ -124,12 +126,12 @@ class Cut:
                 if which == filled:
                     continue
                 filled = which
-                first, last = self._whole(which)
+                first, last = self.spans[which]
             wanted = self.states[which] or stroke_state(path.stroke, phase=float(self.along[first]))
             if wanted != state:
                 out += (paint, wanted)
                 state, paint = wanted, ""
-            close = path.closed and (first, last) == self._whole(which)
+            close = path.closed and (first, last) == self.spans[which]
             line = " l\n".join(self.texts[first + 1 : last + (0 if close else 1)])
             if close or path.filled:
                 out.append(f"{paint}{self.texts[first]} m\n{line} l {'f' if path.filled else 's'}\n")
@@ -138,10 +140,6 @@ class Cut:
                 out.append(f"{self.texts[first]} m\n{line} l\n")
                 paint = "S\n"
         return [*found, (layer, "".join([*out, paint]))]
-
-    def _whole(self, which: int) -> tuple[int, int]:
-        following = self.starts[which + 1] if which + 1 < len(self.starts) else len(self.points)
-        return int(self.starts[which]), int(following) - 1
 
 
 def stroke_state(stroke: Stroke, *, phase: float = 0.0) -> str:
@@ -222,6 +220,9 @@ def cut(paths: Sequence[Path], place: Affine | None = None) -> Cut:
         texts=texts[:-1],
         path_of=owner[:-1],
         starts=starts,
+        spans=list(zip(starts.tolist(), [*(starts[1:] - 1).tolist(), len(points) - 1], strict=True))
+        if paths
+        else [],
         real=real,
         along=total - total[starts][owner] if len(points) else total,
         boxes=np.vstack([low.T, high.T]),

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 from itertools import groupby
 from operator import attrgetter, itemgetter
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 from tiling.drawing import XY, FloatArray, Path
 from tiling.floor_names import BELOW, OUTLINE
 from tiling.ink import LEADER, Ink, round_path
+from tiling.lettering import Line
 from tiling.marks import draw_joints, joints_of
 from tiling.paper import Box
 from tiling.pdf import PdfFile
@@ -65,8 +66,7 @@ def _in_layers(parts: Iterable[tuple[str, str]], pdf: PdfFile) -> str:
     )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Loose:
+class Loose(NamedTuple):
     """A spot, a leader, a figure or words.
 
     Attributes:
@@ -100,9 +100,16 @@ def _discs(plan: Plan) -> Iterator[Loose]:
 def _words(plan: Plan, pdf: PdfFile) -> Iterator[Loose]:
     """Words stand on their own page alone, unless a trim line runs through them: then the page beyond goes on with
     them, and a search finds them once."""
+    by_height: dict[float, list[Line]] = {}
+    for words in plan.words:
+        by_height.setdefault(words.height, []).extend(words.lines)
+    lines = {
+        height: iter(pdf.level_words([line.text for line in same], [line.at for line in same], height))
+        for height, same in by_height.items()
+    }
     for words in plan.words:
         note = plan.drawing.notes[words.note]
-        said = "".join(pdf.words(line.text, line.at, words.height) for line in words.lines)
+        said = "".join([next(lines[words.height]) for _ in words.lines])
         again = pdf.said_again(f"0 g {said}") if words.straddles else ""
         yield Loose(box=words.box, layer=note.layer, operators=f"0 g {said}", tile=words.tile, again=again)
         figure = note.figure

@@ -6,12 +6,14 @@ Source: ISO 32000-1:2008, 9.4 (text objects; section number from memory).
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from functools import lru_cache
 
 from reportlab.pdfbase.pdfdoc import PDFDocument
 from reportlab.pdfbase.pdfmetrics import getFont
 
 from tiling import fonts
+from tiling.drawing import XY
 from tiling.objects import plain
 
 __all__ = ["Typesetter", "number"]
@@ -21,6 +23,9 @@ def number(value: float) -> str:
     """A number for the file: nine digits, no exponent."""
     text = f"{value:.9f}".rstrip("0").rstrip(".")
     return "0" if text in ("-0", "") else text
+
+
+_STARTS = "BT 1 0 0 1 %.3f %.3f Tm \n"
 
 
 class Typesetter:
@@ -60,6 +65,14 @@ class Typesetter:
         if outline:  # text rendering mode 1, ISO 32000-1, 9.3.6 (from memory)
             return f"q {outline:g} w [] 0 d 0 G BT 1 Tr {_turned(turn)} {x:.3f} {y:.3f} Tm {shows}ET Q\n"
         return f"BT {_turned(turn)} {x:.3f} {y:.3f} Tm {shows}ET\n"
+
+    def level(self, texts: Sequence[str], places: Sequence[XY], height: float) -> list[str]:
+        """Operators for lines of words of one height that run level, each from its left end, mm."""
+        starts = _STARTS * len(places) % tuple([value for place in places for value in place])
+        return [
+            f"{start}{self.shows(text, height)}ET\n"
+            for start, text in zip(starts.split("\n"), texts, strict=False)
+        ]
 
     def shows(self, text: str, height: float) -> str:
         """The operators that show the text in the codes of the font's subsets."""

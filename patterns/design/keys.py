@@ -38,11 +38,11 @@ def key_words(only: str | None = None) -> Iterator[str]:
         if only is None or name == only:
             yield from _table(name, kind)
     if only is None:
-        shared = ", ".join(f"[{name}]" for name in REPAIR_TABLES if name in TABLES)
+        shared = ", ".join(f"[{name}]" for name, kind in REPAIR_TABLES.items() if TABLES.get(name) is kind)
         yield from _wrapped(f"The tables of a repair, which has {shared} as above and besides:", "")
         yield ""
     for name, kind in REPAIR_TABLES.items():
-        if name not in TABLES and (only is None or name == only):
+        if TABLES.get(name) is not kind and (only is None or name == only):
             yield from _table(name, kind)
 
 

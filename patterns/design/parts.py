@@ -43,6 +43,7 @@ from patterns.design.repair_models import (
     RepairSpec,
     StraightEdgeSpec,
 )
+from patterns.design.repair_work_models import NotchSpec, RepairGussetSpec
 from patterns.design.round_models import ButtockSpec, DiagonalSpec, WaterlineSpec
 from patterns.design.set_up_models import SetUpSpec
 from patterns.design.stem_models import StemKneeSpec
@@ -157,6 +158,8 @@ REPAIR_TABLES: Mapping[str, TableKind] = {
     "edge": TableKind(models={"": EdgeSpec}, many=True),
     "neighbour": TableKind(models={"": NeighbourSpec}, many=True),
     "piece": TableKind(models={"": PieceSpec}, many=True),
+    "notch": TableKind(models={"": NotchSpec}, many=True),
+    "gusset": TableKind(models={"": RepairGussetSpec}, many=True),
     "fairing": TABLES["fairing"],
     "marks": TABLES["marks"],
 }

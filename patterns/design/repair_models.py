@@ -28,6 +28,7 @@ __all__ = [
     "NailSpec",
     "NeighbourSpec",
     "PieceSpec",
+    "PointName",
     "RepairSpec",
     "StraightEdgeSpec",
     "Way",

@@ -52,6 +52,26 @@ class FairSide:
         k = min(max(sum(stop <= index for stop in self.corners) - 1, 0), len(self.edge.stretches) - 1)
         return k, float((self.runs[index] - self.edge.corner_runs[k]) / self.edge.stretches[k].run[-1])
 
+    def stretches_at(self, index: int) -> list[str]:
+        """The stretches that a point lies on: two at a corner."""
+        return [
+            stretch.name
+            for k, stretch in enumerate(self.edge.stretches)
+            if self.corners[k] <= index <= self.corners[k + 1]
+        ]
+
+    def named(self, name: str, stretch: str | None = None) -> int | None:
+        """The index of a point by its name, or by what stands at it; None where there is none.
+
+        Args:
+            stretch: of several corners at which the same stands, the one that ends this stretch is meant.
+        """
+        names = [point.measured.name for point in self.points]
+        if name in names:
+            return names.index(name)
+        found = [i for i in self.corners if self.points[i].measured.corner == name]
+        return next(iter([*(i for i in found if stretch in self.stretches_at(i)), *found]), None)
+
 
 def stretch_spans(points: Sequence[Fixed]) -> tuple[int, ...]:
     """The indices of the points at which the batten stops: both ends, and every corner."""

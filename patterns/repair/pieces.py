@@ -4,21 +4,21 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from functools import partial
-from typing import Any
 
 import numpy as np
 import shapely
 from shapely.geometry import Polygon
 
-from patterns.bevels import reading_places
 from patterns.design.repair_models import PieceSpec
-from patterns.flat.shapes import inside_points, largest, outline_of, up_to_the_centreline
-from patterns.hull.planes import FloatArray, station_plane
-from patterns.joinery.rings import half_lines, register_places
+from patterns.flat.shapes import inside_points, largest, up_to_the_centreline
+from patterns.hull.planes import station_plane
+from patterns.joinery.rings import half_lines
 from patterns.joinery.wood import PAST, Piece
-from patterns.pattern import XY, FaceEdge, Hole, Kind, Line, Mark, Pattern, Reading, Span, redrawn
+from patterns.pattern import XY, FaceEdge, Hole, Kind, Line, Pattern, Span, redrawn
 from patterns.repair.cutting import share_of, trimmed, wood_of
-from patterns.repair.fairing import HEEL
+from patterns.repair.drawn import marks, outlines, readings, register, xy
+from patterns.repair.gussets import toe_marks
+from patterns.repair.notches import Notch, notched, notches_of, own_notches
 from patterns.repair.outline import Edge
 from patterns.repair.repair import Repair
 from patterns.repair.shapes import (
@@ -35,8 +35,6 @@ from patterns.repair.words import facts_of
 
 __all__ = ["pieces", "shape_pattern"]
 
-ASIDE = 1e4  # mm; to the side of every centreline
-STEP = 30.0  # mm; a shorter stretch is a step between planks
 FLIP = 200.0  # mm above the heel at which the upper flip point is pricked, at least
 
 
@@ -74,25 +72,33 @@ def shape_pattern(repair: Repair, shape: Shape) -> Pattern:
     joints = [joint for joint in shape.joints if joint is not None]
     deep = greatest_moulding(repair, shape.spec, shape.edge)
     faces = tuple(share_of(face, edge, joints, deep) for face, edge in zip(faces, shown, strict=True))
+    notches = [tuple(notches_of(repair, edge, shape.side)) for edge in whole]
+    notches = [own_notches(face, all_of) for face, all_of in zip(faces, notches, strict=True)]
+    faces = tuple(notched(face, own) for face, own in zip(faces, notches, strict=True))
     if shape.half:
         faces = tuple(up_to_the_centreline(face) for face in faces)
-    pattern = _pattern(repair, shape, stand, shown, faces)
+    pattern = _pattern(repair, shape, stand, shown, faces, notches)
     right = view(repair, stand.way)[3][0]
     mirror = right == "PORT" if shape.side is None else right != shape.side.upper()
     return redrawn(pattern, np.diag([-1.0, 1.0])) if mirror and not shape.half else pattern
 
 
 def _pattern(
-    repair: Repair, shape: Shape, stand: Stand, edges: Sequence[Edge], faces: Sequence[Polygon]
+    repair: Repair,
+    shape: Shape,
+    stand: Stand,
+    edges: Sequence[Edge],
+    faces: Sequence[Polygon],
+    notches: Sequence[Sequence[Notch]],
 ) -> Pattern:
     sense, face, look, sides = view(repair, stand.way)
     _, behind, back, _ = view(repair, -stand.way)
     spec = shape.spec
     bevelled = shape.edge.bevelled
     saw = largest(shapely.union_all(list(faces))) if bevelled else faces[0]
-    register = _register(repair, shapely.intersection(*faces), half=shape.half)
+    holes = register(repair, shapely.intersection(*faces), half=shape.half)
     flips = _flips(shape, saw) if shape.half else ()
-    draw = half_lines if shape.half else _outlines
+    draw = half_lines if shape.half else outlines
     hand = "" if shape.side is None or repair.symmetrical else f" of the {shape.side} piece"
     return Pattern(
         name=f"{shape.name} {shape.suffix}".strip(),
@@ -105,8 +111,8 @@ def _pattern(
         sides=sides,
         half=shape.half,
         behind=f"{behind} face{hand}, seen looking {back}" if bevelled else "",
-        behind_readings=_readings(shape, edges[1], stand.other, -stand.way) if bevelled else (),
-        behind_marks=_marks(edges[1]),
+        behind_readings=readings(edges[1], notches[1], stand.other, -stand.way) if bevelled else (),
+        behind_marks=(*marks(edges[1]), *(notch.mark() for notch in notches[1])),
         lines=(
             *draw(Kind.SAW, saw),
             *(draw(Kind.FACE, faces[0]) if bevelled else ()),
@@ -115,11 +121,16 @@ def _pattern(
             *_levels(repair, saw),
             *(line for end in shape.ends for line in end.lines),
         ),
-        readings=_readings(shape, edges[0], stand.moulded, stand.way) if bevelled else (),
-        holes=(*register, *flips),
-        marks=(*_marks(edges[0]), *(mark for end in shape.ends for mark in end.marks)),
+        readings=readings(edges[0], notches[0], stand.moulded, stand.way) if bevelled else (),
+        holes=(*holes, *flips),
+        marks=(
+            *marks(edges[0]),
+            *(notch.mark() for notch in notches[0]),
+            *(mark for end in shape.ends for mark in end.marks),
+            *(toe_marks(repair, shape.side, edges[0]) if shape.side and spec.kind == "frame" else ()),
+        ),
         spans=_spans(edges[0], flips, both=shape.side is None),
-        facts=facts_of(repair, shape, edges[0]),
+        facts=facts_of(repair, shape, edges[0], [notch.spec for notch in notches[0]]),
         plane=station_plane(repair.behind * stand.moulded),
         siding=sense,
         edges=tuple(
@@ -141,15 +152,6 @@ def _pattern(
     )
 
 
-def _outlines(kind: Kind, area: Polygon) -> list[Line]:
-    rings = [outline_of(area), *(np.asarray(hole.coords)[:-1] for hole in area.interiors)]
-    return [Line(kind=kind, points=points, closed=True) for points in rings]
-
-
-def _xy(point: FloatArray) -> XY:
-    return float(point[0]), float(point[1])
-
-
 def _quantity(repair: Repair, shape: Shape) -> str:
     if shape.side is None:
         return "1"
@@ -158,51 +160,10 @@ def _quantity(repair: Repair, shape: Shape) -> str:
     return f"1 ({shape.side})"
 
 
-def _register(repair: Repair, wood: Any, *, half: bool) -> tuple[Hole, ...]:
-    """Two register holes through wood that both faces have, as far apart as they can be."""
-    diameter = repair.marks.register_holes
-    shift = 0.0 if half else ASIDE  # of a half they lie on its own side of the centreline
-    places = register_places(
-        shapely.transform(wood, lambda points: points + np.array([shift, 0.0])), diameter=diameter
-    )
-    return tuple(Hole(at=(float(at[0]) - shift, float(at[1])), diameter=diameter) for at in places)
-
-
 def _flips(shape: Shape, saw: Polygon) -> tuple[Hole, ...]:
     low = float(shape.edge.points[0, 1])
     high = max(float(saw.bounds[3]), low + FLIP)
     return tuple(Hole(at=(0.0, v), diameter=1.0, purpose="flip point") for v in (low, high))
-
-
-def _readings(shape: Shape, edge: Edge, depth: float, way: float) -> tuple[Reading, ...]:
-    found = []
-    for stretch in edge.stretches:
-        if stretch.name == HEEL and len(stretch.points) == 2 and not stretch.slope.any():
-            continue
-        if stretch.run[-1] < STEP:  # it is cut with the bevel of the plank beside it
-            continue
-        bevel = stretch.bevel(depth, way)
-        found += [
-            Reading(
-                at=_xy(stretch.points[i]),
-                bevel=float(bevel[i]),
-                towards=_xy(stretch.out[i]),
-                edge=stretch.name,
-            )
-            for i in reading_places(stretch.points, bevel)
-        ]
-    return tuple(found)
-
-
-def _marks(edge: Edge) -> tuple[Mark, ...]:
-    """Crosses at the corners, one at a step; heel, head and the places of joints are seen by themselves."""
-    found: list[Mark] = []
-    for name, at in zip(edge.corners[1:-1], edge.corner_places[1:-1], strict=True):
-        said = f"{name}, inside of planking"
-        again = bool(found) and found[-1].name == said and np.hypot(*(at - found[-1].at)) < STEP
-        if name and name != HEEL and not again:
-            found.append(Mark(name=said, at=_xy(at)))
-    return tuple(found)
 
 
 def _centre(repair: Repair, shape: Shape, saw: Polygon) -> list[Line]:
@@ -233,7 +194,7 @@ def _levels(repair: Repair, saw: Polygon) -> list[Line]:
 
 def _spans(edge: Edge, flips: Sequence[Hole], *, both: bool) -> tuple[Span, ...]:
     """Long distances to prove the paper by: end to end, and from each end to the corner farthest from it."""
-    places = [_xy(at) for at in edge.corner_places]
+    places = [xy(at) for at in edge.corner_places]
     last = len(places) - 1
     if flips:
         return tuple(
@@ -253,4 +214,4 @@ def _spans(edge: Edge, flips: Sequence[Hole], *, both: bool) -> tuple[Span, ...]
 
 def _grain(edge: Edge) -> XY:
     chord = edge.points[-1] - edge.points[0]
-    return _xy(chord / np.hypot(*chord))
+    return xy(chord / np.hypot(*chord))

@@ -18,6 +18,7 @@ from patterns.design.repair_models import (
     RepairSpec,
     StraightEdgeSpec,
 )
+from patterns.design.repair_work_models import NotchSpec, RepairGussetSpec
 from patterns.errors import DesignError, Problem
 from patterns.fairing.suspects import written_to
 from patterns.measure import Notation, format_length
@@ -30,6 +31,7 @@ from patterns.repair.points import Measured, read_points
 from patterns.repair.rules import rules, side_problems
 from patterns.repair.slopes import Beside, with_bevels
 from patterns.repair.warned import doubts_of, warnings_of
+from patterns.repair.work_rules import work_problems
 
 __all__ = ["Repair", "is_repair", "load_repair"]
 
@@ -39,7 +41,7 @@ class Repair:
     """One broken frame.
 
     Attributes:
-        spec, pieces, edges, fairing, marks: the design file's tables.
+        spec, pieces, edges, notches, gussets, fairing, marks: the design file's tables.
         sides: as measured and faired, by side; the edge lies where it was measured.
         edges_of: the inside of planking in the plane of the measured face, by side, for the sides that are made.
         symmetrical: both sides have one shape.
@@ -54,6 +56,8 @@ class Repair:
     spec: RepairSpec
     pieces: tuple[tuple[str, PieceSpec], ...]
     edges: tuple[EdgeSpec, ...]
+    notches: tuple[NotchSpec, ...]
+    gussets: tuple[tuple[str, RepairGussetSpec], ...]
     fairing: FairingSpec
     marks: MarksSpec
     sides: Mapping[Side, FairSide]
@@ -162,7 +166,7 @@ def load_repair(folder: Path) -> Repair:
         for name, side in there.items():
             beside[name].append(Beside(name=neighbour.name, depth=way * neighbour.spacing, edge=side.edge))
     _none_of(problems)
-    _none_of(side_problems(parts, spec, sides))
+    _none_of([*side_problems(parts, spec, sides), *work_problems(parts, spec, sides)])
     bevelled = {name: with_bevels(side, beside[name]) for name, side in sides.items()}
     _none_of(_bevel_problems(parts, bevelled))
     step = written_to(np.array([value for point in read.points for value in point.values]), spec.notation)
@@ -175,6 +179,8 @@ def load_repair(folder: Path) -> Repair:
         spec=spec,
         pieces=pieces,
         edges=read.edges,
+        notches=tuple(notch for _, notch in parts.all(NotchSpec)),
+        gussets=tuple(parts.all(RepairGussetSpec)),
         fairing=read.fairing,
         marks=parts.one(MarksSpec) or MarksSpec(),
         sides=bevelled,

@@ -18,7 +18,17 @@ from patterns.repair.outline import Edge, Stretch
 from patterns.repair.places import SIDES, Side
 from patterns.repair.repair import Repair
 
-__all__ = ["Shape", "Stand", "greatest_moulding", "in_pieces", "shapes_of", "sided_of", "stand_of", "view"]
+__all__ = [
+    "Shape",
+    "Stand",
+    "across",
+    "greatest_moulding",
+    "in_pieces",
+    "shapes_of",
+    "sided_of",
+    "stand_of",
+    "view",
+]
 
 GAP = 1.0  # mm; heels that lie nearer than this meet in one point
 JOGGLE = 2.0  # mouldings; a stretch shorter than this is a step in the edge and no futtock of its own
@@ -66,7 +76,7 @@ def shapes_of(repair: Repair, spec: PieceSpec) -> Iterator[Shape]:
             ends = End(cut=lower), End(cut=end_cut(edge, spec.head, upper=True))
             yield Shape(name=title, spec=spec, side=None, half=True, edge=edge, ends=ends)
             return
-        edge = _across(repair.edges_of["port"], repair.edges_of["starboard"])
+        edge = across(repair.edges_of["port"], repair.edges_of["starboard"])
         # Head to head: the lower end of the run is the port head.
         port = end_cut(edge, spec.head, upper=False)
         starboard = end_cut(edge, spec.head, upper=True)
@@ -118,7 +128,7 @@ def _level(first: FloatArray, last: FloatArray, edge: Edge) -> Stretch:
     )
 
 
-def _across(port: Edge, starboard: Edge) -> Edge:
+def across(port: Edge, starboard: Edge) -> Edge:
     """Both sides' edges in one, from the port head down and up to the starboard head, in (y, z)."""
     left = port.mirrored()
     first, last = left.points[-1], starboard.points[0]

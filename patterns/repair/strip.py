@@ -11,6 +11,7 @@ from patterns.flat.shapes import outline_of
 from patterns.joinery.wood import Piece
 from patterns.pattern import Kind, Line, Mark, Pattern, Span, redrawn
 from patterns.repair.cutting import end_cut, trimmed, wood_of
+from patterns.repair.notches import notched, notches_of, own_notches
 from patterns.repair.outline import Edge
 from patterns.repair.places import SIDES, Side
 from patterns.repair.repair import Repair
@@ -20,6 +21,7 @@ __all__ = ["strips"]
 
 CARD = 3.0  # mm; card or thin plywood
 TICK = 12.0  # mm
+LEFT = 30.0  # mm of card that are left over a notch
 
 
 def strips(repair: Repair) -> Iterator[Piece]:
@@ -43,8 +45,12 @@ def strips(repair: Repair) -> Iterator[Piece]:
 def _strip(repair: Repair, side: Side, name: str, depth: float) -> tuple[Pattern, ...]:
     edge = repair.edges_of[side].at_depth(depth)
     cuts = end_cut(edge, "square", upper=False), end_cut(edge, "square", upper=True)
+    notches = tuple(notches_of(repair, edge, side))
     edge = trimmed(edge, *cuts)
-    (area,) = wood_of([edge], lambda _: repair.spec.strip, cuts)
+    broad = max([repair.spec.strip, *(notch.spec.off + LEFT for notch in notches)])
+    (area,) = wood_of([edge], lambda _: broad, cuts)
+    notches = own_notches(area, notches)
+    area = notched(area, notches)
     sense, face, look, sides = view(repair, 1.0)
     which = f"{face} face (measured)" if depth == 0.0 else "far face of the sister"
     both = "both sides, turned over" if repair.symmetrical else f"the {side} side"
@@ -61,7 +67,7 @@ def _strip(repair: Repair, side: Side, name: str, depth: float) -> tuple[Pattern
         half=False,
         trial=True,
         lines=(Line(kind=Kind.SAW, points=outline_of(area), closed=True),),
-        marks=tuple(_marks(repair, side, edge)),
+        marks=(*_marks(repair, side, edge), *(notch.mark() for notch in notches)),
         spans=(
             Span(
                 name=f"{edge.corners[0]} to {edge.corners[-1]}",

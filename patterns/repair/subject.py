@@ -11,6 +11,7 @@ from patterns.members import named, same_names
 from patterns.output import Batch
 from patterns.pattern import Pattern
 from patterns.picture.sections import Part
+from patterns.repair.gussets import gussets
 from patterns.repair.pieces import pieces
 from patterns.repair.repair import Repair
 from patterns.repair.report import CAUTION, points_table, repair_report
@@ -48,7 +49,7 @@ class RepairSubject:
         """Every piece, and the fit-up strips."""
         made: list[Pattern] = []
         problems: list[Problem] = []
-        for place, make in (*pieces(self.repair), *strips(self.repair)):
+        for place, make in (*pieces(self.repair), *gussets(self.repair), *strips(self.repair)):
             try:
                 made += make()
             except PatternsError as error:

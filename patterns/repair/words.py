@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
 
+from patterns.design.repair_work_models import NotchSpec
 from patterns.joinery.wood import lamination_words
 from patterns.repair.fairing import HEAD, HEEL
 from patterns.repair.outline import Edge
@@ -15,11 +18,12 @@ __all__ = ["facts_of"]
 SHORE = "Shore the hull to her shape before the old frame comes out"
 
 
-def facts_of(repair: Repair, shape: Shape, edge: Edge) -> tuple[str, ...]:
+def facts_of(repair: Repair, shape: Shape, edge: Edge, notches: Sequence[NotchSpec]) -> tuple[str, ...]:
     """The words, the first to be printed on the pattern itself.
 
     Args:
         edge: on the moulded face, from end to end.
+        notches: in that face.
     """
     spec = shape.spec
     sided = sided_of(repair, spec)
@@ -48,7 +52,14 @@ def facts_of(repair: Repair, shape: Shape, edge: Edge) -> tuple[str, ...]:
         )
     if shape.suffix:
         facts.append(
-            "Joints are mitres from corner to corner, to be covered by gussets or doubled, as the old ones were"
+            "Joints are mitres from corner to corner, covered by the gussets"
+            if repair.gussets
+            else "Joints are mitres from corner to corner, to be covered by gussets or doubled as the old ones were"
+        )
+    if notches:
+        names = ", ".join(dict.fromkeys(notch.name for notch in notches))
+        facts.append(
+            f"Notches as measured on the old frame: {names}; they follow the planking: try each on its timber"
         )
     facts += _breadths(repair, shape, edge)
     facts.append(f"{SHORE}; repairs to structure are for a qualified surveyor to judge")

@@ -57,7 +57,9 @@ def test_targets_stand_clear_of_all_strokes(made: tuple[Path, Plan]) -> None:
         way = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(run, axis=0).T))])
         at = np.arange(0.0, way[-1], 0.5)
         strokes.append(np.column_stack([np.interp(at, way, run[:, 0]), np.interp(at, way, run[:, 1])]))
-    for check in edges(made[1]).values():
+    found = edges(made[1])
+    assert set(found) == set(WAYS)
+    for check in found.values():
         for end in (check.distance.start, check.distance.end):
             assert np.hypot(*(np.vstack(strokes) - end).T).min() > TARGET_RADIUS
 
@@ -66,7 +68,9 @@ def test_an_edge_measures_true_over_rendered_pages(made: tuple[Path, Plan]) -> N
     """Each target's middle as the renderer shows it, put where its page lies in the taped pattern."""
     path, plan = made
     first = len(read(path)) - len(plan.layout.tiles)
-    for check in edges(plan).values():
+    found = edges(plan)
+    assert set(found) == set(WAYS)
+    for check in found.values():
         seen = []
         for end in (check.distance.start, check.distance.end):
             place = plan.layout.to_grid.at(end)

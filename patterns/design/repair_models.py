@@ -13,12 +13,13 @@ from patterns.design.quantities import (
     Length,
     Lengths,
     NotNegative,
-    Pair,
     Planking,
     Position,
     ScarfRatio,
     Wood,
     Words,
+    shown,
+    trouble,
 )
 from patterns.measure import Notation
 
@@ -45,6 +46,15 @@ def _point(value: Any) -> Any:
 
 
 PointName = Annotated[Words, BeforeValidator(_point)]
+
+
+def _two_nails(value: Any) -> Any:
+    if not isinstance(value, list | tuple) or len(value) != 2:
+        raise trouble(f"{shown(value)} is not two nails", 'write both names, as ["A", "B"]')
+    return tuple(value)
+
+
+TwoNails = Annotated[tuple[Words, Words], BeforeValidator(_two_nails)]
 
 
 class RepairSpec(Part):
@@ -93,7 +103,7 @@ class NailSpec(Part):
     side: Side | None = Field(default=None, description="Its side; needed unless it is on the centreline.")
     out: NotNegative | None = Field(default=None, description="How far out from the centreline it is.")
     up: Position | None = Field(default=None, description="Its height above base.")
-    nails: Pair | None = Field(
+    nails: TwoNails | None = Field(
         default=None, description='Instead of out and up: two nails named above it, as ["A", "B"].'
     )
     distances: Lengths = Field(default=(), description="Its distances from those two.")
@@ -115,7 +125,7 @@ class StraightEdgeSpec(Part):
     runs: Way | None = Field(
         default=None, description="Which way distances along it are counted: a plumb line runs up or down."
     )
-    nails: Pair | None = Field(
+    nails: TwoNails | None = Field(
         default=None,
         description="Instead of side, out, up and runs: it runs from the first of two nails to the other.",
     )

@@ -28,7 +28,7 @@ from patterns.repair.made import edges_made
 from patterns.repair.outline import Edge
 from patterns.repair.places import SIDES, Places, Side, places_of
 from patterns.repair.points import Measured, read_points
-from patterns.repair.rules import rules, side_problems
+from patterns.repair.rules import rules, side_problems, twice_named
 from patterns.repair.slopes import Beside, with_bevels
 from patterns.repair.warned import doubts_of, warnings_of
 from patterns.repair.work_rules import work_problems
@@ -160,7 +160,7 @@ def load_repair(folder: Path) -> Repair:
     frames = [sides]
     for neighbour, own in read.neighbours:
         there, more = read.faired(own)
-        problems += more
+        problems += [*more, *twice_named(neighbour.points, there)]
         frames.append(there)
         way = 1.0 if neighbour.stands == spec.looking else -1.0
         for name, side in there.items():

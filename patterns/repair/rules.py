@@ -11,7 +11,7 @@ from patterns.repair.fairing import FairSide
 from patterns.repair.places import Side
 from patterns.words import nearest, written
 
-__all__ = ["rules", "side_problems"]
+__all__ = ["rules", "side_problems", "twice_named"]
 
 
 def rules(parts: Parts) -> Iterator[Problem]:
@@ -91,17 +91,22 @@ def _piece(place: str, piece: PieceSpec) -> Iterator[Problem]:
         )
 
 
-def side_problems(parts: Parts, spec: RepairSpec, sides: Mapping[Side, FairSide]) -> Iterator[Problem]:
-    """What the tables say against the points."""
-    names = {stretch.name for side in sides.values() for stretch in side.edge.stretches}
+def twice_named(file: str, sides: Mapping[Side, FairSide]) -> Iterator[Problem]:
+    """Stretches of one frame that have one name: which of them is meant could not be told."""
     for side, fair in sides.items():
         own = [stretch.name for stretch in fair.edge.stretches]
         for name in dict.fromkeys(name for name in own if own.count(name) > 1):
             yield Problem(
-                f"{spec.points}, {side}",
+                f"{file}, {side}",
                 f'two stretches between corners are both called "{name}"',
                 'name each stretch in the column edge, from the keel up, as "strake 1", "strake 2"',
             )
+
+
+def side_problems(parts: Parts, spec: RepairSpec, sides: Mapping[Side, FairSide]) -> Iterator[Problem]:
+    """What the tables say against the points."""
+    names = {stretch.name for side in sides.values() for stretch in side.edge.stretches}
+    yield from twice_named(spec.points, sides)
     for place, edge in parts.all(EdgeSpec):
         if edge.name not in names:
             yield Problem(

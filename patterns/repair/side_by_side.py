@@ -12,6 +12,9 @@ from patterns.repair.fairing import FairSide
 
 __all__ = ["Apart", "side_differences", "unlike_sides"]
 
+MANY = 6  # points by which one cause all along can be told
+EVEN = 5.0  # mm from which it is told
+EVENLY = 0.25  # part of the difference that it may leave
 BESIDE = 10.0  # mm by which the sides may differ more at a point than at the points next to it
 PAST = 30.0  # mm past the other side's end up to which a point is set against it
 CORNER = 15.0  # mm by which corners may be apart more than the points are
@@ -25,12 +28,14 @@ class Apart:
         index: the point's.
         name: and its name.
         mm: less than 0 where it lies inside; of a corner the whole distance to the other's.
+        out: the unit normal in which it was measured, (2,).
         corner: what stands there, empty where nothing does.
     """
 
     index: int
     name: str
     mm: float
+    out: tuple[float, float] = (0.0, 0.0)
     corner: str = ""
 
 
@@ -52,9 +57,9 @@ def side_differences(first: FairSide, second: FairSide) -> tuple[Apart, ...]:
                 found.append(Apart(index=i, name=name, mm=far, corner=corner))
                 continue
         for stretch in {k - 1, k} if inner else {k}:
-            mm = _off_stretch(first, second, i, stretch)
-            if mm is not None:
-                found.append(Apart(index=i, name=name, mm=mm))
+            off = _off_stretch(first, second, i, stretch)
+            if off is not None:
+                found.append(Apart(index=i, name=name, mm=off[0], out=off[1]))
                 break
     return tuple(found)
 
@@ -75,8 +80,10 @@ def _corner_apart(first: FairSide, second: FairSide, stop: int, i: int) -> float
     return float(np.copysign(np.hypot(*gap), gap @ (own[0].out[-1] + own[1].out[0])))
 
 
-def _off_stretch(first: FairSide, second: FairSide, i: int, k: int) -> float | None:
-    """How far a stretch of the second lies out of a point of the first; None past its ends."""
+def _off_stretch(
+    first: FairSide, second: FairSide, i: int, k: int
+) -> tuple[float, tuple[float, float]] | None:
+    """How far a stretch of the second lies out of a point of the first, and that way; None past its ends."""
     own = first.edge.stretches[k]
     other = next((stretch for stretch in second.edge.stretches if stretch.name == own.name), None)
     if other is None:
@@ -87,15 +94,17 @@ def _off_stretch(first: FairSide, second: FairSide, i: int, k: int) -> float | N
     gap = line - first.at[i]
     nearest = gap[int(np.hypot(*gap.T).argmin())]
     along = abs(float(nearest[0] * out[1] - nearest[1] * out[0]))
-    return float(nearest @ out) if along <= PAST else None
+    return (float(nearest @ out), (float(out[0]), float(out[1]))) if along <= PAST else None
 
 
-def unlike_sides(first: FairSide, second: FairSide, *, few: int) -> Iterator[Problem]:
-    """Points at which the sides differ as at none beside them, where the batten has too few points to tell.
+def unlike_sides(first: FairSide, second: FairSide, *, few: int, planking: float | None) -> Iterator[Problem]:
+    """What tells of a slip where the sides are set against each other: at one point, at a corner, all along.
 
     Args:
         few: points of a stretch with which the batten alone can tell a slip.
+        planking: its thickness, mm, if it is known.
     """
+    yield from _all_along(first, second, planking)
     there = {first.points[0].measured.side: second, second.points[0].measured.side: first}
     for one in (first, second):
         other = there[one.points[0].measured.side]
@@ -123,6 +132,42 @@ def _unlike(side: FairSide, apart: Sequence[Apart], *, few: int) -> Iterator[Pro
                     f"{'outside' if away[i] > 0 else 'inside'} of it, at the points next to it {abs(usual):.0f} mm",
                     "one of the two sides may have a slip there: measure both again",
                 )
+
+
+def _all_along(first: FairSide, second: FairSide, planking: float | None) -> Iterator[Problem]:
+    """One cause by which the second side lies off the first all along: planking, or where it was measured from."""
+    apart = [one for one in side_differences(first, second) if not one.corner]
+    if len(apart) < MANY:
+        return
+    off, out = np.array([one.mm for one in apart]), np.array([one.out for one in apart])
+    shapes = {"planking": np.ones(len(off)), "sideways": out[:, 0], "upright": out[:, 1]}
+    fits = []
+    for name, shape in shapes.items():
+        much = float(shape @ off / (shape @ shape)) if shape @ shape > 1.0 else 0.0
+        fits.append((float(np.sqrt(np.square(off - much * shape).mean())), name, much))
+    (left, best, size), (next_best, *_), _ = sorted(fits)
+    told = left < EVENLY * float(np.sqrt(np.square(off).mean())) and next_best > 2.0 * left
+    if abs(size) < EVEN or not told:
+        return
+    one, two = (side.points[0].measured.side for side in (first, second))
+    if best == "planking":
+        which = (
+            " (the planking's thickness)" if planking is not None and abs(abs(size) - planking) < 2.0 else ""
+        )
+        what = (
+            f"{two} lies {abs(size):.0f} mm{which} {'outside' if size > 0 else 'inside'} of {one} all along"
+        )
+        want = (
+            "was one of them measured on the inside of planking and the other on its outside, or on a frame's edge "
+            "that stands off it?"
+        )
+    else:
+        way = (("farther out", "farther in") if best == "sideways" else ("higher", "lower"))[
+            0 if size > 0 else 1
+        ]
+        what = f"{two} lies as {one} does, but all of it {abs(size):.0f} mm {way}"
+        want = "look whether what its points were measured from stands where the design file says"
+    yield Problem(f"the {two} side", what, want)
 
 
 def _corners(first: FairSide, second: FairSide) -> Iterator[Problem]:

@@ -19,6 +19,8 @@ __all__ = ["doubts_of", "warnings_of"]
 
 WEAK = 3.0  # a point that is off by more than this for 1 in its values is badly fixed
 SPARSE = 250.0  # mm between points of a curved stretch beyond which the batten guesses
+CORNER = np.radians(25.0)  # a turn between two points that may be a corner
+ROUND = 0.2  # part of it by which a round edge turns at the others at least
 GAUGE = np.radians(2.0)  # gauge and neighbours may differ by this
 FEW = 6  # points of a stretch with which the batten alone can tell a slip
 
@@ -64,11 +66,13 @@ def warnings_of(
     """
     for side in measured:
         yield from _fixed_badly(side)
+        yield from _unmarked_corners(side)
+    yield from _no_such_stretch(sides, beside)
     for name, side in sides.items():
         yield from _few_points(name, side)
         yield from _bevels(spec, name, side, beside[name])
     if len(sides) == 2 and spec.centreline == "known":
-        yield from unlike_sides(sides["starboard"], sides["port"], few=FEW)
+        yield from unlike_sides(sides["starboard"], sides["port"], few=FEW, planking=spec.planking)
 
 
 def _fixed_badly(side: FairSide) -> Iterator[Problem]:
@@ -79,6 +83,29 @@ def _fixed_badly(side: FairSide) -> Iterator[Problem]:
                 f"point {point.measured.name} of the {point.measured.side} side is fixed badly: 1 mm in a distance "
                 f"moves it by {point.unsure:.0f} mm or more",
                 "measure it from nails that lie squarer to each other, seen from the point",
+            )
+
+
+def _unmarked_corners(side: FairSide) -> Iterator[Problem]:
+    """Where a batten was laid round what looks like a corner: the whole turn at one point, or between two."""
+    at = np.array([point.at for point in side.points])
+    for a, b in zip(side.corners, side.corners[1:], strict=False):
+        step = np.diff(at[a : b + 1], axis=0)
+        heading = np.unwrap(np.arctan2(step[:, 1], step[:, 0]))
+        turn = np.abs(np.diff(heading))
+        if len(turn) < 3:
+            continue
+        pairs = [turn[i : i + 2].sum() for i in range(len(turn) - 1)]
+        i = int(np.argmax(pairs))
+        rest = np.delete(turn, [i, i + 1])
+        if pairs[i] > CORNER and rest.max() < ROUND * pairs[i]:
+            k = i if turn[i] > turn[i + 1] else i + 1
+            point = side.points[a + 1 + k].measured
+            yield Problem(
+                str(point.place),
+                f"the edge of the {point.side} side turns by {np.degrees(pairs[i]):.0f}° at point {point.name} and "
+                "hardly at the others: it was faired through there",
+                "if a chine or a land is there, measure it and say so in the column corner",
             )
 
 
@@ -102,6 +129,22 @@ def _few_points(name: Side, side: FairSide) -> Iterator[Problem]:
                 f"{side.points[i + 1].measured.name}: there the batten guesses",
                 f"measure at most {SPARSE:.0f} mm apart, closer where it bends",
             )
+
+
+def _no_such_stretch(
+    sides: Mapping[Side, FairSide], beside: Mapping[Side, Sequence[Beside]]
+) -> Iterator[Problem]:
+    """Stretches that a neighbour does not have, and so tells no bevel of."""
+    for name, side in sides.items():
+        for one in beside[name]:
+            there = [stretch.name for stretch in one.edge.stretches]
+            lost = [stretch.name for stretch in side.edge.stretches if stretch.name not in there]
+            if lost:
+                yield Problem(
+                    f"frame {one.name}, {name}",
+                    f"it has no stretch called {' and '.join(lost)}: it tells no bevel of that",
+                    f"it has {', '.join(there)}; give the same stretches the same names in both files",
+                )
 
 
 def _bevels(spec: RepairSpec, name: Side, side: FairSide, beside: Sequence[Beside]) -> Iterator[Problem]:

@@ -6,6 +6,7 @@ import re
 from collections.abc import Sequence
 from pathlib import Path
 
+import numpy as np
 import pytest
 
 from patterns.errors import DesignError
@@ -184,3 +185,80 @@ def test_a_turn_at_the_heel_that_both_sides_have_is_the_boats(tmp_path: Path) ->
     one = "\n".join([head, *turned("port", 0.0), *turned("starboard", 38.1)])
     (doubt,) = load_repair(write_repair(tmp_path / "one", one)).doubts
     assert "point 1 of the starboard side" in str(doubt)
+
+
+def _two_panels(hand: str, *, out: float = 0.0, square: float = 0.0) -> list[str]:
+    """A bottom that rises 1 in 5 and a side that flares 1 in 4, all moved out, and each out square to itself."""
+    lines = []
+    heel, slope, flare = np.array([40.0, 60.0]), np.array([5.0, 1.0]), np.array([1.0, 4.0])
+    chine = heel + 100.0 * slope
+    for edge, start, way, shares in (
+        ("bottom", heel, 100.0 * slope, np.linspace(0.0, 0.95, 6)),
+        ("side", chine, 100.0 * flare, np.linspace(0.05, 1.0, 6)),
+    ):
+        normal = np.array([way[1], -way[0]]) / np.hypot(*way)
+        for share in shares:
+            at = start + share * way + square * normal + np.array([out, 0.0])
+            lines.append(f"{hand},{edge},{edge[0]}{share:.2f},half-breadth,,{at[0]:.4f} mm,{at[1]:.4f} mm,")
+        if edge == "bottom":
+            at = chine + np.array([out, 0.0]) + square * np.array([1.0, -0.5])  # near enough where they meet
+            lines.append(f"{hand},bottom,chine,half-breadth,,{at[0]:.4f} mm,{at[1]:.4f} mm,chine")
+    return lines
+
+
+@pytest.mark.parametrize(
+    ("moved", "words"),
+    [
+        ({}, None),
+        ({"square": 12.0}, "port lies 12 mm (the planking's thickness) outside of starboard all along"),
+        ({"square": -9.0}, "port lies 9 mm inside of starboard all along"),
+        ({"out": 14.0}, "port lies as starboard does, but all of it 14 mm farther out"),
+    ],
+)
+def test_what_lies_off_all_along_has_one_cause(
+    tmp_path: Path, moved: dict[str, float], words: str | None
+) -> None:
+    """Square to both panels alike it is planking; sideways alike it is the place that it was measured from."""
+    text = [
+        "side,edge,point,method,from,a,b,corner",
+        *_two_panels("starboard"),
+        *_two_panels("port", **moved),
+    ]
+    folder = write_repair(tmp_path, "\n".join(text), spec='planking = "12 mm"')
+    said = [str(w) for w in load_repair(folder).warnings if "all along" in str(w) or "all of it" in str(w)]
+    assert len(said) == (words is not None)
+    assert words is None or words in said[0]
+
+
+def test_a_chine_that_is_not_said_to_be_one_is_asked_about(tmp_path: Path) -> None:
+    text = rows(by_half_breadth, say=to_sixteenths, many=(8, 8))
+    assert not any("turns by" in str(w) for w in load_repair(write_repair(tmp_path / "a", text)).warnings)
+    bare = text.replace(",chine,", ",,").replace(",bottom,", ",planking,").replace(",side,", ",planking,")
+    said = [str(w) for w in load_repair(write_repair(tmp_path / "b", bare)).warnings if "turns by" in str(w)]
+    assert len(said) == 2
+    assert "at point 8 " in said[0]
+
+
+def test_a_round_bilge_has_no_corner(tmp_path: Path) -> None:
+    """Straight, a quarter circle of 150 mm, straight: ten points of which four lie on the circle."""
+    turn = [(500.0 + 150.0 * np.sin(t), 250.0 - 150.0 * np.cos(t)) for t in np.radians([9, 33, 57, 81])]
+    places = (
+        [(50.0 + 140.0 * i, 100.0) for i in range(4)] + turn + [(650.0, 300.0 + 100.0 * i) for i in range(3)]
+    )
+    lines = ["side,edge,point,method,from,a,b"]
+    lines += [f"port,bilge,{i},half-breadth,,{x:.3f} mm,{y:.3f} mm" for i, (x, y) in enumerate(places)]
+    repair = load_repair(write_repair(tmp_path, "\n".join(lines)))
+    assert not any("turns by" in str(warning) for warning in repair.warnings)
+
+
+def test_a_neighbour_whose_stretches_are_called_otherwise_is_told(tmp_path: Path) -> None:
+    more = '[[neighbour]]\nname = "5"\nstands = "aft"\nspacing = "450 mm"\npoints = "five.csv"\n'
+    folder = write_repair(tmp_path, rows(by_half_breadth), more)
+    other = rows(by_half_breadth, x=450.0)
+    (folder / "five.csv").write_text(other.replace(",side,", ",topside,"), encoding="utf-8")
+    said = [str(warning) for warning in load_repair(folder).warnings]
+    assert any("frame 5, port: it has no stretch called side" in line for line in said)
+    twice = other.replace(",bottom,", ",planking,").replace(",side,", ",planking,")
+    (folder / "five.csv").write_text(twice, encoding="utf-8")
+    with pytest.raises(DesignError, match=r"five\.csv, port: two stretches .* are both called"):
+        load_repair(folder)

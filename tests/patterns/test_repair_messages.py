@@ -132,6 +132,11 @@ def test_what_the_points_cannot_be(tmp_path: Path, text: str, words: str) -> Non
         ),
         ('[[edge]]\nname = "bilge"\nstraight = true\n', "", "no stretch of the points is called so"),
         ('[[nail]]\nname = "PA"\nout = "0"\nup = "0"\n', "", '"PA" stands there already'),
+        (
+            '[[nail]]\nname = "Q"\nnails = "PA"\nlies = "up"\n',
+            "",
+            'key nails: "PA" is not two nails; write both names, as ["A", "B"]',
+        ),
         ('[[nail]]\nname = "Q"\nout = "1 in"\nup = "0"\n', "", "it is not said on which side it is"),
         ('[[nail]]\nname = "the post"\nout = "0"\nup = "0"\n', "", "a nail's name has a space in it"),
         (

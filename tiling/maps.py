@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from string import ascii_uppercase as LETTERS  # noqa: N812
 
@@ -30,6 +30,9 @@ MISSING = Stroke(width=0.18, dash=(1.0, 1.0))
 OUTLINE = Stroke(width=0.35)
 SIGHT = Stroke(width=0.13, dash=(3.0, 1.5))
 NUMBER = 2.9  # mm; radius of the ring around the number of one of several pieces
+AROUND_IT = np.array([(x, y) for x in (-1.0, 0.0, 1.0) for y in (-1.0, 0.0, 1.0)])
+SHARES = (0.0, 0.25, 0.5, 0.75, 1.0)  # of the way across a cell and down
+NEAR_BY = np.array([(0.0, 0.0), (1.0, 0.0), (-1.0, 0.0), (0.0, 1.0), (0.0, -1.0)])
 Place = Callable[[FloatArray], FloatArray]
 
 
@@ -131,9 +134,11 @@ def draw_map(flow: Flow, plan: Plan, grid: MapGrid, box: Box, first: int) -> int
             )
     drawn = _draw_outlines(ink, plan, place)
     spots = _target_spots(plan, grid, place)
-    numbers = _number_spots(plan, place)
+    numbers = _number_spots(plan, place, [at for _, at in spots.values()])
     # A letter or a number weighs as much as many strokes, so that no page's name stands on it.
-    signs = np.array([*(at for _, at in spots.values()), *numbers.values()]).reshape(-1, 2)
+    letters = np.array([at for _, at in spots.values()]).reshape(-1, 1, 2) + 0.5 * BODY * AROUND_IT
+    rings = np.array(list(numbers.values())).reshape(-1, 1, 2) + NUMBER * AROUND_IT
+    signs = np.concatenate([letters, rings]).reshape(-1, 2)
     drawn = np.vstack([drawn, np.repeat(signs, 40, axis=0)])
     if height:
         for name, cell in names:
@@ -150,12 +155,18 @@ def draw_map(flow: Flow, plan: Plan, grid: MapGrid, box: Box, first: int) -> int
 
 
 def _place_in_cell(name: str, cell: Box, height: float, drawn: FloatArray) -> XY:
-    """The middle of a name's base line: in the cell's middle or one of its corners, where the least is drawn."""
+    """The middle of a name's base line: in the cell's middle, a corner, or wherever the least is drawn."""
     left, low, right, high = cell
     half = 0.5 * text_width(name, height)
     x, y = 0.5 * (left + right), 0.5 * (low + high - height)
     sides, ends = (x, left + half + 1.2, right - half - 1.2), (y, high - height - 1.2, low + 1.2)
-    places = [(x, y), *((side, end) for end in ends[1:] for side in sides[1:])]
+    corners = [(side, end) for end in ends[1:] for side in sides[1:]]
+    between = [
+        (sides[1] + share * (sides[2] - sides[1]), ends[1] + rise * (ends[2] - ends[1]))
+        for rise in SHARES
+        for share in SHARES
+    ]
+    places = [(x, y), *corners, *between]
 
     if not len(drawn):
         return places[0]
@@ -216,13 +227,22 @@ def _draw_outlines(ink: Ink, plan: Plan, place: Place) -> FloatArray:
     return np.column_stack([np.interp(stops, way, points[:, 0]), np.interp(stops, way, points[:, 1])])
 
 
-def _number_spots(plan: Plan, place: Place) -> dict[str, XY]:
-    """Where several pieces share the pages: the middle of each one's number, where its name stands in its wood."""
+def _number_spots(plan: Plan, place: Place, letters: Sequence[XY]) -> dict[str, XY]:
+    """Where several pieces share the pages: the middle of each one's number, where its name stands in its wood, or
+    beside that, clear of the targets' letters."""
     names = [note for note in plan.drawing.notes if note.room >= 0 and note.rank == NAMES]
     if not names:
         return {}
     spots = place(plan.layout.to_grid.apply(np.array([note.target for note in names])))
-    return {str(note.room + 1): (x, y) for note, (x, y) in zip(names, spots.tolist(), strict=True)}
+    taken = np.array(letters).reshape(-1, 2)
+    found = {}
+    for note, spot in zip(names, spots, strict=True):
+        ways = spot + 2.0 * NUMBER * NEAR_BY
+        off = np.hypot(*(ways[:, None] - taken[None]).T).min(axis=0, initial=np.inf)
+        clear = np.flatnonzero(off > NUMBER + BODY)
+        x, y = ways[clear[0] if len(clear) else off.argmax()].tolist()
+        found[str(note.room + 1)] = (x, y)
+    return found
 
 
 def _target_spots(plan: Plan, grid: MapGrid, place: Place) -> dict[str, tuple[XY, XY]]:

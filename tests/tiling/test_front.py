@@ -6,9 +6,11 @@ import io
 import math
 import re
 from dataclasses import replace
+from itertools import combinations
 
 import numpy as np
 import pytest
+import shapely
 
 from tests.tiling.readback import Sheet, read
 from tests.tiling.samples import A4, plate, ring, small_job
@@ -16,6 +18,7 @@ from tiling.distances import band, feet_inches, seams_between, targets_of
 from tiling.drawing import Distance, Drawing, Note
 from tiling.drawing import Path as Line
 from tiling.flow import Flow
+from tiling.fonts import size_for, text_width
 from tiling.front import Extra, fill
 from tiling.job import Job, write_pdf
 from tiling.paper import Page, parse_paper
@@ -293,22 +296,36 @@ def test_nothing_short_gets_a_page_for_itself_where_its_heading_just_fits() -> N
 
 @pytest.fixture(scope="module")
 def together(tmp_path_factory: pytest.TempPathFactory) -> tuple[list[Sheet], tuple[Plan, ...], int]:
-    """Pieces that share pages: three long ones, and one so small that it lies on one page."""
-    sizes = [(260.0, 130.0), (300.0, 100.0), (250.0, 140.0), (60.0, 50.0)]
-    pieces = tuple(
-        replace(plate(f"gusset {name}", *size), facts=("Quantity: 2", f"Wood left: {name} mm"))
-        for name, size in zip("abcd", sizes, strict=True)
-    )
-    pieces = tuple(
-        replace(
-            piece,
-            drawing=piece.drawing.with_more(notes=[Note(text="Quantity:\n2.", target=(5.0, 5.0), rank=2)]),
+    """Pieces that share pages: long ones, and one so small that it lies on one page."""
+    sizes = [(260.0 + 17.0 * (n % 5), 100.0 + 13.0 * (n % 7)) for n in range(17)] + [(60.0, 50.0)]
+    pieces = []
+    for letter, (wide, tall) in zip("abcdefghijklmnopqr", sizes, strict=True):
+        piece = plate(f"gusset {letter}", wide, tall)
+        notes = (
+            Note(text=piece.name.upper(), target=(0.5 * wide, 0.5 * tall), rank=0),
+            Note(text="Quantity:\n2.", target=(5.0, 5.0), rank=2),
         )
-        for piece in pieces
-    )
+        facts = ("Quantity: 2", f"Wood left: {letter} mm")
+        across = Distance(name="", start=(0.0, 0.5 * tall), end=(0.75 * wide, 0.5 * tall))
+        pieces.append(
+            replace(piece, facts=facts, drawing=replace(piece.drawing, notes=notes, distances=(across,)))
+        )
     path = tmp_path_factory.mktemp("together") / "job.pdf"
-    summary = write_pdf(replace(small_job(pieces=pieces), share=True), path)
+    summary = write_pdf(replace(small_job(pieces=tuple(pieces)), share=True), path)
     return read(path), summary.plans, summary.first_pages
+
+
+RING = 2.9  # mm; radius of the ring around a piece's number
+
+
+def rings(sheet: Sheet) -> list[np.ndarray]:
+    """The middles of the rings of a map page, mm."""
+    found = []
+    for line in sheet.lines:
+        middle = 0.5 * (line.points.min(axis=0) + line.points.max(axis=0))
+        if len(line.points) > 3 and np.allclose(np.hypot(*(line.points - middle).T), RING, atol=0.01):
+            found.append(middle)
+    return found
 
 
 def test_the_map_of_shared_pages_says_of_each_piece_what_its_own_words_do_not(
@@ -323,10 +340,14 @@ def test_the_map_of_shared_pages_says_of_each_piece_what_its_own_words_do_not(
             assert f"{number} {part.name}: {part.facts[1]}." in maps
     alone = [plan for plan in plans if not plan.piece.parts]
     assert maps.count("Quantity: 2") == len(alone)
-    listed = [said.text for sheet in sheets for said in sheet.said if sheet.label.startswith("maps")]
-    for plan in shared:
-        for number in range(1, len(plan.piece.parts) + 1):
-            assert str(number) in listed  # in its ring
+    ringed = []
+    for sheet in sheets:
+        if sheet.label.startswith("maps"):
+            ringed += [
+                said.text for said in sheet.said for at in rings(sheet) if math.dist(at, said.at) < RING
+            ]
+    wanted = [str(number) for plan in shared for number in range(1, len(plan.piece.parts) + 1)]
+    assert sorted(ringed) == sorted(wanted)
 
 
 def test_pieces_on_shared_pages_are_measured_over_seams_alone(
@@ -338,3 +359,27 @@ def test_pieces_on_shared_pages_are_measured_over_seams_alone(
     for plan in shared:
         assert plan.checks
         assert all(check.seams for check in plan.checks)
+
+
+def test_no_words_of_a_map_page_lie_on_others_or_on_a_ring(
+    together: tuple[list[Sheet], tuple[Plan, ...], int],
+) -> None:
+    sheets, _, _ = together
+    maps = [sheet for sheet in sheets if sheet.label.startswith("maps")]
+    assert maps
+    for sheet in maps:
+        level = [said for said in sheet.said if said.text.strip() and abs(said.turn) < 0.01]
+        assert len(level) > 20
+        boxes = []
+        for said in level:
+            (x, y), height = said.at, said.size / size_for(1.0)
+            boxes.append(shapely.box(x, y, x + text_width(said.text, height), y + height))
+        for (a, first), (b, second) in combinations(zip(level, boxes, strict=True), 2):
+            assert first.intersection(second).area < 0.01, (a.text, b.text)
+        for middle in rings(sheet):
+            met = [
+                said.text
+                for said, words in zip(level, boxes, strict=True)
+                if words.distance(shapely.Point(middle)) < RING
+            ]
+            assert len(met) == 1, met

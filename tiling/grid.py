@@ -2,7 +2,8 @@
 
 Grid coordinates: the drawing after ``Layout.to_grid`` (a turn and a shift), mm, y up; the origin is the
 lower left corner around the windows of all pages.  Pages stand in level rows.  In a row neighbours stand at
-equal steps; the pages of different rows stand in columns, or each row is shifted along the next.
+equal steps; the pages of different rows stand in columns, or each row is shifted along the next.  A row may reach
+farther under the one below it than the overlap; they are joined along the same line of the lower row all the same.
 """
 
 from __future__ import annotations
@@ -127,6 +128,12 @@ class Layout:
             for tile in self.tiles
         )
 
+    @property
+    def uneven(self) -> bool:
+        """Some rows reach farther under the row below than the overlap."""
+        step = self.page.step[1]
+        return any(abs(tile.window[1] - (self.rows - 1 - tile.row) * step) > LEVEL for tile in self.tiles)
+
     def index_at(self, row: int, column: int) -> int | None:
         """Index of the tile in that place of the grid; None where no page is kept."""
         return self._at.get((row, column))
@@ -171,6 +178,11 @@ class Layout:
         half = 0.5 * self.page.overlap
         return (tile.window[2] - half if right else None, tile.window[3] - half if top else None)
 
+    def foot_line(self, tile: Tile) -> float | None:
+        """y of the line up to which the row below lies over that page, grid coordinates; None: no page does."""
+        below = self.touching(tile, "below")
+        return below[0].window[3] - 0.5 * self.page.overlap if below else None
+
     def visible(self, tile: Tile) -> Box:
         """The part of the window that is still seen when all pages are taped, grid coordinates.
 
@@ -179,9 +191,10 @@ class Layout:
         half = 0.5 * self.page.overlap
         x0, y0, x1, y1 = tile.window
         right, top = self.trim_lines(tile)
+        foot = self.foot_line(tile)
         return (
             x0 + half if self.neighbour(tile, "left") else x0,
-            y0 + half if self.touching(tile, "below") else y0,
+            y0 if foot is None else foot,
             x1 if right is None else right,
             y1 if top is None else top,
         )

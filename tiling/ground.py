@@ -33,10 +33,10 @@ _EDGE = 1e-6  # mm; rounding of a box that stands at a window's edge
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Ground:
-    """The windows of one pattern's pages, in level rows at equal steps.
+    """The windows of one pattern's pages, in level rows.
 
     Attributes:
-        rise: from row to row, mm; a window begins at a multiple of it.
+        feet: shape (rows,): where the windows of each row begin, from the bottom, mm.
         starts: shape (tiles,): row from the bottom and left edge of each window in one number, rising.
         tiles: shape (tiles,): index of the tile of each.
         span: what a row counts for in ``starts``; more than the pattern is wide, mm.
@@ -45,7 +45,7 @@ class Ground:
         discs: shape (n, 2): centres of the match marks.
     """
 
-    rise: float
+    feet: FloatArray
     starts: FloatArray
     tiles: NDArray[np.intp]
     span: float
@@ -65,7 +65,7 @@ class Ground:
         """How well the best page holds each box (CALM to NOWHERE), and that page's index (-1 for none)."""
         grade = np.full(len(low), NOWHERE, dtype=np.intp)
         best = np.full(len(low), -1, dtype=np.intp)
-        row = np.floor((low[:, 1] + _EDGE) / self.rise)
+        row = np.searchsorted(self.feet, low[:, 1] + _EDGE, side="right") - 1.0
         x = np.clip(low[:, 0] + _EDGE, 0.0, 0.5 * self.span)
         asked = np.arange(len(low))
         # A box lies in the window of its row that begins last before it, or in the one before that.
@@ -102,33 +102,35 @@ def ground_of(layout: Layout) -> Ground:
     for i, tile in enumerate(layout.tiles):
         x0, y0, x1, y1 = tile.window
         right, top = layout.trimmed(tile)
+        foot = layout.foot_line(tile)
         holds[CALM, i] = (
             x0 + overlap if layout.neighbour(tile, "left") else x0,
-            y0 + overlap if layout.touching(tile, "below") else y0,
+            y0 if foot is None else foot + 0.5 * overlap,
             x1 - overlap if right else x1,
             y1 - overlap if top else y1,
         )
         holds[SEEN, i] = layout.visible(tile)
         holds[WINDOW, i] = tile.window
     discs = np.array([mark for seam in layout.seams for mark in seam.marks], dtype=float).reshape(-1, 2)
-    return _ground(holds, rise=layout.page.step[1], discs=discs)
+    return _ground(holds, discs=discs)
 
 
 def open_ground(box: Box) -> Ground:
     """One window without neighbours; its lower left corner is the origin."""
     x0, y0, x1, y1 = box
     holds = np.broadcast_to(np.array([0.0, 0.0, x1 - x0, y1 - y0]), (3, 1, 4)).copy()
-    return _ground(holds, rise=y1 - y0, discs=np.empty((0, 2)))
+    return _ground(holds, discs=np.empty((0, 2)))
 
 
-def _ground(holds: FloatArray, *, rise: float, discs: FloatArray) -> Ground:
+def _ground(holds: FloatArray, *, discs: FloatArray) -> Ground:
     windows = holds[WINDOW]
     span = 2.0 * (float(windows[:, 2].max()) + 1.0)
-    starts = np.rint(windows[:, 1] / rise) * span + windows[:, 0]
+    feet = np.unique(windows[:, 1])
+    starts = np.searchsorted(feet, windows[:, 1]) * span + windows[:, 0]
     order = np.argsort(starts, kind="stable")
     size = windows[0, 2:] - windows[0, :2]
     return Ground(
-        rise=rise,
+        feet=feet,
         starts=starts[order],
         tiles=order,
         span=span,

@@ -12,14 +12,15 @@ from dataclasses import dataclass, replace
 
 from tiling.affine import Affine
 from tiling.coverage import InkBoxes, InkPieces, ink_pieces
-from tiling.drawing import Drawing
+from tiling.drawing import Drawing, FloatArray
 from tiling.grid import Layout, Seam, Side, Tile, row_letters
 from tiling.kept import Lattice, joined, met, spared
+from tiling.levels import even_lines, row_pages, uneven_lines
 from tiling.paper import Page
 from tiling.plain import Rank, plain_lattices
 from tiling.seams import Place, built
 from tiling.search import Bitmap, Offset, angles, fits_one_page, within_quarter
-from tiling.shifted import Rows, least_pages, shifted_rows
+from tiling.shifted import Rows, shifted_rows
 
 __all__ = ["Layout", "Seam", "Side", "Tile", "lay_on", "lay_out", "layouts", "row_letters"]
 
@@ -95,7 +96,23 @@ def _in_columns(page: Page, lattice: Lattice, kept: set[Place], ink: InkBoxes) -
     half = 0.5 * page.overlap
     left, foot = lattice.origin[0] - half, lattice.origin[1] - half
     pages = {(row, column): left + column * page.step[0] for row, column in kept}
-    return built(page, lattice.turn, foot, pages, ink)
+    feet = [foot + row * page.step[1] for row in range(lattice.shape[0])]
+    return built(page, lattice.turn, feet, pages, ink)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class _Lines:
+    """Trim lines between shifted rows.
+
+    Attributes:
+        pages: that the rows need, as far as the map tells.
+        uneven: they are not at equal steps.
+        levels: from the lowest up, mm.
+    """
+
+    pages: int
+    uneven: bool
+    levels: FloatArray
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -104,17 +121,17 @@ class _Angle:
 
     Attributes:
         offsets: the best for rows and columns.
-        levels: pages that shifted rows need, and the level of a trim line, for the best levels.
+        levels: the best trim lines between shifted rows.
     """
 
     radians: float
     offsets: Sequence[Offset]
-    levels: Sequence[tuple[int, float]]
+    levels: Sequence[_Lines]
 
     @property
     def least(self) -> int:
         """The fewest pages that seem possible."""
-        return min(*(offset.pages for offset in self.offsets), *(pages for pages, _ in self.levels))
+        return min(*(offset.pages for offset in self.offsets), *(lines.pages for lines in self.levels))
 
 
 CLOSER_BY = (-0.044, -0.022, 0.022, 0.044)  # radians; the angles tried first are twice as far apart
@@ -136,10 +153,8 @@ class _Search:
             if offset.pages < plain
         )[:LOOKED]
         self._levels = sorted(
-            (pages, number, angle.radians, level)
-            for number, angle in enumerate(tried)
-            for pages, level in angle.levels
-            if pages < plain
+            ((lines, angle.radians) for angle in tried for lines in angle.levels if lines.pages < plain),
+            key=lambda pair: (pair[0].pages, pair[0].uneven),
         )[:SHIFTED]
         self._kept: dict[int, set[Place]] = {}
         self._rows: dict[int, Rows | None] = {}
@@ -164,16 +179,28 @@ class _Search:
         yield from ((True, number) for number in range(len(self._levels)))
 
     def _angle(self, shifted: bool, number: int) -> float:
-        return self._levels[number][2] if shifted else self._offsets[number][3]
+        return self._levels[number][1] if shifted else self._offsets[number][3]
 
     def _apart(self, one: tuple[bool, int], other: tuple[bool, int]) -> bool:
         """They differ by more than an offset, so that words find other places."""
         return one[0] != other[0] or self._angle(*one) != self._angle(*other)
 
     def _mapped(self, radians: float) -> _Angle:
-        bitmap = Bitmap(self._pieces.boxes(Affine.turn(radians)), self._page)
-        pages = least_pages(bitmap, self._page)
-        levels = [(int(pages[i]), bitmap.level(int(i))) for i in pages.argsort(kind="stable")[:LEVELS]]
+        ink = self._pieces.boxes(Affine.turn(radians))
+        bitmap = Bitmap(ink, self._page)
+        of_rows = row_pages(bitmap, self._page)
+        pages = of_rows.sum(axis=0)
+        levels = [
+            _Lines(
+                pages=int(pages[i]), uneven=False, levels=even_lines(ink, self._page, bitmap.level(int(i)))
+            )
+            for i in pages.argsort(kind="stable")[:LEVELS]
+        ]
+        levels += [
+            _Lines(pages=found, uneven=True, levels=lines)
+            for found, lines in uneven_lines(bitmap, self._page, of_rows, LEVELS)
+            if found < pages.min()
+        ]
         return _Angle(radians=radians, offsets=bitmap.offsets(OFFSETS), levels=levels)
 
     def _best(self) -> tuple[bool, int] | None:
@@ -197,7 +224,7 @@ class _Search:
         ink = self._pieces.boxes(turn)
         rows = self._shifted(number) if shifted else None
         if rows is not None:
-            return built(self._page, turn, rows.foot, rows.pages, ink)
+            return built(self._page, turn, rows.feet, rows.pages, ink)
         return _in_columns(self._page, self._lattice(number), self._pages(number), ink)
 
     def _lattice(self, number: int) -> Lattice:
@@ -216,9 +243,9 @@ class _Search:
     def _shifted(self, number: int) -> Rows | None:
         """The shifted rows at a level; None where they do not hang together, or are no fewer pages."""
         if number not in self._rows:
-            _, _, radians, level = self._levels[number]
+            lines, radians = self._levels[number]
             ink = self._pieces.boxes(Affine.turn(radians))
-            self._rows[number] = shifted_rows(ink, self._page, level, fewer_than=self._plain)
+            self._rows[number] = shifted_rows(ink, self._page, lines.levels, fewer_than=self._plain)
         return self._rows[number]
 
     def _in_columns(self, fewest: int) -> tuple[int | None, int]:
@@ -234,13 +261,12 @@ class _Search:
     def _on_shifted_rows(self, fewest: int) -> int | None:
         """Which level does with the fewest pages on shifted rows, and has the longest edges then."""
         found, edge = None, 0.0
-        for number, (pages, *_) in enumerate(self._levels):
-            if pages > fewest or (pages == fewest and found is None):
+        for number, (lines, _) in enumerate(self._levels):
+            if lines.pages > fewest or (lines.pages == fewest and found is None):
                 break
             rows = self._shifted(number)
             count = self._plain if rows is None else len(rows.pages)
-            if rows is not None and (
-                count < fewest or (count == fewest and found is not None and rows.edge > edge)
-            ):
+            even = found is not None and self._levels[found][0].uneven >= lines.uneven
+            if rows is not None and (count < fewest or (count == fewest and even and rows.edge > edge)):
                 found, fewest, edge = number, count, rows.edge
         return found

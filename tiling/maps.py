@@ -42,7 +42,7 @@ class MapGrid:
 
     Attributes:
         cells: name, box, and the tile's index where it is printed.
-        columns: a cell of each column by its number; none where rows are shifted.
+        columns: a cell of each column by its number; none where rows are shifted or uneven.
     """
 
     box: Box
@@ -51,14 +51,14 @@ class MapGrid:
 
     @classmethod
     def of(cls, plan: Plan) -> MapGrid:
-        """All cells of the grid, printed or not; where rows are shifted, those that are printed."""
+        """All cells of the grid, printed or not; where rows are shifted or uneven, those that are printed."""
         layout = plan.layout
         step_x, step_y = layout.page.step
         half = 0.5 * layout.page.overlap
         windows = [tile.window for tile in layout.tiles]
         x0, y0 = min(w[0] for w in windows), min(w[1] for w in windows)
         x1, y1 = max(w[2] for w in windows), max(w[3] for w in windows)
-        if layout.shifted:
+        if layout.shifted or layout.uneven:
             printed = tuple((tile.name, layout.visible(tile), i) for i, tile in enumerate(layout.tiles))
             return cls(box=(x0, y0, x1, y1), cells=printed, columns={})
         xs = [x0, *(x0 + half + step_x * (i + 1) for i in range(layout.columns - 1)), x1]

@@ -80,7 +80,7 @@ def _joints(
         ("right", right, y0, y1),
         ("above", top, x0, x1),
         ("left", x0 + half if layout.neighbour(tile, "left") else None, y0, y1),
-        ("below", y0 + half if layout.touching(tile, "below") else None, x0, x1),
+        ("below", layout.foot_line(tile), x0, x1),
     )
     for side, line, start, end in lines:
         if line is None:

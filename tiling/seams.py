@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -27,24 +27,25 @@ def least_edge(page: Page) -> float:
     return 2.0 * page.mark_inset + LEAST_SEAM
 
 
-def built(page: Page, turn: Affine, foot: float, pages: Mapping[Place, float], ink: InkBoxes) -> Layout:
+def built(
+    page: Page, turn: Affine, feet: Sequence[float], pages: Mapping[Place, float], ink: InkBoxes
+) -> Layout:
     """The layout of the pages given.
 
     Args:
         turn: of the drawing about its origin.
-        foot: lower edge of the windows of row 0, in the turned drawing.
+        feet: lower edge of the windows of each row, from row 0 up, in the turned drawing.
         pages: each page's left edge of its window, in the turned drawing.
         ink: of the turned drawing.
     """
-    step_y = page.step[1]
     x0, y0, x1, y1 = page.window
     wide, tall = x1 - x0, y1 - y0
     bottom, top = min(row for row, _ in pages), max(row for row, _ in pages)
     first = min(column for _, column in pages)
-    origin_x, origin_y = min(pages.values()), foot + bottom * step_y
+    origin_x, origin_y = min(pages.values()), feet[bottom]
     tiles = []
     for row, column in sorted(pages, key=lambda place: (-place[0], place[1])):
-        x, y = pages[row, column] - origin_x, (row - bottom) * step_y
+        x, y = pages[row, column] - origin_x, feet[row] - origin_y
         tiles.append(Tile(row=top - row, column=column - first, window=(x, y, x + wide, y + tall)))
     bare = Layout(
         page=page,
@@ -67,7 +68,7 @@ def _seams(layout: Layout, ink: InkBoxes) -> Iterable[Seam]:
         right = layout.neighbour(tile, "right")
         if right is not None:
             x = x1 - half
-            low, high = marks.places(0, x, y0, y1)
+            low, high = marks.places(0, x, *_alone(layout, tile))
             yield Seam(
                 over=i, under=index[right], side="right", line=((x, y0), (x, y1)), marks=((x, low), (x, high))
             )
@@ -80,6 +81,18 @@ def _seams(layout: Layout, ink: InkBoxes) -> Iterable[Seam]:
                     over=i, under=index[above], side="above", line=((start, y), (end, y)),
                     marks=((low, y), (high, y)),
                 )  # fmt: skip
+
+
+def _alone(layout: Layout, tile: Tile) -> tuple[float, float]:
+    """From where up to where marks may stand between a page and the one on its right, where no other row lies over
+    both by more than the overlap."""
+    _, y0, _, y1 = tile.window
+    overlap = layout.page.overlap
+    right = layout.neighbour(tile, "right")
+    both = (tile, right) if right is not None else (tile,)
+    tops = [below.window[3] for each in both for below in layout.touching(each, "below")]
+    feet = [above.window[1] for each in both for above in layout.touching(each, "above")]
+    return max([y0, *(top - overlap for top in tops)]), min([y1, *(foot + overlap for foot in feet)])
 
 
 class _Marks:

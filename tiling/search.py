@@ -112,6 +112,7 @@ class Bitmap:
         self.per = np.maximum(np.rint(step / size), 4).astype(np.intp)  # squares of a step, across and up
         self.square = step / self.per
         self.cells = 1 + np.ceil((high - low) / step).astype(np.intp)
+        self.high = float(high[1])  # where the ink ends at the top, mm
         self.low = low - step  # room for a cell that begins before the ink
         shape = (self.cells + 1) * self.per
         first = ((ink.low - self.low) / self.square).astype(np.intp)

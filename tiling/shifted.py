@@ -12,19 +12,19 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 import numpy as np
-from numpy.typing import NDArray
 
 from tiling.coverage import InkBoxes
 from tiling.drawing import FloatArray
 from tiling.kept import CLEAR
+from tiling.levels import paper_beside
 from tiling.paper import Page
 from tiling.seams import Place, least_edge
-from tiling.search import Bitmap
 
-__all__ = ["Rows", "least_pages", "shifted_rows"]
+__all__ = ["Rows", "shifted_rows"]
 
 PLACES = 9  # places of a run that are tried within its play
 PASSES = 3  # over all rows, down and up in turn
+FLOAT = 1e-6  # mm; rounding
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -32,12 +32,12 @@ class Rows:
     """Pages in shifted rows under a turned drawing.
 
     Attributes:
-        foot: lower edge of the windows of row 0, mm.
+        feet: lower edge of the windows of each row, from the lowest up, mm.
         pages: left edge of each page's window, mm.
         edge: the shortest edge that was counted on to join two rows, mm.
     """
 
-    foot: float
+    feet: tuple[float, ...]
     pages: dict[Place, float]
     edge: float
 
@@ -62,55 +62,23 @@ class _Run:
         return self.at + step * np.arange(self.count, dtype=float)
 
 
-def _paper_beside(page: Page) -> float:
-    """How far windows of two runs must be apart for their papers not to meet, mm."""
-    return page.window[0] + page.width - page.window[2]
-
-
-def least_pages(bitmap: Bitmap, page: Page) -> NDArray[np.intp]:
-    """How many pages shifted rows need for each offset up, as far as the map tells, whether joined or not."""
-    (wide, tall), (_, rows) = bitmap.per, bitmap.cells
-    table, rim = bitmap.table, bitmap.rim
-    bands = table[tall - rim : tall - rim + rows * tall] - table[rim : rim + rows * tall]
-    inked = np.diff(bands, axis=1) > 0
-    lanes, most = inked.shape
-    reach = most + 2 * wide + 2 * rim + 1
-    following = np.full((lanes, reach + 1), most, dtype=np.int32)
-    following[:, :most] = np.where(inked, np.arange(most, dtype=np.int32), np.int32(most))
-    following = np.minimum.accumulate(following[:, ::-1], axis=1)[:, ::-1]
-    apart = int(np.ceil((2.0 * CLEAR + _paper_beside(page)) / float(bitmap.square[0])))
-    lane = np.arange(lanes)
-    count = np.zeros(lanes, dtype=np.intp)
-    end = np.full(lanes, -apart, dtype=np.intp)  # what the pages so far cover
-    while True:
-        ahead = following[lane, np.maximum(end, 0)]
-        live = ahead < most
-        if not live.any():
-            break
-        count += live
-        end = np.where(live, np.where(ahead < end + apart, end + wide, ahead + wide + 2 * rim), end)
-        end = np.minimum(end, reach)
-    return np.asarray(count.reshape(rows, tall).sum(axis=0))
-
-
-def shifted_rows(ink: InkBoxes, page: Page, foot: float, *, fewer_than: int) -> Rows | None:
+def shifted_rows(ink: InkBoxes, page: Page, lines: FloatArray, *, fewer_than: int) -> Rows | None:
     """Pages in shifted rows that hang together, fewer than a number; None where none are found.
 
     Args:
         ink: of the turned drawing.
-        foot: a level on which trim lines between rows lie, mm.
+        lines: the trim lines between rows, from the lowest up, mm.
     """
-    step = page.step[1]
-    reach = 0.5 * page.overlap - CLEAR
-    bottom = int(np.floor((float(ink.low[:, 1].min()) + reach - foot) / step))
-    top = int(np.ceil((float(ink.high[:, 1].max()) - reach - foot) / step)) - 1
-    first = np.clip(np.floor((ink.low[:, 1] - foot) / step), bottom, top)
-    last = np.clip(np.floor((ink.high[:, 1] - foot) / step), bottom, top)
+    feet = _feet(ink, page, lines)
+    if feet is None:
+        return None
+    first = np.searchsorted(lines, ink.low[:, 1], side="right")
+    last = np.searchsorted(lines, ink.high[:, 1], side="right")
     rows: list[list[_Run]] = []
     total = 0
-    for row in range(top, bottom - 1, -1):
+    for row in range(len(feet) - 1, -1, -1):
         here = (first <= row) & (last >= row)
-        runs = _runs(row - bottom, ink.low[here, 0], ink.high[here, 0], page)
+        runs = _runs(row, ink.low[here, 0], ink.high[here, 0], page)
         total += sum(run.count for run in runs)
         if not runs or total >= fewer_than:
             return None
@@ -118,11 +86,17 @@ def shifted_rows(ink: InkBoxes, page: Page, foot: float, *, fewer_than: int) -> 
     edge = _settle(rows, page)
     if edge is None:
         return None
-    return Rows(
-        foot=foot + bottom * step - 0.5 * page.overlap,
-        pages=dict(_numbered(rows, page.step[0])),
-        edge=edge,
-    )
+    return Rows(feet=feet, pages=dict(_numbered(rows, page.step[0])), edge=edge)
+
+
+def _feet(ink: InkBoxes, page: Page, lines: FloatArray) -> tuple[float, ...] | None:
+    """The lower edges of the windows of all rows, mm; None where the outermost do not hold all ink."""
+    half, tall = 0.5 * page.overlap, page.step[1] + page.overlap
+    low, high = float(ink.low[:, 1].min()) - CLEAR, float(ink.high[:, 1].max()) + CLEAR
+    if not len(lines):
+        return (0.5 * (low + high - tall),) if high - low <= tall else None
+    feet = (*(lines + half - tall).tolist(), float(lines[-1]) - half)
+    return feet if feet[0] <= low + FLOAT and feet[-1] + tall >= high - FLOAT else None
 
 
 def _runs(row: int, low: FloatArray, high: FloatArray, page: Page) -> list[_Run]:
@@ -133,7 +107,7 @@ def _runs(row: int, low: FloatArray, high: FloatArray, page: Page) -> list[_Run]
     starts = low[np.append(0, breaks)].tolist() if len(low) else []
     ends = high[np.append(breaks, len(low)) - 1].tolist() if len(low) else []
     step = page.step[0]
-    apart = 2.0 * CLEAR + _paper_beside(page)
+    apart = 2.0 * CLEAR + paper_beside(page)
     runs: list[_Run] = []
     i = 0
     while i < len(starts):
@@ -172,7 +146,7 @@ def _settle(rows: Sequence[Sequence[_Run]], page: Page) -> float | None:
 
 def _move(run: _Run, left: _Run | None, right: _Run | None, beside: Sequence[_Run], page: Page) -> bool:
     """Put a run where it shares good edges with most of the runs beside it; False: it has no room."""
-    step, paper = page.step[0], _paper_beside(page)
+    step, paper = page.step[0], paper_beside(page)
     low, high = run.low, run.high
     if left is not None:
         low = max(low, left.at + left.count * step + page.overlap + paper)

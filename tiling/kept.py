@@ -9,10 +9,11 @@ import numpy as np
 from tiling.affine import Affine
 from tiling.coverage import InkBoxes, counts_in_cells
 from tiling.drawing import XY
+from tiling.grid import Layout
 from tiling.paper import Page
-from tiling.seams import Place
+from tiling.seams import Place, built
 
-__all__ = ["CLEAR", "Lattice", "joined", "met", "spared"]
+__all__ = ["CLEAR", "Lattice", "in_columns", "joined", "met", "spared"]
 
 CLEAR = 3.0  # mm; ink keeps this far from the outer edge of a window
 
@@ -30,6 +31,19 @@ class Lattice:
     turn: Affine
     origin: XY
     shape: tuple[int, int]
+
+
+def in_columns(page: Page, lattice: Lattice, kept: set[Place], ink: InkBoxes) -> Layout:
+    """The layout of the kept pages.
+
+    Args:
+        ink: of the turned drawing.
+    """
+    half = 0.5 * page.overlap
+    left, foot = lattice.origin[0] - half, lattice.origin[1] - half
+    pages = {(row, column): left + column * page.step[0] for row, column in kept}
+    feet = [foot + row * page.step[1] for row in range(lattice.shape[0])]
+    return built(page, lattice.turn, feet, pages, ink)
 
 
 def met(ink: InkBoxes, page: Page, lattice: Lattice) -> set[Place]:

@@ -36,27 +36,24 @@ def paper_beside(page: Page) -> float:
 def row_pages(bitmap: Bitmap, page: Page) -> IntArray:
     """How many pages a row needs that begins at each square from the foot of the map up, as far as the map tells;
     shape (rows, squares of a step)."""
-    (wide, tall), (_, rows) = bitmap.per, bitmap.cells
-    table, rim = bitmap.table, bitmap.rim
-    bands = table[tall - rim : tall - rim + rows * tall] - table[rim : rim + rows * tall]
-    inked = np.diff(bands, axis=1) > 0
-    lanes, most = inked.shape
+    (wide, tall), (_, rows), rim = bitmap.per.tolist(), bitmap.cells.tolist(), bitmap.rim
+    lanes, most = bitmap.bands.shape
     reach = most + 2 * wide + 2 * rim + 1
-    following = np.full((lanes, reach + 1), most, dtype=np.int32)
-    following[:, :most] = np.where(inked, np.arange(most, dtype=np.int32), np.int32(most))
-    following = np.minimum.accumulate(following[:, ::-1], axis=1)[:, ::-1]
+    inked = np.flatnonzero(bitmap.bands)
+    inked = np.append(
+        inked // most * reach + inked % most, lanes * reach
+    )  # lane by lane, with room after each
     apart = int(np.ceil((2.0 * CLEAR + paper_beside(page)) / float(bitmap.square[0])))
-    lane = np.arange(lanes)
+    starts = reach * np.arange(lanes)
     count = np.zeros(lanes, dtype=np.intp)
     end = np.full(lanes, -apart, dtype=np.intp)  # what the pages so far cover
     while True:
-        ahead = following[lane, np.maximum(end, 0)]
+        ahead = inked[np.searchsorted(inked, starts + np.maximum(end, 0))] - starts
         live = ahead < most
         if not live.any():
             break
         count += live
         end = np.where(live, np.where(ahead < end + apart, end + wide, ahead + wide + 2 * rim), end)
-        end = np.minimum(end, reach)
     return count.reshape(rows, tall)
 
 
@@ -69,12 +66,15 @@ def even_lines(ink: InkBoxes, page: Page, level: float) -> FloatArray:
     return np.asarray(level + step * np.arange(bottom + 1, top + 1), dtype=float)
 
 
-def uneven_lines(bitmap: Bitmap, page: Page, pages: IntArray, most: int) -> Iterator[tuple[int, FloatArray]]:
+def uneven_lines(
+    bitmap: Bitmap, pages: IntArray, most: int, *, fewer_than: int
+) -> Iterator[tuple[int, FloatArray]]:
     """Sets of trim lines at any steps, the fewest pages first, with how many they need as far as the map tells.
 
     Args:
         pages: as `row_pages` gives them.
         most: so many sets at most.
+        fewer_than: as many pages, or more, are of no use.
     """
     tall = int(bitmap.per[1])
     cost = pages.ravel()
@@ -84,14 +84,14 @@ def uneven_lines(bitmap: Bitmap, page: Page, pages: IntArray, most: int) -> Iter
     height = int(np.floor((bitmap.high - bitmap.low[1]) / bitmap.square[1])) + 1 - bitmap.rim
     rows = max(int(np.ceil((height - start) / tall)), 1)
     least = int(np.ceil(LEAST_RISE * tall))
-    if rows < 2:
+    if rows <= 2 or fewer_than <= rows:  # one line may lie anywhere as it is; each row needs a page
         return
     steps = _Steps(cost, tall, least, height)
     left = steps.from_each(rows)
     first = left[-1][: start + 1].copy()
     for _ in range(most):
         at = len(first) - 1 - int(first[::-1].argmin())
-        if first[at] >= NEVER:
+        if first[at] >= fewer_than:
             return
         yield int(first[at]), bitmap.low[1] + bitmap.square[1] * np.array(steps.path(at, left)[1:-1])
         first[max(at - APART, 0) : at + APART + 1] = NEVER

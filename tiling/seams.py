@@ -18,6 +18,7 @@ __all__ = ["Place", "built", "least_edge"]
 Place = tuple[int, int]
 """Row from the bottom, column from the left."""
 
+FINEST = 9  # decimals of a mm; beyond is noise, which would part what stands on one level
 MARK_SEARCH = 2.0  # mm; the step by which a mark gives way to a stroke
 MARK_GAP = 1.0  # mm between the room of a mark and a stroke
 
@@ -45,7 +46,7 @@ def built(
     origin_x, origin_y = min(pages.values()), feet[bottom]
     tiles = []
     for row, column in sorted(pages, key=lambda place: (-place[0], place[1])):
-        x, y = pages[row, column] - origin_x, feet[row] - origin_y
+        x, y = pages[row, column] - origin_x, round(feet[row] - origin_y, FINEST)
         tiles.append(Tile(row=top - row, column=column - first, window=(x, y, x + wide, y + tall)))
     bare = Layout(
         page=page,

@@ -159,7 +159,7 @@ def test_match_marks_stand_at_the_same_true_place_on_both_pages(page, drawing):
             assert mark[across] == trim
             # Half of it is cut off with the overlap's outer half, the other half lies on its like.
             for tile in (over, under):
-                assert shapely.box(*tile.window).contains(shapely.Point(mark).buffer(MARK_RADIUS))
+                assert shapely.box(*tile.window).contains(shapely.Point(mark).buffer(MARK_RADIUS - 1e-6))
                 on_page = layout.to_page(tile).at(mark)
                 back = layout.to_page(tile).inverse().at(on_page)
                 assert back == pytest.approx(mark, abs=1e-9)

@@ -51,7 +51,7 @@ class _Search:
     def __init__(self, outlines: Mapping[int, Outline], page: Page) -> None:
         self._outlines = outlines
         self._shapes = {piece: outline.shapes for piece, outline in outlines.items()}
-        self._empty = PageBlock(PageRaster(page))
+        self._empty = PageBlock.empty(PageRaster(page))
         self._chance = random.Random(1)
 
     def best(self, trials: int) -> tuple[tuple[Lie, ...], ...]:
@@ -76,8 +76,8 @@ class _Search:
         pages = [1 << k for k in range(block.inked.bit_length()) if block.inked >> k & 1]
         emptied = sum(self._chance.sample(pages, min(len(pages), self._chance.randint(1, EMPTIED))))
         kept = [lie for lie in block.lies if not self._pages(block, lie) & emptied]
-        rest = [other.with_lies(other.lies, self._shapes) for other in blocks]
-        rest[which] = block.with_lies(kept, self._shapes)
+        rest = list(blocks)
+        rest[which] = block.only(kept, self._shapes)
         laid = {lie.piece for other in rest for lie in other.lies}
         left = [piece for piece in self._outlines if piece not in laid]
         left.sort(key=lambda piece: -self._area(piece) * self._chance.uniform(0.5, 2.0))
@@ -97,17 +97,17 @@ class _Search:
                         break
             if places:
                 _, number, best = min(places, key=lambda found: found[:2])
-                self._put(blocks[number], piece, best.rank)
+                blocks[number] = self._with(blocks[number], piece, best.rank)
             else:
                 left.append(piece)
         while left:
-            block = self._empty.with_lies((), self._shapes)
+            block = self._empty
             for piece in left:
                 outline = self._outlines[piece]
                 most = outline.alone - 1 if block.lies else outline.alone
                 place = block.best(outline.shapes, most=most, single=outline.alone == 1)
                 if place is not None:
-                    self._put(block, piece, place.rank)
+                    block = self._with(block, piece, place.rank)
             if not block.lies:
                 break
             laid = {lie.piece for lie in block.lies}
@@ -116,9 +116,9 @@ class _Search:
                 blocks.append(block)
         return [block for block in blocks if len(block.lies) > 1]
 
-    def _put(self, block: PageBlock, piece: int, rank: tuple[int, float, int, int, int]) -> None:
+    def _with(self, block: PageBlock, piece: int, rank: tuple[int, float, int, int, int]) -> PageBlock:
         _, _, turn, row, column = rank
-        block.put(Lie(piece=piece, turn=turn, row=row, column=column), self._shapes[piece][turn])
+        return block.with_one(Lie(piece=piece, turn=turn, row=row, column=column), self._shapes[piece][turn])
 
     def _pages(self, block: PageBlock, lie: Lie) -> int:
         return block.pages_of(lie, self._shapes[lie.piece][lie.turn])

@@ -6,7 +6,7 @@ number, a run of squares in a row of the piece is a few shifts of it.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -139,61 +139,79 @@ class _Place:
         return self.rank[0]
 
 
+@dataclass(slots=True, kw_only=True)
+class _Free:
+    """Where a shape may lie in a block.
+
+    Attributes:
+        shape: it is kept beside the answer, so that no other gets its number.
+        places: as bits.
+        new: the fewest pages that get their first ink by it; None where it may lie nowhere.
+        rank: of the best place, without its turn; None until it is asked for.
+    """
+
+    shape: Shape
+    places: int = 0
+    new: int | None = None
+    rank: tuple[int, float, int, int] | None = None
+
+
 class PageBlock:
-    """Pieces laid on joined pages."""
+    """Pieces laid on joined pages.  It never changes; what was asked of it is remembered."""
 
-    def __init__(self, raster: PageRaster) -> None:
-        self._raster = raster
-        self._taken = np.zeros(raster.shape, dtype=bool)
-        self._free = self._taken.size
-        self.lies: tuple[Lie, ...] = ()
-        self.inked = 0
-        self._spread()
+    def __init__(self, raster: PageRaster, lies: tuple[Lie, ...], taken: Mask, inked: int) -> None:
+        self._raster, self._taken = raster, taken
+        self.lies, self.inked = lies, inked
+        self._open = int(taken.size - taken.sum())
+        self._asked: dict[int, _Free] = {}
 
-    def _spread(self) -> None:
-        """Make what places are asked by: squares from which a run of 1, 2, 4 ... in that row or the next meets what
-        is taken; and the rim."""
+    @classmethod
+    def empty(cls, raster: PageRaster) -> PageBlock:
+        """A block in which nothing lies."""
+        return cls(raster, (), np.zeros(raster.shape, dtype=bool), 0)
+
+    @cached_property
+    def _met(self) -> list[int]:
+        """Squares from which a run of 1, 2, 4 ... in that row or the next meets what is taken, as bits."""
         bits = bits_of(self._taken)
-        self._met = [bits | bits >> self._raster.shape[1]]
+        met = [bits | bits >> self._raster.shape[1]]
         for k in range(self._raster.shape[1].bit_length() - 1):
-            self._met.append(self._met[-1] | self._met[-1] >> (1 << k))
+            met.append(met[-1] | met[-1] >> (1 << k))
+        return met
+
+    @cached_property
+    def _rim(self) -> Mask:
         around = np.pad(self._taken, RIM, constant_values=True)
-        self._rim = (grown(around, RIM) & ~around)[RIM:-RIM, RIM:-RIM]
-        self._free = int(self._taken.size - self._taken.sum())
+        return (grown(around, RIM) & ~around)[RIM:-RIM, RIM:-RIM]
 
     @property
     def pages(self) -> int:
         """How many carry ink."""
         return self.inked.bit_count()
 
-    def with_lies(self, lies: Iterable[Lie], shapes: dict[int, tuple[Shape, ...]]) -> PageBlock:
-        """Another block in which just those pieces lie."""
-        block = PageBlock(self._raster)
+    def only(self, lies: Iterable[Lie], shapes: Mapping[int, tuple[Shape, ...]]) -> PageBlock:
+        """The block in which just those pieces lie."""
+        block = PageBlock.empty(self._raster)
         for lie in lies:
-            block._lay(lie, shapes[lie.piece][lie.turn])
-        block._spread()
+            block = block.with_one(lie, shapes[lie.piece][lie.turn])
         return block
 
-    def put(self, lie: Lie, shape: Shape) -> None:
-        """Lay a piece there."""
-        self._lay(lie, shape)
-        self._spread()
+    def with_one(self, lie: Lie, shape: Shape) -> PageBlock:
+        """The block with one piece more."""
+        rows, columns = shape.body.shape
+        wide = grown(np.pad(shape.body, GAP), GAP)
+        low, left = lie.row - GAP, lie.column - GAP
+        cut = wide[max(-low, 0) :, max(-left, 0) :]
+        taken = self._taken.copy()
+        part = taken[max(low, 0) : lie.row + rows + GAP, max(left, 0) : lie.column + columns + GAP]
+        part |= cut[: part.shape[0], : part.shape[1]]
+        return PageBlock(self._raster, (*self.lies, lie), taken, self.inked | self.pages_of(lie, shape))
 
     def pages_of(self, lie: Lie, shape: Shape) -> int:
         """The pages that a piece's ink meets, as bits."""
         asked = self._raster.pages(shape)
         assert asked is not None
         return int(asked[0][lie.row * self._raster.shape[1] + lie.column])
-
-    def _lay(self, lie: Lie, shape: Shape) -> None:
-        rows, columns = shape.body.shape
-        wide = grown(np.pad(shape.body, GAP), GAP)
-        low, left = lie.row - GAP, lie.column - GAP
-        cut = wide[max(-low, 0) :, max(-left, 0) :]
-        part = self._taken[max(low, 0) : lie.row + rows + GAP, max(left, 0) : lie.column + columns + GAP]
-        part |= cut[: part.shape[0], : part.shape[1]]
-        self.inked |= self.pages_of(lie, shape)
-        self.lies = (*self.lies, lie)
 
     def best(self, shapes: Iterable[Shape], *, most: int, single: bool) -> _Place | None:
         """The best place of a piece in any of its turns; None where there is none.
@@ -205,46 +223,63 @@ class PageBlock:
         most = min(most, MOST - self.pages)
         found: _Place | None = None
         for turn, shape in enumerate(shapes):
-            if shape.area > self._free:
+            if shape.area > self._open:
                 continue
-            place = self._best_of(turn, shape, most if found is None else found.new, single)
-            if place is not None and (found is None or place.rank < found.rank):
+            free = self._free(shape, single)
+            if free.new is None or free.new > (most if found is None else found.new):
+                continue
+            new, rim, row, column = self._rank(free, single)
+            place = _Place(rank=(new, rim, turn, row, column))
+            if found is None or place.rank < found.rank:
                 found = place
         return found
 
-    def _best_of(self, turn: int, shape: Shape, most: int, single: bool) -> _Place | None:
-        asked = self._raster.pages(shape)
-        if asked is None:
-            return None
-        met, within = asked
-        columns = self._raster.shape[1]
-        free = within & ~self._collisions(shape)
-        places = np.flatnonzero(mask_of(free, self._raster.shape).ravel()[: len(met)])
-        pages = met[places]
+    def _free(self, shape: Shape, single: bool) -> _Free:
+        """Where a shape may lie."""
+        if id(shape) not in self._asked:
+            found = self._asked[id(shape)] = _Free(shape=shape)
+            asked = self._raster.pages(shape)
+            if asked is not None:
+                found.places = asked[1] & ~self._collisions(shape)
+                _, new = self._new(found, single)
+                found.new = int(new.min()) if len(new) else None
+        return self._asked[id(shape)]
+
+    def _new(self, free: _Free, single: bool) -> tuple[NDArray[np.intp], NDArray[np.int8]]:
+        """The places of a shape, square by square, and how many pages get their first ink there."""
+        asked = self._raster.pages(free.shape)
+        assert asked is not None
+        places = np.flatnonzero(mask_of(free.places, self._raster.shape).ravel()[: len(asked[0])])
+        pages = asked[0][places]
         if single:
             alone = self._raster.count[pages] == 1
             places, pages = places[alone], pages[alone]
-        if not len(places):
-            return None
-        new = self._raster.count[pages & ~np.uint16(self.inked)]
-        least = int(new.min())
-        if least > most:
-            return None
-        blocked = ~free
-        corner = free & (blocked << 1 | blocked >> 1) & (blocked << columns | blocked >> columns)
-        snug = places[(new == least) & mask_of(corner, self._raster.shape).ravel()[places]]
-        if not len(snug):
-            snug = places[new == least][:1]
-        rows, lefts = np.divmod(snug, columns)
-        nearest = np.argsort(rows + lefts, kind="stable")[:CLOSELY]
-        ranks = []
-        for row, left, number in zip(
-            rows[nearest].tolist(), lefts[nearest].tolist(), snug[nearest].tolist(), strict=True
-        ):
-            rim = self._rim[row : row + shape.body.shape[0], left : left + shape.body.shape[1]]
-            touch = int(np.count_nonzero(rim & shape.body))
-            ranks.append((least, SEAM * int(self._raster.count[met[number]]) - touch, turn, row, left))
-        return _Place(rank=min(ranks))
+        return places, self._raster.count[pages & ~np.uint16(self.inked)]
+
+    def _rank(self, free: _Free, single: bool) -> tuple[int, float, int, int]:
+        """The best place of a shape: new pages, how snugly it lies, row and column."""
+        if free.rank is None:
+            shape, columns = free.shape, self._raster.shape[1]
+            asked = self._raster.pages(shape)
+            assert asked is not None
+            places, new = self._new(free, single)
+            least = int(new.min())
+            blocked = ~free.places
+            corner = free.places & (blocked << 1 | blocked >> 1) & (blocked << columns | blocked >> columns)
+            snug = places[(new == least) & mask_of(corner, self._raster.shape).ravel()[places]]
+            if not len(snug):
+                snug = places[new == least][:1]
+            rows, lefts = np.divmod(snug, columns)
+            nearest = np.argsort(rows + lefts, kind="stable")[:CLOSELY]
+            ranks = []
+            for row, left, number in zip(
+                rows[nearest].tolist(), lefts[nearest].tolist(), snug[nearest].tolist(), strict=True
+            ):
+                rim = self._rim[row : row + shape.body.shape[0], left : left + shape.body.shape[1]]
+                touch = int(np.count_nonzero(rim & shape.body))
+                ranks.append((least, SEAM * int(self._raster.count[asked[0][number]]) - touch, row, left))
+            free.rank = min(ranks)
+        return free.rank
 
     def _collisions(self, shape: Shape) -> int:
         """The places where the piece would meet what is taken, as bits."""

@@ -245,15 +245,16 @@ def _shared(plans: list[Plan], page: Page) -> list[Plan]:
         groups = shared(
             [plan.piece.drawing for plan in members], [len(plan.layout.tiles) for plan in members], page
         )
-        whole = True
+        whole, laid = True, False
         for group in groups:
             found = _laid_together(members, group, page)
             whole &= found is not None and found[0] == group.members
             if found is not None:
+                laid = True
                 for k in found[0]:
                     del kept[single[k]]
                 kept[single[found[0][0]]] = found[1]
-        if whole:
+        if whole or not laid:
             break
     return _numbered([kept[index] for index in sorted(kept)])
 

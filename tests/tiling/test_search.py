@@ -12,6 +12,7 @@ import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from tests.bench.layout_bench import WITHOUT_STRIPS
 from tests.bench.outlines import outlines
 from tests.tiling.floor import groups_by_seams, hidden, ink, outside
 from tests.tiling.readback import read
@@ -82,6 +83,33 @@ def test_shifted_rows_save_pages(name: str, most: int) -> None:
     layout = lay_out(OUTLINES[name], A4, search=True)
     assert layout.shifted
     assert len(layout.tiles) <= most < layout.plain
+
+
+@pytest.mark.parametrize(
+    ("name", "most"),
+    [("U frame 1.5 m", 14), ("closed ring", 18), ("curved stem 2 m", 12), ("deck beam 1.3 m", 5)],
+)
+def test_on_a_window_as_large_as_a_sheet_within_its_margins_members_take_few_pages(
+    name: str, most: int
+) -> None:
+    layout = lay_out(OUTLINES[name], WITHOUT_STRIPS, search=True)
+    assert len(layout.tiles) <= most
+    true_on_the_floor(OUTLINES[name], layout)
+
+
+def test_rows_lie_closer_than_their_step_where_that_saves_a_page() -> None:
+    layout = lay_out(OUTLINES["closed ring"], WITHOUT_STRIPS, search=True)
+    feet = sorted({tile.window[1] for tile in layout.tiles})
+    steps = np.diff(feet)
+    step = WITHOUT_STRIPS.step[1]
+    assert layout.uneven
+    assert steps.max() <= step + FLOAT
+    assert 0.75 * step - FLOAT <= steps.min() < step - 1.0
+    # what is seen of neighbours in a column still meets along one line, and where they overlap no mark stands
+    for seam in layout.seams:
+        over, under = layout.tiles[seam.over], layout.tiles[seam.under]
+        if seam.side == "above":
+            assert layout.visible(over)[3] == layout.visible(under)[1] == seam.line[0][1]
 
 
 def test_a_layout_that_is_spoiled_is_found_out() -> None:

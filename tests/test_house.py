@@ -7,6 +7,7 @@ import re
 import subprocess
 import sys
 from collections.abc import Iterator
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -16,8 +17,18 @@ ROOT = Path(__file__).parents[1]
 SOURCES = sorted([*(ROOT / "patterns").rglob("*.py"), *(ROOT / "tiling").rglob("*.py")])
 
 
-def _imports(path: Path) -> Iterator[str]:
-    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+@cache
+def _tree(path: Path) -> ast.Module:
+    return ast.parse(path.read_text(encoding="utf-8"))
+
+
+@cache
+def _imports(path: Path) -> frozenset[str]:
+    return frozenset(_imported(_tree(path)))
+
+
+def _imported(tree: ast.Module) -> Iterator[str]:
+    for node in ast.walk(tree):
         if isinstance(node, ast.Import):
             yield from (alias.name for alias in node.names)
         elif isinstance(node, ast.ImportFrom) and node.module and node.level == 0:
@@ -88,8 +99,7 @@ def test_reportlab_is_in_tiling_alone_and_click_in_the_command_line_alone() -> N
 
 def test_every_module_says_what_it_is_and_what_it_offers() -> None:
     for path in SOURCES:
-        tree = ast.parse(path.read_text(encoding="utf-8"))
-        assert ast.get_docstring(tree), path
+        assert ast.get_docstring(_tree(path)), path
         if path.name != "__init__.py":
             assert "__all__" in path.read_text(encoding="utf-8"), path
 

@@ -28,7 +28,7 @@ from patterns.picture.markup import Markup, joined, shown, tag
 from patterns.picture.page import MADE_BY, picture_page
 from patterns.picture.plates import FINE
 from patterns.subject import BoatSubject
-from tests.demo import DEMO
+from tests.patterns.folders import write_folder
 from tests.patterns.pictures import (
     CHOSEN,
     HOSTILE,
@@ -280,13 +280,16 @@ def test_any_words_come_out_of_the_markup_as_they_are_shown(words: str) -> None:
 # --------------------------------------------------------------------------------- written by the commands
 
 
-def test_fair_writes_the_lines_and_check_a_picture_where_it_is_told(tmp_path: Path) -> None:
-    made = CliRunner().invoke(main, ["fair", str(DEMO), "--into", str(tmp_path / "out")])
+def test_fair_writes_the_lines_and_check_a_picture_where_it_is_told(
+    tmp_path: Path, tmp_path_factory: pytest.TempPathFactory
+) -> None:
+    design = str(write_folder(tmp_path_factory.mktemp("small")))
+    made = CliRunner().invoke(main, ["fair", design, "--into", str(tmp_path / "out")])
     assert made.exit_code == 0, made.output
     assert 'id="lines"' in (tmp_path / "out" / "lines.html").read_text(encoding="utf-8")
     target = tmp_path / "deep" / "seen.html"
     for _ in range(2):  # again and again, while the table is put right
-        made = CliRunner().invoke(main, ["check", str(DEMO), "--picture", str(target)])
+        made = CliRunner().invoke(main, ["check", design, "--picture", str(target)])
         assert made.exit_code == 0, made.output
         assert f"wrote {target}" in made.output
     page = target.read_text(encoding="utf-8")
@@ -294,7 +297,7 @@ def test_fair_writes_the_lines_and_check_a_picture_where_it_is_told(tmp_path: Pa
     assert 'id="pages"' not in page
     other = tmp_path / "letter.html"
     other.write_text("<p>Dear aunt")
-    made = CliRunner().invoke(main, ["check", str(DEMO), "--picture", str(other)])
+    made = CliRunner().invoke(main, ["check", design, "--picture", str(other)])
     assert made.exit_code == 2
     assert "letter.html" in made.output
     assert other.read_text() == "<p>Dear aunt"

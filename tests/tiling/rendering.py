@@ -10,19 +10,30 @@ import pypdfium2 as pdfium
 from numpy.typing import NDArray
 
 MM = 25.4 / 72.0
+Pixels = slice | NDArray[np.intp]
+ALL = slice(None)
 
 
 @dataclass(frozen=True)
 class Picture:
-    """Darkness of each pixel, 0 to 1; row 0 is the top of the page."""
+    """The grey of each pixel, 255 is bare paper; row 0 is the top of the page."""
 
-    dark: NDArray[np.float64]
+    grey: NDArray[np.uint8]
     width: float
     height: float
 
+    @property
+    def shape(self) -> tuple[int, int]:
+        """Rows and columns."""
+        return self.grey.shape[0], self.grey.shape[1]
+
+    def dark(self, rows: Pixels = ALL, columns: Pixels | int = ALL) -> NDArray[np.float64]:
+        """How dark some of the pixels are, 0 to 1."""
+        return 1.0 - self.grey[rows, columns] / 255.0
+
     def window(self, x: float, y: float, reach: float) -> tuple[NDArray[np.float64], ...]:
         """Darkness and the mm positions of the pixels within ``reach`` of a place."""
-        rows, columns = self.dark.shape
+        rows, columns = self.shape
         # The bitmap is rounded up and the page stretched to it: measure by its own size, not by the dpi.
         px, py = self.width / columns, self.height / rows
         c0, c1 = max(0, int((x - reach) / px)), min(columns, int((x + reach) / px) + 2)
@@ -33,7 +44,7 @@ class Picture:
         xs = (np.arange(c0, c1) + 0.5) * px
         ys = self.height - (np.arange(r0, r1) + 0.5) * py
         gx, gy = np.meshgrid(xs, ys)
-        return self.dark[r0:r1, c0:c1], gx, gy
+        return self.dark(slice(r0, r1), slice(c0, c1)), gx, gy
 
     def centre(self, x: float, y: float, reach: float = 1.6) -> tuple[float, float]:
         """The middle of the ink within ``reach`` of a place."""
@@ -50,18 +61,18 @@ def render(path: Path, index: int, *, dpi: float = 200.0) -> Picture:
         page = document[index]
         width, height = page.get_size()
         bitmap = page.render(scale=dpi / 72.0, grayscale=True)
-        dark = 1.0 - bitmap.to_numpy().reshape(bitmap.height, bitmap.width).astype(float) / 255.0
+        grey = bitmap.to_numpy().reshape(bitmap.height, bitmap.width).copy()
     finally:
         document.close()
-    return Picture(dark=dark.copy(), width=width * MM, height=height * MM)
+    return Picture(grey=grey, width=width * MM, height=height * MM)
 
 
 def blank_edge(path: Path, index: int, *, dpi: float = 100.0) -> float:
     """How far the ink keeps from the nearest edge of the page, mm."""
     picture = render(path, index, dpi=dpi)
-    rows, columns = picture.dark.shape
-    inked_rows = np.flatnonzero((picture.dark > 0.3).any(axis=1))
-    inked_columns = np.flatnonzero((picture.dark > 0.3).any(axis=0))
+    rows, columns = picture.shape
+    inked = picture.dark() > 0.3
+    inked_rows, inked_columns = (np.flatnonzero(inked.any(axis=axis)) for axis in (1, 0))
     ends = (
         inked_rows[0] * picture.height / rows,
         (rows - 1 - inked_rows[-1]) * picture.height / rows,

@@ -76,7 +76,7 @@ def test_halves_of_a_match_mark_make_one_disc(made: tuple[Path, Plan]) -> None:
                 assert picture.centre(x, y) == pytest.approx((x, y), abs=0.01)
                 dark, gx, gy = picture.window(x, y, 1.5)
                 kept = keeps * ((gx, gy)[axis] - (x, y)[axis]) > 0.0
-                pixel = picture.width / picture.dark.shape[1] * picture.height / picture.dark.shape[0]
+                pixel = picture.width / picture.shape[1] * picture.height / picture.shape[0]
                 area += float(dark[kept & (np.hypot(gx - x, gy - y) < 1.5)].sum()) * pixel
             assert area == pytest.approx(math.pi, rel=0.03)
 
@@ -102,10 +102,10 @@ def test_strokes_meet_at_the_joint_where_the_ellipse_has_them(made: tuple[Path, 
                     continue
                 px, py = layout.to_page(layout.tiles[index]).at(place)
                 picture = seen[index]
-                column = int(px / picture.width * picture.dark.shape[1])
+                column = int(px / picture.width * picture.shape[1])
                 ups = np.arange(-1.2, 1.2, 0.01)
-                rows = ((1.0 - (py + ups) / picture.height) * picture.dark.shape[0]).astype(int)
-                dark = picture.dark[rows, column]
+                rows = ((1.0 - (py + ups) / picture.height) * picture.shape[0]).astype(int)
+                dark = picture.dark(rows, column)
                 assert float((ups * dark).sum() / dark.sum()) == pytest.approx(0.0, abs=0.04)
                 checked += 1
     assert checked >= 8
@@ -153,13 +153,13 @@ def test_names_are_large_clear_of_everything_and_only_outlined(tmp_path: Path, b
         x, y = plan.layout.to_page(tile).at(name.at)
         x1 = x + name.box[2] - name.box[0]
         rows = slice(
-            *(int((1.0 - up / picture.height) * picture.dark.shape[0]) for up in (y + name.height + 1, y - 1))
+            *(int((1.0 - up / picture.height) * picture.shape[0]) for up in (y + name.height + 1, y - 1))
         )
-        columns = slice(*(int(at / picture.width * picture.dark.shape[1]) for at in (x - 1, x1 + 1)))
-        letters = picture.dark[rows, columns] > 0.3
+        columns = slice(*(int(at / picture.width * picture.shape[1]) for at in (x - 1, x1 + 1)))
+        letters = picture.dark(rows, columns) > 0.3
         high = np.flatnonzero(letters.any(axis=1))
         # as high as capitals and figures are said to be (figures reach a little over), and mostly white within
-        assert (high[-1] - high[0] + 1) * picture.height / picture.dark.shape[0] == pytest.approx(
+        assert (high[-1] - high[0] + 1) * picture.height / picture.shape[0] == pytest.approx(
             name.height, rel=0.06
         )
         assert letters.mean() < 0.25

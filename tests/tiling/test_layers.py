@@ -125,7 +125,7 @@ def test_a_layer_switched_off_takes_its_own_ink_and_no_other(made: Path, tmp_pat
     index = first_tile(made)
     sheet = read(made)[index]
     with_all, without = render(made, index), render(off, index)
-    gone = with_all.dark - without.dark
+    gone = with_all.dark() - without.dark()
     assert gone.max() > 0.5, "nothing went"
     assert gone.min() > -0.02, "something came"
     # every pixel that changed lies on ink of that layer

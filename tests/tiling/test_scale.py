@@ -107,9 +107,9 @@ def edges(
 ) -> list[float]:
     """Where dark begins and ends again along a line, as the middle of each dark stretch, mm from its start."""
     along = np.arange(0.0, length, 0.01)
-    columns = ((start[0] + along * way[0]) / picture.width * picture.dark.shape[1]).astype(int)
-    rows = ((1.0 - (start[1] + along * way[1]) / picture.height) * picture.dark.shape[0]).astype(int)
-    dark = np.concatenate([[False], picture.dark[rows, columns] > 0.5, [False]])
+    columns = ((start[0] + along * way[0]) / picture.width * picture.shape[1]).astype(int)
+    rows = ((1.0 - (start[1] + along * way[1]) / picture.height) * picture.shape[0]).astype(int)
+    dark = np.concatenate([[False], picture.dark(rows, columns) > 0.5, [False]])
     turns = np.flatnonzero(np.diff(dark.astype(int)))
     return [float(along[[a, b - 1]].mean()) for a, b in zip(turns[::2], turns[1::2], strict=True)]
 

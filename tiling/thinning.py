@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import numpy as np
+import shapely
 from numpy.typing import NDArray
 
 from tiling.drawing import FloatArray
@@ -16,56 +17,24 @@ def thinned(points: FloatArray, starts: NDArray[np.intp], *, tolerance: float = 
     """Which vertices are needed so that every vertex left out lies within the tolerance of what remains.
 
     The farthest vertex of every stretch is kept until none is farther off than the tolerance (Douglas and
-    Peucker's rule, 1973; from memory), all stretches of all polylines at once.
+    Peucker's rule, 1973; from memory).  shapely carries it out; each vertex brings its index along as its height,
+    which plays no part in how far off it is.
 
     Args:
-        points: shape (n, 2): the polylines one after the other, each of two vertices at least.
+        points: shape (n, 2), finite: the polylines one after the other, each of two vertices at least.
         starts: index of the first vertex of each polyline.
     Returns:
         Shape (n,); first and last vertices are always kept.
     """
-    count = len(points)
-    keep = np.zeros(count, dtype=bool)
-    if not count:
+    keep = np.ones(len(points), dtype=bool)
+    lengths = np.diff(starts, append=len(points))
+    long = lengths > 2  # the others have nothing to lose
+    if not long.any():
         return keep
-    ends = np.append(starts[1:], count)
-    keep[starts] = keep[ends - 1] = True
-    x, y = np.ascontiguousarray(points[:, 0]), np.ascontiguousarray(points[:, 1])
-    # vertices whose fate is open, and the two kept ones between which each stands
-    waiting = np.flatnonzero(~keep)
-    first = np.repeat(starts, ends - starts)[waiting]
-    last = np.repeat(ends - 1, ends - starts)[waiting]
-    while len(waiting):
-        off = _square_distance(x[waiting], y[waiting], x[first], y[first], x[last], y[last])
-        edges = np.flatnonzero(np.append(True, first[1:] != first[:-1]))
-        worst = np.maximum.reduceat(off, edges)
-        lengths = np.diff(np.append(edges, len(waiting)))
-        far = worst > tolerance**2
-        if not far.any():
-            break
-        hits = np.flatnonzero(off == np.repeat(np.where(far, worst, -1.0), lengths))
-        new = np.zeros(
-            len(edges), dtype=np.intp
-        )  # the vertex to keep in each stretch; the last one of equals
-        new[np.searchsorted(edges, hits, side="right") - 1] = waiting[hits]
-        keep[new[far]] = True
-        middle = np.repeat(new, lengths)
-        stay = np.repeat(far, lengths) & (waiting != middle)
-        waiting, first, last, middle = waiting[stay], first[stay], last[stay], middle[stay]
-        before = waiting < middle
-        last = np.where(before, middle, last)
-        first = np.where(before, first, middle)
+    where = np.flatnonzero(np.repeat(long, lengths))
+    owner = np.repeat(np.arange(np.count_nonzero(long)), lengths[long])
+    lines = shapely.linestrings(np.column_stack([points[where], where]), indices=owner)
+    left = shapely.simplify(lines, tolerance, preserve_topology=False)
+    keep[where] = False
+    keep[shapely.get_coordinates(left, include_z=True)[:, 2].astype(np.intp)] = True
     return keep
-
-
-def _square_distance(
-    px: FloatArray, py: FloatArray, ax: FloatArray, ay: FloatArray, bx: FloatArray, by: FloatArray
-) -> FloatArray:
-    """Square of each point's distance from the segment a b."""
-    ux, uy, px, py = bx - ax, by - ay, px - ax, py - ay
-    square = ux * ux + uy * uy
-    square[square == 0.0] = 1.0
-    share = np.minimum(np.maximum((px * ux + py * uy) / square, 0.0), 1.0)
-    px -= share * ux
-    py -= share * uy
-    return np.asarray(px * px + py * py, dtype=float)

@@ -10,7 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from typing import Literal
+from typing import Literal, NamedTuple
 
 from tiling.affine import Affine
 from tiling.drawing import XY, Disc, Stroke
@@ -18,7 +18,7 @@ from tiling.fonts import text_width
 from tiling.ink import FIRM, Ink
 from tiling.layout import Layout, Seam, Tile
 from tiling.paper import MARK_RADIUS
-from tiling.taken import Taken
+from tiling.taken import Clear, Strip, Taken
 
 __all__ = ["DISC", "Joint", "draw_joints", "joints_of", "match_mark"]
 
@@ -26,6 +26,7 @@ DISC = 1.0  # radius, mm
 RING = 2.0  # mm; kept white around the disc, so that it is measured alone
 TRIM = Stroke(width=0.18, dash=(8.0, 2.0))
 WORDS = 3.5  # height of a capital, mm
+SHARES = (0.0, 0.5, -0.5, 1.0, -1.0, 0.25, -0.25, 0.75, -0.75)  # of half the free way, tried in turn
 PAD = 2.0  # mm between words and a match mark
 LEAST_TOUCH = 1.0  # mm more than the overlap, which pages share in a corner
 
@@ -182,9 +183,11 @@ def draw_joints(ink: Ink, joints: Sequence[Joint], *, overlap: float, taken: Tak
     Args:
         taken: what is drawn already.
     """
-    for joint in joints:
+    places = [_Words.of(joint, overlap) for joint in joints]
+    clear = taken.along([place.strip for place in places])
+    for joint, place, free in zip(joints, places, clear, strict=True):
         ink.lines(_between(joint), TRIM)
-        _say(ink, joint, overlap, taken)
+        place.say(ink, free)
     for joint in joints:
         for mark in joint.marks:
             match_mark(ink, mark)
@@ -202,34 +205,58 @@ def _between(joint: Joint) -> list[tuple[XY, XY]]:
     return [((other, a), (other, b)) if joint.upright else ((a, other), (b, other)) for a, b in pairs]
 
 
-def _say(ink: Ink, joint: Joint, overlap: float, taken: Taken) -> None:
-    """The words of a joint between its marks, in the half of the overlap that goes, off the ink if possible."""
-    axis = 1 if joint.upright else 0
-    ends = [mark[axis] for mark in joint.marks] or [joint.start[axis], joint.end[axis]]
-    room = ends[-1] - ends[0] - 2.0 * (MARK_RADIUS + PAD)
-    middle = 0.5 * (ends[0] + ends[-1])
-    across = joint.start[1 - axis] + joint.outward * 0.25 * overlap
-    text, at = _free_place(joint, middle, room, across, taken)
-    if joint.upright:
-        ink.words(text, (across + 0.5 * WORDS, at), WORDS, turn=0.5 * math.pi, align="middle")
-    else:
-        ink.words(text, (at, across - 0.5 * WORDS), WORDS, align="middle")
+class _Words(NamedTuple):
+    """Where the words of a joint may stand: between its marks, in the half of the overlap that goes.
 
+    Attributes:
+        fitting: the words that have room, the longest first (or the shortest of all), each with its breadth, mm.
+        middle, room: of the stretch between the marks.
+        across: the middle of the words, across the line.
+    """
 
-def _free_place(joint: Joint, middle: float, room: float, across: float, taken: Taken) -> tuple[str, float]:
-    """The longest words that find a clear place along the line, and its middle; else the longest that fit."""
-    sizes = [(words, text_width(words, WORDS)) for words in joint.words]
-    fitting = [each for each in sizes if each[1] <= room] or sizes[-1:]
-    low, high = across - 0.6 * WORDS, across + 0.6 * WORDS
-    reach = 0.5 * max(room, fitting[0][1]) + PAD + 1.0
-    start, end = middle - reach, middle + reach
-    strip = (low, start, high, end) if joint.upright else (start, low, end, high)
-    clear = taken.along(strip, upright=joint.upright)
-    for text, width in fitting:
-        half = 0.5 * width
-        play = max(0.5 * room - half, 0.0)
-        for share in (0.0, 0.5, -0.5, 1.0, -1.0, 0.25, -0.25, 0.75, -0.75):
-            at = middle + share * play
-            if clear((at - half - PAD, at + half + PAD)):
-                return text, at
-    return fitting[0][0], middle
+    upright: bool
+    fitting: list[tuple[str, float]]
+    middle: float
+    room: float
+    across: float
+
+    @classmethod
+    def of(cls, joint: Joint, overlap: float) -> _Words:
+        axis = 1 if joint.upright else 0
+        ends = [mark[axis] for mark in joint.marks] or [joint.start[axis], joint.end[axis]]
+        room = ends[-1] - ends[0] - 2.0 * (MARK_RADIUS + PAD)
+        sizes = [(words, text_width(words, WORDS)) for words in joint.words]
+        return cls(
+            upright=joint.upright,
+            fitting=[each for each in sizes if each[1] <= room] or sizes[-1:],
+            middle=0.5 * (ends[0] + ends[-1]),
+            room=room,
+            across=joint.start[1 - axis] + joint.outward * 0.25 * overlap,
+        )
+
+    @property
+    def strip(self) -> Strip:
+        """All that the words may take up."""
+        reach = 0.5 * max(self.room, self.fitting[0][1]) + PAD + 1.0
+        low, high = self.across - 0.6 * WORDS, self.across + 0.6 * WORDS
+        start, end = self.middle - reach, self.middle + reach
+        return ((low, start, high, end) if self.upright else (start, low, end, high)), self.upright
+
+    def say(self, ink: Ink, clear: Clear) -> None:
+        """Draw them, off what is drawn already if possible."""
+        text, at = self._place(clear)
+        if self.upright:
+            ink.words(text, (self.across + 0.5 * WORDS, at), WORDS, turn=0.5 * math.pi, align="middle")
+        else:
+            ink.words(text, (at, self.across - 0.5 * WORDS), WORDS, align="middle")
+
+    def _place(self, clear: Clear) -> tuple[str, float]:
+        """The longest words that find a clear place along the line, and its middle; else the longest that fit."""
+        for text, width in self.fitting:
+            half = 0.5 * width
+            play = max(0.5 * self.room - half, 0.0)
+            for share in SHARES:
+                at = self.middle + share * play
+                if clear(at - half - PAD, at + half + PAD):
+                    return text, at
+        return self.fitting[0][0], self.middle

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
+from functools import partial
 
 import numpy as np
 from numpy.typing import NDArray
@@ -13,14 +14,16 @@ from tiling.drawing import FloatArray
 from tiling.paper import Box
 from tiling.runs import BROADEST, Cut
 
-__all__ = ["Taken"]
+__all__ = ["Clear", "Strip", "Taken"]
 
 SHORT = 4.0  # mm; the box of a shorter segment is taken for the segment
 
-Stretch = tuple[float, float]
-Blocked = tuple[
+Strip = tuple[Box, bool]  # page coordinates, mm; it runs up the page
+Clear = Callable[[float, float], bool]
+"""Whether nothing is drawn in a stretch of a strip, from where to where along it (or a short stroke near it)."""
+_Blocked = tuple[
     float, float, int
-]  # a stretch of a strip and the long segment that may run through; -1: it is taken
+]  # a stretch, and the long segment that may run through it; -1: it is taken
 
 
 class Taken:
@@ -33,46 +36,56 @@ class Taken:
     """
 
     def __init__(self, boxes: FloatArray, strokes: Cut, segments: NDArray[np.intp], place: Affine) -> None:
-        self._strokes, self._segments, self._place = strokes, segments, place
+        self._strokes, self._segments, self._by = strokes, segments, (place.tx, place.ty)
         self._loose = boxes.shape[1]
         self._boxes = np.concatenate([boxes, strokes.boxes[:, segments]], axis=1)
 
-    def along(self, strip: Box, *, upright: bool) -> Callable[[Stretch], bool]:
-        """Whether nothing is drawn in a stretch of a strip (or a short stroke near it); page coordinates.
-
-        Args:
-            upright: the strip, and so the stretches, run up the page.
-        """
-        dx, dy = self._place.tx, self._place.ty
-        x0, y0, x1, y1 = strip[0] - dx, strip[1] - dy, strip[2] - dx, strip[3] - dy
+    def along(self, strips: Sequence[Strip]) -> list[Clear]:
+        """What is drawn in each of the strips, all looked at together."""
+        if not strips:
+            return []
+        dx, dy = self._by
+        on_grid = np.array([box for box, _ in strips]) - (dx, dy, dx, dy)
+        x0, y0, x1, y1 = on_grid.T[:, :, None]
         low_x, low_y, high_x, high_y = self._boxes
-        met = np.flatnonzero((low_x <= x1) & (high_x >= x0) & (low_y <= y1) & (high_y >= y0))
-        if not len(met):
-            return _free
-        blocked = self._blocked(met, upright=upright)
-        by = dy if upright else dx
+        of, met = np.nonzero((low_x <= x1) & (high_x >= x0) & (low_y <= y1) & (high_y >= y0))
+        upright = [up for _, up in strips]
+        blocked: list[list[_Blocked]] = [[] for _ in strips]
+        if len(met):
+            lows, highs, segments = self._blocked(met, np.array(upright)[of])
+            for which, low, high, segment in zip(of.tolist(), lows, highs, segments, strict=True):
+                blocked[which].append((low, high, segment))
+        boxes = on_grid.tolist()
+        return [
+            partial(self._clear, blocks, box, up) if blocks else _free
+            for blocks, box, up in zip(blocked, boxes, upright, strict=True)
+        ]
 
-        def clear(stretch: Stretch) -> bool:
-            start, end = stretch[0] - by, stretch[1] - by
-            long = []
-            for low, high, segment in blocked:
-                if low <= end and high >= start:
-                    if segment < 0:
-                        return False
-                    long.append(segment)
-            box = (x0, start, x1, end) if upright else (start, y0, end, y1)
-            return not any(self._runs_through(segment, box) for segment in long)
-
-        return clear
-
-    def _blocked(self, met: NDArray[np.intp], *, upright: bool) -> list[Blocked]:
-        boxes = self._boxes[:, met]
+    def _blocked(
+        self, met: NDArray[np.intp], upright: NDArray[np.bool_]
+    ) -> tuple[list[float], list[float], list[int]]:
+        """Where each of the boxes met begins and ends along its strip; its segment where that is a long one."""
+        low_x, low_y, high_x, high_y = self._boxes[:, met]
+        long = (met >= self._loose) & ((high_x - low_x >= SHORT) | (high_y - low_y >= SHORT))
         segments = np.full(len(met), -1)
-        strokes = met >= self._loose
-        long = strokes & ((boxes[2] - boxes[0] >= SHORT) | (boxes[3] - boxes[1] >= SHORT))
         segments[long] = self._segments[met[long] - self._loose]
-        lows, highs = (boxes[1], boxes[3]) if upright else (boxes[0], boxes[2])
-        return list(zip(lows.tolist(), highs.tolist(), segments.tolist(), strict=True))
+        lows, highs = np.where(upright, low_y, low_x), np.where(upright, high_y, high_x)
+        return lows.tolist(), highs.tolist(), segments.tolist()
+
+    def _clear(
+        self, blocked: Sequence[_Blocked], strip: Sequence[float], up: bool, start: float, end: float
+    ) -> bool:
+        by = self._by[up]
+        start, end = start - by, end - by
+        long = []
+        for low, high, segment in blocked:
+            if low <= end and high >= start:
+                if segment < 0:
+                    return False
+                long.append(segment)
+        x0, y0, x1, y1 = strip
+        box = (x0, start, x1, end) if up else (start, y0, end, y1)
+        return not any(self._runs_through(segment, box) for segment in long)
 
     def _runs_through(self, segment: int, box: Box) -> bool:
         """False for a segment that passes a box by, though its own box meets it."""
@@ -87,5 +100,5 @@ class Taken:
         return not (min(sides) > room or max(sides) < -room)
 
 
-def _free(_: Stretch) -> bool:
+def _free(start: float, end: float) -> bool:
     return True

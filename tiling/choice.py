@@ -5,29 +5,30 @@ from __future__ import annotations
 import re
 from bisect import bisect_left
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 
 from tiling.errors import PagesError
 
 __all__ = ["Chosen", "chosen_pages"]
 
 
-@dataclass(frozen=True, slots=True)
 class Chosen:
-    """The numbers of the pages in a file, rising: a range where all are wanted, as there may be many."""
+    """The numbers of the pages in a file, rising: a range where they follow one another, as there may be many."""
 
-    numbers: Sequence[int]
+    def __init__(self, numbers: Sequence[int]) -> None:
+        self.numbers = numbers
+        self._places = {} if isinstance(numbers, range) else {number: at for at, number in enumerate(numbers)}
 
     def __len__(self) -> int:
         return len(self.numbers)
 
+    def __contains__(self, number: int) -> bool:
+        return number in (self._places or self.numbers)
+
     def place(self, number: int) -> int | None:
         """Which page of the file that one is, from 0; None where it is not in it."""
-        place = bisect_left(self.numbers, number)
-        return place if place < len(self.numbers) and self.numbers[place] == number else None
-
-    def __contains__(self, number: int) -> bool:
-        return self.place(number) is not None
+        if self._places:
+            return self._places.get(number)
+        return number - self.numbers[0] if number in self.numbers else None
 
     def within(self, numbers: range) -> bool:
         """Any of those, which follow one another, is in the file."""

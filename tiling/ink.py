@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterable, Sequence
+from functools import cache
+from itertools import pairwise
 
 from tiling.drawing import XY, Disc, Stroke
 from tiling.pdf import PdfFile
@@ -25,19 +27,31 @@ def round_path(centre: XY, radius: float) -> str:
     4/3 tan(angle / 4)): four do up to 10 mm, eight up to 700 mm, sixteen beyond.
     """
     count = 4 if radius <= 10.0 else 8 if radius <= 700.0 else 16
-    step = 2.0 * math.pi / count
-    handle = 4.0 / 3.0 * math.tan(0.25 * step) * radius
     x, y = centre
-    parts = [f"{x + radius:.4f} {y:.4f} m"]
-    for index in range(count):
-        a, b = index * step, (index + 1) * step
-        ca, sa, cb, sb = math.cos(a), math.sin(a), math.cos(b), math.sin(b)
-        parts.append(
-            f"{x + radius * ca - handle * sa:.4f} {y + radius * sa + handle * ca:.4f}"
-            f" {x + radius * cb + handle * sb:.4f} {y + radius * sb - handle * cb:.4f}"
-            f" {x + radius * cb:.4f} {y + radius * sb:.4f} c"
-        )
-    return " ".join(parts)
+    values = [x + radius, y]
+    handle = _handle(count) * radius
+    for ca, sa, cb, sb in _arcs(count):
+        values += (
+            x + radius * ca - handle * sa, y + radius * sa + handle * ca,
+            x + radius * cb + handle * sb, y + radius * sb - handle * cb,
+            x + radius * cb, y + radius * sb,
+        )  # fmt: skip
+    return ("%.4f %.4f m" + " %.4f %.4f %.4f %.4f %.4f %.4f c" * count) % tuple(values)
+
+
+@cache
+def _handle(count: int) -> float:
+    """How long the handles of an arc are, radius 1."""
+    return 4.0 / 3.0 * math.tan(0.25 * 2.0 * math.pi / count)
+
+
+@cache
+def _arcs(count: int) -> list[tuple[float, float, float, float]]:
+    """Cosine and sine of the beginning and the end of each arc of a circle."""
+    ways = [
+        (math.cos(turn), math.sin(turn)) for turn in (i * 2.0 * math.pi / count for i in range(count + 1))
+    ]
+    return [(*start, *end) for start, end in pairwise(ways)]
 
 
 class Ink:

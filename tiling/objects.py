@@ -18,6 +18,7 @@ __all__ = ["LEVEL", "VERSION", "Objects", "Ready", "plain"]
 
 VERSION = (1, 7)
 LEVEL = 4  # of compression; 6 makes pages 3 % smaller and takes half as long again
+SPECIAL = frozenset("()\\")  # cannot stand in a string as they are
 AT_ONCE = 4096  # lines of the table of places that are made in one call
 
 # The PDF header's second line: four bytes above 127 say that the file is binary (ISO 32000-1, 7.5.2).
@@ -100,7 +101,10 @@ class Objects:
 
     def string(self, text: str) -> str:
         """A string as it is written among the file's objects."""
-        found: bytes = PDFString(plain(text)).format(self.document)
+        text = plain(text)
+        if text.isascii() and SPECIAL.isdisjoint(text):  # most are
+            return f"({text})"
+        found: bytes = PDFString(text).format(self.document)
         return found.decode("latin-1")
 
     def _begin(self, number: int) -> None:

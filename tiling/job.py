@@ -11,17 +11,14 @@ from pathlib import Path
 from tiling.choice import Chosen, chosen_pages
 from tiling.flow import FrontPage
 from tiling.front import Front, front_pages
-from tiling.manifest import WHOLE, pattern_file, pattern_record, whole_record
 from tiling.paper import Box
-from tiling.pdf import Entry, Link, plain
+from tiling.pdf import Entry, Link
 from tiling.piece_marks import marked
 from tiling.plan import Job, Piece, Plan, plan_pieces
 from tiling.rolls import plan_rolls
-from tiling.runs import cut
-from tiling.sheet import Sheet, what
-from tiling.tiles import tile_contents
+from tiling.sheet import Sheet
 
-__all__ = ["Job", "Piece", "Plan", "Summary", "what", "write_pdf", "write_rolls"]
+__all__ = ["Job", "Piece", "Plan", "Summary", "write_pdf", "write_rolls"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -153,8 +150,8 @@ def _write(job: Job, plans: Sequence[Plan], path: str | os.PathLike[str], wish: 
     page = job.page if wish.which is None else plans[wish.which].layout.page
     with Path(path).open("wb") as stream:
         sheet = Sheet(stream, job, page, plans, corrected=not wish.first_only)
-        pdf, strips = sheet.pdf, sheet.strips
-        front = wish.front or front_pages(job, plans, pdf, check=strips.across.check)
+        pdf = sheet.pdf
+        front = wish.front or front_pages(job, plans, pdf, check=sheet.strips.across.check)
         chosen = wish.chosen(plans, front.pages)
         total = _total(plans, front.pages)
         sheet.keep_fixed()
@@ -164,19 +161,9 @@ def _write(job: Job, plans: Sequence[Plan], path: str | os.PathLike[str], wish: 
             pdf.add_page(content, label=name, links=links)
             if wish.progress is not None:
                 wish.progress(pdf.pages, len(chosen))
-        pdf.attach(
-            WHOLE,
-            whole_record(
-                title=plain(job.title),
-                mark=plain(job.mark),
-                page=page,
-                stretch=sheet.stretch,
-                strips=strips,
-                pages=_listed(plans, front.pages, chosen),
-                total=total,
-            ),
+        sheet.finish(
+            _outline(plans, front.pages, chosen), pages=_listed(plans, front.pages, chosen), total=total
         )
-        pdf.finish(_outline(plans, front.pages, chosen))
     return _Written(front=front, total=total, chosen=chosen)
 
 
@@ -227,10 +214,8 @@ def _contents(
     for which, (plan, numbers) in enumerate(_numbers(plans, len(front.pages)), start=1):
         if not chosen.within(numbers):
             continue
-        strokes = cut(plan.drawing.paths, plan.layout.to_grid)
-        contents = tile_contents(plan, strokes, sheet.pdf)
         here = {index: number for index, number in enumerate(numbers) if number in chosen}
-        sheet.pdf.attach(pattern_file(which), pattern_record(plan, strokes, here))
+        contents = sheet.pattern(plan, which, here)
         back = ((sheet.strips.name_box, front.maps[which - 1]),)
         for tile, content, number in zip(plan.layout.tiles, contents, numbers, strict=True):
             if number in chosen:

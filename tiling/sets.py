@@ -15,15 +15,13 @@ from typing import Literal
 from tiling.flow import FrontPage
 from tiling.front import Front
 from tiling.ink import Ink
-from tiling.manifest import WHOLE, SetsRecord, pattern_file, pattern_record, whole_record
+from tiling.manifest import SetsRecord
 from tiling.paper import Box
 from tiling.pdf import Entry, Link, plain
 from tiling.piece_marks import marked
 from tiling.plan import Job, Plan
-from tiling.runs import cut
 from tiling.set_front import Pack, Remarks, first_pages, map_pages
 from tiling.sheet import Sheet
-from tiling.tiles import tile_contents
 
 __all__ = ["BEFORE", "Order", "Pack", "SetsSummary", "write_sets"]
 
@@ -103,24 +101,16 @@ def write_sets(
         for done in writer.pages(before, packs, total=total, order=order):
             if progress is not None:
                 progress(done, every)
-        pdf.attach(
-            WHOLE,
-            whole_record(
-                title=plain(job.title),
-                mark=plain(job.mark),
-                page=job.page,
-                stretch=sheet.stretch,
-                strips=strips,
-                pages=writer.listed,
-                total=writer.each,
-                sets=SetsRecord(
-                    total=total,
-                    here=tuple((pack.number, plain(pack.owner)) for pack in packs),
-                    first=tuple(page.name for page in before),
-                ),
+        sheet.finish(
+            writer.outline,
+            pages=writer.listed,
+            total=writer.each,
+            sets=SetsRecord(
+                total=total,
+                here=tuple((pack.number, plain(pack.owner)) for pack in packs),
+                first=tuple(page.name for page in before),
             ),
         )
-        pdf.finish(writer.outline)
     return SetsSummary(first=len(before), maps=len(maps.pages), each=writer.each, pages=every)
 
 
@@ -200,10 +190,8 @@ class _Writer:
             yield self._shared(page.content, page.name, str(number), number, self.each, leads=page.links)
         at = len(self._maps.pages) + 1
         for which, plan in enumerate(self._plans, start=1):
-            strokes = cut(plan.drawing.paths, plan.layout.to_grid)
             numbers = {index: at + index for index in range(len(plan.layout.tiles))}
-            contents = tile_contents(plan, strokes, self._pdf)
-            self._pdf.attach(pattern_file(which), pattern_record(plan, strokes, numbers))
+            contents = self._sheet.pattern(plan, which, numbers)
             back = ((self._sheet.strips.name_box, self._maps.maps[which - 1]),)
             for tile, content in zip(plan.layout.tiles, contents, strict=True):
                 name = plan.page_name(tile)

@@ -1,16 +1,19 @@
-"""What every page of a job's file needs besides its own content: the file, and the strips with the page's names."""
+"""A file in the making as job and sets share it: its pages' strips and names, the records, the end."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import BinaryIO
 
 from tiling.ink import Ink
+from tiling.manifest import WHOLE, SetsRecord, pattern_file, pattern_record, whole_record
 from tiling.paper import Page
-from tiling.pdf import CREATOR, PdfFile, plain
+from tiling.pdf import CREATOR, Entry, PdfFile, plain
 from tiling.plan import Job, Plan
+from tiling.runs import cut
 from tiling.scale import Scale
 from tiling.strips import Strips, lay_strips
+from tiling.tiles import tile_contents
 
 __all__ = ["Sheet", "what"]
 
@@ -85,3 +88,37 @@ class Sheet:
         ink = Ink(self.pdf)
         self.strips.draw_named(ink, tag=tag, title=self._title, name=name, number=number, total=total)
         return f"{content}{self._beside[1]}{ink.text()}"
+
+    def pattern(self, plan: Plan, which: int, numbers: Mapping[int, int]) -> Iterator[str]:
+        """Attach the record of a pattern; gives the contents of its pages, without the strips.
+
+        Args:
+            which: its number, from 1.
+            numbers: the page number of each tile that is in this file, by the tile's index.
+        """
+        strokes = cut(plan.drawing.paths, plan.layout.to_grid)
+        contents = tile_contents(plan, strokes, self.pdf)
+        self.pdf.attach(pattern_file(which), pattern_record(plan, strokes, numbers))
+        return contents
+
+    def finish(
+        self,
+        outline: Sequence[Entry],
+        *,
+        pages: Iterable[tuple[int, str, int]],
+        total: int,
+        sets: SetsRecord | None = None,
+    ) -> None:
+        """Attach the record of the whole file (see `whole_record`), and write the end."""
+        record = whole_record(
+            title=self._title,
+            mark=self.strips.mark,
+            page=self.strips.page,
+            stretch=self.stretch,
+            strips=self.strips,
+            pages=pages,
+            total=total,
+            sets=sets,
+        )
+        self.pdf.attach(WHOLE, record)
+        self.pdf.finish(outline)

@@ -21,6 +21,7 @@ __all__ = [
     "Notation",
     "exact_length",
     "format_length",
+    "format_typed",
     "forms",
     "least_count",
     "parse_angle",
@@ -266,6 +267,17 @@ def format_length(mm: float, notation: Notation) -> str:
     sign = "-" if exact < 0 else ""
     words = _magnitude(abs(exact), notation)
     return sign + words if re.search(r"[1-9+]", words) else words
+
+
+def format_typed(mm: float, notation: Notation, typed: str) -> str:
+    """A length as it was typed, where that is this length; else as the notation writes it."""
+    try:
+        same = typed != "" and abs(exact_length(typed, notation=notation) - Fraction(mm)) <= SAME
+    except BadLength:
+        same = False
+    plain = tidy(typed)
+    # Feet, inches and eighths may be written in two ways; other notations are told in one.
+    return plain if same and notation is Notation.FEET_INCHES_EIGHTHS else format_length(mm, notation)
 
 
 def _magnitude(mm: Fraction, notation: Notation) -> str:

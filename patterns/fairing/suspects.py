@@ -16,7 +16,7 @@ from patterns.fairing.lifting import Doubt, doubts, path_doubts
 from patterns.fairing.rows import shifted
 from patterns.fairing.slips import Slip, explain, least_count_of
 from patterns.hull.planes import FloatArray
-from patterns.measure import Notation, format_length
+from patterns.measure import Notation, format_typed
 
 if TYPE_CHECKING:
     from patterns.fairing.keel import PathPoint, ProfileMade
@@ -66,11 +66,12 @@ class Suspect:
 
     def _what(self) -> str:
         where = self.label if self.label in ("bow", "stern") else f"station {self.label}"
+        typed = self.place.typed if self.place else ""
         which = f"the {self.line}'s {self.view} at {where}"
         if self.view in ("stem", "sternpost"):
             which = f"the {self.view}'s point {self.label}"
         return (
-            f"{which}: {_written(self.offset, self.notation)} stands there, "
+            f"{which}: {_written(self.offset, self.notation, typed)} stands there, "
             f"the batten wants about {_written(self.wanted, self.notation)}"
         )
 
@@ -90,8 +91,8 @@ class Suspect:
         return str(self.problem())
 
 
-def _written(mm: float, notation: Notation) -> str:
-    words = format_length(mm, notation)
+def _written(mm: float, notation: Notation, typed: str = "") -> str:
+    words = format_typed(mm, notation, typed)
     return f"{words} {notation.value}" if notation in METRIC else f"{words} ({mm:.0f} mm)"
 
 

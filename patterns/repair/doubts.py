@@ -81,6 +81,7 @@ class _Cause:
 
     which: int
     source: str
+    written: str
     typed: float
     wanted: float
     slips: tuple[Slip, ...]
@@ -93,7 +94,7 @@ class _Cause:
         return float(np.log(slip.common) - 0.5 * ((slip.meant - self.wanted) / self.unsure) ** 2)
 
     def words(self, notation: Notation) -> str:
-        said = f"{self.source} {value_words(self.typed, notation)} would have to be about "
+        said = f"{self.source} {value_words(self.typed, notation, self.written)} would have to be about "
         said += value_words(self.wanted, notation)
         if self.slips:
             slip = self.slips[0]
@@ -119,6 +120,7 @@ def _causes(doubt: Doubted, places: Places, notation: Notation) -> Iterator[_Cau
         yield _Cause(
             which=which,
             source=source_words(doubt.point, which),
+            written=doubt.point.places[which].typed,
             typed=typed,
             wanted=wanted,
             slips=explain(typed, wanted, unsure=doubt.unsure / pace, notation=notation),

@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from patterns.measure import Notation, format_length
+from patterns.measure import Notation, format_typed
 from patterns.repair.points import Measured
 
 __all__ = ["source_words", "value_words"]
 
 
-def value_words(mm: float, notation: Notation) -> str:
-    """A length in the file's notation, with mm beside it where those are another."""
-    words = format_length(mm, notation)
+def value_words(mm: float, notation: Notation, typed: str = "") -> str:
+    """A length in the file's notation, as it was typed if it was, with mm beside it where those are another."""
+    words = format_typed(mm, notation, typed)
     if notation in (Notation.MM, Notation.CM, Notation.M):
         return f"{words} {notation.value}"
     return f"{words} ({mm:.0f} mm)"

@@ -215,8 +215,8 @@ def _by_lengths(
             if turn is None:
                 continue
             slips = explain(typed, wanted, unsure=UNSURE, notation=notation)
-            words = f"{source_words(point, which)} {value_words(typed, notation)} would have to be about "
-            words += f"{value_words(wanted, notation)} at point {point.name}"
+            words = f"{source_words(point, which)} {value_words(typed, notation, point.places[which].typed)} would "
+            words += f"have to be about {value_words(wanted, notation)} at point {point.name}"
             if slips:
                 words += f": {slips[0].words} (then {value_words(slips[0].meant, notation)} was meant)"
             yield _Change(

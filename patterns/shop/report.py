@@ -8,7 +8,7 @@ from patterns.assembly.meetings import MEETS, OVERLAPS, STEP
 from patterns.assembly.proof import Assembly
 from patterns.boat import Boat
 from patterns.design.file import Design
-from patterns.measure import format_length
+from patterns.measure import format_length, format_typed
 from patterns.planking import lie_of_sheets
 from patterns.shop.missing import missing, unknown_wishes
 
@@ -35,8 +35,10 @@ def report(boat: Boat) -> Iterator[str]:
             where = worst.label if worst.label in ("bow", "stern") else f"station {worst.label}"
             if view in ("stem", "sternpost"):
                 where = f"point {worst.label}"
+            there = worst.place.typed if worst.place else ""
             typed, faired = (format_length(v, offsets.notation) for v in (worst.offset, worst.faired))
-            words = f" ({typed} to {faired})" if typed != faired else ""
+            typed_as = format_typed(worst.offset, offsets.notation, there)
+            words = f" ({typed_as} to {faired})" if typed != faired else ""
             yield f"  {name}, {view}: most moved {round(worst.move, 2) + 0.0:+.2f} mm at {where}{words}"
     yield from (f"  {words}" for words in lie_of_sheets(boat.hull))
     doubted = {suspect.place for suspect in lines.suspects}

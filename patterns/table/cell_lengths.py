@@ -39,7 +39,8 @@ class CellReader:
 
     def place(self, row: Row, column: int, heading: str) -> Place:
         """Where a cell stands."""
-        return Place(file=self.sheet.file, row=row.number, column=column, heading=heading)
+        typed = row.text(column)
+        return Place(file=self.sheet.file, row=row.number, column=column, heading=heading, typed=typed)
 
     def trouble(self, place: Place | str, what: str, want: str = "") -> None:
         """One more problem; its cell counts as unread."""

@@ -39,12 +39,14 @@ class Place:
         row: as a spreadsheet counts it, from 1, blank rows and comments counted.
         column: from 0.
         heading: what the column is, as ``station 4`` or ``height``; may be empty.
+        typed: what stands in the cell.
     """
 
     file: str
     row: int
     column: int
     heading: str = ""
+    typed: str = field(default="", compare=False)
 
     def __str__(self) -> str:
         words = f" ({self.heading})" if self.heading else ""

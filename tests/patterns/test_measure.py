@@ -16,6 +16,7 @@ from patterns.measure import (
     Notation,
     exact_length,
     format_length,
+    format_typed,
     least_count,
     parse_angle,
     parse_length,
@@ -266,3 +267,17 @@ def test_what_is_no_rise_is_refused(text: str) -> None:
 def test_non_finite_lengths_are_not_written() -> None:
     with pytest.raises(ValueError, match="finite"):
         format_length(math.nan, Notation.MM)
+
+
+@pytest.mark.parametrize(
+    ("mm", "typed", "words"),
+    [
+        (30.0 * 25.4 - 25.4 / 16, "2-6-0-", "2-6-0-"),  # told as it was typed, not as 2-5-7+
+        (30.0 * 25.4 - 25.4 / 16, "2 6 0 -", "2 6 0 -"),
+        (30.0 * 25.4 - 25.4 / 16, "", "2-5-7+"),
+        (30.0 * 25.4, "2-6-0-", "2-6-0"),  # another length than stands there
+        (30.0 * 25.4, "none", "2-6-0"),
+    ],
+)
+def test_a_length_is_told_as_it_was_typed(mm: float, typed: str, words: str) -> None:
+    assert format_typed(mm, Notation.FEET_INCHES_EIGHTHS, typed) == words

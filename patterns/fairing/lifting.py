@@ -23,6 +23,7 @@ DOUBTED = 5.0  # deviations by which a spring must exceed what is expected
 FAR = 2.5  # and tolerances
 LEAST = 6  # ducks; with fewer the batten has too little to go by
 MOST = 4  # doubts that are looked for in one line; with more, the whole line is doubtful
+ALIKE = 0.5  # part of the greatest deviation by which its neighbour is doubted too
 SURE = 0.05  # tolerances by which a coordinate that was not measured may be off
 FLAT = 1e-9  # part of the largest eigenvalue below which a shape carries no load
 
@@ -51,7 +52,7 @@ class Doubt:
         wanted: where the batten wants it, mm.
         deviation: the spring over what is to be expected, with its sign.
         unsure: by how much a good offset would differ from that (standard deviation), mm.
-        or_index: where an end and its neighbour may each be the cause, the index of the other; else None.
+        or_index: where two neighbours may each be the cause, the index of the other; else None.
         or_wanted: what the batten would want there if so, mm.
     """
 
@@ -106,6 +107,17 @@ def suspected(lifted: Lifted, tolerance: FloatArray) -> int | None:
     return most if doubted else None
 
 
+def _alike(lifted: Lifted, i: int) -> list[int]:
+    """The ducks that may be the cause instead of the one that is doubted most, the likeliest first.
+
+    An end and its neighbour spring much alike; so do any two neighbours of a line with few ducks.
+    """
+    n, doubt = len(lifted.deviation), np.abs(lifted.deviation)
+    ends = {0: 1, 1: 0, n - 2: n - 1, n - 1: n - 2}
+    near = [k for k in (i - 1, i + 1) if 0 <= k < n and (doubt[k] > ALIKE * doubt[i] or ends.get(i) == k)]
+    return sorted(near, key=lambda k: -doubt[k])
+
+
 def doubts(
     x: FloatArray,
     y: FloatArray,
@@ -142,21 +154,20 @@ def doubts(
         if i is None:
             break
         wanted = float(now[i] - lifted.spring[i])
-        # An end and its neighbour spring much alike: if the other's value put right clears the line, say so.
-        other = {0: 1, 1: 0, n - 2: n - 1, n - 1: n - 2}.get(i)
-        or_wanted = None
-        if other is not None:
+        other, or_wanted = None, None
+        for near in _alike(lifted, i):
             tried = now.copy()
-            tried[other] -= lifted.spring[other]
+            tried[near] -= lifted.spring[near]
             if suspected(look(tried), limits) is None:
-                or_wanted = float(tried[other])
+                other, or_wanted = near, float(tried[near])
+                break
         found.append(
             Doubt(
                 index=i,
                 wanted=wanted,
                 deviation=float(lifted.deviation[i]),
                 unsure=abs(float(lifted.spring[i] / lifted.deviation[i])),
-                or_index=other if or_wanted is not None else None,
+                or_index=other,
                 or_wanted=or_wanted,
             )
         )

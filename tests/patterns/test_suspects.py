@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import shutil
 from dataclasses import replace
+from pathlib import Path
 from typing import Any
 
 import numpy as np
 import pytest
 
+from patterns.boat import load_boat
 from patterns.errors import DesignError
 from patterns.fairing.batten import batten
 from patterns.fairing.evenness import NOISE
@@ -250,3 +253,20 @@ def test_a_table_in_whole_millimetres_that_holds_every_duck_is_not_doubted() -> 
         boat = exact_boat(np.random.default_rng(seed))
         offsets = table_of(boat, count=9, step=1.0, notation=Notation.MM)
         assert fair_lines(offsets, design_for(boat, allow=0.0)).suspects == ()
+
+
+@pytest.mark.parametrize(("station", "column"), [("4", 6), ("5", 7)])
+@pytest.mark.parametrize("more", [30.0, -30.0])
+def test_in_a_line_of_few_ducks_the_slip_is_named_or_its_neighbour_with_it(
+    tmp_path: Path, station: str, column: int, more: float
+) -> None:
+    """The class demo's chine has six: two neighbours put right each clear it, and both are told."""
+    folder = tmp_path / "class"
+    shutil.copytree(Path(__file__).parents[2] / "demo_design" / "class", folder)
+    lines = (folder / "offsets.csv").read_text(encoding="utf-8").splitlines()
+    i = next(i for i, line in enumerate(lines) if line.startswith("half-breadth,chine,"))
+    cells = lines[i].split(",")
+    cells[column] = f"{float(cells[column]) + more:g}"
+    (folder / "offsets.csv").write_text("\n".join([*lines[:i], ",".join(cells), *lines[i + 1 :]]), "utf-8")
+    (suspect,) = load_boat(folder).lines.suspects
+    assert f"at station {station}:" in str(suspect) or f"its neighbour at {station} wrong" in str(suspect)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from itertools import combinations
 
 import numpy as np
@@ -10,7 +11,7 @@ import pytest
 from patterns.boat import load_boat
 from patterns.draughting import draw
 from patterns.members import all_patterns
-from patterns.pattern import Kind, Pattern, from_the_other_face
+from patterns.pattern import Kind, Line, Pattern, from_the_other_face
 from patterns.strokes import STROKES
 from tests.patterns.plane_boat import write_plane_boat
 from tiling.drawing import Drawing
@@ -103,11 +104,23 @@ def test_lines_of_one_pattern_that_only_breadth_tells_apart_are_two_steps_apart(
     assert pairs > 10
 
 
-def test_a_line_in_pieces_is_named_once(made: list[tuple[Pattern, Drawing]]) -> None:
+def test_every_line_with_a_name_is_named(made: list[tuple[Pattern, Drawing]]) -> None:
     for pattern, drawing in made:
-        names = {line.name for line in pattern.lines if line.name}
-        for name in names:
-            at = [np.array(note.target) for note in drawing.notes if note.text == name]
-            assert at
-            for one, other in combinations(at, 2):
-                assert np.hypot(*(one - other)) > 300.0, (pattern.name, name)
+        said = {note.text for note in drawing.notes}
+        assert {line.name for line in pattern.lines if line.name} <= said, pattern.name
+
+
+def test_of_pieces_of_one_line_the_longest_is_named_and_one_far_off_again(
+    made: list[tuple[Pattern, Drawing]],
+) -> None:
+    pattern = made[0][0]
+    ends = ((0.0, 40.0), (60.0, 260.0), (290.0, 330.0), (900.0, 940.0))
+    pieces = tuple(
+        Line(kind=Kind.REFERENCE, points=np.array([[start, 5.0], [end, 5.0]]), name="in pieces")
+        for start, end in ends
+    )
+    drawing = draw(replace(pattern, lines=(*pattern.lines, *pieces)), boat="Plane boat")
+    assert sorted(note.target for note in drawing.notes if note.text == "in pieces") == [
+        (160.0, 5.0),
+        (920.0, 5.0),
+    ]

@@ -52,6 +52,11 @@ DRAWINGS = st.builds(
 )
 
 
+def meshes(count, breadths):
+    """Distances between bars, mm."""
+    return st.lists(st.sampled_from(breadths), min_size=count, max_size=count)
+
+
 def strokes(drawing, to_grid=None):
     shapes = []
     for each in drawing.paths:
@@ -95,17 +100,31 @@ def test_words_said_to_be_off_strokes_and_marks_and_trim_lines_are_so(drawing):
         assert seen.contains(box(words)) is not words.straddles
 
 
-@given(drawing=DRAWINGS)
-@settings(max_examples=60, deadline=None)
-def test_words_cross_a_stroke_only_where_no_place_in_reach_is_free(drawing):
-    """An independent search on a grid, against strokes only: if it finds room, so must the lettering."""
-    note = drawing.notes[0]
-    alone = Drawing(paths=drawing.paths, notes=(note,))
-    layout = lay_out(alone, A4)
-    (words,) = letter(alone, layout)
+def test_words_cross_a_stroke_only_where_no_place_in_reach_is_free():
+    """Bars both ways, with meshes of chance: few are both broad and high enough, and those may be out of reach."""
+    crossed = []
+
+    @given(across=meshes(10, [14, 21, 40]), up=meshes(20, [5, 6, 16]), reach=st.sampled_from([5.0, 10.0]))
+    @settings(max_examples=60, deadline=None)
+    def check(across, up, reach):
+        xs, ys = (np.concatenate([[0], np.cumsum(each)]) for each in (across, up))
+        bars = [path([(x, 0), (x, ys[-1])]) for x in xs] + [path([(0, y), (xs[-1], y)]) for y in ys]
+        note = Note(text="bevel 78°", target=(0.5 * xs[-1], 0.5 * ys[-1]), reach=reach)
+        crossed.append(crosses_for_want_of_room(Drawing(paths=tuple(bars), notes=(note,))))
+
+    check()
+    assert sum(crossed) > 5
+    assert len(crossed) - sum(crossed) > 5
+
+
+def crosses_for_want_of_room(drawing):
+    """Whether the words cross strokes.  If they do, an independent search on a grid must find no room either."""
+    (note,) = drawing.notes
+    layout = lay_out(drawing, A4)
+    (words,) = letter(drawing, layout)
     if not words.crosses:
-        return
-    ink = strokes(alone, layout.to_grid)
+        return False
+    ink = strokes(drawing, layout.to_grid)
     marks = [shapely.Point(mark).buffer(MARK_RADIUS) for seam in layout.seams for mark in seam.marks]
     blocked = shapely.union_all([ink, *marks]).buffer(4.0)
     width, height = words.box[2] - words.box[0], words.box[3] - words.box[1]
@@ -118,6 +137,7 @@ def test_words_cross_a_stroke_only_where_no_place_in_reach_is_free(drawing):
             if spot.distance(shapely.Point(tx, ty)) > reach or roomy.intersects(blocked):
                 continue
             assert not any(shapely.box(*layout.visible(tile)).contains(roomy) for tile in layout.tiles)
+    return True
 
 
 @given(drawing=DRAWINGS)

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from string import ascii_uppercase as LETTERS  # noqa: N812
 
 import numpy as np
+from numpy.typing import NDArray
 
 from tiling.distances import Check
 from tiling.drawing import XY, Disc, FloatArray, Stroke
@@ -43,11 +45,21 @@ class MapGrid:
     Attributes:
         cells: name, box, and the tile's index where it is printed.
         columns: a cell of each column by its number; none where rows are shifted or uneven.
+        least: breadth and height of the smallest cell.
+        widest: a name as long as any.
     """
 
     box: Box
     cells: tuple[tuple[str, Box, int | None], ...]
     columns: dict[str, Box]
+    least: XY = field(init=False)
+    widest: str = field(init=False)
+
+    def __post_init__(self) -> None:
+        boxes = np.array([box for _, box, _ in self.cells])
+        wide, tall = (boxes[:, 2:] - boxes[:, :2]).min(axis=0).tolist()
+        object.__setattr__(self, "least", (wide, tall))
+        object.__setattr__(self, "widest", max((name for name, _, _ in self.cells), key=len))
 
     @classmethod
     def of(cls, plan: Plan) -> MapGrid:
@@ -94,11 +106,9 @@ class MapGrid:
 
     def name_height(self, scale: float) -> float:
         """Height of the capitals in the cells, mm: as large as fits, 5 at most; 0 where none does."""
-        least_wide = min(box[2] - box[0] for _, box, _ in self.cells) * scale - 1.0
-        least_tall = min(box[3] - box[1] for _, box, _ in self.cells) * scale - 1.0
-        widest = max((name for name, _, _ in self.cells), key=len)
+        least_wide, least_tall = self.least[0] * scale - 1.0, self.least[1] * scale - 1.0
         for height in (5.0, BODY, SMALLEST):
-            if text_width(widest, height) <= least_wide and height <= least_tall:
+            if text_width(self.widest, height) <= least_wide and height <= least_tall:
                 return height
         return 0.0
 
@@ -139,11 +149,12 @@ def draw_map(flow: Flow, plan: Plan, grid: MapGrid, box: Box, first: int) -> int
     letters = np.array([at for _, at in spots.values()]).reshape(-1, 1, 2) + 0.5 * BODY * AROUND_IT
     rings = np.array(list(numbers.values())).reshape(-1, 1, 2) + NUMBER * AROUND_IT
     signs = np.concatenate([letters, rings]).reshape(-1, 2)
-    drawn = np.vstack([drawn, np.repeat(signs, 40, axis=0)])
+    weights = np.repeat([1, 40], [len(drawn), len(signs)])
+    drawn = np.vstack([drawn, signs])
     if height:
         for name, cell in names:
-            near = drawn[(drawn[:, 0] > cell[0]) & (drawn[:, 0] < cell[2])]
-            _clear_words(ink, name, _place_in_cell(name, cell, height, near), height)
+            near = np.flatnonzero(_within(drawn, cell))
+            _clear_words(ink, name, _place_in_cell(name, cell, height, drawn[near], weights[near]), height)
     else:
         _name_edges(ink, grid, place)
     _draw_targets(ink, plan, place, spots)
@@ -154,25 +165,41 @@ def draw_map(flow: Flow, plan: Plan, grid: MapGrid, box: Box, first: int) -> int
     return flow.number
 
 
-def _place_in_cell(name: str, cell: Box, height: float, drawn: FloatArray) -> XY:
-    """The middle of a name's base line: in the cell's middle, a corner, or wherever the least is drawn."""
+def _within(points: FloatArray, cell: Box) -> NDArray[np.bool_]:
+    """Which points lie in a cell, or little above or below it."""
+    x, y = points.T
+    found = (x > cell[0]) & (x < cell[2]) & (y > cell[1] - 1.0) & (y < cell[3] + 1.0)
+    return np.asarray(found, dtype=bool)
+
+
+def _place_in_cell(name: str, cell: Box, height: float, drawn: FloatArray, weights: NDArray[np.intp]) -> XY:
+    """The middle of a name's base line: in the cell's middle, a corner, or wherever the least is drawn.
+
+    Args:
+        drawn: shape (n, 2), places on what is drawn near the cell.
+        weights: shape (n,), of each.
+    """
     left, low, right, high = cell
     half = 0.5 * text_width(name, height)
     x, y = 0.5 * (left + right), 0.5 * (low + high - height)
-    sides, ends = (x, left + half + 1.2, right - half - 1.2), (y, high - height - 1.2, low + 1.2)
-    corners = [(side, end) for end in ends[1:] for side in sides[1:]]
+
+    sides, ends = (left + half + 1.2, right - half - 1.2), (high - height - 1.2, low + 1.2)
+    corners = [(side, end) for end in ends for side in sides]
     between = [
-        (sides[1] + share * (sides[2] - sides[1]), ends[1] + rise * (ends[2] - ends[1]))
+        (sides[0] + share * (sides[1] - sides[0]), ends[0] + rise * (ends[1] - ends[0]))
         for rise in SHARES
         for share in SHARES
     ]
-    places = [(x, y), *corners, *between]
-
-    if not len(drawn):
-        return places[0]
-    off = np.abs(drawn[None, :, :] - np.array([(px, py + 0.5 * height) for px, py in places])[:, None, :])
-    under = ((off[..., 0] < half + 0.6) & (off[..., 1] < 0.5 * height + 0.6)).sum(axis=1)
-    return places[int(under.argmin())]
+    least, best = math.inf, (x, y)
+    for places in ([(x, y)], corners, between):
+        middles = np.add(places, (0.0, 0.5 * height))
+        off = np.abs(drawn - middles[:, None, :])
+        under = ((off[..., 0] < half + 0.6) & (off[..., 1] < 0.5 * height + 0.6)) @ weights
+        if under.min() < least:
+            least, best = under.min(), places[int(under.argmin())]
+        if least == 0:
+            break
+    return best
 
 
 def _name_edges(ink: Ink, grid: MapGrid, place: Place) -> None:

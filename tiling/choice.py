@@ -10,6 +10,8 @@ from tiling.errors import PagesError
 
 __all__ = ["Chosen", "chosen_pages"]
 
+BEGUN = 3  # letters in common from which a name is an example for another
+
 
 class Chosen:
     """The numbers of the pages in a file, rising: a range where they follow one another, as there may be many."""
@@ -57,9 +59,23 @@ def chosen_pages(wish: str | Iterable[str | int], names: Sequence[str]) -> tuple
         asked = ", ".join(repr(part) for part in wrong) or "nothing"
         raise PagesError(
             f"pages {asked}: no such page; write numbers from 1 to {len(names)}, ranges as 12-14, or names as "
-            f"{names[-1]!r}, parted by commas"
+            f"{_like(wrong[0] if wrong else '', names)!r}, parted by commas"
         )
     return tuple(sorted(found))
+
+
+def _like(part: str, names: Sequence[str]) -> str:
+    """The page's name that begins most as a wish does, the first of those; the last page's where none does."""
+    wish = part.casefold()
+    begun = [_alike(wish, name.casefold()) for name in names]
+    return names[begun.index(max(begun))] if max(begun) >= BEGUN else names[-1]
+
+
+def _alike(one: str, other: str) -> int:
+    """How many letters two words begin with in common."""
+    return next(
+        (i for i, (a, b) in enumerate(zip(one, other, strict=False)) if a != b), min(len(one), len(other))
+    )
 
 
 def _parts(wish: str | Iterable[str | int], by_name: dict[str, int]) -> list[str]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 from decimal import ROUND_HALF_UP, Decimal
+from unicodedata import category
 
 from patterns.errors import WishError
 
@@ -13,6 +14,7 @@ __all__ = ["Price", "parse_mass", "parse_price", "pile_mass"]
 _PRICE = re.compile(
     r"(?P<before>[^\d\s.,+-]{0,8}) ?(?P<amount>\d{1,6}(?:[.,]\d{1,6})?) ?(?P<after>[^\d.,+-]{0,12})"
 )
+_THOUSANDS = re.compile(r"[1-9]\d{0,2},\d{3}")  # one thousand, or one and no thousandths: nobody can tell
 _MASS = re.compile(r"(?P<grams>\d{1,4}(?:[.,]\d{1,2})?) ?(?:g|gsm|g ?/ ?m2|g ?/ ?m²)", re.IGNORECASE)
 CENT = Decimal("0.01")
 
@@ -43,10 +45,20 @@ def parse_price(text: str) -> Price:
         WishError: it is no amount of money.
     """
     found = _PRICE.fullmatch(" ".join(text.split()))
-    if found is None:
+    if found is None or not _is_money(found["before"]) or not _is_money(found["after"]):
         raise WishError(f'--price "{text}" is no price of a sheet; write it as 0.04, "0.04 EUR" or "4 cents"')
+    if _THOUSANDS.fullmatch(found["amount"]):
+        plain = found["amount"].replace(",", "")
+        raise WishError(
+            f'--price "{text}" may be a thousand or a few; write it as {plain}, or as {plain[:-3]}.{plain[-3:]}'
+        )
     amount = Decimal(found["amount"].replace(",", "."))
     return Price(amount=amount, before=found["before"], after=found["after"].strip())
+
+
+def _is_money(words: str) -> bool:
+    """Whether words may name money: letters and signs of money, with spaces, full stops and strokes between."""
+    return all(one.isalpha() or one in " ./" or category(one) == "Sc" for one in words)
 
 
 def parse_mass(text: str) -> float:

@@ -262,7 +262,7 @@ def _stations(offsets: Offsets, design: Design) -> Iterator[Problem]:
         for knuckle in spec.knuckles:
             where = f'design.toml, line "{spec.name}", key knuckles'
             if knuckle not in names:
-                yield Problem(where, f"there is no {knuckle}", _station_help(knuckle, offsets))
+                yield _no_station(where, knuckle, offsets)
                 continue
             line = offsets.lines.get(spec.name)
             if line is not None and np.isnan(line.z[line.column(knuckle.removeprefix("station "))]):
@@ -279,7 +279,7 @@ def _stations(offsets: Offsets, design: Design) -> Iterator[Problem]:
         for key, place in (("from", timber.start), ("to", timber.to)):
             if place is not None and place.startswith("station ") and place not in names:
                 where = f'design.toml, timber "{timber.name}", key {key}'
-                yield Problem(where, f"there is no {place}", _station_help(place, offsets))
+                yield _no_station(where, place, offsets)
     places = [(f'frame "{frame.name}"', frame.at) for frame in design.frames]
     places += [(f'mould "{mould.name}"', mould.at) for mould in design.all(MouldSpec)]
     places += [
@@ -289,11 +289,19 @@ def _stations(offsets: Offsets, design: Design) -> Iterator[Problem]:
         where = f"design.toml, {called}, key at"
         if at.startswith("station "):
             if at not in names:
-                yield Problem(where, f"there is no {at}", _station_help(at, offsets))
+                yield _no_station(where, at, offsets)
         elif ends and not min(ends) < parse_length(at) < max(ends):
             low, high = (format_length(end, offsets.notation) for end in (min(ends), max(ends)))
             yield Problem(where, f"{at} aft is off the boat", f"she runs from {low} to {high}")
 
 
-def _station_help(station: str, offsets: Offsets) -> str:
-    return f"the table's stations are {', '.join(offsets.stations)}"
+def _no_station(where: str, station: str, offsets: Offsets) -> Problem:
+    """A station that the design names and the table has not; where it alone is left out the table is at fault."""
+    name = station.removeprefix("station ")
+    if name.isdecimal() and {str(int(name) - 1), str(int(name) + 1)} <= set(offsets.stations):
+        return Problem(
+            f"{offsets.file}, the row of headings",
+            f"between the stations {int(name) - 1} and {int(name) + 1} there is no {name}, and {where} names it",
+            "put its column back, with what stood in it; or name another station there",
+        )
+    return Problem(where, f"there is no {station}", f"the table's stations are {', '.join(offsets.stations)}")

@@ -307,3 +307,13 @@ def test_a_station_whose_place_cannot_be_read_is_told_as_that_alone(tmp_path: Pa
     table.write_text(changed(text, "position,,,0-9-0,", "position,,,3-Jan,"), encoding="utf-8")
     [problem] = problems_in(folder)
     assert '"3-Jan" is a date' in problem
+
+
+def test_a_column_that_was_lost_is_told_at_the_table(tmp_path: Path) -> None:
+    """Stations 1, 2 and 4 with none between: the design's frame at station 3 is not at fault."""
+    rows = [line.split(",") for line in TABLE.splitlines()]
+    column = next(row for row in rows if "bow" in row).index("3")
+    table = "\n".join(",".join(cell for i, cell in enumerate(row) if i != column) for row in rows)
+    (problem,) = [line for line in problems_in(write_folder(tmp_path, table=table)) if "station" in line]
+    assert problem.startswith("offsets.csv, the row of headings: between the stations 2 and 4 there is no 3")
+    assert 'frame "3", key at names it' in problem

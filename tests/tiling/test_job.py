@@ -17,6 +17,7 @@ from scipy.spatial import cKDTree
 from tests.tiling.readback import Line, Sheet, read
 from tests.tiling.rendering import render
 from tests.tiling.samples import A4, plate, ring, small_job
+from tiling.choice import chosen_pages
 from tiling.drawing import Drawing, FloatArray, Path, Stroke
 from tiling.errors import TilingError
 from tiling.job import Job, Piece, write_pdf
@@ -318,3 +319,11 @@ def test_two_pieces_of_one_name_have_pages_of_different_names(tmp_path: FilePath
     write_pdf(small_job(pieces=(plate(), plate(), ring(name="knee"))), tmp_path / "same.pdf")
     labels = [sheet.label for sheet in read(tmp_path / "same.pdf")]
     assert len(set(labels)) == len(labels)
+
+
+def test_a_page_that_is_not_there_is_answered_with_one_of_its_own_pattern() -> None:
+    names = ["print and check", "frame 2 A1", "frame 2 A2", "frame 3 A1", "transom A1"]
+    for wish, example in (("Frame 2 C9", "frame 2 A1"), ("frame 3 b", "frame 3 A1"), ("zz", "transom A1")):
+        with pytest.raises(TilingError) as caught:
+            chosen_pages(wish, names)
+        assert repr(example) in str(caught.value)

@@ -276,21 +276,36 @@ def profile_doubts(points: Sequence[PathPoint], tolerance: float, ends: Ends) ->
     }
     rise = [abs((b.z - a.z) / (b.x - a.x)) if b.x > a.x else np.inf for a, b in pairwise(points)]
     last_steep = max((i + 1 for i, slope in enumerate(rise) if slope > LEVEL), default=0)
-    keel = [i for i, point in enumerate(points) if i >= last_steep and not point.stem]
+    level = [i for i, point in enumerate(points) if i >= last_steep and point.moves == "z"]
+    keel = [i for i in level if not points[i].stem]
     steep = [i for i, point in enumerate(points) if point.moves == "x"]
-    for part in (keel, steep):
-        xz = np.array([(points[i].x, points[i].z) for i in part]).reshape(-1, 2)
-        knuckles = tuple(k for k, i in enumerate(part) if points[i].knuckle)
-        if part is steep:
-            alone = path_doubts(
-                xz, measured=(0,) * len(part), tolerance=tolerance, ends=ends, knuckles=knuckles
-            )
-        else:
-            alone = doubts(xz[:, 0], xz[:, 1], tolerance=tolerance, ends=ends, knuckles=knuckles)
-        for doubt in alone:
-            index = part[doubt.index]
-            known = found.get(index)
-            if known is None or abs(known.deviation) < abs(doubt.deviation):
-                # An end of a part is no end of the line: what is said of ends does not hold there.
-                found[index] = replace(doubt, index=index, or_index=None, or_wanted=None)
+    alone = _part_doubts(points, keel, tolerance, ends, level=True)
+    if level != keel:  # a stem's own points next to a height of the keel may tell why it bends there
+        beside = {doubt.index for doubt in _part_doubts(points, level, tolerance, ends, level=True)}
+        near = {i + step for i in level if points[i].stem for step in (-1, 1)}
+        alone = [doubt for doubt in alone if doubt.index in beside or doubt.index not in near]
+    for doubt in (*alone, *_part_doubts(points, steep, tolerance, ends, level=False)):
+        known = found.get(doubt.index)
+        if known is None or abs(known.deviation) < abs(doubt.deviation):
+            found[doubt.index] = doubt
     return sorted(found.values(), key=lambda doubt: -abs(doubt.deviation))
+
+
+def _part_doubts(
+    points: Sequence[PathPoint], part: Sequence[int], tolerance: float, ends: Ends, *, level: bool
+) -> list[Doubt]:
+    """The doubts of a part of the profile line by itself, their indices those of the whole line.
+
+    Args:
+        part: the indices of its points.
+        level: it runs aft, and its heights were measured; else it is the steep stem.
+    """
+    xz = np.array([(points[i].x, points[i].z) for i in part]).reshape(-1, 2)
+    knuckles = tuple(k for k, i in enumerate(part) if points[i].knuckle)
+    alone = (
+        doubts(xz[:, 0], xz[:, 1], tolerance=tolerance, ends=ends, knuckles=knuckles)
+        if level
+        else path_doubts(xz, measured=(0,) * len(part), tolerance=tolerance, ends=ends, knuckles=knuckles)
+    )
+    # An end of a part is no end of the line: what is said of ends does not hold there.
+    return [replace(doubt, index=part[doubt.index], or_index=None, or_wanted=None) for doubt in alone]

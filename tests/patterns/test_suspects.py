@@ -9,15 +9,17 @@ from typing import Any
 
 import numpy as np
 import pytest
+from scipy.interpolate import BSpline
 
 from patterns.boat import load_boat
 from patterns.errors import DesignError
 from patterns.fairing.batten import batten
 from patterns.fairing.evenness import NOISE
+from patterns.fairing.keel import PathPoint
 from patterns.fairing.lifting import doubts, lift, path_doubts
 from patterns.fairing.lines import fair_lines
 from patterns.fairing.rows import shifted
-from patterns.fairing.suspects import written_to
+from patterns.fairing.suspects import profile_doubts, written_to
 from patterns.hull.planes import FloatArray
 from patterns.measure import Notation
 from patterns.table.values import Offsets
@@ -239,6 +241,44 @@ def test_a_sharp_forefoot_by_itself_is_not_doubted() -> None:
     ])  # fmt: skip
     measured = [0] * 7 + [1] * 8
     assert path_doubts(xz, measured=measured, tolerance=1.5) == ()
+
+
+def fair_profile() -> list[PathPoint]:
+    """Points of one B-spline of degree 4, to a tenth of a millimetre: a stem, a quick forefoot, a keel with rocker.
+
+    The stem has a point of its own at 700 mm, between two of the keel's stations, where the forefoot still bends.
+    """
+    ends = (60, 640), (100, 500), (170, 260), (420, 60), (1100, 88), (2000, 62), (2900, 84), (3850, 130)
+    knots = np.concatenate([np.zeros(4), np.linspace(0.0, 1.0, 5), np.ones(4)])
+    curve = BSpline(knots, np.array(ends, dtype=float), 4)
+    fine = curve(np.linspace(0.0, 1.0, 200_001))
+    steep = fine[fine[:, 0] < 400.0]
+    rows = [
+        (float(x), float(z), "x", True)
+        for z in (640, 560, 480, 400, 320, 240, 180)
+        for x in [steep[np.abs(steep[:, 1] - z).argmin(), 0]]
+    ]
+    for x in (500, 700, 1000, 1500, 2000, 2500, 3000, 3500, 3850):
+        rows.append((float(x), float(fine[np.abs(fine[:, 0] - x).argmin(), 1]), "z", x == 700))
+    return [
+        PathPoint(
+            x=round(x, 1), z=round(z, 1), moves=moves, knuckle=False, label=str(i), stem=stem, place=None
+        )
+        for i, (x, z, moves, stem) in enumerate(rows)
+    ]
+
+
+def test_a_keel_that_the_stems_own_points_explain_is_not_doubted() -> None:
+    """Without the stem's point at 700 mm the keel's stations by themselves would be uneven there."""
+    assert profile_doubts(fair_profile(), 1.5875, "free") == []
+
+
+@pytest.mark.parametrize("index", [11, 12, 13])
+@pytest.mark.parametrize("slip", [25.4, -25.4])
+def test_a_slip_on_a_keel_with_a_quick_forefoot_is_found_all_the_same(index: int, slip: float) -> None:
+    points = fair_profile()
+    points[index] = replace(points[index], z=points[index].z + slip)
+    assert [doubt.index for doubt in profile_doubts(points, 1.5875, "free")] == [index]
 
 
 def test_the_step_in_which_a_table_is_written_is_seen() -> None:

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import click
 
-from patterns.commands.options import FOLDER, Progress
+from patterns.commands.options import FOLDER, Progress, folder_options
 from patterns.errors import PatternsError, WishError
 
 __all__ = ["check", "fair", "keys", "start"]
@@ -103,8 +103,7 @@ def check(folder: Path, assembly: bool, picture: Path | None) -> None:
 
 @click.command()
 @click.argument("folder", type=FOLDER)
-@click.option("--into", type=FOLDER, help="Folder to write to; by default one named after the boat.")
-@click.option("--replace", is_flag=True, help="Write over files that were changed since they were written.")
+@folder_options
 def fair(folder: Path, into: Path | None, replace: bool) -> None:
     """Fair the lines and write the as-faired table, with every move and every duck's load.
 

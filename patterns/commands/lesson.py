@@ -2,13 +2,24 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING
 
 import click
 
-from patterns.commands.options import FOLDER, Progress, correction, page_options, scale_options
-from patterns.commands.pages import asked
+from patterns.commands.options import (
+    FOLDER,
+    Progress,
+    folder_options,
+    only_option,
+    pattern_options,
+    with_go_on,
+    with_page_wish,
+)
+
+if TYPE_CHECKING:
+    from patterns.page_wish import PageWish
 
 __all__ = ["class_"]
 
@@ -18,12 +29,7 @@ FILE = click.Path(path_type=Path, dir_okay=False)
 @click.command("class")
 @click.argument("folder", type=FOLDER)
 @click.option("--list", "names", type=FILE, help="The CSV list of names; by default class.csv in FOLDER.")
-@click.option(
-    "--only",
-    multiple=True,
-    metavar="NAME",
-    help='A pattern, or all of one frame, as "frame 3"; may be repeated.',
-)
+@only_option
 @click.option(
     "--order",
     type=click.Choice(["by set", "by page"]),
@@ -40,19 +46,28 @@ FILE = click.Path(path_type=Path, dir_okay=False)
 @click.option("--metric", is_flag=True, help="The worksheet in millimetres alone.")
 @click.option("--price", default="", metavar="MONEY", help='What a sheet costs, as "0.04 EUR".')
 @click.option("--paper-mass", default="", metavar="GRAMS", help='Of a square metre of paper, as "80 g/m2".')
-@click.option("--quick", is_flag=True, help="No search for fewer pages: every pattern on pages of its own.")
-@click.option("--whole", is_flag=True, help="Symmetrical patterns whole, not as a half to flip.")
-@scale_options
-@page_options
-@click.option("--printer", metavar="NAME", help="Draw for that printer, measured before with scrieve ruler.")
-@click.option("--sure", is_flag=True, help="Go on though a set takes thousands of pages.")
-@click.option("--into", type=FOLDER, help="Folder to write to; by default one named after the boat.")
-@click.option("--replace", is_flag=True, help="Write over files that were changed since they were written.")
+@pattern_options
+@with_page_wish
+@folder_options
+@with_go_on
 def class_(
-    folder: Path, names: Path | None, only: tuple[str, ...], order: str, apart: bool, owners: tuple[str, ...],
-    loft: tuple[str, ...], metric: bool, price: str, paper_mass: str, quick: bool, whole: bool,
-    printer: str | None, sure: bool, into: Path | None, replace: bool, **page: Any,
-) -> None:  # fmt: skip
+    folder: Path,
+    names: Path | None,
+    only: tuple[str, ...],
+    order: str,
+    apart: bool,
+    owners: tuple[str, ...],
+    loft: tuple[str, ...],
+    metric: bool,
+    price: str,
+    paper_mass: str,
+    quick: bool,
+    whole: bool,
+    page_wish: PageWish,
+    into: Path | None,
+    replace: bool,
+    go_on: Callable[[str], bool],
+) -> None:
     """Make a set of patterns for each name of a list, a worksheet to loft by hand, and its answers.
 
     Every page says whose it is and which set it belongs to. The list is a CSV file whose first row says "name";
@@ -66,7 +81,6 @@ def class_(
       scrieve class demo_design/class --for "Table Bevel"
     """
     from patterns.lesson.make import ClassWish, make_class
-    from patterns.page_wish import PageWish
 
     wish = ClassWish(
         names=names, only=only, loft=loft, metric=metric, order="by page" if order == "by page" else "by set",
@@ -75,10 +89,10 @@ def class_(
     made = make_class(
         folder,
         wish=wish,
-        page_wish=PageWish(correction=correction(printer), **page),
+        page_wish=page_wish,
         into=into,
         replace_files=replace,
-        go_on=(lambda _: True) if sure else asked,
+        go_on=go_on,
         progress=Progress("Writing pages"),
     )
     for line in made.words:

@@ -2,59 +2,148 @@
 
 from __future__ import annotations
 
+import functools
 import sys
 from collections.abc import Callable
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import click
 
 from patterns.errors import WishError
 from tiling.errors import TilingError
 
-__all__ = ["FOLDER", "Progress", "correction", "page_options", "printers_file", "scale_options"]
+if TYPE_CHECKING:
+    from tiling.printers import Correction
 
+__all__ = [
+    "FOLDER",
+    "Progress",
+    "correction",
+    "folder_options",
+    "only_option",
+    "page_options",
+    "pattern_options",
+    "printers_file",
+    "with_go_on",
+    "with_page_wish",
+]
 
 FOLDER = click.Path(path_type=Path, file_okay=False)
 
 
-def page_options(command: Callable[..., None]) -> Callable[..., None]:
-    """The options of the paper, the same wherever pages are made."""
-    options = [
-        click.option(
-            "--paper",
-            default=None,
-            help='a4, letter, "a4 or letter", "330 x 480 mm", "24 in roll"; by default what your locale prints on.',
-        ),
-        click.option("--landscape", is_flag=True, help="Pages lie on their long side."),
-        click.option("--margin", default="10 mm", show_default=True, help="Clear edge of every page."),
-        click.option("--overlap", default="12 mm", show_default=True, help="How far pages overlap."),
-    ]
-    for option in reversed(options):
-        command = option(command)
-    return command
+Command = Callable[..., None]
 
 
-def scale_options(command: Callable[..., None]) -> Callable[..., None]:
-    """The options of what is drawn on the pages, wherever patterns are printed."""
-    options = [
-        click.option(
-            "--joint",
-            type=click.Choice(["overlap", "butt"]),
-            default="overlap",
-            show_default=True,
-            help="Pages lie over one another, or are trimmed on every joint and meet edge to edge.",
-        ),
-        click.option(
-            "--scale",
-            default="1:1",
-            show_default=True,
-            help='For models and lessons: 1:4, 1/4, "3 in to the foot". Every page says that it is not full size.',
-        ),
-    ]
-    for option in reversed(options):
-        command = option(command)
-    return command
+def _with(*options: Callable[[Command], Command]) -> Callable[[Command], Command]:
+    """One decorator for several options, told by ``--help`` in the order given."""
+
+    def decorate(command: Command) -> Command:
+        for option in reversed(options):
+            command = option(command)
+        return command
+
+    return decorate
+
+
+page_options = _with(
+    click.option(
+        "--paper",
+        default=None,
+        help='a4, letter, "a4 or letter", "330 x 480 mm", "24 in roll"; by default what your locale prints on.',
+    ),
+    click.option("--landscape", is_flag=True, help="Pages lie on their long side."),
+    click.option("--margin", default="10 mm", show_default=True, help="Clear edge of every page."),
+    click.option("--overlap", default="12 mm", show_default=True, help="How far pages overlap."),
+)
+
+_drawn_options = _with(
+    page_options,
+    click.option(
+        "--joint",
+        type=click.Choice(["overlap", "butt"]),
+        default="overlap",
+        show_default=True,
+        help="Pages lie over one another, or are trimmed on every joint and meet edge to edge.",
+    ),
+    click.option(
+        "--scale",
+        default="1:1",
+        show_default=True,
+        help='For models and lessons: 1:4, 1/4, "3 in to the foot". Every page says that it is not full size.',
+    ),
+    click.option(
+        "--printer", metavar="NAME", help="Draw for that printer, measured before with scrieve ruler."
+    ),
+)
+
+only_option = click.option(
+    "--only",
+    multiple=True,
+    metavar="NAME",
+    help='A pattern, or all of one frame, as "frame 3"; may be repeated.',
+)
+
+pattern_options = _with(
+    click.option(
+        "--quick", is_flag=True, help="No search for fewer pages: every pattern on pages of its own."
+    ),
+    click.option("--whole", is_flag=True, help="Symmetrical patterns whole, not as a half to flip."),
+)
+
+folder_options = _with(
+    click.option("--into", type=FOLDER, help="Folder to write to; by default one named after the boat."),
+    click.option(
+        "--replace", is_flag=True, help="Write over files that were changed since they were written."
+    ),
+)
+
+_sure_option = click.option("--sure", is_flag=True, help="Go on though it takes thousands of pages.")
+
+
+def with_page_wish(command: Command) -> Command:
+    """Take the options of paper, joint, scale and printer, and hand them on as one ``page_wish``."""
+
+    @functools.wraps(command)
+    def wishing(
+        *, paper: str | None, landscape: bool, margin: str, overlap: str, joint: str, scale: str,
+        printer: str | None, **rest: Any,
+    ) -> None:  # fmt: skip
+        from patterns.page_wish import PageWish
+
+        wish = PageWish(
+            paper=paper, landscape=landscape, margin=margin, overlap=overlap, joint=joint, scale=scale,
+            correction=correction(printer),
+        )  # fmt: skip
+        command(page_wish=wish, **rest)
+
+    return _drawn_options(wishing)
+
+
+def with_go_on(command: Command) -> Command:
+    """Take ``--sure``, and hand on what asks before thousands of pages as ``go_on``."""
+
+    @functools.wraps(command)
+    def asking(*, sure: bool, **rest: Any) -> None:
+        command(go_on=(lambda _: True) if sure else _asked, **rest)
+
+    return _sure_option(asking)
+
+
+def _on_terminal() -> bool:
+    """Whether somebody is there who can answer."""
+    return sys.stdin.isatty() and sys.stderr.isatty()
+
+
+def _asked(words: str) -> bool:
+    """Ask on a terminal; in a pipe nobody says yes.
+
+    Raises:
+        click.Abort: the answer is no.
+    """
+    if not _on_terminal():
+        return False
+    return click.confirm(f"{words}. Go on?", abort=True, err=True)
 
 
 def printers_file() -> Path:
@@ -62,7 +151,12 @@ def printers_file() -> Path:
     return Path(click.get_app_dir("scrieve")) / "printers.json"
 
 
-def correction(printer: str | None) -> Any:
+def correction(printer: str | None) -> Correction | None:
+    """What was measured of a printer, by its name.
+
+    Raises:
+        WishError: nothing is known of it.
+    """
     if printer is None:
         return None
     from tiling.printers import printer_named

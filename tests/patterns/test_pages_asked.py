@@ -10,7 +10,7 @@ from click.testing import CliRunner, Result
 
 from patterns import make
 from patterns.cli import main
-from patterns.commands import pages as pages_command
+from patterns.commands import options
 from patterns.measure import parse_length
 from tests.patterns.folders import DESIGN, STEM, TABLE, changed, write_folder
 from tests.tiling.samples import A4, ring
@@ -66,7 +66,7 @@ def test_on_a_terminal_one_is_asked(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, answer: str, status: int
 ) -> None:
     monkeypatch.setattr(make, "MANY_PAGES", 2)
-    monkeypatch.setattr(pages_command, "on_terminal", lambda: True)
+    monkeypatch.setattr(options, "_on_terminal", lambda: True)
     result = _run(write_folder(tmp_path), "--only", "frame 3", answer=answer)
     assert "Go on?" in result.output
     assert result.exit_code == status

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 from click.testing import CliRunner, Result
 
-from patterns import make
+from patterns import job
 from patterns.cli import main
 from patterns.commands import options
 from patterns.measure import parse_length
@@ -51,7 +51,7 @@ def _run(folder: Path, *more: str, answer: str | None = None) -> Result:
 def test_too_many_pages_are_refused_in_a_pipe_with_the_option_that_says_yes(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(make, "MANY_PAGES", 5)
+    monkeypatch.setattr(job, "MANY_PAGES", 5)
     folder = write_folder(tmp_path)
     result = _run(folder)
     assert result.exit_code == 2
@@ -65,7 +65,7 @@ def test_too_many_pages_are_refused_in_a_pipe_with_the_option_that_says_yes(
 def test_on_a_terminal_one_is_asked(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, answer: str, status: int
 ) -> None:
-    monkeypatch.setattr(make, "MANY_PAGES", 2)
+    monkeypatch.setattr(job, "MANY_PAGES", 2)
     monkeypatch.setattr(options, "_on_terminal", lambda: True)
     result = _run(write_folder(tmp_path), "--only", "frame 3", answer=answer)
     assert "Go on?" in result.output

@@ -15,7 +15,7 @@ from tiling.paper import Box, Page
 from tiling.pdf import PdfFile, plain
 from tiling.strips import elided
 
-__all__ = ["BODY", "HEAD", "PITCH", "Flow", "FrontPage", "wrapped"]
+__all__ = ["BODY", "HEAD", "PITCH", "Flow", "FrontPage", "Measured", "wrapped"]
 
 BODY = 3.5  # height of a capital, mm
 HEAD = 5.0
@@ -58,22 +58,43 @@ def _word_width(word: str, height: float) -> float:
 UNIT = re.compile(r"(\d) (%|mm\b|m\b|in\b|ft\b)")
 
 
+@dataclass(frozen=True, slots=True)
+class Measured:
+    """A text in words, each with its width, mm: measured once, it can be set in columns of many widths.
+
+    Attributes:
+        words: a word that holds a figure and its unit is one.
+        height: of a capital, mm.
+    """
+
+    words: tuple[tuple[str, float], ...]
+    height: float
+
+    @classmethod
+    def of(cls, text: str, height: float = BODY) -> Measured:
+        """The words of a text."""
+        words = [word.replace("\u00a0", " ") for word in UNIT.sub("\\1\u00a0\\2", plain(text)).split(" ")]
+        return cls(tuple((word, _word_width(word, height)) for word in words), height)
+
+    def lines(self, room: float) -> list[str]:
+        """The text in lines no wider than ``room`` mm; a word that is too long is elided in its middle."""
+        lines: list[str] = []
+        line, wide = "", 0.0
+        gap = _word_width(" ", self.height)
+        for word, more in self.words:
+            if line and wide + gap + more <= room:
+                line, wide = f"{line} {word}", wide + gap + more
+                continue
+            if line:
+                lines.append(line)
+            line = word if more <= room else elided(word, room, self.height)
+            wide = min(more, room)
+        return [*lines, line] if line else lines
+
+
 def wrapped(text: str, room: float, height: float = BODY) -> list[str]:
     """The text in lines no wider than ``room`` mm; a word that is too long is elided in its middle."""
-    lines: list[str] = []
-    line, wide = "", 0.0
-    gap = _word_width(" ", height)
-    for word in UNIT.sub("\\1\u00a0\\2", plain(text)).split(" "):
-        word = word.replace("\u00a0", " ")
-        more = _word_width(word, height)
-        if line and wide + gap + more <= room:
-            line, wide = f"{line} {word}", wide + gap + more
-            continue
-        if line:
-            lines.append(line)
-        line = word if more <= room else elided(word, room, height)
-        wide = min(more, room)
-    return [*lines, line] if line else lines
+    return Measured.of(text, height).lines(room)
 
 
 class Flow:

@@ -11,7 +11,7 @@ import numpy as np
 
 from tiling.distances import feet_inches
 from tiling.drawing import XY
-from tiling.flow import BODY, Flow, wrapped
+from tiling.flow import BODY, Flow, Measured, wrapped
 from tiling.fonts import LINE_PITCH
 from tiling.ink import FINE, FIRM, THIN, Ink
 from tiling.layout import Layout
@@ -91,7 +91,8 @@ def _ways(flow: Flow, plan: Plan, first: int) -> list[_Entry]:
     wide = flow.x1 - flow.x0
     grid = MapGrid.of(plan)
     rest = HEADING + _table_height(plan) + BELOW + 1.0
-    over = _wrapped_facts(plan, first, wide)
+    said = [Measured.of(fact, FACT) for fact in _all_facts(plan, first)]
+    over = _lines(said, wide)
     found = []
     for tall in np.arange(LEAST_PICTURE, flow.whole - rest, STEP).tolist():
         room = grid.width_in(wide, tall)
@@ -100,7 +101,7 @@ def _ways(flow: Flow, plan: Plan, first: int) -> list[_Entry]:
         high = grid.height_in(room, tall)
         tries = [(True, over, len(over) * PITCH + high)]
         if wide - room - ASIDE >= LEAST_FACTS:
-            facts = _wrapped_facts(plan, first, wide - room - ASIDE)
+            facts = _lines(said, wide - room - ASIDE)
             tries.append((False, facts, max(len(facts) * PITCH, high)))
         found += [
             _Entry(
@@ -263,8 +264,8 @@ def _lie(layout: Layout) -> str:
     return f"{said}; rows are shifted along one another" if layout.shifted else said
 
 
-def _wrapped_facts(plan: Plan, first: int, room: float) -> list[str]:
-    return [line for fact in _all_facts(plan, first) for line in wrapped(fact, room, FACT)]
+def _lines(facts: Sequence[Measured], room: float) -> list[str]:
+    return [line for fact in facts for line in fact.lines(room)]
 
 
 def _say_facts(ink: Ink, lines: Sequence[str], corner: XY) -> None:

@@ -5,8 +5,9 @@ Every question is asked for many boxes at once: corners as arrays of shape (n, 2
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -86,11 +87,12 @@ class Ground:
         """How many of the three nested boxes of its tile hold each box."""
         count = np.zeros(len(tile), dtype=np.intp)
         for boxes in self.holds:
+            x0, y0, x1, y1 = boxes[tile].T
             count += (
-                (boxes[tile, 0] - _EDGE <= low[:, 0])
-                & (boxes[tile, 1] - _EDGE <= low[:, 1])
-                & (boxes[tile, 2] + _EDGE >= high[:, 0])
-                & (boxes[tile, 3] + _EDGE >= high[:, 1])
+                (x0 - _EDGE <= low[:, 0])
+                & (y0 - _EDGE <= low[:, 1])
+                & (x1 + _EDGE >= high[:, 0])
+                & (y1 + _EDGE >= high[:, 1])
             )
         return count
 
@@ -154,19 +156,28 @@ class InkMap:
         if marks:
             self._fill(cells, ground.discs - MARK_RADIUS, ground.discs + MARK_RADIUS, MARK_WEIGHT)
         self._table = np.zeros((rows + 1, columns + 1), dtype=np.int32)
-        cells.cumsum(axis=0, dtype=np.int32).cumsum(axis=1, dtype=np.int32, out=self._table[1:, 1:])
+        np.cumsum(cells, axis=1, dtype=np.int32, out=self._table[1:, 1:])
+        for below, row in pairwise(self._table):  # numpy's sum along the rows' axis goes down column by column
+            row += below
+
+    def _cells(self, corners: FloatArray) -> NDArray[np.intp]:
+        """Columns and rows, (2, n), of the cells that hold the corners (n, 2); the nearest where none does."""
+        cells = ((corners - self._origin) / self._cell).astype(np.intp)
+        return np.minimum(np.maximum(cells, 0), self._most - 1).T
 
     def _fill(self, cells: NDArray[np.int32], low: FloatArray, high: FloatArray, weight: int) -> None:
-        first = np.clip(np.floor((low - self._origin) / self._cell).astype(np.intp), 0, self._most - 1)
-        last = np.clip(np.floor((high - self._origin) / self._cell).astype(np.intp), 0, self._most - 1)
-        span = last - first
-        small = (span <= 2).all(axis=1)
-        for across in range(3):
-            for up in range(3):
-                met = small & (span[:, 0] >= across) & (span[:, 1] >= up)
-                cells[first[met, 1] + up, first[met, 0] + across] = weight
-        for (c0, r0), (c1, r1) in zip(first[~small].tolist(), last[~small].tolist(), strict=True):
-            cells[r0 : r1 + 1, c0 : c1 + 1] = weight
+        (c0, r0), (c1, r1) = self._cells(low), self._cells(high)
+        small = (c1 - c0 <= 2) & (r1 - r0 <= 2)
+        flat, wide = cells.reshape(-1), cells.shape[1]
+        low_columns, high_columns = c0[small], c1[small]
+        low_rows, high_rows = wide * r0[small], wide * r1[small]
+        for up in range(3):
+            rows = np.minimum(low_rows + wide * up, high_rows)
+            for across in range(3):
+                flat[rows + np.minimum(low_columns + across, high_columns)] = weight
+        large = (edge[~small].tolist() for edge in (c0, r0, c1, r1))
+        for left, foot, right, top in zip(*large, strict=True):
+            cells[foot : top + 1, left : right + 1] = weight
 
     @classmethod
     def sum_of(cls, maps: Sequence[InkMap]) -> InkMap:
@@ -178,11 +189,15 @@ class InkMap:
 
     def under(self, low: FloatArray, high: FloatArray) -> NDArray[np.int32]:
         """Cells with ink that each box touches; a cell of a match mark counts for many."""
-        first = np.clip(np.floor((low - self._origin) / self._cell).astype(np.intp), 0, self._most)
-        last = np.clip(np.ceil((high - self._origin) / self._cell).astype(np.intp), 0, self._most)
-        (c0, r0), (c1, r1) = first.T, last.T
-        table = self._table
-        return np.asarray(table[r1, c1] - table[r0, c1] - table[r1, c0] + table[r0, c0])
+        (c0, r0), (c1, r1) = self._grid_lines(np.floor, low), self._grid_lines(np.ceil, high)
+        table, wide = self._table.reshape(-1), self._table.shape[1]
+        r0, r1 = r0 * wide, r1 * wide
+        return np.asarray(table[r1 + c1] - table[r0 + c1] - table[r1 + c0] + table[r0 + c0])
+
+    def _grid_lines(self, rounded: Callable[[FloatArray], FloatArray], corners: FloatArray) -> NDArray[np.intp]:
+        """The lines between cells, (2, n), next to the corners (n, 2)."""
+        lines = rounded((corners - self._origin) / self._cell).astype(np.intp)
+        return np.minimum(np.maximum(lines, 0), self._most).T
 
 
 def cell_size(ground: Ground) -> float:

@@ -59,7 +59,7 @@ def layouts(drawing: Drawing, page: Page, *, search: bool) -> Iterator[Layout]:
 def _plain(pieces: InkPieces, page: Page) -> Layout:
     ranked = plain_lattices(pieces.boxes(), page)
     best: tuple[Rank, Lattice, set[Place]] | None = None
-    inks = {lattice.turn: pieces.boxes(lattice.turn) for _, lattice in ranked}
+    inks = {turn: pieces.boxes(turn) for turn in {lattice.turn for _, lattice in ranked}}
     for key, lattice in ranked:
         if best is not None and key[0] >= best[0][0]:
             break

@@ -14,13 +14,12 @@ from typing import Protocol
 
 from patterns.boat import Boat, load_boat
 from patterns.design.file import DESIGN_FILE, StemEnd
+from patterns.design.parts import read_toml
 from patterns.members import all_patterns
 from patterns.output import Batch
 from patterns.pattern import Pattern
 from patterns.picture.page import Part
 from patterns.picture.sections import lines_part, suspects_part
-from patterns.repair.repair import is_repair, load_repair
-from patterns.repair.subject import RepairSubject
 from patterns.shop.report import assembly_report, counted, report
 from tiling.paper import Page
 from tiling.printers import Correction
@@ -170,6 +169,10 @@ def load_subject(folder: Path) -> Subject:
     Raises:
         DesignError: with every problem that was found.
     """
-    if is_repair(folder):
+    raw, _ = read_toml(folder)  # one that cannot be read is told of as a boat's
+    if "repair" in raw:
+        from patterns.repair.repair import load_repair  # none of it is needed for a boat
+        from patterns.repair.subject import RepairSubject
+
         return RepairSubject(load_repair(folder))
     return BoatSubject(load_boat(folder))

@@ -157,13 +157,14 @@ class InkMap:
             self._fill(cells, ground.discs - MARK_RADIUS, ground.discs + MARK_RADIUS, MARK_WEIGHT)
         self._table = np.zeros((rows + 1, columns + 1), dtype=np.int32)
         np.cumsum(cells, axis=1, dtype=np.int32, out=self._table[1:, 1:])
-        for below, row in pairwise(self._table):  # numpy's sum along the rows' axis goes down column by column
+        # numpy's own sum from row to row goes down column by column.
+        for below, row in pairwise(self._table):
             row += below
 
     def _cells(self, corners: FloatArray) -> NDArray[np.intp]:
         """Columns and rows, (2, n), of the cells that hold the corners (n, 2); the nearest where none does."""
         cells = ((corners - self._origin) / self._cell).astype(np.intp)
-        return np.minimum(np.maximum(cells, 0), self._most - 1).T
+        return np.asarray(np.minimum(np.maximum(cells, 0), self._most - 1).T)
 
     def _fill(self, cells: NDArray[np.int32], low: FloatArray, high: FloatArray, weight: int) -> None:
         (c0, r0), (c1, r1) = self._cells(low), self._cells(high)
@@ -194,10 +195,12 @@ class InkMap:
         r0, r1 = r0 * wide, r1 * wide
         return np.asarray(table[r1 + c1] - table[r0 + c1] - table[r1 + c0] + table[r0 + c0])
 
-    def _grid_lines(self, rounded: Callable[[FloatArray], FloatArray], corners: FloatArray) -> NDArray[np.intp]:
+    def _grid_lines(
+        self, rounded: Callable[[FloatArray], FloatArray], corners: FloatArray
+    ) -> NDArray[np.intp]:
         """The lines between cells, (2, n), next to the corners (n, 2)."""
         lines = rounded((corners - self._origin) / self._cell).astype(np.intp)
-        return np.minimum(np.maximum(lines, 0), self._most).T
+        return np.asarray(np.minimum(np.maximum(lines, 0), self._most).T)
 
 
 def cell_size(ground: Ground) -> float:

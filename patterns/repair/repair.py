@@ -33,7 +33,7 @@ from patterns.repair.slopes import Beside, with_bevels
 from patterns.repair.warned import doubts_of, warnings_of
 from patterns.repair.work_rules import work_problems
 
-__all__ = ["Repair", "is_repair", "load_repair"]
+__all__ = ["Repair", "load_repair"]
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -89,12 +89,6 @@ class Repair:
         """The moulding of a stretch of a piece, mm."""
         own = next((edge.moulded for edge in self.edges if edge.name == stretch and edge.moulded), None)
         return spec.moulded or own or self.spec.moulded
-
-
-def is_repair(folder: Path) -> bool:
-    """Whether a design folder holds a repair; one that cannot be read is none."""
-    raw, _ = read_toml(folder)
-    return "repair" in raw
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -144,6 +144,7 @@ def cut_along(
         The trace in the order of ``p``; None if the plane misses the surface.
     """
     r = np.full_like(p, 0.5)
+    r_before, over_before = r, np.zeros_like(p)
     for _ in range(ROUNDS):
         points, by_p, by_r = surface.shape(p, r)
         points = points - inset * surface.outward(by_p, by_r)
@@ -151,7 +152,12 @@ def cut_along(
         if np.abs(over).max() < CLOSE:
             break
         slope = by_r @ plane.normal
+        # Where rulings run all but along the plane, the turning of the normal tells too: a secant has both.
+        step = r - r_before
+        moved_on = np.abs(step) > 1e-6
+        slope = np.where(moved_on, (over - over_before) / np.where(moved_on, step, 1.0), slope)
         slope = np.where(np.abs(slope) > 1e-9, slope, 1e-9)
+        r_before, over_before = r, over
         r = np.clip(r - over / slope, -3.0, 4.0)
     points, normals = moved(surface, p, r, inset)
     good = (r >= r_range[0]) & (r <= r_range[1]) & (np.abs(plane.height_over(points)) < 1e-4)

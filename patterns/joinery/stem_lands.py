@@ -33,6 +33,11 @@ __all__ = [
 
 PAST_EDGE = -2.5  # of the strake's breadth by which it may be run past the profile line
 FOLD = 0.25  # mm; far less than the line's own points are apart
+REACH = np.linspace(
+    -90.0, 320.0, 165
+)  # mm along the profile line at which the planking's inside is looked for
+# Where the profile runs nearly level its square plane runs all but along the sections: it crosses them close by.
+CLOSE_BY = np.geomspace(0.02, 2.0, 14)
 JUMP = 12.0  # times the usual step; neighbours on one line are never so far apart
 
 
@@ -113,7 +118,8 @@ def landing_at(hull: Hull, t: float, half: float) -> Landing:
                 towards=(float(plane.v[0]), float(plane.v[2])),
             )
     raise PatternsError(
-        f"the planking does not land on the stem at height {point[2]:.0f} mm; is its foot too far aft?"
+        f"the planking does not land on the stem {point[0]:.0f} mm aft, at height {point[2]:.0f} mm; "
+        "is its foot too far aft?"
     )
 
 
@@ -126,7 +132,7 @@ def _square_trace(patch: Ruled, plane: Plane, t: float, point: FloatArray, *, in
         return None
     if np.hypot(*(patch.lower(np.array([t]))[0][0, [0, 2]] - point[[0, 2]])) > 0.5:
         return None
-    reach = np.linspace(-90.0, 320.0, 165) / pace
+    reach = np.unique(np.concatenate([-CLOSE_BY, REACH, CLOSE_BY])) / pace
     return cut_along(patch, plane, inset=inset, p=t + reach, r_range=(-2.5, 3.9))
 
 

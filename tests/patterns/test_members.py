@@ -193,6 +193,21 @@ def test_planking_lands_on_the_stem_as_its_planes_say(boat: Boat, height: float)
     assert landing.bevel == pytest.approx(np.pi - np.arccos(outboard @ SIDE_NORMAL), abs=1e-6)
 
 
+@pytest.mark.parametrize("x", [700.0, 1200.0, 3000.0])
+def test_planking_lands_on_the_stem_s_foot_where_the_keel_runs_nearly_level(boat: Boat, x: float) -> None:
+    """The keel rises 1 in 100: the plane square to it runs all but along the straight sections of the bottom."""
+    profile = boat.hull.profile
+    landing = landing_at(boat.hull, float(profile.t_at_x(x)), 30.0)  # type: ignore[attr-defined]
+    up = np.array([0.010, 0.0, 1.0]) / np.hypot(0.010, 1.0)  # square to the keel, into the boat
+    outboard = np.array([0.0, 1.0, 0.0])
+    at_zero = bottom_over(np.array([[x, 0.0, keel_z(x)]]))[0] + BOTTOM_T
+    bearding = -(at_zero + 30.0 * float(outboard @ BOTTOM_NORMAL)) / float(up @ BOTTOM_NORMAL)
+    assert landing.at == pytest.approx((x, keel_z(x)), abs=1e-6)
+    assert landing.bearding == pytest.approx(bearding, abs=0.01)
+    assert landing.face == pytest.approx(-at_zero / float(outboard @ BOTTOM_NORMAL), abs=0.01)
+    assert landing.bevel == pytest.approx(np.pi - np.arccos(outboard @ BOTTOM_NORMAL), abs=1e-6)
+
+
 def test_bearding_is_thickness_over_the_sine_of_the_angle_to_the_stem_s_side(boat: Boat) -> None:
     """At the rabbet's own half siding the bearding lies t / sin a from it, a the angle of plank and stem's side.
 

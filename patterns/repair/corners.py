@@ -20,6 +20,7 @@ __all__ = ["Led", "off_corners"]
 FEWEST = 4  # points before a corner by which it can be told where they lead
 NEAR = 5  # points before it that are looked at
 FAR = 12.0  # mm off where they lead that may yet be the boat's shape
+FIXED = 3.0  # times what its own distances may be off, by which a corner may stand off
 OUT = 6.0  # deviations of that place
 ALIKE = 0.5  # part of it by which the other side's corner may be apart and yet be its witness
 BEYOND = 1.6  # times the last distance by which the curve is carried on
@@ -105,7 +106,8 @@ def off_corners(side: FairSide, other: FairSide | None, *, tolerance: float) -> 
             continue
         way = max(ways, key=lambda one: abs(one.off(at[i])[0]) / one.unsure)
         off, foot, out = way.off(at[i])
-        if abs(off) <= max(FAR, OUT * way.unsure):
+        own = FIXED * tolerance * side.points[i].unsure
+        if abs(off) <= max(FAR, OUT * way.unsure, own):
             continue
         if other is not None and _is_so_there_too(side, other, place, ALIKE * abs(off)):
             continue

@@ -12,7 +12,7 @@ from patterns.measure import Notation
 from patterns.repair.doubts import disagreements, doubted_points
 from patterns.repair.fairing import FairSide
 from patterns.repair.places import Places, Side
-from patterns.repair.side_by_side import unlike_sides
+from patterns.repair.side_by_side import side_differences, unlike_sides
 from patterns.repair.slopes import Beside, by_gauge, gauge_against
 
 __all__ = ["doubts_of", "warnings_of"]
@@ -21,6 +21,7 @@ WEAK = 3.0  # a point that is off by more than this for 1 in its values is badly
 SPARSE = 250.0  # mm between points of a curved stretch beyond which the batten guesses
 CORNER = np.radians(25.0)  # a turn between two points that may be a corner
 ROUND = 0.2  # part of it by which a round edge turns at the others at least
+SO_TOO = 0.3  # part of how far a point stands out by which the other side may be apart and have it too
 GAUGE = np.radians(2.0)  # gauge and neighbours may differ by this
 FEW = 6  # points of a stretch with which the batten alone can tell a slip
 
@@ -46,7 +47,13 @@ def doubts_of(
         for name, side in sides.items():
             other = next((own for there, own in sides.items() if there != name), None) if compared else None
             doubted = doubted_points(side, allow=allow, least=least, other=other)
-            found += [doubt.problem(places, notation) for doubt in doubted]
+            apart = {} if other is None else {one.name: one.mm for one in side_differences(side, other)}
+            # What both sides have alike is the boat's shape.
+            found += [
+                doubt.problem(places, notation)
+                for doubt in doubted
+                if abs(apart.get(doubt.point.name, np.inf)) > SO_TOO * abs(doubt.off)
+            ]
             found += disagreements(side, allow=max(allow, least), notation=notation, places=places)
     return found
 

@@ -262,3 +262,19 @@ def test_a_neighbour_whose_stretches_are_called_otherwise_is_told(tmp_path: Path
     (folder / "five.csv").write_text(twice, encoding="utf-8")
     with pytest.raises(DesignError, match=r"five\.csv, port: two stretches .* are both called"):
         load_repair(folder)
+
+
+def test_what_stands_out_on_both_sides_alike_is_the_boats(tmp_path: Path) -> None:
+    """Four points on a straight bottom, the third of them an inch off: on one side a slip, on both her shape."""
+
+    def bottom(hand: str, off: float) -> list[str]:
+        return [
+            f"{hand},bottom,{i + 1},half-breadth,,{out} mm,{40.0 + 0.2 * out + off * (i == 2)} mm"
+            for i, out in enumerate((20.0, 190.0, 360.0, 530.0))
+        ]
+
+    head = "side,edge,point,method,from,a,b"
+    both = "\n".join([head, *bottom("port", 25.4), *bottom("starboard", 24.0)])
+    assert not load_repair(write_repair(tmp_path / "both", both)).doubts
+    one = "\n".join([head, *bottom("port", 25.4), *bottom("starboard", 0.0)])
+    assert len(load_repair(write_repair(tmp_path / "one", one)).doubts) == 1

@@ -7,7 +7,9 @@ from collections.abc import Callable, Iterable, Sequence
 from functools import cache
 from itertools import pairwise
 
-from tiling.drawing import XY, Disc, Stroke
+import numpy as np
+
+from tiling.drawing import XY, Disc, FloatArray, Stroke
 from tiling.pdf import PdfFile
 from tiling.runs import plain_state
 
@@ -73,11 +75,17 @@ class Ink:
         """Open polylines in one stroke."""
         shapes = []
         for run in runs:
-            # one call a run: what is drawn without a drawing's own formatting is short, but comes often
             operators = "%.3f %.3f m " + "%.3f %.3f l " * (len(run) - 1)
             shapes.append(operators % tuple([value for point in run for value in point]))
         if shapes:
             self._parts.append(f"{plain_state(stroke)}{''.join(shapes)}S\n")
+
+    def polylines(self, runs: Sequence[FloatArray], stroke: Stroke = THIN) -> None:
+        """Many open polylines in one stroke, each of shape (n, 2)."""
+        if runs:
+            shapes = ["%.3f %.3f m " + "%.3f %.3f l " * (len(run) - 1) for run in runs]
+            values = np.concatenate(runs).ravel().tolist()
+            self._parts.append(f"{plain_state(stroke)}{''.join(shapes) % tuple(values)}S\n")
 
     def line(self, start: XY, end: XY, stroke: Stroke = THIN) -> None:
         """A straight line."""
@@ -124,6 +132,9 @@ class NoInk(Ink):
     """Takes everything and draws nothing: for finding out how much room is needed."""
 
     def lines(self, runs: Iterable[Sequence[XY]], stroke: Stroke = THIN) -> None:
+        """Nothing."""
+
+    def polylines(self, runs: Sequence[FloatArray], stroke: Stroke = THIN) -> None:
         """Nothing."""
 
     def box(self, x0: float, y0: float, x1: float, y1: float, stroke: Stroke = THIN) -> None:

@@ -194,10 +194,12 @@ def _place_in_cell(name: str, cell: Box, height: float, drawn: FloatArray, weigh
     for places in ([(x, y)], corners, between):
         middles = np.add(places, (0.0, 0.5 * height))
         off = np.abs(drawn - middles[:, None, :])
-        under = ((off[..., 0] < half + 0.6) & (off[..., 1] < 0.5 * height + 0.6)) @ weights
-        if under.min() < least:
-            least, best = under.min(), places[int(under.argmin())]
-        if least == 0:
+        hidden = (off[..., 0] < half + 0.6) & (off[..., 1] < 0.5 * height + 0.6)
+        under = (hidden @ weights).tolist()
+        if min(under) < least:
+            least = min(under)
+            best = places[under.index(least)]
+        if not least:
             break
     return best
 
@@ -242,14 +244,13 @@ def _draw_outlines(ink: Ink, plan: Plan, place: Place) -> FloatArray:
     keep = np.diff(way // COARSE, prepend=-1.0) != 0.0
     keep[starts] = keep[np.append(starts[1:], len(points)) - 1] = True
     ends = np.append(starts[1:], len(points))
-    firm: list[list[XY]] = []
-    fine: list[list[XY]] = []
-    for index in np.flatnonzero(reach.max(axis=1) >= SEEN):
+    firm: list[FloatArray] = []
+    fine: list[FloatArray] = []
+    for index in np.flatnonzero(reach.max(axis=1) >= SEEN).tolist():
         part = slice(starts[index], ends[index])
-        run = [(x, y) for x, y in points[part][keep[part]].tolist()]
-        (firm if paths[index].stroke.width >= 0.5 else fine).append(run)
-    ink.lines(fine, FINE)
-    ink.lines(firm, OUTLINE)
+        (firm if paths[index].stroke.width >= 0.5 else fine).append(points[part][keep[part]])
+    ink.polylines(fine, FINE)
+    ink.polylines(firm, OUTLINE)
     stops = np.arange(0.0, way[-1], 0.7)
     return np.column_stack([np.interp(stops, way, points[:, 0]), np.interp(stops, way, points[:, 1])])
 

@@ -49,28 +49,20 @@ class Taken:
         x0, y0, x1, y1 = on_grid.T[:, :, None]
         low_x, low_y, high_x, high_y = self._boxes
         of, met = np.nonzero((low_x <= x1) & (high_x >= x0) & (low_y <= y1) & (high_y >= y0))
-        upright = [up for _, up in strips]
         blocked: list[list[_Blocked]] = [[] for _ in strips]
-        if len(met):
-            lows, highs, segments = self._blocked(met, np.array(upright)[of])
-            for which, low, high, segment in zip(of.tolist(), lows, highs, segments, strict=True):
-                blocked[which].append((low, high, segment))
-        boxes = on_grid.tolist()
+        for which, place, box in zip(of.tolist(), met.tolist(), self._boxes[:, met].T.tolist(), strict=True):
+            low, high = (box[1], box[3]) if strips[which][1] else (box[0], box[2])
+            blocked[which].append((low, high, self._long(place, box)))
         return [
             partial(self._clear, blocks, box, up) if blocks else _free
-            for blocks, box, up in zip(blocked, boxes, upright, strict=True)
+            for blocks, box, (_, up) in zip(blocked, on_grid.tolist(), strips, strict=True)
         ]
 
-    def _blocked(
-        self, met: NDArray[np.intp], upright: NDArray[np.bool_]
-    ) -> tuple[list[float], list[float], list[int]]:
-        """Where each of the boxes met begins and ends along its strip; its segment where that is a long one."""
-        low_x, low_y, high_x, high_y = self._boxes[:, met]
-        long = (met >= self._loose) & ((high_x - low_x >= SHORT) | (high_y - low_y >= SHORT))
-        segments = np.full(len(met), -1)
-        segments[long] = self._segments[met[long] - self._loose]
-        lows, highs = np.where(upright, low_y, low_x), np.where(upright, high_y, high_x)
-        return lows.tolist(), highs.tolist(), segments.tolist()
+    def _long(self, place: int, box: Sequence[float]) -> int:
+        """The segment in that place among the boxes, where it is a long one; -1 for anything else."""
+        if place < self._loose or (box[2] - box[0] < SHORT and box[3] - box[1] < SHORT):
+            return -1
+        return int(self._segments[place - self._loose])
 
     def _clear(
         self, blocked: Sequence[_Blocked], strip: Sequence[float], up: bool, start: float, end: float

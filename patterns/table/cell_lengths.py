@@ -8,7 +8,7 @@ from fractions import Fraction
 
 from patterns.errors import Problem
 from patterns.measure import BadLength, Notation, exact_length, forms
-from patterns.table.spreadsheet import Row, Sheet, is_empty, spoiled
+from patterns.table.spreadsheet import AS_TEXT, Row, Sheet, is_empty, spoiled
 from patterns.table.values import Place
 
 __all__ = ["CellReader"]
@@ -53,7 +53,9 @@ class CellReader:
         if is_empty(text):
             return None
         if (found := spoiled(text)) is not None:
-            self.trouble(place, *found)
+            what, want = found
+            spaces = want.startswith(AS_TEXT) and self.notation is Notation.FEET_INCHES_EIGHTHS
+            self.trouble(place, what, f"{want}; 2 7 3 with spaces will do" if spaces else want)
             return None
         plain = text
         if self.commas and "." in text:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Sequence
-from itertools import pairwise
 
 import numpy as np
 
@@ -15,6 +14,7 @@ from patterns.design.timber_models import RunningSpec
 from patterns.errors import Problem
 from patterns.measure import format_length, parse_length
 from patterns.table.end_checks import end_problems, end_warnings
+from patterns.table.exchanged import order_problems
 from patterns.table.levels import level_names, level_problems, level_warnings
 from patterns.table.sizes import size_problems
 from patterns.table.values import BOW, STERN, LineOffsets, Offsets, Place
@@ -45,7 +45,8 @@ def table_problems(
         found += _beyond(line, offsets)
         found += _too_few(line, spec, offsets, unread)
     found += _within_keel(offsets, design)
-    found += _upside_down(offsets, design)
+    order, offsets = order_problems(offsets, design)
+    found += order
     found += _stations(offsets, design)
     found += size_problems(offsets, design)
     found += end_problems(offsets, design)
@@ -234,24 +235,6 @@ def _within_keel(offsets: Offsets, design: Design) -> Iterator[Problem]:
                     f'"{spec.name}" is {format_length(float(line.y[i]), offsets.notation)} out, no farther '
                     f'than "{keel.name}" ({format_length(float(keel.y[i]), offsets.notation)})',
                     "away from the stem every line lies outboard of the keel",
-                )
-
-
-def _upside_down(offsets: Offsets, design: Design) -> Iterator[Problem]:
-    """A line that lies below the one before it."""
-    down = design.table.heights == "down from set-up line"
-    known = [offsets.lines[spec.name] for spec in design.lines if spec.name in offsets.lines]
-    for lower, upper in pairwise(known):
-        for i in range(len(upper.labels)):
-            if upper.z[i] < lower.z[i]:
-                heights = [
-                    format_length(float(-line.z[i] if down else line.z[i]), offsets.notation)
-                    for line in (upper, lower)
-                ]
-                yield Problem(
-                    str(upper.z_places[i]),
-                    f'"{upper.name}" ({heights[0]}) lies below "{lower.name}" ({heights[1]}) here',
-                    "the design names the lines from the centreline up",
                 )
 
 

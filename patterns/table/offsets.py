@@ -8,7 +8,7 @@ that station.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass, field
 from fractions import Fraction
 from pathlib import Path
@@ -21,6 +21,7 @@ from patterns.errors import DesignError, Problem
 from patterns.measure import Notation
 from patterns.table.cell_lengths import CellReader
 from patterns.table.checks import table_problems, table_warnings
+from patterns.table.levels import level_names
 from patterns.table.spreadsheet import Row, is_empty, read_sheet
 from patterns.table.stem_points import read_stem
 from patterns.table.values import (
@@ -121,8 +122,13 @@ def draft_offsets(
     breadths: Breadths = "half",
     stem: Path | None = None,
     sternpost: Path | None = None,
+    names: Collection[str] = (),
 ) -> TableDraft:
-    """The table as far as it can be read, and all that is wrong; arguments as :func:`read_offsets`."""
+    """The table as far as it can be read, and all that is wrong; arguments as :func:`read_offsets`.
+
+    Args:
+        names: the lines' names in the design; the table may write them in capitals, or with more spaces.
+    """
     down = heights == "down from set-up line"
     points, stem_problems = (None, []) if stem is None else read_stem(stem, notation=notation, down=down)
     post = None
@@ -136,7 +142,7 @@ def draft_offsets(
     labels = _labels(reader, sheet.rows[0])
     if labels is None:
         return TableDraft(offsets=None, problems=(*reader.problems, *stem_problems))
-    blocks = _blocks(reader, sheet.rows[1:], labels, BREADTH if breadths == "full" else HALF_BREADTH)
+    blocks = _blocks(reader, sheet.rows[1:], labels, BREADTH if breadths == "full" else HALF_BREADTH, names)
     stations = tuple(label for label in labels if label not in (BOW, STERN))
     common = blocks.get((POSITION, ""))
     if common is None:
@@ -214,16 +220,24 @@ def _block_name(text: str) -> str:
     return text.lower().replace(" ", "-").removesuffix("s")
 
 
+def _folded(name: str) -> str:
+    """A line's name in small letters, with single spaces."""
+    return " ".join(name.split()).casefold()
+
+
 def _blocks(
-    reader: CellReader, rows: Iterable[Row], labels: tuple[str, ...], breadth: str
+    reader: CellReader, rows: Iterable[Row], labels: tuple[str, ...], breadth: str, names: Collection[str]
 ) -> dict[tuple[str, str], Block]:
     """Every row below the first, by block and line."""
+    spelled = {_folded(name): name for name in names}
     found: dict[tuple[str, str], Block] = {}
     first_rows: dict[tuple[str, str], int] = {}
     known = (POSITION, HEIGHT, breadth, DIAGONAL)
     for row in rows:
         where = f"{reader.sheet.file}, row {row.number}"
         block, line = _block_name(row.text(0)), row.text(1)
+        if line not in names:
+            line = spelled.setdefault(_folded(line), line)
         if block in (HALF_BREADTH, BREADTH) and block != breadth:
             says = "full" if breadth == BREADTH else "half"
             reader.trouble(
@@ -342,7 +356,8 @@ def read_table(folder: Path, design: Design) -> tuple[Offsets, tuple[Problem, ..
         DesignError: with every problem of the table, of the stem's points, and between table and design.
     """
     profiles = [getattr(end, "profile", None) for end in (design.fore_end, design.after_end)]
-    draft = draft_table(Path(folder), design.table, *profiles)
+    names = {spec.name for spec in design.lines} | level_names(design)
+    draft = draft_table(Path(folder), design.table, *profiles, names=names)
     problems = list(draft.problems)
     if draft.offsets is not None:
         problems += table_problems(draft.offsets, design, unread=draft.unread)
@@ -368,7 +383,12 @@ def read_folder(folder: Path) -> tuple[Design, Offsets, tuple[Problem, ...]]:
 
 
 def draft_table(
-    folder: Path, table: TableSpec, profile: str | None, stern_profile: str | None = None
+    folder: Path,
+    table: TableSpec,
+    profile: str | None,
+    stern_profile: str | None = None,
+    *,
+    names: Collection[str] = (),
 ) -> TableDraft:
     """The table as the design describes it, as far as it can be read."""
     return draft_offsets(
@@ -378,4 +398,5 @@ def draft_table(
         breadths=table.breadths,
         stem=None if profile is None else folder / profile,
         sternpost=None if stern_profile is None else folder / stern_profile,
+        names=names,
     )

@@ -16,9 +16,7 @@ from patterns.measure import tidy
 __all__ = ["Row", "Sheet", "is_empty", "read_sheet", "spoiled"]
 
 SEPARATORS = ",;\t"
-AS_TEXT = (
-    "format the column as text in the spreadsheet first, then type the value again; 2 7 3 with spaces will do"
-)
+AS_TEXT = "format the column as text in the spreadsheet first, then type the value again"
 
 # These bytes of the old Western code page are dashes, quotes and the hard space; letters are not guessed.
 HARMLESS_1252 = bytes([0x85, 0x91, 0x92, 0x93, 0x94, 0x96, 0x97, 0xA0])

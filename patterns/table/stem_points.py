@@ -31,6 +31,7 @@ class Point:
     measured: Literal["aft", "height"]
     knuckle: bool
     place: Place
+    height_place: Place
 
 
 def read_stem(
@@ -135,22 +136,56 @@ def _point(reader: CellReader, row: Row, columns: dict[str, int], down: bool) ->
         measured="aft" if measured == "aft" else "height",
         knuckle=knuckle in YES,
         place=reader.place(row, columns[measured], measured),
+        height_place=reader.place(row, columns["height"], "height"),
     )
 
 
 def _order(reader: CellReader, points: list[Point], *, stern: bool) -> None:
     """From the head each point lies lower, or farther into the boat on a level forefoot."""
-    way = -1.0 if stern else 1.0
+    alone = _out_of_order(points, stern=stern)
+    if alone is not None:
+        point = points[alone]
+        near = points[alone + 1 if alone + 1 < len(points) else alone - 1]
+        where = "below" if point.z < near.z else "above"
+        reader.trouble(
+            point.height_place,
+            f"this point lies {where} the one of row {near.place.row}, out of the order of all the others",
+            "the stem's points run down from its head: mend the height, or put the row where it belongs",
+        )
+        return
     for above, below in pairwise(points):
         if below.z > above.z:
             reader.trouble(
-                below.place,
+                below.height_place,
                 f"this point lies above the one of row {above.place.row}",
                 "the stem's points run down from its head: put the rows in order, or mend the height",
             )
-        elif below.z == above.z and way * below.x <= way * above.x:
+        elif not _runs_on(above, below, stern=stern):
             reader.trouble(
                 below.place,
                 f"this point does not lie {'forward' if stern else 'aft'} of the one of row {above.place.row} "
                 "on the same height",
             )
+
+
+def _runs_on(above: Point, below: Point, *, stern: bool) -> bool:
+    """Whether one point may follow another."""
+    into = (above.x - below.x) if stern else (below.x - above.x)
+    return below.z < above.z or (below.z == above.z and into > 0.0)
+
+
+def _out_of_order(points: list[Point], *, stern: bool) -> int | None:
+    """The one point whose height alone is at fault: without it the rest is in order, as without no other."""
+
+    def in_order(row: list[Point]) -> bool:
+        return all(_runs_on(a, b, stern=stern) for a, b in pairwise(row))
+
+    if len(points) < 4 or in_order(points):
+        return None
+    alone = [i for i in range(len(points)) if in_order(points[:i] + points[i + 1 :])]
+    return alone[0] if len(alone) == 1 and _rises(points, alone[0]) else None
+
+
+def _rises(points: list[Point], i: int) -> bool:
+    """Whether the row rises just before or just after a point."""
+    return any(b.z > a.z for a, b in pairwise(points[max(i - 1, 0) : i + 2]))

@@ -165,6 +165,27 @@ def test_heights_down_from_the_set_up_line_are_told_as_the_table_has_them(tmp_pa
     assert '"chine" (2-9-5+) lies below "keel" (2-9-0) here' in found[0]
 
 
+def test_two_rows_of_heights_that_are_exchanged_are_told_once(tmp_path: Path) -> None:
+    """Neither station by station, nor the ends that come off stem and transom by it."""
+    table = changed(TABLE, "height,chine", "height,other")
+    table = changed(changed(table, "height,sheer", "height,chine"), "height,other", "height,sheer")
+    [problem] = problems_in(write_folder(tmp_path, table=table))
+    assert problem == (
+        'offsets.csv, row 7: the heights of "sheer" lie below those of "chine" (row 8) all along; '
+        "these two rows seem exchanged"
+    )
+
+
+def test_lines_whose_names_are_exchanged_throughout_are_told_as_that(tmp_path: Path) -> None:
+    """The heights alone are not at fault then: put right, they would leave the ends off stem and transom."""
+    table = TABLE.replace(",chine,", ",other,").replace(",sheer,", ",chine,").replace(",other,", ",sheer,")
+    told = [problem for problem in problems_in(write_folder(tmp_path, table=table)) if "all along" in problem]
+    assert told == [
+        'offsets.csv, row 7: the heights of "sheer" lie below those of "chine" (row 8) all along; '
+        "mend the names of the rows, or the order of the lines in design.toml: from the centreline up"
+    ]
+
+
 def test_a_table_may_give_the_rake(tmp_path: Path) -> None:
     design = changed(DESIGN, '"12 deg"', '"from the table"')
     assert warnings_in(write_folder(tmp_path, design=design)) == []

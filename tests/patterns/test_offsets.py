@@ -282,6 +282,28 @@ def test_all_bad_cells_are_told_at_once_those_of_the_stem_too(tmp_path: Path) ->
     ]
 
 
+def test_a_date_in_a_table_of_millimetres_is_not_told_of_eighths(tmp_path: Path) -> None:
+    table = in_millimetres(TABLE, ".").replace("304.8", "30.4.2008", 1)
+    write_folder(tmp_path, table=table)
+    [problem] = draft_offsets(tmp_path / "offsets.csv", notation=Notation.MM).problems
+    assert problem.want == "format the column as text in the spreadsheet first, then type the value again"
+
+
+def test_the_lines_names_may_be_written_with_capitals_and_more_spaces(tmp_path: Path) -> None:
+    plain = read_folder(write_folder(tmp_path))[1]
+    table = changed(TABLE, "position,chine", "position,  Chine")
+    table = changed(table, "height,sheer", "height,SHEER")
+    found = read_folder(write_folder(tmp_path, table=table))[1]
+    assert list(found.lines) == list(plain.lines)
+    for name, line in plain.lines.items():
+        for one, other in zip(
+            (line.x, line.y, line.z),
+            (found.lines[name].x, found.lines[name].y, found.lines[name].z),
+            strict=True,
+        ):
+            assert np.array_equal(one, other, equal_nan=True)
+
+
 BAD_TABLES = [
     (
         "position,,,1-0-0,3-0-0,5-0-0,7-0-0,9-0-0,11-0-0,\n",
@@ -366,7 +388,7 @@ BAD_STEMS = [
     ("aft,2-4-0", "aft,", "row 3, column B (height)", "this point has no height"),
     ("aft,2-4-0", "aft,2-14-0", "row 3, column B (height)", "14 inches"),
     ("0-2-3,", "0-2-3,perhaps", "row 3, column D (knuckle)", 'write "yes", or leave it empty'),
-    ("aft,2-4-0", "aft,2-10-0", "row 3, column C (aft)", "lies above the one of row 2"),
+    ("aft,2-4-0", "aft,2-10-0", "row 3, column B (height)", "lies above the one of row 2"),
     (
         "height,0-4-5,2-6-0",
         "height,0-5-5,2-0-0",
@@ -382,6 +404,21 @@ def test_a_bad_row_of_the_stem_is_told(tmp_path: Path, old: str, new: str, place
     assert any(problem.startswith(f"stem.csv, {place}") and words in problem for problem in problems), (
         problems
     )
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "words"),
+    [
+        ("aft,1-10-0", "aft,0-10-1", "lies below the one of row 5, out of the order of all the others"),
+        ("aft,1-10-0", "aft,2-10-0", "lies above the one of row 5, out of the order of all the others"),
+    ],
+)
+def test_of_a_stems_points_the_one_out_of_order_is_blamed(
+    tmp_path: Path, old: str, new: str, words: str
+) -> None:
+    """Its neighbours, which are right, are not."""
+    [problem] = problems_in(write_folder(tmp_path, stem=changed(STEM, old, new)))
+    assert problem.startswith(f"stem.csv, row 4, column B (height): this point {words}")
 
 
 def test_two_points_are_no_stem(tmp_path: Path) -> None:

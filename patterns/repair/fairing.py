@@ -86,9 +86,19 @@ def _name(points: Sequence[Fixed], first: int, last: int) -> str:
 
 
 def order_problems(points: Sequence[Fixed]) -> list[Problem]:
-    """Points that lie on each other, and where the edge first folds back."""
+    """Points from the head down, points that lie on each other, and where the edge first folds back."""
     at, stops = np.array([point.at for point in points]), stretch_spans(points)
     found = []
+    if len(points) > 2 and float((at[-1] - at[0]).sum()) < 0.0:
+        first, last = points[0].measured, points[-1].measured
+        found.append(
+            Problem(
+                str(first.place),
+                f"the {first.side} side's rows run from the head down, from point {first.name} to {last.name}",
+                "put them in the order from the keel up: the wood lies inboard of an edge that runs upward",
+            )
+        )
+        return found
     folded = False
     for i in range(1, len(points)):
         step = at[i] - at[i - 1]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
 from dataclasses import dataclass
 from itertools import pairwise
@@ -184,7 +185,7 @@ class _Reader:
                 self.trouble("from", f'"{text}" stands there', f"write {FROM[method]}")
             return ()
         there = self.known.nails if method == "nails" else self.known.edges
-        names = tuple(text.replace("+", " ").split()) if method == "nails" else (text,)
+        names = tuple(re.sub("[+,;]", " ", text).split()) if method == "nails" else (text,)
         if method == "nails" and len(names) not in (2, 3):
             self.trouble("from", f"{len(names)} nails stand there", f"write two or three of {FROM[method]}")
             return ()

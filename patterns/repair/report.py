@@ -49,7 +49,8 @@ def findings(repair: Repair) -> Iterator[str]:
 
 
 def _side(repair: Repair, name: Side, side: FairSide) -> Iterator[str]:
-    yield f"  {name}: point by point, how far fairing moved it out of the wood, and what three nails left over"
+    left = ", and [what three nails left over]" if any(p.check is not None for p in side.points) else ""
+    yield f"  {name}: point by point, how far fairing moved it out of the wood{left}"
     gauged = by_gauge(side)
     for k, stretch in enumerate(side.edge.stretches):
         a, b = side.corners[k], side.corners[k + 1]

@@ -153,6 +153,18 @@ def test_what_the_design_cannot_be(tmp_path: Path, more: str, spec: str, words: 
     assert words in str(caught.value)
 
 
+def test_rows_from_the_head_down_are_refused(tmp_path: Path) -> None:
+    """The wood would lie outside of the planking."""
+    lines = rows(by_half_breadth).splitlines()
+    port = [line for line in lines if line.startswith("port,")]
+    rest = [line for line in lines[1:] if not line.startswith("port,")]
+    with pytest.raises(DesignError) as caught:
+        load_repair(write_repair(tmp_path, "\n".join([lines[0], *port[::-1], *rest])))
+    (said,) = map(str, caught.value.problems)
+    assert "points.csv, row 2" in said
+    assert "the port side's rows run from the head down, from point 13 to 1" in said
+
+
 def test_two_stretches_of_one_name_are_refused(tmp_path: Path) -> None:
     """Which of them a neighbour's edge or a table's line means could not be told."""
     points = rows(by_half_breadth).replace(",bottom,", ",planking,").replace(",side,", ",planking,")

@@ -105,11 +105,12 @@ class _State:
         return _State(**self.__dict__)
 
 
-def read(path: Path) -> list[Sheet]:
-    """Every page of a file."""
+def read(path: Path, pages: slice = slice(None)) -> list[Sheet]:
+    """Every page of a file, or some of them."""
     reader = PdfReader(path)
-    labels = reader.page_labels
-    return [_Page(page, label).sheet for page, label in zip(reader.pages, labels, strict=True)]
+    labels = list(reader.page_labels)
+    assert len(labels) == len(reader.pages)
+    return [_Page(page, label).sheet for page, label in zip(reader.pages[pages], labels[pages], strict=True)]
 
 
 def _times(m: Matrix, n: Matrix) -> Matrix:
@@ -297,16 +298,7 @@ def _unescaped(raw: bytes) -> bytes:
 
 
 def _cmap(text: str) -> Iterator[tuple[int, str]]:
-    for block in re.findall(r"beginbfrange(.*?)endbfrange", text, re.DOTALL):
-        for low, high, rest in re.findall(r"<(\w+)>\s*<(\w+)>\s*(\[[^\]]*\]|<\w+>)", block):
-            codes = range(int(low, 16), int(high, 16) + 1)
-            if rest.startswith("["):
-                for code, target in zip(codes, re.findall(r"<(\w+)>", rest), strict=False):
-                    yield code, chr(int(target, 16))
-            else:
-                start = int(rest[1:-1], 16)
-                for offset, code in enumerate(codes):
-                    yield code, chr(start + offset)
+    assert "beginbfrange" not in text, "ranges are not read"
     for block in re.findall(r"beginbfchar(.*?)endbfchar", text, re.DOTALL):
         for code, target in re.findall(r"<(\w+)>\s*<(\w+)>", block):
             yield int(code, 16), chr(int(target, 16))

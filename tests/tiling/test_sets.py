@@ -146,7 +146,7 @@ def test_the_owner_stands_clear_of_other_words_on_every_paper(page: Page, tmp_pa
     for each in (replace(job, correction=None), job):
         path, summary = written(tmp_path, (*OWNERS, *HOSTILE), job=each)
         stretch = (1.0, 1.0) if each.correction is None else each.correction.stretch(page)
-        for sheet in read(path)[summary.first :: summary.each]:
+        for sheet in read(path, slice(summary.first, None, summary.each)):
             line = next(said for said in sheet.said if re.search(r"set \d+ of \d+$", said.text))
             beside = [
                 said

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
+import numpy as np
 import pytest
 
 from tests.tiling.readback import Sheet, read
@@ -80,23 +82,49 @@ def test_every_tick_stands_on_a_whole_millimetre_or_sixteenth(
     made: tuple[Path, Page], upright: bool, side: float, step: float
 ) -> None:
     sheet = read(made[0])[0]
-    found = ticks(sheet, upright=upright, beyond=side)
-    assert len(found) > 50
-    for along in found:
-        assert abs(along / step - round(along / step)) * step < 0.002
+    found = np.array(ticks(sheet, upright=upright, beyond=side))
+    whole = np.round(found / step)
+    assert found == pytest.approx(whole * step, abs=0.002)
+    assert whole[0] == 0
+    # None is missing up to the ruler's end, but for those that would touch a disc.
+    x0, y0 = ruler_discs(sheet)[2 if upright else 0]
+    on_line = np.vstack([
+        line.points - (x0, y0) for line in sheet.lines
+        if line.form == "Strips" and np.abs(line.points - (x0, y0))[:, 0 if upright else 1].max() < 1e-3
+    ])  # fmt: skip
+    discs = np.array([0.0, check_length(made[1], upright=upright)])
+    end = max(on_line[:, 1 if upright else 0].max(), discs[1])
+    every = np.arange(0, int(end / step + 1e-3) + 1)
+    missing = np.setdiff1d(every, whole)
+    assert set(whole) <= set(every)
+    assert (np.abs(missing[:, None] * step - discs).min(axis=1) < 2.3).all()
+    assert len(missing) < 12
 
 
-def test_figures_stand_at_their_ticks_and_are_high_enough(made: tuple[Path, Page]) -> None:
+@pytest.mark.parametrize("upright", [False, True])
+@pytest.mark.parametrize(("side", "unit", "some"), [(1.0, 1.0, {50, 100}), (-1.0, 25.4, {1, 2, 3})])
+def test_figures_stand_at_their_ticks(
+    made: tuple[Path, Page], upright: bool, side: float, unit: float, some: set[int]
+) -> None:
+    """Millimetres on the upper (left) side, inches on the other; the first figure has its unit beside it."""
     sheet = read(made[0])[0]
-    x0, y0 = ruler_discs(sheet)[0]
-    figures = {
-        said.text: said.at[0] - x0
-        for said in sheet.said
-        if said.text.isdigit() and said.turn == 0.0 and 0.0 < said.at[1] - y0 < 5.0
-    }
-    assert {"0", "50", "100"} <= set(figures)
-    for text, along in figures.items():
-        assert 0.0 < along - float(text) < 1.0
+    x0, y0 = ruler_discs(sheet)[2 if upright else 0]
+    found = ticks(sheet, upright=upright, beyond=side)
+    figures: dict[int, float] = {}
+    for said in sheet.said:
+        x, y = said.at[0] - x0, said.at[1] - y0
+        along, across = (y, -x) if upright else (x, y)
+        number = re.match(r"\d+", said.text)
+        if number and said.turn == pytest.approx(0.5 * np.pi * upright) and 0.0 < side * across < 5.0:
+            figures[int(number[0])] = along
+    assert some <= set(figures)
+    for figure, along in figures.items():
+        assert 0.0 < along - figure * unit < 1.0
+        assert min(abs(tick - figure * unit) for tick in found) < 0.002
+
+
+def test_figures_are_high_enough(made: tuple[Path, Page]) -> None:
+    sheet = read(made[0])[0]
     sizes = [said.size for said in sheet.said if said.text.isdigit()]
     # DejaVu Sans: a capital is 1493 of 2048 units high (its OS/2 table)
     assert min(sizes) * 1493 / 2048 == pytest.approx(2.5, abs=0.01)

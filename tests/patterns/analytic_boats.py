@@ -168,6 +168,19 @@ class Rounding:
     noise: float
     allow: float
 
+    def typed(self, value: float, rng: np.random.Generator) -> str:
+        """A figure as it stands in the table, mm."""
+        if self.step:
+            value = round(value / self.step) * self.step
+        if self.noise:
+            value += rng.uniform(-self.noise, self.noise)
+        return f"{value:.6f}"
+
+    @property
+    def words(self) -> str:
+        """The move that is allowed, as the design file says it."""
+        return f"{self.allow:g} mm" if self.allow else "0"
+
 
 ROUNDINGS = (
     Rounding("exact", 0.0, 0.0, 0.0),
@@ -184,11 +197,7 @@ def write_table(
     """Write the design folder of a boat: design.toml, offsets.csv, stem.csv, all in mm."""
 
     def typed(value: float) -> str:
-        if rounding.step:
-            value = round(value / rounding.step) * rounding.step
-        if rounding.noise:
-            value += rng.uniform(-rounding.noise, rounding.noise)
-        return f"{value:.6f}"
+        return rounding.typed(value, rng)
 
     folder.mkdir(parents=True, exist_ok=True)
     spacing = (min(boat.aft_x.values()) - 230.0) / (stations + 0.2)
@@ -210,7 +219,15 @@ def write_table(
             cells = [typed(float(f(v))) if v > boat.fore_x[line] + 1.0 else "" for v in x]
             rows.append([block, line, head, *cells, typed(float(f(boat.aft_x[line])))])
     (folder / "offsets.csv").write_text("\n".join(",".join(row) for row in rows) + "\n", encoding="utf-8")
+    write_stem(boat, folder, typed)
+    rake = np.degrees(boat.rake)
+    (folder / "design.toml").write_text(
+        DESIGN.format(allow=rounding.words, rake=f"{rake:.9f} deg", half=2.0 * boat.half), encoding="utf-8"
+    )
 
+
+def write_stem(boat: AnalyticBoat, folder: Path, typed: Callable[[float], str]) -> None:
+    """Write the rabbet's points, measured at levels where it is steep and at plumb lines where it is not."""
     stem = ["measured,height,aft,knuckle"]
     first, last = boat.fore_s["sheer"], boat.s_at(boat.profile_x, 1000.0, -4000.0, 9000.0)
     turn = [_angle(boat, s) for s in np.linspace(first, last, 400)]
@@ -223,11 +240,6 @@ def write_table(
         else:
             stem.append(f"height,{typed(pz)},{px:.6f},")
     (folder / "stem.csv").write_text("\n".join(stem) + "\n", encoding="utf-8")
-    allow = f"{rounding.allow:g} mm" if rounding.allow else "0"
-    rake = np.degrees(boat.rake)
-    (folder / "design.toml").write_text(
-        DESIGN.format(allow=allow, rake=f"{rake:.9f} deg", half=2.0 * boat.half), encoding="utf-8"
-    )
 
 
 def _angle(boat: AnalyticBoat, s: float) -> float:

@@ -9,8 +9,10 @@ import pytest
 
 from patterns.errors import DesignError
 from patterns.table.offsets import read_folder
+from tests.patterns.design_parts import STRAKES
 
-DESIGN = """\
+DESIGN = (
+    """\
 [boat]
 name = "Rushlight"
 
@@ -54,18 +56,9 @@ framing = "20 mm"
 framing_moulded = "60 mm"
 framing_stock = "20 mm mahogany"
 centre_post = "90 mm"
-
-[[strake]]
-name = "bottom"
-between = ["keel", "chine"]
-planking = "9 mm"
-sections = "straight"
-[[strake]]
-name = "side"
-between = ["chine", "sheer"]
-planking = "6 mm"
-sections = "straight"
-
+"""
+    + STRAKES
+    + """
 [deck]
 thickness = "6 mm"
 crown = "2 in"
@@ -127,6 +120,7 @@ stock = "18 mm plywood"
 [marks]
 waterlines = ["1-0-0"]
 """
+)
 
 TABLE = """\
 block,line,bow,1,2,3,4,5,6,stern

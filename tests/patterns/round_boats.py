@@ -13,7 +13,7 @@ import numpy as np
 from scipy.optimize import brentq
 
 from patterns.hull.planes import FloatArray
-from tests.patterns.analytic_boats import DESIGN, AnalyticBoat, Rounding, _angle, analytic_boat
+from tests.patterns.analytic_boats import DESIGN, AnalyticBoat, Rounding, analytic_boat, write_stem
 
 POWER = 4
 SHARES = {"waterlines": (0.08, 0.2, 0.34, 0.5, 0.68, 0.85), "buttocks": (0.15, 0.4, 0.7)}
@@ -133,11 +133,7 @@ def write_round_table(
     def typed(value: float | None) -> str:
         if value is None:
             return ""
-        if rounding.step:
-            value = round(value / rounding.step) * rounding.step
-        if rounding.noise:
-            value += rng.uniform(-rounding.noise, rounding.noise)
-        return f"{value:.6f}"
+        return rounding.typed(value, rng)
 
     folder.mkdir(parents=True, exist_ok=True)
     spacing = (min(base.aft_x.values()) - 230.0) / (stations + 0.2)
@@ -185,21 +181,9 @@ def write_round_table(
         rows.append(["position", name, "", *empty, typed(end) if d else ""])
         rows.append([block, name, "", *(typed(boat.along(float(v), start, run)) for v in x), typed(d)])
     (folder / "offsets.csv").write_text("\n".join(",".join(row) for row in rows) + "\n", encoding="utf-8")
-
-    stem = ["measured,height,aft,knuckle"]
-    s0, s1 = base.fore_s["sheer"], base.s_at(base.profile_x, 1000.0, -4000.0, 9000.0)
-    turn = [_angle(base, s) for s in np.linspace(s0, s1, 400)]
-    at = np.interp(np.linspace(turn[0], turn[-1], 8), turn, np.linspace(s0, s1, 400))
-    for s in sorted({s0, 0.5 * (s0 + at[1]), *at[1:-1]}):
-        px, pz = float(base.profile_x(np.array(s))), float(base.profile_z(np.array(s)))
-        if np.degrees(_angle(base, s)) < -45.0:
-            stem.append(f"aft,{pz:.6f},{typed(px)},")
-        else:
-            stem.append(f"height,{typed(pz)},{px:.6f},")
-    (folder / "stem.csv").write_text("\n".join(stem) + "\n", encoding="utf-8")
-    allow = f"{rounding.allow:g} mm" if rounding.allow else "0"
+    write_stem(base, folder, typed)
     words = {
-        "{allow}": allow,
+        "{allow}": rounding.words,
         "{rake}": f"{np.degrees(base.rake):.9f} deg",
         "{half:.6f}": f"{2.0 * base.half:.6f}",
     }

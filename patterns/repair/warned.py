@@ -11,6 +11,7 @@ from patterns.errors import Problem
 from patterns.measure import Notation
 from patterns.repair.doubts import disagreements, doubted_points
 from patterns.repair.fairing import FairSide
+from patterns.repair.misplaced import misplaced_nails
 from patterns.repair.places import Places, Side
 from patterns.repair.side_by_side import side_differences, unlike_sides
 from patterns.repair.slopes import Beside, by_gauge, gauge_against
@@ -54,7 +55,12 @@ def doubts_of(
                 for doubt in doubted
                 if abs(apart.get(doubt.point.name, np.inf)) > SO_TOO * abs(doubt.off)
             ]
-            found += disagreements(side, allow=max(allow, least), notation=notation, places=places)
+            measured = [fixed.measured for fixed in side.points]
+            nail = misplaced_nails(measured, places, agree=max(allow, least), notation=notation)
+            if nail is not None:
+                found.append(nail)
+            else:
+                found += disagreements(side, allow=max(allow, least), notation=notation, places=places)
     return found
 
 

@@ -14,6 +14,7 @@ from patterns.measure import Notation, format_length, parse_length
 from patterns.repair.repair import load_repair
 from tests.patterns.repair_boats import (
     METHODS,
+    NAILS,
     Method,
     by_board,
     by_half_breadth,
@@ -278,3 +279,28 @@ def test_what_stands_out_on_both_sides_alike_is_the_boats(tmp_path: Path) -> Non
     assert not load_repair(write_repair(tmp_path / "both", both)).doubts
     one = "\n".join([head, *bottom("port", 25.4), *bottom("starboard", 0.0)])
     assert len(load_repair(write_repair(tmp_path / "one", one)).doubts) == 1
+
+
+@pytest.mark.parametrize(
+    ("nail", "key", "typed", "words"),
+    [
+        ("C", "out", 445.4, "25 mm farther in"),
+        ("C", "up", 510.0, "50 mm higher"),
+        ("A", "up", 475.4, "25 mm lower"),
+        ("B", "out", 110.0, "40 mm farther out"),
+    ],
+)
+def test_a_nail_that_stands_elsewhere_is_named_once(
+    tmp_path: Path, nail: str, key: str, typed: float, words: str
+) -> None:
+    """Every distance is true; one nail's place in the design file is not: by how much is known."""
+    folder = write_repair(tmp_path, rows(by_nails, say=to_sixteenths, many=(8, 8)))
+    text = (folder / "design.toml").read_text(encoding="utf-8")
+    out, up = NAILS[nail]
+    old = f'name = "S{nail}"\nside = "starboard"\nout = "{out} mm"\nup = "{up} mm"'
+    assert old in text
+    new = old.replace(f'{key} = "{out if key == "out" else up} mm"', f'{key} = "{typed} mm"')
+    (folder / "design.toml").write_text(text.replace(old, new), encoding="utf-8")
+    said = [str(doubt) for doubt in load_repair(folder).doubts if "one point after another" in str(doubt)]
+    assert len(said) == 1
+    assert f"nail S{nail} stood {words}" in said[0]

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-__all__ = ["DesignError", "PatternsError", "Problem", "WishError"]
+__all__ = ["DesignError", "PatternsError", "Problem", "TimberError", "WishError"]
 
 
 class PatternsError(ValueError):
@@ -14,6 +14,14 @@ class PatternsError(ValueError):
 
 class WishError(PatternsError):
     """What was asked for on the command line cannot be met: the design is not at fault."""
+
+
+class TimberError(PatternsError):
+    """A long timber cannot be laid, so that no piece that meets it can be made."""
+
+    def __init__(self, timber: str, why: str) -> None:
+        self.timber, self.why = timber, why
+        super().__init__(f"the {timber}: {why}")
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,7 +11,7 @@ from collections.abc import Collection, Iterable, Iterator
 from patterns.boat import Boat
 from patterns.design.file import DESIGN_FILE
 from patterns.distances import limit_problems
-from patterns.errors import DesignError, PatternsError, Problem
+from patterns.errors import DesignError, PatternsError, Problem, TimberError
 from patterns.joinery.other_end import from_the_other_end
 from patterns.joinery.wood import Piece
 from patterns.members import (
@@ -101,6 +101,9 @@ def all_patterns(boat: Boat, *, only: Collection[str] = ()) -> tuple[Pattern, ..
     for place, make in _pieces(boat):
         try:
             made += make()
+        except TimberError as error:  # every piece that meets it fails for the same cause, which is told once
+            told = Problem(f'{DESIGN_FILE}, timber "{error.timber}"', error.why)
+            problems += [] if told in problems else [told]
         except PatternsError as error:
             problems.append(Problem(f"{DESIGN_FILE}, {place}", str(error)))
         except (ArithmeticError, IndexError, ValueError) as error:

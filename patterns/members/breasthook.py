@@ -368,7 +368,10 @@ def _inner(edge: FloatArray, throat: float, toe: float) -> FloatArray:
     """
     end = edge[-1] - np.array([toe, 0.0])
     if end[0] <= 0.0:
-        raise PatternsError("its toes take up its whole breadth; make the toe narrower or the piece longer")
+        raise PatternsError(
+            f"its toes are {toe:g} mm broad and take up its whole breadth, {edge[-1, 0]:.0f} mm to each side; "
+            "make the toe narrower or the piece longer"
+        )
     along = edge[-1] - edge[0]
     reach = float(end[0] - (end[1] - throat) * along[0] / along[1])
     least = float(end[1] - end[0] * along[1] / along[0])

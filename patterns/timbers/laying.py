@@ -8,7 +8,7 @@ from patterns.design.models import Design, KeelSpec, LaidSpec, StemEnd
 from patterns.hull.hull import Hull, Strake
 from patterns.hull.planes import FloatArray, Plane, centre_plane, cross
 from patterns.hull.surfaces import Curve
-from patterns.timbers.run import CLOSE, End, Run
+from patterns.timbers.run import CLOSE, End, Run, check_follows
 from patterns.timbers.skins import Feet, Skin
 
 __all__ = [
@@ -342,6 +342,7 @@ def cornered_run(hull: Hull, timber: LaidSpec, ends: tuple[End, End]) -> Run:
         other=other,
         begins=beyond,
     )
+    check_follows(rails, line, ends, timber.against)
     return Run(
         name=timber.name,
         kind=timber.kind,

@@ -7,10 +7,12 @@ from functools import cached_property
 
 import numpy as np
 
+from patterns.errors import PatternsError
 from patterns.hull.planes import FloatArray, Plane, cross
 
-__all__ = ["CLOSE", "TOUCHING", "End", "Run", "clipped", "mirror_of"]
+__all__ = ["CLOSE", "TOUCHING", "End", "Run", "check_follows", "clipped", "mirror_of"]
 
+MOST_STEP = 3.0  # times `CLOSE`; a timber's next place is never farther
 CLOSE = 12.0  # mm between the places along; a bend of 1 m radius leaves 0.02 mm between two
 TOUCHING = 1e-6  # mm; a face that lies in the plane of a timber's end still cuts it
 SHEAR = 120.0  # mm from an end in which places square to the run turn into places of the end's own plane
@@ -256,3 +258,20 @@ def mirror_of(points: FloatArray) -> FloatArray:
     """Points (..., 3) on the port side."""
     other: FloatArray = points * np.array([1.0, -1.0, 1.0])
     return other
+
+
+def check_follows(rails: FloatArray, line: FloatArray, ends: tuple[End, End], against: str) -> None:
+    """See that the edge of a timber at its line, the first of its rails, follows that line between its ends.
+
+    Raises:
+        PatternsError: its places leap: the strake has no inside there that it could lie on.
+    """
+    within = (ends[0].over(line) <= 0.0) & (ends[1].over(line) <= 0.0)
+    leaps = np.linalg.norm(np.diff(rails[:, 0], axis=0), axis=-1) > MOST_STEP * CLOSE
+    found = np.nonzero(leaps & within[:-1] & within[1:])[0]
+    if len(found):
+        first, last = (float(line[i, 0]) for i in (found[-1] + 1, found[0]))
+        raise PatternsError(
+            f"it cannot be laid on the {against} from {first:.0f} to {last:.0f} mm aft, where that bends or twists "
+            f'too sharply for it; change the lines there, or write sections = "straight" for the {against}'
+        )

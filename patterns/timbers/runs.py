@@ -9,7 +9,7 @@ import numpy as np
 
 from patterns.design.models import Design, KeelSpec, LaidSpec, StemEnd, TransomEnd
 from patterns.design.timber_models import RibbandSpec, RubbingRailSpec, RunningSpec
-from patterns.errors import PatternsError
+from patterns.errors import PatternsError, TimberError
 from patterns.hull.hull import Hull
 from patterns.hull.planes import Plane, centre_plane
 from patterns.timbers.laying import cornered_run, keel_run
@@ -28,7 +28,7 @@ def runs_of(design: Design, hull: Hull, across: Across) -> tuple[Run, ...]:
         across: the plane across the boat at a place as the design says it, to which a timber comes from forward
             (1) or from aft (-1).
     Raises:
-        PatternsError: one cannot be laid; the message names it.
+        TimberError: one cannot be laid.
     """
     runs = []
     inside = _inside_end(design.after_end, hull), _inside_end(design.fore_end, hull)
@@ -51,7 +51,7 @@ def runs_of(design: Design, hull: Hull, across: Across) -> tuple[Run, ...]:
                     )
                 runs.append(strip_run(hull, timber, _cut_short(timber, free, across)))
         except PatternsError as error:
-            raise PatternsError(f"the {timber.name}: {error}") from error
+            raise TimberError(timber.name, str(error)) from error
     return tuple(runs)
 
 

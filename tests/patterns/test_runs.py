@@ -7,8 +7,9 @@ import pytest
 import shapely
 
 from patterns.boat import Boat, load_boat
+from patterns.errors import PatternsError
 from patterns.hull.planes import FloatArray, station_plane
-from patterns.timbers.run import Run, clipped
+from patterns.timbers.run import CLOSE, End, Run, check_follows, clipped
 from tests.patterns.plane_boat import (
     BOTTOM_NORMAL,
     BOTTOM_T,
@@ -168,3 +169,19 @@ def test_a_square_is_clipped_to_its_half() -> None:
     half = clipped(square, square[:, 0] - 1.0)
     assert shapely.Polygon(half).area == pytest.approx(2.0)
     assert half[:, 0].max() == pytest.approx(1.0)
+
+
+def test_a_timber_whose_places_leap_is_refused_and_says_where() -> None:
+    """A straight line along x from 2400 to 0 whose rails leave it at one place; past its ends they may."""
+    x = np.arange(2400.0, -1.0, -CLOSE)
+    line = np.stack([x, 0.0 * x, 0.0 * x], axis=1)
+    rails = np.stack([line + np.array([0.0, y, 0.0]) for y in (0.0, 40.0, 40.0, 0.0)], axis=1)
+    ends = End(plane=station_plane(2100.0), out=1.0), End(plane=station_plane(300.0), out=-1.0)
+    check_follows(rails, line, ends, "side")
+    outside = rails.copy()
+    outside[10] += [0.0, 500.0, 0.0]  # at 2280 mm
+    check_follows(outside, line, ends, "side")
+    leaping = rails.copy()
+    leaping[150, 0] += [0.0, 3.0 * CLOSE, 0.0]  # at 600 mm
+    with pytest.raises(PatternsError, match="cannot be laid on the side from 588 to 612 mm aft"):
+        check_follows(leaping, line, ends, "side")

@@ -15,6 +15,7 @@ from patterns.hull.planes import FloatArray, cross, station_plane
 from patterns.hull.sections import cut_hull
 from patterns.joinery.ringed import notches_in
 from patterns.joinery.rings import section_area
+from patterns.members import all_patterns
 from patterns.timbers.laying import laid_section
 from patterns.timbers.notches import notch_in
 from patterns.timbers.run import Run
@@ -243,3 +244,7 @@ def test_a_timber_that_cannot_be_laid_is_told_of(tmp_path: Path, old: str, new: 
     with pytest.raises(PatternsError) as caught:
         _ = boat.runs
     assert said in str(caught.value)
+    with pytest.raises(DesignError) as told:  # once, with its own place, not for every piece that it meets
+        all_patterns(boat)
+    assert [str(problem).count(said) for problem in told.value.problems] == [1]
+    assert told.value.problems[0].place.startswith('design.toml, timber "')

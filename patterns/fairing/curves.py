@@ -22,7 +22,7 @@ SAMPLES = 12  # places looked at in each piece of a line to bracket a root
 
 def _pieces(knots: FloatArray, t: FloatArray) -> tuple[NDArray[np.intp], FloatArray]:
     """The piece in which each ``t`` lies, and the distance from that piece's first knot."""
-    piece = np.clip(np.searchsorted(knots, t, side="right") - 1, 0, len(knots) - 2)
+    piece = np.searchsorted(knots[1:-1], t, side="right")
     return piece, t - knots[piece]
 
 

@@ -84,6 +84,15 @@ def _crosses(
     return (over[:-1] <= 0.0) != (over[1:] <= 0.0), over
 
 
+def _inside(
+    surface: Surface, p: FloatArray, r: FloatArray, inset: float
+) -> tuple[FloatArray, FloatArray, FloatArray, FloatArray]:
+    """Points of the moved surface, its normals, and the derivatives by p and r of the surface it was moved from."""
+    points, by_p, by_r = surface.shape(p, r)
+    normals = surface.outward(by_p, by_r)
+    return points - inset * normals, normals, by_p, by_r
+
+
 def cut_across(
     surface: Surface,
     plane: Plane,
@@ -119,15 +128,14 @@ def cut_across(
     low, high = over[cell, column], over[cell + 1, column]
     p = grid[cell] + (grid[1] - grid[0]) * low / (low - high)
     reach = (grid[cell] - (grid[1] - grid[0]), grid[cell + 1] + (grid[1] - grid[0]))
+    points, normals, by_p, _ = _inside(surface, p, r[hit], inset)
     for _ in range(ROUNDS):
-        points, by_p, by_r = surface.shape(p, r[hit])
-        points = points - inset * surface.outward(by_p, by_r)
         over = plane.height_over(points)
         if np.abs(over).max() < CLOSE:
             break
         pace = np.sum(by_p * plane.facing(points), axis=-1)
         p = np.clip(p - over / np.where(np.abs(pace) > 1e-9, pace, 1e-9), *reach)
-    points, normals = moved(surface, p, r[hit], inset)
+        points, normals, by_p, _ = _inside(surface, p, r[hit], inset)
     return Trace(uv=plane.flat(points), normal=normals, r=r[hit])
 
 
@@ -145,9 +153,8 @@ def cut_along(
     """
     r = np.full_like(p, 0.5)
     r_before, over_before = r, np.zeros_like(p)
+    points, normals, _, by_r = _inside(surface, p, r, inset)
     for _ in range(ROUNDS):
-        points, by_p, by_r = surface.shape(p, r)
-        points = points - inset * surface.outward(by_p, by_r)
         over = plane.height_over(points)
         if np.abs(over).max() < CLOSE:
             break
@@ -159,7 +166,7 @@ def cut_along(
         slope = np.where(np.abs(slope) > 1e-9, slope, 1e-9)
         r_before, over_before = r, over
         r = np.clip(r - over / slope, -3.0, 4.0)
-    points, normals = moved(surface, p, r, inset)
+        points, normals, _, by_r = _inside(surface, p, r, inset)
     good = (r >= r_range[0]) & (r <= r_range[1]) & (np.abs(plane.height_over(points)) < 1e-4)
     if good.sum() < 2:
         return None

@@ -27,9 +27,10 @@ BEYOND = 80.0  # mm by which a strake is run past its edges, so that inside corn
 
 def _past_end(surface: Surface, plane: Plane) -> float:
     """How far a surface is run past its after end, mm; a curved face lies farther aft inboard than at its sides."""
-    radius = plane.radius if isinstance(plane, Curved) else None
+    if not isinstance(plane, Curved):
+        return STERN
     corner, _, _ = surface.shape(np.array([surface.end]), np.array([1.0]))
-    return STERN + float(hollow(corner[0, 1], radius))
+    return STERN + float(hollow(corner[0, 1], plane.radius))
 
 
 class StrakeGiven(Protocol):

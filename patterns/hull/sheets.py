@@ -8,7 +8,7 @@ import numpy as np
 
 from patterns.hull.planes import FloatArray, cross
 from patterns.hull.rulings import Pairing, Reach, pair_edges
-from patterns.hull.surfaces import Curve
+from patterns.hull.surfaces import Curve, unit
 
 __all__ = ["SheetPatch", "sheet_patches"]
 
@@ -42,9 +42,10 @@ class SheetPatch:
 
     def _look(self, p: FloatArray) -> tuple[FloatArray, FloatArray]:
         """Edges and the ways out past them at p (...): values and derivatives, (..., 12) each."""
-        piece = np.clip(np.searchsorted(self._p, p, side="right") - 1, 0, len(self._p) - 2)
+        piece = np.searchsorted(self._p[1:-1], p, side="right")
         u = (p - self._p[piece])[..., None]
-        a, b, c, d = np.moveaxis(self._table[piece], -2, 0)
+        cubic = self._table[piece]
+        a, b, c, d = cubic[..., 0, :], cubic[..., 1, :], cubic[..., 2, :], cubic[..., 3, :]
         return ((a * u + b) * u + c) * u + d, (3.0 * a * u + 2.0 * b) * u + c
 
     def lower(self, p: FloatArray) -> tuple[FloatArray, FloatArray]:
@@ -61,22 +62,23 @@ class SheetPatch:
         """See `Surface.shape`."""
         at, by_p = self._look(p)
         r1 = r[..., None]
-        on, under, over = np.clip(r1, 0.0, 1.0), np.minimum(r1, 0.0), np.maximum(r1 - 1.0, 0.0)
-        found = [
-            part[..., :3]
-            + on * (part[..., 3:6] - part[..., :3])
-            + under * part[..., 6:9]
-            + over * part[..., 9:]
-            for part in (at, by_p)
-        ]
-        across = np.where(r1 < 0.0, at[..., 6:9], np.where(r1 > 1.0, at[..., 9:], at[..., 3:6] - at[..., :3]))
-        return found[0], found[1], across
+        on = np.minimum(np.maximum(r1, 0.0), 1.0)
+        across = at[..., 3:6] - at[..., :3]
+        points = at[..., :3] + on * across
+        points_by_p = by_p[..., :3] + on * (by_p[..., 3:6] - by_p[..., :3])
+        for past, beyond, way in (
+            (r1 < 0.0, np.minimum(r1, 0.0), slice(6, 9)),
+            (r1 > 1.0, np.maximum(r1 - 1.0, 0.0), slice(9, 12)),
+        ):
+            if past.any():
+                points = points + beyond * at[..., way]
+                points_by_p = points_by_p + beyond * by_p[..., way]
+                across = np.where(past, at[..., way], across)
+        return points, points_by_p, across
 
     def outward(self, by_p: FloatArray, by_r: FloatArray) -> FloatArray:
         """See `Surface.outward`; across runs up and out, along runs aft."""
-        normal = cross(by_r, by_p)
-        length = np.linalg.norm(normal, axis=-1, keepdims=True)
-        return np.asarray(normal / np.where(length > 0.0, length, 1.0))
+        return unit(cross(by_r, by_p))
 
 
 def _way_out(across: FloatArray, own: FloatArray, other: FloatArray) -> FloatArray:

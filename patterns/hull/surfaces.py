@@ -77,9 +77,10 @@ class Ruled(Surface, Protocol):
     def upper(self) -> Edge: ...
 
 
-def _unit(vectors: FloatArray) -> FloatArray:
-    length = np.linalg.norm(vectors, axis=-1, keepdims=True)
-    return vectors / np.where(length > 0.0, length, 1.0)
+def unit(vectors: FloatArray) -> FloatArray:
+    """Vectors (..., 3) made 1 long; one of no length stays as it is."""
+    length = np.sqrt((vectors * vectors).sum(axis=-1, keepdims=True))
+    return np.asarray(vectors / np.where(length > 0.0, length, 1.0))
 
 
 def by_itself(curve: Curve) -> Edge:
@@ -129,7 +130,7 @@ class Patch:
 
     def outward(self, by_p: FloatArray, by_r: FloatArray) -> FloatArray:
         """See `Surface.outward`; across runs up and out, along runs aft."""
-        return _unit(cross(by_r, by_p))
+        return unit(cross(by_r, by_p))
 
 
 def crown_radius(breadth: float, rise: float) -> float:
@@ -188,7 +189,7 @@ class Deck:
 
     def outward(self, by_p: FloatArray, by_r: FloatArray) -> FloatArray:
         """See `Surface.outward`; out is up."""
-        return _unit(cross(by_p, by_r))
+        return unit(cross(by_p, by_r))
 
 
 def moved(surface: Surface, p: FloatArray, r: FloatArray, inset: float) -> tuple[FloatArray, FloatArray]:

@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 import numpy as np
+from numpy.typing import NDArray
 
 from patterns.hull.planes import FloatArray
 
 __all__ = ["conic", "crossings", "lengths", "meet", "mirrored", "normals_left", "parallel"]
+
+SLACK = 1e-9  # mm
 
 
 def lengths(points: FloatArray) -> FloatArray:
@@ -23,16 +26,29 @@ def mirrored(points: FloatArray) -> FloatArray:
 
 def crossings(first: FloatArray, second: FloatArray) -> list[tuple[float, float]]:
     """All places where two polylines cross, as broken indices (2.5 is half way from point 2 to point 3)."""
-    a, b = first[:-1, None, :], np.diff(first, axis=0)[:, None, :]
-    c, d = second[None, :-1, :], np.diff(second, axis=0)[None, :, :]
-    across = b[..., 0] * d[..., 1] - b[..., 1] * d[..., 0]
+    i, j = np.nonzero(_boxes_meet(first, second))
+    a, b = first[i], first[i + 1] - first[i]
+    c, d = second[j], second[j + 1] - second[j]
+    across = b[:, 0] * d[:, 1] - b[:, 1] * d[:, 0]
     safe = np.where(across == 0.0, 1.0, across)
     gap = c - a
-    s = (gap[..., 0] * d[..., 1] - gap[..., 1] * d[..., 0]) / safe
-    t = (gap[..., 0] * b[..., 1] - gap[..., 1] * b[..., 0]) / safe
+    s = (gap[:, 0] * d[:, 1] - gap[:, 1] * d[:, 0]) / safe
+    t = (gap[:, 0] * b[:, 1] - gap[:, 1] * b[:, 0]) / safe
     edge = 1e-12
     inside = (across != 0.0) & (s >= -edge) & (s <= 1 + edge) & (t >= -edge) & (t <= 1 + edge)
-    return [(float(i + s[i, j]), float(j + t[i, j])) for i, j in zip(*np.nonzero(inside), strict=True)]
+    return list(zip((i + s)[inside].tolist(), (j + t)[inside].tolist(), strict=True))
+
+
+def _boxes_meet(first: FloatArray, second: FloatArray) -> NDArray[np.bool_]:
+    """Which segments of two polylines, (n - 1, m - 1), may cross: the boxes around them meet."""
+    (x0, y0), (x1, y1) = np.minimum(first[:-1], first[1:]).T, np.maximum(first[:-1], first[1:]).T
+    low, high = np.minimum(second[:-1], second[1:]) - SLACK, np.maximum(second[:-1], second[1:]) + SLACK
+    return np.asarray(
+        (x0[:, None] <= high[:, 0])
+        & (x1[:, None] >= low[:, 0])
+        & (y0[:, None] <= high[:, 1])
+        & (y1[:, None] >= low[:, 1])
+    )
 
 
 def meet(first: FloatArray, second: FloatArray, *, near: FloatArray) -> tuple[float, float] | None:

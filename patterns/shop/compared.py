@@ -88,13 +88,14 @@ def _change(old: Mapping[str, Any] | None, new: Mapping[str, Any]) -> Change:
     pages = (int(printed["pages"][0]), int(printed["pages"][1]))
     if old is None:
         return Change(name=name, kind="new", pages=pages)
+    same_mark = old["printed"]["mark"] == printed["mark"]
+    if _drawn(old) == _drawn(new):
+        return Change(name=name, kind="same" if same_mark else "anew", pages=pages)
     moved, turned = _moved(old, new), _turned(old, new)
     more = tuple(_more(old, new, outline=moved >= SAME))
-    kind: Literal["changed", "little", "anew", "same"] = "same"
+    kind: Literal["changed", "little", "same"] = "same" if same_mark else "little"
     if moved >= SAME or turned >= TURNED or more:
         kind = "changed"
-    elif old["printed"]["mark"] != printed["mark"]:
-        kind = "little" if _drawn(old) != _drawn(new) else "anew"
     return Change(name=name, kind=kind, moved=moved, turned=turned, more=more, pages=pages)
 
 

@@ -19,7 +19,7 @@ DECIMALS = 4  # of a millimetre
 
 
 def _points(points: FloatArray) -> list[list[float]]:
-    return [[round(float(x), DECIMALS), round(float(y), DECIMALS)] for x, y in points]
+    return [[round(x, DECIMALS), round(y, DECIMALS)] for x, y in points.tolist()]
 
 
 def _plane(plane: Plane | None, thickness: float, siding: float) -> dict[str, Any] | None:
@@ -98,7 +98,7 @@ def pattern_data(pattern: Pattern) -> dict[str, Any]:
                 "face": edge.face,
                 "strake": edge.strake,
                 "uv": _points(edge.uv),
-                "bevel_deg": [round(float(b), 4) for b in np.degrees(edge.bevel)],
+                "bevel_deg": [round(b, 4) for b in np.degrees(edge.bevel).tolist()],
             }
             for edge in pattern.edges
         ],

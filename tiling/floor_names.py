@@ -83,19 +83,16 @@ def floor_names(
 
 def _with_words(drawn: InkBoxes, words: Sequence[Words]) -> InkBoxes:
     """The ink of the drawing, its words and their leaders."""
-    boxes = [np.array(each.box, dtype=float).reshape(2, 2) for each in words]
+    low = [drawn.low, *(np.array([each.box[:2]]) for each in words)]
+    high = [drawn.high, *(np.array([each.box[2:]]) for each in words)]
     for each in words:
         if each.leader is not None:
             start, end = np.array(each.leader)
             count = int(np.hypot(*(end - start)) / PIECE) + 2
             stops = start + np.linspace(0.0, 1.0, count)[:, None] * (end - start)
-            boxes += [np.sort(stops[i : i + 2], axis=0) for i in range(count - 1)]
-    if not boxes:
-        return drawn
-    more = np.array(boxes)
-    return InkBoxes(
-        low=np.concatenate([drawn.low, more[:, 0]]), high=np.concatenate([drawn.high, more[:, 1]])
-    )
+            low.append(np.minimum(stops[:-1], stops[1:]))
+            high.append(np.maximum(stops[:-1], stops[1:]))
+    return InkBoxes(low=np.concatenate(low), high=np.concatenate(high))
 
 
 def _size(name: str, below: str, height: float) -> tuple[float, float]:
@@ -103,15 +100,14 @@ def _size(name: str, below: str, height: float) -> tuple[float, float]:
     return max(text_width(name, height), text_width(below, BELOW)), height + LINE_PITCH * BELOW + 1.0
 
 
-def _places(box: FloatArray, size: tuple[float, float]) -> FloatArray:
-    """Lower left corners in the box, the ones next to its middle first; shape (n, 2)."""
+def _places(box: FloatArray, size: tuple[float, float]) -> tuple[FloatArray, FloatArray]:
+    """Lower left corners in the box, (n, 2), and how far each stands from its middle, (n,)."""
     low, high = box[:2] + AROUND, box[2:] - AROUND - size
     if (high < low).any():
-        return np.zeros((0, 2))
+        return np.zeros((0, 2)), np.zeros(0)
     x, y = (np.linspace(a, b, int((b - a) / STEP) + 1) for a, b in zip(low, high, strict=True))
     places = np.column_stack([np.tile(x, len(y)), np.repeat(y, len(x))])
-    off = np.hypot(*(places - 0.5 * (low + high)).T)
-    return np.asarray(places[np.argsort(off, kind="stable")])
+    return places, np.hypot(*(places - 0.5 * (low + high)).T)
 
 
 def _clear_place(
@@ -119,25 +115,27 @@ def _clear_place(
 ) -> tuple[str, XY, float] | None:
     """The largest height that finds a clear place, with as much of the pattern's name as has room there.
 
+    Of the clear places it is the one nearest to the middle.
+
     Returns:
         That much of the pattern's name, the place's lower left corner, the height.
     """
     for height, below in product(HEIGHTS, belows):
         size = _size(name, below, height)
-        places = _places(box, size)
+        places, off = _places(box, size)
         if not len(places):
             continue
         clear = np.flatnonzero(ink.under(places - AROUND, places + size + AROUND) == 0)
         if len(clear):
-            x, y = places[clear[0]].tolist()
+            x, y = places[clear[off[clear].argmin()]].tolist()
             return below, (x, y), height
     return None
 
 
 def _least_crossed(name: str, below: str, box: FloatArray, ink: InkMap) -> tuple[str, XY, float]:
     size = _size(name, below, LEAST)
-    places = _places(box, size)
-    x, y = places[int(ink.under(places, places + size).argmin())].tolist()
+    places, off = _places(box, size)
+    x, y = places[np.lexsort((off, ink.under(places, places + size)))[0]].tolist()
     return below, (x, y), LEAST
 
 

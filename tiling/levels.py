@@ -17,12 +17,13 @@ from tiling.kept import CLEAR
 from tiling.paper import Page
 from tiling.search import Bitmap
 
-__all__ = ["LEAST_RISE", "even_lines", "paper_beside", "row_pages", "uneven_lines"]
+__all__ = ["LEAST_RISE", "best_levels", "even_lines", "paper_beside", "row_pages", "uneven_lines"]
 
 LEAST_RISE = (
     0.75  # of the usual step from row to row; so much is left between two others to join a row's pages on
 )
 NEVER = 1 << 20  # pages
+AROUND = 3  # squares; an offset is better where offsets near it are good too
 APART = 4  # squares between two sets of lines that are looked at
 
 IntArray = NDArray[np.intp]
@@ -55,6 +56,13 @@ def row_pages(bitmap: Bitmap, page: Page) -> IntArray:
         count += live
         end = np.where(live, np.where(ahead < end + apart, end + wide, ahead + wide + 2 * rim), end)
     return count.reshape(rows, tall)
+
+
+def best_levels(pages: IntArray, most: int, *, fewer_than: int) -> list[int]:
+    """Offsets with the fewest pages, of equals first those with few around them; the last is beside the first."""
+    around = np.sum([np.roll(pages, by) for by in range(-AROUND, AROUND + 1)], axis=0)
+    ranked = np.lexsort((around, pages))[:most].tolist()
+    return [i for i in ranked if pages[i] < fewer_than]
 
 
 def even_lines(ink: InkBoxes, page: Page, level: float) -> FloatArray:

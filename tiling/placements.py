@@ -18,7 +18,7 @@ from tiling.coverage import InkPieces
 from tiling.drawing import FloatArray
 from tiling.grid import Layout
 from tiling.kept import CLEAR, Lattice, in_columns, joined, met, spared
-from tiling.levels import even_lines, row_pages, uneven_lines
+from tiling.levels import best_levels, even_lines, row_pages, uneven_lines
 from tiling.paper import Page
 from tiling.seams import Place, built, least_edge
 from tiling.search import Bitmap, Outermost, angles, within_quarter
@@ -29,9 +29,9 @@ __all__ = ["Placements"]
 # The search's budget: so many candidates, never so many seconds, so that equal input gives equal pages.
 OFFSETS = 6  # offsets of an angle that may be looked at closely
 LOOKED = 120  # offsets of all angles that are looked at closely
-LEVELS = 4  # sets of lines between rows, for an angle, that may be looked at closely
-SHIFTED = 60  # placements on shifted rows that are looked at closely
-CLOSER = 3  # angles around which more are tried
+LEVELS = 8  # sets of lines between rows, for an angle, that may be looked at closely
+SHIFTED = 160  # placements on shifted rows that are looked at closely
+CLOSER = 6  # angles around which more are tried
 CLOSER_BY = (-0.044, -0.022, 0.022, 0.044)  # radians; the angles tried first are twice as far apart
 VARIANTS = 4  # placements with equally many pages, of which words may choose
 KEPT = 64  # angles whose ink is remembered
@@ -154,13 +154,13 @@ class Placements:
     def _shifted_rows(self, number: int, radians: float, bitmap: Bitmap) -> Iterator[_Way]:
         of_rows = row_pages(bitmap, self._page)
         pages = of_rows.sum(axis=0)
-        for i in pages.argsort(kind="stable")[:LEVELS].tolist():
-            if pages[i] < self._plain:
-                lines = even_lines(self._ink(radians), self._page, bitmap.level(i))
-                yield _Way(rank=(int(pages[i]), 0, number), radians=radians, lines=lines)
+        for choice, i in enumerate(best_levels(pages, LEVELS, fewer_than=self._plain)):
+            lines = even_lines(self._ink(radians), self._page, bitmap.level(i))
+            yield _Way(rank=(int(pages[i]), choice, number), radians=radians, lines=lines)
         most = min(int(pages.min()), self._plain)
-        for count, lines in uneven_lines(bitmap, of_rows, LEVELS, fewer_than=most):
-            yield _Way(rank=(count, 1, number), radians=radians, lines=lines, uneven=True)
+        uneven = uneven_lines(bitmap, of_rows, LEVELS, fewer_than=most)
+        for choice, (count, lines) in enumerate(uneven, start=LEVELS):
+            yield _Way(rank=(count, choice, number), radians=radians, lines=lines, uneven=True)
 
     def _ways(self) -> tuple[list[_Way], list[_Way]]:
         """Placements of the angles that were mapped, in rows and columns and on shifted rows, the best first."""

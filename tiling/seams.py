@@ -117,12 +117,12 @@ class _Marks:
     def places(self, axis: int, line: float, start: float, end: float) -> tuple[float, float]:
         """The lower and the upper mark along one seam.
 
-        A mark gives way to strokes by no more than a third of the seam: two marks that are near each
-        other do not hold the page straight.
+        A mark gives way to strokes by no more than a third of the seam, nor so far that both stand nearer than
+        `LEAST_SEAM`: two marks that are near each other do not hold the page straight.
         """
         blocked = self._blocked(axis, line)
         low, high = start + self._inset, end - self._inset
-        reach = (high - low) / 3.0
+        reach = max(min((high - low) / 3.0, 0.5 * (high - low - LEAST_SEAM)), 0.0)
         return self._free(low, reach, 1.0, blocked), self._free(high, reach, -1.0, blocked)
 
     @staticmethod
@@ -131,6 +131,6 @@ class _Marks:
         low, high = blocked
         if not ((low < start) & (high > start)).any():
             return start
-        places = start + way * np.arange(0.0, reach, MARK_SEARCH)
+        places = start + way * np.arange(0.0, max(reach, MARK_SEARCH), MARK_SEARCH)
         met = ((places[:, None] > low) & (places[:, None] < high)).any(axis=1)
         return float(places[np.argmin(met)])  # the first that is not met, or the very first

@@ -126,7 +126,12 @@ def _runs(row: int, low: FloatArray, high: FloatArray, page: Page) -> list[_Run]
 
 
 def _settle(rows: Sequence[Sequence[_Run]], page: Page) -> float | None:
-    """Move the runs within their play until all hang together; the shortest edge that joins two rows, or None."""
+    """Move the runs within their play until all hang together, by edges as long as they can be.
+
+    Returns:
+        The shortest edge that joins two rows, mm; None where they fall apart.
+    """
+    best: tuple[float, list[list[float]]] | None = None
     for number in range(PASSES):
         order = range(len(rows)) if number % 2 == 0 else range(len(rows) - 1, -1, -1)
         for index in order:
@@ -139,9 +144,14 @@ def _settle(rows: Sequence[Sequence[_Run]], page: Page) -> float | None:
                 if not _move(run, left, right, [other for near in beside for other in near], page):
                     return None
         edge = _joined(rows, page)
-        if edge is not None:
-            return edge
-    return None
+        if edge is not None and (best is None or edge > best[0] + FLOAT):
+            best = edge, [[run.at for run in row] for row in rows]
+    if best is None:
+        return None
+    for row, places in zip(rows, best[1], strict=True):
+        for run, at in zip(row, places, strict=True):
+            run.at = at
+    return best[0]
 
 
 def _move(run: _Run, left: _Run | None, right: _Run | None, beside: Sequence[_Run], page: Page) -> bool:
@@ -161,8 +171,16 @@ def _move(run: _Run, left: _Run | None, right: _Run | None, beside: Sequence[_Ru
             places.append(at)
     tried = np.array(places)
     edges = np.array([_edges(tried, run.count, other, page) for other in beside]).reshape(-1, len(tried))
-    enough = (edges >= least_edge(page)).sum(axis=0)
-    order = np.lexsort((np.abs(tried - 0.5 * (low + high)), -edges.sum(axis=0).round(3), -enough))
+    joins = edges >= least_edge(page)
+    shortest = np.where(joins, edges, np.inf).min(axis=0, initial=np.inf)
+    order = np.lexsort(
+        (
+            np.abs(tried - 0.5 * (low + high)),
+            -edges.sum(axis=0).round(3),
+            -shortest.round(3),
+            -joins.sum(axis=0),
+        )
+    )
     run.at = float(tried[order[0]])
     return True
 

@@ -89,6 +89,7 @@ def test_no_distance_is_added_where_there_is_no_gap() -> None:
 @pytest.mark.parametrize("name", OUTLINES)
 def test_every_target_is_whole_on_what_is_seen_of_a_page_or_on_its_window(name: str) -> None:
     plan = planned(OUTLINES[name])
+    assert plan.checks
     for check in plan.checks:
         for end in (check.distance.start, check.distance.end):
             spot = shapely.Point(plan.layout.to_grid.at(end)).buffer(TARGET_RADIUS - 1e-6)

@@ -261,7 +261,11 @@ def _lie(layout: Layout) -> str:
     elif layout.turned:
         way = "anticlockwise" if layout.turn > 0.0 else "clockwise"
         said = f", turned {abs(degrees)}° {way}" if degrees else ""
-    return f"{said}; rows are shifted along one another" if layout.shifted else said
+    if layout.shifted:
+        said += "; rows are shifted along one another"
+    return (
+        f"{said}; some rows lie farther over the row above, up to its dashed line" if layout.uneven else said
+    )
 
 
 def _lines(facts: Sequence[Measured], room: float) -> list[str]:

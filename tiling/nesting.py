@@ -12,7 +12,6 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from tiling.page_blocks import Lie, PageBlock, PageRaster, Shape
-from tiling.paper import Page
 
 __all__ = ["Outline", "nest"]
 
@@ -34,25 +33,31 @@ class Outline:
     alone: int
 
 
-def nest(outlines: Mapping[int, Outline], page: Page) -> tuple[tuple[Lie, ...], ...]:
+def nest(
+    outlines: Mapping[int, Outline], raster: PageRaster, *, seed: int = 1
+) -> tuple[tuple[Lie, ...], ...]:
     """Pieces laid in blocks, where that saves pages.
 
     A piece that needs only one page alone lies on one.
+
+    Args:
+        raster: of the pages; it remembers what was asked of it, and may be given again.
+        seed: of chance; another seed finds another nesting.
     Returns:
         Groups of two pieces or more that hang together by the pages under them; with fewer pages than their
         pieces need alone.
     """
     if not outlines:
         return ()
-    return _Search(outlines, page).best(min(max(TRIALS // len(outlines), FEWEST), GREATEST))
+    return _Search(outlines, raster, seed).best(min(max(TRIALS // len(outlines), FEWEST), GREATEST))
 
 
 class _Search:
-    def __init__(self, outlines: Mapping[int, Outline], page: Page) -> None:
+    def __init__(self, outlines: Mapping[int, Outline], raster: PageRaster, seed: int) -> None:
         self._outlines = outlines
         self._shapes = {piece: outline.shapes for piece, outline in outlines.items()}
-        self._empty = PageBlock.empty(PageRaster(page))
-        self._chance = random.Random(1)
+        self._empty = PageBlock.empty(raster)
+        self._chance = random.Random(seed)
 
     def best(self, trials: int) -> tuple[tuple[Lie, ...], ...]:
         """The groups of the best blocks found."""

@@ -22,7 +22,7 @@ from tiling.levels import best_levels, even_lines, row_pages, uneven_lines
 from tiling.paper import Page
 from tiling.seams import Place, built, least_edge
 from tiling.search import Bitmap, Outermost, angles, within_quarter
-from tiling.shifted import Rows, shifted_rows
+from tiling.shifted import Rows, long_edge, shifted_rows
 
 __all__ = ["Placements"]
 
@@ -229,7 +229,9 @@ class Placements:
         """The one that does with the fewest pages, fewer than a number, and has the longest edges then."""
         found, edge = None, 0.0
         for way in ways:
-            if way.pages > fewest or (way.pages == fewest and found is None):
+            if way.pages > fewest or (
+                way.pages == fewest and (found is None or edge >= long_edge(self._page))
+            ):
                 break
             rows, count = self._pages(way), self._count(way)
             even = found is not None and found.uneven >= way.uneven

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
+from itertools import chain
 
 from tiling.distances import Check, checks_of, seams_between, targets_of, with_targets
 from tiling.drawing import Distance, Drawing
@@ -12,21 +14,20 @@ from tiling.errors import TilingError
 from tiling.floor_names import FloorName, floor_names
 from tiling.fonts import printable
 from tiling.gaps import across_gaps
-from tiling.kept import Lattice
 from tiling.layout import Layout, Tile, lay_on, layouts
 from tiling.lettering import Words, letter
 from tiling.page_blocks import block_lattice
 from tiling.paper import Page
 from tiling.pdf import plain
 from tiling.printers import Correction
-from tiling.sharing import Shared, shared
+from tiling.sharing import Shared, Sharing
 from tiling.straight import with_straight_line
 from tiling.strips import elided
 
 __all__ = ["Job", "Piece", "Plan", "named_plans", "plan_piece", "plan_pieces", "unlike_labels"]
 
 TOGETHER = "small pieces"
-ROUNDS = 3  # pieces whose words found no room together are laid anew, so many times at most
+ROUNDS = 4  # pieces whose words found no room together are laid anew, so many times at most
 LABEL = 90.0  # mm; a piece's name is elided to this on its pages, so that the rest of the line stays readable
 LETTERING = 3.5  # height of a capital there, mm
 CROSSING = 1  # so many words may lie across a stroke before fewer are said of a drawing that is not full size
@@ -116,39 +117,55 @@ def _fits_one_page(drawing: Drawing, page: Page) -> bool:
     return wide <= min(x1 - x0, y1 - y0) and tall <= max(x1 - x0, y1 - y0)
 
 
-def plan_piece(
-    piece: Piece, page: Page, *, label: str, search: bool = False, lattice: Lattice | None = None
-) -> Plan:
-    """Lay one piece on its pages.
+def plan_piece(piece: Piece, page: Page, *, label: str, search: bool = False) -> Plan:
+    """Lay one piece on its pages, the fewest found.
 
     Args:
         search: it may be turned by any angle and its rows of pages shifted, where that saves pages.
-        lattice: the pages to lay it on as it is; None: the fewest found.
+    Raises:
+        TilingError: nothing is drawn.
+    """
+    return _Alone(piece, page, label=label, search=search).plan
+
+
+class _Alone:
+    """A piece on pages of its own; its words are placed when its plan is asked for.
+
+    Attributes:
+        layout: the fewest pages found; the plan may have more, where words want room.
+    """
+
+    def __init__(self, piece: Piece, page: Page, *, label: str, search: bool) -> None:
+        self.piece, self.label = piece, label
+        self._known = _known(piece, page)
+        self._ways = layouts(with_targets(piece.drawing, self._known), page, search=search)
+        self.layout = next(self._ways)
+
+    @cached_property
+    def plan(self) -> Plan:
+        """The piece with its words; words across strokes are worth more than a page."""
+        plans: list[Plan] = []
+        for layout in chain([self.layout], self._ways):
+            try:
+                plans.append(_planned(self.piece, self.label, self._known, layout))
+            except TilingError:  # no room for the words
+                if len(layout.tiles) == layout.plain:
+                    raise
+                continue
+            if not _crossing(plans[0]):
+                break
+        return next(plan for plan in plans if _crossing(plan) <= _crossing(plans[-1]))
+
+
+def _known(piece: Piece, page: Page) -> tuple[Distance, ...]:
+    """The long distances of a piece.
+
     Raises:
         TilingError: nothing is drawn.
     """
     if not piece.drawing.paths and not piece.drawing.discs:
         raise TilingError(f"{piece.name}: nothing is drawn")
-    known = targets_of(piece.drawing, taped=page.paper.roll or not _fits_one_page(piece.drawing, page))
-    drawing = with_targets(piece.drawing, known)
-    if lattice is not None:
-        layout = lay_on(drawing, page, lattice)
-        # Of pieces laid together those that lie on one page prove nothing by it that the ruler does not.
-        seen = [distance for distance in known if seams_between(layout, distance.start, distance.end)]
-        return _planned(piece, label, seen or known, layout)
-    ways = layouts(drawing, page, search=search)
-    plans: list[Plan] = []
-    for layout in ways:
-        try:
-            plans.append(_planned(piece, label, known, layout))
-        except TilingError:  # no room for the words
-            if len(layout.tiles) == layout.plain:
-                raise
-            continue
-        if not _crossing(plans[0]):
-            break
-    # Words across strokes are worth more than a page.
-    return next(plan for plan in plans if _crossing(plan) <= _crossing(plans[-1]))
+    return tuple(targets_of(piece.drawing, taped=page.paper.roll or not _fits_one_page(piece.drawing, page)))
 
 
 def _crossing(plan: Plan) -> int:
@@ -220,12 +237,10 @@ def plan_pieces(
     if not pieces:
         raise TilingError("there is no piece to print")
     labels = unlike_labels(pieces)
-    plans = [
-        plan_piece(piece, page, label=label, search=search)
-        for piece, label in zip(pieces, labels, strict=True)
+    alone = [
+        _Alone(piece, page, label=label, search=search) for piece, label in zip(pieces, labels, strict=True)
     ]
-    plans = _shared(plans, page) if share else plans
-    return named_plans(plans)
+    return named_plans(_shared(alone, page) if share else [each.plan for each in alone])
 
 
 def named_plans(plans: Sequence[Plan]) -> tuple[Plan, ...]:
@@ -236,27 +251,29 @@ def named_plans(plans: Sequence[Plan]) -> tuple[Plan, ...]:
     )
 
 
-def _shared(plans: list[Plan], page: Page) -> list[Plan]:
-    """The plans with those taken together whose pieces need fewer pages so."""
-    kept: dict[int, Plan] = dict(enumerate(plans))
-    for _ in range(ROUNDS):
-        single = [i for i, plan in kept.items() if not plan.piece.parts and not plan.piece.alone]
-        members = [plans[index] for index in single]
-        groups = shared(
-            [plan.piece.drawing for plan in members], [len(plan.layout.tiles) for plan in members], page
-        )
-        whole, laid = True, False
+def _shared(alone: Sequence[_Alone], page: Page) -> list[Plan]:
+    """Plans of all, those taken together whose pieces need fewer pages so."""
+    left = {index for index, each in enumerate(alone) if not each.piece.alone}
+    sharing = Sharing(
+        [each.piece.drawing for each in alone], [len(each.layout.tiles) for each in alone], page
+    )
+    together: dict[int, Plan] = {}
+    in_vain: set[tuple[int, ...]] = set()
+    for number in range(ROUNDS):
+        groups = [g for g in sharing.groups(left, seed=number + 1) if g.members not in in_vain]
+        before = len(left)
         for group in groups:
-            found = _laid_together(members, group, page)
-            whole &= found is not None and found[0] == group.members
-            if found is not None:
-                laid = True
-                for k in found[0]:
-                    del kept[single[k]]
-                kept[single[found[0][0]]] = found[1]
-        if whole or not laid:
+            found = _laid_together(alone, group, page)
+            if found is None:
+                in_vain.add(group.members)
+            else:
+                left.difference_update(found[0])
+                together[found[0][0]] = found[1]
+        if len(left) == before or before - len(left) == sum(len(group.members) for group in groups):
             break
-    return _numbered([kept[index] for index in sorted(kept)])
+    plans = {index: each.plan for index, each in enumerate(alone) if index in left or each.piece.alone}
+    plans.update(together)
+    return _numbered([plans[index] for index in sorted(plans)])
 
 
 def _numbered(plans: list[Plan]) -> list[Plan]:
@@ -272,35 +289,40 @@ def _numbered(plans: list[Plan]) -> list[Plan]:
     return found
 
 
-def _laid_together(plans: Sequence[Plan], group: Shared, page: Page) -> tuple[tuple[int, ...], Plan] | None:
+def _laid_together(alone: Sequence[_Alone], group: Shared, page: Page) -> tuple[tuple[int, ...], Plan] | None:
     """The members of a group and their plan; None where it saves no page.
 
     Where more words cross strokes than when each member is alone, one member after the other is taken away.
     """
     while len(group.members) > 1:
-        members = [plans[k] for k in group.members]
-        alone = sum(len(member.layout.tiles) for member in members)
+        members = [alone[k] for k in group.members]
+        apart = sum(len(member.layout.tiles) for member in members)
         drawing = group.drawing([member.piece.drawing for member in members])
         plan = _plan_together(members, drawing, page)
-        if plan is not None and len(plan.layout.tiles) >= alone:
+        if plan is not None and len(plan.layout.tiles) >= apart:
             return None
         crossing = [] if plan is None else [words for words in plan.words if words.crosses]
-        usual = sum(words.crosses for member in members for words in member.words)
-        if plan is not None and len(crossing) <= usual:
-            saved = alone - len(plan.layout.tiles) + sum(member.saved for member in members)
+        if plan is not None and (
+            not crossing or len(crossing) <= sum(_crossing(member.plan) for member in members)
+        ):
+            saved = sum(member.layout.plain for member in members) - len(plan.layout.tiles)
             return group.members, replace(plan, saved=saved)
         rooms = [] if plan is None else [plan.drawing.notes[words.note].room for words in crossing]
         group = group.without(max(range(len(members)), key=lambda k: (rooms.count(k), -len(group.rooms[k]))))
     return None
 
 
-def _plan_together(members: Sequence[Plan], drawing: Drawing, page: Page) -> Plan | None:
+def _plan_together(members: Sequence[_Alone], drawing: Drawing, page: Page) -> Plan | None:
     """The plan of pieces laid together; None where there is no room for the words of all."""
     facts = (f"Holds {'; '.join(member.label for member in members)}",)
     parts = tuple(member.piece for member in members)
     piece = Piece(name=TOGETHER, facts=facts, drawing=drawing, parts=parts)
+    known = _known(piece, page)
+    layout = lay_on(with_targets(drawing, known), page, block_lattice(page))
+    # Of pieces laid together those that lie on one page prove nothing by it that the ruler does not.
+    seen = [distance for distance in known if seams_between(layout, distance.start, distance.end)]
     try:
-        return plan_piece(piece, page, label=TOGETHER, lattice=block_lattice(page))
+        return _planned(piece, TOGETHER, seen or known, layout)
     except TilingError:
         return None
 

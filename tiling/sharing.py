@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Container, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -13,11 +13,11 @@ from tiling.affine import Affine
 from tiling.coverage import ink_pieces
 from tiling.drawing import Disc, Distance, Drawing, FloatArray, Note
 from tiling.nesting import Outline, nest
-from tiling.page_blocks import Lie, Shape
+from tiling.page_blocks import Lie, PageRaster, Shape
 from tiling.paper import Page
 from tiling.squares import SQUARE, filled, grown, squares_of
 
-__all__ = ["Shared", "shared"]
+__all__ = ["Shared", "Sharing"]
 
 NAMES = 0  # the rank of words that name a piece: among others a line leads from them to it
 SMALL = 6  # pages; a piece that needs more is not small, and is laid alone
@@ -60,23 +60,37 @@ class Shared:
         return replace(whole, rooms=self.rooms)
 
 
-def shared(drawings: Sequence[Drawing], alone: Sequence[int], page: Page) -> tuple[Shared, ...]:
-    """Groups of drawings that share pages; a drawing that is in none is laid by itself.
+class Sharing:
+    """Drawings of which the small ones may share pages.
 
     Args:
         alone: how many pages each needs by itself.
     """
-    turned = {index: _turned(drawing) for index, drawing in enumerate(drawings) if alone[index] <= SMALL}
-    outlines = {
-        index: Outline(shapes=tuple(each.shape for each in ways), alone=alone[index])
-        for index, ways in turned.items()
-    }
-    found = []
-    for group in nest(outlines, page):
-        order = sorted(group, key=lambda lie: lie.piece)
-        places, rooms = zip(*(_laid(lie, turned[lie.piece][lie.turn]) for lie in order), strict=True)
-        found.append(Shared(members=tuple(lie.piece for lie in order), places=places, rooms=rooms))
-    return tuple(found)
+
+    def __init__(self, drawings: Sequence[Drawing], alone: Sequence[int], page: Page) -> None:
+        small = [index for index, count in enumerate(alone) if count <= SMALL]
+        self._turned = {index: _turned(drawings[index]) for index in small}
+        self._outlines = {
+            index: Outline(shapes=tuple(each.shape for each in ways), alone=alone[index])
+            for index, ways in self._turned.items()
+        }
+        self._raster = PageRaster(page)
+
+    def groups(self, those: Container[int], *, seed: int) -> tuple[Shared, ...]:
+        """Groups of some of the drawings that share pages; a drawing that is in none is laid by itself.
+
+        Args:
+            those: which drawings, by their places among all.
+            seed: another one finds other groups.
+        """
+        outlines = {index: outline for index, outline in self._outlines.items() if index in those}
+        found = []
+        for group in nest(outlines, self._raster, seed=seed):
+            order = sorted(group, key=lambda lie: lie.piece)
+            laid = [_laid(lie, self._turned[lie.piece][lie.turn]) for lie in order]
+            places, rooms = zip(*laid, strict=True)
+            found.append(Shared(members=tuple(lie.piece for lie in order), places=places, rooms=rooms))
+        return tuple(found)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

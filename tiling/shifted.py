@@ -20,10 +20,11 @@ from tiling.levels import paper_beside
 from tiling.paper import Page
 from tiling.seams import Place, least_edge
 
-__all__ = ["Rows", "shifted_rows"]
+__all__ = ["Rows", "long_edge", "shifted_rows"]
 
 PLACES = 9  # places of a run that are tried within its play
 PASSES = 3  # over all rows, down and up in turn
+LONG = 0.75  # of a window's breadth
 FLOAT = 1e-6  # mm; rounding
 
 
@@ -60,6 +61,11 @@ class _Run:
 
     def lefts(self, step: float) -> FloatArray:
         return self.at + step * np.arange(self.count, dtype=float)
+
+
+def long_edge(page: Page) -> float:
+    """The shortest stretch that two windows share beyond which a longer one is not looked for, mm."""
+    return LONG * (page.step[0] + page.overlap)
 
 
 def shifted_rows(ink: InkBoxes, page: Page, lines: FloatArray, *, fewer_than: int) -> Rows | None:
@@ -146,6 +152,8 @@ def _settle(rows: Sequence[Sequence[_Run]], page: Page) -> float | None:
         edge = _joined(rows, page)
         if edge is not None and (best is None or edge > best[0] + FLOAT):
             best = edge, [[run.at for run in row] for row in rows]
+            if edge >= long_edge(page):
+                break
     if best is None:
         return None
     for row, places in zip(rows, best[1], strict=True):

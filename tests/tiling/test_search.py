@@ -58,7 +58,7 @@ def true_on_the_floor(drawing: Drawing, layout: Layout) -> None:
 
 
 def test_marks_that_give_way_to_strokes_stay_as_far_apart_as_holds_a_page_straight() -> None:
-    """A slender strip from row to row on edges that are hardly longer than they must be, with spots at the marks."""
+    """A slender strip on edges hardly longer than they must be, with spots where its marks would stand."""
     x, step = A4.step
     lean = x + A4.overlap - least_edge(A4) - 1.0
     strip = drawn([(0.0, 0.0), (3.0 * lean, 3.0 * step)], [(50.0, 0.0), (50.0 + 3.0 * lean, 3.0 * step)])
@@ -126,6 +126,17 @@ def test_rows_lie_closer_than_their_step_where_that_saves_a_page() -> None:
         over, under = layout.tiles[seam.over], layout.tiles[seam.under]
         if seam.side == "above":
             assert layout.visible(over)[3] == layout.visible(under)[1] == seam.line[0][1]
+
+
+def test_a_file_with_rows_that_lie_closer_is_proved_and_taped_shows_every_stroke(tmp_path: Path) -> None:
+    piece = Piece(name="closed ring", facts=("one",), drawing=OUTLINES["closed ring"])
+    job = small_job(page=WITHOUT_STRIPS, pieces=(piece,))
+    path = tmp_path / "ring.pdf"
+    write_pdf(replace(job, search=True, first_piece=None), path)
+    assert prove(path).findings == []
+    shows_every_stroke(path, piece, WITHOUT_STRIPS)
+    maps = " ".join(sheet.text for sheet in read(path) if sheet.label.startswith("maps"))
+    assert "lie farther over the row above" in maps
 
 
 def test_a_layout_that_is_spoiled_is_found_out() -> None:
@@ -252,22 +263,26 @@ def test_pages_taped_by_the_record_give_back_every_stroke(made: tuple[Path, dict
 def test_the_taped_pattern_shows_every_stroke(made: tuple[Path, dict[str, Piece]]) -> None:
     """Pages rendered apart, trimmed and laid over one another as the first pages say: ink wherever a stroke is."""
     path, pieces = made
-    for name, piece in pieces.items():
-        (plan,) = plan_pieces((piece,), A4, search=True)
-        picture = taped(path, name, dpi=100.0)
-        heavy = [p for p in piece.drawing.paths if p.stroke.width >= 0.7 and not p.filled]
-        for stroke in heavy:
-            points = np.vstack([stroke.points, stroke.points[:1]]) if stroke.closed else stroke.points
-            places = plan.layout.to_grid.apply(points)
-            way = np.cumsum(np.hypot(*np.diff(places, axis=0, prepend=places[:1]).T))
-            at = np.arange(0.0, way[-1], 3.0)
-            spots = np.column_stack([np.interp(at, way, places[:, 0]), np.interp(at, way, places[:, 1])])
-            dark = _dark(picture.dark, (spots - picture.corner) / picture.pixel)
-            # A match mark that found no place off the strokes is white around its disc.
-            marks = np.array([mark for seam in plan.layout.seams for mark in seam.marks])
-            off = np.hypot(*(spots[:, None] - marks[None]).transpose(2, 0, 1)).min(axis=1) > MARK_RADIUS
-            assert dark[off].min() > 0.3, name
-            assert off.mean() > 0.97
+    for piece in pieces.values():
+        shows_every_stroke(path, piece, A4)
+
+
+def shows_every_stroke(path: Path, piece: Piece, page: Page) -> None:
+    (plan,) = plan_pieces((piece,), page, search=True)
+    picture = taped(path, piece.name, dpi=100.0)
+    heavy = [p for p in piece.drawing.paths if p.stroke.width >= 0.7 and not p.filled]
+    for stroke in heavy:
+        points = np.vstack([stroke.points, stroke.points[:1]]) if stroke.closed else stroke.points
+        places = plan.layout.to_grid.apply(points)
+        way = np.cumsum(np.hypot(*np.diff(places, axis=0, prepend=places[:1]).T))
+        at = np.arange(0.0, way[-1], 3.0)
+        spots = np.column_stack([np.interp(at, way, places[:, 0]), np.interp(at, way, places[:, 1])])
+        dark = _dark(picture.dark, (spots - picture.corner) / picture.pixel)
+        # A match mark that found no place off the strokes is white around its disc.
+        marks = np.array([mark for seam in plan.layout.seams for mark in seam.marks])
+        off = np.hypot(*(spots[:, None] - marks[None]).transpose(2, 0, 1)).min(axis=1) > MARK_RADIUS
+        assert dark[off].min() > 0.3, piece.name
+        assert off.mean() > 0.97
 
 
 def _dark(picture: np.ndarray, places: np.ndarray) -> np.ndarray:

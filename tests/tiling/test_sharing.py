@@ -18,7 +18,7 @@ from tests.tiling.samples import A4, SAW, plate, ring, small_job
 from tiling.drawing import Drawing, Figure, Note, Path
 from tiling.job import Piece, write_pdf
 from tiling.nesting import Outline, nest
-from tiling.page_blocks import Shape
+from tiling.page_blocks import PageRaster, Shape
 from tiling.paper import Page, parse_paper
 from tiling.plan import Plan, plan_pieces
 from tiling.proof import prove
@@ -211,8 +211,8 @@ def test_nested_masks_keep_their_distance_and_stay_in_the_block(seed: int, count
         ink = body & (rng.random(size) < 0.2)
         shapes = tuple(Shape(ink=np.rot90(ink, k), body=np.rot90(body, k)) for k in range(4))
         outlines[index] = Outline(shapes=shapes, alone=int(rng.integers(1, 6)))
-    groups = nest(outlines, A4)
-    assert nest(outlines, A4) == groups
+    groups = nest(outlines, PageRaster(A4))
+    assert nest(outlines, PageRaster(A4)) == groups
     for group in groups:
         taken = np.zeros((300, 300), dtype=int)
         for lie in group:

@@ -90,3 +90,17 @@ def test_its_points_are_safe_in_a_spreadsheet(tmp_path: Path) -> None:
     rows = list(csv.reader(line for line in lines if not line.startswith("#")))
     assert len({len(row) for row in rows}) == 1
     assert not any(spoiled(cell) for row in rows for cell in row)
+
+
+def test_its_notches_and_gussets_are_ready_to_be_taken_in(tmp_path: Path) -> None:
+    """What stands there as a remark is a table that is read: with the sign taken away it is made."""
+    folder = tmp_path / "mine"
+    CliRunner().invoke(main, ["start", str(folder), "--sort", REPAIR])
+    _filled(folder)
+    text = (folder / "design.toml").read_text(encoding="utf-8")
+    start, end = text.index("# [[notch]]"), text.index("[fairing]")
+    taken = re.sub(r"^# (?!distance)", "", text[start:end], flags=re.MULTILINE)
+    (folder / "design.toml").write_text(text[:start] + taken + text[end:], encoding="utf-8")
+    checked = CliRunner().invoke(main, ["check", str(folder)])
+    assert checked.exit_code == 0, checked.output
+    assert "7 patterns can be made." in checked.output  # the frame, four gussets, two strips

@@ -18,6 +18,7 @@ from patterns.design.repair_work_models import CENTRELINE, NotchSpec
 from patterns.errors import PatternsError
 from patterns.flat.shapes import area_of, parts_of
 from patterns.hull.planes import FloatArray
+from patterns.measure import Notation, format_length
 from patterns.pattern import Mark
 from patterns.repair.fairing import FairSide
 from patterns.repair.outline import Edge, Stretch
@@ -41,16 +42,18 @@ class Notch:
     Attributes:
         area: its space, run out through the planking, mm.
         inner: the middle of its inner side, (2,).
+        size: its breadth and its depth in words.
     """
 
     spec: NotchSpec
     area: Polygon
     inner: FloatArray
+    size: str
 
     def mark(self) -> Mark:
         """Its words, at its inner side."""
         return Mark(
-            name=f"{self.spec.name}\n{self.spec.along:g} by {self.spec.off:g} mm",
+            name=f"{self.spec.name}\n{self.size}",
             at=(float(self.inner[0]), float(self.inner[1])),
             word=True,
         )
@@ -65,7 +68,7 @@ def notches_of(repair: Repair, edge: Edge, side: Side | None) -> Iterator[Notch]
     """
     for notch in repair.notches:
         if notch.at == CENTRELINE:
-            yield _on_centreline(notch, edge, side)
+            yield _on_centreline(notch, edge, side, _size(notch, repair.spec.notation))
             continue
         for name in SIDES if side is None else (side,):
             if notch.side not in (name, "both"):
@@ -92,13 +95,22 @@ def _stretch_in(
     return len(edge.stretches) - len(own) + k, False
 
 
-def _on_centreline(notch: NotchSpec, edge: Edge, side: Side | None) -> Notch:
+def _size(notch: NotchSpec, notation: Notation) -> str:
+    """As the one who measured reads a rule."""
+    if notation in (Notation.MM, Notation.CM, Notation.M):
+        return f"{notch.along:.4g} by {notch.off:.4g} mm"
+    along, off = (format_length(mm, Notation.FEET_INCHES) for mm in (notch.along, notch.off))
+    return f"{along} by {off}"
+
+
+def _on_centreline(notch: NotchSpec, edge: Edge, side: Side | None, size: str) -> Notch:
     """The space of a timber that lies on the keel's line, up from the heels."""
     at = edge.points
     heel = float(at[0, 1] if side is not None else np.interp(0.0, *_near_centre(at).T))
     half = 0.5 * notch.along
     area = shapely.box(-half, heel - DOWN, half, heel + notch.off)
-    return Notch(spec=notch, area=area, inner=np.array([0.0 if side is None else half, heel + notch.off]))
+    inner = np.array([0.0 if side is None else half, heel + notch.off])
+    return Notch(spec=notch, area=area, inner=inner, size=size)
 
 
 def _near_centre(at: FloatArray) -> FloatArray:
@@ -130,6 +142,7 @@ def _beside(repair: Repair, notch: NotchSpec, edge: Edge, k: int, side: Side, *,
         low - (_room(edge, k, notch.off, tail=False) if open_low else 0.0),
         high + (_room(edge, k, notch.off, tail=True) if open_high else 0.0),
         middle=0.5 * (max(low, 0.0) + min(high, whole)),
+        size=_size(notch, repair.spec.notation),
     )
 
 
@@ -159,12 +172,14 @@ def _room(edge: Edge, k: int, off: float, *, tail: bool) -> float:
     return PAST_CORNER * off
 
 
-def _cut_in(notch: NotchSpec, stretch: Stretch, low: float, high: float, *, middle: float) -> Notch:
+def _cut_in(
+    notch: NotchSpec, stretch: Stretch, low: float, high: float, *, middle: float, size: str
+) -> Notch:
     """The space from one place of a stretch's length to another; past its ends it is carried on straight."""
     at, out = _along(stretch, np.array([low, *stretch.run[(stretch.run > low) & (stretch.run < high)], high]))
     area = area_of(np.vstack([at + OUT * out, (at - notch.off * out)[::-1]]))
     here, way = _along(stretch, np.array([middle]))
-    return Notch(spec=notch, area=area, inner=here[0] - notch.off * way[0])
+    return Notch(spec=notch, area=area, inner=here[0] - notch.off * way[0], size=size)
 
 
 def _along(stretch: Stretch, runs: FloatArray) -> tuple[FloatArray, FloatArray]:

@@ -73,7 +73,7 @@ def test_notches_stand_where_they_were_measured(tmp_path: Path) -> None:
         (450, 440), (435, 440), (435, 500), (410, 500), (410, 140),  # clamp
     }  # fmt: skip
     names = {mark.name for mark in frame.marks}
-    assert {"chine log\n45 by 20 mm", "clamp\n60 by 15 mm", "keelson\n140 by 25 mm"} <= names
+    assert {'chine log\n1 25/32" by 25/32"', 'clamp\n2 3/8" by 19/32"'} <= names  # as a rule of inches reads
     assert any("chine log, clamp, stringer, keelson" in fact for fact in frame.facts)
     edge = {round(reading.at[1]) for reading in frame.readings if reading.edge == "side"}
     assert min(edge) == 145  # no bevel where there is no wood
@@ -94,6 +94,16 @@ def test_a_notch_follows_the_planking_on_each_face(tmp_path: Path) -> None:
     far = 450.0 - 25.0 * np.tan(np.radians(10.0))
     assert {(430.0, 145.0), (450.0, 145.0)} <= _corners(_area(frame, Kind.FACE))
     assert {(round(far - 20.0, 3), 145.0), (round(far, 3), 145.0)} <= _corners(_area(frame, Kind.OTHER))
+
+
+def test_a_notch_is_lettered_in_the_units_of_the_tape(tmp_path: Path) -> None:
+    points = _square().replace(" mm,", ",")
+    folder = write_repair(tmp_path, points, FRAME + CHINE_LOG, spec=MOULDED, notation="mm")
+    made = {pattern.name: pattern for pattern in RepairSubject(load_repair(folder)).patterns()}
+    assert "chine log\n45 by 20 mm" in {mark.name for mark in made["frame 4 starboard"].marks}
+    inches = CHINE_LOG.replace("45 mm", "1-3/4 in").replace("20 mm", "7/8 in")
+    marks = _made(tmp_path / "b", FRAME + inches, _square())["frame 4 starboard"].marks
+    assert 'chine log\n1 3/4" by 7/8"' in {mark.name for mark in marks}
 
 
 def test_port_and_starboard_have_their_own_in_one_piece(tmp_path: Path) -> None:

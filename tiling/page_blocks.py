@@ -84,7 +84,8 @@ class PageRaster:
             for step, begin, side in zip(page.step[::-1], start, self.shape, strict=True)
         ]
         self.count = np.array([number.bit_count() for number in range(1 << BLOCK * BLOCK)], dtype=np.int8)
-        self._pages: dict[int, tuple[Shape, NDArray[np.uint16], int] | None] = {}
+        self._pages: dict[int, tuple[Shape, tuple[NDArray[np.uint16], int] | None]] = {}
+        self._kinds: dict[int, tuple[Shape, NDArray[np.uint16]]] = {}
 
     def pages(self, shape: Shape) -> tuple[NDArray[np.uint16], int] | None:
         """For every place, row by row, the pages that the shape's ink meets there, as bits; and the places where
@@ -93,9 +94,19 @@ class PageRaster:
         if key not in self._pages:
             rows, columns = (big - small + 1 for big, small in zip(self.shape, shape.body.shape, strict=True))
             fits = rows > 0 and columns > 0
-            self._pages[key] = (shape, *self._asked(shape, rows, columns)) if fits else None
-        found = self._pages[key]
-        return None if found is None else found[1:]
+            self._pages[key] = shape, self._asked(shape, rows, columns) if fits else None
+        return self._pages[key][1]
+
+    def least_new(self, shape: Shape, inked: int, *, single: bool) -> int:
+        """The fewest pages that get their first ink by the shape anywhere in the block, whatever lies there."""
+        key = id(shape)
+        if key not in self._kinds:
+            asked = self.pages(shape)
+            found = np.flatnonzero(np.bincount(asked[0])) if asked is not None else np.zeros(0, dtype=np.intp)
+            self._kinds[key] = shape, found.astype(np.uint16)
+        kinds = self._kinds[key][1]
+        kinds = kinds[self.count[kinds] == 1] if single else kinds[kinds > 0]
+        return int(self.count[kinds & ~np.uint16(inked)].min(initial=MOST + 1))
 
     def _asked(self, shape: Shape, rows: int, columns: int) -> tuple[NDArray[np.uint16], int]:
         table = np.zeros([side + 1 for side in shape.ink.shape], dtype=np.int32)
@@ -223,10 +234,11 @@ class PageBlock:
         most = min(most, MOST - self.pages)
         found: _Place | None = None
         for turn, shape in enumerate(shapes):
-            if shape.area > self._open:
+            limit = most if found is None else found.new
+            if shape.area > self._open or self._raster.least_new(shape, self.inked, single=single) > limit:
                 continue
             free = self._free(shape, single)
-            if free.new is None or free.new > (most if found is None else found.new):
+            if free.new is None or free.new > limit:
                 continue
             new, rim, row, column = self._rank(free, single)
             place = _Place(rank=(new, rim, turn, row, column))

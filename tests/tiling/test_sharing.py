@@ -13,6 +13,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy import ndimage
 
+from tests.bench.layout_bench import WITHOUT_STRIPS
+from tests.bench.outlines import gussets as plates
 from tests.tiling.readback import read
 from tests.tiling.samples import A4, SAW, plate, ring, small_job
 from tiling.drawing import Drawing, Figure, Note, Path
@@ -125,6 +127,14 @@ def test_twenty_gussets_for_square_corners_need_half_the_pages(seed: int) -> Non
     assert sum(len(plan.layout.tiles) for plan in together) <= 24
     bound = sum(outlines(plan)[0].area for plan in alone) / math.prod(page.step)
     assert sum(len(plan.layout.tiles) for plan in together) > bound  # else the pages overlap
+    assert [fault for plan in together for fault in faults(plan)] == []
+
+
+def test_plates_of_three_to_five_corners_share_a_page_each_on_a_window_as_large_as_a_sheet() -> None:
+    pieces = [Piece(name=f"gusset {i}", facts=(), drawing=plate) for i, plate in enumerate(plates())]
+    together = plan_pieces(pieces, WITHOUT_STRIPS, search=True, share=True)
+    assert sum(len(plan.piece.parts) or 1 for plan in together) == 20
+    assert sum(len(plan.layout.tiles) for plan in together) <= 21
     assert [fault for plan in together for fault in faults(plan)] == []
 
 

@@ -118,7 +118,8 @@ def _unmarked_corners(side: FairSide) -> Iterator[Problem]:
                 str(point.place),
                 f"the edge of the {point.side} side turns by {np.degrees(pairs[i]):.0f}° at point {point.name} and "
                 "hardly at the others: it was faired through there",
-                "if a chine or a land is there, measure it and say so in the column corner",
+                "if a chine or a land is there, measure it and say so in the column corner; if not, look for "
+                "a slip there or at the point next to it",
             )
 
 

@@ -324,7 +324,7 @@ def parse_angle(text: str) -> float:
     found = _ANGLE.fullmatch(plain)
     if found is None:
         what = f"{_quoted(text)} has no unit" if bare else f"{_quoted(text)} is no angle"
-        raise BadLength(text=text, what=what, want=ANGLES)
+        raise BadLength(text=text, what=what if plain else "nothing stands here", want=ANGLES)
     degrees = Fraction(found[2]) + Fraction(found[3] or 0) / 60
     return math.radians(float(_signed(found[1], degrees)))
 

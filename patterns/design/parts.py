@@ -237,7 +237,10 @@ def _toml_problem(message: str, text: str) -> Problem:
     number = int(found[1]) if found else len(lines)
     what = next((words for start, words in _TOML_WORDS if message.startswith(start)), message)
     stands = lines[number - 1].strip() if 0 < number <= len(lines) else ""
-    return Problem(f"{DESIGN_FILE}, line {number}", what, f"there stands: {stands}" if stands else "")
+    cure = ""
+    if message.startswith("Expected newline") and stands.partition("=")[2].count('"') > 2:
+        cure = """; words that hold a quote stand in single ones, as 'the "Owl"'"""
+    return Problem(f"{DESIGN_FILE}, line {number}", what, f"there stands: {stands}{cure}" if stands else "")
 
 
 def parts_of(raw: Mapping[str, Any], tables: Mapping[str, TableKind] = TABLES) -> Parts:

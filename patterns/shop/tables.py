@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Sequence
 
 import numpy as np
@@ -146,7 +147,7 @@ def _words(value: float | None, notation: Notation, *, factor: float = 1.0) -> s
 
 
 def moves_table(boat: Boat) -> str:
-    """For each line, view and station: offset, faired value, move, and the load of the duck."""
+    """For each line, view and station: offset, faired value, move, and the load of the duck (none at an end)."""
     notation = boat.offsets.notation
     rows: list[Sequence[object]] = [
         (
@@ -171,7 +172,7 @@ def moves_table(boat: Boat) -> str:
             f"{row.offset:.2f}",
             f"{row.faired:.2f}",
             f"{row.move:+.2f}",
-            f"{row.load:.4g}",
+            "" if math.isnan(row.load) else f"{round(row.load, 3) + 0.0:.3f}",
             format_length(row.offset, notation),
             format_length(row.faired, notation),
         )

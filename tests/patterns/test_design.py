@@ -236,6 +236,7 @@ def test_two_neighbouring_lines_need_a_strake(tmp_path: Path) -> None:
         ('name = "Rushlight"', 'name "Rushlight"', 2, "no equals sign"),
         ('name = "Rushlight"', 'name = "Rushlight"\nname = "Lantern"', 3, "for the second time"),
         ('name = "Rushlight"', 'name = "Rushlight" 3', 2, "more stands on the line"),
+        ('name = "Rushlight"', 'name = "The "Rush" light"', 2, """in single ones, as 'the "Owl"'"""),
         ("[fairing]", "[table]", 12, "a table stands here for the second time"),
         ("[fairing]", "fairing]", 12, "no equals sign"),
     ],

@@ -238,7 +238,7 @@ def test_angles_are_read_in_degrees(text: str, degrees: float) -> None:
 
 
 @pytest.mark.parametrize(
-    ("text", "words"), [("12", "has no unit"), ("12 mm", "is no angle"), ("", "is no angle")]
+    ("text", "words"), [("12", "has no unit"), ("12 mm", "is no angle"), ("", "nothing stands here")]
 )
 def test_what_is_no_angle_is_refused(text: str, words: str) -> None:
     with pytest.raises(BadLength, match=words):

@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import io
 import json
+import re
 from pathlib import Path
 
 import numpy as np
@@ -102,6 +103,16 @@ def test_as_faired_in_mm_agrees_with_the_moves(boat: Boat) -> None:
                     assert value == pytest.approx(moves[row["line"], row["block"], label], abs=0.06)
                     seen += 1
     assert seen > 50
+
+
+def test_loads_of_the_moves_are_plain_figures_to_a_spreadsheet(boat: Boat) -> None:
+    """No powers of ten, nothing with an apostrophe; an end has no load."""
+    loads = [row["duck_load"] for row in _rows(moves_table(boat))]
+    assert all(load == "" or re.fullmatch(r"-?\d+\.\d{3}", load) for load in loads)
+    assert "" in loads
+    assert [float(load) for load in loads if load] == pytest.approx(
+        [row.load for row in boat.lines.rows if not np.isnan(row.load)], abs=6e-4
+    )
 
 
 def test_every_bevel_reading_is_in_the_table_and_leaves_wood(patterns: tuple[Pattern, ...]) -> None:

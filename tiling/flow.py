@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import functools
 import re
-import zlib
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
@@ -14,8 +13,9 @@ from tiling.ink import THIN, Ink, NoInk
 from tiling.paper import Box, Page
 from tiling.pdf import PdfFile, plain
 from tiling.strips import elided
+from tiling.waiting import FrontPage, Waiting
 
-__all__ = ["BODY", "HEAD", "PITCH", "Flow", "FrontPage", "Measured", "wrapped"]
+__all__ = ["BODY", "HEAD", "PITCH", "Flow", "Measured", "wrapped"]
 
 BODY = 3.5  # height of a capital, mm
 HEAD = 5.0
@@ -26,26 +26,6 @@ AFTER = 1.2  # mm after a heading or a paragraph
 INDENT = 7.5  # mm; room for the sign before a paragraph
 KEPT = 3.0 * PITCH  # mm; as much stands under a heading on its page
 CELL_PAD = 1.5  # mm between a table's words and its lines
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class FrontPage:
-    """A page that is no part of a pattern.
-
-    Attributes:
-        name: as it is printed.
-        packed: its operators, compressed: thousands of maps wait for each other.
-        links: boxes of it, mm, each with the number of the page that it leads to, from 1.
-    """
-
-    name: str
-    packed: bytes
-    links: tuple[tuple[Box, int], ...] = ()
-
-    @property
-    def content(self) -> str:
-        """Its operators without the strips."""
-        return zlib.decompress(self.packed).decode("latin-1")
 
 
 @functools.lru_cache(maxsize=4096)
@@ -112,6 +92,7 @@ class Flow:
         self._make: Callable[[PdfFile], Ink] = NoInk if blank else Ink
         self._ink = self._make(pdf)
         self._links: list[tuple[Box, int]] = []
+        self._waiting = Waiting()
         self._done: list[FrontPage] = []
         self.x0, _, self.x1, self.y = self._window
         self.x0 += 3.0  # clear of the upright ruler
@@ -153,8 +134,7 @@ class Flow:
     def _end(self) -> None:
         if self._part:
             name = self._name if self._part == 1 else f"{self._name} ({self._part})"
-            packed = zlib.compress(self._ink.text().encode("latin-1"), 1)
-            self._done.append(FrontPage(name=name, packed=packed, links=tuple(self._links)))
+            self._done.append(self._waiting.add(name, self._ink.text(), self._links))
         self._ink, self._links = self._make(self._pdf), []
         self.y = self._window[3]
 

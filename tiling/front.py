@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
-from tiling.flow import HEAD, Flow, FrontPage, wrapped
+from tiling.flow import HEAD, Flow, wrapped
 from tiling.map_pages import add_maps
 from tiling.paper import Page, Paper
 from tiling.pdf import PdfFile, plain
@@ -16,6 +16,7 @@ from tiling.readings import readings
 from tiling.rulers import BAND
 from tiling.strips import elided
 from tiling.taping import caption, taping_steps
+from tiling.waiting import FrontPage
 
 __all__ = ["Extra", "Front", "add_how_to", "add_list", "add_readings", "fill", "front_pages"]
 

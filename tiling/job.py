@@ -9,7 +9,6 @@ from functools import partial
 from pathlib import Path
 
 from tiling.choice import Chosen, chosen_pages
-from tiling.flow import FrontPage
 from tiling.front import Front, front_pages
 from tiling.paper import Box
 from tiling.pdf import Entry, Link
@@ -17,6 +16,7 @@ from tiling.piece_marks import marked
 from tiling.plan import Job, Piece, Plan, plan_pieces
 from tiling.rolls import plan_rolls
 from tiling.sheet import Sheet
+from tiling.waiting import FrontPage
 
 __all__ = ["Job", "Piece", "Plan", "Summary", "write_pdf", "write_rolls"]
 

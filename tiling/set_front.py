@@ -6,11 +6,12 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
-from tiling.flow import Flow, FrontPage
+from tiling.flow import Flow
 from tiling.front import Front, add_how_to, add_list, fill
 from tiling.map_pages import add_maps
 from tiling.pdf import PdfFile, plain
 from tiling.plan import Job, Plan
+from tiling.waiting import FrontPage
 
 __all__ = ["Lie", "Pack", "Remarks", "first_pages", "map_pages"]
 

@@ -12,7 +12,6 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Literal
 
-from tiling.flow import FrontPage
 from tiling.front import Front
 from tiling.ink import Ink
 from tiling.manifest import SetsRecord
@@ -22,6 +21,7 @@ from tiling.piece_marks import marked
 from tiling.plan import Job, Plan
 from tiling.set_front import Pack, Remarks, first_pages, map_pages
 from tiling.sheet import Sheet
+from tiling.waiting import FrontPage
 
 __all__ = ["BEFORE", "Order", "Pack", "SetsSummary", "write_sets"]
 

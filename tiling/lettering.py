@@ -6,6 +6,7 @@ after the other, each in the best of its places that no earlier words have taken
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
@@ -27,6 +28,7 @@ __all__ = ["Line", "Words", "letter", "letter_open"]
 
 LEADER_FROM = 3.0  # mm; words nearer to their target than this need no leader
 UNTANGLED = 2  # times that words are moved out of the way of leaders
+FAR = 60.0  # mm; a leader that is longer, over other things, is worse than one that runs through a word
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -69,6 +71,11 @@ class Words:
     tile: int
     straddles: bool
     crosses: bool
+
+    @property
+    def reach(self) -> float:
+        """How long the leader is, mm; 0 without one."""
+        return 0.0 if self.leader is None else math.dist(*self.leader)
 
 
 def letter(drawing: Drawing, layout: Layout) -> tuple[Words, ...]:
@@ -207,7 +214,8 @@ def _untangle(placed: list[Words], blocks: Sequence[Block], to_grid: Affine, fie
             if number != index:
                 others.add(words.box, words.leader)
         found = _clear_place(blocks[index], to_grid, field, others)
-        if found is not None and (placed[index].crosses or not found.crosses):
+        worse = found is not None and found.crosses and not placed[index].crosses
+        if found is not None and not worse and found.reach <= max(FAR, placed[index].reach):
             placed[index] = found
 
 

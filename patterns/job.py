@@ -118,14 +118,17 @@ def _pieces(title: str, patterns: Sequence[Pattern], *, whole: bool, scale: Scal
 
 
 def _cheapest(patterns: Sequence[Pattern]) -> str:
-    """The pattern to try first in card: the smallest that lies against planking or deck, as it proves the lines."""
+    """The pattern to try first: one of card, or the smallest that lies against planking or deck, as that proves the
+    lines."""
 
     def area(pattern: Pattern) -> float:
         breadth, height = pattern.size()
         return breadth * height
 
-    trials = [pattern for pattern in patterns if pattern.trial]
-    pieces = trials or [pattern for pattern in patterns if not pattern.template]
+    trial = next((pattern for pattern in patterns if pattern.trial), None)
+    if trial is not None:
+        return trial.name
+    pieces = [pattern for pattern in patterns if not pattern.template]
     proving = [piece for piece in pieces if any(not reading.land for reading in piece.readings)]
     return min(proving or pieces or patterns, key=area).name
 

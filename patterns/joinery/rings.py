@@ -50,6 +50,7 @@ CRUMB = 25.0  # mm2; a smaller piece is a chip of the saw, no part of the ring
 PAST_CENTRE = 400.0  # mm by which the inside of a canted frame's ring is carried on past the centreline
 TOP = "top"  # the name of a piece across under the deck
 RIM = 1.5  # mm; the least wood left round a register hole
+EQUAL = 3  # decimals of a millimetre; places for holes that differ by less are as good as each other
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -348,8 +349,9 @@ def register_places(wood: Polygon, *, diameter: float) -> list[FloatArray]:
         points = points[points[:, 0] > diameter]  # the mirrored half has holes of its own
         if len(points) < 2:
             continue
-        low = points[int((points[:, 0] + points[:, 1]).argmin())]
-        high = points[int(np.hypot(*(points - low).T).argmax())]
+        # Of places that are equally good the first is taken, whatever the last digits say on this machine.
+        low = points[int(np.round(points.sum(axis=1), EQUAL).argmin())]
+        high = points[int(np.round(np.hypot(*(points - low).T), EQUAL).argmax())]
         if float(np.hypot(*(high - low))) > 2.0 * diameter:
             return [low, high]
     return []

@@ -186,7 +186,7 @@ def test_the_demo_is_made_proved_and_quiet(tmp_path: Path) -> None:
         main, ["patterns", str(DEMO), "--into", str(tmp_path / "out"), "--paper", "a4", "--quick"]
     )
     assert made.exit_code == 0, made.output
-    assert "Then make one cheap template first: fit-up strip" in made.output
+    assert "Then make one cheap template first: fit-up strip port; --pages" in made.output
     names = {path.name for path in (tmp_path / "out").iterdir()}
     assert {
         "patterns.pdf",

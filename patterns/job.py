@@ -12,6 +12,7 @@ from patterns.members import named
 from patterns.page_wish import PageWish
 from patterns.pattern import Pattern, from_the_other_face
 from patterns.subject import Subject
+from patterns.words import nearest
 from tiling.count import about_pages
 from tiling.paper import Page
 from tiling.plan import Job, Piece
@@ -43,10 +44,11 @@ def chosen(patterns: Sequence[Pattern], only: Sequence[str]) -> tuple[Pattern, .
     found = {name: named(patterns, name) for name in only}
     unknown = [name for name in only if not found[name]]
     if unknown:
-        there = ", ".join(pattern.name for pattern in patterns)
-        raise WishError(
-            "\n".join(f'--only "{name}": no such pattern; there are: {there}' for name in unknown)
-        )
+        names = [pattern.name for pattern in patterns]
+        lines = [
+            " ".join(filter(None, (f'--only "{n}": no such pattern;', nearest(n, names)))) for n in unknown
+        ]
+        raise WishError("\n".join([*lines, f"there are: {'; '.join(names)}"]))
     return tuple({pattern.name: pattern for name in only for pattern in found[name]}.values())
 
 

@@ -293,6 +293,13 @@ def _values(
 
 def _check_stations(reader: CellReader, common: Block, stations: tuple[str, ...]) -> None:
     """Every station has a position, and they run aft."""
+    places = [common.places[label] for label in stations if label in common.places]
+    empty = not any(common.values.get(label) is not None for label in stations)
+    if empty and len(places) == len(stations) > 1 and not reader.unread.intersection(places):
+        of = f"stations {stations[0]} to {stations[-1]}"
+        row = f"{reader.sheet.file}, row {places[0].row}"
+        reader.trouble(row, f"the positions of {of} are missing", reader.wanted)
+        return
     before: tuple[str, Fraction] | None = None
     for label in stations:
         place = common.places.get(label)

@@ -319,6 +319,12 @@ BAD_TABLES = [
     ),
     ("5-0-0,7-0-0", "5-0-0,5-0-0", "row 2, column G (station 4): ", "does not lie aft of station 3"),
     ("5-0-0,7-0-0", "5-0-0,", "row 2, column G (station 4): ", "the position of station 4 is missing"),
+    (
+        "1-0-0,3-0-0,5-0-0,7-0-0,9-0-0,11-0-0",
+        ",,,,,",
+        "row 2: ",
+        "the positions of stations 1 to 6 are missing",
+    ),
     ("1-5-5+,1-11-6+", "-1-5-5+,1-11-6+", "row 11, column E (station 2): ", "is a negative half-breadth"),
     ("bow,1,2,3", "bow,1,2,2", "row 1, column F: ", '"2" is the heading of column E already'),
     ("bow,1,2,3", "bow,1,,3", "row 1, column E: ", "this column has no heading"),

@@ -52,7 +52,11 @@ def words_of_run(
     if not job.page.scale.full:
         words.append("The shop's papers are the boat's: scrieve patterns without --scale makes them.")
     elif job.first_piece and not part:
-        words.append(_cheap_template(job.first_piece, together))
+        words.append(
+            f"Then make one cheap template first: {job.first_piece}, which has a file of its own."
+            if job.roll is not None
+            else _cheap_template(job.first_piece, together)
+        )
     return [*words, *(f"left of an earlier run: {target / name}" for name in older)]
 
 

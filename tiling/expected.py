@@ -125,7 +125,7 @@ def read_record(file: File) -> Record:
     raw = file.attached(WHOLE)
     if not isinstance(raw, dict):
         raise TilingError(
-            "holds no record of its pages: it was not made here, or another program has written it anew; "
+            "holds no record of its pages: it is no file of patterns, or another program has written it anew; "
             "prove the file as it was written"
         )
     if raw.get("form") != FORM:

@@ -44,6 +44,10 @@ def test_each_pattern_has_a_file_that_tells_width_and_length(
             metres += float(page.mediabox.height) / 72.0 * 0.0254
         assert run("prove", path).exit_code == 0
     assert f"{metres:.1f} m of it" in said.output
+    assert (
+        "which has a file of its own" in said.output
+    )  # the pattern to try first: no page of a roll has a number
+    assert "--pages" not in said.output
     assert f"{len(first.pages)} first A4 pages" in said.output
     assert "at the print shop" in first.page_labels[0]
 

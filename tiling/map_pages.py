@@ -180,7 +180,7 @@ def _add_alone(flow: Flow, plan: Plan, first: int) -> int:
     grid = MapGrid.of(plan)
     wide = flow.x1 - flow.x0
     column = 0.5 * (wide - ASIDE)
-    beside = plan.piece.parts and grid.width_in(wide, flow.whole) >= column >= LEAST_FACTS
+    beside = bool(plan.piece.parts) and column >= LEAST_FACTS
     said, *facts = _all_facts(plan, first)
     lines = wrapped(said, wide, FACT)
     rest = HEADING + len(lines) * PITCH + SPACE + _table_height(plan) + BELOW

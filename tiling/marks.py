@@ -251,7 +251,7 @@ class _Words(NamedTuple):
             ink.words(text, (at, self.across - 0.5 * WORDS), WORDS, align="middle")
 
     def _place(self, clear: Clear) -> tuple[str, float]:
-        """The longest words that find a clear place along the line, and its middle; else the longest that fit."""
+        """The longest words that find a clear place along the line, and its middle; else the shortest."""
         for text, width in self.fitting:
             half = 0.5 * width
             play = max(0.5 * self.room - half, 0.0)
@@ -259,4 +259,4 @@ class _Words(NamedTuple):
                 at = self.middle + share * play
                 if clear(at - half - PAD, at + half + PAD):
                     return text, at
-        return self.fitting[0][0], self.middle
+        return self.fitting[-1][0], self.middle

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
@@ -17,6 +18,8 @@ from patterns.joinery.wood import wood_words
 from patterns.pattern import XY, Body, Hole, Line, Mark, Pattern
 
 __all__ = ["futtock_patterns", "title_of"]
+
+FEATHER = math.radians(30.0)  # common practice, no source: a butt's sharper end breaks off
 
 
 def title_of(built: Built, name: str) -> str:
@@ -57,6 +60,11 @@ def _joint_words(built: Built, piece: Futtock) -> Iterator[str]:
         match spec.joint:
             case "butt":
                 how = "this piece runs through" if runs else f"butts against the {mate} piece"
+                if not runs and joint.turn < FEATHER:
+                    how += (
+                        f"; they meet at {math.degrees(joint.turn):.0f}°, so that this end runs out to a feather "
+                        "edge, where a mitre leaves wood"
+                    )
             case "half lap":
                 cut = "other" if runs else "moulded"
                 how = f"half lap, {cut} face cut away {0.5 * spec.sided:g} mm deep"

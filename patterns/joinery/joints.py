@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
@@ -62,6 +63,12 @@ class Joint:
         if kind == "half lap" and half == 1:
             lower = not lower
         return self.along[0 if lower else 1]
+
+    @property
+    def turn(self) -> float:
+        """By how much the inner edges turn from one member to the other, radians; 0 where they run straight on."""
+        lower, upper = self.along
+        return math.pi - math.acos(float(np.clip(lower @ upper, -1.0, 1.0)))
 
     def beyond(self, cut: FloatArray) -> Polygon:
         """All of the plane that lies on the upper member's side of a cut.

@@ -137,6 +137,21 @@ def _in_from(strake: str, plane: Plane, uv: FloatArray) -> FloatArray:
     return distance
 
 
+def test_a_butt_between_members_that_nearly_run_straight_on_is_told(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The angle at which they meet is that of the two planes' traces on an upright frame."""
+    traces = [np.array([-normal[2], normal[1]]) for normal in (BOTTOM_NORMAL, SIDE_NORMAL)]
+    cosine = traces[0] @ traces[1] / np.prod([np.hypot(*trace) for trace in traces])
+    meet = f"they meet at {np.degrees(np.arccos(cosine)):.0f}°"
+    told = keys_of(("bottom in halves", "butt", "lower", ""))
+    assert "feather" not in str([pattern.facts for pattern in made(tmp_path, told).values()])
+    monkeypatch.setattr("patterns.joinery.futtocks.FEATHER", np.pi)
+    facts = {name: " ".join(pattern.facts) for name, pattern in made(tmp_path, told).items()}
+    assert meet in facts["frame A side"]
+    assert "feather" not in facts["frame A bottom"]
+
+
 @pytest.mark.parametrize(
     ("through", "runs", "stops", "moulding"),
     [("lower", "bottom", "side", 90.0), ("upper", "side", "bottom", 70.0)],

@@ -232,5 +232,19 @@ def gussets_of(boat: Boat, built: Built) -> tuple[Gusset, ...]:
             ]
     for one, two in combinations(made, 2):
         if one.side == two.side and one.faces[0].intersection(two.faces[0]).area > CRUMB:
-            raise PatternsError(f"its {one.at} gusset runs into its {two.at} gusset; give them shorter arms")
+            raise PatternsError(
+                f"its {one.at} gusset runs into its {two.at} gusset; give them shorter arms{_room(built, one, two)}"
+            )
     return tuple(made)
+
+
+def _room(built: Built, one: Gusset, two: Gusset) -> str:
+    """How much the arms of two gussets take up of the member that both lie on, in words."""
+    edges = built.ring.sections[0].traces
+    shared = {arm.member for arm in one.arms} & {arm.member for arm in two.arms} & set(edges)
+    if not shared:
+        return ""
+    member = min(shared)
+    taken = sum(float(each.spec.arm if each.joint else each.spec.centre_arm or 0.0) for each in (one, two))
+    long = lengths(edges[member].uv)[-1]
+    return f": they take up {taken:.0f} mm of the {member}, which is {long:.0f} mm long there"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 from typing import Any
 
@@ -235,3 +236,27 @@ def test_gussets_that_cannot_be_are_told(tmp_path: Path) -> None:
         with pytest.raises(DesignError) as caught:
             made(tmp_path / str(len(words)), keys=keys, **change)  # type: ignore[arg-type]
         assert words in str(caught.value)
+
+
+def test_gussets_that_run_into_each_other_are_told_with_the_room_there_is(tmp_path: Path) -> None:
+    """The bottom's length from the centreline to the chine is where two planes and the frame's face meet."""
+    write_plane_boat(tmp_path)
+    design = tmp_path / "design.toml"
+    text = design.read_text(encoding="utf-8").replace("[[frame]]\n", f"[[frame]]\n{KEYS}")
+    text = text.replace("station 2", "station 5")
+    more = GUSSETS.format(faces="both", inner="straight", line="frame", dowels=2)
+    more = more.replace('"150 mm"', '"330 mm"').replace('"90 mm"', '"340 mm"')
+    design.write_text(text + more, encoding="utf-8")
+    with pytest.raises(DesignError) as raised:
+        all_patterns(load_boat(tmp_path))
+    said = str(raised.value)
+    found = re.search(
+        r"gusset runs into its .* gusset; .* take up 670 mm of the bottom, which is (\d+) mm", said
+    )
+    assert found is not None, said
+    x = load_boat(tmp_path).distance("station 5")
+    normals = np.array([BOTTOM_NORMAL, SIDE_NORMAL])
+    through = np.array([bottom_over(np.zeros(3)) + BOTTOM_T, side_over(np.zeros(3)) + SIDE_T])
+    chine = np.linalg.solve(normals[:, 1:], -through - normals[:, 0] * x)
+    apex = (-through[0] - BOTTOM_NORMAL[0] * x) / BOTTOM_NORMAL[2]
+    assert float(found[1]) == pytest.approx(np.hypot(chine[0], chine[1] - apex), abs=0.6)

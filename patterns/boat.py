@@ -16,7 +16,8 @@ from patterns.hull.hull import Hull, build_hull
 from patterns.hull.planes import Plane, station_plane
 from patterns.measure import Notation, format_length, parse_length
 from patterns.planking import sheet_warnings
-from patterns.table.offsets import Offsets, read_folder
+from patterns.table.folder import read_folder
+from patterns.table.offsets import Offsets
 from patterns.timbers.laying import stem_runs
 from patterns.timbers.run import Run
 from patterns.timbers.runs import runs_of

@@ -16,12 +16,9 @@ from typing import Literal
 
 import numpy as np
 
-from patterns.design.file import Design, TableSpec, draft_design
 from patterns.errors import DesignError, Problem
 from patterns.measure import Notation
 from patterns.table.cell_lengths import CellReader
-from patterns.table.checks import table_problems, table_warnings
-from patterns.table.levels import level_names
 from patterns.table.spreadsheet import Row, is_empty, read_sheet
 from patterns.table.stem_points import read_stem
 from patterns.table.values import (
@@ -46,9 +43,7 @@ __all__ = [
     "TableDraft",
     "column_letters",
     "draft_offsets",
-    "read_folder",
     "read_offsets",
-    "read_table",
 ]
 
 Heights = Literal["up from base", "down from set-up line"]
@@ -353,57 +348,4 @@ def _line(
         x_places=tuple(places),
         y_places=tuple(None if across is None else across.places[label] for label in labels),
         z_places=tuple(None if height is None else height.places[label] for label in labels),
-    )
-
-
-def read_table(folder: Path, design: Design) -> tuple[Offsets, tuple[Problem, ...]]:
-    """The table that a design names, checked against the design, and what is doubtful about it.
-
-    Raises:
-        DesignError: with every problem of the table, of the stem's points, and between table and design.
-    """
-    profiles = [getattr(end, "profile", None) for end in (design.fore_end, design.after_end)]
-    names = {spec.name for spec in design.lines} | level_names(design)
-    draft = draft_table(Path(folder), design.table, *profiles, names=names)
-    problems = list(draft.problems)
-    if draft.offsets is not None:
-        problems += table_problems(draft.offsets, design, unread=draft.unread)
-    if problems or draft.offsets is None:
-        raise DesignError(problems)
-    return draft.offsets, tuple(table_warnings(draft.offsets, design))
-
-
-def read_folder(folder: Path) -> tuple[Design, Offsets, tuple[Problem, ...]]:
-    """Design and table of a folder, and what is doubtful about them; all problems of both in one go.
-
-    Raises:
-        DesignError: with every problem of the design file, the table and the stem's points.
-    """
-    folder = Path(folder)
-    draft = draft_design(folder)
-    if draft.design is None:
-        profiles = draft.profile, draft.stern_profile
-        own = () if draft.table is None else draft_table(folder, draft.table, *profiles).problems
-        raise DesignError((*draft.problems, *own))
-    offsets, warnings = read_table(folder, draft.design)
-    return draft.design, offsets, warnings
-
-
-def draft_table(
-    folder: Path,
-    table: TableSpec,
-    profile: str | None,
-    stern_profile: str | None = None,
-    *,
-    names: Collection[str] = (),
-) -> TableDraft:
-    """The table as the design describes it, as far as it can be read."""
-    return draft_offsets(
-        folder / table.file,
-        notation=table.notation,
-        heights=table.heights,
-        breadths=table.breadths,
-        stem=None if profile is None else folder / profile,
-        sternpost=None if stern_profile is None else folder / stern_profile,
-        names=names,
     )

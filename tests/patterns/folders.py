@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from patterns.errors import DesignError
-from patterns.table.offsets import read_folder
+from patterns.table.folder import read_folder
 from tests.patterns.design_parts import STRAKES
 
 DESIGN = (

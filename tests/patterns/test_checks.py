@@ -17,7 +17,7 @@ from hypothesis import strategies as st
 
 from patterns.errors import DesignError
 from patterns.measure import Notation, exact_length, format_length
-from patterns.table.offsets import read_folder
+from patterns.table.folder import read_folder
 from patterns.table.rabbet_points import RabbetPoints, rabbet_points
 from patterns.table.values import LineOffsets, Place, StemPoints
 from tests.patterns.folders import DESIGN, STEM, TABLE, changed, problems_in, write_folder

@@ -9,8 +9,8 @@ import numpy as np
 import pytest
 
 from patterns.errors import DesignError
+from patterns.table.folder import read_folder
 from patterns.table.levels import levels_of
-from patterns.table.offsets import read_folder
 from tests.patterns.analytic_boats import ROUNDINGS
 from tests.patterns.round_boats import round_boat, write_round_table
 

@@ -15,7 +15,7 @@ from patterns.fairing.curves import SpaceLine
 from patterns.fairing.ends import blunt
 from patterns.fairing.lines import Lines, fair_lines
 from patterns.hull.planes import FloatArray
-from patterns.table.offsets import read_folder
+from patterns.table.folder import read_folder
 from patterns.table.values import Offsets
 from tests.bench.exact_boats import EIGHTH, ExactBoat, design_for, exact_boat, table_of
 from tests.bench.hull_lines import hull_lines, stations

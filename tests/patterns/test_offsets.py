@@ -9,7 +9,8 @@ import pytest
 
 from patterns.errors import DesignError
 from patterns.measure import Notation, exact_length, format_length
-from patterns.table.offsets import Offsets, Place, column_letters, draft_offsets, read_folder, read_offsets
+from patterns.table.folder import read_folder
+from patterns.table.offsets import Offsets, Place, column_letters, draft_offsets, read_offsets
 from tests.patterns.folders import DESIGN, STEM, TABLE, changed, problems_in, write_folder
 
 EIGHTHS = Notation.FEET_INCHES_EIGHTHS

@@ -18,7 +18,7 @@ from patterns.measure import Notation, parse_length
 from patterns.pattern import Kind, Pattern, from_the_other_face, redrawn
 from patterns.shop.results import pattern_data, shapes_json
 from patterns.shop.tables import as_faired, as_faired_stem, bevel_table, moves_table
-from patterns.table.offsets import read_folder
+from patterns.table.folder import read_folder
 from tests.demo import DEMO, demo_boat, demo_patterns
 
 

@@ -7,8 +7,8 @@ from pathlib import Path
 
 from patterns.draughting import draw
 from patterns.errors import WishError
+from patterns.making import named
 from patterns.mark import short_mark
-from patterns.members import named
 from patterns.page_wish import PageWish
 from patterns.pattern import Pattern, from_the_other_face
 from patterns.subject import Subject

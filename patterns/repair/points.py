@@ -16,6 +16,7 @@ from patterns.errors import Problem
 from patterns.measure import BadLength, Notation, parse_angle
 from patterns.repair.places import SIDES, Places, Side
 from patterns.table.cell_lengths import CellReader
+from patterns.table.headings import columns_of
 from patterns.table.spreadsheet import Row, is_empty, read_sheet
 from patterns.table.values import Place
 from patterns.words import nearest, written
@@ -26,7 +27,7 @@ Method = Literal["nails", "ordinate", "half-breadth"]
 METHODS: tuple[Method, ...] = ("nails", "ordinate", "half-breadth")
 VALUES = ("a", "b", "c")
 NEEDED = ("side", "edge", "point", "method", "from", "a", "b")
-HEADINGS = (*NEEDED, "c", "lies", "corner", "bevel")
+MORE = ("c", "lies", "corner", "bevel")
 MEASURED = ("method", "from", *VALUES, "lies", "bevel")
 YES, NO = ("yes", "y", "x", "true", "1"), ("", "no", "n", "false", "0", "-")
 LONGEST, LETTERED = 24, "write it shorter: it is lettered on patterns"
@@ -82,7 +83,7 @@ def read_points(
     if sheet is None:
         return (), problems
     reader = CellReader(sheet=sheet, notation=notation)
-    columns = _columns(reader, sheet.rows[0])
+    columns = columns_of(reader, sheet.rows[0], needed=NEEDED, more=MORE, of="the points")
     if columns is None:
         return (), reader.problems
     rows = [_Reader(reader, columns, row, known).point() for row in sheet.rows[1:]]
@@ -92,28 +93,6 @@ def read_points(
     if not found and not reader.problems:
         reader.trouble(sheet.file, "holds no points", "give them from the keel up, a row each")
     return found, reader.problems
-
-
-def _columns(reader: CellReader, row: Row) -> dict[str, int] | None:
-    """Which column is which, by its heading."""
-    headings = [text.lower() for text in row.texts]
-    for column, heading in enumerate(headings):
-        place = reader.place(row, column, "")
-        if heading and heading not in HEADINGS:
-            guess = nearest(heading, HEADINGS) or f"the headings are {written(HEADINGS)}"
-            reader.trouble(place, f'"{row.texts[column]}" is no heading of the points', guess)
-        elif heading and headings.index(heading) != column:
-            reader.trouble(place, f'the heading "{heading}" stands twice', "keep one of them")
-    missing = [heading for heading in NEEDED if heading not in headings]
-    for heading in missing:
-        reader.trouble(
-            f"{reader.sheet.file}, row {row.number}",
-            f'there is no column "{heading}"',
-            f"the first row holds {', '.join(HEADINGS)}",
-        )
-    return (
-        None if missing else {heading: headings.index(heading) for heading in HEADINGS if heading in headings}
-    )
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,9 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
-from patterns.design.parts import DESIGN_FILE
-from patterns.errors import DesignError, PatternsError, Problem, WishError
-from patterns.members import named, same_names
+from patterns.errors import WishError
+from patterns.making import make_all
 from patterns.output import Batch
 from patterns.pattern import Pattern
 from patterns.picture.sections import Part
@@ -47,25 +46,8 @@ class RepairSubject:
 
     def patterns(self, *, only: Collection[str] = ()) -> tuple[Pattern, ...]:
         """Every piece, and the fit-up strips."""
-        made: list[Pattern] = []
-        problems: list[Problem] = []
-        for place, make in (*pieces(self.repair), *gussets(self.repair), *strips(self.repair)):
-            try:
-                made += make()
-            except PatternsError as error:
-                problems.append(Problem(f"{DESIGN_FILE}, {place}", str(error)))
-            except (ArithmeticError, IndexError, ValueError) as error:
-                problems.append(
-                    Problem(
-                        f"{DESIGN_FILE}, {place}",
-                        f"the points and sizes given make no such piece ({type(error).__name__})",
-                        "look for a slip in the points, or in its own sizes",
-                    )
-                )
-        problems += same_names(made)
-        if problems and not (only and all(named(made, name) for name in only)):
-            raise DesignError(problems)
-        return tuple(made)
+        wanted = (*pieces(self.repair), *gussets(self.repair), *strips(self.repair))
+        return make_all(wanted, given="the points and sizes given", slip_in="the points", only=only)
 
     def report(self) -> Iterator[str]:
         """Residuals, doubts and warnings."""

@@ -12,13 +12,13 @@ import numpy as np
 from patterns.errors import Problem
 from patterns.measure import Notation
 from patterns.table.cell_lengths import CellReader
+from patterns.table.headings import columns_of
 from patterns.table.spreadsheet import Row, is_empty, read_sheet
 from patterns.table.values import Place, StemPoints
-from patterns.words import nearest, written
 
 __all__ = ["read_stem"]
 
-HEADINGS = ("measured", "height", "aft", "knuckle")
+NEEDED, MORE = ("measured", "height", "aft"), ("knuckle",)
 YES, NO = ("yes", "y", "x", "true", "1", "knuckle"), ("", "no", "n", "false", "0")
 
 
@@ -52,7 +52,7 @@ def read_stem(
     if sheet is None:
         return None, problems
     reader = CellReader(sheet=sheet, notation=notation)
-    columns = _columns(reader, sheet.rows[0])
+    columns = columns_of(reader, sheet.rows[0], needed=NEEDED, more=MORE, of="the stem's points")
     if columns is None:
         return None, reader.problems
     used = [row for row in sheet.rows[1:] if not _unused(row, columns)]
@@ -75,28 +75,6 @@ def read_stem(
         knuckle=tuple(point.knuckle for point in found),
         places=tuple(point.place for point in found),
     ), []
-
-
-def _columns(reader: CellReader, row: Row) -> dict[str, int] | None:
-    """Which column is which, by its heading."""
-    headings = [text.lower() for text in row.texts]
-    missing = [heading for heading in HEADINGS[:3] if heading not in headings]
-    for column, heading in enumerate(headings):
-        place = reader.place(row, column, "")
-        if heading and heading not in HEADINGS:
-            guess = nearest(heading, HEADINGS) or f"the headings are {written(HEADINGS)}"
-            reader.trouble(place, f'"{row.texts[column]}" is no heading of the stem\'s points', guess)
-        elif heading and headings.index(heading) != column:
-            reader.trouble(place, f'the heading "{heading}" stands twice', "keep one of them")
-    for heading in missing:
-        reader.trouble(
-            f"{reader.sheet.file}, row {row.number}",
-            f'there is no column "{heading}"',
-            f"the first row holds {', '.join(HEADINGS)}",
-        )
-    return (
-        None if missing else {heading: headings.index(heading) for heading in HEADINGS if heading in headings}
-    )
 
 
 def _unused(row: Row, columns: dict[str, int]) -> bool:

@@ -14,7 +14,8 @@ from patterns.boat import load_boat
 from patterns.errors import DesignError
 from patterns.hull.planes import FloatArray, Plane
 from patterns.joinery.rings import straight_band
-from patterns.members import all_patterns, named
+from patterns.making import named
+from patterns.members import all_patterns
 from patterns.pattern import Body, Kind, Pattern
 from tests.patterns.plane_boat import (
     BOTTOM_NORMAL,

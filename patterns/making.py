@@ -1,0 +1,84 @@
+"""All pieces that were asked for are made; those that cannot be are told together."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Collection, Iterable, Sequence
+
+from patterns.design.parts import DESIGN_FILE
+from patterns.errors import DesignError, PatternsError, Problem, TimberError
+from patterns.joinery.wood import Piece
+from patterns.output import safe_name
+from patterns.pattern import Pattern
+
+__all__ = ["make_all", "named"]
+
+
+def make_all(
+    pieces: Iterable[Piece],
+    *,
+    given: str,
+    slip_in: str,
+    only: Collection[str] = (),
+    limits: Callable[[Sequence[Pattern]], Iterable[Problem]] = lambda _: (),
+) -> tuple[Pattern, ...]:
+    """The patterns of pieces, in their order.
+
+    Args:
+        pieces: where each is asked for, and how it is made.
+        given: what a piece is made from, in words, for one whose shape has no answer.
+        slip_in: where a slip may be then, besides its own sizes.
+        only: names; where all of these can be made, pieces that cannot be are no hindrance.
+        limits: what is wrong with those that were made.
+    Raises:
+        DesignError: with every piece that cannot be made, and why.
+    """
+    made: list[Pattern] = []
+    problems: list[Problem] = []
+    for place, make in pieces:
+        try:
+            made += make()
+        except TimberError as error:  # every piece that meets it fails for the same cause, which is told once
+            told = Problem(f'{DESIGN_FILE}, timber "{error.timber}"', error.why)
+            problems += [] if told in problems else [told]
+        except PatternsError as error:
+            problems.append(Problem(f"{DESIGN_FILE}, {place}", str(error)))
+        except (ArithmeticError, IndexError, ValueError) as error:
+            # Figures gone wrong can give a shape that no member was thought for; the others are made all the same.
+            problems.append(
+                Problem(
+                    f"{DESIGN_FILE}, {place}",
+                    f"{given} make no such piece ({type(error).__name__})",
+                    f"look for a slip in {slip_in}, or in its own sizes",
+                )
+            )
+    problems += _same_names(made)
+    problems += limits(made)
+    if problems and not (only and all(named(made, name) for name in only)):
+        raise DesignError(problems)
+    return tuple(made)
+
+
+def _same_names(patterns: Iterable[Pattern]) -> list[Problem]:
+    """Patterns whose names are one name to a shop or to a file system."""
+    seen: dict[str, str] = {}
+    found = []
+    for pattern in patterns:
+        key = safe_name(pattern.name).casefold()
+        if key in seen:
+            found.append(
+                Problem(
+                    DESIGN_FILE,
+                    f'two pieces are called "{seen[key]}" and "{pattern.name}", which are one name to a file',
+                    "give one of them another",
+                )
+            )
+        seen.setdefault(key, pattern.name)
+    return found
+
+
+def named(patterns: Iterable[Pattern], name: str) -> tuple[Pattern, ...]:
+    """The pattern of a name, or all pieces of what is called so: ``frame 3 side`` and its like for ``frame 3``."""
+    wanted = name.strip().casefold()
+    every = [(pattern.name.casefold(), pattern) for pattern in patterns]
+    whole = tuple(pattern for called, pattern in every if called == wanted)
+    return whole or tuple(pattern for called, pattern in every if wanted and called.startswith(f"{wanted} "))

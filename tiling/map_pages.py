@@ -33,6 +33,7 @@ LEAST_FACTS = 62.0  # mm for the facts beside the picture
 ASIDE = 6.0  # mm between the picture and the facts
 MOST = 32  # maps that are looked at for one page
 BELOW = 4.0  # mm under a map
+WHOLE = 0.7  # of the room beside a picture; facts that are kept whole leave no more of it empty
 HEADING = 13.0  # mm; a line across, the name and what parts them from the picture
 SPACE = 2.0  # mm between the picture and the table
 
@@ -193,7 +194,7 @@ def _add_alone(flow: Flow, plan: Plan, first: int) -> int:
     with flow.block(max(tall, LEAST_PICTURE)) as (x0, y0, x1, y1):
         number = draw_map(flow, plan, grid, (x0, y0, x0 + room, y1), first)
         if beside:
-            count = int((y1 - y0) / PITCH)
+            count = _whole_facts(told, int((y1 - y0) / PITCH))
             _say_facts(flow.ink, told[:count], (x1 - column, y1))
             told = told[count:]
     _check_table(flow, plan)
@@ -201,6 +202,14 @@ def _add_alone(flow: Flow, plan: Plan, first: int) -> int:
     _set_facts(flow, told, columns=2)
     flow.space(BELOW)
     return number
+
+
+def _whole_facts(lines: Sequence[str], count: int) -> int:
+    """So many of the first lines, at most ``count``, that no fact is broken, unless it is a long one."""
+    if count >= len(lines):
+        return count
+    whole = max((i + 1 for i, line in enumerate(lines[:count]) if not line), default=0)
+    return whole if whole >= WHOLE * count else count
 
 
 def _set_facts(flow: Flow, lines: list[str], *, columns: int) -> None:
@@ -212,6 +221,7 @@ def _set_facts(flow: Flow, lines: list[str], *, columns: int) -> None:
         with flow.block(deep * PITCH) as (x0, _, _, y1):
             for column in range(columns):
                 part = lines[column * deep : (column + 1) * deep]
+                part = part[1:] if part and not part[0] else part  # no gap at the top of a column
                 _say_facts(flow.ink, part, (x0 + column * pitch, y1))
         lines = lines[columns * deep :]
 

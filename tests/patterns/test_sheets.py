@@ -200,4 +200,13 @@ def test_sections_of_a_bottom_that_flattens_aft_are_convex(seed: int, tmp_path: 
         assert outward[1:-1].min() > 0.0
         (ax, ay), (bx, by) = np.diff(own[:-1], axis=0).T, np.diff(own[1:], axis=0).T
         assert (ax * by - ay * bx > -1e-6).all()
-    assert 10.0 < most_bulge(bottom, hull).much < 40.0
+    most = most_bulge(bottom, hull)
+    assert 10.0 < most.much < 40.0
+    # The section there, cut by its plane, stands as far outside of its own chord; and so it is told.
+    trace = bottom.across(station_plane(float(most.at[0])), inset=0.0)
+    assert trace is not None
+    own = trace.uv[(trace.r >= 0.0) & (trace.r <= 1.0)]
+    way = (own[-1] - own[0]) / np.hypot(*(own[-1] - own[0]))
+    assert ((own - own[0]) @ np.array([way[1], -way[0]])).max() == pytest.approx(most.much, abs=0.2)
+    told = f"stands {most.much:.1f} mm outside of straight sections {most.at[0]:.0f} mm aft"
+    assert told in next(iter(lie_of_sheets(hull)))

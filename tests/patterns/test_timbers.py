@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+import shapely
 
 from patterns.design.models import KeelSpec, LaidSpec
+from patterns.errors import PatternsError
 from patterns.hull.hull import Hull
 from patterns.hull.planes import FloatArray, Plane, station_plane
 from patterns.hull.sections import Section, cut_hull
@@ -172,3 +174,34 @@ def test_a_curved_timber_s_depth_in_the_plane_is_its_own_over_the_sine_of_the_be
         in_edge = section.plane.space(corner) - section.plane.space(outer)
         g = float(np.arccos(abs(in_edge @ notch.run) / np.linalg.norm(in_edge)))
         assert np.hypot(*(corner - outer)) == pytest.approx(45.0 / np.sin(g), abs=0.1)
+
+
+def test_a_space_ends_where_its_timber_ends() -> None:
+    """An end that slopes through the face leaves the part on the timber's side of it, and no more."""
+    hull, section = _section(0.0)
+    whole = notch_in(section, _laid(hull, "chine log", "chine", "side"))
+    assert whole is not None
+    plane = section.plane
+    middle = plane.space(whole.inner.mean(axis=0)[None])[0]
+    slope = np.radians(60.0)
+    foot = float(middle[0] - middle[2] * np.tan(slope))
+    end = End(plane=station_plane(foot, rake=slope), out=1.0)
+    assert abs(float(end.over(middle[None])[0])) < 1e-9
+    spec = LaidSpec.model_validate(
+        {"kind": "chine log", "follows": "chine", "against": "side", "off": "20 mm", "along": "45 mm"}
+    )
+    cut = notch_in(section, cornered_run(hull, spec, (end, FORE)))
+    assert cut is not None
+    assert float(end.over(plane.space(cut.corners)).max()) < 0.01
+    assert float(end.over(plane.space(whole.corners)).max()) > 1.0
+    left, all_of_it = (shapely.Polygon(notch.corners).area for notch in (cut, whole))
+    assert 0.1 * all_of_it < left < 0.9 * all_of_it
+
+
+def test_a_timber_that_is_wider_than_its_strake_is_refused() -> None:
+    hull, section = _section(0.0)
+    wide = LaidSpec.model_validate(
+        {"kind": "chine log", "follows": "chine", "against": "side", "off": "20 mm", "along": "1000 mm"}
+    )
+    with pytest.raises(PatternsError, match="wider than the side is here"):
+        notch_in(section, cornered_run(hull, wide, (AFTER, FORE)))

@@ -191,3 +191,27 @@ def test_taped_by_the_rule_no_page_hides_a_line_of_another(seed: int, page: Page
     windows = np.array([tile.window for tile in layout.tiles])[uppermost]
     assert (places >= windows[:, :2] - 1e-6).all()
     assert (places <= windows[:, 2:] + 1e-6).all()
+
+
+def test_words_of_a_joint_stand_in_the_part_of_the_overlap_that_goes(
+    made: tuple[Path, Plan, dict[str, tuple[int, Sheet]]],
+) -> None:
+    """What is said of a trim line is cut off with the strip beyond it, or lies under the page that covers it."""
+    _, plan, sheets = made
+    layout = plan.layout
+    half, capital = 0.5 * layout.page.overlap, 3.5
+    x0, y0, x1, y1 = layout.page.window
+    told = 0
+    for tile in layout.tiles:
+        for said in sheets[plan.page_name(tile)][1].said:
+            if not re.fullmatch(r"(trim( to this line)?, lay over|to) \w+|\w+ lies over.*", said.text):
+                continue
+            told += 1
+            upright = abs(said.turn) > 1.0
+            # the capitals stand on the base line; words that run up the page have it on their right
+            low, high = (said.at[0] - capital, said.at[0]) if upright else (said.at[1], said.at[1] + capital)
+            near, far = (x0, x1) if upright else (y0, y1)
+            kept_off = low >= far - half - 0.01 if low > 0.5 * (near + far) else high <= near + half + 0.01
+            assert kept_off, said.text
+            assert near < low and high < far, said.text  # noqa: PT018 (one thing: within the window)
+    assert told >= 2 * len(layout.seams) - 2

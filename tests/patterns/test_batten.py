@@ -300,6 +300,17 @@ def test_a_batten_stops_at_a_knuckle() -> None:
     assert abs(float(bent(1999.999, 1)) - float(bent(2000.001, 1))) < 1e-4
 
 
+@pytest.mark.parametrize("at", [1, 2, 6, 7])
+def test_straight_runs_that_meet_in_a_knuckle_bear_no_load(at: int) -> None:
+    """Wherever it stands, the second and the last duck but one included: two straight battens need no holding."""
+    x = np.array([0.0, 310.0, 590.0, 1000.0, 1400.0, 1720.0, 2100.0, 2500.0, 2900.0])
+    y = 200.0 + np.where(x < x[at], 0.3, -0.1) * (x - x[at])
+    assert np.nanmax(np.abs(batten(x, knuckles=[at]).loads(y))) < 1e-6
+    assert np.nanmax(np.abs(batten(x).loads(y))) > 1.0
+    faired = fair(x, y, tolerance=1.0, knuckles=[at])
+    assert faired.values == pytest.approx(y, abs=1e-9)
+
+
 def test_a_knuckle_is_held_by_both_battens() -> None:
     rng = np.random.default_rng(3)
     x = np.linspace(0.0, 6000.0, 13)

@@ -27,6 +27,7 @@ from tiling.places import GAP, Field, Places
 __all__ = ["Line", "Words", "letter", "letter_open"]
 
 LEADER_FROM = 3.0  # mm; words nearer to their target than this need no leader
+BESIDE = 2.0  # mm from words to words beside them, so that their lines do not read on from one to the other
 UNTANGLED = 2  # times that words are moved out of the way of leaders
 FAR = 60.0  # mm; a leader that is longer, over other things, is worse than one that runs through a word
 
@@ -136,8 +137,8 @@ class _Taken:
         """Which boxes keep clear of all words; shape (n,)."""
         boxes = self._boxes[: self._count]
         met = (
-            (low[:, None, 0] < boxes[:, 2] + GAP)
-            & (high[:, None, 0] > boxes[:, 0] - GAP)
+            (low[:, None, 0] < boxes[:, 2] + BESIDE)
+            & (high[:, None, 0] > boxes[:, 0] - BESIDE)
             & (low[:, None, 1] < boxes[:, 3] + GAP)
             & (high[:, None, 1] > boxes[:, 1] - GAP)
         )

@@ -313,6 +313,8 @@ def test_two_hundred_notes_in_a_crowd_are_all_placed_apart():
     assert len(placed) == 200
     for a, b in combinations(placed, 2):
         assert not box(a).intersects(box(b))
+        # beside each other they keep so far apart that no line reads on into the other's
+        assert not shapely.box(a.box[0] - 1.99, a.box[1], a.box[2] + 1.99, a.box[3]).intersects(box(b))
 
 
 def test_the_lower_rank_is_placed_first():

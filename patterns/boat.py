@@ -153,10 +153,11 @@ def load_boat(folder: Path) -> Boat:
     if problems:
         raise DesignError(problems)
     hull = hull_of(design, lines)
+    found = (*warnings, *lines.warnings, *sheet_warnings(hull))
     return Boat(
         design=design,
         offsets=offsets,
         lines=lines,
         hull=hull,
-        warnings=(*warnings, *lines.warnings, *sheet_warnings(hull)),
+        warnings=tuple(warning for warning in found if warning.code not in design.boat.confirmed),
     )

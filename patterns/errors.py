@@ -32,11 +32,14 @@ class Problem:
         place: the file and the row, column or key, as ``offsets.csv, row 7, column F (station 4)``.
         what: what stands there and why it will not do.
         want: what would be right; may be empty where ``what`` says it all.
+        code: which finding it is, e.g. ``keel-band``; what programs and tests ask for instead of the words,
+            and what the user names to confirm a doubt. Empty where the finding has no code yet.
     """
 
     place: str
     what: str
     want: str = ""
+    code: str = ""
 
     def __str__(self) -> str:
         tail = f"; {self.want}" if self.want else ""

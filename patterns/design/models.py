@@ -68,6 +68,11 @@ class BoatSpec(Part):
         description='Members that the boat does without on purpose, as check calls them: ["stem knee"]; it is '
         "silent about them then.",
     )
+    confirmed: Names = Field(
+        default=(),
+        description="Doubts that you have looked at and that are right as they are, by the code that check "
+        'prints: ["thin-planking"]; check no longer reports them.',
+    )
 
 
 class TableSpec(Part):

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from patterns.errors import DesignError, Problem
+from patterns.fairing.bands import SpanBand
 from patterns.fairing.cells import FairedCell
 from patterns.fairing.curves import FairCurve, Profile, SpaceLine
 from patterns.fairing.ends import off_transom
@@ -45,6 +46,7 @@ class Lines:
         suspects: offsets that the batten doubts; they are faired as typed all the same.
         warnings: what the builder should look at.
         girth: the surface of a round bilge between keel and sheer; None where the strakes lie between lines.
+        bands: how well each span of each line is known.
     """
 
     profile: Profile
@@ -53,6 +55,7 @@ class Lines:
     suspects: tuple[Suspect, ...]
     warnings: tuple[Problem, ...]
     girth: Girth | None = None
+    bands: tuple[SpanBand, ...] = ()
 
 
 def _make_profile(

@@ -6,7 +6,7 @@ what lies on it.  It is out of the boat before deck and knees go in, so it is me
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from functools import partial
 from typing import Any
 
@@ -18,7 +18,7 @@ from patterns.boat import Boat
 from patterns.design.mould_models import MouldSpec
 from patterns.errors import PatternsError
 from patterns.flat.polylines import normals_left
-from patterns.flat.shapes import area_of, band, largest, parts_of
+from patterns.flat.shapes import area_of, largest, parts_of
 from patterns.hull.planes import FloatArray, station_plane
 from patterns.hull.sections import Section, cut_hull
 from patterns.joinery.lining import lined_off, outside_girth
@@ -85,7 +85,7 @@ def _mould(boat: Boat, spec: MouldSpec) -> tuple[Pattern, ...]:
     half = largest(shapely.intersection(*halves))
     top = set_up_at(boat, plane) if spec.legs is not None else None
     keels = {timber.name for timber in boat.design.timbers if timber.kind == "keel"}
-    wood = _wood(spec, half, edges[0], head, top)
+    wood = _wood(spec, half, edges, head, top)
     for each in sections:
         for notch in notches_in(boat, each):
             if notch.timber in ("stem", *spec.lets_in) or notch.timber in keels:
@@ -142,16 +142,32 @@ def _mould(boat: Boat, spec: MouldSpec) -> tuple[Pattern, ...]:
     )
 
 
-def _wood(spec: MouldSpec, half: Polygon, edge: FloatArray, head: float, top: float | None) -> Any:
+def _inside(edges: Sequence[FloatArray], moulded: float) -> Any:
+    """What lies farther than the moulding inside of both faces' edges, the edges run on far above the heads.
+
+    The whole section is moved in at once, so that at a chine the inner edge is one clean corner.
+    """
+    wholes = []
+    for edge in edges:
+        high = edge[-1] + [0.0, 10.0 * moulded]
+        half = np.vstack([edge, high])
+        wholes.append(area_of(np.vstack([half, half[::-1] * [-1.0, 1.0]])))
+    return shapely.buffer(shapely.intersection_all(wholes), -moulded, join_style="mitre")
+
+
+def _wood(
+    spec: MouldSpec, half: Polygon, edges: Sequence[FloatArray], head: float, top: float | None
+) -> Any:
     """Half of the ring with its leg and its piece across.
 
     Args:
         half: all that lies inside of both faces' edges, up to the heads.
+        edges: those edges, each from the centreline out and up to the heads.
         top: the set-up line's v where legs reach up to it.
     Raises:
         PatternsError: the set-up line does not lie above the heads, or the sections do not reach them.
     """
-    wood: Any = shapely.intersection(half, band(edge, spec.moulded))
+    wood: Any = shapely.difference(half, _inside(edges, spec.moulded))
     end = head
     side = float(half.intersection(shapely.box(-1.0, head - 0.01, 1e5, head)).bounds[2])
     if not np.isfinite(side):

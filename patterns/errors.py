@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-__all__ = ["DesignError", "PatternsError", "Problem", "TimberError", "WishError"]
+__all__ = ["DesignError", "InternalError", "PatternsError", "Problem", "TimberError", "WishError"]
 
 
 class PatternsError(ValueError):
@@ -14,6 +14,10 @@ class PatternsError(ValueError):
 
 class WishError(PatternsError):
     """What was asked for on the command line cannot be met: the design is not at fault."""
+
+
+class InternalError(PatternsError):
+    """The program is at fault: figures came out that are no answer.  Nothing may be cut by what it made of them."""
 
 
 class TimberError(PatternsError):

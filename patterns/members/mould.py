@@ -31,6 +31,7 @@ from patterns.pattern import Hole, Kind, Line, Mark, Pattern, Span
 __all__ = ["mould_edge", "pieces"]
 
 PAST = 10.0  # mm by which the centreline runs past the wood
+SAME = 1e-6  # mm; nearer points are one
 SPOKEN = 0.5  # mm; lesser departures of the two sections are not worth a word
 
 
@@ -53,6 +54,9 @@ def mould_edge(section: Section, head: float) -> FloatArray:
     first = section.traces[names[-1]]
     side = np.vstack([first.uv[:1], last.uv[last.r > first.r[0] + 1e-9]])
     edge = np.vstack([*(section.traces[name].uv for name in names[:-1]), side])
+    edge = edge[
+        np.append(True, np.hypot(*np.diff(edge, axis=0).T) > SAME)
+    ]  # two strakes share their chine's point
     over = np.nonzero(edge[:, 1] >= head)[0]
     over = over[over > int(edge[:, 1].argmin())]
     stop = int(over[0]) if len(over) else len(edge)
@@ -155,9 +159,7 @@ def _inside(edges: Sequence[FloatArray], moulded: float) -> Any:
     return shapely.buffer(shapely.intersection_all(wholes), -moulded, join_style="mitre")
 
 
-def _wood(
-    spec: MouldSpec, half: Polygon, edges: Sequence[FloatArray], head: float, top: float | None
-) -> Any:
+def _wood(spec: MouldSpec, half: Polygon, edges: Sequence[FloatArray], head: float, top: float | None) -> Any:
     """Half of the ring with its leg and its piece across.
 
     Args:

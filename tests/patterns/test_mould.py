@@ -155,10 +155,12 @@ def test_every_key_says_what_it_is() -> None:
 
 
 def test_on_a_chined_hull_the_inner_edge_is_one_clean_corner_at_each_chine(tmp_path: Path) -> None:
-    """Every point of the inner edge lies at the moulding's distance from the section, and no line crosses itself."""
+    """Every point of the inner edge is the moulding away from the section, and no line crosses itself."""
     folder = tmp_path / "boat"
     shutil.copytree(DEMO, folder)
-    moulds = "".join(MOULD.replace('"5"', f'"{at}"').replace("station 5", f"station {at}") for at in (2, 4, 6))
+    moulds = "".join(
+        MOULD.replace('"5"', f'"{at}"').replace("station 5", f"station {at}") for at in (2, 4, 6)
+    )
     design = (folder / "design.toml").read_text(encoding="utf-8")
     (folder / "design.toml").write_text(design + moulds, encoding="utf-8")
     boat = load_boat(folder)

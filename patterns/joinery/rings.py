@@ -83,6 +83,8 @@ class Ring:
             void = shapely.intersection(self.void, area)
             for notch in notches:
                 cut = shapely.intersection(area_of(notch.corners), area)
+                if cut.area <= CRUMB:  # it touches this face at most, and takes nothing from it
+                    continue
                 depth = float(shapely.distance(cut, void))
                 depths[notch.timber] = min(depth, depths.get(notch.timber, np.inf))
         return depths

@@ -1,7 +1,7 @@
 """Surfaces as many small triangles: cut by a level, and what is inside of them summed up.
 
-A facet is an array (3, k): three corners, whose first three columns are x, y and z in mm; further columns are carried
-along when a facet is cut. Seen from outside of the boat the corners run anticlockwise.
+A facet is an array (3, k): three corners, whose first three columns are x, y and z in mm; further columns are
+carried along when a facet is cut. Seen from outside of the boat the corners run anticlockwise.
 """
 
 from __future__ import annotations
@@ -81,8 +81,8 @@ def volume_beside(facets: FloatArray, axis: int, level: float = 0.0) -> float:
 def moments(facets: FloatArray) -> FloatArray:
     """The integrals of x, y and z over the volume between facets and the centreline plane, (3,), mm4.
 
-    Source: the divergence theorem for the fields x y, y^2 / 2 and z y along y; over a flat triangle the integral of a
-    product of two straight functions is A / 12 (sum of products + product of sums).
+    Source: the divergence theorem for the fields x y, y^2 / 2 and z y along y; over a flat triangle the integral
+    of a product of two straight functions is A / 12 (sum of products + product of sums).
     """
     points = facets[:, :, :3]
     y = points[:, :, 1:2]

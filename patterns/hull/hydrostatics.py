@@ -1,7 +1,7 @@
 """What the hull displaces, upright and level at a waterline: volume, centres, areas and coefficients.
 
-The hull is the outside of planking between rabbet and transoms, and the wood between the rabbets. What stands beyond
-the rabbet (outer stem, keel's underside, skeg, rudder) is an appendage and is not counted.
+The hull is the outside of planking between rabbet and transoms, and the wood between the rabbets. What lies
+beyond the rabbet (outer stem, keel's underside, skeg, rudder) is an appendage and is not counted.
 """
 
 from __future__ import annotations
@@ -14,7 +14,7 @@ from patterns.errors import PatternsError
 from patterns.hull.facets import areas, below, moments, volume_beside
 from patterns.hull.hull import Hull
 from patterns.hull.planes import FloatArray
-from patterns.hull.skin import Skin, skin_of
+from patterns.hull.skin import skin_of
 from patterns.hull.surfaces import Curve
 
 __all__ = ["Hydrostatics", "float_hull"]

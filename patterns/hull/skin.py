@@ -29,9 +29,9 @@ Skin = tuple[FloatArray, FloatArray]
 def skin_of(hull: Hull, *, fine: float = 1.0) -> Skin:
     """The starboard side's outside of planking, ended at the transoms and at the rabbet, and the transoms' halves.
 
-    Where the lines lie on the inside of planking, each strake is moved out by its own thickness and the open wedge at
-    a chine is closed straight from edge to edge.  What closes the body besides is level athwartships: the strip from
-    rabbet to rabbet over keel and stem.
+    Where the lines lie on the inside of planking, each strake is moved out by its own thickness and the open wedge
+    at a chine is closed straight from edge to edge.  What closes the body besides is level athwartships: the strip
+    from rabbet to rabbet over keel and stem.
 
     Args:
         fine: how many times as many facets each way; 0.5 is coarser.
@@ -50,7 +50,7 @@ def skin_of(hull: Hull, *, fine: float = 1.0) -> Skin:
 
 
 def _cells(number: int, fine: float) -> int:
-    return max(int(round(number * fine)), 2)
+    return max(round(number * fine), 2)
 
 
 def _places(surface: Surface, outs: tuple[float, float], fine: float) -> FloatArray:

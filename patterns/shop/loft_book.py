@@ -11,6 +11,7 @@ from patterns.boat import Boat
 from patterns.pattern import Pattern
 from patterns.shop.book_stock import add_cut_list, add_index, add_sheets
 from patterns.shop.book_tables import add_bevels, add_offsets, add_set_up
+from patterns.shop.book_water import add_hydrostatics
 from patterns.shop.curvature import bend_words, curvature_plot, curvatures
 from patterns.shop.set_up import Stand
 from patterns.shop.sheets import Sheets
@@ -49,6 +50,7 @@ def write_loft_book(
     cover = Cover(title=boat.design.boat.name, subject="loft book", mark=mark, creator="scrieve")
     book = Book(stream, cover, page)
     _lines(book, boat)
+    add_hydrostatics(book, boat)
     _curvature(book, boat)
     add_offsets(book, boat)
     if patterns:

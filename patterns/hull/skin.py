@@ -12,7 +12,8 @@ from patterns.hull.facets import below, facets_of_grid
 from patterns.hull.girth import Girth
 from patterns.hull.hull import TURNED, Hull, Strake
 from patterns.hull.planes import FloatArray, Plane
-from patterns.hull.surfaces import Curve, Surface, moved
+from patterns.hull.sheets import SheetPatch
+from patterns.hull.surfaces import Curve, Patch, Surface, moved
 
 __all__ = ["Skin", "skin_of"]
 
@@ -65,7 +66,7 @@ def _strake_facets(hull: Hull, strake: Strake, fine: float) -> FloatArray:
     found = []
     for i, patch in enumerate(strake.patches):
         p = _places(patch, strake.outs(i, 0.0, hull.transom), fine)
-        around = AROUND if isinstance(patch, Girth) else ACROSS
+        around = ACROSS if isinstance(patch, Patch | SheetPatch) else AROUND
         r = np.linspace(0.0, 1.0, _cells(around, fine) + 1)
         points, _ = moved(patch, p[:, None], r[None, :], strake.inset - strake.planking)
         beyond = np.full((*points.shape[:2], 1), -1.0)

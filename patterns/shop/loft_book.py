@@ -10,8 +10,7 @@ import numpy as np
 from patterns.boat import Boat
 from patterns.pattern import Pattern
 from patterns.shop.book_stock import add_cut_list, add_index, add_sheets
-from patterns.shop.book_tables import add_bevels, add_offsets, add_set_up
-from patterns.shop.book_water import add_hydrostatics
+from patterns.shop.book_tables import add_bevels, add_hydrostatics, add_offsets, add_set_up
 from patterns.shop.curvature import bend_words, curvature_plot, curvatures
 from patterns.shop.set_up import Stand
 from patterns.shop.sheets import Sheets

@@ -14,7 +14,7 @@ from patterns.design.hydrostatics_models import PLAN_KEYS, HydrostaticsSpec
 from patterns.design.models import Design
 from patterns.design.parts import DESIGN_FILE
 from patterns.design.water_quantities import KG_PER_LB, Displaced, Share
-from patterns.errors import Problem
+from patterns.errors import PatternsError, Problem
 from patterns.hull.hull import Hull
 from patterns.hull.hydrostatics import Hydrostatics, float_hull
 from patterns.hydrostatics_words import figure_words, length_words
@@ -88,7 +88,13 @@ def hydrostatics_of(design: Design, hull: Hull, notation: Notation) -> Floating:
     errors = tuple(_off_the_hull(spec.designed_waterline, hull, notation))
     if errors:
         return Floating(errors=errors)
-    figures = float_hull(hull, spec.designed_waterline, density=spec.water)
+    try:
+        figures = float_hull(hull, spec.designed_waterline, density=spec.water)
+    except PatternsError as error:
+        # One optional figure keeps nobody from the patterns.
+        where = f"{DESIGN_FILE}, [hydrostatics], key designed_waterline"
+        want = "check the waterline and where the lines end"
+        return Floating(doubts=(Problem(where, str(error), want, code="hydrostatics-failed"),))
     return Floating(figures=figures, doubts=(*_unlikely(figures), *_differing(spec, figures, notation)))
 
 

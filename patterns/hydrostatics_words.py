@@ -77,7 +77,7 @@ def rows(found: Hydrostatics, notation: Notation) -> list[tuple[str, str]]:
         ("Volume", volume),
         ("Centre of buoyancy", f"{length(found.centre_aft)} aft of the table's origin"),
         ("From the waterline's fore end", f"{100.0 * found.centre_share:.1f} % of its length"),
-        ("Its height", f"{length(found.centre_up)} above base"),
+        ("Height of that centre", f"{length(found.centre_up)} above base"),
         ("Waterplane", _area(found.waterplane, notation)),
         ("Waterplane's centre", f"{length(found.waterplane_aft)} aft of the table's origin"),
         ("Waterline length", length(found.length)),

@@ -28,7 +28,8 @@ class HydrostaticsSpec(Part):
     planking, without keel, skeg and rudder. Every further figure that the plan gives is compared with it."""
 
     designed_waterline: Position = Field(
-        description='The designed waterline\'s height above base, e.g. "0-9-4"; it is level.'
+        description='The designed waterline\'s height above base, e.g. "0-9-4"; it is level. Negative where the '
+        "table counts heights down from the set-up line."
     )
     water: Water = Field(
         default="salt",

@@ -15,13 +15,11 @@ from patterns.hull.facets import areas, below, moments, volume_beside
 from patterns.hull.hull import Hull
 from patterns.hull.planes import FloatArray
 from patterns.hull.skin import skin_of
-from patterns.hull.surfaces import Curve
 
 __all__ = ["Hydrostatics", "float_hull"]
 
 MM2, MM3 = 1e-6, 1e-9  # m2 in a mm2, m3 in a mm3
 SEARCHED = 25  # sections at which the greatest is looked for, then as many about it
-PROFILE = 801  # points of the profile line
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -102,24 +100,25 @@ def float_hull(hull: Hull, waterline: float, *, density: float, fine: float = 1.
         density: of the water, kg/m3.
         fine: how many times as many facets each way.
     Raises:
-        PatternsError: the waterline does not cut the hull.
+        PatternsError: the waterline does not cut the hull, or the hull's surfaces are not whole.
     Source: volumes by the divergence theorem over flat facets; coefficients as every handbook of naval architecture
         has them (from memory).
     """
-    planking, ends = skin_of(hull, fine=fine)
-    whole = np.concatenate([planking, ends])
+    sides, ends = skin_of(hull, fine=fine)
+    whole = np.concatenate([sides, ends])
     if not np.isfinite(whole).all():
         raise PatternsError("the planking's surface has places that cannot be worked out")
     wet, edge = below(whole, whole[:, :, 2] - waterline)
     if not len(wet) or not len(edge):
         raise PatternsError(f"the waterline at height {waterline:.0f} mm does not cut the hull")
     volume = 2.0 * volume_beside(wet, 1)
+    if volume <= 0.0:
+        raise PatternsError(f"the hull has no volume below height {waterline:.0f} mm")
     centre = 2.0 * moments(wet) / volume
     plane, plane_aft = _level_area(edge)
     section, section_aft = _greatest(wet, float(edge[:, :, 0].min()), float(edge[:, :, 0].max()))
-    strip, under = _between_rabbets(hull.profile, waterline)
-    from_below = 2.0 * (volume_beside(wet, 2, waterline) + under)
-    wet_ends, wet_planking = (below(part, part[:, :, 2] - waterline)[0] for part in (ends, planking))
+    from_below = 2.0 * volume_beside(wet, 2, waterline)
+    wet_ends, wet_sides = (below(part, part[:, :, 2] - waterline)[0] for part in (ends, sides))
     return Hydrostatics(
         waterline=waterline,
         density=density,
@@ -134,7 +133,7 @@ def float_hull(hull: Hull, waterline: float, *, density: float, fine: float = 1.
         draught=waterline - float(wet[:, :, 2].min()),
         section=section * MM2,
         section_aft=section_aft,
-        wetted=2.0 * (_surface(wet_planking) + strip) * MM2,
+        wetted=2.0 * _surface(wet_sides) * MM2,
         transoms=2.0 * _surface(wet_ends) * MM2,
         gap=abs(from_below - volume) / volume,
     )
@@ -172,20 +171,3 @@ def _greatest(wet: FloatArray, fore: float, after: float) -> tuple[float, float]
         best = max(best, (found[top], float(places[top])))
         low, high = places[max(top - 1, 0)], places[min(top + 1, SEARCHED - 1)]
     return best
-
-
-def _between_rabbets(profile: Curve, waterline: float) -> tuple[float, float]:
-    """Half of the wetted strip between the rabbets, mm2, and of the volume over it up to the waterline, mm3."""
-    line = profile.at(np.linspace(profile.start, profile.end, PROFILE))
-    a, b = line[:-1], line[1:]
-    over = np.stack([a[:, 2], b[:, 2]], axis=1) - waterline
-    # The part of each piece of the line that is under water.
-    share = np.where(
-        over.max(axis=1) <= 0.0,
-        1.0,
-        np.where(over.min(axis=1) >= 0.0, 0.0, -over.min(axis=1) / np.maximum(np.ptp(over, axis=1), 1e-12)),
-    )
-    half = 0.5 * (a[:, 1] + b[:, 1]) * share
-    deep = -0.5 * np.minimum(over, 0.0).sum(axis=1)
-    run, rise = (b - a)[:, 0], (b - a)[:, 2]
-    return float((half * np.hypot(run, rise)).sum()), float((half * deep * run).sum())

@@ -24,29 +24,32 @@ BESIDE = 16  # cells from the centreline to the side of a curved transom
 NEAR_KEEL = 60.0  # mm beyond the half siding; farther out no place can lie beyond the rabbet
 
 Skin = tuple[FloatArray, FloatArray]
-"""Facets (n, 3, 3) of the starboard side's planking, and those of the transoms."""
+"""Facets (n, 3, 3) of the starboard side from keel to sheer, and those of the transoms."""
+
+BEYOND = 3  # the column that says how far beyond the rabbet a corner lies
 
 
 def skin_of(hull: Hull, *, fine: float = 1.0) -> Skin:
-    """The starboard side's outside of planking, ended at the transoms and at the rabbet, and the transoms' halves.
+    """The starboard side's outside of planking, ended at transoms and rabbet, and the transoms' halves.
 
     Where the lines lie on the inside of planking, each strake is moved out by its own thickness and the open wedge
-    at a chine is closed straight from edge to edge.  What closes the body besides is level athwartships: the strip
-    from rabbet to rabbet over keel and stem.
+    at a chine is closed straight from edge to edge.  From the rabbet a strip runs level to the centreline: the wood
+    of keel and stem between the rabbets.
 
     Args:
         fine: how many times as many facets each way; 0.5 is coarser.
     """
-    parts = [_strake_facets(hull, strake, fine) for strake in hull.strakes]
-    parts += [_wedge(hull, lower, upper, fine) for lower, upper in pairwise(hull.strakes)]
-    planking, rabbet = np.concatenate(parts), 3
-    planking = below(planking, planking[:, :, rabbet])[0][:, :, :3]
+    parts, edges = zip(*(_strake_facets(hull, strake, fine) for strake in hull.strakes), strict=True)
+    wedges = [_wedge(hull, lower, upper, fine) for lower, upper in pairwise(hull.strakes)]
+    planked, rabbet = _ended(np.concatenate([*parts, *wedges]))
+    strip, _ = _ended(_to_centreline(np.concatenate(edges)))
+    planking = np.concatenate([planked, strip, _to_centreline(rabbet)])[:, :, :3]
     ends = []
     for face, turn in ((hull.transom, 1.0), (hull.bow_face, TURNED)):
         if face is None or (face is hull.transom and hull.stems[1]):
             continue
-        planking, edges = below(planking, face.height_over(planking * turn))
-        ends.append(turn * _transom(face, edges * turn, fine))
+        planking, cut = below(planking, face.height_over(planking * turn))
+        ends.append(turn * _transom(face, cut * turn, fine))
     return planking, np.concatenate(ends) if ends else np.empty((0, 3, 3))
 
 
@@ -61,9 +64,26 @@ def _places(surface: Surface, outs: tuple[float, float], fine: float) -> FloatAr
     return first + (last - first) * 0.5 * (1.0 - np.cos(turn))
 
 
-def _strake_facets(hull: Hull, strake: Strake, fine: float) -> FloatArray:
-    """One strake, (n, 3, 4); the last column is above 0 where a place lies beyond the rabbet."""
-    found = []
+def _ended(facets: FloatArray) -> tuple[FloatArray, FloatArray]:
+    """What of the facets (n, 3, 4) is not beyond the rabbet, and the edges (e, 2, 4) there, running aft."""
+    kept, edges = below(facets, facets[:, :, BEYOND])
+    return kept, edges[:, ::-1]
+
+
+def _to_centreline(edges: FloatArray) -> FloatArray:
+    """The strip from edges (e, 2, k), which run aft, level to the centreline: facets (2 e, 3, k)."""
+    middle = edges.copy()
+    middle[:, :, 1] = 0.0
+    fore, aft, fore_in, aft_in = edges[:, 0], edges[:, 1], middle[:, 0], middle[:, 1]
+    return np.stack([fore, aft, fore_in, aft, aft_in, fore_in], axis=1).reshape(-1, 3, edges.shape[2])
+
+
+def _strake_facets(hull: Hull, strake: Strake, fine: float) -> tuple[FloatArray, FloatArray]:
+    """One strake, (n, 3, 4), and its edges on the profile line, (e, 2, 4), running aft.
+
+    The last column is above 0 where a place lies beyond the rabbet.
+    """
+    found, edges = [], [np.empty((0, 2, 4))]
     for i, patch in enumerate(strake.patches):
         p = _places(patch, strake.outs(i, 0.0, hull.transom), fine)
         around = ACROSS if isinstance(patch, Patch | SheetPatch) else AROUND
@@ -72,8 +92,11 @@ def _strake_facets(hull: Hull, strake: Strake, fine: float) -> FloatArray:
         beyond = np.full((*points.shape[:2], 1), -1.0)
         if isinstance(patch, Girth):
             beyond[..., 0] = _beyond_rabbet(hull.profile, patch.shape(p[:, None], r[None, :])[0])
-        found.append(facets_of_grid(np.concatenate([points, beyond], axis=-1)))
-    return np.concatenate(found)
+        grid = np.concatenate([points, beyond], axis=-1)
+        found.append(facets_of_grid(grid))
+        if strake.lower == hull.keel or i != strake.main:
+            edges.append(np.stack([grid[:-1, 0], grid[1:, 0]], axis=1))
+    return np.concatenate(found), np.concatenate(edges)
 
 
 def _beyond_rabbet(profile: Curve, points: FloatArray) -> FloatArray:

@@ -1,7 +1,9 @@
-"""How true a faired hull's displacement is, and which wrong rows the plan's figures show: python -m tests.bench.hydrostatics_bench [boats].
+"""How true a faired hull's displacement is, and which wrong rows the plan's figures show.
 
-Truth: the exact hull that the table was taken from. A doubt beside a right table is a false alarm.
-"""  # noqa: E501 - the command in one line
+Run: python -m tests.bench.hydrostatics_bench [count]
+
+Truth is the exact hull that the table was taken from. A doubt beside a right table is a false alarm.
+"""
 
 from __future__ import annotations
 

@@ -6,7 +6,7 @@ Definitions of coefficients and Simpson's first rule: as every handbook of naval
 from __future__ import annotations
 
 import csv
-from dataclasses import fields
+from dataclasses import fields, replace
 from pathlib import Path
 
 import numpy as np
@@ -14,6 +14,7 @@ import pytest
 from scipy.integrate import dblquad, simpson
 
 from patterns.boat import load_boat
+from patterns.errors import PatternsError
 from patterns.hull.hydrostatics import Hydrostatics, float_hull
 from patterns.hull.planes import FloatArray
 from tests.demo import demo_boat, round_demo
@@ -126,6 +127,7 @@ def test_lines_to_the_inside_displace_the_planking_too(tmp_path: Path, parabolic
     out, inside = (_parabolic(parabolic_folder, tmp_path / to, to) for to in ("outside", "inside"))
     assert inside.volume - out.volume == pytest.approx(0.006 * 0.5 * (out.wetted + inside.wetted), rel=0.03)
     assert inside.breadth - out.breadth == pytest.approx(12.0, rel=0.03)
+    assert inside.gap < 1e-4
 
 
 def round_bar(grows: bool, length: float, radius: float) -> Hydrostatics:
@@ -182,6 +184,7 @@ def test_planes_moved_out_by_the_planking(tmp_path: Path) -> None:
     moved = plane_boat.BOTTOM_T, plane_boat.SIDE_T
     assert found.volume == pytest.approx(body_of_planes(300.0, out=moved)[0] * 1e-9, rel=1e-3)
     assert found.volume > 1.04 * body_of_planes(300.0)[0] * 1e-9
+    assert found.gap < 1e-4
 
 
 def test_a_curved_transom(tmp_path: Path) -> None:
@@ -283,3 +286,20 @@ def test_every_figure_is_finite_and_none_is_left_at_nothing() -> None:
         assert found is not None
         values = {field.name: getattr(found, field.name) for field in fields(found)}
         assert all(np.isfinite(value) and (value > 0.0 or key == "gap") for key, value in values.items())
+
+
+def test_a_hull_with_a_hole_is_seen() -> None:
+    """Without her bottom, the two ways to her volume differ; and where her side ends short of the stem."""
+    hull = demo_boat().hull
+    assert float_hull(hull, 279.4, density=SALT).gap < 1e-4
+    assert float_hull(replace(hull, strakes=hull.strakes[1:]), 279.4, density=SALT).gap > 0.02
+    side = hull.strakes[1]
+    short = replace(side, patches=side.patches[:1])
+    assert float_hull(hull, 650.0, density=SALT).gap < 1e-4
+    assert float_hull(replace(hull, strakes=(hull.strakes[0], short)), 650.0, density=SALT).gap > 1e-3
+
+
+def test_a_waterline_clear_of_the_hull_has_no_figures() -> None:
+    for height in (20.0, 5000.0):
+        with pytest.raises(PatternsError):
+            float_hull(demo_boat().hull, height, density=SALT)

@@ -22,6 +22,7 @@ from tests.patterns import end_boats, plane_boat
 from tests.patterns.analytic_boats import ROUNDINGS, analytic_boat, write_table
 from tests.patterns.floating_hulls import analytic_section, body_of_planes, exact_hull, summed_sections
 from tests.patterns.folders import changed
+from tests.patterns.round_boats import round_boat, write_round_table
 from tests.patterns.test_cross import BOW, parabolic_boat
 
 SALT = 1025.0
@@ -266,6 +267,28 @@ def test_an_invented_boat_by_her_sections(tmp_path: Path, seed: int) -> None:
     ten = np.linspace(true.fore, true.after - np.tan(boat.rake) * (waterline - middle), 11)
     whole, _, _ = summed_sections(analytic_section(boat), ten, waterline)
     assert typed.volume == pytest.approx(float(simpson(whole, x=ten)) * 1e-9, rel=0.02)
+
+
+@pytest.mark.parametrize(("rounding", "part"), [(0, 2e-3), (1, 4e-3)], ids=["exact", "whole mm"])
+def test_a_round_bilge_by_plumb_threads(tmp_path: Path, rounding: int, part: float) -> None:
+    """From the true surface or the transom, whichever is higher, up to the water, summed over the waterplane."""
+    boat, waterline, step = round_boat(2), 300.0, 2.0
+    base = boat.base
+    x = np.arange(base.fore_x["sheer"] + 0.5, base.aft_x["sheer"], step)[:, None]
+    y = np.arange(0.5 * step, 900.0, step)[None, :]
+    low = boat.height(x, np.maximum(y, base.half))
+    tan = np.tan(base.rake)
+    low = np.maximum(low, (x - base.aft_x["keel"]) / tan + base.keel_z(base.aft_x["keel"]))
+    thread = np.maximum(waterline - low, 0.0)
+    volume = 2.0 * float(thread.sum()) * step**2
+    write_round_table(boat, tmp_path, ROUNDINGS[rounding], np.random.default_rng(5))
+    found = float_hull(load_boat(tmp_path).hull, waterline, density=SALT)
+    assert found.volume == pytest.approx(volume * 1e-9, rel=part)
+    assert found.centre_aft == pytest.approx(float((thread * x).sum() / thread.sum()), abs=4.0)
+    assert found.centre_up == pytest.approx(
+        waterline - 0.5 * float((thread**2).sum() / thread.sum()), abs=0.7
+    )
+    assert found.waterplane == pytest.approx(2e-6 * float((thread > 0.0).sum()) * step**2, rel=4e-3)
 
 
 @pytest.mark.parametrize("which", ["chine", "round"])

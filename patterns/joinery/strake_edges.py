@@ -19,7 +19,7 @@ __all__ = ["at_inside_of", "faces_of", "lower_end", "upper_end"]
 
 FARTHEST = 6.0  # thicknesses of the plank; the deck's underside is not looked for farther off
 FEATHER = 3.0  # thicknesses; a lap whose faces meet farther off than that would be a feather edge
-LEAST_HELD = 0.5  # part of the line between two strakes on which a lap must hold
+LEAST_HELD = 0.25  # part of the line between two strakes on which a lap must hold
 NARROW = 4.0  # thicknesses; where the rulings are shorter, near the point, no edge is looked for
 RUN_OUT = 150.0  # mm aft of the stem's foot in which an edge flush with its face becomes a square one
 STEM_LAP = 8.0  # thicknesses; the stem's face is not looked for farther off

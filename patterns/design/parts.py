@@ -57,6 +57,9 @@ from patterns.words import nearest, written
 __all__ = ["DESIGN_FILE", "REPAIR_TABLES", "TABLES", "Parts", "TableKind", "parts_of", "read_toml"]
 
 DESIGN_FILE = "design.toml"
+# No boat needs more; what does is another file, or damaged (common practice, no source).
+MOST_BYTES = 1_000_000
+MOST_ENTRIES = 500
 
 Model = TypeVar("Model", bound=BaseModel)
 
@@ -213,7 +216,12 @@ def read_toml(folder: Path) -> tuple[dict[str, Any], list[Problem]]:
     path = folder / DESIGN_FILE
     if not folder.is_dir():
         return {}, [Problem(str(folder), "is no folder", f"name the folder that holds {DESIGN_FILE}")]
+    text = ""
     try:
+        size = path.stat().st_size
+        if size > MOST_BYTES:
+            want = f"a design file has at most {MOST_BYTES:,}; is this another file?"
+            return {}, [Problem(DESIGN_FILE, f"has {size:,} bytes", want, code="large-file")]
         text = path.read_bytes().decode("utf-8-sig")
         return tomllib.loads(text), []
     except FileNotFoundError:
@@ -229,6 +237,16 @@ def read_toml(folder: Path) -> tuple[dict[str, Any], list[Problem]]:
         ]
     except tomllib.TOMLDecodeError as error:
         return {}, [_toml_problem(str(error), text)]
+    except RecursionError:
+        line = max(enumerate(text.splitlines(), start=1), key=lambda pair: pair[1].count("[") + pair[1].count("{"))
+        what = "brackets are nested too deep"
+        return {}, [Problem(f"{DESIGN_FILE}, line {line[0]}", what, "remove them", code="deep-nesting")]
+    except ValueError:  # a whole number with more digits than Python reads
+        found = re.search(r"[0-9_]{1000,}", text)
+        number = 1 + text.count("\n", 0, found.start() if found else 0)
+        what = "a number has thousands of digits"
+        want = "write a length with its unit in quotes, e.g. \"18 mm\""
+        return {}, [Problem(f"{DESIGN_FILE}, line {number}", what, want, code="too-long")]
 
 
 def _toml_problem(message: str, text: str) -> Problem:
@@ -270,16 +288,27 @@ def parts_of(raw: Mapping[str, Any], tables: Mapping[str, TableKind] = TABLES) -
                 Problem(f"{DESIGN_FILE}, {name}", "is not written as a table", f"write {heading}")
             )
             continue
+        if len(wrapped) > MOST_ENTRIES:
+            what, want = f"{len(wrapped):,} of them are given", f"give at most {MOST_ENTRIES}"
+            parts.problems.append(Problem(f"{DESIGN_FILE}, {heading}", what, want, code="too-many-entries"))
+            for entry in wrapped:
+                _name_entry(parts, name, entry)
+            continue
         for number, entry in enumerate(wrapped, start=1):
             _read_entry(parts, name, kind, entry, number)
     return parts
 
 
-def _read_entry(parts: Parts, name: str, kind: TableKind, entry: dict[str, Any], number: int) -> None:
-    place = f"{DESIGN_FILE}, {_label(name, kind, entry, number)}"
+def _name_entry(parts: Parts, name: str, entry: dict[str, Any]) -> None:
+    """Keep what an entry is called, whether or not it can be read."""
     called = entry.get("at" if name == "end" else "name")
     if isinstance(called, str):
         parts.names.setdefault(name, []).append(" ".join(called.split()))
+
+
+def _read_entry(parts: Parts, name: str, kind: TableKind, entry: dict[str, Any], number: int) -> None:
+    place = f"{DESIGN_FILE}, {_label(name, kind, entry, number)}"
+    _name_entry(parts, name, entry)
     model = kind.models.get("")
     if model is None:
         told = entry.get(kind.told_by)

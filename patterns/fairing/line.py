@@ -14,6 +14,7 @@ from patterns.fairing.cells import FairedCell, View
 from patterns.fairing.curves import FairCurve, Profile, SpaceLine, space_line
 from patterns.fairing.ends import ASTRAY, blunt, landing, stands_at
 from patterns.fairing.keel import foot
+from patterns.fairing.level import level_end, level_heights
 from patterns.fairing.paths import FairedPath
 from patterns.fairing.suspects import Suspect, suspects_of
 from patterns.hull.planes import FloatArray
@@ -137,15 +138,21 @@ def _end_of(
     path: FairedPath,
     allow: float,
     aft: bool = False,
+    t: float | None = None,
 ) -> _End:
-    """The fore end, or the after one: where the faired heights meet the faired profile line."""
+    """The fore end, or the after one: where the faired heights meet the faired profile line.
+
+    Args:
+        t: the profile line's parameter there, where it is known beforehand.
+    """
     first, second, way = (-1, -2, -1.0) if aft else (0, 1, 1.0)
     x_typed, z_typed = float(high.x[first]), float(high.y[first])
     near = foot(path, x_typed, z_typed)
     gap = float(np.hypot(path.x(near) - x_typed, path.z(near) - z_typed))
     column = high.columns[first]
     place = stands_at(row.z_places[column], row.x_places[column], line=row.name)
-    t = landing(heights.curve, path, x_typed, float(heights.values[first]))
+    if t is None:
+        t = landing(heights.curve, path, x_typed, float(heights.values[first]))
     x, y, z = (float(v) for v in profile.at(t))
     moved = float(np.hypot(x - x_typed, z - z_typed))
     warnings, errors = [], []
@@ -237,12 +244,22 @@ def make_line(
     """
     allow, ends = design.fairing.allow, design.fairing.ends
     high = _typed(row, row.z, spec)
-    heights = _fair(high, spec, np.full(len(high.x), allow), ends)
     stems = [i for i, end in ((0, design.fore_end), (-1, design.after_end)) if end.kind == "stem"]
+    level = row.name == offsets.level
+    landed: dict[int, float] = {}
+    if level:
+        landed = {i: level_end(profile, path, float(high.x[i]), float(high.y[i])) for i in stems}
+        run = [landed.get(i, float(profile.t_at_x(high.x[i]))) for i in (0, -1)]
+        heights = level_heights(profile, high.x, high.y, start=run[0], end=run[1])
+    else:
+        heights = _fair(high, spec, np.full(len(high.x), allow), ends)
     held = {
-        i: _end_of(row, high, heights, profile=profile, path=path, allow=allow, aft=i == -1) for i in stems
+        i: _end_of(
+            row, high, heights, profile=profile, path=path, allow=allow, aft=i == -1, t=landed.get(i)
+        )
+        for i in stems
     }
-    if any(abs(float(heights.curve(end.x)) - end.z) > 1e-6 for end in held.values()):
+    if not level and any(abs(float(heights.curve(end.x)) - end.z) > 1e-6 for end in held.values()):
         heights = _to_end(high, held, spec, allow=allow, ends=ends)
     z: FairCurve = heights.curve
     z = z.starting(held[0].x) if 0 in held else z
@@ -279,7 +296,8 @@ def make_line(
         seen = view.y.copy()
         for i in own:
             seen[i] = broad.y[i]  # as typed; the fair line has the profile line's half siding there
-        suspects = _suspects(offsets, row.name, "height", high, allow=allow, ends=ends)
+        if not level:
+            suspects = _suspects(offsets, row.name, "height", high, allow=allow, ends=ends)
         suspects += _suspects(
             offsets, row.name, "half-breadth", replace(view, y=seen), allow=allow, ends=ends
         )

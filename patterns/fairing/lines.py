@@ -26,6 +26,7 @@ from patterns.fairing.line import make_line
 from patterns.fairing.paths import FairedPath
 from patterns.fairing.round import is_round, make_round
 from patterns.fairing.suspects import Suspect, suspects_of, suspects_on_profile
+from patterns.fairing.wild import wild_lines
 from patterns.hull.girth import Girth
 
 if TYPE_CHECKING:
@@ -148,6 +149,7 @@ def fair_lines(offsets: Offsets, design: Design) -> Lines:
         errors += made.errors
     profile = profile.extended(min(starts), max(ends))
     errors += off_transom(offsets, design)
+    errors += wild_lines(lines, offsets)
     if errors:
         raise DesignError([*errors, *(suspect.problem() for suspect in suspects)])
     girth = None

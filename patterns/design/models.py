@@ -92,13 +92,14 @@ class TableSpec(Part):
     )
     stations: Literal["from forward aft", "from aft forward"] = Field(
         default="from forward aft",
-        description="In which order the table's columns run. from aft forward: stern is the first and bow the last.",
+        description="In which order the table's columns run. from aft forward: stern is the first, bow the last.",
     )
     positions: Literal["aft from bow", "forward from stern"] = Field(
         default="aft from bow",
-        description="From where and which way positions are measured: in the table, in the stem's points (there in a "
-        "column forward instead of aft), and for every distance along the boat in this file. Messages and patterns "
-        "always give distances aft; with forward from stern they count from the greatest position in the table.",
+        description="From where and which way positions are measured: in the table, in the stem's points (with "
+        "forward from stern in a column forward instead of aft), and for every distance along the boat in this "
+        "file. Messages and patterns always give distances aft; with forward from stern they count from the "
+        "greatest position in the table.",
     )
     bottom: Literal["flat"] | None = Field(
         default=None,

@@ -2,11 +2,8 @@
 
 from __future__ import annotations
 
-import re
-import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from pathlib import Path
 from typing import Any, TypeVar
 
 from pydantic import BaseModel, ValidationError
@@ -49,6 +46,7 @@ from patterns.design.set_up_models import SetUpSpec
 from patterns.design.stem_models import StemKneeSpec
 from patterns.design.strake_models import StrakePatternSpec
 from patterns.design.timber_models import RibbandSpec, RubbingRailSpec, StripSpec
+from patterns.design.toml_file import DESIGN_FILE, read_toml
 from patterns.design.transom_models import CutOutSpec, DoublerSpec
 from patterns.design.words import problems_of
 from patterns.errors import Problem
@@ -56,10 +54,7 @@ from patterns.words import nearest, written
 
 __all__ = ["DESIGN_FILE", "REPAIR_TABLES", "TABLES", "Parts", "TableKind", "parts_of", "read_toml"]
 
-DESIGN_FILE = "design.toml"
-# No boat needs more; what does is another file, or damaged (common practice, no source).
-MOST_BYTES = 1_000_000
-MOST_ENTRIES = 500
+MOST_ENTRIES = 500  # of one kind; no boat needs more (common practice, no source)
 
 Model = TypeVar("Model", bound=BaseModel)
 
@@ -195,70 +190,6 @@ class Parts:
     def one(self, model: type[Model]) -> Model | None:
         """The first entry of one class; None where none was read."""
         return next((entry for _, entry in self.all(model)), None)
-
-
-_TOML_WORDS = (
-    ("Cannot overwrite", "a key stands here for the second time"),
-    ("Cannot declare", "a table stands here for the second time (tables that may repeat have [[ ]])"),
-    ("Cannot mutate", "a table stands here for the second time (tables that may repeat have [[ ]])"),
-    ("Invalid value", "no value can be read after the equals sign (lengths and words stand in quotes)"),
-    ("Expected '='", "no equals sign follows the key"),
-    ("Unterminated string", "a quote is not closed"),
-    ("Illegal character", "a quote is not closed on its line, or a sign stands here that may not"),
-    ("Expected newline", "more stands on the line than one key and its value"),
-    ("Unclosed array", "a bracket is not closed"),
-    ("Invalid statement", "this is neither a key nor a table's heading"),
-)
-
-
-def read_toml(folder: Path) -> tuple[dict[str, Any], list[Problem]]:
-    """The design file's raw tables; empty with one problem where it cannot be read."""
-    path = folder / DESIGN_FILE
-    if not folder.is_dir():
-        return {}, [Problem(str(folder), "is no folder", f"name the folder that holds {DESIGN_FILE}")]
-    text = ""
-    try:
-        size = path.stat().st_size
-        if size > MOST_BYTES:
-            want = f"a design file has at most {MOST_BYTES:,}; is this another file?"
-            return {}, [Problem(DESIGN_FILE, f"has {size:,} bytes", want, code="large-file")]
-        text = path.read_bytes().decode("utf-8-sig")
-        return tomllib.loads(text), []
-    except FileNotFoundError:
-        return {}, [
-            Problem(DESIGN_FILE, f"is not in the folder {folder}", "a design is a folder that holds it")
-        ]
-    except OSError as error:
-        return {}, [Problem(DESIGN_FILE, f"cannot be read ({error.strerror})")]
-    except UnicodeDecodeError as error:
-        line = 1 + path.read_bytes()[: error.start].count(b"\n")
-        return {}, [
-            Problem(f"{DESIGN_FILE}, line {line}", "a letter is not in UTF-8", "save the file as UTF-8")
-        ]
-    except tomllib.TOMLDecodeError as error:
-        return {}, [_toml_problem(str(error), text)]
-    except RecursionError:
-        line = max(enumerate(text.splitlines(), start=1), key=lambda pair: pair[1].count("[") + pair[1].count("{"))
-        what = "brackets are nested too deep"
-        return {}, [Problem(f"{DESIGN_FILE}, line {line[0]}", what, "remove them", code="deep-nesting")]
-    except ValueError:  # a whole number with more digits than Python reads
-        found = re.search(r"[0-9_]{1000,}", text)
-        number = 1 + text.count("\n", 0, found.start() if found else 0)
-        what = "a number has thousands of digits"
-        want = "write a length with its unit in quotes, e.g. \"18 mm\""
-        return {}, [Problem(f"{DESIGN_FILE}, line {number}", what, want, code="too-long")]
-
-
-def _toml_problem(message: str, text: str) -> Problem:
-    found = re.search(r"\(at line (\d+), column \d+\)", message)
-    lines = text.splitlines()
-    number = int(found[1]) if found else len(lines)
-    what = next((words for start, words in _TOML_WORDS if message.startswith(start)), message)
-    stands = lines[number - 1].strip() if 0 < number <= len(lines) else ""
-    cure = ""
-    if message.startswith("Expected newline") and stands.partition("=")[2].count('"') > 2:
-        cure = """; words that hold a quote stand in single ones, as 'the "Owl"'"""
-    return Problem(f"{DESIGN_FILE}, line {number}", what, f"there stands: {stands}{cure}" if stands else "")
 
 
 def parts_of(raw: Mapping[str, Any], tables: Mapping[str, TableKind] = TABLES) -> Parts:

@@ -94,7 +94,8 @@ def _quantity(
             raise trouble(f"{shown(value)} is no {kind}", f'write it in quotes, as "{example}"')
         if not isinstance(value, str):
             raise trouble(
-                f"{shown(value)} is a bare number", f'write the {kind} with its unit in quotes, as "{example}"'
+                f"{shown(value)} is a bare number",
+                f'write the {kind} with its unit in quotes, as "{example}"',
             )
         try:
             number = parse(value)

@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     from patterns.design.file import Design, LineSpec
     from patterns.table.offsets import LineOffsets, Offsets
 
-__all__ = ["LineMade", "make_line"]
+__all__ = ["LineMade", "make_line", "off_straight"]
 
 TOLD = 4.0  # mm between a line's typed end and its end on the profile line from which it is spoken of
 ROOM = 5.0  # mm that a line's fore end must lie forward of its first station
@@ -117,12 +117,14 @@ def _ended(cell: FairedCell, *, x: float, faired: float) -> FairedCell:
     return replace(cell, x=x, faired=faired, move=faired - cell.offset, load=float("nan"))
 
 
-def _off_straight(cells: Sequence[FairedCell], allow: float) -> list[Problem]:
+def off_straight(cells: Sequence[FairedCell], allow: float) -> list[Problem]:
+    """Offsets of a line that is declared straight which lie farther off it than an offset may be moved."""
     return [
         Problem(
             stands_at(cell.place, line=cell.line),
             f"{cell.line} is declared straight, but its {cell.view} here lies {abs(cell.move):.1f} mm off",
             "correct the offset, or leave out straight",
+            code="off-straight",
         )
         for cell in cells
         if abs(cell.move) > allow + 1e-9
@@ -254,9 +256,7 @@ def make_line(
     else:
         heights = _fair(high, spec, np.full(len(high.x), allow), ends)
     held = {
-        i: _end_of(
-            row, high, heights, profile=profile, path=path, allow=allow, aft=i == -1, t=landed.get(i)
-        )
+        i: _end_of(row, high, heights, profile=profile, path=path, allow=allow, aft=i == -1, t=landed.get(i))
         for i in stems
     }
     if not level and any(abs(float(heights.curve(end.x)) - end.z) > 1e-6 for end in held.values()):
@@ -291,7 +291,7 @@ def make_line(
     warnings, suspects = [problem for end in held.values() for problem in end.warnings], []
     if spec.straight:
         fixed = {id(cells[i]) for i in held} | {id(across[i]) for i in own}
-        warnings += _off_straight([cell for cell in (*cells, *across) if id(cell) not in fixed], allow)
+        warnings += off_straight([cell for cell in (*cells, *across) if id(cell) not in fixed], allow)
     else:
         seen = view.y.copy()
         for i in own:

@@ -31,7 +31,10 @@ def wild_lines(lines: Iterable[SpaceLine], offsets: Offsets) -> Iterator[Problem
         t = (line.knots[:-1, None] + np.diff(line.knots)[:, None] * part).ravel()
         at = line.at(t)
         margin = FAR * float(np.ptp(at[:, 0]))
-        for axis, typed, places, view in ((1, row.y, row.y_places, "half-breadth"), (2, row.z, row.z_places, "height")):
+        for axis, typed, places, view in (
+            (1, row.y, row.y_places, "half-breadth"),
+            (2, row.z, row.z_places, "height"),
+        ):
             low, high = float(np.nanmin(typed)), float(np.nanmax(typed))
             beyond = np.maximum(at[:, axis] - high, low - at[:, axis])
             worst = int(beyond.argmax())

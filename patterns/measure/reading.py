@@ -84,7 +84,7 @@ def _stray_minus(plain: str, notation: Notation | None) -> str | None:
     inner = re.search(r"(?<=.)(?: -(?=[\d./])|- ?-)(.*)" if feet else r"(?<=[^- ]) ?-(.*)", plain)
     if inner is not None and inner[1]:
         return f'inside, before "{inner[1].lstrip("- ")}"'
-    if plain.startswith("--") or plain.startswith("- -"):
+    if plain.startswith(("--", "- -")):
         return "too many at the beginning"
     if plain.endswith("-") and not _SIXTEENTH.fullmatch(plain):
         return "at the end"

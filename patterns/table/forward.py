@@ -32,10 +32,9 @@ def measured_aft(design: Design, origin: float | None) -> Design:
 
 def _turned(part: Kind, origin: float) -> Kind:
     update: dict[str, object] = {
-        name: f"{origin - distance:.9g} mm"
+        name: f"{origin - distance:.6f} mm"
         for name in ALONG
-        if isinstance(text := getattr(part, name, None), str)
-        and (distance := _distance(text)) is not None
+        if isinstance(text := getattr(part, name, None), str) and (distance := _distance(text)) is not None
     }
     foot = getattr(part, "foot", None)
     if isinstance(foot, float):

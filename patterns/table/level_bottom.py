@@ -61,7 +61,9 @@ def level_bottom_problems(offsets: Offsets, design: Design) -> Iterator[Problem]
     keel, chine = (offsets.lines.get(name) for name in (design.lines[0].name, offsets.level))
     if keel is None or chine is None:
         return
-    stems = [label for label, end in ((BOW, design.fore_end), (STERN, design.after_end)) if end.kind == "stem"]
+    stems = [
+        label for label, end in ((BOW, design.fore_end), (STERN, design.after_end)) if end.kind == "stem"
+    ]
     for i, label in enumerate(chine.labels):
         apart = abs(float(chine.z[i] - keel.z[i]))
         if label not in stems and np.isfinite(apart) and apart > design.fairing.allow + 1e-6:

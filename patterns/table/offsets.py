@@ -1,9 +1,9 @@
 """The table of offsets, from its CSV file to lengths in mm.
 
-The first row is ``block, line, bow, 1, 2, ... stern``, or from stern to bow where the design declares it.  Below it
-stand, in any order, ``position`` without a line (each station's distance aft, or forward), ``position`` of a line (where it ends at bow and stern), ``height`` of a
-line, ``half-breadth`` of a line and ``diagonal`` of a line.  An empty cell or a dash: the line does not cross
-that station.
+The first row is ``block, line, bow, 1, 2, ... stern``, or from stern to bow where the design declares it.
+Below it stand, in any order, ``position`` without a line (each station's distance aft, or forward),
+``position`` of a line (where it ends at bow and stern), ``height`` of a line, ``half-breadth`` of a line and
+``diagonal`` of a line.  An empty cell or a dash: the line does not cross that station.
 """
 
 from __future__ import annotations
@@ -19,9 +19,9 @@ import numpy as np
 from patterns.errors import DesignError, Problem
 from patterns.measure import Notation
 from patterns.table.cell_lengths import CellReader
-from patterns.table.spreadsheet import Row, is_empty, read_sheet
 from patterns.table.level_bottom import fill_level
 from patterns.table.padding import Padding
+from patterns.table.spreadsheet import Row, is_empty, read_sheet
 from patterns.table.stations import (
     FIRST,
     Block,
@@ -144,9 +144,7 @@ def draft_offsets(
         points, more = (
             (None, [])
             if file is None
-            else read_stem(
-                file, notation=notation, down=down, stern=stern, forward=forward, padding=padding
-            )
+            else read_stem(file, notation=notation, down=down, stern=stern, forward=forward, padding=padding)
         )
         read.append(points)
         stem_problems += more

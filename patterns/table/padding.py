@@ -41,15 +41,15 @@ class Padding:
     def doubts(self) -> Iterator[Problem]:
         """The padded inches of a table that does not pad its inches.
 
-        ``4' 01"`` is what is left of 4' 0 1/2" or 4' 10" after a slip. Where the inches have their nought throughout,
-        in two cells or more, that is how the plan is written.
+        ``4' 01"`` is what is left of 4' 0 1/2" or 4' 10" after a slip. Where the inches have their nought
+        throughout, in two cells or more, that is how the plan is written.
         """
         if self.padded > 1 and self.plain <= MOST_PLAIN * self.padded:
             return
         for place, feet, figure in self.doubtful:
             start = f"{feet}' " if feet else ""
             read = f'{start}{figure}"'
-            lost = f"{start}0 {figure}/2\" or {start}{figure}0\"" if figure == "1" else "a fraction that was cut off"
+            lost = f'{start}0 1/2" or {start}10"' if figure == "1" else "a length with a fraction"
             yield Problem(
                 str(place),
                 f'"{place.typed}" is read as {read}, but other inches of this table have no nought before them',

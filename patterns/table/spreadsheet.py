@@ -7,13 +7,14 @@ from __future__ import annotations
 
 import csv
 import re
+from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
 from patterns.errors import Problem
 from patterns.measure import tidy
 
-__all__ = ["Row", "Sheet", "is_empty", "read_sheet", "spoiled"]
+__all__ = ["Row", "Sheet", "is_empty", "read_sheet", "spoiled", "too_many"]
 
 SEPARATORS = ",;\t"
 AS_TEXT = "format the column as text in the spreadsheet first, then type the value again"
@@ -138,11 +139,18 @@ def _decoded(data: bytes) -> str | int | None:
         return error.start
 
 
+def too_many(file: str, rows: Sequence[object], most: int) -> Problem | None:
+    """More rows than a list of its kind has."""
+    if len(rows) <= most:
+        return None
+    want = f"give at most {most:,}; delete what does not belong there"
+    return Problem(file, f"has {len(rows):,} rows", want, code="too-many-rows")
+
+
 def _beyond(file: str, rows: list[Row]) -> Problem | None:
     """More rows or columns than any plan has."""
-    if len(rows) > MOST_ROWS:
-        want = f"a table has at most {MOST_ROWS:,}; delete what does not belong to it"
-        return Problem(file, f"has {len(rows):,} rows", want, code="too-many-rows")
+    if (problem := too_many(file, rows, MOST_ROWS)) is not None:
+        return problem
     for row in rows:
         if len(row.texts) > MOST_COLUMNS:
             filled = max(i for i, text in enumerate(row.texts, start=1) if text)

@@ -159,8 +159,8 @@ def _turned(reader: CellReader, row: int, measured: MeasuredFrom, order: Order) 
     reader.trouble(
         f"{reader.sheet.file}, row {row}",
         f'all positions run the other way than positions = "{measured}" says',
-        f'write positions = "{other}" under [table] in design.toml, if the plan measures so; or, if its stations are '
-        f'listed {back}, put the columns in the order {first} ... {last} and write stations = "{back}"',
+        f'write positions = "{other}" under [table] in design.toml, if the plan measures so; or, if it lists its '
+        f'stations {back}, put the columns in the order {first} ... {last} and write stations = "{back}"',
         code="stations-order",
     )
 
@@ -176,7 +176,9 @@ def turn_positions(blocks: Mapping[tuple[str, str], Block], position: str) -> Fr
         That greatest position, mm.
     """
     rows = [row for (block, _), row in blocks.items() if block == position]
-    greatest = max((value for row in rows for value in row.values.values() if value is not None), default=Fraction(0))
+    greatest = max(
+        (value for row in rows for value in row.values.values() if value is not None), default=Fraction(0)
+    )
     for row in rows:
         row.values = {
             label: None if value is None else greatest - value for label, value in row.values.items()

@@ -14,12 +14,13 @@ from patterns.measure import Notation
 from patterns.table.cell_lengths import CellReader
 from patterns.table.headings import columns_of
 from patterns.table.padding import Padding
-from patterns.table.spreadsheet import Row, is_empty, read_sheet
+from patterns.table.spreadsheet import Row, is_empty, read_sheet, too_many
 from patterns.table.values import Place, StemPoints
 
 __all__ = ["read_stem"]
 
 MORE = ("knuckle",)
+MOST_POINTS = 200  # a plan gives a dozen (common practice, no source)
 YES, NO = ("yes", "y", "x", "true", "1", "knuckle"), ("", "no", "n", "false", "0")
 
 
@@ -66,6 +67,8 @@ def read_stem(
     columns = columns_of(reader, sheet.rows[0], needed=needed, more=MORE, of="the stem's points")
     if columns is None:
         return None, reader.problems
+    if (problem := too_many(sheet.file, sheet.rows[1:], MOST_POINTS)) is not None:
+        return None, [problem]
     used = [row for row in sheet.rows[1:] if not _unused(row, columns, way)]
     points = [_point(reader, row, columns, down, way) for row in used]
     found = [point for point in points if point is not None]

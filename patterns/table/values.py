@@ -125,7 +125,7 @@ class Offsets:
             was asked for.
         station_places: the cells of the positions.
         origin: where the table measures its positions forward: the one, mm, from which x is counted aft; else None.
-        level: the line that has the keel's height at every station, on a bottom that is flat athwartships; else empty.
+        level: the line with the keel's height at every station, where the bottom is flat athwartships; else empty.
     """
 
     file: str

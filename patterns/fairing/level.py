@@ -13,6 +13,8 @@ from patterns.hull.planes import FloatArray
 
 __all__ = ["level_end", "level_heights"]
 
+NEAR = 1e-3  # mm; a shorter piece has no slope that can be computed
+
 PIECES = 16  # to each piece of the profile line; the heights between them are then right to 1e-6 mm
 
 
@@ -38,7 +40,8 @@ def level_heights(profile: Profile, x: FloatArray, z: FloatArray, *, start: floa
     """
     part = np.arange(PIECES) / PIECES
     t = (profile.knots[:-1, None] + np.diff(profile.knots)[:, None] * part).ravel()
-    t = np.concatenate([[start], t[(t > start + 1e-6) & (t < end - 1e-6)], [end]])
+    t = t[(t > start + NEAR) & (t < end - NEAR)]
+    t = np.concatenate([[start], t[np.diff(t, prepend=-np.inf) > NEAR], [end]])
     at, by_t = profile.at(t), profile.at(t, 1)
     before = _slopes(by_t[:-1])
     # At a knuckle the slope of the piece that ends there is not that of the one that begins.

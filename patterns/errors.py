@@ -5,7 +5,15 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
-__all__ = ["DesignError", "PatternsError", "Problem", "TimberError", "WishError", "first_lines"]
+__all__ = [
+    "DesignError",
+    "InternalError",
+    "PatternsError",
+    "Problem",
+    "TimberError",
+    "WishError",
+    "first_lines",
+]
 
 MOST_LINES = 40  # of one list; who puts these right sees the rest in the next run
 LONGEST_LINE = 600  # characters; a longer line repeats a name or a cell that is far too long
@@ -17,6 +25,10 @@ class PatternsError(ValueError):
 
 class WishError(PatternsError):
     """What was asked for on the command line cannot be met: the design is not at fault."""
+
+
+class InternalError(PatternsError):
+    """The program is at fault: figures came out that are no answer.  Nothing may be cut by what it made of them."""
 
 
 class TimberError(PatternsError):

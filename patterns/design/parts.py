@@ -12,6 +12,7 @@ from patterns.design.deck_knee_models import HangingKneeSpec, QuarterKneeSpec
 from patterns.design.deck_models import BeamSpec, CarlingSpec, KingPlankSpec, SupportSpec
 from patterns.design.floor_models import FloorSpec
 from patterns.design.frame_models import GussetSpec
+from patterns.design.hydrostatics_models import HydrostaticsSpec
 from patterns.design.limits_models import LimitsSpec
 from patterns.design.models import (
     BoatSpec,
@@ -139,6 +140,7 @@ TABLES: Mapping[str, TableKind] = {
     "buttock": TableKind(models={"": ButtockSpec}, many=True, member=True),
     "diagonal": TableKind(models={"": DiagonalSpec}, many=True, member=True),
     "mould": TableKind(models={"": MouldSpec}, many=True, member=True),
+    "hydrostatics": TableKind(models={"": HydrostaticsSpec}, member=True),
     "limits": TableKind(models={"": LimitsSpec}, member=True),
     "set_up": TableKind(models={"": SetUpSpec}, member=True),
     "stock": TableKind(models={"": StockSpec}, many=True, member=True),

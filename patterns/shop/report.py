@@ -9,6 +9,8 @@ from patterns.assembly.proof import Assembly
 from patterns.boat import Boat
 from patterns.design.file import Design
 from patterns.errors import first_lines
+from patterns.hydrostatics_words import CAUTION
+from patterns.hydrostatics_words import rows as hydrostatic_rows
 from patterns.measure import format_length, format_typed
 from patterns.planking import lie_of_sheets
 from patterns.shop.missing import missing, unknown_wishes
@@ -42,6 +44,7 @@ def report(boat: Boat) -> Iterator[str]:
             words = f" ({typed_as} to {faired})" if typed != faired else ""
             yield f"  {name}, {view}: most moved {round(worst.move, 2) + 0.0:+.2f} mm at {where}{words}"
     yield from (f"  {words}" for words in lie_of_sheets(boat.hull))
+    yield from _hydrostatics(boat)
     doubted = {suspect.place for suspect in lines.suspects}
     if lines.suspects:
         kept = all(
@@ -56,6 +59,16 @@ def report(boat: Boat) -> Iterator[str]:
     if boat.warnings:
         yield f"{counted(len(boat.warnings), 'warning')}:"
         yield from (f"  {line}" for line in first_lines([str(warning) for warning in boat.warnings]))
+
+
+def _hydrostatics(boat: Boat) -> Iterator[str]:
+    """What the hull displaces at the designed waterline, a figure a line, to be compared with the plan."""
+    if boat.hydrostatics is None:
+        return
+    yield "Hydrostatics of the faired hull to the outside of planking, for comparison with the plan:"
+    for label, value in hydrostatic_rows(boat.hydrostatics, boat.offsets.notation):
+        yield f"  {label:30} {value}"
+    yield f"  {CAUTION}"
 
 
 def _to_consider(design: Design) -> Iterator[str]:

@@ -87,7 +87,7 @@ def test_a_pram_s_transoms_are_cut_from_the_planes(pram: tuple[Boat, dict[str, P
     for edge in pattern.edges:
         if edge.strake != "deck":
             face = faces[edge.face]
-            points = face.space(edge.uv + np.array([0.0, face.up_at_height(0.0)]))
+            points = face.space(edge.uv)
             assert np.abs(_over(edge.strake, points)).max() < 0.002
             seen.add((edge.face, edge.strake))
     assert len(seen) == 4

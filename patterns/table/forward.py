@@ -11,6 +11,7 @@ from patterns.measure import BadLength, exact_length
 __all__ = ["measured_aft"]
 
 ALONG = ("at", "start", "to", "laps_from")  # keys that may hold a distance along the boat as text
+MEASURED = ("foot", "centre_of_buoyancy")  # keys that hold it as a number, mm
 Kind = TypeVar("Kind", bound=Part)
 
 
@@ -36,10 +37,11 @@ def _turned(part: Kind, origin: float) -> Kind:
         for name in ALONG
         if isinstance(text := getattr(part, name, None), str) and (distance := _distance(text)) is not None
     }
-    foot = getattr(part, "foot", None)
-    if isinstance(foot, float):
-        update["foot"] = origin - foot
-    # "to" of a timber and "from" stay with the end that they name: positions turn, ends do not.
+    update |= {
+        name: origin - distance
+        for name in MEASURED
+        if isinstance(distance := getattr(part, name, None), float)
+    }
     return part.model_copy(update=update) if update else part
 
 

@@ -10,6 +10,8 @@ import numpy as np
 import pytest
 
 from patterns.boat import load_boat
+from patterns.design.hydrostatics_models import HydrostaticsSpec
+from patterns.design.timber_models import StripSpec
 from patterns.errors import DesignError
 from patterns.measure import Notation
 from patterns.shop.tables import as_faired, as_faired_stem
@@ -91,6 +93,24 @@ def test_the_cells_keep_their_places(tmp_path: Path) -> None:
             }
             seen += bool(place.typed)
     assert seen == 3 * len(chine.labels)
+
+
+def test_a_timbers_ends_and_the_plans_centre_of_buoyancy_are_measured_like_the_table(tmp_path: Path) -> None:
+    folder = write_own(tmp_path / "boat", forward=True)
+    text = (folder / "design.toml").read_text(encoding="utf-8")
+    text += (
+        '[[timber]]\nkind = "stringer"\nfollows = "chine"\nagainst = "side"\noff = "20 mm"\nalong = "30 mm"\n'
+    )
+    text += f'distance = "120 mm"\nfrom = "station 1"\nto = "{LENGTH - 3300.0} mm"\n'
+    text += f'[hydrostatics]\ndesigned_waterline = "200 mm"\ncentre_of_buoyancy = "{LENGTH - 2400.0} mm"\n'
+    (folder / "design.toml").write_text(text, encoding="utf-8")
+    boat = load_boat(folder)
+    (stringer,) = boat.design.all(StripSpec)
+    (water,) = boat.design.all(HydrostaticsSpec)
+    assert stringer.start == "station 1"
+    assert stringer.to is not None
+    assert boat.distance(stringer.to) == pytest.approx(3300.0 - plane_boat.SHEER_X, abs=1e-5)
+    assert water.centre_of_buoyancy == pytest.approx(2400.0 - plane_boat.SHEER_X, abs=1e-6)
 
 
 @pytest.mark.parametrize(("order", "forward"), [(True, False), (False, True), (True, True)])

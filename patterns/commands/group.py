@@ -11,7 +11,7 @@ from typing import Any
 
 import click
 
-from patterns.errors import InternalError, PatternsError, WishError
+from patterns.errors import InternalError, PatternsError, WishError, first_lines
 from patterns.sound import PiecesOmitted, sound_figures
 from tiling.errors import TilingError
 
@@ -61,8 +61,8 @@ class Scrieve(click.Group):
             ctx.exit(1)
         except (PatternsError, TilingError) as error:
             lines = str(error).splitlines()
-            count = f"{len(lines)} things to put right" if len(lines) > 1 else "One thing to put right"
+            count = f"{len(lines):,} things to put right" if len(lines) > 1 else "One thing to put right"
             click.echo(f"{count}:", err=True)
-            for line in lines:
+            for line in first_lines(lines):
                 click.echo(f"  {line}", err=True)
             ctx.exit(1)

@@ -8,6 +8,7 @@ from patterns.assembly.meetings import MEETS, OVERLAPS, STEP
 from patterns.assembly.proof import Assembly
 from patterns.boat import Boat
 from patterns.design.file import Design
+from patterns.errors import first_lines
 from patterns.hydrostatics_words import CAUTION
 from patterns.hydrostatics_words import rows as hydrostatic_rows
 from patterns.measure import format_length, format_typed
@@ -51,13 +52,13 @@ def report(boat: Boat) -> Iterator[str]:
         )
         more = "; none was moved beyond the allowed move" if kept else ""
         yield f"{counted(len(lines.suspects), 'suspect offset')}{more}:"
-        yield from (f"  {suspect}" for suspect in lines.suspects)
+        yield from (f"  {line}" for line in first_lines([str(suspect) for suspect in lines.suspects]))
     else:
         yield "No suspect offset was found."
     yield from _to_consider(boat.design)
     if boat.warnings:
         yield f"{counted(len(boat.warnings), 'warning')}:"
-        yield from (f"  {warning}" for warning in boat.warnings)
+        yield from (f"  {line}" for line in first_lines([str(warning) for warning in boat.warnings]))
 
 
 def _hydrostatics(boat: Boat) -> Iterator[str]:

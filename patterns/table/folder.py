@@ -8,6 +8,7 @@ from pathlib import Path
 from patterns.design.file import Design, TableSpec, draft_design
 from patterns.errors import DesignError, Problem
 from patterns.table.checks import table_problems, table_warnings
+from patterns.table.forward import measured_aft
 from patterns.table.levels import level_names
 from patterns.table.offsets import TableDraft, draft_offsets
 from patterns.table.values import Offsets
@@ -15,21 +16,27 @@ from patterns.table.values import Offsets
 __all__ = ["read_folder"]
 
 
-def _read_table(folder: Path, design: Design) -> tuple[Offsets, tuple[Problem, ...]]:
+def _read_table(folder: Path, design: Design) -> tuple[Design, Offsets, tuple[Problem, ...]]:
     """The table that a design names, checked against the design, and what is doubtful about it.
+
+    The design comes back with its distances aft, whichever way the table measures them.
 
     Raises:
         DesignError: with every problem of the table, of the stem's points, and between table and design.
     """
     profiles = [getattr(end, "profile", None) for end in (design.fore_end, design.after_end)]
     names = {spec.name for spec in design.lines} | level_names(design)
-    draft = _draft_table(Path(folder), design.table, *profiles, names=names)
+    level = (design.lines[0].name, design.lines[1].name) if design.table.bottom == "flat" else None
+    ends = (("bow", design.fore_end), ("stern", design.after_end))
+    stems = [label for label, end in ends if end.kind == "stem"]
+    draft = _draft_table(Path(folder), design.table, *profiles, names=names, level=level, stems=stems)
     problems = list(draft.problems)
     if draft.offsets is not None:
+        design = measured_aft(design, draft.offsets.origin)
         problems += table_problems(draft.offsets, design, unread=draft.unread)
     if problems or draft.offsets is None:
         raise DesignError(problems)
-    return draft.offsets, tuple(table_warnings(draft.offsets, design))
+    return design, draft.offsets, (*draft.doubts, *table_warnings(draft.offsets, design))
 
 
 def read_folder(folder: Path) -> tuple[Design, Offsets, tuple[Problem, ...]]:
@@ -44,8 +51,7 @@ def read_folder(folder: Path) -> tuple[Design, Offsets, tuple[Problem, ...]]:
         profiles = draft.profile, draft.stern_profile
         own = () if draft.table is None else _draft_table(folder, draft.table, *profiles).problems
         raise DesignError((*draft.problems, *own))
-    offsets, warnings = _read_table(folder, draft.design)
-    return draft.design, offsets, warnings
+    return _read_table(folder, draft.design)
 
 
 def _draft_table(
@@ -55,6 +61,8 @@ def _draft_table(
     stern_profile: str | None = None,
     *,
     names: Collection[str] = (),
+    level: tuple[str, str] | None = None,
+    stems: Collection[str] = (),
 ) -> TableDraft:
     """The table as the design describes it, as far as it can be read."""
     return draft_offsets(
@@ -62,6 +70,10 @@ def _draft_table(
         notation=table.notation,
         heights=table.heights,
         breadths=table.breadths,
+        stations=table.stations,
+        positions=table.positions,
+        level=level,
+        stems=stems,
         stem=None if profile is None else folder / profile,
         sternpost=None if stern_profile is None else folder / stern_profile,
         names=names,

@@ -118,7 +118,7 @@ def test_metric_and_decimal_lengths(text: str, notation: Notation | None, mm: fl
         ("1-54", EIGHTHS, "is 1-5-4 meant?"),
         ("812.5", EIGHTHS, "is a bare number"),
         ("2-7-35", EIGHTHS, "too many figures"),
-        ("2--7-3", EIGHTHS, "is no length"),
+        ("2--7-3", EIGHTHS, "has a minus inside"),
         ("2-7-3++", EIGHTHS, "is no length"),
         ("2/7/3", EIGHTHS, "is no length"),
         ("2' 13\"", None, "13 inches beside feet"),

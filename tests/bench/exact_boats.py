@@ -216,6 +216,7 @@ def design_for(
         stern=SimpleNamespace(rake=boat.rake, radius=None),
         bow=SimpleNamespace(sided=2 * boat.half),
         strakes=(),
+        table=SimpleNamespace(heights="up from base", breadths="half"),
         fore_end=SimpleNamespace(kind="stem"),
         after_end=SimpleNamespace(kind="transom"),
     )

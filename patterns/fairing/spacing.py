@@ -1,0 +1,68 @@
+"""The stations' spacing as drawn: nearly always even, with half stations at the ends."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from patterns.hull.planes import FloatArray
+
+__all__ = ["LEAST_EVEN", "uneven_station"]
+
+LEAST_EVEN = 5  # stations on an even spacing without which it is no rule
+HALVES = 2  # stations at each end that may be half stations
+OUT = 3.0  # steps in which the positions are written, and
+FAR = 6.0  # mm, by which a station must break the spacing
+
+
+def uneven_station(x: FloatArray, *, step: float) -> tuple[int, float] | None:
+    """The one station that breaks an otherwise even spacing, and where it would be, mm aft.
+
+    Only a station between others can break it: at the ends a spacing of its own is usual.  None where the
+    spacing is even, or uneven in more than one place, or where the station is one more between two whole ones.
+
+    Args:
+        x: shape (n,), the positions, mm aft, rising.
+        step: the step in which they are written, mm.
+    """
+    n = len(x)
+    if n < LEAST_EVEN + 1 or _grid(x, range(n), step) is not None:
+        return None
+    found = []
+    for i in range(1, n - 1):
+        others = [k for k in range(n) if k != i]
+        grid = _grid(x, others, step)
+        if grid is None:
+            continue
+        start, pitch = grid
+        before, after = ((float(x[k]) - start) / pitch for k in (i - 1, i + 1))
+        between = [k for k in range(int(np.floor(before)) + 1, int(np.ceil(after))) if before < k < after]
+        between = [k for k in between if min(k - before, after - k) > 0.25]
+        if len(between) == 1:
+            wanted = start + pitch * between[0]
+            if abs(wanted - float(x[i])) >= max(OUT * step, FAR):
+                found.append((i, wanted))
+    return found[0] if len(found) == 1 else None
+
+
+def _grid(x: FloatArray, which: Sequence[int], step: float) -> tuple[float, float] | None:
+    """The start and pitch of the even spacing on which all of some stations lie, mm; None where they do not."""
+    at = x[list(which)]
+    pitch = float(np.median(np.diff(at)))
+    if pitch <= 4.0 * step:
+        return None
+    start = float(at[len(at) // 2])
+    for _ in range(3):
+        place = (at - start) / pitch
+        half = np.zeros(len(at), dtype=bool)
+        half[:HALVES] = half[-HALVES:] = True
+        slot = np.where(half, np.round(2.0 * place) / 2.0, np.round(place))
+        if np.any(np.diff(slot) <= 0.0):
+            return None
+        pitch, start = (float(v) for v in np.polyfit(slot, at, 1))
+    if np.abs(at - start - pitch * slot).max() > 0.75 * step:
+        return None
+    whole = slot[HALVES:-HALVES] if len(at) > 2 * HALVES + 1 else slot
+    even = int((np.abs(np.diff(slot) - 1.0) < 1e-6).sum())
+    return (start, pitch) if even >= LEAST_EVEN - 2 and np.all(whole == np.round(whole)) else None

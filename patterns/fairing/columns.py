@@ -8,7 +8,7 @@ what would explain all of them at once is weighed against single wrong cells: ho
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import Literal
 
@@ -24,9 +24,9 @@ __all__ = ["ColumnFault", "Kind", "column_faults"]
 
 Kind = Literal["breadths", "heights", "position", "exchanged"]
 
-COLUMN = 0.0002  # how likely one way in which one column may be wrong is beforehand; a single cell has 0.002
+COLUMN = 0.0005  # how likely one way in which one column may be wrong is beforehand; a single cell has 0.002
 EVEN = 0.5  # how likely a station that breaks an even spacing is misplaced, before the battens are asked
-POSSIBLE = 2.0  # logarithm of odds below which a fault is not looked at further
+POSSIBLE = 0.0  # logarithm of odds below which a fault is not looked at further
 SHIFT = (2.0, 400.0)  # mm, the smallest and greatest shift of a column
 SCALE = (0.004, 1.5)  # and the smallest and greatest part by which it is scaled
 NEAREST = 3.0  # mm, the least by which a station is misplaced
@@ -133,8 +133,17 @@ def column_faults(
         wanted = None if even is None or label not in even else even[label] - float(station_x[k])
         found += _misplaced(weighed, here, label, room=room, wanted=wanted, by_even=by_even)
     found += _exchanged(weighed, stations)
-    kept = [fault for fault in found if fault.odds > POSSIBLE]
+    kept = [fault for fault in _together(found) if fault.odds > POSSIBLE]
     return sorted(kept, key=lambda fault: -fault.odds), by_even
+
+
+def _together(faults: Sequence[ColumnFault]) -> Iterator[ColumnFault]:
+    """Of the ways in which the same may be wrong (shifted or scaled, with the keel or without) the likeliest,
+    with the odds of all."""
+    for same in dict.fromkeys((fault.kind, fault.label) for fault in faults):
+        mine = [fault for fault in faults if (fault.kind, fault.label) == same]
+        best = max(mine, key=lambda fault: fault.odds)
+        yield replace(best, odds=float(np.logaddexp.reduce([fault.odds for fault in mine])))
 
 
 def _hopeless(weighed: _Weighed, here: Mapping[int, int]) -> bool:

@@ -12,6 +12,7 @@ __all__ = ["LEAST_EVEN", "uneven_station"]
 
 LEAST_EVEN = 5  # stations on an even spacing without which it is no rule
 HALVES = 2  # stations at each end that may be half stations
+NEAR = 0.25  # pitches within which two places are one
 OUT = 3.0  # steps in which the positions are written, and
 FAR = 6.0  # mm, by which a station must break the spacing
 
@@ -36,14 +37,21 @@ def uneven_station(x: FloatArray, *, step: float) -> tuple[int, float] | None:
         if grid is None:
             continue
         start, pitch = grid
-        before, after = ((float(x[k]) - start) / pitch for k in (i - 1, i + 1))
-        between = [k for k in range(int(np.floor(before)) + 1, int(np.ceil(after))) if before < k < after]
-        between = [k for k in between if min(k - before, after - k) > 0.25]
-        if len(between) == 1:
-            wanted = start + pitch * between[0]
+        before, here, after = ((float(x[k]) - start) / pitch for k in (i - 1, i, i + 1))
+        slots = _slots(before, after, 1.0)
+        if not slots and (i <= HALVES or i >= n - 1 - HALVES):
+            slots = [slot for slot in _slots(before, after, 0.5) if abs(slot - here) < NEAR]
+        if len(slots) == 1:
+            wanted = start + pitch * slots[0]
             if abs(wanted - float(x[i])) >= max(OUT * step, FAR):
                 found.append((i, wanted))
     return found[0] if len(found) == 1 else None
+
+
+def _slots(before: float, after: float, unit: float) -> list[float]:
+    """The places of an even spacing between two stations, not close to either, in pitches."""
+    places = unit * np.arange(np.floor(before / unit), np.ceil(after / unit) + 1)
+    return [float(place) for place in places if min(place - before, after - place) > NEAR]
 
 
 def _grid(x: FloatArray, which: Sequence[int], step: float) -> tuple[float, float] | None:

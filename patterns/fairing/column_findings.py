@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 
 __all__ = ["ColumnFindings", "column_findings", "put_right"]
 
-SURE = 3.5  # logarithm of the odds from which single cells that it explains are no longer doubted
+SURE = 4.0  # logarithm of the odds from which single cells that it explains are no longer doubted
 RIVAL = 3.0  # and by which another explanation may be less likely and is still named
 REFUTED = 3.0  # by which the battens must prefer the typed position before an uneven spacing is believed
 MOST = 3  # columns that are looked for; a table with more is past naming them

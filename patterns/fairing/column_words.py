@@ -59,7 +59,7 @@ def spacing_problem(offsets: Offsets, label: str, wanted: float) -> Problem:
         _position_place(offsets, label),
         f"station {label} is {format_length(float(offsets.station_x[k]), offsets.notation)} aft; the other "
         f"stations are spaced evenly, with station {label} at {format_length(wanted, offsets.notation)}",
-        f'check the position against the plan; if it is right, add confirmed = ["{SPACING}"] under [boat]',
+        "check the position against the plan",
         code=SPACING,
     )
 

@@ -30,7 +30,7 @@ from tests.bench.fairing_bench import wilson
 from tests.bench.hull_lines import LENGTH, hull_lines
 from tests.patterns.analytic_boats import analytic_boat
 
-FIRST_SEED = 500_000
+FIRST_SEED = 480_000  # a multiple of 48, so that every kind of table comes equally often
 COLUMN_CODES = {*CODES.values(), SPACING}
 
 
@@ -123,7 +123,7 @@ def sound_tables(boats: int) -> Iterator[tuple[str, str, bool, Offsets, Any]]:
     for seed in range(boats):
         for name, level in LEVELS.items():
             for even in (True, False):
-                boat, table = sound_table(FIRST_SEED + 10_000 + seed, level, lines=2 + seed % 3, even=even)
+                boat, table = sound_table(FIRST_SEED + 96_000 + seed, level, lines=2 + seed % 3, even=even)
                 yield "curved stem", name, even, table, design_for(boat, allow=level.allow)
                 for family in ("powers", "polynomials"):
                     yield family, name, even, *_bare(family, seed, level, even)
@@ -131,7 +131,7 @@ def sound_tables(boats: int) -> Iterator[tuple[str, str, bool, Offsets, Any]]:
 
 def _bare(family: str, seed: int, level: Level, even: bool) -> tuple[Offsets, Any]:
     """A table of lines only, without a stem's points: enough for looking at columns."""
-    rng = np.random.default_rng(FIRST_SEED + 20_000 + seed)
+    rng = np.random.default_rng(FIRST_SEED + 192_000 + seed)
     if family == "powers":
         own = {(line.name, line.view): line.at for line in hull_lines(rng)}
         keel = own["keel", "height"]
@@ -196,7 +196,7 @@ def _bare(family: str, seed: int, level: Level, even: bool) -> tuple[Offsets, An
     return table, design
 
 
-def main(boats: int = 200) -> None:
+def main(boats: int = 96) -> None:
     """Print everything."""
     head = "".join(f"{word:>9}" for word in ("noticed", "named", "by lines", "blamed*", "blamed"))
     print(
@@ -208,9 +208,9 @@ def main(boats: int = 200) -> None:
     print(f"  {'':24}{'boats':>5}{head}")
     outcomes = [
         outcome
-        for fault in FAULTS
+        for k, fault in enumerate(FAULTS)
         for seed in range(boats)
-        if (outcome := faulty(fault, FIRST_SEED + seed)) is not None
+        if (outcome := faulty(fault, FIRST_SEED + 4800 * k + seed)) is not None
     ]
     for fault in FAULTS:
         print(row(fault, [o for o in outcomes if o.fault == fault]))
@@ -251,4 +251,4 @@ def alarms(boats: int) -> None:
 
 
 if __name__ == "__main__":
-    main(int(sys.argv[1]) if len(sys.argv) > 1 else 200)
+    main(int(sys.argv[1]) if len(sys.argv) > 1 else 96)

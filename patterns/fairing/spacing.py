@@ -13,6 +13,7 @@ __all__ = ["LEAST_EVEN", "uneven_station"]
 LEAST_EVEN = 5  # stations on an even spacing without which it is no rule
 HALVES = 2  # stations at each end that may be half stations
 NEAR = 0.25  # pitches within which two places are one
+CLOSE = 0.75  # steps within which a station lies on the spacing
 OUT = 3.0  # steps in which the positions are written, and
 FAR = 6.0  # mm, by which a station must break the spacing
 
@@ -57,20 +58,24 @@ def _slots(before: float, after: float, unit: float) -> list[float]:
 def _grid(x: FloatArray, which: Sequence[int], step: float) -> tuple[float, float] | None:
     """The start and pitch of the even spacing on which all of some stations lie, mm; None where they do not."""
     at = x[list(which)]
-    pitch = float(np.median(np.diff(at)))
-    if pitch <= 4.0 * step:
-        return None
+    inner = at[HALVES:-HALVES] if len(at) > 2 * HALVES + 2 else at
+    pitches = {float(np.median(np.diff(part))) for part in (at, inner)}
+    fitted = (_fitted(at, pitch, step) for pitch in sorted(pitches, reverse=True) if pitch > 4.0 * step)
+    return next((grid for grid in fitted if grid is not None), None)
+
+
+def _fitted(at: FloatArray, pitch: float, step: float) -> tuple[float, float] | None:
+    """The even spacing near a pitch on which stations lie, those at the ends perhaps on its halves."""
     start = float(at[len(at) // 2])
+    half = np.zeros(len(at), dtype=bool)
+    half[:HALVES] = half[-HALVES:] = True
     for _ in range(3):
         place = (at - start) / pitch
-        half = np.zeros(len(at), dtype=bool)
-        half[:HALVES] = half[-HALVES:] = True
         slot = np.where(half, np.round(2.0 * place) / 2.0, np.round(place))
         if np.any(np.diff(slot) <= 0.0):
             return None
         pitch, start = (float(v) for v in np.polyfit(slot, at, 1))
-    if np.abs(at - start - pitch * slot).max() > 0.75 * step:
-        return None
-    whole = slot[HALVES:-HALVES] if len(at) > 2 * HALVES + 1 else slot
-    even = int((np.abs(np.diff(slot) - 1.0) < 1e-6).sum())
-    return (start, pitch) if even >= LEAST_EVEN - 2 and np.all(whole == np.round(whole)) else None
+    whole = int((slot == np.round(slot)).sum())
+    pairs = int((np.diff(slot) == 1.0).sum())
+    lies = np.abs(at - start - pitch * slot).max() <= CLOSE * step
+    return (start, pitch) if lies and whole >= LEAST_EVEN and pairs >= LEAST_EVEN // 2 else None

@@ -31,6 +31,8 @@ SHIFT = (2.0, 400.0)  # mm, the smallest and greatest shift of a column
 SCALE = (0.004, 1.5)  # and the smallest and greatest part by which it is scaled
 NEAREST = 3.0  # mm, the least by which a station is misplaced
 ROOM = 0.9  # of the way to the next station, the farthest
+FINE = 0.1  # of the span, to which the amounts that are tried first are rounded
+SLACK = 2.0  # how much less likely than the best amount (logarithm) the best of those may be
 ROUNDS, STEPS, CLOSER = 4, 17, 6.0  # of the search for the best amount
 
 
@@ -286,9 +288,21 @@ def _best(
 
     Beforehand all sizes between two are alike likely by their logarithm, either way.  The sum over the amounts
     is taken as that of a normal distribution about the likeliest (Laplace's approximation).
+
+    Args:
+        odds: of amounts (t,), as logarithms.
+        starts: amounts to try first.
+        span: about three times the standard deviation.
+        bounds: the least and greatest amount.
+        sizes: the least and greatest size of the amount, either way, > 0.
+    Returns:
+        None where no amount is possible.
     """
-    t = np.unique(np.clip(starts, *bounds))
-    best = float(t[odds(t).argmax()])
+    t = np.unique(np.clip(np.round(starts / (span * FINE)) * span * FINE, *bounds))
+    first = odds(t)
+    if float(first.max()) < POSSIBLE - float(np.log(COLUMN)) - SLACK:
+        return None
+    best = float(t[first.argmax()])
     wide = span
     for _ in range(ROUNDS):
         t = np.clip(best + wide * np.linspace(-1.0, 1.0, STEPS), *bounds)

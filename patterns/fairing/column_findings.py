@@ -6,6 +6,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
+import numpy as np
+
 from patterns.errors import Problem
 from patterns.fairing.column_words import fault_problem, spacing_problem
 from patterns.fairing.columns import ColumnFault, column_faults
@@ -47,9 +49,12 @@ def column_findings(offsets: Offsets, design: Design) -> ColumnFindings:
     possible: list[Problem] = []
     table = offsets
     while len(problems) < MOST:
-        uneven = uneven_station(table.station_x, step=written_to(table.station_x, table.notation))
-        even = {} if uneven is None else {table.stations[uneven[0]]: uneven[1]}
-        faults, by_even = column_faults(rows_of(table, design), table.stations, table.station_x, even=even)
+        known = np.isfinite(table.station_x)
+        at = table.station_x[known]
+        stations = [label for label, has in zip(table.stations, known, strict=True) if has]
+        uneven = uneven_station(at, step=written_to(at, table.notation))
+        even = {} if uneven is None else {stations[uneven[0]]: uneven[1]}
+        faults, by_even = column_faults(rows_of(table, design), stations, at, even=even)
         first = faults[0] if faults else None
         if first is not None and first.odds > SURE:
             rivals = [other for other in faults[1:] if _rival(other, first)]

@@ -11,6 +11,7 @@ from patterns.hull.planes import FloatArray
 __all__ = ["LEAST_EVEN", "uneven_station"]
 
 LEAST_EVEN = 5  # stations on an even spacing without which it is no rule
+MOST = 60  # stations; no boat drawn on paper has more
 HALVES = 2  # stations at each end that may be half stations
 NEAR = 0.25  # pitches within which two places are one
 CLOSE = 0.75  # steps within which a station lies on the spacing
@@ -29,7 +30,7 @@ def uneven_station(x: FloatArray, *, step: float) -> tuple[int, float] | None:
         step: the step in which they are written, mm.
     """
     n = len(x)
-    if n < LEAST_EVEN + 1 or _grid(x, range(n), step) is not None:
+    if not LEAST_EVEN < n <= MOST or _grid(x, range(n), step) is not None:
         return None
     found = []
     for i in range(1, n - 1):

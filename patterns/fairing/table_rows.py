@@ -80,14 +80,16 @@ def rows_of(offsets: Offsets, design: Design) -> tuple[TableRow, ...]:
         tuple[str, View, FloatArray, FloatArray, tuple[Place | None, ...], tuple[str, ...], bool]
     ] = []
     for spec in design.lines:
-        row = offsets.lines[spec.name]
-        if not spec.straight:
+        row = offsets.lines.get(spec.name)
+        if row is not None and not spec.straight:
             keel = spec is design.lines[0]
             turned = tuple(word.removeprefix("station ").strip() for word in spec.knuckles)
             typed.append((spec.name, "height", row.x, row.z, row.z_places, turned, keel))
             typed.append((spec.name, "half-breadth", row.x, row.y, row.y_places, turned, keel))
     for level in levels_of(offsets, design) if is_round(design) else ():
         typed.append((level.name, level.view, level.row.x, level.values, level.places, (), False))
+    if not typed:
+        return ()
     labels = next(iter(offsets.lines.values())).labels
     steps = {view: _step([y for _, v, _, y, *_ in typed if v == view], offsets) for _, view, *_ in typed}
     found = []

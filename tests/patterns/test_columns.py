@@ -23,7 +23,7 @@ from patterns.fairing.table_rows import TableRow, rows_of
 from patterns.table.folder import read_folder
 from patterns.table.values import Offsets
 from tests.bench.column_boats import FAULTS, LEVELS, sound_table
-from tests.bench.exact_boats import design_for
+from tests.bench.exact_boats import design_for, table_of
 from tests.demo import DEMO
 
 
@@ -193,10 +193,45 @@ def test_the_lines_confirm_a_station_that_really_breaks_the_spacing() -> None:
     quiet = 0
     for seed in range(951, 957):
         boat, table = sound_table(seed, LEVELS["whole mm"], lines=3, even=True)
-        from tests.bench.exact_boats import table_of
-
         at = table.station_x.copy()
         at[2] += 60.0
         drawn = table_of(boat, at=at, step=1.0)
         quiet += codes_of(drawn, design_for(boat, allow=0.5)) == []
     assert quiet >= 5
+
+
+def turned_over(offsets: Offsets) -> Offsets:
+    """The table as read where its heights run down from a line above the boat."""
+    return replace(
+        offsets, lines={name: replace(line, z=line.z - 2000.0) for name, line in offsets.lines.items()}
+    )
+
+
+def test_heights_measured_downward_are_reported_as_they_are_typed() -> None:
+    table, design = of_boat(961, level="whole mm")
+    label = table.stations[4]
+    typed = turned_over(FAULTS["heights +-10 mm"][0](table, label, 1.0, 1.0))
+    [up] = column_findings(typed, design).problems
+    design.table.heights = "down from set-up line"
+    [down] = column_findings(typed, design).problems
+    assert up.code == down.code == CODES["heights"]
+    # 10 mm higher is 10 mm less where heights run down; the heights that are wanted are written without a minus.
+    assert ("large" in up.what, "small" in down.what) == (True, True)
+    assert " -" in up.want
+    assert " -" not in down.want
+
+
+def test_a_station_without_a_position_and_a_line_without_rows_are_passed_over() -> None:
+    table, design = of_boat(971)
+    label = table.stations[4]
+    typed = FAULTS["heights +-10 mm"][0](table, label, 1.0, 0.0)
+    at = typed.station_x.copy()
+    at[-1] = np.nan
+    lines = {}
+    for name, line in typed.lines.items():
+        x = line.x.copy()
+        x[line.column(typed.stations[-1])] = np.nan
+        lines[name] = replace(line, x=x)
+    first = next(name for name in lines if name not in ("keel", "sheer"))
+    del lines[first]
+    assert codes_of(replace(typed, station_x=at, lines=lines), design) == [CODES["heights"]]

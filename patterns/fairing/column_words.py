@@ -42,12 +42,11 @@ def fault_problem(
         sure: whether the fault is much likelier than single wrong cells.
     """
     words = _Words(offsets, design)
-    what = words.what(fault)
+    what = words.what(fault, "" if sure else "perhaps ")
     want = words.want(fault)
     for other in rivals:
         want += f"; or else: {words.what(other)}"
     if not sure:
-        what = f"perhaps {what}"
         want += "; or else only the suspect offsets are wrong"
     return Problem(_place(fault, offsets), what, want, code=CODES[fault.kind])
 
@@ -88,17 +87,17 @@ class _Words:
         self.down = design.table.heights == "down from set-up line"
         self.full = design.table.breadths == "full"
 
-    def what(self, fault: ColumnFault) -> str:
-        """What seems to be wrong."""
+    def what(self, fault: ColumnFault, perhaps: str = "") -> str:
+        """What seems to be wrong; ``perhaps`` goes before it."""
         where = "the stern" if fault.label == STERN else f"station {fault.label}"
         if fault.kind == "exchanged":
-            return f"the {self._rows(fault)} of stations {fault.label} and {fault.other} seem exchanged"
+            return f"the {self._rows(fault)} of stations {fault.label} and {fault.other} {f'are {perhaps}' if perhaps else 'seem '}exchanged"
         if fault.kind == "position":
             k = self.offsets.stations.index(fault.label)
             typed = float(self.offsets.station_x[k])
             way = "aft" if fault.amount > 0 else "forward"
             return (
-                f"{where} is {format_length(typed, self.offsets.notation)} aft, about "
+                f"{where} is {format_length(typed, self.offsets.notation)} aft, {perhaps}about "
                 f"{self.length(abs(fault.amount))} too far {way} for the lines that cross it"
             )
         amount, rows = fault.amount, self._rows(fault)
@@ -107,7 +106,7 @@ class _Words:
         else:
             amount *= self._sign(fault.views[0])
             size = self.length(abs(amount))
-        return f"{where}: all {rows} are about {size} too {'large' if amount > 0 else 'small'}"
+        return f"{where}: {perhaps}all {rows} are about {size} too {'large' if amount > 0 else 'small'}"
 
     def want(self, fault: ColumnFault) -> str:
         """What to do, and the values that the battens want."""
@@ -116,10 +115,9 @@ class _Words:
         if fault.kind == "position":
             k = self.offsets.stations.index(fault.label)
             wanted = float(self.offsets.station_x[k]) - fault.amount
-            return (
-                "check the station's position against the plan: the lines want it about "
-                f"{format_length(round(wanted), self.offsets.notation)} aft"
-            )
+            where = f"{format_length(round(wanted), self.offsets.notation)} aft"
+            also = ", where an even spacing has it" if fault.even else ""
+            return f"check the station's position against the plan: the lines want it about {where}{also}"
         listed = [
             f"{row.line} {format_length(self._sign(row.view) * value, self.offsets.notation)}"
             for row, _, value in fault.cells

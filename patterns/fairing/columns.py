@@ -49,6 +49,7 @@ class ColumnFault:
         amount: by how much what is typed differs from what is meant; 0 where columns are exchanged.
         unsure: its standard deviation.
         keel: whether the keel's row shares the fault.
+        even: whether a position is put where an even spacing of the stations has it.
         views: the table's blocks that share it.
         odds: natural logarithm of the odds against single wrong cells and none.
         cells: the rows that share it: the row, the duck's index, and what would be meant there, mm.
@@ -61,6 +62,7 @@ class ColumnFault:
     amount: float = 0.0
     unsure: float = 0.0
     keel: bool = True
+    even: bool = False
     views: tuple[View, ...] = ()
     odds: float = 0.0
     cells: tuple[tuple[TableRow, int, float], ...] = ()
@@ -223,7 +225,7 @@ def _misplaced(
         # Against the typed position in the same terms: without a single wrong cell to make up for it.
         by_even[label] = float(odds(np.array([wanted]))[0] - odds(np.zeros(1))[0])
         found = wanted, 0.0, float(odds(np.array([wanted]))[0]) + np.log(EVEN)
-        yield _fault(weighed, here, changes, found, blank)
+        yield replace(_fault(weighed, here, changes, found, blank), even=True)
     low, high = -ROOM * room[0], ROOM * room[1]
     best = _best(odds, np.linspace(low, high, 61), (high - low) / 60, (low, high), (NEAREST, max(-low, high)))
     if best is not None:

@@ -21,7 +21,9 @@ from patterns.errors import DesignError, Problem
 from patterns.fairing.column_findings import column_findings
 from patterns.fairing.column_words import CODES, SPACING
 from patterns.fairing.lines import _faired, fair_lines
+from patterns.fairing.row_likelihood import judge, ways_of
 from patterns.fairing.suspects import Suspect
+from patterns.fairing.table_rows import rows_of
 from patterns.measure import Notation
 from patterns.table.values import LineOffsets, Offsets
 from tests.bench.column_boats import FAULTS, LEVELS, Level, sound_table
@@ -227,7 +229,46 @@ def main(boats: int = 96) -> None:
                 some = [o.named for o in of if getattr(o, key) == value]
                 parts.append(f"{value}: {100 * float(np.mean(some)):3.0f}")
             print(f"  {fault:24}named  {'   '.join(sorted(parts))}")
+    limits()
     alarms(boats)
+
+
+def limits(boats: int = 12) -> None:
+    """Print how small a fault of one column sound tables could show: 5.6 standard deviations.
+
+    So far a shift must go for odds of 4 (logarithm) beside what is thought of it beforehand.
+    """
+    print("smallest fault that can be seen at inner stations, mm: 10 % / 50 % / 90 % of stations")
+    for name, level in LEVELS.items():
+        for count in (2, 3, 4):
+            seen: dict[str, list[float]] = defaultdict(list)
+            for seed in range(boats):
+                boat, table = sound_table(FIRST_SEED + 300_000 + seed, level, lines=count, even=seed % 2 == 0)
+                _limits_of(table, design_for(boat, allow=level.allow), seen)
+            words = [
+                f"{what} " + " / ".join(f"{v:.1f}" for v in np.percentile(found, [10, 50, 90]))
+                for what, found in seen.items()
+            ]
+            print(f"  {name:13} {count} lines: {';  '.join(words)}")
+
+
+def _limits_of(table: Offsets, design: Any, seen: dict[str, list[float]]) -> None:
+    rows = rows_of(table, design)
+    ways = ways_of(table.station_x, min(r.x[0] for r in rows), max(r.x[-1] for r in rows))
+    judged = [judge(r, ways) for r in rows]
+    for label in table.stations[1:-1]:
+        sums = {"position": 0.0, "half-breadths": 0.0, "heights": 0.0}
+        for one in (one for one in judged if label in one.row.labels):
+            i = one.row.labels.index(label)
+            sure = float(one.unsure[0, i]) ** -2
+            slope = float(one.row.beside(i)(np.array([10.0]))[0]) / 10.0
+            sums["position"] += slope**2 * sure
+            if one.row.view == "height":
+                sums["heights"] += sure
+            elif not one.row.keel:
+                sums["half-breadths"] += sure
+        for what, total in sums.items():
+            seen[what].append(5.6 / float(np.sqrt(max(total, 1e-12))))
 
 
 def alarms(boats: int) -> None:

@@ -91,7 +91,9 @@ class _Words:
         """What seems to be wrong; ``perhaps`` goes before it."""
         where = "the stern" if fault.label == STERN else f"station {fault.label}"
         if fault.kind == "exchanged":
-            return f"the {self._rows(fault)} of stations {fault.label} and {fault.other} {f'are {perhaps}' if perhaps else 'seem '}exchanged"
+            seem = f"are {perhaps}" if perhaps else "seem "
+            stations = f"stations {fault.label} and {fault.other}"
+            return f"the {self._rows(fault)} of {stations} {seem}exchanged"
         if fault.kind == "position":
             k = self.offsets.stations.index(fault.label)
             typed = float(self.offsets.station_x[k])

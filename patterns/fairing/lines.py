@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -10,6 +10,7 @@ import numpy as np
 from patterns.errors import DesignError, Problem
 from patterns.fairing.bands import SpanBand
 from patterns.fairing.cells import FairedCell
+from patterns.fairing.column_findings import column_findings
 from patterns.fairing.curves import FairCurve, Profile, SpaceLine
 from patterns.fairing.ends import off_transom
 from patterns.fairing.keel import (
@@ -124,7 +125,7 @@ def _make_profile(
 
 
 def fair_lines(offsets: Offsets, design: Design) -> Lines:
-    """Fair every line of the table.
+    """Fair every line of the table, and look for what is doubtful: cell by cell, and column by column.
 
     The keel's heights and the stem's points make the profile line; every other line is faired in both views,
     its fore end on the profile line.  Suspects are faired as typed: the batten holds each offset within the
@@ -133,6 +134,35 @@ def fair_lines(offsets: Offsets, design: Design) -> Lines:
     Raises:
         DesignError: where lines do not end on the profile line or the transom.
     """
+    columns = column_findings(offsets, design)
+    try:
+        lines = _faired(offsets, design)
+    except DesignError as error:
+        raise DesignError([*error.problems, *columns.problems]) from error
+    suspects = lines.suspects
+    if columns.table is not None:
+        suspects = _suspects_left(lines, columns.table, design)
+    possible = columns.possible if suspects else ()
+    return replace(lines, suspects=suspects, warnings=(*lines.warnings, *columns.problems, *possible))
+
+
+def _suspects_left(lines: Lines, table: Offsets, design: Design) -> tuple[Suspect, ...]:
+    """The offsets that are still doubted when the columns that are wrong as a whole are put right.
+
+    Args:
+        lines: faired as typed.
+        table: the table put right.
+    """
+    try:
+        left = _faired(table, design).suspects
+    except DesignError:
+        return lines.suspects
+    typed = {cell.place: cell.offset for cell in lines.rows}
+    return tuple(replace(suspect, offset=typed.get(suspect.place, suspect.offset)) for suspect in left)
+
+
+def _faired(offsets: Offsets, design: Design) -> Lines:
+    """The lines as typed, and the suspects of each by itself."""
     profile, path, rows, suspects, warnings = _make_profile(offsets, design)
     if design.lines[0].straight:
         warnings += off_straight([row for row in rows if row.view == "height"], design.fairing.allow)

@@ -14,7 +14,7 @@ from patterns.design.timber_models import RunningSpec
 from patterns.errors import Problem
 from patterns.measure import format_length, parse_length
 from patterns.table.end_checks import end_problems, end_warnings
-from patterns.table.exchanged import order_problems
+from patterns.table.exchanged import at_fault, order_problems
 from patterns.table.level_bottom import level_bottom_problems
 from patterns.table.levels import level_names, level_problems, level_warnings
 from patterns.table.sizes import size_problems
@@ -222,22 +222,36 @@ def _too_few(
 
 
 def _within_keel(offsets: Offsets, design: Design) -> Iterator[Problem]:
-    """A line that is no farther out than the keel, but for its end at a stem."""
+    """A line that is no farther out than the keel, but for its end at a stem; or a keel that is too far out."""
     keel = offsets.lines.get(design.lines[0].name)
     if keel is None:
         return
+    blamed: set[int] = set()
     for spec in design.lines[1:]:
         line = offsets.lines.get(spec.name)
         if line is None:
             continue
         for i, label in enumerate(line.labels):
-            if label not in _stems(design) and line.y[i] <= keel.y[i]:
+            if label in _stems(design) or not line.y[i] <= keel.y[i] or i in blamed:
+                continue
+            out, within = (format_length(float(row.y[i]), offsets.notation) for row in (line, keel))
+            wanted = at_fault(keel, keel.y, line, line.y, i)
+            if wanted is not None:
+                blamed.add(i)
                 yield Problem(
-                    str(line.y_places[i]),
-                    f'"{spec.name}" is {format_length(float(line.y[i]), offsets.notation)} out, no farther '
-                    f'than "{keel.name}" ({format_length(float(keel.y[i]), offsets.notation)})',
-                    "away from the stem every line lies outboard of the keel",
+                    str(keel.y_places[i]),
+                    f'"{keel.name}" is {within} out, and "{spec.name}" no farther ({out})',
+                    "correct this half-breadth: its neighbours in the row want about "
+                    f"{format_length(wanted, offsets.notation)}",
+                    code="keel-beyond-line",
                 )
+                continue
+            yield Problem(
+                str(line.y_places[i]),
+                f'"{spec.name}" is {out} out, no farther than "{keel.name}" ({within})',
+                "away from the stem every line lies outboard of the keel",
+                code="line-within-keel",
+            )
 
 
 def _stations(offsets: Offsets, design: Design) -> Iterator[Problem]:

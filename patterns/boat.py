@@ -8,6 +8,7 @@ from pathlib import Path
 
 import numpy as np
 
+from patterns.design.confirmed import needless, unconfirmed
 from patterns.design.file import DESIGN_FILE, Design, FrameSpec, TransomEnd
 from patterns.design.frame_stands import station_shift
 from patterns.errors import DesignError, Problem
@@ -154,10 +155,14 @@ def load_boat(folder: Path) -> Boat:
         raise DesignError(problems)
     hull = hull_of(design, lines)
     found = (*warnings, *lines.warnings, *sheet_warnings(hull))
+    confirmed = design.boat.confirmed
     return Boat(
         design=design,
         offsets=offsets,
         lines=lines,
         hull=hull,
-        warnings=tuple(warning for warning in found if warning.code not in design.boat.confirmed),
+        warnings=(
+            *unconfirmed(found, confirmed),
+            *needless(found, confirmed, place=f"{DESIGN_FILE}, [boat], key confirmed"),
+        ),
     )

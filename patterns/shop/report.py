@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from patterns.assembly.meetings import MEETS, OVERLAPS, STEP
 from patterns.assembly.proof import Assembly
 from patterns.boat import Boat
+from patterns.design.confirmed import with_remedy
 from patterns.design.file import Design
 from patterns.measure import format_length, format_typed
 from patterns.planking import lie_of_sheets
@@ -54,7 +55,7 @@ def report(boat: Boat) -> Iterator[str]:
     yield from _to_consider(boat.design)
     if boat.warnings:
         yield f"{counted(len(boat.warnings), 'warning')}:"
-        yield from (f"  {warning}" for warning in boat.warnings)
+        yield from (f"  {with_remedy(warning)}" for warning in boat.warnings)
 
 
 def _to_consider(design: Design) -> Iterator[str]:

@@ -1,0 +1,246 @@
+"""Sizes in the design that ordinary boats do not have: mostly a slip of a factor of ten, so each is a doubt.
+
+Every limit here is common practice, no source; they are wide, so that ordinary boats raise nothing, and are relations
+within the design: a size against the planking, the boat's length or breadth, or another size of the same piece.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+
+from patterns.design.deck_knee_models import HangingKneeSpec, QuarterKneeSpec
+from patterns.design.deck_models import BeamSpec, CarlingSpec, KingPlankSpec, SupportSpec
+from patterns.design.floor_models import FloorSpec
+from patterns.design.frame_models import GussetSpec
+from patterns.design.models import (
+    BreasthookSpec,
+    Design,
+    FrameSpec,
+    KeelSpec,
+    KneeSpec,
+    LaidSpec,
+    Part,
+    StemEnd,
+    TransomEnd,
+)
+from patterns.design.mould_models import MouldSpec
+from patterns.design.parts import DESIGN_FILE
+from patterns.design.stem_models import StemKneeSpec
+from patterns.design.timber_models import RibbandSpec, RubbingRailSpec, StripSpec
+from patterns.errors import Problem
+
+__all__ = ["Scale", "pieces_of", "size_doubts"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Scale:
+    """What sizes are measured against, mm.
+
+    Attributes:
+        length: the boat's, over all.
+        breadth: her greatest whole breadth.
+        thick, thin: the thickest and the thinnest planking.
+    """
+
+    length: float
+    breadth: float
+    thick: float
+    thin: float
+
+
+@dataclass(frozen=True, slots=True)
+class Bound:
+    """A key, its value, and between which values ordinary boats have it, mm; with the reason in words."""
+
+    key: str
+    value: float | None
+    least: float
+    most: float
+    beside: str
+
+
+Bounds = Callable[[Part, Scale], Iterator[Bound]]
+FAR = float("inf")
+
+
+def size_doubts(design: Design, *, length: float, breadth: float) -> Iterator[Problem]:
+    """Every size that is far from what boats of this length, breadth and planking have.
+
+    Args:
+        length, breadth: of the boat as typed, mm; nan judges nothing.
+    """
+    planking = [strake.planking for strake in design.strakes]
+    scale = Scale(length=length, breadth=breadth, thick=max(planking), thin=min(planking))
+    yield from _skins(design, scale)
+    yield from _crown(design, scale)
+    yield from _move(design)
+    for label, piece in pieces_of(design):
+        for bound in _bounds(piece, scale):
+            yield from _beyond(f"{DESIGN_FILE}, {label}", bound)
+
+
+def _beyond(place: str, bound: Bound) -> Iterator[Problem]:
+    if bound.value is None:
+        return
+    for wrong, words, code in (
+        (bound.value < bound.least, "small", "thin-wood"),
+        (bound.value > bound.most, "large", "thick-wood"),
+    ):
+        if wrong:
+            yield Problem(
+                f"{place}, key {bound.key}",
+                f"{bound.value:g} mm is very {words} beside {bound.beside}",
+                "check the size and its unit",
+                code,
+            )
+
+
+def _skins(design: Design, scale: Scale) -> Iterator[Problem]:
+    """Planking and deck against the boat's length, and one strake against the others."""
+    skins = [
+        (f'{DESIGN_FILE}, strake "{strake.name}", key planking', strake.planking) for strake in design.strakes
+    ]
+    if design.deck is not None:
+        skins.append((f"{DESIGN_FILE}, [deck], key thickness", design.deck.thickness))
+    for place, thickness in skins:
+        if thickness < min(2.5, scale.length / 500.0):
+            yield Problem(
+                place,
+                f"{thickness:g} mm is very thin for a boat of {scale.length:.0f} mm",
+                "check the thickness and its unit",
+                "thin-planking",
+            )
+        elif thickness > scale.length / 150.0:
+            yield Problem(
+                place,
+                f"{thickness:g} mm is very thick for a boat of {scale.length:.0f} mm",
+                "check the thickness and its unit",
+                "thick-planking",
+            )
+        elif thickness > 3.0 * min(each for _, each in skins):
+            yield Problem(
+                place,
+                f"{thickness:g} mm is more than three times the thinnest planking or deck",
+                "check both thicknesses",
+                "thick-planking",
+            )
+
+
+def _crown(design: Design, scale: Scale) -> Iterator[Problem]:
+    """A crown that is hardly there, or that is a roof."""
+    deck = design.deck
+    if deck is None:
+        return
+    rise = deck.crown if deck.crown is not None else (deck.rise_ratio or 0.0) * scale.breadth
+    key = "crown" if deck.crown is not None else "rise"
+    words = f"the deck rises {rise:.1f} mm over a breadth of {scale.breadth:.0f} mm"
+    place = f"{DESIGN_FILE}, [deck], key {key}"
+    if 0.0 < rise < scale.breadth / 150.0:
+        yield Problem(place, f"{words}, which is almost flat", "check the crown and its unit", "low-crown")
+    elif rise > scale.breadth / 8.0:
+        yield Problem(place, f"{words}, which is very round", "check the crown and its unit", "high-crown")
+
+
+def _move(design: Design) -> Iterator[Problem]:
+    if design.fairing.allow > 5.0:
+        yield Problem(
+            f"{DESIGN_FILE}, [fairing], key allow",
+            f"{design.fairing.allow:g} mm lets fairing hide a slip in the table",
+            'write half of the step to which the table is given, e.g. "1/16 in" or "1 mm"',
+            "large-move",
+        )
+
+
+def pieces_of(design: Design) -> Iterator[tuple[str, Part]]:
+    """Every piece with what its table is called."""
+    for end in (design.fore_end, design.after_end):
+        yield f'end "{end.at}"', end
+    yield from ((f'frame "{frame.name}"', frame) for frame in design.frames)
+    if design.breasthook is not None:
+        yield "[breasthook]", design.breasthook
+    seen: set[int] = set()
+    for piece in (*design.timbers, *design.knees, *design.wanted):
+        table = next((table for model, table in _TABLES.items() if isinstance(piece, model)), None)
+        if table is not None and id(piece) not in seen:
+            seen.add(id(piece))
+            yield f'{table} "{getattr(piece, "name", "")}"', piece
+
+
+_TABLES: dict[type[Part], str] = {
+    KeelSpec: "timber", LaidSpec: "timber", StripSpec: "timber", RubbingRailSpec: "timber", RibbandSpec: "timber",
+    KneeSpec: "knee", StemKneeSpec: "knee", QuarterKneeSpec: "knee", HangingKneeSpec: "knee",
+    FloorSpec: "floor", GussetSpec: "gusset", MouldSpec: "mould",
+    BeamSpec: "beam", CarlingSpec: "carling", KingPlankSpec: "king_plank", SupportSpec: "support",
+}  # fmt: skip
+
+
+def _bounds(piece: Part, scale: Scale) -> Iterator[Bound]:
+    """What ordinary pieces of its kind have; nothing for kinds that no rule knows."""
+    match piece:
+        case FrameSpec():
+            yield from _frame(piece, scale)
+        case MouldSpec():
+            yield Bound("sided", piece.sided, 3.0, _siding(scale), "the boat")
+            yield Bound("moulded", piece.moulded, 1.5 * piece.sided, 0.5 * scale.breadth, "its siding and the boat")
+        case StemEnd():
+            yield Bound("moulded", piece.moulded, 0.4 * piece.sided, 8.0 * piece.sided, "the stem's siding")
+            yield Bound("outside", piece.outside, 0.15 * piece.sided, 8.0 * piece.sided, "the stem's siding")
+        case TransomEnd():
+            yield from _transom(piece, scale)
+        case KeelSpec():
+            yield Bound("moulded", piece.moulded, 0.5 * scale.thick, 3.0 * piece.sided, "planking and its siding")
+            yield Bound("sided", piece.sided, 0.0, min(12.0 * piece.moulded, 0.5 * scale.breadth), "its moulding")
+        case LaidSpec() | StripSpec() | RubbingRailSpec() | RibbandSpec():
+            yield Bound("off", piece.off, max(0.5 * scale.thin, 1.0), 4.0 * piece.along, "planking and its width")
+            yield Bound("along", piece.along, 0.25 * piece.off, 12.0 * piece.off, "its depth off the planking")
+        case GussetSpec():
+            yield Bound("thickness", piece.thickness, 0.25 * scale.thick, 5.0 * scale.thick, "the planking")
+            yield Bound("arm", piece.arm, 3.0 * piece.thickness, 0.5 * scale.breadth, "thickness and breadth")
+        case FloorSpec():
+            yield Bound("sided", piece.sided, 0.5 * scale.thick, _siding(scale), "planking and boat")
+            yield Bound("moulded", piece.moulded, 0.6 * piece.sided, 0.5 * scale.breadth, "siding and breadth")
+            yield Bound("arm", piece.arm, 2.0 * piece.sided, 0.5 * scale.breadth, "siding and breadth")
+        case BeamSpec() | CarlingSpec() | SupportSpec():
+            deep = 0.25 * scale.breadth
+            yield Bound("sided", piece.sided, 0.5 * scale.thick, _siding(scale), "planking and boat")
+            yield Bound("moulded", piece.moulded, 0.3 * piece.sided, deep, "siding and breadth")
+        case KingPlankSpec():
+            yield Bound("sided", piece.sided, piece.moulded, 0.5 * scale.breadth, "moulding and breadth")
+            yield Bound("moulded", piece.moulded, 0.05 * piece.sided, 2.0 * piece.sided, "its breadth")
+        case KneeSpec() | StemKneeSpec() | QuarterKneeSpec() | HangingKneeSpec() | BreasthookSpec():
+            yield from _knee(piece, scale)
+
+
+def _siding(scale: Scale) -> float:
+    """The most siding of a piece across the boat."""
+    return max(scale.length / 40.0, 3.0 * scale.thick)
+
+
+def _frame(frame: FrameSpec, scale: Scale) -> Iterator[Bound]:
+    yield Bound("sided", frame.sided, 0.5 * scale.thick, _siding(scale), "planking and boat")
+    for key, value in (("moulded_side", frame.moulded_side), ("moulded_bottom", frame.moulded_bottom)):
+        yield Bound(key, value, 0.6 * frame.sided, 0.5 * scale.breadth, "siding and breadth")
+
+
+def _transom(end: TransomEnd, scale: Scale) -> Iterator[Bound]:
+    most = max(scale.length / 60.0, 3.0 * scale.thick)
+    yield Bound("panel", end.panel, 0.5 * scale.thick, most, "planking and boat")
+    yield Bound("framing", end.framing, 0.5 * scale.thick, most, "planking and boat")
+    framing = end.framing or 0.0
+    yield Bound("framing_moulded", end.framing_moulded, 0.6 * framing, 0.5 * scale.breadth, "the framing")
+    yield Bound("centre_post", end.centre_post, 0.6 * framing, 0.5 * scale.breadth, "the framing")
+
+
+Knee = KneeSpec | StemKneeSpec | QuarterKneeSpec | HangingKneeSpec | BreasthookSpec
+ARMS = (
+    "along_keel", "up_transom", "up_stem", "along_clamp", "along_transom", "along_beam", "down_side", "length",
+)  # fmt: skip
+
+
+def _knee(knee: Knee, scale: Scale) -> Iterator[Bound]:
+    yield Bound("sided", knee.sided, 0.5 * scale.thick, _siding(scale), "planking and boat")
+    yield Bound("toe", knee.toe, 0.1 * knee.throat, knee.throat, "the throat")
+    for key in ARMS:
+        arm = getattr(knee, key, None)
+        yield Bound(key, arm, 0.0, 0.25 * scale.length, "the boat")

@@ -214,7 +214,7 @@ def _bounds(piece: Part, scale: Scale) -> Iterator[Bound]:
 
 def _siding(scale: Scale) -> float:
     """The most siding of a piece across the boat."""
-    return max(scale.length / 40.0, 3.0 * scale.thick)
+    return max(scale.length / 50.0, 3.0 * scale.thick)
 
 
 def _frame(frame: FrameSpec, scale: Scale) -> Iterator[Bound]:

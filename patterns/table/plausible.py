@@ -12,14 +12,15 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
-from patterns.design.file import Design
+from patterns.design.file import DESIGN_FILE, Design
 from patterns.errors import Problem
 from patterns.measure import Notation, format_length
 from patterns.table.values import BOW, STERN, FloatArray, LineOffsets, Offsets, Place
 
-__all__ = ["boat_length", "greatest_breadth", "proportion_doubts"]
+__all__ = ["boat_length", "greatest_breadth", "length_words", "proportion_doubts"]
 
 SHORTEST, LONGEST = 1_000.0, 25_000.0  # mm; a shorter boat is a model, a longer one a ship
+THINNEST = 2_500.0  # length per thickness of planking
 # Breadth in m against the power 2/3 of the length in m: ordinary boats have about 0.6, doubled ones 1.2.
 WIDEST = 0.9
 NARROWEST = 0.08  # breadth per length; racing shells have less
@@ -28,6 +29,7 @@ SHALLOWEST, DEEPEST = 0.1, 2.0  # depth per breadth
 FLARE, TUMBLE = np.radians(60.0), np.radians(35.0)  # of the topmost strake out from plumb, and in
 INWARD = 0.03  # of the greatest breadth by which a lower strake may lean in
 METRIC = (Notation.MM, Notation.CM, Notation.M)
+DOUBLED = 1.5  # breadth of a line per breadth of the one above it
 ENOUGH = 4  # stations with which two lines are compared
 
 
@@ -36,7 +38,7 @@ def proportion_doubts(offsets: Offsets, design: Design) -> Iterator[Problem]:
     lines = [offsets.lines[spec.name] for spec in design.lines if spec.name in offsets.lines]
     if len(lines) < 2:
         return
-    yield from _whole_boat(lines, offsets)
+    yield from _whole_boat(lines, offsets, design)
     exchanged = list(_exchanged(lines, offsets))
     yield from exchanged
     if not exchanged:
@@ -60,16 +62,21 @@ def greatest_breadth(offsets: Offsets, design: Design) -> float:
     return 2.0 * float(typed.max()) if len(typed) else float("nan")
 
 
-def _whole_boat(lines: Sequence[LineOffsets], offsets: Offsets) -> Iterator[Problem]:
+def _whole_boat(lines: Sequence[LineOffsets], offsets: Offsets, design: Design) -> Iterator[Problem]:
+    """The boat's length, breadth and depth against each other and against her planking."""
     ends = np.concatenate([line.x[line.complete] for line in lines])
     y, z = (np.concatenate([values for values in rows]) for rows in zip(*((i.y, i.z) for i in lines), strict=True))
     if len(ends) < 2 or not np.isfinite(y).any() or not np.isfinite(z).any():
         return
     long, wide, deep = float(np.ptp(ends)), 2.0 * float(np.nanmax(y)), float(np.nanmax(z) - np.nanmin(z))
-    said = f"the boat is {_words(long, offsets)} long and {_words(wide, offsets)} wide"
-    if not SHORTEST <= long <= LONGEST:
+    said = f"the boat is {length_words(long, offsets)} long and {length_words(wide, offsets)} wide"
+    planking = max(strake.planking for strake in design.strakes)
+    if not SHORTEST <= long <= min(LONGEST, THINNEST * planking):
         yield Problem(
-            offsets.file, f"the boat is {_words(long, offsets)} long", "check notation under [table]", "boat-length"
+            f"{DESIGN_FILE}, [table], key notation",
+            f"the boat is {length_words(long, offsets)} long, and the thickest planking is {planking:g} mm",
+            "check whether the table is written in this notation",
+            "boat-length",
         )
     elif wide > WIDEST * 1000.0 * (long / 1000.0) ** (2.0 / 3.0):
         yield Problem(
@@ -89,13 +96,13 @@ def _whole_boat(lines: Sequence[LineOffsets], offsets: Offsets) -> Iterator[Prob
         how = "shallow" if deep < wide else "deep"
         yield Problem(
             offsets.file,
-            f"the boat is {_words(deep, offsets)} deep and {_words(wide, offsets)} wide, unusually {how}",
+            f"the boat is {length_words(deep, offsets)} deep and {length_words(wide, offsets)} wide, unusually {how}",
             "check the heights and half-breadths for a wrong unit",
             "odd-depth",
         )
 
 
-def _words(mm: float, offsets: Offsets) -> str:
+def length_words(mm: float, offsets: Offsets) -> str:
     """A length as the table writes it, with its unit."""
     words = format_length(mm, offsets.notation)
     return f"{words} {offsets.notation.value}" if offsets.notation in METRIC else words
@@ -114,7 +121,9 @@ def _exchanged(lines: Sequence[LineOffsets], offsets: Offsets) -> Iterator[Probl
     """A line that is wider than the one above it all along, forward too, where every boat flares."""
     for lower, upper in pairwise(lines[1:]):
         both = np.isfinite(lower.y) & np.isfinite(upper.y) & _stations(lower)
-        if int(both.sum()) >= ENOUGH and bool(np.all(lower.y[both] > upper.y[both])):
+        # A line with whole breadths is wider too, by more: it is a strake that leans in, and is named as that.
+        apart = lower.y[both] / np.maximum(upper.y[both], 1e-9)
+        if int(both.sum()) >= ENOUGH and bool(np.all(apart > 1.0)) and float(np.median(apart)) < DOUBLED:
             yield Problem(
                 _row(upper.y_places, offsets),
                 f'the half-breadths of "{lower.name}" are larger than those of "{upper.name}" at every station',
@@ -125,7 +134,8 @@ def _exchanged(lines: Sequence[LineOffsets], offsets: Offsets) -> Iterator[Probl
 
 def _leaning(lines: Sequence[LineOffsets], offsets: Offsets) -> Iterator[Problem]:
     """Strakes that lean out or in amidships as no planking does: one line's breadths are doubled or halved."""
-    wide = 2.0 * max(float(np.nanmax(line.y)) for line in lines)
+    typed = np.concatenate([line.y[np.isfinite(line.y)] for line in lines])
+    wide = 2.0 * float(typed.max(initial=0.0))
     for lower, upper in pairwise(lines[1:]):
         both = np.isfinite(lower.y) & np.isfinite(upper.y) & np.isfinite(lower.z) & np.isfinite(upper.z)
         there = np.nonzero(both & _stations(lower))[0]
@@ -160,21 +170,26 @@ def _alike(offsets: Offsets, *, flat: tuple[str, str]) -> Iterator[Problem]:
         rows = [
             (line.name, *((line.y, line.y_places) if view == "half-breadth" else (line.z, line.z_places)))
             for line in offsets.lines.values()
-            if view == "half-breadth" or line.name != flat[1]
         ]
-        yield from _same(view, rows, offsets)
+        yield from _same(view, rows, offsets, meant=flat if view == "height" else None)
     yield from _same(
         "diagonal", [(row.name, row.y, row.y_places) for row in offsets.diagonals.values()], offsets
     )
 
 
 def _same(
-    view: str, rows: Sequence[tuple[str, FloatArray, tuple[Place | None, ...]]], offsets: Offsets
+    view: str,
+    rows: Sequence[tuple[str, FloatArray, tuple[Place | None, ...]]],
+    offsets: Offsets,
+    *,
+    meant: tuple[str, str] | None = None,
 ) -> Iterator[Problem]:
     for k, (name, values, places) in enumerate(rows):
         for other, given, _ in rows[:k]:
             both = np.isfinite(values) & np.isfinite(given)
             if int(both.sum()) < ENOUGH or float(np.ptp(values[both])) == 0.0:
+                continue
+            if meant is not None and {name, other} == set(meant):
                 continue
             if np.array_equal(values[both], given[both]):
                 yield Problem(

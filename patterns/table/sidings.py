@@ -12,7 +12,7 @@ import numpy as np
 from patterns.design.file import DESIGN_FILE, Design
 from patterns.design.models import KeelSpec, StemEnd
 from patterns.errors import Problem
-from patterns.measure import format_length
+from patterns.table.plausible import length_words
 from patterns.table.values import BOW, STERN, LineOffsets, Offsets, Place
 
 __all__ = ["siding_doubts", "stem_doubts"]
@@ -49,8 +49,8 @@ def _beside_stems(
         if not THINNEST * half <= there <= WIDEST * half:
             yield Problem(
                 f"{place.file}, row {place.row}",
-                f'"{keel.name}" is {format_length(there, offsets.notation)} out beside the stem at the {end.at}, '
-                f"and half of that stem's siding is {format_length(half, offsets.notation)}",
+                f'"{keel.name}" is {length_words(there, offsets)} out beside the stem at the {end.at}, '
+                f"and half of that stem's siding is {length_words(half, offsets)}",
                 "check the row for another unit",
                 "keel-siding",
             )
@@ -64,19 +64,19 @@ def _beside_timber(
     for timber in design.timbers:
         if not isinstance(timber, KeelSpec):
             continue
-        siding = format_length(timber.sided, offsets.notation)
+        siding = length_words(timber.sided, offsets)
         if timber.sided <= 2.0 * widest:
             yield Problem(
                 f'{DESIGN_FILE}, timber "{timber.name}", key sided',
                 f"{siding} leaves no landing for the planking: the keel's own breadth in {offsets.file} is "
-                f"{format_length(2.0 * widest, offsets.notation)}",
+                f"{length_words(2.0 * widest, offsets)}",
                 f"check sided, and row {place.row} of {place.file}",
                 "keel-landing",
             )
         elif 0.0 < widest < LANDING * timber.sided:
             yield Problem(
                 f"{place.file}, row {place.row}",
-                f'"{keel.name}" is {format_length(widest, offsets.notation)} out at most, and its timber is '
+                f'"{keel.name}" is {length_words(widest, offsets)} out at most, and its timber is '
                 f"sided {siding}",
                 "check the row for another unit",
                 "keel-siding",
@@ -98,7 +98,7 @@ def stem_doubts(offsets: Offsets, design: Design) -> Iterator[Problem]:
     if len(off) > 1 and len(off) == len(ends) and all(_twice(y, half) for _, y, _ in off):
         yield Problem(
             offsets.file,
-            f"every line is {format_length(off[0][1], offsets.notation)} out at the stem, which is its whole "
+            f"every line is {length_words(off[0][1], offsets)} out at the stem, which is its whole "
             f"siding and not half of it",
             "check whether the half-breadths are whole breadths",
             "whole-breadths",
@@ -107,9 +107,9 @@ def stem_doubts(offsets: Offsets, design: Design) -> Iterator[Problem]:
     for name, y, place in off:
         yield Problem(
             str(place),
-            f'"{name}" is {format_length(y, offsets.notation)} out at the stem, and the design has the stem sided '
-            f"{format_length(2.0 * half, offsets.notation)}",
-            f"half of that is {format_length(half, offsets.notation)}"
+            f'"{name}" is {length_words(y, offsets)} out at the stem, and the design has the stem sided '
+            f"{length_words(2.0 * half, offsets)}",
+            f"half of that is {length_words(half, offsets)}"
             + ("; check whether this row has whole breadths" if _twice(y, half) else ""),
             "stem-siding",
         )

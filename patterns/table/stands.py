@@ -86,9 +86,12 @@ def _overlap(a: tuple[float, float], b: tuple[float, float]) -> bool:
 def _stands(offsets: Offsets, design: Design) -> list[Stand]:
     """Every frame and mould whose place can be read, its siding running as it will be made."""
     keel, sheer = (offsets.lines.get(design.lines[i].name) for i in (0, -1))
-    if keel is None or sheer is None or not np.isfinite(sheer.y).any() or not np.isfinite(keel.z).any():
+    if keel is None or sheer is None:
         return []
-    widest = float(sheer.x[int(np.nanargmax(np.where(np.isfinite(sheer.x), sheer.y, np.nan)))])
+    out = np.where(np.isfinite(sheer.x) & np.isfinite(sheer.y), sheer.y, -np.inf)
+    if not all(np.isfinite(values).any() for values in (out, sheer.z, keel.z)):
+        return []  # what is missing is reported by itself
+    widest = float(sheer.x[int(out.argmax())])
     heights = float(np.nanmin(keel.z)), float(np.nanmax(sheer.z))
     found = []
     for spec in (*design.frames, *design.all(MouldSpec)):

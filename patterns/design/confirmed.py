@@ -1,7 +1,7 @@
 """Doubts that the user may confirm by their code: the list of codes, and how a doubt is printed.
 
-A doubt is a warning of something that a real boat may have and that is mostly a slip.  Its code, named in the design
-as ``confirmed = ["thin-planking"]`` under ``[boat]``, silences it.
+A doubt is a warning of something that a real boat may have and that is mostly a slip.  Its code, named in the
+design as ``confirmed = ["thin-planking"]`` under ``[boat]``, silences it.
 """
 
 from __future__ import annotations
@@ -33,7 +33,6 @@ DOUBTS = frozenset(
         "low-crown",
         "narrow-boat",
         "odd-depth",
-        "odd-section",
         "rows-alike",
         "stem-siding",
         "stock-thickness",
@@ -42,7 +41,6 @@ DOUBTS = frozenset(
         "thin-planking",
         "thin-wood",
         "tumblehome",
-        "unlike-others",
         "whole-breadths",
         "wide-boat",
     }

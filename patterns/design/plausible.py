@@ -1,7 +1,8 @@
 """Sizes in the design that ordinary boats do not have: mostly a slip of a factor of ten, so each is a doubt.
 
-Every limit here is common practice, no source; they are wide, so that ordinary boats raise nothing, and are relations
-within the design: a size against the planking, the boat's length or breadth, or another size of the same piece.
+Every limit here is common practice, no source; they are wide, so that ordinary boats raise nothing, and are
+relations within the design: a size against the planking, the boat's length or breadth, or another size of the same
+piece.
 """
 
 from __future__ import annotations
@@ -75,6 +76,7 @@ def size_doubts(design: Design, *, length: float, breadth: float) -> Iterator[Pr
     yield from _skins(design, scale)
     yield from _crown(design, scale)
     yield from _move(design)
+    yield from _cut_through(design)
     for label, piece in pieces_of(design):
         for bound in _bounds(piece, scale):
             yield from _beyond(f"{DESIGN_FILE}, {label}", bound)
@@ -152,6 +154,24 @@ def _move(design: Design) -> Iterator[Problem]:
         )
 
 
+def _cut_through(design: Design) -> Iterator[Problem]:
+    """Timbers let into a frame by more than its moulding."""
+    lowest = design.strakes[0].name
+    clamps = [timber for timber in design.timbers if isinstance(timber, LaidSpec) and timber.kind == "clamp"]
+    strips: tuple[LaidSpec | StripSpec, ...] = (*clamps, *design.all(StripSpec))
+    for timber in strips:
+        for frame in design.frames:
+            key = "moulded_bottom" if timber.against == lowest and len(design.strakes) > 1 else "moulded_side"
+            moulded = getattr(frame, key)
+            if timber.off >= moulded:
+                yield Problem(
+                    f'{DESIGN_FILE}, frame "{frame.name}", key {key}',
+                    f'{moulded:g} mm leaves no wood inside the notch of "{timber.name}" ({timber.off:g} mm deep)',
+                    "check both sizes",
+                    "cut-through",
+                )
+
+
 def pieces_of(design: Design) -> Iterator[tuple[str, Part]]:
     """Every piece with what its table is called."""
     for end in (design.fore_end, design.after_end):
@@ -182,24 +202,36 @@ def _bounds(piece: Part, scale: Scale) -> Iterator[Bound]:
             yield from _frame(piece, scale)
         case MouldSpec():
             yield Bound("sided", piece.sided, 3.0, _siding(scale), "the boat")
-            yield Bound("moulded", piece.moulded, 1.5 * piece.sided, 0.5 * scale.breadth, "its siding and the boat")
+            yield Bound(
+                "moulded", piece.moulded, 1.5 * piece.sided, 0.5 * scale.breadth, "its siding and the boat"
+            )
         case StemEnd():
             yield Bound("moulded", piece.moulded, 0.4 * piece.sided, 8.0 * piece.sided, "the stem's siding")
             yield Bound("outside", piece.outside, 0.15 * piece.sided, 8.0 * piece.sided, "the stem's siding")
         case TransomEnd():
             yield from _transom(piece, scale)
         case KeelSpec():
-            yield Bound("moulded", piece.moulded, 0.5 * scale.thick, 3.0 * piece.sided, "planking and its siding")
-            yield Bound("sided", piece.sided, 0.0, min(12.0 * piece.moulded, 0.5 * scale.breadth), "its moulding")
+            yield Bound(
+                "moulded", piece.moulded, 0.5 * scale.thick, 3.0 * piece.sided, "planking and its siding"
+            )
+            yield Bound(
+                "sided", piece.sided, 0.0, min(12.0 * piece.moulded, 0.5 * scale.breadth), "its moulding"
+            )
         case LaidSpec() | StripSpec() | RubbingRailSpec() | RibbandSpec():
-            yield Bound("off", piece.off, max(0.5 * scale.thin, 1.0), 4.0 * piece.along, "planking and its width")
-            yield Bound("along", piece.along, 0.25 * piece.off, 12.0 * piece.off, "its depth off the planking")
+            yield Bound(
+                "off", piece.off, max(0.5 * scale.thin, 1.0), 4.0 * piece.along, "planking and its width"
+            )
+            yield Bound(
+                "along", piece.along, 0.25 * piece.off, 12.0 * piece.off, "its depth off the planking"
+            )
         case GussetSpec():
             yield Bound("thickness", piece.thickness, 0.25 * scale.thick, 5.0 * scale.thick, "the planking")
             yield Bound("arm", piece.arm, 3.0 * piece.thickness, 0.5 * scale.breadth, "thickness and breadth")
         case FloorSpec():
             yield Bound("sided", piece.sided, 0.5 * scale.thick, _siding(scale), "planking and boat")
-            yield Bound("moulded", piece.moulded, 0.6 * piece.sided, 0.5 * scale.breadth, "siding and breadth")
+            yield Bound(
+                "moulded", piece.moulded, 0.6 * piece.sided, 0.5 * scale.breadth, "siding and breadth"
+            )
             yield Bound("arm", piece.arm, 2.0 * piece.sided, 0.5 * scale.breadth, "siding and breadth")
         case BeamSpec() | CarlingSpec() | SupportSpec():
             deep = 0.25 * scale.breadth

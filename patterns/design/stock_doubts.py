@@ -16,7 +16,6 @@ __all__ = ["stock_doubts"]
 SLACK = 0.5  # mm; sheets are sold a little over or under what they are called
 
 
-
 def stock_doubts(design: Design) -> Iterator[Problem]:
     """Pieces thicker than their laminations of stock make up, or thinner than sheets of it."""
     rack = {stock.name.casefold(): stock for stock in design.all(StockSpec)}
@@ -27,7 +26,9 @@ def stock_doubts(design: Design) -> Iterator[Problem]:
         if key is None or not _sawn_flat(piece):
             continue
         laminations = int(getattr(piece, "laminations", 1))
-        yield from _against(f"{DESIGN_FILE}, {label}, key {key}", float(getattr(piece, key)), laminations, piece, rack)
+        yield from _against(
+            f"{DESIGN_FILE}, {label}, key {key}", float(getattr(piece, key)), laminations, piece, rack
+        )
     planking = {strake.name: strake.planking for strake in design.strakes}
     for pattern in design.all(StrakePatternSpec):
         place = f'{DESIGN_FILE}, strake "{pattern.strake}", key planking'

@@ -83,7 +83,9 @@ def suspects_part(boat: Boat) -> Part:
         parts.append(tag("p", "No suspect offset was found."))
     if warnings:
         parts.append(tag("h3", counted(len(warnings), "warning").capitalize()))
-        parts.append(tag("ul", *(tag("li", *_told(with_remedy(problem))) for problem in warnings), class_="told"))
+        parts.append(
+            tag("ul", *(tag("li", *_told(with_remedy(problem))) for problem in warnings), class_="told")
+        )
     name = f"Suspects {len(suspects)}" if suspects else "Suspects"
     return _part("suspects", name, *parts)
 

@@ -1,7 +1,7 @@
 """Proportions of the boat as typed that ordinary boats do not have: mostly a slip, so each is a doubt.
 
-Every limit here is common practice, no source; they are wide, so that ordinary boats raise nothing, and a boat that is
-unusual on purpose is confirmed by the doubt's code.
+Every limit here is common practice, no source; they are wide, so that ordinary boats raise nothing, and a boat that
+is unusual on purpose is confirmed by the doubt's code.
 """
 
 from __future__ import annotations
@@ -65,7 +65,7 @@ def greatest_breadth(offsets: Offsets, design: Design) -> float:
 def _whole_boat(lines: Sequence[LineOffsets], offsets: Offsets, design: Design) -> Iterator[Problem]:
     """The boat's length, breadth and depth against each other and against her planking."""
     ends = np.concatenate([line.x[line.complete] for line in lines])
-    y, z = (np.concatenate([values for values in rows]) for rows in zip(*((i.y, i.z) for i in lines), strict=True))
+    y, z = (np.concatenate(list(rows)) for rows in zip(*((i.y, i.z) for i in lines), strict=True))
     if len(ends) < 2 or not np.isfinite(y).any() or not np.isfinite(z).any():
         return
     long, wide, deep = float(np.ptp(ends)), 2.0 * float(np.nanmax(y)), float(np.nanmax(z) - np.nanmin(z))
@@ -96,7 +96,7 @@ def _whole_boat(lines: Sequence[LineOffsets], offsets: Offsets, design: Design) 
         how = "shallow" if deep < wide else "deep"
         yield Problem(
             offsets.file,
-            f"the boat is {length_words(deep, offsets)} deep and {length_words(wide, offsets)} wide, unusually {how}",
+            f"the boat is {length_words(deep, offsets)} deep and {length_words(wide, offsets)} wide: very {how}",
             "check the heights and half-breadths for a wrong unit",
             "odd-depth",
         )

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import combinations
 
@@ -48,9 +48,12 @@ def stand_problems(offsets: Offsets, design: Design) -> Iterator[Problem]:
             yield _together(one.called, two.called, two.at)
     beams = design.all(BeamSpec)
     for a, b in combinations(beams, 2):
-        if (a.at, a.rake, a.from_carling, a.siding_runs) == (b.at, b.rake, b.from_carling, b.siding_runs) and (
-            a.bottom is None and b.bottom is None
-        ):
+        if (a.at, a.rake, a.from_carling, a.siding_runs) == (
+            b.at,
+            b.rake,
+            b.from_carling,
+            b.siding_runs,
+        ) and (a.bottom is None and b.bottom is None):
             yield _together(f'beam "{a.name}"', f'beam "{b.name}"', b.at)
 
 
@@ -94,7 +97,8 @@ def _stands(offsets: Offsets, design: Design) -> list[Stand]:
     widest = float(sheer.x[int(out.argmax())])
     heights = float(np.nanmin(keel.z)), float(np.nanmax(sheer.z))
     found = []
-    for spec in (*design.frames, *design.all(MouldSpec)):
+    standing: tuple[FrameSpec | MouldSpec, ...] = (*design.frames, *design.all(MouldSpec))
+    for spec in standing:
         x = _distance(spec.at, offsets)
         if x is None:
             continue
@@ -126,7 +130,11 @@ def _distance(at: str, offsets: Offsets) -> float | None:
 
 def _elsewhere(offsets: Offsets, design: Design) -> Iterator[Problem]:
     """A frame with a station's name at another station, where most frames are at the station of their name."""
-    for kind, specs in (("frame", design.frames), ("mould", design.all(MouldSpec))):
+    kinds: tuple[tuple[str, Sequence[FrameSpec | MouldSpec]], ...] = (
+        ("frame", design.frames),
+        ("mould", design.all(MouldSpec)),
+    )
+    for kind, specs in kinds:
         named = [spec for spec in specs if spec.name in offsets.stations and spec.at.startswith("station ")]
         away = [spec for spec in named if spec.at != f"station {spec.name}"]
         if 2 * len(away) >= len(named):

@@ -1,7 +1,8 @@
-"""Typical slips in a design file: a size ten times or a tenth, inches for mm, a place, a word of another meaning."""
+"""Typical slips in a design file: sizes ten times or a tenth, inches for mm, places, words of another meaning."""
 
 from __future__ import annotations
 
+import itertools
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -36,7 +37,7 @@ def _keys(text: str) -> list[Key]:
     table, rows = "", []
     for number, line in enumerate([*text.splitlines(), "[[end of file]]"]):
         if heading := re.match(r"\[+([a-z_ ]+)\]+", line):
-            names = dict((key, value) for _, key, value in rows)
+            names = {key: value for _, key, value in rows}
             own = names.get("at" if table == "end" else "name") or names.get("kind") or names.get("strake")
             label = f'{table} "{own}"' if own else table
             found += [Key(row, table, label, key, value) for row, key, value in rows]
@@ -128,7 +129,16 @@ def _words(text: str, keys: list[Key]) -> Iterator[Slip]:
                 yield Slip(kind=kind, what=what, files=_changed(text, key, word), at=_at(key))
         if key.key == "rake" and key.table == "end":
             degrees = key.value.removesuffix(" deg")
-            values = ["12 mm", "1.2 deg", "21 deg"] if degrees == key.value else [f"-{key.value}", f"{degrees} mm", f"{float(degrees) / 10:g} deg", f"{degrees[::-1]} deg"]
+            values = (
+                ["12 mm", "1.2 deg", "21 deg"]
+                if degrees == key.value
+                else [
+                    f"-{key.value}",
+                    f"{degrees} mm",
+                    f"{float(degrees) / 10:g} deg",
+                    f"{degrees[::-1]} deg",
+                ]
+            )
             for value in values:
                 yield Slip(
                     kind="rake", what=f"{key.value} as {value}", files=_changed(text, key, value), at=_at(key)
@@ -145,7 +155,7 @@ def _places(text: str, keys: list[Key]) -> Iterator[Slip]:
     """Frames, moulds and beams at another one's place; a frame at the wrong station."""
     for table in ("frame", "mould", "beam"):
         own = [key for key in keys if key.table == table and key.key == "at"]
-        for one, two in zip(own, own[1:], strict=False):
+        for one, two in itertools.pairwise(own):
             both = (*_at(one), *_at(two))
             yield Slip(
                 kind="two in one place", what=f"{two.label} at {one.value}",
@@ -169,7 +179,7 @@ def _places(text: str, keys: list[Key]) -> Iterator[Slip]:
                         files=_changed(text, key, there), at=_at(key), wood=True,
                     )  # fmt: skip
     levels = [key for key in keys if key.table in ("waterline", "buttock") and key.key != "name"]
-    for one, two in zip(levels, levels[1:], strict=False):
+    for one, two in itertools.pairwise(levels):
         if one.table == two.table:
             yield Slip(
                 kind="two levels in one place", what=f"{two.label} at {one.value}",

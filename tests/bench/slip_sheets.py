@@ -132,5 +132,7 @@ class Sheet:
 def stem_rows(sheet: Sheet) -> list[int]:
     """The rows of a stem's file that hold a point."""
     return [
-        i for i, row in enumerate(sheet.rows) if row[0] in ("aft", "height") and len(row) > 2 and all(row[1:3])
+        i
+        for i, row in enumerate(sheet.rows)
+        if row[0] in ("aft", "height") and len(row) > 2 and all(row[1:3])
     ]

@@ -13,7 +13,7 @@ import warnings
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import cache
 from pathlib import Path
 
 import numpy as np
@@ -48,7 +48,7 @@ class Sound:
     files: Mapping[str, str]
 
 
-@lru_cache(maxsize=None)
+@cache
 def sound_boat(name: str) -> Sound:
     """One of the sound boats, its files as text."""
     with tempfile.TemporaryDirectory() as place:
@@ -59,7 +59,9 @@ def sound_boat(name: str) -> Sound:
             write_odd(folder, ODD_BOATS["2 m pram"])
         else:
             folder = DEMO / "round_bilge" if name == "round" else DEMO
-        texts = {file: (folder / file).read_text(encoding="utf-8") for file in FILES if (folder / file).exists()}
+        texts = {
+            file: (folder / file).read_text(encoding="utf-8") for file in FILES if (folder / file).exists()
+        }
         return Sound(boat=load_boat(folder), files=texts)
 
 
@@ -140,7 +142,9 @@ def _lifted(outline: np.ndarray, plane: Plane) -> np.ndarray:
 
 
 def _false_alarms(names: Iterable[str]) -> int:
-    return sum(len(sound_boat(name).boat.warnings) + len(sound_boat(name).boat.lines.suspects) for name in names)
+    return sum(
+        len(sound_boat(name).boat.warnings) + len(sound_boat(name).boat.lines.suspects) for name in names
+    )
 
 
 def _odd() -> None:
@@ -176,12 +180,16 @@ def main(*names: str, verbose: bool = False) -> None:
     for kind in sorted(counts):
         print(f"{kind:48s}" + "".join(f"{counts[kind][end] or '':>10}" for end in ENDS))
     whole = sum(counts.values(), Counter[str]())
-    print(f"{f'all {whole.total()}, on {len(names)} boats':48s}" + "".join(f"{whole[end]:>10d}" for end in ENDS))
+    print(
+        f"{f'all {whole.total()}, on {len(names)} boats':48s}" + "".join(f"{whole[end]:>10d}" for end in ENDS)
+    )
     print(f"false alarms on the sound boats: {_false_alarms(names)}")
     _odd()
     if verbose:
         for end, name, slip, found in silent:
-            print(f"{end}: {name}: {slip.kind}: {slip.what}" + "".join(f"\n      {each}" for each in found[:2]))
+            print(
+                f"{end}: {name}: {slip.kind}: {slip.what}" + "".join(f"\n      {each}" for each in found[:2])
+            )
 
 
 if __name__ == "__main__":

@@ -90,9 +90,7 @@ def _columns(sheet: Sheet) -> Iterator[Slip]:
         spoiled = sheet
         for row in sheet.blocks("half-breadth", "height", "diagonal"):
             spoiled = spoiled.put(row, column, sheet.rows[row][column - 1])
-        yield _slip(
-            sheet, spoiled, "a column typed twice", f"column {column}", *sheet.column_places(column)
-        )
+        yield _slip(sheet, spoiled, "a column typed twice", f"column {column}", *sheet.column_places(column))
 
 
 def _positions(sheet: Sheet, lines: Sequence[str]) -> Iterator[Slip]:
@@ -102,7 +100,9 @@ def _positions(sheet: Sheet, lines: Sequence[str]) -> Iterator[Slip]:
         for off in (25.4, -25.4, 100.0):
             spoiled = sheet.each(row, lambda v, o=off: v + o, columns=(column,))  # type: ignore[misc]
             kind = f"a station's position {abs(off):g} mm out"
-            yield _slip(sheet, spoiled, kind, f"{off:+g}", sheet.place(row, column), *_headings(sheet, column))
+            yield _slip(
+                sheet, spoiled, kind, f"{off:+g}", sheet.place(row, column), *_headings(sheet, column)
+            )
     for line in lines:
         there = sheet.find("position", line)
         for column in sheet.filled(there):
@@ -196,7 +196,9 @@ def stem_slips(sheet: Sheet) -> Iterator[Slip]:
     for row in rows[1:-1:3]:
         kind = "height" if sheet.rows[row][0] == "aft" else "aft"
         spoiled = sheet.with_row(row, (kind, *sheet.rows[row][1:]))
-        yield _slip(sheet, spoiled, "a stem's point measured the other way", f"row {row + 1}", sheet.place(row))
+        yield _slip(
+            sheet, spoiled, "a stem's point measured the other way", f"row {row + 1}", sheet.place(row)
+        )
         swapped = (sheet.rows[row][0], sheet.rows[row][2], sheet.rows[row][1], *sheet.rows[row][3:])
         spoiled = sheet.with_row(row, swapped)
         yield _slip(sheet, spoiled, "a stem's point's columns exchanged", f"row {row + 1}", sheet.place(row))

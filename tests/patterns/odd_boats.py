@@ -1,7 +1,7 @@
-"""Boats of unusual but real kinds, typed in whole mm: wide, narrow, thin, heavy, small, large, of one strake, of many.
+"""Boats of unusual but real kinds, typed in whole mm: wide, narrow, thin, heavy, small, large, one strake or many.
 
-Those with a stem are boats of the family in `analytic_boats`, stretched each way; those with two transoms are prams of
-their own.  All are invented.
+Those with a stem are boats of the family in `analytic_boats`, stretched each way; those with two transoms are prams
+of their own.  All are invented.
 """
 
 from __future__ import annotations
@@ -71,28 +71,68 @@ class Line:
 ODD_BOATS: Mapping[str, OddBoat] = {
     "very wide scow": OddBoat(pram=(4300.0, 2000.0, 520.0), sizes=Sizes(side=9.0)),
     "2 m pram": OddBoat(pram=(2000.0, 1150.0, 430.0), stations=7, sizes=Sizes(bottom=6.0, sided=15.0)),
-    "deep workboat, two transoms": OddBoat(pram=(5500.0, 2200.0, 900.0), sizes=Sizes(bottom=18.0, side=15.0, sided=35.0)),
+    "deep workboat, two transoms": OddBoat(
+        pram=(5500.0, 2200.0, 900.0), sizes=Sizes(bottom=18.0, side=15.0, sided=35.0)
+    ),
     "very narrow canoe": OddBoat(
         stretch=(1.2, 0.45, 0.5),
-        sizes=Sizes(bottom=5.0, side=4.0, sided=12.0, moulded=35.0, keel=(40.0, 12.0), log=(12.0, 20.0), stem=(40.0, 15.0)),
+        sizes=Sizes(
+            bottom=5.0,
+            side=4.0,
+            sided=12.0,
+            moulded=35.0,
+            keel=(40.0, 12.0),
+            log=(12.0, 20.0),
+            stem=(40.0, 15.0),
+        ),
     ),
     "model of 3 mm": OddBoat(
         stretch=(0.3, 0.3, 0.3),
-        sizes=Sizes(bottom=3.0, side=3.0, sided=6.0, moulded=22.0, keel=(30.0, 8.0), log=(6.0, 10.0), stem=(24.0, 10.0), transom=6.0),
+        sizes=Sizes(
+            bottom=3.0,
+            side=3.0,
+            sided=6.0,
+            moulded=22.0,
+            keel=(30.0, 8.0),
+            log=(6.0, 10.0),
+            stem=(24.0, 10.0),
+            transom=6.0,
+        ),
     ),
     "workboat of 25 mm planks": OddBoat(
         stretch=(1.3, 1.6, 1.4),
-        sizes=Sizes(bottom=25.0, side=25.0, sided=60.0, moulded=110.0, keel=(150.0, 50.0), log=(35.0, 80.0), stem=(120.0, 60.0), transom=40.0, deck=(22.0, 90.0)),
+        sizes=Sizes(
+            bottom=25.0,
+            side=25.0,
+            sided=60.0,
+            moulded=110.0,
+            keel=(150.0, 50.0),
+            log=(35.0, 80.0),
+            stem=(120.0, 60.0),
+            transom=40.0,
+            deck=(22.0, 90.0),
+        ),
     ),
     "12 m boat": OddBoat(
-        stretch=(2.9, 2.2, 2.0), seed=5,
-        sizes=Sizes(bottom=30.0, side=25.0, sided=60.0, moulded=150.0, keel=(200.0, 70.0), log=(50.0, 110.0), stem=(200.0, 90.0), transom=45.0, deck=(25.0, 140.0)),
+        stretch=(2.9, 2.2, 2.0),
+        seed=5,
+        sizes=Sizes(
+            bottom=30.0,
+            side=25.0,
+            sided=60.0,
+            moulded=150.0,
+            keel=(200.0, 70.0),
+            log=(50.0, 110.0),
+            stem=(200.0, 90.0),
+            transom=45.0,
+            deck=(25.0, 140.0),
+        ),
     ),
     "one strake": OddBoat(stretch=(1.0, 0.8, 1.0), chines=0, frames=(4, 6)),
     "eight chines": OddBoat(stretch=(1.1, 1.1, 1.1), chines=8, sizes=Sizes(moulded=120.0, log=(12.0, 25.0))),
     "flat-floored skiff": OddBoat(stretch=(1.1, 0.95, 0.8), seed=9),
     "double depth": OddBoat(stretch=(1.0, 0.9, 1.5), seed=11, sizes=Sizes(deck=(6.0, 60.0))),
-}  # fmt: skip
+}
 
 
 def write_odd(folder: Path, boat: OddBoat) -> Path:
@@ -107,7 +147,10 @@ def write_odd(folder: Path, boat: OddBoat) -> Path:
         made, half = _stretched(base, boat.stretch, boat.chines), base.half * boat.stretch[1]
         _write_stem(folder / "stem.csv", base, boat.stretch)
         ends = _STEM.format(
-            sided=2.0 * half, moulded=boat.sizes.stem[0], outside=boat.sizes.stem[1], foot=620.0 * boat.stretch[0]
+            sided=2.0 * half,
+            moulded=boat.sizes.stem[0],
+            outside=boat.sizes.stem[1],
+            foot=620.0 * boat.stretch[0],
         )
     ends += _TRANSOM.format(at="stern", panel=boat.sizes.transom)
     _write_table(folder / "offsets.csv", made, half, boat.stations, stem=boat.pram is None)
@@ -141,7 +184,8 @@ def _pram(length: float, breadth: float, depth: float, *, chines: int) -> dict[s
         )
     found["sheer"] = (sheer_y, sheer_z)
     return {
-        name: Line(y, z, _on_plane(z, 0.0, -0.4), _on_plane(z, length, 0.18)) for name, (y, z) in found.items()
+        name: Line(y, z, _on_plane(z, 0.0, -0.4), _on_plane(z, length, 0.18))
+        for name, (y, z) in found.items()
     }
 
 

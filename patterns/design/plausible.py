@@ -7,23 +7,19 @@ piece.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from collections.abc import Iterator
 
+from patterns.design.bounds import Bound, Scale, bounds_of
 from patterns.design.deck_knee_models import HangingKneeSpec, QuarterKneeSpec
 from patterns.design.deck_models import BeamSpec, CarlingSpec, KingPlankSpec, SupportSpec
 from patterns.design.floor_models import FloorSpec
 from patterns.design.frame_models import GussetSpec
 from patterns.design.models import (
-    BreasthookSpec,
     Design,
-    FrameSpec,
     KeelSpec,
     KneeSpec,
     LaidSpec,
     Part,
-    StemEnd,
-    TransomEnd,
 )
 from patterns.design.mould_models import MouldSpec
 from patterns.design.parts import DESIGN_FILE
@@ -31,38 +27,7 @@ from patterns.design.stem_models import StemKneeSpec
 from patterns.design.timber_models import RibbandSpec, RubbingRailSpec, StripSpec
 from patterns.errors import Problem
 
-__all__ = ["Scale", "pieces_of", "size_doubts"]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Scale:
-    """What sizes are measured against, mm.
-
-    Attributes:
-        length: the boat's, over all.
-        breadth: her greatest whole breadth.
-        thick, thin: the thickest and the thinnest planking.
-    """
-
-    length: float
-    breadth: float
-    thick: float
-    thin: float
-
-
-@dataclass(frozen=True, slots=True)
-class Bound:
-    """A key, its value, and between which values ordinary boats have it, mm; with the reason in words."""
-
-    key: str
-    value: float | None
-    least: float
-    most: float
-    beside: str
-
-
-Bounds = Callable[[Part, Scale], Iterator[Bound]]
-FAR = float("inf")
+__all__ = ["pieces_of", "size_doubts"]
 
 
 def size_doubts(design: Design, *, length: float, breadth: float) -> Iterator[Problem]:
@@ -78,7 +43,7 @@ def size_doubts(design: Design, *, length: float, breadth: float) -> Iterator[Pr
     yield from _move(design)
     yield from _cut_through(design)
     for label, piece in pieces_of(design):
-        for bound in _bounds(piece, scale):
+        for bound in bounds_of(piece, scale):
             yield from _beyond(f"{DESIGN_FILE}, {label}", bound)
 
 
@@ -193,86 +158,3 @@ _TABLES: dict[type[Part], str] = {
     FloorSpec: "floor", GussetSpec: "gusset", MouldSpec: "mould",
     BeamSpec: "beam", CarlingSpec: "carling", KingPlankSpec: "king_plank", SupportSpec: "support",
 }  # fmt: skip
-
-
-def _bounds(piece: Part, scale: Scale) -> Iterator[Bound]:
-    """What ordinary pieces of its kind have; nothing for kinds that no rule knows."""
-    match piece:
-        case FrameSpec():
-            yield from _frame(piece, scale)
-        case MouldSpec():
-            yield Bound("sided", piece.sided, 3.0, _siding(scale), "the boat")
-            yield Bound(
-                "moulded", piece.moulded, 1.5 * piece.sided, 0.5 * scale.breadth, "its siding and the boat"
-            )
-        case StemEnd():
-            yield Bound("moulded", piece.moulded, 0.4 * piece.sided, 8.0 * piece.sided, "the stem's siding")
-            yield Bound("outside", piece.outside, 0.15 * piece.sided, 8.0 * piece.sided, "the stem's siding")
-        case TransomEnd():
-            yield from _transom(piece, scale)
-        case KeelSpec():
-            yield Bound(
-                "moulded", piece.moulded, 0.5 * scale.thick, 3.0 * piece.sided, "planking and its siding"
-            )
-            yield Bound(
-                "sided", piece.sided, 0.0, min(12.0 * piece.moulded, 0.5 * scale.breadth), "its moulding"
-            )
-        case LaidSpec() | StripSpec() | RubbingRailSpec() | RibbandSpec():
-            yield Bound(
-                "off", piece.off, max(0.5 * scale.thin, 1.0), 4.0 * piece.along, "planking and its width"
-            )
-            yield Bound(
-                "along", piece.along, 0.25 * piece.off, 12.0 * piece.off, "its depth off the planking"
-            )
-        case GussetSpec():
-            yield Bound("thickness", piece.thickness, 0.25 * scale.thick, 5.0 * scale.thick, "the planking")
-            yield Bound("arm", piece.arm, 3.0 * piece.thickness, 0.5 * scale.breadth, "thickness and breadth")
-        case FloorSpec():
-            yield Bound("sided", piece.sided, 0.5 * scale.thick, _siding(scale), "planking and boat")
-            yield Bound(
-                "moulded", piece.moulded, 0.6 * piece.sided, 0.5 * scale.breadth, "siding and breadth"
-            )
-            yield Bound("arm", piece.arm, 2.0 * piece.sided, 0.5 * scale.breadth, "siding and breadth")
-        case BeamSpec() | CarlingSpec() | SupportSpec():
-            deep = 0.25 * scale.breadth
-            yield Bound("sided", piece.sided, 0.5 * scale.thick, _siding(scale), "planking and boat")
-            yield Bound("moulded", piece.moulded, 0.3 * piece.sided, deep, "siding and breadth")
-        case KingPlankSpec():
-            yield Bound("sided", piece.sided, piece.moulded, 0.5 * scale.breadth, "moulding and breadth")
-            yield Bound("moulded", piece.moulded, 0.05 * piece.sided, 2.0 * piece.sided, "its breadth")
-        case KneeSpec() | StemKneeSpec() | QuarterKneeSpec() | HangingKneeSpec() | BreasthookSpec():
-            yield from _knee(piece, scale)
-
-
-def _siding(scale: Scale) -> float:
-    """The most siding of a piece across the boat."""
-    return max(scale.length / 50.0, 3.0 * scale.thick)
-
-
-def _frame(frame: FrameSpec, scale: Scale) -> Iterator[Bound]:
-    yield Bound("sided", frame.sided, 0.5 * scale.thick, _siding(scale), "planking and boat")
-    for key, value in (("moulded_side", frame.moulded_side), ("moulded_bottom", frame.moulded_bottom)):
-        yield Bound(key, value, 0.6 * frame.sided, 0.5 * scale.breadth, "siding and breadth")
-
-
-def _transom(end: TransomEnd, scale: Scale) -> Iterator[Bound]:
-    most = max(scale.length / 60.0, 3.0 * scale.thick)
-    yield Bound("panel", end.panel, 0.5 * scale.thick, most, "planking and boat")
-    yield Bound("framing", end.framing, 0.5 * scale.thick, most, "planking and boat")
-    framing = end.framing or 0.0
-    yield Bound("framing_moulded", end.framing_moulded, 0.6 * framing, 0.5 * scale.breadth, "the framing")
-    yield Bound("centre_post", end.centre_post, 0.6 * framing, 0.5 * scale.breadth, "the framing")
-
-
-Knee = KneeSpec | StemKneeSpec | QuarterKneeSpec | HangingKneeSpec | BreasthookSpec
-ARMS = (
-    "along_keel", "up_transom", "up_stem", "along_clamp", "along_transom", "along_beam", "down_side", "length",
-)  # fmt: skip
-
-
-def _knee(knee: Knee, scale: Scale) -> Iterator[Bound]:
-    yield Bound("sided", knee.sided, 0.5 * scale.thick, _siding(scale), "planking and boat")
-    yield Bound("toe", knee.toe, 0.1 * knee.throat, knee.throat, "the throat")
-    for key in ARMS:
-        arm = getattr(knee, key, None)
-        yield Bound(key, arm, 0.0, 0.25 * scale.length, "the boat")

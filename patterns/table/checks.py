@@ -15,6 +15,7 @@ from patterns.design.stock_doubts import stock_doubts
 from patterns.design.timber_models import RunningSpec
 from patterns.errors import Problem
 from patterns.measure import format_length, parse_length
+from patterns.table.deck_places import deck_place_problems
 from patterns.table.end_checks import end_problems, end_warnings
 from patterns.table.exchanged import order_problems
 from patterns.table.levels import level_names, level_problems, level_warnings
@@ -55,6 +56,7 @@ def table_problems(
     found += _stations(offsets, design)
     found += size_problems(offsets, design)
     found += stand_problems(offsets, design)
+    found += deck_place_problems(offsets, design)
     found += end_problems(offsets, design)
     found += level_problems(offsets, design, unread=unread)
     return found

@@ -18,7 +18,7 @@ from patterns.errors import Problem
 from patterns.measure import parse_length
 from patterns.table.values import Offsets
 
-__all__ = ["stand_doubts", "stand_problems"]
+__all__ = ["place_aft", "stand_doubts", "stand_problems"]
 
 TOUCH = 0.5  # mm; two faces that are no farther into one another lie on one another
 
@@ -99,7 +99,7 @@ def _stands(offsets: Offsets, design: Design) -> list[Stand]:
     found = []
     standing: tuple[FrameSpec | MouldSpec, ...] = (*design.frames, *design.all(MouldSpec))
     for spec in standing:
-        x = _distance(spec.at, offsets)
+        x = place_aft(spec.at, offsets)
         if x is None:
             continue
         frame = isinstance(spec, FrameSpec)
@@ -117,7 +117,7 @@ def _stands(offsets: Offsets, design: Design) -> list[Stand]:
     return found
 
 
-def _distance(at: str, offsets: Offsets) -> float | None:
+def place_aft(at: str, offsets: Offsets) -> float | None:
     """A place aft, mm; None where the table does not have it."""
     name = at.removeprefix("station ")
     if name == at:

@@ -1,8 +1,11 @@
-"""Typical slips of typing, one at a time, in sound boats.  Run: python -m tests.bench.slips_bench [-v] [boat ...]
+"""Typical slips of typing, one at a time, in sound boats.
+
+Run: python -m tests.bench.slips_bench [-v] [n] [boat ...]
 
 Prints for each kind of slip how many were refused, named (a finding at the wrong cell, row, column or key), said
 (a finding elsewhere only), silent, or harmless (no frame's section differs by 1 mm); then the false alarms on the
-sound boats, and the doubts on unusual but real ones.  -v lists every silent slip.
+sound boats, and the doubts on unusual but real ones.  -v lists every silent slip;
+with a number n only each n-th slip is tried.
 """
 
 from __future__ import annotations
@@ -14,6 +17,7 @@ from collections import Counter, defaultdict
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from functools import cache
+from itertools import islice
 from pathlib import Path
 
 import numpy as np
@@ -161,15 +165,19 @@ def _odd() -> None:
         print(f"  {name:30s} {len(found)}  {', '.join(problem.code or str(problem) for problem in found)}")
 
 
-def main(*names: str, verbose: bool = False) -> None:
-    """Print the tables."""
+def main(*names: str, verbose: bool = False, every: int = 1) -> None:
+    """Print the tables.
+
+    Args:
+        every: of the slips only each so many-th is tried.
+    """
     names = names or SOUND
     counts: dict[str, Counter[str]] = defaultdict(Counter)
     silent = []
     for name in names:
         sound = sound_boat(name)
         print(name, file=sys.stderr, flush=True)
-        for slip in slips_of(sound):
+        for slip in islice(slips_of(sound), 0, None, every):
             if all(sound.files.get(file) == text for file, text in slip.files.items()):
                 continue
             end, found = outcome(sound, slip)
@@ -194,4 +202,6 @@ def main(*names: str, verbose: bool = False) -> None:
 
 if __name__ == "__main__":
     given = sys.argv[1:]
-    main(*(word for word in given if word != "-v"), verbose="-v" in given)
+    numbers = [int(word) for word in given if word.isdecimal()]
+    chosen = [word for word in given if word != "-v" and not word.isdecimal()]
+    main(*chosen, verbose="-v" in given, every=numbers[0] if numbers else 1)

@@ -134,6 +134,10 @@ SIZES = [
     ("thin-wood", 'off = "20 mm"', 'off = "2 mm"', 'timber "chine log", key off'),
     ("thick-wood", 'along = "45 mm"', 'along = "450 mm"', 'timber "chine log", key along'),
     ("thick-wood", 'along_keel = "300 mm"', 'along_keel = "3000 mm"', 'knee "transom knee", key along_keel'),
+    ("thin-wood", 'toe = "50 mm"', 'toe = "5 mm"', 'floor "4", key toe'),
+    ("thick-wood", 'inner_radius = "40 mm"', 'inner_radius = "400 mm"', 'frame "6", key inner_radius'),
+    ("thin-wood", 'strips = "5 mm"', 'strips = "0.5 mm"', 'end "bow", key strips'),
+    ("thick-wood", 'off = "18 mm"\nalong = "35', 'off = "81 mm"\nalong = "35', 'timber "rubbing rail", key off'),
     ("stock-thickness", 'sided = "18 mm"', 'sided = "12 mm"', 'frame "2", key sided'),
     ("stock-thickness", 'planking = "6 mm"', 'planking = "4 mm"', 'strake "side", key planking'),
     ("large-move", 'allow = "1/16 in"', 'allow = "1/2 in"', "[fairing], key allow"),
@@ -242,6 +246,22 @@ def test_two_pieces_in_one_place_are_refused(tmp_path: Path, old: str, new: str)
     with pytest.raises(DesignError) as caught:
         _demo_with(tmp_path, design=(old, new))
     assert "same-place" in {problem.code for problem in caught.value.problems}
+
+
+@pytest.mark.parametrize(
+    ("code", "old", "new"),
+    [
+        ("off-boat", 'half_breadth = "450 mm"', 'half_breadth = "4500 mm"'),
+        ("off-carling", 'at = "station 7"\nfrom_carling', 'at = "station 8"\nfrom_carling'),
+        ("off-carling", 'at = "station 7"\nfrom_carling', 'at = "station 5"\nfrom_carling'),
+    ],
+)
+def test_deck_pieces_off_the_boat_or_off_their_carling_are_refused(
+    tmp_path: Path, code: str, old: str, new: str
+) -> None:
+    with pytest.raises(DesignError) as caught:
+        _demo_with(tmp_path, design=(old, new))
+    assert [problem.code for problem in caught.value.problems] == [code]
 
 
 def test_frames_whose_faces_touch_are_two_frames(tmp_path: Path) -> None:

@@ -121,7 +121,7 @@ def _siding(scale: Scale) -> float:
 def _frame(frame: FrameSpec, scale: Scale) -> Iterator[Bound]:
     yield Bound("sided", frame.sided, 0.5 * scale.thick, _siding(scale), "planking and boat")
     for key, value in (("moulded_side", frame.moulded_side), ("moulded_bottom", frame.moulded_bottom)):
-        yield Bound(key, value, 0.6 * frame.sided, 0.5 * scale.breadth, "siding and breadth")
+        yield Bound(key, value, 0.6 * frame.sided, 0.25 * scale.breadth, "siding and breadth")
     most = 4.0 * max(frame.moulded_side, frame.moulded_bottom)
     yield Bound("inner_radius", frame.inner_radius, 0.0, most, "its moulding")
 

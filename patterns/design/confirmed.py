@@ -29,6 +29,7 @@ DOUBTS = frozenset(
         "keel-siding",
         "large-move",
         "leaning-side",
+        "levels-exchanged",
         "lines-exchanged",
         "low-crown",
         "narrow-boat",

@@ -228,6 +228,27 @@ def test_half_breadths_exchanged_are_doubted_and_one_row_typed_twice() -> None:
     }
 
 
+@pytest.mark.parametrize(
+    ("one", "two", "places"),
+    [
+        ('height = "250 mm"', 'height = "340 mm"', {'waterline "WL 3", key height'}),
+        ('half_breadth = "120 mm"', 'half_breadth = "300 mm"', {'buttock "B 1", key half_breadth'}),
+    ],
+)
+def test_levels_that_are_exchanged_are_doubted(tmp_path: Path, one: str, two: str, places: set[str]) -> None:
+    folder = DEMO / "round_bilge"
+    for name in ("offsets.csv", "stem.csv", "design.toml"):
+        text = (folder / name).read_text(encoding="utf-8")
+        if name == "design.toml":
+            assert one in text
+            assert two in text
+            text = text.replace(one, "?", 1).replace(two, one, 1).replace("?", two, 1)
+        (tmp_path / name).write_text(text, encoding="utf-8")
+    found = [problem for problem in read_folder(tmp_path)[2] if problem.code == "levels-exchanged"]
+    assert {problem.place.removeprefix("design.toml, ") for problem in found} == places
+    assert not read_folder(folder)[2]
+
+
 def test_a_flat_bottom_is_no_row_typed_twice() -> None:
     design, typed = _pram()
     flat = {**typed.lines, "chine 1": replace(typed.lines["chine 1"], z=typed.lines["keel"].z)}

@@ -29,6 +29,13 @@ def report(boat: Boat) -> Iterator[str]:
         f"{boat.design.boat.name}: {len(offsets.stations)} stations, {len(boat.design.lines)} lines, "
         f"{cells} offsets read and faired."
     )
+    # A table cannot show that these words are wrong, so the reader compares them with the plan.
+    table = boat.design.table
+    breadths = "whole breadths" if table.breadths == "full" else "half-breadths"
+    yield (
+        f"  taken as {breadths}, heights {table.heights}, lines to the {table.lines_to}, sheer to the "
+        f"{table.sheer_to}"
+    )
     for name in dict.fromkeys(row.line for row in lines.rows):
         for view in dict.fromkeys(row.view for row in lines.rows if row.line == name):
             rows = [row for row in lines.rows if row.line == name and row.view == view]

@@ -24,7 +24,7 @@ THINNEST = 2_500.0  # length per thickness of planking
 # Breadth in m against the power 2/3 of the length in m: ordinary boats have about 0.6, doubled ones 1.2.
 WIDEST = 0.9
 NARROWEST = 0.08  # breadth per length; racing shells have less
-SMALL, SMALL_NARROWEST = 3_000.0, 0.3  # a boat shorter than this, mm, is wider than that part of its length
+SMALL, SMALL_NARROWEST = 3_000.0, 0.27  # a boat shorter than this, mm, is wider than that part of its length
 SHALLOWEST, DEEPEST = 0.1, 2.0  # depth per breadth
 FLARE, TUMBLE = np.radians(60.0), np.radians(35.0)  # of the topmost strake out from plumb, and in
 INWARD = 0.03  # of the greatest breadth by which a lower strake may lean in

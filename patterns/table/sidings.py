@@ -19,7 +19,7 @@ __all__ = ["siding_doubts", "stem_doubts"]
 
 OFF_SIDING = 1.6  # mm, a sixteenth of an inch
 THINNEST, WIDEST = 0.4, 2.5  # the keel's half-breadth beside its stem, per half of the stem's siding
-LANDING = 0.1  # the keel's half-breadth per siding of the keel timber; less is another unit
+LANDING = 0.07  # the keel's half-breadth per siding of the keel timber; less is another unit
 TWICE = (1.8, 2.2)
 
 

@@ -29,15 +29,17 @@ from patterns.errors import DesignError, PatternsError, Problem
 from patterns.hull.planes import Plane, station_plane
 from patterns.hull.sections import cut_hull
 from patterns.members import all_patterns
+from patterns.table.folder import read_folder
 from tests.bench.design_slips import design_slips
 from tests.bench.slip_sheets import STEM, TABLE, Sheet, Slip
 from tests.bench.table_slips import stem_slips, table_slips
 from tests.demo import DEMO
 from tests.patterns.filled_starters import filled_starter
-from tests.patterns.odd_boats import ODD_BOATS, write_odd
+from tests.patterns.odd_boats import ODD_BOATS, ordinary_boat, write_odd
 
 __all__ = ["SOUND", "outcome", "slips_of", "sound_boat"]
 
+FIRST, ORDINARY = 200, 200  # seed and number of ordinary boats; no limit was chosen by these
 SAME = 1.0  # mm; frames that differ by less are harmless
 ENDS = ("refused", "named", "said", "silent", "harmless")
 SOUND = ("demo", "several chines", "round", "pram")
@@ -165,6 +167,18 @@ def _odd() -> None:
         print(f"  {name:30s} {len(found)}  {', '.join(problem.code or str(problem) for problem in found)}")
 
 
+def _ordinary(count: int) -> None:
+    """Doubts on ordinary boats of all lengths, before their lines are faired."""
+    found: Counter[str] = Counter()
+    doubted = 0
+    for seed in range(FIRST, FIRST + count):
+        with tempfile.TemporaryDirectory() as place:
+            doubts = read_folder(write_odd(Path(place) / "boat", ordinary_boat(seed)))[2]
+        found.update(problem.code or str(problem) for problem in doubts)
+        doubted += bool(doubts)
+    print(f"\nordinary boats of 2 to 12 m with a doubt: {doubted} of {count}  {dict(found)}")
+
+
 def main(*names: str, verbose: bool = False, every: int = 1) -> None:
     """Print the tables.
 
@@ -193,6 +207,7 @@ def main(*names: str, verbose: bool = False, every: int = 1) -> None:
     )
     print(f"false alarms on the sound boats: {_false_alarms(names)}")
     _odd()
+    _ordinary(ORDINARY)
     if verbose:
         for end, name, slip, found in silent:
             print(

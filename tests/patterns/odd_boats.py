@@ -16,7 +16,7 @@ import numpy as np
 from tests.patterns.analytic_boats import AnalyticBoat, _angle, analytic_boat
 from tests.patterns.design_parts import head, lines
 
-__all__ = ["ODD_BOATS", "OddBoat", "Sizes", "write_odd"]
+__all__ = ["ODD_BOATS", "OddBoat", "Sizes", "ordinary_boat", "write_odd"]
 
 Function = Callable[[float], float]
 
@@ -133,6 +133,41 @@ ODD_BOATS: Mapping[str, OddBoat] = {
     "flat-floored skiff": OddBoat(stretch=(1.1, 0.95, 0.8), seed=9),
     "double depth": OddBoat(stretch=(1.0, 0.9, 1.5), seed=11, sizes=Sizes(deck=(6.0, 60.0))),
 }
+
+
+def ordinary_boat(seed: int) -> OddBoat:
+    """A boat of ordinary proportions and sizes; each seed another one.
+
+    The breadth is about 0.6 times the power 2/3 of the length in m, the planking about a 600th of the length:
+    common practice, no source.
+    """
+    rng = np.random.default_rng(40_000 + seed)
+    length = float(rng.uniform(2.2, 12.0))
+    breadth = 0.6 * length ** (2.0 / 3.0) * rng.uniform(0.75, 1.25)
+    depth = breadth * rng.uniform(0.35, 0.65)
+    plank = max(4.0, 1000.0 * length / 600.0 * rng.uniform(0.7, 1.4))
+    sizes = Sizes(
+        bottom=round(plank), side=max(3.0, round(plank * rng.uniform(0.6, 1.0))),
+        sided=round(plank * rng.uniform(1.8, 3.0)),
+        moulded=round(plank * rng.uniform(6.0, 11.0)), keel=(round(12.0 * plank), round(4.0 * plank)),
+        log=(round(2.0 * plank), round(plank * rng.uniform(3.0, 5.0))),
+        stem=(round(9.0 * plank), round(4.0 * plank)), transom=round(2.0 * plank),
+        deck=None if rng.random() < 0.4 else (round(0.8 * plank), round(breadth * rng.uniform(20.0, 60.0))),
+    )  # fmt: skip
+    stations, chines = int(rng.integers(6, 12)), int(rng.integers(0, 5))
+    if length < 4.0 and rng.random() < 0.4:
+        pram = 1000.0 * length, 1000.0 * breadth, 800.0 * depth
+        return OddBoat(pram=pram, sizes=sizes, chines=max(chines, 1), stations=stations, frames=(2, 4))
+    base = analytic_boat(seed)
+    long, wide, deep = (
+        base.aft_x["sheer"] - base.fore_x["sheer"],
+        2.0 * float(base.sheer_y(np.linspace(base.fore_x["sheer"], base.aft_x["sheer"], 50)).max()),
+        base.heads["sheer"] - base.keel_z(2000.0),
+    )
+    stretch = 1000.0 * length / long, 1000.0 * breadth / wide, 1000.0 * depth / deep
+    return OddBoat(
+        stretch=stretch, sizes=sizes, chines=chines, stations=stations, frames=(3, 4, 5), seed=seed
+    )
 
 
 def write_odd(folder: Path, boat: OddBoat) -> Path:
@@ -277,7 +312,7 @@ def _write_table(path: Path, made: Mapping[str, Line], half: float, stations: in
             f = line.z if block == "height" else line.y
             if block == "half-breadth" and name == "keel":
                 f = lambda _x: half  # noqa: E731
-            begins = line.fore + 1.0
+            begins = round(line.fore)
             cells = [f"{f(float(x)):.0f}" if x > begins else "" for x in at]
             bow = "" if stem and name == "keel" else f"{f(line.fore):.0f}"
             rows.append([block, name, bow, *cells, f"{f(line.aft):.0f}"])

@@ -54,6 +54,12 @@ def test_every_code_that_a_problem_is_given_is_a_doubts_or_an_errors() -> None:
     assert written <= DOUBTS | ERRORS
 
 
+def test_what_no_table_can_show_is_read_back(tmp_path: Path) -> None:
+    """Which surface the lines lie on and what the sheer is given to: compared with the plan by the reader."""
+    lines = list(report(load_boat(write_folder(tmp_path))))
+    assert any("outside of planking" in line and "top of planking" in line for line in lines)
+
+
 def test_no_code_is_both() -> None:
     assert not DOUBTS & ERRORS
 

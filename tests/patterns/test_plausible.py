@@ -54,12 +54,12 @@ def _doubted(offsets: Offsets, design: Design) -> set[str]:
 @settings(deadline=None, max_examples=60)
 @given(factor=st.floats(0.2, 3.0))
 def test_a_boat_is_wide_or_narrow_by_her_length(factor: float) -> None:
-    """Breadth over 0.9 of the power 2/3 of the length (in m), or, below 3 m, under 0.3 of the length."""
+    """Breadth over 0.9 of the power 2/3 of the length (in m), or, below 3 m, under 0.27 of the length."""
     design, typed = _pram()
     long, wide = boat_length(typed, design), greatest_breadth(typed, design) * factor
     found = _doubted(_stretched(typed, y=factor), design)
     assert ("wide-boat" in found) == (wide / 1000.0 > 0.9 * (long / 1000.0) ** (2 / 3))
-    assert ("narrow-boat" in found) == (wide < 0.3 * long)
+    assert ("narrow-boat" in found) == (wide < 0.27 * long)
 
 
 @settings(deadline=None, max_examples=60)

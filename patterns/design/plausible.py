@@ -70,8 +70,10 @@ def _skins(design: Design, scale: Scale) -> Iterator[Problem]:
     ]
     if design.deck is not None:
         skins.append((f"{DESIGN_FILE}, [deck], key thickness", design.deck.thickness))
+    thin = min(2.5, scale.length / 500.0)
+    thinnest = min((each for _, each in skins if each >= thin), default=thin)
     for place, thickness in skins:
-        if thickness < min(2.5, scale.length / 500.0):
+        if thickness < thin:
             yield Problem(
                 place,
                 f"{thickness:g} mm is very thin for a boat of {scale.length:.0f} mm",
@@ -85,7 +87,7 @@ def _skins(design: Design, scale: Scale) -> Iterator[Problem]:
                 "check the thickness and its unit",
                 "thick-planking",
             )
-        elif thickness > 3.0 * min(each for _, each in skins):
+        elif thickness > 3.0 * thinnest:
             yield Problem(
                 place,
                 f"{thickness:g} mm is more than three times the thinnest planking or deck",
@@ -128,7 +130,7 @@ def _cut_through(design: Design) -> Iterator[Problem]:
         for frame in design.frames:
             key = "moulded_bottom" if timber.against == lowest and len(design.strakes) > 1 else "moulded_side"
             moulded = getattr(frame, key)
-            if timber.off >= moulded:
+            if timber.off >= moulded >= 0.6 * frame.sided:  # less is doubted by itself
                 yield Problem(
                     f'{DESIGN_FILE}, frame "{frame.name}", key {key}',
                     f'{moulded:g} mm leaves no wood inside the notch of "{timber.name}" ({timber.off:g} mm deep)',

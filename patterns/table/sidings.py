@@ -1,6 +1,6 @@
 """The table's half-breadths at keel and stem against the sidings that the design gives to them.
 
-The limits are common practice, no source: a keel tapers to its stem, so only another unit is told from it.
+The limits are common practice, no source: a keel tapers to its stem, so only another unit is recognised.
 """
 
 from __future__ import annotations

@@ -183,7 +183,7 @@ def main(*names: str, verbose: bool = False, every: int = 1) -> None:
     """Print the tables.
 
     Args:
-        every: of the slips only each so many-th is tried.
+        every: only each n-th slip is tried.
     """
     names = names or SOUND
     counts: dict[str, Counter[str]] = defaultdict(Counter)

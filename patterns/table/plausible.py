@@ -39,10 +39,12 @@ def proportion_doubts(offsets: Offsets, design: Design) -> Iterator[Problem]:
     if len(lines) < 2:
         return
     yield from _whole_boat(lines, offsets, design)
-    exchanged = list(_exchanged(lines, offsets))
-    yield from exchanged
-    if not exchanged:
-        yield from _leaning(lines, offsets)
+    # A line with whole breadths is wider than the one above it too, but by more: the planking's lean names its row.
+    yield from (
+        list(_exchanged(lines, offsets, most=DOUBLED))
+        or list(_leaning(lines, offsets))
+        or list(_exchanged(lines, offsets, most=np.inf))
+    )
     yield from _alike(offsets, flat=(lines[0].name, lines[1].name))
 
 
@@ -117,13 +119,16 @@ def _stations(line: LineOffsets) -> NDArray[np.bool_]:
     return np.array([label not in (BOW, STERN) for label in line.labels])
 
 
-def _exchanged(lines: Sequence[LineOffsets], offsets: Offsets) -> Iterator[Problem]:
-    """A line that is wider than the one above it all along, forward too, where every boat flares."""
+def _exchanged(lines: Sequence[LineOffsets], offsets: Offsets, *, most: float) -> Iterator[Problem]:
+    """A line that is wider than the one above it all along, forward too, where every boat flares.
+
+    Args:
+        most: by which factor it is wider at most.
+    """
     for lower, upper in pairwise(lines[1:]):
         both = np.isfinite(lower.y) & np.isfinite(upper.y) & _stations(lower)
-        # A line with whole breadths is wider too, by more: it is a strake that leans in, and is named as that.
         apart = lower.y[both] / np.maximum(upper.y[both], 1e-9)
-        if int(both.sum()) >= ENOUGH and bool(np.all(apart > 1.0)) and float(np.median(apart)) < DOUBLED:
+        if int(both.sum()) >= ENOUGH and bool(np.all(apart > 1.0)) and float(np.median(apart)) < most:
             yield Problem(
                 _row(upper.y_places, offsets),
                 f'the half-breadths of "{lower.name}" are larger than those of "{upper.name}" at every station',

@@ -219,6 +219,8 @@ def test_half_breadths_exchanged_are_doubted_and_one_row_typed_twice() -> None:
     chine, sheer = typed.lines["chine 1"], typed.lines["sheer"]
     exchanged = {**typed.lines, "chine 1": replace(chine, y=sheer.y), "sheer": replace(sheer, y=chine.y)}
     assert "lines-exchanged" in _doubted(replace(typed, lines=exchanged), design)
+    assert "lines-exchanged" in _doubted(_stretched(typed, y=0.5, line="sheer"), design)
+    assert "tumblehome" in _doubted(_stretched(typed, y=2.0, line="chine 1"), design)
     twice = {**typed.lines, "sheer": replace(sheer, y=chine.y)}
     found = list(table_warnings(replace(typed, lines=twice), design))
     row = sheer.y_places[0]

@@ -8,6 +8,7 @@ from pathlib import Path
 
 import numpy as np
 
+from patterns.design.confirmed import needless, unconfirmed
 from patterns.design.file import DESIGN_FILE, Design, FrameSpec, TransomEnd
 from patterns.design.frame_stands import station_shift
 from patterns.errors import DesignError, Problem
@@ -160,11 +161,15 @@ def load_boat(folder: Path) -> Boat:
     if floating.errors:
         raise DesignError(floating.errors)
     found = (*warnings, *lines.warnings, *sheet_warnings(hull), *floating.doubts)
+    confirmed = design.boat.confirmed
     return Boat(
         design=design,
         offsets=offsets,
         lines=lines,
         hull=hull,
         hydrostatics=floating.figures,
-        warnings=tuple(warning for warning in found if warning.code not in design.boat.confirmed),
+        warnings=(
+            *unconfirmed(found, confirmed),
+            *needless(found, confirmed, place=f"{DESIGN_FILE}, [boat], key confirmed"),
+        ),
     )

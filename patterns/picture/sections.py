@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from patterns.boat import Boat
+from patterns.design.confirmed import with_remedy
 from patterns.errors import Problem
 from patterns.pattern import Kind, Pattern, Span
 from patterns.picture.lines import curvature_plates, line_plates, suspect_key
@@ -82,7 +83,9 @@ def suspects_part(boat: Boat) -> Part:
         parts.append(tag("p", "No suspect offset was found."))
     if warnings:
         parts.append(tag("h3", counted(len(warnings), "warning").capitalize()))
-        parts.append(tag("ul", *(tag("li", *_told(problem)) for problem in warnings), class_="told"))
+        parts.append(
+            tag("ul", *(tag("li", *_told(with_remedy(problem))) for problem in warnings), class_="told")
+        )
     name = f"Suspects {len(suspects)}" if suspects else "Suspects"
     return _part("suspects", name, *parts)
 

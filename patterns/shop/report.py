@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from patterns.assembly.meetings import MEETS, OVERLAPS, STEP
 from patterns.assembly.proof import Assembly
 from patterns.boat import Boat
+from patterns.design.confirmed import with_remedy
 from patterns.design.file import Design
 from patterns.errors import first_lines
 from patterns.hydrostatics_words import CAUTION
@@ -30,6 +31,13 @@ def report(boat: Boat) -> Iterator[str]:
     yield (
         f"{boat.design.boat.name}: {len(offsets.stations)} stations, {len(boat.design.lines)} lines, "
         f"{cells} offsets read and faired."
+    )
+    # A table cannot show that these words are wrong, so the reader compares them with the plan.
+    table = boat.design.table
+    breadths = "whole breadths" if table.breadths == "full" else "half-breadths"
+    yield (
+        f"  taken as {breadths}, heights {table.heights}, lines to the {table.lines_to}, sheer to the "
+        f"{table.sheer_to}"
     )
     for name in dict.fromkeys(row.line for row in lines.rows):
         for view in dict.fromkeys(row.view for row in lines.rows if row.line == name):
@@ -58,7 +66,9 @@ def report(boat: Boat) -> Iterator[str]:
     yield from _to_consider(boat.design)
     if boat.warnings:
         yield f"{counted(len(boat.warnings), 'warning')}:"
-        yield from (f"  {line}" for line in first_lines([str(warning) for warning in boat.warnings]))
+        yield from (
+            f"  {line}" for line in first_lines([str(with_remedy(warning)) for warning in boat.warnings])
+        )
 
 
 def _hydrostatics(boat: Boat) -> Iterator[str]:

@@ -10,14 +10,20 @@ from patterns.design.deck_models import BeamSpec, beside_frame
 from patterns.design.file import Design
 from patterns.design.models import LineSpec
 from patterns.design.mould_models import MouldSpec
+from patterns.design.plausible import size_doubts
+from patterns.design.stock_doubts import stock_doubts
 from patterns.design.timber_models import RunningSpec
 from patterns.errors import Problem
 from patterns.measure import format_length, parse_length
+from patterns.table.deck_places import deck_place_problems
 from patterns.table.end_checks import end_problems, end_warnings
 from patterns.table.exchanged import at_fault, order_problems
 from patterns.table.level_bottom import level_bottom_problems
 from patterns.table.levels import level_names, level_problems, level_warnings
+from patterns.table.plausible import boat_length, greatest_breadth, proportion_doubts
+from patterns.table.sidings import siding_doubts
 from patterns.table.sizes import size_problems
+from patterns.table.stands import stand_doubts, stand_problems
 from patterns.table.values import BOW, STERN, LineOffsets, Offsets, Place
 from patterns.words import nearest, written
 
@@ -51,6 +57,8 @@ def table_problems(
     found += order
     found += _stations(offsets, design)
     found += size_problems(offsets, design)
+    found += stand_problems(offsets, design)
+    found += deck_place_problems(offsets, design)
     found += end_problems(offsets, design)
     found += level_problems(offsets, design, unread=unread)
     return found
@@ -64,7 +72,17 @@ def table_warnings(offsets: Offsets, design: Design) -> list[Problem]:
         for name, line in (*offsets.lines.items(), *offsets.diagonals.items())
         if name not in used
     ]
-    return [*unused, *level_warnings(offsets, design), *end_warnings(offsets, design)]
+    length, breadth = boat_length(offsets, design), greatest_breadth(offsets, design)
+    return [
+        *unused,
+        *proportion_doubts(offsets, design),
+        *siding_doubts(offsets, design),
+        *level_warnings(offsets, design),
+        *end_warnings(offsets, design),
+        *stand_doubts(offsets, design),
+        *size_doubts(design, length=length, breadth=breadth),
+        *stock_doubts(design),
+    ]
 
 
 def _stems(design: Design) -> tuple[str, ...]:

@@ -14,6 +14,7 @@ from patterns.errors import Problem
 from patterns.hull.curved import hollow, leaning
 from patterns.measure import format_length
 from patterns.table.rabbet_points import RabbetPoints, rabbet_points
+from patterns.table.sidings import stem_doubts
 from patterns.table.values import BOW, STERN, LineOffsets, Offsets, Place
 from patterns.turned import own_words, turned_design, turned_offsets, turned_problem
 
@@ -21,7 +22,6 @@ __all__ = ["end_problems", "end_warnings", "rabbet_of"]
 
 OFF_END = 6.35  # mm, a quarter of an inch: an end farther off is a slip, not a rounded figure
 OFF_RAKE = 3.175  # mm, an eighth of an inch over the transom's height
-OFF_SIDING = 1.6  # mm, a sixteenth of an inch
 MOST_ROUND = 0.9  # of the radius that a curved transom's half-breadth may be; past it the sides turn forward
 MOST_TURN = math.radians(25.0)
 
@@ -116,16 +116,7 @@ def _stem_problems(offsets: Offsets, design: Design) -> Iterator[Problem]:
 
 def _stem_warnings(offsets: Offsets, design: Design) -> Iterator[Problem]:
     """Where the rabbet needs another point, and half-breadths at the stem that are not half its siding."""
-    half = 0.5 * design.bow.sided
-    for name, line, i, _ in _ends(offsets, design, BOW):
-        place = line.y_places[i]
-        if place is not None and abs(float(line.y[i]) - half) > OFF_SIDING:
-            yield Problem(
-                str(place),
-                f'"{name}" is {_words(float(line.y[i]), offsets)} out at the stem, and the design has the '
-                f"stem sided {_words(2.0 * half, offsets)}",
-                f"half of that is {_words(half, offsets)}",
-            )
+    yield from stem_doubts(offsets, design)
     rabbet = rabbet_of(offsets, design)
     if rabbet is None:
         return

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterator
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import TYPE_CHECKING, Literal
 
 import numpy as np
@@ -22,6 +23,7 @@ LevelView = Literal["half-breadth", "height", "diagonal"]
 EACH = (
     3  # offsets at a station, in the mean, with which a section between keel and sheer is no guess; our own
 )
+ENOUGH = 4  # stations with which two rows are compared
 LEAST = 3  # offsets of a row; with fewer it is no line
 
 
@@ -159,10 +161,11 @@ def _crossing(levels: tuple[Level, ...], offsets: Offsets) -> dict[str, int]:
 
 
 def level_warnings(offsets: Offsets, design: Design) -> Iterator[Problem]:
-    """Stations whose section is hardly told."""
+    """Levels whose rows lie the other way round, and stations whose section is hardly known."""
     levels = levels_of(offsets, design)
     if not levels:
         return
+    yield from _out_of_order(levels)
     for label, count in _crossing(levels, offsets).items():
         if count < 2:
             many = f"{count or 'no'} {'offset' if count == 1 else 'offsets'}"
@@ -171,3 +174,25 @@ def level_warnings(offsets: Offsets, design: Design) -> Iterator[Problem]:
                 f"station {label} has {many} between keel and sheer",
                 "its section is drawn as the stations beside it let it be; give it more",
             )
+
+
+def _out_of_order(levels: tuple[Level, ...]) -> Iterator[Problem]:
+    """Two waterlines of which the lower is wider all along, two buttocks of which the inner is higher all along.
+
+    Under the greatest breadth no boat is so, and above it none is so at her ends.
+    """
+    for view, table, key, axis in (
+        ("half-breadth", "waterline", "height", 1),
+        ("height", "buttock", "half_breadth", 0),
+    ):
+        own = sorted((level for level in levels if level.view == view), key=lambda level: level.start[axis])
+        for first, second in pairwise(own):
+            apart = second.values - first.values
+            apart = apart[np.isfinite(apart)]
+            if len(apart) >= ENOUGH and bool(np.all(apart < 0.0)):
+                yield Problem(
+                    f'design.toml, {table} "{second.name}", key {key}',
+                    f'by their places "{second.name}" lies beyond "{first.name}", and its {view}s are all smaller',
+                    f"check the {key} of both and whether their rows are exchanged",
+                    "levels-exchanged",
+                )

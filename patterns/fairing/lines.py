@@ -134,6 +134,7 @@ def fair_lines(offsets: Offsets, design: Design) -> Lines:
     """
     profile, path, rows, suspects, warnings = _make_profile(offsets, design)
     errors: list[Problem] = []
+    bands: list[SpanBand] = []
     lines, starts, ends = [], [profile.start], [profile.end]
     for spec in design.lines[1:]:
         made = make_line(
@@ -144,6 +145,7 @@ def fair_lines(offsets: Offsets, design: Design) -> Lines:
         ends += [] if made.landing_aft is None else [made.landing_aft]
         rows += made.cells
         suspects += made.suspects
+        bands += made.bands
         warnings += made.warnings
         errors += made.errors
     profile = profile.extended(min(starts), max(ends))
@@ -164,4 +166,5 @@ def fair_lines(offsets: Offsets, design: Design) -> Lines:
         rows=tuple(rows),
         suspects=tuple(suspects),
         warnings=tuple(warnings),
+        bands=tuple(bands),
     )

@@ -44,7 +44,7 @@ def line_bands(
     Args:
         possible: every line that the offsets allow, at the n points of the table.
         curve: the line as faired, over the distance aft.
-        labels, places: what each of the n points is called, and where it stands.
+        labels, places: what each of the n points is called, and its cell.
         rounding: half the step in which the offsets are written, or the allowed move if that is more, mm.
     """
     at = np.concatenate([a + (b - a) * PARTS for a, b in pairwise(possible.x)])

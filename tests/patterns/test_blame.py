@@ -60,7 +60,7 @@ def test_two_slips_are_both_blamed() -> None:
         assert blame.slips[0].meant == pytest.approx(good[blame.index])
 
 
-def test_where_two_offsets_explain_it_alike_both_are_named() -> None:
+def test_where_two_offsets_explain_it_equally_both_are_named() -> None:
     """Six offsets leave two to spare; an odd value at the last but one may well be the last's."""
     x = np.array([194.0, 630.0, 1130.0, 1635.0, 2135.0, 2311.0])
     y = np.array([12.5, 221.0, 375.0, 418.0, 324.0, 362.0])  # the last but one is 60 mm too little

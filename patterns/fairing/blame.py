@@ -21,7 +21,9 @@ from patterns.measure import Notation
 
 __all__ = ["Blame", "Hint", "blamed"]
 
-SELDOM = 0.2  # how likely one offset is wrong beside all being right; good rows are then doubted in under 1 %
+SELDOM = (
+    0.1  # how likely one offset is wrong beside all being right; set so that good rows are seldom doubted
+)
 USUAL_SLIP = 0.6  # of all wrong offsets that are one of the usual slips
 SLIPS = (
     12.0  # what the commonness of all of an offset's usual slips comes to, about (common practice, no source)

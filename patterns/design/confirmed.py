@@ -32,6 +32,7 @@ DOUBTS = frozenset(
         "keel-siding",
         "large-move",
         "leaning-side",
+        "line-band",
         "levels-exchanged",
         "lines-exchanged",
         "low-crown",

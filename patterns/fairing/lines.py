@@ -167,6 +167,7 @@ def _faired(offsets: Offsets, design: Design) -> Lines:
     if design.lines[0].straight:
         warnings += off_straight([row for row in rows if row.view == "height"], design.fairing.allow)
     errors: list[Problem] = []
+    bands: list[SpanBand] = []
     lines, starts, ends = [], [profile.start], [profile.end]
     for spec in design.lines[1:]:
         made = make_line(
@@ -177,6 +178,7 @@ def _faired(offsets: Offsets, design: Design) -> Lines:
         ends += [] if made.landing_aft is None else [made.landing_aft]
         rows += made.cells
         suspects += made.suspects
+        bands += made.bands
         warnings += made.warnings
         errors += made.errors
     profile = profile.extended(min(starts), max(ends))
@@ -198,4 +200,5 @@ def _faired(offsets: Offsets, design: Design) -> Lines:
         rows=tuple(rows),
         suspects=tuple(suspects),
         warnings=tuple(warnings),
+        bands=tuple(bands),
     )

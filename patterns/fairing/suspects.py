@@ -11,6 +11,7 @@ import numpy as np
 
 from patterns.errors import Problem
 from patterns.fairing.batten import Ends
+from patterns.fairing.blame import Blame, Hint, blamed
 from patterns.fairing.cells import View
 from patterns.fairing.lifting import Doubt, doubts, path_doubts
 from patterns.fairing.rows import shifted
@@ -62,7 +63,8 @@ class Suspect:
 
     def problem(self) -> Problem:
         """The same as a problem of the file."""
-        return Problem(str(self.place) if self.place else f"line {self.line}", self._what(), self._want())
+        place = str(self.place) if self.place else f"line {self.line}"
+        return Problem(place, self._what(), self._want(), code="suspect-offset")
 
     def _what(self) -> str:
         where = self.label if self.label in ("bow", "stern") else f"station {self.label}"
@@ -133,6 +135,8 @@ def suspects_of(
     allow: float,
     ends: Ends,
     knuckles: Sequence[int] = (),
+    blunt: bool = False,
+    hints: Sequence[Hint] = (),
 ) -> list[Suspect]:
     """The suspects of one line in one view.
 
@@ -140,10 +144,20 @@ def suspects_of(
         x, y: shape (n,), the places and offsets as typed, mm.
         columns: the table's column of each; -1 where a point is not from the table.
         allow: the allowed move; a table is never trusted farther than half its least count, mm.
+        blunt: whether the line meets its fore end bluntly.
+        hints: what other parts of the table say of single offsets.
     """
     row = offsets.lines[line]
-    tolerance = max(allow, 0.5 * written_to(y[np.array(columns) >= 0], offsets.notation))
-    found = doubts(x, y, tolerance=tolerance, ends=ends, knuckles=knuckles)
+    notation = offsets.notation
+    tolerance = max(allow, 0.5 * written_to(y[np.array(columns) >= 0], notation))
+
+    def elsewhere(index: int) -> dict[str, float]:
+        return _elsewhere(offsets, line, view, columns[index]) if columns[index] >= 0 else {}
+
+    found = blamed(
+        x, y, tolerance=tolerance, notation=notation, elsewhere=elsewhere, knuckles=knuckles, blunt=blunt,
+        hints=hints,
+    )  # fmt: skip
     if not found:
         return []
     moved = shifted(x, y, tolerance=tolerance, ends=ends, knuckles=knuckles)
@@ -155,21 +169,21 @@ def suspects_of(
             f"{'aft' if moved.by > 0 else 'forward'}"
         )
     suspects = []
-    for doubt in found:
-        column = columns[doubt.index]
+    for blame in found:
+        column = columns[blame.index]
         if column < 0:
             continue
-        slips = explain(
-            float(y[doubt.index]),
-            doubt.wanted,
-            unsure=doubt.unsure,
-            notation=offsets.notation,
-            elsewhere=_elsewhere(offsets, line, view, column),
+        typed = float(y[blame.index])
+        doubt = Doubt(
+            index=blame.index,
+            wanted=blame.wanted,
+            deviation=(typed - blame.wanted) / blame.unsure,
+            unsure=blame.unsure,
         )
         suspects.append(
             _suspect(
-                line, view, row.labels[column], float(y[doubt.index]), doubt, slips, offsets.notation,
-                _places(row, view)[column], _or_neighbour(doubt, columns, row, view, y, offsets.notation), whole,
+                line, view, row.labels[column], typed, doubt, blame.slips, notation,
+                _places(row, view)[column], _or_neighbour(blame, columns, row, notation), whole,
             )
         )  # fmt: skip
         if whole:
@@ -188,20 +202,16 @@ def written_to(values: FloatArray, notation: Notation) -> float:
     return finest
 
 
-def _or_neighbour(
-    doubt: Doubt, columns: Sequence[int], row: LineOffsets, view: View, y: FloatArray, notation: Notation
-) -> str:
-    """What to say where a suspect is an end or next to one, and the other of the two may be the cause."""
-    if doubt.or_index is None or doubt.or_wanted is None or columns[doubt.or_index] < 0:
+def _or_neighbour(blame: Blame, columns: Sequence[int], row: LineOffsets, notation: Notation) -> str:
+    """What to say where another offset may be the wrong one instead."""
+    other = blame.instead
+    if other is None or columns[other.index] < 0:
         return ""
-    label = row.labels[columns[doubt.or_index]]
-    slips = explain(
-        float(y[doubt.or_index]), doubt.or_wanted, unsure=doubt.unsure, notation=notation, elsewhere=None
-    )
-    named = f" ({slips[0].words})" if slips else ""
+    label = row.labels[columns[other.index]]
+    named = f" ({other.slips[0].words})" if other.slips else ""
     return (
-        f"it may be right and its neighbour at {label} wrong: "
-        f"the batten would want about {_written(doubt.or_wanted, notation)} there{named}"
+        f"it may be right and the offset at {label} wrong: "
+        f"the batten would want about {_written(other.wanted, notation)} there{named}"
     )
 
 

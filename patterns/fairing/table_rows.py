@@ -10,7 +10,8 @@ import numpy as np
 
 from patterns.fairing.batten import Ends, batten
 from patterns.fairing.cells import View
-from patterns.fairing.ends import blunt
+from patterns.fairing.ends import blunt_from
+from patterns.fairing.evenness import NOISE
 from patterns.fairing.round import is_round
 from patterns.fairing.suspects import written_to
 from patterns.hull.planes import FloatArray
@@ -40,8 +41,8 @@ class TableRow:
         tolerance: how far a good offset may be off, mm, > 0.
         keel: whether it is the keel's.
         knuckles: indices at which the line turns.
-        root_from: where the line is blunt at the bow, the distance aft of its end, mm: its batten lies over
-            the root of the distance from there.
+        root_from: where the line is blunt at the bow, the distance aft of a point at its end or forward of it, mm:
+            its batten lies over the root of the distance from there.
         ends: see `batten`.
     """
 
@@ -100,6 +101,7 @@ def rows_of(offsets: Offsets, design: Design) -> tuple[TableRow, ...]:
         if not LEAST <= len(at) <= MOST or not np.all(np.diff(x[at]) > 0):
             continue
         across = view != "height" and not keel and not turned
+        tolerance = max(design.fairing.allow, 0.5 * steps[view])
         found.append(
             TableRow(
                 line=line,
@@ -108,14 +110,20 @@ def rows_of(offsets: Offsets, design: Design) -> tuple[TableRow, ...]:
                 y=y[at],
                 labels=tuple(labels[i] for i in at),
                 places=tuple(places[i] for i in at),
-                tolerance=max(design.fairing.allow, 0.5 * steps[view]),
+                tolerance=tolerance,
                 keel=keel,
                 knuckles=tuple(k for k, i in enumerate(at) if labels[i] in turned),
-                root_from=float(x[at[0]]) if across and blunt(x[at], y[at]) else None,
+                root_from=_root_from(x[at], y[at], tolerance) if across else None,
                 ends=design.fairing.ends,
             )
         )
     return tuple(found)
+
+
+def _root_from(x: FloatArray, y: FloatArray, tolerance: float) -> float | None:
+    """The distance aft from whose root a blunt bow's batten is laid, mm; None on a keen bow."""
+    forward = blunt_from(x, y, noise=tolerance * NOISE)
+    return None if forward is None else float(x[0]) - forward
 
 
 def _step(rows: list[FloatArray], offsets: Offsets) -> float:

@@ -14,12 +14,12 @@ from dataclasses import replace
 import numpy as np
 
 from patterns.fairing.batten import fair
-from patterns.fairing.ends import blunt
+from patterns.fairing.blame import Blame, blamed
+from patterns.fairing.ends import blunt_from
+from patterns.fairing.evenness import NOISE
 from patterns.fairing.keel import chain, keel_points, stem_points
-from patterns.fairing.lifting import Doubt, doubts
 from patterns.fairing.lines import fair_lines
 from patterns.fairing.paths import fair_path, turns
-from patterns.fairing.slips import explain
 from patterns.fairing.suspects import profile_doubts
 from patterns.hull.planes import FloatArray
 from patterns.measure import Notation
@@ -76,10 +76,12 @@ def blunt_bow(step: float = EIGHTH, number: int = 100) -> tuple[float, float, fl
         y = np.round(at(x) / step) * step if step else at(x)
         held = np.full(10, step / 2)
         held[0] = 0.0
-        rooted = fair(np.sqrt(x), y, tolerance=held).curve(np.sqrt(dense))
+        forward = blunt_from(x, y, noise=max(step / 2, 0.05) * NOISE)
+        by = forward or 0.0
+        rooted = fair(np.sqrt(x + by), y, tolerance=held).curve(np.sqrt(dense + by))
         by_root.append(np.abs(rooted - at(dense)).max())
         by_x.append(np.abs(fair(x, y, tolerance=held).curve(dense) - at(dense)).max())
-        chosen += blunt(x, y)
+        chosen += forward is not None
     return float(np.mean(by_root)), float(np.mean(by_x)), chosen / number
 
 
@@ -153,8 +155,8 @@ BASELINE = {
 
 def slipped(
     how: str, slip: str, *, count: int = 9, number: int = 600, ends: bool = False
-) -> Iterator[tuple[FloatArray, float, int, tuple[Doubt, ...], Notation]]:
-    """Seeded lines with one slip each, and what the batten doubts."""
+) -> Iterator[tuple[FloatArray, float, int, tuple[Blame, ...], Notation]]:
+    """Seeded lines with one slip each, and what is blamed."""
     rng, x = np.random.default_rng(11), stations(count)
     undo = SLIPS[slip][0]
     metric = slip == "two figures (mm)"
@@ -174,13 +176,13 @@ def slipped(
         y[place] = typed
         done += 1
         notation = Notation.MM if metric else Notation.FEET_INCHES_EIGHTHS
-        yield y, tolerance, place, doubts(x, y, tolerance=tolerance), notation
+        yield y, tolerance, place, blamed(x, y, tolerance=tolerance, notation=notation), notation
 
 
-def found(how: str, slip: str, *, ends: bool = False) -> tuple[float, float, float, float]:
+def found(how: str, slip: str, *, ends: bool = False, number: int = 600) -> tuple[float, float, float, float]:
     """Per cent found, at the right station, of those rightly named first, and named among the first three."""
     tally = np.zeros(5)
-    for y, _, place, doubted, notation in slipped(how, slip, ends=ends):
+    for _, _, place, doubted, _ in slipped(how, slip, ends=ends, number=number):
         tally[0] += 1
         if not doubted:
             continue
@@ -188,8 +190,7 @@ def found(how: str, slip: str, *, ends: bool = False) -> tuple[float, float, flo
         if doubted[0].index != place:
             continue
         tally[2] += 1
-        named = explain(float(y[place]), doubted[0].wanted, unsure=doubted[0].unsure, notation=notation)
-        words = [name.words.startswith(SLIPS[slip][1]) for name in named[:3]]
+        words = [name.words.startswith(SLIPS[slip][1]) for name in doubted[0].slips[:3]]
         tally[3] += bool(words) and words[0]
         tally[4] += any(words)
     right = max(tally[2], 1.0)
@@ -204,7 +205,8 @@ def false_alarms(how: str, number: int, counts: tuple[int, ...] = (8, 9, 10, 11,
     for k, line in zip(range(number), lines(seed=22), strict=False):
         x = stations(counts[k // 5 % len(counts)])
         y, tolerance = taken(line, x, how, rng)
-        alarms += bool(doubts(x, y, tolerance=tolerance))
+        notation = Notation.MM if "mm" in how else Notation.FEET_INCHES_EIGHTHS
+        alarms += bool(blamed(x, y, tolerance=tolerance, notation=notation))
     return alarms, number
 
 

@@ -38,6 +38,7 @@ STIFF = (0.05, 0.01)  # how little the first surface's battens may bend, 1/mm: l
 PASSES, DOUBTED = 5, 15.0  # of the first surface; mm from it at which an offset begins to count for less
 ROUNDS = 3  # of finding every offset's foot on the surface anew
 SETTLE = 10  # rounds of the stiffnesses in each
+BOW_LOAD, LONG_LOAD, CROSS_LOAD, FALLS, KNOWN = 0.03, 0.0036, 0.02, 3.0, 0.3
 BOXED = 4.0  # most weight that an offset gets which lies beyond the allowed move
 
 
@@ -173,12 +174,15 @@ class _Stiffness:
     Attributes:
         loads: for each group of battens its loads by moves of the net, (rows, n), and those of the first
             surface, (rows,).
+        usual: the logarithms of the weights that boats of this size usually have.
         weights: one for each group, 1/mm^2.
         noise: the offsets' variance, in tolerances squared.
     """
 
     loads: list[tuple[FloatArray, FloatArray]]
     squares: list[FloatArray]
+    usual: list[float]
+    vary: list[float]
     weights: list[float]
     noise: float = SPENT**2
 
@@ -208,11 +212,18 @@ class _Stiffness:
             u = spread @ pull
             for k, (by_move, first) in enumerate(self.loads):
                 load = first + by_move @ u
-                gained = float(((prior - spread) * self.squares[k]).sum())
-                self.weights[k] *= max(gained, 1e-12) / max(float(load @ load), 1e-12)
+                w = self.weights[k]
+                gained = w * float(((prior - spread) * self.squares[k]).sum())
+                beyond = (np.log(w) - self.usual[k]) / (2.0 * self.vary[k] ** 2)
+                self.weights[k] *= (max(gained, 0.0) + max(-beyond, 0.0) + 1e-9) / (
+                    w * float(load @ load) + max(beyond, 0.0) + 1e-9
+                )
             left = seen @ u - wanted
             spent = float((spread * square).sum()) / self.noise
-            self.noise = float(np.clip(left @ left / max(len(left) - spent, 5.0), 1e-4, SPENT**2))
+            known = KNOWN * len(left)
+            self.noise = min(
+                float(left @ left + known * SPENT**2) / (max(len(left) - spent, 0.0) + known), SPENT**2
+            )
         return u, spread
 
 
@@ -282,5 +293,16 @@ def _stiffness(net: _Net, base: FloatArray, ways: FloatArray) -> _Stiffness:
         mine = matrix[:, net.loose]
         by_move = np.vstack([mine * ways[:, 0], mine * ways[:, 1]])
         loads.append((by_move, np.concatenate([matrix @ base[:, 0], matrix @ base[:, 1]])))
-    usual: Sequence[float] = [0.25] * (len(loads) - 1) + [0.01]
-    return _Stiffness(loads=loads, squares=[m.T @ m for m, _ in loads], weights=list(usual))
+    size = float(np.hypot(*np.ptp(np.vstack([net.held[:, :], base]), axis=0)))
+    spans = len(net.along.breaks) - 2
+    shares = [BOW_LOAD, LONG_LOAD][-(len(loads) - 1) :]
+    vary = [1.2, 0.6][-(len(loads) - 1) :] + [0.7]
+    spreads = [size * share * (12.0 / spans) ** FALLS for share in shares] + [size * CROSS_LOAD]
+    usual = [float(-2.0 * np.log(spread)) for spread in spreads]
+    return _Stiffness(
+        loads=loads,
+        squares=[m.T @ m for m, _ in loads],
+        usual=usual,
+        vary=vary,
+        weights=[float(np.exp(log)) for log in usual],
+    )

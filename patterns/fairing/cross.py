@@ -39,6 +39,7 @@ PASSES, DOUBTED = 5, 15.0  # of the first surface; mm from it at which an offset
 ROUNDS = 3  # of finding every offset's foot on the surface anew
 SETTLE = 10  # rounds of the stiffnesses in each
 BOW_LOAD, LONG_LOAD, CROSS_LOAD, FALLS, KNOWN = 0.03, 0.0036, 0.02, 3.0, 0.3
+FACTORS = np.linspace(-2.0, 6.0, 17)  # logarithms of the factors of all stiffnesses that are tried
 BOXED = 4.0  # most weight that an offset gets which lies beyond the allowed move
 
 
@@ -49,19 +50,33 @@ class CrossFaired:
     Attributes:
         girth: the surface.
         r: shape (n,), where across each offset's foot lies.
-        strain: shape (n,), how far each offset lies outside of the surface before any was pulled at for lying
-            beyond the allowed move, in allowed moves.
-        free: shape (n,), the share of an offset's own error that shows in ``strain``: 0 where nothing checks it.
+        spring: shape (n,), how far each offset lies outside of the surface through all others, in allowed moves.
+        deviation: shape (n,), the spring over what is to be expected of a good offset, with its sign.
         noise: the offsets' usual error, in allowed moves.
         gross: shape (n,), how far each offset lies off a first, stiff surface that gross slips hardly bend, mm.
+        ways: shape (k, 2), the ways in which the net's loose points move.
+        loose: shape (k,), their indices.
+        spread: shape (k, k), the covariance of their moves, mm^2.
     """
 
     girth: Girth
     r: FloatArray
-    strain: FloatArray
-    free: FloatArray
+    spring: FloatArray
+    deviation: FloatArray
     noise: float
     gross: FloatArray
+    ways: FloatArray
+    loose: NDArray[np.intp]
+    spread: FloatArray
+
+    def unsure(self, p: FloatArray, r: FloatArray) -> FloatArray:
+        """The standard deviation of the surface square to itself at places (n,), mm."""
+        _, by_p, by_r = self.girth.shape(p, r)
+        normals = self.girth.outward(by_p, by_r)
+        along, across = self.girth.along.matrix(p), self.girth.across.matrix(r)
+        rows = (along[:, :, None] * across[:, None, :]).reshape(len(p), -1)[:, self.loose]
+        rows = rows * (normals[:, 1:] @ self.ways.T)
+        return np.asarray(np.sqrt(np.maximum(((rows @ self.spread) * rows).sum(axis=1), 0.0)))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -226,6 +241,53 @@ class _Stiffness:
             )
         return u, spread
 
+    def lifted(
+        self, seen: FloatArray, wanted: FloatArray, held: FloatArray, held_wanted: FloatArray
+    ) -> tuple[FloatArray, FloatArray]:
+        """Each offset's spring off the surface through all others, and its deviation; each (n,).
+
+        A slip makes all battens seem limper than they are, so for each offset the stiffness is the likeliest one
+        without it: all groups at once by one factor.
+
+        Args:
+            seen, wanted, held, held_wanted: see `settle`.
+        """
+        stiff = sum(
+            (w * s for w, s in zip(self.weights, self.squares, strict=True)), np.zeros((seen.shape[1],) * 2)
+        )
+        both = _steadied(stiff + seen.T @ seen / self.noise + held.T @ held)
+        lower = np.linalg.inv(np.linalg.cholesky(both))
+        share, turn = np.linalg.eigh(lower @ stiff @ lower.T)
+        share = np.clip(share, 0.0, 1.0)
+        to = lower.T @ turn  # (k, k)
+        rows = seen @ to
+        first = np.sum(
+            [w * m.T @ f for w, (m, f) in zip(self.weights, self.loads, strict=True)], axis=0
+        )
+        data = (seen.T @ wanted / self.noise + held.T @ held_wanted) @ to
+        own = first @ to
+        at_rest = float(sum(w * f @ f for w, (_, f) in zip(self.weights, self.loads, strict=True)))
+        bent = int((share > 1e-9).sum())
+        best = np.full(len(wanted), -np.inf)
+        spring, deviation = np.zeros(len(wanted)), np.zeros(len(wanted))
+        for factor in FACTORS:
+            much = np.exp(factor)
+            loose = 1.0 / (1.0 + (much - 1.0) * share)
+            pull = data - much * own
+            off = wanted - rows @ (loose * pull)
+            free = np.clip(1.0 - (rows**2 @ loose) / self.noise, 1e-6, 1.0)
+            z = off / np.sqrt(self.noise * free)
+            likely = 0.5 * (bent * factor + np.log(loose).sum() - much * at_rest + (loose * pull**2).sum())
+            likely -= sum(
+                (np.log(w) + factor - u) ** 2 / (8.0 * v**2)
+                for w, u, v in zip(self.weights, self.usual, self.vary, strict=True)
+            )
+            without = likely + 0.5 * z**2 - 0.5 * np.log(free)
+            better = without > best
+            best = np.where(better, without, best)
+            spring, deviation = np.where(better, off / free, spring), np.where(better, z, deviation)
+        return spring, deviation
+
 
 def _steadied(square: FloatArray) -> FloatArray:
     """The matrix with a hair on its diagonal, so that it can be inverted whatever the offsets leave open."""
@@ -260,7 +322,7 @@ def cross_fair(
     stiffness = _stiffness(net, base, ways)
     moves = np.zeros(len(net.loose))
     heavier = np.ones(count)
-    strain, free, noise = np.zeros(count), np.ones(count), SPENT
+    spring, deviation, noise = np.zeros(count), np.zeros(count), SPENT
     for turn in range(ROUNDS + 1):
         at_foot, by_p, by_r = girth.shape(p, r)
         normals = girth.outward(by_p, by_r)
@@ -278,10 +340,14 @@ def cross_fair(
         girth = net.girth(flat)
         p, r = girth.foot(points, p, r, steps=2)
         if turn == ROUNDS - 1:  # what lies beyond the allowed move pulls harder in the last round
-            strain, noise = off / allowed, float(np.sqrt(stiffness.noise))
-            free = np.clip(1.0 - ((seen @ spread) * seen).sum(axis=1) / noise**2, 1e-6, 1.0)
-            heavier = np.clip(np.abs(strain), 1.0, BOXED)
-    return CrossFaired(girth=girth, r=r[:count], strain=strain, free=free, noise=noise, gross=gross)
+            noise = float(np.sqrt(stiffness.noise))
+            spring, deviation = stiffness.lifted(
+                seen, wanted[:count] * heavier / allowed, rows[count:] / HELD, wanted[count:] / HELD
+            )
+            heavier = np.clip(np.abs(off / allowed), 1.0, BOXED)
+    return CrossFaired(girth=girth, r=r[:count], spring=spring, deviation=deviation, noise=noise, gross=gross, ways=ways,
+        loose=net.loose, spread=spread,
+    )  # fmt: skip
 
 
 def _stiffness(net: _Net, base: FloatArray, ways: FloatArray) -> _Stiffness:

@@ -43,10 +43,8 @@ def cross_suspects(
     lifted: dict[int, float] = {}
     left, kept = faired, list(range(len(found.values)))
     while len(lifted) < MOST and len(kept) > 1:
-        noise = max(left.noise, FINEST)
-        spring = left.strain / left.free  # how far it would lie off, were it lifted
-        deviation = left.strain / (noise * np.sqrt(left.free))
-        doubtful = np.abs(deviation) * (np.abs(spring) > FAR)
+        deviation = left.deviation
+        doubtful = np.abs(deviation) * (np.abs(left.spring) > FAR)
         worst = int(doubtful.argmax())
         if left.gross.max() > GROSS * max(float(np.median(left.gross)), GROSS):
             worst = int(left.gross.argmax())  # so far off that everything near it strains too

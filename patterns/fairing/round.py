@@ -45,6 +45,7 @@ class RoundMade:
     cells: tuple[FairedCell, ...]
     warnings: tuple[Problem, ...]
     suspects: tuple[Suspect, ...]
+    faired: CrossFaired | None = None
 
 
 def is_round(design: Design) -> bool:
@@ -69,7 +70,7 @@ def make_round(offsets: Offsets, design: Design, *, profile: Profile, sheer: Spa
     ends, astray = _fore_ends(levels, profile, offsets)
     cells = (*ends, *_cells(found, faired))
     return RoundMade(
-        girth=faired.girth, cells=cells, warnings=(*astray, *_beyond(cells, offsets, allow)),
+        faired=faired, girth=faired.girth, cells=cells, warnings=(*astray, *_beyond(cells, offsets, allow)),
         suspects=tuple(cross_suspects(found, faired, fit, offsets, allow=allow))
     )  # fmt: skip
 

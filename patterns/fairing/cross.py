@@ -38,7 +38,10 @@ STIFF = (0.05, 0.01)  # how little the first surface's battens may bend, 1/mm: l
 PASSES, DOUBTED = 5, 15.0  # of the first surface; mm from it at which an offset begins to count for less
 ROUNDS = 3  # of finding every offset's foot on the surface anew
 SETTLE = 10  # rounds of the stiffnesses in each
-BOW_LOAD, LONG_LOAD, CROSS_LOAD, FALLS, KNOWN = 0.03, 0.0036, 0.02, 3.0, 0.3
+FALLS, KNOWN = 3.0, 0.3
+ZONES: tuple[float, ...] = (0.1, 0.25, 0.6)
+LONG: tuple[tuple[float, float], ...] = ((0.02, 1.2), (0.02, 1.0), (0.005, 0.7), (0.0018, 0.8))
+ACROSS = (0.02, 0.7)
 FACTORS = np.linspace(-2.0, 6.0, 17)  # logarithms of the factors of all stiffnesses that are tried
 BOXED = 4.0  # most weight that an offset gets which lies beyond the allowed move
 
@@ -96,7 +99,7 @@ class _Net:
     across: Splines
     held: FloatArray
     loose: NDArray[np.intp]
-    lengthwise: tuple[FloatArray, FloatArray]
+    lengthwise: tuple[FloatArray, ...]
     crosswise: FloatArray
 
     def girth(self, points: FloatArray) -> Girth:
@@ -136,7 +139,7 @@ def _net(start: Start, stations: FloatArray, profile: Profile, sheer: SpaceLine)
     every = np.linspace(0.0, 1.0, 2 * along.count), np.linspace(0.0, 1.0, 2 * across.count)
     long = np.einsum("ik,jm->ijkm", along.jumps(), across.matrix(every[1])) / np.sqrt(2.0)
     cross = np.einsum("ik,jm->ijkm", along.matrix(every[0]), across.jumps()) / np.sqrt(2.0)
-    bow = along.breaks[1:-1] <= BOW
+    zone = np.searchsorted(ZONES, along.breaks[1:-1])
     count = along.count * across.count
     return _Net(
         fore=fore,
@@ -145,7 +148,7 @@ def _net(start: Start, stations: FloatArray, profile: Profile, sheer: SpaceLine)
         across=across,
         held=held.reshape(-1, 2),
         loose=np.nonzero(loose.ravel())[0],
-        lengthwise=(long[bow].reshape(-1, count), long[~bow].reshape(-1, count)),
+        lengthwise=tuple(long[zone == k].reshape(-1, count) for k in range(len(ZONES) + 1)),
         crosswise=cross.reshape(-1, count),
     )
 
@@ -352,23 +355,22 @@ def cross_fair(
 
 def _stiffness(net: _Net, base: FloatArray, ways: FloatArray) -> _Stiffness:
     """The groups of battens over moves along ``ways`` (n, 2) from the first net."""
+    size = float(np.hypot(*np.ptp(np.vstack([net.held, base]), axis=0)))
+    spans = len(net.along.breaks) - 2
+    finer = (12.0 / spans) ** FALLS
+    groups = [(m, share * finer, vary) for m, (share, vary) in zip(net.lengthwise, LONG, strict=True)]
+    groups.append((net.crosswise, *ACROSS))
+    groups = [group for group in groups if len(group[0])]
     loads = []
-    for matrix in (*net.lengthwise, net.crosswise):
-        if not len(matrix):
-            continue
+    for matrix, _, _ in groups:
         mine = matrix[:, net.loose]
         by_move = np.vstack([mine * ways[:, 0], mine * ways[:, 1]])
         loads.append((by_move, np.concatenate([matrix @ base[:, 0], matrix @ base[:, 1]])))
-    size = float(np.hypot(*np.ptp(np.vstack([net.held[:, :], base]), axis=0)))
-    spans = len(net.along.breaks) - 2
-    shares = [BOW_LOAD, LONG_LOAD][-(len(loads) - 1) :]
-    vary = [1.2, 0.6][-(len(loads) - 1) :] + [0.7]
-    spreads = [size * share * (12.0 / spans) ** FALLS for share in shares] + [size * CROSS_LOAD]
-    usual = [float(-2.0 * np.log(spread)) for spread in spreads]
+    usual = [float(-2.0 * np.log(size * share)) for _, share, _ in groups]
     return _Stiffness(
         loads=loads,
         squares=[m.T @ m for m, _ in loads],
         usual=usual,
-        vary=vary,
+        vary=[vary for _, _, vary in groups],
         weights=[float(np.exp(log)) for log in usual],
     )

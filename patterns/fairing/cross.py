@@ -56,6 +56,7 @@ class CrossFaired:
         spring: shape (n,), how far each offset lies outside of the surface through all others, in allowed moves.
         deviation: shape (n,), the spring over what is to be expected of a good offset, with its sign.
         noise: the offsets' usual error, in allowed moves.
+        tolerance: the allowed move, mm.
         gross: shape (n,), how far each offset lies off a first, stiff surface that gross slips hardly bend, mm.
         ways: shape (k, 2), the ways in which the net's loose points move.
         loose: shape (k,), their indices.
@@ -67,10 +68,17 @@ class CrossFaired:
     spring: FloatArray
     deviation: FloatArray
     noise: float
+    tolerance: float
     gross: FloatArray
     ways: FloatArray
     loose: NDArray[np.intp]
     spread: FloatArray
+
+    def unsure_along(self, p: FloatArray, r: FloatArray, along: FloatArray) -> FloatArray:
+        """The same along lines of the body plan: unit vectors (n, 2), mm."""
+        _, by_p, by_r = self.girth.shape(p, r)
+        section = self.girth.outward(by_p, by_r)[:, 1:]
+        return self.unsure(p, r) / np.maximum(np.abs((section * along).sum(axis=1)), GLANCING)
 
     def unsure(self, p: FloatArray, r: FloatArray) -> FloatArray:
         """The standard deviation of the surface square to itself at places (n,), mm."""
@@ -348,7 +356,7 @@ def cross_fair(
                 seen, wanted[:count] * heavier / allowed, rows[count:] / HELD, wanted[count:] / HELD
             )
             heavier = np.clip(np.abs(off / allowed), 1.0, BOXED)
-    return CrossFaired(girth=girth, r=r[:count], spring=spring, deviation=deviation, noise=noise, gross=gross, ways=ways,
+    return CrossFaired(girth=girth, r=r[:count], spring=spring, deviation=deviation, noise=noise, tolerance=tolerance, gross=gross, ways=ways,
         loose=net.loose, spread=spread,
     )  # fmt: skip
 

@@ -11,7 +11,6 @@ The offsets are not given more noise than half of the allowed move, root mean sq
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -272,9 +271,7 @@ class _Stiffness:
         share = np.clip(share, 0.0, 1.0)
         to = lower.T @ turn  # (k, k)
         rows = seen @ to
-        first = np.sum(
-            [w * m.T @ f for w, (m, f) in zip(self.weights, self.loads, strict=True)], axis=0
-        )
+        first = np.sum([w * m.T @ f for w, (m, f) in zip(self.weights, self.loads, strict=True)], axis=0)
         data = (seen.T @ wanted / self.noise + held.T @ held_wanted) @ to
         own = first @ to
         at_rest = float(sum(w * f @ f for w, (_, f) in zip(self.weights, self.loads, strict=True)))
@@ -356,9 +353,18 @@ def cross_fair(
                 seen, wanted[:count] * heavier / allowed, rows[count:] / HELD, wanted[count:] / HELD
             )
             heavier = np.clip(np.abs(off / allowed), 1.0, BOXED)
-    return CrossFaired(girth=girth, r=r[:count], spring=spring, deviation=deviation, noise=noise, tolerance=tolerance, gross=gross, ways=ways,
-        loose=net.loose, spread=spread,
-    )  # fmt: skip
+    return CrossFaired(
+        girth=girth,
+        r=r[:count],
+        spring=spring,
+        deviation=deviation,
+        noise=noise,
+        tolerance=tolerance,
+        gross=gross,
+        ways=ways,
+        loose=net.loose,
+        spread=spread,
+    )
 
 
 def _stiffness(net: _Net, base: FloatArray, ways: FloatArray) -> _Stiffness:

@@ -229,6 +229,8 @@ def write_round_table(
         )
         levels.append(("diagonal", f"D {i + 1}", np.array([0.0, start]), run, words))
     kinds = {"half-breadth": "waterline", "height": "buttock", "diagonal": "diagonal"}
+    along = np.linspace(-4000.0, 4000.0, 8001)
+    lowest = float(along[base.profile_z(along).argmin()])
     for block, name, start, run, words in levels:
         if name not in asked:
             continue
@@ -237,7 +239,9 @@ def write_round_table(
         for _ in range(12):
             d = boat.along(end, start, run)
             end = root + np.tan(base.rake) * (start + (d or 0.0) * run)[1]
-        head = base.s_at(base.profile_z, float(start[1]), -4000.0, 0.0) if bow_ends and not run[1] else None
+        head = (
+            base.s_at(base.profile_z, float(start[1]), -4000.0, lowest) if bow_ends and not run[1] else None
+        )
         at_bow = "" if head is None else typed(float(base.profile_x(np.array(head))))
         rows.append(["position", name, at_bow, *empty, typed(end) if d else ""])
         bow = same if at_bow else ""

@@ -77,7 +77,7 @@ class CrossFaired:
         """The same along lines of the body plan: unit vectors (n, 2), mm."""
         _, by_p, by_r = self.girth.shape(p, r)
         section = self.girth.outward(by_p, by_r)[:, 1:]
-        return self.unsure(p, r) / np.maximum(np.abs((section * along).sum(axis=1)), GLANCING)
+        return np.asarray(self.unsure(p, r) / np.maximum(np.abs((section * along).sum(axis=1)), GLANCING))
 
     def unsure(self, p: FloatArray, r: FloatArray) -> FloatArray:
         """The standard deviation of the surface square to itself at places (n,), mm."""

@@ -134,6 +134,7 @@ def fair_lines(offsets: Offsets, design: Design) -> Lines:
     """
     profile, path, rows, suspects, warnings = _make_profile(offsets, design)
     errors: list[Problem] = []
+    bands: list[SpanBand] = []
     lines, starts, ends = [], [profile.start], [profile.end]
     for spec in design.lines[1:]:
         made = make_line(
@@ -157,8 +158,10 @@ def fair_lines(offsets: Offsets, design: Design) -> Lines:
         rows += made_round.cells
         warnings += made_round.warnings
         suspects += made_round.suspects
+        bands += made_round.bands
     return Lines(
         girth=girth,
+        bands=tuple(bands),
         profile=profile,
         lines=tuple(lines),
         rows=tuple(rows),

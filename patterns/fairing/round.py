@@ -6,11 +6,13 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from patterns.errors import Problem
+from patterns.fairing.bands import SpanBand
 from patterns.fairing.cells import FairedCell
 from patterns.fairing.cross import CrossFaired, cross_fair
 from patterns.fairing.cross_doubts import cross_suspects
 from patterns.fairing.curves import Profile, SpaceLine
 from patterns.fairing.girth_start import Measured, measured
+from patterns.fairing.round_bands import band_warnings, offsets_each, surface_bands
 from patterns.fairing.row_ends import end_cells, end_findings, stem_ends
 from patterns.fairing.suspects import Suspect
 from patterns.hull.girth import Girth, place_on
@@ -35,13 +37,14 @@ class RoundMade:
         cells: its part of the as-faired table.
         warnings: what the builder should look at.
         suspects: offsets that the others contradict; the surface has been pulled towards them all the same.
+        bands: how well the surface is known near each row in each span.
     """
 
     girth: Girth
     cells: tuple[FairedCell, ...]
     warnings: tuple[Problem, ...]
     suspects: tuple[Suspect, ...]
-    faired: CrossFaired | None = None
+    bands: tuple[SpanBand, ...]
 
 
 def is_round(design: Design) -> bool:
@@ -66,11 +69,26 @@ def make_round(offsets: Offsets, design: Design, *, profile: Profile, sheer: Spa
     faired = fit(found)
     cells = _cells(found, faired)
     astray = end_findings(levels, ends, offsets=offsets, design=design, profile=profile, sheer=sheer)
+    bands = surface_bands(
+        levels,
+        found,
+        faired,
+        profile=profile,
+        stations=offsets.stations,
+        station_x=offsets.station_x,
+        allow=allow,
+    )
+    open_ = band_warnings(
+        bands,
+        offsets,
+        each=offsets_each(found, offsets.stations),
+        down=design.table.heights == "down from set-up line",
+    )
     return RoundMade(
-        faired=faired,
+        bands=bands,
         girth=faired.girth,
         cells=(*end_cells(ends), *cells),
-        warnings=(*astray, *_beyond(cells, offsets, allow)),
+        warnings=(*astray, *_beyond(cells, offsets, allow), *open_),
         suspects=tuple(cross_suspects(found, faired, fit, offsets, allow=allow)),
     )
 

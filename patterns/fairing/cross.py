@@ -5,8 +5,7 @@ the splines' breaks are to be small.  An offset counts by its distance square to
 the normals of a first surface only: sliding in itself would change no boat and would let the battens cheat.
 
 How stiff the battens are beside the offsets is read from the offsets themselves: those stiffnesses are taken under
-which the offsets are likeliest, separately for the battens lengthwise at the bow and abaft it and for those across.
-The offsets are not given more noise than half of the allowed move, root mean square.
+which the offsets are likeliest (see `stiffness`).
 """
 
 from __future__ import annotations
@@ -19,6 +18,7 @@ from numpy.typing import NDArray
 from patterns.fairing.batten import SPENT
 from patterns.fairing.curves import Profile, SpaceLine
 from patterns.fairing.girth_start import Measured, Start, first_places
+from patterns.fairing.stiffness import STRETCHES, usual_stiffness
 from patterns.hull.girth import Girth
 from patterns.hull.planes import FloatArray
 from patterns.hull.splines import Splines
@@ -28,7 +28,6 @@ __all__ = ["CrossFaired", "cross_fair"]
 COLUMNS = 9  # breaks across, from keel to sheer
 MIDDLE = 0.5  # part of the girth at which the stations are looked up for breaks lengthwise
 CLEAR = 0.35  # of the usual spacing; a station nearer to an end makes no break
-BOW = 0.25  # part of the length in which the battens may bend more
 LEAST = 0.05  # mm; an offset is never taken as truer
 GLANCING = 0.3  # least sine of the angle between the way an offset was measured and the surface that counts
 HELD = 0.05  # mm; how truly the surface follows the rabbet
@@ -36,12 +35,6 @@ LOOSE = (3.0, 20.0)  # mm; how truly the first surface follows the offsets, and 
 STIFF = (0.05, 0.01)  # how little the first surface's battens may bend, 1/mm: lengthwise, across
 PASSES, DOUBTED = 5, 15.0  # of the first surface; mm from it at which an offset begins to count for less
 ROUNDS = 3  # of finding every offset's foot on the surface anew
-SETTLE = 10  # rounds of the stiffnesses in each
-FALLS, KNOWN = 3.0, 0.3
-ZONES: tuple[float, ...] = (0.1, 0.25, 0.6)
-LONG: tuple[tuple[float, float], ...] = ((0.02, 1.2), (0.02, 1.0), (0.005, 0.7), (0.0018, 0.8))
-ACROSS = (0.02, 0.7)
-FACTORS = np.linspace(-2.0, 6.0, 17)  # logarithms of the factors of all stiffnesses that are tried
 BOXED = 4.0  # most weight that an offset gets which lies beyond the allowed move
 
 
@@ -96,7 +89,7 @@ class _Net:
     Attributes:
         held: shape (count, 2), the net with the sheer's points in place and nothing else.
         loose: the indices of the points that are to be found.
-        lengthwise: loads lengthwise at the bow and abaft it, each (rows, count).
+        lengthwise: loads lengthwise in each of the stretches of the length, each (rows, count).
         crosswise: loads across, (rows, count).
     """
 
@@ -146,7 +139,7 @@ def _net(start: Start, stations: FloatArray, profile: Profile, sheer: SpaceLine)
     every = np.linspace(0.0, 1.0, 2 * along.count), np.linspace(0.0, 1.0, 2 * across.count)
     long = np.einsum("ik,jm->ijkm", along.jumps(), across.matrix(every[1])) / np.sqrt(2.0)
     cross = np.einsum("ik,jm->ijkm", along.matrix(every[0]), across.jumps()) / np.sqrt(2.0)
-    zone = np.searchsorted(ZONES, along.breaks[1:-1])
+    zone = np.searchsorted(STRETCHES, along.breaks[1:-1])
     count = along.count * across.count
     return _Net(
         fore=fore,
@@ -155,7 +148,7 @@ def _net(start: Start, stations: FloatArray, profile: Profile, sheer: SpaceLine)
         across=across,
         held=held.reshape(-1, 2),
         loose=np.nonzero(loose.ravel())[0],
-        lengthwise=tuple(long[zone == k].reshape(-1, count) for k in range(len(ZONES) + 1)),
+        lengthwise=tuple(long[zone == k].reshape(-1, count) for k in range(len(STRETCHES) + 1)),
         crosswise=cross.reshape(-1, count),
     )
 
@@ -192,116 +185,6 @@ def _greville(splines: Splines) -> FloatArray:
     return np.asarray((knots[1:-3] + knots[2:-2] + knots[3:-1]) / 3.0)
 
 
-@dataclass(slots=True, kw_only=True, eq=False)
-class _Stiffness:
-    """The battens' stiffnesses and the offsets' noise, as they settle.
-
-    Attributes:
-        loads: for each group of battens its loads by moves of the net, (rows, n), and those of the first
-            surface, (rows,).
-        usual: the logarithms of the weights that boats of this size usually have.
-        weights: one for each group, 1/mm^2.
-        noise: the offsets' variance, in tolerances squared.
-    """
-
-    loads: list[tuple[FloatArray, FloatArray]]
-    squares: list[FloatArray]
-    usual: list[float]
-    vary: list[float]
-    weights: list[float]
-    noise: float = SPENT**2
-
-    def settle(
-        self, seen: FloatArray, wanted: FloatArray, held: FloatArray, held_wanted: FloatArray
-    ) -> tuple[FloatArray, FloatArray]:
-        """The moves under the likeliest stiffnesses, and their covariance.
-
-        Args:
-            seen, wanted: the offsets' rows (n, k) and what they ask for (n,), in tolerances.
-            held, held_wanted: the same of the rabbet, in its own tolerance.
-        Source: S. N. Wood, M. Fasiolo, "A generalized Fellner-Schall method for smoothing parameter optimization",
-            Biometrics 73 (2017) 1071-1081, from memory.
-        """
-        square, slope = seen.T @ seen, seen.T @ wanted
-        fixed, fixed_slope = held.T @ held, held.T @ held_wanted
-        u, spread = np.zeros(len(square)), np.zeros_like(square)
-        for _ in range(SETTLE):
-            stiff: FloatArray = fixed.copy()
-            for w, s in zip(self.weights, self.squares, strict=True):
-                stiff = np.asarray(stiff + w * s)
-            prior = np.linalg.inv(_steadied(stiff))
-            spread = np.asarray(np.linalg.inv(_steadied(stiff + square / self.noise)), dtype=np.float64)
-            pull = slope / self.noise + fixed_slope
-            for w, (by_move, first) in zip(self.weights, self.loads, strict=True):
-                pull = pull - w * by_move.T @ first
-            u = spread @ pull
-            for k, (by_move, first) in enumerate(self.loads):
-                load = first + by_move @ u
-                w = self.weights[k]
-                gained = w * float(((prior - spread) * self.squares[k]).sum())
-                beyond = (np.log(w) - self.usual[k]) / (2.0 * self.vary[k] ** 2)
-                self.weights[k] *= (max(gained, 0.0) + max(-beyond, 0.0) + 1e-9) / (
-                    w * float(load @ load) + max(beyond, 0.0) + 1e-9
-                )
-            left = seen @ u - wanted
-            spent = float((spread * square).sum()) / self.noise
-            known = KNOWN * len(left)
-            self.noise = min(
-                float(left @ left + known * SPENT**2) / (max(len(left) - spent, 0.0) + known), SPENT**2
-            )
-        return u, spread
-
-    def lifted(
-        self, seen: FloatArray, wanted: FloatArray, held: FloatArray, held_wanted: FloatArray
-    ) -> tuple[FloatArray, FloatArray]:
-        """Each offset's spring off the surface through all others, and its deviation; each (n,).
-
-        A slip makes all battens seem limper than they are, so for each offset the stiffness is the likeliest one
-        without it: all groups at once by one factor.
-
-        Args:
-            seen, wanted, held, held_wanted: see `settle`.
-        """
-        stiff = sum(
-            (w * s for w, s in zip(self.weights, self.squares, strict=True)), np.zeros((seen.shape[1],) * 2)
-        )
-        both = _steadied(stiff + seen.T @ seen / self.noise + held.T @ held)
-        lower = np.linalg.inv(np.linalg.cholesky(both))
-        share, turn = np.linalg.eigh(lower @ stiff @ lower.T)
-        share = np.clip(share, 0.0, 1.0)
-        to = lower.T @ turn  # (k, k)
-        rows = seen @ to
-        first = np.sum([w * m.T @ f for w, (m, f) in zip(self.weights, self.loads, strict=True)], axis=0)
-        data = (seen.T @ wanted / self.noise + held.T @ held_wanted) @ to
-        own = first @ to
-        at_rest = float(sum(w * f @ f for w, (_, f) in zip(self.weights, self.loads, strict=True)))
-        bent = int((share > 1e-9).sum())
-        best = np.full(len(wanted), -np.inf)
-        spring, deviation = np.zeros(len(wanted)), np.zeros(len(wanted))
-        for factor in FACTORS:
-            much = np.exp(factor)
-            loose = 1.0 / (1.0 + (much - 1.0) * share)
-            pull = data - much * own
-            off = wanted - rows @ (loose * pull)
-            free = np.clip(1.0 - (rows**2 @ loose) / self.noise, 1e-6, 1.0)
-            z = off / np.sqrt(self.noise * free)
-            likely = 0.5 * (bent * factor + np.log(loose).sum() - much * at_rest + (loose * pull**2).sum())
-            likely -= sum(
-                (np.log(w) + factor - u) ** 2 / (8.0 * v**2)
-                for w, u, v in zip(self.weights, self.usual, self.vary, strict=True)
-            )
-            without = likely + 0.5 * z**2 - 0.5 * np.log(free)
-            better = without > best
-            best = np.where(better, without, best)
-            spring, deviation = np.where(better, off / free, spring), np.where(better, z, deviation)
-        return spring, deviation
-
-
-def _steadied(square: FloatArray) -> FloatArray:
-    """The matrix with a hair on its diagonal, so that it can be inverted whatever the offsets leave open."""
-    return square + 1e-10 * float(np.trace(square)) / len(square) * np.eye(len(square))
-
-
 def cross_fair(
     found: Measured, *, profile: Profile, sheer: SpaceLine, stations: FloatArray, allow: float
 ) -> CrossFaired:
@@ -327,7 +210,9 @@ def cross_fair(
     _, by_p, by_r = girth.shape(at[0].ravel(), at[1].ravel())
     ways = girth.outward(by_p, by_r)[net.loose, 1:]
     ways /= np.linalg.norm(ways, axis=1, keepdims=True)
-    stiffness = _stiffness(net, base, ways)
+    stiffness = usual_stiffness(
+        net.lengthwise, net.crosswise, base=base, ways=ways, loose=net.loose, spans=len(net.along.breaks) - 2
+    )
     moves = np.zeros(len(net.loose))
     heavier = np.ones(count)
     spring, deviation, noise = np.zeros(count), np.zeros(count), SPENT
@@ -364,27 +249,4 @@ def cross_fair(
         ways=ways,
         loose=net.loose,
         spread=spread,
-    )
-
-
-def _stiffness(net: _Net, base: FloatArray, ways: FloatArray) -> _Stiffness:
-    """The groups of battens over moves along ``ways`` (n, 2) from the first net."""
-    size = float(np.hypot(*np.ptp(np.vstack([net.held, base]), axis=0)))
-    spans = len(net.along.breaks) - 2
-    finer = (12.0 / spans) ** FALLS
-    groups = [(m, share * finer, vary) for m, (share, vary) in zip(net.lengthwise, LONG, strict=True)]
-    groups.append((net.crosswise, *ACROSS))
-    groups = [group for group in groups if len(group[0])]
-    loads = []
-    for matrix, _, _ in groups:
-        mine = matrix[:, net.loose]
-        by_move = np.vstack([mine * ways[:, 0], mine * ways[:, 1]])
-        loads.append((by_move, np.concatenate([matrix @ base[:, 0], matrix @ base[:, 1]])))
-    usual = [float(-2.0 * np.log(size * share)) for _, share, _ in groups]
-    return _Stiffness(
-        loads=loads,
-        squares=[m.T @ m for m, _ in loads],
-        usual=usual,
-        vary=[vary for _, _, vary in groups],
-        weights=[float(np.exp(log)) for log in usual],
     )

@@ -90,12 +90,16 @@ def test_troubles_are_told(folder: Path, name: str, old: str, new: str, words: s
 
 
 def _keep(folder: Path, *names: str) -> None:
-    """Leave the design nothing but these rows between keel and sheer."""
+    """Leave design and table nothing but these rows between keel and sheer."""
     text = (folder / "design.toml").read_text(encoding="utf-8")
     head, *levels = re.split(r"(?=\[\[(?:waterline|buttock|diagonal)\]\])", text)
     kept = [level for level in levels if any(f'name = "{name}"' in level for name in names)]
     assert len(kept) == len(names)
     (folder / "design.toml").write_text(head + "".join(kept), encoding="utf-8")
+    path = folder / "offsets.csv"
+    rows = path.read_text(encoding="utf-8").splitlines()
+    rows = [row for row in rows if row.split(",")[1] in ("line", "", "keel", "sheer", *names)]
+    path.write_text("\n".join(rows) + "\n", encoding="utf-8")
 
 
 def _codes(problems: Iterable[Problem]) -> list[str]:

@@ -32,7 +32,7 @@ __all__ = ["band_warnings", "offsets_each", "surface_bands"]
 LENGTHWISE, CROSSWISE = 7, 33  # places of each span that are looked at
 BOW_PART = 0.2  # of the length
 # Deviations that make the half-width: always, and over the offsets that a station has.
-IN_BOW, ABAFT = (2.9, 1.2), (1.3, 5.0)
+IN_BOW, ABAFT = (2.9, 1.2), (1.2, 7.0)
 LINES_HELD = 0.4  # of the allowed move: how far keel and sheer, which are held, may be off themselves
 FINEST = 0.05  # mm; no surface is known better
 UNIFORM = 0.95  # of the step's half in which 95 of 100 rounded figures lie

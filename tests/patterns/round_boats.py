@@ -184,7 +184,6 @@ def write_round_table(
         rows: the names of the rows between keel and sheer that are written.
         bow_ends: whether the waterlines' ends on the stem are given.
     """
-    asked = rows
     base = boat.base
 
     def typed(value: float | None) -> str:
@@ -197,19 +196,19 @@ def write_round_table(
     x = 230.0 + spacing * np.arange(stations)
     names = [str(i + 1) for i in range(stations)]
     empty = [""] * stations
-    rows = [["block", "line", "bow", *names, "stern"], ["position", "", "", *(f"{v:.6f}" for v in x), ""]]
-    rows.append(["position", "keel", "", *empty, typed(base.aft_x["keel"])])
-    rows.append(["position", "sheer", typed(base.fore_x["sheer"]), *empty, typed(base.aft_x["sheer"])])
+    table = [["block", "line", "bow", *names, "stern"], ["position", "", "", *(f"{v:.6f}" for v in x), ""]]
+    table.append(["position", "keel", "", *empty, typed(base.aft_x["keel"])])
+    table.append(["position", "sheer", typed(base.fore_x["sheer"]), *empty, typed(base.aft_x["sheer"])])
     keel = [typed(base.keel_z(float(v))) if v > 500.0 else "" for v in x]
-    rows.append(["height", "keel", "", *keel, typed(base.keel_z(base.aft_x["keel"]))])
+    table.append(["height", "keel", "", *keel, typed(base.keel_z(base.aft_x["keel"]))])
     same = f"{base.half:.6f}"
-    rows.append(["half-breadth", "keel", "", *(same if v > 500.0 else "" for v in x), same])
+    table.append(["half-breadth", "keel", "", *(same if v > 500.0 else "" for v in x), same])
     for block, f, head in (
         ("height", base.sheer_z, base.heads["sheer"]),
         ("half-breadth", base.sheer_y, None),
     ):
         first = same if head is None else typed(head)
-        rows.append(
+        table.append(
             [block, "sheer", first, *(typed(float(f(v))) for v in x), typed(float(f(base.aft_x["sheer"])))]
         )
     text = _without_chine(DESIGN)
@@ -229,10 +228,10 @@ def write_round_table(
         )
         levels.append(("diagonal", f"D {i + 1}", np.array([0.0, start]), run, words))
     kinds = {"half-breadth": "waterline", "height": "buttock", "diagonal": "diagonal"}
-    along = np.linspace(-4000.0, 4000.0, 8001)
-    lowest = float(along[base.profile_z(along).argmin()])
+    s = np.linspace(-4000.0, 4000.0, 8001)
+    lowest = float(s[base.profile_z(s).argmin()])
     for block, name, start, run, words in levels:
-        if name not in asked:
+        if name not in rows:
             continue
         text += f'[[{kinds[block]}]]\nname = "{name}"\n{words}\n'
         end = root
@@ -243,10 +242,10 @@ def write_round_table(
             base.s_at(base.profile_z, float(start[1]), -4000.0, lowest) if bow_ends and not run[1] else None
         )
         at_bow = "" if head is None else typed(float(base.profile_x(np.array(head))))
-        rows.append(["position", name, at_bow, *empty, typed(end) if d else ""])
+        table.append(["position", name, at_bow, *empty, typed(end) if d else ""])
         bow = same if at_bow else ""
-        rows.append([block, name, bow, *(typed(boat.along(float(v), start, run)) for v in x), typed(d)])
-    (folder / "offsets.csv").write_text("\n".join(",".join(row) for row in rows) + "\n", encoding="utf-8")
+        table.append([block, name, bow, *(typed(boat.along(float(v), start, run)) for v in x), typed(d)])
+    (folder / "offsets.csv").write_text("\n".join(",".join(row) for row in table) + "\n", encoding="utf-8")
     write_stem(base, folder, typed)
     words = {
         "{allow}": rounding.words,

@@ -38,6 +38,7 @@ FINEST = 0.05  # mm; no surface is known better
 UNIFORM = 0.95  # of the step's half in which 95 of 100 rounded figures lie
 MORE, LEAST_NAMED = 3.0, 3.0  # times the rounding's own band, and mm, from which a span is named
 MOST_NAMED = 3  # spans that are named, the worst of each row
+APART = 150.0  # mm between the places that are named
 SPARSE = 3.0  # offsets at a station, on average, below which the shape between them is partly a guess
 
 
@@ -163,22 +164,32 @@ def band_warnings(
             f"add waterlines, buttocks or diagonals, up to {SPARSE:.0f} offsets at a station",
             code="surface-sparse",
         )
-    worst: dict[str, SpanBand] = {}
     doubtful = [band for band in bands if band.half_width > max(MORE * band.rounding, LEAST_NAMED)]
-    for band in sorted(doubtful, key=lambda band: -band.half_width):
-        worst.setdefault(band.line, band)
-    for i, band in enumerate(list(worst.values())[:MOST_NAMED]):
-        rest = len(doubtful) - min(len(worst), MOST_NAMED)
-        more = f" (and {rest} more such spans)" if rest and i == min(len(worst), MOST_NAMED) - 1 else ""
-        height = format_length(-band.z if down else band.z, offsets.notation) if band.z is not None else ""
+    worst = _apart(sorted(doubtful, key=lambda band: -band.half_width))[:MOST_NAMED]
+    rest = len(doubtful) - len(worst)
+    for band in worst:
+        more = f" (and {rest} more such span{'s' if rest > 1 else ''})" if rest and band is worst[-1] else ""
+        height = (
+            format_length(round(-band.z if down else band.z), offsets.notation) if band.z is not None else ""
+        )
         yield Problem(
             offsets.file if band.place is None else str(band.place),
             f"near {band.line} between {_named(band.first)} and {_named(band.last)} the surface is known only to "
             f"±{band.half_width:.1f} mm{more}",
-            f"measure one more offset near {format_length(band.x, offsets.notation)} aft, {height} "
+            f"measure one more offset near {format_length(round(band.x), offsets.notation)} aft, {height} "
             f"{'down' if down else 'up'}",
             code="surface-band",
         )
+
+
+def _apart(bands: Sequence[SpanBand]) -> list[SpanBand]:
+    """One band of each row, and none near one before it: one more offset there narrows them all."""
+    kept: list[SpanBand] = []
+    for band in bands:
+        near = (np.hypot(band.x - other.x, (band.z or 0.0) - (other.z or 0.0)) < APART for other in kept)
+        if band.line not in {other.line for other in kept} and not any(near):
+            kept.append(band)
+    return kept
 
 
 def _named(label: str) -> str:

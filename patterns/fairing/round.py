@@ -25,6 +25,7 @@ if TYPE_CHECKING:
 
 __all__ = ["RoundMade", "is_round", "make_round"]
 
+LEAST_DOUBTED = 0.4  # mm; a slip bends a surface that is held truer than this out of all likeness
 ROUGH = 0.05  # mm beyond the allowed move of which nothing is said
 
 
@@ -63,10 +64,13 @@ def make_round(offsets: Offsets, design: Design, *, profile: Profile, sheer: Spa
     found = measured(levels, {end.level.name for end in ends})
     allow = design.fairing.allow
 
-    def fit(rows: Measured) -> CrossFaired:
+    doubted = max(allow, LEAST_DOUBTED)
+
+    def fit(rows: Measured, allow: float = doubted) -> CrossFaired:
         return cross_fair(rows, profile=profile, sheer=sheer, stations=offsets.station_x, allow=allow)
 
-    faired = fit(found)
+    faired = fit(found, allow)
+    looked_at = faired if allow == doubted else fit(found)
     cells = _cells(found, faired)
     astray = end_findings(levels, ends, offsets=offsets, design=design, profile=profile, sheer=sheer)
     bands = surface_bands(
@@ -89,7 +93,7 @@ def make_round(offsets: Offsets, design: Design, *, profile: Profile, sheer: Spa
         girth=faired.girth,
         cells=(*end_cells(ends), *cells),
         warnings=(*astray, *_beyond(cells, offsets, allow), *open_),
-        suspects=tuple(cross_suspects(found, faired, fit, offsets, allow=allow)),
+        suspects=tuple(cross_suspects(found, looked_at, fit, offsets, allow=doubted)),
     )
 
 

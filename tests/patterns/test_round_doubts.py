@@ -70,6 +70,19 @@ def test_an_inch_in_few_rows_is_named(tmp_path: Path, title: str, line: str, col
     assert abs(first.wanted - good) < 0.5 * abs(by)
 
 
+def test_an_inch_in_an_exact_table_is_named(tmp_path: Path) -> None:
+    """Where no move is allowed, a slip bends the surface wildly: doubts are looked for with a looser one."""
+    _write(tmp_path, TABLES["all rows"], seed=2, level=0)
+    path = tmp_path / "offsets.csv"
+    rows = [row.split(",") for row in path.read_text(encoding="utf-8").splitlines()]
+    mine = next(row for row in rows if row[:2] == ["diagonal", "D 1"])
+    mine[7] = f"{float(mine[7]) + 25.4:.6f}"
+    path.write_text("\n".join(map(",".join, rows)) + "\n", encoding="utf-8")
+    (suspect,) = [s for s in _faired(tmp_path).suspects if s.line not in ("keel", "sheer")]
+    assert (suspect.line, suspect.label) == ("D 1", rows[0][7])
+    assert suspect.offset - suspect.wanted == pytest.approx(25.4, abs=2.0)
+
+
 def test_the_surface_is_truer_than_its_bands() -> None:
     """95 of 100 spans are wanted; of the some 150 here 90 are asked for, so that chance does not fail it."""
     within = []

@@ -44,7 +44,7 @@ class CrossFaired:
 
     Attributes:
         girth: the surface.
-        r: shape (n,), where across each offset's foot lies.
+        p, r: shape (n,), where along and across each offset's foot lies.
         spring: shape (n,), how far each offset lies outside of the surface through all others, in allowed moves.
         deviation: shape (n,), the spring over what is to be expected of a good offset, with its sign.
         noise: the offsets' usual error, in allowed moves.
@@ -56,6 +56,7 @@ class CrossFaired:
     """
 
     girth: Girth
+    p: FloatArray
     r: FloatArray
     spring: FloatArray
     deviation: FloatArray
@@ -240,6 +241,7 @@ def cross_fair(
             heavier = np.clip(np.abs(off / allowed), 1.0, BOXED)
     return CrossFaired(
         girth=girth,
+        p=p[:count],
         r=r[:count],
         spring=spring,
         deviation=deviation,

@@ -10,6 +10,7 @@ import numpy as np
 from patterns.fairing.cross import CrossFaired
 from patterns.fairing.girth_start import Measured
 from patterns.fairing.slips import explain
+from patterns.fairing.stiffness import STRETCHES
 from patterns.fairing.suspects import Suspect
 from patterns.hull.girth import place_on
 from patterns.hull.planes import FloatArray
@@ -25,6 +26,7 @@ GREAT, LESS_SURE = (
     12.7,
     3.2,
 )  # mm off, and the deviations that are enough then: no rounding explains half an inch
+IN_BOW = 1.5  # times as sure: boats are less even there than their battens' loads make believe
 GROSS = 5.0  # mm, and times: how far off a first surface, beside the usual offset, a gross slip lies
 MOST = 6  # offsets that are lifted; a table with more is past naming them
 RIVALS, RIVAL = 3, 0.7  # offsets that may each be the cause, and the part of the greatest deviation they have
@@ -62,6 +64,7 @@ def _doubtful(faired: CrossFaired) -> FloatArray:
     """How much each offset is doubted, shape (n,): 1 is the limit."""
     deviation, off = np.abs(faired.deviation), np.abs(faired.spring)
     sure = np.where(off * faired.tolerance > GREAT, LESS_SURE, SURE)
+    sure = sure * np.where(faired.p < STRETCHES[0], IN_BOW, 1.0)
     return np.asarray(deviation / sure * (off > FAR))
 
 

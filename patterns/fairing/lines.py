@@ -193,8 +193,10 @@ def _faired(offsets: Offsets, design: Design) -> Lines:
         rows += made_round.cells
         warnings += made_round.warnings
         suspects += made_round.suspects
+        bands += made_round.bands
     return Lines(
         girth=girth,
+        bands=tuple(bands),
         profile=profile,
         lines=tuple(lines),
         rows=tuple(rows),

@@ -98,7 +98,7 @@ class BoatSubject:
     def files(self) -> tuple[str, ...]:
         """Design, table, and the stems' points."""
         ends = self.boat.design.fore_end, self.boat.design.after_end
-        profiles = [end.profile for end in ends if isinstance(end, StemEnd)]
+        profiles = [end.profile for end in ends if isinstance(end, StemEnd) and end.profile is not None]
         return (DESIGN_FILE, self.boat.design.table.file, *profiles)
 
     @property

@@ -110,13 +110,13 @@ def _ends(parts: Parts) -> Iterator[Problem]:
             )
     table, stems = parts.one(TableSpec), parts.all(StemEnd)
     for place, stem in stems:
-        if table is not None and table.file == stem.profile:
+        if table is not None and stem.profile is not None and table.file == stem.profile:
             yield Problem(
                 f"{place}, key profile",
                 f'"{stem.profile}" is the table of offsets itself',
                 "give the stem's points a file of their own",
             )
-    if len(stems) > 1 and stems[0][1].profile == stems[1][1].profile:
+    if len(stems) > 1 and stems[0][1].profile == stems[1][1].profile is not None:
         yield Problem(
             f"{stems[1][0]}, key profile",
             f'"{stems[1][1].profile}" holds the points of the other stem',

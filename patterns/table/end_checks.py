@@ -12,6 +12,7 @@ from patterns.design.file import Design
 from patterns.errors import Problem
 from patterns.hull.curved import hollow, leaning
 from patterns.measure import format_length
+from patterns.table.line_ends import ends_as_stem, line_ends
 from patterns.table.rabbet_points import RabbetPoints, rabbet_points
 from patterns.table.values import BOW, STERN, LineOffsets, Offsets, Place
 from patterns.turned import turned_design, turned_offsets, turned_problem
@@ -26,12 +27,13 @@ MOST_TURN = math.radians(25.0)
 
 
 def rabbet_of(offsets: Offsets, design: Design) -> RabbetPoints | None:
-    """The rabbet's points as far as the table and the stem's file give them."""
+    """The rabbet's points as far as table and stem's file give them; without a file, the lines' ends."""
     keel = offsets.lines.get(design.lines[0].name)
-    if offsets.stem is None or keel is None:
+    stem = offsets.stem if offsets.stem is not None else ends_as_stem(offsets, design, BOW)
+    if stem is None or keel is None:
         return None
     knuckles = tuple(name.removeprefix("station ") for name in design.lines[0].knuckles)
-    return rabbet_points(offsets.stem, keel, knuckles)
+    return rabbet_points(stem, keel, knuckles)
 
 
 def _words(mm: float, offsets: Offsets) -> str:
@@ -127,6 +129,9 @@ def _stem_warnings(offsets: Offsets, design: Design) -> Iterator[Problem]:
     rabbet = rabbet_of(offsets, design)
     if rabbet is None:
         return
+    if offsets.stem is None:
+        yield _no_profile(rabbet, offsets, design)
+        return
     length = np.hypot(*np.diff(rabbet.at, axis=0).T)
     for i, turn in enumerate(rabbet.turns(), start=1):
         if turn > MOST_TURN and not rabbet.knuckle[i]:
@@ -140,6 +145,30 @@ def _stem_warnings(offsets: Offsets, design: Design) -> Iterator[Problem]:
                 f"the rabbet turns by {math.degrees(float(turn)):.0f}° at this point, more than 25°",
                 f"give the stem another point between ({ends[0]}) and ({ends[1]}), or declare a knuckle",
             )
+
+
+def _no_profile(rabbet: RabbetPoints, offsets: Offsets, design: Design) -> Problem:
+    """What it costs that the stem has no profile: how few points its rabbet has, and the gap that leaves most open.
+
+    A gap leaves open about its length times the angle by which the straight pieces turn at its two ends.
+    """
+    length = np.hypot(*np.diff(rabbet.at, axis=0).T)
+    turn = np.concatenate([[0.0], rabbet.turns(), [0.0]])
+    widest = int(np.argmax(length * (turn[:-1] + turn[1:])))
+    ends = [
+        f"{_words(float(x), offsets)} aft, {_height(float(z), offsets, design)}"
+        for x, z in rabbet.at[widest : widest + 2]
+    ]
+    count = len(line_ends(offsets, design, BOW))
+    return Problem(
+        'design.toml, end "bow", key profile',
+        f"no profile is given: above the keel's first height the rabbet has {count} "
+        f"{'point' if count == 1 else 'points'}, the ends of the lines, and between ({ends[0]}) and ({ends[1]}) "
+        f"it has none for {_words(float(length[widest]), offsets)}; forward of the keel's third height nothing "
+        "shows a wrong offset of the rabbet",
+        "measure more points of the rabbet there on the plan, and name their file with profile",
+        code="no-stem-profile",
+    )
 
 
 def _transom_problems(offsets: Offsets, design: Design) -> Iterator[Problem]:

@@ -11,7 +11,8 @@ from typing import Any
 
 import click
 
-from patterns.errors import PatternsError, WishError
+from patterns.commands.problems import counted_things, list_lines, list_problems
+from patterns.errors import DesignError, PatternsError, WishError
 from tiling.errors import TilingError
 
 __all__ = ["Scrieve"]
@@ -53,10 +54,10 @@ class Scrieve(click.Group):
             return _without_chatter(super().invoke, ctx)
         except WishError as error:
             raise click.UsageError(str(error)) from error
+        except DesignError as error:
+            list_problems(error.problems)
+            ctx.exit(1)
         except (PatternsError, TilingError) as error:
             lines = str(error).splitlines()
-            count = f"{len(lines)} things to put right" if len(lines) > 1 else "One thing to put right"
-            click.echo(f"{count}:", err=True)
-            for line in lines:
-                click.echo(f"  {line}", err=True)
+            list_lines(f"{counted_things(len(lines))} to put right", lines)
             ctx.exit(1)

@@ -87,7 +87,8 @@ def _names(parts: Parts) -> Iterator[Problem]:
 def _lines(parts: Parts) -> Iterator[Problem]:
     lines = parts.all(LineSpec)
     if len(parts.names.get("line", [])) == 1:
-        yield Problem(DESIGN_FILE, "only one line is named", "name at least the keel and the sheer")
+        want = "name at least the keel and the sheer"
+        yield Problem(DESIGN_FILE, "only one line is named", want, code="missing-table")
     for place, line in lines:
         if line.straight and line.knuckles:
             yield Problem(place, "a straight line has knuckles", "take one of the two out")
@@ -103,7 +104,8 @@ def _ends(parts: Parts) -> Iterator[Problem]:
     for at in ("bow", "stern"):
         count = given.count(at)
         if given and count == 0:
-            yield Problem(DESIGN_FILE, f"the {at} is not given", f'write an [[end]] with at = "{at}"')
+            want = f'write an [[end]] with at = "{at}"'
+            yield Problem(DESIGN_FILE, f"the {at} is not given", want, code="missing-table")
         if count > 1:
             yield Problem(
                 f'{DESIGN_FILE}, end "{at}"', f"the {at} is given {count} times", "keep one of them"

@@ -42,9 +42,9 @@ class CellReader:
         typed = row.text(column)
         return Place(file=self.sheet.file, row=row.number, column=column, heading=heading, typed=typed)
 
-    def trouble(self, place: Place | str, what: str, want: str = "") -> None:
+    def trouble(self, place: Place | str, what: str, want: str = "", *, code: str = "") -> None:
         """One more problem; its cell counts as unread."""
-        self.problems.append(Problem(str(place), what, want))
+        self.problems.append(Problem(str(place), what, want, code=code))
         if isinstance(place, Place):
             self.unread.add(place)
 

@@ -40,6 +40,10 @@ def table_problems(
     for spec, line in known:
         keel = spec is design.lines[0]
         found += _rows(line, offsets, free)
+        empty = list(_empty_rows(line, unread))
+        found += empty
+        if empty:  # what follows from a row that is not typed yet is not worth naming cell by cell
+            continue
         found += _pairs(line, unread)
         found += _missing(line, spec, offsets, unread, own=stems if keel else ())
         found += _beyond(line, offsets)
@@ -84,7 +88,10 @@ def _absent(offsets: Offsets, design: Design) -> Iterator[Problem]:
         if spec.name not in offsets.lines:
             guess = nearest(spec.name, free) or f"its lines are {written(offsets.lines)}"
             yield Problem(
-                f'design.toml, line "{spec.name}"', f"{offsets.file} has no rows of this line", guess
+                f'design.toml, line "{spec.name}"',
+                f"{offsets.file} has no rows of this line",
+                guess,
+                code="missing-row",
             )
 
 
@@ -97,6 +104,23 @@ def _rows(line: LineOffsets, offsets: Offsets, free: Sequence[str]) -> Iterator[
                 offsets.file,
                 f'"{line.name}" has no row "{block}"',
                 f"add a row {block},{line.name},...{guess}",
+                code="missing-row",
+            )
+
+
+def _empty_rows(line: LineOffsets, unread: Collection[Place]) -> Iterator[Problem]:
+    """Rows of the form that nothing has been typed into yet."""
+    for block, places, values in (
+        ("heights", line.z_places, line.z),
+        ("half-breadths", line.y_places, line.y),
+    ):
+        first = places[0]
+        if first is not None and np.isnan(values).all() and not any(place in unread for place in places):
+            yield Problem(
+                f"{first.file}, row {first.row}",
+                f'the {block} of "{line.name}" are missing',
+                "type this row from the plan",
+                code="missing-cells",
             )
 
 
@@ -112,7 +136,10 @@ def _pairs(line: LineOffsets, unread: Collection[Place]) -> Iterator[Problem]:
             place = (line.y_places if lacks == "half-breadth" else line.z_places)[i]
             if not np.isnan(here) and np.isnan(there) and place not in unread:
                 yield Problem(
-                    str(place), f'"{line.name}" has a {has} here and no {lacks}', "give both or neither"
+                    str(place),
+                    f'"{line.name}" has a {has} here and no {lacks}',
+                    "give both or neither",
+                    code="missing-cell",
                 )
 
 
@@ -134,6 +161,7 @@ def _missing(
                 _where(line, offsets) if place is None else str(place),
                 f'"{line.name}" has no position at the {label}',
                 f"give the distance aft of its end in a row position,{line.name},...",
+                code="missing-cell",
             )
         for places, values, block in (
             (line.z_places, line.z, "height"),
@@ -142,7 +170,10 @@ def _missing(
             lacking = np.isnan(line.z[i]) and np.isnan(line.y[i])  # else it is told as a pair
             if lacking and places[i] is not None and places[i] not in unread and np.isnan(values[i]):
                 yield Problem(
-                    str(places[i]), f'"{line.name}" has no {block} at the {label}', "every line needs its end"
+                    str(places[i]),
+                    f'"{line.name}" has no {block} at the {label}',
+                    "every line needs its end",
+                    code="missing-cell",
                 )
     if spec.straight:
         return
@@ -156,6 +187,7 @@ def _missing(
                     str(place),
                     f'the {block} of "{line.name}" is missing: the line runs on beyond this station',
                     "a line is given at every station between its ends",
+                    code="missing-cell",
                 )
 
 
@@ -216,6 +248,7 @@ def _too_few(
             "give more points"
             if spec.straight
             else "give more points, or write straight = true in its [[line]]",
+            code="missing-cells",
         )
 
 

@@ -106,7 +106,7 @@ def _stem_problems(offsets: Offsets, design: Design) -> Iterator[Problem]:
                 f"{_height(reach.near[1], offsets, design)}",
             )
     head, last = rabbet.at[0], rabbet.at[-1]
-    if not head[0] < design.bow.foot < last[0]:
+    if design.bow.foot <= head[0] or design.bow.foot >= last[0]:
         yield Problem(
             'design.toml, end "bow", key foot',
             f"{_words(design.bow.foot, offsets)} aft is not on the profile line",

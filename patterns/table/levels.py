@@ -119,6 +119,7 @@ def level_problems(
                     f'design.toml, {tables[block]} "{spec.name}"',
                     f'{offsets.file} has no row "{block}" of it',
                     f"add a row {block},{spec.name},... ({nearest(spec.name, free) or 'or take it out'})",
+                    code="missing-row",
                 )
     levels = levels_of(offsets, design)
     given = sum(_crossing(levels, offsets).values())
@@ -128,6 +129,7 @@ def level_problems(
             f"between keel and sheer there are {given} offsets at {len(offsets.stations)} stations: too few to say "
             "how round she is",
             f"give rows of more waterlines, buttocks or diagonals: {EACH} offsets or more at a station",
+            code="missing-cells",
         )
     for level in levels:
         first = level.places[0]
@@ -138,6 +140,7 @@ def level_problems(
                 where,
                 f'"{level.name}" has {len(filled)} offsets, fewer than {LEAST}',
                 "give more, or take it out",
+                code="missing-cells",
             )
         for label in (BOW, STERN):
             i = level.row.column(label)
@@ -147,6 +150,7 @@ def level_problems(
                     str(place),
                     f'"{level.name}" has an offset at the {label} and no position there',
                     f"give the distance aft of its end in a row position,{level.name},...",
+                    code="missing-cell",
                 )
 
 

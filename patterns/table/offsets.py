@@ -67,11 +67,15 @@ class TableDraft:
         offsets: what was read; a cell that could not be read is nan there.  None where nothing was.
         problems: everything that is wrong with the files by themselves.
         unread: the cells whose value is not known although something stands there.
+        part_stem, part_sternpost: the points of a stem whose file is not whole yet, as far as they are typed;
+            ``offsets`` has none of them.
     """
 
     offsets: Offsets | None
     problems: tuple[Problem, ...]
     unread: frozenset[Place] = frozenset()
+    part_stem: StemPoints | None = None
+    part_sternpost: StemPoints | None = None
 
 
 @dataclass(slots=True, kw_only=True)
@@ -126,10 +130,12 @@ def draft_offsets(
     """
     down = heights == "down from set-up line"
     points, stem_problems = (None, []) if stem is None else read_stem(stem, notation=notation, down=down)
-    post = None
+    post: StemPoints | None = None
+    more: list[Problem] = []
     if sternpost is not None:
         post, more = read_stem(sternpost, notation=notation, down=down, stern=True)
-        stem_problems = [*stem_problems, *more]
+    whole = not stem_problems, not more
+    stem_problems = [*stem_problems, *more]
     sheet, problems = read_sheet(path)
     if sheet is None:
         return TableDraft(offsets=None, problems=(*problems, *stem_problems))
@@ -145,6 +151,7 @@ def draft_offsets(
             sheet.file,
             "the table has no positions of its stations",
             'give a row "position" with no line that holds each station\'s distance aft',
+            code="missing-row",
         )
         common = Block()
     _check_stations(reader, common, stations)
@@ -162,13 +169,15 @@ def draft_offsets(
             name: _line(name, labels, blocks, common, down=down, breadth=DIAGONAL)
             for name in sorted(sloping, key=list(dict.fromkeys(line for _, line in blocks)).index)
         },
-        stem=points,
-        sternpost=post,
+        stem=points if whole[0] else None,
+        sternpost=post if whole[1] else None,
     )
     return TableDraft(
         offsets=offsets,
         problems=(*reader.problems, *stem_problems),
         unread=frozenset(reader.unread),
+        part_stem=None if whole[0] else points,
+        part_sternpost=None if whole[1] else post,
     )
 
 
@@ -293,7 +302,7 @@ def _check_stations(reader: CellReader, common: Block, stations: tuple[str, ...]
     if empty and len(places) == len(stations) > 1 and not reader.unread.intersection(places):
         of = f"stations {stations[0]} to {stations[-1]}"
         row = f"{reader.sheet.file}, row {places[0].row}"
-        reader.trouble(row, f"the positions of {of} are missing", reader.wanted)
+        reader.trouble(row, f"the positions of {of} are missing", reader.wanted, code="missing-cells")
         return
     before: tuple[str, Fraction] | None = None
     for label in stations:
@@ -303,7 +312,9 @@ def _check_stations(reader: CellReader, common: Block, stations: tuple[str, ...]
         value = common.values.get(label)
         if value is None:
             if place not in reader.unread:
-                reader.trouble(place, f"the position of station {label} is missing", reader.wanted)
+                reader.trouble(
+                    place, f"the position of station {label} is missing", reader.wanted, code="missing-cell"
+                )
             continue
         if before is not None and value <= before[1]:
             reader.trouble(

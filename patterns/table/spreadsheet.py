@@ -97,7 +97,8 @@ def read_sheet(path: Path) -> tuple[Sheet | None, list[Problem]]:
     try:
         data = path.read_bytes()
     except FileNotFoundError:
-        return None, [Problem(file, "is not in the design's folder", "save the table there under this name")]
+        missing, want = "is not in the design's folder", "save the table there under this name"
+        return None, [Problem(file, missing, want, code="missing-file")]
     except OSError as error:
         return None, [Problem(file, f"cannot be read ({error.strerror})")]
     text = _decoded(data)
@@ -153,7 +154,7 @@ def _sheet(file: str, text: str) -> tuple[Sheet | None, list[Problem]]:
             )
         ]
     if not rows:
-        return None, [Problem(file, "holds no rows")]
+        return None, [Problem(file, "holds no rows", code="missing-rows")]
     return Sheet(file=file, rows=tuple(rows), decimal_comma=separator != ","), []
 
 

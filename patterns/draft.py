@@ -59,7 +59,8 @@ def draft_boat(folder: Path) -> Draft:
     if design is not None and typed is not None:
         offsets = _laid_through(read, typed, design)
         lines = fair_known(offsets, design)
-        problems = (*problems, *_beyond(read, typed, design, lines))
+        if not problems:
+            problems = tuple(_beyond(typed, design, lines))
     return Draft(
         title=name or folder.resolve().name,
         design=design,
@@ -81,18 +82,12 @@ def _laid_through(read: FolderDraft, typed: Offsets, design: Design) -> Offsets:
     )
 
 
-def _beyond(read: FolderDraft, typed: Offsets, design: Design, lines: KnownLines) -> list[Problem]:
-    """What only fairing shows: of the whole table where nothing else is wrong, else of what was faired.
-
-    Suspects are not among them: they have a list of their own.
-    """
-    found = lines.problems
-    if not read.problems:
-        found = ()
-        try:
-            # Without strakes no surface is laid through a round bilge: that takes seconds, and shows no error.
-            fair_boat(typed, design.model_copy(update={"strakes": ()}))
-        except DesignError as error:
-            found = error.problems
-    doubted = {suspect.problem() for suspect in lines.suspects}
-    return [problem for problem in found if problem not in doubted]
+def _beyond(typed: Offsets, design: Design, lines: KnownLines) -> list[Problem]:
+    """What only fairing shows of a table that is whole, without suspects: they have a list of their own."""
+    try:
+        # Without strakes no surface is laid through a round bilge: that takes seconds, and shows no error.
+        fair_boat(typed, design.model_copy(update={"strakes": ()}))
+    except DesignError as error:
+        doubted = {suspect.problem() for suspect in lines.suspects}
+        return [problem for problem in error.problems if problem not in doubted]
+    return []

@@ -13,12 +13,13 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from patterns.design.models import LineSpec
-from patterns.errors import DesignError, Problem
+from patterns.errors import DesignError
 from patterns.fairing.batten import fair, straight
 from patterns.fairing.cells import FairedCell, View
 from patterns.fairing.lines import Lines, fair_lines
 from patterns.fairing.suspects import Suspect, suspects_of
 from patterns.hull.planes import FloatArray
+from patterns.table.end_checks import rabbet_of
 from patterns.table.levels import levels_of
 from patterns.table.values import BOW, STERN, LineOffsets, Offsets, Place
 
@@ -29,6 +30,8 @@ __all__ = ["KnownLines", "Run", "fair_known"]
 
 LEAST_POINTS = 4  # of a line in one view; the same as the checks of a whole table ask for
 STEEP_ENDS = 2  # offsets at each end of a waterline, buttock or diagonal that one batten alone cannot judge
+EACH = ("height", "half-breadth")  # the views in which a line is faired by itself
+UNSETTLED = 2  # neighbours on each side that an offset must have to be doubted
 SAMPLES = 400
 
 
@@ -56,14 +59,12 @@ class KnownLines:
         runs: every faired line in every view in which it is known, those of ``whole`` first.
         rows: the faired cells.
         suspects: offsets that the batten doubts.
-        problems: lines that do not end on the profile line.
     """
 
     whole: Lines | None
     runs: tuple[Run, ...]
     rows: tuple[FairedCell, ...]
     suspects: tuple[Suspect, ...]
-    problems: tuple[Problem, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -88,43 +89,83 @@ def fair_known(offsets: Offsets, design: Design) -> KnownLines:
         offsets: the usable part of the table; nan where a cell is empty or cannot be used.
         design: as far as it could be read.
     """
-    whole, problems = _whole(offsets, design)
-    done = set() if whole is None else {whole.profile.name, *(line.name for line in whole.lines)}
-    runs = [] if whole is None else _runs(whole)
-    rows = [] if whole is None else list(whole.rows)
-    suspects = [] if whole is None else list(whole.suspects)
+    whole = _whole(offsets, design)
+    runs = [] if whole is None else _runs(whole, sided=_has_siding(offsets, design))
+    done = {(run.line, run.view) for run in runs}
+    own = {line for line, _ in done}
+    rows, suspects = (
+        ([], [])
+        if whole is None
+        else (
+            [cell for cell in whole.rows if cell.view not in EACH or (cell.line, cell.view) in done],
+            [doubt for doubt in whole.suspects if doubt.view not in EACH or (doubt.line, doubt.view) in done],
+        )
+    )
     for row in _rows(offsets, design):
-        if row.spec.name in done:
+        if (row.spec.name, row.view) in done or (row.level and row.spec.name in own):
             continue
         made = _alone(row, offsets, design)
         if made is not None:
             runs.append(made[0])
             rows += made[1]
             suspects += made[2]
-    return KnownLines(
-        whole=whole,
-        runs=tuple(runs),
-        rows=tuple(rows),
-        suspects=tuple(suspects),
-        problems=problems,
-    )
+    sure = [doubt for doubt in suspects if _settled(doubt, offsets, design)]
+    return KnownLines(whole=whole, runs=tuple(runs), rows=tuple(rows), suspects=tuple(sure))
 
 
-def _whole(offsets: Offsets, design: Design) -> tuple[Lines | None, tuple[Problem, ...]]:
-    """The lines that are complete, faired as a table of their own; the keel alone where they do not end on it."""
+def _settled(doubt: Suspect, offsets: Offsets, design: Design) -> bool:
+    """Whether enough is typed around an offset to doubt it.
+
+    Beside a gap the batten is as loose as at its end, and the foremost heights of the keel want the stem's points.
+    """
+    if doubt.view in ("stem", "sternpost"):
+        return rabbet_of(offsets, design) is not None
+    row = offsets.diagonals.get(doubt.line) or offsets.lines[doubt.line]
+    i = row.column(doubt.label)
+    values = row.z if doubt.view == "height" else row.y
+    ends = row.x[row.column(BOW)], row.x[row.column(STERN)]
+    crossed = ~((row.x < ends[0]) | (row.x > ends[1]))  # a station without position may be crossed
+    known = np.isfinite(row.x) & np.isfinite(values)
+    keel = bool(design.lines) and doubt.line == design.lines[0].name
+    if keel:
+        first = np.nonzero(known)[0][: UNSETTLED + 1]
+        if doubt.view == "height" and i in first and rabbet_of(offsets, design) is None:
+            return False
+        crossed &= np.arange(len(values)) >= first[0]
+    near = slice(max(i - UNSETTLED, 0), i + UNSETTLED + 1)
+    return bool(known[near][crossed[near]].all())
+
+
+def _whole(offsets: Offsets, design: Design) -> Lines | None:
+    """The lines that are complete, faired as a table of their own; the keel alone where they do not end on it.
+
+    That they do not is no error here: the profile may lack points yet.  What contradicts the table as far as it is
+    typed its own checks find.
+    """
     keel = offsets.lines.get(design.lines[0].name) if design.lines else None
     if keel is None or not _has_profile(keel, offsets, design):
-        return None, ()
+        return None
     complete = [spec for spec in design.lines[1:] if _complete(offsets.lines.get(spec.name), spec, design)]
-    problems: tuple[Problem, ...] = ()
     for lines in ([design.lines[0], *complete], [design.lines[0]]):
         # Without strakes there is no round bilge: a surface is laid through a whole table only.
         part = design.model_copy(update={"lines": tuple(lines), "strakes": ()})
         try:
-            return fair_lines(offsets, part), problems
-        except DesignError as error:
-            problems = error.problems
-    return None, problems
+            return fair_lines(replace(offsets, lines={**offsets.lines, keel.name: _paired(keel)}), part)
+        except DesignError:
+            continue
+    return None
+
+
+def _paired(keel: LineOffsets) -> LineOffsets:
+    """The keel's row without half-breadths where it has no height: the profile line may not reach there yet."""
+    return replace(keel, y=np.where(np.isfinite(keel.z), keel.y, np.nan))
+
+
+def _has_siding(offsets: Offsets, design: Design) -> bool:
+    """Whether every half-breadth of the keel has its height, and there is one: else they are faired alone."""
+    keel = offsets.lines[design.lines[0].name]
+    given = np.isfinite(keel.x) & np.isfinite(keel.y)
+    return bool(given.any() and np.isfinite(keel.z[given]).all())
 
 
 def _has_profile(keel: LineOffsets, offsets: Offsets, design: Design) -> bool:
@@ -206,10 +247,9 @@ def _alone(row: _Row, offsets: Offsets, design: Design) -> tuple[Run, list[Faire
     return run, cells, list(found)
 
 
-def _runs(whole: Lines) -> list[Run]:
-    """The whole lines in both views; the profile line from above only where it has a half siding."""
+def _runs(whole: Lines, *, sided: bool) -> list[Run]:
+    """The whole lines in both views; the profile line from above only where its half siding is known."""
     found = []
-    sided = any(row.line == whole.profile.name and row.view == "half-breadth" for row in whole.rows)
     for line in (whole.profile, *whole.lines):
         points = line.at(np.linspace(line.start, line.end, SAMPLES))
         found.append(Run(line=line.name, view="height", points=points[:, [0, 2]]))

@@ -16,7 +16,7 @@ from patterns.picture.plates import Plate, Point, drawn
 from patterns.picture.sections import Part, part_of, suspects_part
 from patterns.shop.views import CENTRE, GRID, LINE, PITCH, SECTION, spread
 from patterns.table.levels import levels_of
-from patterns.table.values import BOW, STERN, Offsets
+from patterns.table.values import BOW, STERN, LineOffsets, Offsets
 from tiling.drawing import XY, Drawing, Note, Path
 
 __all__ = ["draft_parts", "draft_plates"]
@@ -154,7 +154,8 @@ def _body(draft: Draft, offsets: Offsets, widest: float) -> tuple[Drawing, float
     sections = [
         (label, 1.0 if x <= widest else -1.0, points)
         for label, x in zip(offsets.stations, offsets.station_x.tolist(), strict=True)
-        if np.isfinite(x) and len(points := _section(draft, offsets, label)) > 1
+        if np.isfinite(x)
+        for points in _section(draft, offsets, label, x)
     ]
     if not sections:
         return None
@@ -179,18 +180,23 @@ def _body(draft: Draft, offsets: Offsets, widest: float) -> tuple[Drawing, float
     return Drawing(paths=tuple(paths), notes=tuple(notes)), scale
 
 
-def _section(draft: Draft, offsets: Offsets, label: str) -> FloatArray:
-    """The points of one section that are known, from the keel up, (n, 2), mm, half-breadth and height."""
+def _section(draft: Draft, offsets: Offsets, label: str, x: float) -> list[FloatArray]:
+    """The points of one section that are known, from the keel up, (n, 2) each, mm, half-breadth and height.
+
+    A line that crosses the station and is not known there parts the section in two.
+    """
     assert draft.lines is not None
     assert draft.design is not None
     here: dict[tuple[str, str], FairedCell] = {
         (row.line, row.view): row for row in draft.lines.rows if row.label == label
     }
-    found = []
+    runs: list[list[tuple[float, float]]] = [[]]
     for spec in draft.design.lines:
         across, high = here.get((spec.name, "half-breadth")), here.get((spec.name, "height"))
         if across is not None and high is not None:
-            found.append((across.faired, high.faired))
+            runs[-1].append((across.faired, high.faired))
+        elif _crosses(offsets.lines.get(spec.name), x):
+            runs.append([])
     levels = []
     for level in levels_of(offsets, draft.design):
         row = here.get((level.name, level.view))
@@ -198,5 +204,12 @@ def _section(draft: Draft, offsets: Offsets, label: str) -> FloatArray:
             y, z = level.start + row.faired * level.along
             levels.append((float(y), float(z)))
     if levels:  # going out and up along a round section both together only grow
-        found = sorted([*found, *levels], key=lambda point: point[0] + point[1])
-    return np.array(found).reshape(-1, 2)
+        runs = [sorted([*(point for run in runs for point in run), *levels], key=lambda point: sum(point))]
+    return [np.array(run) for run in runs if len(run) > 1]
+
+
+def _crosses(line: LineOffsets | None, x: float) -> bool:
+    """Whether a line may cross a station: none of its ends says that it does not."""
+    if line is None:
+        return True
+    return not (line.x[line.column(BOW)] > x or line.x[line.column(STERN)] < x)

@@ -291,6 +291,12 @@ def _stations(offsets: Offsets, design: Design) -> Iterator[Problem]:
         for label in (BOW, STERN)
         if line.name in {spec.name for spec in design.lines} and not np.isnan(line.x[line.column(label)])
     ]
+    # Until every line above the keel has both its ends nobody knows how long she is.
+    above = [offsets.lines.get(spec.name) for spec in design.lines[1:]]
+    all_known = all(
+        line is not None and np.isfinite([line.x[line.column(label)] for label in (BOW, STERN)]).all()
+        for line in above
+    )
     for timber in design.all(RunningSpec):
         for key, place in (("from", timber.start), ("to", timber.to)):
             if place is not None and place.startswith("station ") and place not in names:
@@ -306,7 +312,7 @@ def _stations(offsets: Offsets, design: Design) -> Iterator[Problem]:
         if at.startswith("station "):
             if at not in names:
                 yield _no_station(where, at, offsets)
-        elif ends and not min(ends) < parse_length(at) < max(ends):
+        elif ends and all_known and not min(ends) < parse_length(at) < max(ends):
             low, high = (format_length(end, offsets.notation) for end in (min(ends), max(ends)))
             yield Problem(where, f"{at} aft is off the boat", f"she runs from {low} to {high}")
 

@@ -27,13 +27,28 @@ MOST_TURN = math.radians(25.0)
 
 
 def rabbet_of(offsets: Offsets, design: Design) -> RabbetPoints | None:
-    """The rabbet's points as far as table and stem's file give them; without a file, the lines' ends."""
+    """The rabbet's points; without a file of the stem's own, the lines' ends.
+
+    None while the keel's heights or the stem's file are not whole: nothing can be said by a part of them.
+    """
     keel = offsets.lines.get(design.lines[0].name)
-    stem = offsets.stem if offsets.stem is not None else ends_as_stem(offsets, design, BOW)
-    if stem is None or keel is None:
+    stem = offsets.stem
+    if stem is None and design.bow.profile is None:
+        stem = ends_as_stem(offsets, design, BOW)
+    if stem is None or keel is None or not _whole_heights(keel, design):
         return None
     knuckles = tuple(name.removeprefix("station ") for name in design.lines[0].knuckles)
     return rabbet_points(stem, keel, knuckles)
+
+
+def _whole_heights(keel: LineOffsets, design: Design) -> bool:
+    """Whether the keel has a height wherever it is expected to have one."""
+    known = np.nonzero(np.isfinite(keel.x) & np.isfinite(keel.z))[0]
+    last = len(keel.labels) - 1
+    if not len(known) or (design.after_end.kind == "transom" and known[-1] != last):
+        return False
+    stations = range(int(known[0]), last)
+    return not np.any(np.isfinite(keel.y) & np.isnan(keel.z)) and all(i in known for i in stations)
 
 
 def _words(mm: float, offsets: Offsets) -> str:

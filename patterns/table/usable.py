@@ -8,6 +8,7 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
+from patterns.table.sizes import LONGEST
 from patterns.table.values import BOW, STERN, FloatArray, LineOffsets, Offsets, Place
 
 __all__ = ["usable"]
@@ -24,7 +25,7 @@ def usable(offsets: Offsets, *, far: Collection[str]) -> Offsets:
     Args:
         far: the places, in words, of the figures of another size.
     """
-    kept = _rising(offsets.station_x)
+    kept = _rising(np.where(np.abs(offsets.station_x) <= LONGEST, offsets.station_x, np.nan))
     station_x = np.where(kept, offsets.station_x, np.nan)
     known = dict(zip(offsets.stations, station_x.tolist(), strict=True))
     return replace(
@@ -37,9 +38,10 @@ def usable(offsets: Offsets, *, far: Collection[str]) -> Offsets:
 
 def _usable(line: LineOffsets, stations: dict[str, float], far: Collection[str]) -> LineOffsets:
     x = np.array([stations.get(label, at) for label, at in zip(line.labels, line.x.tolist(), strict=True)])
-    x = np.where(_near(line.x_places, far), x, np.nan)
-    y = np.where(_near(line.y_places, far), line.y, np.nan)
-    z = np.where(_near(line.z_places, far), line.z, np.nan)
+    x, y, z = (
+        np.where(_near(places, far) & (np.abs(values) <= LONGEST), values, np.nan)
+        for values, places in ((x, line.x_places), (line.y, line.y_places), (line.z, line.z_places))
+    )
     given = np.isfinite(x) & (np.isfinite(y) | np.isfinite(z))
     for label, sign in ((BOW, 1.0), (STERN, -1.0)):
         i = line.column(label)
@@ -49,9 +51,9 @@ def _usable(line: LineOffsets, stations: dict[str, float], far: Collection[str])
     return replace(line, x=x, y=y, z=z)
 
 
-def _near(places: tuple[Place | None, ...], far: Collection[str]) -> list[bool]:
+def _near(places: tuple[Place | None, ...], far: Collection[str]) -> NDArray[np.bool_]:
     """Which cells hold a figure of the boat's size."""
-    return [place is None or str(place) not in far for place in places]
+    return np.array([place is None or str(place) not in far for place in places])
 
 
 def _rising(x: FloatArray) -> NDArray[np.bool_]:

@@ -13,7 +13,6 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from patterns.design.models import LineSpec
-from patterns.errors import DesignError
 from patterns.fairing.batten import fair, straight
 from patterns.fairing.cells import FairedCell, View
 from patterns.fairing.lines import Lines, fair_lines
@@ -151,7 +150,7 @@ def _whole(offsets: Offsets, design: Design) -> Lines | None:
         part = design.model_copy(update={"lines": tuple(lines), "strakes": ()})
         try:
             return fair_lines(replace(offsets, lines={**offsets.lines, keel.name: _paired(keel)}), part)
-        except DesignError:
+        except ValueError:  # a DesignError, or figures so far apart that no batten passes them in turn
             continue
     return None
 

@@ -42,9 +42,9 @@ def _usable(line: LineOffsets, stations: dict[str, float], far: Collection[str])
         np.where(_near(places, far) & (np.abs(values) <= LONGEST), values, np.nan)
         for values, places in ((x, line.x_places), (line.y, line.y_places), (line.z, line.z_places))
     )
-    given = np.isfinite(x) & (np.isfinite(y) | np.isfinite(z))
     for label, sign in ((BOW, 1.0), (STERN, -1.0)):
         i = line.column(label)
+        given = np.isfinite(x) & (np.isfinite(y) | np.isfinite(z))
         others = np.delete(x, i)[np.delete(given, i)]
         if len(others) and np.min(sign * (others - x[i])) < LEAST_APART:
             x[i] = np.nan

@@ -1,7 +1,7 @@
 """Half-typed tables of sound boats.  Run: python -m tests.bench.draft_bench [count]
 
-Cells and rows of sound tables are left blank at random.  Printed: in how many of them an offset is doubted, or called
-wrong, although none is (both should be no more than in the whole tables), and how long a draft takes.
+Cells and rows of sound tables are left blank at random.  Printed: in how many of them an offset is doubted, or
+called wrong, although none is (both should be no more than in the whole tables), and how long a draft takes.
 """
 
 from __future__ import annotations

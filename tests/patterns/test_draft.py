@@ -161,6 +161,16 @@ def test_a_wild_figure_is_left_out_of_the_picture(typed: str) -> None:
         assert all(np.isfinite(plate.bounds()).all() for plate in plates)
 
 
+def test_stations_of_another_boat_do_not_stop_the_draft() -> None:
+    """The last station is ten times as far aft as it should be, and the sheer's bow end lies abaft the stem."""
+    table = changed(
+        _with({(1, 7): "1e-320", (1, 8): "51-0-0"}), "position,sheer,0-1-5+,", "position,sheer,2-1-5+,"
+    )
+    draft = _drafted(table)
+    assert draft.wrong != ()
+    assert _values(draft, "chine", "height") != {}
+
+
 LINES_OF_DESIGN = [line for line in DESIGN.splitlines() if "=" in line]
 
 

@@ -167,8 +167,10 @@ def _no_profile(rabbet: RabbetPoints, offsets: Offsets, design: Design) -> Probl
 
     A gap leaves open about its length times the angle by which the straight pieces turn at its two ends.
     """
-    length = np.hypot(*np.diff(rabbet.at, axis=0).T)
-    turn = np.concatenate([[0.0], rabbet.turns(), [0.0]])
+    step = np.diff(rabbet.at, axis=0)
+    length = np.hypot(*step.T)
+    turns = np.abs(np.diff(np.unwrap(np.arctan2(step[:, 1], step[:, 0]))))
+    turn = np.concatenate([[0.0], turns, [0.0]])
     widest = int(np.argmax(length * (turn[:-1] + turn[1:])))
     ends = [
         f"{_words(float(x), offsets)} aft, {_height(float(z), offsets, design)}"
@@ -179,8 +181,7 @@ def _no_profile(rabbet: RabbetPoints, offsets: Offsets, design: Design) -> Probl
         'design.toml, end "bow", key profile',
         f"no profile is given: above the keel's first height the rabbet has {count} "
         f"{'point' if count == 1 else 'points'}, the ends of the lines, and between ({ends[0]}) and ({ends[1]}) "
-        f"it has none for {_words(float(length[widest]), offsets)}; forward of the keel's third height nothing "
-        "shows a wrong offset of the rabbet",
+        f"it has none for {_words(float(length[widest]), offsets)}",
         "measure more points of the rabbet there on the plan, and name their file with profile",
         code="no-stem-profile",
     )

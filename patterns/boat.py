@@ -22,7 +22,7 @@ from patterns.timbers.laying import stem_runs
 from patterns.timbers.run import Run
 from patterns.timbers.runs import runs_of
 
-__all__ = ["Boat", "fair_boat", "hull_of", "load_boat"]
+__all__ = ["Boat", "crown_problems", "fair_boat", "hull_of", "load_boat"]
 
 MOST_CROWN = 0.5  # of the half-breadth
 
@@ -97,7 +97,7 @@ class Boat:
         return f"{mm:.1f} mm ({format_length(mm, self.offsets.notation)})"
 
 
-def _crown_problems(design: Design, lines: Lines) -> list[Problem]:
+def crown_problems(design: Design, lines: Lines) -> list[Problem]:
     """A crown that no deck has: past half of the half-breadth it is a slip."""
     deck = design.deck
     if deck is None or deck.crown is None:
@@ -148,7 +148,7 @@ def fair_boat(offsets: Offsets, design: Design) -> Lines:
         DesignError: lines that do not end where the design says, or a crown that no deck has.
     """
     lines = fair_lines(offsets, design)
-    problems = _crown_problems(design, lines)
+    problems = crown_problems(design, lines)
     if problems:
         raise DesignError(problems)
     return lines

@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 from pathlib import Path
 
-from patterns.boat import fair_boat
+from patterns.boat import crown_problems, fair_boat
 from patterns.design.file import Design
 from patterns.errors import DesignError, Problem
 from patterns.fairing.known import KnownLines, fair_known
@@ -84,6 +84,9 @@ def _laid_through(read: FolderDraft, typed: Offsets, design: Design) -> Offsets:
 
 def _beyond(typed: Offsets, design: Design, lines: KnownLines) -> list[Problem]:
     """What only fairing shows of a table that is whole, without suspects: they have a list of their own."""
+    whole = lines.whole
+    if whole is not None and len(whole.lines) == len(design.lines) - 1:
+        return crown_problems(design, whole)
     try:
         # Without strakes no surface is laid through a round bilge: that takes seconds, and shows no error.
         fair_boat(typed, design.model_copy(update={"strakes": ()}))

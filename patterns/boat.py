@@ -13,7 +13,9 @@ from patterns.design.frame_stands import station_shift
 from patterns.errors import DesignError, Problem
 from patterns.fairing.lines import Lines, fair_lines
 from patterns.hull.hull import Hull, build_hull
+from patterns.hull.hydrostatics import Hydrostatics
 from patterns.hull.planes import Plane, station_plane
+from patterns.hydrostatics import hydrostatics_of
 from patterns.measure import Notation, format_length, parse_length
 from patterns.planking import sheet_warnings
 from patterns.table.folder import read_folder
@@ -36,6 +38,7 @@ class Boat:
     lines: Lines
     hull: Hull
     warnings: tuple[Problem, ...] = ()
+    hydrostatics: Hydrostatics | None = None
 
     @cached_property
     def runs(self) -> tuple[Run, ...]:
@@ -163,11 +166,15 @@ def load_boat(folder: Path) -> Boat:
     design, offsets, warnings = read_folder(folder)
     lines = fair_boat(offsets, design)
     hull = hull_of(design, lines)
-    found = (*warnings, *lines.warnings, *sheet_warnings(hull))
+    floating = hydrostatics_of(design, hull, offsets.notation)
+    if floating.errors:
+        raise DesignError(floating.errors)
+    found = (*warnings, *lines.warnings, *sheet_warnings(hull), *floating.doubts)
     return Boat(
         design=design,
         offsets=offsets,
         lines=lines,
         hull=hull,
+        hydrostatics=floating.figures,
         warnings=tuple(warning for warning in found if warning.code not in design.boat.confirmed),
     )

@@ -2,10 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
-__all__ = ["DesignError", "PatternsError", "Problem", "TimberError", "WishError"]
+__all__ = [
+    "DesignError",
+    "InternalError",
+    "PatternsError",
+    "Problem",
+    "TimberError",
+    "WishError",
+    "first_lines",
+]
+
+MOST_LINES = 40  # of one list; who puts these right sees the rest in the next run
+LONGEST_LINE = 600  # characters; a longer line repeats a name or a cell that is far too long
 
 
 class PatternsError(ValueError):
@@ -14,6 +25,10 @@ class PatternsError(ValueError):
 
 class WishError(PatternsError):
     """What was asked for on the command line cannot be met: the design is not at fault."""
+
+
+class InternalError(PatternsError):
+    """The program is at fault: figures came out that are no answer.  Nothing may be cut by what it made of them."""
 
 
 class TimberError(PatternsError):
@@ -58,3 +73,12 @@ class DesignError(PatternsError):
     def __init__(self, problems: Iterable[Problem]) -> None:
         self.problems = tuple(problems)
         super().__init__("\n".join(str(problem) for problem in self.problems))
+
+
+def first_lines(lines: Sequence[str]) -> Iterator[str]:
+    """The lines of a list as they are printed: the first ones, how many more there are, no line without end."""
+    for line in lines[:MOST_LINES]:
+        plain = "".join(sign if sign.isprintable() else "\ufffd" for sign in line)
+        yield plain if len(plain) <= LONGEST_LINE else f"{plain[:LONGEST_LINE]}..."
+    if len(lines) > MOST_LINES:
+        yield f"and {len(lines) - MOST_LINES:,} more"

@@ -16,6 +16,7 @@ from patterns.shop.compared import since_last_run
 from patterns.shop.report import counted
 from patterns.shop.results import as_printed, pattern_data, shapes_json
 from patterns.shop.tables import bevel_table, distance_table
+from patterns.sound import sound_figures
 from patterns.subject import Subject, load_subject
 from patterns.told import words_of_run
 from tiling.errors import PagesError
@@ -66,18 +67,19 @@ def make_patterns(
         raise WishError(
             "--pages is for sheets; of a roll's patterns name the one that you want again with --only"
         )
-    subject = load_subject(folder)
-    every = subject.patterns(only=only)
-    picked = chosen(every, only)
-    if other_face:
-        picked = with_other_faces(picked)
+    with sound_figures():
+        subject = load_subject(folder)
+        every = subject.patterns(only=only)
+        picked = chosen(every, only)
+        if other_face:
+            picked = with_other_faces(picked)
     job = job_of(folder, subject, every, picked, wish=wish, page=page, whole=whole, quick=quick)
     ask_of_many(job, go_on)
     target = _folder(subject, into, page.scale.in_names)
     part = bool(only or pages)
     told: tuple[str, ...] = ()
     differences: tuple[str, ...] = ()
-    with batch(target, replace=replace) as work:
+    with batch(target, replace=replace) as work, sound_figures():
         pdf = f"{_part_name(only, pages) if part else 'patterns'}{page.scale.in_names}.pdf"
         summary = _write_pages(work, job, pdf, pages=pages, progress=progress)
         if not part:

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+import warnings
 from collections.abc import Callable, Collection, Iterable, Sequence
 
 from patterns.design.parts import DESIGN_FILE
-from patterns.errors import DesignError, PatternsError, Problem, TimberError
+from patterns.errors import DesignError, InternalError, PatternsError, Problem, TimberError
 from patterns.joinery.wood import Piece
 from patterns.output import safe_name
 from patterns.pattern import Pattern
+from patterns.sound import PiecesOmitted, sound_figures
 
 __all__ = ["make_all", "named"]
 
@@ -29,14 +31,22 @@ def make_all(
         slip_in: where a slip may be then, besides its own sizes.
         only: names; where all of these can be made, pieces that cannot be are no hindrance.
         limits: what is wrong with those that were made.
+    Warns:
+        PiecesOmitted: the figures of some have no answer; those are left out.
     Raises:
         DesignError: with every piece that cannot be made, and why.
     """
     made: list[Pattern] = []
     problems: list[Problem] = []
+    omitted: list[str] = []
     for place, make in pieces:
+        these: tuple[Pattern, ...] = ()
         try:
-            made += make()
+            with sound_figures():
+                these = make()
+            made += these
+        except InternalError:
+            omitted += [pattern.name for pattern in these] or [place]
         except TimberError as error:  # every piece that meets it fails for the same cause, which is told once
             told = Problem(f'{DESIGN_FILE}, timber "{error.timber}"', error.why)
             problems += [] if told in problems else [told]
@@ -55,6 +65,8 @@ def make_all(
     problems += limits(made)
     if problems and not (only and all(named(made, name) for name in only)):
         raise DesignError(problems)
+    if omitted:
+        warnings.warn(PiecesOmitted(tuple(omitted)), stacklevel=2)
     return tuple(made)
 
 

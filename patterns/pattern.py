@@ -121,7 +121,7 @@ class FaceEdge:
     Attributes:
         face: "moulded face" or "other face".
         strake: the strake's name, or "deck".
-        uv: shape (n, 2), mm: outboard from the centreline and up the plane from height 0.
+        uv: shape (n, 2), mm, in the moulded face's u and v, on either face: the two share them square across.
         bevel: shape (n,), the angle through the wood, radians.
     """
 
@@ -178,6 +178,8 @@ class Pattern:
         facts: more words for the bench, one a line.
         plane: the moulded face in the boat; None for pieces that no plane of the hull cuts.
         siding: 1 where the wood runs along the plane's normal from that face, -1 where against it.
+        view: shape (2, 2), how the plane's own u and v are turned or mirrored to make the drawing: a point of the
+            drawing is ``view`` times its u and v.  What is drawn never moves the wood.
         edges: the hull edges on both faces.
         body: the wood where it stands in the boat; None where a pattern is no single flat piece.
         slabs: more of the same piece's wood beside the body, where its edges turn or step between the two faces.
@@ -210,6 +212,7 @@ class Pattern:
     facts: tuple[str, ...] = ()
     plane: Plane | None = None
     siding: float
+    view: FloatArray = field(default_factory=lambda: np.eye(2))
     edges: tuple[FaceEdge, ...] = ()
     body: Body | None = None
     slabs: tuple[Body, ...] = ()
@@ -234,7 +237,7 @@ class Pattern:
 def redrawn(pattern: Pattern, matrix: FloatArray) -> Pattern:
     """The same pattern drawn through a linear map, shape (2, 2), that turns or mirrors it.
 
-    The plane and its edges keep their own coordinates.
+    The plane, its edges and the body keep their own coordinates: the view alone changes.
     """
 
     def to(point: XY) -> XY:
@@ -256,6 +259,7 @@ def redrawn(pattern: Pattern, matrix: FloatArray) -> Pattern:
         behind_levels=tuple(replace(line, points=line.points @ matrix.T) for line in pattern.behind_levels),
         spans=tuple(replace(span, start=to(span.start), end=to(span.end)) for span in pattern.spans),
         grain=to(pattern.grain),
+        view=matrix @ pattern.view,
     )
 
 

@@ -7,9 +7,13 @@ from collections.abc import Iterable
 
 __all__ = ["nearest", "written"]
 
+LONGEST = 60  # letters; nothing longer is a slip for a known word, and comparing it takes long
+
 
 def nearest(word: str, words: Iterable[str]) -> str:
     """The known word that is most like ``word``, as a question; empty where none is."""
+    if len(word) > LONGEST:
+        return ""
     known = {known.lower(): known for known in words}
     found = difflib.get_close_matches(word.lower(), known, n=1, cutoff=0.6)
     return f'is "{known[found[0]]}" meant?' if found else ""

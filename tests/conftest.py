@@ -13,11 +13,16 @@ from pathlib import Path
 
 import pytest
 from click.testing import CliRunner
+from hypothesis import settings
 
 from patterns.cli import main
 from tests.demo import DEMO
 from tests.patterns.folders import digests, write_folder
 from tests.tiling.readback import Sheet, read
+
+# How long an example takes is no truth about the program, and a busy machine would make a test fail.
+settings.register_profile("untimed", deadline=None)
+settings.load_profile("untimed")
 
 
 @pytest.fixture(scope="session")

@@ -98,6 +98,10 @@ def test_reportlab_is_in_tiling_alone_and_click_in_the_command_line_alone() -> N
     assert all(path.startswith(("patterns/commands/", "patterns/cli.py")) for path in _users("click"))
 
 
+def test_csv_is_written_in_one_place_that_guards_words_from_spreadsheets() -> None:
+    assert _users("csv") == {"patterns/shop/cells.py", "patterns/table/spreadsheet.py"}
+
+
 def test_every_module_says_what_it_is_and_what_it_offers() -> None:
     for path in SOURCES:
         assert ast.get_docstring(_tree(path)), path

@@ -12,7 +12,8 @@ from typing import Any
 import click
 
 from patterns.commands.problems import counted_things, list_lines, list_problems
-from patterns.errors import DesignError, PatternsError, WishError
+from patterns.errors import DesignError, InternalError, PatternsError, WishError
+from patterns.sound import PiecesOmitted, sound_figures
 from tiling.errors import TilingError
 
 __all__ = ["Scrieve"]
@@ -22,27 +23,29 @@ __all__ = ["Scrieve"]
 # Systems as small as ours it solves no faster with them, and with their number it changes last digits.
 ONE_THREAD = "OPENBLAS_NUM_THREADS"
 
-IN_DOUBT = (
-    "Some figures did not come out: look at every shape before you cut, and tell the makers of this program."
-)
-
 
 def _without_chatter(call: Callable[[click.Context], Any], ctx: click.Context) -> Any:
-    """Run a verb; what a library has to say of figures without an answer is put in words of our own.
+    """Run a verb; pieces that it had to leave out are named at its end, with exit status 1.
 
-    A wild shape that ends in an error has been told as one: then it is left unsaid.
+    Raises:
+        InternalError: figures without an answer came out elsewhere than in a single piece.
     """
     with warnings.catch_warnings(record=True) as caught:
-        done = call(ctx)
-    if any(issubclass(each.category, RuntimeWarning) for each in caught):
-        click.echo(IN_DOUBT, err=True)
+        warnings.simplefilter("always", PiecesOmitted)
+        with sound_figures():
+            done = call(ctx)
+    omitted = [str(each.message) for each in caught if issubclass(each.category, PiecesOmitted)]
+    for words in dict.fromkeys(omitted):
+        click.echo(words, err=True)
+    if omitted:
+        ctx.exit(1)
     return done
 
 
 class Scrieve(click.Group):
     """The group that turns errors into one clear message.
 
-    Exit status 1: the design is at fault.  2: what was asked for is.
+    Exit status 1: the design is at fault, or the program itself.  2: what was asked for is.
     """
 
     def invoke(self, ctx: click.Context) -> Any:
@@ -54,6 +57,9 @@ class Scrieve(click.Group):
             return _without_chatter(super().invoke, ctx)
         except WishError as error:
             raise click.UsageError(str(error)) from error
+        except InternalError as error:
+            click.echo(str(error), err=True)
+            ctx.exit(1)
         except DesignError as error:
             list_problems(error.problems)
             ctx.exit(1)

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 import click
 
-from patterns.errors import Problem
+from patterns.errors import Problem, first_lines
 
 __all__ = ["counted_things", "list_lines", "list_problems"]
 
@@ -24,10 +24,10 @@ def list_problems(problems: Sequence[Problem]) -> None:
 def list_lines(heading: str, lines: Sequence[str]) -> None:
     """One list with its heading on the error stream."""
     click.echo(f"{heading}:", err=True)
-    for line in lines:
+    for line in first_lines(lines):
         click.echo(f"  {line}", err=True)
 
 
 def counted_things(count: int) -> str:
     """``One thing``, ``2 things``."""
-    return f"{count} things" if count > 1 else "One thing"
+    return f"{count:,} things" if count > 1 else "One thing"

@@ -2,11 +2,8 @@
 
 from __future__ import annotations
 
-import re
-import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from pathlib import Path
 from typing import Any, TypeVar
 
 from pydantic import BaseModel, ValidationError
@@ -15,6 +12,7 @@ from patterns.design.deck_knee_models import HangingKneeSpec, QuarterKneeSpec
 from patterns.design.deck_models import BeamSpec, CarlingSpec, KingPlankSpec, SupportSpec
 from patterns.design.floor_models import FloorSpec
 from patterns.design.frame_models import GussetSpec
+from patterns.design.hydrostatics_models import HydrostaticsSpec
 from patterns.design.limits_models import LimitsSpec
 from patterns.design.models import (
     BoatSpec,
@@ -49,6 +47,7 @@ from patterns.design.set_up_models import SetUpSpec
 from patterns.design.stem_models import StemKneeSpec
 from patterns.design.strake_models import StrakePatternSpec
 from patterns.design.timber_models import RibbandSpec, RubbingRailSpec, StripSpec
+from patterns.design.toml_file import DESIGN_FILE, read_toml
 from patterns.design.transom_models import CutOutSpec, DoublerSpec
 from patterns.design.words import problems_of
 from patterns.errors import Problem
@@ -56,7 +55,7 @@ from patterns.words import nearest, written
 
 __all__ = ["DESIGN_FILE", "REPAIR_TABLES", "TABLES", "Parts", "TableKind", "parts_of", "read_toml"]
 
-DESIGN_FILE = "design.toml"
+MOST_ENTRIES = 500  # of one kind; no boat needs more (common practice, no source)
 
 Model = TypeVar("Model", bound=BaseModel)
 
@@ -141,6 +140,7 @@ TABLES: Mapping[str, TableKind] = {
     "buttock": TableKind(models={"": ButtockSpec}, many=True, member=True),
     "diagonal": TableKind(models={"": DiagonalSpec}, many=True, member=True),
     "mould": TableKind(models={"": MouldSpec}, many=True, member=True),
+    "hydrostatics": TableKind(models={"": HydrostaticsSpec}, member=True),
     "limits": TableKind(models={"": LimitsSpec}, member=True),
     "set_up": TableKind(models={"": SetUpSpec}, member=True),
     "stock": TableKind(models={"": StockSpec}, many=True, member=True),
@@ -194,55 +194,6 @@ class Parts:
         return next((entry for _, entry in self.all(model)), None)
 
 
-_TOML_WORDS = (
-    ("Cannot overwrite", "a key stands here for the second time"),
-    ("Cannot declare", "a table stands here for the second time (tables that may repeat have [[ ]])"),
-    ("Cannot mutate", "a table stands here for the second time (tables that may repeat have [[ ]])"),
-    ("Invalid value", "no value can be read after the equals sign (lengths and words stand in quotes)"),
-    ("Expected '='", "no equals sign follows the key"),
-    ("Unterminated string", "a quote is not closed"),
-    ("Illegal character", "a quote is not closed on its line, or a sign stands here that may not"),
-    ("Expected newline", "more stands on the line than one key and its value"),
-    ("Unclosed array", "a bracket is not closed"),
-    ("Invalid statement", "this is neither a key nor a table's heading"),
-)
-
-
-def read_toml(folder: Path) -> tuple[dict[str, Any], list[Problem]]:
-    """The design file's raw tables; empty with one problem where it cannot be read."""
-    path = folder / DESIGN_FILE
-    if not folder.is_dir():
-        return {}, [Problem(str(folder), "is no folder", f"name the folder that holds {DESIGN_FILE}")]
-    try:
-        text = path.read_bytes().decode("utf-8-sig")
-        return tomllib.loads(text), []
-    except FileNotFoundError:
-        return {}, [
-            Problem(DESIGN_FILE, f"is not in the folder {folder}", "a design is a folder that holds it")
-        ]
-    except OSError as error:
-        return {}, [Problem(DESIGN_FILE, f"cannot be read ({error.strerror})")]
-    except UnicodeDecodeError as error:
-        line = 1 + path.read_bytes()[: error.start].count(b"\n")
-        return {}, [
-            Problem(f"{DESIGN_FILE}, line {line}", "a letter is not in UTF-8", "save the file as UTF-8")
-        ]
-    except tomllib.TOMLDecodeError as error:
-        return {}, [_toml_problem(str(error), text)]
-
-
-def _toml_problem(message: str, text: str) -> Problem:
-    found = re.search(r"\(at line (\d+), column \d+\)", message)
-    lines = text.splitlines()
-    number = int(found[1]) if found else len(lines)
-    what = next((words for start, words in _TOML_WORDS if message.startswith(start)), message)
-    stands = lines[number - 1].strip() if 0 < number <= len(lines) else ""
-    cure = ""
-    if message.startswith("Expected newline") and stands.partition("=")[2].count('"') > 2:
-        cure = """; words that hold a quote stand in single ones, as 'the "Owl"'"""
-    return Problem(f"{DESIGN_FILE}, line {number}", what, f"there stands: {stands}{cure}" if stands else "")
-
-
 def parts_of(raw: Mapping[str, Any], tables: Mapping[str, TableKind] = TABLES) -> Parts:
     """Every table of the file, checked by itself.
 
@@ -271,16 +222,27 @@ def parts_of(raw: Mapping[str, Any], tables: Mapping[str, TableKind] = TABLES) -
                 Problem(f"{DESIGN_FILE}, {name}", "is not written as a table", f"write {heading}")
             )
             continue
+        if len(wrapped) > MOST_ENTRIES:
+            what, want = f"{len(wrapped):,} of them are given", f"give at most {MOST_ENTRIES}"
+            parts.problems.append(Problem(f"{DESIGN_FILE}, {heading}", what, want, code="too-many-entries"))
+            for entry in wrapped:
+                _name_entry(parts, name, entry)
+            continue
         for number, entry in enumerate(wrapped, start=1):
             _read_entry(parts, name, kind, entry, number)
     return parts
 
 
-def _read_entry(parts: Parts, name: str, kind: TableKind, entry: dict[str, Any], number: int) -> None:
-    place = f"{DESIGN_FILE}, {_label(name, kind, entry, number)}"
+def _name_entry(parts: Parts, name: str, entry: dict[str, Any]) -> None:
+    """Keep what an entry is called, whether or not it can be read."""
     called = entry.get("at" if name == "end" else "name")
     if isinstance(called, str):
         parts.names.setdefault(name, []).append(" ".join(called.split()))
+
+
+def _read_entry(parts: Parts, name: str, kind: TableKind, entry: dict[str, Any], number: int) -> None:
+    place = f"{DESIGN_FILE}, {_label(name, kind, entry, number)}"
+    _name_entry(parts, name, entry)
     model = kind.models.get("")
     if model is None:
         told = entry.get(kind.told_by)

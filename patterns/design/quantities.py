@@ -41,6 +41,7 @@ __all__ = [
 TRADE = "trade"  # the kind of error whose words are ours already
 
 # Generous limits: past them a number is a slip of the unit, not a small boat.
+MOST_SHOWN, MOST_NUMBER = 80, 10**20  # letters and numbers that are shown in full
 MOST_LENGTH = 30_000.0  # mm; about a hundred feet
 MOST_WOOD = 1_000.0  # mm, of one piece's siding or moulding
 MOST_PLANKING = 100.0  # mm
@@ -65,7 +66,10 @@ def shown(value: Any) -> str:
         return "a list"
     if isinstance(value, dict):
         return "a table"
-    return f'"{value}"' if isinstance(value, str) else str(value)
+    if isinstance(value, str):
+        return f'"{value}"' if len(value) <= MOST_SHOWN else f'"{value[:MOST_SHOWN]}..."'
+    # Python writes no whole number of more than some thousand digits.
+    return "a number of many digits" if isinstance(value, int) and abs(value) > MOST_NUMBER else str(value)
 
 
 def _quantity(
@@ -90,14 +94,15 @@ def _quantity(
             raise trouble(f"{shown(value)} is no {kind}", f'write it in quotes, as "{example}"')
         if not isinstance(value, str):
             raise trouble(
-                f"{value} is a bare number", f'write the {kind} with its unit in quotes, as "{example}"'
+                f"{shown(value)} is a bare number",
+                f'write the {kind} with its unit in quotes, as "{example}"',
             )
         try:
             number = parse(value)
         except BadLength as error:
             raise trouble(error.what, error.want) from error
         if not least <= number <= most or (above is not None and number <= above):
-            raise trouble(f'"{value}" will not do', words)
+            raise trouble(f"{shown(value)} will not do", words)
         return number
 
     return BeforeValidator(read)

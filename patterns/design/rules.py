@@ -27,6 +27,7 @@ from patterns.design.rack_rules import rack_rules
 from patterns.design.round_rules import mould_rules, round_rules
 from patterns.design.stem_rules import stem_rules
 from patterns.design.strake_rules import strake_problems
+from patterns.design.table_rules import table_rules
 from patterns.design.timber_rules import timber_problems
 from patterns.design.transom_rules import transom_problems
 from patterns.errors import Problem
@@ -67,6 +68,7 @@ def rules(parts: Parts) -> list[Problem]:
         *deck_rules(parts),
         *frame_problems(parts),
         *round_rules(parts),
+        *table_rules(parts),
         *strake_problems(parts),
         *mould_rules(parts),
         *floor_problems(parts),

@@ -13,7 +13,7 @@ from patterns.fairing.keel import BEYOND, foot
 from patterns.fairing.paths import FairedPath
 from patterns.hull.curved import hollow, leaning
 from patterns.hull.planes import FloatArray
-from patterns.turned import turned_design, turned_offsets, turned_problem
+from patterns.turned import own_words, turned_design, turned_offsets, turned_problem
 
 if TYPE_CHECKING:
     from patterns.design.file import Design
@@ -86,7 +86,10 @@ def off_transom(offsets: Offsets, design: Design) -> list[Problem]:
     if design.after_end.kind == "transom":
         found += _off_stern(offsets, design)
     if design.fore_end.kind == "transom":
-        found += [turned_problem(p) for p in _off_stern(turned_offsets(offsets), turned_design(design))]
+        own = own_words(design)
+        found += [
+            turned_problem(p, own=own) for p in _off_stern(turned_offsets(offsets), turned_design(design))
+        ]
     return found
 
 

@@ -14,6 +14,7 @@ from patterns.fairing.cells import FairedCell, View
 from patterns.fairing.curves import FairCurve, Profile, SpaceLine, space_line
 from patterns.fairing.ends import ASTRAY, blunt, landing, stands_at
 from patterns.fairing.keel import foot
+from patterns.fairing.level import level_end, level_heights
 from patterns.fairing.paths import FairedPath
 from patterns.fairing.suspects import Suspect, suspects_of
 from patterns.hull.planes import FloatArray
@@ -22,7 +23,7 @@ if TYPE_CHECKING:
     from patterns.design.file import Design, LineSpec
     from patterns.table.offsets import LineOffsets, Offsets
 
-__all__ = ["LineMade", "make_line"]
+__all__ = ["LineMade", "make_line", "off_straight"]
 
 TOLD = 4.0  # mm between a line's typed end and its end on the profile line from which it is spoken of
 ROOM = 5.0  # mm that a line's fore end must lie forward of its first station
@@ -116,12 +117,14 @@ def _ended(cell: FairedCell, *, x: float, faired: float) -> FairedCell:
     return replace(cell, x=x, faired=faired, move=faired - cell.offset, load=float("nan"))
 
 
-def _off_straight(cells: Sequence[FairedCell], allow: float) -> list[Problem]:
+def off_straight(cells: Sequence[FairedCell], allow: float) -> list[Problem]:
+    """Offsets of a line that is declared straight which lie farther off it than an offset may be moved."""
     return [
         Problem(
             stands_at(cell.place, line=cell.line),
             f"{cell.line} is declared straight, but its {cell.view} here lies {abs(cell.move):.1f} mm off",
             "correct the offset, or leave out straight",
+            code="off-straight",
         )
         for cell in cells
         if abs(cell.move) > allow + 1e-9
@@ -137,15 +140,21 @@ def _end_of(
     path: FairedPath,
     allow: float,
     aft: bool = False,
+    t: float | None = None,
 ) -> _End:
-    """The fore end, or the after one: where the faired heights meet the faired profile line."""
+    """The fore end, or the after one: where the faired heights meet the faired profile line.
+
+    Args:
+        t: the profile line's parameter there, where it is known beforehand.
+    """
     first, second, way = (-1, -2, -1.0) if aft else (0, 1, 1.0)
     x_typed, z_typed = float(high.x[first]), float(high.y[first])
     near = foot(path, x_typed, z_typed)
     gap = float(np.hypot(path.x(near) - x_typed, path.z(near) - z_typed))
     column = high.columns[first]
     place = stands_at(row.z_places[column], row.x_places[column], line=row.name)
-    t = landing(heights.curve, path, x_typed, float(heights.values[first]))
+    if t is None:
+        t = landing(heights.curve, path, x_typed, float(heights.values[first]))
     x, y, z = (float(v) for v in profile.at(t))
     moved = float(np.hypot(x - x_typed, z - z_typed))
     warnings, errors = [], []
@@ -237,12 +246,20 @@ def make_line(
     """
     allow, ends = design.fairing.allow, design.fairing.ends
     high = _typed(row, row.z, spec)
-    heights = _fair(high, spec, np.full(len(high.x), allow), ends)
     stems = [i for i, end in ((0, design.fore_end), (-1, design.after_end)) if end.kind == "stem"]
+    level = row.name == offsets.level
+    landed: dict[int, float] = {}
+    if level:
+        landed = {i: level_end(profile, path, float(high.x[i]), float(high.y[i])) for i in stems}
+        run = [landed.get(i, float(profile.t_at_x(high.x[i]))) for i in (0, -1)]
+        heights = level_heights(profile, high.x, high.y, start=run[0], end=run[1])
+    else:
+        heights = _fair(high, spec, np.full(len(high.x), allow), ends)
     held = {
-        i: _end_of(row, high, heights, profile=profile, path=path, allow=allow, aft=i == -1) for i in stems
+        i: _end_of(row, high, heights, profile=profile, path=path, allow=allow, aft=i == -1, t=landed.get(i))
+        for i in stems
     }
-    if any(abs(float(heights.curve(end.x)) - end.z) > 1e-6 for end in held.values()):
+    if not level and any(abs(float(heights.curve(end.x)) - end.z) > 1e-6 for end in held.values()):
         heights = _to_end(high, held, spec, allow=allow, ends=ends)
     z: FairCurve = heights.curve
     z = z.starting(held[0].x) if 0 in held else z
@@ -274,12 +291,13 @@ def make_line(
     warnings, suspects = [problem for end in held.values() for problem in end.warnings], []
     if spec.straight:
         fixed = {id(cells[i]) for i in held} | {id(across[i]) for i in own}
-        warnings += _off_straight([cell for cell in (*cells, *across) if id(cell) not in fixed], allow)
+        warnings += off_straight([cell for cell in (*cells, *across) if id(cell) not in fixed], allow)
     else:
         seen = view.y.copy()
         for i in own:
             seen[i] = broad.y[i]  # as typed; the fair line has the profile line's half siding there
-        suspects = _suspects(offsets, row.name, "height", high, allow=allow, ends=ends)
+        if not level:
+            suspects = _suspects(offsets, row.name, "height", high, allow=allow, ends=ends)
         suspects += _suspects(
             offsets, row.name, "half-breadth", replace(view, y=seen), allow=allow, ends=ends
         )

@@ -24,10 +24,11 @@ from patterns.fairing.keel import (
     stem_points,
     with_sternpost,
 )
-from patterns.fairing.line import make_line
+from patterns.fairing.line import make_line, off_straight
 from patterns.fairing.paths import FairedPath
 from patterns.fairing.round import is_round, make_round
 from patterns.fairing.suspects import Suspect, suspects_of, suspects_on_profile
+from patterns.fairing.wild import wild_lines
 from patterns.hull.girth import Girth
 from patterns.table.line_ends import line_ends
 from patterns.table.values import BOW, STERN
@@ -151,6 +152,8 @@ def fair_lines(offsets: Offsets, design: Design) -> Lines:
         DesignError: where lines do not end on the profile line or the transom.
     """
     profile, path, rows, suspects, warnings = _make_profile(offsets, design)
+    if design.lines[0].straight:
+        warnings += off_straight([row for row in rows if row.view == "height"], design.fairing.allow)
     errors: list[Problem] = []
     lines, starts, ends = [], [profile.start], [profile.end]
     for spec in design.lines[1:]:
@@ -166,6 +169,7 @@ def fair_lines(offsets: Offsets, design: Design) -> Lines:
         errors += made.errors
     profile = profile.extended(min(starts), max(ends))
     errors += off_transom(offsets, design)
+    errors += wild_lines(lines, offsets)
     if errors:
         raise DesignError([*errors, *(suspect.problem() for suspect in suspects)])
     girth = None

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from patterns.hull.planes import FloatArray, Plane
 from patterns.hull.surfaces import Surface, moved
 
-__all__ = ["Trace", "cut_across", "cut_along", "joined"]
+__all__ = ["Trace", "cut_across", "cut_along", "joined", "run_past"]
 
 ROUNDS = 7  # Newton's steps; each gains two digits or more, since the planking is thin beside the curvature
 CLOSE = 1e-7  # mm; as near to the plane as is asked for
@@ -66,7 +66,7 @@ class Trace:
         )
 
 
-def _run_out(surface: Surface, millimetres: tuple[float, float]) -> tuple[float, float]:
+def run_past(surface: Surface, millimetres: tuple[float, float]) -> tuple[float, float]:
     """The range of p, run past the fore and the after end by so many mm."""
     ends = np.array([surface.start, surface.end])
     _, by_p, _ = surface.shape(ends, np.array([0.5, 0.5]))
@@ -110,7 +110,7 @@ def cut_across(
     Returns:
         The trace in the order of ``r``, without the places that the plane misses; None if it misses all.
     """
-    first, last = _run_out(surface, run_out)
+    first, last = run_past(surface, run_out)
     # A look at a few places across tells which stretch of the surface the plane crosses; the rest is not looked at.
     few = r[np.unique(np.linspace(0, len(r) - 1, FEW).astype(int))]
     grid = np.linspace(first, last, COARSE)

@@ -70,7 +70,7 @@ class Strake:
     main: int = 0
     stems: tuple[bool, bool] = (True, False)
 
-    def _outs(self, i: int, gap: float, plane: Plane) -> tuple[float, float]:
+    def outs(self, i: int, gap: float, plane: Plane) -> tuple[float, float]:
         """How far a piece is run past its fore and its after end; ``gap`` closes gaps between two of them."""
         first, last = i == 0, i == len(self.patches) - 1
         fore = STERN if last and not self.stems[0] else 0.0
@@ -96,7 +96,7 @@ class Strake:
             given = [trace.r for trace in found]
             rest = np.setdiff1d(r, np.concatenate(given)) if given else r
             for i in sorted(range(len(self.patches)), key=lambda i: abs(i - self.main)):
-                patch, out = self.patches[i], self._outs(i, gap, plane)
+                patch, out = self.patches[i], self.outs(i, gap, plane)
                 trace = cut_across(patch, plane, inset=inset, r=rest, run_out=out) if len(rest) else None
                 if trace is not None:
                     found.append(trace)
@@ -106,7 +106,7 @@ class Strake:
         """The strake's width where the plane cuts its middle, mm; None where it does not cut it."""
         for i, patch in enumerate(self.patches):
             # Forward of its forefoot a round bilge has but the upper part of its girth.
-            r, out = np.linspace(0.0, 1.0, 17 if isinstance(patch, Girth) else 3), self._outs(i, 0.0, plane)
+            r, out = np.linspace(0.0, 1.0, 17 if isinstance(patch, Girth) else 3), self.outs(i, 0.0, plane)
             trace = cut_across(patch, plane, inset=0.0, r=r, run_out=out)
             if trace is not None and len(trace) > 1:
                 width = float(np.hypot(*(trace.uv[-1] - trace.uv[0])) / (trace.r[-1] - trace.r[0]))

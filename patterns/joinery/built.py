@@ -96,7 +96,8 @@ def built_of(
         PatternsError: a joint cannot be drawn, or leaves a piece in parts.
     """
     joints = joints_of(ring)
-    shares = shares_of(ring, joints, kind=spec.joint, through=spec.through)
+    bottom = spec.pieces != "no bottom piece"
+    shares = shares_of(ring, joints, kind=spec.joint, through=spec.through, bottom=bottom)
     middle = None
     if spec.joint == "half lap" and joints:
         plane = ring.sections[0].plane.moved(0.5 * sense * spec.sided)
@@ -106,7 +107,7 @@ def built_of(
         )
     futtocks = []
     for i, share in enumerate(shares):
-        if i == 0 and spec.pieces == "no bottom piece":
+        if i == 0 and not bottom:
             continue
         faces = [
             _one(face.intersection(region), spec, share.name)

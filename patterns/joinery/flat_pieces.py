@@ -120,12 +120,9 @@ def _readings(edges: Sequence[tuple[str, Trace]], siding: FloatArray) -> tuple[R
     )
 
 
-def _face_edges(
-    face: str, section: Section, edges: Sequence[tuple[str, Trace]], siding: FloatArray
-) -> Iterator[FaceEdge]:
-    shift = np.array([section.plane.centre, section.plane.up_at_height(0.0)])
+def _face_edges(face: str, edges: Sequence[tuple[str, Trace]], siding: FloatArray) -> Iterator[FaceEdge]:
     for name, run in edges:
-        yield FaceEdge(face=face, strake=name, uv=run.uv - shift, bevel=run.bevel(siding))
+        yield FaceEdge(face=face, strake=name, uv=run.uv, bevel=run.bevel(siding))
 
 
 def _corners(piece: FlatPiece, face: int) -> list[tuple[str, FloatArray]]:
@@ -251,8 +248,8 @@ def flat_pattern(boat: Boat, piece: FlatPiece) -> Pattern:
         plane=section.plane,
         siding=piece.sense,
         edges=(
-            *_face_edges("moulded face", section, edges[0], siding),
-            *_face_edges("other face", other, edges[1], siding),
+            *_face_edges("moulded face", edges[0], siding),
+            *_face_edges("other face", edges[1], siding),
         ),
         body=bodies[0],
         slabs=bodies[1:],

@@ -56,6 +56,9 @@ def _joint_words(built: Built, piece: Futtock) -> Iterator[str]:
         if piece.name not in (joint.below, joint.above):
             continue
         mate = joint.above if piece.name == joint.below else joint.below
+        if built.futtock(mate) is None:
+            yield f"At the {joint.name}: its own end; no {mate} piece is made"
+            continue
         runs = (piece.name == joint.below) == (spec.through == "lower")
         match spec.joint:
             case "butt":

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import combinations
 from typing import Any
@@ -26,7 +27,7 @@ from patterns.joinery.rings import CRUMB, TOP, section_area
 from patterns.joinery.wood import looking
 from patterns.timbers.notches import Notch
 
-__all__ = ["CENTRE", "Arm", "Gusset", "gussets_of"]
+__all__ = ["CENTRE", "Arm", "Gusset", "arm_of", "gussets_of"]
 
 CENTRE = "centre"
 FAR = 1e4  # mm
@@ -96,7 +97,12 @@ class Gusset:
         return depths
 
 
-def _arm(built: Built, joint: Joint, member: str, length: float) -> Arm:
+def arm_of(built: Built, joint: Joint, member: str, length: float) -> Arm:
+    """The arm of a gusset that lies on a member, so long from the joint's corner along the planking.
+
+    Raises:
+        PatternsError: the member is not so long, or the arm's end does not reach the frame's inner edge.
+    """
     section = built.ring.sections[0]
     edge = section.deck.uv if member == TOP else section.traces[member].uv
     if np.hypot(*(edge[-1] - joint.corner)) < np.hypot(*(edge[0] - joint.corner)):
@@ -106,24 +112,41 @@ def _arm(built: Built, joint: Joint, member: str, length: float) -> Arm:
         raise PatternsError(
             f"an arm of {length:g} mm is longer than the {member} is from the {joint.name}, {run[-1]:.0f} mm"
         )
-    end = np.array([np.interp(length, run, edge[:, k]) for k in (0, 1)])
-    i = int(np.clip(np.searchsorted(run, length), 1, len(run) - 1))
-    heading = (edge[i] - edge[i - 1]) / np.hypot(*(edge[i] - edge[i - 1]))
-    inward = np.array([-heading[1], heading[0]])
-    if inward @ (joint.inside - end) < 0.0:
-        inward = -inward
+    end, inward = _across(edge, run, joint, length)
     over = shapely.intersection(LineString([end, end + FAR * inward]), built.ring.sharp)
     if shapely.is_empty(over):
         raise PatternsError(
-            f"an arm of {length:g} mm on the {member} does not reach the frame's inner edge; make it shorter"
+            f"its gusset at the {joint.name}: an arm of {length:g} mm on the {member} does not reach the frame's "
+            f"inner edge; {_reaching(built, edge, run, joint, length)}"
         )
     toe = end + float(Point(end).distance(over)) * inward
     along = (end - joint.corner) / np.hypot(*(end - joint.corner))
     return Arm(member=member, along=along, inward=inward, toe=toe)
 
 
+def _across(edge: FloatArray, run: FloatArray, joint: Joint, length: float) -> tuple[FloatArray, FloatArray]:
+    """The place so far along an edge from the joint, and the unit direction into the wood square to it there."""
+    end = np.array([np.interp(length, run, edge[:, k]) for k in (0, 1)])
+    i = int(np.clip(np.searchsorted(run, length), 1, len(run) - 1))
+    heading = (edge[i] - edge[i - 1]) / np.hypot(*(edge[i] - edge[i - 1]))
+    inward = np.array([-heading[1], heading[0]])
+    return end, -inward if inward @ (joint.inside - end) < 0.0 else inward
+
+
+def _reaching(built: Built, edge: FloatArray, run: FloatArray, joint: Joint, length: float) -> str:
+    """Which arm would reach the inner edge: a longer one near the joint, where the wood is deep, else a shorter."""
+    tried = np.arange(1.0, float(run[-1]), 1.0)
+    ends = [_across(edge, run, joint, float(each)) for each in tried]
+    lines = shapely.linestrings([[end, end + FAR * inward] for end, inward in ends])
+    good = tried[shapely.intersects(lines, built.ring.sharp)]
+    if not len(good):
+        return "reduce the frame's moulding"
+    nearest = float(good[np.abs(good - length).argmin()])
+    return f"make it {nearest:.0f} mm or {'longer' if nearest > length else 'shorter'}"
+
+
 def _joint_region(built: Built, spec: GussetSpec, joint: Joint) -> tuple[Any, tuple[Arm, ...]]:
-    one, two = (_arm(built, joint, member, spec.arm) for member in (joint.below, joint.above))
+    one, two = (arm_of(built, joint, member, spec.arm) for member in (joint.below, joint.above))
     out = one.inward + two.inward
     corner = joint.corner - 2.0 * OUT * out / np.hypot(*out)
     ends = [one.toe - FAR * 0.05 * one.inward, one.toe, two.toe, two.toe - FAR * 0.05 * two.inward, corner]
@@ -189,13 +212,11 @@ def _gusset(built: Built, on: _Side, at: str, joint: Joint | None) -> Gusset:
         region, arms = _joint_region(built, spec, joint)
     faces = []
     for section, spaces in zip(on.sections, on.notches, strict=True):
-        wood = section_area(section).intersection(region)
-        for notch in spaces:
-            wood = wood.difference(area_of(notch.corners))
-        parts = parts_of(wood, least=CRUMB)
+        parts = _parts(section, spaces, region)
         if len(parts) != 1:
             raise PatternsError(
-                f"its {at} gusset is left in {len(parts)} parts by the timbers' notches; give it longer arms"
+                f"its gusset at the {at} is left in {len(parts)} parts by the timbers' notches; "
+                f"{_whole_with(built, on, joint)}"
             )
         wood = without_limbers(parts[0], built.limbers)
         faces.append(wood if joint is not None else up_to_the_centreline(wood))
@@ -211,6 +232,33 @@ def _gusset(built: Built, on: _Side, at: str, joint: Joint | None) -> Gusset:
         joint=joint,
         arms=arms,
     )
+
+
+def _parts(section: Section, notches: Sequence[Notch], region: Any) -> list[Any]:
+    """The wood of a section within a gusset's region, notches taken out, in its separate parts."""
+    wood = section_area(section).intersection(region)
+    for notch in notches:
+        wood = wood.difference(area_of(notch.corners))
+    return parts_of(wood, least=CRUMB)
+
+
+def _whole_with(built: Built, on: _Side, joint: Joint | None) -> str:
+    """Which arms would leave the gusset in one part: the nearest of a few that are tried."""
+    spec = on.spec
+    now = spec.arm if joint is not None else spec.centre_arm or 0.0
+    for share in (1.1, 1.25, 0.9, 1.5, 0.75, 2.0, 3.0, 5.0, 10.0):
+        arm = round(share * now)
+        try:
+            region = (
+                _centre_region(built, spec, arm)[0]
+                if joint is None
+                else _joint_region(built, spec.model_copy(update={"arm": arm}), joint)[0]
+            )
+        except PatternsError:
+            continue
+        if all(len(_parts(s, n, region)) == 1 for s, n in zip(on.sections, on.notches, strict=True)):
+            return f"set {'arm' if joint is not None else 'centre_arm'} to about {arm:.0f} mm"
+    return "reduce the notches or increase the frame's moulding"
 
 
 def gussets_of(boat: Boat, built: Built) -> tuple[Gusset, ...]:

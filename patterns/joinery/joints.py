@@ -160,11 +160,28 @@ def joints_of(ring: Ring) -> tuple[Joint, ...]:
 
 
 def shares_of(
-    ring: Ring, joints: Sequence[Joint], *, kind: JointKind | None, through: Through | None
+    ring: Ring,
+    joints: Sequence[Joint],
+    *,
+    kind: JointKind | None,
+    through: Through | None,
+    bottom: bool = True,
 ) -> tuple[Share, ...]:
-    """What of the starboard half belongs to each member, from the centreline up."""
+    """What of the starboard half belongs to each member, from the centreline up.
+
+    Args:
+        bottom: the lowest member is made.  Where it is not there is nothing to lap: the one above it runs down to
+            the planking in its full thickness.
+    """
     names = [*ring.sections[0].traces, *([TOP] if TOP in ring.bands else [])]
     whole = shapely.box(-1.0, -FAR, FAR, FAR)
+
+    def cut(number: int, half: int) -> FloatArray:
+        if kind == "half lap" and number == 0 and not bottom:
+            return joints[0].cut("butt", "upper", half=half)
+        assert kind is not None
+        return joints[number].cut(kind, through, half=half)
+
     shares = []
     for i, name in enumerate(names):
         regions = []
@@ -172,11 +189,9 @@ def shares_of(
             region: Any = whole
             if kind is not None:
                 if i > 0:
-                    joint = joints[i - 1]
-                    region = region.intersection(joint.beyond(joint.cut(kind, through, half=half)))
+                    region = region.intersection(joints[i - 1].beyond(cut(i - 1, half)))
                 if i < len(joints):
-                    joint = joints[i]
-                    region = region.difference(joint.beyond(joint.cut(kind, through, half=half)))
+                    region = region.difference(joints[i].beyond(cut(i, half)))
             regions.append(region)
         shares.append(
             Share(

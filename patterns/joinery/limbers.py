@@ -8,14 +8,14 @@ from typing import Any
 
 import numpy as np
 import shapely
-from shapely.geometry import LineString, Point, Polygon
+from shapely.geometry import MultiPoint, Point, Polygon
 
 from patterns.errors import PatternsError
 from patterns.flat.polylines import crossings
-from patterns.flat.shapes import area_of, parts_of, without_hairs
+from patterns.flat.shapes import area_of, clearance, largest, parts_of, without_hairs
 from patterns.hull.planes import FloatArray
 from patterns.hull.sections import Section
-from patterns.joinery.rings import CRUMB
+from patterns.joinery.rings import CRUMB, section_area
 from patterns.pattern import Mark
 from patterns.timbers.notches import Notch
 
@@ -93,7 +93,7 @@ def limbers_beside(
     """A half round beside each of the timbers, its middle on the moulded face's planking edge.
 
     Raises:
-        PatternsError: a timber does not cross both faces.
+        PatternsError: a timber does not cross both faces, or a hole is closed by the planking at one of them.
     """
     radius, made = 0.5 * diameter, []
     for timber in timbers:
@@ -113,15 +113,23 @@ def limbers_beside(
         side = start + (max(behind, 0.0) - EASE) * away
         wall = up if behind <= 0.0 else up_behind
         wall = wall / float(wall @ inward)  # up the timber's side, by 1 mm square to the planking
-        slot = area_of(
-            np.array([side + radius * wall, rim, middle, outer, outer - OUT * inward, side - OUT * wall])
-        )
+        below = side - OUT * inward
         cutter = shapely.union_all([
-            slot,
+            # Each is convex, so that none can cross itself however far the timber's side leans.
+            MultiPoint([side, side + radius * wall, rim, middle]).convex_hull,
+            MultiPoint([side, outer, outer - OUT * inward, below]).convex_hull,
+            MultiPoint([side, below, side - OUT * wall]).convex_hull,
             Point(middle).buffer(radius, quad_segs=32),
             _tongue(spaces, side, away, inward, radius, abs(behind)),
         ])  # fmt: skip
-        depths = [float(LineString(section.edge).distance(Point(rim))) for section in sections]
+        cutter = Polygon(largest(cutter).exterior)  # nothing stays inside of what is cut away
+        depths = [clearance(section_area(section), rim) for section in sections]
+        if min(depths) <= 0.0:
+            needed = diameter - 2.0 * min(depths)
+            raise PatternsError(
+                f"a limber hole of {diameter:g} mm beside the {timber} is closed by the planking at one of the two "
+                f"faces, where the bevel lifts the edge past it; make it more than {needed:.0f} mm"
+            )
         made.append(
             Limber(timber=timber, cutter=cutter, depths=(depths[0], depths[1]), at=rim, inward=inward)
         )

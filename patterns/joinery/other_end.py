@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterator
 from dataclasses import replace
+from functools import partial
 
 import numpy as np
 import shapely
@@ -17,7 +18,7 @@ from patterns.errors import PatternsError
 from patterns.hull.turned import turned_hull, turned_plane
 from patterns.joinery.wood import Piece
 from patterns.pattern import Body, Pattern, redrawn
-from patterns.turned import turned_design, turned_offsets, turned_words
+from patterns.turned import own_words, turned_design, turned_offsets, turned_words
 
 __all__ = ["from_the_other_end", "turned_back", "turned_boat"]
 
@@ -36,59 +37,71 @@ def turned_boat(boat: Boat) -> Boat:
 
 def from_the_other_end(pieces: Callable[[Boat], Iterator[Piece]], boat: Boat) -> Iterator[Piece]:
     """The pieces of a member at the other end."""
-    own = {str(getattr(part, "name", "")) for part in (*boat.design.knees, *boat.design.wanted)}
+    names = {str(getattr(part, "name", "")) for part in (*boat.design.knees, *boat.design.wanted)}
+    own = own_words(boat.design)
     for place, make in pieces(turned_boat(boat)):
         named = place.startswith("knee")
-        yield (place if named else turned_words(place)), _turning(make, own)
+        yield (place if named else turned_words(place, own=own)), _turning(make, names, own)
 
 
 def _turning(
-    make: Callable[[], tuple[Pattern, ...]], own: Collection[str]
+    make: Callable[[], tuple[Pattern, ...]], names: Collection[str], own: Collection[str]
 ) -> Callable[[], tuple[Pattern, ...]]:
-    """The same piece turned back; names of the builder's ``own`` stay."""
+    """The same piece turned back; the builder's own names of pieces and all other texts of his stay."""
 
     def made() -> tuple[Pattern, ...]:
         try:
             return tuple(
-                replace(turned_back(pattern), name=_name_of(pattern.name, own)) for pattern in make()
+                replace(turned_back(pattern, own=own), name=_name_of(pattern.name, names, own))
+                for pattern in make()
             )
         except PatternsError as error:
-            raise PatternsError(turned_words(str(error))) from error
+            raise PatternsError(turned_words(str(error), own=own)) from error
 
     return made
 
 
-def _name_of(name: str, own: Collection[str]) -> str:
+def _name_of(name: str, names: Collection[str], own: Collection[str]) -> str:
     """The name of a piece of the other end; what is made at both ends says at which it stands."""
-    if name in own:
+    if name in names:
         return name
-    other = turned_words(name)
+    other = turned_words(name, own=own)
     return other if other != name else f"{name} at the sternpost"
 
 
-def turned_back(pattern: Pattern) -> Pattern:
-    """The pattern of a piece of the turned boat as it is in the boat herself."""
+def turned_back(pattern: Pattern, *, own: Collection[str] = ()) -> Pattern:
+    """The pattern of a piece of the turned boat as it is in the boat herself.
+
+    Args:
+        own: the builder's own texts, which are never turned.
+    """
+    turned = partial(turned_words, own=own)
     in_profile = set(pattern.sides[:2]) == {"AFT", "FORWARD"}
     right, left, top = pattern.sides
     drawn = pattern if pattern.half else redrawn(pattern, MIRROR)
     words = {
-        "name": turned_words(pattern.name),
-        "face": turned_words(pattern.face),
-        "behind": turned_words(pattern.behind),
-        "facts": tuple(turned_words(fact) for fact in pattern.facts),
-        "lines": tuple(replace(line, name=turned_words(line.name)) for line in drawn.lines),
-        "marks": tuple(replace(mark, name=turned_words(mark.name)) for mark in drawn.marks),
-        "behind_marks": tuple(replace(mark, name=turned_words(mark.name)) for mark in drawn.behind_marks),
-        "spans": tuple(replace(span, name=turned_words(span.name)) for span in drawn.spans),
-        "readings": tuple(replace(r, where=turned_words(r.where)) for r in drawn.readings),
-        "behind_readings": tuple(replace(r, where=turned_words(r.where)) for r in drawn.behind_readings),
-        "sides": (right, left, top) if in_profile else (left, right, turned_words(top)),
+        "name": turned(pattern.name),
+        "face": turned(pattern.face),
+        "behind": turned(pattern.behind),
+        "facts": tuple(turned(fact) for fact in pattern.facts),
+        "lines": tuple(replace(line, name=turned(line.name)) for line in drawn.lines),
+        "marks": tuple(replace(mark, name=turned(mark.name)) for mark in drawn.marks),
+        "behind_marks": tuple(replace(mark, name=turned(mark.name)) for mark in drawn.behind_marks),
+        "spans": tuple(replace(span, name=turned(span.name)) for span in drawn.spans),
+        "readings": tuple(replace(r, where=turned(r.where)) for r in drawn.readings),
+        "behind_readings": tuple(replace(r, where=turned(r.where)) for r in drawn.behind_readings),
+        "sides": (right, left, top) if in_profile else (left, right, turned(top)),
         "siding": pattern.siding if in_profile else -pattern.siding,
         "body": None if pattern.body is None else _body(pattern.body, in_profile=in_profile),
         "slabs": tuple(_body(slab, in_profile=in_profile) for slab in pattern.slabs),
     }
     if pattern.plane is not None and not in_profile:
         words["plane"] = turned_plane(pattern.plane)
+    if (
+        in_profile
+    ):  # the profile's plane keeps its u, which runs aft: the wood is mirrored in it, not its drawing
+        words["view"] = pattern.view
+        words["edges"] = tuple(replace(edge, uv=edge.uv @ MIRROR) for edge in pattern.edges)
     return replace(drawn, **words)  # type: ignore[arg-type]
 
 

@@ -83,6 +83,8 @@ class Ring:
             void = shapely.intersection(self.void, area)
             for notch in notches:
                 cut = shapely.intersection(area_of(notch.corners), area)
+                if cut.area <= CRUMB:  # it touches this face at most, and takes nothing from it
+                    continue
                 depth = float(shapely.distance(cut, void))
                 depths[notch.timber] = min(depth, depths.get(notch.timber, np.inf))
         return depths
@@ -309,12 +311,11 @@ def edge_readings(trace: Trace, siding: FloatArray, edge: str, *, outward: float
 
 def face_edges(section: Section, face: str, siding: FloatArray, *, deck: bool = True) -> list[FaceEdge]:
     """The hull edges of one face, by strake and at the deck."""
-    shift = np.array([section.plane.centre, section.plane.up_at_height(0.0)])
     edges = [
         FaceEdge(
             face=face,
             strake=name,
-            uv=trace.uv - shift,
+            uv=trace.uv,
             bevel=trace.bevel(section.plane.turned(siding, trace.uv)),
         )
         for name, trace in section.traces.items()
@@ -324,7 +325,7 @@ def face_edges(section: Section, face: str, siding: FloatArray, *, deck: bool = 
             FaceEdge(
                 face=face,
                 strake="deck",
-                uv=section.deck.uv - shift,
+                uv=section.deck.uv,
                 bevel=section.deck.bevel(section.plane.turned(siding, section.deck.uv)),
             )
         )

@@ -14,7 +14,7 @@ from patterns.flat.polylines import lengths, parallel
 from patterns.hull.cuts import Trace, cut_along
 from patterns.hull.girth import Girth
 from patterns.hull.girth_cuts import along_girth, square_to_rabbet
-from patterns.hull.hull import Hull
+from patterns.hull.hull import Hull, Strake
 from patterns.hull.planes import FloatArray, Plane, centre_plane
 from patterns.hull.surfaces import Ruled
 from patterns.pattern import Mark
@@ -38,6 +38,8 @@ REACH = np.linspace(
 )  # mm along the profile line at which the planking's inside is looked for
 # Where the profile runs nearly level its square plane runs all but along the sections: it crosses them close by.
 CLOSE_BY = np.geomspace(0.02, 2.0, 14)
+RUN_AHEAD = 60.0  # mm by which planking is run on straight past its own pieces at the stem's head
+SLOPE_OVER = 2.0  # mm of the trace that give the direction
 JUMP = 12.0  # times the usual step; neighbours on one line are never so far apart
 
 
@@ -98,42 +100,98 @@ def landing_at(hull: Hull, t: float, half: float) -> Landing:
     plane = _square_plane(hull, t)
     point = hull.profile.at(np.array(t))
     for strake in hull.strakes:
-        for patch in strake.patches:
-            trace = _square_trace(patch, plane, t, point, inset=strake.inset)
-            if trace is None:
-                continue
-            order = np.argsort(trace.uv[:, 0])
-            u, v = trace.uv[order].T
-            if not (u[0] < half < u[-1] and v.min() < 0.0 < v.max()):
-                continue
-            rising = np.argsort(v)
-            bearding = float(np.interp(half, u, v))
-            normal = np.array([np.interp(half, u, trace.normal[order, k]) for k in range(3)])
-            return Landing(
-                at=(float(point[0]), float(point[2])),
-                rabbet=float(point[1]),
-                face=float(np.interp(0.0, v[rising], u[rising])),
-                bearding=bearding,
-                bevel=float(np.arccos(np.clip(-normal[1] / np.linalg.norm(normal), -1.0, 1.0))),
-                towards=(float(plane.v[0]), float(plane.v[2])),
-            )
+        trace = _square_trace(strake, plane, t, point)
+        if trace is None:
+            continue
+        order = np.argsort(trace.uv[:, 0])
+        u, v = trace.uv[order].T
+        if not (u[0] < half < u[-1] and v.min() < 0.0 < v.max()):
+            continue
+        rising = np.argsort(v)
+        bearding = float(np.interp(half, u, v))
+        normal = np.array([np.interp(half, u, trace.normal[order, k]) for k in range(3)])
+        return Landing(
+            at=(float(point[0]), float(point[2])),
+            rabbet=float(point[1]),
+            face=float(np.interp(0.0, v[rising], u[rising])),
+            bearding=bearding,
+            bevel=float(np.arccos(np.clip(-normal[1] / np.linalg.norm(normal), -1.0, 1.0))),
+            towards=(float(plane.v[0]), float(plane.v[2])),
+        )
     raise PatternsError(
         f"the planking does not land on the stem {point[0]:.0f} mm aft, at height {point[2]:.0f} mm; "
         "is its foot too far aft?"
     )
 
 
-def _square_trace(patch: Ruled, plane: Plane, t: float, point: FloatArray, *, inset: float) -> Trace | None:
-    """The planking's inside in the plane square to the profile line; None where this piece lies on another line."""
+def _square_trace(strake: Strake, plane: Plane, t: float, point: FloatArray) -> Trace | None:
+    """The inside of a strake in the plane square to the profile line; None where it lands elsewhere on that line.
+
+    The piece that lands there may be run on ahead of its own fore end; aft of its after end, where its lower edge
+    leaves the profile line, the strake's other pieces go on.
+    """
+    mine = next((patch for patch in strake.patches if _lands(patch, t, point)), None)
+    if mine is None:
+        return None
+    if isinstance(mine, Girth):
+        return square_to_rabbet(mine, plane, point, inset=strake.inset)
+    others = [patch for patch in strake.patches if patch is not mine]
+    last = mine.end if others else np.inf
+    own = cut_along(mine, plane, inset=strake.inset, p=_places(mine, t, -np.inf, last), r_range=(-2.5, 3.9))
+    if own is None:
+        return None
+    traces = [own]
+    for patch in others:
+        p = _places(patch, _near_end(patch, point), patch.start, patch.end)
+        if len(p) > 1:
+            trace = cut_along(patch, plane, inset=strake.inset, p=p, r_range=(0.0, 1.0))
+            traces += [] if trace is None else [trace]
+    uv, normal = (np.concatenate([getattr(trace, name) for trace in traces]) for name in ("uv", "normal"))
+    # Past its head a strake's edges have changed places, and run on past an edge a bent sheet folds over where its
+    # rulings cross: its normal has turned round there, and what lies on it is no inside of planking.
+    good = normal @ own.normal[int(np.abs(own.r).argmin())] > 0.0
+    if good.sum() < 2:
+        return None
+    along = np.nonzero(good)[0][np.argsort(uv[good, 1])]
+    return _run_ahead(Trace(uv=uv[along], normal=normal[along], r=np.zeros(len(along))))
+
+
+def _lands(patch: Ruled, t: float, point: FloatArray) -> bool:
+    """Whether a piece of a strake has its lower edge on the profile line there."""
     if isinstance(patch, Girth):
-        return square_to_rabbet(patch, plane, point, inset=inset)
-    pace = float(np.linalg.norm(patch.shape(np.array([t]), np.array([0.0]))[1]))
-    if not patch.start - 1e-6 <= t <= patch.end or pace == 0.0:
-        return None
-    if np.hypot(*(patch.lower(np.array([t]))[0][0, [0, 2]] - point[[0, 2]])) > 0.5:
-        return None
+        return True
+    if not patch.start - 1e-6 <= t <= patch.end:
+        return False
+    return bool(np.hypot(*(patch.lower(np.array([t]))[0][0, [0, 2]] - point[[0, 2]])) <= 0.5)
+
+
+def _near_end(patch: Ruled, point: FloatArray) -> float:
+    """The end of a piece of a strake that lies nearer to a place on the profile line."""
+    ends = np.array([patch.start, patch.end])
+    return float(ends[np.linalg.norm(patch.lower(ends)[0] - point, axis=1).argmin()])
+
+
+def _places(patch: Ruled, p: float, first: float, last: float) -> FloatArray:
+    """Places along a piece of a strake about one of them, between two others."""
+    pace = float(np.linalg.norm(patch.shape(np.array([p]), np.array([0.0]))[1]))
+    if pace == 0.0:
+        return np.zeros(0)
     reach = np.unique(np.concatenate([-CLOSE_BY, REACH, CLOSE_BY])) / pace
-    return cut_along(patch, plane, inset=inset, p=t + reach, r_range=(-2.5, 3.9))
+    return np.unique(np.clip(p + reach, first, last))
+
+
+def _run_ahead(trace: Trace) -> Trace:
+    """A trace run on straight ahead of the profile line, where no piece of the strake reaches so far."""
+    v = trace.uv[:, 1]
+    if v[-1] <= v[0] + SLOPE_OVER:
+        return trace
+    step = trace.uv[int(np.searchsorted(v, v[0] + SLOPE_OVER))] - trace.uv[0]
+    ahead = trace.uv[0] - RUN_AHEAD * step / np.hypot(*step)
+    return Trace(
+        uv=np.vstack([ahead, trace.uv]),
+        normal=np.vstack([trace.normal[:1], trace.normal]),
+        r=np.zeros(len(trace.uv) + 1),
+    )
 
 
 def after_face(hull: Hull, foot: float, moulded: float) -> FloatArray:

@@ -8,6 +8,7 @@ from numpy.typing import NDArray
 from patterns.boat import Boat
 from patterns.design.stem_models import StemEnd
 from patterns.design.strake_models import StrakePatternSpec, lap_of
+from patterns.errors import PatternsError
 from patterns.hull.hull import Strake
 from patterns.hull.planes import FloatArray, cross
 from patterns.hull.plank_edges import edge_at_profile, edge_at_surface
@@ -18,6 +19,7 @@ __all__ = ["at_inside_of", "faces_of", "lower_end", "upper_end"]
 
 FARTHEST = 6.0  # thicknesses of the plank; the deck's underside is not looked for farther off
 FEATHER = 3.0  # thicknesses; a lap whose faces meet farther off than that would be a feather edge
+LEAST_HELD = 0.25  # part of the line between two strakes on which a lap must hold
 NARROW = 4.0  # thicknesses; where the rulings are shorter, near the point, no edge is looked for
 RUN_OUT = 150.0  # mm aft of the stem's foot in which an edge flush with its face becomes a square one
 STEM_LAP = 8.0  # thicknesses; the stem's face is not looked for farther off
@@ -126,6 +128,9 @@ def _laps_between(boat: Boat, spec: StrakePatternSpec, lower: Strake, upper: Str
 
     At an angle A between the two sheets a face meets the other's within t / sin A of the line; where that is
     several thicknesses the edge would be a feather, and neither can cover the other's.
+
+    Raises:
+        PatternsError: that is so on most of the line: a lap that was asked for is not left out unsaid.
     """
     found = []
     for patches, r in ((lower.patches, 1.0), ((upper.patches[upper.main],), 0.0)):
@@ -145,9 +150,19 @@ def _laps_between(boat: Boat, spec: StrakePatternSpec, lower: Strake, upper: Str
     middle = 0.5 * (x_above[0] + x_above[-1]) if boat.hull.stems[1] else np.inf
     fore, aft = flat[flat < middle], flat[flat >= middle]
     first = float(fore.max()) if len(fore) else -np.inf
+    last = float(aft.min()) if len(aft) else np.inf
+    start, end = float(x_above[0]), float(x_above[-1])
     if spec.laps_from is not None:
-        first = max(first, boat.distance(spec.laps_from))
-    return first, float(aft.min()) if len(aft) else np.inf
+        start = max(start, boat.distance(spec.laps_from))
+        first = max(first, start)
+    held = max(min(last, end) - max(first, start), 0.0)
+    if held < LEAST_HELD * (end - start):
+        raise PatternsError(
+            f"{lower.name} and {upper.name} meet at less than {np.degrees(np.arcsin(1.0 / FEATHER)):.0f}° on "
+            f"{100.0 * (1.0 - held / (end - start)):.0f} % of the line between them: a lap cut along their faces "
+            "would be a feather edge there; remove it from laps, and the two are butted at the line"
+        )
+    return first, last
 
 
 def at_inside_of(strake: Strake, other: Strake, piece: FlatPiece, edge: float) -> FloatArray:

@@ -17,6 +17,7 @@ from patterns.make import Made
 from patterns.output import Batch, batch, left_over, safe_name
 from patterns.page_wish import PageWish
 from patterns.shop.report import counted
+from patterns.sound import sound_figures
 from patterns.subject import BoatSubject, Subject, load_subject
 from tiling.job import Job
 from tiling.paper import Page
@@ -94,9 +95,10 @@ def make_class(
     )
     owners = read_class(wish.names or folder / CLASS_LIST)
     again = _picked(owners, wish.owners)
-    subject = load_subject(folder)
-    every = subject.patterns(only=wish.only)
-    picked = chosen(every, wish.only)
+    with sound_figures():
+        subject = load_subject(folder)
+        every = subject.patterns(only=wish.only)
+        picked = chosen(every, wish.only)
     job = job_of(
         folder, subject, every, picked, wish=page_wish, page=page, whole=wish.whole, quick=wish.quick
     )
@@ -106,7 +108,7 @@ def make_class(
     plans = plan_pieces(job.pieces, page, share=job.share, search=job.search)
     small = page.scale.in_names
     target = into if into is not None else Path(f"{safe_name(job.title)} class{small}")
-    with batch(target, replace=replace_files) as work:
+    with batch(target, replace=replace_files) as work, sound_figures():
         maker = _Maker(job=job, plans=plans, owners=owners, wish=wish, cost=cost, work=work)
         if again:
             words = maker.again(again, progress)

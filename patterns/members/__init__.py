@@ -6,10 +6,12 @@ how its patterns are made.  A new member is a new file and a row in the list her
 
 from __future__ import annotations
 
+import contextlib
 from collections.abc import Collection, Iterator
 
 from patterns.boat import Boat
 from patterns.distances import limit_problems
+from patterns.errors import PatternsError
 from patterns.joinery.other_end import from_the_other_end
 from patterns.joinery.wood import Piece
 from patterns.making import make_all
@@ -59,6 +61,7 @@ AT_A_STEM, AT_A_TRANSOM = (stem, stem_knee, breasthook), (transom, transom_knee)
 
 def _pieces(boat: Boat) -> Iterator[Piece]:
     """Every piece: where the design asks for it, and how it is made."""
+    _lay_timbers(boat)
     bow, stern = boat.design.fore_end.kind, boat.design.after_end.kind
     for member in MEMBERS:
         if (member is not transom or stern == "transom") and (member is not stem or bow == "stem"):
@@ -66,6 +69,16 @@ def _pieces(boat: Boat) -> Iterator[Piece]:
     turned = (*(AT_A_TRANSOM if bow == "transom" else ()), *(AT_A_STEM if stern == "stem" else ()))
     for member in turned:
         yield from from_the_other_end(member.pieces, boat)
+
+
+def _lay_timbers(boat: Boat) -> None:
+    """Lay the long timbers, which many pieces share, before any piece is made.
+
+    Where their figures have no answer no single piece is at fault; one that cannot be laid is named with every
+    piece that meets it.
+    """
+    with contextlib.suppress(PatternsError):
+        _ = (boat.stems, boat.runs)
 
 
 def all_patterns(boat: Boat, *, only: Collection[str] = ()) -> tuple[Pattern, ...]:

@@ -252,7 +252,7 @@ def _beam(boat: Boat, spec: BeamSpec) -> tuple[Pattern, ...]:
             FaceEdge(
                 face=name,
                 strake="deck",
-                uv=section.deck.uv - np.array([0.0, section.plane.up_at_height(0.0)]),
+                uv=section.deck.uv,
                 bevel=section.deck.bevel(siding),
             )
             for name, section in zip(("moulded face", "other face"), beam.sections, strict=True)

@@ -314,7 +314,9 @@ def _deck_range(boat: Boat, plane: Plane, spec: BreasthookSpec, siding: FloatArr
 
 def _crown_words(spec: BreasthookSpec, under: float, crown: float) -> str:
     if spec.top == "flat":
-        return f"Its top is flat; the deck's underside stands up to {under:.1f} mm above it: pack that"
+        if under < 0.05:
+            return "Its top is flat and meets the deck's underside"
+        return f"Its top is flat; the deck's underside is up to {under:.1f} mm above it: pack that"
     if crown >= under:
         return "Lies whole under the crown that is planed above it"
     return (

@@ -232,13 +232,18 @@ def _length_facts(boat: Boat, carling: Carling, face: Polygon, ends: tuple[Plane
     off = ((inside - inside[0]) @ np.array([-chord[1], chord[0]])) / np.hypot(*chord)
     yield (
         f"Length over all {boat.length_words(x1 - x0)}, {lengths(inside)[-1]:.0f} mm along its top, "
-        f"which stands up to {max(off.max(), 0.0):.1f} mm above the straight line of its ends and "
-        f"{max(-off.min(), 0.0):.1f} mm below it"
+        f"{_off_straight(float(off.max()), float(-off.min()))}"
     )
     yield f"Fore end {end_words(plane, ends[0])}; after end {end_words(plane, ends[1])}"
     if len(carling.beams) > 2:
         places = [f"{beam.spec.name} {_along(plane, top, beam) - x0:.1f} mm" for beam in carling.beams[1:-1]]
         yield f"Forward faces of the beams it crosses, level from its fore end: {', '.join(places)}"
+
+
+def _off_straight(above: float, below: float) -> str:
+    """How far the top is off the straight line of its ends; what rounds to nothing is left out."""
+    parts = [f"up to {mm:.1f} mm {way}" for mm, way in ((above, "above"), (below, "below")) if mm >= 0.05]
+    return f"which is {' and '.join(parts)} the straight line of its ends" if parts else "which is straight"
 
 
 def _along(plane: Plane, top: FloatArray, beam: Beam) -> float:

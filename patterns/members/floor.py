@@ -32,7 +32,7 @@ from patterns.joinery.wood import Piece, looking, wood_words
 from patterns.pattern import Kind, Line, Pattern
 from patterns.timbers.notches import Notch
 
-__all__ = ["pieces"]
+__all__ = ["floors_on", "pieces"]
 
 FAR = 1e4  # mm
 OUT = 200.0  # mm by which its ends are run out through the planking before they are cut
@@ -63,7 +63,24 @@ def _stands(boat: Boat, spec: FloorSpec) -> tuple[Plane, float, str]:
     return station_plane(x), sense, f"Moulded face: the {face} one, {boat.length_words(x)} aft"
 
 
+def floors_on(boat: Boat, frame: str) -> dict[str, Any]:
+    """The floor timbers that lie against a frame: what each is called there, and half of its wood against it.
+
+    Raises:
+        PatternsError: one of them cannot be made.
+    """
+    return {
+        f"floor {spec.name}, {spec.face} face": _flat_piece(boat, spec).faces[0]
+        for spec in boat.design.all(FloorSpec)
+        if spec.frame == frame
+    }
+
+
 def _floor(boat: Boat, spec: FloorSpec) -> tuple[Pattern, ...]:
+    return (flat_pattern(boat, _flat_piece(boat, spec)),)
+
+
+def _flat_piece(boat: Boat, spec: FloorSpec) -> FlatPiece:
     """One floor timber.
 
     Raises:
@@ -84,7 +101,7 @@ def _floor(boat: Boat, spec: FloorSpec) -> tuple[Pattern, ...]:
         without_limbers(_wood(section, spaces, region), limbers)
         for section, spaces in zip(sections, notches, strict=True)
     )
-    piece = FlatPiece(
+    return FlatPiece(
         name=f"floor {spec.name}",
         member="floor timber",
         stock=spec.stock,
@@ -103,7 +120,6 @@ def _floor(boat: Boat, spec: FloorSpec) -> tuple[Pattern, ...]:
         grain=(1.0, 0.0),
         depth_left=_depth_left(sections, notches, region),
     )
-    return (flat_pattern(boat, piece),)
 
 
 def _wood(section: Section, notches: tuple[Notch, ...], region: Any) -> Any:

@@ -18,6 +18,7 @@ from patterns.hull.sections import Section, cut_hull
 from patterns.joinery.built import built_of
 from patterns.joinery.canted import cant_words, canted_pattern
 from patterns.joinery.dowels import dowels_by_member, dowels_of
+from patterns.joinery.frame_assembly import assembly_of
 from patterns.joinery.futtocks import futtock_patterns
 from patterns.joinery.gusset_patterns import gusset_patterns, toe_marks
 from patterns.joinery.gussets import gussets_of
@@ -27,6 +28,7 @@ from patterns.joinery.ringed import breadth_facts, notches_in, ring_pattern
 from patterns.joinery.rings import build_ring
 from patterns.joinery.set_up import set_up_facts
 from patterns.joinery.wood import Piece, looking, rake_words, wood_words
+from patterns.members.floor import floors_on
 from patterns.pattern import Pattern
 
 __all__ = ["pieces"]
@@ -102,24 +104,13 @@ def _frame(boat: Boat, spec: FrameSpec) -> tuple[Pattern, ...]:
             laminations=spec.laminations,
             facts=(*wood_words(spec), stands, *leg_facts),
         )
-        pattern = replace(
-            pattern,
-            lines=(*pattern.lines, *leg_lines),
-            marks=(*pattern.marks, *(limber.mark() for limber in limbers)),
+        pattern = replace(pattern, marks=(*pattern.marks, *(limber.mark() for limber in limbers)))
+        patterns.append(
+            replace(pattern, lines=(*pattern.lines, *leg_lines))
+            if whole
+            else assembly_of(pattern, built, gussets, floors_on(boat, spec.name), extra=leg_lines)
         )
-        patterns.append(pattern if whole else _assembly(pattern))
     return tuple(patterns)
-
-
-def _assembly(pattern: Pattern) -> Pattern:
-    """The whole frame to lay its pieces on: no piece of wood itself."""
-    return replace(
-        pattern,
-        quantity="1, to lay the pieces on; no wood of its own",
-        body=None,
-        depth_left={},
-        facts=("The frame put together: lay its pieces on it and fasten them", *pattern.facts[1:]),
-    )
 
 
 def _clear_of_transom(boat: Boat, sections: tuple[Section, Section]) -> None:

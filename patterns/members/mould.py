@@ -6,7 +6,7 @@ what lies on it.  It is out of the boat before deck and knees go in, so it is me
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from functools import partial
 from typing import Any
 
@@ -18,7 +18,7 @@ from patterns.boat import Boat
 from patterns.design.mould_models import MouldSpec
 from patterns.errors import PatternsError
 from patterns.flat.polylines import normals_left
-from patterns.flat.shapes import area_of, band, largest, parts_of
+from patterns.flat.shapes import area_of, largest, parts_of
 from patterns.hull.planes import FloatArray, station_plane
 from patterns.hull.sections import Section, cut_hull
 from patterns.joinery.lining import lined_off, outside_girth
@@ -31,6 +31,7 @@ from patterns.pattern import Hole, Kind, Line, Mark, Pattern, Span
 __all__ = ["mould_edge", "pieces"]
 
 PAST = 10.0  # mm by which the centreline runs past the wood
+SAME = 1e-6  # mm; nearer points are one
 SPOKEN = 0.5  # mm; lesser departures of the two sections are not worth a word
 
 
@@ -53,6 +54,9 @@ def mould_edge(section: Section, head: float) -> FloatArray:
     first = section.traces[names[-1]]
     side = np.vstack([first.uv[:1], last.uv[last.r > first.r[0] + 1e-9]])
     edge = np.vstack([*(section.traces[name].uv for name in names[:-1]), side])
+    edge = edge[
+        np.append(True, np.hypot(*np.diff(edge, axis=0).T) > SAME)
+    ]  # two strakes share their chine's point
     over = np.nonzero(edge[:, 1] >= head)[0]
     over = over[over > int(edge[:, 1].argmin())]
     stop = int(over[0]) if len(over) else len(edge)
@@ -85,7 +89,7 @@ def _mould(boat: Boat, spec: MouldSpec) -> tuple[Pattern, ...]:
     half = largest(shapely.intersection(*halves))
     top = set_up_at(boat, plane) if spec.legs is not None else None
     keels = {timber.name for timber in boat.design.timbers if timber.kind == "keel"}
-    wood = _wood(spec, half, edges[0], head, top)
+    wood = _wood(spec, half, edges, head, top)
     for each in sections:
         for notch in notches_in(boat, each):
             if notch.timber in ("stem", *spec.lets_in) or notch.timber in keels:
@@ -142,16 +146,30 @@ def _mould(boat: Boat, spec: MouldSpec) -> tuple[Pattern, ...]:
     )
 
 
-def _wood(spec: MouldSpec, half: Polygon, edge: FloatArray, head: float, top: float | None) -> Any:
+def _inside(edges: Sequence[FloatArray], moulded: float) -> Any:
+    """What lies farther than the moulding inside of both faces' edges, the edges run on far above the heads.
+
+    The whole section is moved in at once, so that at a chine the inner edge is one clean corner.
+    """
+    wholes = []
+    for edge in edges:
+        high = edge[-1] + [0.0, 10.0 * moulded]
+        half = np.vstack([edge, high])
+        wholes.append(area_of(np.vstack([half, half[::-1] * [-1.0, 1.0]])))
+    return shapely.buffer(shapely.intersection_all(wholes), -moulded, join_style="mitre")
+
+
+def _wood(spec: MouldSpec, half: Polygon, edges: Sequence[FloatArray], head: float, top: float | None) -> Any:
     """Half of the ring with its leg and its piece across.
 
     Args:
         half: all that lies inside of both faces' edges, up to the heads.
+        edges: those edges, each from the centreline out and up to the heads.
         top: the set-up line's v where legs reach up to it.
     Raises:
         PatternsError: the set-up line does not lie above the heads, or the sections do not reach them.
     """
-    wood: Any = shapely.intersection(half, band(edge, spec.moulded))
+    wood: Any = shapely.difference(half, _inside(edges, spec.moulded))
     end = head
     side = float(half.intersection(shapely.box(-1.0, head - 0.01, 1e5, head)).bounds[2])
     if not np.isfinite(side):

@@ -161,7 +161,7 @@ def _knee(boat: Boat, spec: QuarterKneeSpec) -> tuple[Pattern, ...]:
             *wood_words(spec),
             f"Arms {spec.along_clamp:g} mm along the clamp, {spec.along_transom:g} mm along the transom; angle "
             f"between them {np.degrees(knee.shape.angle):.1f}°",
-            f"{_lie(top)}; the deck's underside stands up to {gap:.1f} mm above it",
+            _lie(top) + (f"; the deck's underside is up to {gap:.1f} mm above it" if gap >= 0.05 else ""),
             "Its inner edge and toes are square; throat and toes are the least of all its faces",
             *hole_facts(holes),
         ),

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import partial
 
 import numpy as np
@@ -202,7 +202,9 @@ def _pattern(repair: Repair, spec: RepairGussetSpec, lie: _Lie) -> Pattern:
         grain=_grain(edges[0]),
     )
     mirror = sides[0] == "PORT" if lie.side is None else sides[0] != lie.side.upper()
-    return redrawn(pattern, np.diag([-1.0, 1.0])) if mirror else pattern
+    drawn = redrawn(pattern, np.diag([-1.0, 1.0])) if mirror else pattern
+    # A port plate is to port in the boat, where its plane's u is negative.
+    return replace(drawn, view=drawn.view @ np.diag([-1.0, 1.0])) if lie.side == "port" else drawn
 
 
 def _quantity(repair: Repair, lie: _Lie) -> str:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from functools import partial
 
 import numpy as np
@@ -80,7 +81,9 @@ def shape_pattern(repair: Repair, shape: Shape) -> Pattern:
     pattern = _pattern(repair, shape, stand, shown, faces, notches)
     right = view(repair, stand.way)[3][0]
     mirror = right == "PORT" if shape.side is None else right != shape.side.upper()
-    return redrawn(pattern, np.diag([-1.0, 1.0])) if mirror and not shape.half else pattern
+    drawn = redrawn(pattern, np.diag([-1.0, 1.0])) if mirror and not shape.half else pattern
+    # Both sides are worked out with u outboard; a port piece is to port in the boat, where u is negative.
+    return replace(drawn, view=drawn.view @ np.diag([-1.0, 1.0])) if shape.side == "port" else drawn
 
 
 def _pattern(

@@ -17,7 +17,7 @@ from patterns.measure import BadLength, Notation, parse_angle
 from patterns.repair.places import SIDES, Places, Side
 from patterns.table.cell_lengths import CellReader
 from patterns.table.headings import columns_of
-from patterns.table.spreadsheet import Row, is_empty, read_sheet
+from patterns.table.spreadsheet import Row, is_empty, read_sheet, too_many
 from patterns.table.values import Place
 from patterns.words import nearest, written
 
@@ -30,6 +30,7 @@ NEEDED = ("side", "edge", "point", "method", "from", "a", "b")
 MORE = ("c", "lies", "corner", "bevel")
 MEASURED = ("method", "from", *VALUES, "lies", "bevel")
 YES, NO = ("yes", "y", "x", "true", "1"), ("", "no", "n", "false", "0", "-")
+MOST_POINTS = 500  # nobody measures a frame in more places (common practice, no source)
 LONGEST, LETTERED = 24, "write it shorter: it is lettered on patterns"
 SHARPEST = np.radians(40.0)  # a bevel beyond this is a slip: no gauge reads it on a frame
 FROM = {
@@ -86,6 +87,8 @@ def read_points(
     columns = columns_of(reader, sheet.rows[0], needed=NEEDED, more=MORE, of="the points")
     if columns is None:
         return (), reader.problems
+    if (problem := too_many(sheet.file, sheet.rows[1:], MOST_POINTS)) is not None:
+        return (), [problem]
     rows = [_Reader(reader, columns, row, known).point() for row in sheet.rows[1:]]
     found = tuple(point for point in rows if point is not None)
     if not reader.problems:

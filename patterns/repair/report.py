@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import csv
-import io
 from collections.abc import Iterator, Sequence
 
 import numpy as np
@@ -14,6 +12,7 @@ from patterns.repair.places import Side
 from patterns.repair.repair import Repair
 from patterns.repair.side_by_side import side_differences
 from patterns.repair.slopes import by_gauge
+from patterns.shop.cells import csv_text
 from patterns.shop.report import counted
 
 __all__ = ["CAUTION", "findings", "points_table", "repair_report"]
@@ -126,6 +125,4 @@ def points_table(repair: Repair) -> str:
                 "" if not np.isfinite(slope) else f"{90.0 + np.degrees(np.arctan(slope)):.2f}",
                 *(format_length(float(value), notation) for value in side.at[i]),
             ))  # fmt: skip
-    out = io.StringIO()
-    csv.writer(out, lineterminator="\r\n").writerows(rows)
-    return out.getvalue()
+    return csv_text(rows)

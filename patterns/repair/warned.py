@@ -15,6 +15,7 @@ from patterns.repair.misplaced import misplaced_nails
 from patterns.repair.places import Places, Side
 from patterns.repair.side_by_side import side_differences, unlike_sides
 from patterns.repair.slopes import Beside, by_gauge, gauge_against
+from patterns.table.padding import Padding
 
 __all__ = ["doubts_of", "warnings_of"]
 
@@ -70,16 +71,21 @@ def warnings_of(
     beside: Mapping[Side, Sequence[Beside]],
     measured: Iterable[FairSide],
 ) -> Iterator[Problem]:
-    """What one should know: badly fixed points, too few of them, bevels that are not known or not sure.
+    """What one should know: badly fixed points, too few of them, doubtful inches, bevels not known or not sure.
 
     Args:
         sides: the broken frame's.
         beside: its neighbours' edges.
         measured: the sides of all frames.
     """
+    padding = Padding()
     for side in measured:
         yield from _fixed_badly(side)
         yield from _unmarked_corners(side)
+        for point in side.points:
+            for place in point.measured.places:
+                padding.see(place.typed, place, spec.notation)
+    yield from padding.doubts()
     yield from _no_such_stretch(sides, beside)
     for name, side in sides.items():
         yield from _few_points(name, side)

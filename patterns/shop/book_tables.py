@@ -9,6 +9,8 @@ import numpy as np
 from patterns.bevels import bevel_words, rounded_departure
 from patterns.boat import Boat
 from patterns.fairing.cells import FairedCell
+from patterns.hydrostatics_words import CAUTION
+from patterns.hydrostatics_words import rows as hydrostatic_rows
 from patterns.measure import Notation
 from patterns.pattern import Pattern
 from patterns.shop.set_up import Stand, set_up_level
@@ -16,7 +18,7 @@ from patterns.shop.tables import own_factor
 from tiling.book import Book
 from tiling.columns import Column, Row
 
-__all__ = ["add_bevels", "add_offsets", "add_set_up"]
+__all__ = ["add_bevels", "add_hydrostatics", "add_offsets", "add_set_up"]
 
 NOT_MOVED = 0.05  # mm; a move that is less reads 0
 UPRIGHT = 1e-6  # radians
@@ -31,6 +33,16 @@ TITLES: Mapping[str, str] = {
 
 def _figures(heads: Sequence[str]) -> list[Column]:
     return [Column(head=head, align="right") for head in heads]
+
+
+def add_hydrostatics(book: Book, boat: Boat) -> None:
+    """What the hull displaces, under the chapter before it; nothing where the design has no designed waterline."""
+    if boat.hydrostatics is None:
+        return
+    figures = [Row(cells=row) for row in hydrostatic_rows(boat.hydrostatics, boat.offsets.notation)]
+    book.heading("Hydrostatics of the faired hull to the outside of planking", keep=60.0)
+    book.table([Column(head="figure"), Column(head="at the designed waterline")], figures)
+    book.paragraph(CAUTION)
 
 
 def add_offsets(book: Book, boat: Boat) -> None:

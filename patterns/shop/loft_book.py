@@ -10,7 +10,7 @@ import numpy as np
 from patterns.boat import Boat
 from patterns.pattern import Pattern
 from patterns.shop.book_stock import add_cut_list, add_index, add_sheets
-from patterns.shop.book_tables import add_bevels, add_offsets, add_set_up
+from patterns.shop.book_tables import add_bevels, add_hydrostatics, add_offsets, add_set_up
 from patterns.shop.curvature import bend_words, curvature_plot, curvatures
 from patterns.shop.set_up import Stand
 from patterns.shop.sheets import Sheets
@@ -49,6 +49,7 @@ def write_loft_book(
     cover = Cover(title=boat.design.boat.name, subject="loft book", mark=mark, creator="scrieve")
     book = Book(stream, cover, page)
     _lines(book, boat)
+    add_hydrostatics(book, boat)
     _curvature(book, boat)
     add_offsets(book, boat)
     if patterns:

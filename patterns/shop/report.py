@@ -9,8 +9,11 @@ from patterns.assembly.proof import Assembly
 from patterns.boat import Boat
 from patterns.design.file import Design
 from patterns.draft import Draft
+from patterns.errors import first_lines
 from patterns.fairing.cells import FairedCell
 from patterns.fairing.suspects import Suspect
+from patterns.hydrostatics_words import CAUTION
+from patterns.hydrostatics_words import rows as hydrostatic_rows
 from patterns.measure import Notation, format_length, format_typed
 from patterns.planking import lie_of_sheets
 from patterns.shop.missing import missing, unknown_wishes
@@ -33,11 +36,12 @@ def report(boat: Boat) -> Iterator[str]:
     )
     yield from _moves(lines.rows, offsets.notation)
     yield from (f"  {words}" for words in lie_of_sheets(boat.hull))
+    yield from _hydrostatics(boat)
     yield from _suspects(lines.suspects, lines.rows, boat.design)
     yield from _to_consider(boat.design)
     if boat.warnings:
         yield f"{counted(len(boat.warnings), 'warning')}:"
-        yield from (f"  {warning}" for warning in boat.warnings)
+        yield from (f"  {line}" for line in first_lines([str(warning) for warning in boat.warnings]))
 
 
 def draft_report(draft: Draft) -> Iterator[str]:
@@ -74,9 +78,19 @@ def _suspects(suspects: Sequence[Suspect], rows: Sequence[FairedCell], design: D
         kept = all(abs(row.move) <= design.fairing.allow + 0.05 for row in rows if row.place in doubted)
         more = "; none was moved beyond the allowed move" if kept else ""
         yield f"{counted(len(suspects), 'suspect offset')}{more}:"
-        yield from (f"  {suspect}" for suspect in suspects)
+        yield from (f"  {line}" for line in first_lines([str(suspect) for suspect in suspects]))
     else:
         yield "No suspect offset was found."
+
+
+def _hydrostatics(boat: Boat) -> Iterator[str]:
+    """What the hull displaces at the designed waterline, a figure a line, to be compared with the plan."""
+    if boat.hydrostatics is None:
+        return
+    yield "Hydrostatics of the faired hull to the outside of planking, for comparison with the plan:"
+    for label, value in hydrostatic_rows(boat.hydrostatics, boat.offsets.notation):
+        yield f"  {label:30} {value}"
+    yield f"  {CAUTION}"
 
 
 def _to_consider(design: Design) -> Iterator[str]:

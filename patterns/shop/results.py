@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 
 from patterns.hull.curved import Curved
-from patterns.hull.planes import FloatArray, Plane
+from patterns.hull.planes import FloatArray
 from patterns.pattern import Kind, Pattern
 
 __all__ = ["as_printed", "pattern_data", "shapes_json"]
@@ -22,30 +22,35 @@ def _points(points: FloatArray) -> list[list[float]]:
     return [[round(x, DECIMALS), round(y, DECIMALS)] for x, y in points.tolist()]
 
 
-def _plane(plane: Plane | None, thickness: float, siding: float) -> dict[str, Any] | None:
-    """A plane athwartships by its place on the centreline at height 0, its rake and cant; others by their axes.
+def _plane(pattern: Pattern) -> dict[str, Any] | None:
+    """Where the drawing lies in the boat: a point (x, y) of it is at ``origin_mm + x u + y v``.
 
-    A curved face is given by the plane that touches it on the centreline, and its radius.
+    A curved face is given by the plane that touches it on the centreline, and its radius: x is measured round it.
+    Planes athwartships are given by their place on the centreline at height 0, their rake and cant as well.
     """
+    plane = pattern.plane
     if plane is None:
         return None
-    athwart = abs(float(plane.u[1])) > 0.5
-    if athwart and abs(plane.rake) < UPRIGHT_ENOUGH:
-        up = plane.up_at_height(0.0)
-        x = float(plane.space(np.array([plane.centre, up]))[0])
-        square = float(np.cos(plane.rake) * np.cos(plane.cant))
-        curve = {"radius_mm": round(plane.radius, DECIMALS)} if isinstance(plane, Curved) else {}
-        return {
-            "x_mm": round(x, DECIMALS),
-            "rake_deg": round(float(np.degrees(plane.rake)), 6),
-            "cant_deg": round(float(np.degrees(plane.cant)), 6),
-            **curve,
-            "other_face_x_mm": round(x + siding * thickness / square, DECIMALS),
-        }
-    return {
+    back = np.linalg.inv(pattern.view)  # from the drawing to the plane's own u and v
+    u, v = (back[0, k] * plane.u + back[1, k] * plane.v for k in (0, 1))
+    axes = {
         "origin_mm": [round(float(c), DECIMALS) for c in plane.origin],
-        "u": [round(float(c), 9) for c in plane.u],
-        "v": [round(float(c), 9) for c in plane.v],
+        "u": [round(float(c), 9) for c in u],
+        "v": [round(float(c), 9) for c in v],
+    }
+    athwart = abs(float(plane.u[1])) > 0.5
+    if not athwart or abs(plane.rake) >= UPRIGHT_ENOUGH:
+        return axes
+    x = float(plane.space(np.array([plane.centre, plane.up_at_height(0.0)]))[0])
+    square = float(np.cos(plane.rake) * np.cos(plane.cant))
+    curve = {"radius_mm": round(plane.radius, DECIMALS)} if isinstance(plane, Curved) else {}
+    return {
+        "x_mm": round(x, DECIMALS),
+        "rake_deg": round(float(np.degrees(plane.rake)), 6),
+        "cant_deg": round(float(np.degrees(plane.cant)), 6),
+        **curve,
+        "other_face_x_mm": round(x + pattern.siding * pattern.thickness / square, DECIMALS),
+        **axes,
     }
 
 
@@ -92,12 +97,12 @@ def pattern_data(pattern: Pattern) -> dict[str, Any]:
         ],
         "facts": list(pattern.facts),
         "depth_left_mm": {name: round(depth, 2) for name, depth in pattern.depth_left.items()},
-        "plane": _plane(pattern.plane, pattern.thickness, pattern.siding),
+        "plane": _plane(pattern),
         "hull_edges": [
             {
                 "face": edge.face,
                 "strake": edge.strake,
-                "uv": _points(edge.uv),
+                "points": _points(edge.uv @ pattern.view.T),
                 "bevel_deg": [round(b, 4) for b in np.degrees(edge.bevel).tolist()],
             }
             for edge in pattern.edges

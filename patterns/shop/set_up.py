@@ -102,7 +102,7 @@ def _reaches_the_sheer(boat: Boat, pattern: Pattern, section: Section) -> bool:
     beside = [edge for edge in edges if edge.strake == top]
     if beside and any(edge.strake == "deck" for edge in edges):
         return True
-    sheer = section.corners[-1].at - [section.plane.centre, section.plane.up_at_height(0.0)]
+    sheer = section.corners[-1].at
     return any(float(np.hypot(*(edge.uv[-1] - sheer))) < NEAR for edge in beside)
 
 

@@ -81,17 +81,20 @@ def distance_table(patterns: Sequence[Pattern]) -> str:
 def as_faired(boat: Boat, notation: Notation) -> str:
     """The table of offsets as faired, in the layout of the table that was typed in: it can be read as a table."""
     offsets, down, full = boat.offsets, *_own_way(boat)
-    labels = ["bow", *offsets.stations, "stern"]
+    way = 1 if boat.design.table.stations == "from forward aft" else -1
+    labels = ["bow", *offsets.stations, "stern"][::way]
     faired: dict[tuple[str, str, str], float] = {
         (row.line, row.view, row.label): row.faired for row in boat.lines.rows
     }
     # An end that was snapped has a position row of its own; the others keep theirs.
     ends = {(row.line, row.label): row.x for row in boat.lines.rows if row.label in ("bow", "stern")}
     rows: list[Sequence[object]] = [("block", "line", *labels)]
-    rows.append(("position", "", "", *(format_length(float(x), notation) for x in offsets.station_x), ""))
+    common = [format_length(_own_position(boat, float(x)), notation) for x in offsets.station_x[::way]]
+    rows.append(("position", "", "", *common, ""))
     names = dict.fromkeys([*offsets.lines, *offsets.diagonals])
     for name in names:
-        own = [_words(ends.get((name, label)), notation) for label in ("bow", "stern")]
+        at = [ends.get((name, label)) for label in (labels[0], labels[-1])]
+        own = [_words(None if x is None else _own_position(boat, x), notation) for x in at]
         if any(own):
             rows.append(("position", name, own[0], *("" for _ in offsets.stations), own[1]))
     for block, view, factor in (
@@ -109,7 +112,8 @@ def as_faired(boat: Boat, notation: Notation) -> str:
 def as_faired_stem(boat: Boat, notation: Notation, *, stern: bool = False) -> str:
     """A stem's own points as faired, in the layout of the file that was typed in."""
     stem = boat.offsets.sternpost if stern else boat.offsets.stem
-    rows: list[Sequence[object]] = [("measured", "height", "aft", "knuckle")]
+    along = "aft" if boat.offsets.origin is None else "forward"
+    rows: list[Sequence[object]] = [("measured", "height", along, "knuckle")]
     if stem is not None:
         down, _ = _own_way(boat)
         view = "sternpost" if stern else "stem"
@@ -120,9 +124,9 @@ def as_faired_stem(boat: Boat, notation: Notation, *, stern: bool = False) -> st
             if value is not None:
                 x, z = (value, z) if measured == "aft" else (x, value)
             rows.append((
-                measured,
+                along if measured == "aft" else measured,
                 format_length(-z if down else z, notation),
-                format_length(x, notation),
+                format_length(_own_position(boat, x), notation),
                 "yes" if stem.knuckle[i] else "",
             ))  # fmt: skip
     return _csv(rows)
@@ -132,6 +136,11 @@ def _own_way(boat: Boat) -> tuple[bool, bool]:
     """Whether the table counts heights down from a set-up line, and whether it gives whole breadths."""
     table = boat.design.table
     return table.heights == "down from set-up line", table.breadths == "full"
+
+
+def _own_position(boat: Boat, x: float) -> float:
+    """A distance aft as the table measures its positions."""
+    return x if boat.offsets.origin is None else boat.offsets.origin - x
 
 
 def own_factor(boat: Boat, view: str) -> float:

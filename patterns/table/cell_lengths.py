@@ -8,6 +8,7 @@ from fractions import Fraction
 
 from patterns.errors import Problem
 from patterns.measure import BadLength, Notation, exact_length, forms
+from patterns.table.padding import Padding
 from patterns.table.spreadsheet import AS_TEXT, Row, Sheet, is_empty, spoiled
 from patterns.table.values import Place
 
@@ -23,6 +24,7 @@ class CellReader:
     Attributes:
         problems: what is wrong, in the order in which it was met.
         unread: the cells whose value is not known although something stands there.
+        padding: how inches are written, here and in the files that are read with the same one.
         commas: the file writes decimal commas.
     """
 
@@ -30,6 +32,7 @@ class CellReader:
     notation: Notation
     problems: list[Problem] = field(default_factory=list)
     unread: set[Place] = field(default_factory=set)
+    padding: Padding = field(default_factory=Padding)
 
     commas: bool = field(init=False)
 
@@ -64,10 +67,12 @@ class CellReader:
         if self.sheet.decimal_comma:
             plain = text.replace(",", ".")
         try:
-            return exact_length(plain, notation=self.notation)
+            value = exact_length(plain, notation=self.notation)
         except BadLength as error:
-            self.trouble(place, error.what, error.want)
+            self.trouble(place, error.what, error.want, code=error.code)
             return None
+        self.padding.see(plain, place, self.notation)
+        return value
 
     @property
     def wanted(self) -> str:

@@ -15,6 +15,7 @@ from patterns.errors import Problem
 from patterns.measure import format_length, parse_length
 from patterns.table.end_checks import end_problems, end_warnings
 from patterns.table.exchanged import order_problems
+from patterns.table.level_bottom import level_bottom_problems
 from patterns.table.levels import level_names, level_problems, level_warnings
 from patterns.table.sizes import size_problems
 from patterns.table.values import BOW, STERN, LineOffsets, Offsets, Place
@@ -48,6 +49,7 @@ def table_problems(
         found += _missing(line, spec, offsets, unread, own=stems if keel else ())
         found += _beyond(line, offsets)
         found += _too_few(line, spec, offsets, unread)
+    found += level_bottom_problems(offsets, design)
     found += _within_keel(offsets, design)
     order, offsets = order_problems(offsets, design)
     found += order

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterator
+from functools import partial
 from itertools import combinations
 
 import numpy as np
@@ -15,7 +16,7 @@ from patterns.measure import format_length
 from patterns.table.line_ends import ends_as_stem, line_ends
 from patterns.table.rabbet_points import RabbetPoints, rabbet_points
 from patterns.table.values import BOW, STERN, LineOffsets, Offsets, Place
-from patterns.turned import turned_design, turned_offsets, turned_problem
+from patterns.turned import own_words, turned_design, turned_offsets, turned_problem
 
 __all__ = ["end_problems", "end_warnings", "rabbet_of"]
 
@@ -91,14 +92,15 @@ Check = Callable[[Offsets, Design], Iterator[Problem]]
 def _both_ends(offsets: Offsets, design: Design, *, stem: Check, transom: Check) -> Iterator[Problem]:
     """A stem is looked at as at the bow, a transom as at the stern; else the boat is turned for it."""
     turned = turned_offsets(offsets), turned_design(design)
+    back = partial(turned_problem, own=own_words(design))
     if design.fore_end.kind == "stem":
         yield from stem(offsets, design)
     else:
-        yield from map(turned_problem, transom(*turned))
+        yield from map(back, transom(*turned))
     if design.after_end.kind == "transom":
         yield from transom(offsets, design)
     else:
-        yield from map(turned_problem, stem(*turned))
+        yield from map(back, stem(*turned))
 
 
 def _stem_problems(offsets: Offsets, design: Design) -> Iterator[Problem]:

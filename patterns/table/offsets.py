@@ -1,15 +1,15 @@
 """The table of offsets, from its CSV file to lengths in mm.
 
-The first row is ``block, line, bow, 1, 2, ... stern``.  Below it stand, in any order, ``position`` without a
-line (each station's distance aft), ``position`` of a line (where it ends at bow and stern), ``height`` of a
-line, ``half-breadth`` of a line and ``diagonal`` of a line.  An empty cell or a dash: the line does not cross
-that station.
+The first row is ``block, line, bow, 1, 2, ... stern``, or from stern to bow where the design declares it.
+Below it stand, in any order, ``position`` without a line (each station's distance aft, or forward),
+``position`` of a line (where it ends at bow and stern), ``height`` of a line, ``half-breadth`` of a line and
+``diagonal`` of a line.  An empty cell or a dash: the line does not cross that station.
 """
 
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from pathlib import Path
 from typing import Literal
@@ -19,7 +19,18 @@ import numpy as np
 from patterns.errors import DesignError, Problem
 from patterns.measure import Notation
 from patterns.table.cell_lengths import CellReader
+from patterns.table.level_bottom import fill_level
+from patterns.table.padding import Padding
 from patterns.table.spreadsheet import Row, is_empty, read_sheet
+from patterns.table.stations import (
+    FIRST,
+    Block,
+    MeasuredFrom,
+    Order,
+    check_stations,
+    read_labels,
+    turn_positions,
+)
 from patterns.table.stem_points import read_stem
 from patterns.table.values import (
     BOW,
@@ -55,8 +66,6 @@ POSITION, HEIGHT, HALF_BREADTH, BREADTH, DIAGONAL = (
     "breadth",
     "diagonal",
 )
-FIRST = 2  # the column of the first label
-HEADINGS = "the first row holds block, line, bow, the stations' names from forward aft, stern"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -67,6 +76,7 @@ class TableDraft:
         offsets: what was read; a cell that could not be read is nan there.  None where nothing was.
         problems: everything that is wrong with the files by themselves.
         unread: the cells whose value is not known although something stands there.
+        doubts: what is read, but may not be what the plan has.
         part_stem, part_sternpost: the points of a stem whose file is not whole yet, as far as they are typed;
             ``offsets`` has none of them.
     """
@@ -74,16 +84,9 @@ class TableDraft:
     offsets: Offsets | None
     problems: tuple[Problem, ...]
     unread: frozenset[Place] = frozenset()
+    doubts: tuple[Problem, ...] = ()
     part_stem: StemPoints | None = None
     part_sternpost: StemPoints | None = None
-
-
-@dataclass(slots=True, kw_only=True)
-class Block:
-    """One row's values: by label, with their cells."""
-
-    values: dict[str, Fraction | None] = field(default_factory=dict)
-    places: dict[str, Place] = field(default_factory=dict)
 
 
 def read_offsets(
@@ -119,6 +122,10 @@ def draft_offsets(
     notation: Notation,
     heights: Heights = "up from base",
     breadths: Breadths = "half",
+    stations: Order = "from forward aft",
+    positions: MeasuredFrom = "aft from bow",
+    level: tuple[str, str] | None = None,
+    stems: Collection[str] = (),
     stem: Path | None = None,
     sternpost: Path | None = None,
     names: Collection[str] = (),
@@ -126,40 +133,90 @@ def draft_offsets(
     """The table as far as it can be read, and all that is wrong; arguments as :func:`read_offsets`.
 
     Args:
+        stations: in which order its columns run.
+        positions: from where and which way its positions are measured, those in the stems' files too.
+        level: the two lines between which the bottom is flat athwartships: where one has no height at a station it
+            takes the other's, with its cell.
+        stems: the ends, bow or stern, at which there is a stem.
         names: the lines' names in the design; the table may write them in capitals, or with more spaces.
     """
-    down = heights == "down from set-up line"
-    points, stem_problems = (None, []) if stem is None else read_stem(stem, notation=notation, down=down)
-    post: StemPoints | None = None
-    more: list[Problem] = []
-    if sternpost is not None:
-        post, more = read_stem(sternpost, notation=notation, down=down, stern=True)
-    whole = not stem_problems, not more
-    stem_problems = [*stem_problems, *more]
+    down, forward = heights == "down from set-up line", positions == "forward from stern"
+    padding = Padding()
+    read: list[StemPoints | None] = []
+    whole: list[bool] = []
+    stem_problems: list[Problem] = []
+    for file, stern in ((stem, False), (sternpost, True)):
+        points, more = (
+            (None, [])
+            if file is None
+            else read_stem(file, notation=notation, down=down, stern=stern, forward=forward, padding=padding)
+        )
+        read.append(points)
+        whole.append(not more)
+        stem_problems += more
     sheet, problems = read_sheet(path)
     if sheet is None:
         return TableDraft(offsets=None, problems=(*problems, *stem_problems))
-    reader = CellReader(sheet=sheet, notation=notation)
-    labels = _labels(reader, sheet.rows[0])
-    if labels is None:
+    reader = CellReader(sheet=sheet, notation=notation, padding=padding)
+    columns = read_labels(reader, sheet.rows[0], stations)
+    if columns is None:
         return TableDraft(offsets=None, problems=(*reader.problems, *stem_problems))
-    blocks = _blocks(reader, sheet.rows[1:], labels, BREADTH if breadths == "full" else HALF_BREADTH, names)
-    stations = tuple(label for label in labels if label not in (BOW, STERN))
-    common = blocks.get((POSITION, ""))
-    if common is None:
+    blocks = _blocks(reader, sheet.rows[1:], columns, BREADTH if breadths == "full" else HALF_BREADTH, names)
+    labels = columns if stations == "from forward aft" else columns[::-1]
+    if (POSITION, "") not in blocks:
         reader.trouble(
             sheet.file,
             "the table has no positions of its stations",
             'give a row "position" with no line that holds each station\'s distance aft',
             code="missing-row",
         )
-        common = Block()
-    _check_stations(reader, common, stations)
+    common = blocks.setdefault((POSITION, ""), Block())
+    between = tuple(label for label in labels if label not in (BOW, STERN))
+    if not check_stations(reader, common, between, positions, stations):
+        return TableDraft(offsets=None, problems=(*reader.problems, *stem_problems))
+    origin = turn_positions(blocks, POSITION) if forward else None
+    if level is not None:
+        fill_level(blocks, HEIGHT, HALF_BREADTH, level, stems=stems)
+    offsets = _offsets(sheet.file, notation, labels, blocks, common, down=down)
+    bow, post = (_shifted(points, origin) for points in read)
+    offsets = replace(
+        offsets,
+        stem=bow if whole[0] else None,
+        sternpost=post if whole[1] else None,
+        origin=None if origin is None else float(origin),
+        level="" if level is None else level[1],
+    )
+    return TableDraft(
+        offsets=offsets,
+        problems=(*reader.problems, *stem_problems),
+        unread=frozenset(reader.unread),
+        doubts=tuple(padding.doubts()),
+        part_stem=None if whole[0] else bow,
+        part_sternpost=None if whole[1] else post,
+    )
+
+
+def _shifted(stem: StemPoints | None, origin: Fraction | None) -> StemPoints | None:
+    """The stem's points, whose distances were measured forward, from where the table counts them."""
+    return stem if stem is None or origin is None else replace(stem, x=stem.x + float(origin))
+
+
+def _offsets(
+    file: str,
+    notation: Notation,
+    labels: tuple[str, ...],
+    blocks: dict[tuple[str, str], Block],
+    common: Block,
+    *,
+    down: bool,
+) -> Offsets:
+    """The table without the stems' points; its labels from forward aft."""
+    stations = tuple(label for label in labels if label not in (BOW, STERN))
     sloping = {line for block, line in blocks if block == DIAGONAL}
     level = {line for block, line in blocks if block in (HEIGHT, HALF_BREADTH)}
     names = dict.fromkeys(line for _, line in blocks if line and (line in level or line not in sloping))
-    offsets = Offsets(
-        file=sheet.file,
+    return Offsets(
+        file=file,
         notation=notation,
         stations=stations,
         station_x=_array(common, stations),
@@ -169,54 +226,7 @@ def draft_offsets(
             name: _line(name, labels, blocks, common, down=down, breadth=DIAGONAL)
             for name in sorted(sloping, key=list(dict.fromkeys(line for _, line in blocks)).index)
         },
-        stem=points if whole[0] else None,
-        sternpost=post if whole[1] else None,
     )
-    return TableDraft(
-        offsets=offsets,
-        problems=(*reader.problems, *stem_problems),
-        unread=frozenset(reader.unread),
-        part_stem=None if whole[0] else points,
-        part_sternpost=None if whole[1] else post,
-    )
-
-
-def _labels(reader: CellReader, row: Row) -> tuple[str, ...] | None:
-    """The columns' labels from the first row; None where they cannot be told."""
-    place = f"{reader.sheet.file}, row {row.number}"
-    if [row.text(0).lower(), row.text(1).lower()] != ["block", "line"]:
-        reader.trouble(place, f'the first row begins with "{row.text(0)}" and "{row.text(1)}"', HEADINGS)
-        return None
-    texts = list(row.texts[FIRST:])
-    while texts and not texts[-1]:
-        texts.pop()
-    labels = [_label(text) for text in texts]
-    count = len(reader.problems)
-    for column, label in enumerate(labels, start=FIRST):
-        where = reader.place(row, column, "")
-        if not label:
-            reader.trouble(where, "this column has no heading", HEADINGS)
-        elif labels.index(label) != column - FIRST:
-            other = column_letters(FIRST + labels.index(label))
-            reader.trouble(
-                where, f'"{label}" is the heading of column {other} already', "each has a name of its own"
-            )
-    for label, at in ((BOW, 0), (STERN, -1)):
-        if label not in labels:
-            reader.trouble(place, f'there is no column "{label}"', HEADINGS)
-        elif labels[at] != label:
-            reader.trouble(place, f'"{label}" is not the {"first" if at == 0 else "last"} column', HEADINGS)
-    if len(labels) < 3 and len(reader.problems) == count:
-        reader.trouble(place, "no station stands between bow and stern", HEADINGS)
-    return None if len(reader.problems) > count else tuple(labels)
-
-
-def _label(text: str) -> str:
-    """A heading as the design names it: without the word station; the ends in small letters."""
-    if text.lower() in (BOW, STERN):
-        return text.lower()
-    head, _, tail = text.partition(" ")
-    return tail if head.lower() == "station" and tail else text
 
 
 def _block_name(text: str) -> str:
@@ -293,36 +303,6 @@ def _values(
             value /= 2
         found.values[label] = value
     return found
-
-
-def _check_stations(reader: CellReader, common: Block, stations: tuple[str, ...]) -> None:
-    """Every station has a position, and they run aft."""
-    places = [common.places[label] for label in stations if label in common.places]
-    empty = not any(common.values.get(label) is not None for label in stations)
-    if empty and len(places) == len(stations) > 1 and not reader.unread.intersection(places):
-        of = f"stations {stations[0]} to {stations[-1]}"
-        row = f"{reader.sheet.file}, row {places[0].row}"
-        reader.trouble(row, f"the positions of {of} are missing", reader.wanted, code="missing-cells")
-        return
-    before: tuple[str, Fraction] | None = None
-    for label in stations:
-        place = common.places.get(label)
-        if place is None:
-            return
-        value = common.values.get(label)
-        if value is None:
-            if place not in reader.unread:
-                reader.trouble(
-                    place, f"the position of station {label} is missing", reader.wanted, code="missing-cell"
-                )
-            continue
-        if before is not None and value <= before[1]:
-            reader.trouble(
-                place,
-                f"station {label} does not lie aft of station {before[0]}",
-                "positions are distances aft and rise from column to column",
-            )
-        before = label, value
 
 
 def _array(row: Block | None, labels: tuple[str, ...], *, down: bool = False) -> FloatArray:

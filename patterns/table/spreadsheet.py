@@ -7,16 +7,25 @@ from __future__ import annotations
 
 import csv
 import re
+from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
 from patterns.errors import Problem
 from patterns.measure import tidy
 
-__all__ = ["Row", "Sheet", "is_empty", "read_sheet", "spoiled"]
+__all__ = ["Row", "Sheet", "is_empty", "read_sheet", "spoiled", "too_many"]
 
 SEPARATORS = ",;\t"
 AS_TEXT = "format the column as text in the spreadsheet first, then type the value again"
+
+# No plan needs more; what does is another file, or damaged (common practice, no source).
+MOST_BYTES = 2_000_000
+MOST_ROWS = 5_000
+MOST_COLUMNS = 200
+
+# Control characters but for tabs and the signs that end a line somewhere.
+_CONTROL = re.compile(r"[\x01-\x08\x0e-\x1b\x1f\x7f-\x84\x86-\x9f]")
 
 # These bytes of the old Western code page are dashes, quotes and the hard space; letters are not guessed.
 HARMLESS_1252 = bytes([0x85, 0x91, 0x92, 0x93, 0x94, 0x96, 0x97, 0xA0])
@@ -95,12 +104,16 @@ def read_sheet(path: Path) -> tuple[Sheet | None, list[Problem]]:
     """
     file = path.name
     try:
-        data = path.read_bytes()
+        size = path.stat().st_size
+        data = path.read_bytes() if size <= MOST_BYTES else b""
     except FileNotFoundError:
         missing, want = "is not in the design's folder", "save the table there under this name"
         return None, [Problem(file, missing, want, code="missing-file")]
     except OSError as error:
         return None, [Problem(file, f"cannot be read ({error.strerror})")]
+    if size > MOST_BYTES:
+        what, want = f"has {size:,} bytes", f"a table has at most {MOST_BYTES:,}; save the table alone as CSV"
+        return None, [Problem(file, what, want, code="large-file")]
     text = _decoded(data)
     if isinstance(text, str) and "\0" not in text:
         return _sheet(file, text)
@@ -127,7 +140,33 @@ def _decoded(data: bytes) -> str | int | None:
         return error.start
 
 
+def too_many(file: str, rows: Sequence[object], most: int) -> Problem | None:
+    """More rows than a list of its kind has."""
+    if len(rows) <= most:
+        return None
+    want = f"give at most {most:,}; delete what does not belong there"
+    return Problem(file, f"has {len(rows):,} rows", want, code="too-many-rows")
+
+
+def _beyond(file: str, rows: list[Row]) -> Problem | None:
+    """More rows or columns than any plan has."""
+    if (problem := too_many(file, rows, MOST_ROWS)) is not None:
+        return problem
+    for row in rows:
+        if len(row.texts) > MOST_COLUMNS:
+            filled = max(i for i, text in enumerate(row.texts, start=1) if text)
+            if filled > MOST_COLUMNS:
+                want = f"a table has at most {MOST_COLUMNS}; delete what does not belong to it"
+                what = f"has {filled:,} columns"
+                return Problem(f"{file}, row {row.number}", what, want, code="too-many-columns")
+    return None
+
+
 def _sheet(file: str, text: str) -> tuple[Sheet | None, list[Problem]]:
+    if (control := _CONTROL.search(text)) is not None:
+        row = 1 + text.count("\n", 0, control.start())
+        what = f"contains a control character (U+{ord(control[0]):04X})"
+        return None, [Problem(f"{file}, row {row}", what, "delete it", code="control-character")]
     # Rows end with \n, \r\n or a lone \r (old spreadsheets); other line-end signs belong to a cell.
     lines = text.replace("\r\n", "\n").replace("\r", "\n").split("\n")
     separator = None
@@ -145,7 +184,10 @@ def _sheet(file: str, text: str) -> tuple[Sheet | None, list[Problem]]:
             texts = tuple(" ".join(cell.split()) for cell in record)
             if any(texts) and not texts[0].startswith("#"):
                 rows.append(Row(number=number, texts=texts))
-    except csv.Error:
+    except csv.Error as error:
+        if "field limit" in str(error):
+            where = f"{file}, row {number + 1}"
+            return None, [Problem(where, "a cell is too long", "delete it", code="too-long")]
         return None, [
             Problem(
                 f"{file}, row {number + 1}",
@@ -155,6 +197,8 @@ def _sheet(file: str, text: str) -> tuple[Sheet | None, list[Problem]]:
         ]
     if not rows:
         return None, [Problem(file, "holds no rows", code="missing-rows")]
+    if (beyond := _beyond(file, rows)) is not None:
+        return None, [beyond]
     return Sheet(file=file, rows=tuple(rows), decimal_comma=separator != ","), []
 
 

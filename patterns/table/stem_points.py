@@ -13,12 +13,14 @@ from patterns.errors import Problem
 from patterns.measure import Notation
 from patterns.table.cell_lengths import CellReader
 from patterns.table.headings import columns_of
-from patterns.table.spreadsheet import Row, is_empty, read_sheet
+from patterns.table.padding import Padding
+from patterns.table.spreadsheet import Row, is_empty, read_sheet, too_many
 from patterns.table.values import Place, StemPoints
 
 __all__ = ["read_stem"]
 
-NEEDED, MORE = ("measured", "height", "aft"), ("knuckle",)
+MORE = ("knuckle",)
+MOST_POINTS = 200  # a plan gives a dozen (common practice, no source)
 YES, NO = ("yes", "y", "x", "true", "1", "knuckle"), ("", "no", "n", "false", "0")
 
 
@@ -35,7 +37,13 @@ class Point:
 
 
 def read_stem(
-    path: Path, *, notation: Notation, down: bool = False, stern: bool = False
+    path: Path,
+    *,
+    notation: Notation,
+    down: bool = False,
+    stern: bool = False,
+    forward: bool = False,
+    padding: Padding | None = None,
 ) -> tuple[StemPoints | None, list[Problem]]:
     """The stem's points, its head first.
 
@@ -44,6 +52,8 @@ def read_stem(
         notation: that of the table of offsets.
         down: heights are measured down from the set-up line.
         stern: it is the stem at the stern, whose points run forward from its head.
+        forward: distances are measured forward, in a column ``forward``; they come out negative, as distances aft.
+        padding: how the same plan writes its inches.
 
     Returns:
         The points that could be read, or None where there are none or they are out of order; and every problem.
@@ -51,12 +61,16 @@ def read_stem(
     sheet, problems = read_sheet(path)
     if sheet is None:
         return None, problems
-    reader = CellReader(sheet=sheet, notation=notation)
-    columns = columns_of(reader, sheet.rows[0], needed=NEEDED, more=MORE, of="the stem's points")
+    reader = CellReader(sheet=sheet, notation=notation, padding=padding or Padding())
+    way = "forward" if forward else "aft"
+    needed = ("measured", "height", way)
+    columns = columns_of(reader, sheet.rows[0], needed=needed, more=MORE, of="the stem's points")
     if columns is None:
         return None, reader.problems
-    used = [row for row in sheet.rows[1:] if not _unused(row, columns)]
-    points = [_point(reader, row, columns, down) for row in used]
+    if (problem := too_many(sheet.file, sheet.rows[1:], MOST_POINTS)) is not None:
+        return None, [problem]
+    used = [row for row in sheet.rows[1:] if not _unused(row, columns, way)]
+    points = [_point(reader, row, columns, down, way) for row in used]
     found = [point for point in points if point is not None]
     if not reader.problems and len(found) < 3:
         reader.trouble(
@@ -81,19 +95,20 @@ def read_stem(
     ), reader.problems
 
 
-def _unused(row: Row, columns: dict[str, int]) -> bool:
+def _unused(row: Row, columns: dict[str, int], way: str) -> bool:
     """Whether a row of the form was left as it came: it says what is measured, and no figure stands in it."""
-    lengths = [row.text(columns[heading]) for heading in ("height", "aft")]
-    return row.text(columns["measured"]).lower() in ("aft", "height") and all(map(is_empty, lengths))
+    lengths = [row.text(columns[heading]) for heading in ("height", way)]
+    return row.text(columns["measured"]).lower() in (way, "height") and all(map(is_empty, lengths))
 
 
-def _point(reader: CellReader, row: Row, columns: dict[str, int], down: bool) -> Point | None:
+def _point(reader: CellReader, row: Row, columns: dict[str, int], down: bool, way: str) -> Point | None:
+    """One point; ``way`` is the heading of its distance along the boat."""
     measured = row.text(columns["measured"]).lower()
-    if measured not in ("aft", "height"):
+    if measured not in (way, "height"):
         place = reader.place(row, columns["measured"], "measured")
         what = f'"{measured}" stands there' if measured else "nothing stands there"
         reader.trouble(
-            place, what, 'write "aft" (measured aft at a height) or "height" (measured up at a distance)'
+            place, what, f'write "{way}" (measured {way} at a height) or "height" (measured up at a distance)'
         )
     knuckle = ""
     if "knuckle" in columns:
@@ -102,20 +117,21 @@ def _point(reader: CellReader, row: Row, columns: dict[str, int], down: bool) ->
             place = reader.place(row, columns["knuckle"], "knuckle")
             reader.trouble(place, f'"{knuckle}" stands there', 'write "yes", or leave it empty')
     values: dict[str, float] = {}
-    for heading in ("height", "aft"):
+    for heading in ("height", way):
         text, place = row.text(columns[heading]), reader.place(row, columns[heading], heading)
         value = reader.length(text, place)
         if value is None:
             if is_empty(text):
                 reader.trouble(place, f"this point has no {heading}", reader.wanted, code="missing-cell")
             continue
-        values[heading] = float(-value if down and heading == "height" else value)
-    if len(values) < 2 or measured not in ("aft", "height"):
+        turned = down if heading == "height" else way == "forward"
+        values[heading] = float(-value if turned else value)
+    if len(values) < 2 or measured not in (way, "height"):
         return None
     return Point(
-        x=values["aft"],
+        x=values[way],
         z=values["height"],
-        measured="aft" if measured == "aft" else "height",
+        measured="aft" if measured == way else "height",
         knuckle=knuckle in YES,
         place=reader.place(row, columns[measured], measured),
         height_place=reader.place(row, columns["height"], "height"),

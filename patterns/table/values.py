@@ -124,6 +124,8 @@ class Offsets:
         stem, sternpost: the own points of the stem at the bow and of the one at the stern; None where no file
             was asked for.
         station_places: the cells of the positions.
+        origin: where the table measures its positions forward: the one, mm, from which x is counted aft; else None.
+        level: the line with the keel's height at every station, where the bottom is flat athwartships; else empty.
     """
 
     file: str
@@ -135,3 +137,5 @@ class Offsets:
     stem: StemPoints | None = None
     sternpost: StemPoints | None = None
     station_places: tuple[Place, ...] = field(default=())
+    origin: float | None = None
+    level: str = ""

@@ -10,7 +10,7 @@ import numpy as np
 from patterns.hull.planes import FloatArray, Plane, cross
 from patterns.timbers.run import Run
 
-__all__ = ["Bend", "EndCut", "Measured", "Passing", "measured"]
+__all__ = ["Bend", "EndCut", "Measured", "Passing", "measured", "off_square"]
 
 WINDOW = 100.0  # mm to either side of a place, over which its bend is measured
 TWIST_OVER = 300.0  # mm along, over which the most twist is measured
@@ -195,8 +195,8 @@ class Measured:
         reach = ring @ along
         return EndCut(
             against=end.against,
-            in_plan=_between(aft[[0, 1]], normal[[0, 1]]),
-            in_profile=_between(aft[[0, 2]], normal[[0, 2]]),
+            in_plan=off_square(aft[[0, 1]], normal[[0, 1]]),
+            in_profile=off_square(aft[[0, 2]], normal[[0, 2]]),
             on_back=_corner(along, back),
             on_edge=_corner(along, edge),
             long=float(np.ptp(reach)),
@@ -217,12 +217,15 @@ def measured(run: Run) -> Measured:
     return Measured(run=run)
 
 
-def _between(run: FloatArray, square: FloatArray) -> float:
-    """The angle, radians, from one direction in a view to another; 0 where the view shows neither."""
+def off_square(run: FloatArray, square: FloatArray) -> float:
+    """The angle, radians, by which a cut is off square in a view, -pi/2 to pi/2; 0 where the view shows none.
+
+    A saw cut is a line, not a way along it: a normal that points to the other side gives the same cut.
+    """
     if min(np.hypot(*run), np.hypot(*square)) < 1e-9:
         return 0.0
     turned = np.arctan2(run[1], run[0]) - np.arctan2(square[1], square[0])
-    return float((turned + np.pi) % (2.0 * np.pi) - np.pi)
+    return float((turned + 0.5 * np.pi) % np.pi - 0.5 * np.pi)
 
 
 def _corner(along: FloatArray, cut: FloatArray) -> float:

@@ -115,7 +115,6 @@ def spoil(folder: Path, chance: random.Random) -> None:
 def tried(arguments: list[str]) -> Outcome:
     """Run a command in this process and say what is wrong with how it ended."""
     from patterns.cli import main
-    from patterns.commands.group import IN_DOUBT
 
     said, told = io.StringIO(), io.StringIO()
     status = 0
@@ -132,8 +131,8 @@ def tried(arguments: list[str]) -> Outcome:
     wrong = [f"warning: {each.message}" for each in caught]
     if status not in (0, 1, 2):
         wrong.append(f"exit status {status}")
-    if IN_DOUBT in told.getvalue():
-        wrong.append("figures did not come out, and it went on")
+    if "internal error" in told.getvalue():
+        wrong.append("an internal error")
     if status and not told.getvalue().strip():
         wrong.append("it ended badly and said nothing")
     if "Traceback" in told.getvalue():

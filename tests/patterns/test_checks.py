@@ -12,7 +12,7 @@ from tempfile import TemporaryDirectory
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from patterns.errors import DesignError
@@ -243,7 +243,6 @@ JUNK = [
 ]
 
 
-@settings(deadline=None)
 @given(
     which=st.sampled_from(["design", "table", "stem"]),
     where=st.floats(0.0, 1.0),
@@ -271,7 +270,6 @@ def place(row: int) -> Place:
     return Place(file="stem.csv", row=row, column=1)
 
 
-@settings(deadline=None)
 @given(
     radius=st.floats(300.0, 3000.0),
     count=st.integers(5, 12),

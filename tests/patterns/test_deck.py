@@ -133,8 +133,7 @@ def deck_points(pattern: Pattern) -> FloatArray:
     for edge in pattern.edges:
         if edge.strake == "deck":
             plane = faces_of(pattern)[edge.face]
-            up = plane.up_at_height(0.0)
-            found.append(plane.space(edge.uv + np.array([0.0, up])))
+            found.append(plane.space(edge.uv))
     return np.vstack(found)
 
 

@@ -135,7 +135,7 @@ def test_beams_heads_transom_and_carlings_lie_on_one_deck(made: tuple[Boat, dict
         assert len(edges) == 2, name
         for edge in edges:
             plane = faces[edge.face]
-            points = plane.space(edge.uv + np.array([0.0, plane.up_at_height(0.0)]))
+            points = plane.space(edge.uv)
             half, height = np.interp(points[:, 0], x, y), np.interp(points[:, 0], x, z)
             deck = height + np.sqrt(radius**2 - points[:, 1] ** 2) - np.sqrt(radius**2 - half**2)
             assert np.abs(points[:, 2] - deck).max() < 0.05, name

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from pathlib import Path
 
@@ -20,7 +21,7 @@ from patterns.hull.surfaces import moved
 from patterns.joinery.strake_flat import lay_strake_flat
 from patterns.members import all_patterns
 from patterns.pattern import Body, Kind, Pattern
-from patterns.turned import turned_words
+from patterns.turned import own_words, turned_words
 from tests.patterns.end_boats import (
     BOTTOM_NORMAL,
     BOTTOM_T,
@@ -87,7 +88,7 @@ def test_a_pram_s_transoms_are_cut_from_the_planes(pram: tuple[Boat, dict[str, P
     for edge in pattern.edges:
         if edge.strake != "deck":
             face = faces[edge.face]
-            points = face.space(edge.uv + np.array([0.0, face.up_at_height(0.0)]))
+            points = face.space(edge.uv)
             assert np.abs(_over(edge.strake, points)).max() < 0.002
             seen.add((edge.face, edge.strake))
     assert len(seen) == 4
@@ -419,3 +420,24 @@ def test_a_strake_is_laid_flat_between_any_two_ends(tmp_path: Path, write: Calla
     x0, _, x1, _ = flat.faces[0].bounds
     assert x1 - x0 == pytest.approx(run, rel=0.02)
     assert flat.faces[0].is_valid
+
+
+def test_the_builder_s_own_words_are_never_turned(tmp_path: Path) -> None:
+    """A stock, a timber and a line whose names hold words of the tool's own come out as they were written."""
+    folder = write_double_ender(tmp_path)
+    design = folder / "design.toml"
+    text = re.sub(r'stock = "[^"]*"', 'stock = "bow-shed oak, aft rack"', design.read_text(encoding="utf-8"))
+    design.write_text(text.replace('name = "chine log"', 'name = "stem batten"'), encoding="utf-8")
+    boat = load_boat(folder)
+    assert "bow-shed oak, aft rack" in own_words(boat.design)
+    patterns = all_patterns(boat)
+    after = [pattern for pattern in patterns if "sternpost" in pattern.name]
+    assert after
+    for pattern in after:
+        assert "bow-shed oak, aft rack" in pattern.stock + " ".join(pattern.facts)
+        said = " ".join((pattern.stock, *pattern.facts, *(mark.name for mark in pattern.marks)))
+        for wrong in ("stern-shed", "forward rack", "sternpost batten"):
+            assert wrong not in said
+    assert turned_words("3 mm aft of the bow, bow-shed oak", own=["bow-shed oak"]) == (
+        "3 mm forward of the stern, bow-shed oak"
+    )

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from pathlib import Path
+from types import SimpleNamespace
 from typing import Any
 
 import numpy as np
@@ -13,8 +14,9 @@ import shapely
 from patterns.assembly.meetings import meetings
 from patterns.assembly.plate import plates
 from patterns.boat import load_boat
-from patterns.errors import DesignError
+from patterns.errors import DesignError, PatternsError
 from patterns.hull.planes import FloatArray, Plane
+from patterns.joinery.gussets import arm_of
 from patterns.members import all_patterns
 from patterns.pattern import Body, Kind, Pattern
 from tests.patterns.plane_boat import (
@@ -260,3 +262,45 @@ def test_gussets_that_run_into_each_other_are_told_with_the_room_there_is(tmp_pa
     chine = np.linalg.solve(normals[:, 1:], -through - normals[:, 0] * x)
     apex = (-through[0] - BOTTOM_NORMAL[0] * x) / BOTTOM_NORMAL[2]
     assert float(found[1]) == pytest.approx(np.hypot(chine[0], chine[1] - apex), abs=0.6)
+
+
+@pytest.mark.parametrize(
+    ("arm", "advice"), [(20.0, "make it 70 mm or longer"), (950.0, "make it 900 mm or shorter")]
+)
+def test_the_advice_on_an_arm_that_does_not_reach_is_the_cure_and_names_the_joint(
+    arm: float, advice: str
+) -> None:
+    """A flat bottom and a plumb side: an arm must reach past the depth of the side's wood, here 70 mm."""
+    bottom = np.stack([np.linspace(-1000.0, 0.0, 11), np.zeros(11)], axis=-1)
+    section = SimpleNamespace(traces={"bottom": SimpleNamespace(uv=bottom)})
+    ring = SimpleNamespace(sections=(section,), sharp=shapely.box(-900.0, 90.0, -70.0, 500.0))
+    joint = SimpleNamespace(name="chine", corner=np.zeros(2), inside=np.array([-70.0, 90.0]))
+    built: Any = SimpleNamespace(ring=ring)
+    with pytest.raises(PatternsError) as refused:
+        arm_of(built, joint, "bottom", arm)  # type: ignore[arg-type]
+    assert "gusset at the chine" in str(refused.value)
+    assert advice in str(refused.value)
+    good = arm_of(built, joint, "bottom", 70.0 if arm < 100.0 else 900.0)  # type: ignore[arg-type]
+    assert good.toe[1] == pytest.approx(90.0)
+
+
+def test_the_advice_on_a_gusset_that_the_notches_leave_in_no_part_is_the_cure(tmp_path: Path) -> None:
+    def with_arm(arm: float) -> None:
+        folder = tmp_path / f"{arm:g}"
+        write_plane_boat(folder)
+        design = folder / "design.toml"
+        text = design.read_text(encoding="utf-8").replace("[[frame]]\n", f"[[frame]]\n{KEYS}")
+        more = re.sub(
+            r"dowel.*\n|centre_arm.*\n",
+            "",
+            GUSSETS.format(faces="both", inner="straight", line="frame", dowels=1),
+        )
+        more = more.replace('arm = "150 mm"', f'arm = "{arm:g} mm"')
+        design.write_text(text.replace("station 2", "station 5") + more, encoding="utf-8")
+        all_patterns(load_boat(folder))
+
+    with pytest.raises(DesignError) as refused:
+        with_arm(5.0)
+    advised = re.search(r"set arm to about (\d+) mm", str(refused.value))
+    assert advised
+    with_arm(float(advised[1]))

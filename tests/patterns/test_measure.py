@@ -8,7 +8,7 @@ from fractions import Fraction
 from pathlib import Path
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from patterns.measure import (
@@ -118,7 +118,7 @@ def test_metric_and_decimal_lengths(text: str, notation: Notation | None, mm: fl
         ("1-54", EIGHTHS, "is 1-5-4 meant?"),
         ("812.5", EIGHTHS, "is a bare number"),
         ("2-7-35", EIGHTHS, "too many figures"),
-        ("2--7-3", EIGHTHS, "is no length"),
+        ("2--7-3", EIGHTHS, "has a minus inside"),
         ("2-7-3++", EIGHTHS, "is no length"),
         ("2/7/3", EIGHTHS, "is no length"),
         ("2' 13\"", None, "13 inches beside feet"),
@@ -149,7 +149,6 @@ def test_what_is_no_length_is_refused_with_the_reason_and_the_forms(
     assert caught.value.want.startswith("write ")
 
 
-@settings(deadline=None)
 @given(st.integers(-40 * 192, 40 * 192))
 def test_every_sixteenth_survives_the_way_to_mm_and_back(sixteenths: int) -> None:
     mm = float(Fraction(sixteenths, 16) * Fraction("25.4"))
@@ -158,7 +157,6 @@ def test_every_sixteenth_survives_the_way_to_mm_and_back(sixteenths: int) -> Non
     assert format_length(parse_length(text, notation=EIGHTHS), EIGHTHS) == text
 
 
-@settings(deadline=None)
 @given(st.integers(0, 40), st.integers(0, 11), st.integers(0, 7), st.sampled_from(["", "+"]))
 def test_canonical_text_comes_back_letter_for_letter(feet: int, inches: int, eighths: int, tail: str) -> None:
     text = f"{feet}-{inches}-{eighths}{tail}"
@@ -174,7 +172,6 @@ DECIMALS = {
 }
 
 
-@settings(deadline=None)
 @given(st.sampled_from(sorted(DECIMALS, key=str)), st.integers(-(10**7), 10**7))
 def test_typed_decimals_come_back_as_they_were(notation: Notation, value: int) -> None:
     digits = DECIMALS[notation]
@@ -184,14 +181,12 @@ def test_typed_decimals_come_back_as_they_were(notation: Notation, value: int) -
     assert format_length(parse_length(text, notation=notation), notation) == text
 
 
-@settings(deadline=None)
 @given(st.integers(-40 * 12 * 64, 40 * 12 * 64))
 def test_fractions_of_an_inch_come_back_exactly(sixty_fourths: int) -> None:
     mm = float(Fraction(sixty_fourths, 64) * Fraction("25.4"))
     assert parse_length(format_length(mm, Notation.FEET_INCHES), notation=Notation.FEET_INCHES) == mm
 
 
-@settings(deadline=None)
 @given(
     st.sampled_from(list(Notation)),
     st.floats(-12_000.0, 12_000.0, allow_nan=False, allow_infinity=False),

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from patterns.boat import Boat, load_boat
 from patterns.hull.planes import FloatArray, Plane, station_plane
 from patterns.timbers.laying import laid_section, run_on
-from patterns.timbers.measured import Measured, measured
+from patterns.timbers.measured import Measured, measured, off_square
 from patterns.timbers.passings import passings
 from patterns.timbers.run import End, Run
 from patterns.timbers.skins import Skin
@@ -163,3 +165,12 @@ def test_the_stick_is_as_wide_as_its_bevelled_edge_stands_out(boat: Boat) -> Non
 
 def test_a_station_beyond_its_ends_is_no_mark(boat: Boat) -> None:
     assert _of(boat, "chine log").passing("far", station_plane(5000.0)) is None
+
+
+@given(st.floats(-np.pi / 2 + 0.01, np.pi / 2 - 0.01), st.floats(-np.pi, np.pi), st.booleans())
+def test_a_cut_is_off_square_by_the_same_angle_whichever_way_its_normal_points(
+    off: float, heading: float, turned: bool
+) -> None:
+    run = np.array([np.cos(heading), np.sin(heading)])
+    normal = np.array([np.cos(heading - off), np.sin(heading - off)]) * (-1.0 if turned else 1.0)
+    assert off_square(run, normal) == pytest.approx(off, abs=1e-9)

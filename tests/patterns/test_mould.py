@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shutil
 from pathlib import Path
 
 import numpy as np
@@ -16,6 +17,7 @@ from patterns.hull.planes import FloatArray, station_plane
 from patterns.hull.sections import cut_hull
 from patterns.members import mould
 from patterns.pattern import Kind, Pattern
+from tests.demo import DEMO
 from tests.patterns.analytic_boats import ROUNDINGS
 from tests.patterns.folders import DESIGN, changed, write_folder
 from tests.patterns.round_boats import RoundBoat, round_boat, write_round_table
@@ -150,3 +152,34 @@ def test_what_a_mould_lets_in_is_there(tmp_path: Path) -> None:
 
 def test_every_key_says_what_it_is() -> None:
     assert all(field.description for field in MouldSpec.model_fields.values())
+
+
+def test_on_a_chined_hull_the_inner_edge_is_one_clean_corner_at_each_chine(tmp_path: Path) -> None:
+    """Every point of the inner edge is the moulding away from the section, and no line crosses itself."""
+    folder = tmp_path / "boat"
+    shutil.copytree(DEMO, folder)
+    moulds = "".join(
+        MOULD.replace('"5"', f'"{at}"').replace("station 5", f"station {at}") for at in (2, 4, 6)
+    )
+    design = (folder / "design.toml").read_text(encoding="utf-8")
+    (folder / "design.toml").write_text(design + moulds, encoding="utf-8")
+    boat = load_boat(folder)
+    made = [pattern for _, make in mould.pieces(boat) for pattern in make()]
+    assert [pattern.name for pattern in made] == ["mould 2", "mould 4", "mould 6"]
+    for pattern in made:
+        (line,) = pattern.of_kind(Kind.SAW)
+        assert shapely.LineString(line.points).is_simple
+        wood = area_of(line.points)
+        assert pattern.plane is not None
+        planes = (pattern.plane, pattern.plane.moved(pattern.siding * 18.0))
+        edges = [
+            shapely.LineString(mould.mould_edge(section, float(wood.bounds[3])))
+            for section in (cut_hull(boat.hull, plane) for plane in planes)
+        ]
+        depth = np.min([shapely.distance(edge, shapely.points(line.points)) for edge in edges], axis=0)
+        inner = (depth > 40.0) & (line.points[:, 1] < wood.bounds[3] - 60.0)  # the edges end at the heads
+        assert inner.sum() > 3
+        # Where the section is hollow at a chine the two edges' lines meet farther in: a mitre of up to 40 degrees.
+        assert depth[inner].min() > 79.99
+        assert (depth[inner] > 80.01).sum() <= 1
+        assert depth[inner].max() < 80.0 / np.cos(np.radians(20.0))

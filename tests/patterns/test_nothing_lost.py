@@ -235,7 +235,7 @@ def test_a_name_that_means_a_device_is_another(words: str) -> None:
 
 
 @given(st.text(max_size=300))
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=200)
 def test_every_name_makes_a_file_name_that_every_drive_takes(words: str) -> None:
     """What Windows forbids (from memory): these signs, control characters, a last dot or space, devices' names."""
     name = safe_name(words)
@@ -297,7 +297,7 @@ def test_a_cell_that_begins_as_a_formula_is_kept_as_words() -> None:
 
 
 @given(seed=st.integers(0, 10**9))
-@settings(max_examples=25, deadline=None, suppress_health_check=list(HealthCheck), derandomize=True)
+@settings(max_examples=25, suppress_health_check=list(HealthCheck), derandomize=True)
 def test_a_spoiled_design_ends_in_a_right_result_or_clear_messages(seed: int) -> None:
     with tempfile.TemporaryDirectory() as place:
         spoil(Path(place), random.Random(seed))
@@ -322,7 +322,7 @@ def test_a_wild_shape_is_told_without_a_library_s_own_words(tmp_path: Path, old:
 
 
 @given(data=st.binary(max_size=400), name=st.sampled_from(["design.toml", "offsets.csv", "stem.csv"]))
-@settings(max_examples=40, deadline=None, suppress_health_check=list(HealthCheck), derandomize=True)
+@settings(max_examples=40, suppress_health_check=list(HealthCheck), derandomize=True)
 def test_any_bytes_for_a_file_are_told(data: bytes, name: str) -> None:
     with tempfile.TemporaryDirectory() as place:
         write_folder(Path(place))

@@ -162,7 +162,7 @@ def test_the_set_up_table_says_what_the_shapes_say(made_demo: Path) -> None:
         if whole is None:  # in pieces: none of them has all corners
             continue
         edges = [
-            e["uv"] for e in whole["hull_edges"] if e["face"] == "moulded face" and e["strake"] != "deck"
+            e["points"] for e in whole["hull_edges"] if e["face"] == "moulded face" and e["strake"] != "deck"
         ]
         corners = np.array([edges[0][0], *(edge[-1] for edge in edges)])
         assert len(corners) == len(own)

@@ -82,7 +82,7 @@ def test_every_slip_of_the_points_is_listed(tmp_path: Path) -> None:
         ),
         (
             "side,edge,point,method,from,a,b\nport,bottom,1\x07,half-breadth,,0-1-0,0-2-0\n",
-            "or odd ones; write it shorter",
+            "contains a control character",
         ),
         (
             "side,edge,point,method,from,a,b,lies\nport,bottom,1,half-breadth,,0-1-0,0-2-0,\n"

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import csv
+import io
 import json
+import shutil
 from pathlib import Path
 
 import numpy as np
@@ -14,6 +17,7 @@ from patterns.cli import main
 from patterns.hull.planes import FloatArray
 from patterns.pattern import Kind, Pattern
 from patterns.repair.repair import load_repair
+from patterns.repair.report import points_table
 from patterns.repair.subject import RepairSubject
 from tests.patterns.repair_boats import by_half_breadth, off, rows, section, write_repair
 
@@ -205,6 +209,17 @@ def test_the_demo_is_made_proved_and_quiet(tmp_path: Path) -> None:
     faired = run.invoke(main, ["fair", str(DEMO), "--into", str(tmp_path / "fair")])
     assert faired.exit_code == 0
     assert (tmp_path / "fair" / "points-faired.csv").read_text().count("\n") == 27
+
+
+def test_a_corner_s_name_is_never_a_formula_to_a_spreadsheet(tmp_path: Path) -> None:
+    shutil.copytree(DEMO, tmp_path / "in")
+    for path in (tmp_path / "in").iterdir():
+        text = path.read_text(encoding="utf-8").replace(",chine,", ",=chine+1,")
+        path.write_text(text.replace('at = "chine"', 'at = "=chine+1"'), encoding="utf-8")
+    rows = list(csv.reader(io.StringIO(points_table(load_repair(tmp_path / "in")))))
+    corners = [row[3] for row in rows[1:] if row[3]]
+    assert len(corners) > 2
+    assert set(corners) == {"'=chine+1", "sheer"}
 
 
 def test_the_demo_is_within_a_millimetre_and_a_half_of_the_boat_it_was_measured_in() -> None:

@@ -54,7 +54,7 @@ def test_a_hull_edge_in_the_data_is_the_section_of_its_own_plane(
         for edge in frame["hull_edges"]:
             if edge["face"] == face and edge["strake"] != "deck":
                 trace = section.traces[edge["strake"]]
-                assert np.abs(np.array(edge["uv"]) - trace.uv).max() < 2e-3
+                assert np.abs(np.array(edge["points"]) - trace.uv).max() < 2e-3
     panel = next(p for p in data["patterns"] if p["name"] == "transom panel")
     assert panel["plane"]["rake_deg"] == pytest.approx(12.0)
     assert all(len(ring["points"]) > 3 for p in data["patterns"] for ring in p["outlines"])

@@ -229,3 +229,12 @@ def test_what_does_not_agree_is_told(tmp_path: Path, laps: str, more: str, words
     with pytest.raises(DesignError) as caught:
         read_design(tmp_path)
     assert words in str(caught.value)
+
+
+def test_a_lap_that_would_be_a_feather_edge_on_most_of_its_line_is_refused_never_dropped() -> None:
+    """Lands of a clinker boat: neighbouring strakes meet at a few degrees."""
+    boat = load_boat(Path(__file__).parent / "designs" / "clinker")
+    with pytest.raises(DesignError) as refused:
+        all_patterns(boat)
+    places = {problem.place for problem in refused.value.problems}
+    assert places == {f'design.toml, strake_pattern "plank {number}"' for number in range(1, 7)}

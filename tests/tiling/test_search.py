@@ -73,7 +73,7 @@ def test_marks_that_give_way_to_strokes_stay_as_far_apart_as_holds_a_page_straig
 
 
 @given(drawing=DRAWINGS, page=st.sampled_from(PAGES))
-@settings(max_examples=8, deadline=None)
+@settings(max_examples=8)
 def test_what_is_drawn_at_random_is_true_on_the_floor(drawing: Drawing, page: Page) -> None:
     layout = lay_out(drawing, page, search=True)
     true_on_the_floor(drawing, layout)
@@ -172,7 +172,7 @@ def test_a_drawing_is_turned_or_its_rows_are_shifted_only_to_save_a_page() -> No
 @given(
     points=st.lists(st.tuples(st.integers(0, 300), st.integers(0, 300)), min_size=3, max_size=6, unique=True),
 )
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 def test_one_page_holds_what_the_turned_rectangle_around_it_says(points: list[tuple[int, int]]) -> None:
     """Reference: the rectangles around the hull along each of its edges (shapely)."""
     drawing = drawn(points)

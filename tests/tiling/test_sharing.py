@@ -211,7 +211,7 @@ def test_a_shared_file_is_proved_and_the_places_of_all_pieces_are_told(
 
 
 @given(st.integers(0, 2**32 - 1), st.integers(2, 9))
-@settings(max_examples=15, deadline=None)
+@settings(max_examples=15)
 def test_nested_masks_keep_their_distance_and_stay_in_the_block(seed: int, count: int) -> None:
     rng = np.random.default_rng(seed)
     outlines = {}

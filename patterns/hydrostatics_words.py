@@ -1,0 +1,96 @@
+"""Hydrostatic figures in words: rows of label and value, in the units of the table with the others beside them."""
+
+from __future__ import annotations
+
+from patterns.design.water_quantities import KG_PER_LB, M2_PER_FT2, M3_PER_FT3
+from patterns.hull.hydrostatics import Hydrostatics
+from patterns.measure import Notation, format_length
+
+__all__ = ["CAUTION", "figure_words", "length_words", "rows"]
+
+METRIC = (Notation.MM, Notation.CM, Notation.M)
+MM_PER_IN = 25.4
+CAUTION = "Bare hull, to check the table by. For stability and load ask a qualified designer."
+DRY = 1e-4  # m2; a transom with less of it under water is clear of it
+
+
+def length_words(mm: float, notation: Notation) -> str:
+    """A length in mm, and in the table's own notation where that is another."""
+    if notation in METRIC:
+        return f"{mm:.0f} mm"
+    return f"{format_length(mm, notation)} ({mm:.0f} mm)"
+
+
+def _both(
+    value: float, unit: str, other: float, other_unit: str, notation: Notation, figures: int = 3
+) -> str:
+    """A metric value and the same in feet and pounds; the table's own unit first."""
+    metric, feet = (f"{_rounded(v, figures)} {u}" for v, u in ((value, unit), (other, other_unit)))
+    return metric if notation in METRIC else f"{feet} ({metric})"
+
+
+def _rounded(value: float, figures: int) -> str:
+    """A value to so many figures, without an exponent."""
+    if value == 0.0:
+        return "0"
+    places = figures - 1 - int(f"{abs(value):e}".partition("e")[2])
+    return f"{round(value, places):.{max(places, 0)}f}"
+
+
+def _mass(kg: float, notation: Notation) -> str:
+    return _both(kg, "kg", kg / KG_PER_LB, "lb", notation)
+
+
+def _area(m2: float, notation: Notation) -> str:
+    return _both(m2, "m2", m2 / M2_PER_FT2, "ft2", notation)
+
+
+def figure_words(key: str, value: float, notation: Notation) -> str:
+    """One figure by its key in the design file: a mass, a length, an area or a coefficient."""
+    if key == "displacement":
+        return _mass(value, notation)
+    if key in ("waterplane", "greatest_section", "wetted_surface"):
+        return _area(value, notation)
+    if key in ("prismatic", "block"):
+        return f"{value:.3f}"
+    words = length_words(value, notation)
+    return f"{words} aft" if key == "centre_of_buoyancy" else words
+
+
+def rows(found: Hydrostatics, notation: Notation) -> list[tuple[str, str]]:
+    """Label and value of every figure, in the order of a plan's list."""
+
+    def length(mm: float) -> str:
+        return length_words(mm, notation)
+
+    water = _both(
+        found.density, "kg/m3", found.density * M3_PER_FT3 / KG_PER_LB, "lb/ft3", notation, figures=4
+    )
+    volume = _both(found.volume, "m3", found.volume / M3_PER_FT3, "ft3", notation)
+    sinking = f"{_rounded(found.immersion, 3)} kg per mm"
+    if notation not in METRIC:
+        sinking = f"{_rounded(found.immersion * MM_PER_IN / KG_PER_LB, 3)} lb per inch ({sinking})"
+    made = [
+        ("Designed waterline", f"{length(found.waterline)} above base, upright and level"),
+        ("Water", water),
+        ("Displacement", _mass(found.mass, notation)),
+        ("Volume", volume),
+        ("Centre of buoyancy", f"{length(found.centre_aft)} aft of the table's origin"),
+        ("From the waterline's fore end", f"{100.0 * found.centre_share:.1f} % of its length"),
+        ("Height of that centre", f"{length(found.centre_up)} above base"),
+        ("Waterplane", _area(found.waterplane, notation)),
+        ("Waterplane's centre", f"{length(found.waterplane_aft)} aft of the table's origin"),
+        ("Waterline length", length(found.length)),
+        ("Waterline breadth", length(found.breadth)),
+        ("Draught of the hull, no keel", length(found.draught)),
+        ("Greatest section", f"{_area(found.section, notation)}, {length(found.section_aft)} aft"),
+        ("Wetted surface, no transom", _area(found.wetted, notation)),
+    ]
+    if found.transoms > DRY:
+        made.append(("Transom under water", _area(found.transoms, notation)))
+    return [
+        *made,
+        ("Prismatic coefficient", f"{found.prismatic:.3f}"),
+        ("Block coefficient", f"{found.block:.3f}"),
+        ("Immersion", sinking),
+    ]

@@ -102,6 +102,8 @@ def off_transom(offsets: Offsets, design: Design) -> list[Problem]:
 def _off_stern(offsets: Offsets, design: Design) -> list[Problem]:
     rows = [offsets.lines[spec.name] for spec in design.lines]
     rows = [row for row in rows if np.isfinite(row.x[-1]) and np.isfinite(row.z[-1])]
+    if len(rows) < 2:  # of a half-typed table
+        return []
     x, y, z = (np.array([getattr(row, axis)[-1] for row in rows]) for axis in "xyz")
     rake, radius = design.stern.rake, design.stern.radius
     behind = hollow(np.nan_to_num(y), radius)

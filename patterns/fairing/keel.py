@@ -14,8 +14,10 @@ from patterns.fairing.cells import FairedCell, View
 from patterns.fairing.curves import FairCurve, Profile, hermite, unite
 from patterns.fairing.paths import FairedPath, fair_path, turns
 from patterns.hull.planes import FloatArray
+from patterns.table.values import STERN
 
 if TYPE_CHECKING:
+    from patterns.table.line_ends import LineEnd
     from patterns.table.offsets import LineOffsets, Place, StemPoints
 
 __all__ = [
@@ -23,6 +25,7 @@ __all__ = [
     "PathPoint",
     "ProfileMade",
     "chain",
+    "end_points",
     "foot",
     "half_siding",
     "keel_points",
@@ -46,9 +49,10 @@ class PathPoint:
         moves: ``x`` or ``z``: the coordinate that was measured and may be moved.
         knuckle: whether the line turns here on purpose.
         label: the column, or the number of the stem's point.
-        stem: whether it is one of a stem's own points.
-        post: that stem stands at the stern.
+        stem: whether it is one of a stem's points.
         place: where it stands in the file.
+        post: that stem stands at the stern.
+        line: the line whose own end it is, where the stem has no points of its own; else empty.
     """
 
     x: float
@@ -59,6 +63,7 @@ class PathPoint:
     stem: bool
     place: Place | None
     post: bool = False
+    line: str = ""
 
     def off(self, other: PathPoint) -> float:
         """The distance to another point, mm."""
@@ -72,10 +77,14 @@ class PathPoint:
     @property
     def view(self) -> View:
         """The view under which its cell is known."""
+        if self.line:
+            return "position" if self.moves == "x" else "height"
         return "height" if not self.stem else "sternpost" if self.post else "stem"
 
     def words(self) -> str:
         """What the builder calls it."""
+        if self.line:
+            return f"the {self.label} end of {self.line}"
         if self.stem:
             return f"the {'sternpost' if self.post else 'stem'}'s point {self.label}"
         return f"station {self.label}" if self.label not in ("bow", "stern") else f"the keel's {self.label}"
@@ -114,6 +123,24 @@ def stem_points(stem: StemPoints, *, post: bool = False) -> list[PathPoint]:
             post=post,
         )
         for i in range(len(stem.x))
+    ]
+
+
+def end_points(ends: Sequence[LineEnd]) -> list[PathPoint]:
+    """The lines' own ends as points of a stem that has none, the highest first."""
+    return [
+        PathPoint(
+            x=end.x,
+            z=end.z,
+            moves="x" if end.measured == "aft" else "z",
+            knuckle=False,
+            label=end.label,
+            stem=True,
+            place=end.place,
+            post=end.label == STERN,
+            line=end.line,
+        )
+        for end in ends
     ]
 
 

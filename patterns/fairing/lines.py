@@ -14,7 +14,9 @@ from patterns.fairing.column_findings import column_findings
 from patterns.fairing.curves import FairCurve, Profile, SpaceLine
 from patterns.fairing.ends import off_transom
 from patterns.fairing.keel import (
+    PathPoint,
     chain,
+    end_points,
     foot,
     half_siding,
     keel_points,
@@ -29,6 +31,8 @@ from patterns.fairing.round import is_round, make_round
 from patterns.fairing.suspects import Suspect, suspects_of, suspects_on_profile
 from patterns.fairing.wild import wild_lines
 from patterns.hull.girth import Girth
+from patterns.table.line_ends import line_ends
+from patterns.table.values import BOW, STERN
 
 if TYPE_CHECKING:
     from patterns.design.file import Design
@@ -69,8 +73,7 @@ def _make_profile(
     keel = offsets.lines[spec.name]
     others = [offsets.lines[line.name] for line in design.lines[1:]]
     turned = {word.removeprefix("station ").strip() for word in spec.knuckles}
-    stem = stem_points(offsets.stem) if offsets.stem is not None else []
-    post = stem_points(offsets.sternpost, post=True) if offsets.sternpost is not None else []
+    stem, post = _stem_points(offsets, design)
     points = chain(stem, keel_points(keel, tuple(turned)), post)
     made = make_profile(spec.name, points, allow=allow, ends=ends, straight=spec.straight)
     path = made.path
@@ -102,7 +105,8 @@ def _make_profile(
     if post:
         joint = float(keel_t[-1]) if len(keel_t) else made.joint
         y = with_sternpost(y, joint=joint, t=np.array(known["stern"][0]), y=np.array(known["stern"][1]))
-    cells = list(made.cells)
+    # The cell of a line's own end is that line's, not the profile's.
+    cells = [cell for point, cell in zip(made.points, made.cells, strict=True) if not point.line]
     for i in own:
         at_t = float(bare.t_at_x(keel.x[i]))
         k = at_station.index(int(i)) if int(i) in at_station else None
@@ -122,6 +126,20 @@ def _make_profile(
             allow=allow, ends=ends,
         )  # fmt: skip
     return profile_line(spec.name, made, y), path, cells, suspects, list(made.warnings)
+
+
+def _stem_points(offsets: Offsets, design: Design) -> tuple[list[PathPoint], list[PathPoint]]:
+    """The points of the stems at bow and stern: their own, or else the lines' ends at them."""
+    found = []
+    for label, end, own in (
+        (BOW, design.fore_end, offsets.stem),
+        (STERN, design.after_end, offsets.sternpost),
+    ):
+        if own is not None:
+            found.append(stem_points(own, post=label == STERN))
+        else:
+            found.append(end_points(line_ends(offsets, design, label)) if end.kind == "stem" else [])
+    return found[0], found[1]
 
 
 def fair_lines(offsets: Offsets, design: Design) -> Lines:
@@ -196,7 +214,6 @@ def _faired(offsets: Offsets, design: Design) -> Lines:
         bands += made_round.bands
     return Lines(
         girth=girth,
-        bands=tuple(bands),
         profile=profile,
         lines=tuple(lines),
         rows=tuple(rows),

@@ -26,6 +26,10 @@ if TYPE_CHECKING:
 __all__ = ["Suspect", "profile_doubts", "suspects_of", "suspects_on_profile", "written_to"]
 
 LEVEL = 0.2  # slope up to which a chord of the profile line belongs to the keel, not to the forefoot
+GUESSED = np.radians(
+    12.0
+)  # turn of two chords from which, without a profile, the line between them is a guess
+UNCHECKED = 2  # heights of the keel next to such a guess that nothing tells right from wrong
 COARSER = (10.0, 5.0, 4.0, 2.0, 1.0)  # times the least count: whole mm, eighths of an inch and the like
 METRIC = (Notation.MM, Notation.CM, Notation.M)
 
@@ -261,7 +265,7 @@ def suspects_on_profile(
         )
         suspects.append(
             _suspect(
-                line, point.view, point.label, point.typed, doubt, slips,
+                point.line or line, point.view, point.label, point.typed, doubt, slips,
                 offsets.notation, point.place, "",
             )
         )  # fmt: skip
@@ -272,33 +276,51 @@ def profile_doubts(points: Sequence[PathPoint], tolerance: float, ends: Ends) ->
     """The doubts of the whole line, and those of the keel's stations and of the steep stem by themselves.
 
     The forefoot's bend is so much sharper than the rest that beside it a slip of an inch amidships is no
-    wonder; looked at alone, the keel's heights tell.
+    wonder; looked at alone, the keel's heights tell.  Where a stem has no profile and the lines' ends leave the
+    forefoot open, nothing is known there to doubt an offset by: the keel's heights abaft the first two are looked
+    at alone.
     """
-    found = {
-        doubt.index: doubt
-        for doubt in path_doubts(
+    open_gap = _guessed(points)
+    whole = (
+        []
+        if open_gap
+        else path_doubts(
             np.array([(point.x, point.z) for point in points]),
             measured=tuple(0 if point.moves == "x" else 1 for point in points),
             tolerance=tolerance,
             ends=ends,
             knuckles=tuple(i for i, point in enumerate(points) if point.knuckle),
         )
-    }
+    )
+    found = {doubt.index: doubt for doubt in whole}
     rise = [abs((b.z - a.z) / (b.x - a.x)) if b.x > a.x else np.inf for a, b in pairwise(points)]
     last_steep = max((i + 1 for i, slope in enumerate(rise) if slope > LEVEL), default=0)
     level = [i for i, point in enumerate(points) if i >= last_steep and point.moves == "z"]
     keel = [i for i in level if not points[i].stem]
-    steep = [i for i, point in enumerate(points) if point.moves == "x"]
+    keel_heights = [i for i, point in enumerate(points) if not point.stem]
+    steep = [i for i, point in enumerate(points) if point.moves == "x" and not open_gap]
     alone = _part_doubts(points, keel, tolerance, ends, level=True)
     if level != keel:  # a stem's own points next to a height of the keel may tell why it bends there
         beside = {doubt.index for doubt in _part_doubts(points, level, tolerance, ends, level=True)}
         near = {i + step for i in level if points[i].stem for step in (-1, 1)}
         alone = [doubt for doubt in alone if doubt.index in beside or doubt.index not in near]
+    if open_gap:
+        alone = [doubt for doubt in alone if doubt.index not in keel_heights[:UNCHECKED]]
     for doubt in (*alone, *_part_doubts(points, steep, tolerance, ends, level=False)):
         known = found.get(doubt.index)
         if known is None or abs(known.deviation) < abs(doubt.deviation):
             found[doubt.index] = doubt
     return sorted(found.values(), key=lambda doubt: -abs(doubt.deviation))
+
+
+def _guessed(points: Sequence[PathPoint]) -> bool:
+    """Whether lines' ends stand for a stem's own points, and the rabbet turns too far between them to be known."""
+    if not any(point.line for point in points):
+        return False
+    step = np.diff(np.array([(point.x, point.z) for point in points]), axis=0)
+    turn = np.diff(np.unwrap(np.arctan2(step[:, 1], step[:, 0])))
+    held = np.array([point.knuckle for point in points[1:-1]])
+    return bool(np.abs(turn[~held]).max(initial=0.0) > GUESSED)
 
 
 def _part_doubts(

@@ -47,6 +47,10 @@ def table_problems(
     for spec, line in known:
         keel = spec is design.lines[0]
         found += _rows(line, offsets, free)
+        empty = list(_empty_rows(line, unread))
+        found += empty
+        if empty:  # what follows from a row that is not typed yet is not worth naming cell by cell
+            continue
         found += _pairs(line, unread)
         found += _missing(line, spec, offsets, unread, own=stems if keel else ())
         found += _beyond(line, offsets)
@@ -104,7 +108,10 @@ def _absent(offsets: Offsets, design: Design) -> Iterator[Problem]:
         if spec.name not in offsets.lines:
             guess = nearest(spec.name, free) or f"its lines are {written(offsets.lines)}"
             yield Problem(
-                f'design.toml, line "{spec.name}"', f"{offsets.file} has no rows of this line", guess
+                f'design.toml, line "{spec.name}"',
+                f"{offsets.file} has no rows of this line",
+                guess,
+                code="missing-row",
             )
 
 
@@ -117,6 +124,23 @@ def _rows(line: LineOffsets, offsets: Offsets, free: Sequence[str]) -> Iterator[
                 offsets.file,
                 f'"{line.name}" has no row "{block}"',
                 f"add a row {block},{line.name},...{guess}",
+                code="missing-row",
+            )
+
+
+def _empty_rows(line: LineOffsets, unread: Collection[Place]) -> Iterator[Problem]:
+    """Rows of the form that nothing has been typed into yet."""
+    for block, places, values in (
+        ("heights", line.z_places, line.z),
+        ("half-breadths", line.y_places, line.y),
+    ):
+        first = places[0]
+        if first is not None and np.isnan(values).all() and not any(place in unread for place in places):
+            yield Problem(
+                f"{first.file}, row {first.row}",
+                f'the {block} of "{line.name}" are missing',
+                "type this row from the plan",
+                code="missing-cells",
             )
 
 
@@ -132,7 +156,10 @@ def _pairs(line: LineOffsets, unread: Collection[Place]) -> Iterator[Problem]:
             place = (line.y_places if lacks == "half-breadth" else line.z_places)[i]
             if not np.isnan(here) and np.isnan(there) and place not in unread:
                 yield Problem(
-                    str(place), f'"{line.name}" has a {has} here and no {lacks}', "give both or neither"
+                    str(place),
+                    f'"{line.name}" has a {has} here and no {lacks}',
+                    "give both or neither",
+                    code="missing-cell",
                 )
 
 
@@ -154,6 +181,7 @@ def _missing(
                 _where(line, offsets) if place is None else str(place),
                 f'"{line.name}" has no position at the {label}',
                 f"give the distance aft of its end in a row position,{line.name},...",
+                code="missing-cell",
             )
         for places, values, block in (
             (line.z_places, line.z, "height"),
@@ -162,7 +190,10 @@ def _missing(
             lacking = np.isnan(line.z[i]) and np.isnan(line.y[i])  # else it is told as a pair
             if lacking and places[i] is not None and places[i] not in unread and np.isnan(values[i]):
                 yield Problem(
-                    str(places[i]), f'"{line.name}" has no {block} at the {label}', "every line needs its end"
+                    str(places[i]),
+                    f'"{line.name}" has no {block} at the {label}',
+                    "every line needs its end",
+                    code="missing-cell",
                 )
     if spec.straight:
         return
@@ -176,6 +207,7 @@ def _missing(
                     str(place),
                     f'the {block} of "{line.name}" is missing: the line runs on beyond this station',
                     "a line is given at every station between its ends",
+                    code="missing-cell",
                 )
 
 
@@ -236,6 +268,7 @@ def _too_few(
             "give more points"
             if spec.straight
             else "give more points, or write straight = true in its [[line]]",
+            code="missing-cells",
         )
 
 
@@ -292,6 +325,12 @@ def _stations(offsets: Offsets, design: Design) -> Iterator[Problem]:
         for label in (BOW, STERN)
         if line.name in {spec.name for spec in design.lines} and not np.isnan(line.x[line.column(label)])
     ]
+    # Until every line above the keel has both its ends nobody knows how long she is.
+    above = [offsets.lines.get(spec.name) for spec in design.lines[1:]]
+    all_known = all(
+        line is not None and np.isfinite([line.x[line.column(label)] for label in (BOW, STERN)]).all()
+        for line in above
+    )
     for timber in design.all(RunningSpec):
         for key, place in (("from", timber.start), ("to", timber.to)):
             if place is not None and place.startswith("station ") and place not in names:
@@ -307,7 +346,7 @@ def _stations(offsets: Offsets, design: Design) -> Iterator[Problem]:
         if at.startswith("station "):
             if at not in names:
                 yield _no_station(where, at, offsets)
-        elif ends and not min(ends) < parse_length(at) < max(ends):
+        elif ends and all_known and not min(ends) < parse_length(at) < max(ends):
             low, high = (format_length(end, offsets.notation) for end in (min(ends), max(ends)))
             yield Problem(where, f"{at} aft is off the boat", f"she runs from {low} to {high}")
 

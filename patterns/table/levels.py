@@ -119,6 +119,7 @@ def level_problems(
                     f'design.toml, {tables[block]} "{spec.name}"',
                     f'{offsets.file} has no row "{block}" of it',
                     f"add a row {block},{spec.name},... ({nearest(spec.name, free) or 'or take it out'})",
+                    code="missing-row",
                 )
     levels = levels_of(offsets, design)
     given = sum(_crossing(levels, offsets).values())
@@ -128,7 +129,7 @@ def level_problems(
             f"between keel and sheer there are {given} offsets at {len(offsets.stations)} stations: too few to "
             "show how round the boat is",
             "add rows of waterlines, buttocks or diagonals: two offsets or more at a station",
-            code="round-too-few-offsets",
+            code="missing-offsets",
         )
     for level in levels:
         first = level.places[0]
@@ -138,7 +139,7 @@ def level_problems(
                 where,
                 f'"{level.name}" has no offsets',
                 "add its offsets, or remove the row and its entry in design.toml",
-                code="row-without-offsets",
+                code="missing-row-offsets",
             )
         for label in (BOW, STERN):
             i = level.row.column(label)
@@ -148,6 +149,7 @@ def level_problems(
                     str(place),
                     f'"{level.name}" has an offset at the {label} and no position there',
                     f"give the distance aft of its end in a row position,{level.name},...",
+                    code="missing-cell",
                 )
 
 

@@ -134,6 +134,8 @@ def rabbet_points(stem: StemPoints, keel: LineOffsets, knuckles: tuple[str, ...]
 
 def _index(at: list[FloatArray], point: FloatArray) -> int:
     """Where a point belongs in a row of points: in the piece that it is nearest to."""
+    if len(at) < 2:
+        return len(at)
     row = np.array(at)
     step = np.diff(row, axis=0)
     along = np.sum((point - row[:-1]) * step, axis=1) / np.sum(step**2, axis=1)

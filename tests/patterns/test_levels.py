@@ -111,7 +111,7 @@ def test_less_than_one_offset_at_a_station_is_refused(folder: Path) -> None:
     _keep(folder, "WL 1")
     with pytest.raises(DesignError) as caught:
         read_folder(folder)
-    assert _codes(caught.value.problems) == ["round-too-few-offsets"]
+    assert _codes(caught.value.problems) == ["missing-offsets"]
 
 
 @pytest.mark.parametrize("names", [("WL 3", "D 1"), ("WL 2", "WL 5"), ("D 1", "D 2")])
@@ -136,7 +136,7 @@ def test_a_row_may_run_out_after_one_station_but_not_be_empty(folder: Path) -> N
     path.write_text("\n".join(map(",".join, rows)) + "\n", encoding="utf-8")
     with pytest.raises(DesignError) as caught:
         read_folder(folder)
-    assert "row-without-offsets" in _codes(caught.value.problems)
+    assert "missing-row-offsets" in _codes(caught.value.problems)
 
 
 def test_stations_with_hardly_an_offset_are_named_in_one_line(folder: Path) -> None:

@@ -13,6 +13,7 @@ from patterns.fairing.cells import FairedCell
 from patterns.fairing.curves import FairCurve, Profile, SpaceLine
 from patterns.fairing.ends import off_transom
 from patterns.fairing.keel import (
+    ProfileMade,
     chain,
     foot,
     half_siding,
@@ -22,10 +23,10 @@ from patterns.fairing.keel import (
     stem_points,
     with_sternpost,
 )
+from patterns.fairing.keel_bands import profile_warnings
 from patterns.fairing.line import make_line
-from patterns.fairing.paths import FairedPath
 from patterns.fairing.round import is_round, make_round
-from patterns.fairing.suspects import Suspect, suspects_of, suspects_on_profile
+from patterns.fairing.suspects import Suspect, suspects_of, suspects_on_profile, written_to
 from patterns.hull.girth import Girth
 
 if TYPE_CHECKING:
@@ -60,8 +61,8 @@ class Lines:
 
 def _make_profile(
     offsets: Offsets, design: Design
-) -> tuple[Profile, FairedPath, list[FairedCell], list[Suspect], list[Problem]]:
-    """The profile line of stem and keel, with its own cells, suspects and warnings."""
+) -> tuple[Profile, ProfileMade, list[FairedCell], list[Suspect], tuple[Problem, ...]]:
+    """The profile line of stem and keel, how it was made, and its own cells, suspects and warnings."""
     allow, ends = design.fairing.allow, design.fairing.ends
     spec = design.lines[0]
     keel = offsets.lines[spec.name]
@@ -70,7 +71,8 @@ def _make_profile(
     stem = stem_points(offsets.stem) if offsets.stem is not None else []
     post = stem_points(offsets.sternpost, post=True) if offsets.sternpost is not None else []
     points = chain(stem, keel_points(keel, tuple(turned)), post)
-    made = make_profile(spec.name, points, allow=allow, ends=ends, straight=spec.straight)
+    step = written_to(np.array([point.typed for point in points]), offsets.notation)
+    made = make_profile(spec.name, points, allow=allow, ends=ends, straight=spec.straight, written=0.5 * step)
     path = made.path
     bare = profile_line(spec.name, made, FairCurve(knots=path.t[[0, -1]], coefficients=np.zeros((1, 4))))
 
@@ -119,7 +121,9 @@ def _make_profile(
             offsets, spec.name, "half-breadth", x=keel_t, y=keel.y[at_station], columns=tuple(at_station),
             allow=allow, ends=ends,
         )  # fmt: skip
-    return profile_line(spec.name, made, y), path, cells, suspects, list(made.warnings)
+    down = design.table.heights == "down from set-up line"
+    warned = profile_warnings(made, spec.name, notation=offsets.notation, down=down)
+    return profile_line(spec.name, made, y), made, cells, suspects, warned
 
 
 def fair_lines(offsets: Offsets, design: Design) -> Lines:
@@ -132,7 +136,8 @@ def fair_lines(offsets: Offsets, design: Design) -> Lines:
     Raises:
         DesignError: where lines do not end on the profile line or the transom.
     """
-    profile, path, rows, suspects, warnings = _make_profile(offsets, design)
+    profile, made_profile, rows, suspects, warned = _make_profile(offsets, design)
+    path, warnings = made_profile.path, list(warned)
     errors: list[Problem] = []
     lines, starts, ends = [], [profile.start], [profile.end]
     for spec in design.lines[1:]:
@@ -164,4 +169,5 @@ def fair_lines(offsets: Offsets, design: Design) -> Lines:
         rows=tuple(rows),
         suspects=tuple(suspects),
         warnings=tuple(warnings),
+        bands=made_profile.bands,
     )

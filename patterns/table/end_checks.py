@@ -22,7 +22,6 @@ OFF_END = 6.35  # mm, a quarter of an inch: an end farther off is a slip, not a 
 OFF_RAKE = 3.175  # mm, an eighth of an inch over the transom's height
 OFF_SIDING = 1.6  # mm, a sixteenth of an inch
 MOST_ROUND = 0.9  # of the radius that a curved transom's half-breadth may be; past it the sides turn forward
-MOST_TURN = math.radians(25.0)
 
 
 def rabbet_of(offsets: Offsets, design: Design) -> RabbetPoints | None:
@@ -113,7 +112,7 @@ def _stem_problems(offsets: Offsets, design: Design) -> Iterator[Problem]:
 
 
 def _stem_warnings(offsets: Offsets, design: Design) -> Iterator[Problem]:
-    """Where the rabbet needs another point, and half-breadths at the stem that are not half its siding."""
+    """Half-breadths at the stem that are not half its siding."""
     half = 0.5 * design.bow.sided
     for name, line, i, _ in _ends(offsets, design, BOW):
         place = line.y_places[i]
@@ -123,22 +122,6 @@ def _stem_warnings(offsets: Offsets, design: Design) -> Iterator[Problem]:
                 f'"{name}" is {_words(float(line.y[i]), offsets)} out at the stem, and the design has the '
                 f"stem sided {_words(2.0 * half, offsets)}",
                 f"half of that is {_words(half, offsets)}",
-            )
-    rabbet = rabbet_of(offsets, design)
-    if rabbet is None:
-        return
-    length = np.hypot(*np.diff(rabbet.at, axis=0).T)
-    for i, turn in enumerate(rabbet.turns(), start=1):
-        if turn > MOST_TURN and not rabbet.knuckle[i]:
-            longer = i if length[i] > length[i - 1] else i - 1
-            ends = [
-                f"{_words(float(x), offsets)} aft, {_height(float(z), offsets, design)}"
-                for x, z in rabbet.at[longer : longer + 2]
-            ]
-            yield Problem(
-                str(rabbet.places[i]),
-                f"the rabbet turns by {math.degrees(float(turn)):.0f}° at this point, more than 25°",
-                f"give the stem another point between ({ends[0]}) and ({ends[1]}), or declare a knuckle",
             )
 
 

@@ -209,6 +209,7 @@ def design_for(
     names = ("keel", *(line.name for line in boat.lines))
     return SimpleNamespace(
         fairing=SimpleNamespace(allow=allow, ends=ends),
+        table=SimpleNamespace(heights="up from base"),
         lines=tuple(
             SimpleNamespace(name=name, straight=False, knuckles=(knuckles or {}).get(name, ()))
             for name in names

@@ -15,6 +15,7 @@ from patterns.fairing.curves import FairCurve, Profile, SpaceLine
 from patterns.fairing.ends import off_transom
 from patterns.fairing.keel import (
     PathPoint,
+    ProfileMade,
     chain,
     end_points,
     foot,
@@ -25,10 +26,10 @@ from patterns.fairing.keel import (
     stem_points,
     with_sternpost,
 )
+from patterns.fairing.keel_bands import profile_warnings
 from patterns.fairing.line import make_line, off_straight
-from patterns.fairing.paths import FairedPath
 from patterns.fairing.round import is_round, make_round
-from patterns.fairing.suspects import Suspect, suspects_of, suspects_on_profile
+from patterns.fairing.suspects import Suspect, suspects_of, suspects_on_profile, written_to
 from patterns.fairing.wild import wild_lines
 from patterns.hull.girth import Girth
 from patterns.table.line_ends import line_ends
@@ -66,7 +67,7 @@ class Lines:
 
 def _make_profile(
     offsets: Offsets, design: Design
-) -> tuple[Profile, FairedPath, list[FairedCell], list[Suspect], list[Problem]]:
+) -> tuple[Profile, ProfileMade, list[FairedCell], list[Suspect], list[Problem]]:
     """The profile line of stem and keel, with its own cells, suspects and warnings."""
     allow, ends = design.fairing.allow, design.fairing.ends
     spec = design.lines[0]
@@ -75,7 +76,8 @@ def _make_profile(
     turned = {word.removeprefix("station ").strip() for word in spec.knuckles}
     stem, post = _stem_points(offsets, design)
     points = chain(stem, keel_points(keel, tuple(turned)), post)
-    made = make_profile(spec.name, points, allow=allow, ends=ends, straight=spec.straight)
+    step = written_to(np.array([point.typed for point in points]), offsets.notation)
+    made = make_profile(spec.name, points, allow=allow, ends=ends, straight=spec.straight, written=0.5 * step)
     path = made.path
     bare = profile_line(spec.name, made, FairCurve(knots=path.t[[0, -1]], coefficients=np.zeros((1, 4))))
 
@@ -125,7 +127,9 @@ def _make_profile(
             offsets, spec.name, "half-breadth", x=keel_t, y=keel.y[at_station], columns=tuple(at_station),
             allow=allow, ends=ends,
         )  # fmt: skip
-    return profile_line(spec.name, made, y), path, cells, suspects, list(made.warnings)
+    down = design.table.heights == "down from set-up line"
+    warned = profile_warnings(made, spec.name, notation=offsets.notation, down=down)
+    return profile_line(spec.name, made, y), made, cells, suspects, list(warned)
 
 
 def _stem_points(offsets: Offsets, design: Design) -> tuple[list[PathPoint], list[PathPoint]]:
@@ -181,11 +185,12 @@ def _suspects_left(lines: Lines, table: Offsets, design: Design) -> tuple[Suspec
 
 def _faired(offsets: Offsets, design: Design) -> Lines:
     """The lines as typed, and the suspects of each by itself."""
-    profile, path, rows, suspects, warnings = _make_profile(offsets, design)
+    profile, along, rows, suspects, warnings = _make_profile(offsets, design)
+    path = along.path
     if design.lines[0].straight:
         warnings += off_straight([row for row in rows if row.view == "height"], design.fairing.allow)
     errors: list[Problem] = []
-    bands: list[SpanBand] = []
+    bands: list[SpanBand] = [*along.bands]
     lines, starts, ends = [], [profile.start], [profile.end]
     for spec in design.lines[1:]:
         made = make_line(

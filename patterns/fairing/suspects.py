@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
-from itertools import pairwise
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -13,7 +12,8 @@ from patterns.errors import Problem
 from patterns.fairing.batten import Ends
 from patterns.fairing.blame import Blame, Hint, blamed
 from patterns.fairing.cells import View
-from patterns.fairing.lifting import Doubt, doubts, path_doubts
+from patterns.fairing.lifting import Doubt
+from patterns.fairing.profile_lifting import line_doubts
 from patterns.fairing.rows import shifted
 from patterns.fairing.slips import Slip, explain, least_count_of
 from patterns.hull.planes import FloatArray
@@ -21,15 +21,11 @@ from patterns.measure import Notation, format_typed
 
 if TYPE_CHECKING:
     from patterns.fairing.keel import PathPoint, ProfileMade
+    from patterns.fairing.profile_model import Modelled
     from patterns.table.offsets import LineOffsets, Offsets, Place
 
 __all__ = ["Suspect", "profile_doubts", "suspects_of", "suspects_on_profile", "written_to"]
 
-LEVEL = 0.2  # slope up to which a chord of the profile line belongs to the keel, not to the forefoot
-GUESSED = np.radians(
-    12.0
-)  # turn of two chords from which, without a profile, the line between them is a guess
-UNCHECKED = 2  # heights of the keel next to such a guess that nothing tells right from wrong
 COARSER = (10.0, 5.0, 4.0, 2.0, 1.0)  # times the least count: whole mm, eighths of an inch and the like
 METRIC = (Notation.MM, Notation.CM, Notation.M)
 
@@ -255,7 +251,7 @@ def suspects_on_profile(
     typed = np.array([point.typed for point in points])
     tolerance = max(allow, 0.5 * written_to(typed, offsets.notation))
     suspects = []
-    for doubt in profile_doubts(points, tolerance, ends):
+    for doubt in profile_doubts(points, tolerance, ends, made.choice.even):
         point = points[doubt.index]
         elsewhere = {}
         if not point.stem:
@@ -266,78 +262,39 @@ def suspects_on_profile(
         suspects.append(
             _suspect(
                 point.line or line, point.view, point.label, point.typed, doubt, slips,
-                offsets.notation, point.place, "",
+                offsets.notation, point.place, _or_point(doubt, points, offsets.notation),
             )
         )  # fmt: skip
     return suspects
 
 
-def profile_doubts(points: Sequence[PathPoint], tolerance: float, ends: Ends) -> list[Doubt]:
-    """The doubts of the whole line, and those of the keel's stations and of the steep stem by themselves.
-
-    The forefoot's bend is so much sharper than the rest that beside it a slip of an inch amidships is no
-    wonder; looked at alone, the keel's heights tell.  Where a stem has no profile and the lines' ends leave the
-    forefoot open, nothing is known there to doubt an offset by: the keel's heights abaft the first two are looked
-    at alone.
-    """
-    open_gap = _guessed(points)
-    whole = (
-        []
-        if open_gap
-        else path_doubts(
-            np.array([(point.x, point.z) for point in points]),
-            measured=tuple(0 if point.moves == "x" else 1 for point in points),
-            tolerance=tolerance,
-            ends=ends,
-            knuckles=tuple(i for i, point in enumerate(points) if point.knuckle),
-        )
-    )
-    found = {doubt.index: doubt for doubt in whole}
-    rise = [abs((b.z - a.z) / (b.x - a.x)) if b.x > a.x else np.inf for a, b in pairwise(points)]
-    last_steep = max((i + 1 for i, slope in enumerate(rise) if slope > LEVEL), default=0)
-    level = [i for i, point in enumerate(points) if i >= last_steep and point.moves == "z"]
-    keel = [i for i in level if not points[i].stem]
-    keel_heights = [i for i, point in enumerate(points) if not point.stem]
-    steep = [i for i, point in enumerate(points) if point.moves == "x" and not open_gap]
-    alone = _part_doubts(points, keel, tolerance, ends, level=True)
-    if level != keel:  # a stem's own points next to a height of the keel may tell why it bends there
-        beside = {doubt.index for doubt in _part_doubts(points, level, tolerance, ends, level=True)}
-        near = {i + step for i in level if points[i].stem for step in (-1, 1)}
-        alone = [doubt for doubt in alone if doubt.index in beside or doubt.index not in near]
-    if open_gap:
-        alone = [doubt for doubt in alone if doubt.index not in keel_heights[:UNCHECKED]]
-    for doubt in (*alone, *_part_doubts(points, steep, tolerance, ends, level=False)):
-        known = found.get(doubt.index)
-        if known is None or abs(known.deviation) < abs(doubt.deviation):
-            found[doubt.index] = doubt
-    return sorted(found.values(), key=lambda doubt: -abs(doubt.deviation))
-
-
-def _guessed(points: Sequence[PathPoint]) -> bool:
-    """Whether lines' ends stand for a stem's own points, and the rabbet turns too far between them to be known."""
-    if not any(point.line for point in points):
-        return False
-    step = np.diff(np.array([(point.x, point.z) for point in points]), axis=0)
-    turn = np.diff(np.unwrap(np.arctan2(step[:, 1], step[:, 0])))
-    held = np.array([point.knuckle for point in points[1:-1]])
-    return bool(np.abs(turn[~held]).max(initial=0.0) > GUESSED)
-
-
-def _part_doubts(
-    points: Sequence[PathPoint], part: Sequence[int], tolerance: float, ends: Ends, *, level: bool
+def profile_doubts(
+    points: Sequence[PathPoint], tolerance: float, ends: Ends, whole: Modelled | None = None
 ) -> list[Doubt]:
-    """The doubts of a part of the profile line by itself, their indices those of the whole line.
+    """The doubts among the profile line's points, the most doubtful first.
 
     Args:
-        part: the indices of its points.
-        level: it runs aft, and its heights were measured; else it is the steep stem.
+        tolerance: how far a good figure may be off, mm, > 0.
+        whole: the model of all the points with this tolerance, where it is known already.
     """
-    xz = np.array([(points[i].x, points[i].z) for i in part]).reshape(-1, 2)
-    knuckles = tuple(k for k, i in enumerate(part) if points[i].knuckle)
-    alone = (
-        doubts(xz[:, 0], xz[:, 1], tolerance=tolerance, ends=ends, knuckles=knuckles)
-        if level
-        else path_doubts(xz, measured=(0,) * len(part), tolerance=tolerance, ends=ends, knuckles=knuckles)
+    return line_doubts(
+        np.array([(point.x, point.z) for point in points]),
+        [0 if point.moves == "x" else 1 for point in points],
+        tolerance=tolerance,
+        ends=ends,
+        knuckles=tuple(i for i, point in enumerate(points) if point.knuckle),
+        whole=whole,
     )
-    # An end of a part is no end of the line: what is said of ends does not hold there.
-    return [replace(doubt, index=part[doubt.index], or_index=None, or_wanted=None) for doubt in alone]
+
+
+def _or_point(doubt: Doubt, points: Sequence[PathPoint], notation: Notation) -> str:
+    """What to say where a point's neighbour on the profile line may be the cause instead."""
+    if doubt.or_index is None or doubt.or_wanted is None:
+        return ""
+    point = points[doubt.or_index]
+    slips = explain(point.typed, doubt.or_wanted, unsure=doubt.unsure, notation=notation, elsewhere=None)
+    named = f" ({slips[0].words})" if slips else ""
+    return (
+        f"it may be right and {point.words()} wrong: "
+        f"the batten would want about {_written(doubt.or_wanted, notation)} there{named}"
+    )

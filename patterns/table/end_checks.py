@@ -24,7 +24,6 @@ __all__ = ["end_problems", "end_warnings", "rabbet_of"]
 OFF_END = 6.35  # mm, a quarter of an inch: an end farther off is a slip, not a rounded figure
 OFF_RAKE = 3.175  # mm, an eighth of an inch over the transom's height
 MOST_ROUND = 0.9  # of the radius that a curved transom's half-breadth may be; past it the sides turn forward
-MOST_TURN = math.radians(25.0)
 
 
 def rabbet_of(offsets: Offsets, design: Design) -> RabbetPoints | None:
@@ -132,27 +131,11 @@ def _stem_problems(offsets: Offsets, design: Design) -> Iterator[Problem]:
 
 
 def _stem_warnings(offsets: Offsets, design: Design) -> Iterator[Problem]:
-    """Where the rabbet needs another point, and half-breadths at the stem that are not half its siding."""
+    """A stem without a profile, and half-breadths at the stem that are not half its siding."""
     yield from stem_doubts(offsets, design)
     rabbet = rabbet_of(offsets, design)
-    if rabbet is None:
-        return
-    if offsets.stem is None:
+    if rabbet is not None and offsets.stem is None:
         yield _no_profile(rabbet, offsets, design)
-        return
-    length = np.hypot(*np.diff(rabbet.at, axis=0).T)
-    for i, turn in enumerate(rabbet.turns(), start=1):
-        if turn > MOST_TURN and not rabbet.knuckle[i]:
-            longer = i if length[i] > length[i - 1] else i - 1
-            ends = [
-                f"{_words(float(x), offsets)} aft, {_height(float(z), offsets, design)}"
-                for x, z in rabbet.at[longer : longer + 2]
-            ]
-            yield Problem(
-                str(rabbet.places[i]),
-                f"the rabbet turns by {math.degrees(float(turn)):.0f}° at this point, more than 25°",
-                f"give the stem another point between ({ends[0]}) and ({ends[1]}), or declare a knuckle",
-            )
 
 
 def _no_profile(rabbet: RabbetPoints, offsets: Offsets, design: Design) -> Problem:

@@ -16,8 +16,9 @@ from patterns.errors import DesignError
 from patterns.fairing.batten import batten
 from patterns.fairing.evenness import NOISE
 from patterns.fairing.keel import PathPoint
-from patterns.fairing.lifting import doubts, lift, path_doubts
+from patterns.fairing.lifting import doubts, lift
 from patterns.fairing.lines import fair_lines
+from patterns.fairing.profile_lifting import line_doubts
 from patterns.fairing.rows import shifted
 from patterns.fairing.suspects import profile_doubts, written_to
 from patterns.hull.planes import FloatArray
@@ -240,7 +241,7 @@ def test_a_sharp_forefoot_by_itself_is_not_doubted() -> None:
         [[400.0, 0.0], [700.0, 0.0], [1200.0, 0.0], [1800.0, 0.0], [2400.0, 0.0]],
     ])  # fmt: skip
     measured = [0] * 7 + [1] * 8
-    assert path_doubts(xz, measured=measured, tolerance=1.5) == ()
+    assert line_doubts(xz, measured, tolerance=1.5) == []
 
 
 def fair_profile() -> list[PathPoint]:

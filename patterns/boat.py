@@ -17,7 +17,7 @@ from patterns.hull.hull import Hull, build_hull
 from patterns.hull.hydrostatics import Hydrostatics
 from patterns.hull.planes import Plane, station_plane
 from patterns.hydrostatics import hydrostatics_of
-from patterns.measure import Notation, format_length, parse_length
+from patterns.measure import format_length, parse_length
 from patterns.planking import sheet_warnings
 from patterns.table.folder import read_folder
 from patterns.table.offsets import Offsets
@@ -96,7 +96,7 @@ class Boat:
 
     def length_words(self, mm: float) -> str:
         """A length for the bench: mm, and the table's own notation where that is another."""
-        if self.offsets.notation in (Notation.MM, Notation.CM, Notation.M):
+        if self.offsets.notation.metric:
             return f"{mm:.1f} mm"
         return f"{mm:.1f} mm ({format_length(mm, self.offsets.notation)})"
 

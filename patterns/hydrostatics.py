@@ -17,14 +17,13 @@ from patterns.design.water_quantities import KG_PER_LB, Displaced, Share
 from patterns.errors import PatternsError, Problem
 from patterns.hull.hull import Hull
 from patterns.hull.hydrostatics import Hydrostatics, float_hull
-from patterns.hydrostatics_words import figure_words, length_words
-from patterns.measure import Notation
+from patterns.hydrostatics_words import figure_words
+from patterns.measure import Notation, rough_length
 
 __all__ = ["Floating", "hydrostatics_of"]
 
 LEAST_PRISMATIC, MOST_PRISMATIC = 0.3, 0.95  # common practice, no source: boats lie between 0.5 and 0.8
 OPEN = 0.005  # of the volume; surfaces that do not close by more have a hole
-CONFIRM = 'if they are right as they are, write confirmed = ["{}"] under [boat]'
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,7 +106,7 @@ def _off_the_hull(waterline: float, hull: Hull, notation: Notation) -> Iterator[
         for line in (sheer, hull.profile, *hull.lines.values())
     ]
     top, bottom = heights[0], min(heights[1:])
-    typed, low, high = (length_words(v, notation) for v in (waterline, bottom, top))
+    typed, low, high = (rough_length(v, notation) for v in (waterline, bottom, top))
     want = f"write a height above base between {low} and {high}, or correct the heights in the table"
     if waterline >= top:
         yield Problem(
@@ -135,7 +134,7 @@ def _unlikely(figures: Hydrostatics) -> Iterator[Problem]:
             where,
             f"the hull's prismatic coefficient there is {figures.prismatic:.2f}; boats have "
             f"{LEAST_PRISMATIC:g} to {MOST_PRISMATIC:g}",
-            "check the waterline and the half-breadths; " + CONFIRM.format("prismatic-unlikely"),
+            "check the waterline and the half-breadths",
             code="prismatic-unlikely",
         )
 
@@ -157,7 +156,7 @@ def _differing(spec: HydrostaticsSpec, figures: Hydrostatics, notation: Notation
         yield Problem(
             f"{DESIGN_FILE}, [hydrostatics], key {key}",
             f"the faired hull's {kind.name} is {ours}, the plan's {theirs}" + (f": {slip}" if slip else ""),
-            "compare the table with the plan row by row; " + CONFIRM.format("hydrostatics-differ"),
+            "compare the table with the plan row by row",
             code="hydrostatics-differ",
         )
 

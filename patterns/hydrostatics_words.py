@@ -4,21 +4,12 @@ from __future__ import annotations
 
 from patterns.design.water_quantities import KG_PER_LB, M2_PER_FT2, M3_PER_FT3
 from patterns.hull.hydrostatics import Hydrostatics
-from patterns.measure import Notation, format_length
+from patterns.measure import MM_PER_INCH, Notation, rough_length
 
-__all__ = ["CAUTION", "figure_words", "length_words", "rows"]
+__all__ = ["CAUTION", "figure_words", "rows"]
 
-METRIC = (Notation.MM, Notation.CM, Notation.M)
-MM_PER_IN = 25.4
 CAUTION = "Bare hull, to check the table by. For stability and load ask a qualified designer."
 DRY = 1e-4  # m2; a transom with less of it under water is clear of it
-
-
-def length_words(mm: float, notation: Notation) -> str:
-    """A length in mm, and in the table's own notation where that is another."""
-    if notation in METRIC:
-        return f"{mm:.0f} mm"
-    return f"{format_length(mm, notation)} ({mm:.0f} mm)"
 
 
 def _both(
@@ -26,7 +17,7 @@ def _both(
 ) -> str:
     """A metric value and the same in feet and pounds; the table's own unit first."""
     metric, feet = (f"{_rounded(v, figures)} {u}" for v, u in ((value, unit), (other, other_unit)))
-    return metric if notation in METRIC else f"{feet} ({metric})"
+    return metric if notation.metric else f"{feet} ({metric})"
 
 
 def _rounded(value: float, figures: int) -> str:
@@ -53,7 +44,7 @@ def figure_words(key: str, value: float, notation: Notation) -> str:
         return _area(value, notation)
     if key in ("prismatic", "block"):
         return f"{value:.3f}"
-    words = length_words(value, notation)
+    words = rough_length(value, notation)
     return f"{words} aft" if key == "centre_of_buoyancy" else words
 
 
@@ -61,15 +52,15 @@ def rows(found: Hydrostatics, notation: Notation) -> list[tuple[str, str]]:
     """Label and value of every figure, in the order of a plan's list."""
 
     def length(mm: float) -> str:
-        return length_words(mm, notation)
+        return rough_length(mm, notation)
 
     water = _both(
         found.density, "kg/m3", found.density * M3_PER_FT3 / KG_PER_LB, "lb/ft3", notation, figures=4
     )
     volume = _both(found.volume, "m3", found.volume / M3_PER_FT3, "ft3", notation)
     sinking = f"{_rounded(found.immersion, 3)} kg per mm"
-    if notation not in METRIC:
-        sinking = f"{_rounded(found.immersion * MM_PER_IN / KG_PER_LB, 3)} lb per inch ({sinking})"
+    if not notation.metric:
+        sinking = f"{_rounded(found.immersion * float(MM_PER_INCH) / KG_PER_LB, 3)} lb per inch ({sinking})"
     made = [
         ("Designed waterline", f"{length(found.waterline)} above base, upright and level"),
         ("Water", water),

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from patterns.errors import Problem
 from patterns.fairing.columns import ColumnFault
-from patterns.measure import Notation, format_length
+from patterns.measure import format_length, rough_length
 from patterns.table.values import STERN, column_letters
 
 if TYPE_CHECKING:
@@ -23,7 +23,6 @@ CODES = {
     "exchanged": "stations-exchanged",
 }
 SPACING = "station-spacing"
-METRIC = (Notation.MM, Notation.CM, Notation.M)
 NAMED = 4  # rows whose wanted values are listed
 
 
@@ -98,16 +97,17 @@ class _Words:
             k = self.offsets.stations.index(fault.label)
             typed = float(self.offsets.station_x[k])
             way = "aft" if fault.amount > 0 else "forward"
+            away = rough_length(abs(fault.amount), self.offsets.notation)
             return (
                 f"{where} is {format_length(typed, self.offsets.notation)} aft, {perhaps}about "
-                f"{self.length(abs(fault.amount))} too far {way} for the lines that cross it"
+                f"{away} too far {way} for the lines that cross it"
             )
         amount, rows = fault.amount, self._rows(fault)
         if fault.scaled:
             size = f"{100 * abs(amount):.1f} %"
         else:
             amount *= self._sign(fault.views[0])
-            size = self.length(abs(amount))
+            size = rough_length(abs(amount), self.offsets.notation)
         return f"{where}: {perhaps}all {rows} are about {size} too {'large' if amount > 0 else 'small'}"
 
     def want(self, fault: ColumnFault) -> str:
@@ -140,9 +140,3 @@ class _Words:
         if view == "height":
             return -1.0 if self.down else 1.0
         return 2.0 if self.full and view == "half-breadth" else 1.0
-
-    def length(self, mm: float) -> str:
-        """A length that is only about right."""
-        if self.offsets.notation in METRIC:
-            return f"{mm:.0f} mm"
-        return f"{format_length(mm, self.offsets.notation)} ({mm:.0f} mm)"

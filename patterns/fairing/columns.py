@@ -15,7 +15,8 @@ from typing import Literal
 import numpy as np
 
 from patterns.fairing.cells import View
-from patterns.fairing.row_likelihood import RowLikelihood, added, judge, ways_of
+from patterns.fairing.possible import logsum
+from patterns.fairing.row_likelihood import RowLikelihood, judge, ways_of
 from patterns.fairing.table_rows import TableRow
 from patterns.hull.planes import FloatArray
 from patterns.table.values import STERN
@@ -90,7 +91,7 @@ class _Weighed:
             mine = {k: values for k, values in changed.items() if self.rows[k].row.view == view}
             if mine:
                 now = plain[:, None] + sum(v - self.rows[k].one_wrong[:, None] for k, v in mine.items())
-                total = total + added(self.weight[:, None] + now, axis=0) - whole
+                total = total + logsum(self.weight[:, None] + now, axis=0) - whole
         return total
 
 
@@ -100,7 +101,7 @@ def _weigh(rows: Sequence[TableRow], stations: FloatArray) -> _Weighed:
     none: dict[View, tuple[FloatArray, float]] = {}
     for view in dict.fromkeys(row.view for row in rows):
         plain = np.sum([one.one_wrong for one in judged if one.row.view == view], axis=0)
-        none[view] = plain, float(added(ways.weight + plain, axis=0))
+        none[view] = plain, float(logsum(ways.weight + plain, axis=0))
     return _Weighed(rows=judged, weight=ways.weight, none=none)
 
 

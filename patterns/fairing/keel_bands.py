@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from patterns.errors import Problem
+from patterns.fairing.band_words import near, wide_problem
 from patterns.fairing.bands import SpanBand
 from patterns.fairing.paths import FairedPath
 from patterns.fairing.profile_choice import ProfileChoice
@@ -18,7 +19,7 @@ from patterns.measure import Notation, format_length
 if TYPE_CHECKING:
     from patterns.fairing.keel import PathPoint, ProfileMade
 
-__all__ = ["profile_bands", "profile_warnings"]
+__all__ = ["profile_bands", "profile_warnings", "too_wide"]
 
 # Measured with `python -m tests.bench.profile_bench` on its families for tuning: two deviations hold the true line
 # in 97 spans of 100, but only in 82 to 90 where curvature jumps between two points.  There the batten and the model
@@ -27,7 +28,6 @@ DEVIATIONS, APART = 2.0, 0.4
 LEAST, MOST_WIDE = 0.05, 0.12  # mm, and of the chord from point to point: no band is narrower, nor wider
 WIDE, WIDE_MM = 2.5, 1.2  # times what rounding explains, and mm, from which a band is worth a warning
 MOST = 3  # warnings of one line
-METRIC = {Notation.MM: (1.0, "mm"), Notation.CM: (10.0, "cm"), Notation.M: (1000.0, "m")}
 
 
 def profile_bands(name: str, points: Sequence[PathPoint], choice: ProfileChoice) -> tuple[SpanBand, ...]:
@@ -82,7 +82,7 @@ def too_wide(band: SpanBand) -> bool:
     return band.half_width > WIDE_MM and band.half_width > WIDE * band.rounding
 
 
-def band_problems(
+def _band_problems(
     points: Sequence[PathPoint], bands: Sequence[SpanBand], *, notation: Notation, down: bool
 ) -> tuple[Problem, ...]:
     """A warning for each span that is known badly, the worst first; none beside another, and no more than a few.
@@ -93,37 +93,39 @@ def band_problems(
         down: the table's heights are measured down.
     """
     wide = sorted((i for i, band in enumerate(bands) if too_wide(band)), key=lambda i: -bands[i].half_width)
-    told: list[int] = []
+    named: list[int] = []
     for i in wide:
-        if len(told) < MOST and all(abs(i - other) > 1 for other in told):
-            told.append(i)
-    return tuple(_band_problem(points[i], points[i + 1], bands[i], notation, down) for i in sorted(told))
+        if len(named) < MOST and all(abs(i - other) > 1 for other in named):
+            named.append(i)
+    return tuple(_band_problem(points[i], points[i + 1], bands[i], notation, down) for i in sorted(named))
 
 
 def profile_warnings(made: ProfileMade, name: str, *, notation: Notation, down: bool) -> tuple[Problem, ...]:
     """What the builder should look at: a corner that is not declared, or spans that are known badly."""
     if made.choice.corner is not None:
-        return (corner_problem(made.points[made.choice.corner], name, notation=notation, down=down),)
-    return band_problems(made.points, made.bands, notation=notation, down=down)
+        return (_corner_problem(made.points[made.choice.corner], name, notation=notation, down=down),)
+    return _band_problems(made.points, made.bands, notation=notation, down=down)
 
 
 def _band_problem(
     first: PathPoint, last: PathPoint, band: SpanBand, notation: Notation, down: bool
 ) -> Problem:
-    step = 10.0 if notation in METRIC else 25.4  # a place to measure at, no more
     steep = band.z is not None and abs(last.z - first.z) > abs(last.x - first.x)
-    near = round((band.z if steep and band.z is not None else band.x) / step) * step
-    where = _up(near, notation, down) if steep else f"{format_length(near, notation)} aft"
-    return Problem(
+    where = f"{near(band.x, notation)} aft"
+    if steep and band.z is not None:
+        where = f"{near(-band.z if down else band.z, notation)} {'down' if down else 'up'}"
+    return wide_problem(
         str(band.place or f"line {band.line}"),
-        f"between {_called(first, notation, down)} and {_called(last, notation, down)} the {band.line} is known "
-        f"only to {plus_or_minus(band.half_width, notation)}",
-        f"measure one more point near {where}",
+        (_called(first, notation, down), _called(last, notation, down)),
+        f"the {band.line}",
+        band.half_width,
+        where,
         code="keel-band",
+        notation=notation,
     )
 
 
-def corner_problem(point: PathPoint, name: str, *, notation: Notation, down: bool) -> Problem:
+def _corner_problem(point: PathPoint, name: str, *, notation: Notation, down: bool) -> Problem:
     """A warning that the line seems to turn at a point where no knuckle is declared."""
     return Problem(
         str(point.place or f"line {name}"),
@@ -134,23 +136,8 @@ def corner_problem(point: PathPoint, name: str, *, notation: Notation, down: boo
 
 
 def _called(point: PathPoint, notation: Notation, down: bool) -> str:
+    """A station, or a stem's point by its place as the table gives it."""
     if not point.stem:
         return point.words()
-    return f"({format_length(point.x, notation)} aft, {_up(point.z, notation, down)})"
-
-
-def _up(z: float, notation: Notation, down: bool) -> str:
-    """A height as the table itself would give it."""
-    return f"{format_length(-z if down else z, notation)} {'down' if down else 'up'}"
-
-
-def plus_or_minus(mm: float, notation: Notation) -> str:
-    """A band's half width in the unit of the table, to two figures or a thirty-second of an inch."""
-    if notation in METRIC:
-        scale, unit = METRIC[notation]
-        return f"±{mm / scale:.{1 + int(np.log10(scale))}f} {unit}"
-    parts = max(round(mm / 25.4 * 32), 1)
-    whole, rest = divmod(parts, 32)
-    low = int(np.gcd(rest, 32))
-    fraction = f"{rest // low}/{32 // low}" if rest else ""
-    return f"±{' '.join(word for word in (str(whole) if whole else '', fraction) if word)} in"
+    up = format_length(-point.z if down else point.z, notation)
+    return f"({format_length(point.x, notation)} aft, {up} {'down' if down else 'up'})"

@@ -7,22 +7,17 @@ uneven the loads of this very line are and from how coarsely its offsets are wri
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
-from patterns.fairing.batten import Ends, batten
-from patterns.fairing.evenness import NOISE, expected
+from patterns.fairing.evenness import expected
 from patterns.hull.planes import FloatArray
 
-__all__ = ["Doubt", "Lifted", "doubts", "lift", "suspected"]
+__all__ = ["DOUBTED", "FAR", "Doubt", "Lifted", "lift"]
 
 DOUBTED = 5.0  # deviations by which a spring must exceed what is expected
 FAR = 2.5  # and tolerances
-LEAST = 6  # ducks; with fewer the batten has too little to go by
-MOST = 4  # doubts that are looked for in one line; with more, the whole line is doubtful
-ALIKE = 0.5  # part of the greatest deviation by which its neighbour is doubted too
 FLAT = 1e-9  # part of the largest eigenvalue below which a shape carries no load
 
 
@@ -96,78 +91,3 @@ def lift(uneven: FloatArray, y: FloatArray, *, noise: FloatArray, ducks: int, re
         deviation=z[best, duck],
         whole=float(all_in.max()),
     )
-
-
-def suspected(lifted: Lifted, tolerance: FloatArray) -> int | None:
-    """The one duck that is doubted most, if it is doubted at all."""
-    most = int(np.abs(lifted.deviation).argmax())
-    doubted = abs(lifted.deviation[most]) > DOUBTED and abs(lifted.spring[most]) > FAR * tolerance[most]
-    return most if doubted else None
-
-
-def _alike(lifted: Lifted, i: int) -> list[int]:
-    """The ducks that may be the cause instead of the one that is doubted most, the likeliest first.
-
-    An end and its neighbour spring much alike; so do any two neighbours of a line with few ducks.
-    """
-    n, doubt = len(lifted.deviation), np.abs(lifted.deviation)
-    ends = {0: 1, 1: 0, n - 2: n - 1, n - 1: n - 2}
-    near = [k for k in (i - 1, i + 1) if 0 <= k < n and (doubt[k] > ALIKE * doubt[i] or ends.get(i) == k)]
-    return sorted(near, key=lambda k: -doubt[k])
-
-
-def doubts(
-    x: FloatArray,
-    y: FloatArray,
-    *,
-    tolerance: float | FloatArray,
-    ends: Ends = "free",
-    knuckles: Sequence[int] = (),
-) -> tuple[Doubt, ...]:
-    """The doubtful offsets of a line in one view, the most doubtful first.
-
-    The batten's value is put in for the one doubted most, and the rest are looked at again.
-
-    Args:
-        x: shape (n,), mm.
-        y: shape (n,), mm.
-        tolerance: how far a good offset may be off, mm, > 0, one number or shape (n,).
-    """
-    n = len(x)
-    if n - len(knuckles) < LEAST:
-        return ()
-    limits = np.broadcast_to(np.asarray(tolerance, dtype=float), x.shape)
-    laid = batten(x, ends=ends, knuckles=knuckles)
-    noise = limits * NOISE
-    now = np.array(y, dtype=float)
-    found: list[Doubt] = []
-
-    def look(offsets: FloatArray) -> Lifted:
-        reach = max(float(np.ptp(offsets)), 10.0 * float(limits.max()))
-        return lift(laid.uneven, offsets, noise=noise, ducks=n, reach=reach)
-
-    while len(found) < MOST:
-        lifted = look(now)
-        i = suspected(lifted, limits)
-        if i is None:
-            break
-        wanted = float(now[i] - lifted.spring[i])
-        other, or_wanted = None, None
-        for near in _alike(lifted, i):
-            tried = now.copy()
-            tried[near] -= lifted.spring[near]
-            if suspected(look(tried), limits) is None:
-                other, or_wanted = near, float(tried[near])
-                break
-        found.append(
-            Doubt(
-                index=i,
-                wanted=wanted,
-                deviation=float(lifted.deviation[i]),
-                unsure=abs(float(lifted.spring[i] / lifted.deviation[i])),
-                or_index=other,
-                or_wanted=or_wanted,
-            )
-        )
-        now[i] = wanted
-    return tuple(found)

@@ -3,18 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from fractions import Fraction
 from itertools import pairwise
-from math import ceil
 
 import numpy as np
 
 from patterns.errors import Problem
+from patterns.fairing.band_words import column_called, near, wide_problem
 from patterns.fairing.bands import SpanBand
 from patterns.fairing.cells import View
 from patterns.fairing.possible import Possible
 from patterns.hull.planes import FloatArray
-from patterns.measure import Notation, format_length
+from patterns.measure import Notation
 from patterns.table.values import Place
 
 __all__ = ["band_warnings", "line_bands", "straight_bands"]
@@ -25,8 +24,6 @@ PARTS = (
 )  # of a span, at which it is looked at, closer at its ends
 TWICE = 2.0  # times what the rounding leaves, and
 MORE = 1.5  # mm; a band wider than both together is warned of
-METRIC = (Notation.MM, Notation.CM, Notation.M)
-INCH = 25.4  # mm, exact
 
 
 def line_bands(
@@ -94,28 +91,12 @@ def band_warnings(bands: Sequence[SpanBand], notation: Notation) -> list[Problem
 
 
 def _warning(band: SpanBand, notation: Notation) -> Problem:
-    ends = " and ".join(
-        label if label in ("bow", "stern") else f"station {label}" for label in (band.first, band.last)
-    )
-    return Problem(
+    return wide_problem(
         str(band.place) if band.place else f"line {band.line}",
-        f"between {ends} the {band.line}'s {band.view} is known only to ±{_width(band.half_width, notation)}",
-        f"measure one more point near {_length(band.x, notation)} aft",
+        (column_called(band.first), column_called(band.last)),
+        f"the {band.line}'s {band.view}",
+        band.half_width,
+        f"{near(band.x, notation)} aft",
         code="line-band",
+        notation=notation,
     )
-
-
-def _width(mm: float, notation: Notation) -> str:
-    """A small length, rounded up: in mm, or in sixteenths of an inch with mm beside it."""
-    metric = f"{ceil(10.0 * mm - 1e-9) / 10.0:.1f} mm"
-    if notation in METRIC:
-        return metric
-    whole, part = divmod(Fraction(ceil(16.0 * mm / INCH - 1e-9), 16), 1)
-    return f"{' '.join(str(word) for word in (whole, part) if word)} in ({metric})"
-
-
-def _length(mm: float, notation: Notation) -> str:
-    """A place along the boat, to what one can find again."""
-    step = 10.0 if notation in METRIC else INCH
-    words = format_length(round(mm / step) * step, notation)
-    return f"{words} {notation.value}" if notation in METRIC else words

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
@@ -63,12 +63,6 @@ class ProfileGrid:
     def turned(self) -> FloatArray:
         """By how much the chords turn at each knuckle, shape (k,), radians."""
         return np.array([self.heading[q] - self.heading[q - 1] for q in self.knuckles])
-
-    def doubting(self, index: int, sigma: float) -> ProfileGrid:
-        """The same with one figure taken to be so much less sure."""
-        loose = self.sigma.copy()
-        loose[index] = sigma
-        return replace(self, sigma=loose)
 
 
 def profile_grid(

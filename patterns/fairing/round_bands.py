@@ -9,18 +9,18 @@ of 100 spans.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from patterns.errors import Problem
+from patterns.fairing.band_words import column_called, near, plus_or_minus, wide_problem
 from patterns.fairing.bands import SpanBand
 from patterns.fairing.cross import CrossFaired
 from patterns.fairing.curves import Profile
 from patterns.fairing.girth_start import Measured
 from patterns.hull.planes import FloatArray
-from patterns.measure import format_length
 from patterns.table.levels import Level, LevelView
 from patterns.table.values import BOW, STERN, Place
 
@@ -158,9 +158,9 @@ def band_warnings(
         widths = [band.half_width for band in bands]
         yield Problem(
             offsets.file,
-            f"the stations have {each:.1f} offsets on average between keel and sheer: the shape between them "
-            f"follows from fairness alone and is known to ±{np.median(widths):.0f} mm in half of the spans, to "
-            f"±{max(widths):.0f} mm in the worst",
+            f"the stations have {each:.1f} offsets on average between keel and sheer: the shape between them is "
+            f"known to {plus_or_minus(float(np.median(widths)), offsets.notation)} in half of the spans, to "
+            f"{plus_or_minus(max(widths), offsets.notation)} in the worst",
             f"add waterlines, buttocks or diagonals, up to {SPARSE:.0f} offsets at a station",
             code="surface-sparse",
         )
@@ -169,17 +169,17 @@ def band_warnings(
     rest = len(doubtful) - len(worst)
     for band in worst:
         more = f" (and {rest} more such span{'s' if rest > 1 else ''})" if rest and band is worst[-1] else ""
-        height = (
-            format_length(round(-band.z if down else band.z), offsets.notation) if band.z is not None else ""
-        )
-        yield Problem(
+        height = "" if band.z is None else near(-band.z if down else band.z, offsets.notation)
+        found = wide_problem(
             offsets.file if band.place is None else str(band.place),
-            f"near {band.line} between {_named(band.first)} and {_named(band.last)} the surface is known only to "
-            f"±{band.half_width:.1f} mm{more}",
-            f"measure one more offset near {format_length(round(band.x), offsets.notation)} aft, {height} "
-            f"{'down' if down else 'up'}",
+            (column_called(band.first), column_called(band.last)),
+            f"the surface near {band.line}",
+            band.half_width,
+            f"{near(band.x, offsets.notation)} aft, {height} {'down' if down else 'up'}",
             code="surface-band",
+            notation=offsets.notation,
         )
+        yield replace(found, what=found.what + more)
 
 
 def _apart(bands: Sequence[SpanBand]) -> list[SpanBand]:
@@ -190,7 +190,3 @@ def _apart(bands: Sequence[SpanBand]) -> list[SpanBand]:
         if band.line not in {other.line for other in kept} and not any(near):
             kept.append(band)
     return kept
-
-
-def _named(label: str) -> str:
-    return f"the {label}" if label in (BOW, STERN) else f"station {label}"

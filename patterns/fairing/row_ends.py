@@ -14,7 +14,9 @@ from patterns.fairing.curves import Profile, SpaceLine
 from patterns.hull.curved import hollow
 from patterns.hull.planes import FloatArray
 from patterns.measure import format_length
+from patterns.table.end_checks import OFF_END
 from patterns.table.levels import Level
+from patterns.table.sidings import OFF_SIDING
 from patterns.table.values import BOW, STERN, Place
 
 if TYPE_CHECKING:
@@ -23,8 +25,6 @@ if TYPE_CHECKING:
 
 __all__ = ["RowEnd", "end_cells", "end_findings", "stem_ends"]
 
-OFF_END = 6.35  # mm, a quarter of an inch: an end farther off is a slip, not a rounded figure
-OFF_SIDING = 1.6  # mm, a sixteenth of an inch
 LEVEL = 0.02  # least slope of the rabbet that counts: where it is flatter, a row's end cannot be placed on it
 LOOKED = 801  # places of the profile line at which a row's crossing is looked for
 MOST_LEAN = 0.3  # of the transom's height that its ends must be apart, so that they give its rake

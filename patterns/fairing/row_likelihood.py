@@ -15,10 +15,11 @@ import numpy as np
 
 from patterns.fairing.batten import batten
 from patterns.fairing.evenness import NOISE, expected
+from patterns.fairing.possible import logsum
 from patterns.fairing.table_rows import TableRow
 from patterns.hull.planes import FloatArray
 
-__all__ = ["RowLikelihood", "Ways", "added", "judge", "ways_of"]
+__all__ = ["RowLikelihood", "Ways", "judge", "ways_of"]
 
 FLAT = 1e-9  # part of the largest singular value below which a shape carries no load
 EVERY = 2  # of the spreads of `expected` one in so many is looked at
@@ -100,21 +101,16 @@ class RowLikelihood:
     def moved(self, i: int, by: FloatArray) -> FloatArray:
         """The likelihood, shape (s, t), with offset ``i`` less by each of ``by`` (t,), mm."""
         d = by / self.noise
-        return added(self.base[..., None] + self.pull[..., [i]] * d - 0.5 * self.own[..., [i]] * d**2, axis=1)
+        return logsum(
+            self.base[..., None] + self.pull[..., [i]] * d - 0.5 * self.own[..., [i]] * d**2, axis=1
+        )
 
     def exchanged(self, i: int) -> FloatArray:
         """The likelihood, shape (s,), with the offsets ``i`` and ``i + 1`` exchanged."""
         d = float(self.row.y[i] - self.row.y[i + 1]) / self.noise
         pull = self.pull[..., i] - self.pull[..., i + 1]
         own = self.own[..., i] + self.own[..., i + 1] - 2.0 * self.beside[..., i]
-        return added(self.base + pull * d - 0.5 * own * d**2, axis=1)
-
-
-def added(logarithms: FloatArray, *, axis: int) -> FloatArray:
-    """The logarithm of the sum of what these are the logarithms of."""
-    most = logarithms.max(axis=axis, keepdims=True)
-    total = np.log(np.exp(logarithms - most).sum(axis=axis))
-    return np.asarray(np.squeeze(most, axis=axis) + total)
+        return logsum(self.base + pull * d - 0.5 * own * d**2, axis=1)
 
 
 def judge(row: TableRow, ways: Ways) -> RowLikelihood:
@@ -154,15 +150,15 @@ def _judged(
     held_best = np.take_along_axis(held, best, axis=1)[:, 0]
     spring = np.take_along_axis(pull, best, axis=1)[:, 0] / held_best
     unsure = noise / np.sqrt(held_best)
-    apart = added(base[..., None] + pull * spring[:, None] - 0.5 * own * spring[:, None] ** 2, axis=1)
+    apart = logsum(base[..., None] + pull * spring[:, None] - 0.5 * own * spring[:, None] ** 2, axis=1)
     size = np.maximum(np.abs(spring * noise), SMALLEST)
     wrong = apart + np.log(np.sqrt(2 * np.pi) * unsure / (2 * size * np.log(GREATEST / SMALLEST)))
-    whole = added(base, axis=1)
+    whole = logsum(base, axis=1)
     return RowLikelihood(
         row=row,
         noise=noise,
         whole=whole,
-        one_wrong=np.logaddexp(whole, np.log(CELL) + added(wrong, axis=1)),
+        one_wrong=np.logaddexp(whole, np.log(CELL) + logsum(wrong, axis=1)),
         apart=apart,
         spring=spring * noise,
         unsure=unsure,

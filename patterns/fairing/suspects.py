@@ -27,7 +27,6 @@ if TYPE_CHECKING:
 __all__ = ["Suspect", "profile_doubts", "suspects_of", "suspects_on_profile", "written_to"]
 
 COARSER = (10.0, 5.0, 4.0, 2.0, 1.0)  # times the least count: whole mm, eighths of an inch and the like
-METRIC = (Notation.MM, Notation.CM, Notation.M)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -95,7 +94,7 @@ class Suspect:
 
 def _written(mm: float, notation: Notation, typed: str = "") -> str:
     words = format_typed(mm, notation, typed)
-    return f"{words} {notation.value}" if notation in METRIC else f"{words} ({mm:.0f} mm)"
+    return f"{words} {notation.value}" if notation.metric else f"{words} ({mm:.0f} mm)"
 
 
 def _places(row: LineOffsets, view: View) -> tuple[Place | None, ...]:

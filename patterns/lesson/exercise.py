@@ -14,18 +14,16 @@ from patterns.hull.planes import FloatArray, station_plane
 from patterns.hull.sections import cut_hull
 from patterns.hull.surfaces import Curve
 from patterns.lesson.grid import FEET, METRIC, Axis, lay_axis
-from patterns.measure import Notation
 from patterns.shop.round_lines import level_runs
 from patterns.shop.views import every_line
 from patterns.table.values import BOW, STERN
 from patterns.words import nearest
 
-__all__ = ["METRES", "Exercise", "exercises", "line_names"]
+__all__ = ["Exercise", "exercises", "line_names"]
 
 VIEWS = ("height", "half-breadth", "diagonal")
 AXES = {"height": [0, 2], "half-breadth": [0, 1]}
 FEW = 4  # offsets; fewer make no line to be faired
-METRES = (Notation.MM, Notation.CM, Notation.M)
 SAMPLES = 600
 
 
@@ -88,7 +86,7 @@ def exercises(
                 for name in unknown
             )
         )
-    steps = METRIC if metric or boat.offsets.notation in METRES else FEET
+    steps = METRIC if metric or boat.offsets.notation.metric else FEET
     return tuple(
         _exercise(boat, by_name[name.strip().casefold()], view, cells, room, tall, steps)
         for name in dict.fromkeys(wanted)

@@ -9,7 +9,7 @@ import numpy as np
 
 from patterns.bevels import bevel_words
 from patterns.boat import Boat
-from patterns.lesson.exercise import METRES, Exercise
+from patterns.lesson.exercise import Exercise
 from patterns.measure import Notation, format_length
 from patterns.shop.tables import own_factor
 from patterns.table.values import BOW, STERN
@@ -90,7 +90,7 @@ def _task(boat: Boat, exercise: Exercise, *, metric: bool) -> list[str]:
 
 def _length(boat: Boat, mm: float, *, metric: bool) -> str:
     """A short length with its unit."""
-    if metric or boat.offsets.notation in METRES:
+    if metric or boat.offsets.notation.metric:
         return f"{mm:.2g} mm"
     return f"{format_length(mm, Notation.FEET_INCHES)} ({mm:.2g} mm)"
 

@@ -9,7 +9,7 @@ from patterns.measure.angles import parse_angle, parse_rate
 from patterns.measure.feet_inches import FeetInches, read_feet_and_inches
 from patterns.measure.notation import MM_PER_INCH, BadLength, Notation, forms, tidy
 from patterns.measure.reading import exact_length, parse_length
-from patterns.measure.writing import format_length, format_typed, least_count
+from patterns.measure.writing import format_length, format_typed, least_count, rough_length, with_unit
 
 __all__ = [
     "MM_PER_INCH",
@@ -25,5 +25,7 @@ __all__ = [
     "parse_length",
     "parse_rate",
     "read_feet_and_inches",
+    "rough_length",
     "tidy",
+    "with_unit",
 ]

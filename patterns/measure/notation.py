@@ -37,6 +37,11 @@ class Notation(Enum):
     CM = "cm"
     M = "m"
 
+    @property
+    def metric(self) -> bool:
+        """Whether its unit is a metric one, which is then its word too."""
+        return self in (Notation.MM, Notation.CM, Notation.M)
+
 
 class BadLength(PatternsError):  # noqa: N818 - what is bad is the length
     """Text that is not a valid length (or angle).

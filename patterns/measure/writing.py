@@ -9,7 +9,7 @@ from fractions import Fraction
 from patterns.measure.notation import MM_PER_INCH, UNIT, BadLength, Notation, tidy
 from patterns.measure.reading import exact_length
 
-__all__ = ["format_length", "format_typed", "least_count"]
+__all__ = ["format_length", "format_typed", "least_count", "rough_length", "with_unit"]
 
 # Decimals of a value that was typed, and of one that was worked out: about 0.1 mm, 0.01 in, 0.001 ft.
 TYPED_DECIMALS = {
@@ -64,6 +64,26 @@ def format_typed(mm: float, notation: Notation, typed: str) -> str:
     plain = tidy(typed)
     # Feet, inches and eighths may be written in two ways; other notations are told in one.
     return plain if same and notation is Notation.FEET_INCHES_EIGHTHS else format_length(mm, notation)
+
+
+def with_unit(mm: float, notation: Notation) -> str:
+    """A length as the notation writes it, with the unit that a metric notation leaves out.
+
+    Raises:
+        ValueError: not a finite number.
+    """
+    words = format_length(mm, notation)
+    return f"{words} {notation.value}" if notation.metric else words
+
+
+def rough_length(mm: float, notation: Notation) -> str:
+    """A length that is only about right: to whole mm, beside the notation's own where that is not metric.
+
+    Raises:
+        ValueError: not a finite number.
+    """
+    whole = f"{round(mm)} mm"
+    return whole if notation.metric else f"{format_length(mm, notation)} ({whole})"
 
 
 def _magnitude(mm: Fraction, notation: Notation) -> str:

@@ -97,7 +97,7 @@ def _stretch_in(
 
 def _size(notch: NotchSpec, notation: Notation) -> str:
     """As the one who measured reads a rule."""
-    if notation in (Notation.MM, Notation.CM, Notation.M):
+    if notation.metric:
         return f"{notch.along:.4g} by {notch.off:.4g} mm"
     along, off = (format_length(mm, Notation.FEET_INCHES) for mm in (notch.along, notch.off))
     return f"{along} by {off}"

@@ -22,7 +22,7 @@ from patterns.design.repair_models import (
 from patterns.design.repair_work_models import NotchSpec, RepairGussetSpec
 from patterns.errors import DesignError, Problem
 from patterns.fairing.suspects import written_to
-from patterns.measure import Notation, format_length
+from patterns.measure import format_length
 from patterns.repair.fairing import FairSide
 from patterns.repair.frame import faired_sides
 from patterns.repair.made import edges_made
@@ -72,7 +72,7 @@ class Repair:
 
     def length_words(self, mm: float) -> str:
         """A length for the bench: mm, and the points' own notation where that is another."""
-        if self.spec.notation in (Notation.MM, Notation.CM, Notation.M):
+        if self.spec.notation.metric:
             return f"{mm:.1f} mm"
         return f"{mm:.1f} mm ({format_length(mm, self.spec.notation)})"
 

@@ -11,7 +11,7 @@ __all__ = ["source_words", "value_words"]
 def value_words(mm: float, notation: Notation, typed: str = "") -> str:
     """A length in the file's notation, as it was typed if it was, with mm beside it where those are another."""
     words = format_typed(mm, notation, typed)
-    if notation in (Notation.MM, Notation.CM, Notation.M):
+    if notation.metric:
         return f"{words} {notation.value}"
     return f"{words} ({mm:.0f} mm)"
 

@@ -10,7 +10,8 @@ import numpy as np
 from patterns.design.deck_models import BeamSpec, CarlingSpec, SupportSpec, beside_frame
 from patterns.design.file import DESIGN_FILE, Design
 from patterns.errors import Problem
-from patterns.table.plausible import greatest_breadth, length_words
+from patterns.measure import with_unit
+from patterns.table.plausible import greatest_breadth
 from patterns.table.stands import place_aft
 from patterns.table.values import Offsets
 
@@ -25,7 +26,7 @@ def deck_place_problems(offsets: Offsets, design: Design) -> Iterator[Problem]:
             yield Problem(
                 f'{DESIGN_FILE}, support "{piece.name}", key half_breadth',
                 f"{max(piece.half_breadth):g} mm is outside the boat, whose greatest half-breadth is "
-                f"{length_words(half, offsets)}",
+                f"{with_unit(half, offsets.notation)}",
                 "give a half-breadth inside the planking",
                 "off-boat",
             )

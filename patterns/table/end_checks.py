@@ -19,7 +19,7 @@ from patterns.table.sidings import stem_doubts
 from patterns.table.values import BOW, STERN, LineOffsets, Offsets, Place
 from patterns.turned import own_words, turned_design, turned_offsets, turned_problem
 
-__all__ = ["end_problems", "end_warnings", "rabbet_of"]
+__all__ = ["OFF_END", "end_problems", "end_warnings", "rabbet_of"]
 
 OFF_END = 6.35  # mm, a quarter of an inch: an end farther off is a slip, not a rounded figure
 OFF_RAKE = 3.175  # mm, an eighth of an inch over the transom's height

@@ -14,10 +14,10 @@ from numpy.typing import NDArray
 
 from patterns.design.file import DESIGN_FILE, Design
 from patterns.errors import Problem
-from patterns.measure import Notation, format_length
+from patterns.measure import with_unit
 from patterns.table.values import BOW, STERN, FloatArray, LineOffsets, Offsets, Place
 
-__all__ = ["boat_length", "greatest_breadth", "length_words", "proportion_doubts"]
+__all__ = ["boat_length", "greatest_breadth", "proportion_doubts"]
 
 SHORTEST, LONGEST = 1_000.0, 25_000.0  # mm; a shorter boat is a model, a longer one a ship
 THINNEST = 2_500.0  # length per thickness of planking
@@ -28,7 +28,6 @@ SMALL, SMALL_NARROWEST = 3_000.0, 0.27  # a boat shorter than this, mm, is wider
 SHALLOWEST, DEEPEST = 0.1, 2.0  # depth per breadth
 FLARE, TUMBLE = np.radians(60.0), np.radians(35.0)  # of the topmost strake out from plumb, and in
 INWARD = 0.03  # of the greatest breadth by which a lower strake may lean in
-METRIC = (Notation.MM, Notation.CM, Notation.M)
 DOUBLED = 1.5  # breadth of a line per breadth of the one above it
 ENOUGH = 4  # stations with which two lines are compared
 
@@ -71,12 +70,13 @@ def _whole_boat(lines: Sequence[LineOffsets], offsets: Offsets, design: Design) 
     if len(ends) < 2 or not np.isfinite(y).any() or not np.isfinite(z).any():
         return
     long, wide, deep = float(np.ptp(ends)), 2.0 * float(np.nanmax(y)), float(np.nanmax(z) - np.nanmin(z))
-    said = f"the boat is {length_words(long, offsets)} long and {length_words(wide, offsets)} wide"
+    length, breadth, depth = (with_unit(mm, offsets.notation) for mm in (long, wide, deep))
+    said = f"the boat is {length} long and {breadth} wide"
     planking = max(strake.planking for strake in design.strakes)
     if not SHORTEST <= long <= min(LONGEST, THINNEST * planking):
         yield Problem(
             f"{DESIGN_FILE}, [table], key notation",
-            f"the boat is {length_words(long, offsets)} long, and the thickest planking is {planking:g} mm",
+            f"the boat is {length} long, and the thickest planking is {planking:g} mm",
             "check whether the table is written in this notation",
             "boat-length",
         )
@@ -98,16 +98,10 @@ def _whole_boat(lines: Sequence[LineOffsets], offsets: Offsets, design: Design) 
         how = "shallow" if deep < wide else "deep"
         yield Problem(
             offsets.file,
-            f"the boat is {length_words(deep, offsets)} deep and {length_words(wide, offsets)} wide: very {how}",
+            f"the boat is {depth} deep and {breadth} wide, which is very {how}",
             "check the heights and half-breadths for a wrong unit",
             "odd-depth",
         )
-
-
-def length_words(mm: float, offsets: Offsets) -> str:
-    """A length as the table writes it, with its unit."""
-    words = format_length(mm, offsets.notation)
-    return f"{words} {offsets.notation.value}" if offsets.notation in METRIC else words
 
 
 def _row(places: Sequence[Place | None], offsets: Offsets) -> str:

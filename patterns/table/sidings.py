@@ -12,10 +12,10 @@ import numpy as np
 from patterns.design.file import DESIGN_FILE, Design
 from patterns.design.models import KeelSpec, StemEnd
 from patterns.errors import Problem
-from patterns.table.plausible import length_words
+from patterns.measure import with_unit
 from patterns.table.values import BOW, STERN, LineOffsets, Offsets, Place
 
-__all__ = ["siding_doubts", "stem_doubts"]
+__all__ = ["OFF_SIDING", "siding_doubts", "stem_doubts"]
 
 OFF_SIDING = 1.6  # mm, a sixteenth of an inch
 THINNEST, WIDEST = 0.4, 2.5  # the keel's half-breadth beside its stem, per half of the stem's siding
@@ -49,8 +49,8 @@ def _beside_stems(
         if not THINNEST * half <= there <= WIDEST * half:
             yield Problem(
                 f"{place.file}, row {place.row}",
-                f'"{keel.name}" is {length_words(there, offsets)} out beside the stem at the {end.at}, '
-                f"and half of that stem's siding is {length_words(half, offsets)}",
+                f'"{keel.name}" is {with_unit(there, offsets.notation)} out beside the stem at the {end.at}, '
+                f"and half of that stem's siding is {with_unit(half, offsets.notation)}",
                 "check the row for another unit",
                 "keel-siding",
             )
@@ -64,19 +64,19 @@ def _beside_timber(
     for timber in design.timbers:
         if not isinstance(timber, KeelSpec):
             continue
-        siding = length_words(timber.sided, offsets)
+        siding = with_unit(timber.sided, offsets.notation)
         if timber.sided <= 2.0 * widest:
             yield Problem(
                 f'{DESIGN_FILE}, timber "{timber.name}", key sided',
                 f"{siding} leaves no landing for the planking: the keel's own breadth in {offsets.file} is "
-                f"{length_words(2.0 * widest, offsets)}",
+                f"{with_unit(2.0 * widest, offsets.notation)}",
                 f"check sided, and row {place.row} of {place.file}",
                 "keel-landing",
             )
         elif 0.0 < widest < LANDING * timber.sided:
             yield Problem(
                 f"{place.file}, row {place.row}",
-                f'"{keel.name}" is {length_words(widest, offsets)} out at most, and its timber is '
+                f'"{keel.name}" is {with_unit(widest, offsets.notation)} out at most, and its timber is '
                 f"sided {siding}",
                 "check the row for another unit",
                 "keel-siding",
@@ -98,7 +98,7 @@ def stem_doubts(offsets: Offsets, design: Design) -> Iterator[Problem]:
     if len(off) > 1 and len(off) == len(ends) and all(_twice(y, half) for _, y, _ in off):
         yield Problem(
             offsets.file,
-            f"every line is {length_words(off[0][1], offsets)} out at the stem, which is its whole "
+            f"every line is {with_unit(off[0][1], offsets.notation)} out at the stem, which is its whole "
             f"siding and not half of it",
             "check whether the half-breadths are whole breadths",
             "whole-breadths",
@@ -107,9 +107,9 @@ def stem_doubts(offsets: Offsets, design: Design) -> Iterator[Problem]:
     for name, y, place in off:
         yield Problem(
             str(place),
-            f'"{name}" is {length_words(y, offsets)} out at the stem, and the design has the stem sided '
-            f"{length_words(2.0 * half, offsets)}",
-            f"half of that is {length_words(half, offsets)}"
+            f'"{name}" is {with_unit(y, offsets.notation)} out at the stem, and the design has the stem sided '
+            f"{with_unit(2.0 * half, offsets.notation)}",
+            f"half of that is {with_unit(half, offsets.notation)}"
             + ("; check whether this row has whole breadths" if _twice(y, half) else ""),
             "stem-siding",
         )

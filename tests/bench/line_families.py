@@ -15,7 +15,7 @@ from tests.bench.exact_boats import EIGHTH, exact_boat
 from tests.bench.hull_lines import hull_lines
 from tests.patterns.analytic_boats import analytic_boat
 
-__all__ = ["FAMILIES", "ROUNDINGS", "FamilyLine", "Rounded", "family_lines", "places", "ways_of_rounding"]
+__all__ = ["FAMILIES", "ROUNDINGS", "FamilyLine", "Rounded", "family_lines", "places"]
 
 Function = Callable[[FloatArray], FloatArray]
 
@@ -60,11 +60,6 @@ ROUNDINGS = (
     Rounded("1/8 in", EIGHTH, 0.0, EIGHTH / 2),
     Rounded("±1/8 in", 0.0, EIGHTH, EIGHTH),
 )
-
-
-def ways_of_rounding(*names: str) -> tuple[Rounded, ...]:
-    """Some of the ways, by name; all where none is named."""
-    return tuple(way for way in ROUNDINGS if not names or way.name in names)
 
 
 def places(line: FamilyLine, count: int, rng: np.random.Generator) -> FloatArray:

@@ -53,7 +53,7 @@ def test_of_neighbouring_wide_spans_the_worst_is_warned_of() -> None:
     found = band_warnings(bands, Notation.MM)
     assert len(found) == 2
     assert "station 1 and station 2" in found[0].what
-    assert "station 4 and stern" in found[1].what
+    assert "station 4 and the stern" in found[1].what
 
 
 def test_a_straight_line_is_known_as_its_offsets_are() -> None:

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from patterns.fairing.keel import PathPoint, make_profile
-from patterns.fairing.keel_bands import plus_or_minus, profile_warnings
+from patterns.fairing.keel_bands import profile_warnings
 from patterns.fairing.profile_choice import choose_profile
 from patterns.fairing.profile_curve import locate, meet, motion, rate_of, shoot
 from patterns.fairing.profile_grid import profile_grid
@@ -168,10 +168,3 @@ def test_a_slip_of_89_mm_far_aft_does_not_hide_itself() -> None:
 def test_a_line_of_five_points_is_never_doubted() -> None:
     points = np.array([[0.0, 20.0], [900.0, 25.0], [1800.0, 90.0], [2700.0, 20.0], [3600.0, 22.0]])
     assert line_doubts(points, [1] * 5, tolerance=0.5) == []
-
-
-def test_a_band_is_written_in_the_tables_unit() -> None:
-    assert plus_or_minus(2.13, Notation.MM) == "±2.1 mm"
-    assert plus_or_minus(2.13, Notation.CM) == "±0.21 cm"
-    assert plus_or_minus(3.175, Notation.FEET_INCHES_EIGHTHS) == "±1/8 in"
-    assert plus_or_minus(38.1, Notation.DECIMAL_FEET) == "±1 1/2 in"

@@ -16,7 +16,7 @@ from patterns.errors import DesignError
 from patterns.fairing.batten import batten
 from patterns.fairing.evenness import NOISE
 from patterns.fairing.keel import PathPoint
-from patterns.fairing.lifting import doubts, lift
+from patterns.fairing.lifting import lift
 from patterns.fairing.lines import fair_lines
 from patterns.fairing.profile_lifting import line_doubts
 from patterns.fairing.rows import shifted
@@ -61,50 +61,6 @@ def test_the_deviation_is_that_of_the_normal_distribution() -> None:
         found_at.append(z)
     gap = np.abs(np.array(found_at) - lifted.deviation).min(axis=0)
     assert gap == pytest.approx(np.zeros(9), abs=0.02)
-
-
-@pytest.mark.parametrize("place", range(1, 8))
-@pytest.mark.parametrize("slip", [25.4, -25.4, 304.8])
-def test_a_whole_inch_or_foot_is_found_at_its_station(place: int, slip: float) -> None:
-    for seed in range(4):
-        x, y = a_line(seed, 0)
-        good = y[place]
-        y[place] += slip
-        first = doubts(x, y, tolerance=EIGHTH / 2)[0]
-        assert place in (first.index, first.or_index)
-        if first.index == place:
-            assert first.wanted == pytest.approx(good, abs=8.0)
-            assert np.sign(first.deviation) == np.sign(slip)
-
-
-def test_two_slips_are_both_found() -> None:
-    x, y = a_line(5, 0, count=13)
-    y[3] += 25.4
-    y[8] -= 38.1
-    assert {doubt.index for doubt in doubts(x, y, tolerance=EIGHTH / 2)} == {3, 8}
-
-
-def test_a_good_cubic_is_not_doubted() -> None:
-    x = stations(9)
-    assert doubts(x, 100 + 0.2 * x - 3e-5 * x**2 + 1e-9 * x**3, tolerance=1.0) == ()
-
-
-def test_a_slip_at_an_end_is_put_down_to_the_end_or_its_neighbour() -> None:
-    said = 0
-    for seed in range(20):
-        x, y = a_line(seed, 0)
-        y[-1] += 50.8
-        for doubt in doubts(x, y, tolerance=EIGHTH / 2)[:1]:
-            assert doubt.index in (7, 8)
-            if doubt.index == 7:
-                assert doubt.or_index == 8
-            said += 1
-    assert said >= 10
-
-
-def test_too_few_ducks_are_not_judged() -> None:
-    x = stations(5)
-    assert doubts(x, np.array([0.0, 500.0, 0.0, 500.0, 0.0]), tolerance=1.0) == ()
 
 
 @pytest.mark.parametrize("how", list(BASELINE))

@@ -129,7 +129,10 @@ def _make_profile(
         )  # fmt: skip
     down = design.table.heights == "down from set-up line"
     warned = profile_warnings(made, spec.name, notation=offsets.notation, down=down)
-    return profile_line(spec.name, made, y), made, cells, suspects, list(warned)
+    doubted = {str(suspect.place) for suspect in suspects}
+    # A wrong figure looks like a corner: where it is doubted already, nobody need declare a knuckle.
+    left = [warning for warning in warned if warning.code != "keel-corner" or warning.place not in doubted]
+    return profile_line(spec.name, made, y), made, cells, suspects, left
 
 
 def _stem_points(offsets: Offsets, design: Design) -> tuple[list[PathPoint], list[PathPoint]]:

@@ -17,7 +17,7 @@ from patterns.cli import main
 from patterns.design.file import DESIGN_FILE
 from patterns.design.hydrostatics_models import PLAN_KEYS, HydrostaticsSpec
 from patterns.design.water_quantities import KG_PER_LB, Displaced, Share
-from patterns.errors import DesignError
+from patterns.errors import DesignError, PatternsError
 from patterns.hydrostatics import KINDS, hydrostatics_of
 from patterns.hydrostatics_words import CAUTION, rows
 from patterns.measure import Notation, exact_length, format_length
@@ -338,3 +338,17 @@ def test_check_and_the_loft_book_show_the_figures() -> None:
         assert value in book
     assert CAUTION in checked
     assert CAUTION in " ".join(book.split())
+
+
+def test_a_hull_that_cannot_be_floated_is_a_doubt_and_its_patterns_are_made(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    def no_answer(*_: object, **__: object) -> None:
+        raise PatternsError("the water cuts the hull in two")
+
+    monkeypatch.setattr("patterns.hydrostatics.float_hull", no_answer)
+    boat = demo_boat()
+    found = hydrostatics_of(boat.design, boat.hull, boat.offsets.notation)
+    assert found.figures is None
+    assert found.errors == ()
+    assert [doubt.code for doubt in found.doubts] == ["hydrostatics-failed"]

@@ -24,7 +24,7 @@ class Draft:
 
     Attributes:
         title: the boat's name; the folder's where she has none yet.
-        design: what could be read of the design file; None where nobody can tell how the table is written.
+        design: what could be read of the design file; None where it does not show how the table is written.
         typed: the table as far as it could be read; None where nothing could.
         offsets: the part of it that lines are laid through; nan elsewhere.
         problems: everything that is missing or wrong; none where patterns can be asked for.

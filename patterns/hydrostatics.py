@@ -90,7 +90,7 @@ def hydrostatics_of(design: Design, hull: Hull, notation: Notation) -> Floating:
     try:
         figures = float_hull(hull, spec.designed_waterline, density=spec.water)
     except PatternsError as error:
-        # One optional figure keeps nobody from the patterns.
+        # One optional figure must not stop the patterns.
         where = f"{DESIGN_FILE}, [hydrostatics], key designed_waterline"
         want = "check the waterline and where the lines end"
         return Floating(doubts=(Problem(where, str(error), want, code="hydrostatics-failed"),))
@@ -124,7 +124,7 @@ def _unlikely(figures: Hydrostatics) -> Iterator[Problem]:
     if figures.gap > OPEN:
         yield Problem(
             where,
-            f"the hull's surfaces do not close below it: its volume from the sides and from the bottom differ by "
+            f"the hull's surfaces do not close below it: its volumes from the sides and from the bottom differ by "
             f"{100.0 * figures.gap:.1f} %",
             "check where the lines end; do not compare these figures with the plan",
             code="hull-not-closed",

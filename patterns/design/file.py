@@ -67,8 +67,8 @@ class Draft:
     Attributes:
         problems: everything that is wrong with it or missing from it.
         design: the whole; None where there is any problem.
-        sketch: what could be read of it, enough for the table of offsets and its lines; None where nobody can tell
-            how the table is written.  Without problems it is the whole.
+        sketch: what could be read of it, enough for the table of offsets and its lines; None where it does not
+            show how the table is written.  Without problems it is the whole.
     """
 
     problems: tuple[Problem, ...]
@@ -153,7 +153,7 @@ def _lines(parts: Parts) -> tuple[LineSpec, ...]:
 
 
 def _part_end(raw: Mapping[str, Any], at: str) -> StemEnd | TransomEnd:
-    """An end that could not be read whole: what stands there, and the file of a stem's points.
+    """An end that could not be read whole: its kind, and the file of a stem's points.
 
     Its lengths are nan: nothing can be said of them.
     """

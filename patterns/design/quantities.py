@@ -92,11 +92,11 @@ def _quantity(
 
     def read(value: Any) -> float:
         if isinstance(value, bool) or not isinstance(value, int | float | str):
-            raise trouble(f"{shown(value)} is no {kind}", f'write it in quotes, as "{example}"')
+            raise trouble(f"{shown(value)} is not a valid {kind}", f'write it in quotes, e.g. "{example}"')
         if not isinstance(value, str):
             raise trouble(
                 f"{shown(value)} is a bare number",
-                f'write the {kind} with its unit in quotes, as "{example}"',
+                f'write the {kind} with its unit in quotes, e.g. "{example}"',
             )
         try:
             number = parse(value)

@@ -15,14 +15,14 @@ DESIGN_FILE = "design.toml"
 MOST_BYTES = 1_000_000  # no boat needs more; what does is another file (common practice, no source)
 
 _TOML_WORDS = (
-    ("Cannot overwrite", "a key stands here for the second time"),
-    ("Cannot declare", "a table stands here for the second time (tables that may repeat have [[ ]])"),
-    ("Cannot mutate", "a table stands here for the second time (tables that may repeat have [[ ]])"),
-    ("Invalid value", "no value can be read after the equals sign (lengths and words stand in quotes)"),
+    ("Cannot overwrite", "a key is given for the second time"),
+    ("Cannot declare", "a table is given for the second time (tables that may repeat have [[ ]])"),
+    ("Cannot mutate", "a table is given for the second time (tables that may repeat have [[ ]])"),
+    ("Invalid value", "no value can be read after the equals sign (lengths and words go in quotes)"),
     ("Expected '='", "no equals sign follows the key"),
     ("Unterminated string", "a quote is not closed"),
-    ("Illegal character", "a quote is not closed on its line, or a sign stands here that may not"),
-    ("Expected newline", "more stands on the line than one key and its value"),
+    ("Illegal character", "a quote is not closed on its line, or a sign is not allowed here"),
+    ("Expected newline", "the line holds more than one key and its value"),
     ("Unclosed array", "a bracket is not closed"),
     ("Invalid statement", "this is neither a key nor a table's heading"),
 )
@@ -36,7 +36,7 @@ def read_toml(folder: Path) -> tuple[dict[str, Any], list[Problem]]:
     except OSError as error:  # e.g. a name longer than a name may be
         return {}, [Problem(str(folder), f"cannot be read ({error.strerror})")]
     if not there:
-        return {}, [Problem(str(folder), "is no folder", f"name the folder that holds {DESIGN_FILE}")]
+        return {}, [Problem(str(folder), "folder not found", f"name the folder that holds {DESIGN_FILE}")]
     text = ""
     try:
         size = path.stat().st_size
@@ -84,8 +84,8 @@ def _toml_problem(message: str, text: str) -> Problem:
     lines = text.splitlines()
     number = int(found[1]) if found else len(lines)
     what = next((words for start, words in _TOML_WORDS if message.startswith(start)), message)
-    stands = lines[number - 1].strip() if 0 < number <= len(lines) else ""
+    line = lines[number - 1].strip() if 0 < number <= len(lines) else ""
     cure = ""
-    if message.startswith("Expected newline") and stands.partition("=")[2].count('"') > 2:
-        cure = """; words that hold a quote stand in single ones, as 'the "Owl"'"""
-    return Problem(f"{DESIGN_FILE}, line {number}", what, f"there stands: {stands}{cure}" if stands else "")
+    if message.startswith("Expected newline") and line.partition("=")[2].count('"') > 2:
+        cure = """; put words that hold a quote in single quotes, e.g. 'the "Owl"'"""
+    return Problem(f"{DESIGN_FILE}, line {number}", what, f"the line is: {line}{cure}" if line else "")

@@ -53,7 +53,7 @@ class PathPoint:
         label: the column, or the number of the stem's point.
         stem: whether it is one of a stem's points.
         place: where it stands in the file.
-        post: that stem stands at the stern.
+        post: that stem is at the stern.
         line: the line whose own end it is, where the stem has no points of its own; else empty.
     """
 

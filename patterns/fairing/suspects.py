@@ -35,7 +35,7 @@ class Suspect:
 
     Attributes:
         line, view, label: which offset; view as in the as-faired table.
-        offset: what stands in the table, mm.
+        offset: the table's figure, mm.
         wanted: where the batten wants it, mm.
         deviation: how many times farther off than is to be expected of a good offset, with its sign.
         slip: the slip that would explain it, in words; empty where no usual one does.
@@ -44,7 +44,7 @@ class Suspect:
         or_else: another offset that may be the cause instead (an end and its neighbour spring much alike);
             in words, empty where there is none.
         notation: the table's.
-        place: where it stands in the file.
+        place: its cell.
     """
 
     line: str
@@ -72,8 +72,8 @@ class Suspect:
         if self.view in ("stem", "sternpost"):
             which = f"the {self.view}'s point {self.label}"
         return (
-            f"{which}: {_written(self.offset, self.notation, typed)} stands there, "
-            f"the batten wants about {_written(self.wanted, self.notation)}"
+            f"{which} is {_written(self.offset, self.notation, typed)}, "
+            f"but the batten wants about {_written(self.wanted, self.notation)}"
         )
 
     def _want(self) -> str:
@@ -119,7 +119,7 @@ def _elsewhere(offsets: Offsets, line: str, view: View, column: int) -> dict[str
             add(f"{line} and {name} exchanged (the row of {name} has this value)", values[column])
     for near in (column - 1, column + 1):
         if 0 <= near < len(row.labels):
-            add(f"the value of {row.labels[near]} has got lost (it stands one column off)", own[near])
+            add(f"the value of {row.labels[near]} is one column off", own[near])
     return found
 
 

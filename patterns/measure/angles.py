@@ -11,8 +11,8 @@ from patterns.measure.reading import exact_length
 
 __all__ = ["parse_angle", "parse_rate"]
 
-ANGLES = 'write an angle with its unit, as "12 deg"'
-RATES = 'write so much per length, as "1/2 in per 1 ft", or "1 in 24"'
+ANGLES = 'write an angle with its unit, e.g. "12 deg"'
+RATES = 'write so much per length, e.g. "1/2 in per 1 ft" or "1 in 24"'
 
 _ANGLE = re.compile(rf"(-)? ?({NUMBER}) ?(?:°|deg\.?|degrees?)(?: ?({NUMBER}) ?(?:'|min\.?|minutes?))?")
 _RATE = re.compile(rf"({NUMBER}) in ({NUMBER})")
@@ -31,8 +31,8 @@ def parse_angle(text: str) -> float:
         return 0.0
     found = _ANGLE.fullmatch(plain)
     if found is None:
-        what = f"{quoted(text)} has no unit" if bare else f"{quoted(text)} is no angle"
-        raise BadLength(text=text, what=what if plain else "nothing stands here", want=ANGLES)
+        what = f"{quoted(text)} has no unit" if bare else f"{quoted(text)} is not a valid angle"
+        raise BadLength(text=text, what=what if plain else "the angle is missing", want=ANGLES)
     degrees = Fraction(found[2]) + Fraction(found[3] or 0) / 60
     return math.radians(float(signed(found[1], degrees)))
 
@@ -57,5 +57,5 @@ def parse_rate(text: str) -> float:
     except BadLength as error:
         raise BadLength(text=text, what=error.what, want=RATES) from error
     if under <= 0:
-        raise BadLength(text=text, what=f"{quoted(text)} is per no length", want=RATES)
+        raise BadLength(text=text, what=f"{quoted(text)} has no valid length after per", want=RATES)
     return float(over / under)

@@ -104,7 +104,7 @@ def from_feet_and_inches(text: str, found: FeetInches, notation: Notation | None
     if found.over is not None and found.under is not None:
         over, under = int(found.over), int(found.under)
         if under not in FRACTIONS:
-            raise bad("a fraction that is no half, quarter ... 64th")
+            raise bad("a fraction other than halves, quarters ... 64ths")
         if over >= under:
             raise bad("a fraction of one or more")
         part += Fraction(over, under)

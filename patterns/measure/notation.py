@@ -74,17 +74,17 @@ UNIT = {
 METRIC = {"mm": Fraction(1), "cm": Fraction(10), "m": Fraction(1000)}
 
 FORMS = {
-    Notation.FEET_INCHES_EIGHTHS: "write feet-inches-eighths, as 2-7-3 for 2 ft 7 3/8 in "
+    Notation.FEET_INCHES_EIGHTHS: "write feet-inches-eighths, e.g. 2-7-3 for 2 ft 7 3/8 in "
     "(2-7-3+ adds a sixteenth, 2-7-3- takes one off; 2 7 3 with spaces will do)",
     Notation.FEET_INCHES: "write feet and inches, e.g. 2' 7 3/8\", 2' 7 3/8, 2 7 3/8 or 7 3/8 in",
-    Notation.DECIMAL_INCHES: "write inches as a plain number, as 31.375",
-    Notation.DECIMAL_FEET: "write feet as a plain number, as 2.615",
-    Notation.MM: "write mm as a plain number, as 797 or 797.5",
-    Notation.CM: "write cm as a plain number, as 79.7",
-    Notation.M: "write metres as a plain number, as 0.797",
+    Notation.DECIMAL_INCHES: "write inches as a plain number, e.g. 31.375",
+    Notation.DECIMAL_FEET: "write feet as a plain number, e.g. 2.615",
+    Notation.MM: "write mm as a plain number, e.g. 797 or 797.5",
+    Notation.CM: "write cm as a plain number, e.g. 79.7",
+    Notation.M: "write metres as a plain number, e.g. 0.797",
 }
 WITH_UNIT = (
-    'write a length with its unit, as "18 mm", "5/8 in", "2 ft 7 3/8 in" or "1-0-4" (feet-inches-eighths)'
+    'write a length with its unit, e.g. "18 mm", "5/8 in", "2 ft 7 3/8 in" or "1-0-4" (feet-inches-eighths)'
 )
 
 _LOOKALIKES = str.maketrans(

@@ -46,7 +46,7 @@ def exact_length(text: str, *, notation: Notation | None = None) -> Fraction:
     not_too_long(text)
     plain = tidy(text).lower()
     if not plain:
-        raise BadLength(text=text, what="nothing stands here", want=forms(notation))
+        raise BadLength(text=text, what="the length is missing", want=forms(notation))
     if (value := _value(text, plain, notation)) is not None:
         return value
     if (before := _stray_minus(plain, notation)) is not None:
@@ -76,7 +76,7 @@ def _value(text: str, plain: str, notation: Notation | None) -> Fraction | None:
 
 
 def _stray_minus(plain: str, notation: Notation | None) -> str | None:
-    """Where a minus stands that is neither the length's own sign nor a dash between two parts."""
+    """Where there is a minus that is neither the length's own sign nor a dash between two parts."""
     if not re.search(r"\d", plain) or (notation in UNIT and _THREE_PARTS.fullmatch(plain)):
         return None
     feet = notation in (None, Notation.FEET_INCHES, Notation.FEET_INCHES_EIGHTHS)
@@ -92,7 +92,7 @@ def _stray_minus(plain: str, notation: Notation | None) -> str | None:
 
 
 def _why_not(text: str, plain: str, notation: Notation | None) -> str:
-    """Why words are no length, as nearly as can be told."""
+    """Why words are not a length, as nearly as that can be seen."""
     if notation is None and PLAIN.fullmatch(plain):
         return f"{quoted(text)} has no unit"
     if re.fullmatch(r"-?[\d.]+,[\d.,]*\D*", plain):
@@ -111,7 +111,7 @@ def _why_not(text: str, plain: str, notation: Notation | None) -> str:
             return f"{quoted(text)} has neither a foot mark nor an inch mark, and could be feet or inches"
         if _THREE_PARTS.fullmatch(plain):
             return f'{quoted(text)} is written in eighths, and the notation is "feet-inches"'
-    return f"{quoted(text)} is no length"
+    return f"{quoted(text)} is not a valid length"
 
 
 def _old_compact(plain: str) -> str | None:

@@ -62,7 +62,7 @@ def format_typed(mm: float, notation: Notation, typed: str) -> str:
     except BadLength:
         same = False
     plain = tidy(typed)
-    # Feet, inches and eighths may be written in two ways; other notations are told in one.
+    # Feet, inches and eighths may be written in two ways; other notations in one.
     return plain if same and notation is Notation.FEET_INCHES_EIGHTHS else format_length(mm, notation)
 
 

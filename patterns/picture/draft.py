@@ -83,7 +83,7 @@ def _extent(offsets: Offsets) -> float | None:
 
 
 def _widest(draft: Draft) -> float:
-    """Where the greatest half-breadth stands that is known, mm aft."""
+    """Where the greatest half-breadth known so far is, mm aft."""
     assert draft.lines is not None
     cells = [row for row in draft.lines.rows if row.view == "half-breadth"]
     return max(cells, key=lambda row: row.faired).x if cells else 0.0

@@ -325,7 +325,7 @@ def _stations(offsets: Offsets, design: Design) -> Iterator[Problem]:
         for label in (BOW, STERN)
         if line.name in {spec.name for spec in design.lines} and not np.isnan(line.x[line.column(label)])
     ]
-    # Until every line above the keel has both its ends nobody knows how long she is.
+    # Until every line above the keel has both its ends her length is not known.
     above = [offsets.lines.get(spec.name) for spec in design.lines[1:]]
     all_known = all(
         line is not None and np.isfinite([line.x[line.column(label)] for label in (BOW, STERN)]).all()

@@ -21,7 +21,7 @@ class FolderDraft:
     """Design and table of a folder as far as they can be read.
 
     Attributes:
-        design: what could be read of the design file; None where nobody can tell how the table is written.
+        design: what could be read of the design file; None where it does not show how the table is written.
         offsets: what could be read of the table; a cell that could not is nan there.  None where nothing was.
         problems: everything that is wrong or missing in design file, table and stems' files, and between them.
         doubts: what was read, but may not be what the plan has.

@@ -66,7 +66,7 @@ def stand_doubts(offsets: Offsets, design: Design) -> Iterator[Problem]:
         if (low and high and canted) or (low != high) or (before[0] != before[1] and not (low or high)):
             yield Problem(
                 f"{DESIGN_FILE}, {two.called}, key at",
-                f"{two.called} and {one.called} run into one another",
+                f"{two.called} and {one.called} cross each other",
                 "check the places and rakes of both",
                 "crossing-frames",
             )

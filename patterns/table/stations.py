@@ -67,7 +67,7 @@ def read_labels(reader: CellReader, row: Row, order: Order = "from forward aft")
             )
     _check_ends(reader, place, labels, order)
     if len(labels) < 3 and len(reader.problems) == count:
-        reader.trouble(place, "no station stands between bow and stern", want)
+        reader.trouble(place, "there are no stations between bow and stern", want)
     return None if len(reader.problems) > count else tuple(labels)
 
 
@@ -78,7 +78,7 @@ def _check_ends(reader: CellReader, place: str, labels: list[str], order: Order)
         other = "from aft forward" if order == "from forward aft" else "from forward aft"
         reader.trouble(
             place,
-            f'the columns run from "{labels[0]}" to "{labels[-1]}", and the design says stations = "{order}"',
+            f'the columns run from "{labels[0]}" to "{labels[-1]}", and design.toml has stations = "{order}"',
             f'write stations = "{other}" under [table] in design.toml, if the plan lists them so',
             code="stations-order",
         )

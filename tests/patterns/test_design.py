@@ -96,10 +96,10 @@ SLIPS = [
     # lengths and angles
     ('sided = "90 mm"', "sided = 90", 'timber "keel", key sided', '90 is a bare number; write the length with its unit'),
     ('sided = "90 mm"', 'sided = "90"', 'timber "keel", key sided', '"90" has no unit; write a length with its unit'),
-    ('sided = "90 mm"', "sided = true", 'timber "keel", key sided', "true is no length"),
+    ('sided = "90 mm"', "sided = true", 'timber "keel", key sided', "true is not a valid length"),
     ('sided = "90 mm"', 'sided = "-90 mm"', 'timber "keel", key sided', "it must be more than 0"),
     ('sided = "90 mm"', 'sided = "90 m"', 'timber "keel", key sided', "at most 1 m"),
-    ('sided = "90 mm"', 'sided = "90 mn"', 'timber "keel", key sided', "is no length"),
+    ('sided = "90 mm"', 'sided = "90 mn"', 'timber "keel", key sided', "is not a valid length"),
     ('sided = "90 mm"', 'sided = "9,0 mm"', 'timber "keel", key sided', "the decimal sign here is a point"),
     ('planking = "9 mm"', 'planking = "9 in"', 'strake "bottom", key planking', "at most 100 mm"),
     ('allow = "1/16 in"', 'allow = "1 in"', "[fairing], key allow", "from 0 to 1/2 in"),
@@ -231,13 +231,13 @@ def test_two_neighbouring_lines_need_a_strake(tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("old", "new", "line", "words"),
     [
-        ('name = "Rushlight"', "name = Rushlight", 2, "lengths and words stand in quotes"),
+        ('name = "Rushlight"', "name = Rushlight", 2, "lengths and words go in quotes"),
         ('name = "Rushlight"', 'name = "Rushlight', 2, "a quote is not closed"),
         ('name = "Rushlight"', 'name "Rushlight"', 2, "no equals sign"),
         ('name = "Rushlight"', 'name = "Rushlight"\nname = "Lantern"', 3, "for the second time"),
-        ('name = "Rushlight"', 'name = "Rushlight" 3', 2, "more stands on the line"),
-        ('name = "Rushlight"', 'name = "The "Rush" light"', 2, """in single ones, as 'the "Owl"'"""),
-        ("[fairing]", "[table]", 12, "a table stands here for the second time"),
+        ('name = "Rushlight"', 'name = "Rushlight" 3', 2, "more than one key"),
+        ('name = "Rushlight"', 'name = "The "Rush" light"', 2, """in single quotes, e.g. 'the "Owl"'"""),
+        ("[fairing]", "[table]", 12, "a table is given for the second time"),
         ("[fairing]", "fairing]", 12, "no equals sign"),
     ],
 )
@@ -261,7 +261,7 @@ def test_a_folder_without_a_design(tmp_path: Path) -> None:
     [problem] = draft_design(tmp_path).problems
     assert str(problem).startswith("design.toml: is not in the folder")
     [problem] = draft_design(tmp_path / "nowhere").problems
-    assert "is no folder" in str(problem)
+    assert "folder not found" in str(problem)
 
 
 def test_an_empty_file_tells_every_table_that_it_needs(tmp_path: Path) -> None:

@@ -77,7 +77,7 @@ TROUBLES = [
     ("design.toml", '[[waterline]]\nname = "WL 1"', '[[waterline]]\nname = "sheer"', "in a [[line]] too"),
     ("offsets.csv", "diagonal,D 2", "half-breadth,D 2", 'no row "diagonal" of it'),
     ("offsets.csv", "half-breadth,WL 2,", "half-breadth,WL 2,20", "an offset at the bow and no position"),
-    ("offsets.csv", "height,B 2,,", "height,B 2,,x", '"x" is no length'),
+    ("offsets.csv", "height,B 2,,", "height,B 2,,x", '"x" is not a valid length'),
 ]  # fmt: skip
 
 

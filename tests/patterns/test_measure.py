@@ -108,7 +108,7 @@ def test_metric_and_decimal_lengths(text: str, notation: Notation | None, mm: fl
 @pytest.mark.parametrize(
     ("text", "notation", "words"),
     [
-        ("", None, "nothing stands here"),
+        ("", None, "the length is missing"),
         ("18", None, '"18" has no unit'),
         ("2-12-3", EIGHTHS, "has 12 inches, which run from 0 to 11"),
         ("2-7-8", EIGHTHS, "has 8 eighths, which run from 0 to 7"),
@@ -119,25 +119,25 @@ def test_metric_and_decimal_lengths(text: str, notation: Notation | None, mm: fl
         ("812.5", EIGHTHS, "is a bare number"),
         ("2-7-35", EIGHTHS, "too many figures"),
         ("2--7-3", EIGHTHS, "has a minus inside"),
-        ("2-7-3++", EIGHTHS, "is no length"),
-        ("2/7/3", EIGHTHS, "is no length"),
+        ("2-7-3++", EIGHTHS, "is not a valid length"),
+        ("2/7/3", EIGHTHS, "is not a valid length"),
         ("2' 13\"", None, "13 inches beside feet"),
         ("2' 73/8\"", None, "a fraction of one or more"),
         ("73/8 in", None, "a fraction of one or more"),
-        ("1/3 in", None, "no half, quarter"),
-        ("1/0 in", None, "no half, quarter"),
+        ("1/3 in", None, "other than halves"),
+        ("1/0 in", None, "other than halves"),
         ("2.5' 3\"", None, "a decimal point and a smaller part"),
         ("7.5 3/8 in", None, "a decimal point and a smaller part"),
         ("12,5 mm", None, "has a comma"),
-        ("'", None, "is no length"),
-        ("in", None, "is no length"),
-        ("-", None, "is no length"),
-        ("1e3", Notation.MM, "is no length"),
-        ("nan", Notation.MM, "is no length"),
-        ("٣ mm", None, "is no length"),
-        ("2-7-3", Notation.MM, "is no length"),
-        ("1 234", Notation.MM, "is no length"),
-        ("18 furlongs", None, "is no length"),
+        ("'", None, "is not a valid length"),
+        ("in", None, "is not a valid length"),
+        ("-", None, "is not a valid length"),
+        ("1e3", Notation.MM, "is not a valid length"),
+        ("nan", Notation.MM, "is not a valid length"),
+        ("٣ mm", None, "is not a valid length"),
+        ("2-7-3", Notation.MM, "is not a valid length"),
+        ("1 234", Notation.MM, "is not a valid length"),
+        ("18 furlongs", None, "is not a valid length"),
     ],
 )
 def test_what_is_no_length_is_refused_with_the_reason_and_the_forms(
@@ -233,7 +233,8 @@ def test_angles_are_read_in_degrees(text: str, degrees: float) -> None:
 
 
 @pytest.mark.parametrize(
-    ("text", "words"), [("12", "has no unit"), ("12 mm", "is no angle"), ("", "nothing stands here")]
+    ("text", "words"),
+    [("12", "has no unit"), ("12 mm", "is not a valid angle"), ("", "the angle is missing")],
 )
 def test_what_is_no_angle_is_refused(text: str, words: str) -> None:
     with pytest.raises(BadLength, match=words):

@@ -249,11 +249,11 @@ BAD_CELLS = [
     ("3.7E+04", "has rounded", "format the column as text"),
     ("37659", "is a bare number", "write feet-inches-eighths"),
     ("244", "is 2-0-4 meant?", "write feet-inches-eighths"),
-    ("2-14-4", "14 inches, which run from 0 to 11", "as 2-7-3 for 2 ft 7 3/8 in"),
+    ("2-14-4", "14 inches, which run from 0 to 11", "e.g. 2-7-3 for 2 ft 7 3/8 in"),
     ("2-4-8", "8 eighths, which run from 0 to 7", "write feet-inches-eighths"),
-    ("2-4-4 ?", "is no length", "write feet-inches-eighths"),
-    ("abc", "is no length", "write feet-inches-eighths"),
-    ("2-4", "is no length", "write feet-inches-eighths"),
+    ("2-4-4 ?", "is not a valid length", "write feet-inches-eighths"),
+    ("abc", "is not a valid length", "write feet-inches-eighths"),
+    ("2-4", "is not a valid length", "write feet-inches-eighths"),
 ]
 
 

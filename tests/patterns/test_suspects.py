@@ -266,4 +266,4 @@ def test_in_a_line_of_few_ducks_the_slip_is_named_or_its_neighbour_with_it(
     cells[column] = f"{float(cells[column]) + more:g}"
     (folder / "offsets.csv").write_text("\n".join([*lines[:i], ",".join(cells), *lines[i + 1 :]]), "utf-8")
     (suspect,) = load_boat(folder).lines.suspects
-    assert f"at station {station}:" in str(suspect) or f"the offset at {station} wrong" in str(suspect)
+    assert f"at station {station} is" in str(suspect) or f"the offset at {station} wrong" in str(suspect)

@@ -23,7 +23,7 @@ CODES = {
     "exchanged": "stations-exchanged",
 }
 SPACING = "station-spacing"
-NAMED = 4  # rows whose wanted values are listed
+NAMED = 3  # rows whose wanted values are listed
 
 
 def fault_problem(
@@ -57,7 +57,7 @@ def spacing_problem(offsets: Offsets, label: str, wanted: float) -> Problem:
         _position_place(offsets, label),
         f"station {label} is {format_length(float(offsets.station_x[k]), offsets.notation)} aft; the other "
         f"stations are spaced evenly, with station {label} at {format_length(wanted, offsets.notation)}",
-        "check the position against the plan",
+        "compare the position with the plan",
         code=SPACING,
     )
 
@@ -113,20 +113,20 @@ class _Words:
     def want(self, fault: ColumnFault) -> str:
         """What to do, and the values that the battens want."""
         if fault.kind == "exchanged":
-            return "check both columns against the plan"
+            return "compare both columns with the plan"
         if fault.kind == "position":
             k = self.offsets.stations.index(fault.label)
             wanted = float(self.offsets.station_x[k]) - fault.amount
             where = f"{format_length(round(wanted), self.offsets.notation)} aft"
             also = ", where an even spacing has it" if fault.even else ""
-            return f"check the station's position against the plan: the lines want it about {where}{also}"
+            return f"compare the plan: the lines want it about {where}{also}"
         listed = [
             f"{row.line} {format_length(self._sign(row.view) * value, self.offsets.notation)}"
             for row, _, value in fault.cells
             if not row.keel or fault.keel
         ]
         more = f" and {len(listed) - NAMED} more" if len(listed) > NAMED else ""
-        return f"check the column against the plan: the lines want about {', '.join(listed[:NAMED])}{more}"
+        return f"compare the plan: the lines want about {', '.join(listed[:NAMED])}{more}"
 
     def _rows(self, fault: ColumnFault) -> str:
         if fault.kind == "exchanged" and len(fault.views) > 1:

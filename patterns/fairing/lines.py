@@ -13,18 +13,17 @@ from patterns.fairing.cells import FairedCell
 from patterns.fairing.column_findings import column_findings
 from patterns.fairing.curves import FairCurve, Profile, SpaceLine
 from patterns.fairing.ends import off_transom
+from patterns.fairing.half_siding import half_siding, with_sternpost
 from patterns.fairing.keel import (
     PathPoint,
     ProfileMade,
     chain,
     end_points,
     foot,
-    half_siding,
     keel_points,
     make_profile,
     profile_line,
     stem_points,
-    with_sternpost,
 )
 from patterns.fairing.keel_bands import profile_warnings
 from patterns.fairing.line import make_line, off_straight

@@ -12,6 +12,7 @@ import numpy as np
 from tiling.drawing import XY, Disc, Distance, Drawing, FloatArray, Note
 from tiling.layout import Layout
 from tiling.paper import MM_PER_INCH
+from tiling.steady import steady
 
 __all__ = [
     "Check",
@@ -34,7 +35,7 @@ LETTERS = "PQRSTUVWXYZ"  # far from the rows' A, B, C; a page's name always has 
 FEWEST = 2  # distances on a taped pattern; missing ones are chosen on its ink
 APART = math.radians(30.0)  # a second distance should run another way than the first
 LEAST = 150.0  # mm; a shorter one proves nothing that the ruler does not
-SAME = 1e-6  # mm; two targets at one place are one
+SAME = 0.01  # mm; two targets at one place are one
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -117,7 +118,7 @@ def _ink(drawing: Drawing) -> FloatArray:
         return points
     # the farthest vertex in each of many directions: nothing within could be part of a longest distance
     ways = np.linspace(0.0, 2.0 * math.pi, 180, endpoint=False)
-    best = np.unique((points @ np.array([np.cos(ways), np.sin(ways)])).argmax(axis=0))
+    best = np.unique(steady(points @ np.array([np.cos(ways), np.sin(ways)])).argmax(axis=0))
     return np.asarray(points[best], dtype=float)
 
 
@@ -132,7 +133,7 @@ def _longest(points: FloatArray, taken: Sequence[Distance]) -> Distance | None:
         way = np.subtract(distance.end, distance.start) / max(distance.length, SAME)
         across = np.abs(along[..., 0] * way[1] - along[..., 1] * way[0])
         worth[across < math.sin(APART) * length] = 0.0
-    first, second = np.unravel_index(int(worth.argmax()), worth.shape)
+    first, second = np.unravel_index(int(steady(worth).argmax()), worth.shape)
     if worth[first, second] < LEAST:
         return None
     start, end = points[first], points[second]

@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import base64
 import hashlib
-import zlib
 from collections.abc import Mapping, Sequence
 from itertools import pairwise
 from typing import Any
@@ -13,11 +11,11 @@ import numpy as np
 import shapely
 
 from tiling.drawing import Drawing, FloatArray, Note
+from tiling.packed import packed, unpacked
 
 __all__ = ["SAME", "agrees", "reference"]
 
 SAME = 0.02  # mm; far less than the breadth of the finest stroke, far more than libraries differ by
-PER_MM = 1000.0
 
 
 def reference(drawing: Drawing) -> dict[str, Any]:
@@ -26,8 +24,8 @@ def reference(drawing: Drawing) -> dict[str, Any]:
         "looks": _digest(_looks(drawing)),
         "words": _digest(_words(drawing)),
         "sizes": [len(path.points) for path in drawing.paths],
-        "lines": _packed(_lines(drawing)),
-        "spots": _packed(_spots(drawing)),
+        "lines": packed(_lines(drawing)),
+        "spots": packed(_spots(drawing)),
     }
 
 
@@ -42,10 +40,10 @@ def agrees(known: Mapping[str, Any], drawing: Drawing, *, words: bool) -> bool:
     """
     if known["looks"] != _digest(_looks(drawing)) or (words and known["words"] != _digest(_words(drawing))):
         return False
-    spots, now = _unpacked(known["spots"]), _spots(drawing)
+    spots, now = unpacked(known["spots"]), _spots(drawing)
     if len(spots) != len(now) or not _near(spots, now):
         return False
-    return _lines_agree(_unpacked(known["lines"]), [int(size) for size in known["sizes"]], drawing)
+    return _lines_agree(unpacked(known["lines"]), [int(size) for size in known["sizes"]], drawing)
 
 
 def _lines_agree(points: FloatArray, sizes: Sequence[int], drawing: Drawing) -> bool:
@@ -107,18 +105,3 @@ def _picture(note: Note) -> list[str]:
 
 def _digest(value: object) -> str:
     return hashlib.sha256(repr(value).encode()).hexdigest()[:32]
-
-
-def _packed(points: FloatArray) -> str:
-    """Points in whole thousandths of a millimetre, each from the one before it, as text."""
-    whole = np.rint(points * PER_MM).astype("<i8")
-    steps = np.diff(whole, axis=0, prepend=np.zeros((1, 2), dtype="<i8"))
-    return base64.b85encode(zlib.compress(steps.tobytes(), 9)).decode("ascii")
-
-
-def _unpacked(text: str) -> FloatArray:
-    try:
-        steps = np.frombuffer(zlib.decompress(base64.b85decode(text)), dtype="<i8").reshape(-1, 2)
-    except zlib.error as error:
-        raise ValueError("packed points cannot be read") from error
-    return np.asarray(np.cumsum(steps, axis=0, dtype=np.int64) / PER_MM)

@@ -35,6 +35,8 @@ LETTERS = "PQRSTUVWXYZ"  # far from the rows' A, B, C; a page's name always has 
 FEWEST = 2  # distances on a taped pattern; missing ones are chosen on its ink
 APART = math.radians(30.0)  # a second distance should run another way than the first
 LEAST = 150.0  # mm; a shorter one proves nothing that the ruler does not
+ASLANT = np.array([1.0, 0.317])  # along it lie the first of distances that are equally long
+TILT = 0.0065  # radians; square to no edge that is drawn level or plumb: no two corners are farthest by noise alone
 SAME = 0.01  # mm; two targets at one place are one
 
 
@@ -117,7 +119,7 @@ def _ink(drawing: Drawing) -> FloatArray:
     if not len(points):
         return points
     # the farthest vertex in each of many directions: nothing within could be part of a longest distance
-    ways = np.linspace(0.0, 2.0 * math.pi, 180, endpoint=False)
+    ways = TILT + np.linspace(0.0, 2.0 * math.pi, 180, endpoint=False)
     best = np.unique(steady(points @ np.array([np.cos(ways), np.sin(ways)])).argmax(axis=0))
     return np.asarray(points[best], dtype=float)
 
@@ -133,7 +135,11 @@ def _longest(points: FloatArray, taken: Sequence[Distance]) -> Distance | None:
         way = np.subtract(distance.end, distance.start) / max(distance.length, SAME)
         across = np.abs(along[..., 0] * way[1] - along[..., 1] * way[0])
         worth[across < math.sin(APART) * length] = 0.0
-    first, second = np.unravel_index(int(steady(worth).argmax()), worth.shape)
+    whole = steady(worth)
+    pairs = np.argwhere(whole == whole.max())  # each of them either way
+    order = points @ ASLANT
+    rank = np.lexsort((steady(order[pairs[:, 0]]), steady(order[pairs].sum(axis=1))))
+    first, second = pairs[rank[0]].tolist()
     if worth[first, second] < LEAST:
         return None
     start, end = points[first], points[second]

@@ -20,6 +20,7 @@ from tiling.drawing import XY, Distance
 from tiling.errors import TilingError
 from tiling.former import former_text
 from tiling.grid import Layout, Seam, Tile
+from tiling.packed import packed, unpacked
 from tiling.paper import Page
 from tiling.pieces import Job, Piece, unlike_labels
 from tiling.plan import Aids, Plan, plan_on, together
@@ -82,7 +83,7 @@ def _entry(job: Job, plan: Plan, labels: Mapping[int, str]) -> Mapping[str, Any]
             {
                 "label": labels[id(part)],
                 "place": None if shared is None else _numbers(shared.places[number]),
-                "room": None if shared is None else shared.rooms[number].astype(int).ravel().tolist(),
+                "room": None if shared is None else packed(shared.rooms[number]),
                 "drawn": reference(part.drawing),
             }
             for number, part in enumerate(parts)
@@ -134,7 +135,7 @@ def _kept(entry: Mapping[str, Any], job: Job, pieces: Sequence[Piece], labels: S
 
 
 def _shared(entry: Mapping[str, Any], pieces: Sequence[Piece]) -> Shared:
-    rooms = (np.array(part["room"], dtype=float).reshape(-1, 2) for part in entry["parts"])
+    rooms = (unpacked(part["room"]) for part in entry["parts"])
     return Shared(
         members=tuple(range(len(pieces))),
         places=tuple(_affine(part["place"]) for part in entry["parts"]),

@@ -11,6 +11,7 @@ from patterns.making import named
 from patterns.mark import made_from, short_mark
 from patterns.page_wish import PageWish
 from patterns.pattern import Pattern, from_the_other_face
+from patterns.strokes import BEVELS, GRID, NOTES
 from patterns.subject import Subject
 from patterns.typed import typed_values
 from patterns.words import nearest
@@ -101,6 +102,7 @@ def job_of(
         share=not quick,
         search=not quick,
         correction=wish.correction,
+        asides=frozenset({BEVELS, NOTES, GRID}),
     )
 
 

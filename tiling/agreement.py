@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
+from dataclasses import replace
 from itertools import pairwise
 from typing import Any
 
@@ -18,27 +19,57 @@ __all__ = ["SAME", "agrees", "reference"]
 SAME = 0.02  # mm; far less than the breadth of the finest stroke, far more than libraries differ by
 
 
-def reference(drawing: Drawing) -> dict[str, Any]:
-    """Strokes, discs, distances and words of a drawing as plain data, to be compared with another later."""
+def reference(drawing: Drawing, asides: Collection[str] = ()) -> dict[str, Any]:
+    """What is drawn and said, as plain data, to be compared with another drawing later.
+
+    Args:
+        asides: layers of what is no outline.
+    """
+    outlines, rest = _parted(drawing, asides)
+    return {"outlines": _data(outlines), "rest": _data(rest)}
+
+
+def agrees(
+    known: Mapping[str, Any], drawing: Drawing, asides: Collection[str] = (), *, outlines_alone: bool
+) -> bool:
+    """No stroke, disc or distance lies farther than `SAME` from where it lay, and none is more or less.
+
+    Args:
+        known: as `reference` gives it.
+        asides: layers of what is no outline.
+        outlines_alone: what lies in those layers, distances and words may be others.
+    Raises:
+        ValueError, TypeError, KeyError: what is known cannot be read.
+    """
+    outlines, rest = _parted(drawing, asides)
+    return _agree(known["outlines"], outlines) and (outlines_alone or _agree(known["rest"], rest))
+
+
+def _parted(drawing: Drawing, asides: Collection[str]) -> tuple[Drawing, Drawing]:
+    """The outlines, and the rest of a drawing."""
+    outlines = Drawing(
+        paths=tuple(path for path in drawing.paths if path.layer not in asides),
+        discs=tuple(disc for disc in drawing.discs if disc.layer not in asides),
+    )
+    rest = replace(
+        drawing,
+        paths=tuple(path for path in drawing.paths if path.layer in asides),
+        discs=tuple(disc for disc in drawing.discs if disc.layer in asides),
+    )
+    return outlines, rest
+
+
+def _data(drawing: Drawing) -> dict[str, Any]:
     return {
-        "looks": _digest(_looks(drawing)),
-        "words": _digest(_words(drawing)),
+        "looks": _digest((_looks(drawing), _words(drawing))),
         "sizes": [len(path.points) for path in drawing.paths],
         "lines": packed(_lines(drawing)),
         "spots": packed(_spots(drawing)),
     }
 
 
-def agrees(known: Mapping[str, Any], drawing: Drawing, *, words: bool) -> bool:
-    """No stroke, disc or distance lies farther than `SAME` from where it lay, and none is more or less.
-
-    Args:
-        known: as `reference` gives it.
-        words: what is said must be the same too.
-    Raises:
-        ValueError, TypeError, KeyError: what is known cannot be read.
-    """
-    if known["looks"] != _digest(_looks(drawing)) or (words and known["words"] != _digest(_words(drawing))):
+def _agree(known: Mapping[str, Any], drawing: Drawing) -> bool:
+    if known["looks"] != _digest((_looks(drawing), _words(drawing))):
         return False
     spots, now = unpacked(known["spots"]), _spots(drawing)
     if len(spots) != len(now) or not _near(spots, now):

@@ -1,8 +1,8 @@
 """Marks and pages kept from an earlier run, for pieces that have not changed since; the record for the next run.
 
 Pages that were printed then belong to those that are printed now: the windows are the same to the last figure, and
-strokes have moved by less than anybody can see.  Where the design has changed, the words must be the same too;
-where it has not, other words come from another version of this program, not from another piece.
+strokes have moved by less than anybody can see.  Where the design has changed, all that is drawn and said must
+agree; where it has not, the outlines alone, as other words and asides come from another version of a program.
 """
 
 from __future__ import annotations
@@ -84,7 +84,7 @@ def _entry(job: Job, plan: Plan, labels: Mapping[int, str]) -> Mapping[str, Any]
                 "label": labels[id(part)],
                 "place": None if shared is None else _numbers(shared.places[number]),
                 "room": None if shared is None else packed(shared.rooms[number]),
-                "drawn": reference(part.drawing),
+                "drawn": reference(part.drawing, job.asides),
             }
             for number, part in enumerate(parts)
         ],
@@ -114,12 +114,12 @@ def _kept(entry: Mapping[str, Any], job: Job, pieces: Sequence[Piece], labels: S
         label = str(entry["label"])
         drawing = shared.drawing([each.drawing for each in pieces])
         piece = together(label, tuple(pieces), labels, drawing)
-    words = entry["made_from"] != _made_from(piece)
-    same = zip(entry["parts"], pieces, strict=True)
-    if entry["label"] != label or not all(
-        agrees(part["drawn"], each.drawing, words=words) for part, each in same
-    ):
+    if entry["label"] != label:
         return None
+    unchanged = entry["made_from"] == _made_from(piece)
+    for part, each in zip(entry["parts"], pieces, strict=True):
+        if not agrees(part["drawn"], each.drawing, job.asides, outlines_alone=unchanged):
+            return None
     layout = _layout(entry["layout"], job.roll or job.page)
     aids = Aids(
         distances=tuple(

@@ -57,6 +57,8 @@ class Job:
         roll: the page from a roll that the patterns are on, one by one as long as they need; ``page`` is then that
             of the first pages alone.  None: all are on ``page``.
         search: a piece may be turned by any angle and its rows of pages shifted, where that saves pages.
+        asides: layers of what is no outline: where they alone differ in a design that has not changed, by another
+            version of a program, pages still belong together.
         former: what earlier runs laid: a piece that has not changed since keeps its mark and its pages.
     """
 
@@ -70,6 +72,7 @@ class Job:
     share: bool = True
     search: bool = False
     roll: Page | None = None
+    asides: frozenset[str] = frozenset()
     former: Former = field(default_factory=Former)
 
 

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
-from pathlib import Path
+from pathlib import Path as FilePath
 
 import numpy as np
 import pytest
 
 from tests.tiling.samples import plate, ring, small_job
 from tests.tiling.shaken import shaken
-from tiling.drawing import Disc, Drawing, Note
+from tiling.drawing import Disc, Drawing, Note, Path, Stroke
 from tiling.errors import TilingError
 from tiling.former import Former
 from tiling.job import write_pdf
@@ -175,6 +175,27 @@ def test_whatever_is_drawn_otherwise_changes_the_mark(change) -> None:  # type: 
     assert before != after
 
 
+def test_other_asides_are_another_program_where_the_design_is_the_same() -> None:
+    """A line of the grid, words and a tick that another version of the program draws; then by another design."""
+    more = plate().drawing.with_more(
+        paths=(Path(points=np.array([[5.0, 5.0], [80.0, 5.0]]), stroke=Stroke(width=0.18), layer="grid"),),
+        notes=(Note(text="78°", target=(70.0, 40.0)),),
+    )
+    job = replace(small_job(pieces=(plate(),)), asides=frozenset({"grid"}))
+    other = _with(plate(), more)
+    assert _marks(_after(replace(job, pieces=(other,)), job)) == _marks(job)
+    assert _marks(_after(replace(job, pieces=(replace(other, made_from="other"),)), job)) != _marks(job)
+    assert _marks(_after(replace(job, pieces=(other,), asides=frozenset()), job)) != _marks(job)
+
+
+def test_an_outline_that_begins_at_another_vertex_or_has_more_of_them_is_the_same() -> None:
+    job = small_job(pieces=(plate(),))
+    path = plate().drawing.paths[0]
+    points = np.roll(np.insert(path.points, 1, [[30.0, 0.0]], axis=0), 2, axis=0)
+    piece = _with(plate(), replace(plate().drawing, paths=(replace(path, points=points),)))
+    assert _marks(_after(replace(job, pieces=(piece,)), job)) == _marks(job)
+
+
 def test_other_settings_keep_nothing() -> None:
     job = replace(small_job(pieces=(plate(), ring())), search=True)
     for other in (
@@ -232,7 +253,7 @@ def test_a_record_that_was_spoiled_by_hand_is_no_hindrance() -> None:
         assert plan.kept is None
 
 
-def test_a_run_on_its_own_record_writes_the_same_bytes(tmp_path: Path) -> None:
+def test_a_run_on_its_own_record_writes_the_same_bytes(tmp_path: FilePath) -> None:
     job = replace(small_job(), share=True, search=True)
     files = [tmp_path / "one.pdf", tmp_path / "two.pdf"]
     again = _after(job, job)
@@ -243,7 +264,7 @@ def test_a_run_on_its_own_record_writes_the_same_bytes(tmp_path: Path) -> None:
 
 
 def test_prove_finds_a_page_that_carries_another_mark(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+    tmp_path: FilePath, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     path = tmp_path / "job.pdf"
     write_pdf(small_job(), path)

@@ -138,6 +138,8 @@ def _longest(points: FloatArray, taken: Sequence[Distance]) -> Distance | None:
     whole = steady(worth)
     pairs = np.argwhere(whole == whole.max())  # each of them either way
     order = points @ ASLANT
+    if not len(pairs):  # a coordinate that is not a number, which is refused where ink is looked for
+        return None
     rank = np.lexsort((steady(order[pairs[:, 0]]), steady(order[pairs].sum(axis=1))))
     first, second = pairs[rank[0]].tolist()
     if worth[first, second] < LEAST:

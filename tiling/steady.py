@@ -21,6 +21,6 @@ UNIT = 0.001  # mm
 ASIDE = 0.237
 
 
-def steady(values: float | NDArray[Any]) -> NDArray[np.int64]:
-    """Lengths in whole thousandths of a millimetre, to be compared with one another; shape as of ``values``, mm."""
-    return np.floor(np.asarray(values, dtype=float) / UNIT + ASIDE).astype(np.int64)
+def steady(values: float | NDArray[Any]) -> NDArray[np.float64]:
+    """Lengths in whole thousandths of a millimetre, to be compared; shape as of ``values``, mm; nan stays nan."""
+    return np.asarray(np.floor(np.asarray(values, dtype=float) / UNIT + ASIDE))

@@ -20,7 +20,7 @@ from patterns.fairing.suspects import Suspect, suspects_of
 from patterns.hull.planes import FloatArray
 from patterns.table.end_checks import rabbet_of
 from patterns.table.levels import levels_of
-from patterns.table.values import BOW, STERN, LineOffsets, Offsets, Place
+from patterns.table.values import BOW, STERN, LineOffsets, Offsets, Place, turned_at
 
 if TYPE_CHECKING:
     from patterns.design.file import Design
@@ -214,7 +214,7 @@ def _alone(row: _Row, offsets: Offsets, design: Design) -> tuple[Run, list[Faire
         return None
     allow, ends = design.fairing.allow, design.fairing.ends
     x, y = row.row.x[columns], row.values[columns]
-    turned = {word.removeprefix("station ").strip() for word in row.spec.knuckles}
+    turned = turned_at(row.spec.knuckles)
     knuckles = tuple(k for k, i in enumerate(columns) if row.row.labels[i] in turned)
     if row.spec.straight:
         laid = straight(x, y, tolerance=np.full(len(x), allow), knuckles=knuckles)

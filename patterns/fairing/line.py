@@ -24,6 +24,7 @@ from patterns.fairing.paths import FairedPath
 from patterns.fairing.possible import possible
 from patterns.fairing.suspects import Suspect, suspects_of, written_to
 from patterns.hull.planes import FloatArray
+from patterns.table.values import turned_at
 
 if TYPE_CHECKING:
     from patterns.design.file import Design, LineSpec
@@ -89,7 +90,7 @@ class _End:
 
 def _typed(row: LineOffsets, values: FloatArray, spec: LineSpec) -> _Typed:
     columns = np.nonzero(np.isfinite(row.x) & np.isfinite(values))[0]
-    turned = {word.removeprefix("station ").strip() for word in spec.knuckles}
+    turned = turned_at(spec.knuckles)
     return _Typed(
         x=row.x[columns],
         y=values[columns],

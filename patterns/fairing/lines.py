@@ -32,7 +32,7 @@ from patterns.fairing.suspects import Suspect, suspects_of, suspects_on_profile,
 from patterns.fairing.wild import wild_lines
 from patterns.hull.girth import Girth
 from patterns.table.line_ends import line_ends
-from patterns.table.values import BOW, STERN
+from patterns.table.values import BOW, STERN, turned_at
 
 if TYPE_CHECKING:
     from patterns.design.file import Design
@@ -72,7 +72,7 @@ def _make_profile(
     spec = design.lines[0]
     keel = offsets.lines[spec.name]
     others = [offsets.lines[line.name] for line in design.lines[1:]]
-    turned = {word.removeprefix("station ").strip() for word in spec.knuckles}
+    turned = turned_at(spec.knuckles)
     stem, post = _stem_points(offsets, design)
     points = chain(stem, keel_points(keel, tuple(turned)), post)
     step = written_to(np.array([point.typed for point in points]), offsets.notation)

@@ -16,7 +16,7 @@ from patterns.fairing.round import is_round
 from patterns.fairing.suspects import written_to
 from patterns.hull.planes import FloatArray
 from patterns.table.levels import levels_of
-from patterns.table.values import Place
+from patterns.table.values import Place, turned_at
 
 if TYPE_CHECKING:
     from patterns.design.file import Design
@@ -77,18 +77,16 @@ def rows_of(offsets: Offsets, design: Design) -> tuple[TableRow, ...]:
     Of the keel's heights those on a forefoot, and on a sternpost, are left out: no function of the distance
     holds them.
     """
-    typed: list[
-        tuple[str, View, FloatArray, FloatArray, tuple[Place | None, ...], tuple[str, ...], bool]
-    ] = []
+    typed: list[tuple[str, View, FloatArray, FloatArray, tuple[Place | None, ...], frozenset[str], bool]] = []
     for spec in design.lines:
         row = offsets.lines.get(spec.name)
         if row is not None and not spec.straight:
             keel = spec is design.lines[0]
-            turned = tuple(word.removeprefix("station ").strip() for word in spec.knuckles)
+            turned = turned_at(spec.knuckles)
             typed.append((spec.name, "height", row.x, row.z, row.z_places, turned, keel))
             typed.append((spec.name, "half-breadth", row.x, row.y, row.y_places, turned, keel))
     for level in levels_of(offsets, design) if is_round(design) else ():
-        typed.append((level.name, level.view, level.row.x, level.values, level.places, (), False))
+        typed.append((level.name, level.view, level.row.x, level.values, level.places, frozenset(), False))
     if not typed:
         return ()
     labels = next(iter(offsets.lines.values())).labels

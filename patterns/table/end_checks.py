@@ -16,7 +16,7 @@ from patterns.measure import format_length
 from patterns.table.line_ends import ends_as_stem, line_ends
 from patterns.table.rabbet_points import RabbetPoints, rabbet_points
 from patterns.table.sidings import stem_doubts
-from patterns.table.values import BOW, STERN, LineOffsets, Offsets, Place
+from patterns.table.values import BOW, STERN, LineOffsets, Offsets, Place, turned_at
 from patterns.turned import own_words, turned_design, turned_offsets, turned_problem
 
 __all__ = ["OFF_END", "end_problems", "end_warnings", "rabbet_of"]
@@ -37,7 +37,7 @@ def rabbet_of(offsets: Offsets, design: Design) -> RabbetPoints | None:
         stem = ends_as_stem(offsets, design, BOW)
     if stem is None or keel is None or not _whole_heights(keel, design):
         return None
-    knuckles = tuple(name.removeprefix("station ") for name in design.lines[0].knuckles)
+    knuckles = tuple(turned_at(design.lines[0].knuckles))
     return rabbet_points(stem, keel, knuckles)
 
 

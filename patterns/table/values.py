@@ -5,7 +5,7 @@ Axes: x aft, y outboard (always the half-breadth), z up (always from base), what
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import Literal
 
@@ -14,7 +14,17 @@ from numpy.typing import NDArray
 
 from patterns.measure import Notation
 
-__all__ = ["BOW", "STERN", "FloatArray", "LineOffsets", "Offsets", "Place", "StemPoints", "column_letters"]
+__all__ = [
+    "BOW",
+    "STERN",
+    "FloatArray",
+    "LineOffsets",
+    "Offsets",
+    "Place",
+    "StemPoints",
+    "column_letters",
+    "turned_at",
+]
 
 FloatArray = NDArray[np.float64]
 BOW, STERN = "bow", "stern"
@@ -28,6 +38,11 @@ def column_letters(column: int) -> str:
         column, rest = divmod(column - 1, 26)
         letters = chr(ord("A") + rest) + letters
     return letters
+
+
+def turned_at(knuckles: Iterable[str]) -> frozenset[str]:
+    """The columns at which a line turns on purpose, from the stations that the design names, e.g. ``station 3``."""
+    return frozenset(name.removeprefix("station ").strip() for name in knuckles)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -81,7 +81,7 @@ def test_a_cell_that_cannot_be_read_is_wrong_and_nothing_is_called_missing(cell:
     assert _where(draft, missing=False) == [_place(*cell)]
 
 
-@settings(deadline=None, max_examples=60)
+@settings(max_examples=60)
 @given(
     cells=st.sets(st.sampled_from(FILLED), max_size=len(FILLED)),
     rows=st.sets(st.integers(1, len(ROWS) - 1), max_size=4),

@@ -7,7 +7,7 @@ from fractions import Fraction
 from pathlib import Path
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from patterns.measure import BadLength, Notation, exact_length, format_length
@@ -35,7 +35,6 @@ def as_fraction(part: Fraction) -> str:
     return f"{part.numerator}/{part.denominator}"
 
 
-@settings(deadline=None)
 @given(
     lengths,
     st.sampled_from(["", "-", "- ", "−"]),
@@ -55,7 +54,6 @@ def test_every_spelling_with_marks_is_the_same_length(
         assert exact_length(text, notation=notation) == want
 
 
-@settings(deadline=None)
 @given(lengths, st.sampled_from(BARE_BETWEEN), st.sampled_from(BARE_BETWEEN), st.sampled_from(INCH_MARKS))
 def test_bare_numbers_are_feet_inches_and_a_fraction(
     length: tuple[int, int, Fraction], between: str, before_part: str, inch: str
@@ -66,7 +64,6 @@ def test_bare_numbers_are_feet_inches_and_a_fraction(
     assert exact_length(text, notation=FEET) == (12 * feet + inches + part) * INCH
 
 
-@settings(deadline=None)
 @given(st.sampled_from([FEET, EIGHTHS]), st.integers(-60 * 12 * 64, 60 * 12 * 64))
 def test_what_is_written_is_read_as_the_same_length(notation: Notation, sixty_fourths: int) -> None:
     step = Fraction(1, 64) if notation is FEET else Fraction(4, 64)
@@ -74,7 +71,6 @@ def test_what_is_written_is_read_as_the_same_length(notation: Notation, sixty_fo
     assert exact_length(format_length(float(mm), notation), notation=notation) == mm
 
 
-@settings(deadline=None)
 @given(st.text(alphabet="0123456789 -+/.'\"ftin", max_size=14))
 def test_any_text_is_a_length_or_is_refused(text: str) -> None:
     for notation in (FEET, EIGHTHS, None, Notation.MM):

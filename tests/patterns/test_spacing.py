@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from patterns.fairing.spacing import uneven_station
@@ -29,13 +29,11 @@ plans = st.builds(
 )
 
 
-@settings(deadline=None)
 @given(plans)
 def test_an_even_plan_with_half_stations_at_its_ends_is_quiet(at: FloatArray) -> None:
     assert uneven_station(at, step=1.0) is None
 
 
-@settings(deadline=None)
 @given(plans, st.data())
 def test_one_station_off_is_found_and_its_even_place_given(at: FloatArray, data: st.DataObject) -> None:
     i = data.draw(st.integers(3, len(at) - 4))
@@ -48,7 +46,6 @@ def test_one_station_off_is_found_and_its_even_place_given(at: FloatArray, data:
     assert found[1] == pytest.approx(at[i], abs=0.5)
 
 
-@settings(deadline=None)
 @given(plans, st.integers(0, 20))
 def test_a_whole_plan_rounded_to_its_step_stays_quiet(at: FloatArray, seed: int) -> None:
     step = 25.4 / 8
@@ -72,7 +69,6 @@ def test_two_stations_off_are_a_plan_of_its_own() -> None:
     assert uneven_station(at, step=1.0) is None
 
 
-@settings(deadline=None)
 @given(st.integers(0, 10_000))
 def test_stations_at_frames_of_any_spacing_are_quiet(seed: int) -> None:
     gaps = np.random.default_rng(seed).integers(28, 70, 9) * 10.0

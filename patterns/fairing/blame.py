@@ -21,13 +21,11 @@ from patterns.measure import Notation
 
 __all__ = ["Blame", "Hint", "blamed"]
 
-SELDOM = (
-    0.1  # how likely one offset is wrong beside all being right; set so that good rows are seldom doubted
-)
+# How likely one offset is wrong beside all being right; set so that good rows are seldom doubted.
+SELDOM = 0.1
 USUAL_SLIP = 0.6  # of all wrong offsets that are one of the usual slips
-SLIPS = (
-    12.0  # what the commonness of all of an offset's usual slips comes to, about (common practice, no source)
-)
+# What the commonness of all of an offset's usual slips comes to, about (common practice, no source).
+SLIPS = 12.0
 FAR = 2.5  # tolerances by which an offset must be off to be wrong
 LEAST = 6  # offsets; with fewer there is too little to go by
 MOST = 4  # wrong offsets that are looked for in one line; with more, the whole line is doubtful

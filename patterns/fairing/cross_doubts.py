@@ -22,10 +22,7 @@ __all__ = ["cross_suspects"]
 
 SURE = 4.5  # deviations of a lifted offset from the surface, beyond which it is doubted
 FAR = 2.5  # allowed moves that it must be off besides
-GREAT, LESS_SURE = (
-    12.7,
-    3.2,
-)  # mm off, and the deviations that are enough then: no rounding explains half an inch
+GREAT, LESS_SURE = 12.7, 3.2  # mm off, and the deviations that do then: no rounding explains half an inch
 IN_BOW = 1.5  # times as sure: boats are less even there than their battens' loads make believe
 GROSS = 5.0  # mm, and times: how far off a first surface, beside the usual offset, a gross slip lies
 MOST = 6  # offsets that are lifted; a table with more is past naming them

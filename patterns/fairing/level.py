@@ -14,7 +14,6 @@ from patterns.hull.planes import FloatArray
 __all__ = ["level_end", "level_heights"]
 
 NEAR = 1e-3  # mm; a shorter piece has no slope that can be computed
-
 PIECES = 16  # to each piece of the profile line; the heights between them are then right to 1e-6 mm
 
 

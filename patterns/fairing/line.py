@@ -47,7 +47,7 @@ class LineMade:
         landing, landing_aft: the profile line's parameter at its fore and its after end; None at a transom.
         cells: its part of the as-faired table.
         bands: how well each of its spans is known, in both views.
-        suspects, warnings, errors: what the builder should look at, or must mend.
+        suspects, warnings, errors: what the builder should look at, or must correct.
     """
 
     line: SpaceLine

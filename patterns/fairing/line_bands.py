@@ -19,9 +19,8 @@ from patterns.table.values import Place
 __all__ = ["band_warnings", "line_bands", "straight_bands"]
 
 WIDE = 2.1  # root mean squares of the possible misses; so many hold 95 of 100 spans' worst places
-PARTS = (
-    np.sin(np.linspace(0.0, 0.5 * np.pi, 15)) ** 2
-)  # of a span, at which it is looked at, closer at its ends
+# The parts of a span at which it is looked at, closer together at its ends.
+PARTS = np.sin(np.linspace(0.0, 0.5 * np.pi, 15)) ** 2
 TWICE = 2.0  # times what the rounding leaves, and
 MORE = 1.5  # mm; a band wider than both together is warned of
 

@@ -22,10 +22,8 @@ __all__ = ["line_doubts"]
 LEAST = 6  # points; with fewer the rest says too little
 SLIP = 100.0  # mm, a usual slip
 LIKELIER = 6.0  # nats by which the others must be likelier without it
-AT_END, DEVIATIONS = (
-    0.3,
-    3.5,
-)  # nats that do at an end, which little holds, where it is so many deviations off
+# Nats that do at an end, which little holds, where the figure is so many deviations off.
+AT_END, DEVIATIONS = 0.3, 3.5
 FAR, FAR_MM = 2.5, 1.0  # tolerances, and mm, by which it must be off
 LOOKED = -1.0  # nats that a quick look must promise before the line is laid anew
 AMONG = 4  # figures that are left out in turn

@@ -124,9 +124,8 @@ def model_profile(
         if sound:
             break
     made = averaged(grid, prior, best, sound=sound)
-    for _ in range(
-        REGRIDS
-    ):  # the line must turn at the knuckle itself, not at the length that the chords gave it
+    # The line must turn at the knuckle itself, not at the length that the chords gave it.
+    for _ in range(REGRIDS):
         if not sound or _off_knuckles(made) < AT_KNUCKLE:
             break
         grid = profile_grid(points, measured, sigma, knuckles=knuckles, straight=straight, lengths=made.s)

@@ -97,9 +97,8 @@ def turned_back(pattern: Pattern, *, own: Collection[str] = ()) -> Pattern:
     }
     if pattern.plane is not None and not in_profile:
         words["plane"] = turned_plane(pattern.plane)
-    if (
-        in_profile
-    ):  # the profile's plane keeps its u, which runs aft: the wood is mirrored in it, not its drawing
+    # The profile's plane keeps its u, which runs aft: the wood is mirrored in it, not its drawing.
+    if in_profile:
         words["view"] = pattern.view
         words["edges"] = tuple(replace(edge, uv=edge.uv @ MIRROR) for edge in pattern.edges)
     return replace(drawn, **words)  # type: ignore[arg-type]

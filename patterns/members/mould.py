@@ -56,7 +56,7 @@ def mould_edge(section: Section, head: float) -> FloatArray:
     edge = np.vstack([*(section.traces[name].uv for name in names[:-1]), side])
     edge = edge[
         np.append(True, np.hypot(*np.diff(edge, axis=0).T) > SAME)
-    ]  # two strakes share their chine's point
+    ]  # strakes share their chine's point
     over = np.nonzero(edge[:, 1] >= head)[0]
     over = over[over > int(edge[:, 1].argmin())]
     stop = int(over[0]) if len(over) else len(edge)

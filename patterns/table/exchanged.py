@@ -38,9 +38,7 @@ def order_problems(offsets: Offsets, design: Design) -> tuple[list[Problem], Off
             found.append(Problem(f"{offsets.file}, {_row(above)}", rows, "these two rows seem exchanged"))
             offsets = exchanged
         else:
-            want = (
-                "mend the names of the rows, or the order of the lines in design.toml: from the centreline up"
-            )
+            want = "correct the names of the rows, or the order of the lines in design.toml: from the centreline up"
             found.append(Problem(f"{offsets.file}, {_row(above)}", rows, want))
     return found, offsets
 

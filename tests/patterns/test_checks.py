@@ -182,7 +182,7 @@ def test_lines_whose_names_are_exchanged_throughout_are_told_as_that(tmp_path: P
     told = [problem for problem in problems_in(write_folder(tmp_path, table=table)) if "all along" in problem]
     assert told == [
         'offsets.csv, row 7: the heights of "sheer" lie below those of "chine" (row 8) all along; '
-        "mend the names of the rows, or the order of the lines in design.toml: from the centreline up"
+        "correct the names of the rows, or the order of the lines in design.toml: from the centreline up"
     ]
 
 

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
+from patterns.errors import PatternsError
 from patterns.hull.planes import FloatArray
 from patterns.hull.surfaces import Surface, moved
 
@@ -84,7 +85,13 @@ class Skin:
 
         Args:
             near: the feet of points hard by, in the same order, to begin from.
+        Raises:
+            PatternsError: a point is not finite: a line of the hull folds back on itself.
         """
+        if not np.isfinite(points).all():
+            raise PatternsError(
+                "the planking folds back on itself here; check the stem's points and the offsets"
+            )
         if near is None:
             tree, which, ps, rs = self._grid
             found = tree.query(points)[1]

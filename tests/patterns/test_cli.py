@@ -292,7 +292,7 @@ def test_a_slip_that_spoils_pieces_is_named_as_what_to_put_right_first(tmp_path:
     first, _, rest = result.output.partition("First look at")
     assert "1 suspect offset" in first
     assert "to put right" in rest
-    assert "First look at" not in run("check", write_folder(tmp_path)).output
+    assert "First look at" not in run("check", DEMO).output
 
 
 @pytest.mark.skipif(

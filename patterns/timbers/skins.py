@@ -88,11 +88,11 @@ class Skin:
         Raises:
             PatternsError: a point is not finite: a line of the hull folds back on itself.
         """
-        if not np.isfinite(points).all():
-            raise PatternsError(
-                "the planking folds back on itself here; check the stem's points and the offsets"
-            )
         if near is None:
+            if not np.isfinite(points).all():
+                raise PatternsError(
+                    "the planking folds back on itself here; check the stem's points and the offsets"
+                )
             tree, which, ps, rs = self._grid
             found = tree.query(points)[1]
             piece, p, r, rounds = which[found], ps[found], rs[found], FIRST

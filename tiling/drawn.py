@@ -89,11 +89,12 @@ def sorted_out(painted: Painted, decoded: Callable[[str], str]) -> Drawn:
     stamps: list[Stamp] = []
     said: list[Said] = []
     clip: Box | None = None
-    at = 0
+    at, before = 0, ""
     for item in painted.items:
         points = painted.points[at : at + item.count]
         at += item.count
         kind, kinds = item.what[0], item.what[2:]
+        edge, before = before == f"f:{kinds}" and kind == "S", item.what  # the edge of what was filled
         if kind == "T":
             x, y = points[0].tolist()
             words = decoded(item.what)
@@ -120,7 +121,7 @@ def sorted_out(painted: Painted, decoded: Callable[[str], str]) -> Drawn:
                 run = points[start : start + 1 + int(lines or 0)]
                 start += len(run)
                 runs.append(np.vstack([run, run[:1]]) if close or kind != "S" else run)
-                stroked.append(kind == "S")
+                stroked.append(kind == "S" and not edge)
     counts = np.array([len(run) for run in runs], dtype=np.intp)
     return Drawn(
         clip=clip,

@@ -89,12 +89,14 @@ def sorted_out(painted: Painted, decoded: Callable[[str], str]) -> Drawn:
     stamps: list[Stamp] = []
     said: list[Said] = []
     clip: Box | None = None
-    at, before = 0, ""
+    at, filled = 0, ("", np.zeros((0, 2)))
     for item in painted.items:
         points = painted.points[at : at + item.count]
         at += item.count
         kind, kinds = item.what[0], item.what[2:]
-        edge, before = before == f"f:{kinds}" and kind == "S", item.what  # the edge of what was filled
+        # the edge of what was filled just before is no stroke of its own
+        edge = kind == "S" and filled[0] == kinds and np.array_equal(filled[1], points)
+        filled = (kinds if kind in "fe" else "", points)
         if kind == "T":
             x, y = points[0].tolist()
             words = decoded(item.what)

@@ -133,7 +133,7 @@ def digest_of(font: Any) -> str:
     words = resolved(font.get("/ToUnicode"))
     encoding = font.get("/Encoding")
     return font_digest(
-        kind=str(font.get("/Subtype"))[1:],
+        kind=" ".join([str(font.get("/Subtype"))[1:], *({"/FontFile", "/FontFile3"} & set(described))]),
         first=int(font.get("/FirstChar", 0)),
         widths=[float(resolved(width)) for width in resolved(font.get("/Widths", []))],
         encoding="" if encoding is None else str(_plain(encoding)),

@@ -62,7 +62,7 @@ def look_words(meant: Look, there: Look, alike: Callable[[Any, Any], bool]) -> I
         elif key == "layers":
             yield f"is in {_layers(now)} where {_layers(due)} is due"
         elif key == "dash":
-            yield f"is {_dashes(now)} where {_dashes(due)} are due"
+            yield f"is {_dashes(now)} where a line {_dashes(due)} is due"
         elif key == "mode":
             yield f"is {_mode(now)} where letters that are {_mode(due)} are due"
         else:
@@ -78,7 +78,7 @@ def _layers(value: Any) -> str:
 
 
 def _dashes(value: Any) -> str:
-    return f"dashed {' '.join(f'{length:g}' for length in value)} mm" if value else "in unbroken lines"
+    return f"dashed {' '.join(f'{length:g}' for length in value)} mm" if value else "unbroken"
 
 
 def _mode(value: Any) -> str:

@@ -35,7 +35,9 @@ class Meant:
             self.pages = [[int(unit) for unit in page] for page in raw["pages"]]
             self._firsts = [int(first) for first in raw["parts"]]
         except (KeyError, ValueError, TypeError, AttributeError) as error:
-            raise TilingError(f"its record of ink cannot be read ({error!r})") from error
+            raise TilingError(
+                "its record of ink is missing or cannot be read; write the file again"
+            ) from error
         self._attached = attached
         self._parts: OrderedDict[int, list[Painted]] = OrderedDict()
 
@@ -51,7 +53,7 @@ class Meant:
             try:
                 part = unpacked(self._attached(part_file(which)) or b"")
             except (KeyError, ValueError, TypeError, IndexError) as error:
-                raise TilingError(f"its record of ink, part {which}, cannot be read ({error!r})") from error
+                raise TilingError(f"the record of ink, part {which}, cannot be read") from error
             self._parts[which] = part
             if len(self._parts) > KEPT:
                 self._parts.popitem(last=False)
@@ -59,7 +61,7 @@ class Meant:
         try:
             return part[number - self._firsts[which]]
         except IndexError as error:
-            raise TilingError(f"its record of ink lacks unit {number}") from error
+            raise TilingError(f"the record of ink lacks unit {number}") from error
 
 
 def one_after_the_other(units: Sequence[Painted]) -> Painted:

@@ -47,7 +47,7 @@ class Painter:
     def __init__(self, means: Means, matrix: Matrix, sheet: Box) -> None:
         self._means, self._sheet = means, sheet
         self.state = State(matrix=matrix, clip=Clip())
-        self.first: Matrix | None = None  # after the first change of the matrix
+        self.first: Matrix | None = None  # the first by which anything is painted
         self._stack: list[State] = []
         self._marked: list[
             str
@@ -135,6 +135,7 @@ class Painter:
         return number
 
     def _add(self, what: str, kind: str, flat: list[float], matrix: Matrix, thing: Any = None) -> None:
+        self.first = self.first or self.state.matrix
         self._items.append(Item(what, self._look(kind), len(flat) // 2, thing))
         self._flat += flat
         self._matrices.append(matrix)
@@ -213,7 +214,6 @@ class Painter:
             raise ValueError("the matrix is changed within a path")
         a, b, c, d, e, f = operands
         self.state.matrix = times((a, b, c, d, e, f), self.state.matrix)
-        self.first = self.first or self.state.matrix
         self._known = {}
 
     def _rectangle(self, operands: list[Any]) -> None:

@@ -34,20 +34,30 @@ def file_state(root: Any) -> Iterator[str]:
         yield f"the file asks for {copies} copies (NumCopies)"
     if "/AcroForm" in root:
         yield "the file has a form to be filled in, which may cover its pages"
+    if _acts(root):
+        yield "the file has scripts or actions that run when it is opened or printed"
     listed = resolved(root.get("/OCProperties"))
     if listed is not None:
         yield from _layers(listed)
 
 
+def _acts(root: Any) -> bool:
+    opening = resolved(root.get("/OpenAction"))
+    scripts = "/JavaScript" in (resolved(root.get("/Names")) or {})
+    return scripts or "/AA" in root or (isinstance(opening, dict) and opening.get("/S") != "/GoTo")
+
+
 def _layers(listed: Any) -> Iterator[str]:
-    groups = list(resolved(listed.get("/OCGs", [])))
     state = resolved(listed.get("/D", {}))
+    groups = [*resolved(listed.get("/OCGs", [])), *resolved(state.get("/OFF", []))]
+    if resolved(state.get("/Intent", "/View")) not in ("/View", ["/View"]):
+        yield "layers are not shown as for viewing (Intent)"
     off = {_number(group) for group in resolved(state.get("/OFF", []))}
     if state.get("/BaseState", "/ON") != "/ON":
         off |= {_number(group) for group in groups} - {
             _number(group) for group in resolved(state.get("/ON", []))
         }
-    names = sorted(str(resolved(group)["/Name"]) for group in groups if _number(group) in off)
+    names = sorted({str(resolved(group)["/Name"]) for group in groups if _number(group) in off})
     if names:
         yield f"layers switched off, which will not print: {', '.join(names)}"
     if resolved(state.get("/AS", [])):
@@ -88,8 +98,8 @@ def _annotation(found: Any) -> Iterator[str]:
     kind = str(found.get("/Subtype", "/"))[1:]
     if kind == "Link":
         border = [float(side) for side in resolved(found.get("/Border", [0, 0, 1]))[:3]]
-        style = resolved(found.get("/BS")) or {}
-        if (border[2] or style.get("/W", 0)) or "/AP" in found:
+        style = resolved(found.get("/BS"))
+        if (border[2] if style is None else style.get("/W", 1)) or "/AP" in found:
             yield "a link shows on it: it has a border or a picture"
         return
     x0, y0, x1, y1 = (

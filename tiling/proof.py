@@ -27,7 +27,7 @@ from tiling.meant import Meant, one_after_the_other
 from tiling.measuring import displaced, length_within, nearest
 from tiling.paper import Box
 from tiling.print_state import file_state
-from tiling.reading_back import BROKEN, File, Sheet, open_file
+from tiling.reading_back import BROKEN, File, Sheet, open_file, reason
 
 __all__ = ["ALLOWED", "Proof", "prove"]
 
@@ -105,7 +105,7 @@ def prove(path: Path) -> Proof:
         proof.findings += file_state(file.reader.trailer["/Root"])
         _Prover(file, record, proof).run()
     except BROKEN as error:
-        proof.findings.append(f"the file is damaged and cannot be read to its end ({error!r})")
+        proof.findings.append(f"the file is damaged and cannot be read to its end ({reason(error)})")
     return proof
 
 

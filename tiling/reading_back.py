@@ -29,14 +29,14 @@ from tiling.painter import Painter
 from tiling.paper import MM_PER_INCH, POINTS_PER_INCH
 from tiling.print_state import page_state
 
-__all__ = ["BROKEN", "File", "Sheet", "open_file"]
+__all__ = ["BROKEN", "File", "Sheet", "open_file", "reason"]
 
 MM_PER_POINT = MM_PER_INCH / POINTS_PER_INCH
 RECORD = re.compile(r"(pages|ink|pattern-\d+)\.json|ink-\d+\.bin")  # the names of its files
 DEEPEST = 8  # forms within forms
 BROKEN = (
-    PyPdfError, ValueError, KeyError, IndexError, TypeError, AttributeError, ArithmeticError, RecursionError,
-    AssertionError, NotImplementedError, zlib.error, struct.error, OSError,
+    PyPdfError, DependencyError, ValueError, KeyError, IndexError, TypeError, AttributeError, ArithmeticError,
+    RecursionError, AssertionError, NotImplementedError, zlib.error, struct.error, OSError,
 )  # fmt: skip
 """What the library raises on files that are damaged or not what they say."""
 
@@ -47,7 +47,7 @@ class Sheet:
 
     Attributes:
         width, height: mm.
-        scale: mm drawn for a mm meant, across and up, from the first matrix.
+        scale: mm drawn for a mm meant, across and up, where anything is painted first.
         painted: all that its own operators paint, mm from its lower left corner.
         drawn: the same sorted for measuring; what its forms draw is left to `File.form`.
         findings: what is wrong besides.
@@ -77,9 +77,15 @@ def open_file(path: Path) -> File:
         raise TilingError(f"{path}: is encrypted; save it without a password and prove that file") from error
     except BROKEN as error:
         raise TilingError(
-            f"{path}: is no PDF that can be read ({str(error) or type(error).__name__}); if it was cut short "
-            "on its way, copy or write it again"
+            f"{path}: is no PDF that can be read ({reason(error)}); if it was cut short on its way, copy or "
+            "write it again"
         ) from error
+
+
+def reason(error: Exception) -> str:
+    """What a reading failed by, in one short line."""
+    said = " ".join(str(error).split())[:120] or "no reason given"
+    return f"no entry {said}" if isinstance(error, KeyError) else said
 
 
 def _opened(path: Path) -> PdfReader:
@@ -90,6 +96,7 @@ def _opened(path: Path) -> PdfReader:
     if reader.is_encrypted and not reader.decrypt(""):
         raise DependencyError("a password is needed")
     len(reader.pages)  # the page tree can be read
+    _ = reader.metadata  # a string can be decrypted
     return reader
 
 
@@ -163,8 +170,10 @@ class File:
         before = len(self.notes)
         try:
             sheet = self._read(self.reader.pages[index])
+        except TilingError:
+            raise
         except BROKEN as error:
-            raise TilingError(f"page {index + 1} of the file cannot be read ({error!r})") from error
+            raise TilingError(f"page {index + 1} of the file cannot be read ({reason(error)})") from error
         self.notes[before:], notes = [], self.notes[before:]
         return Sheet(
             width=sheet.width, height=sheet.height, scale=sheet.scale, painted=sheet.painted,

@@ -20,7 +20,6 @@ from pypdf import PdfWriter
 from tests.bench.fault_files import SORTS, write_sort
 from tests.bench.fault_kinds import IN_FORMS, ON_PAGES, Change
 from tests.bench.fault_objects import (
-    HARMLESS,
     IN_OBJECTS,
     Fault,
     content_of,
@@ -28,10 +27,11 @@ from tests.bench.fault_objects import (
     set_content,
     set_form,
 )
+from tests.bench.harmless import HARMLESS
 from tiling.errors import TilingError
 from tiling.proof import prove
 
-__all__ = ["ENCRYPTED", "KINDS", "findings_after"]
+__all__ = ["KINDS", "findings_after"]
 
 
 def on_a_page(change: Change) -> Fault:
@@ -72,8 +72,6 @@ KINDS: dict[str, Fault] = {
     **IN_OBJECTS,
 }
 """Every kind of fault."""
-
-ENCRYPTED = ("RC4-40", "RC4-128", "AES-128", "AES-256")
 
 
 def findings_after(path: Path, fault: Fault, chance: Random, into: Path) -> list[str] | None:

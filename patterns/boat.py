@@ -8,6 +8,7 @@ from pathlib import Path
 
 import numpy as np
 
+from patterns.design.confirmed import needless, unconfirmed
 from patterns.design.file import DESIGN_FILE, Design, FrameSpec, TransomEnd
 from patterns.design.frame_stands import station_shift
 from patterns.errors import DesignError, Problem
@@ -24,7 +25,7 @@ from patterns.timbers.laying import stem_runs
 from patterns.timbers.run import Run
 from patterns.timbers.runs import runs_of
 
-__all__ = ["Boat", "hull_of", "load_boat"]
+__all__ = ["Boat", "crown_problems", "fair_boat", "hull_of", "load_boat"]
 
 MOST_CROWN = 0.5  # of the half-breadth
 
@@ -100,7 +101,7 @@ class Boat:
         return f"{mm:.1f} mm ({format_length(mm, self.offsets.notation)})"
 
 
-def _crown_problems(design: Design, lines: Lines) -> list[Problem]:
+def crown_problems(design: Design, lines: Lines) -> list[Problem]:
     """A crown that no deck has: past half of the half-breadth it is a slip."""
     deck = design.deck
     if deck is None or deck.crown is None:
@@ -144,6 +145,19 @@ def hull_of(design: Design, lines: Lines) -> Hull:
     )
 
 
+def fair_boat(offsets: Offsets, design: Design) -> Lines:
+    """The lines of a table and a design that have no problem of their own.
+
+    Raises:
+        DesignError: lines that do not end where the design says, or a crown that no deck has.
+    """
+    lines = fair_lines(offsets, design)
+    problems = crown_problems(design, lines)
+    if problems:
+        raise DesignError(problems)
+    return lines
+
+
 def load_boat(folder: Path) -> Boat:
     """Read a design folder, check it whole, fair its lines and make its surfaces.
 
@@ -151,20 +165,21 @@ def load_boat(folder: Path) -> Boat:
         DesignError: with every problem that was found.
     """
     design, offsets, warnings = read_folder(folder)
-    lines = fair_lines(offsets, design)
-    problems = _crown_problems(design, lines)
-    if problems:
-        raise DesignError(problems)
+    lines = fair_boat(offsets, design)
     hull = hull_of(design, lines)
     floating = hydrostatics_of(design, hull, offsets.notation)
     if floating.errors:
         raise DesignError(floating.errors)
     found = (*warnings, *lines.warnings, *sheet_warnings(hull), *floating.doubts)
+    confirmed = design.boat.confirmed
     return Boat(
         design=design,
         offsets=offsets,
         lines=lines,
         hull=hull,
         hydrostatics=floating.figures,
-        warnings=tuple(warning for warning in found if warning.code not in design.boat.confirmed),
+        warnings=(
+            *unconfirmed(found, confirmed),
+            *needless(found, confirmed, place=f"{DESIGN_FILE}, [boat], key confirmed"),
+        ),
     )

@@ -48,13 +48,19 @@ class Problem:
         what: what stands there and why it will not do.
         want: what would be right; may be empty where ``what`` says it all.
         code: which finding it is, e.g. ``keel-band``; what programs and tests ask for instead of the words,
-            and what the user names to confirm a doubt. Empty where the finding has no code yet.
+            and what the user names to confirm a doubt. Empty where the finding has no code yet.  What is only
+            not typed yet has a code that begins with ``missing-``.
     """
 
     place: str
     what: str
     want: str = ""
     code: str = ""
+
+    @property
+    def missing(self) -> bool:
+        """Whether nothing is typed there yet; else what is typed there is wrong."""
+        return self.code.startswith("missing-")
 
     def __str__(self) -> str:
         tail = f"; {self.want}" if self.want else ""

@@ -24,7 +24,6 @@ __all__ = ["Floating", "hydrostatics_of"]
 
 LEAST_PRISMATIC, MOST_PRISMATIC = 0.3, 0.95  # common practice, no source: boats lie between 0.5 and 0.8
 OPEN = 0.005  # of the volume; surfaces that do not close by more have a hole
-CONFIRM = 'if they are right as they are, write confirmed = ["{}"] under [boat]'
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,7 +134,7 @@ def _unlikely(figures: Hydrostatics) -> Iterator[Problem]:
             where,
             f"the hull's prismatic coefficient there is {figures.prismatic:.2f}; boats have "
             f"{LEAST_PRISMATIC:g} to {MOST_PRISMATIC:g}",
-            "check the waterline and the half-breadths; " + CONFIRM.format("prismatic-unlikely"),
+            "check the waterline and the half-breadths",
             code="prismatic-unlikely",
         )
 
@@ -157,7 +156,7 @@ def _differing(spec: HydrostaticsSpec, figures: Hydrostatics, notation: Notation
         yield Problem(
             f"{DESIGN_FILE}, [hydrostatics], key {key}",
             f"the faired hull's {kind.name} is {ours}, the plan's {theirs}" + (f": {slip}" if slip else ""),
-            "compare the table with the plan row by row; " + CONFIRM.format("hydrostatics-differ"),
+            "compare the table with the plan row by row",
             code="hydrostatics-differ",
         )
 

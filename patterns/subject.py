@@ -24,7 +24,7 @@ from patterns.shop.report import assembly_report, counted, report
 from tiling.paper import Page
 from tiling.printers import Correction
 
-__all__ = ["BoatSubject", "Subject", "load_subject"]
+__all__ = ["BoatSubject", "Subject", "is_boat", "load_subject"]
 
 
 class Subject(Protocol):
@@ -98,7 +98,7 @@ class BoatSubject:
     def files(self) -> tuple[str, ...]:
         """Design, table, and the stems' points."""
         ends = self.boat.design.fore_end, self.boat.design.after_end
-        profiles = [end.profile for end in ends if isinstance(end, StemEnd)]
+        profiles = [end.profile for end in ends if isinstance(end, StemEnd) and end.profile is not None]
         return (DESIGN_FILE, self.boat.design.table.file, *profiles)
 
     @property
@@ -152,7 +152,7 @@ class BoatSubject:
 
     def seen(self) -> tuple[Part, ...]:
         """The lines, and the offsets that the batten doubts."""
-        return lines_part(self.boat), suspects_part(self.boat)
+        return lines_part(self.boat), suspects_part(self.boat.lines.suspects, self.boat.warnings)
 
     def closing(self) -> Iterator[str]:
         """Suspects and warnings, counted."""
@@ -163,14 +163,19 @@ class BoatSubject:
             yield f"{counted(len(self.boat.warnings), 'warning')}: see scrieve check."
 
 
+def is_boat(folder: Path) -> bool:
+    """Whether a folder holds a boat, not a repair; one that cannot be read is reported as a boat's."""
+    raw, _ = read_toml(folder)
+    return "repair" not in raw
+
+
 def load_subject(folder: Path) -> Subject:
     """Read a design folder, whatever it holds, and check it whole.
 
     Raises:
         DesignError: with every problem that was found.
     """
-    raw, _ = read_toml(folder)  # one that cannot be read is told of as a boat's
-    if "repair" in raw:
+    if not is_boat(folder):
         from patterns.repair.repair import load_repair  # none of it is needed for a boat
         from patterns.repair.subject import RepairSubject
 

@@ -65,6 +65,7 @@ def test_patterns_imports_tiling_at_its_outer_edge_only() -> None:
         "patterns/shop/bevel_board.py",
         "patterns/shop/papers.py",
         "patterns/picture/plates.py",
+        "patterns/picture/draft.py",
         "patterns/picture/lines.py",
         "patterns/picture/shapes.py",
         "patterns/picture/maps.py",

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import shlex
+import sys
 from pathlib import Path
 
 import click
 
 from patterns.commands.options import FOLDER, Progress, folder_options
-from patterns.errors import PatternsError, WishError
+from patterns.commands.problems import list_problems
+from patterns.errors import DesignError, PatternsError, WishError
 
 __all__ = ["check", "fair", "keys", "start"]
 
@@ -79,9 +81,15 @@ def check(folder: Path, assembly: bool, picture: Path | None) -> None:
       scrieve check demo_design --picture picture.html
     """
     from patterns.shop.report import counted
-    from patterns.subject import load_subject
+    from patterns.subject import is_boat, load_subject
 
-    subject = load_subject(folder)
+    try:
+        subject = load_subject(folder)
+    except DesignError:
+        if not is_boat(folder):
+            raise
+        _check_draft(folder, picture)
+        sys.exit(1)
     for line in subject.report():
         click.echo(line)
     try:
@@ -99,6 +107,22 @@ def check(folder: Path, assembly: bool, picture: Path | None) -> None:
     if assembly:
         for line in subject.assembly(patterns, progress=Progress("Placing the pieces")):
             click.echo(line)
+
+
+def _check_draft(folder: Path, picture: Path | None) -> None:
+    """List what keeps a boat from being made, then judge and draw the lines that are known so far."""
+    from patterns.draft import draft_boat
+    from patterns.shop.report import draft_report
+
+    draft = draft_boat(folder)
+    list_problems(draft.problems)
+    for line in draft_report(draft):
+        click.echo(line)
+    if picture is not None:
+        from patterns.picture.desk import write_picture
+        from patterns.picture.draft import draft_parts
+
+        click.echo(write_picture(picture, draft.title, draft_parts(draft), problems=draft.problems))
 
 
 @click.command()

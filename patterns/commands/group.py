@@ -11,7 +11,8 @@ from typing import Any
 
 import click
 
-from patterns.errors import InternalError, PatternsError, WishError, first_lines
+from patterns.commands.problems import counted_things, list_lines, list_problems
+from patterns.errors import DesignError, InternalError, PatternsError, WishError
 from patterns.sound import PiecesOmitted, sound_figures
 from tiling.errors import TilingError
 
@@ -59,10 +60,10 @@ class Scrieve(click.Group):
         except InternalError as error:
             click.echo(str(error), err=True)
             ctx.exit(1)
+        except DesignError as error:
+            list_problems(error.problems)
+            ctx.exit(1)
         except (PatternsError, TilingError) as error:
             lines = str(error).splitlines()
-            count = f"{len(lines):,} things to put right" if len(lines) > 1 else "One thing to put right"
-            click.echo(f"{count}:", err=True)
-            for line in first_lines(lines):
-                click.echo(f"  {line}", err=True)
+            list_lines(f"{counted_things(len(lines))} to put right", lines)
             ctx.exit(1)

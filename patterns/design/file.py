@@ -65,58 +65,26 @@ class Draft:
     """A design file as far as it could be read.
 
     Attributes:
-        problems: everything that is wrong with it.
+        problems: everything that is wrong with it or missing from it.
         design: the whole; None where there is any problem.
-        table: as far as it stands, so that the table of offsets can be read and its problems told too.
-        profile, stern_profile: the files of the stems' points at bow and stern, for the same end.
+        sketch: what could be read of it, enough for the table of offsets and its lines; None where nobody can tell
+            how the table is written.  Without problems it is the whole.
     """
 
     problems: tuple[Problem, ...]
     design: Design | None
-    table: TableSpec | None
-    profile: str | None
-    stern_profile: str | None = None
+    sketch: Design | None
 
 
 def draft_design(folder: Path) -> Draft:
     """Read and check the design file of a folder, and gather all that is wrong."""
     raw, problems = read_toml(folder)
     if problems:
-        return Draft(problems=tuple(problems), design=None, table=None, profile=None)
+        return Draft(problems=tuple(problems), design=None, sketch=None)
     parts = parts_of(raw)
     problems = [*parts.problems, *rules(parts)]
-    return Draft(
-        problems=tuple(problems),
-        design=None if problems else _whole(parts),
-        table=parts.one(TableSpec) or _readable_table(raw),
-        profile=_profile(raw, "bow"),
-        stern_profile=_profile(raw, "stern"),
-    )
-
-
-def _readable_table(raw: Mapping[str, Any]) -> TableSpec | None:
-    """The table's key when only what it is given to is missing or wrong: enough to read its cells by."""
-    given = raw.get("table")
-    if not isinstance(given, dict):
-        return None
-    try:
-        return TableSpec.model_validate(
-            {**given, "lines_to": "outside of planking", "sheer_to": "top of planking"}
-        )
-    except ValidationError:
-        return None
-
-
-def _profile(raw: Mapping[str, Any], at: str) -> str | None:
-    """The file of a stem's points, whether or not the rest of its end can be read."""
-    ends = raw.get("end")
-    for end in ends if isinstance(ends, list) else ():
-        if isinstance(end, dict) and end.get("at") == at and "profile" in end:
-            try:
-                return TypeAdapter(FileName).validate_python(end.get("profile"))
-            except ValidationError:
-                return None
-    return None
+    sketch = _sketch(parts, raw)
+    return Draft(problems=tuple(problems), design=None if problems else sketch, sketch=sketch)
 
 
 def read_design(folder: Path) -> Design:
@@ -131,26 +99,35 @@ def read_design(folder: Path) -> Design:
     return draft.design
 
 
-def _whole(parts: Parts) -> Design:
-    """The design from parts that have no problem."""
-    boat, table, deck = parts.one(BoatSpec), parts.one(TableSpec), parts.one(DeckSpec)
+def _sketch(parts: Parts, raw: Mapping[str, Any]) -> Design | None:
+    """The design from what could be read; None where the table of offsets cannot be read by it.
+
+    What could not be read is left out, or is the default.  Lines keep their places by name, so that each is still
+    faired; an end that is not given is a stem at the bow and a transom at the stern.
+    """
+    table = parts.one(TableSpec) or _readable_table(raw)
+    if table is None:
+        return None
     ends: dict[str, StemEnd | TransomEnd] = {end.at: end for _, end in parts.all(StemEnd)}
     ends |= {end.at: end for _, end in parts.all(TransomEnd)}
-    assert boat is not None
-    assert table is not None
-    assert deck is not None
-    lines = tuple(line for _, line in parts.all(LineSpec))
+    lines = _lines(parts)
     order = [line.name for line in lines]
     strakes = [strake for _, strake in parts.all(StrakeSpec)]
-    return Design(
-        boat=boat,
+    deck = parts.one(DeckSpec)
+    return Design.model_construct(
+        boat=parts.one(BoatSpec) or BoatSpec.model_construct(name=""),
         table=table,
         fairing=parts.one(FairingSpec) or FairingSpec(),
         lines=lines,
-        fore_end=ends["bow"],
-        after_end=ends["stern"],
-        strakes=tuple(sorted(strakes, key=lambda strake: order.index(strake.between[0]))),
-        deck=_laid(deck),
+        fore_end=ends.get("bow") or _part_end(raw, "bow"),
+        after_end=ends.get("stern") or _part_end(raw, "stern"),
+        strakes=tuple(
+            sorted(
+                strakes,
+                key=lambda strake: order.index(strake.between[0]) if strake.between[0] in order else -1,
+            )
+        ),
+        deck=None if deck is None else _laid(deck),
         timbers=tuple(
             timber for _, timber in parts.entries.get("timber", []) if isinstance(timber, KeelSpec | LaidSpec)
         ),
@@ -168,8 +145,56 @@ def _whole(parts: Parts) -> Design:
     )
 
 
-def _laid(deck: DeckSpec) -> LaidDeck | None:
-    if deck.kind == "none":
+def _lines(parts: Parts) -> tuple[LineSpec, ...]:
+    """The lines in the order of the file; of one that could not be read whole, its name alone."""
+    read = {line.name: line for _, line in parts.all(LineSpec)}
+    names = dict.fromkeys([*parts.names.get("line", []), *read])
+    return tuple(read.get(name) or LineSpec.model_construct(name=name) for name in names if name)
+
+
+def _part_end(raw: Mapping[str, Any], at: str) -> StemEnd | TransomEnd:
+    """An end that could not be read whole: what stands there, and the file of a stem's points.
+
+    Its lengths are nan: nothing can be said of them.
+    """
+    ends = raw.get("end")
+    given: Mapping[str, Any] = next(
+        (
+            end
+            for end in (ends if isinstance(ends, list) else ())
+            if isinstance(end, dict) and end.get("at") == at
+        ),
+        {},
+    )
+    kind = given.get("kind", "stem" if at == "bow" else "transom")
+    nan = float("nan")
+    known: dict[str, Any] = {"at": at, "kind": "transom", "rake": None}
+    if kind != "stem":
+        return TransomEnd.model_construct(**known)
+    profile = None
+    if "profile" in given:
+        try:
+            profile = TypeAdapter(FileName).validate_python(given["profile"])
+        except ValidationError:
+            profile = None
+    known = {"at": at, "kind": "stem", "profile": profile, "sided": nan, "foot": nan}
+    return StemEnd.model_construct(**known)
+
+
+def _readable_table(raw: Mapping[str, Any]) -> TableSpec | None:
+    """The table's key when only what it is given to is missing or wrong: enough to read its cells by."""
+    given = raw.get("table")
+    if not isinstance(given, dict):
         return None
-    assert deck.thickness is not None
+    try:
+        return TableSpec.model_validate(
+            {**given, "lines_to": "outside of planking", "sheer_to": "top of planking"}
+        )
+    except ValidationError:
+        return None
+
+
+def _laid(deck: DeckSpec) -> LaidDeck | None:
+    if deck.kind == "none" or deck.thickness is None:
+        return None
     return LaidDeck(thickness=deck.thickness, crown=deck.crown, rise_ratio=deck.rise_ratio)

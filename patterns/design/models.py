@@ -10,6 +10,7 @@ from typing import Literal, TypeVar
 
 from pydantic import Field, StrictBool, model_validator
 
+from patterns.design.confirmed import Confirmed
 from patterns.design.frame_models import FrameMake
 from patterns.design.part import Part
 from patterns.design.quantities import (
@@ -68,7 +69,7 @@ class BoatSpec(Part):
         description='Members that the boat does without on purpose, as check calls them: ["stem knee"]; it is '
         "silent about them then.",
     )
-    confirmed: Names = Field(
+    confirmed: Confirmed = Field(
         default=(),
         description="Doubts that you have looked at and that are right as they are, by the code that check "
         'prints: ["thin-planking"]; check no longer reports them.',

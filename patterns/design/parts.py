@@ -212,7 +212,8 @@ def parts_of(raw: Mapping[str, Any], tables: Mapping[str, TableKind] = TABLES) -
         heading = f"[[{name}]]" if kind.many else f"[{name}]"
         if name not in raw or raw[name] == []:
             if kind.needed:
-                parts.problems.append(Problem(DESIGN_FILE, f"{heading} is missing", kind.needed))
+                what = f"{heading} is missing"
+                parts.problems.append(Problem(DESIGN_FILE, what, kind.needed, code="missing-table"))
             continue
         given = raw[name]
         wrapped = given if isinstance(given, list) else [given]
@@ -247,7 +248,8 @@ def _read_entry(parts: Parts, name: str, kind: TableKind, entry: dict[str, Any],
         told = entry.get(kind.told_by)
         where = f"{place}, key {kind.told_by}"
         if told is None:
-            parts.problems.append(Problem(where, "is missing", f"write {written(kind.models)}"))
+            want = f"write {written(kind.models)}"
+            parts.problems.append(Problem(where, "is missing", want, code="missing-key"))
             return
         model = kind.models.get(told) if isinstance(told, str) else None
         if model is None:

@@ -34,6 +34,7 @@ __all__ = [
     "Wood",
     "Words",
     "read_at",
+    "read_names",
     "shown",
     "trouble",
 ]
@@ -229,13 +230,14 @@ def _file_name(value: Any) -> str:
 FileName = Annotated[str, BeforeValidator(_file_name)]
 
 
-def _names(value: Any) -> Any:
+def read_names(value: Any) -> tuple[str, ...]:
+    """A list of names, each of them tidied."""
     if not isinstance(value, list | tuple):
         raise trouble(f"{shown(value)} is no list", 'write it in brackets, as ["station 3"]')
     return tuple(_words(entry) for entry in value)
 
 
-Names = Annotated[tuple[str, ...], BeforeValidator(_names)]
+Names = Annotated[tuple[str, ...], BeforeValidator(read_names)]
 
 
 def _pair(value: Any) -> Any:

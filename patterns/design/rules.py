@@ -89,7 +89,8 @@ def _names(parts: Parts) -> Iterator[Problem]:
 def _lines(parts: Parts) -> Iterator[Problem]:
     lines = parts.all(LineSpec)
     if len(parts.names.get("line", [])) == 1:
-        yield Problem(DESIGN_FILE, "only one line is named", "name at least the keel and the sheer")
+        want = "name at least the keel and the sheer"
+        yield Problem(DESIGN_FILE, "only one line is named", want, code="missing-table")
     for place, line in lines:
         if line.straight and line.knuckles:
             yield Problem(place, "a straight line has knuckles", "take one of the two out")
@@ -105,20 +106,21 @@ def _ends(parts: Parts) -> Iterator[Problem]:
     for at in ("bow", "stern"):
         count = given.count(at)
         if given and count == 0:
-            yield Problem(DESIGN_FILE, f"the {at} is not given", f'write an [[end]] with at = "{at}"')
+            want = f'write an [[end]] with at = "{at}"'
+            yield Problem(DESIGN_FILE, f"the {at} is not given", want, code="missing-table")
         if count > 1:
             yield Problem(
                 f'{DESIGN_FILE}, end "{at}"', f"the {at} is given {count} times", "keep one of them"
             )
     table, stems = parts.one(TableSpec), parts.all(StemEnd)
     for place, stem in stems:
-        if table is not None and table.file == stem.profile:
+        if table is not None and stem.profile is not None and table.file == stem.profile:
             yield Problem(
                 f"{place}, key profile",
                 f'"{stem.profile}" is the table of offsets itself',
                 "give the stem's points a file of their own",
             )
-    if len(stems) > 1 and stems[0][1].profile == stems[1][1].profile:
+    if len(stems) > 1 and stems[0][1].profile == stems[1][1].profile is not None:
         yield Problem(
             f"{stems[1][0]}, key profile",
             f'"{stems[1][1].profile}" holds the points of the other stem',

@@ -27,8 +27,11 @@ class StemEnd(Part):
 
     at: Literal["bow", "stern"] = Field(description="Which end this is.")
     kind: Literal["stem"] = Field(description="What stands at this end.")
-    profile: FileName = Field(
-        description="The file in this folder with the rabbet's own points: measured,height,aft,knuckle."
+    profile: FileName | None = Field(
+        default=None,
+        description="The file in this folder with the rabbet's own points: measured,height,aft,knuckle. Left out "
+        "where the plan has none: the rabbet then runs through the lines' own ends, and check warns how little "
+        "is known between them.",
     )
     sided: Wood = Field(description="The stem's thickness athwartships.")
     moulded: Wood = Field(

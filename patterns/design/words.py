@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 from typing import Any
 
 from pydantic import BaseModel, ValidationError
@@ -30,7 +31,16 @@ def problems_of(error: ValidationError, model: type[BaseModel], place: str) -> l
         model: what the table is to be.
         place: the file and the table, as ``design.toml, frame "3"``.
     """
-    return [_problem(details, model, place) for details in error.errors(include_url=False)]
+    return [
+        replace(_problem(details, model, place), code="missing-key" if _untyped(details) else "")
+        for details in error.errors(include_url=False)
+    ]
+
+
+def _untyped(details: ErrorDetails) -> bool:
+    """Whether the key is not there, or nothing is typed between its quotes."""
+    given = details["input"]
+    return details["type"] == "missing" or (isinstance(given, str) and not given.strip())
 
 
 def _problem(details: ErrorDetails, model: type[BaseModel], place: str) -> Problem:

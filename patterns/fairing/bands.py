@@ -15,8 +15,8 @@ class SpanBand:
     """What is known of one line in one view between two neighbouring points of the table.
 
     Attributes:
-        line, view: which line, and the coordinate that the band is measured in (on the profile line: square
-            to it).
+        line, view: which line, and the coordinate that the band is measured in (on the profile line, and on the
+            surface of a round bilge near one of its rows: square to it).
         first, last: what the two points are called: a station's name, ``bow``, ``stern``, or the number of a
             stem's point.
         half_width: mm; the true line lies within plus or minus this of the faired one, 95 % sure, at the

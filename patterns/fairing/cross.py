@@ -5,13 +5,11 @@ the splines' breaks are to be small.  An offset counts by its distance square to
 the normals of a first surface only: sliding in itself would change no boat and would let the battens cheat.
 
 How stiff the battens are beside the offsets is read from the offsets themselves: those stiffnesses are taken under
-which the offsets are likeliest, separately for the battens lengthwise at the bow and abaft it and for those across.
-The offsets are not given more noise than half of the allowed move, root mean square.
+which the offsets are likeliest (see `stiffness`).
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -20,6 +18,7 @@ from numpy.typing import NDArray
 from patterns.fairing.batten import SPENT
 from patterns.fairing.curves import Profile, SpaceLine
 from patterns.fairing.girth_start import Measured, Start, first_places
+from patterns.fairing.stiffness import STRETCHES, usual_stiffness
 from patterns.hull.girth import Girth
 from patterns.hull.planes import FloatArray
 from patterns.hull.splines import Splines
@@ -29,7 +28,6 @@ __all__ = ["CrossFaired", "cross_fair"]
 COLUMNS = 9  # breaks across, from keel to sheer
 MIDDLE = 0.5  # part of the girth at which the stations are looked up for breaks lengthwise
 CLEAR = 0.35  # of the usual spacing; a station nearer to an end makes no break
-BOW = 0.25  # part of the length in which the battens may bend more
 LEAST = 0.05  # mm; an offset is never taken as truer
 GLANCING = 0.3  # least sine of the angle between the way an offset was measured and the surface that counts
 HELD = 0.05  # mm; how truly the surface follows the rabbet
@@ -37,7 +35,6 @@ LOOSE = (3.0, 20.0)  # mm; how truly the first surface follows the offsets, and 
 STIFF = (0.05, 0.01)  # how little the first surface's battens may bend, 1/mm: lengthwise, across
 PASSES, DOUBTED = 5, 15.0  # of the first surface; mm from it at which an offset begins to count for less
 ROUNDS = 3  # of finding every offset's foot on the surface anew
-SETTLE = 10  # rounds of the stiffnesses in each
 BOXED = 4.0  # most weight that an offset gets which lies beyond the allowed move
 
 
@@ -47,20 +44,43 @@ class CrossFaired:
 
     Attributes:
         girth: the surface.
-        r: shape (n,), where across each offset's foot lies.
-        strain: shape (n,), how far each offset lies outside of the surface before any was pulled at for lying
-            beyond the allowed move, in allowed moves.
-        free: shape (n,), the share of an offset's own error that shows in ``strain``: 0 where nothing checks it.
+        p, r: shape (n,), where along and across each offset's foot lies.
+        spring: shape (n,), how far each offset lies outside of the surface through all others, in allowed moves.
+        deviation: shape (n,), the spring over what is to be expected of a good offset, with its sign.
         noise: the offsets' usual error, in allowed moves.
+        tolerance: the allowed move, mm.
         gross: shape (n,), how far each offset lies off a first, stiff surface that gross slips hardly bend, mm.
+        ways: shape (k, 2), the ways in which the net's loose points move.
+        loose: shape (k,), their indices.
+        spread: shape (k, k), the covariance of their moves, mm^2.
     """
 
     girth: Girth
+    p: FloatArray
     r: FloatArray
-    strain: FloatArray
-    free: FloatArray
+    spring: FloatArray
+    deviation: FloatArray
     noise: float
+    tolerance: float
     gross: FloatArray
+    ways: FloatArray
+    loose: NDArray[np.intp]
+    spread: FloatArray
+
+    def unsure_along(self, p: FloatArray, r: FloatArray, along: FloatArray) -> FloatArray:
+        """The same along lines of the body plan: unit vectors (n, 2), mm."""
+        _, by_p, by_r = self.girth.shape(p, r)
+        section = self.girth.outward(by_p, by_r)[:, 1:]
+        return np.asarray(self.unsure(p, r) / np.maximum(np.abs((section * along).sum(axis=1)), GLANCING))
+
+    def unsure(self, p: FloatArray, r: FloatArray) -> FloatArray:
+        """The standard deviation of the surface square to itself at places (n,), mm."""
+        _, by_p, by_r = self.girth.shape(p, r)
+        normals = self.girth.outward(by_p, by_r)
+        along, across = self.girth.along.matrix(p), self.girth.across.matrix(r)
+        rows = (along[:, :, None] * across[:, None, :]).reshape(len(p), -1)[:, self.loose]
+        rows = rows * (normals[:, 1:] @ self.ways.T)
+        return np.asarray(np.sqrt(np.maximum(((rows @ self.spread) * rows).sum(axis=1), 0.0)))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -70,7 +90,7 @@ class _Net:
     Attributes:
         held: shape (count, 2), the net with the sheer's points in place and nothing else.
         loose: the indices of the points that are to be found.
-        lengthwise: loads lengthwise at the bow and abaft it, each (rows, count).
+        lengthwise: loads lengthwise in each of the stretches of the length, each (rows, count).
         crosswise: loads across, (rows, count).
     """
 
@@ -80,7 +100,7 @@ class _Net:
     across: Splines
     held: FloatArray
     loose: NDArray[np.intp]
-    lengthwise: tuple[FloatArray, FloatArray]
+    lengthwise: tuple[FloatArray, ...]
     crosswise: FloatArray
 
     def girth(self, points: FloatArray) -> Girth:
@@ -120,7 +140,7 @@ def _net(start: Start, stations: FloatArray, profile: Profile, sheer: SpaceLine)
     every = np.linspace(0.0, 1.0, 2 * along.count), np.linspace(0.0, 1.0, 2 * across.count)
     long = np.einsum("ik,jm->ijkm", along.jumps(), across.matrix(every[1])) / np.sqrt(2.0)
     cross = np.einsum("ik,jm->ijkm", along.matrix(every[0]), across.jumps()) / np.sqrt(2.0)
-    bow = along.breaks[1:-1] <= BOW
+    zone = np.searchsorted(STRETCHES, along.breaks[1:-1])
     count = along.count * across.count
     return _Net(
         fore=fore,
@@ -129,7 +149,7 @@ def _net(start: Start, stations: FloatArray, profile: Profile, sheer: SpaceLine)
         across=across,
         held=held.reshape(-1, 2),
         loose=np.nonzero(loose.ravel())[0],
-        lengthwise=(long[bow].reshape(-1, count), long[~bow].reshape(-1, count)),
+        lengthwise=tuple(long[zone == k].reshape(-1, count) for k in range(len(STRETCHES) + 1)),
         crosswise=cross.reshape(-1, count),
     )
 
@@ -166,61 +186,6 @@ def _greville(splines: Splines) -> FloatArray:
     return np.asarray((knots[1:-3] + knots[2:-2] + knots[3:-1]) / 3.0)
 
 
-@dataclass(slots=True, kw_only=True, eq=False)
-class _Stiffness:
-    """The battens' stiffnesses and the offsets' noise, as they settle.
-
-    Attributes:
-        loads: for each group of battens its loads by moves of the net, (rows, n), and those of the first
-            surface, (rows,).
-        weights: one for each group, 1/mm^2.
-        noise: the offsets' variance, in tolerances squared.
-    """
-
-    loads: list[tuple[FloatArray, FloatArray]]
-    squares: list[FloatArray]
-    weights: list[float]
-    noise: float = SPENT**2
-
-    def settle(
-        self, seen: FloatArray, wanted: FloatArray, held: FloatArray, held_wanted: FloatArray
-    ) -> tuple[FloatArray, FloatArray]:
-        """The moves under the likeliest stiffnesses, and their covariance.
-
-        Args:
-            seen, wanted: the offsets' rows (n, k) and what they ask for (n,), in tolerances.
-            held, held_wanted: the same of the rabbet, in its own tolerance.
-        Source: S. N. Wood, M. Fasiolo, "A generalized Fellner-Schall method for smoothing parameter optimization",
-            Biometrics 73 (2017) 1071-1081, from memory.
-        """
-        square, slope = seen.T @ seen, seen.T @ wanted
-        fixed, fixed_slope = held.T @ held, held.T @ held_wanted
-        u, spread = np.zeros(len(square)), np.zeros_like(square)
-        for _ in range(SETTLE):
-            stiff: FloatArray = fixed.copy()
-            for w, s in zip(self.weights, self.squares, strict=True):
-                stiff = np.asarray(stiff + w * s)
-            prior = np.linalg.inv(_steadied(stiff))
-            spread = np.asarray(np.linalg.inv(_steadied(stiff + square / self.noise)), dtype=np.float64)
-            pull = slope / self.noise + fixed_slope
-            for w, (by_move, first) in zip(self.weights, self.loads, strict=True):
-                pull = pull - w * by_move.T @ first
-            u = spread @ pull
-            for k, (by_move, first) in enumerate(self.loads):
-                load = first + by_move @ u
-                gained = float(((prior - spread) * self.squares[k]).sum())
-                self.weights[k] *= max(gained, 1e-12) / max(float(load @ load), 1e-12)
-            left = seen @ u - wanted
-            spent = float((spread * square).sum()) / self.noise
-            self.noise = float(np.clip(left @ left / max(len(left) - spent, 5.0), 1e-4, SPENT**2))
-        return u, spread
-
-
-def _steadied(square: FloatArray) -> FloatArray:
-    """The matrix with a hair on its diagonal, so that it can be inverted whatever the offsets leave open."""
-    return square + 1e-10 * float(np.trace(square)) / len(square) * np.eye(len(square))
-
-
 def cross_fair(
     found: Measured, *, profile: Profile, sheer: SpaceLine, stations: FloatArray, allow: float
 ) -> CrossFaired:
@@ -246,10 +211,12 @@ def cross_fair(
     _, by_p, by_r = girth.shape(at[0].ravel(), at[1].ravel())
     ways = girth.outward(by_p, by_r)[net.loose, 1:]
     ways /= np.linalg.norm(ways, axis=1, keepdims=True)
-    stiffness = _stiffness(net, base, ways)
+    stiffness = usual_stiffness(
+        net.lengthwise, net.crosswise, base=base, ways=ways, loose=net.loose, spans=len(net.along.breaks) - 2
+    )
     moves = np.zeros(len(net.loose))
     heavier = np.ones(count)
-    strain, free, noise = np.zeros(count), np.ones(count), SPENT
+    spring, deviation, noise = np.zeros(count), np.zeros(count), SPENT
     for turn in range(ROUNDS + 1):
         at_foot, by_p, by_r = girth.shape(p, r)
         normals = girth.outward(by_p, by_r)
@@ -267,20 +234,21 @@ def cross_fair(
         girth = net.girth(flat)
         p, r = girth.foot(points, p, r, steps=2)
         if turn == ROUNDS - 1:  # what lies beyond the allowed move pulls harder in the last round
-            strain, noise = off / allowed, float(np.sqrt(stiffness.noise))
-            free = np.clip(1.0 - ((seen @ spread) * seen).sum(axis=1) / noise**2, 1e-6, 1.0)
-            heavier = np.clip(np.abs(strain), 1.0, BOXED)
-    return CrossFaired(girth=girth, r=r[:count], strain=strain, free=free, noise=noise, gross=gross)
-
-
-def _stiffness(net: _Net, base: FloatArray, ways: FloatArray) -> _Stiffness:
-    """The groups of battens over moves along ``ways`` (n, 2) from the first net."""
-    loads = []
-    for matrix in (*net.lengthwise, net.crosswise):
-        if not len(matrix):
-            continue
-        mine = matrix[:, net.loose]
-        by_move = np.vstack([mine * ways[:, 0], mine * ways[:, 1]])
-        loads.append((by_move, np.concatenate([matrix @ base[:, 0], matrix @ base[:, 1]])))
-    usual: Sequence[float] = [0.25] * (len(loads) - 1) + [0.01]
-    return _Stiffness(loads=loads, squares=[m.T @ m for m, _ in loads], weights=list(usual))
+            noise = float(np.sqrt(stiffness.noise))
+            spring, deviation = stiffness.lifted(
+                seen, wanted[:count] * heavier / allowed, rows[count:] / HELD, wanted[count:] / HELD
+            )
+            heavier = np.clip(np.abs(off / allowed), 1.0, BOXED)
+    return CrossFaired(
+        girth=girth,
+        p=p[:count],
+        r=r[:count],
+        spring=spring,
+        deviation=deviation,
+        noise=noise,
+        tolerance=tolerance,
+        gross=gross,
+        ways=ways,
+        loose=net.loose,
+        spread=spread,
+    )

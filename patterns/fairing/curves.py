@@ -128,15 +128,16 @@ class SpaceLine:
     """A line in space over one parameter.
 
     A plain line's parameter is the distance aft.  A line that meets the bow bluntly, with its half-breadth
-    growing as the root of the distance, has that root for its parameter (``x = x_fore + t**2``), so that all
-    derivatives are finite; ``t_at_x`` hides which it is.
+    growing as the root of the distance from there or from a place a little forward of it, has that root for
+    its parameter (``x = root_from + t**2``), so that all derivatives are finite; ``t_at_x`` hides which it is.
 
     Attributes:
         name: the line's name.
         knots: shape (n,), rising.
         coefficients: shape (n-1, k, 3), highest power first, of x, y and z, mm.
-        power: 1 where x = t, 2 where x = x_fore + t**2, 0 where x is looked up (see `Profile`).
+        power: 1 where x = t, 2 where x = root_from + t**2, 0 where x is looked up (see `Profile`).
         knuckles: the parameters at which the line turns on purpose.
+        root_from: the distance aft from which the root is taken, mm; nan where there is none.
     """
 
     name: str
@@ -144,6 +145,7 @@ class SpaceLine:
     coefficients: FloatArray
     power: int = 1
     knuckles: tuple[float, ...] = ()
+    root_from: float = float("nan")
 
     @property
     def start(self) -> float:
@@ -180,35 +182,35 @@ class SpaceLine:
         at = np.asarray(x, dtype=float)
         if self.power == 1:
             return at
-        return np.sqrt(np.maximum(at - self.x_fore, 0.0))
+        return np.sqrt(np.maximum(at - self.root_from, 0.0))
 
 
 def space_line(
-    name: str, *, y: FairCurve, z: FairCurve, fore: float | None = None, knuckles: Sequence[float] = ()
+    name: str, *, y: FairCurve, z: FairCurve, root_from: float | None = None, knuckles: Sequence[float] = ()
 ) -> SpaceLine:
     """The line in space of two views.
 
     Args:
-        y: half-breadths over the distance aft, or, where ``fore`` is given, over the root of the distance
-            from the fore end.
+        y: half-breadths over the distance aft, or, where ``root_from`` is given, over the root of the distance
+            from there.
         z: heights over the distance aft.
-        fore: the fore end's distance aft where the half-breadth is blunt there.
+        root_from: where the half-breadth is blunt at the fore end: the end itself, or a place forward of it.
         knuckles: distances aft at which the line turns.
     """
-    if fore is None:
+    if root_from is None:
         knots, yz = unite([y, z])
         c = np.zeros((len(knots) - 1, 4, 3))
         c[:, 2, 0], c[:, 3, 0] = 1.0, knots[:-1]
         c[:, :, 1:] = yz
         return SpaceLine(name=name, knots=knots, coefficients=c, knuckles=tuple(knuckles))
-    # z is a cubic in x = fore + t**2, so a polynomial of the sixth degree in t; all from t's own zero.
-    at_z = np.sqrt(np.maximum(z.knots - fore, 0.0))
+    # z is a cubic in x = root_from + t**2, so a polynomial of the sixth degree in t; all from t's own zero.
+    at_z = np.sqrt(np.maximum(z.knots - root_from, 0.0))
     knots = np.unique(np.concatenate([y.knots, at_z[1:-1]]))
-    middle = (0.5 * (knots[:-1] + knots[1:])) ** 2 + fore
+    middle = (0.5 * (knots[:-1] + knots[1:])) ** 2 + root_from
     piece = np.clip(np.searchsorted(z.knots, middle, side="right") - 1, 0, len(z.knots) - 2)
-    in_x = rebased(z.coefficients[piece], fore - z.knots[piece])
+    in_x = rebased(z.coefficients[piece], root_from - z.knots[piece])
     c = np.zeros((len(knots) - 1, 7, 3))
-    c[:, 4, 0], c[:, 6, 0] = 1.0, fore
+    c[:, 4, 0], c[:, 6, 0] = 1.0, root_from
     c[:, 0:7:2, 2] = in_x
     c[:, :, 0::2] = rebased(c[:, :, 0::2], knots[:-1])
     c[:, 3:, 1] = y.refined(knots)
@@ -217,7 +219,8 @@ def space_line(
         knots=knots,
         coefficients=c,
         power=2,
-        knuckles=tuple(float(np.sqrt(max(x - fore, 0.0))) for x in knuckles),
+        root_from=root_from,
+        knuckles=tuple(float(np.sqrt(max(x - root_from, 0.0))) for x in knuckles),
     )
 
 

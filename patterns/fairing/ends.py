@@ -7,10 +7,10 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from patterns.errors import Problem
-from patterns.fairing.batten import Batten, batten
 from patterns.fairing.curves import FairCurve
 from patterns.fairing.keel import BEYOND, foot
 from patterns.fairing.paths import FairedPath
+from patterns.fairing.possible import possible
 from patterns.hull.curved import hollow, leaning
 from patterns.hull.planes import FloatArray
 from patterns.turned import own_words, turned_design, turned_offsets, turned_problem
@@ -19,13 +19,16 @@ if TYPE_CHECKING:
     from patterns.design.file import Design
     from patterns.table.offsets import Offsets, Place
 
-__all__ = ["ASTRAY", "blunt", "landing", "off_transom", "stands_at"]
+__all__ = ["ASTRAY", "blunt_from", "landing", "off_transom", "stands_at"]
 
 ASTRAY = 12.0  # mm from the profile line, or the transom, beyond which a line does not end on it
 SEARCH = 80.0  # mm along the profile line in which a line's own run is looked for
 CROSSES = np.radians(12.0)  # least angle at which two lines cross clearly enough to say where
 STEEP = np.tan(np.radians(15.0))  # slope of the first chord from which a blunt end is thought of
-BLUNT = 2.2  # first chord's slope over the second's; the root itself has 2.41, a keen bow below 2
+ROUND = 1.4  # first chord's slope over the second's; the root itself has 2.41, a hollow bow less than 1
+LEAST = 6  # offsets; with fewer nothing can be said
+MOST_STRETCH = 0.1  # of the length, by which a root may begin forward of the end; beyond it the bow is keen
+CLEARLY = 1.0  # natural logarithm by which a root must be likelier than none
 
 
 def stands_at(*places: Place | None, line: str) -> str:
@@ -61,23 +64,26 @@ def landing(heights: FairCurve, path: FairedPath, x: float, z: float) -> float:
     return float(0.5 * (a + b))
 
 
-def _unsure(laid: Batten, y: FloatArray) -> float:
-    """How far, root mean square, the batten misses each inner duck when that duck is lifted, mm."""
-    force = laid.uneven.T @ laid.uneven
-    stiff = np.diag(force)
-    missed = np.where(stiff > 1e-12, (force @ y) / np.where(stiff > 1e-12, stiff, 1.0), 0.0)
-    return float(np.sqrt(np.mean(missed[1:-1] ** 2)))
+def blunt_from(x: FloatArray, y: FloatArray, *, noise: float) -> float | None:
+    """How far forward of the fore end the root begins that half-breadths grow with, mm; None on a keen bow.
 
+    A round bow's half-breadth grows as the root of the distance from its foremost point, which lies within the
+    stem's half siding: a little forward of the line's own end.  How far, the offsets say (see `possible`).
 
-def blunt(x: FloatArray, y: FloatArray) -> bool:
-    """Whether half-breadths meet the fore end so steeply that the root of the distance suits them better."""
-    if len(x) < 6:
-        return False
+    Args:
+        x, y: shape (n,), places and half-breadths, the fore end first, mm.
+        noise: standard deviation of an offset's own error, mm.
+    """
+    if len(x) < LEAST:
+        return None
     first, second = np.diff(y[:3]) / np.diff(x[:3])
-    if first < STEEP or first < BLUNT * second:
-        return False
-    by_root = batten(np.sqrt(x - x[0]))
-    return _unsure(by_root, y) < _unsure(batten(x), y)
+    if first < STEEP or first < ROUND * second:
+        return None
+    likely = possible(x, y, noise=np.full(len(x), noise), blunt=True).stretches()
+    best = max(likely, key=lambda stretch: likely[stretch])
+    if best > MOST_STRETCH or likely[best] < likely[np.inf] + CLEARLY:
+        return None
+    return float(best * (x[-1] - x[0]))
 
 
 def off_transom(offsets: Offsets, design: Design) -> list[Problem]:
@@ -96,6 +102,8 @@ def off_transom(offsets: Offsets, design: Design) -> list[Problem]:
 def _off_stern(offsets: Offsets, design: Design) -> list[Problem]:
     rows = [offsets.lines[spec.name] for spec in design.lines]
     rows = [row for row in rows if np.isfinite(row.x[-1]) and np.isfinite(row.z[-1])]
+    if len(rows) < 2:  # of a half-typed table
+        return []
     x, y, z = (np.array([getattr(row, axis)[-1] for row in rows]) for axis in "xyz")
     rake, radius = design.stern.rake, design.stern.radius
     behind = hollow(np.nan_to_num(y), radius)

@@ -12,10 +12,9 @@ from patterns.hull.planes import FloatArray
 from patterns.table.levels import Level, LevelView
 from patterns.table.values import BOW, STERN, Place
 
-__all__ = ["Measured", "Start", "first_places", "measured", "on_rabbet"]
+__all__ = ["Measured", "Start", "first_places", "measured"]
 
 HEEL = 0.15  # part of the turn from stem to keel that is left where the keel's own line begins
-ON_STEM = 60.0  # mm; the fore end of a row that stands nearer to the rabbet lies on it
 LIFT = 0.05  # part of a section's height by which the eye stands over the sheer that sorts its points
 STEM_POINTS, KEEL_POINTS = 40, 60  # places at which the surface is held to the rabbet
 NEAR_HEAD = 0.9  # part of the height above which the stem says nothing of its lean
@@ -76,13 +75,17 @@ class Start:
     corner: FloatArray
 
 
-def measured(levels: Sequence[Level], profile: Profile) -> Measured:
-    """Every offset of the rows; fore ends that lie on the rabbet are left out: it is held already."""
+def measured(levels: Sequence[Level], on_stem: Collection[str] = ()) -> Measured:
+    """Every offset of the rows.
+
+    Args:
+        on_stem: the rows whose fore ends are left out: they are on the rabbet, which is held already.
+    """
     found = []
     for level in levels:
         points = level.points()
         for i in np.nonzero(np.isfinite(points).all(axis=1))[0]:
-            if level.row.labels[i] == BOW and on_rabbet(profile, points[i]):
+            if level.row.labels[i] == BOW and level.name in on_stem:
                 continue
             found.append((level, int(i), points[i]))
     return Measured(
@@ -95,12 +98,6 @@ def measured(levels: Sequence[Level], profile: Profile) -> Measured:
         places=tuple(level.places[i] for level, i, _ in found),
         values=np.array([level.values[i] for level, i, _ in found]),
     )
-
-
-def on_rabbet(profile: Profile, point: FloatArray) -> bool:
-    """Whether a row's fore end (3,) is meant to lie on the rabbet."""
-    rabbet = profile.at(np.linspace(profile.start, profile.end, 400))
-    return bool(np.hypot(*(rabbet[:, [0, 2]] - point[[0, 2]]).T).min() < ON_STEM)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

@@ -8,14 +8,18 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from patterns.errors import Problem
+from patterns.fairing.bands import SpanBand
 from patterns.fairing.batten import Ends, fair
 from patterns.fairing.cells import FairedCell, View
 from patterns.fairing.curves import FairCurve, Profile, hermite, unite
-from patterns.fairing.paths import FairedPath, fair_path, turns
+from patterns.fairing.keel_bands import profile_bands
+from patterns.fairing.paths import FairedPath
+from patterns.fairing.profile_choice import ProfileChoice, choose_profile
 from patterns.hull.planes import FloatArray
+from patterns.table.values import STERN
 
 if TYPE_CHECKING:
+    from patterns.table.line_ends import LineEnd
     from patterns.table.offsets import LineOffsets, Place, StemPoints
 
 __all__ = [
@@ -23,10 +27,12 @@ __all__ = [
     "PathPoint",
     "ProfileMade",
     "chain",
+    "end_points",
     "foot",
     "half_siding",
     "keel_points",
     "make_profile",
+    "measured_axis",
     "profile_line",
     "stem_points",
     "with_sternpost",
@@ -34,7 +40,6 @@ __all__ = [
 
 SAME_POINT = 5.0  # mm; a stem point this near to one of the keel's is the same point
 BEYOND = 40.0  # mm by which the line may be run on above the stem's first point
-MOST_TURN = np.radians(25.0)  # between neighbouring points; beyond it the line is a guess
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -46,9 +51,10 @@ class PathPoint:
         moves: ``x`` or ``z``: the coordinate that was measured and may be moved.
         knuckle: whether the line turns here on purpose.
         label: the column, or the number of the stem's point.
-        stem: whether it is one of a stem's own points.
-        post: that stem stands at the stern.
+        stem: whether it is one of a stem's points.
         place: where it stands in the file.
+        post: that stem stands at the stern.
+        line: the line whose own end it is, where the stem has no points of its own; else empty.
     """
 
     x: float
@@ -59,6 +65,7 @@ class PathPoint:
     stem: bool
     place: Place | None
     post: bool = False
+    line: str = ""
 
     def off(self, other: PathPoint) -> float:
         """The distance to another point, mm."""
@@ -72,10 +79,14 @@ class PathPoint:
     @property
     def view(self) -> View:
         """The view under which its cell is known."""
+        if self.line:
+            return "position" if self.moves == "x" else "height"
         return "height" if not self.stem else "sternpost" if self.post else "stem"
 
     def words(self) -> str:
         """What the builder calls it."""
+        if self.line:
+            return f"the {self.label} end of {self.line}"
         if self.stem:
             return f"the {'sternpost' if self.post else 'stem'}'s point {self.label}"
         return f"station {self.label}" if self.label not in ("bow", "stern") else f"the keel's {self.label}"
@@ -90,14 +101,16 @@ class ProfileMade:
         path: the faired line in profile.
         joint: the parameter of the stem's last own point.
         cells: the as-faired cells of the stem's points and the keel's heights.
-        warnings: where another point is needed.
+        bands: how well each span is known.
+        choice: the lines that ``path`` was chosen from.
     """
 
     points: tuple[PathPoint, ...]
     path: FairedPath
     joint: float
     cells: tuple[FairedCell, ...]
-    warnings: tuple[Problem, ...]
+    bands: tuple[SpanBand, ...]
+    choice: ProfileChoice
 
 
 def stem_points(stem: StemPoints, *, post: bool = False) -> list[PathPoint]:
@@ -114,6 +127,24 @@ def stem_points(stem: StemPoints, *, post: bool = False) -> list[PathPoint]:
             post=post,
         )
         for i in range(len(stem.x))
+    ]
+
+
+def end_points(ends: Sequence[LineEnd]) -> list[PathPoint]:
+    """The lines' own ends as points of a stem that has none, the highest first."""
+    return [
+        PathPoint(
+            x=end.x,
+            z=end.z,
+            moves="x" if end.measured == "aft" else "z",
+            knuckle=False,
+            label=end.label,
+            stem=True,
+            place=end.place,
+            post=end.label == STERN,
+            line=end.line,
+        )
+        for end in ends
     ]
 
 
@@ -174,7 +205,13 @@ def _chained(stem: Sequence[PathPoint], keel: Sequence[PathPoint], *, end: str) 
 
 
 def make_profile(
-    name: str, points: Sequence[PathPoint], *, allow: float, ends: Ends, straight: bool = False
+    name: str,
+    points: Sequence[PathPoint],
+    *,
+    allow: float,
+    ends: Ends,
+    straight: bool = False,
+    written: float = 0.0,
 ) -> ProfileMade:
     """Fair the profile line.
 
@@ -183,21 +220,27 @@ def make_profile(
         points: from the stem's head to the stern, two or more.
         allow: how far an offset may be moved, mm.
         straight: the keel is straight on purpose; the stem's points are faired all the same.
+        written: half the step in which the figures are written, mm; none is taken to be truer.
     """
     xz = np.array([(p.x, p.z) for p in points])
-    tolerance = np.array([(allow, 0.0) if p.moves == "x" else (0.0, allow) for p in points])
+    tolerance = np.full(len(points), allow)
     knuckles = [i for i, p in enumerate(points) if p.knuckle]
+    run = None
     if straight:
         # Keel heights may have been taken up along the stem too; the straight begins abaft the last stem point.
-        first, last = _keel_run(points)
-        xz, tolerance = _straightened(xz, tolerance, first, last)
-        knuckles += [first, last]
-    path = fair_path(xz, tolerance, ends=ends, knuckles=tuple(knuckles))
+        run = _keel_run(points)
+        xz, tolerance = _straightened(xz, tolerance, *run)
+        knuckles += run
+    choice = choose_profile(
+        xz, [measured_axis(p) for p in points], tolerance,
+        written=written, ends=ends, knuckles=tuple(knuckles), straight=run,
+    )  # fmt: skip
+    path = choice.path
     typed = np.array([(p.x, p.z) for p in points])
     at = np.stack([path.x(path.t), path.z(path.t)], axis=1)
     cells = []
     for i, p in enumerate(points):
-        axis = 0 if p.moves == "x" else 1
+        axis = measured_axis(p)
         cells.append(
             FairedCell(
                 line=name,
@@ -211,14 +254,20 @@ def make_profile(
                 place=p.place,
             )
         )
-    first, last = _keel_run(points)
+    first, _ = _keel_run(points)
     return ProfileMade(
         points=tuple(points),
         path=path,
         joint=float(path.t[first]) if any(p.stem and not p.post for p in points) else 0.0,
         cells=tuple(cells),
-        warnings=_turning(points, path),
+        bands=profile_bands(name, points, choice),
+        choice=choice,
     )
+
+
+def measured_axis(point: PathPoint) -> int:
+    """0 where the point's distance aft was measured, 1 where its height was."""
+    return 0 if point.moves == "x" else 1
 
 
 def _keel_run(points: Sequence[PathPoint]) -> tuple[int, int]:
@@ -240,23 +289,6 @@ def _straightened(
         xz[keel, 1] = np.polyval(np.polyfit(x, xz[keel, 1], 1), x)
     tolerance[keel] = 0.0
     return xz, tolerance
-
-
-def _turning(points: Sequence[PathPoint], path: FairedPath) -> tuple[Problem, ...]:
-    """Where the line turns so far between two points that it is a guess."""
-    problems = []
-    for i, turn in enumerate(turns(path)):
-        if turn > MOST_TURN:
-            a, b = points[i], points[i + 1]
-            problems.append(
-                Problem(
-                    str(a.place or b.place),
-                    f"the rabbet turns {np.degrees(turn):.0f}° between {a.words()} and {b.words()} "
-                    f"({(a.x + b.x) / 2:.0f} mm aft, {(a.z + b.z) / 2:.0f} mm up)",
-                    "measure another point of the stem between them, or declare a knuckle",
-                )
-            )
-    return tuple(problems)
 
 
 def foot(path: FairedPath, x: float, z: float) -> float:

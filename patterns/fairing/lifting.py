@@ -14,17 +14,15 @@ import numpy as np
 
 from patterns.fairing.batten import Ends, batten
 from patterns.fairing.evenness import NOISE, expected
-from patterns.fairing.paths import lay_path
 from patterns.hull.planes import FloatArray
 
-__all__ = ["Doubt", "Lifted", "doubts", "lift", "path_doubts", "suspected"]
+__all__ = ["Doubt", "Lifted", "doubts", "lift", "suspected"]
 
 DOUBTED = 5.0  # deviations by which a spring must exceed what is expected
 FAR = 2.5  # and tolerances
 LEAST = 6  # ducks; with fewer the batten has too little to go by
 MOST = 4  # doubts that are looked for in one line; with more, the whole line is doubtful
 ALIKE = 0.5  # part of the greatest deviation by which its neighbour is doubted too
-SURE = 0.05  # tolerances by which a coordinate that was not measured may be off
 FLAT = 1e-9  # part of the largest eigenvalue below which a shape carries no load
 
 
@@ -172,44 +170,4 @@ def doubts(
             )
         )
         now[i] = wanted
-    return tuple(found)
-
-
-def path_doubts(
-    xz: FloatArray,
-    *,
-    measured: Sequence[int],
-    tolerance: float,
-    ends: Ends = "free",
-    knuckles: tuple[int, ...] = (),
-) -> tuple[Doubt, ...]:
-    """The doubtful offsets of a line faired over its own length, the most doubtful first.
-
-    Args:
-        xz: shape (n, 2), in order along the line, mm.
-        measured: for each point the coordinate that was measured; the other one is sure.
-        tolerance: how far a good offset may be off, mm, > 0.
-    """
-    n = len(xz)
-    if n - len(knuckles) < LEAST:
-        return ()
-    free = np.array(measured) + 2 * np.arange(n)  # where the measured ones stand among all 2 n
-    noise = np.full(2 * n, SURE * tolerance)
-    noise[free] = tolerance * NOISE
-    limits = np.full(n, tolerance)
-    now = np.array(xz, dtype=float)
-    found: list[Doubt] = []
-    while len(found) < MOST:
-        laid, _ = lay_path(now, ends=ends, knuckles=knuckles, shared=False)
-        both = np.zeros((2 * len(laid.inner), 2 * n))
-        both[: len(laid.inner), 0::2] = both[len(laid.inner) :, 1::2] = laid.uneven
-        lifted = lift(both, now.ravel(), noise=noise, ducks=n, reach=float(np.ptp(now, axis=0).max()))
-        own = Lifted(spring=lifted.spring[free], deviation=lifted.deviation[free], whole=lifted.whole)
-        i = suspected(own, limits)
-        if i is None:
-            break
-        wanted = float(now.ravel()[free[i]] - own.spring[i])
-        unsure = abs(float(own.spring[i] / own.deviation[i]))
-        found.append(Doubt(index=i, wanted=wanted, deviation=float(own.deviation[i]), unsure=unsure))
-        now[i, measured[i]] = wanted
     return tuple(found)

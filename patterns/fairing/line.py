@@ -2,21 +2,27 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from patterns.errors import Problem
+from patterns.fairing.bands import SpanBand
 from patterns.fairing.batten import Ends, Faired, fair, straight
+from patterns.fairing.blame import Hint
 from patterns.fairing.cells import FairedCell, View
 from patterns.fairing.curves import FairCurve, Profile, SpaceLine, space_line
-from patterns.fairing.ends import ASTRAY, blunt, landing, stands_at
+from patterns.fairing.end_hints import breadth_hints, height_hints
+from patterns.fairing.ends import ASTRAY, blunt_from, landing, stands_at
+from patterns.fairing.evenness import NOISE
 from patterns.fairing.keel import foot
 from patterns.fairing.level import level_end, level_heights
+from patterns.fairing.line_bands import band_warnings, line_bands, straight_bands
 from patterns.fairing.paths import FairedPath
-from patterns.fairing.suspects import Suspect, suspects_of
+from patterns.fairing.possible import possible
+from patterns.fairing.suspects import Suspect, suspects_of, written_to
 from patterns.hull.planes import FloatArray
 
 if TYPE_CHECKING:
@@ -24,6 +30,8 @@ if TYPE_CHECKING:
     from patterns.table.offsets import LineOffsets, Offsets
 
 __all__ = ["LineMade", "make_line", "off_straight"]
+
+Curve = Callable[[FloatArray], FloatArray]
 
 TOLD = 4.0  # mm between a line's typed end and its end on the profile line from which it is spoken of
 ROOM = 5.0  # mm that a line's fore end must lie forward of its first station
@@ -37,6 +45,7 @@ class LineMade:
         line: the line in space.
         landing, landing_aft: the profile line's parameter at its fore and its after end; None at a transom.
         cells: its part of the as-faired table.
+        bands: how well each of its spans is known, in both views.
         suspects, warnings, errors: what the builder should look at, or must mend.
     """
 
@@ -44,6 +53,7 @@ class LineMade:
     landing: float | None
     landing_aft: float | None
     cells: tuple[FairedCell, ...]
+    bands: tuple[SpanBand, ...]
     suspects: tuple[Suspect, ...]
     warnings: tuple[Problem, ...]
     errors: tuple[Problem, ...]
@@ -199,16 +209,24 @@ def _to_end(high: _Typed, at: Mapping[int, _End], spec: LineSpec, *, allow: floa
 
 
 def _breadths(
-    broad: _Typed, held: Mapping[int, _End], spec: LineSpec, *, own: Collection[int], allow: float, ends: Ends
-) -> tuple[_Typed, Faired, bool]:
+    broad: _Typed,
+    held: Mapping[int, _End],
+    spec: LineSpec,
+    *,
+    own: Collection[int],
+    allow: float,
+    ends: Ends,
+    noise: float,
+) -> tuple[_Typed, Faired, float | None]:
     """The half-breadths, whose ends on the profile line its half siding holds.
 
     Args:
         held: those ends, by 0 for the fore one and -1 for the after one.
         own: those of them that the table has a half-breadth for.
+        noise: standard deviation of an offset's own error, mm.
     Returns:
-        The points that were faired (over the root of the distance where the bow is blunt), the batten,
-        and whether it is.
+        The points that were faired, over the distance aft; the batten; and where the bow is blunt the distance
+        aft from whose root the batten was laid, else None.
     """
     at, half, columns, knuckles = broad.x, broad.y, broad.columns, broad.knuckles
     if 0 in held and 0 not in own:
@@ -219,19 +237,29 @@ def _breadths(
     at, half, tolerance = at.copy(), half.copy(), np.full(len(at), allow)
     for i, end in held.items():
         at[i], half[i], tolerance[i] = end.x, end.y, 0.0
-    by_root = 0 in held and not spec.straight and not knuckles and blunt(at, half)
-    if by_root:
-        at = np.sqrt(np.maximum(at - at[0], 0.0))
     view = _Typed(x=at, y=half, columns=columns, knuckles=knuckles)
-    return view, _fair(view, spec, tolerance, ends), by_root
+    forward = None
+    if 0 in held and not spec.straight and not knuckles:
+        forward = blunt_from(at, half, noise=noise)
+    if forward is None:
+        return view, _fair(view, spec, tolerance, ends), None
+    start = float(at[0]) - forward
+    return view, _fair(replace(view, x=np.sqrt(at - start)), spec, tolerance, ends), start
 
 
-def _suspects(
-    offsets: Offsets, name: str, view: View, typed: _Typed, *, allow: float, ends: Ends
-) -> list[Suspect]:
-    return suspects_of(
-        offsets, name, view, x=typed.x, y=typed.y, columns=typed.columns, allow=allow, ends=ends,
-        knuckles=typed.knuckles,
+def _bands(
+    row: LineOffsets, view: _Typed, name: View, curve: Curve, *, straight: bool, rounding: float, blunt: bool
+) -> tuple[SpanBand, ...]:
+    """How well the line is known between its points in one view; ``view`` has its ends where they are held."""
+    places = row.z_places if name == "height" else row.y_places
+    labels = [row.labels[i] if i >= 0 else ("stern" if k else "bow") for k, i in enumerate(view.columns)]
+    noise = np.full(len(view.x), rounding * NOISE)
+    if straight:
+        return straight_bands(view.x, line=row.name, view=name, labels=labels, rounding=rounding)
+    return line_bands(
+        possible(view.x, view.y, noise=noise, knuckles=view.knuckles, blunt=blunt), curve,
+        line=row.name, view=name, labels=labels, rounding=rounding,
+        places=[places[i] if i >= 0 else None for i in view.columns],
     )  # fmt: skip
 
 
@@ -246,6 +274,8 @@ def make_line(
     """
     allow, ends = design.fairing.allow, design.fairing.ends
     high = _typed(row, row.z, spec)
+    broad = _typed(row, row.y, spec)
+    step_z, step_y = (max(allow, 0.5 * written_to(view.y, offsets.notation)) for view in (high, broad))
     stems = [i for i, end in ((0, design.fore_end), (-1, design.after_end)) if end.kind == "stem"]
     level = row.name == offsets.level
     landed: dict[int, float] = {}
@@ -268,9 +298,10 @@ def make_line(
     for i, end in held.items():
         cells[i] = _ended(cells[i], x=end.x, faired=end.z)
 
-    broad = _typed(row, row.y, spec)
     own = {i for i in held if broad.columns[i] == high.columns[i]}
-    view, breadths, by_root = _breadths(broad, held, spec, own=own, allow=allow, ends=ends)
+    view, breadths, root_from = _breadths(
+        broad, held, spec, own=own, allow=allow, ends=ends, noise=step_y * NOISE
+    )
     given = [k for k, column in enumerate(view.columns) if column >= 0]
     across = _cells(
         row,
@@ -296,22 +327,41 @@ def make_line(
         seen = view.y.copy()
         for i in own:
             seen[i] = broad.y[i]  # as typed; the fair line has the profile line's half siding there
-        if not level:
-            suspects = _suspects(offsets, row.name, "height", high, allow=allow, ends=ends)
-        suspects += _suspects(
-            offsets, row.name, "half-breadth", replace(view, y=seen), allow=allow, ends=ends
-        )
+        high_hints = height_hints(offsets, design, row.name, path=path, tolerance=step_z, count=len(high.x))
+        siding = breadth_hints(design, first=view.columns[0] == row.column("bow"), tolerance=step_y)
+        views: tuple[tuple[View, _Typed, list[Hint]], ...] = (
+            ("height", high, high_hints), ("half-breadth", replace(view, y=seen), siding),
+        )  # fmt: skip
+        for name, typed, hints in views[1:] if level else views:  # a level bottom's heights are the keel's
+            suspects += suspects_of(
+                offsets, row.name, name, x=typed.x, y=typed.y, columns=typed.columns, allow=allow, ends=ends,
+                knuckles=typed.knuckles, blunt=name == "half-breadth" and root_from is not None, hints=hints,
+            )  # fmt: skip
+
+    ended = replace(high, x=high.x.copy(), y=high.y.copy())
+    for i, end in held.items():
+        ended.x[i], ended.y[i] = end.x, end.z
+    bands: tuple[SpanBand, ...] = ()
+    if not level:  # else how well it is known is said of the keel
+        bands = _bands(row, ended, "height", z, straight=spec.straight, rounding=step_z, blunt=False)
+    across_bands = _bands(
+        row, view, "half-breadth",
+        breadths.curve if root_from is None else lambda x: breadths.curve(np.sqrt(np.maximum(x - root_from, 0.0))),
+        straight=spec.straight, rounding=step_y, blunt=root_from is not None,
+    )  # fmt: skip
+    warnings += [*band_warnings(bands, offsets.notation), *band_warnings(across_bands, offsets.notation)]
     return LineMade(
         line=space_line(
             row.name,
             y=breadths.curve,
             z=z,
-            fore=held[0].x if by_root else None,
+            root_from=root_from,
             knuckles=[float(view.x[k]) for k in view.knuckles],
         ),
         landing=held[0].landing if 0 in held else None,
         landing_aft=held[-1].landing if -1 in held else None,
         cells=(*positions, *cells, *across),
+        bands=(*bands, *across_bands),
         suspects=tuple(suspects),
         warnings=tuple(warnings),
         errors=tuple(problem for end in held.values() for problem in end.errors),

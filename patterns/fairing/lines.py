@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -10,10 +10,14 @@ import numpy as np
 from patterns.errors import DesignError, Problem
 from patterns.fairing.bands import SpanBand
 from patterns.fairing.cells import FairedCell
+from patterns.fairing.column_findings import column_findings
 from patterns.fairing.curves import FairCurve, Profile, SpaceLine
 from patterns.fairing.ends import off_transom
 from patterns.fairing.keel import (
+    PathPoint,
+    ProfileMade,
     chain,
+    end_points,
     foot,
     half_siding,
     keel_points,
@@ -22,12 +26,14 @@ from patterns.fairing.keel import (
     stem_points,
     with_sternpost,
 )
+from patterns.fairing.keel_bands import profile_warnings
 from patterns.fairing.line import make_line, off_straight
-from patterns.fairing.paths import FairedPath
 from patterns.fairing.round import is_round, make_round
-from patterns.fairing.suspects import Suspect, suspects_of, suspects_on_profile
+from patterns.fairing.suspects import Suspect, suspects_of, suspects_on_profile, written_to
 from patterns.fairing.wild import wild_lines
 from patterns.hull.girth import Girth
+from patterns.table.line_ends import line_ends
+from patterns.table.values import BOW, STERN
 
 if TYPE_CHECKING:
     from patterns.design.file import Design
@@ -61,17 +67,17 @@ class Lines:
 
 def _make_profile(
     offsets: Offsets, design: Design
-) -> tuple[Profile, FairedPath, list[FairedCell], list[Suspect], list[Problem]]:
+) -> tuple[Profile, ProfileMade, list[FairedCell], list[Suspect], list[Problem]]:
     """The profile line of stem and keel, with its own cells, suspects and warnings."""
     allow, ends = design.fairing.allow, design.fairing.ends
     spec = design.lines[0]
     keel = offsets.lines[spec.name]
     others = [offsets.lines[line.name] for line in design.lines[1:]]
     turned = {word.removeprefix("station ").strip() for word in spec.knuckles}
-    stem = stem_points(offsets.stem) if offsets.stem is not None else []
-    post = stem_points(offsets.sternpost, post=True) if offsets.sternpost is not None else []
+    stem, post = _stem_points(offsets, design)
     points = chain(stem, keel_points(keel, tuple(turned)), post)
-    made = make_profile(spec.name, points, allow=allow, ends=ends, straight=spec.straight)
+    step = written_to(np.array([point.typed for point in points]), offsets.notation)
+    made = make_profile(spec.name, points, allow=allow, ends=ends, straight=spec.straight, written=0.5 * step)
     path = made.path
     bare = profile_line(spec.name, made, FairCurve(knots=path.t[[0, -1]], coefficients=np.zeros((1, 4))))
 
@@ -101,7 +107,8 @@ def _make_profile(
     if post:
         joint = float(keel_t[-1]) if len(keel_t) else made.joint
         y = with_sternpost(y, joint=joint, t=np.array(known["stern"][0]), y=np.array(known["stern"][1]))
-    cells = list(made.cells)
+    # The cell of a line's own end is that line's, not the profile's.
+    cells = [cell for point, cell in zip(made.points, made.cells, strict=True) if not point.line]
     for i in own:
         at_t = float(bare.t_at_x(keel.x[i]))
         k = at_station.index(int(i)) if int(i) in at_station else None
@@ -120,11 +127,30 @@ def _make_profile(
             offsets, spec.name, "half-breadth", x=keel_t, y=keel.y[at_station], columns=tuple(at_station),
             allow=allow, ends=ends,
         )  # fmt: skip
-    return profile_line(spec.name, made, y), path, cells, suspects, list(made.warnings)
+    down = design.table.heights == "down from set-up line"
+    warned = profile_warnings(made, spec.name, notation=offsets.notation, down=down)
+    doubted = {str(suspect.place) for suspect in suspects}
+    # A wrong figure looks like a corner: where it is doubted already, nobody need declare a knuckle.
+    left = [warning for warning in warned if warning.code != "keel-corner" or warning.place not in doubted]
+    return profile_line(spec.name, made, y), made, cells, suspects, left
+
+
+def _stem_points(offsets: Offsets, design: Design) -> tuple[list[PathPoint], list[PathPoint]]:
+    """The points of the stems at bow and stern: their own, or else the lines' ends at them."""
+    found = []
+    for label, end, own in (
+        (BOW, design.fore_end, offsets.stem),
+        (STERN, design.after_end, offsets.sternpost),
+    ):
+        if own is not None:
+            found.append(stem_points(own, post=label == STERN))
+        else:
+            found.append(end_points(line_ends(offsets, design, label)) if end.kind == "stem" else [])
+    return found[0], found[1]
 
 
 def fair_lines(offsets: Offsets, design: Design) -> Lines:
-    """Fair every line of the table.
+    """Fair every line of the table, and look for what is doubtful: cell by cell, and column by column.
 
     The keel's heights and the stem's points make the profile line; every other line is faired in both views,
     its fore end on the profile line.  Suspects are faired as typed: the batten holds each offset within the
@@ -133,10 +159,41 @@ def fair_lines(offsets: Offsets, design: Design) -> Lines:
     Raises:
         DesignError: where lines do not end on the profile line or the transom.
     """
-    profile, path, rows, suspects, warnings = _make_profile(offsets, design)
+    columns = column_findings(offsets, design)
+    try:
+        lines = _faired(offsets, design)
+    except DesignError as error:
+        raise DesignError([*error.problems, *columns.problems]) from error
+    suspects = lines.suspects
+    if columns.table is not None:
+        suspects = _suspects_left(lines, columns.table, design)
+    possible = columns.possible if suspects else ()
+    return replace(lines, suspects=suspects, warnings=(*lines.warnings, *columns.problems, *possible))
+
+
+def _suspects_left(lines: Lines, table: Offsets, design: Design) -> tuple[Suspect, ...]:
+    """The offsets that are still doubted when the columns that are wrong as a whole are put right.
+
+    Args:
+        lines: faired as typed.
+        table: the table put right.
+    """
+    try:
+        left = _faired(table, design).suspects
+    except DesignError:
+        return lines.suspects
+    typed = {cell.place: cell.offset for cell in lines.rows}
+    return tuple(replace(suspect, offset=typed.get(suspect.place, suspect.offset)) for suspect in left)
+
+
+def _faired(offsets: Offsets, design: Design) -> Lines:
+    """The lines as typed, and the suspects of each by itself."""
+    profile, along, rows, suspects, warnings = _make_profile(offsets, design)
+    path = along.path
     if design.lines[0].straight:
         warnings += off_straight([row for row in rows if row.view == "height"], design.fairing.allow)
     errors: list[Problem] = []
+    bands: list[SpanBand] = [*along.bands]
     lines, starts, ends = [], [profile.start], [profile.end]
     for spec in design.lines[1:]:
         made = make_line(
@@ -147,6 +204,7 @@ def fair_lines(offsets: Offsets, design: Design) -> Lines:
         ends += [] if made.landing_aft is None else [made.landing_aft]
         rows += made.cells
         suspects += made.suspects
+        bands += made.bands
         warnings += made.warnings
         errors += made.errors
     profile = profile.extended(min(starts), max(ends))
@@ -161,6 +219,7 @@ def fair_lines(offsets: Offsets, design: Design) -> Lines:
         rows += made_round.cells
         warnings += made_round.warnings
         suspects += made_round.suspects
+        bands += made_round.bands
     return Lines(
         girth=girth,
         profile=profile,
@@ -168,4 +227,5 @@ def fair_lines(offsets: Offsets, design: Design) -> Lines:
         rows=tuple(rows),
         suspects=tuple(suspects),
         warnings=tuple(warnings),
+        bands=tuple(bands),
     )

@@ -15,7 +15,7 @@ from patterns.fairing.batten import Batten, Ends, batten, ease
 from patterns.fairing.curves import FairCurve
 from patterns.hull.planes import FloatArray
 
-__all__ = ["FairedPath", "fair_path", "lay_path", "turns"]
+__all__ = ["FairedPath", "fair_path", "lay_path"]
 
 ROUNDS = 5  # of measuring the line's length and sharing the loads anew
 REACHES = 1.0  # ducks; how far a duck's load tells of its neighbours'
@@ -140,10 +140,3 @@ def fair_path(
         moves=moves,
         loads=np.stack([laid.loads(at[:, 0]), laid.loads(at[:, 1])], axis=1),
     )
-
-
-def turns(path: FairedPath) -> FloatArray:
-    """How far the line turns between neighbouring points, shape (n-1,), radians; wiggles count both ways."""
-    at = path.t[:-1, None] + np.diff(path.t)[:, None] * np.linspace(1e-9, 1 - 1e-9, 17)
-    angle = np.unwrap(np.arctan2(path.z(at, 1), path.x(at, 1)), axis=1)
-    return np.asarray(np.abs(np.diff(angle, axis=1)).sum(axis=1))

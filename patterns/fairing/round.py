@@ -2,23 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-import numpy as np
-
 from patterns.errors import Problem
-from patterns.fairing.cells import FairedCell, View
+from patterns.fairing.bands import SpanBand
+from patterns.fairing.cells import FairedCell
 from patterns.fairing.cross import CrossFaired, cross_fair
 from patterns.fairing.cross_doubts import cross_suspects
 from patterns.fairing.curves import Profile, SpaceLine
-from patterns.fairing.girth_start import Measured, measured, on_rabbet
+from patterns.fairing.girth_start import Measured, measured
+from patterns.fairing.round_bands import band_warnings, offsets_each, surface_bands
+from patterns.fairing.row_ends import end_cells, end_findings, stem_ends
 from patterns.fairing.suspects import Suspect
 from patterns.hull.girth import Girth, place_on
 from patterns.measure import format_length
-from patterns.table.levels import Level, levels_of
-from patterns.table.values import BOW, Place
+from patterns.table.levels import levels_of
 
 if TYPE_CHECKING:
     from patterns.design.file import Design
@@ -26,7 +25,7 @@ if TYPE_CHECKING:
 
 __all__ = ["RoundMade", "is_round", "make_round"]
 
-OFF_END = 6.35  # mm, a quarter of an inch: an end farther off the rabbet is a slip, not a rounded figure
+LEAST_DOUBTED = 0.4  # mm; a slip bends a surface that is held truer than this out of all likeness
 ROUGH = 0.05  # mm beyond the allowed move of which nothing is said
 
 
@@ -39,12 +38,14 @@ class RoundMade:
         cells: its part of the as-faired table.
         warnings: what the builder should look at.
         suspects: offsets that the others contradict; the surface has been pulled towards them all the same.
+        bands: how well the surface is known near each row in each span.
     """
 
     girth: Girth
     cells: tuple[FairedCell, ...]
     warnings: tuple[Problem, ...]
     suspects: tuple[Suspect, ...]
+    bands: tuple[SpanBand, ...]
 
 
 def is_round(design: Design) -> bool:
@@ -59,19 +60,41 @@ def make_round(offsets: Offsets, design: Design, *, profile: Profile, sheer: Spa
         profile, sheer: the faired lines.
     """
     levels = levels_of(offsets, design)
-    found = measured(levels, profile)
+    ends = stem_ends(levels, profile, design)
+    found = measured(levels, {end.level.name for end in ends})
     allow = design.fairing.allow
 
-    def fit(rows: Measured) -> CrossFaired:
+    doubted = max(allow, LEAST_DOUBTED)
+
+    def fit(rows: Measured, allow: float = doubted) -> CrossFaired:
         return cross_fair(rows, profile=profile, sheer=sheer, stations=offsets.station_x, allow=allow)
 
-    faired = fit(found)
-    ends, astray = _fore_ends(levels, profile, offsets)
-    cells = (*ends, *_cells(found, faired))
+    faired = fit(found, allow)
+    looked_at = faired if allow == doubted else fit(found)
+    cells = _cells(found, faired)
+    astray = end_findings(levels, ends, offsets=offsets, design=design, profile=profile, sheer=sheer)
+    bands = surface_bands(
+        levels,
+        found,
+        faired,
+        profile=profile,
+        stations=offsets.stations,
+        station_x=offsets.station_x,
+        allow=allow,
+    )
+    open_ = band_warnings(
+        bands,
+        offsets,
+        each=offsets_each(found, offsets.stations),
+        down=design.table.heights == "down from set-up line",
+    )
     return RoundMade(
-        girth=faired.girth, cells=cells, warnings=(*astray, *_beyond(cells, offsets, allow)),
-        suspects=tuple(cross_suspects(found, faired, fit, offsets, allow=allow))
-    )  # fmt: skip
+        bands=bands,
+        girth=faired.girth,
+        cells=(*end_cells(ends), *cells),
+        warnings=(*astray, *_beyond(cells, offsets, allow), *open_),
+        suspects=tuple(cross_suspects(found, looked_at, fit, offsets, allow=doubted)),
+    )
 
 
 def _cells(found: Measured, faired: CrossFaired) -> tuple[FairedCell, ...]:
@@ -93,44 +116,6 @@ def _cells(found: Measured, faired: CrossFaired) -> tuple[FairedCell, ...]:
     )
 
 
-def _fore_ends(
-    levels: Sequence[Level], profile: Profile, offsets: Offsets
-) -> tuple[list[FairedCell], list[Problem]]:
-    """The waterlines' fore ends where the rabbet stands at their heights, and ends that are typed far off it."""
-    cells: list[FairedCell] = []
-    astray: list[Problem] = []
-    for level in levels:
-        i = level.row.column(BOW)
-        point = level.points()[i]
-        if level.view != "half-breadth" or not np.isfinite(point).all() or not on_rabbet(profile, point):
-            continue
-        t = float(profile.t_at_height(point[2]))
-        if not np.isfinite(t):
-            continue
-        x, y, _ = (float(v) for v in profile.at(t))
-        where = level.row.x_places[i]
-        ends: tuple[tuple[View, float, float, Place | None], ...] = (
-            ("position", float(point[0]), x, where),
-            ("half-breadth", float(point[1]), y, level.places[i]),
-        )
-        for view, typed, true, place in ends:
-            cells.append(
-                FairedCell(
-                    line=level.name, view=view, label=BOW, x=x, offset=typed, faired=true, move=true - typed,
-                    load=float("nan"), place=place,
-                )
-            )  # fmt: skip
-        if abs(x - point[0]) > OFF_END:
-            astray.append(
-                Problem(
-                    str(where),
-                    f"the bow end of {level.name} is {format_length(float(point[0]), offsets.notation)} aft",
-                    f"at its height the rabbet stands {format_length(x, offsets.notation)} aft: mend one of them",
-                )
-            )
-    return cells, astray
-
-
 def _beyond(cells: tuple[FairedCell, ...], offsets: Offsets, allow: float) -> tuple[Problem, ...]:
     """Offsets that could not be met within the allowed move: they disagree with the other views."""
     return tuple(
@@ -139,7 +124,8 @@ def _beyond(cells: tuple[FairedCell, ...], offsets: Offsets, allow: float) -> tu
             f"the {cell.view} of {cell.line} is moved by {abs(cell.move):.1f} mm, to "
             f"{format_length(cell.faired, offsets.notation)}, more than the {allow:.1f} mm allowed",
             "it disagrees with the rows that cross it there: look at the plan",
+            code="offset-beyond-allowed",
         )
         for cell in sorted(cells, key=lambda cell: -abs(cell.move))
-        if abs(cell.move) > allow + ROUGH and cell.label != BOW
+        if abs(cell.move) > allow + ROUGH
     )

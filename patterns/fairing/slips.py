@@ -6,7 +6,7 @@ by how near it comes and by how common such slips are (common practice, no sourc
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
@@ -14,7 +14,7 @@ import numpy as np
 
 from patterns.measure import Notation, format_length, least_count
 
-__all__ = ["Slip", "explain"]
+__all__ = ["Slip", "explain", "likeliest", "usual_slips"]
 
 INCH, FOOT = 25.4, 304.8  # mm, exact
 NEAR = 2.6  # standard deviations within which a meant value may lie from the batten's
@@ -59,10 +59,23 @@ def explain(
     """
     scored: list[tuple[float, Slip]] = []
     unsure = max(unsure, 0.5 * least_count_of(notation))
-    for slip in (*_slips(typed, notation), *_strays(elsewhere or {})):
+    for slip in usual_slips(typed, notation, elsewhere):
         away = abs(slip.meant - wanted) / unsure
-        if away <= NEAR and abs(slip.meant - typed) > 1e-6:
+        if away <= NEAR:
             scored.append((float(np.log(slip.common) - 0.5 * away**2), slip))
+    return likeliest(scored)
+
+
+def usual_slips(
+    typed: float, notation: Notation, elsewhere: Mapping[str, float] | None = None
+) -> tuple[Slip, ...]:
+    """All the slips that may have led to an offset, whatever was meant; see `explain`."""
+    slips = (*_slips(typed, notation), *_strays(elsewhere or {}))
+    return tuple(slip for slip in slips if abs(slip.meant - typed) > 1e-6)
+
+
+def likeliest(scored: Sequence[tuple[float, Slip]]) -> tuple[Slip, ...]:
+    """Slips in the order of their scores, greatest first, each value named once or by usual slips only."""
     found: list[Slip] = []
     for _, slip in sorted(scored, key=lambda pair: -pair[0]):
         alike = [other for other in found if abs(other.meant - slip.meant) < 1e-3]

@@ -3,16 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
-from itertools import pairwise
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from patterns.errors import Problem
 from patterns.fairing.batten import Ends
+from patterns.fairing.blame import Blame, Hint, blamed
 from patterns.fairing.cells import View
-from patterns.fairing.lifting import Doubt, doubts, path_doubts
+from patterns.fairing.lifting import Doubt
+from patterns.fairing.profile_lifting import line_doubts
 from patterns.fairing.rows import shifted
 from patterns.fairing.slips import Slip, explain, least_count_of
 from patterns.hull.planes import FloatArray
@@ -20,11 +21,11 @@ from patterns.measure import Notation, format_typed
 
 if TYPE_CHECKING:
     from patterns.fairing.keel import PathPoint, ProfileMade
+    from patterns.fairing.profile_model import Modelled
     from patterns.table.offsets import LineOffsets, Offsets, Place
 
 __all__ = ["Suspect", "profile_doubts", "suspects_of", "suspects_on_profile", "written_to"]
 
-LEVEL = 0.2  # slope up to which a chord of the profile line belongs to the keel, not to the forefoot
 COARSER = (10.0, 5.0, 4.0, 2.0, 1.0)  # times the least count: whole mm, eighths of an inch and the like
 METRIC = (Notation.MM, Notation.CM, Notation.M)
 
@@ -62,7 +63,8 @@ class Suspect:
 
     def problem(self) -> Problem:
         """The same as a problem of the file."""
-        return Problem(str(self.place) if self.place else f"line {self.line}", self._what(), self._want())
+        place = str(self.place) if self.place else f"line {self.line}"
+        return Problem(place, self._what(), self._want(), code="suspect-offset")
 
     def _what(self) -> str:
         where = self.label if self.label in ("bow", "stern") else f"station {self.label}"
@@ -133,6 +135,8 @@ def suspects_of(
     allow: float,
     ends: Ends,
     knuckles: Sequence[int] = (),
+    blunt: bool = False,
+    hints: Sequence[Hint] = (),
 ) -> list[Suspect]:
     """The suspects of one line in one view.
 
@@ -140,10 +144,20 @@ def suspects_of(
         x, y: shape (n,), the places and offsets as typed, mm.
         columns: the table's column of each; -1 where a point is not from the table.
         allow: the allowed move; a table is never trusted farther than half its least count, mm.
+        blunt: whether the line meets its fore end bluntly.
+        hints: what other parts of the table say of single offsets.
     """
     row = offsets.lines[line]
-    tolerance = max(allow, 0.5 * written_to(y[np.array(columns) >= 0], offsets.notation))
-    found = doubts(x, y, tolerance=tolerance, ends=ends, knuckles=knuckles)
+    notation = offsets.notation
+    tolerance = max(allow, 0.5 * written_to(y[np.array(columns) >= 0], notation))
+
+    def elsewhere(index: int) -> dict[str, float]:
+        return _elsewhere(offsets, line, view, columns[index]) if columns[index] >= 0 else {}
+
+    found = blamed(
+        x, y, tolerance=tolerance, notation=notation, elsewhere=elsewhere, knuckles=knuckles, blunt=blunt,
+        hints=hints,
+    )  # fmt: skip
     if not found:
         return []
     moved = shifted(x, y, tolerance=tolerance, ends=ends, knuckles=knuckles)
@@ -155,21 +169,21 @@ def suspects_of(
             f"{'aft' if moved.by > 0 else 'forward'}"
         )
     suspects = []
-    for doubt in found:
-        column = columns[doubt.index]
+    for blame in found:
+        column = columns[blame.index]
         if column < 0:
             continue
-        slips = explain(
-            float(y[doubt.index]),
-            doubt.wanted,
-            unsure=doubt.unsure,
-            notation=offsets.notation,
-            elsewhere=_elsewhere(offsets, line, view, column),
+        typed = float(y[blame.index])
+        doubt = Doubt(
+            index=blame.index,
+            wanted=blame.wanted,
+            deviation=(typed - blame.wanted) / blame.unsure,
+            unsure=blame.unsure,
         )
         suspects.append(
             _suspect(
-                line, view, row.labels[column], float(y[doubt.index]), doubt, slips, offsets.notation,
-                _places(row, view)[column], _or_neighbour(doubt, columns, row, view, y, offsets.notation), whole,
+                line, view, row.labels[column], typed, doubt, blame.slips, notation,
+                _places(row, view)[column], _or_neighbour(blame, columns, row, notation), whole,
             )
         )  # fmt: skip
         if whole:
@@ -188,20 +202,16 @@ def written_to(values: FloatArray, notation: Notation) -> float:
     return finest
 
 
-def _or_neighbour(
-    doubt: Doubt, columns: Sequence[int], row: LineOffsets, view: View, y: FloatArray, notation: Notation
-) -> str:
-    """What to say where a suspect is an end or next to one, and the other of the two may be the cause."""
-    if doubt.or_index is None or doubt.or_wanted is None or columns[doubt.or_index] < 0:
+def _or_neighbour(blame: Blame, columns: Sequence[int], row: LineOffsets, notation: Notation) -> str:
+    """What to say where another offset may be the wrong one instead."""
+    other = blame.instead
+    if other is None or columns[other.index] < 0:
         return ""
-    label = row.labels[columns[doubt.or_index]]
-    slips = explain(
-        float(y[doubt.or_index]), doubt.or_wanted, unsure=doubt.unsure, notation=notation, elsewhere=None
-    )
-    named = f" ({slips[0].words})" if slips else ""
+    label = row.labels[columns[other.index]]
+    named = f" ({other.slips[0].words})" if other.slips else ""
     return (
-        f"it may be right and its neighbour at {label} wrong: "
-        f"the batten would want about {_written(doubt.or_wanted, notation)} there{named}"
+        f"it may be right and the offset at {label} wrong: "
+        f"the batten would want about {_written(other.wanted, notation)} there{named}"
     )
 
 
@@ -241,7 +251,7 @@ def suspects_on_profile(
     typed = np.array([point.typed for point in points])
     tolerance = max(allow, 0.5 * written_to(typed, offsets.notation))
     suspects = []
-    for doubt in profile_doubts(points, tolerance, ends):
+    for doubt in profile_doubts(points, tolerance, ends, made.choice.even):
         point = points[doubt.index]
         elsewhere = {}
         if not point.stem:
@@ -251,61 +261,40 @@ def suspects_on_profile(
         )
         suspects.append(
             _suspect(
-                line, point.view, point.label, point.typed, doubt, slips,
-                offsets.notation, point.place, "",
+                point.line or line, point.view, point.label, point.typed, doubt, slips,
+                offsets.notation, point.place, _or_point(doubt, points, offsets.notation),
             )
         )  # fmt: skip
     return suspects
 
 
-def profile_doubts(points: Sequence[PathPoint], tolerance: float, ends: Ends) -> list[Doubt]:
-    """The doubts of the whole line, and those of the keel's stations and of the steep stem by themselves.
-
-    The forefoot's bend is so much sharper than the rest that beside it a slip of an inch amidships is no
-    wonder; looked at alone, the keel's heights tell.
-    """
-    found = {
-        doubt.index: doubt
-        for doubt in path_doubts(
-            np.array([(point.x, point.z) for point in points]),
-            measured=tuple(0 if point.moves == "x" else 1 for point in points),
-            tolerance=tolerance,
-            ends=ends,
-            knuckles=tuple(i for i, point in enumerate(points) if point.knuckle),
-        )
-    }
-    rise = [abs((b.z - a.z) / (b.x - a.x)) if b.x > a.x else np.inf for a, b in pairwise(points)]
-    last_steep = max((i + 1 for i, slope in enumerate(rise) if slope > LEVEL), default=0)
-    level = [i for i, point in enumerate(points) if i >= last_steep and point.moves == "z"]
-    keel = [i for i in level if not points[i].stem]
-    steep = [i for i, point in enumerate(points) if point.moves == "x"]
-    alone = _part_doubts(points, keel, tolerance, ends, level=True)
-    if level != keel:  # a stem's own points next to a height of the keel may tell why it bends there
-        beside = {doubt.index for doubt in _part_doubts(points, level, tolerance, ends, level=True)}
-        near = {i + step for i in level if points[i].stem for step in (-1, 1)}
-        alone = [doubt for doubt in alone if doubt.index in beside or doubt.index not in near]
-    for doubt in (*alone, *_part_doubts(points, steep, tolerance, ends, level=False)):
-        known = found.get(doubt.index)
-        if known is None or abs(known.deviation) < abs(doubt.deviation):
-            found[doubt.index] = doubt
-    return sorted(found.values(), key=lambda doubt: -abs(doubt.deviation))
-
-
-def _part_doubts(
-    points: Sequence[PathPoint], part: Sequence[int], tolerance: float, ends: Ends, *, level: bool
+def profile_doubts(
+    points: Sequence[PathPoint], tolerance: float, ends: Ends, whole: Modelled | None = None
 ) -> list[Doubt]:
-    """The doubts of a part of the profile line by itself, their indices those of the whole line.
+    """The doubts among the profile line's points, the most doubtful first.
 
     Args:
-        part: the indices of its points.
-        level: it runs aft, and its heights were measured; else it is the steep stem.
+        tolerance: how far a good figure may be off, mm, > 0.
+        whole: the model of all the points with this tolerance, where it is known already.
     """
-    xz = np.array([(points[i].x, points[i].z) for i in part]).reshape(-1, 2)
-    knuckles = tuple(k for k, i in enumerate(part) if points[i].knuckle)
-    alone = (
-        doubts(xz[:, 0], xz[:, 1], tolerance=tolerance, ends=ends, knuckles=knuckles)
-        if level
-        else path_doubts(xz, measured=(0,) * len(part), tolerance=tolerance, ends=ends, knuckles=knuckles)
+    return line_doubts(
+        np.array([(point.x, point.z) for point in points]),
+        [0 if point.moves == "x" else 1 for point in points],
+        tolerance=tolerance,
+        ends=ends,
+        knuckles=tuple(i for i, point in enumerate(points) if point.knuckle),
+        whole=whole,
     )
-    # An end of a part is no end of the line: what is said of ends does not hold there.
-    return [replace(doubt, index=part[doubt.index], or_index=None, or_wanted=None) for doubt in alone]
+
+
+def _or_point(doubt: Doubt, points: Sequence[PathPoint], notation: Notation) -> str:
+    """What to say where a point's neighbour on the profile line may be the cause instead."""
+    if doubt.or_index is None or doubt.or_wanted is None:
+        return ""
+    point = points[doubt.or_index]
+    slips = explain(point.typed, doubt.or_wanted, unsure=doubt.unsure, notation=notation, elsewhere=None)
+    named = f" ({slips[0].words})" if slips else ""
+    return (
+        f"it may be right and {point.words()} wrong: "
+        f"the batten would want about {_written(doubt.or_wanted, notation)} there{named}"
+    )

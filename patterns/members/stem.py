@@ -184,6 +184,7 @@ def _main(boat: Boat, stem: Stem, landings: list[Landing]) -> Pattern:
         facts=(
             *wood_words(spec),
             *more,
+            *_profile_words(boat),
             *stem.foot.words,
             *_wide_lands(stem, landings),
             "Both sides alike: prick every line through to the other side",
@@ -243,11 +244,21 @@ def _outer_stem(boat: Boat, stem: Stem, wood: Polygon, landings: list[Landing]) 
         facts=(
             f"{spec.stock}, sided {2.0 * widest:.1f} mm at its back; added after planking",
             "Its back lands on the planed ends of the planks and the inner stem's face",
+            *_profile_words(boat),
         ),
         plane=centre_plane(-widest),
         siding=INBOARD,
         body=Body(plane=centre_plane(-narrowest), depth=-2.0 * narrowest, moulded=wood, other=wood),
     )
+
+
+def _profile_words(boat: Boat) -> list[str]:
+    """What the pattern owes to a plan without a stem profile."""
+    if boat.offsets.stem is not None:
+        return []
+    return [
+        "No stem profile on the plan: the rabbet runs through the lines' ends; try a template on the boat"
+    ]
 
 
 def _wide_lands(stem: Stem, landings: list[Landing]) -> list[str]:

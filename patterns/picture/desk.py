@@ -8,7 +8,7 @@ from pathlib import Path
 
 from patterns.errors import DesignError, PatternsError, Problem, WishError
 from patterns.pattern import Pattern
-from patterns.picture.page import MADE_BY, picture_page
+from patterns.picture.page import MADE_BY, Part, picture_page
 from patterns.picture.sections import problems_part
 from patterns.subject import Subject
 
@@ -26,24 +26,30 @@ def pictured(subject: Subject, path: Path, *, say: Callable[[str], None]) -> tup
     try:
         patterns = subject.patterns()
     except DesignError as error:
-        say(write_picture(path, subject, (), problems=error.problems))
+        say(write_picture(path, subject.title, subject.seen(), problems=error.problems))
         raise
-    say(write_picture(path, subject, patterns))
+    say(write_picture(path, subject.title, subject.seen(), patterns))
     return patterns
 
 
 def write_picture(
-    path: Path, subject: Subject, patterns: Sequence[Pattern], *, problems: Sequence[Problem] = ()
+    path: Path,
+    title: str,
+    parts: Sequence[Part],
+    patterns: Sequence[Pattern] = (),
+    *,
+    problems: Sequence[Problem] = (),
 ) -> str:
     """Write the page to a file of its own; what was written, in words.
 
     Args:
+        title: the boat's name.
+        parts: what is shown before the patterns.
         problems: why pieces cannot be made.
     Raises:
         WishError: a file that is no such page is there; it is left as it is.
         PatternsError: the file cannot be written.
     """
-    parts = subject.seen()
     if problems:
         parts = (problems_part(problems), *parts)
     temporary = path.with_name(f".{path.name}.being-written")
@@ -53,7 +59,7 @@ def write_picture(
                 f"--picture {path}: is there already and is no picture of ours; name another file"
             )
         path.parent.mkdir(parents=True, exist_ok=True)
-        text = picture_page(subject.title, parts=parts, patterns=patterns)
+        text = picture_page(title, parts=parts, patterns=patterns)
         temporary.write_text(text, encoding="utf-8", newline="")
         os.replace(temporary, path)
     except OSError as error:

@@ -2,22 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
-from dataclasses import replace
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from patterns.boat import Boat
+from patterns.design.file import Design
 from patterns.fairing.cells import FairedCell
 from patterns.fairing.suspects import Suspect
+from patterns.measure import format_length
 from patterns.picture.plates import LETTER, Plate, Point, Run
 from patterns.shop.curvature import Bend, bend_words, curvature_plot, curvatures
 from patterns.shop.views import body_plan, every_line, plan, profile, sampled
 from patterns.table.levels import levels_of
-from patterns.table.values import StemPoints
+from patterns.table.values import Offsets, StemPoints
 from tiling.drawing import XY, Drawing, Note, Stroke
 
-__all__ = ["curvature_plates", "line_plates", "suspect_key"]
+__all__ = ["Marked", "curvature_plates", "line_plates", "marks", "plate_of", "scaled", "suspect_key"]
 
 LONG = 270.0  # units for the boat's length, so that the names beside it have room
 BROAD = 250.0  # units for her breadth in the body plan
@@ -25,6 +27,32 @@ CAPITAL = 8.0  # units; of the words
 PLOT = 80.0  # units; height of a curvature plot
 AROUND = 3.0  # times the distance from an offset to where the batten wants it is shown around it,
 LEAST_AROUND = 60.0  # mm, or this
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Marked:
+    """What is marked in the lines.
+
+    Attributes:
+        offsets, design: the table and what the design says of it.
+        rows: the faired cells.
+        suspects: the offsets that the batten doubts.
+        widest: the distance aft of the greatest breadth, mm: sections forward of it stand on the right.
+    """
+
+    offsets: Offsets
+    design: Design
+    rows: Sequence[FairedCell]
+    suspects: Sequence[Suspect]
+    widest: float
+
+    @classmethod
+    def of(cls, boat: Boat) -> Marked:
+        """What is marked in a whole boat's lines."""
+        return cls(
+            offsets=boat.offsets, design=boat.design, rows=boat.lines.rows, suspects=boat.lines.suspects,
+            widest=boat.hull.widest,
+        )  # fmt: skip
 
 
 def suspect_key(number: int) -> str:
@@ -38,7 +66,7 @@ def line_plates(boat: Boat) -> tuple[Plate, ...]:
     scale = LONG / float(np.ptp(points[:, 0]))
     body = BROAD / (2.0 * float(points[:, 1].max()))
     places: dict[str, list[Point]] = {"profile": [], "plan": [], "body": []}
-    for view, point in (*_suspects(boat), *_offsets(boat)):
+    for view, point in marks(Marked.of(boat)):
         places[view].append(point)
     views = (
         ("profile", "Profile", profile(boat, scale, height=CAPITAL), scale),
@@ -46,7 +74,7 @@ def line_plates(boat: Boat) -> tuple[Plate, ...]:
         ("body", "Body plan", body_plan(boat, body, height=CAPITAL), body),
     )
     return tuple(
-        _plate(key, title, drawing, [_scaled(point, scale) for point in places[key]])
+        plate_of(key, title, drawing, [scaled(point, scale) for point in places[key]])
         for key, title, drawing, scale in views
     )
 
@@ -68,13 +96,20 @@ def _curvature(boat: Boat, key: str, bend: Bend, scale: float) -> Plate:
     drawing = replace(curvature_plot(bend, scale, tall=PLOT), notes=())
     foot = drawing.bounds()[1]
     moves = [
-        Point(at=(scale * duck.x, 0.0), words=_move_words(boat, duck), sign="offset") for duck in bend.ducks
+        Point(at=(scale * duck.x, 0.0), words=_move_words(boat.offsets, duck), sign="offset")
+        for duck in bend.ducks
     ]
     names = [Point(at=(scale * duck.x, foot), label=duck.label, towards=(0.0, -1.0)) for duck in bend.ducks]
-    return _plate(key, f"Curvature of the {bend.line}, {bend.view}", drawing, (*moves, *names))
+    return plate_of(key, f"Curvature of the {bend.line}, {bend.view}", drawing, (*moves, *names))
 
 
-def _plate(key: str, title: str, drawing: Drawing, points: Iterable[Point]) -> Plate:
+def marks(seen: Marked) -> Iterator[tuple[str, Point]]:
+    """The suspects, then every faired offset, each with the view that shows it; places in mm."""
+    yield from _suspects(seen)
+    yield from _offsets(seen)
+
+
+def plate_of(key: str, title: str, drawing: Drawing, points: Iterable[Point]) -> Plate:
     by_stroke: dict[Stroke, list[Run]] = {}
     for path in drawing.paths:
         by_stroke.setdefault(path.stroke, []).append((path.points, path.closed))
@@ -105,27 +140,27 @@ def _room(plate: Plate) -> tuple[float, float, float, float]:
     return left, 22.0, right, 22.0
 
 
-def _scaled(point: Point, scale: float) -> Point:
+def scaled(point: Point, scale: float) -> Point:
     wanted = None if point.wanted is None else (scale * point.wanted[0], scale * point.wanted[1])
     x, y = point.at
     return replace(point, at=(scale * x, scale * y), wanted=wanted, near=scale * point.near)
 
 
-def _offsets(boat: Boat) -> Iterator[tuple[str, Point]]:
+def _offsets(seen: Marked) -> Iterator[tuple[str, Point]]:
     """Every offset as typed, where it stands, in the view that shows it."""
-    for row in boat.lines.rows:
-        place = _place(boat, row, row.offset)
+    for row in seen.rows:
+        place = _place(seen, row, row.offset)
         if place is None or row.view == "position":
             continue
-        yield place[0], Point(at=place[1], words=_move_words(boat, row), sign="offset")
+        yield place[0], Point(at=place[1], words=_move_words(seen.offsets, row), sign="offset")
 
 
-def _suspects(boat: Boat) -> Iterator[tuple[str, Point]]:
+def _suspects(seen: Marked) -> Iterator[tuple[str, Point]]:
     """The suspects, counted as in their list, with a line to where the batten wants each."""
-    for number, suspect in enumerate(boat.lines.suspects, start=1):
-        row = _row_of(boat, suspect)
-        place = None if row is None else _place(boat, row, suspect.offset)
-        wanted = None if row is None else _place(boat, row, suspect.wanted)
+    for number, suspect in enumerate(seen.suspects, start=1):
+        row = _row_of(seen, suspect)
+        place = None if row is None else _place(seen, row, suspect.offset)
+        wanted = None if row is None else _place(seen, row, suspect.wanted)
         if place is None or wanted is None:
             continue
         yield (
@@ -143,32 +178,29 @@ def _suspects(boat: Boat) -> Iterator[tuple[str, Point]]:
         )
 
 
-def _row_of(boat: Boat, suspect: Suspect) -> FairedCell | None:
+def _row_of(seen: Marked, suspect: Suspect) -> FairedCell | None:
     which = suspect.line, suspect.view, suspect.label
-    return next((row for row in boat.lines.rows if (row.line, row.view, row.label) == which), None)
+    return next((row for row in seen.rows if (row.line, row.view, row.label) == which), None)
 
 
-def _place(boat: Boat, row: FairedCell, offset: float) -> tuple[str, XY] | None:
+def _place(seen: Marked, row: FairedCell, offset: float) -> tuple[str, XY] | None:
     """In which view an offset is seen, and where in it, mm; None where no view has it."""
     if row.view == "height":
         return "profile", (row.x, offset)
     if row.view == "half-breadth":
         return "plan", (row.x, offset)
     if row.view in ("stem", "sternpost"):
-        stem = boat.offsets.stem if row.view == "stem" else boat.offsets.sternpost
+        stem = seen.offsets.stem if row.view == "stem" else seen.offsets.sternpost
         return None if stem is None else ("profile", _on_stem(stem, int(row.label) - 1, offset))
     if row.view == "diagonal":
-        level = next(
-            (level for level in levels_of(boat.offsets, boat.design) if level.name == row.line), None
-        )
+        levels = levels_of(seen.offsets, seen.design)
+        level = next((level for level in levels if level.name == row.line), None)
         if level is None:
             return None
-        side = 1.0 if row.x <= boat.hull.widest else -1.0
+        side = 1.0 if row.x <= seen.widest else -1.0
         y, z = level.start + offset * level.along
         return "body", (side * float(y), float(z))
-    high = next(
-        (r for r in boat.lines.rows if (r.line, r.label, r.view) == (row.line, row.label, "height")), None
-    )
+    high = next((r for r in seen.rows if (r.line, r.label, r.view) == (row.line, row.label, "height")), None)
     return None if high is None else ("profile", (offset, high.offset))
 
 
@@ -179,11 +211,11 @@ def _on_stem(stem: StemPoints, index: int, offset: float) -> XY:
     return float(stem.x[index]), offset
 
 
-def _move_words(boat: Boat, row: FairedCell) -> str:
+def _move_words(offsets: Offsets, row: FairedCell) -> str:
     where = row.label if row.label in ("bow", "stern") else f"station {row.label}"
     if row.view in ("stem", "sternpost"):
         where = f"point {row.label}"
-    typed, faired = boat.table_words(row.offset), boat.table_words(row.faired)
+    typed, faired = (format_length(mm, offsets.notation) for mm in (row.offset, row.faired))
     return (
         f"{row.line}, {row.view} at {where}: typed {typed}, faired {faired}, "
         f"moved {round(row.move, 1) + 0.0:+.1f} mm"

@@ -8,7 +8,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from patterns.boat import Boat
+from patterns.design.confirmed import with_remedy
 from patterns.errors import Problem
+from patterns.fairing.suspects import Suspect
 from patterns.pattern import Kind, Pattern, Span
 from patterns.picture.lines import curvature_plates, line_plates, suspect_key
 from patterns.picture.maps import Taped, map_plate, measures
@@ -18,7 +20,7 @@ from patterns.picture.shapes import kinds_of, pattern_plate
 from patterns.shop.report import counted
 from patterns.strokes import STROKES
 
-__all__ = ["Part", "lines_part", "pages_part", "patterns_part", "problems_part", "suspects_part"]
+__all__ = ["Part", "lines_part", "pages_part", "part_of", "patterns_part", "problems_part", "suspects_part"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -36,7 +38,8 @@ class Part:
     markup: Markup
 
 
-def _part(key: str, name: str, *inside: str) -> Part:
+def part_of(key: str, name: str, *inside: str) -> Part:
+    """A part from what stands in it."""
     return Part(key=key, name=name, markup=tag("section", *inside, id=key))
 
 
@@ -54,12 +57,11 @@ def lines_part(boat: Boat) -> Part:
         f"Dots are the offsets as typed. A ring with a number is a suspect; a cross is where the batten wants it. "
         f"Lines are given to the {boat.design.table.lines_to}."
     )
-    return _part("lines", "Lines", tag("h2", "Lines"), tag("p", words), *views, *bends)
+    return part_of("lines", "Lines", tag("h2", "Lines"), tag("p", words), *views, *bends)
 
 
-def suspects_part(boat: Boat) -> Part:
+def suspects_part(suspects: Sequence[Suspect], warnings: Sequence[Problem] = ()) -> Part:
     """The offsets that the batten doubts, and the warnings."""
-    suspects, warnings = boat.lines.suspects, boat.warnings
     parts = [tag("h2", "Suspects")]
     if suspects:
         parts.append(
@@ -82,16 +84,21 @@ def suspects_part(boat: Boat) -> Part:
         parts.append(tag("p", "No suspect offset was found."))
     if warnings:
         parts.append(tag("h3", counted(len(warnings), "warning").capitalize()))
-        parts.append(tag("ul", *(tag("li", *_told(problem)) for problem in warnings), class_="told"))
+        parts.append(
+            tag("ul", *(tag("li", *_told(with_remedy(problem))) for problem in warnings), class_="told")
+        )
     name = f"Suspects {len(suspects)}" if suspects else "Suspects"
-    return _part("suspects", name, *parts)
+    return part_of("suspects", name, *parts)
 
 
 def problems_part(problems: Sequence[Problem]) -> Part:
-    """What must be put right before every piece can be made."""
-    rows = [tag("li", *_told(problem)) for problem in problems]
-    words = f"To put right {len(problems)}"
-    return _part("problems", words, tag("h2", "To put right"), tag("ul", *rows, class_="told"))
+    """What must be put right, and what is to be typed yet, before every piece can be made."""
+    lists = []
+    for title, missing in (("To put right", False), ("Missing", True)):
+        rows = [tag("li", *_told(problem)) for problem in problems if problem.missing == missing]
+        if rows:
+            lists.append(joined(tag("h2", title), tag("ul", *rows, class_="told")))
+    return part_of("problems", f"To put right {len(problems)}", *lists)
 
 
 def _told(problem: Problem) -> tuple[Markup, ...]:
@@ -111,7 +118,9 @@ def patterns_part(patterns: Sequence[Pattern], where: Mapping[str, Taped]) -> Pa
         on = where.get(pattern.name)
         cards.append(_card(plate, pattern.name, on.words if on else ""))
         articles.append(_pattern(pattern, plate, on, after))
-    return _part("patterns", "Patterns", tag("h2", "Patterns"), tag("ul", *cards, class_="cards"), *articles)
+    return part_of(
+        "patterns", "Patterns", tag("h2", "Patterns"), tag("ul", *cards, class_="cards"), *articles
+    )
 
 
 def _card(plate: Plate, name: str, words: str) -> Markup:
@@ -195,4 +204,4 @@ def pages_part(every: Sequence[Taped], patterns: Sequence[Pattern], *, total: in
         )
         cards.append(_card(plate, names, pattern.words))
         articles.append(_article(plate, f"{pattern.words.capitalize()}: {names}", *links, marked, measured))
-    return _part("pages", "Pages", tag("h2", "Pages"), tag("ul", *cards, class_="cards"), *articles)
+    return part_of("pages", "Pages", tag("h2", "Pages"), tag("ul", *cards, class_="cards"), *articles)

@@ -8,6 +8,7 @@ from pathlib import Path
 
 import numpy as np
 
+from patterns.design.confirmed import needless, unconfirmed
 from patterns.design.file import DESIGN_FILE, BoatSpec, FairingSpec, MarksSpec
 from patterns.design.parts import REPAIR_TABLES, Parts, parts_of, read_toml
 from patterns.design.repair_models import (
@@ -168,6 +169,7 @@ def load_repair(folder: Path) -> Repair:
     boat = parts.one(BoatSpec)
     assert boat is not None
     allow = read.fairing.allow
+    found = tuple(warnings_of(spec, bevelled, beside, [side for frame in frames for side in frame.values()]))
     return Repair(
         name=boat.name,
         spec=spec,
@@ -190,8 +192,9 @@ def load_repair(folder: Path) -> Repair:
                 compared=spec.centreline == "known",
             )
         ),
-        warnings=tuple(
-            warnings_of(spec, bevelled, beside, [side for frame in frames for side in frame.values()])
+        warnings=(
+            *unconfirmed(found, boat.confirmed),
+            *needless(found, boat.confirmed, place=f"{DESIGN_FILE}, [boat], key confirmed"),
         ),
         neighbours=tuple(neighbour.name for neighbour, _ in read.neighbours),
         files=(DESIGN_FILE, spec.points, *(neighbour.points for neighbour, _ in read.neighbours)),

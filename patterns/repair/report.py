@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 
 import numpy as np
 
+from patterns.design.confirmed import with_remedy
 from patterns.measure import format_length
 from patterns.repair.fairing import FairSide
 from patterns.repair.places import Side
@@ -33,7 +34,7 @@ def repair_report(repair: Repair) -> Iterator[str]:
         yield "No point is in doubt."
     if repair.warnings:
         yield f"{counted(len(repair.warnings), 'warning')}:"
-        yield from (f"  {warning}" for warning in repair.warnings)
+        yield from (f"  {with_remedy(warning)}" for warning in repair.warnings)
     yield CAUTION
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from patterns.design.confirmed import with_remedy
 from patterns.errors import Problem
 from patterns.picture.markup import Markup, tag
 from patterns.picture.sections import Part
@@ -19,7 +20,9 @@ def points_part(repair: Repair) -> Part:
         if problems:
             said = counted(len(problems), heading) + (" in doubt" if heading == "point" else "")
             parts.append(tag("h3", said))
-            parts.append(tag("ul", *(tag("li", *_told(problem)) for problem in problems), class_="told"))
+            parts.append(
+                tag("ul", *(tag("li", *_told(with_remedy(problem))) for problem in problems), class_="told")
+            )
     name = f"Points {len(repair.doubts)}" if repair.doubts else "Points"
     return Part(key="points", name=name, markup=tag("section", *parts, id="points"))
 

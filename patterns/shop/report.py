@@ -2,20 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from patterns.assembly.meetings import MEETS, OVERLAPS, STEP
 from patterns.assembly.proof import Assembly
 from patterns.boat import Boat
+from patterns.design.confirmed import with_remedy
 from patterns.design.file import Design
+from patterns.draft import Draft
 from patterns.errors import first_lines
+from patterns.fairing.cells import FairedCell
+from patterns.fairing.suspects import Suspect
 from patterns.hydrostatics_words import CAUTION
 from patterns.hydrostatics_words import rows as hydrostatic_rows
-from patterns.measure import format_length, format_typed
+from patterns.measure import Notation, format_length, format_typed
 from patterns.planking import lie_of_sheets
 from patterns.shop.missing import missing, unknown_wishes
 
-__all__ = ["assembly_report", "counted", "report"]
+__all__ = ["assembly_report", "counted", "draft_report", "report"]
 
 
 def counted(number: int, what: str) -> str:
@@ -31,34 +35,62 @@ def report(boat: Boat) -> Iterator[str]:
         f"{boat.design.boat.name}: {len(offsets.stations)} stations, {len(boat.design.lines)} lines, "
         f"{cells} offsets read and faired."
     )
-    for name in dict.fromkeys(row.line for row in lines.rows):
-        for view in dict.fromkeys(row.view for row in lines.rows if row.line == name):
-            rows = [row for row in lines.rows if row.line == name and row.view == view]
+    # A table cannot show that these words are wrong, so the reader compares them with the plan.
+    table = boat.design.table
+    breadths = "whole breadths" if table.breadths == "full" else "half-breadths"
+    yield (
+        f"  taken as {breadths}, heights {table.heights}, lines to the {table.lines_to}, sheer to the "
+        f"{table.sheer_to}"
+    )
+    yield from _moves(lines.rows, offsets.notation)
+    yield from (f"  {words}" for words in lie_of_sheets(boat.hull))
+    yield from _hydrostatics(boat)
+    yield from _suspects(lines.suspects, lines.rows, boat.design)
+    yield from _to_consider(boat.design)
+    if boat.warnings:
+        yield f"{counted(len(boat.warnings), 'warning')}:"
+        yield from (
+            f"  {line}" for line in first_lines([str(with_remedy(warning)) for warning in boat.warnings])
+        )
+
+
+def draft_report(draft: Draft) -> Iterator[str]:
+    """The findings on the lines of a half-typed table, a line each; nothing where none is known."""
+    lines, design, offsets = draft.lines, draft.design, draft.offsets
+    if lines is None or design is None or offsets is None or not lines.rows:
+        return
+    names = dict.fromkeys(row.line for row in lines.rows)
+    yield f"{draft.title}: faired so far, {counted(len(lines.rows), 'offset')} of {', '.join(names)}."
+    yield from _moves(lines.rows, offsets.notation)
+    yield from _suspects(lines.suspects, lines.rows, design)
+
+
+def _moves(every: Sequence[FairedCell], notation: Notation) -> Iterator[str]:
+    """How far fairing moved each line in each view."""
+    for name in dict.fromkeys(row.line for row in every):
+        for view in dict.fromkeys(row.view for row in every if row.line == name):
+            rows = [row for row in every if row.line == name and row.view == view]
             worst = max(rows, key=lambda row: abs(row.move))
             where = worst.label if worst.label in ("bow", "stern") else f"station {worst.label}"
             if view in ("stem", "sternpost"):
                 where = f"point {worst.label}"
             there = worst.place.typed if worst.place else ""
-            typed, faired = (format_length(v, offsets.notation) for v in (worst.offset, worst.faired))
-            typed_as = format_typed(worst.offset, offsets.notation, there)
+            typed, faired = (format_length(v, notation) for v in (worst.offset, worst.faired))
+            typed_as = format_typed(worst.offset, notation, there)
             words = f" ({typed_as} to {faired})" if typed != faired else ""
             yield f"  {name}, {view}: most moved {round(worst.move, 2) + 0.0:+.2f} mm at {where}{words}"
-    yield from (f"  {words}" for words in lie_of_sheets(boat.hull))
-    yield from _hydrostatics(boat)
-    doubted = {suspect.place for suspect in lines.suspects}
-    if lines.suspects:
-        kept = all(
-            abs(row.move) <= boat.design.fairing.allow + 0.05 for row in lines.rows if row.place in doubted
-        )
+
+
+def _suspects(suspects: Sequence[Suspect], rows: Sequence[FairedCell], design: Design) -> Iterator[str]:
+    """The offsets that the batten doubts."""
+    doubted = {suspect.place for suspect in suspects}
+    if suspects:
+        kept = all(abs(row.move) <= design.fairing.allow + 0.05 for row in rows if row.place in doubted)
         more = "; none was moved beyond the allowed move" if kept else ""
-        yield f"{counted(len(lines.suspects), 'suspect offset')}{more}:"
-        yield from (f"  {line}" for line in first_lines([str(suspect) for suspect in lines.suspects]))
+        yield f"{counted(len(suspects), 'suspect offset')}{more}:"
+        yield from (f"  {line}" for line in first_lines([str(suspect) for suspect in suspects]))
     else:
         yield "No suspect offset was found."
-    yield from _to_consider(boat.design)
-    if boat.warnings:
-        yield f"{counted(len(boat.warnings), 'warning')}:"
-        yield from (f"  {line}" for line in first_lines([str(warning) for warning in boat.warnings]))
 
 
 def _hydrostatics(boat: Boat) -> Iterator[str]:

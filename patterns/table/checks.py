@@ -10,14 +10,20 @@ from patterns.design.deck_models import BeamSpec, beside_frame
 from patterns.design.file import Design
 from patterns.design.models import LineSpec
 from patterns.design.mould_models import MouldSpec
+from patterns.design.plausible import size_doubts
+from patterns.design.stock_doubts import stock_doubts
 from patterns.design.timber_models import RunningSpec
 from patterns.errors import Problem
 from patterns.measure import format_length, parse_length
+from patterns.table.deck_places import deck_place_problems
 from patterns.table.end_checks import end_problems, end_warnings
-from patterns.table.exchanged import order_problems
+from patterns.table.exchanged import at_fault, order_problems
 from patterns.table.level_bottom import level_bottom_problems
 from patterns.table.levels import level_names, level_problems, level_warnings
+from patterns.table.plausible import boat_length, greatest_breadth, proportion_doubts
+from patterns.table.sidings import siding_doubts
 from patterns.table.sizes import size_problems
+from patterns.table.stands import stand_doubts, stand_problems
 from patterns.table.values import BOW, STERN, LineOffsets, Offsets, Place
 from patterns.words import nearest, written
 
@@ -41,6 +47,10 @@ def table_problems(
     for spec, line in known:
         keel = spec is design.lines[0]
         found += _rows(line, offsets, free)
+        empty = list(_empty_rows(line, unread))
+        found += empty
+        if empty:  # what follows from a row that is not typed yet is not worth naming cell by cell
+            continue
         found += _pairs(line, unread)
         found += _missing(line, spec, offsets, unread, own=stems if keel else ())
         found += _beyond(line, offsets)
@@ -51,6 +61,8 @@ def table_problems(
     found += order
     found += _stations(offsets, design)
     found += size_problems(offsets, design)
+    found += stand_problems(offsets, design)
+    found += deck_place_problems(offsets, design)
     found += end_problems(offsets, design)
     found += level_problems(offsets, design, unread=unread)
     return found
@@ -64,7 +76,17 @@ def table_warnings(offsets: Offsets, design: Design) -> list[Problem]:
         for name, line in (*offsets.lines.items(), *offsets.diagonals.items())
         if name not in used
     ]
-    return [*unused, *level_warnings(offsets, design), *end_warnings(offsets, design)]
+    length, breadth = boat_length(offsets, design), greatest_breadth(offsets, design)
+    return [
+        *unused,
+        *proportion_doubts(offsets, design),
+        *siding_doubts(offsets, design),
+        *level_warnings(offsets, design),
+        *end_warnings(offsets, design),
+        *stand_doubts(offsets, design),
+        *size_doubts(design, length=length, breadth=breadth),
+        *stock_doubts(design),
+    ]
 
 
 def _stems(design: Design) -> tuple[str, ...]:
@@ -86,7 +108,10 @@ def _absent(offsets: Offsets, design: Design) -> Iterator[Problem]:
         if spec.name not in offsets.lines:
             guess = nearest(spec.name, free) or f"its lines are {written(offsets.lines)}"
             yield Problem(
-                f'design.toml, line "{spec.name}"', f"{offsets.file} has no rows of this line", guess
+                f'design.toml, line "{spec.name}"',
+                f"{offsets.file} has no rows of this line",
+                guess,
+                code="missing-row",
             )
 
 
@@ -99,6 +124,23 @@ def _rows(line: LineOffsets, offsets: Offsets, free: Sequence[str]) -> Iterator[
                 offsets.file,
                 f'"{line.name}" has no row "{block}"',
                 f"add a row {block},{line.name},...{guess}",
+                code="missing-row",
+            )
+
+
+def _empty_rows(line: LineOffsets, unread: Collection[Place]) -> Iterator[Problem]:
+    """Rows of the form that nothing has been typed into yet."""
+    for block, places, values in (
+        ("heights", line.z_places, line.z),
+        ("half-breadths", line.y_places, line.y),
+    ):
+        first = places[0]
+        if first is not None and np.isnan(values).all() and not any(place in unread for place in places):
+            yield Problem(
+                f"{first.file}, row {first.row}",
+                f'the {block} of "{line.name}" are missing',
+                "type this row from the plan",
+                code="missing-cells",
             )
 
 
@@ -114,7 +156,10 @@ def _pairs(line: LineOffsets, unread: Collection[Place]) -> Iterator[Problem]:
             place = (line.y_places if lacks == "half-breadth" else line.z_places)[i]
             if not np.isnan(here) and np.isnan(there) and place not in unread:
                 yield Problem(
-                    str(place), f'"{line.name}" has a {has} here and no {lacks}', "give both or neither"
+                    str(place),
+                    f'"{line.name}" has a {has} here and no {lacks}',
+                    "give both or neither",
+                    code="missing-cell",
                 )
 
 
@@ -136,6 +181,7 @@ def _missing(
                 _where(line, offsets) if place is None else str(place),
                 f'"{line.name}" has no position at the {label}',
                 f"give the distance aft of its end in a row position,{line.name},...",
+                code="missing-cell",
             )
         for places, values, block in (
             (line.z_places, line.z, "height"),
@@ -144,7 +190,10 @@ def _missing(
             lacking = np.isnan(line.z[i]) and np.isnan(line.y[i])  # else it is told as a pair
             if lacking and places[i] is not None and places[i] not in unread and np.isnan(values[i]):
                 yield Problem(
-                    str(places[i]), f'"{line.name}" has no {block} at the {label}', "every line needs its end"
+                    str(places[i]),
+                    f'"{line.name}" has no {block} at the {label}',
+                    "every line needs its end",
+                    code="missing-cell",
                 )
     if spec.straight:
         return
@@ -158,6 +207,7 @@ def _missing(
                     str(place),
                     f'the {block} of "{line.name}" is missing: the line runs on beyond this station',
                     "a line is given at every station between its ends",
+                    code="missing-cell",
                 )
 
 
@@ -218,26 +268,41 @@ def _too_few(
             "give more points"
             if spec.straight
             else "give more points, or write straight = true in its [[line]]",
+            code="missing-cells",
         )
 
 
 def _within_keel(offsets: Offsets, design: Design) -> Iterator[Problem]:
-    """A line that is no farther out than the keel, but for its end at a stem."""
+    """A line that is no farther out than the keel, but for its end at a stem; or a keel that is too far out."""
     keel = offsets.lines.get(design.lines[0].name)
     if keel is None:
         return
+    blamed: set[int] = set()
     for spec in design.lines[1:]:
         line = offsets.lines.get(spec.name)
         if line is None:
             continue
         for i, label in enumerate(line.labels):
-            if label not in _stems(design) and line.y[i] <= keel.y[i]:
+            if label in _stems(design) or not line.y[i] <= keel.y[i] or i in blamed:
+                continue
+            out, within = (format_length(float(row.y[i]), offsets.notation) for row in (line, keel))
+            wanted = at_fault(keel, keel.y, line, line.y, i)
+            if wanted is not None:
+                blamed.add(i)
                 yield Problem(
-                    str(line.y_places[i]),
-                    f'"{spec.name}" is {format_length(float(line.y[i]), offsets.notation)} out, no farther '
-                    f'than "{keel.name}" ({format_length(float(keel.y[i]), offsets.notation)})',
-                    "away from the stem every line lies outboard of the keel",
+                    str(keel.y_places[i]),
+                    f'"{keel.name}" is {within} out, and "{spec.name}" no farther ({out})',
+                    "correct this half-breadth: its neighbours in the row want about "
+                    f"{format_length(wanted, offsets.notation)}",
+                    code="keel-beyond-line",
                 )
+                continue
+            yield Problem(
+                str(line.y_places[i]),
+                f'"{spec.name}" is {out} out, no farther than "{keel.name}" ({within})',
+                "away from the stem every line lies outboard of the keel",
+                code="line-within-keel",
+            )
 
 
 def _stations(offsets: Offsets, design: Design) -> Iterator[Problem]:
@@ -260,6 +325,12 @@ def _stations(offsets: Offsets, design: Design) -> Iterator[Problem]:
         for label in (BOW, STERN)
         if line.name in {spec.name for spec in design.lines} and not np.isnan(line.x[line.column(label)])
     ]
+    # Until every line above the keel has both its ends nobody knows how long she is.
+    above = [offsets.lines.get(spec.name) for spec in design.lines[1:]]
+    all_known = all(
+        line is not None and np.isfinite([line.x[line.column(label)] for label in (BOW, STERN)]).all()
+        for line in above
+    )
     for timber in design.all(RunningSpec):
         for key, place in (("from", timber.start), ("to", timber.to)):
             if place is not None and place.startswith("station ") and place not in names:
@@ -275,7 +346,7 @@ def _stations(offsets: Offsets, design: Design) -> Iterator[Problem]:
         if at.startswith("station "):
             if at not in names:
                 yield _no_station(where, at, offsets)
-        elif ends and not min(ends) < parse_length(at) < max(ends):
+        elif ends and all_known and not min(ends) < parse_length(at) < max(ends):
             low, high = (format_length(end, offsets.notation) for end in (min(ends), max(ends)))
             yield Problem(where, f"{at} aft is off the boat", f"she runs from {low} to {high}")
 

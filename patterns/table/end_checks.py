@@ -13,7 +13,9 @@ from patterns.design.file import Design
 from patterns.errors import Problem
 from patterns.hull.curved import hollow, leaning
 from patterns.measure import format_length
+from patterns.table.line_ends import ends_as_stem, line_ends
 from patterns.table.rabbet_points import RabbetPoints, rabbet_points
+from patterns.table.sidings import stem_doubts
 from patterns.table.values import BOW, STERN, LineOffsets, Offsets, Place
 from patterns.turned import own_words, turned_design, turned_offsets, turned_problem
 
@@ -21,18 +23,32 @@ __all__ = ["end_problems", "end_warnings", "rabbet_of"]
 
 OFF_END = 6.35  # mm, a quarter of an inch: an end farther off is a slip, not a rounded figure
 OFF_RAKE = 3.175  # mm, an eighth of an inch over the transom's height
-OFF_SIDING = 1.6  # mm, a sixteenth of an inch
 MOST_ROUND = 0.9  # of the radius that a curved transom's half-breadth may be; past it the sides turn forward
-MOST_TURN = math.radians(25.0)
 
 
 def rabbet_of(offsets: Offsets, design: Design) -> RabbetPoints | None:
-    """The rabbet's points as far as the table and the stem's file give them."""
+    """The rabbet's points; without a file of the stem's own, the lines' ends.
+
+    None while the keel's heights or the stem's file are not whole: nothing can be said by a part of them.
+    """
     keel = offsets.lines.get(design.lines[0].name)
-    if offsets.stem is None or keel is None:
+    stem = offsets.stem
+    if stem is None and design.bow.profile is None:
+        stem = ends_as_stem(offsets, design, BOW)
+    if stem is None or keel is None or not _whole_heights(keel, design):
         return None
     knuckles = tuple(name.removeprefix("station ") for name in design.lines[0].knuckles)
-    return rabbet_points(offsets.stem, keel, knuckles)
+    return rabbet_points(stem, keel, knuckles)
+
+
+def _whole_heights(keel: LineOffsets, design: Design) -> bool:
+    """Whether the keel has a height wherever it is expected to have one."""
+    known = np.nonzero(np.isfinite(keel.x) & np.isfinite(keel.z))[0]
+    last = len(keel.labels) - 1
+    if not len(known) or (design.after_end.kind == "transom" and known[-1] != last):
+        return False
+    stations = range(int(known[0]), last)
+    return not np.any(np.isfinite(keel.y) & np.isnan(keel.z)) and all(i in known for i in stations)
 
 
 def _words(mm: float, offsets: Offsets) -> str:
@@ -106,7 +122,7 @@ def _stem_problems(offsets: Offsets, design: Design) -> Iterator[Problem]:
                 f"{_height(reach.near[1], offsets, design)}",
             )
     head, last = rabbet.at[0], rabbet.at[-1]
-    if not head[0] < design.bow.foot < last[0]:
+    if design.bow.foot <= head[0] or design.bow.foot >= last[0]:
         yield Problem(
             'design.toml, end "bow", key foot',
             f"{_words(design.bow.foot, offsets)} aft is not on the profile line",
@@ -115,33 +131,36 @@ def _stem_problems(offsets: Offsets, design: Design) -> Iterator[Problem]:
 
 
 def _stem_warnings(offsets: Offsets, design: Design) -> Iterator[Problem]:
-    """Where the rabbet needs another point, and half-breadths at the stem that are not half its siding."""
-    half = 0.5 * design.bow.sided
-    for name, line, i, _ in _ends(offsets, design, BOW):
-        place = line.y_places[i]
-        if place is not None and abs(float(line.y[i]) - half) > OFF_SIDING:
-            yield Problem(
-                str(place),
-                f'"{name}" is {_words(float(line.y[i]), offsets)} out at the stem, and the design has the '
-                f"stem sided {_words(2.0 * half, offsets)}",
-                f"half of that is {_words(half, offsets)}",
-            )
+    """A stem without a profile, and half-breadths at the stem that are not half its siding."""
+    yield from stem_doubts(offsets, design)
     rabbet = rabbet_of(offsets, design)
-    if rabbet is None:
-        return
-    length = np.hypot(*np.diff(rabbet.at, axis=0).T)
-    for i, turn in enumerate(rabbet.turns(), start=1):
-        if turn > MOST_TURN and not rabbet.knuckle[i]:
-            longer = i if length[i] > length[i - 1] else i - 1
-            ends = [
-                f"{_words(float(x), offsets)} aft, {_height(float(z), offsets, design)}"
-                for x, z in rabbet.at[longer : longer + 2]
-            ]
-            yield Problem(
-                str(rabbet.places[i]),
-                f"the rabbet turns by {math.degrees(float(turn)):.0f}° at this point, more than 25°",
-                f"give the stem another point between ({ends[0]}) and ({ends[1]}), or declare a knuckle",
-            )
+    if rabbet is not None and offsets.stem is None:
+        yield _no_profile(rabbet, offsets, design)
+
+
+def _no_profile(rabbet: RabbetPoints, offsets: Offsets, design: Design) -> Problem:
+    """What it costs that the stem has no profile: how few points its rabbet has, and the gap that leaves most open.
+
+    A gap leaves open about its length times the angle by which the straight pieces turn at its two ends.
+    """
+    step = np.diff(rabbet.at, axis=0)
+    length = np.hypot(*step.T)
+    turns = np.abs(np.diff(np.unwrap(np.arctan2(step[:, 1], step[:, 0]))))
+    turn = np.concatenate([[0.0], turns, [0.0]])
+    widest = int(np.argmax(length * (turn[:-1] + turn[1:])))
+    ends = [
+        f"{_words(float(x), offsets)} aft, {_height(float(z), offsets, design)}"
+        for x, z in rabbet.at[widest : widest + 2]
+    ]
+    count = len(line_ends(offsets, design, BOW))
+    return Problem(
+        'design.toml, end "bow", key profile',
+        f"no profile is given: above the keel's first height the rabbet has {count} "
+        f"{'point' if count == 1 else 'points'}, the ends of the lines, and between ({ends[0]}) and ({ends[1]}) "
+        f"it has none for {_words(float(length[widest]), offsets)}",
+        "measure more points of the rabbet there on the plan, and name their file with profile",
+        code="no-stem-profile",
+    )
 
 
 def _transom_problems(offsets: Offsets, design: Design) -> Iterator[Problem]:

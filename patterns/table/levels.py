@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterator
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import TYPE_CHECKING, Literal
 
 import numpy as np
@@ -19,10 +20,9 @@ if TYPE_CHECKING:
 __all__ = ["Level", "LevelView", "level_names", "level_problems", "level_warnings", "levels_of"]
 
 LevelView = Literal["half-breadth", "height", "diagonal"]
-EACH = (
-    3  # offsets at a station, in the mean, with which a section between keel and sheer is no guess; our own
-)
-LEAST = 3  # offsets of a row; with fewer it is no line
+ENOUGH = 4  # stations with which two rows are compared
+EACH = 1  # offsets at a station, on average, without which nothing shows how round the boat is
+FEW = 2  # offsets between keel and sheer; a station with fewer is drawn by its neighbours' sections
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -119,25 +119,27 @@ def level_problems(
                     f'design.toml, {tables[block]} "{spec.name}"',
                     f'{offsets.file} has no row "{block}" of it',
                     f"add a row {block},{spec.name},... ({nearest(spec.name, free) or 'or take it out'})",
+                    code="missing-row",
                 )
     levels = levels_of(offsets, design)
     given = sum(_crossing(levels, offsets).values())
     if levels and not unread and given < EACH * len(offsets.stations):
         yield Problem(
             offsets.file,
-            f"between keel and sheer there are {given} offsets at {len(offsets.stations)} stations: too few to say "
-            "how round she is",
-            f"give rows of more waterlines, buttocks or diagonals: {EACH} offsets or more at a station",
+            f"between keel and sheer there are {given} offsets at {len(offsets.stations)} stations: too few to "
+            "show how round the boat is",
+            "add rows of waterlines, buttocks or diagonals: two offsets or more at a station",
+            code="missing-offsets",
         )
     for level in levels:
         first = level.places[0]
         where = offsets.file if first is None else f"{first.file}, row {first.row}"
-        filled = [i for i, value in enumerate(level.values) if np.isfinite(value)]
-        if len(filled) < LEAST and not any(place in unread for place in level.places):
+        if not np.isfinite(level.values).any() and not any(place in unread for place in level.places):
             yield Problem(
                 where,
-                f'"{level.name}" has {len(filled)} offsets, fewer than {LEAST}',
-                "give more, or take it out",
+                f'"{level.name}" has no offsets',
+                "add its offsets, or remove the row and its entry in design.toml",
+                code="missing-row-offsets",
             )
         for label in (BOW, STERN):
             i = level.row.column(label)
@@ -147,6 +149,7 @@ def level_problems(
                     str(place),
                     f'"{level.name}" has an offset at the {label} and no position there',
                     f"give the distance aft of its end in a row position,{level.name},...",
+                    code="missing-cell",
                 )
 
 
@@ -159,15 +162,42 @@ def _crossing(levels: tuple[Level, ...], offsets: Offsets) -> dict[str, int]:
 
 
 def level_warnings(offsets: Offsets, design: Design) -> Iterator[Problem]:
-    """Stations whose section is hardly told."""
+    """Levels whose rows lie the other way round, and stations whose section has hardly an offset."""
     levels = levels_of(offsets, design)
     if not levels:
         return
-    for label, count in _crossing(levels, offsets).items():
-        if count < 2:
-            many = f"{count or 'no'} {'offset' if count == 1 else 'offsets'}"
+    yield from _out_of_order(levels)
+    crossing = _crossing(levels, offsets)
+    for count in range(FEW):
+        few = [label for label, given in crossing.items() if given == count]
+        if few:
+            many = "one offset" if count else "no offsets"
             yield Problem(
                 offsets.file,
-                f"station {label} has {many} between keel and sheer",
-                "its section is drawn as the stations beside it let it be; give it more",
+                f"station{'s' if len(few) > 1 else ''} {', '.join(few)} "
+                f"{'have' if len(few) > 1 else 'has'} {many} between keel and sheer",
+                "their sections follow those of the neighbouring stations: add offsets",
+                code="station-few-offsets",
             )
+
+
+def _out_of_order(levels: tuple[Level, ...]) -> Iterator[Problem]:
+    """Two waterlines of which the lower is wider all along, two buttocks of which the inner is higher all along.
+
+    Under the greatest breadth no boat is so, and above it none is so at her ends.
+    """
+    for view, table, key, axis in (
+        ("half-breadth", "waterline", "height", 1),
+        ("height", "buttock", "half_breadth", 0),
+    ):
+        own = sorted((level for level in levels if level.view == view), key=lambda level: level.start[axis])
+        for first, second in pairwise(own):
+            apart = second.values - first.values
+            apart = apart[np.isfinite(apart)]
+            if len(apart) >= ENOUGH and bool(np.all(apart < 0.0)):
+                yield Problem(
+                    f'design.toml, {table} "{second.name}", key {key}',
+                    f'by their places "{second.name}" lies beyond "{first.name}", and its {view}s are all smaller',
+                    f"check the {key} of both and whether their rows are exchanged",
+                    "levels-exchanged",
+                )

@@ -77,12 +77,16 @@ class TableDraft:
         problems: everything that is wrong with the files by themselves.
         unread: the cells whose value is not known although something stands there.
         doubts: what is read, but may not be what the plan has.
+        part_stem, part_sternpost: the points of a stem whose file is not whole yet, as far as they are typed;
+            ``offsets`` has none of them.
     """
 
     offsets: Offsets | None
     problems: tuple[Problem, ...]
     unread: frozenset[Place] = frozenset()
     doubts: tuple[Problem, ...] = ()
+    part_stem: StemPoints | None = None
+    part_sternpost: StemPoints | None = None
 
 
 def read_offsets(
@@ -139,6 +143,7 @@ def draft_offsets(
     down, forward = heights == "down from set-up line", positions == "forward from stern"
     padding = Padding()
     read: list[StemPoints | None] = []
+    whole: list[bool] = []
     stem_problems: list[Problem] = []
     for file, stern in ((stem, False), (sternpost, True)):
         points, more = (
@@ -147,6 +152,7 @@ def draft_offsets(
             else read_stem(file, notation=notation, down=down, stern=stern, forward=forward, padding=padding)
         )
         read.append(points)
+        whole.append(not more)
         stem_problems += more
     sheet, problems = read_sheet(path)
     if sheet is None:
@@ -162,6 +168,7 @@ def draft_offsets(
             sheet.file,
             "the table has no positions of its stations",
             'give a row "position" with no line that holds each station\'s distance aft',
+            code="missing-row",
         )
     common = blocks.setdefault((POSITION, ""), Block())
     between = tuple(label for label in labels if label not in (BOW, STERN))
@@ -174,8 +181,8 @@ def draft_offsets(
     bow, post = (_shifted(points, origin) for points in read)
     offsets = replace(
         offsets,
-        stem=bow,
-        sternpost=post,
+        stem=bow if whole[0] else None,
+        sternpost=post if whole[1] else None,
         origin=None if origin is None else float(origin),
         level="" if level is None else level[1],
     )
@@ -184,6 +191,8 @@ def draft_offsets(
         problems=(*reader.problems, *stem_problems),
         unread=frozenset(reader.unread),
         doubts=tuple(padding.doubts()),
+        part_stem=None if whole[0] else bow,
+        part_sternpost=None if whole[1] else post,
     )
 
 

@@ -45,13 +45,6 @@ class RabbetPoints:
     knuckle: tuple[bool, ...]
     places: tuple[Place, ...]
 
-    def turns(self) -> FloatArray:
-        """The angle, radians, by which the straight pieces turn at each inner point, shape (n - 2,)."""
-        step = np.diff(self.at, axis=0)
-        before, after = step[:-1], step[1:]
-        cross = before[:, 0] * after[:, 1] - before[:, 1] * after[:, 0]
-        return np.asarray(np.abs(np.arctan2(cross, np.sum(before * after, axis=1))))
-
     def curve(self) -> FloatArray:
         """Places on the curve, shape (n - 1, BETWEEN + 1, 2); nan where points lie together or turn right back."""
         with np.errstate(divide="ignore", invalid="ignore"):
@@ -134,6 +127,8 @@ def rabbet_points(stem: StemPoints, keel: LineOffsets, knuckles: tuple[str, ...]
 
 def _index(at: list[FloatArray], point: FloatArray) -> int:
     """Where a point belongs in a row of points: in the piece that it is nearest to."""
+    if len(at) < 2:
+        return len(at)
     row = np.array(at)
     step = np.diff(row, axis=0)
     along = np.sum((point - row[:-1]) * step, axis=1) / np.sum(step**2, axis=1)

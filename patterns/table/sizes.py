@@ -21,9 +21,9 @@ BROADEST, HIGHEST, FARTHEST = 1.0, 4.0, 3.0
 
 def size_problems(offsets: Offsets, design: Design) -> Iterator[Problem]:
     """A boat that nobody draws on paper at full size; else every cell that is far beyond her."""
-    known = offsets.station_x[np.isfinite(offsets.station_x)]
-    long = float(np.ptp(known)) if len(known) > 1 else 0.0
-    if long == 0.0:  # told elsewhere
+    ends = offsets.station_x[[0, -1]]
+    long = abs(float(ends[1] - ends[0]))
+    if np.isnan(long) or long == 0.0:  # an end station is missing, or both are one: reported elsewhere
         return
     if not SHORTEST <= long <= LONGEST:
         shown = f"{long / 1000.0:g} m" if long > LONGEST else f"{long:g} mm"

@@ -107,7 +107,8 @@ def read_sheet(path: Path) -> tuple[Sheet | None, list[Problem]]:
         size = path.stat().st_size
         data = path.read_bytes() if size <= MOST_BYTES else b""
     except FileNotFoundError:
-        return None, [Problem(file, "is not in the design's folder", "save the table there under this name")]
+        missing, want = "is not in the design's folder", "save the table there under this name"
+        return None, [Problem(file, missing, want, code="missing-file")]
     except OSError as error:
         return None, [Problem(file, f"cannot be read ({error.strerror})")]
     if size > MOST_BYTES:
@@ -195,7 +196,7 @@ def _sheet(file: str, text: str) -> tuple[Sheet | None, list[Problem]]:
             )
         ]
     if not rows:
-        return None, [Problem(file, "holds no rows")]
+        return None, [Problem(file, "holds no rows", code="missing-rows")]
     if (beyond := _beyond(file, rows)) is not None:
         return None, [beyond]
     return Sheet(file=file, rows=tuple(rows), decimal_comma=separator != ","), []

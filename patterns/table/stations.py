@@ -114,7 +114,7 @@ def check_stations(
     if empty and len(places) == len(stations) > 1 and not reader.unread.intersection(places):
         of = f"stations {stations[0]} to {stations[-1]}"
         row = f"{reader.sheet.file}, row {places[0].row}"
-        reader.trouble(row, f"the positions of {of} are missing", reader.wanted)
+        reader.trouble(row, f"the positions of {of} are missing", reader.wanted, code="missing-cells")
         return True
     typed: list[tuple[str, Fraction, Place]] = []
     for label in stations:
@@ -125,7 +125,8 @@ def check_stations(
         if value is not None:
             typed.append((label, value, place))
         elif place not in reader.unread:
-            reader.trouble(place, f"the position of station {label} is missing", reader.wanted)
+            what = f"the position of station {label} is missing"
+            reader.trouble(place, what, reader.wanted, code="missing-cell")
     way = 1 if measured == "aft from bow" else -1
     steps = [way * (after[1] - ahead[1]) for ahead, after in pairwise(typed)]
     if len(steps) > 1 and all(step < 0 for step in steps):

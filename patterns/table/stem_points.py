@@ -56,7 +56,7 @@ def read_stem(
         padding: how the same plan writes its inches.
 
     Returns:
-        The points, or None where too little could be read; and every problem.
+        The points that could be read, or None where there are none or they are out of order; and every problem.
     """
     sheet, problems = read_sheet(path)
     if sheet is None:
@@ -74,12 +74,16 @@ def read_stem(
     found = [point for point in points if point is not None]
     if not reader.problems and len(found) < 3:
         reader.trouble(
-            sheet.file, f"holds {len(found)} points", "give three or more, from the head to the forefoot"
+            sheet.file,
+            f"holds {len(found)} points",
+            "give three or more, from the head to the forefoot",
+            code="missing-points",
         )
     if found and found[0].z < found[-1].z:
         found.reverse()  # written from the forefoot up
+    count = len(reader.problems)
     _order(reader, found, stern=stern)
-    if reader.problems:
+    if len(reader.problems) > count or not found:
         return None, reader.problems
     return StemPoints(
         file=sheet.file,
@@ -88,7 +92,7 @@ def read_stem(
         measured=tuple(point.measured for point in found),
         knuckle=tuple(point.knuckle for point in found),
         places=tuple(point.place for point in found),
-    ), []
+    ), reader.problems
 
 
 def _unused(row: Row, columns: dict[str, int], way: str) -> bool:
@@ -118,7 +122,7 @@ def _point(reader: CellReader, row: Row, columns: dict[str, int], down: bool, wa
         value = reader.length(text, place)
         if value is None:
             if is_empty(text):
-                reader.trouble(place, f"this point has no {heading}", reader.wanted)
+                reader.trouble(place, f"this point has no {heading}", reader.wanted, code="missing-cell")
             continue
         turned = down if heading == "height" else way == "forward"
         values[heading] = float(-value if turned else value)

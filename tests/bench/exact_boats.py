@@ -113,10 +113,12 @@ def table_of(
     turn: float = np.radians(18),
     rng: np.random.Generator | None = None,
     notation: Notation = Notation.FEET_INCHES_EIGHTHS,
+    at: FloatArray | None = None,
 ) -> Offsets:
     """The boat's table of offsets.
 
     Args:
+        at: the stations' positions, mm aft; without them ``count`` evenly spaced ones, to the whole inch.
         count: stations between bow and stern, evenly spaced.
         step: to which every offset is rounded, mm; 0 leaves them exact.
         noise: half the width of even noise instead of rounding, mm.
@@ -131,8 +133,10 @@ def table_of(
 
     x, z = boat.profile.T
     first, last = x[0], boat.lines[0].x_aft
-    at = (np.arange(1, count + 1) / (count + 1)) * (last - first) + first
-    at = np.round(at / 25.4) * 25.4
+    if at is None:
+        at = (np.arange(1, count + 1) / (count + 1)) * (last - first) + first
+        at = np.round(at / 25.4) * 25.4
+    count = len(at)
     points, i = [0], 0
     low = int(np.argmin(np.abs(boat.heading + np.radians(5))))
     while i < low:
@@ -193,6 +197,7 @@ def table_of(
         notation=notation,
         stations=labels[1:-1],
         station_x=at,
+        station_places=tuple(_cell(2, c + 1, label) for c, label in enumerate(labels[1:-1])),
         lines=lines,
         stem=stem,
     )
@@ -216,6 +221,7 @@ def design_for(
         stern=SimpleNamespace(rake=boat.rake, radius=None),
         bow=SimpleNamespace(sided=2 * boat.half),
         strakes=(),
+        table=SimpleNamespace(heights="up from base", breadths="half"),
         fore_end=SimpleNamespace(kind="stem"),
         after_end=SimpleNamespace(kind="transom"),
     )

@@ -192,9 +192,21 @@ ROUNDINGS = (
 
 
 def write_table(
-    boat: AnalyticBoat, folder: Path, rounding: Rounding, rng: np.random.Generator, *, stations: int = 9
+    boat: AnalyticBoat,
+    folder: Path,
+    rounding: Rounding,
+    rng: np.random.Generator,
+    *,
+    stations: int = 9,
+    ordinary: bool = False,
 ) -> None:
-    """Write the design folder of a boat: design.toml, offsets.csv, stem.csv, all in mm."""
+    """Write the design folder of a boat: design.toml, offsets.csv, stem.csv, all in mm.
+
+    Args:
+        ordinary: the profile as an ordinary plan has it: the stem at heights down to some 140 mm above the base,
+            the keel at stations from some 800 mm aft, and nothing between; else well sampled all round.
+    """
+    first_keel = 780.0 if ordinary else 500.0
 
     def typed(value: float) -> str:
         return rounding.typed(value, rng)
@@ -207,28 +219,37 @@ def write_table(
     rows.append(["position", "keel", "", *[""] * stations, typed(boat.aft_x["keel"])])
     for line in ("chine", "sheer"):
         rows.append(["position", line, typed(boat.fore_x[line]), *[""] * stations, typed(boat.aft_x[line])])
-    keel = [typed(boat.keel_z(float(v))) if v > 500.0 else "" for v in x]
+    keel = [typed(boat.keel_z(float(v))) if v > first_keel else "" for v in x]
     rows.append(["height", "keel", "", *keel, typed(boat.keel_z(boat.aft_x["keel"]))])
     for block in ("height", "half-breadth"):
         if block == "half-breadth":
             same = f"{boat.half:.6f}"
-            rows.append([block, "keel", "", *(same if v > 500.0 else "" for v in x), same])
+            rows.append([block, "keel", "", *(same if v > first_keel else "" for v in x), same])
         for line in ("chine", "sheer"):
             f = getattr(boat, f"{line}_{'z' if block == 'height' else 'y'}")
             head = typed(boat.heads[line]) if block == "height" else f"{boat.half:.6f}"
             cells = [typed(float(f(v))) if v > boat.fore_x[line] + 1.0 else "" for v in x]
             rows.append([block, line, head, *cells, typed(float(f(boat.aft_x[line])))])
     (folder / "offsets.csv").write_text("\n".join(",".join(row) for row in rows) + "\n", encoding="utf-8")
-    write_stem(boat, folder, typed)
+    write_stem(boat, folder, typed, ordinary=ordinary)
     rake = np.degrees(boat.rake)
     (folder / "design.toml").write_text(
         DESIGN.format(allow=rounding.words, rake=f"{rake:.9f} deg", half=2.0 * boat.half), encoding="utf-8"
     )
 
 
-def write_stem(boat: AnalyticBoat, folder: Path, typed: Callable[[float], str]) -> None:
+def write_stem(
+    boat: AnalyticBoat, folder: Path, typed: Callable[[float], str], *, ordinary: bool = False
+) -> None:
     """Write the rabbet's points, measured at levels where it is steep and at plumb lines where it is not."""
     stem = ["measured,height,aft,knuckle"]
+    if ordinary:
+        lowest = min(boat.keel_z(float(x)) for x in np.linspace(500.0, boat.aft_x["keel"], 60))
+        for z in np.linspace(boat.heads["sheer"], lowest + 140.0, 10):
+            s = boat.s_at(boat.profile_z, float(z), -4000.0, 700.0)
+            stem.append(f"aft,{z:.6f},{typed(float(boat.profile_x(np.array(s))))},")
+        (folder / "stem.csv").write_text("\n".join(stem) + "\n", encoding="utf-8")
+        return
     first, last = boat.fore_s["sheer"], boat.s_at(boat.profile_x, 1000.0, -4000.0, 9000.0)
     turn = [_angle(boat, s) for s in np.linspace(first, last, 400)]
     at = np.interp(np.linspace(turn[0], turn[-1], 8), turn, np.linspace(first, last, 400))

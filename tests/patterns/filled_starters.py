@@ -23,8 +23,10 @@ __all__ = ["filled_starter", "typed"]
 FIRST = 400.0  # mm aft; the first station
 
 
-def typed(mm: float) -> str:
-    """A length in feet, inches and eighths as one types it into a spreadsheet: parted by spaces."""
+def typed(mm: float, *, metric: bool = False) -> str:
+    """A length as one types it into a spreadsheet: feet, inches and eighths parted by spaces, or whole mm."""
+    if metric:
+        return f"{mm:.0f}"
     return re.sub(r"(?<=\d)-(?=\d)", " ", format_length(mm, Notation.FEET_INCHES_EIGHTHS))
 
 
@@ -110,8 +112,8 @@ def _levels(boat: RoundBoat) -> dict[str, Level]:
     return found
 
 
-def filled_starter(folder: Path, sort: str, *, seed: int = 3) -> Path:
-    """Write a starter and fill in every empty cell and key of it."""
+def filled_starter(folder: Path, sort: str, *, seed: int = 3, metric: bool = False) -> Path:
+    """Write a starter and fill in every empty cell and key of it, in whole mm where it is metric."""
     start_folder(folder, sort=sort)
     if sort == "round bilge":
         round_one = round_boat(seed)
@@ -126,9 +128,9 @@ def filled_starter(folder: Path, sort: str, *, seed: int = 3) -> Path:
     else:
         round_one, base, levels = None, analytic_boat(seed), {}
         lines = _lines(base, several=sort == "several chines")
-    _fill_table(folder / "offsets.csv", base, lines, round_one, levels)
-    _fill_stem(folder / "stem.csv", base)
-    _fill_design(folder / "design.toml", base, decked=sort != "round bilge")
+    _fill_table(folder / "offsets.csv", base, lines, round_one, levels, metric=metric)
+    _fill_stem(folder / "stem.csv", base, metric=metric)
+    _fill_design(folder / "design.toml", base, decked=sort != "round bilge", metric=metric)
     return folder
 
 
@@ -138,6 +140,8 @@ def _fill_table(
     lines: dict[str, Line],
     round_one: RoundBoat | None,
     levels: dict[str, Level],
+    *,
+    metric: bool,
 ) -> None:
     text = path.read_text(encoding="utf-8")
     comments = [line for line in text.splitlines() if line.startswith("#")]
@@ -149,7 +153,7 @@ def _fill_table(
         for column in range(2, len(row)):
             at = {2: "bow", len(row) - 1: "stern"}.get(column)
             value = _value(boat, lines, round_one, levels, block, name, at or float(x[column - 3]))
-            row[column] = "" if value is None else typed(value)
+            row[column] = "" if value is None else typed(value, metric=metric)
     stream = io.StringIO()
     csv.writer(stream, lineterminator="\n").writerows(rows)
     path.write_text("\n".join(comments) + "\n" + stream.getvalue(), encoding="utf-8")
@@ -201,7 +205,7 @@ def _level_value(
     return round_one.along(x, level.start, level.run)
 
 
-def _fill_stem(path: Path, boat: AnalyticBoat) -> None:
+def _fill_stem(path: Path, boat: AnalyticBoat, *, metric: bool) -> None:
     """Steep points by their distance aft, level ones by their height; one row of the form stays empty."""
     first, last = boat.fore_s["sheer"], boat.s_at(boat.profile_x, 1000.0, -4000.0, 9000.0)
     s = np.linspace(first, last, 400)
@@ -217,7 +221,7 @@ def _fill_stem(path: Path, boat: AnalyticBoat) -> None:
         kind = line.partition(",")[0]
         if line == f"{kind},,," and points[kind]:
             z, x = points[kind].pop(0)
-            line = f"{kind},{typed(z)},{typed(x)},"
+            line = f"{kind},{typed(z, metric=metric)},{typed(x, metric=metric)},"
         made.append(line)
     path.write_text("\n".join(made) + "\n", encoding="utf-8")
 
@@ -241,8 +245,10 @@ def _fill_levels(folder: Path, boat: RoundBoat) -> None:
     path.write_text(text, encoding="utf-8")
 
 
-def _fill_design(path: Path, boat: AnalyticBoat, *, decked: bool) -> None:
+def _fill_design(path: Path, boat: AnalyticBoat, *, decked: bool, metric: bool) -> None:
     text = path.read_text(encoding="utf-8")
+    if metric:
+        text = changed(text, 'notation = "feet-inches-eighths"', 'notation = "mm"')
     for empty, filled in (
         ('name = "" ', 'name = "Filled In" '),
         ('lines_to = "" ', 'lines_to = "outside of planking" '),

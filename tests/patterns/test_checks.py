@@ -212,16 +212,6 @@ def test_a_half_breadth_at_the_stem_other_than_half_its_siding_is_warned_of(tmp_
     )
 
 
-def test_a_sharp_turn_of_the_rabbet_is_warned_of_unless_a_knuckle_is_declared(tmp_path: Path) -> None:
-    rows = STEM.splitlines()
-    sparse = "\n".join([rows[0], rows[1], rows[3], rows[5], rows[9]]) + "\n"  # 1-1-0 then the forefoot
-    [warning] = warnings_in(write_folder(tmp_path, stem=sparse))
-    assert warning.startswith("stem.csv, row 4, column C (aft): the rabbet turns by 31° at this point")
-    assert "another point between (0-10-6+ aft, 1-1-0 up) and (2-6-0 aft, 0-4-5 up)" in warning
-    knuckled = changed(sparse, "aft,1-1-0,0-10-6+,", "aft,1-1-0,0-10-6+,yes")
-    assert warnings_in(write_folder(tmp_path, stem=knuckled)) == []
-
-
 JUNK = [
     '"',
     ",",
@@ -288,7 +278,6 @@ def test_the_distance_to_a_round_stem_is_that_of_its_circle(
     # Each piece is an arc to 1e-6 of its radius, looked at in 24 chords (their sagitta: r a^2 / 8).
     chord = 0.5 * math.pi / (count - 1) / 24
     assert reach.distance == pytest.approx(abs(off), abs=radius * (1e-6 + chord**2 / 8))
-    np.testing.assert_allclose(points.turns(), 0.5 * math.pi / (count - 1), atol=1e-9)
 
 
 def test_the_keels_heights_take_their_place_among_the_stems_points() -> None:

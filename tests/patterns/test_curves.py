@@ -91,7 +91,7 @@ def test_a_blunt_bow_has_finite_derivatives_and_keeps_its_heights() -> None:
 
     y = fair(root, breadth(x), tolerance=0.0).curve
     z = fair(x, 500.0 + 2e-5 * (x - 2000.0) ** 2, tolerance=0.0).curve
-    line = space_line("waterline", y=y, z=z, fore=fore)
+    line = space_line("waterline", y=y, z=z, root_from=fore)
     at = fore + np.linspace(0.0, 3000.0, 101)
     on = line.at(line.t_at_x(at))
     assert on[:, 0] == pytest.approx(at, abs=1e-8)

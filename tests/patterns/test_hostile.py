@@ -128,9 +128,9 @@ def test_what_no_plan_has_is_told_in_one_short_line(tmp_path: Path, file: str, c
     result = CliRunner().invoke(main, ["check", str(folder)])
     assert result.exit_code == 1
     assert isinstance(result.exception, SystemExit)
-    assert len(result.output.splitlines()) == 2
-    assert max(map(len, result.output.splitlines())) < 700
-    assert all(sign.isprintable() for line in result.output.splitlines() for sign in line)
+    assert len(result.stderr.splitlines()) == 2
+    assert max(map(len, result.stderr.splitlines())) < 700
+    assert all(sign.isprintable() for line in result.stderr.splitlines() for sign in line)
 
 
 @pytest.mark.parametrize("file", ["offsets.csv", "stem.csv", "design.toml"])
@@ -154,7 +154,7 @@ def test_a_list_of_problems_is_cut_and_says_how_many_more_there_are(tmp_path: Pa
     assert count > 1_000  # the error keeps them all
     result = CliRunner().invoke(main, ["check", str(folder)])
     assert result.exit_code == 1
-    lines = result.output.splitlines()
+    lines = result.stderr.splitlines()
     assert lines[0].startswith(f"{count:,} ")
     assert lines[-1].strip() == f"and {count - 40:,} more"
     assert len(lines) == 42

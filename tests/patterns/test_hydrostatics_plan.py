@@ -17,7 +17,7 @@ from patterns.cli import main
 from patterns.design.file import DESIGN_FILE
 from patterns.design.hydrostatics_models import PLAN_KEYS, HydrostaticsSpec
 from patterns.design.water_quantities import KG_PER_LB, Displaced, Share
-from patterns.errors import DesignError
+from patterns.errors import DesignError, PatternsError
 from patterns.hydrostatics import KINDS, hydrostatics_of
 from patterns.hydrostatics_words import CAUTION, rows
 from patterns.measure import Notation, exact_length, format_length
@@ -159,22 +159,21 @@ def scaled(folder: Path, row: tuple[str, ...], by: float) -> Boat:
 
 
 @pytest.mark.parametrize(
-    ("row", "by", "times", "suspects"),
+    ("row", "by", "times"),
     [
-        ((), 1.0, 1.0, False),
-        (("chine",), 2.0, 1.93, True),
-        (("chine", "sheer"), 2.0, 1.93, True),
-        # As fair as the right one: the displacement alone shows it.
-        (("chine", "sheer"), 1.1, 1.09, False),
+        ((), 1.0, 1.0),
+        (("chine",), 2.0, 1.93),
+        (("chine", "sheer"), 2.0, 1.93),
+        # As fair as the right one: no batten can doubt it.
+        (("chine", "sheer"), 1.1, 1.09),
     ],
 )
 def test_a_wrong_row_shows_in_the_displacement(
-    tmp_path: Path, row: tuple[str, ...], by: float, times: float, suspects: bool
+    tmp_path: Path, row: tuple[str, ...], by: float, times: float
 ) -> None:
     boat = scaled(tmp_path, row, by)
     assert boat.hydrostatics is not None
     assert boat.hydrostatics.mass == pytest.approx(178.2 * times, rel=0.01)
-    assert bool(boat.lines.suspects) == suspects
     assert codes(boat) == ([] if by == 1.0 else ["hydrostatics-differ"] * 2)
     (words,) = [value for label, value in rows(boat.hydrostatics, Notation.MM) if label == "Displacement"]
     assert float(words.removesuffix(" kg")) == pytest.approx(178.2 * times, rel=0.015)
@@ -338,3 +337,17 @@ def test_check_and_the_loft_book_show_the_figures() -> None:
         assert value in book
     assert CAUTION in checked
     assert CAUTION in " ".join(book.split())
+
+
+def test_a_hull_that_cannot_be_floated_is_a_doubt_and_its_patterns_are_made(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    def no_answer(*_: object, **__: object) -> None:
+        raise PatternsError("the water cuts the hull in two")
+
+    monkeypatch.setattr("patterns.hydrostatics.float_hull", no_answer)
+    boat = demo_boat()
+    found = hydrostatics_of(boat.design, boat.hull, boat.offsets.notation)
+    assert found.figures is None
+    assert found.errors == ()
+    assert [doubt.code for doubt in found.doubts] == ["hydrostatics-failed"]

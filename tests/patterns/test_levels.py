@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable
 from pathlib import Path
 
 import numpy as np
 import pytest
 
-from patterns.errors import DesignError
+from patterns.errors import DesignError, Problem
 from patterns.table.folder import read_folder
 from patterns.table.levels import levels_of
 from tests.patterns.analytic_boats import ROUNDINGS
@@ -88,23 +89,65 @@ def test_troubles_are_told(folder: Path, name: str, old: str, new: str, words: s
     assert words in str(caught.value)
 
 
-def test_too_few_offsets_at_the_stations_are_told(folder: Path) -> None:
-    """Two rows of seven stations are 14 offsets at most; 21 are wanted."""
+def _keep(folder: Path, *names: str) -> None:
+    """Leave design and table nothing but these rows between keel and sheer."""
     text = (folder / "design.toml").read_text(encoding="utf-8")
     head, *levels = re.split(r"(?=\[\[(?:waterline|buttock|diagonal)\]\])", text)
-    (folder / "design.toml").write_text(head + levels[2] + levels[7], encoding="utf-8")
-    with pytest.raises(DesignError, match="too few to say how round she is"):
+    kept = [level for level in levels if any(f'name = "{name}"' in level for name in names)]
+    assert len(kept) == len(names)
+    (folder / "design.toml").write_text(head + "".join(kept), encoding="utf-8")
+    path = folder / "offsets.csv"
+    rows = path.read_text(encoding="utf-8").splitlines()
+    rows = [row for row in rows if row.split(",")[1] in ("line", "", "keel", "sheer", *names)]
+    path.write_text("\n".join(rows) + "\n", encoding="utf-8")
+
+
+def _codes(problems: Iterable[Problem]) -> list[str]:
+    return [problem.code for problem in problems]
+
+
+def test_less_than_one_offset_at_a_station_is_refused(folder: Path) -> None:
+    """The lowest waterline alone misses the stations forward of the forefoot."""
+    _keep(folder, "WL 1")
+    with pytest.raises(DesignError) as caught:
         read_folder(folder)
+    assert _codes(caught.value.problems) == ["missing-offsets"]
 
 
-def test_a_station_that_is_hardly_told_is_named(folder: Path) -> None:
+@pytest.mark.parametrize("names", [("WL 3", "D 1"), ("WL 2", "WL 5"), ("D 1", "D 2")])
+def test_two_rows_are_accepted(folder: Path, names: tuple[str, str]) -> None:
+    _keep(folder, *names)
+    design, offsets, warnings = read_folder(folder)
+    assert {level.name for level in levels_of(offsets, design)} == set(names)
+    assert set(_codes(warnings)) <= {"station-few-offsets"}
+
+
+def test_a_row_may_run_out_after_one_station_but_not_be_empty(folder: Path) -> None:
+    path = folder / "offsets.csv"
+    rows = [row.split(",") for row in path.read_text(encoding="utf-8").splitlines()]
+    mine = next(row for row in rows if row[:2] == ["half-breadth", "WL 1"])
+    last = max(i for i, cell in enumerate(mine) if i > 2 and cell)
+    mine[2:] = [cell if i == last else "" for i, cell in enumerate(mine)][2:]
+    path.write_text("\n".join(map(",".join, rows)) + "\n", encoding="utf-8")
+    design, offsets, _ = read_folder(folder)
+    level = next(level for level in levels_of(offsets, design) if level.name == "WL 1")
+    assert int(np.isfinite(level.values).sum()) == 1
+    mine[last] = ""
+    path.write_text("\n".join(map(",".join, rows)) + "\n", encoding="utf-8")
+    with pytest.raises(DesignError) as caught:
+        read_folder(folder)
+    assert "missing-row-offsets" in _codes(caught.value.problems)
+
+
+def test_stations_with_hardly_an_offset_are_named_in_one_line(folder: Path) -> None:
     rows = [row.split(",") for row in (folder / "offsets.csv").read_text(encoding="utf-8").splitlines()]
     for row in rows:
         if row[1][:2] in ("WL", "B ", "D ") and row[0] != "position":
-            row[6] = ""
+            row[6] = row[7] = ""
     (folder / "offsets.csv").write_text("\n".join(map(",".join, rows)) + "\n", encoding="utf-8")
     (warning,) = read_folder(folder)[2]
-    assert "station 4 has no offsets between keel and sheer" in str(warning)
+    assert warning.code == "station-few-offsets"
+    assert "4, 5" in warning.what
 
 
 def test_a_round_strake_needs_rows(folder: Path) -> None:

@@ -12,7 +12,7 @@ import pytest
 
 from patterns.errors import DesignError
 from patterns.fairing.curves import SpaceLine
-from patterns.fairing.ends import blunt
+from patterns.fairing.ends import blunt_from
 from patterns.fairing.lines import Lines, fair_lines
 from patterns.hull.planes import FloatArray
 from patterns.table.folder import read_folder
@@ -242,11 +242,11 @@ def test_a_straight_keel_is_straight_aft_of_the_stem() -> None:
 def test_a_blunt_bow_is_known_from_a_keen_one() -> None:
     x = stations(10)
     u = x / x[-1]
-    assert blunt(x, 600 * np.sqrt(u) - 150 * u)
+    assert blunt_from(x, 600 * np.sqrt(u) - 150 * u, noise=0.03) == 0.0
     for seed in range(20):
         for line in hull_lines(np.random.default_rng(seed)):
             if line.view == "half-breadth":
-                assert not blunt(x, np.round(line.at(x)))
+                assert blunt_from(x, np.round(line.at(x)), noise=0.3) is None
 
 
 def test_a_line_that_meets_the_stem_bluntly_is_faired_by_the_root_of_the_distance() -> None:

@@ -13,7 +13,7 @@ from patterns.hull.planes import Plane, station_plane
 from patterns.hull.sections import cut_hull
 from tests.patterns.analytic_boats import AnalyticBoat, Rounding, analytic_boat, write_table
 
-__all__ = ["departure", "planes_of", "simulate"]
+__all__ = ["departure", "faces_of", "planes_of", "simulate"]
 
 
 def planes_of(boat: AnalyticBoat) -> list[Plane]:
@@ -42,10 +42,29 @@ def departure(true: Hull, made: Hull, plane: Plane) -> tuple[float, float]:
     return apart, turn
 
 
-def simulate(seed: int, rounding: Rounding, folder: Path, *, stations: int = 9) -> tuple[float, float]:
-    """One boat typed in, read, faired and cut: its worst outline, mm, and bevel, degrees, over all frames."""
+def faces_of(boat: AnalyticBoat, *, sided: float = 20.0) -> list[Plane]:
+    """Both faces of frames from the forefoot aft: upright, raked and canted."""
+    first, last = boat.fore_x["chine"] + 200.0, boat.aft_x["keel"] - 40.0 - sided
+    places = np.linspace(first, last, 8)
+    planes = [station_plane(float(x)) for x in places]
+    planes += [station_plane(float(x), rake=np.radians(8.0)) for x in places[1:4]]
+    planes += [station_plane(float(x), cant=np.radians(10.0)) for x in places[1:3]]
+    return [face for plane in planes for face in (plane, plane.moved(sided))]
+
+
+def simulate(
+    seed: int, rounding: Rounding, folder: Path, *, stations: int = 9, ordinary: bool = False
+) -> tuple[float, float]:
+    """One boat typed in, read, faired and cut: its worst outline, mm, and bevel, degrees, over all frames.
+
+    Args:
+        ordinary: see `write_table`; then both faces are looked at, canted ones too.
+    """
     boat = analytic_boat(seed)
-    write_table(boat, folder, rounding, np.random.default_rng(10_000 + seed), stations=stations)
+    write_table(
+        boat, folder, rounding, np.random.default_rng(10_000 + seed), stations=stations, ordinary=ordinary
+    )
     made = load_boat(folder).hull
-    worst = [departure(boat.hull(), made, plane) for plane in planes_of(boat)]
+    planes = faces_of(boat) if ordinary else planes_of(boat)
+    worst = [departure(boat.hull(), made, plane) for plane in planes]
     return max(w[0] for w in worst), max(w[1] for w in worst)

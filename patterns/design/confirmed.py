@@ -1,0 +1,110 @@
+"""Doubts that the user may confirm by their code: the list of codes, and how a doubt is printed.
+
+A doubt is a warning of something that a real boat may have and that is mostly a slip.  Its code, named in the
+design as ``confirmed = ["thin-planking"]`` under ``[boat]``, silences it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import replace
+from typing import Annotated, Any
+
+from pydantic import BeforeValidator
+
+from patterns.design.quantities import read_names, trouble
+from patterns.errors import Problem
+from patterns.words import nearest
+
+__all__ = ["DOUBTS", "Confirmed", "needless", "unconfirmed", "with_remedy"]
+
+DOUBTS = frozenset(
+    {
+        "boat-length",
+        "crossing-frames",
+        "cut-through",
+        "frame-elsewhere",
+        "high-crown",
+        "hull-not-closed",
+        "hydrostatics-differ",
+        "hydrostatics-failed",
+        "keel-band",
+        "keel-corner",
+        "keel-landing",
+        "keel-siding",
+        "large-move",
+        "leaning-side",
+        "levels-exchanged",
+        "line-band",
+        "lines-exchanged",
+        "low-crown",
+        "narrow-boat",
+        "no-stem-profile",
+        "odd-depth",
+        "off-straight",
+        "offset-beyond-allowed",
+        "padded-inches",
+        "prismatic-unlikely",
+        "row-end-beyond-rabbet",
+        "row-end-off-rabbet",
+        "row-end-off-sheer",
+        "row-end-off-siding",
+        "row-end-off-transom",
+        "rows-alike",
+        "station-breadths",
+        "station-few-offsets",
+        "station-heights",
+        "station-position",
+        "station-spacing",
+        "stations-exchanged",
+        "stem-siding",
+        "stock-thickness",
+        "surface-band",
+        "surface-sparse",
+        "thick-planking",
+        "thick-wood",
+        "thin-planking",
+        "thin-wood",
+        "tumblehome",
+        "whole-breadths",
+        "wide-boat",
+    }
+)
+"""Every code that a doubt may have; a code that is not here cannot be confirmed."""
+
+
+def _known(value: Any) -> tuple[str, ...]:
+    codes = read_names(value)
+    for code in codes:
+        if code not in DOUBTS:
+            guess = nearest(code, sorted(DOUBTS))
+            raise trouble(
+                f'"{code}" is not the code of a doubt', guess or "use a code that scrieve check prints"
+            )
+    return codes
+
+
+Confirmed = Annotated[tuple[str, ...], BeforeValidator(_known)]
+"""Codes out of :data:`DOUBTS`."""
+
+
+def unconfirmed(found: Iterable[Problem], confirmed: Iterable[str]) -> tuple[Problem, ...]:
+    """The warnings that the user has not confirmed."""
+    settled = set(confirmed)
+    return tuple(problem for problem in found if problem.code not in settled)
+
+
+def needless(found: Iterable[Problem], confirmed: Iterable[str], *, place: str) -> Iterator[Problem]:
+    """Codes that the user confirmed and that no warning has: they would hide a slip that is made later."""
+    codes = {problem.code for problem in found}
+    for code in confirmed:
+        if code not in codes:
+            yield Problem(place, f'"{code}" confirms nothing: this design has no such doubt', "remove it")
+
+
+def with_remedy(problem: Problem) -> Problem:
+    """A warning as it is shown: a doubt also says how it is confirmed."""
+    if problem.code not in DOUBTS:
+        return problem
+    how = f'if right, add confirmed = ["{problem.code}"] under [boat]'
+    return replace(problem, want=f"{problem.want}; {how}" if problem.want else how)

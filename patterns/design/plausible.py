@@ -1,0 +1,162 @@
+"""Sizes in the design that ordinary boats do not have: mostly a slip of a factor of ten, so each is a doubt.
+
+Every limit here is common practice, no source; they are wide, so that ordinary boats raise nothing, and are
+relations within the design: a size against the planking, the boat's length or breadth, or another size of the same
+piece.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from patterns.design.bounds import Bound, Scale, bounds_of
+from patterns.design.deck_knee_models import HangingKneeSpec, QuarterKneeSpec
+from patterns.design.deck_models import BeamSpec, CarlingSpec, KingPlankSpec, SupportSpec
+from patterns.design.floor_models import FloorSpec
+from patterns.design.frame_models import GussetSpec
+from patterns.design.models import (
+    Design,
+    KeelSpec,
+    KneeSpec,
+    LaidSpec,
+    Part,
+)
+from patterns.design.mould_models import MouldSpec
+from patterns.design.parts import DESIGN_FILE
+from patterns.design.stem_models import StemKneeSpec
+from patterns.design.timber_models import RibbandSpec, RubbingRailSpec, StripSpec
+from patterns.errors import Problem
+
+__all__ = ["pieces_of", "size_doubts"]
+
+
+def size_doubts(design: Design, *, length: float, breadth: float) -> Iterator[Problem]:
+    """Every size that is far from what boats of this length, breadth and planking have.
+
+    Args:
+        length, breadth: of the boat as typed, mm; nan judges nothing.
+    """
+    planking = [strake.planking for strake in design.strakes]
+    scale = Scale(length=length, breadth=breadth, thick=max(planking), thin=min(planking))
+    yield from _skins(design, scale)
+    yield from _crown(design, scale)
+    yield from _move(design)
+    yield from _cut_through(design)
+    for label, piece in pieces_of(design):
+        for bound in bounds_of(piece, scale):
+            yield from _beyond(f"{DESIGN_FILE}, {label}", bound)
+
+
+def _beyond(place: str, bound: Bound) -> Iterator[Problem]:
+    if bound.value is None:
+        return
+    for wrong, words, code in (
+        (bound.value < bound.least, "small", "thin-wood"),
+        (bound.value > bound.most, "large", "thick-wood"),
+    ):
+        if wrong:
+            yield Problem(
+                f"{place}, key {bound.key}",
+                f"{bound.value:g} mm is very {words} beside {bound.beside}",
+                "check the size and its unit",
+                code,
+            )
+
+
+def _skins(design: Design, scale: Scale) -> Iterator[Problem]:
+    """Planking and deck against the boat's length, and one strake against the others."""
+    skins = [
+        (f'{DESIGN_FILE}, strake "{strake.name}", key planking', strake.planking) for strake in design.strakes
+    ]
+    if design.deck is not None:
+        skins.append((f"{DESIGN_FILE}, [deck], key thickness", design.deck.thickness))
+    thin = min(2.5, scale.length / 500.0)
+    thinnest = min((each for _, each in skins if each >= thin), default=thin)
+    for place, thickness in skins:
+        if thickness < thin:
+            yield Problem(
+                place,
+                f"{thickness:g} mm is very thin for a boat of {scale.length:.0f} mm",
+                "check the thickness and its unit",
+                "thin-planking",
+            )
+        elif thickness > scale.length / 150.0:
+            yield Problem(
+                place,
+                f"{thickness:g} mm is very thick for a boat of {scale.length:.0f} mm",
+                "check the thickness and its unit",
+                "thick-planking",
+            )
+        elif thickness > 3.0 * thinnest:
+            yield Problem(
+                place,
+                f"{thickness:g} mm is more than three times the thinnest planking or deck",
+                "check both thicknesses",
+                "thick-planking",
+            )
+
+
+def _crown(design: Design, scale: Scale) -> Iterator[Problem]:
+    """A crown that is hardly there, or that is a roof."""
+    deck = design.deck
+    if deck is None:
+        return
+    rise = deck.crown if deck.crown is not None else (deck.rise_ratio or 0.0) * scale.breadth
+    key = "crown" if deck.crown is not None else "rise"
+    words = f"the deck rises {rise:.1f} mm over a breadth of {scale.breadth:.0f} mm"
+    place = f"{DESIGN_FILE}, [deck], key {key}"
+    if 0.0 < rise < scale.breadth / 150.0:
+        yield Problem(place, f"{words}, which is almost flat", "check the crown and its unit", "low-crown")
+    elif rise > scale.breadth / 8.0:
+        yield Problem(place, f"{words}, which is very round", "check the crown and its unit", "high-crown")
+
+
+def _move(design: Design) -> Iterator[Problem]:
+    if design.fairing.allow > 5.0:
+        yield Problem(
+            f"{DESIGN_FILE}, [fairing], key allow",
+            f"{design.fairing.allow:g} mm lets fairing hide a slip in the table",
+            'write half of the step to which the table is given, e.g. "1/16 in" or "1 mm"',
+            "large-move",
+        )
+
+
+def _cut_through(design: Design) -> Iterator[Problem]:
+    """Timbers let into a frame by more than its moulding."""
+    lowest = design.strakes[0].name
+    clamps = [timber for timber in design.timbers if isinstance(timber, LaidSpec) and timber.kind == "clamp"]
+    strips: tuple[LaidSpec | StripSpec, ...] = (*clamps, *design.all(StripSpec))
+    for timber in strips:
+        for frame in design.frames:
+            key = "moulded_bottom" if timber.against == lowest and len(design.strakes) > 1 else "moulded_side"
+            moulded = getattr(frame, key)
+            if timber.off >= moulded >= 0.6 * frame.sided:  # less is doubted by itself
+                yield Problem(
+                    f'{DESIGN_FILE}, frame "{frame.name}", key {key}',
+                    f'{moulded:g} mm leaves no wood inside the notch of "{timber.name}" ({timber.off:g} mm deep)',
+                    "check both sizes",
+                    "cut-through",
+                )
+
+
+def pieces_of(design: Design) -> Iterator[tuple[str, Part]]:
+    """Every piece with what its table is called."""
+    for end in (design.fore_end, design.after_end):
+        yield f'end "{end.at}"', end
+    yield from ((f'frame "{frame.name}"', frame) for frame in design.frames)
+    if design.breasthook is not None:
+        yield "[breasthook]", design.breasthook
+    seen: set[int] = set()
+    for piece in (*design.timbers, *design.knees, *design.wanted):
+        table = next((table for model, table in _TABLES.items() if isinstance(piece, model)), None)
+        if table is not None and id(piece) not in seen:
+            seen.add(id(piece))
+            yield f'{table} "{getattr(piece, "name", "")}"', piece
+
+
+_TABLES: dict[type[Part], str] = {
+    KeelSpec: "timber", LaidSpec: "timber", StripSpec: "timber", RubbingRailSpec: "timber", RibbandSpec: "timber",
+    KneeSpec: "knee", StemKneeSpec: "knee", QuarterKneeSpec: "knee", HangingKneeSpec: "knee",
+    FloorSpec: "floor", GussetSpec: "gusset", MouldSpec: "mould",
+    BeamSpec: "beam", CarlingSpec: "carling", KingPlankSpec: "king_plank", SupportSpec: "support",
+}  # fmt: skip

@@ -1,0 +1,196 @@
+"""How well the surface of a round bilge is known between neighbouring stations, by row and span.
+
+The surface's own covariance says how far it may be off at any place, given how smooth this boat is; where the table
+has no offsets it grows.  Boats are less even than that in the bow.  The factors were set on invented boats of five
+families (`tests/bench/round_bench.py` measures them on others): with them the surface is truer than the band in 95
+of 100 spans.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from patterns.errors import Problem
+from patterns.fairing.bands import SpanBand
+from patterns.fairing.cross import CrossFaired
+from patterns.fairing.curves import Profile
+from patterns.fairing.girth_start import Measured
+from patterns.hull.planes import FloatArray
+from patterns.measure import format_length
+from patterns.table.levels import Level, LevelView
+from patterns.table.values import BOW, STERN, Place
+
+if TYPE_CHECKING:
+    from patterns.table.offsets import Offsets
+
+__all__ = ["band_warnings", "offsets_each", "surface_bands"]
+
+LENGTHWISE, CROSSWISE = 7, 33  # places of each span that are looked at
+BOW_PART = 0.2  # of the length
+# Deviations that make the half-width: always, and over the offsets that a station has.
+IN_BOW, ABAFT = (2.9, 1.2), (1.2, 7.0)
+LINES_HELD = 0.4  # of the allowed move: how far keel and sheer, which are held, may be off themselves
+FINEST = 0.05  # mm; no surface is known better
+UNIFORM = 0.95  # of the step's half in which 95 of 100 rounded figures lie
+MORE, LEAST_NAMED = 3.0, 3.0  # times the rounding's own band, and mm, from which a span is named
+MOST_NAMED = 3  # spans that are named, the worst of each row
+APART = 150.0  # mm between the places that are named
+SPARSE = 3.0  # offsets at a station, on average, below which the shape between them is partly a guess
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class _Row:
+    """One row: its offsets' distances aft and places across, from forward aft, each (n,)."""
+
+    name: str
+    view: LevelView
+    x: FloatArray
+    r: FloatArray
+    places: tuple[Place | None, ...]
+
+
+def _rows(levels: Sequence[Level], found: Measured, r: FloatArray) -> list[_Row]:
+    rows = []
+    for level in levels:
+        mine = [i for i, name in enumerate(found.names) if name == level.name]
+        if mine:
+            mine.sort(key=lambda i: float(found.points[i, 0]))
+            rows.append(
+                _Row(
+                    name=level.name, view=level.view, x=found.points[mine, 0], r=r[mine],
+                    places=tuple(found.places[i] for i in mine),
+                )
+            )  # fmt: skip
+    return rows
+
+
+def surface_bands(
+    levels: Sequence[Level],
+    found: Measured,
+    faired: CrossFaired,
+    *,
+    profile: Profile,
+    stations: Sequence[str],
+    station_x: FloatArray,
+    allow: float,
+) -> tuple[SpanBand, ...]:
+    """A band for each row in each span; the surface belongs to the row that is nearest.
+
+    Args:
+        found, faired: the offsets and the surface.
+        profile: the rabbet, below which there is no surface.
+        stations, station_x: names (n,) and positions (n,), mm.
+        allow: the allowed move, mm.
+    """
+    rows = _rows(levels, found, faired.r)
+    girth = faired.girth
+    edges = np.array([min(girth.fore), *station_x, max(girth.aft)])
+    names = (BOW, *stations, STERN)
+    each = max(offsets_each(found, stations), 1.0)
+    bands = []
+    for k in range(len(edges) - 1):
+        p, r, points = _places(faired, profile, edges[k], edges[k + 1])
+        if not len(p):
+            continue
+        crossing = [row for row in rows if row.x[-1] >= edges[k] - 1.0 and row.x[0] <= edges[k + 1] + 1.0]
+        near = crossing or rows
+        away = np.abs(r - np.array([np.interp(points[:, 0], row.x, row.r) for row in near]))
+        owner = away.argmin(axis=0)
+        fore = float(points[:, 0].mean()) < edges[0] + BOW_PART * (edges[-1] - edges[0])
+        held = max(LINES_HELD * allow, FINEST)
+        always, over = IN_BOW if fore else ABAFT
+        half = (always + over / each) * np.hypot(faired.unsure(p, r), held)
+        for j, row in enumerate(near):
+            mine = np.nonzero(owner == j)[0]
+            if not len(mine):
+                continue
+            worst = int(mine[half[mine].argmax()])
+            first = int(np.clip(np.searchsorted(row.x, edges[k] + 1.0) - 1, 0, len(row.x) - 1))
+            bands.append(
+                SpanBand(
+                    line=row.name, view=row.view, first=names[k], last=names[k + 1],
+                    half_width=float(half[worst]), rounding=UNIFORM * allow, x=float(points[worst, 0]),
+                    z=float(points[worst, 2]), place=row.places[first],
+                )
+            )  # fmt: skip
+    return tuple(bands)
+
+
+def _places(
+    faired: CrossFaired, profile: Profile, fore: float, aft: float
+) -> tuple[FloatArray, FloatArray, FloatArray]:
+    """Places on the planked surface between two distances aft: p (n,), r (n,) and the points (n, 3)."""
+    girth = faired.girth
+    x, r = (
+        v.ravel()
+        for v in np.meshgrid(
+            np.linspace(fore, aft, LENGTHWISE), np.linspace(0.0, 1.0, CROSSWISE), indexing="ij"
+        )
+    )
+    p = girth.place(x, r)
+    points = girth.shape(p, r)[0]
+    rabbet = profile.at(profile.t_at_x(x))
+    planked = (p >= 0.0) & (p <= 1.0) & (points[:, 1] >= rabbet[:, 1]) & (points[:, 2] >= rabbet[:, 2] - 1.0)
+    return p[planked], r[planked], points[planked]
+
+
+def offsets_each(found: Measured, stations: Sequence[str]) -> float:
+    """How many offsets a station has between keel and sheer, on average."""
+    return sum(label in stations for label in found.labels) / len(stations)
+
+
+def band_warnings(
+    bands: Sequence[SpanBand], offsets: Offsets, *, each: float, down: bool
+) -> Iterator[Problem]:
+    """What a table with few offsets leaves open, and the spans that are known clearly worse than rounding explains.
+
+    Args:
+        each: how many offsets a station has between keel and sheer, on average.
+        down: the table measures heights down.
+    """
+    if not bands:
+        return
+    if each < SPARSE:
+        widths = [band.half_width for band in bands]
+        yield Problem(
+            offsets.file,
+            f"the stations have {each:.1f} offsets on average between keel and sheer: the shape between them "
+            f"follows from fairness alone and is known to ±{np.median(widths):.0f} mm in half of the spans, to "
+            f"±{max(widths):.0f} mm in the worst",
+            f"add waterlines, buttocks or diagonals, up to {SPARSE:.0f} offsets at a station",
+            code="surface-sparse",
+        )
+    doubtful = [band for band in bands if band.half_width > max(MORE * band.rounding, LEAST_NAMED)]
+    worst = _apart(sorted(doubtful, key=lambda band: -band.half_width))[:MOST_NAMED]
+    rest = len(doubtful) - len(worst)
+    for band in worst:
+        more = f" (and {rest} more such span{'s' if rest > 1 else ''})" if rest and band is worst[-1] else ""
+        height = (
+            format_length(round(-band.z if down else band.z), offsets.notation) if band.z is not None else ""
+        )
+        yield Problem(
+            offsets.file if band.place is None else str(band.place),
+            f"near {band.line} between {_named(band.first)} and {_named(band.last)} the surface is known only to "
+            f"±{band.half_width:.1f} mm{more}",
+            f"measure one more offset near {format_length(round(band.x), offsets.notation)} aft, {height} "
+            f"{'down' if down else 'up'}",
+            code="surface-band",
+        )
+
+
+def _apart(bands: Sequence[SpanBand]) -> list[SpanBand]:
+    """One band of each row, and none near one before it: one more offset there narrows them all."""
+    kept: list[SpanBand] = []
+    for band in bands:
+        near = (np.hypot(band.x - other.x, (band.z or 0.0) - (other.z or 0.0)) < APART for other in kept)
+        if band.line not in {other.line for other in kept} and not any(near):
+            kept.append(band)
+    return kept
+
+
+def _named(label: str) -> str:
+    return f"the {label}" if label in (BOW, STERN) else f"station {label}"

@@ -1,0 +1,205 @@
+"""Proportions of the boat as typed that ordinary boats do not have: mostly a slip, so each is a doubt.
+
+Every limit here is common practice, no source; they are wide, so that ordinary boats raise nothing, and a boat that
+is unusual on purpose is confirmed by the doubt's code.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from itertools import pairwise
+
+import numpy as np
+from numpy.typing import NDArray
+
+from patterns.design.file import DESIGN_FILE, Design
+from patterns.errors import Problem
+from patterns.measure import Notation, format_length
+from patterns.table.values import BOW, STERN, FloatArray, LineOffsets, Offsets, Place
+
+__all__ = ["boat_length", "greatest_breadth", "length_words", "proportion_doubts"]
+
+SHORTEST, LONGEST = 1_000.0, 25_000.0  # mm; a shorter boat is a model, a longer one a ship
+THINNEST = 2_500.0  # length per thickness of planking
+# Breadth in m against the power 2/3 of the length in m: ordinary boats have about 0.6, doubled ones 1.2.
+WIDEST = 0.9
+NARROWEST = 0.08  # breadth per length; racing shells have less
+SMALL, SMALL_NARROWEST = 3_000.0, 0.27  # a boat shorter than this, mm, is wider than that part of its length
+SHALLOWEST, DEEPEST = 0.1, 2.0  # depth per breadth
+FLARE, TUMBLE = np.radians(60.0), np.radians(35.0)  # of the topmost strake out from plumb, and in
+INWARD = 0.03  # of the greatest breadth by which a lower strake may lean in
+METRIC = (Notation.MM, Notation.CM, Notation.M)
+DOUBLED = 1.5  # breadth of a line per breadth of the one above it
+ENOUGH = 4  # stations with which two lines are compared
+
+
+def proportion_doubts(offsets: Offsets, design: Design) -> Iterator[Problem]:
+    """Length, breadth and depth against each other, and the lines beside one another."""
+    lines = [offsets.lines[spec.name] for spec in design.lines if spec.name in offsets.lines]
+    if len(lines) < 2:
+        return
+    yield from _whole_boat(lines, offsets, design)
+    # A line with whole breadths is wider than the one above it too, but by more: the planking's lean names its row.
+    yield from (
+        list(_exchanged(lines, offsets, most=DOUBLED))
+        or list(_leaning(lines, offsets))
+        or list(_exchanged(lines, offsets, most=np.inf))
+    )
+    yield from _alike(offsets, flat=(lines[0].name, lines[1].name))
+
+
+def boat_length(offsets: Offsets, design: Design) -> float:
+    """Over all as typed, mm; nan where no position can be read."""
+    names = {spec.name for spec in design.lines}
+    x = [line.x[line.complete] for line in offsets.lines.values() if line.name in names]
+    typed = np.concatenate([*x, offsets.station_x[np.isfinite(offsets.station_x)]])
+    return float(np.ptp(typed)) if len(typed) else float("nan")
+
+
+def greatest_breadth(offsets: Offsets, design: Design) -> float:
+    """The whole breadth as typed, mm; nan where no half-breadth can be read."""
+    found = [offsets.lines[spec.name].y for spec in design.lines if spec.name in offsets.lines]
+    typed = np.concatenate(found) if found else np.array([])
+    typed = typed[np.isfinite(typed)]
+    return 2.0 * float(typed.max()) if len(typed) else float("nan")
+
+
+def _whole_boat(lines: Sequence[LineOffsets], offsets: Offsets, design: Design) -> Iterator[Problem]:
+    """The boat's length, breadth and depth against each other and against her planking."""
+    ends = np.concatenate([line.x[line.complete] for line in lines])
+    y, z = (np.concatenate(list(rows)) for rows in zip(*((i.y, i.z) for i in lines), strict=True))
+    if len(ends) < 2 or not np.isfinite(y).any() or not np.isfinite(z).any():
+        return
+    long, wide, deep = float(np.ptp(ends)), 2.0 * float(np.nanmax(y)), float(np.nanmax(z) - np.nanmin(z))
+    said = f"the boat is {length_words(long, offsets)} long and {length_words(wide, offsets)} wide"
+    planking = max(strake.planking for strake in design.strakes)
+    if not SHORTEST <= long <= min(LONGEST, THINNEST * planking):
+        yield Problem(
+            f"{DESIGN_FILE}, [table], key notation",
+            f"the boat is {length_words(long, offsets)} long, and the thickest planking is {planking:g} mm",
+            "check whether the table is written in this notation",
+            "boat-length",
+        )
+    elif wide > WIDEST * 1000.0 * (long / 1000.0) ** (2.0 / 3.0):
+        yield Problem(
+            offsets.file,
+            f"{said}, much wider than boats of this length",
+            "check whether the half-breadths are whole breadths",
+            "wide-boat",
+        )
+    elif wide < NARROWEST * long or (long < SMALL and wide < SMALL_NARROWEST * long):
+        yield Problem(
+            offsets.file,
+            f"{said}, much narrower than boats of this length",
+            "check breadths and notation under [table]",
+            "narrow-boat",
+        )
+    if not SHALLOWEST * wide <= deep <= DEEPEST * wide:
+        how = "shallow" if deep < wide else "deep"
+        yield Problem(
+            offsets.file,
+            f"the boat is {length_words(deep, offsets)} deep and {length_words(wide, offsets)} wide: very {how}",
+            "check the heights and half-breadths for a wrong unit",
+            "odd-depth",
+        )
+
+
+def length_words(mm: float, offsets: Offsets) -> str:
+    """A length as the table writes it, with its unit."""
+    words = format_length(mm, offsets.notation)
+    return f"{words} {offsets.notation.value}" if offsets.notation in METRIC else words
+
+
+def _row(places: Sequence[Place | None], offsets: Offsets) -> str:
+    first = next((place for place in places if place is not None), None)
+    return offsets.file if first is None else f"{first.file}, row {first.row}"
+
+
+def _stations(line: LineOffsets) -> NDArray[np.bool_]:
+    return np.array([label not in (BOW, STERN) for label in line.labels])
+
+
+def _exchanged(lines: Sequence[LineOffsets], offsets: Offsets, *, most: float) -> Iterator[Problem]:
+    """A line that is wider than the one above it all along, forward too, where every boat flares.
+
+    Args:
+        most: by which factor it is wider at most.
+    """
+    for lower, upper in pairwise(lines[1:]):
+        both = np.isfinite(lower.y) & np.isfinite(upper.y) & _stations(lower)
+        apart = lower.y[both] / np.maximum(upper.y[both], 1e-9)
+        if int(both.sum()) >= ENOUGH and bool(np.all(apart > 1.0)) and float(np.median(apart)) < most:
+            yield Problem(
+                _row(upper.y_places, offsets),
+                f'the half-breadths of "{lower.name}" are larger than those of "{upper.name}" at every station',
+                f"check whether this row and {_row(lower.y_places, offsets)} are exchanged",
+                "lines-exchanged",
+            )
+
+
+def _leaning(lines: Sequence[LineOffsets], offsets: Offsets) -> Iterator[Problem]:
+    """Strakes that lean out or in amidships as no planking does: one line's breadths are doubled or halved."""
+    typed = np.concatenate([line.y[np.isfinite(line.y)] for line in lines])
+    wide = 2.0 * float(typed.max(initial=0.0))
+    for lower, upper in pairwise(lines[1:]):
+        both = np.isfinite(lower.y) & np.isfinite(upper.y) & np.isfinite(lower.z) & np.isfinite(upper.z)
+        there = np.nonzero(both & _stations(lower))[0]
+        middle = there[len(there) // 4 : len(there) - len(there) // 4]
+        if len(middle) < 2:
+            continue
+        out, up = np.median(upper.y[middle] - lower.y[middle]), np.median(upper.z[middle] - lower.z[middle])
+        lean = float(np.arctan2(out, up))
+        topmost = upper is lines[-1]
+        if topmost and lean > FLARE:
+            words, code = f"{np.degrees(lean):.0f}° out from plumb", "leaning-side"
+        elif (topmost and lean < -TUMBLE) or (not topmost and out < -INWARD * wide):
+            words, code = f"{np.degrees(-lean):.0f}° in from plumb", "tumblehome"
+        else:
+            continue
+        yield Problem(
+            _row((upper if lean > 0.0 else lower).y_places, offsets),
+            f'between "{lower.name}" and "{upper.name}" the planking leans {words} amidships',
+            f"check the half-breadths of both rows for whole breadths or a wrong unit"
+            f" ({_row(lower.y_places, offsets)} and {_row(upper.y_places, offsets)})",
+            code,
+        )
+
+
+def _alike(offsets: Offsets, *, flat: tuple[str, str]) -> Iterator[Problem]:
+    """Two rows of one block with the same figures: one was typed twice.
+
+    Args:
+        flat: keel and lowest chine; on a flat bottom their heights are the same.
+    """
+    for view in ("half-breadth", "height"):
+        rows = [
+            (line.name, *((line.y, line.y_places) if view == "half-breadth" else (line.z, line.z_places)))
+            for line in offsets.lines.values()
+        ]
+        yield from _same(view, rows, offsets, meant=flat if view == "height" else None)
+    yield from _same(
+        "diagonal", [(row.name, row.y, row.y_places) for row in offsets.diagonals.values()], offsets
+    )
+
+
+def _same(
+    view: str,
+    rows: Sequence[tuple[str, FloatArray, tuple[Place | None, ...]]],
+    offsets: Offsets,
+    *,
+    meant: tuple[str, str] | None = None,
+) -> Iterator[Problem]:
+    for k, (name, values, places) in enumerate(rows):
+        for other, given, _ in rows[:k]:
+            both = np.isfinite(values) & np.isfinite(given)
+            if int(both.sum()) < ENOUGH or float(np.ptp(values[both])) == 0.0:
+                continue
+            if meant is not None and {name, other} == set(meant):
+                continue
+            if np.array_equal(values[both], given[both]):
+                yield Problem(
+                    _row(places, offsets),
+                    f'the {view} row of "{name}" has the same figures as that of "{other}"',
+                    "check whether one row was typed twice",
+                    "rows-alike",
+                )

@@ -1,0 +1,119 @@
+"""The table's half-breadths at keel and stem against the sidings that the design gives to them.
+
+The limits are common practice, no source: a keel tapers to its stem, so only another unit is recognised.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from patterns.design.file import DESIGN_FILE, Design
+from patterns.design.models import KeelSpec, StemEnd
+from patterns.errors import Problem
+from patterns.table.plausible import length_words
+from patterns.table.values import BOW, STERN, LineOffsets, Offsets, Place
+
+__all__ = ["siding_doubts", "stem_doubts"]
+
+OFF_SIDING = 1.6  # mm, a sixteenth of an inch
+THINNEST, WIDEST = 0.4, 2.5  # the keel's half-breadth beside its stem, per half of the stem's siding
+LANDING = 0.07  # the keel's half-breadth per siding of the keel timber; less is another unit
+TWICE = (1.8, 2.2)
+
+
+def siding_doubts(offsets: Offsets, design: Design) -> Iterator[Problem]:
+    """The keel's half-breadths that fit neither stem nor keel timber."""
+    keel = offsets.lines.get(design.lines[0].name)
+    if keel is None:
+        return
+    inner = [i for i, label in enumerate(keel.labels) if label not in (BOW, STERN)]
+    typed = [i for i in inner if np.isfinite(keel.y[i])]
+    place = None if not typed else keel.y_places[typed[0]]
+    if place is None:
+        return
+    found = list(_beside_stems(keel, typed, place, offsets, design))
+    yield from found
+    if not found:
+        yield from _beside_timber(keel, typed, place, offsets, design)
+
+
+def _beside_stems(
+    keel: LineOffsets, typed: list[int], place: Place, offsets: Offsets, design: Design
+) -> Iterator[Problem]:
+    for end, near in ((design.fore_end, typed[0]), (design.after_end, typed[-1])):
+        if not isinstance(end, StemEnd):
+            continue
+        half, there = 0.5 * end.sided, float(keel.y[near])
+        if not THINNEST * half <= there <= WIDEST * half:
+            yield Problem(
+                f"{place.file}, row {place.row}",
+                f'"{keel.name}" is {length_words(there, offsets)} out beside the stem at the {end.at}, '
+                f"and half of that stem's siding is {length_words(half, offsets)}",
+                "check the row for another unit",
+                "keel-siding",
+            )
+            return
+
+
+def _beside_timber(
+    keel: LineOffsets, typed: list[int], place: Place, offsets: Offsets, design: Design
+) -> Iterator[Problem]:
+    widest = float(np.max(keel.y[typed]))
+    for timber in design.timbers:
+        if not isinstance(timber, KeelSpec):
+            continue
+        siding = length_words(timber.sided, offsets)
+        if timber.sided <= 2.0 * widest:
+            yield Problem(
+                f'{DESIGN_FILE}, timber "{timber.name}", key sided',
+                f"{siding} leaves no landing for the planking: the keel's own breadth in {offsets.file} is "
+                f"{length_words(2.0 * widest, offsets)}",
+                f"check sided, and row {place.row} of {place.file}",
+                "keel-landing",
+            )
+        elif 0.0 < widest < LANDING * timber.sided:
+            yield Problem(
+                f"{place.file}, row {place.row}",
+                f'"{keel.name}" is {length_words(widest, offsets)} out at most, and its timber is '
+                f"sided {siding}",
+                "check the row for another unit",
+                "keel-siding",
+            )
+
+
+def stem_doubts(offsets: Offsets, design: Design) -> Iterator[Problem]:
+    """Half-breadths at the bow's stem that are not half its siding."""
+    half = 0.5 * design.bow.sided
+    ends = []
+    for spec in design.lines:
+        line = offsets.lines.get(spec.name)
+        if line is not None:
+            i = line.column(BOW)
+            place = line.y_places[i]
+            if place is not None and np.isfinite([line.x[i], line.y[i], line.z[i]]).all():
+                ends.append((spec.name, float(line.y[i]), place))
+    off = [(name, y, place) for name, y, place in ends if abs(y - half) > OFF_SIDING]
+    if len(off) > 1 and len(off) == len(ends) and all(_twice(y, half) for _, y, _ in off):
+        yield Problem(
+            offsets.file,
+            f"every line is {length_words(off[0][1], offsets)} out at the stem, which is its whole "
+            f"siding and not half of it",
+            "check whether the half-breadths are whole breadths",
+            "whole-breadths",
+        )
+        return
+    for name, y, place in off:
+        yield Problem(
+            str(place),
+            f'"{name}" is {length_words(y, offsets)} out at the stem, and the design has the stem sided '
+            f"{length_words(2.0 * half, offsets)}",
+            f"half of that is {length_words(half, offsets)}"
+            + ("; check whether this row has whole breadths" if _twice(y, half) else ""),
+            "stem-siding",
+        )
+
+
+def _twice(y: float, half: float) -> bool:
+    return TWICE[0] * half <= y <= TWICE[1] * half

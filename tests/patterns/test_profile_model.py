@@ -1,0 +1,177 @@
+"""The profile line by its curvature: against finite differences, closed forms and profiles known exactly."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from patterns.fairing.keel import PathPoint, make_profile
+from patterns.fairing.keel_bands import plus_or_minus, profile_warnings
+from patterns.fairing.profile_choice import choose_profile
+from patterns.fairing.profile_curve import locate, meet, motion, rate_of, shoot
+from patterns.fairing.profile_grid import profile_grid
+from patterns.fairing.profile_lifting import line_doubts
+from patterns.fairing.profile_model import model_profile, sigma_of
+from patterns.fairing.suspects import profile_doubts
+from patterns.hull.planes import FloatArray
+from patterns.measure import Notation
+from tests.bench.profile_bench import points_of, slipped
+from tests.bench.profiles import FAMILIES, HELD_BACK, WRITTEN, ordinary_plan, well_sampled
+
+STEP = {written.name: written for written in WRITTEN}
+
+
+def bent(count: int = 12) -> tuple[FloatArray, list[int]]:
+    """Points on a quarter circle of radius 800 from plumb to level."""
+    turn = np.linspace(0.0, np.pi / 2, count)
+    points = np.stack([800 * (1 - np.cos(turn)), 800 * (1 - np.sin(turn))], axis=1)
+    return points, [0 if t < np.pi / 4 else 1 for t in turn]
+
+
+def test_the_slopes_of_the_residuals_are_those_of_finite_differences() -> None:
+    points, measured = bent()
+    grid = profile_grid(points, measured, sigma_of(points, np.ones(12)), knuckles=(5,))
+    rng = np.random.default_rng(1)
+    p = np.concatenate([rng.normal(0.4, 0.2, len(grid.knots)), [grid.heading[0]], points[0], [0.05]])
+    _, s, at = meet(grid, shoot(grid, p), grid.s, rounds=30)
+    inside = (s > grid.low + 1) & (s < grid.high - 1) & (np.abs(rate_of(grid, at[2])) > 0.1)
+    inside &= np.abs(s - grid.cell[grid.turns[0]]) > 1.0  # there the line turns
+    slopes = motion(grid, shoot(grid, p), s, at) / rate_of(grid, at[2])[:, None]
+    for k in range(len(p)):
+        step = np.zeros(len(p))
+        step[k] = 1e-6
+        ahead, behind = (meet(grid, shoot(grid, p + d), s, rounds=30)[0] for d in (step, -step))
+        near = (ahead - behind) / 2e-6
+        # The line is bent in arcs; where it meets a point its slope and the arc's chord differ a little.
+        assert slopes[inside, k] == pytest.approx(near[inside], rel=0.02, abs=0.02 * np.abs(slopes).max())
+
+
+def test_points_on_a_circle_give_the_circle() -> None:
+    points, measured = bent()
+    model = model_profile(points, measured, np.zeros(12))
+    x, z, _ = locate(model.grid, model.shot, np.linspace(0.0, model.s[-1], 500))
+    assert np.hypot(x - 800, z - 800) == pytest.approx(np.full(500, 800.0), abs=0.1)
+
+
+def test_points_on_a_straight_line_give_it_exactly_and_it_is_well_known() -> None:
+    points = np.stack([np.linspace(0, 4000, 9), 20 + 0.01 * np.linspace(0, 4000, 9)], axis=1)
+    choice = choose_profile(points, [1] * 9, np.zeros(9))
+    t = np.linspace(choice.path.t[0], choice.path.t[-1], 200)
+    assert choice.path.z(t) == pytest.approx(20 + 0.01 * choice.path.x(t), abs=1e-6)
+
+
+@pytest.mark.parametrize("name", list(HELD_BACK))
+@pytest.mark.parametrize("written", ["exact", "1/16 in"])
+def test_an_ordinary_plan_gives_the_line_within_its_bands(name: str, written: str) -> None:
+    """Each of several profiles: at least nine spans of ten within their bands, no move beyond what is allowed."""
+    held = spans = 0
+    for seed in (101, 102):
+        profile = FAMILIES[name](seed)
+        made = make_profile(
+            "keel",
+            points_of(profile, seed, STEP[written], ordinary_plan),
+            allow=STEP[written].allow,
+            ends="free",
+        )
+        assert np.abs(made.path.moves).max() <= STEP[written].allow + 1e-9
+        for i, band in enumerate(made.bands):
+            t = np.linspace(made.path.t[i], made.path.t[i + 1], 40)
+            x, z = made.path.x(t), made.path.z(t)
+            away = [float(np.hypot(profile.x - a, profile.z - b).min()) for a, b in zip(x, z, strict=True)]
+            held += max(away) <= band.half_width + 0.3  # the true points are 0.5 mm apart
+            spans += 1
+    assert held >= 0.9 * spans
+
+
+def test_where_the_plan_leaves_a_gap_at_the_forefoot_one_more_point_is_asked_for() -> None:
+    points = points_of(FAMILIES["tanh bend"](3), 3, STEP["whole mm"], ordinary_plan)
+    made = make_profile("keel", points, allow=0.5, ends="free")
+    warned = profile_warnings(made, "keel", notation=Notation.MM, down=False)
+    assert {problem.code for problem in warned} == {"keel-band"}
+    full = points_of(FAMILIES["spoon"](3), 3, STEP["whole mm"], well_sampled)
+    made = make_profile("keel", full, allow=0.5, ends="free")
+    assert profile_warnings(made, "keel", notation=Notation.MM, down=False) == ()
+
+
+def corner() -> list[tuple[float, float, bool]]:
+    """A straight stem and a straight keel that meet at (300, 20)."""
+    stem = [(300 - 0.4 * (z - 20), z, True) for z in (900.0, 780.0, 660.0, 540.0, 420.0, 300.0, 160.0)]
+    return [*stem, (300.0, 20.0, True), *((float(x), 20.0, False) for x in range(700, 4400, 450))]
+
+
+def corner_points(*, knuckle: bool) -> list[PathPoint]:
+    return [
+        PathPoint(
+            x=x, z=z, moves="x" if stem else "z", knuckle=knuckle and x == 300.0, label=str(i + 1), stem=stem,
+            place=None,
+        )
+        for i, (x, z, stem) in enumerate(corner())
+    ]  # fmt: skip
+
+
+def test_a_corner_that_is_not_declared_is_named_and_one_that_is_declared_is_sharp() -> None:
+    loose = make_profile("keel", corner_points(knuckle=False), allow=0.5, ends="free")
+    [warned] = profile_warnings(loose, "keel", notation=Notation.MM, down=False)
+    assert warned.code == "keel-corner"
+    assert loose.points[loose.choice.corner or 0].x == 300.0
+    made = make_profile("keel", corner_points(knuckle=True), allow=0.5, ends="free")
+    assert made.choice.modelled
+    t = np.linspace(made.path.t[7], made.path.t[-1], 200)
+    assert made.path.z(t) == pytest.approx(np.full(200, 20.0), abs=0.05)
+    before = np.linspace(made.path.t[0], made.path.t[7], 200)
+    assert made.path.x(before) == pytest.approx(300 - 0.4 * (made.path.z(before) - 20), abs=0.05)
+
+
+def test_a_double_ender_is_one_line_from_stem_to_sternpost() -> None:
+    """Half an ellipse: stem, keel and sternpost; its mirror image gives the mirrored line."""
+    turn = np.linspace(np.pi, 2 * np.pi, 19)
+    points = np.stack([2000 + 2000 * np.cos(turn), 900 + 880 * np.sin(turn)], axis=1)
+    measured = [0 if abs(np.cos(t)) > 0.93 else 1 for t in turn]
+    choice = choose_profile(points, measured, np.zeros(19))
+    t = np.linspace(choice.path.t[0], choice.path.t[-1], 400)
+    x, z = choice.path.x(t), choice.path.z(t)
+    fine = np.linspace(np.pi, 2 * np.pi, 20001)
+    true = np.stack([2000 + 2000 * np.cos(fine), 900 + 880 * np.sin(fine)], axis=1)
+    away = [float(np.hypot(true[:, 0] - a, true[:, 1] - b).min()) for a, b in zip(x, z, strict=True)]
+    assert max(away) < 1.0
+
+
+@pytest.mark.parametrize("count", [2, 3, 4, 5])
+def test_few_points_are_gone_through(count: int) -> None:
+    x = np.linspace(0.0, 3000.0, count)
+    points = np.stack([x, 40 + 1e-5 * (x - 1500) ** 2], axis=1)
+    path = choose_profile(points, [1] * count, np.zeros(count)).path
+    assert path.x(path.t) == pytest.approx(points[:, 0], abs=1e-6)
+    assert path.z(path.t) == pytest.approx(points[:, 1], abs=1e-6)
+
+
+@pytest.mark.parametrize("seed", [201, 202])
+@pytest.mark.parametrize("name", ["level forefoot", "skewed bend", "spline", "rocker"])
+def test_a_slip_on_the_keel_is_found_where_it_is_and_a_sound_plan_is_not_doubted(
+    name: str, seed: int
+) -> None:
+    points = points_of(FAMILIES[name](seed), seed, STEP["1/8 in"], ordinary_plan)
+    assert profile_doubts(points, STEP["1/8 in"].allow, "free") == []
+    for i in (len(points) - 3, 4):
+        found = profile_doubts(slipped(points, i, 25.4), STEP["1/8 in"].allow, "free")
+        assert [doubt.index for doubt in found][:1] == [i]
+
+
+def test_a_slip_of_89_mm_far_aft_does_not_hide_itself() -> None:
+    points = points_of(FAMILIES["hog"](7), 7, STEP["whole mm"], ordinary_plan)
+    i = len(points) - 3
+    found = profile_doubts(slipped(points, i, 89.0), 0.5, "free")
+    assert found[0].index == i
+    assert found[0].wanted == pytest.approx(points[i].z, abs=3.0)
+
+
+def test_a_line_of_five_points_is_never_doubted() -> None:
+    points = np.array([[0.0, 20.0], [900.0, 25.0], [1800.0, 90.0], [2700.0, 20.0], [3600.0, 22.0]])
+    assert line_doubts(points, [1] * 5, tolerance=0.5) == []
+
+
+def test_a_band_is_written_in_the_tables_unit() -> None:
+    assert plus_or_minus(2.13, Notation.MM) == "±2.1 mm"
+    assert plus_or_minus(2.13, Notation.CM) == "±0.21 cm"
+    assert plus_or_minus(3.175, Notation.FEET_INCHES_EIGHTHS) == "±1/8 in"
+    assert plus_or_minus(38.1, Notation.DECIMAL_FEET) == "±1 1/2 in"

@@ -16,7 +16,9 @@ from typing import Any
 from tiling.drawing import XY
 from tiling.paper import MM_PER_INCH, POINTS_PER_INCH, Box
 
-__all__ = ["STILL", "Clip", "Colour", "Look", "Matrix", "State", "colour", "moved", "times", "to_mm"]
+__all__ = [
+    "STILL", "Clip", "Colour", "Look", "Matrix", "State", "colour", "holds", "moved", "times", "to_mm", "upright",
+]  # fmt: skip
 
 Matrix = tuple[float, float, float, float, float, float]
 STILL: Matrix = (1.0, 0.0, 0.0, 1.0, 0.0, 0.0)
@@ -93,6 +95,32 @@ def colour(space: str, values: Sequence[Any]) -> Colour:
     return (space, *[value if isinstance(value, float) else str(value) for value in values])
 
 
+def upright(kinds: str, points: list[XY]) -> Box | None:
+    """The box that a path is; None where it is anything else."""
+    if kinds not in ("ml3h", "ml3", "ml4h", "ml4"):
+        return None
+    xs, ys = zip(*points, strict=True)
+    box = min(xs), min(ys), max(xs), max(ys)
+    near = 1e-3
+    corners = {(abs(x - box[0]) < near, abs(y - box[1]) < near) for x, y in points}
+    level = all(
+        min(abs(x - box[0]), abs(x - box[2])) < near and min(abs(y - box[1]), abs(y - box[3])) < near
+        for x, y in points
+    )
+    return box if level and len(corners) == 4 else None
+
+
+def holds(box: Box, other: Box) -> bool:
+    """A box leaves all of another one."""
+    near = 1e-3
+    return (
+        box[0] <= other[0] + near
+        and box[1] <= other[1] + near
+        and box[2] >= other[2] - near
+        and box[3] >= other[3] - near
+    )
+
+
 @dataclass(slots=True)
 class State:
     """The graphics state.
@@ -131,7 +159,26 @@ class State:
 
     def copy(self) -> State:
         """The same, to be changed by itself."""
-        return replace(self)
+        found: State = State.__new__(State)
+        for name in State.__slots__:
+            setattr(found, name, getattr(self, name))
+        return found
+
+    def key(self, kind: str) -> tuple[Any, ...]:
+        """All that the look of a kind of paint hangs on: ``S`` strokes, ``f`` and ``e`` fills, else everything."""
+        common = (kind, self.clip, self.odd, self.flat)
+        if kind in "fe":
+            return (*common, self.fill, self.alpha[1])
+        stroke = (
+            *common, self.stroke, self.alpha[0], self.matrix[:4], self.width, self.dash, self.phase, self.cap,
+            self.join, self.miter,
+        )  # fmt: skip
+        if kind == "S":
+            return stroke
+        return (
+            *stroke, self.fill, self.alpha[1], self.mode, self.spacing, self.word_spacing, self.stretched,
+            self.rise, self.leading,
+        )  # fmt: skip
 
     def add(self, settings: Mapping[str, Any]) -> None:
         """Set what a graphics state dictionary sets."""

@@ -13,7 +13,7 @@ from typing import Any
 
 import numpy as np
 
-from tiling.graphics import STILL, Clip, Look, Matrix, State, colour, moved, times
+from tiling.graphics import STILL, Clip, Look, Matrix, State, colour, holds, moved, times, upright
 from tiling.painted import Item, Means, Painted
 from tiling.paper import Box
 from tiling.syntax import INLINE, LINES, operations
@@ -66,6 +66,7 @@ class Painter:
         self._looks: dict[str, int] = {}
         self._kept: list[Look] = []
         self._known: dict[str, int] = {}  # numbers of looks in the present state
+        self._numbers: dict[Any, int] = {}  # and in all states so far
         self._flat: list[float] = []
         self._matrices: list[Matrix] = []
         self._counts: list[int] = []
@@ -118,8 +119,12 @@ class Painter:
     def _look(self, kind: str) -> int:
         """The number of the present look."""
         number = self._known.get(kind)
+        if number is not None:
+            return number
+        state = self.state
+        whole = (state.key(kind), tuple(self._marked))
+        number = self._numbers.get(whole)
         if number is None:
-            state = self.state
             look = (
                 state.of_stroke() if kind == "S" else state.of_words() if kind == "T"
                 else state.of_all() if kind == "X" else state.of_fill()
@@ -131,7 +136,8 @@ class Painter:
             number = self._looks.setdefault(key, len(self._kept))
             if number == len(self._kept):
                 self._kept.append(look)
-            self._known[kind] = number
+            self._numbers[whole] = number
+        self._known[kind] = number
         return number
 
     def _add(self, what: str, kind: str, flat: list[float], matrix: Matrix, thing: Any = None) -> None:
@@ -158,11 +164,11 @@ class Painter:
     def _clip(self, kinds: str) -> None:
         path = self._path
         points = [moved(self.state.matrix, x, y) for x, y in zip(path[::2], path[1::2], strict=True)]
-        state, box = self.state, _upright(kinds, points)
+        state, box = self.state, upright(kinds, points)
         if box is None:
             flat = [value for point in points for value in point]
             state.clip = state.clip.and_path(f"{self._clipping}:{kinds}", flat)
-        elif not _holds(box, self._sheet):
+        elif not holds(box, self._sheet):
             state.clip = state.clip.within(box)
         self._known = {}
 
@@ -373,28 +379,3 @@ def _joined(kinds: list[str]) -> str:
             lines = 0
         found.append(kind)
     return "".join(found)
-
-
-def _upright(kinds: str, points: list[tuple[float, float]]) -> Box | None:
-    """The box that a path is; None where it is anything else."""
-    if kinds not in ("ml3h", "ml3", "ml4h", "ml4"):
-        return None
-    xs, ys = zip(*points, strict=True)
-    box = min(xs), min(ys), max(xs), max(ys)
-    near = 1e-3
-    corners = {(abs(x - box[0]) < near, abs(y - box[1]) < near) for x, y in points}
-    level = all(
-        min(abs(x - box[0]), abs(x - box[2])) < near and min(abs(y - box[1]), abs(y - box[3])) < near
-        for x, y in points
-    )
-    return box if level and len(corners) == 4 else None
-
-
-def _holds(box: Box, other: Box) -> bool:
-    near = 1e-3
-    return (
-        box[0] <= other[0] + near
-        and box[1] <= other[1] + near
-        and box[2] >= other[2] - near
-        and box[3] >= other[3] - near
-    )

@@ -172,6 +172,7 @@ def load_boat(folder: Path) -> Boat:
         raise DesignError(floating.errors)
     found = (*warnings, *lines.warnings, *sheet_warnings(hull), *floating.doubts)
     confirmed = design.boat.confirmed
+    judged = [code for code in confirmed if code not in lines.unjudged]
     return Boat(
         design=design,
         offsets=offsets,
@@ -180,6 +181,6 @@ def load_boat(folder: Path) -> Boat:
         hydrostatics=floating.figures,
         warnings=(
             *unconfirmed(found, confirmed),
-            *needless(found, confirmed, place=f"{DESIGN_FILE}, [boat], key confirmed"),
+            *needless(found, judged, place=f"{DESIGN_FILE}, [boat], key confirmed"),
         ),
     )

@@ -11,10 +11,10 @@ from __future__ import annotations
 from dataclasses import replace
 
 import numpy as np
-import shapely
 
 from patterns.bevels import bevel_words
 from patterns.flat.polylines import mirrored
+from patterns.flat.roomiest import roomiest
 from patterns.flat.shapes import area_of
 from patterns.hull.planes import FloatArray
 from patterns.key import key_of
@@ -237,9 +237,8 @@ def _leftward(pattern: Pattern) -> bool:
 
 def _roomiest(pattern: Pattern) -> FloatArray:
     """The middle of the broadest part of the wood."""
-    runs = [line.points for line in pattern.of_kind(Kind.SAW)]
-    wood = area_of(max(runs, key=len))
-    return np.asarray(shapely.maximum_inscribed_circle(wood).coords[0])
+    wood = max((area_of(line.points) for line in pattern.of_kind(Kind.SAW)), key=lambda area: area.area)
+    return np.array(roomiest(wood)[:2])
 
 
 def _arrow_base(pattern: Pattern) -> FloatArray:

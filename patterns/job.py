@@ -8,10 +8,12 @@ from pathlib import Path
 from patterns.draughting import draw
 from patterns.errors import WishError
 from patterns.making import named
-from patterns.mark import short_mark
+from patterns.mark import made_from, short_mark
 from patterns.page_wish import PageWish
 from patterns.pattern import Pattern, from_the_other_face
+from patterns.strokes import BEVELS, GRID, NOTES
 from patterns.subject import Subject
+from patterns.typed import typed_values
 from patterns.words import nearest
 from tiling.count import about_pages
 from tiling.paper import Page
@@ -74,8 +76,9 @@ def job_of(
     quick: bool = False,
 ) -> Job:
     """What is to be printed: the picked ones of every pattern, under the mark of design and settings."""
+    typed = typed_values(folder, subject.files)
     mark = short_mark(
-        [folder / name for name in subject.files],
+        typed,
         page.paper.name,
         page.landscape,
         page.margin,
@@ -91,7 +94,7 @@ def job_of(
     return Job(
         title=subject.title,
         mark=mark,
-        pieces=_pieces(subject.title, picked, whole=whole, scale=page.scale),
+        pieces=_pieces(subject.title, picked, whole=whole, scale=page.scale, source=made_from(typed, whole)),
         page=wish.first_page(page),
         roll=page if page.paper.roll else None,
         cautions=tuple(dict.fromkeys((*subject.closing(), *subject.cautions, *CAUTIONS))),
@@ -99,10 +102,13 @@ def job_of(
         share=not quick,
         search=not quick,
         correction=wish.correction,
+        asides=frozenset({BEVELS, NOTES, GRID}),
     )
 
 
-def _pieces(title: str, patterns: Sequence[Pattern], *, whole: bool, scale: Scale) -> tuple[Piece, ...]:
+def _pieces(
+    title: str, patterns: Sequence[Pattern], *, whole: bool, scale: Scale, source: str
+) -> tuple[Piece, ...]:
     return tuple(
         Piece(
             name=pattern.name,
@@ -113,6 +119,7 @@ def _pieces(title: str, patterns: Sequence[Pattern], *, whole: bool, scale: Scal
                 *pattern.facts[1:],
             ),
             drawing=draw(pattern, boat=title, whole=whole, scale=scale),
+            made_from=source,
             alone=pattern.trial,
         )
         for pattern in patterns

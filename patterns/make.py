@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import dataclasses
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
 from patterns.errors import WishError
 from patterns.job import CAUTIONS, ask_of_many, chosen, job_of, with_other_faces
+from patterns.mark import former_of, record_name
 from patterns.output import Batch, batch, left_over, safe_name
 from patterns.page_wish import PageWish
 from patterns.pattern import Pattern
@@ -21,6 +23,7 @@ from patterns.subject import Subject, load_subject
 from patterns.told import words_of_run
 from tiling.errors import PagesError
 from tiling.job import Summary, write_pdf, write_rolls
+from tiling.keeping import next_record
 from tiling.plan import Job, Plan
 from tiling.print_shop import page_length
 from tiling.svg import svg_text
@@ -76,6 +79,7 @@ def make_patterns(
     job = job_of(folder, subject, every, picked, wish=wish, page=page, whole=whole, quick=quick)
     ask_of_many(job, go_on)
     target = _folder(subject, into, page.scale.in_names)
+    job = dataclasses.replace(job, former=former_of(target, page.scale))
     part = bool(only or pages)
     told: tuple[str, ...] = ()
     differences: tuple[str, ...] = ()
@@ -83,6 +87,7 @@ def make_patterns(
         pdf = f"{_part_name(only, pages) if part else 'patterns'}{page.scale.in_names}.pdf"
         summary = _write_pages(work, job, pdf, pages=pages, progress=progress)
         if not part:
+            work.write(record_name(page.scale), next_record(job, summary.plans))
             differences = _write_shapes(work, job, picked, summary, target)
             if page.scale.full:  # a model has no shop's papers of its own: they are the boat's
                 told = _write_papers(work, subject, job, picked, every, summary, pdf)

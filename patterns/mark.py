@@ -1,31 +1,53 @@
-"""The short mark of a design and its settings: of the file as a whole, and of the shop's papers."""
+"""What marks are made of, the short mark of a design and its settings, and the record of marks in a folder."""
 
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Iterable
 from pathlib import Path
 
+from tiling.former import Former
 from tiling.piece_marks import mark_of
+from tiling.scale import Scale
 
-__all__ = ["short_mark"]
+__all__ = ["former_of", "made_from", "record_name", "short_mark"]
 
 DRAWING = (
-    4  # raised when the same design and settings give other pages than an earlier version of this program
+    5  # raised when the same design and settings give other pages than an earlier version of this program
 )
 
 
-def short_mark(files: Iterable[Path], *settings: str | float | bool) -> str:
-    """Five characters computed from everything that shapes the pages.
+def made_from(typed: str, *settings: str | float | bool) -> str:
+    """What a pattern is made from, as text.
+
+    A pattern depends on the hull, which all rows of the table shape, and on every piece that it meets; which these
+    are is not known before all are made, so it is made from the whole design.  In a folder that holds an earlier
+    record, patterns that came out the same keep their marks nevertheless.
 
     Args:
-        files: the design's own files; their bytes count, not their names.
+        typed: as `patterns.typed.typed_values` gives it.
+        settings: what was asked for besides and changes what is drawn.
+    """
+    return repr((DRAWING, settings, typed))
+
+
+def short_mark(typed: str, *settings: str | float | bool) -> str:
+    """Five characters for the file as a whole and for the shop's papers.
+
+    Args:
+        typed: as `patterns.typed.typed_values` gives it.
         settings: what was asked for besides (paper, overlap and so on).
     """
-    digest = hashlib.sha256()
-    for path in files:
-        data = path.read_bytes()
-        digest.update(len(data).to_bytes(8, "big"))
-        digest.update(data)
-    digest.update(repr((DRAWING, *settings)).encode())
-    return mark_of(digest.digest())
+    return mark_of(hashlib.sha256(made_from(typed, *settings).encode()).digest())
+
+
+def record_name(scale: Scale) -> str:
+    """The file in the folder of patterns that keeps which mark belongs to what."""
+    return f"marks{scale.in_names}.json"
+
+
+def former_of(folder: Path, scale: Scale) -> Former:
+    """What earlier runs into a folder laid; empty where nothing of it can be read."""
+    try:
+        return Former.parse((folder / record_name(scale)).read_text(encoding="utf-8"))
+    except (OSError, ValueError):
+        return Former()

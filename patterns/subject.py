@@ -20,7 +20,7 @@ from patterns.output import Batch
 from patterns.pattern import Pattern
 from patterns.picture.page import Part
 from patterns.picture.sections import lines_part, suspects_part
-from patterns.shop.report import assembly_report, counted, report
+from patterns.shop.report import assembly_report, counted, counted_doubts, report
 from tiling.paper import Page
 from tiling.printers import Correction
 
@@ -78,6 +78,9 @@ class Subject(Protocol):
 
     def seen(self) -> tuple[Part, ...]:
         """What the page for a screen shows before the patterns; empty where there is nothing to see."""
+
+    def doubtful(self) -> tuple[str, ...]:
+        """What `check` doubts, counted, e.g. ``1 suspect offset`` and ``2 warnings``; empty where nothing is."""
 
     def closing(self) -> Iterator[str]:
         """What must be said again when everything is made: doubts that send one back to `check`."""
@@ -153,6 +156,10 @@ class BoatSubject:
     def seen(self) -> tuple[Part, ...]:
         """The lines, and the offsets that the batten doubts."""
         return lines_part(self.boat), suspects_part(self.boat.lines.suspects, self.boat.warnings)
+
+    def doubtful(self) -> tuple[str, ...]:
+        """Suspects and warnings."""
+        return counted_doubts("suspect offset", self.boat.lines.suspects, self.boat.warnings)
 
     def closing(self) -> Iterator[str]:
         """Suspects and warnings, counted."""

@@ -5,8 +5,8 @@ from __future__ import annotations
 import textwrap
 
 import numpy as np
-import shapely
 
+from patterns.flat.roomiest import roomiest
 from patterns.flat.shapes import area_of
 from patterns.pattern import Kind, Pattern
 from patterns.strokes import NAME, NOTES, WORDS
@@ -77,9 +77,8 @@ def _in_the_wood(pattern: Pattern) -> tuple[XY, float]:
     if wood is None or wood.is_empty:
         x, y = np.vstack([line.points for line in lines]).mean(axis=0).tolist()
         return (x, y), BROAD
-    radius = shapely.maximum_inscribed_circle(wood, tolerance=1.0)
-    x, y = shapely.get_coordinates(radius)[0].tolist()
-    return (x, y), 2.0 * radius.length
+    x, y, radius = roomiest(wood)
+    return (x, y), 2.0 * radius
 
 
 def _block(lines: list[str]) -> str:

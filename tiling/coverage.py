@@ -15,6 +15,7 @@ from tiling.affine import Affine
 from tiling.drawing import Drawing, FloatArray
 from tiling.errors import TilingError
 from tiling.paper import TARGET_RADIUS
+from tiling.steady import NOISE
 
 __all__ = ["InkBoxes", "InkPieces", "counts_in_cells", "ink_boxes", "ink_pieces"]
 
@@ -117,7 +118,7 @@ def _pieces(drawing: Drawing, piece: float) -> tuple[FloatArray, FloatArray, Flo
     if not (np.isfinite(a).all() and np.isfinite(b).all()):
         raise TilingError("a coordinate of the drawing is not a finite number")
     along = b - a
-    count = np.maximum(np.ceil(np.hypot(along[:, 0], along[:, 1]) / piece), 1.0).astype(np.intp)
+    count = np.maximum(np.ceil(np.hypot(along[:, 0], along[:, 1]) / piece - NOISE), 1.0).astype(np.intp)
     if count.max(initial=1) == 1:
         return a, b, half
     which = np.repeat(np.arange(len(a)), count)

@@ -12,6 +12,7 @@ import numpy as np
 from tiling.drawing import XY, Disc, Distance, Drawing, FloatArray, Note
 from tiling.layout import Layout
 from tiling.paper import MM_PER_INCH
+from tiling.steady import steady
 
 __all__ = [
     "Check",
@@ -34,7 +35,9 @@ LETTERS = "PQRSTUVWXYZ"  # far from the rows' A, B, C; a page's name always has 
 FEWEST = 2  # distances on a taped pattern; missing ones are chosen on its ink
 APART = math.radians(30.0)  # a second distance should run another way than the first
 LEAST = 150.0  # mm; a shorter one proves nothing that the ruler does not
-SAME = 1e-6  # mm; two targets at one place are one
+ASLANT = np.array([1.0, 0.317])  # along it lie the first of distances that are equally long
+TILT = 0.0065  # radians; square to no edge that is drawn level or plumb: no two corners are farthest by noise alone
+SAME = 0.01  # mm; two targets at one place are one
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -116,8 +119,8 @@ def _ink(drawing: Drawing) -> FloatArray:
     if not len(points):
         return points
     # the farthest vertex in each of many directions: nothing within could be part of a longest distance
-    ways = np.linspace(0.0, 2.0 * math.pi, 180, endpoint=False)
-    best = np.unique((points @ np.array([np.cos(ways), np.sin(ways)])).argmax(axis=0))
+    ways = TILT + np.linspace(0.0, 2.0 * math.pi, 180, endpoint=False)
+    best = np.unique(steady(points @ np.array([np.cos(ways), np.sin(ways)])).argmax(axis=0))
     return np.asarray(points[best], dtype=float)
 
 
@@ -132,7 +135,13 @@ def _longest(points: FloatArray, taken: Sequence[Distance]) -> Distance | None:
         way = np.subtract(distance.end, distance.start) / max(distance.length, SAME)
         across = np.abs(along[..., 0] * way[1] - along[..., 1] * way[0])
         worth[across < math.sin(APART) * length] = 0.0
-    first, second = np.unravel_index(int(worth.argmax()), worth.shape)
+    whole = steady(worth)
+    pairs = np.argwhere(whole == whole.max())  # each of them either way
+    order = points @ ASLANT
+    if not len(pairs):  # a coordinate that is not a number, which is refused where ink is looked for
+        return None
+    rank = np.lexsort((steady(order[pairs[:, 0]]), steady(order[pairs].sum(axis=1))))
+    first, second = pairs[rank[0]].tolist()
     if worth[first, second] < LEAST:
         return None
     start, end = points[first], points[second]

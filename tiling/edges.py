@@ -16,6 +16,7 @@ from tiling.drawing import XY, Distance, Drawing
 from tiling.grid import Layout, Tile
 from tiling.ground import InkMap, cell_size, ground_of
 from tiling.paper import TARGET_RADIUS
+from tiling.steady import steady
 
 __all__ = ["edge_distances"]
 
@@ -66,7 +67,7 @@ def _row_ends(layout: Layout) -> list[tuple[Tile, Tile]]:
     for tile in layout.tiles:
         rows.setdefault(tile.row, []).append(tile)
     ends = [(row[0], row[-1]) for row in rows.values() if len(row) > 1]
-    return sorted(ends, key=lambda pair: (pair[0].window[0] - pair[1].window[0], -pair[0].row))
+    return sorted(ends, key=lambda pair: (int(steady(pair[0].window[0] - pair[1].window[0])), -pair[0].row))
 
 
 def _column_ends(layout: Layout) -> list[tuple[Tile, Tile]]:
@@ -79,7 +80,12 @@ def _column_ends(layout: Layout) -> list[tuple[Tile, Tile]]:
     for tile in layout.tiles:
         columns.setdefault(round(tile.window[0] / step), []).append(tile)
     ends = [(column[-1], column[0]) for column in columns.values() if len(column) > 1]
-    return sorted(ends, key=lambda pair: (pair[0].window[1] - pair[1].window[1], pair[0].window[0]))
+    return sorted(
+        ends,
+        key=lambda pair: tuple(
+            steady(np.array([pair[0].window[1] - pair[1].window[1], pair[0].window[0]])).tolist()
+        ),
+    )
 
 
 def _clear_place(layout: Layout, tile: Tile, way: XY, ink: InkMap) -> XY | None:

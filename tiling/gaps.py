@@ -17,6 +17,7 @@ from tiling.drawing import XY, Distance, Drawing, FloatArray
 from tiling.layout import Layout
 from tiling.paper import TARGET_RADIUS, Box
 from tiling.runs import joined
+from tiling.steady import NOISE, steady
 
 __all__ = ["across_gaps"]
 
@@ -134,7 +135,7 @@ def _places(drawing: Drawing, to_grid: Affine) -> FloatArray:
     step = np.diff(points, axis=0)
     length = np.hypot(*step.T)
     length[starts[1:] - 1] = 0.0  # from the end of one path to the beginning of the next
-    count = np.maximum(np.ceil(length / EVERY), 1.0).astype(np.intp)
+    count = np.maximum(np.ceil(length / EVERY - NOISE), 1.0).astype(np.intp)
     which = np.repeat(np.arange(len(step)), count)
     nth = np.arange(len(which)) - np.repeat(np.cumsum(count) - count, count)
     more = points[which] + (nth / count[which])[:, None] * step[which]
@@ -151,7 +152,7 @@ def _farthest(first: FloatArray, second: FloatArray) -> tuple[XY, XY] | None:
     if not len(first) or not len(second):
         return None
     apart = np.hypot(*(first[:, None] - second[None]).transpose(2, 0, 1))
-    i, j = np.unravel_index(int(apart.argmax()), apart.shape)
+    i, j = np.unravel_index(int(steady(apart).argmax()), apart.shape)
     if apart[i, j] < LEAST:
         return None
     return (float(first[i, 0]), float(first[i, 1])), (float(second[j, 0]), float(second[j, 1]))

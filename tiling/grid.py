@@ -67,6 +67,7 @@ class Seam:
         line: ends of the stretch of the trim line that both windows show, grid coordinates; the
             lower or left end first.
         marks: centres of the two match marks on that line, grid coordinates, in the same order.
+        gives: by how many steps each of them gives way to strokes.
     """
 
     over: int
@@ -74,6 +75,7 @@ class Seam:
     side: Literal["right", "above"]
     line: tuple[XY, XY]
     marks: tuple[XY, XY]
+    gives: tuple[int, int] = (0, 0)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -87,6 +89,8 @@ class Layout:
         tiles: the kept pages, row by row from the top, from the left in each.
         seams: every pair of neighbours among them that two match marks join.
         plain: how many pages the drawing needs without the search for fewer.
+        choice: which of all ways to lay the drawing it is, in names and whole numbers, no computed length among
+            them: the same under other versions of the libraries that compute coordinates.
     """
 
     page: Page
@@ -96,6 +100,7 @@ class Layout:
     tiles: tuple[Tile, ...]
     seams: tuple[Seam, ...]
     plain: int = 0
+    choice: str = ""
     _at: dict[tuple[int, int], int] = field(init=False, repr=False, compare=False, default_factory=dict)
     _rows: dict[int, tuple[list[float], list[int]]] = field(
         init=False, repr=False, compare=False, default_factory=dict

@@ -12,9 +12,8 @@ from tiling.choice import Chosen, chosen_pages
 from tiling.front import Front, front_pages
 from tiling.paper import Box
 from tiling.pdf import Entry, Link
-from tiling.piece_marks import marked
-from tiling.plan import Job, Piece, Plan, plan_pieces
-from tiling.rolls import plan_rolls
+from tiling.piece_marks import marked_plans
+from tiling.plan import Job, Piece, Plan
 from tiling.sheet import Sheet
 from tiling.waiting import FrontPage
 
@@ -60,7 +59,7 @@ def write_pdf(
     Raises:
         TilingError: a drawing or a wish for pages that cannot be met; nothing useful is in the file then.
     """
-    plans = marked(job, plan_pieces(job.pieces, job.page, share=job.share, search=job.search))
+    plans = marked_plans(job)
     written = _write(job, plans, path, _Wish(pages=pages, progress=progress))
     return _summary(plans, written, len(written.chosen))
 
@@ -82,7 +81,7 @@ def write_rolls(
         TilingError: a drawing that cannot be met, or a printer's correction that does not suit the roll.
     """
     assert job.roll is not None
-    plans = marked(job, plan_rolls(job.pieces, job.roll))
+    plans = marked_plans(job)
     total = sum(len(plan.layout.tiles) for plan in plans)
     first = _write(job, plans, path, _Wish(first_only=True))
     done = len(first.chosen)

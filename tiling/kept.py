@@ -26,11 +26,13 @@ class Lattice:
         turn: of the drawing about its origin.
         origin: where the first cells begin in the turned drawing; cells join along the trim lines.
         shape: rows and columns.
+        choice: which of all ways to lay the drawing it is, in names and whole numbers.
     """
 
     turn: Affine
     origin: XY
     shape: tuple[int, int]
+    choice: str = ""
 
 
 def in_columns(page: Page, lattice: Lattice, kept: set[Place], ink: InkBoxes) -> Layout:
@@ -43,7 +45,7 @@ def in_columns(page: Page, lattice: Lattice, kept: set[Place], ink: InkBoxes) ->
     left, foot = lattice.origin[0] - half, lattice.origin[1] - half
     pages = {(row, column): left + column * page.step[0] for row, column in kept}
     feet = [foot + row * page.step[1] for row in range(lattice.shape[0])]
-    return built(page, lattice.turn, feet, pages, ink)
+    return built(page, lattice.turn, feet, pages, ink, choice=lattice.choice)
 
 
 def met(ink: InkBoxes, page: Page, lattice: Lattice) -> set[Place]:

@@ -76,8 +76,9 @@ def even_lines(ink: InkBoxes, page: Page, level: float) -> FloatArray:
 
 def uneven_lines(
     bitmap: Bitmap, pages: IntArray, most: int, *, fewer_than: int
-) -> Iterator[tuple[int, FloatArray]]:
-    """Sets of trim lines at any steps, the fewest pages first, with how many they need as far as the map tells.
+) -> Iterator[tuple[int, list[int], FloatArray]]:
+    """Sets of trim lines at any steps, the fewest pages first: how many pages they need as far as the map tells,
+    the lines' squares on the map, and the lines, mm.
 
     Args:
         pages: as `row_pages` gives them.
@@ -101,7 +102,8 @@ def uneven_lines(
         at = len(first) - 1 - int(first[::-1].argmin())
         if first[at] >= fewer_than:
             return
-        yield int(first[at]), bitmap.low[1] + bitmap.square[1] * np.array(steps.path(at, left)[1:-1])
+        squares = steps.path(at, left)[1:-1]
+        yield int(first[at]), squares, bitmap.low[1] + bitmap.square[1] * np.array(squares)
         first[max(at - APART, 0) : at + APART + 1] = NEVER
 
 

@@ -135,7 +135,7 @@ class PageRaster:
 def block_lattice(page: Page) -> Lattice:
     """The pages of a block whose first square begins at the origin."""
     start = 0.5 * page.overlap - CLEAR
-    return Lattice(turn=Affine(), origin=(start, start), shape=(BLOCK, BLOCK))
+    return Lattice(turn=Affine(), origin=(start, start), shape=(BLOCK, BLOCK), choice="block")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -1,28 +1,33 @@
 """The short mark of each piece: pages with different marks must not be taped together.
 
-It is computed from all that is drawn of the piece and how its pages lie, and from nothing else: a piece that comes
-out the same keeps its mark when others change, and a page number alone changes no mark.
+It is made from what was given, not from computed coordinates: from what the piece is made from, the settings, and
+the way in which it was chosen to lie on its pages, in names and whole numbers.  So other versions of numerical
+libraries, whose results differ in their last figures, give the same mark.  A piece keeps the mark that it has in
+the record of an earlier run while it lies as it did; no other state of a piece gets a mark that is in that record.
 """
 
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import replace
+from itertools import count
 
-import numpy as np
+from tiling.distances import tile_at
+from tiling.drawing import XY
+from tiling.keeping import kept_plans
+from tiling.layout import Layout
+from tiling.plan import Job, Plan, plan_pieces
+from tiling.rolls import plan_rolls
+from tiling.straight import StraightLine
 
-from tiling.affine import Affine
-from tiling.drawing import XY, Figure, Path
-from tiling.plan import Job, Plan
-
-__all__ = ["LETTERS", "mark_of", "marked"]
+__all__ = ["LETTERS", "mark_of", "marked", "marked_plans"]
 
 # Without 0 and O, 1 and I, 5 and S, 8 and B: read aloud over a floor of paper they are taken for each other.
 # Without the broad M and W, so that marks need about the same room.
 LETTERS = "234679ACDEFGHJKLNPQRTUVXYZ"
 LENGTH = 5
-PER_MM = 1000.0  # a thousandth is what the file's own coordinates tell apart
+WITHIN = 0.137, 0.863  # of a line; no page ends there where rows are evenly high
 
 
 def mark_of(digest: bytes) -> str:
@@ -35,73 +40,66 @@ def mark_of(digest: bytes) -> str:
     return mark
 
 
+def marked_plans(job: Job) -> tuple[Plan, ...]:
+    """Every piece of a job on its pages, with its mark.
+
+    Raises:
+        TilingError: there is no piece, nothing is drawn of one, or its words find no room.
+    """
+    kept = kept_plans(job) if job.mark else {}
+    if job.roll is not None:
+        plans = plan_rolls(job.pieces, job.roll, kept=kept)
+    else:
+        plans = plan_pieces(job.pieces, job.page, share=job.share, search=job.search, kept=kept)
+    return marked(job, plans)
+
+
 def marked(job: Job, plans: Sequence[Plan]) -> tuple[Plan, ...]:
-    """The plans, each with its mark; none where the job has no mark."""
+    """The plans, each with its mark: the one that it has, or its own; none where the job has no mark."""
     if not job.mark:
         return tuple(plans)
-    return tuple(replace(plan, mark=_mark(job, plan)) for plan in plans)
+    return tuple(plan if plan.mark else replace(plan, mark=_mark(job, plan)) for plan in plans)
 
 
 def _mark(job: Job, plan: Plan) -> str:
-    digest = hashlib.sha256()
     printer = "" if job.correction is None else job.correction.words()
-    for part in (repr((job.title, plan.label, printer, repr(plan.layout.page))).encode(), *_drawn(plan)):
-        digest.update(len(part).to_bytes(8, "big"))
-        digest.update(part)
-    return mark_of(digest.digest())
-
-
-def _whole(*points: XY) -> list[int]:
-    """A few points in whole thousandths of a millimetre."""
-    return [round(coordinate * PER_MM) for point in points for coordinate in point]
-
-
-def _drawn(plan: Plan) -> Iterator[bytes]:
-    layout, drawing = plan.layout, plan.drawing
-    yield repr([(tile.name, _whole(tile.window[:2], tile.window[2:])) for tile in layout.tiles]).encode()
-    yield repr([(seam.over, seam.under, _whole(*seam.marks)) for seam in layout.seams]).encode()
-    yield from _paths(drawing.paths, layout.to_grid)
-    for disc in drawing.discs:
-        yield repr(
-            (_whole(layout.to_grid.at(disc.centre)), disc.radius, disc.filled, disc.width, disc.layer)
-        ).encode()
-    yield from _words(plan)
-    yield repr(
-        [(check.name, check.letters, round(check.distance.length, 3)) for check in plan.checks]
+    state = repr(
+        (job.title, plan.label, printer, plan.layout.page, plan.piece.made_from, _choice(plan))
     ).encode()
+    return _unused(state, job.former.used)
 
 
-def _words(plan: Plan) -> Iterator[bytes]:
-    """The words with their places, all of which are made whole at once."""
-    lines = [line for words in plan.words for line in words.lines]
-    places = iter(np.rint(np.array([line.at for line in lines]).reshape(-1, 2) * PER_MM).astype(int).tolist())
-    for words in plan.words:
-        yield f"[{', '.join([f'({line.text!r}, {next(places)})' for line in words.lines])}]".encode()
-        note = plan.drawing.notes[words.note]
-        beside = [_whole(*(words.leader or ())), [] if words.figure is None else _whole(words.figure)]
-        yield f"({words.height!r}, {note.layer!r}, {beside})".encode()
-        yield from _figure(note.figure)
+def _unused(state: bytes, used: Collection[str]) -> str:
+    """The mark of a state, or where another state had that one already, the next."""
+    marks = (mark_of(hashlib.sha256(state + str(number).encode()).digest()) for number in count())
+    return next(mark for mark in marks if mark not in used)
 
 
-def _paths(paths: Sequence[Path], place: Affine) -> Iterator[bytes]:
-    """How they are stroked, and all their points at once."""
-    if paths:
-        yield f"[{', '.join(_looks(paths))}]".encode()
-        points = place.apply(np.concatenate([path.points for path in paths]))
-        yield np.rint(points * PER_MM).astype("<i8").tobytes()
+def _choice(plan: Plan) -> object:
+    """Which way to lay the piece was chosen, in names and whole numbers."""
+    layout, shared = plan.layout, plan.shared
+    return (
+        layout.choice,
+        [(tile.row, tile.column) for tile in layout.tiles],
+        [(seam.over, seam.under, seam.side, seam.gives) for seam in layout.seams],
+        [
+            (check.name, check.letters, _on(layout, check.distance.start, check.distance.end))
+            for check in plan.checks
+        ],
+        [_under(line, layout) for line in plan.aids.lines],
+        [] if shared is None else [part.name for part in plan.piece.parts],
+        [] if shared is None else shared.choices,
+    )
 
 
-def _looks(paths: Sequence[Path]) -> Iterator[str]:
-    """How each is stroked, and how many points it has; most look like others."""
-    known: dict[tuple[int, bool, bool, str], str] = {}
-    for path in paths:
-        stroke = path.stroke
-        look = id(stroke), path.closed, path.filled, path.layer
-        if look not in known:
-            known[look] = repr((stroke.width, stroke.dash, stroke.grey, *look[1:]))[:-1]
-        yield f"{known[look]}, {len(path.points)})"
+def _on(layout: Layout, *places: XY) -> list[int]:
+    """The pages on which places of the drawing are seen."""
+    return [tile_at(layout, layout.to_grid.at(place)) for place in places]
 
 
-def _figure(figure: Figure | None) -> Iterator[bytes]:
-    if figure is not None:
-        yield from _paths(figure.paths, Affine())
+def _under(line: StraightLine, layout: Layout) -> list[list[int]]:
+    """The pages on which the pieces of a straight line lie."""
+    return [
+        _on(layout, *((float(x), float(y)) for x, y in (start + share * (end - start) for share in WITHIN)))
+        for start, end in line
+    ]

@@ -6,7 +6,7 @@ closely, one after the other.  An angle whose breadth and height alone want as m
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from functools import lru_cache
 from heapq import heappop, heappush
@@ -36,6 +36,8 @@ CLOSER_BY = (-0.044, -0.022, 0.022, 0.044)  # radians; the angles tried first ar
 VARIANTS = 4  # placements with equally many pages, of which words may choose
 KEPT = 64  # angles whose ink is remembered
 FLOAT = 1e-6  # mm; rounding
+LONGER = 1e-3  # mm; an edge that is longer by less is as long
+PER_RADIAN = 1e6  # angles are told apart by so much; those that are tried are far more apart
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -47,6 +49,7 @@ class _Way:
         lattice: its rows and columns; None where rows are shifted.
         lines: the trim lines between shifted rows, from the lowest up, mm.
         uneven: these are not at equal steps.
+        squares: where the lines lie on the map: its level, or each of those that are not at equal steps.
     """
 
     rank: tuple[int, int, int]
@@ -54,6 +57,7 @@ class _Way:
     lattice: Lattice | None = None
     lines: FloatArray = field(default_factory=lambda: np.empty(0))
     uneven: bool = False
+    squares: tuple[int, ...] = ()
 
     @property
     def pages(self) -> int:
@@ -148,7 +152,12 @@ class Placements:
             yield _Way(
                 rank=(offset.pages, offset.around, number),
                 radians=radians,
-                lattice=Lattice(turn=Affine.turn(radians), origin=offset.origin, shape=offset.shape),
+                lattice=Lattice(
+                    turn=Affine.turn(radians),
+                    origin=offset.origin,
+                    shape=offset.shape,
+                    choice=_named("columns", radians, offset.square),
+                ),
             )
 
     def _shifted_rows(self, number: int, radians: float, bitmap: Bitmap) -> Iterator[_Way]:
@@ -156,11 +165,17 @@ class Placements:
         pages = of_rows.sum(axis=0)
         for choice, i in enumerate(best_levels(pages, LEVELS, fewer_than=self._plain)):
             lines = even_lines(self._ink(radians), self._page, bitmap.level(i))
-            yield _Way(rank=(int(pages[i]), choice, number), radians=radians, lines=lines)
+            yield _Way(rank=(int(pages[i]), choice, number), radians=radians, lines=lines, squares=(i,))
         most = min(int(pages.min()), self._plain)
         uneven = uneven_lines(bitmap, of_rows, LEVELS, fewer_than=most)
-        for choice, (count, lines) in enumerate(uneven, start=LEVELS):
-            yield _Way(rank=(count, choice, number), radians=radians, lines=lines, uneven=True)
+        for choice, (count, squares, lines) in enumerate(uneven, start=LEVELS):
+            yield _Way(
+                rank=(count, choice, number),
+                radians=radians,
+                lines=lines,
+                uneven=True,
+                squares=tuple(squares),
+            )
 
     def _ways(self) -> tuple[list[_Way], list[_Way]]:
         """Placements of the angles that were mapped, in rows and columns and on shifted rows, the best first."""
@@ -210,7 +225,9 @@ class Placements:
     def _layout(self, way: _Way) -> Layout:
         ink, found = self._ink(way.radians), self._pages(way)
         if isinstance(found, Rows):
-            return built(self._page, Affine.turn(way.radians), found.feet, found.pages, ink)
+            kind = "uneven rows" if way.uneven else "rows"
+            choice = _named(kind, way.radians, way.squares, found.trail)
+            return built(self._page, Affine.turn(way.radians), found.feet, found.pages, ink, choice=choice)
         assert way.lattice is not None
         assert found is not None
         return in_columns(self._page, way.lattice, found, ink)
@@ -235,7 +252,9 @@ class Placements:
                 break
             rows, count = self._pages(way), self._count(way)
             even = found is not None and found.uneven >= way.uneven
-            if isinstance(rows, Rows) and (count < fewest or (count == fewest and even and rows.edge > edge)):
+            if isinstance(rows, Rows) and (
+                count < fewest or (count == fewest and even and rows.edge > edge + LONGER)
+            ):
                 found, fewest, edge = way, count, rows.edge
         return found
 
@@ -243,3 +262,9 @@ class Placements:
 def _apart(one: _Way, other: _Way) -> bool:
     """They differ by more than an offset, so that words find other places."""
     return (one.lattice is None) != (other.lattice is None) or one.radians != other.radians
+
+
+def _named(kind: str, radians: float, *numbers: Sequence[int]) -> str:
+    """A placement in names and whole numbers."""
+    angle = round(radians * PER_RADIAN)
+    return ", ".join([f"{kind} {angle}", *(" ".join(map(str, some)) for some in numbers)])

@@ -12,6 +12,7 @@ from tiling.coverage import InkBoxes, counts_in_cells
 from tiling.drawing import FloatArray
 from tiling.kept import CLEAR, Lattice
 from tiling.paper import Page
+from tiling.steady import NOISE, steady
 
 __all__ = ["Rank", "plain_lattices"]
 
@@ -74,8 +75,8 @@ class _Raster:
     def __init__(self, ink: InkBoxes) -> None:
         self.low, self.high = ink.low.min(axis=0), ink.high.max(axis=0)
         self.size = max(RASTER, float(np.sqrt(np.prod(self.high - self.low) / SQUARES)))
-        first = ((ink.low - self.low) / self.size).astype(np.intp)[:, ::-1]
-        last = ((ink.high - self.low) / self.size).astype(np.intp)[:, ::-1]
+        first = ((ink.low - self.low) / self.size + NOISE).astype(np.intp)[:, ::-1]
+        last = ((ink.high - self.low) / self.size - NOISE).astype(np.intp)[:, ::-1]
         rows, columns = (int(n) + 1 for n in last.max(axis=0))
         inked = counts_in_cells(first, last, (rows, columns)) > 0
         self.table = np.zeros((rows + 1, columns + 1), dtype=np.int32)
@@ -107,7 +108,7 @@ def _candidates(raster: _Raster, page: Page, *, turned: bool) -> list[tuple[Rank
         pages, near = raster.pages(*edges).T, raster.near(*edges, page.overlap).T
     else:
         pages, near = raster.pages(up.edges, across.edges), raster.near(up.edges, across.edges, page.overlap)
-    off = np.hypot(up.off_middle[:, None], across.off_middle[None, :])
+    off = steady(np.hypot(up.off_middle[:, None], across.off_middle[None, :]))
     best = np.lexsort((off.ravel(), near.ravel(), pages.ravel()))[:LINKED]
     found = []
     for number in best:
@@ -116,6 +117,7 @@ def _candidates(raster: _Raster, page: Page, *, turned: bool) -> list[tuple[Rank
             turn=Affine.quarter_turn() if turned else Affine(),
             origin=(float(across.origins[j]), float(up.origins[i])),
             shape=(int(up.counts[i]), int(across.counts[j])),
+            choice=f"plain {int(turned)} {i} {j}",
         )
         rank = (float(pages[i, j]), float(turned), float(near[i, j]), float(off[i, j]), float(number))
         found.append((rank, lattice))
@@ -127,8 +129,8 @@ def _squares(edges: FloatArray, most: int) -> tuple[NDArray[np.intp], NDArray[np
 
     ``edges`` are in squares.
     """
-    low = np.floor(edges[:, :-1]).astype(np.intp)
-    high = np.ceil(edges[:, 1:]).astype(np.intp)
+    low = np.floor(edges[:, :-1] + NOISE).astype(np.intp)
+    high = np.ceil(edges[:, 1:] - NOISE).astype(np.intp)
     high = np.where(edges[:, 1:] >= edges[:, -1:], most, high)
     empty = edges[:, 1:] <= edges[:, :-1]
     return low, np.where(empty, low, np.clip(high, 0, most))
@@ -139,6 +141,6 @@ def _near(along: NDArray[np.int32], edges: FloatArray, half: float) -> NDArray[n
     inner = edges[:, 1:-1]
     live = (inner > 0.0) & (inner < edges[:, -1:])
     most = len(along) - 1
-    low = np.clip(np.floor(inner - half).astype(np.intp), 0, most)
-    high = np.clip(np.ceil(inner + half).astype(np.intp), 0, most)
+    low = np.clip(np.floor(inner - half + NOISE).astype(np.intp), 0, most)
+    high = np.clip(np.ceil(inner + half - NOISE).astype(np.intp), 0, most)
     return np.asarray(np.where(live, along[high] - along[low], 0).sum(axis=1), dtype=np.int32)

@@ -1,85 +1,57 @@
-"""What is asked for (a job of pieces), and each piece laid on its pages with its words and distances in place."""
+"""Each piece of a job laid on its pages with its words and distances in place."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
-from itertools import chain
+from itertools import chain, count
+from types import MappingProxyType
+from typing import Any
 
 from tiling.distances import Check, checks_of, seams_between, targets_of, with_targets
 from tiling.drawing import Distance, Drawing
 from tiling.edges import edge_distances
 from tiling.errors import TilingError
 from tiling.floor_names import FloorName, floor_names
-from tiling.fonts import printable
 from tiling.gaps import across_gaps
 from tiling.layout import Layout, Tile, lay_on, layouts
 from tiling.lettering import Words, letter
 from tiling.page_blocks import block_lattice
 from tiling.paper import Page
-from tiling.pdf import plain
-from tiling.printers import Correction
+from tiling.pieces import Job, Piece, unlike_labels
 from tiling.sharing import Shared, Sharing
-from tiling.straight import with_straight_line
-from tiling.strips import elided
+from tiling.straight import StraightLine, straight_lines, with_straight_lines
 
-__all__ = ["Job", "Piece", "Plan", "named_plans", "plan_piece", "plan_pieces", "unlike_labels"]
+__all__ = [
+    "Aids",
+    "Job",
+    "Piece",
+    "Plan",
+    "named_plans",
+    "plan_on",
+    "plan_piece",
+    "plan_pieces",
+    "together",
+    "unlike_labels",
+]
 
 TOGETHER = "small pieces"
 ROUNDS = 4  # pieces whose words found no room together are laid anew, so many times at most
-LABEL = 90.0  # mm; a piece's name is elided to this on its pages, so that the rest of the line stays readable
-LETTERING = 3.5  # height of a capital there, mm
 CROSSING = 1  # so many words may lie across a stroke before fewer are said of a drawing that is not full size
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Piece:
-    """One thing to be made from one taped pattern.
+class Aids:
+    """What the taped pages are checked by.
 
     Attributes:
-        name: as printed on all of its pages.
-        facts: short lines for the list and the map (stock, quantity, face).
-        drawing: mm.
-        parts: the pieces that it is laid together of; empty where it is one.
-        alone: it shares no page with others, as it is wanted before them.
+        distances: the long distances, drawing coordinates.
+        lines: straight lines over all rows.
     """
 
-    name: str
-    facts: tuple[str, ...]
-    drawing: Drawing
-    parts: tuple[Piece, ...] = ()
-    alone: bool = False
-
-
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Job:
-    """Everything that goes into one file.
-
-    Attributes:
-        title: printed on every page (the boat's name).
-        mark: short, of the file as a whole: its first pages carry it, and every pattern has one of its own.
-        pieces: in the order of printing; one at least.
-        page: the paper and how pages join.
-        cautions: printed on the first pages.
-        first_piece: name of the piece to be made first, as a cheap template; None: none is proposed.
-        correction: of the printer that will print it; None: drawn at the very scale.
-        share: small pieces may share pages where that saves any.
-        roll: the page from a roll that the patterns are on, one by one as long as they need; ``page`` is then that
-            of the first pages alone.  None: all are on ``page``.
-        search: a piece may be turned by any angle and its rows of pages shifted, where that saves pages.
-    """
-
-    title: str
-    mark: str
-    pieces: tuple[Piece, ...]
-    page: Page
-    cautions: tuple[str, ...] = ()
-    first_piece: str | None = None
-    correction: Correction | None = None
-    share: bool = True
-    search: bool = False
-    roll: Page | None = None
+    distances: tuple[Distance, ...]
+    lines: tuple[StraightLine, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -90,9 +62,12 @@ class Plan:
         label: its name on pages, elided where it is long; no two are alike.
         drawing: with the targets of its long distances.
         checks: the distances to be measured.
+        aids: what these and the straight lines are made of.
+        shared: how its parts lie, where it is laid together of several.
         names: the pages' names, to be read from above.
         saved: pages fewer than it takes, or its parts take each alone, placed without a search.
         mark: its own short mark, on each of its pages; empty where it has none yet.
+        kept: the record of an earlier run by which it keeps mark and pages; None: it is laid anew.
     """
 
     piece: Piece
@@ -101,9 +76,12 @@ class Plan:
     layout: Layout
     words: tuple[Words, ...]
     checks: tuple[Check, ...]
+    aids: Aids
+    shared: Shared | None = None
     names: tuple[FloorName, ...] = ()
     saved: int = 0
     mark: str = ""
+    kept: Mapping[str, Any] | None = None
 
     def page_name(self, tile: Tile) -> str:
         """The printed name of a page, which is its label in the file too."""
@@ -176,11 +154,22 @@ def _crossing(plan: Plan) -> int:
 def _planned(piece: Piece, label: str, known: Sequence[Distance], layout: Layout) -> Plan:
     """The plan of a piece on its pages, with distances across gaps and along edges, and straight lines."""
     distances = tuple(known)
+    if piece.parts:
+        return plan_on(piece, label, layout, Aids(distances=distances))
     drawing = with_targets(piece.drawing, distances)
-    if not piece.parts:
-        distances += across_gaps(piece.drawing, layout, distances)
-        distances += edge_distances(with_targets(piece.drawing, distances), layout, distances)
-        drawing = with_straight_line(with_targets(piece.drawing, distances), layout)
+    distances += across_gaps(piece.drawing, layout, distances)
+    distances += edge_distances(with_targets(piece.drawing, distances), layout, distances)
+    drawing = with_targets(piece.drawing, distances)
+    return plan_on(piece, label, layout, Aids(distances=distances, lines=straight_lines(drawing, layout)))
+
+
+def plan_on(piece: Piece, label: str, layout: Layout, aids: Aids) -> Plan:
+    """The plan of a piece on pages that are known, with its words in place.
+
+    Raises:
+        TilingError: the words find no room.
+    """
+    drawing = with_straight_lines(with_targets(piece.drawing, aids.distances), aids.lines)
     drawing, words = _lettered(drawing, layout)
     return Plan(
         piece=piece,
@@ -188,7 +177,8 @@ def _planned(piece: Piece, label: str, known: Sequence[Distance], layout: Layout
         drawing=drawing,
         layout=layout,
         words=words,
-        checks=checks_of(distances, layout),
+        checks=checks_of(aids.distances, layout),
+        aids=aids,
         saved=layout.plain - len(layout.tiles),
     )
 
@@ -224,23 +214,32 @@ def _lettered(drawing: Drawing, layout: Layout) -> tuple[Drawing, tuple[Words, .
 
 
 def plan_pieces(
-    pieces: Sequence[Piece], page: Page, *, share: bool = False, search: bool = False
+    pieces: Sequence[Piece],
+    page: Page,
+    *,
+    share: bool = False,
+    search: bool = False,
+    kept: Mapping[tuple[int, ...], Plan] = MappingProxyType({}),
 ) -> tuple[Plan, ...]:
     """Lay every piece on its pages.
 
     Args:
         share: small pieces are laid together where that saves pages; they stand where the first of them would.
         search: each may be turned by any angle and its rows of pages shifted, where that saves pages.
+        kept: plans that are known, by the places of their pieces among all.
     Raises:
         TilingError: there is no piece, or nothing is drawn of one.
     """
     if not pieces:
         raise TilingError("there is no piece to print")
     labels = unlike_labels(pieces)
-    alone = [
-        _Alone(piece, page, label=label, search=search) for piece, label in zip(pieces, labels, strict=True)
-    ]
-    return named_plans(_shared(alone, page) if share else [each.plan for each in alone])
+    held = {index for members in kept for index in members}
+    free = [index for index in range(len(pieces)) if index not in held]
+    alone = [_Alone(pieces[index], page, label=labels[index], search=search) for index in free]
+    found = _shared(alone, page) if share and alone else {k: each.plan for k, each in enumerate(alone)}
+    plans = {members[0]: plan for members, plan in kept.items()}
+    plans.update({free[k]: plan for k, plan in found.items()})
+    return named_plans(_numbered([plans[index] for index in sorted(plans)]))
 
 
 def named_plans(plans: Sequence[Plan]) -> tuple[Plan, ...]:
@@ -251,13 +250,13 @@ def named_plans(plans: Sequence[Plan]) -> tuple[Plan, ...]:
     )
 
 
-def _shared(alone: Sequence[_Alone], page: Page) -> list[Plan]:
-    """Plans of all, those taken together whose pieces need fewer pages so."""
+def _shared(alone: Sequence[_Alone], page: Page) -> dict[int, Plan]:
+    """Plans of all by the first of their pieces, those taken together whose pieces need fewer pages so."""
     left = {index for index, each in enumerate(alone) if not each.piece.alone}
     sharing = Sharing(
         [each.piece.drawing for each in alone], [len(each.layout.tiles) for each in alone], page
     )
-    together: dict[int, Plan] = {}
+    found_together: dict[int, Plan] = {}
     in_vain: set[tuple[int, ...]] = set()
     for number in range(ROUNDS):
         groups = [g for g in sharing.groups(left, seed=number + 1) if g.members not in in_vain]
@@ -268,22 +267,21 @@ def _shared(alone: Sequence[_Alone], page: Page) -> list[Plan]:
                 in_vain.add(group.members)
             else:
                 left.difference_update(found[0])
-                together[found[0][0]] = found[1]
+                found_together[found[0][0]] = found[1]
         if len(left) == before or before - len(left) == sum(len(group.members) for group in groups):
             break
     plans = {index: each.plan for index, each in enumerate(alone) if index in left or each.piece.alone}
-    plans.update(together)
-    return _numbered([plans[index] for index in sorted(plans)])
+    return plans | found_together
 
 
 def _numbered(plans: list[Plan]) -> list[Plan]:
-    """The plans with those laid together counted in their order."""
+    """The plans with those laid together counted in their order; those that are kept have their numbers."""
+    taken = {plan.label for plan in plans if plan.kept is not None}
+    free = (label for label in (f"{TOGETHER} {number}" for number in count(1)) if label not in taken)
     found: list[Plan] = []
-    count = 0
     for plan in plans:
-        if plan.piece.parts:
-            count += 1
-            label = f"{TOGETHER} {count}"
+        if plan.piece.parts and plan.kept is None:
+            label = next(free)
             plan = replace(plan, label=label, piece=replace(plan.piece, name=label))
         found.append(plan)
     return found
@@ -306,7 +304,7 @@ def _laid_together(alone: Sequence[_Alone], group: Shared, page: Page) -> tuple[
             not crossing or len(crossing) <= sum(_crossing(member.plan) for member in members)
         ):
             saved = sum(member.layout.plain for member in members) - len(plan.layout.tiles)
-            return group.members, replace(plan, saved=saved)
+            return group.members, replace(plan, saved=saved, shared=group)
         rooms = [] if plan is None else [plan.drawing.notes[words.note].room for words in crossing]
         group = group.without(max(range(len(members)), key=lambda k: (rooms.count(k), -len(group.rooms[k]))))
     return None
@@ -314,9 +312,8 @@ def _laid_together(alone: Sequence[_Alone], group: Shared, page: Page) -> tuple[
 
 def _plan_together(members: Sequence[_Alone], drawing: Drawing, page: Page) -> Plan | None:
     """The plan of pieces laid together; None where there is no room for the words of all."""
-    facts = (f"Holds {'; '.join(member.label for member in members)}",)
     parts = tuple(member.piece for member in members)
-    piece = Piece(name=TOGETHER, facts=facts, drawing=drawing, parts=parts)
+    piece = together(TOGETHER, parts, [member.label for member in members], drawing)
     known = _known(piece, page)
     layout = lay_on(with_targets(drawing, known), page, block_lattice(page))
     # Of pieces laid together those that lie on one page prove nothing by it that the ruler does not.
@@ -327,12 +324,17 @@ def _plan_together(members: Sequence[_Alone], drawing: Drawing, page: Page) -> P
         return None
 
 
-def unlike_labels(pieces: Sequence[Piece]) -> list[str]:
-    """The pieces' names for their pages: plain, elided, and no two alike."""
-    found: list[str] = []
-    for place, piece in enumerate(pieces, start=1):
-        label = elided(printable(plain(piece.name)) or f"piece {place}", LABEL, LETTERING)
-        if label.casefold() in {other.casefold() for other in found}:
-            label = f"{label} ({place})"
-        found.append(label)
-    return found
+def together(name: str, parts: tuple[Piece, ...], labels: Sequence[str], drawing: Drawing) -> Piece:
+    """Pieces laid together, as one.
+
+    Args:
+        labels: of the parts.
+        drawing: of all of them in their places.
+    """
+    return Piece(
+        name=name,
+        facts=(f"Holds {'; '.join(labels)}",),
+        drawing=drawing,
+        made_from="\n".join(part.made_from for part in parts),
+        parts=parts,
+    )

@@ -8,8 +8,9 @@ whoever prints at the shop, and charges by the metre, can take one file after th
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
+from types import MappingProxyType
 
 from tiling.coverage import ink_pieces
 from tiling.drawing import Drawing
@@ -17,6 +18,7 @@ from tiling.errors import TilingError
 from tiling.kept import CLEAR
 from tiling.paper import Page
 from tiling.plan import Piece, Plan, named_plans, plan_piece, unlike_labels
+from tiling.steady import NOISE
 
 __all__ = ["plan_rolls", "roll_sheet"]
 
@@ -27,22 +29,30 @@ FOR_WORDS = (60.0, 160.0, 300.0)  # mm of length more than the strokes take, unt
 
 def roll_sheet(page: Page, length: float) -> Page:
     """The page of that length from the page's roll, mm; no longer than it may be."""
-    whole = min(math.ceil(length / ROUND - 1e-9) * ROUND, page.paper.height)
+    whole = min(math.ceil(length / ROUND - NOISE) * ROUND, page.paper.height)
     return replace(page, paper=replace(page.paper, height=whole))
 
 
-def plan_rolls(pieces: Sequence[Piece], page: Page) -> tuple[Plan, ...]:
+def plan_rolls(
+    pieces: Sequence[Piece], page: Page, *, kept: Mapping[tuple[int, ...], Plan] = MappingProxyType({})
+) -> tuple[Plan, ...]:
     """Lay every piece on pages of its own from a roll: the fewest, and then as short as is found.
 
     Args:
         page: of a roll; its paper's height is the greatest length that a page may have.
+        kept: plans that are known, by the place of their piece among all.
     Raises:
         TilingError: there is no piece, nothing is drawn of one, or its words find no room.
     """
     if not pieces:
         raise TilingError("there is no piece to print")
     labels = unlike_labels(pieces)
-    return named_plans([_plan(piece, page, label) for piece, label in zip(pieces, labels, strict=True)])
+    return named_plans(
+        [
+            kept.get((index,)) or _plan(piece, page, label)
+            for index, (piece, label) in enumerate(zip(pieces, labels, strict=True))
+        ]
+    )
 
 
 def _plan(piece: Piece, page: Page, label: str) -> Plan:
@@ -79,6 +89,6 @@ def _sheets(drawing: Drawing, page: Page, more: float) -> Iterator[Page]:
     most = y1 - y0
     for along in sides:
         need = along + 2.0 * CLEAR + more
-        count = 1 if need <= most else math.ceil((need - page.overlap) / (most - page.overlap) - 1e-9)
+        count = 1 if need <= most else math.ceil((need - page.overlap) / (most - page.overlap) - NOISE)
         window = (need + (count - 1) * page.overlap) / count
         yield roll_sheet(page, max(window, LEAST) + beside)

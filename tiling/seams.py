@@ -29,7 +29,13 @@ def least_edge(page: Page) -> float:
 
 
 def built(
-    page: Page, turn: Affine, feet: Sequence[float], pages: Mapping[Place, float], ink: InkBoxes
+    page: Page,
+    turn: Affine,
+    feet: Sequence[float],
+    pages: Mapping[Place, float],
+    ink: InkBoxes,
+    *,
+    choice: str,
 ) -> Layout:
     """The layout of the pages given.
 
@@ -38,6 +44,7 @@ def built(
         feet: lower edge of the windows of each row, from row 0 up, in the turned drawing.
         pages: each page's left edge of its window, in the turned drawing.
         ink: of the turned drawing.
+        choice: as `Layout.choice`.
     """
     x0, y0, x1, y1 = page.window
     wide, tall = x1 - x0, y1 - y0
@@ -55,6 +62,7 @@ def built(
         columns=max(column for _, column in pages) - first + 1,
         tiles=tuple(tiles),
         seams=(),
+        choice=choice,
     )
     return replace(bare, seams=tuple(_seams(bare, ink.moved(-origin_x, -origin_y))))
 
@@ -69,18 +77,19 @@ def _seams(layout: Layout, ink: InkBoxes) -> Iterable[Seam]:
         right = layout.neighbour(tile, "right")
         if right is not None:
             x = x1 - half
-            low, high = marks.places(0, x, *_alone(layout, tile))
+            low, high, gives = marks.places(0, x, *_alone(layout, tile))
             yield Seam(
-                over=i, under=index[right], side="right", line=((x, y0), (x, y1)), marks=((x, low), (x, high))
-            )
+                over=i, under=index[right], side="right", line=((x, y0), (x, y1)),
+                marks=((x, low), (x, high)), gives=gives,
+            )  # fmt: skip
         y = y1 - half
         for above in layout.touching(tile, "above"):
             start, end = max(x0, above.window[0]), min(x1, above.window[2])
             if end - start >= least_edge(page) - 1e-9:
-                low, high = marks.places(1, y, start, end)
+                low, high, gives = marks.places(1, y, start, end)
                 yield Seam(
                     over=i, under=index[above], side="above", line=((start, y), (end, y)),
-                    marks=((low, y), (high, y)),
+                    marks=((low, y), (high, y)), gives=gives,
                 )  # fmt: skip
 
 
@@ -114,8 +123,10 @@ class _Marks:
             self._bands[key] = low[met, 1 - axis] - room, high[met, 1 - axis] + room
         return self._bands[key]
 
-    def places(self, axis: int, line: float, start: float, end: float) -> tuple[float, float]:
-        """The lower and the upper mark along one seam.
+    def places(
+        self, axis: int, line: float, start: float, end: float
+    ) -> tuple[float, float, tuple[int, int]]:
+        """The lower and the upper mark along one seam, and by how many steps each gives way to strokes.
 
         A mark gives way to strokes by no more than a third of the seam, nor so far that both stand nearer than
         `LEAST_SEAM`: two marks that are near each other do not hold the page straight.
@@ -123,14 +134,15 @@ class _Marks:
         blocked = self._blocked(axis, line)
         low, high = start + self._inset, end - self._inset
         reach = max(min((high - low) / 3.0, 0.5 * (high - low - LEAST_SEAM)), 0.0)
-        return self._free(low, reach, 1.0, blocked), self._free(high, reach, -1.0, blocked)
+        gives = self._gives(low, reach, 1.0, blocked), self._gives(high, reach, -1.0, blocked)
+        return low + MARK_SEARCH * gives[0], high - MARK_SEARCH * gives[1], gives
 
     @staticmethod
-    def _free(start: float, reach: float, way: float, blocked: tuple[FloatArray, FloatArray]) -> float:
-        """The place nearest to ``start`` that is not blocked; ``start`` where there is none in reach."""
+    def _gives(start: float, reach: float, way: float, blocked: tuple[FloatArray, FloatArray]) -> int:
+        """Steps to the nearest place from ``start`` that is not blocked; none where there is none in reach."""
         low, high = blocked
         if not ((low < start) & (high > start)).any():
-            return start
+            return 0
         places = start + way * np.arange(0.0, max(reach, MARK_SEARCH), MARK_SEARCH)
         met = ((places[:, None] > low) & (places[:, None] < high)).any(axis=1)
-        return float(places[np.argmin(met)])  # the first that is not met, or the very first
+        return int(np.argmin(met))  # the first that is not met, or the very first

@@ -16,6 +16,7 @@ from tiling.coverage import InkBoxes, InkPieces
 from tiling.drawing import XY, FloatArray
 from tiling.kept import CLEAR
 from tiling.paper import Page
+from tiling.steady import steady
 
 IntArray = NDArray[np.intp]
 Mask = NDArray[np.bool_]
@@ -85,7 +86,7 @@ def angles(ink: Outermost) -> list[float]:
     degrees = [0, 90]
     for size in range(STEP, 90, STEP):
         degrees += [size, -size]
-    narrow = float(np.pi * ink.breadths(WAYS).argmin() / FINE)
+    narrow = float(np.pi * steady(ink.breadths(WAYS)).argmin() / FINE)
     snug = [within_quarter(-narrow), within_quarter(0.5 * np.pi - narrow)]  # across the page, up the page
     found = [float(np.radians(angle)) for angle in degrees]
     return found + [turn for turn in snug if min(abs(turn - other) for other in found) > 1e-3]
@@ -110,12 +111,14 @@ class Offset:
         around: the same added up for the offsets near it.
         origin: where the first cells begin in the turned drawing, mm.
         shape: rows and columns of cells.
+        square: row and column on the map.
     """
 
     pages: int
     around: int
     origin: XY
     shape: tuple[int, int]
+    square: tuple[int, int]
 
 
 def _marked(first: IntArray, last: IntArray, shape: tuple[int, int]) -> Mask:
@@ -218,6 +221,7 @@ class Bitmap:
                     around=int(around[row, column]),
                     origin=(float(corner[0]), float(corner[1])),
                     shape=(int(self.cells[1]), int(self.cells[0])),
+                    square=(row, column),
                 )
             )
             near = (

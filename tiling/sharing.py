@@ -16,12 +16,15 @@ from tiling.nesting import Outline, nest
 from tiling.page_blocks import Lie, PageRaster, Shape
 from tiling.paper import Page
 from tiling.squares import SQUARE, filled, grown, squares_of
+from tiling.steady import steady
 
 __all__ = ["Shared", "Sharing"]
 
 NAMES = 0  # the rank of words that name a piece: among others a line leads from them to it
 SMALL = 6  # pages; a piece that needs more is not small, and is laid alone
 TURNS = 8
+LEVELS = 3600  # turns of a quarter that are told apart when a piece is laid level
+STRAIGHT = 2e-5  # radians; where an outline turns by less, no vertex is outermost but by noise
 TARGET = 2.6  # mm; the radius of the ring at either end of a long distance
 
 
@@ -33,11 +36,13 @@ class Shared:
         members: which of the given pieces, in the order given.
         places: from the coordinates of each to those of all.
         rooms: what belongs to each, as `Drawing.rooms`.
+        choices: where each lies, in whole numbers: how it is turned level, which of its turns, row and column.
     """
 
     members: tuple[int, ...]
     places: tuple[Affine, ...]
     rooms: tuple[FloatArray, ...]
+    choices: tuple[str, ...]
 
     def without(self, member: int) -> Shared:
         """The same with one of the members taken away, by its place among them."""
@@ -45,6 +50,7 @@ class Shared:
             members=self.members[:member] + self.members[member + 1 :],
             places=self.places[:member] + self.places[member + 1 :],
             rooms=self.rooms[:member] + self.rooms[member + 1 :],
+            choices=self.choices[:member] + self.choices[member + 1 :],
         )
 
     def drawing(self, drawings: Sequence[Drawing]) -> Drawing:
@@ -88,8 +94,9 @@ class Sharing:
         for group in nest(outlines, self._raster, seed=seed):
             order = sorted(group, key=lambda lie: lie.piece)
             laid = [_laid(lie, self._turned[lie.piece][lie.turn]) for lie in order]
-            places, rooms = zip(*laid, strict=True)
-            found.append(Shared(members=tuple(lie.piece for lie in order), places=places, rooms=rooms))
+            places, rooms, choices = zip(*laid, strict=True)
+            members = tuple(lie.piece for lie in order)
+            found.append(Shared(members=members, places=places, rooms=rooms, choices=choices))
         return tuple(found)
 
 
@@ -99,10 +106,12 @@ class _Turned:
 
     Attributes:
         place: from the drawing's coordinates to those of the shape, whose first square begins at the origin.
+        level: by how many of `LEVELS` it is turned in the first turn.
     """
 
     shape: Shape
     place: Affine
+    level: int
 
 
 def _turned(drawing: Drawing) -> tuple[_Turned, ...]:
@@ -110,7 +119,8 @@ def _turned(drawing: Drawing) -> tuple[_Turned, ...]:
     hull = _hull(drawing)
     spots = (Disc(centre=(x, y), radius=TARGET) for x, y in hull.tolist())
     pieces = ink_pieces(drawing.with_more(discs=spots), piece=SQUARE)
-    start = _level(hull)
+    level = _level(hull)
+    start = 0.5 * math.pi * level / LEVELS
     found = []
     for half in range(TURNS // 4):
         turn = Affine.turn(start + half * 2.0 * math.pi / TURNS)
@@ -119,31 +129,52 @@ def _turned(drawing: Drawing) -> tuple[_Turned, ...]:
         place = turn.then(Affine.shift(-corner[0], -corner[1]))
         for quarters in range(4):  # the turned mask's lower left corner comes back to the origin
             shape = Shape(ink=np.rot90(ink, -quarters), body=np.rot90(body, -quarters))
-            found.append(_Turned(shape=shape, place=place))
+            found.append(_Turned(shape=shape, place=place, level=level))
             place = place.then(Affine.quarter_turn()).then(Affine.shift(shape.body.shape[0] * SQUARE, 0.0))
     return tuple(found)
 
 
 def _hull(drawing: Drawing) -> FloatArray:
-    """The outermost vertices of all strokes, shape (n, 2): the targets of long distances may stand there."""
+    """The outermost vertices of all strokes in order, shape (n, 2): the targets of long distances may stand there.
+
+    Of vertices in line the two at the ends are outermost.
+    """
     points = np.concatenate([path.points for path in drawing.paths] or [np.zeros((0, 2))])
-    return np.unique(shapely.get_coordinates(shapely.MultiPoint(points).convex_hull), axis=0)
+    ring = shapely.get_coordinates(shapely.MultiPoint(points).convex_hull)
+    if len(ring) < 4:
+        return np.unique(ring, axis=0)
+    corners = ring[:-1]
+    after = np.diff(ring, axis=0)
+    after /= np.hypot(*after.T)[:, None]
+    before = np.roll(after, 1, axis=0)
+    turns = np.abs(before[:, 0] * after[:, 1] - before[:, 1] * after[:, 0]) > STRAIGHT
+    return np.asarray(corners[turns])
 
 
-def _level(hull: FloatArray) -> float:
-    """The turn that makes the least box around a convex hull lie level, radians."""
+def _level(hull: FloatArray) -> int:
+    """The turn that makes the least box around a convex hull lie level, in `LEVELS` to a quarter.
+
+    Of boxes that are equally small, as those of a triangle are, the one along the longest edge.
+    """
     if len(hull) < 3:
-        return 0.0
-    corners = shapely.get_coordinates(shapely.minimum_rotated_rectangle(shapely.MultiPoint(hull)))
-    along = corners[1] - corners[0]
-    return -math.atan2(along[1], along[0]) % (0.5 * math.pi)
+        return 0
+    along = np.roll(hull, -1, axis=0) - hull
+    angles = -np.arctan2(along[:, 1], along[:, 0])
+    sides = []
+    for x, y in ((np.cos(angles), -np.sin(angles)), (np.sin(angles), np.cos(angles))):
+        over = hull @ np.array([x, y])
+        sides.append(over.max(axis=0) - over.min(axis=0))
+    levels = np.rint(angles / (0.5 * math.pi) * LEVELS).astype(int) % LEVELS
+    best = np.lexsort((levels, -steady(np.hypot(*along.T)), steady(np.sqrt(sides[0] * sides[1]))))[0]
+    return int(levels[best])
 
 
-def _laid(lie: Lie, way: _Turned) -> tuple[Affine, FloatArray]:
-    """Where a piece lies, and its room: what it covers, and the squares next to that."""
+def _laid(lie: Lie, way: _Turned) -> tuple[Affine, FloatArray, str]:
+    """Where a piece lies, its room (what it covers, and the squares next to that), its choice."""
     near = grown(np.pad(way.shape.body, 1), 1)
     room = (np.argwhere(near)[:, ::-1] + (lie.column - 1, lie.row - 1)) * SQUARE
-    return way.place.then(Affine.shift(lie.column * SQUARE, lie.row * SQUARE)), room.astype(float)
+    place = way.place.then(Affine.shift(lie.column * SQUARE, lie.row * SQUARE))
+    return place, room.astype(float), f"{way.level} {lie.turn} {lie.row} {lie.column}"
 
 
 def _added(whole: Drawing, drawing: Drawing, place: Affine, number: int, pictures: Sequence[Note]) -> Drawing:

@@ -19,13 +19,16 @@ from tiling.kept import CLEAR
 from tiling.levels import paper_beside
 from tiling.paper import Page
 from tiling.seams import Place, least_edge
+from tiling.steady import steady
 
 __all__ = ["Rows", "long_edge", "shifted_rows"]
 
+NEVER = 1e6  # mm; longer than any edge
 PLACES = 9  # places of a run that are tried within its play
 PASSES = 3  # over all rows, down and up in turn
 LONG = 0.75  # of a window's breadth
 FLOAT = 1e-6  # mm; rounding
+LONGER = 1e-3  # mm; an edge that is longer by less is as long
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -36,11 +39,13 @@ class Rows:
         feet: lower edge of the windows of each row, from the lowest up, mm.
         pages: left edge of each page's window, mm.
         edge: the shortest edge that was counted on to join two rows, mm.
+        trail: which place each run took every time that it was moved, until all lay as they do.
     """
 
     feet: tuple[float, ...]
     pages: dict[Place, float]
     edge: float
+    trail: tuple[int, ...]
 
 
 @dataclass(slots=True, kw_only=True)
@@ -89,10 +94,11 @@ def shifted_rows(ink: InkBoxes, page: Page, lines: FloatArray, *, fewer_than: in
         if not runs or total >= fewer_than:
             return None
         rows.append(runs)
-    edge = _settle(rows, page)
-    if edge is None:
+    settled = _settle(rows, page)
+    if settled is None:
         return None
-    return Rows(feet=feet, pages=dict(_numbered(rows, page.step[0])), edge=edge)
+    edge, trail = settled
+    return Rows(feet=feet, pages=dict(_numbered(rows, page.step[0])), edge=edge, trail=trail)
 
 
 def _feet(ink: InkBoxes, page: Page, lines: FloatArray) -> tuple[float, ...] | None:
@@ -131,13 +137,14 @@ def _runs(row: int, low: FloatArray, high: FloatArray, page: Page) -> list[_Run]
     return runs
 
 
-def _settle(rows: Sequence[Sequence[_Run]], page: Page) -> float | None:
+def _settle(rows: Sequence[Sequence[_Run]], page: Page) -> tuple[float, tuple[int, ...]] | None:
     """Move the runs within their play until all hang together, by edges as long as they can be.
 
     Returns:
-        The shortest edge that joins two rows, mm; None where they fall apart.
+        The shortest edge that joins two rows, mm, and which places were taken; None where they fall apart.
     """
-    best: tuple[float, list[list[float]]] | None = None
+    best: tuple[float, tuple[int, ...], list[list[float]]] | None = None
+    trail: list[int] = []
     for number in range(PASSES):
         order = range(len(rows)) if number % 2 == 0 else range(len(rows) - 1, -1, -1)
         for index in order:
@@ -147,23 +154,28 @@ def _settle(rows: Sequence[Sequence[_Run]], page: Page) -> float | None:
             for place, run in enumerate(rows[index]):
                 left = rows[index][place - 1] if place else None
                 right = rows[index][place + 1] if place + 1 < len(rows[index]) else None
-                if not _move(run, left, right, [other for near in beside for other in near], page):
+                taken = _move(run, left, right, [other for near in beside for other in near], page)
+                if taken is None:
                     return None
+                trail.append(taken)
         edge = _joined(rows, page)
-        if edge is not None and (best is None or edge > best[0] + FLOAT):
-            best = edge, [[run.at for run in row] for row in rows]
+        if edge is not None and (best is None or edge > best[0] + LONGER):
+            best = edge, tuple(trail), [[run.at for run in row] for row in rows]
             if edge >= long_edge(page):
                 break
     if best is None:
         return None
-    for row, places in zip(rows, best[1], strict=True):
+    for row, places in zip(rows, best[2], strict=True):
         for run, at in zip(row, places, strict=True):
             run.at = at
-    return best[0]
+    return best[:2]
 
 
-def _move(run: _Run, left: _Run | None, right: _Run | None, beside: Sequence[_Run], page: Page) -> bool:
-    """Put a run where it shares good edges with most of the runs beside it; False: it has no room."""
+def _move(run: _Run, left: _Run | None, right: _Run | None, beside: Sequence[_Run], page: Page) -> int | None:
+    """Put a run where it shares good edges with most of the runs beside it; which of the places tried that is.
+
+    None: it has no room.
+    """
     step, paper = page.step[0], paper_beside(page)
     low, high = run.low, run.high
     if left is not None:
@@ -171,10 +183,10 @@ def _move(run: _Run, left: _Run | None, right: _Run | None, beside: Sequence[_Ru
     if right is not None:
         high = min(high, right.high - run.count * step - page.overlap - paper)
     if low > high:
-        return False
+        return None
     places = list(np.linspace(low, high, PLACES))
     for other in beside:  # in one column with it
-        at = other.at + step * np.ceil((low - other.at) / step)
+        at = other.at + step * np.ceil((low - other.at) / step - FLOAT)
         if at <= high:
             places.append(at)
     tried = np.array(places)
@@ -183,14 +195,14 @@ def _move(run: _Run, left: _Run | None, right: _Run | None, beside: Sequence[_Ru
     shortest = np.where(joins, edges, np.inf).min(axis=0, initial=np.inf)
     order = np.lexsort(
         (
-            np.abs(tried - 0.5 * (low + high)),
-            -edges.sum(axis=0).round(3),
-            -shortest.round(3),
+            steady(np.abs(tried - 0.5 * (low + high))),
+            -steady(edges.sum(axis=0)),
+            -steady(np.where(np.isfinite(shortest), shortest, NEVER)),
             -joins.sum(axis=0),
         )
     )
     run.at = float(tried[order[0]])
-    return True
+    return int(order[0])
 
 
 def _edges(places: FloatArray, count: int, other: _Run, page: Page) -> FloatArray:

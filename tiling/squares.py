@@ -7,6 +7,7 @@ from numpy.typing import NDArray
 
 from tiling.coverage import InkBoxes, counts_in_cells
 from tiling.drawing import ROOM, XY
+from tiling.steady import NOISE
 
 __all__ = ["SQUARE", "Mask", "bits_of", "filled", "grown", "mask_of", "squares_of"]
 
@@ -17,8 +18,8 @@ Mask = NDArray[np.bool_]
 def squares_of(ink: InkBoxes) -> tuple[Mask, XY]:
     """The squares that ink meets, and the lower left corner of the first of them, mm."""
     corner = ink.low.min(axis=0)
-    first = ((ink.low - corner) / SQUARE).astype(np.intp)[:, ::-1]
-    last = ((ink.high - corner) / SQUARE).astype(np.intp)[:, ::-1]
+    first = ((ink.low - corner) / SQUARE + NOISE).astype(np.intp)[:, ::-1]
+    last = ((ink.high - corner) / SQUARE - NOISE).astype(np.intp)[:, ::-1]
     rows, columns = (int(n) + 1 for n in last.max(axis=0))
     return counts_in_cells(first, last, (rows, columns)) > 0, (float(corner[0]), float(corner[1]))
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -12,8 +12,9 @@ from tiling.coverage import ink_boxes
 from tiling.drawing import Drawing, FloatArray, Note, Path, Stroke
 from tiling.layout import Layout
 from tiling.paper import MARK_RADIUS
+from tiling.steady import steady
 
-__all__ = ["STRAIGHT", "with_straight_line"]
+__all__ = ["STRAIGHT", "StraightLine", "straight_lines", "with_straight_lines"]
 
 STRAIGHT = Stroke(width=0.18, dash=(24.0, 3.0))
 SAID = "straight"
@@ -21,32 +22,40 @@ LEAST = 25.0  # mm of the line on the pages of a row, or all the ink that there 
 INSET = 6.0  # mm between the line and the side of a page
 PLACES = 60  # at the foot, and as many at the top
 BESIDE = 1.5  # mm; a stroke so near to the line would be mistaken for it
+SLANT = 100  # thousandths of a mm; slants that differ by less are alike
 SHORT = 8.0  # mm; a shorter piece of the line is left out
 EDGE = 3.0  # mm; as far from the outer edge of a window as other ink
 
 
-def with_straight_line(drawing: Drawing, layout: Layout) -> Drawing:
-    """The drawing with a line that runs straight over every row of its pages, unless one of its own strokes does.
+StraightLine = tuple[FloatArray, ...]
+"""One line where it lies on pages: the ends of each piece of it, shape (2, 2), mm of the drawing."""
 
-    The line is as square to the rows as the pages allow, and has as few strokes near it as can be.  Where no line
+
+def straight_lines(drawing: Drawing, layout: Layout) -> tuple[StraightLine, ...]:
+    """Lines that run straight over every row of the pages of a drawing; none where one of its own strokes does.
+
+    A line is as square to the rows as the pages allow, and has as few strokes near it as can be.  Where no line
     meets pages in every row, as in a ring, there are as few as meet all, each beginning in the row in which the one
     below it ends.
     """
     if layout.rows < 2:
-        return drawing
+        return ()
     spans = _Spans.of(layout)
     if any(_own(path, layout, spans) for path in drawing.paths):
-        return drawing
+        return ()
     back = layout.to_grid.inverse()
     ink = _ink(drawing, layout)
-    for line in _lines(spans, ink):
-        pieces = _pieces(line, layout)
-        if not pieces:
-            continue
-        longest = max(pieces, key=lambda piece: float(np.hypot(*(piece[1] - piece[0]))))
-        middle = back.at((float(longest[:, 0].mean()), float(longest[:, 1].mean())))
+    found = (_pieces(line, layout) for line in _lines(spans, ink))
+    return tuple(tuple(back.apply(piece) for piece in pieces) for pieces in found if pieces)
+
+
+def with_straight_lines(drawing: Drawing, lines: Sequence[StraightLine]) -> Drawing:
+    """The drawing with those lines, each with a word beside it."""
+    for pieces in lines:
+        longest = max(pieces, key=lambda piece: int(steady(float(np.hypot(*(piece[1] - piece[0]))))))
+        middle = (float(longest[:, 0].mean()), float(longest[:, 1].mean()))
         drawing = drawing.with_more(
-            paths=[Path(points=back.apply(piece), stroke=STRAIGHT) for piece in pieces],
+            paths=[Path(points=piece, stroke=STRAIGHT) for piece in pieces],
             notes=[Note(text=SAID, target=middle, reach=40.0, leader=True, rank=8)],
         )
     return drawing
@@ -130,13 +139,13 @@ def _best(spans: _Spans, ink: _Ink) -> FloatArray | None:
     if not len(pairs):
         return None
     slant = np.abs(pairs[:, 1] - pairs[:, 0])
-    pairs = pairs[np.argsort(slant, kind="stable")[:PLACES]]
+    pairs = pairs[np.argsort(steady(slant), kind="stable")[:PLACES]]
     slant = np.abs(pairs[:, 1] - pairs[:, 0])
     met = np.array([_ink_near(pair, low, high, ink) for pair in pairs])
     aside = -np.abs(
         pairs.mean(axis=1) - 0.5 * (pairs.min() + pairs.max())
     )  # in the middle words want the room
-    foot, top = pairs[np.lexsort((aside, met, slant.round(1)))[0]].tolist()
+    foot, top = pairs[np.lexsort((steady(aside), met, steady(slant) // SLANT))[0]].tolist()
     return np.array([[foot, low], [top, high]])
 
 

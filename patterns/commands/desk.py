@@ -80,7 +80,7 @@ def check(folder: Path, assembly: bool, picture: Path | None) -> None:
       scrieve check demo_design
       scrieve check demo_design --picture picture.html
     """
-    from patterns.shop.report import counted
+    from patterns.shop.report import verdict
     from patterns.subject import is_boat, load_subject
 
     try:
@@ -100,19 +100,21 @@ def check(folder: Path, assembly: bool, picture: Path | None) -> None:
 
             patterns = pictured(subject, picture, say=click.echo)
     except PatternsError:
-        if any("suspect" in line for line in subject.closing()):
-            click.echo("Put the suspect offsets right first: what follows may come of them.", err=True)
+        if subject.doubtful():
+            first = " and ".join(subject.doubtful())
+            click.echo(f"First look at {first} above: what follows may come of them.", err=True)
         raise
-    click.echo(f"{counted(len(patterns), 'pattern')} can be made.")
     if assembly:
         for line in subject.assembly(patterns, progress=Progress("Placing the pieces")):
             click.echo(line)
+    then = f"scrieve patterns {shlex.quote(str(folder))}"
+    click.echo(verdict(len(patterns), subject.doubtful(), then=then))
 
 
 def _check_draft(folder: Path, picture: Path | None) -> None:
     """List what keeps a boat from being made, then judge and draw the lines that are known so far."""
     from patterns.draft import draft_boat
-    from patterns.shop.report import draft_report
+    from patterns.shop.report import draft_report, unready
 
     draft = draft_boat(folder)
     list_problems(draft.problems)
@@ -123,6 +125,7 @@ def _check_draft(folder: Path, picture: Path | None) -> None:
         from patterns.picture.draft import draft_parts
 
         click.echo(write_picture(picture, draft.title, draft_parts(draft), problems=draft.problems))
+    click.echo(unready(len(draft.wrong), len(draft.missing)))
 
 
 @click.command()

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
@@ -41,6 +42,10 @@ if TYPE_CHECKING:
 
 __all__ = ["FairedCell", "Lines", "fair_lines"]
 
+OF_SPANS = frozenset(
+    {"keel-band", "line-band", "surface-band"}
+)  # how well a line is known between its offsets
+
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Lines:
@@ -54,6 +59,7 @@ class Lines:
         warnings: what the builder should look at.
         girth: the surface of a round bilge between keel and sheer; None where the strakes lie between lines.
         bands: how well each span of each line is known.
+        unjudged: codes of warnings that may be missing until the doubtful figures are right.
     """
 
     profile: Profile
@@ -63,6 +69,7 @@ class Lines:
     warnings: tuple[Problem, ...]
     girth: Girth | None = None
     bands: tuple[SpanBand, ...] = ()
+    unjudged: frozenset[str] = frozenset()
 
 
 def _make_profile(
@@ -164,26 +171,49 @@ def fair_lines(offsets: Offsets, design: Design) -> Lines:
         lines = _faired(offsets, design)
     except DesignError as error:
         raise DesignError([*error.problems, *columns.problems]) from error
-    suspects = lines.suspects
-    if columns.table is not None:
-        suspects = _suspects_left(lines, columns.table, design)
+    suspects, spans = lines.suspects, lines
+    left = None if columns.table is None else _put_right(columns.table, design)
+    if left is not None:
+        typed = {cell.place: cell.offset for cell in lines.rows}
+        suspects = tuple(
+            replace(suspect, offset=typed.get(suspect.place, suspect.offset)) for suspect in left.suspects
+        )
+        if not {problem.code for problem in columns.problems} <= set(design.boat.confirmed):
+            spans = left
+    others = [warning for warning in lines.warnings if warning.code not in OF_SPANS]
     possible = columns.possible if suspects else ()
-    return replace(lines, suspects=suspects, warnings=(*lines.warnings, *columns.problems, *possible))
+    return replace(
+        lines,
+        suspects=suspects,
+        warnings=(*columns.problems, *others, *_wide_spans(spans, suspects, design), *possible),
+        unjudged=OF_SPANS | {"keel-corner"} if suspects or columns.problems else frozenset(),
+    )
 
 
-def _suspects_left(lines: Lines, table: Offsets, design: Design) -> tuple[Suspect, ...]:
-    """The offsets that are still doubted when the columns that are wrong as a whole are put right.
+def _wide_spans(lines: Lines, suspects: Sequence[Suspect], design: Design) -> Iterator[Problem]:
+    """The warnings of spans in rows that have no doubted offset: one wrong figure widens every span of its row."""
+
+    def row(line: str, view: str) -> tuple[str, str]:
+        keel = design.lines[0].name  # its heights and the stem's points make one line
+        return (line, view) if line != keel or view == "half-breadth" else (keel, "profile")
+
+    rows = {str(band.place): row(band.line, band.view) for band in lines.bands if band.place is not None}
+    doubted = {row(suspect.line, suspect.view) for suspect in suspects}
+    for warning in lines.warnings:
+        if warning.code in OF_SPANS and rows.get(warning.place) not in doubted:
+            yield warning
+
+
+def _put_right(table: Offsets, design: Design) -> Lines | None:
+    """What is left to say when the columns that are wrong as a whole are put right; None if lines fail then.
 
     Args:
-        lines: faired as typed.
         table: the table put right.
     """
     try:
-        left = _faired(table, design).suspects
+        return _faired(table, design)
     except DesignError:
-        return lines.suspects
-    typed = {cell.place: cell.offset for cell in lines.rows}
-    return tuple(replace(suspect, offset=typed.get(suspect.place, suspect.offset)) for suspect in left)
+        return None
 
 
 def _faired(offsets: Offsets, design: Design) -> Lines:

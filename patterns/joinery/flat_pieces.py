@@ -34,6 +34,7 @@ TURNED = "The other hand: turn the pattern over and prick through from the back;
 RIM = 0.01  # mm; a piece's edge and the hull's are one where they are no farther apart
 LEAST = 1.0  # mm; a shorter stretch of edge is none
 NEAR = 30.0  # mm; a corner's cross is drawn on a piece that comes this near to it
+ASLANT = np.array([1.0, 0.317])  # along it a distance begins, in whatever order an outline has its corners
 FLIP = 150.0  # mm of centreline beyond a piece across, so that its two flip points stand well apart
 
 
@@ -160,7 +161,8 @@ def _spans(piece: FlatPiece) -> tuple[Span, ...]:
         )
     reach = np.hypot(*(outline[:, None] - outline[None]).T)
     first, second = np.unravel_index(int(reach.argmax()), reach.shape)
-    return (Span(name="corner to corner", start=xy(outline[first]), end=xy(outline[second])),)
+    ends = sorted((outline[first], outline[second]), key=lambda end: float(end @ ASLANT))
+    return (Span(name="corner to corner", start=xy(ends[0]), end=xy(ends[1])),)
 
 
 def _centre(piece: FlatPiece) -> list[Line]:

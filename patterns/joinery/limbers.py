@@ -148,7 +148,7 @@ def _tongue(
 
     It reaches no higher than the timber's side does.
     """
-    reach, timber = shift + 0.6 * radius, shapely.union_all(spaces)
+    reach, timber, both = shift + 0.6 * radius, shapely.union_all(spaces), shapely.intersection_all(spaces)
 
     def strip(high: float) -> Polygon:
         back = side - reach * away
@@ -156,7 +156,8 @@ def _tongue(
 
     covered = shapely.get_coordinates(timber.intersection(strip(radius)))
     high = float(((covered - side) @ inward).max(initial=0.0))
-    left = parts_of(strip(high).difference(timber), least=0.0)
+    # Between the timber's sides on the two faces there is wood on one of them: a hook beside the hole, cut as well.
+    left = parts_of(strip(high).difference(both), least=0.0)
     return shapely.union_all([part for part in left if part.distance(Point(side)) < 2.0 * EASE])
 
 

@@ -14,14 +14,17 @@ from patterns.lesson.exercise import Exercise, exercises
 from patterns.lesson.paper_cost import Price, parse_mass, parse_price, pile_mass
 from patterns.lesson.worksheet import grid_room, write_answers, write_worksheets
 from patterns.make import Made
+from patterns.mark import former_of, record_name
 from patterns.output import Batch, batch, left_over, safe_name
 from patterns.page_wish import PageWish
 from patterns.shop.report import counted
 from patterns.sound import sound_figures
 from patterns.subject import BoatSubject, Subject, load_subject
 from tiling.job import Job
+from tiling.keeping import next_record
 from tiling.paper import Page
-from tiling.plan import Plan, plan_pieces
+from tiling.piece_marks import marked_plans
+from tiling.plan import Plan
 from tiling.scale import FULL_SIZE
 from tiling.sets import Order, Pack, SetsSummary, write_sets
 
@@ -105,9 +108,10 @@ def make_class(
     ask_of_many(job, go_on)  # pages of one set: a length in the wrong unit is a slip, many names are none
     job = replace(job, cautions=(*CLASS_CAUTIONS, *job.cautions))
     lofting = _Lofting.of(subject, wish, job)
-    plans = plan_pieces(job.pieces, page, share=job.share, search=job.search)
     small = page.scale.in_names
     target = into if into is not None else Path(f"{safe_name(job.title)} class{small}")
+    job = replace(job, former=former_of(target, page.scale))
+    plans = marked_plans(job)
     with batch(target, replace=replace_files) as work, sound_figures():
         maker = _Maker(job=job, plans=plans, owners=owners, wish=wish, cost=cost, work=work)
         if again:
@@ -116,6 +120,7 @@ def make_class(
             if lofting is not None:
                 maker.lofting(lofting)
             words = maker.all_sets(progress)
+            work.write(record_name(page.scale), next_record(job, plans))
     older = () if again else left_over(target, work.names)
     words += [f"wrote {target / name}" for name in maker.told]
     words += [f"left of an earlier run: {target / name}" for name in older]

@@ -16,7 +16,7 @@ from patterns.repair.repair import Repair
 from patterns.repair.report import CAUTION, points_table, repair_report
 from patterns.repair.seen import points_part
 from patterns.repair.strip import strips
-from patterns.shop.report import counted
+from patterns.shop.report import counted, counted_doubts
 from tiling.paper import Page
 from tiling.printers import Correction
 
@@ -90,6 +90,10 @@ class RepairSubject:
     def seen(self) -> tuple[Part, ...]:
         """The points and what is doubtful about them."""
         return (points_part(self.repair),)
+
+    def doubtful(self) -> tuple[str, ...]:
+        """Points and warnings."""
+        return counted_doubts("point in doubt", self.repair.doubts, self.repair.warnings)
 
     def closing(self) -> Iterator[str]:
         """Doubts and warnings counted, and what comes before all cutting."""

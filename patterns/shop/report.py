@@ -10,7 +10,7 @@ from patterns.boat import Boat
 from patterns.design.confirmed import with_remedy
 from patterns.design.file import Design
 from patterns.draft import Draft
-from patterns.errors import first_lines
+from patterns.errors import Problem, first_lines
 from patterns.fairing.cells import FairedCell
 from patterns.fairing.suspects import Suspect
 from patterns.hydrostatics_words import CAUTION
@@ -19,12 +19,45 @@ from patterns.measure import Notation, format_length, format_typed
 from patterns.planking import lie_of_sheets
 from patterns.shop.missing import missing, unknown_wishes
 
-__all__ = ["assembly_report", "counted", "draft_report", "report"]
+__all__ = ["assembly_report", "counted", "counted_doubts", "draft_report", "report", "unready", "verdict"]
 
 
 def counted(number: int, what: str) -> str:
     """A number of things: ``1 page``, ``2 pages``."""
     return f"{number} {what}" if number == 1 else f"{number} {what}s"
+
+
+def counted_doubts(what: str, doubts: Sequence[object], warnings: Sequence[Problem]) -> tuple[str, ...]:
+    """What is doubtful, counted; empty where nothing is.
+
+    Args:
+        what: what one of the doubts is called.
+    """
+    named = ((what, doubts), ("warning", warnings))
+    return tuple(counted(len(found), name) for name, found in named if found)
+
+
+def verdict(patterns: int, doubtful: Sequence[str], *, then: str) -> str:
+    """The last line of a check: what can be made, and what comes first.
+
+    Args:
+        doubtful: what is doubtful, counted.
+        then: the command that comes next where nothing is.
+    """
+    made = f"{counted(patterns, 'pattern')} can be made."
+    if doubtful:
+        return f"{made} First look at {' and '.join(doubtful)} above."
+    return f"{made} Next: {then}"
+
+
+def unready(wrong: int, missing: int) -> str:
+    """The last line of a check of a folder that gives no patterns yet.
+
+    Args:
+        wrong, missing: how many problems of each kind are listed.
+    """
+    listed = [f"{wrong:,} to put right"] * (wrong > 0) + [f"{missing:,} still missing"] * (missing > 0)
+    return f"No patterns yet: {' and '.join(listed)}, listed above."
 
 
 def report(boat: Boat) -> Iterator[str]:
@@ -86,9 +119,10 @@ def _suspects(suspects: Sequence[Suspect], rows: Sequence[FairedCell], design: D
     doubted = {suspect.place for suspect in suspects}
     if suspects:
         kept = all(abs(row.move) <= design.fairing.allow + 0.05 for row in rows if row.place in doubted)
-        more = "; none was moved beyond the allowed move" if kept else ""
+        more = ", faired as typed" if kept else ""
         yield f"{counted(len(suspects), 'suspect offset')}{more}:"
         yield from (f"  {line}" for line in first_lines([str(suspect) for suspect in suspects]))
+        yield "  The spans between the offsets of these rows are judged when the rows are right."
     else:
         yield "No suspect offset was found."
 

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
+from patterns.errors import PatternsError
 from patterns.hull.planes import FloatArray
 from patterns.hull.surfaces import Surface, moved
 
@@ -84,8 +85,14 @@ class Skin:
 
         Args:
             near: the feet of points hard by, in the same order, to begin from.
+        Raises:
+            PatternsError: a point is not finite: a line of the hull folds back on itself.
         """
         if near is None:
+            if not np.isfinite(points).all():
+                raise PatternsError(
+                    "the planking folds back on itself here; check the stem's points and the offsets"
+                )
             tree, which, ps, rs = self._grid
             found = tree.query(points)[1]
             piece, p, r, rounds = which[found], ps[found], rs[found], FIRST

@@ -188,6 +188,7 @@ def _bare(family: str, seed: int, level: Level, even: bool) -> tuple[Offsets, An
         for name, (x, y, z) in rows.items()
     }
     design = SimpleNamespace(
+        boat=SimpleNamespace(confirmed=()),
         fairing=SimpleNamespace(allow=level.allow, ends="free"),
         lines=tuple(SimpleNamespace(name=name, straight=False, knuckles=()) for name in lines),
         strakes=(),

@@ -213,6 +213,7 @@ def design_for(
     """As much of a design as fairing looks at."""
     names = ("keel", *(line.name for line in boat.lines))
     return SimpleNamespace(
+        boat=SimpleNamespace(confirmed=()),
         fairing=SimpleNamespace(allow=allow, ends=ends),
         lines=tuple(
             SimpleNamespace(name=name, straight=False, knuckles=(knuckles or {}).get(name, ()))

@@ -102,7 +102,8 @@ def members() -> None:
 def _gussets(page: Page) -> None:
     plates = gussets()
     pieces = [
-        Piece(name=f"gusset {i}", facts=("one",), drawing=plate) for i, plate in enumerate(plates, start=1)
+        Piece(made_from="formula", name=f"gusset {i}", facts=("one",), drawing=plate)
+        for i, plate in enumerate(plates, start=1)
     ]
     area = math.ceil(sum(shapely.Polygon(p.paths[0].points).area for p in plates) / math.prod(page.step))
     plain = sum(len(plan.layout.tiles) for plan in plan_pieces(pieces, page))

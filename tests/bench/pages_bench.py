@@ -59,12 +59,12 @@ def part(index: int) -> object:
         paths=(Path(points=points, stroke=firm, closed=True), Path(points=0.9 * points, stroke=fine), *ticks),
         notes=tuple(notes),
     )
-    return Piece(name=f"part {index + 1}", facts=("Quantity: 1",), drawing=drawing)
+    return Piece(made_from="formula", name=f"part {index + 1}", facts=("Quantity: 1",), drawing=drawing)
 
 
 def measure(wanted: int) -> dict[str, float]:
     """Lay out one part, print it again and again until there are enough pages, and time the printing."""
-    from tiling import job, plan
+    from tiling import job, piece_marks, plan
     from tiling.paper import Page, parse_paper
 
     page = Page(paper=parse_paper("a4"))
@@ -73,7 +73,9 @@ def measure(wanted: int) -> dict[str, float]:
     laid = time.process_time() - started
     count = max(1, round(wanted / len(first.layout.tiles)))
     pieces = tuple(
-        plan.Piece(name=f"part {n + 1}", facts=("Quantity: 1",), drawing=first.piece.drawing)
+        plan.Piece(
+            made_from="formula", name=f"part {n + 1}", facts=("Quantity: 1",), drawing=first.piece.drawing
+        )
         for n in range(count)
     )
 
@@ -81,12 +83,12 @@ def measure(wanted: int) -> dict[str, float]:
         return tuple(
             plan.Plan(
                 piece=piece, label=piece.name, drawing=first.drawing, layout=first.layout, words=first.words,
-                checks=first.checks,
+                checks=first.checks, aids=first.aids,
             )
             for piece in pieces
         )  # fmt: skip
 
-    job.plan_pieces = again  # type: ignore[assignment]
+    piece_marks.plan_pieces = again  # type: ignore[assignment]
     work = plan.Job(title="Bench boat", mark="K7Q2P", pieces=pieces, page=page)
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder) / "bench.pdf"

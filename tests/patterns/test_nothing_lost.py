@@ -316,7 +316,7 @@ def test_a_wild_shape_is_told_without_a_library_s_own_words(tmp_path: Path, old:
         [sys.executable, "-c", code, "check", str(folder)], capture_output=True, text=True, check=False
     )
     assert done.returncode == 1
-    suspects_first = r"(Put the suspect offsets right first: .*\n)?"
+    suspects_first = r"(First look at .*\n)?"
     assert re.match(suspects_first + r"(One thing|\d+ things) to put right:\n", done.stderr)
     assert "Warning" not in done.stderr
 

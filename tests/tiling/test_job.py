@@ -198,7 +198,12 @@ def test_dashes_of_a_curve_agree_where_two_pages_overlap(tmp_path: FilePath) -> 
     angle = np.linspace(0.0, 3.0, 2000)
     points = np.column_stack([500.0 * np.cos(angle), 500.0 * np.sin(angle)])
     stroke = Stroke(width=0.35, dash=(5.0, 3.0))
-    piece = Piece(name="arc", facts=(), drawing=Drawing(paths=(Path(points=points, stroke=stroke),)))
+    piece = Piece(
+        made_from="formula",
+        name="arc",
+        facts=(),
+        drawing=Drawing(paths=(Path(points=points, stroke=stroke),)),
+    )
     job = small_job(pieces=(piece,))
     write_pdf(job, tmp_path / "arc.pdf")
     (plan,) = plan_pieces(job.pieces, job.page)
@@ -301,7 +306,10 @@ def test_the_summary_says_where_each_piece_stands(made: tuple[FilePath, Job, tup
 def test_a_drawing_that_is_not_finite_is_refused(tmp_path: FilePath) -> None:
     points = np.array([[0.0, 0.0], [10.0, np.nan], [20.0, 0.0]])
     piece = Piece(
-        name="torn", facts=(), drawing=Drawing(paths=(Path(points=points, stroke=Stroke(width=0.35)),))
+        made_from="formula",
+        name="torn",
+        facts=(),
+        drawing=Drawing(paths=(Path(points=points, stroke=Stroke(width=0.35)),)),
     )
     with pytest.raises(TilingError, match="finite"):
         write_pdf(small_job(pieces=(piece,)), tmp_path / "torn.pdf")
@@ -310,7 +318,7 @@ def test_a_drawing_that_is_not_finite_is_refused(tmp_path: FilePath) -> None:
 def test_a_job_without_pieces_or_ink_is_refused(tmp_path: FilePath) -> None:
     with pytest.raises(TilingError, match="no piece"):
         write_pdf(replace(small_job(), pieces=()), tmp_path / "none.pdf")
-    empty = Piece(name="blank", facts=(), drawing=Drawing())
+    empty = Piece(made_from="formula", name="blank", facts=(), drawing=Drawing())
     with pytest.raises(TilingError, match="blank: nothing is drawn"):
         write_pdf(small_job(pieces=(empty,)), tmp_path / "none.pdf")
 

@@ -47,6 +47,11 @@ def test_what_does_not_keep_to_them_is_found(tmp_path: Path, stroke: Stroke, hei
         notes=(Note(text="H", target=(40.0, 30.0), height=height),),
     )
     path = tmp_path / "spoiled.pdf"
-    write_pdf(small_job(pieces=(Piece(name="spoiled", facts=("Quantity: 1",), drawing=drawing),)), path)
+    write_pdf(
+        small_job(
+            pieces=(Piece(made_from="formula", name="spoiled", facts=("Quantity: 1",), drawing=drawing),)
+        ),
+        path,
+    )
     with pytest.raises(AssertionError):
         hold_to_the_series(read(path))

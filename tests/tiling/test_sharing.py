@@ -52,7 +52,7 @@ def gussets(count: int, *, seed: int = 4) -> tuple[Piece, ...]:
             Note(text="88° under", target=(float(a), 0.5 * float(breadth)), leader=True),
         )
         drawing = Drawing(paths=(Path(points=points, stroke=SAW, closed=True),), notes=notes)
-        found.append(Piece(name=name, facts=("Quantity: 2",), drawing=drawing))
+        found.append(Piece(made_from="formula", name=name, facts=("Quantity: 2",), drawing=drawing))
     return tuple(found)
 
 
@@ -67,7 +67,11 @@ def triangles(count: int, *, seed: int) -> tuple[Piece, ...]:
             Note(text=f"GUSSET {k}\n6 mm plywood", target=(0.25 * a, 0.25 * b), reach=100.0, rank=0),
             Note(text="88° under", target=(0.5 * a, 0.5 * b), leader=True),
         )
-        found.append(Piece(name=f"gusset {k}", facts=(), drawing=Drawing(paths=(path,), notes=notes)))
+        found.append(
+            Piece(
+                made_from="formula", name=f"gusset {k}", facts=(), drawing=Drawing(paths=(path,), notes=notes)
+            )
+        )
     return tuple(found)
 
 
@@ -131,7 +135,10 @@ def test_twenty_gussets_for_square_corners_need_half_the_pages(seed: int) -> Non
 
 
 def test_plates_of_three_to_five_corners_share_a_page_each_on_a_window_as_large_as_a_sheet() -> None:
-    pieces = [Piece(name=f"gusset {i}", facts=(), drawing=plate) for i, plate in enumerate(plates())]
+    pieces = [
+        Piece(made_from="formula", name=f"gusset {i}", facts=(), drawing=plate)
+        for i, plate in enumerate(plates())
+    ]
     together = plan_pieces(pieces, WITHOUT_STRIPS, search=True, share=True)
     assert sum(len(plan.piece.parts) or 1 for plan in together) == 20
     assert sum(len(plan.layout.tiles) for plan in together) <= 21
@@ -260,7 +267,12 @@ def test_a_small_piece_with_many_words_is_printed_with_the_few_that_do(tmp_path:
         Note(text="Key.", target=(20.0, 15.0), figure=figure, rank=1),
         *(Note(text=f"{k}° under", target=(float(k), 0.0), leader=True) for k in range(40)),
     )
-    piece = Piece(name="chock", facts=("Quantity: 1",), drawing=Drawing(paths=(small,), notes=notes))
+    piece = Piece(
+        made_from="formula",
+        name="chock",
+        facts=("Quantity: 1",),
+        drawing=Drawing(paths=(small,), notes=notes),
+    )
     (plan,) = plan_pieces([piece], A4)
     said = [line.text for words in plan.words for line in words.lines]
     assert len(plan.layout.tiles) == 1

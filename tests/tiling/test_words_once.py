@@ -15,8 +15,9 @@ from tests.tiling.readback import read
 from tests.tiling.samples import SAW, small_job
 from tiling.drawing import Drawing, Note
 from tiling.drawing import Path as Run
-from tiling.job import Piece, plan_pieces, write_pdf
+from tiling.job import Piece, write_pdf
 from tiling.pdf import PdfFile
+from tiling.plan import plan_pieces
 from tiling.runs import cut
 from tiling.tiles import tile_contents
 
@@ -32,6 +33,7 @@ def crowded() -> Piece:
     )
     corners = np.array([[0.0, 0.0], [800.0, 0.0], [800.0, 700.0], [0.0, 700.0]])
     return Piece(
+        made_from="formula",
         name="crowded",
         facts=("Quantity: 1",),
         drawing=Drawing(paths=(Run(points=corners, stroke=SAW, closed=True),), notes=notes),

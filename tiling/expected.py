@@ -85,7 +85,7 @@ class Record:
         scale: of the drawings, as ``1:4``.
         warning: what every page says of that; empty at full size.
         pages: the name and the number of the pattern (0: none), by the number of the set (0: in no set) and the
-            number in the whole job or in the set.
+            number in the whole job or in the set; in the order in which they were written.
         total: pages of the whole job, or of one set.
         first: pages before all sets, which are counted by themselves; 0 where there are no sets.
         sets: how many sets there are in all; 0 where there are none.
@@ -128,6 +128,8 @@ def read_record(file: File) -> Record:
             "holds no record of its pages: it is no file of patterns, or another program has written it anew; "
             "prove the file as it was written"
         )
+    if raw.get("form") == 1:
+        raise TilingError("its record is from an earlier version; write the file again to prove it")
     if raw.get("form") != FORM:
         raise TilingError(f"its record has form {raw.get('form')}; this version reads form {FORM}")
     try:
@@ -162,8 +164,13 @@ def _pages(raw: Any) -> dict[str, Any]:
     first: dict[Key, tuple[str, int]] = {
         (0, number): (str(name), 0) for number, name in enumerate(sets["first"], start=1)
     }
+    here: dict[Key, tuple[str, int]] = (
+        {(one, number): page for number, page in own.items() for one in owners}
+        if sets["by_page"]
+        else {(one, number): page for one in owners for number, page in own.items()}
+    )
     return {
-        "pages": first | {(one, number): page for one in owners for number, page in own.items()},
+        "pages": first | here,
         "total": int(raw["total"]),
         "first": len(first),
         "sets": int(sets["total"]),

@@ -26,6 +26,10 @@ class Layers:
             self._known[name] = (f"Layer{len(self._known) + 1}", self._objects.new_number())
         return self._known[name][0]
 
+    def called(self, resource: str) -> str:
+        """The name of the layer that operators call so; empty for other marked content."""
+        return next((name for name, (called, _) in self._known.items() if called == resource), "")
+
     def resources(self) -> str:
         """The entries for a page's resources."""
         return " ".join(f"/{called} {number} 0 R" for called, number in self._known.values())

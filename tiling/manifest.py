@@ -25,7 +25,7 @@ from tiling.strips import Strips
 
 __all__ = ["FORM", "WHOLE", "SetsRecord", "pattern_file", "pattern_record", "whole_record"]
 
-FORM = 1  # of the record; a reader refuses a later one
+FORM = 2  # of the record; a reader refuses a later one
 WHOLE = "pages.json"
 PER_MM = 1000.0
 AT_ONCE = 1024  # rows of a list that are turned into text in one call
@@ -39,11 +39,13 @@ class SetsRecord:
         total: sets in all; fewer may be in this file.
         here: number and owner of each set that is.
         first: the names of the pages before all sets.
+        by_page: a page of all sets comes before the next one; else all pages of a set before the next set.
     """
 
     total: int
     here: tuple[tuple[int, str], ...]
     first: tuple[str, ...]
+    by_page: bool = False
 
 
 def pattern_file(number: int) -> str:
@@ -113,6 +115,7 @@ def _sets(sets: SetsRecord) -> dict[str, object]:
         "total": sets.total,
         "here": [list(one) for one in sets.here],
         "first": list(sets.first),
+        "by_page": sets.by_page,
     }
 
 

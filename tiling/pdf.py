@@ -9,11 +9,15 @@ preferences), 12.4.2 (page labels), 12.5.6.5 (links), 14.6 (marked content); sec
 
 from __future__ import annotations
 
+import hashlib
 from array import array
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import BinaryIO
 
+from tiling.file_fonts import font_digests
+from tiling.graphics import to_mm
+from tiling.ink_record import BOUND, InkRecord, bound
 from tiling.layers import Layers
 from tiling.objects import Objects, Ready, plain
 from tiling.outline import Entry, write_outline
@@ -89,13 +93,20 @@ class PdfFile:
         self._typesetter = Typesetter(self._document)
         self.words, self.level_words = self._typesetter.words, self._typesetter.level
         self._forms: dict[str, str] = {}
+        self._units = array("I")  # in the record of ink, by the number of the operators' object
         self._layers = Layers(self._objects)
+        self._ink = InkRecord(
+            to_mm=to_mm((0.0, 0.0, width * POINTS_PER_MM, height * POINTS_PER_MM), stretch),
+            sheet=(0.0, 0.0, width, height),
+            layer=self._layers.called,
+        )
         self._count = 0
         self._pages = array(
             "Q"
         )  # the number of each page's object; of those led to that have not come yet too
         self._labels = _Labels(self._objects)
         self._attached: list[tuple[str, int]] = []
+        self._digests: dict[str, str] = {}  # of the attached files
         self._tree = Ready()
         self._resources = Ready()
         self._tree_number = self._objects.keep(self._tree)
@@ -121,6 +132,7 @@ class PdfFile:
                 f" /Resources {self._resources_number} 0 R"
             )
             kept = self._objects.write_packed(content.encode("latin-1"), head.encode())
+            self._ink.form(name, content.encode("latin-1"))
             self._forms[name] = f"{kept} 0 R"
         return f"/{name} Do\n"
 
@@ -153,11 +165,21 @@ class PdfFile:
 
         Several pages may share them.
         """
-        return self.more_operators(f"{self._to_points}\n1 j\n{content}")
+        data = f"{self._to_points}\n1 j\n{content}".encode("latin-1")
+        return self._operators(data, self._ink.begun(data))
 
     def more_operators(self, content: str) -> int:
         """Write operators that go on where others have set the page's millimetres; returns their number."""
-        return self._objects.write_packed(content.encode("latin-1"), sign=True)
+        data = content.encode("latin-1")
+        return self._operators(data, self._ink.gone_on(data))
+
+    def _operators(self, data: bytes, unit: int) -> int:
+        """Write operators; ``unit`` is their number in the record of ink."""
+        number = self._objects.write_packed(data, sign=True)
+        self._attach_ink()
+        self._units.extend([0] * (number + 1 - len(self._units)))
+        self._units[number] = unit
+        return number
 
     def add_page_of(self, streams: Sequence[int], *, label: str, links: Sequence[Link] = ()) -> None:
         """Write a page of operators that are in the file already, carried out one after the other.
@@ -173,6 +195,7 @@ class PdfFile:
             f" /Resources {self._resources_number} 0 R /Contents {contents}{self._links(links)} >>".encode(),
         )
         self._count += 1
+        self._ink.page([self._units[stream] for stream in streams])
         self._labels.add(label)
 
     def _page_number(self, index: int) -> int:
@@ -201,15 +224,22 @@ class PdfFile:
 
         Args:
             name: letters, digits, dot and hyphen; no two alike.
-            data: JSON.
+            data: JSON, or bytes where the name ends on ``.bin``.
         """
-        head = b"<< /Type /EmbeddedFile /Subtype /application#2Fjson /Params << /Size %d >>" % len(data)
+        kind = b"octet-stream" if name.endswith(".bin") else b"json"
+        head = b"<< /Type /EmbeddedFile /Subtype /application#2F%b /Params << /Size %d >>" % (kind, len(data))
         stream = self._objects.write_packed(data, head, sign=True)
         file = self._objects.new_number()
         self._objects.write(
             file, f"<< /Type /Filespec /F ({name}) /UF ({name}) /EF << /F {stream} 0 R >> >>".encode()
         )
         self._attached.append((name, file))
+        self._digests[name] = hashlib.sha256(data).hexdigest()
+
+    def _attach_ink(self) -> None:
+        """Attach what of the record of ink is ready."""
+        for name, data in self._ink.ready():
+            self.attach(name, data)
 
     # The end
 
@@ -229,6 +259,10 @@ class PdfFile:
         catalog = document.Catalog
         catalog.Pages = self._tree
         catalog.PageLabels = Ready(self._labels.tree())
+        self._add_fonts()
+        self._ink.finish(font_digests(document))
+        self._attach_ink()
+        document.info.keywords = f"{BOUND}{bound(self._digests)}"
         catalog.ViewerPreferences = Ready(PREFERENCES % ("true" if self._pick_tray else "false"))
         if self._attached:  # a name tree is in the order of its names
             files = " ".join(f"({name}) {file} 0 R" for name, file in sorted(self._attached))
@@ -244,7 +278,6 @@ class PdfFile:
         document.info.invariant = 1
         document.info.digest(document.signature)
         root, info = objects.keep(catalog), objects.keep(document.info)
-        self._add_fonts()
         objects.finish(root, info)
 
     def _add_fonts(self) -> None:

@@ -1,7 +1,9 @@
-"""A finished file measured against its own record: scale, strokes, marks, words, rulers, page by page.
+"""A finished file measured against its own record, page by page.
 
-What is compared is where things truly stand on the paper, through all matrices of the file, vertex by vertex: a
-curve compared with a curve could hide a shift along itself.
+Two things are held against what is painted on the paper, through all matrices of the file.  The patterns as they
+were laid out, made from the values of the plan, say where strokes, marks, words and rulers should be; they are
+measured vertex by vertex, as a curve compared with a curve could hide a shift along itself.  The record of ink says
+of every page all that is painted and how it looks: nothing may be missing, nothing else may be there.
 """
 
 from __future__ import annotations
@@ -14,18 +16,28 @@ from pathlib import Path
 import numpy as np
 
 from tiling.drawing import XY, FloatArray
+from tiling.drawn import Drawn
 from tiling.errors import TilingError
-from tiling.expected import ExpectedPattern, Key, Record, keys_of, read_pattern, read_record
+from tiling.expected import ExpectedPattern, Key, Record, read_pattern, read_record
 from tiling.fonts import printable, text_width
-from tiling.operators import Drawn
+from tiling.graphics import moved
+from tiling.ink_check import NEAR, differences
+from tiling.ink_record import INDEX
+from tiling.meant import Meant, one_after_the_other
+from tiling.measuring import displaced, length_within, nearest
 from tiling.paper import Box
-from tiling.reading_back import File, Sheet, open_file
+from tiling.print_state import file_state
+from tiling.reading_back import BROKEN, File, Sheet, open_file, reason
 
 __all__ = ["ALLOWED", "Proof", "prove"]
 
-ALLOWED = 0.003  # mm; positions are written to 0.001
+ALLOWED = NEAR
 SCALE = 1e-5  # part; 0.02 mm over the longest side of an A4 page
 GROUP = 0.05  # mm; displaced strokes nearer together than this were displaced alike
+ALTERED = (
+    "the record was altered, or is that of another file: its digest is not the one in the file's description; "
+    "what is said below of pages may be the record's fault"
+)
 MOST = 6  # findings that are listed for one page
 _NUMBER = re.compile(r"page (\d+) of (\d+)$")
 _SET = re.compile(r"(?:^|^(.*) – )(?:set|no\.) (\d+) of (\d+)$")
@@ -75,6 +87,7 @@ def prove(path: Path) -> Proof:
     file = open_file(path)
     try:
         record = read_record(file)
+        file.meant = Meant(file.attached(INDEX), file.attached_bytes)
     except TilingError as error:
         raise TilingError(f"{path}: {error}") from error
     file.stretch = record.stretch
@@ -86,15 +99,13 @@ def prove(path: Path) -> Proof:
         stretch=record.stretch,
         drawn_at=record.scale,
     )
-    if file.print_scaling() != "/None":
-        proof.findings.append(
-            "the file does not ask the print dialog to leave its scale alone (PrintScaling)"
-        )
-    off = file.layers_off()
-    if off:
-        proof.findings.append(f"layers switched off, which will not print: {', '.join(off)}")
-    proof.findings += [f"font {name} is not in the file" for name in file.fonts_not_embedded()]
-    _Prover(file, record, proof).run()
+    try:
+        if not file.record_is_whole():
+            proof.findings.append(ALTERED)
+        proof.findings += file_state(file.reader.trailer["/Root"])
+        _Prover(file, record, proof).run()
+    except BROKEN as error:
+        proof.findings.append(f"the file is damaged and cannot be read to its end ({reason(error)})")
     return proof
 
 
@@ -111,6 +122,8 @@ class _Prover:
             self._left_in[one, which] = self._left_in.get((one, which), 0) + 1
         # Measured marks in the grid, by set and pattern, and by the page's number
         self._marks: dict[Key, dict[int, FloatArray]] = {}
+        self._place = {key: place for place, key in enumerate(record.pages)}
+        self._written = list(record.pages)  # the pages in the order in which they were written
 
     def run(self) -> None:
         found: set[Key] = set()
@@ -148,7 +161,7 @@ class _Prover:
             if match and (one, int(match[1])) in self._record.pages and int(match[2]) == total:
                 return one, int(match[1])
         self._say(f"page {index + 1} of the file says no number that belongs to it")
-        return None
+        return self._written[index] if self._file.pages == len(self._written) else None
 
     def _set(self, sheet: Sheet) -> int:
         """The number of the set that a page names; 0 where it names none that is in this file."""
@@ -163,16 +176,25 @@ class _Prover:
     def _page(self, sheet: Sheet, key: Key, index: int) -> None:
         name, which = self._record.pages[key]
         where = f"{self._called(key)} ({name})"
-        found = [*self._paper(sheet), *self._rulers(sheet, index), *self._owner(sheet, key[0])]
+        found = [*self._paper(sheet), *self._rulers(sheet), *self._owner(sheet, key[0])]
         mark = (self._pattern(which).mark if which else "") or self._record.mark
         if mark and not any(f"Mark {mark}" in said.text for said in sheet.drawn.said):
             found.append(f"it does not say mark {mark}")
         if which:
             found += self._tile(sheet.drawn, key, which)
+        found += self._ink(sheet, key)
         for finding in found[:MOST]:
             self._say(f"{where}: {finding}")
         if len(found) > MOST:
             self._say(f"{where}: {len(found) - MOST} more of the kind")
+
+    def _ink(self, sheet: Sheet, key: Key) -> list[str]:
+        """What is painted besides what is due, and what is not."""
+        assert self._file.meant is not None
+        meant = self._file.meant
+        units = meant.pages[self._place[key]]
+        due = one_after_the_other([meant.unit(unit) for unit in units])
+        return differences(due, sheet.painted, self._file.decoded)
 
     def _owner(self, sheet: Sheet, one: int) -> Iterator[str]:
         """A page of a set says whose it is; a long name may be elided."""
@@ -191,26 +213,24 @@ class _Prover:
         width, height = self._record.size
         if abs(sheet.width - width) > ALLOWED or abs(sheet.height - height) > ALLOWED:
             yield f"is {sheet.width:.1f} by {sheet.height:.1f} mm where {width:g} by {height:g} mm are due"
-        if sheet.user_unit != 1.0:
-            yield f"has a unit of its own ({sheet.user_unit:g}): many viewers leave it out and print another size"
-        for way, scale in zip(("across", "up"), sheet.drawn.scale, strict=True):
+        yield from sheet.findings
+        for way, scale in zip(("across", "up"), sheet.scale, strict=True):
             if abs(scale - 1.0) > abs(self._proof.scale - 1.0):
                 self._proof.scale = scale
             if abs(scale - 1.0) > SCALE:
                 yield f"its scale {way} is {scale:.5f}"
 
-    def _rulers(self, sheet: Sheet, index: int) -> Iterator[str]:
+    def _rulers(self, sheet: Sheet) -> Iterator[str]:
         discs: list[XY] = []
         for stamp in sheet.drawn.stamps:
-            if stamp.name == "Strips":
-                form = self._file.form(stamp, index)
-                a, b, c, d, e, f = stamp.matrix
-                discs += [(a * x + c * y + e, b * x + d * y + f) for x, y in form.discs]
+            if stamp.kind == "form Strips":
+                form = self._file.form(stamp.form)
+                discs += [moved(stamp.matrix, x, y) for x, y in form.discs]
                 if self._record.warning and not any(self._record.warning in said.text for said in form.said):
                     yield f"does not say {self._record.warning}"
         for start, end in self._record.rulers:
             due = float(np.hypot(end[0] - start[0], end[1] - start[1]))
-            ends = [_nearest(discs, place) for place in (start, end)]
+            ends = [nearest(discs, place) for place in (start, end)]
             if ends[0] is None or ends[1] is None:
                 yield f"a disc of its {due:g} mm ruler is missing"
                 continue
@@ -247,9 +267,8 @@ class _Prover:
 
     def _strokes(self, drawn: Drawn, pattern: ExpectedPattern, shift: XY, window: Box) -> Iterator[str]:
         runs = drawn.runs
-        clipped = runs.clipped[runs.owner] if len(runs.owner) else np.zeros(0, dtype=bool)
-        points = runs.points[clipped] - shift
-        off, way = _off(points, pattern)
+        points = runs.points - shift
+        off, way = displaced(points, pattern)
         self._proof.vertices += len(points)
         if len(off):
             self._proof.stroke_off = max(self._proof.stroke_off, float(off.max()))
@@ -266,13 +285,9 @@ class _Prover:
             abs(a - (b + s)) for a, b, s in zip(drawn.clip, window, (*shift, *shift), strict=True)
         ) > ALLOWED:  # fmt: skip
             yield "its window is not where it should be"
-        due = _length_within(pattern.points[:-1][pattern.real], pattern.points[1:][pattern.real], window)
-        kept = clipped[:-1] & clipped[1:] & (runs.owner[1:] == runs.owner[:-1]) if len(clipped) else clipped
-        kept = kept & (runs.width[runs.owner[:-1]] > 0.0) if len(clipped) else kept
-        starts, ends = (runs.points[:-1][kept] - shift, runs.points[1:][kept] - shift) if len(clipped) else (
-            np.zeros((0, 2)), np.zeros((0, 2))
-        )  # fmt: skip
-        there = _length_within(starts, ends, window)
+        due = length_within(pattern.points[:-1][pattern.real], pattern.points[1:][pattern.real], window)
+        kept = (runs.owner[1:] == runs.owner[:-1]) & runs.stroked[runs.owner[:-1]]
+        there = length_within(points[:-1][kept], points[1:][kept], window)
         if abs(there - due) > 0.05 + 1e-5 * due:
             kind = "missing" if there < due else "too much"
             yield f"{abs(there - due):.1f} mm of its {due:.0f} mm of strokes are {kind}"
@@ -281,14 +296,16 @@ class _Prover:
         x0, y0, x1, y1 = window
         for x, y in pattern.discs.tolist():
             if x0 < x < x1 and y0 < y < y1:
-                there = _nearest(drawn.discs, (x + shift[0], y + shift[1]))
+                there = nearest(drawn.discs, (x + shift[0], y + shift[1]))
                 if there is None:
                     yield f"the spot due at {x + shift[0]:.1f}, {y + shift[1]:.1f} mm is missing"
 
     def _match_marks(
         self, drawn: Drawn, pattern: ExpectedPattern, shift: XY, number: int, key: Key
     ) -> Iterator[str]:
-        there = np.array([stamp.at for stamp in drawn.stamps if stamp.name == "Mark"]).reshape(-1, 2) - shift
+        there = (
+            np.array([stamp.at for stamp in drawn.stamps if stamp.kind == "form Mark"]).reshape(-1, 2) - shift
+        )
         self._marks.setdefault(key, {})[number] = there
         for x, y in pattern.marks.get(number, []):
             off = float(np.hypot(*(there - (x, y)).T).min(initial=np.inf))
@@ -304,7 +321,7 @@ class _Prover:
             if over not in pages or under not in pages:
                 continue
             for mark in marks:
-                ends = [_nearest(pages[number].tolist(), mark) for number in (over, under)]
+                ends = [nearest(pages[number].tolist(), mark) for number in (over, under)]
                 if ends[0] is not None and ends[1] is not None:
                     off = float(np.hypot(ends[1][0] - ends[0][0], ends[1][1] - ends[0][1]))
                     self._proof.seams += 1
@@ -335,43 +352,3 @@ class _Prover:
                 window[0] <= x and x + text_width(word.text, word.height) <= window[2] and y >= window[1]
             ):
                 yield f'the words "{word.text}" are not whole on the page'
-
-
-def _nearest(places: object, wanted: XY, *, within: float = 2.0) -> XY | None:
-    """The place nearest to the wanted one; None where none is near."""
-    best: XY | None = None
-    least = within
-    for x, y in places:  # type: ignore[attr-defined]
-        off = float(np.hypot(x - wanted[0], y - wanted[1]))
-        if off < least:
-            best, least = (x, y), off
-    return best
-
-
-def _off(points: FloatArray, pattern: ExpectedPattern) -> tuple[FloatArray, FloatArray]:
-    """How far points (n, 2) stand from the nearest vertex of the pattern, (n,), and which way, (n, 2)."""
-    way = np.full(points.shape, np.inf)
-    if not len(points) or not len(pattern.keys):
-        return np.full(len(points), np.inf), way
-    wanted = keys_of(points)
-    place = np.minimum(np.searchsorted(pattern.keys, wanted), len(pattern.keys) - 1)
-    exact = pattern.keys[place] == wanted
-    way[exact] = points[exact] - pattern.points[pattern.order[place[exact]]]
-    for index in np.flatnonzero(~exact):
-        apart = points[index] - pattern.points
-        way[index] = apart[np.argmin(np.einsum("ij,ij->i", apart, apart))]
-    return np.hypot(*way.T), way
-
-
-def _length_within(starts: FloatArray, ends: FloatArray, window: Box) -> float:
-    """The length of straight pieces within a box (Liang and Barsky's clipping, 1984; from memory)."""
-    if not len(starts):
-        return 0.0
-    low, high = np.array(window[:2]), np.array(window[2:])
-    near = ((np.minimum(starts, ends) <= high) & (np.maximum(starts, ends) >= low)).all(axis=1)
-    starts, along = starts[near], (ends - starts)[near]
-    steep = np.where(np.abs(along) < 1e-12, 1e-12, along)
-    first, second = (low - starts) / steep, (high - starts) / steep
-    enters = np.maximum(np.minimum(first, second).max(axis=1, initial=0.0), 0.0)
-    leaves = np.minimum(np.maximum(first, second).min(axis=1, initial=1.0), 1.0)
-    return float((np.maximum(leaves - enters, 0.0) * np.hypot(*along.T)).sum())

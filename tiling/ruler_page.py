@@ -10,6 +10,7 @@ from tiling.drawing import Disc
 from tiling.flow import Flow
 from tiling.front import add_readings
 from tiling.ink import FIRM, THIN, Ink
+from tiling.manifest import WHOLE, whole_record
 from tiling.paper import Page
 from tiling.pdf import CREATOR, Entry, PdfFile
 from tiling.printers import Correction
@@ -77,6 +78,16 @@ def write_ruler_page(
                 ink, tag=str(number), title=page.paper.name, name=made.name, number=number, total=len(pages)
             )
             pdf.add_page(ink.text(), label=made.name)
+        record = whole_record(
+            title=f"Ruler page, {page.paper.name}",
+            mark="",
+            page=page,
+            stretch=stretch,
+            strips=strips,
+            pages=[(number, made.name, 0) for number, made in enumerate(pages, start=1)],
+            total=len(pages),
+        )
+        pdf.attach(WHOLE, record)
         pdf.finish([Entry(title=made.name, page=index) for index, made in enumerate(pages)])
 
 

@@ -109,6 +109,7 @@ def write_sets(
                 total=total,
                 here=tuple((pack.number, plain(pack.owner)) for pack in packs),
                 first=tuple(page.name for page in before),
+                by_page=order == "by page",
             ),
         )
     return SetsSummary(first=len(before), maps=len(maps.pages), each=writer.each, pages=every)

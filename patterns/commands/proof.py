@@ -11,6 +11,8 @@ from patterns.errors import PatternsError
 
 __all__ = ["prove", "ruler"]
 
+LISTED = 40  # findings that are printed
+
 
 @click.command()
 @page_options
@@ -65,7 +67,7 @@ def ruler(
 @click.command()
 @click.argument("file", type=click.Path(path_type=Path, dir_okay=False))
 def prove(file: Path) -> None:
-    """Measure a finished PDF against the record that it carries: scale, strokes, marks, words, rulers.
+    """Check a finished PDF against the record that it carries: scale, places, and all that is printed.
 
     It proves the file, not the print: measure the rulers on paper too.
 
@@ -94,5 +96,7 @@ def prove(file: Path) -> None:
         click.echo(f"  {count} {what}: the worst is {worst:.4f} mm off")
     click.echo(f"  scale: {proof.scale:.6f} at worst")
     if proof.findings:
-        raise PatternsError("\n".join(proof.findings))
+        more = len(proof.findings) - LISTED
+        said = [*proof.findings[:LISTED], *([f"{more} more findings"] if more > 0 else [])]
+        raise PatternsError("\n".join(said))
     click.echo("All as it should be. Now measure the rulers on paper.")

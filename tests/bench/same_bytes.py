@@ -114,7 +114,8 @@ def _write(batch: Batch, stream: BinaryIO, at: int, offsets: list[int]) -> int:
             packed = zlib.compress("\n".join(taken).encode("latin-1"), LEVEL)
             body = thing.template % (len(packed), packed)
         elif isinstance(thing, Packed):
-            record = json.dumps(thing.record, separators=(",", ":")).encode()
+            ready = isinstance(thing.record, bytes)
+            record = thing.record if ready else json.dumps(thing.record, separators=(",", ":")).encode()
             packed = zlib.compress(record, LEVEL)
             body = thing.template % (len(record), len(packed), packed)
         else:
@@ -149,7 +150,8 @@ def _batches(data: bytes, ends: Sequence[int]) -> Iterator[Batch]:
         if b"/EmbeddedFile" in body:
             yield Batch(things, *_template("\n".join(known)))
             things, known = [], {}
-            things.append(Packed(number, json.loads(inside), re.sub(rb"/Size \d+", b"/Size %d", template)))
+            record = json.loads(inside) if b"json" in body.split(b"stream\n")[0] else inside
+            things.append(Packed(number, record, re.sub(rb"/Size \d+", b"/Size %d", template)))
         else:
             things.append(Content(number, _stretches(inside.decode("latin-1"), known), template))
     yield Batch(things, *_template("\n".join(known)))

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import base64
 import re
+import zlib
 from collections.abc import Callable
 from pathlib import Path
+from random import Random
 
 import pytest
 from pypdf import PdfReader, PdfWriter
@@ -14,7 +17,28 @@ from tests.tiling.samples import plate, ring, small_job
 from tiling.errors import TilingError
 from tiling.job import write_pdf
 from tiling.paper import Page, parse_paper
-from tiling.proof import Proof, prove
+from tiling.proof import ALTERED, Proof, prove
+
+AES = (
+    "c-n<h%Wl&^6kX#T5+5*|ELarJ%bpp@iUds}@hFLswwtPpd0dyE)UKQfYWV|%fIk3<C0_swKw=3JpV40cHWgzhX^gVKmNheX?mg#R"
+    "pW7Mr20P?V8g;(@dVduWgi&dpMp=g9kv@SrVj(g{@&3gbpm<k%Ju6R8w;Ms>>O|Tq*q{0tpiB#4BqS22k|`sdqB5aitYtWHk{YX%"
+    "oJc2SP7FyE;lM3G&Zwi78Iau;JZr)4mW#q8g5rl$H%CW^H_DFJ+Lm%RrTm}L!b9QbC|P#12X3nGmFEEkhnM2zcU+@XA#vUH80O`o"
+    "vH>@sbh~Y;7E{t<dIZIZe}WiA@nAahP=$4-J@mkqt|^-P3iN4o^Y!S@&le9CUvA%c`*M8s?bhQDm&c#J|BgSt`*Hc|&F30?mAaxy"
+    "+YJqBMe)SD)$Z=XKj}ZKrN_O}4$q*dllH<ze{x8#b&<4gqwZv_ZsK*}bmcZFRHAr@GRj;+jFDIpZ5(hy!`Yc!VIr*6nh_8prH&^8"
+    "J8gh+!zfU}AvHj7urVI?Q5KdF+99|`9S6?>;pt$lJS^4baDXza1aTIaF@j?%TngF}%2I_5v4I3*N;pqdIIAFua4d-CP7%zN<dy`s"
+    "gC*%<;M!PpUO^sVBqDtMpfpKXf^u{nBf-e#rr5+%z7->h+KN#kw_=QL*K#U0F<<HFEO=1+cfZI>L|0Q+mi3%B`^oe<AQA3+=qQ8S"
+    "3X>R>YfPO2Ww7KrHCkyNj7ntp{~2M#`-QD8&OAyRhGrsl<(oewIEy-+{%{ce1(4SuUj",
+    "c-n<jy>1&v5N-qZ={JQ+<!1lpb^$_wWs<NF88ReWjp1T;cUERV-3iB&AiD^VCXbN9aOFB}${<aEba{v%MUodt69m~iQ6d8sIo{#+"
+    "=J%VKZ@Bk-w%C`S*OR>;|N8jPL<$gX_;NCxifVq-bF*Hy%~}kfk7kGS@o-3MKI3lCh^n~mSRU~;uY?l^2g6-Gr*mElU1FYy>c!hj"
+    "7S&_wY1N(=^@N)=q*6O6Uo86-i>b0nTBwah;A{~SGqCeUdte2LtWi=YcAyoaS1NO~F+vV0vgc?HcEanO@Q>T8rWaCFUo6vFyb@+a"
+    "_WBOnE!?fE`HyQ;YV6m--d6LB(~=I`n-T@ePr>c;dWg~$!@H_ac->xgk;fhmJ=vz($z*pj9dUEszY$uAYO!4P+?Dr=dY*A?)9AGB"
+    "JEn`t(f%J_|NN`@;oGmi`}BkP?az<DEZ$$!@85s2{^`k+&%XJ42);4hq`}>S7UM8a`?NVdy6WG|uLtPWtc}N)+zdv~iei3xrgw2|"
+    "rhA9(w5KLfm+noJMNu7#sRmP{O=UEmG;5t81guq(!9>!D$}yS*D6O*~wR0M!j<I%;DI-7(=uE0TOIgP1Ws=TlCgT(mhdLJw$Ayxt"
+    "OmL{cAahBkYlP^nR?gJSxlTyNV5mvw%u-pe3`(Vq@>qKv6AeTa`x2BZ2ktJ)s3IeIosx16tS)#0GFTsN?SnxJ#pOicQ2NE<u7~B-"
+    "Z9iTXTo}NBrC^oLtdjvnjL2S<CQuCt3S}+&h^0fp#gLP6j%0AkXV2uKwK5I8vYC`m0hJs?EJ-E}1BjQUe6&>PUrSHUM3+7II(i?K"
+    "BJ|dRwHZshyr<x()?}?RMK65<lL3t`Va^Jxw`9EOI8Q*-6S%(wTC1(d;$9{TWk*eOFOwP`$dr0$R|fMyRyO;A%y_+(^&Kr&g>3^<"
+    "pEkJ_YO`N$J8blLK3%?JQT~pe&cv%J=U4|Dd?rw-uqS{sgn>Mn5S(=f|8G&2dEUhC?PV`;%rNdAb^X{O2}V!$_U6Zn$-l`+b5H",
+)
 
 Change = Callable[[bytes], bytes]
 
@@ -207,3 +231,81 @@ def test_other_files_are_told_apart(tmp_path: Path) -> None:
     blank.write(tmp_path / "blank.pdf")
     with pytest.raises(TilingError, match="no record of its pages"):
         prove(tmp_path / "blank.pdf")
+
+
+def findings_or_refusal(path: Path) -> list[str]:
+    """What is said of a file, whether it is read or refused; anything but a refusal goes through."""
+    try:
+        return prove(path).findings
+    except TilingError as error:
+        return [str(error)]
+
+
+def test_a_file_that_anybody_may_read_is_proved_though_it_is_encrypted(
+    true_file: Path, tmp_path: Path
+) -> None:
+    for password, name in (("", "open.pdf"), ("secret", "closed.pdf")):
+        writer = PdfWriter(clone_from=true_file)
+        writer.encrypt(password, "owner", algorithm="RC4-128")
+        writer.write(tmp_path / name)
+    assert prove(tmp_path / "open.pdf").findings == []
+    with pytest.raises(TilingError, match="without a password"):
+        prove(tmp_path / "closed.pdf")
+
+
+@pytest.mark.parametrize("packed", AES)
+def test_an_encryption_that_needs_another_library_is_named(packed: str, tmp_path: Path) -> None:
+    """Blank pages, encrypted by another program by AES with 128 and 256 bits, which anybody may read."""
+    (tmp_path / "aes.pdf").write_bytes(zlib.decompress(base64.b85decode(packed)))
+    with pytest.raises(TilingError, match=r"is encrypted|no record"):
+        prove(tmp_path / "aes.pdf")
+
+
+@pytest.mark.parametrize("share", [0.05, 0.3, 0.6, 0.9, 0.99, 0.9999])
+def test_a_file_that_is_cut_short_is_refused_or_found_wanting(
+    true_file: Path, tmp_path: Path, share: float
+) -> None:
+    data = true_file.read_bytes()
+    (tmp_path / "cut.pdf").write_bytes(data[: int(share * len(data))])
+    assert findings_or_refusal(tmp_path / "cut.pdf")
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_damage_anywhere_ends_in_findings_or_a_clear_refusal(
+    true_file: Path, tmp_path: Path, seed: int
+) -> None:
+    chance, data = Random(seed), bytearray(true_file.read_bytes())
+    for _ in range(30):
+        data[chance.randrange(len(data))] = chance.randrange(256)
+    (tmp_path / "noise.pdf").write_bytes(bytes(data))
+    assert findings_or_refusal(tmp_path / "noise.pdf")
+
+
+def test_a_broken_list_of_places_is_repaired(true_file: Path, tmp_path: Path) -> None:
+    data = true_file.read_bytes()
+    start = data.rindex(b"startxref")
+    (tmp_path / "repaired.pdf").write_bytes(data[:start] + b"startxref\n99\n%%EOF\n")
+    assert prove(tmp_path / "repaired.pdf").findings == []
+
+
+def test_an_altered_record_is_told_apart_from_an_altered_page(true_file: Path, tmp_path: Path) -> None:
+    writer = PdfWriter(clone_from=true_file)
+    (record,) = (each for each in writer.attachment_list if each.name == "ink-0.bin")
+    stream = record.pdf_object["/EF"]["/F"].get_object()  # type: ignore[index]
+    stream.set_data(stream.get_data().replace(b'"width":[0.7,0.7]', b'"width":[0.8,0.8]', 1))
+    writer.write(tmp_path / "record.pdf")
+    assert ALTERED in prove(tmp_path / "record.pdf").findings
+    page = spoiled(true_file, tmp_path, "ring A2", lambda data: data.replace(b"0.7 w", b"0.8 w", 1))
+    assert ALTERED not in page.findings
+    assert any(
+        "ring A2" in found and "0.80 mm wide where 0.70 mm are due" in found for found in page.findings
+    )
+
+
+def test_a_page_that_says_no_number_is_known_by_its_place(true_file: Path, tmp_path: Path) -> None:
+    proof = spoiled(true_file, tmp_path, "ring A2", lambda data: data.replace(b" page ", b" pagf "))
+    assert not any(
+        "is missing" in found and "(ring A2)" in found.split(":")[0] for found in proof.findings[:1]
+    )
+    assert any("says no number" in found for found in proof.findings)
+    assert any("ring A2" in found and "differs" in found for found in proof.findings)

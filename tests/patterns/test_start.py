@@ -10,6 +10,7 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner
 
+from patterns.boat import load_boat
 from patterns.cli import main
 from patterns.start import KEYS, SORTS, STARTER_FILES, start_folder
 from patterns.table.spreadsheet import spoiled
@@ -49,11 +50,14 @@ def test_every_key_is_told_in_a_file_beside_the_design(tmp_path: Path, sort: str
 @pytest.mark.parametrize("sort", SORTS)
 @pytest.mark.parametrize("seed", [3, 8])
 def test_each_starter_filled_in_checks_clean(tmp_path: Path, sort: str, seed: int) -> None:
-    status, said = _check(filled_starter(tmp_path / "boat", sort, seed=seed))
+    folder = filled_starter(tmp_path / "boat", sort, seed=seed)
+    status, said = _check(folder)
     assert status == 0, said
     assert "No suspect offset was found." in said
     assert "to consider" not in said
-    assert "warning" not in said
+    # A round bilge from a starter's few rows is known badly in some spans, and check says so; nothing else.
+    known_badly = {"surface-band"} if sort == "round bilge" else set()
+    assert {warning.code for warning in load_boat(folder).warnings} <= known_badly
 
 
 def test_a_starter_filled_in_makes_patterns(tmp_path: Path) -> None:

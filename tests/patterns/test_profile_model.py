@@ -15,8 +15,9 @@ from patterns.fairing.profile_model import model_profile, sigma_of
 from patterns.fairing.suspects import profile_doubts
 from patterns.hull.planes import FloatArray
 from patterns.measure import Notation
-from tests.bench.profile_bench import points_of, slipped
-from tests.bench.profiles import FAMILIES, HELD_BACK, WRITTEN, ordinary_plan, well_sampled
+from tests.bench.fresh_profiles import FOR_BANDS, ONLY_JUDGED
+from tests.bench.profile_bench import errors_of, points_of, slipped
+from tests.bench.profiles import FAMILIES, HELD_BACK, WRITTEN, Sampler, ordinary_plan, well_sampled
 
 STEP = {written.name: written for written in WRITTEN}
 
@@ -175,3 +176,64 @@ def test_a_band_is_written_in_the_tables_unit() -> None:
     assert plus_or_minus(2.13, Notation.CM) == "±0.21 cm"
     assert plus_or_minus(3.175, Notation.FEET_INCHES_EIGHTHS) == "±1/8 in"
     assert plus_or_minus(38.1, Notation.DECIMAL_FEET) == "±1 1/2 in"
+
+
+def held_of(name: str, seed: int, written: str) -> list[bool]:
+    """Whether each span of an ordinary plan lies within its band of the true line."""
+    profile = (FAMILIES | FOR_BANDS | ONLY_JUDGED)[name](seed)
+    points = points_of(profile, seed, STEP[written], ordinary_plan)
+    made = make_profile("keel", points, allow=STEP[written].allow, ends="free")
+    away = errors_of(made.path, profile)
+    return [bool(a <= band.half_width + 0.02) for a, band in zip(away, made.bands, strict=True)]
+
+
+@pytest.mark.parametrize(("name", "seed"), [("arc", 401), ("two arcs", 401), ("eased arc", 400)])
+def test_figures_that_are_brought_back_do_not_make_the_line_look_better_known(name: str, seed: int) -> None:
+    """There a quick bend moves some figures too far; the spans beside them had bands of a tenth of the error."""
+    held = held_of(name, seed, "whole mm")
+    assert sum(held) >= len(held) - 1
+
+
+@pytest.mark.parametrize("name", list(ONLY_JUDGED))
+def test_profiles_that_nothing_was_chosen_by_lie_within_their_bands(name: str) -> None:
+    held = [one for seed in (601, 602) for one in held_of(name, seed, "1/16 in")]
+    assert sum(held) >= 0.9 * len(held)
+
+
+def test_an_exact_plan_whose_bend_is_too_quick_for_the_numbers_is_faired_all_the_same() -> None:
+    points = points_of(FAMILIES["straight keel"](402), 402, STEP["exact"], ordinary_plan)
+    made = make_profile("keel", points, allow=0.0, ends="free")
+    assert all(np.isfinite(band.half_width) for band in made.bands)
+    assert made.path.x(made.path.t) == pytest.approx([point.x for point in points], abs=1e-6)
+
+
+def test_a_straight_keels_last_span_is_known_well_behind_an_arc() -> None:
+    """Behind an arc that runs into a straight keel every exact figure lies on one straight line."""
+    points = points_of(FOR_BANDS["clothoids"](501), 501, STEP["exact"], ordinary_plan)
+    made = make_profile("keel", points, allow=0.0, ends="free")
+    assert made.bands[-1].half_width < 1.0
+
+
+@pytest.mark.parametrize("name", ["straight keel", "bump", "hog", "rocker", "clipper"])
+@pytest.mark.parametrize("sampler", [ordinary_plan, well_sampled])
+def test_an_inch_at_the_keels_stern_is_found_at_the_stern(name: str, sampler: Sampler) -> None:
+    points = points_of(FAMILIES[name](310), 310, STEP["1/8 in"], sampler)
+    last = len(points) - 1
+    good = [doubt.index for doubt in profile_doubts(points, STEP["1/8 in"].allow, "free")]
+    assert last not in good
+    for by in (-25.4, 25.4):
+        found = profile_doubts(slipped(points, last, by), STEP["1/8 in"].allow, "free")
+        doubt = next(one for one in found if one.index == last)
+        assert doubt.wanted == pytest.approx(points[last].z, abs=8.0)
+
+
+def test_a_keel_from_transom_to_transom_is_looked_at_at_both_ends() -> None:
+    x = np.linspace(0.0, 4000.0, 9)
+    z = np.round(120.0 + 3e-5 * (x - 2200.0) ** 2)
+    points = [
+        PathPoint(x=float(a), z=float(b), moves="z", knuckle=False, label=str(i), stem=False, place=None)
+        for i, (a, b) in enumerate(zip(x, z, strict=True))
+    ]
+    assert profile_doubts(points, 0.5, "free") == []
+    for i in (0, 8):
+        assert i in [doubt.index for doubt in profile_doubts(slipped(points, i, 25.0), 0.5, "free")]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -17,6 +17,7 @@ from patterns.measure import Notation, format_length
 
 if TYPE_CHECKING:
     from patterns.fairing.keel import PathPoint, ProfileMade
+    from patterns.table.offsets import Place
 
 __all__ = ["profile_bands", "profile_warnings"]
 
@@ -124,10 +125,25 @@ def band_problems(
     return tuple(_band_problem(points[i], points[i + 1], bands[i], notation, down) for i in sorted(told))
 
 
-def profile_warnings(made: ProfileMade, name: str, *, notation: Notation, down: bool) -> tuple[Problem, ...]:
-    """What the builder should look at: a corner that is not declared, or spans that are known badly."""
-    if made.choice.corner is not None:
-        return (corner_problem(made.points[made.choice.corner], name, notation=notation, down=down),)
+def profile_warnings(
+    made: ProfileMade,
+    name: str,
+    *,
+    notation: Notation,
+    down: bool,
+    doubted: Collection[Place | None] = (),
+) -> tuple[Problem, ...]:
+    """What the builder should look at: a corner that is not declared, or spans that are known badly.
+
+    Args:
+        doubted: places of figures that are doubted; a corner beside one of them is that figure's doing.
+    """
+    corner = made.choice.corner
+    if corner is not None:
+        near = made.points[max(corner - 1, 0) : corner + 2]
+        if any(point.place is not None and point.place in doubted for point in near):
+            return ()
+        return (corner_problem(made.points[corner], name, notation=notation, down=down),)
     return band_problems(made.points, made.bands, notation=notation, down=down)
 
 

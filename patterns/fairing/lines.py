@@ -128,7 +128,8 @@ def _make_profile(
             allow=allow, ends=ends,
         )  # fmt: skip
     down = design.table.heights == "down from set-up line"
-    warned = profile_warnings(made, spec.name, notation=offsets.notation, down=down)
+    doubted = {suspect.place for suspect in suspects}
+    warned = profile_warnings(made, spec.name, notation=offsets.notation, down=down, doubted=doubted)
     return profile_line(spec.name, made, y), made, cells, suspects, list(warned)
 
 

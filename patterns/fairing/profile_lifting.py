@@ -21,12 +21,11 @@ __all__ = ["line_doubts"]
 
 LEAST = 6  # points; with fewer the rest says too little
 SLIP = 100.0  # mm, a usual slip
-# An inch between others is worth 30 nats and more, and sound lines that bend oddly as much as 10: measured with
-# `python -m tests.bench.profile_bench`.  A figure that the rest hardly hold at all is not doubted either.
-LIKELIER, CLEARLY = (
-    10.0,
-    4.0,
-)  # nats by which the others must be likelier without it; deviations that it is off
+# Sound lines bend oddly by some millimetres, which may be worth 10 nats, but hardly by an inch: so what is off by
+# less must be surer.  A figure that the rest hardly hold at all is not doubted either.
+LIKELIER, SURER = 6.0, 10.0  # nats by which the others must be likelier without it; the same where it is near
+NEARER = 20.0  # mm
+CLEARLY = 4.0  # deviations that it is off
 AT_END, DEVIATIONS = 0.3, 3.5  # the same at an end, which only one neighbour holds
 FAR, FAR_MM = 2.5, 1.0  # tolerances, and mm, by which it must be off
 LOOKED = -1.0  # nats that a quick look must promise before the line is laid anew
@@ -118,8 +117,9 @@ def _doubtful(line: _Line, one: _Left) -> bool:
     if away < FAR * line.tolerance + FAR_MM:
         return False
     end = one.index in (0, len(line.points) - 1)
-    gain, deviations = (AT_END, DEVIATIONS) if end else (LIKELIER, CLEARLY)
-    return one.gain > gain and away > deviations * one.unsure
+    if end:
+        return one.gain > AT_END and away > DEVIATIONS * one.unsure
+    return one.gain > (SURER if away < NEARER else LIKELIER) and away > CLEARLY * one.unsure
 
 
 def _promising(line: _Line, model: Modelled) -> list[int]:

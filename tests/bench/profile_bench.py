@@ -3,10 +3,10 @@
 Run: python -m tests.bench.profile_bench [seeds] [families, by commas] [first seed]
 
 Prints for each family (those of `profiles` and of `fresh_profiles`) and each way of writing, on ordinary plans:
-the greatest error from the stem's lowest point to 1,100 mm farther aft of the plain batten and of the line that is used (median / 95 % / worst, mm); how often the
-line is worse than the batten by more than 0.3 mm, and by more than its own band; how many spans' errors lie within
-their bands; the widest band; and how many plans are warned of.  Then false alarms and slips of 25.4 mm, on ordinary
-and on well-sampled plans.
+the greatest error from the stem's lowest point to 1,100 mm farther aft of the plain batten and of the line that is
+used (median / 95 % / worst, mm); how often the line is worse than the batten by more than 0.3 mm, and by more than
+its own band; how many spans' errors lie within their bands; the widest band; and how many plans are warned of.
+Then false alarms, warnings and slips of 25.4 mm, on ordinary and on well-sampled plans.
 """
 
 from __future__ import annotations

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -15,6 +17,7 @@ from patterns.fairing.profile_model import model_profile, sigma_of
 from patterns.fairing.suspects import profile_doubts
 from patterns.hull.planes import FloatArray
 from patterns.measure import Notation
+from patterns.table.offsets import Place
 from tests.bench.fresh_profiles import FOR_BANDS, ONLY_JUDGED
 from tests.bench.profile_bench import errors_of, points_of, slipped
 from tests.bench.profiles import FAMILIES, HELD_BACK, WRITTEN, Sampler, ordinary_plan, well_sampled
@@ -121,6 +124,21 @@ def test_a_corner_that_is_not_declared_is_named_and_one_that_is_declared_is_shar
     assert made.path.z(t) == pytest.approx(np.full(200, 20.0), abs=0.05)
     before = np.linspace(made.path.t[0], made.path.t[7], 200)
     assert made.path.x(before) == pytest.approx(300 - 0.4 * (made.path.z(before) - 20), abs=0.05)
+
+
+def test_a_corner_beside_a_figure_that_is_doubted_is_not_named() -> None:
+    points = [
+        replace(point, place=Place(file="stem.csv", row=i + 2, column=2, heading="aft"))
+        for i, point in enumerate(corner_points(knuckle=False))
+    ]
+    made = make_profile("keel", points, allow=0.5, ends="free")
+    for doubted, codes in (
+        ((), ["keel-corner"]),
+        ((points[8].place,), []),
+        ((points[0].place,), ["keel-corner"]),
+    ):
+        warned = profile_warnings(made, "keel", notation=Notation.MM, down=False, doubted=doubted)
+        assert [problem.code for problem in warned] == codes
 
 
 def test_a_double_ender_is_one_line_from_stem_to_sternpost() -> None:

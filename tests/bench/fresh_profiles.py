@@ -1,6 +1,7 @@
-"""More invented profiles: some to set the bands by, and some that are only ever judged.
+"""More invented profiles: some to set the bands by, and some kept apart to judge them.
 
-Like those of `profiles`, but kept apart from them: nothing in the model was chosen with these in view.
+The second kind set no size of a band by itself, but was looked at: the wider bands of quickly bent lines
+(`keel_bands.QUICKER`) came after "arc on rocker" missed, and the doubts' limits were set on all families.
 """
 
 from __future__ import annotations

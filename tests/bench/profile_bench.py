@@ -103,7 +103,7 @@ def judge(family: str, written: Written, count: int, first: int) -> Tally:
 def print_errors(count: int, families: list[str], first: int) -> None:
     """The table of errors and bands."""
     print(
-        f"{count} ordinary plans each; errors in mm, median / 95 % / worst; * families that nothing was chosen by"
+        f"{count} ordinary plans each; errors in mm, median / 95 % / worst; * families kept apart for judging"
     )
     every: dict[str, list[tuple[float, float, float]]] = {}
     for family in families:

@@ -213,7 +213,7 @@ def test_figures_that_are_brought_back_do_not_make_the_line_look_better_known(na
 
 
 @pytest.mark.parametrize("name", list(ONLY_JUDGED))
-def test_profiles_that_nothing_was_chosen_by_lie_within_their_bands(name: str) -> None:
+def test_profiles_kept_apart_lie_within_their_bands(name: str) -> None:
     held = [one for seed in (601, 602) for one in held_of(name, seed, "1/16 in")]
     assert sum(held) >= 0.9 * len(held)
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -18,15 +18,21 @@ from patterns.measure import Notation, format_length
 
 if TYPE_CHECKING:
     from patterns.fairing.keel import PathPoint, ProfileMade
+    from patterns.table.offsets import Place
 
 __all__ = ["profile_bands", "profile_warnings", "too_wide"]
 
-# Measured with `python -m tests.bench.profile_bench` on its families for tuning: two deviations hold the true line
-# in 97 spans of 100, but only in 82 to 90 where curvature jumps between two points.  There the batten and the model
-# differ, and 0.4 of their difference brings the worst family to 94 and all together to 99.
-DEVIATIONS, APART = 2.0, 0.4
+# Measured with `python -m tests.bench.profile_bench` on the families for tuning: with these, 94 to 100 spans of 100
+# of each family hold the true line.  Where curvature jumps between two points the model alone says too little, and
+# the batten and the model differ: 0.4 of their difference makes up for it.
+DEVIATIONS, APART = 2.2, 0.4
+# One roughness for all of a line that bends quickly in one place says too little of that place's neighbours.
+QUICK, QUICKER = 32.0, 1.3  # tau of such a line, and times that it is known worse
 LEAST, MOST_WIDE = 0.05, 0.12  # mm, and of the chord from point to point: no band is narrower, nor wider
-WIDE, WIDE_MM = 2.5, 1.2  # times what rounding explains, and mm, from which a band is worth a warning
+# A line that hardly bends from point to point is not lost between them: no band is wider than so many noises and so
+# much of the depth of the deepest bay beside it.  It matters at the ends, which the model holds on one side only.
+NOISES, OF_DEPTH, LONGER = 4.0, 0.6, 4.0
+WIDE, WIDE_MM = 3.0, 2.0  # times what rounding explains, and mm, from which a band is worth a warning
 MOST = 3  # warnings of one line
 
 
@@ -42,22 +48,27 @@ def profile_bands(name: str, points: Sequence[PathPoint], choice: ProfileChoice)
         return ()
     cell, sigma = model.grid.cell, model.grid.sigma
     differs = np.maximum(APART * _apart(model, choice.batten), _apart(model, choice.path))
-    width = np.maximum(DEVIATIONS * model.spread + differs, LEAST)
+    worse = max(1.0, (1.0 + (QUICKER - 1.0) * model.rougher(QUICK)) / model.flattered)
+    width = np.maximum(DEVIATIONS * worse * model.spread + differs, LEAST)
+    deepest = _depths(choice.batten)
     bands = []
     for i in range(len(points) - 1):
         inside = np.nonzero((cell >= model.s[i]) & (cell <= model.s[i + 1]))[0]
         if not len(inside):  # two points closer together than a cell
             inside = np.array([int(np.abs(cell - model.s[i]).argmin())])
         most = int(inside[width[inside].argmax()])
-        chord = points[i].off(points[i + 1])
+        noise = float(sigma[i : i + 2].max())
+        widest = max(MOST_WIDE * points[i].off(points[i + 1]), noise)
         bands.append(
             SpanBand(
                 line=name,
                 view=points[i].view,
                 first=points[i].label,
                 last=points[i + 1].label,
-                half_width=float(min(width[most], max(MOST_WIDE * chord, sigma[i : i + 2].max()))),
-                rounding=float(DEVIATIONS * sigma[i : i + 2].max()),
+                half_width=max(
+                    LEAST, min(float(width[most]), widest, NOISES * noise + OF_DEPTH * deepest[i])
+                ),
+                rounding=DEVIATIONS * noise,
                 x=float(model.shot.x[most]),
                 z=float(model.shot.z[most]),
                 place=points[i].place or points[i + 1].place,
@@ -75,6 +86,20 @@ def _apart(model: Modelled, path: FairedPath) -> FloatArray:
         t = np.clip(t - (path.x(t) - shot.x) * c - (path.z(t) - shot.z) * d, path.t[0], path.t[-1])
     away = np.abs((path.z(t) - shot.z) * c - (path.x(t) - shot.x) * d)
     return np.asarray(np.where(model.grid.cell <= model.s[-1], away, 0.0))
+
+
+def _depths(path: FairedPath) -> list[float]:
+    """For each span how deep a bay would be that is bent as the deepest of it and its neighbours is, mm."""
+    t = path.t[:-1, None] + np.diff(path.t)[:, None] * np.linspace(0.0, 1.0, 17)
+    x, z = path.x(t), path.z(t)
+    run, rise = x[:, -1] - x[:, 0], z[:, -1] - z[:, 0]
+    chord = np.maximum(np.hypot(run, rise), 1e-9)
+    depth = np.abs((z - z[:, :1]) * run[:, None] - (x - x[:, :1]) * rise[:, None]).max(axis=1) / chord
+    near = [range(max(i - 1, 0), min(i + 2, len(chord))) for i in range(len(chord))]
+    return [
+        max(float(depth[j] * min((chord[i] / chord[j]) ** 2, LONGER)) for j in js)
+        for i, js in enumerate(near)
+    ]
 
 
 def too_wide(band: SpanBand) -> bool:
@@ -100,10 +125,25 @@ def _band_problems(
     return tuple(_band_problem(points[i], points[i + 1], bands[i], notation, down) for i in sorted(named))
 
 
-def profile_warnings(made: ProfileMade, name: str, *, notation: Notation, down: bool) -> tuple[Problem, ...]:
-    """What the builder should look at: a corner that is not declared, or spans that are known badly."""
-    if made.choice.corner is not None:
-        return (_corner_problem(made.points[made.choice.corner], name, notation=notation, down=down),)
+def profile_warnings(
+    made: ProfileMade,
+    name: str,
+    *,
+    notation: Notation,
+    down: bool,
+    doubted: Collection[Place | None] = (),
+) -> tuple[Problem, ...]:
+    """What the builder should look at: a corner that is not declared, or spans that are known badly.
+
+    Args:
+        doubted: places of figures that are doubted; a corner beside one of them is that figure's doing.
+    """
+    corner = made.choice.corner
+    if corner is not None:
+        near = made.points[max(corner - 1, 0) : corner + 2]
+        if any(point.place is not None and point.place in doubted for point in near):
+            return ()
+        return (_corner_problem(made.points[corner], name, notation=notation, down=down),)
     return _band_problems(made.points, made.bands, notation=notation, down=down)
 
 

@@ -134,11 +134,9 @@ def _make_profile(
             allow=allow, ends=ends,
         )  # fmt: skip
     down = design.table.heights == "down from set-up line"
-    warned = profile_warnings(made, spec.name, notation=offsets.notation, down=down)
-    doubted = {str(suspect.place) for suspect in suspects}
-    # A wrong figure looks like a corner: where it is doubted already, nobody need declare a knuckle.
-    left = [warning for warning in warned if warning.code != "keel-corner" or warning.place not in doubted]
-    return profile_line(spec.name, made, y), made, cells, suspects, left
+    doubted = {suspect.place for suspect in suspects}
+    warned = profile_warnings(made, spec.name, notation=offsets.notation, down=down, doubted=doubted)
+    return profile_line(spec.name, made, y), made, cells, suspects, list(warned)
 
 
 def _stem_points(offsets: Offsets, design: Design) -> tuple[list[PathPoint], list[PathPoint]]:

@@ -23,6 +23,7 @@ BENT_MOST = 1.5  # of a step: most by which it is bent
 MOST_FOLDS, MOST_TURN = 3.0, 0.3  # e-folds of curvature, radians: the longest step
 DONE = 1e-2  # nats, twice: a step that gains less is the last
 FIRST_DAMP, MOST_DAMP, LEAST_DAMP = 1e-3, 1e8, 1e-6
+ROUNDED = 1e-10  # of the greatest variance: what numbers of sixteen figures can hold apart
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -107,9 +108,13 @@ def fit(
         if won < DONE:
             break
     cover = cover + noise
+    sign, size = np.linalg.slogdet(cover)
+    if sign <= 0:  # so much bent that the figures' own noise is lost in the rounding of the numbers
+        cover = cover + ROUNDED * float(np.diag(cover).max()) * np.eye(len(cover))
+        size = np.linalg.slogdet(cover)[1]
     return Fit(
         prior=prior, tau=tau, p=p, s=s, r=r, shot=shot, root=root, pull=pull, cover=cover,
-        evidence=-cost / 2 - 0.5 * float(np.linalg.slogdet(cover)[1]) + expected_tau(tau),
+        evidence=-cost / 2 - 0.5 * float(size) + expected_tau(tau),
     )  # fmt: skip
 
 

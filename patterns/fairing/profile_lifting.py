@@ -21,9 +21,12 @@ __all__ = ["line_doubts"]
 
 LEAST = 6  # points; with fewer the rest says too little
 SLIP = 100.0  # mm, a usual slip
-LIKELIER = 6.0  # nats by which the others must be likelier without it
-# Nats that do at an end, which little holds, where the figure is so many deviations off.
-AT_END, DEVIATIONS = 0.3, 3.5
+# Sound lines bend oddly by some millimetres, which may be worth 10 nats, but hardly by an inch: so what is off by
+# less must be surer.  A figure that the rest hardly hold at all is not doubted either.
+LIKELIER, SURER = 6.0, 10.0  # nats by which the others must be likelier without it; the same where it is near
+NEARER = 20.0  # mm
+CLEARLY = 4.0  # deviations that it is off
+AT_END, DEVIATIONS = 0.3, 3.5  # the same at an end, which only one neighbour holds
 FAR, FAR_MM = 2.5, 1.0  # tolerances, and mm, by which it must be off
 LOOKED = -1.0  # nats that a quick look must promise before the line is laid anew
 AMONG = 4  # figures that are left out in turn
@@ -114,7 +117,9 @@ def _doubtful(line: _Line, one: _Left) -> bool:
     if away < FAR * line.tolerance + FAR_MM:
         return False
     end = one.index in (0, len(line.points) - 1)
-    return one.gain > LIKELIER or (end and one.gain > AT_END and away > DEVIATIONS * one.unsure)
+    if end:
+        return one.gain > AT_END and away > DEVIATIONS * one.unsure
+    return one.gain > (SURER if away < NEARER else LIKELIER) and away > CLEARLY * one.unsure
 
 
 def _promising(line: _Line, model: Modelled) -> list[int]:

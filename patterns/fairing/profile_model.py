@@ -210,8 +210,11 @@ def _off_knuckles(made: Modelled) -> float:
 
 
 def _within(made: Modelled, allow: FloatArray) -> Modelled:
-    """The same with figures that moved farther than is allowed brought back, and the rest fitted to them."""
-    grid, own = made.grid, np.arange(len(allow))
+    """The same with figures that moved farther than is allowed brought back, and the rest fitted to them.
+
+    How well the line is known is not changed by that: the fits that say it are kept.
+    """
+    grid, own, free = made.grid, np.arange(len(allow)), made
     typed = grid.points[own, grid.measured]
     for _ in range(CLAMPS):
         moved = made.moves + made.grid.points[own, grid.measured] - typed
@@ -227,7 +230,7 @@ def _within(made: Modelled, allow: FloatArray) -> Modelled:
         fits = [replace(new, evidence=old.evidence) for new, old in zip(fits, made.fits, strict=True)]
         made = replace(averaged(held, made.prior, fits, sound=True), evidence=made.evidence)
     moved = made.moves + made.grid.points[own, grid.measured] - typed
-    return replace(made, grid=replace(made.grid, points=grid.points), moves=moved)
+    return replace(free, p=made.p, shot=made.shot, s=made.s, moves=moved)
 
 
 def _first_guess(grid: ProfileGrid, prior: Prior, evenly: bool) -> Parameters:

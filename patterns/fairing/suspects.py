@@ -13,6 +13,7 @@ from patterns.fairing.batten import Ends
 from patterns.fairing.blame import Blame, Hint, blamed
 from patterns.fairing.cells import View
 from patterns.fairing.lifting import Doubt
+from patterns.fairing.profile_ends import end_doubts
 from patterns.fairing.profile_lifting import line_doubts
 from patterns.fairing.rows import shifted
 from patterns.fairing.slips import Slip, explain, least_count_of
@@ -250,7 +251,7 @@ def suspects_on_profile(
     typed = np.array([point.typed for point in points])
     tolerance = max(allow, 0.5 * written_to(typed, offsets.notation))
     suspects = []
-    for doubt in profile_doubts(points, tolerance, ends, made.choice.even):
+    for doubt in profile_doubts(points, tolerance, ends, made.choice.even, notation=offsets.notation):
         point = points[doubt.index]
         elsewhere = {}
         if not point.stem:
@@ -268,15 +269,21 @@ def suspects_on_profile(
 
 
 def profile_doubts(
-    points: Sequence[PathPoint], tolerance: float, ends: Ends, whole: Modelled | None = None
+    points: Sequence[PathPoint],
+    tolerance: float,
+    ends: Ends,
+    whole: Modelled | None = None,
+    *,
+    notation: Notation = Notation.MM,
 ) -> list[Doubt]:
     """The doubts among the profile line's points, the most doubtful first.
 
     Args:
         tolerance: how far a good figure may be off, mm, > 0.
         whole: the model of all the points with this tolerance, where it is known already.
+        notation: the table's.
     """
-    return line_doubts(
+    found = line_doubts(
         np.array([(point.x, point.z) for point in points]),
         [0 if point.moves == "x" else 1 for point in points],
         tolerance=tolerance,
@@ -284,6 +291,9 @@ def profile_doubts(
         knuckles=tuple(i for i, point in enumerate(points) if point.knuckle),
         whole=whole,
     )
+    own = end_doubts(points, tolerance, notation)
+    # What the level run says of its end is surer than what the whole line says of the end or its neighbour.
+    return [doubt for doubt in found if all(abs(doubt.index - end.index) > 1 for end in own)] + own
 
 
 def _or_point(doubt: Doubt, points: Sequence[PathPoint], notation: Notation) -> str:

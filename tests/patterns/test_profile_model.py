@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -15,8 +17,10 @@ from patterns.fairing.profile_model import model_profile, sigma_of
 from patterns.fairing.suspects import profile_doubts
 from patterns.hull.planes import FloatArray
 from patterns.measure import Notation
-from tests.bench.profile_bench import points_of, slipped
-from tests.bench.profiles import FAMILIES, HELD_BACK, WRITTEN, ordinary_plan, well_sampled
+from patterns.table.offsets import Place
+from tests.bench.fresh_profiles import FOR_BANDS, ONLY_JUDGED
+from tests.bench.profile_bench import errors_of, points_of, slipped
+from tests.bench.profiles import FAMILIES, HELD_BACK, WRITTEN, Sampler, ordinary_plan, well_sampled
 
 STEP = {written.name: written for written in WRITTEN}
 
@@ -122,6 +126,21 @@ def test_a_corner_that_is_not_declared_is_named_and_one_that_is_declared_is_shar
     assert made.path.x(before) == pytest.approx(300 - 0.4 * (made.path.z(before) - 20), abs=0.05)
 
 
+def test_a_corner_beside_a_figure_that_is_doubted_is_not_named() -> None:
+    points = [
+        replace(point, place=Place(file="stem.csv", row=i + 2, column=2, heading="aft"))
+        for i, point in enumerate(corner_points(knuckle=False))
+    ]
+    made = make_profile("keel", points, allow=0.5, ends="free")
+    for doubted, codes in (
+        ((), ["keel-corner"]),
+        ((points[8].place,), []),
+        ((points[0].place,), ["keel-corner"]),
+    ):
+        warned = profile_warnings(made, "keel", notation=Notation.MM, down=False, doubted=doubted)
+        assert [problem.code for problem in warned] == codes
+
+
 def test_a_double_ender_is_one_line_from_stem_to_sternpost() -> None:
     """Half an ellipse: stem, keel and sternpost; its mirror image gives the mirrored line."""
     turn = np.linspace(np.pi, 2 * np.pi, 19)
@@ -168,3 +187,64 @@ def test_a_slip_of_89_mm_far_aft_does_not_hide_itself() -> None:
 def test_a_line_of_five_points_is_never_doubted() -> None:
     points = np.array([[0.0, 20.0], [900.0, 25.0], [1800.0, 90.0], [2700.0, 20.0], [3600.0, 22.0]])
     assert line_doubts(points, [1] * 5, tolerance=0.5) == []
+
+
+def held_of(name: str, seed: int, written: str) -> list[bool]:
+    """Whether each span of an ordinary plan lies within its band of the true line."""
+    profile = (FAMILIES | FOR_BANDS | ONLY_JUDGED)[name](seed)
+    points = points_of(profile, seed, STEP[written], ordinary_plan)
+    made = make_profile("keel", points, allow=STEP[written].allow, ends="free")
+    away = errors_of(made.path, profile)
+    return [bool(a <= band.half_width + 0.02) for a, band in zip(away, made.bands, strict=True)]
+
+
+@pytest.mark.parametrize(("name", "seed"), [("arc", 401), ("two arcs", 401), ("eased arc", 400)])
+def test_figures_that_are_brought_back_do_not_make_the_line_look_better_known(name: str, seed: int) -> None:
+    """There a quick bend moves some figures too far; the spans beside them had bands of a tenth of the error."""
+    held = held_of(name, seed, "whole mm")
+    assert sum(held) >= len(held) - 1
+
+
+@pytest.mark.parametrize("name", list(ONLY_JUDGED))
+def test_profiles_kept_apart_lie_within_their_bands(name: str) -> None:
+    held = [one for seed in (601, 602) for one in held_of(name, seed, "1/16 in")]
+    assert sum(held) >= 0.9 * len(held)
+
+
+def test_an_exact_plan_whose_bend_is_too_quick_for_the_numbers_is_faired_all_the_same() -> None:
+    points = points_of(FAMILIES["straight keel"](402), 402, STEP["exact"], ordinary_plan)
+    made = make_profile("keel", points, allow=0.0, ends="free")
+    assert all(np.isfinite(band.half_width) for band in made.bands)
+    assert made.path.x(made.path.t) == pytest.approx([point.x for point in points], abs=1e-6)
+
+
+def test_a_straight_keels_last_span_is_known_well_behind_an_arc() -> None:
+    """Behind an arc that runs into a straight keel every exact figure lies on one straight line."""
+    points = points_of(FOR_BANDS["clothoids"](501), 501, STEP["exact"], ordinary_plan)
+    made = make_profile("keel", points, allow=0.0, ends="free")
+    assert made.bands[-1].half_width < 1.0
+
+
+@pytest.mark.parametrize("name", ["straight keel", "bump", "hog", "rocker", "clipper"])
+@pytest.mark.parametrize("sampler", [ordinary_plan, well_sampled])
+def test_an_inch_at_the_keels_stern_is_found_at_the_stern(name: str, sampler: Sampler) -> None:
+    points = points_of(FAMILIES[name](310), 310, STEP["1/8 in"], sampler)
+    last = len(points) - 1
+    good = [doubt.index for doubt in profile_doubts(points, STEP["1/8 in"].allow, "free")]
+    assert last not in good
+    for by in (-25.4, 25.4):
+        found = profile_doubts(slipped(points, last, by), STEP["1/8 in"].allow, "free")
+        doubt = next(one for one in found if one.index == last)
+        assert doubt.wanted == pytest.approx(points[last].z, abs=8.0)
+
+
+def test_a_keel_from_transom_to_transom_is_looked_at_at_both_ends() -> None:
+    x = np.linspace(0.0, 4000.0, 9)
+    z = np.round(120.0 + 3e-5 * (x - 2200.0) ** 2)
+    points = [
+        PathPoint(x=float(a), z=float(b), moves="z", knuckle=False, label=str(i), stem=False, place=None)
+        for i, (a, b) in enumerate(zip(x, z, strict=True))
+    ]
+    assert profile_doubts(points, 0.5, "free") == []
+    for i in (0, 8):
+        assert i in [doubt.index for doubt in profile_doubts(slipped(points, i, 25.0), 0.5, "free")]

@@ -33,10 +33,10 @@ def departure(true: Hull, made: Hull, plane: Plane) -> tuple[float, float]:
     turn = 0.0
     for name, trace in a.traces.items():
         other = b.traces[name]
-        share = np.linspace(0.0, 1.0, 41)
+        # Where two strakes lie nearly in one plane their edge may be far along either: only what both have counts.
+        r = np.linspace(max(trace.r.min(), other.r.min()), min(trace.r.max(), other.r.max()), 41)
         one, two = (
-            np.interp(share, np.linspace(0.0, 1.0, len(t)), t.bevel(plane.normal)[np.argsort(t.r)])
-            for t in (trace, other)
+            np.interp(r, np.sort(t.r), t.bevel(plane.normal)[np.argsort(t.r)]) for t in (trace, other)
         )
         turn = max(turn, float(np.degrees(np.abs(one - two)).max()))
     return apart, turn

@@ -21,7 +21,8 @@ def boat() -> Boat:
 
 
 def test_it_is_made_whole_without_a_doubt(boat: Boat) -> None:
-    assert not boat.warnings
+    # Between its rows near the bow the surface is known to a few millimetres only, and check says so.
+    assert {warning.code for warning in boat.warnings} == {"surface-band"}
     assert not boat.lines.suspects
     names = [pattern.name for pattern in round_demo_patterns()]
     assert [name for name in names if name.startswith("mould")] == [f"mould {i}" for i in range(2, 12)]

@@ -27,6 +27,7 @@ LIKELIER, SURER = 6.0, 10.0  # nats by which the others must be likelier without
 NEARER = 20.0  # mm
 CLEARLY = 4.0  # deviations that it is off
 AT_END, DEVIATIONS = 0.3, 3.5  # the same at an end, which only one neighbour holds
+END_NEAR = 5.0  # deviations there where it is near
 FAR, FAR_MM = 2.5, 1.0  # tolerances, and mm, by which it must be off
 LOOKED = -1.0  # nats that a quick look must promise before the line is laid anew
 AMONG = 4  # figures that are left out in turn
@@ -118,7 +119,7 @@ def _doubtful(line: _Line, one: _Left) -> bool:
         return False
     end = one.index in (0, len(line.points) - 1)
     if end:
-        return one.gain > AT_END and away > DEVIATIONS * one.unsure
+        return one.gain > AT_END and away > (END_NEAR if away < NEARER else DEVIATIONS) * one.unsure
     return one.gain > (SURER if away < NEARER else LIKELIER) and away > CLEARLY * one.unsure
 
 

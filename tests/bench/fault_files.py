@@ -59,7 +59,7 @@ def layered(name: str = "layered part") -> Piece:
         ),
         distances=(Distance(name="length", start=(-120.0, 0.0), end=(120.0, 0.0)),),
     )  # fmt: skip
-    return Piece(name=name, facts=("Quantity: 2", "12 mm plywood"), drawing=drawing)
+    return Piece(name=name, made_from=name, facts=("Quantity: 2", "12 mm plywood"), drawing=drawing)
 
 
 def write_sort(sort: str, folder: Path) -> Path:

@@ -38,9 +38,8 @@ class Taped:
 def record_of(path: Path, name: str) -> tuple[dict[str, Any], dict[str, Any]]:
     """The record of the whole file, and that of the pattern whose pages begin with that name."""
     attached = PdfReader(path).attachments
-    records = {key: json.loads(data[0]) for key, data in attached.items()}
-    pattern = next(each for key, each in records.items() if key != "pages.json" and each["label"] == name)
-    return records["pages.json"], pattern
+    patterns = (json.loads(data[0]) for key, data in attached.items() if key.startswith("pattern-"))
+    return json.loads(attached["pages.json"][0]), next(each for each in patterns if each["label"] == name)
 
 
 def taped(path: Path, name: str, *, dpi: float = 72.0) -> Taped:

@@ -264,7 +264,7 @@ def _too_few(
     if count < least:
         yield Problem(
             _where(line, offsets),
-            f'"{line.name}" has {count} points, fewer than {least}',
+            f'"{line.name}" has {count} {"point" if count == 1 else "points"}, fewer than {least}',
             "give more points"
             if spec.straight
             else "give more points, or write straight = true in its [[line]]",

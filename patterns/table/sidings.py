@@ -14,6 +14,7 @@ from patterns.design.models import KeelSpec, StemEnd
 from patterns.errors import Problem
 from patterns.measure import with_unit
 from patterns.table.values import BOW, STERN, LineOffsets, Offsets, Place
+from patterns.turned import Seen
 
 __all__ = ["OFF_SIDING", "siding_doubts", "stem_doubts"]
 
@@ -52,7 +53,7 @@ def _beside_stems(
                 f'"{keel.name}" is {with_unit(there, offsets.notation)} out beside the stem at the {end.at}, '
                 f"and half of that stem's siding is {with_unit(half, offsets.notation)}",
                 "check the row for another unit",
-                "keel-siding",
+                code="keel-siding",
             )
             return
 
@@ -71,7 +72,7 @@ def _beside_timber(
                 f"{siding} leaves no landing for the planking: the keel's own breadth in {offsets.file} is "
                 f"{with_unit(2.0 * widest, offsets.notation)}",
                 f"check sided, and row {place.row} of {place.file}",
-                "keel-landing",
+                code="keel-landing",
             )
         elif 0.0 < widest < LANDING * timber.sided:
             yield Problem(
@@ -79,12 +80,12 @@ def _beside_timber(
                 f'"{keel.name}" is {with_unit(widest, offsets.notation)} out at most, and its timber is '
                 f"sided {siding}",
                 "check the row for another unit",
-                "keel-siding",
+                code="keel-siding",
             )
 
 
-def stem_doubts(offsets: Offsets, design: Design) -> Iterator[Problem]:
-    """Half-breadths at the bow's stem that are not half its siding."""
+def stem_doubts(offsets: Offsets, design: Design, seen: Seen) -> Iterator[Problem]:
+    """Half-breadths at the stem that is looked at as the bow's, which are not half its siding."""
     half = 0.5 * design.bow.sided
     ends = []
     for spec in design.lines:
@@ -98,20 +99,20 @@ def stem_doubts(offsets: Offsets, design: Design) -> Iterator[Problem]:
     if len(off) > 1 and len(off) == len(ends) and all(_twice(y, half) for _, y, _ in off):
         yield Problem(
             offsets.file,
-            f"every line is {with_unit(off[0][1], offsets.notation)} out at the stem, which is its whole "
+            f"every line is {with_unit(off[0][1], offsets.notation)} out at the {seen.stem}, which is its whole "
             f"siding and not half of it",
             "check whether the half-breadths are whole breadths",
-            "whole-breadths",
+            code="whole-breadths",
         )
         return
     for name, y, place in off:
         yield Problem(
             str(place),
-            f'"{name}" is {with_unit(y, offsets.notation)} out at the stem, and the design has the stem sided '
-            f"{with_unit(2.0 * half, offsets.notation)}",
+            f'"{name}" is {with_unit(y, offsets.notation)} out at the {seen.stem}, and the design has the '
+            f"{seen.stem} sided {with_unit(2.0 * half, offsets.notation)}",
             f"half of that is {with_unit(half, offsets.notation)}"
             + ("; check whether this row has whole breadths" if _twice(y, half) else ""),
-            "stem-siding",
+            code="stem-siding",
         )
 
 

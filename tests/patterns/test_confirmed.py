@@ -1,83 +1,25 @@
-"""Doubts that the user confirms by their code: one list of codes, which the source and the tests agree with."""
+"""Doubts that the user confirms by their code: how each is shown, confirmed and silent then."""
 
 from __future__ import annotations
 
-import ast
-from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
 
-import patterns
 from patterns.boat import load_boat
-from patterns.design.confirmed import DOUBTS, needless, unconfirmed, with_remedy
+from patterns.design.confirmed import needless, unconfirmed, with_remedy
 from patterns.design.file import read_design
 from patterns.errors import DesignError, Problem
 from patterns.shop.report import report
 from tests.patterns.folders import DESIGN, changed, write_folder
 
-SOURCE = Path(patterns.__file__).parent
-ERRORS = {
-    "bottom-not-level",
-    "control-character",
-    "deep-nesting",
-    "flat-bottom-without-chine",
-    "height-above-next-line",
-    "height-below-line",
-    "keel-beyond-line",
-    "large-file",
-    "line-within-keel",
-    "off-boat",
-    "off-carling",
-    "same-place",
-    "stations-order",
-    "stations-too-near",
-    "stray-minus",
-    "suspect-offset",
-    "too-long",
-    "too-many-columns",
-    "too-many-entries",
-    "too-many-rows",
-    "waterline-above-sheer",
-    "waterline-below-hull",
-    "wild-line",
-}  # codes of what cannot be made: they are put right, never confirmed
 THICK = changed(DESIGN, 'planking = "9 mm"', 'planking = "40 mm"')
-
-
-def _codes() -> Iterator[str]:
-    """Every text of the source but for the list of codes itself."""
-    for path in SOURCE.rglob("*.py"):
-        if path.name != "confirmed.py":
-            for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
-                if isinstance(node, ast.Constant) and isinstance(node.value, str):
-                    yield node.value
-
-
-def test_every_code_of_the_list_is_given_somewhere_in_the_source() -> None:
-    assert set(_codes()) >= DOUBTS | ERRORS
-
-
-def test_every_code_that_a_problem_is_given_is_a_doubts_or_an_errors() -> None:
-    written: set[str] = set()
-    for path in SOURCE.rglob("*.py"):
-        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
-            if isinstance(node, ast.Call) and isinstance(node.func, ast.Name) and node.func.id == "Problem":
-                given = [*node.args[3:4], *(key.value for key in node.keywords if key.arg == "code")]
-                written |= {str(each.value) for each in given if isinstance(each, ast.Constant)}
-    assert len(written) > 10
-    # What is to be typed yet is neither wrong nor doubtful.
-    assert {code for code in written if not code.startswith("missing-")} <= DOUBTS | ERRORS
 
 
 def test_what_no_table_can_show_is_read_back(tmp_path: Path) -> None:
     """Which surface the lines lie on and what the sheer is given to: compared with the plan by the reader."""
     lines = list(report(load_boat(write_folder(tmp_path))))
     assert any("outside of planking" in line and "top of planking" in line for line in lines)
-
-
-def test_no_code_is_both() -> None:
-    assert not DOUBTS & ERRORS
 
 
 def test_a_doubt_is_shown_with_the_key_that_confirms_it_and_is_silent_then(tmp_path: Path) -> None:
@@ -110,7 +52,7 @@ def test_a_confirmation_without_a_doubt_is_reported(tmp_path: Path) -> None:
 
 
 def test_a_problem_that_is_no_doubt_is_shown_as_it_is_and_never_dropped() -> None:
-    plain, doubt = Problem("a.csv", "wrong", "change it"), Problem("a.csv", "odd", "", "wide-boat")
+    plain, doubt = Problem("a.csv", "wrong", "change it"), Problem("a.csv", "odd", "", code="wide-boat")
     assert with_remedy(plain) == plain
     assert with_remedy(doubt).want == 'if right, add confirmed = ["wide-boat"] under [boat]'
     assert unconfirmed([plain, doubt], ["wide-boat"]) == (plain,)

@@ -30,7 +30,7 @@ from patterns.strokes import (
 )
 from patterns.titles import title_of
 from tiling.drawing import XY, Disc, Distance, Drawing, Note, Path
-from tiling.scale import FULL_SIZE, Scale
+from tiling.paper.scale import FULL_SIZE, Scale
 
 __all__ = ["draw"]
 

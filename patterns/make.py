@@ -23,9 +23,9 @@ from patterns.subject import Subject, load_subject
 from patterns.told import words_of_run
 from tiling.errors import PagesError
 from tiling.job import Summary, write_pdf, write_rolls
-from tiling.keeping import next_record
-from tiling.plan import Job, Plan
-from tiling.print_shop import page_length
+from tiling.pages.print_shop import page_length
+from tiling.planning.plan import Job, Plan
+from tiling.planning.reuse import next_record
 from tiling.svg import svg_text
 
 __all__ = ["Made", "make_faired", "make_patterns"]

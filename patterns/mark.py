@@ -5,9 +5,9 @@ from __future__ import annotations
 import hashlib
 from pathlib import Path
 
-from tiling.former import Former
-from tiling.piece_marks import mark_of
-from tiling.scale import Scale
+from tiling.paper.scale import Scale
+from tiling.planning.piece_marks import mark_of
+from tiling.planning.previous_runs import Former
 
 __all__ = ["former_of", "made_from", "record_name", "short_mark"]
 

@@ -9,10 +9,10 @@ from dataclasses import dataclass
 
 from patterns.errors import WishError
 from tiling.errors import TilingError
-from tiling.lengths import parse_length as parse_paper_length
 from tiling.paper import Page, parse_paper
-from tiling.printers import Correction
-from tiling.scale import Scale, parse_scale
+from tiling.paper.lengths import parse_length as parse_paper_length
+from tiling.paper.printers import Correction
+from tiling.paper.scale import Scale, parse_scale
 
 __all__ = ["PageWish", "paper_of_locale"]
 

@@ -11,7 +11,7 @@ from patterns.flat.shapes import area_of
 from patterns.pattern import Kind, Pattern
 from patterns.strokes import NAME, NOTES, WORDS
 from tiling.drawing import XY, Note
-from tiling.scale import Scale
+from tiling.paper.scale import Scale
 
 __all__ = ["title_of"]
 

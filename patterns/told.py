@@ -7,7 +7,7 @@ from pathlib import Path
 
 from patterns.shop.report import counted
 from tiling.job import Summary
-from tiling.plan import Job
+from tiling.planning.plan import Job
 
 __all__ = ["words_of_run"]
 

@@ -8,14 +8,14 @@ from dataclasses import dataclass, replace
 from functools import partial
 from pathlib import Path
 
-from tiling.choice import Chosen, chosen_pages
-from tiling.front import Front, front_pages
+from tiling.pages.first_pages import Front, front_pages
+from tiling.pages.page_queue import FrontPage
+from tiling.pages.pattern_file import Sheet
 from tiling.paper import Box
-from tiling.pdf import Entry, Link
-from tiling.piece_marks import marked_plans
-from tiling.plan import Job, Piece, Plan
-from tiling.sheet import Sheet
-from tiling.waiting import FrontPage
+from tiling.pdf.pdf_file import Entry, Link
+from tiling.planning.page_choice import Chosen, chosen_pages
+from tiling.planning.piece_marks import marked_plans
+from tiling.planning.plan import Job, Piece, Plan
 
 __all__ = ["Job", "Piece", "Plan", "Summary", "write_pdf", "write_rolls"]
 

@@ -12,16 +12,17 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Literal
 
-from tiling.front import Front
-from tiling.ink import Ink
-from tiling.manifest import SetsRecord
+from tiling.pages.first_pages import Front
+from tiling.pages.manifest import SetsRecord
+from tiling.pages.page_queue import FrontPage
+from tiling.pages.pattern_file import Sheet
+from tiling.pages.set_first_pages import Pack, Remarks, first_pages, map_pages
 from tiling.paper import Box
-from tiling.pdf import Entry, Link, plain
-from tiling.piece_marks import marked
-from tiling.plan import Job, Plan
-from tiling.set_front import Pack, Remarks, first_pages, map_pages
-from tiling.sheet import Sheet
-from tiling.waiting import FrontPage
+from tiling.pdf.pdf_file import Entry, Link
+from tiling.pdf.shapes import Ink
+from tiling.planning.piece_marks import marked
+from tiling.planning.plan import Job, Plan
+from tiling.text.lines import plain
 
 __all__ = ["BEFORE", "Order", "Pack", "SetsSummary", "write_sets"]
 

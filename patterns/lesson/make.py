@@ -21,11 +21,11 @@ from patterns.shop.report import counted
 from patterns.sound import sound_figures
 from patterns.subject import BoatSubject, Subject, load_subject
 from tiling.job import Job
-from tiling.keeping import next_record
 from tiling.paper import Page
-from tiling.piece_marks import marked_plans
-from tiling.plan import Plan
-from tiling.scale import FULL_SIZE
+from tiling.paper.scale import FULL_SIZE
+from tiling.planning.piece_marks import marked_plans
+from tiling.planning.plan import Plan
+from tiling.planning.reuse import next_record
 from tiling.sets import Order, Pack, SetsSummary, write_sets
 
 __all__ = ["CLASS_CAUTIONS", "ClassWish", "make_class"]

@@ -11,11 +11,11 @@ import numpy as np
 
 from patterns.bevels import bevel_words, rounded_departure
 from patterns.pattern import Pattern
-from tiling.angles import Setting, add_angles
-from tiling.book import Book, Cover
-from tiling.columns import Column, Row
+from tiling.books.book import Book, Cover
+from tiling.books.gauge_angles import Setting, add_angles
+from tiling.books.table_columns import Column, Row
 from tiling.paper import Page
-from tiling.printers import Correction
+from tiling.paper.printers import Correction
 
 __all__ = ["Gauge", "gauges", "has_bevels", "write_bevel_board"]
 

@@ -12,8 +12,8 @@ from patterns.pattern import Pattern
 from patterns.shop.sheets import Sheets
 from patterns.shop.stock import Stock, notes_on
 from patterns.shop.views import common_scale
-from tiling.book import Book
-from tiling.columns import Column, Row
+from tiling.books.book import Book
+from tiling.books.table_columns import Column, Row
 from tiling.drawing import Drawing, Note, Path, Stroke
 
 __all__ = ["add_cut_list", "add_index", "add_sheets"]

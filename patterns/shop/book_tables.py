@@ -15,8 +15,8 @@ from patterns.measure import Notation
 from patterns.pattern import Pattern
 from patterns.shop.set_up import Stand, set_up_level
 from patterns.shop.tables import own_factor
-from tiling.book import Book
-from tiling.columns import Column, Row
+from tiling.books.book import Book
+from tiling.books.table_columns import Column, Row
 
 __all__ = ["add_bevels", "add_hydrostatics", "add_offsets", "add_set_up"]
 

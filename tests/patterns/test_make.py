@@ -13,7 +13,7 @@ from patterns.page_wish import paper_of_locale
 from patterns.shop.lines_drawing import lines_drawing
 from tests.demo import demo_boat
 from tests.patterns.plane_boat import write_plane_boat
-from tiling.piece_marks import LETTERS
+from tiling.planning.piece_marks import LETTERS
 
 
 @pytest.mark.parametrize(

@@ -22,10 +22,10 @@ from patterns.subject import load_subject
 from tests.demo import DEMO
 from tests.patterns.folders import DESIGN, TABLE, changed, write_folder
 from tests.tiling.shaken import shaken
-from tiling.former import Former
-from tiling.keeping import next_record
-from tiling.piece_marks import marked_plans
-from tiling.plan import Job, Plan
+from tiling.planning.piece_marks import marked_plans
+from tiling.planning.plan import Job, Plan
+from tiling.planning.previous_runs import Former
+from tiling.planning.reuse import next_record
 
 
 def _job(

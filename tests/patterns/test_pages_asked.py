@@ -14,10 +14,10 @@ from patterns.commands import options
 from patterns.measure import parse_length
 from tests.patterns.folders import DESIGN, STEM, TABLE, changed, write_folder
 from tests.tiling.samples import A4, ring
-from tiling.count import about_pages
 from tiling.drawing import Drawing, Stroke
 from tiling.drawing import Path as Run
-from tiling.plan import plan_piece
+from tiling.layout.page_estimate import about_pages
+from tiling.planning.plan import plan_piece
 
 SAW = Stroke(width=0.7)
 

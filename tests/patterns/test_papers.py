@@ -26,8 +26,8 @@ from tests.patterns import plane_boat
 from tests.patterns.analytic_boats import ROUNDINGS
 from tests.patterns.round_boats import round_boat, write_round_table
 from tests.tiling.readback import Sheet, read
-from tiling.fonts import size_for, text_width
 from tiling.paper import PAPERS, Page
+from tiling.text.typeface import size_for, text_width
 
 SET_UP = 1200.0
 RACK = f"""

@@ -41,7 +41,7 @@ from tests.patterns.pictures import (
 )  # fmt: skip
 from tiling.drawing import ROOM
 from tiling.paper import Page, parse_paper
-from tiling.plan import Piece, plan_pieces
+from tiling.planning.plan import Piece, plan_pieces
 
 VOID = {"meta"}
 # Elements and attributes that load, send or run something (HTML Living Standard, chapter 4; from memory).

@@ -16,7 +16,7 @@ from patterns.members import all_patterns
 from patterns.pattern import Kind
 from patterns.strokes import BEVELS
 from tests.patterns.folders import write_folder
-from tiling.scale import parse_scale
+from tiling.paper.scale import parse_scale
 
 
 @pytest.fixture(scope="module")

@@ -8,7 +8,7 @@ import numpy as np
 import shapely
 
 from tiling.drawing import Drawing
-from tiling.grid import Layout
+from tiling.layout.grid import Layout
 from tiling.paper import STRIP_BOTTOM, STRIP_LEFT
 
 __all__ = ["groups_by_seams", "hidden", "ink", "outside", "sheets"]

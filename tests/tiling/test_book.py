@@ -13,12 +13,12 @@ from hypothesis import strategies as st
 from pypdf import PdfReader
 
 from tests.tiling.readback import Said, Sheet, read
-from tiling.book import Book, Cover
-from tiling.columns import Column, Row
+from tiling.books.book import Book, Cover
+from tiling.books.table_columns import Column, Row
 from tiling.drawing import Disc, Drawing, Note, Stroke
 from tiling.drawing import Path as Line
-from tiling.fonts import size_for, text_width
 from tiling.paper import PAPERS, Page
+from tiling.text.typeface import size_for, text_width
 
 COVER = Cover(title="Test Boat", subject="book", mark="ABCDE", creator="test")
 

@@ -12,14 +12,14 @@ import shapely
 
 from tests.bench.outlines import outlines
 from tests.tiling.samples import A4, plate, ring
-from tests.tiling.test_layout import box_outline, drawn
+from tests.tiling.test_page_layout import box_outline, drawn
+from tiling.distances.gaps import across_gaps
+from tiling.distances.straight_lines import STRAIGHT, straight_lines
 from tiling.drawing import Drawing
-from tiling.gaps import across_gaps
 from tiling.job import Piece
-from tiling.layout import Layout, lay_out
+from tiling.layout.page_layout import Layout, lay_out
 from tiling.paper import TARGET_RADIUS
-from tiling.plan import Plan, plan_piece
-from tiling.straight import STRAIGHT, straight_lines
+from tiling.planning.plan import Plan, plan_piece
 
 OUTLINES = outlines()
 

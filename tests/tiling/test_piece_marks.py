@@ -13,13 +13,13 @@ from tests.tiling.samples import plate, ring, small_job
 from tests.tiling.shaken import shaken
 from tiling.drawing import Disc, Drawing, Note, Path, Stroke
 from tiling.errors import TilingError
-from tiling.former import Former
 from tiling.job import write_pdf
-from tiling.keeping import next_record
 from tiling.paper import Page, parse_paper
-from tiling.piece_marks import LETTERS, mark_of, marked_plans
-from tiling.plan import Job, Piece, Plan, plan_pieces
-from tiling.printers import Correction
+from tiling.paper.printers import Correction
+from tiling.planning.piece_marks import LETTERS, mark_of, marked_plans
+from tiling.planning.plan import Job, Piece, Plan, plan_pieces
+from tiling.planning.previous_runs import Former
+from tiling.planning.reuse import next_record
 from tiling.proof import prove
 
 
@@ -269,7 +269,7 @@ def test_prove_finds_a_page_that_carries_another_mark(
     path = tmp_path / "job.pdf"
     write_pdf(small_job(), path)
     assert prove(path).findings == []
-    from tiling.strips import Strips
+    from tiling.pages.strips import Strips
 
     draw = Strips.draw_mark
     monkeypatch.setattr(Strips, "draw_mark", lambda strips, ink, mark="": draw(strips, ink, mark and "AAAAA"))

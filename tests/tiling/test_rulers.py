@@ -12,9 +12,9 @@ from tests.tiling.readback import Sheet, read
 from tests.tiling.rendering import render
 from tests.tiling.samples import plate, small_job
 from tiling.job import write_pdf
+from tiling.pages.ruler_page import write_ruler_page
+from tiling.pages.strips import lay_strips
 from tiling.paper import Page, parse_paper
-from tiling.ruler_page import write_ruler_page
-from tiling.strips import lay_strips
 
 PAGES = [("A4", False), ("A4", True), ("letter", False), ("letter", True), ("A5", False), ("A3", True)]
 

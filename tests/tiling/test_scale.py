@@ -13,15 +13,15 @@ from tests.tiling.readback import read
 from tests.tiling.rendering import Picture, render
 from tests.tiling.samples import plate, ring, small_job
 from tests.tiling.test_rulers import ruler_discs
-from tiling.distances import checks_of
-from tiling.divisions import in_feet, in_millimetres
+from tiling.distances.checks import checks_of
 from tiling.drawing import Distance
 from tiling.errors import TilingError
 from tiling.job import write_pdf
-from tiling.layout import lay_out
+from tiling.layout.page_layout import lay_out
+from tiling.pages.ruler_divisions import in_feet, in_millimetres
 from tiling.paper import BANNER, STRIP_BOTTOM, Page, parse_paper
+from tiling.paper.scale import parse_scale
 from tiling.proof import prove
-from tiling.scale import parse_scale
 
 # Scales of draughtsmen of inches, each with the ratio that it is by arithmetic: so many inches in twelve.  That
 # these are in use is common practice, no source.

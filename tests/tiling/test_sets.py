@@ -12,13 +12,13 @@ from pypdf.generic import ArrayObject, NameObject
 
 from tests.tiling.readback import Sheet, read
 from tests.tiling.samples import A4, plate, ring, small_job
-from tiling.fonts import text_width
 from tiling.job import Job, write_pdf
 from tiling.paper import Page, parse_paper
-from tiling.plan import plan_pieces
-from tiling.printers import Correction
+from tiling.paper.printers import Correction
+from tiling.planning.plan import plan_pieces
 from tiling.proof import prove
 from tiling.sets import BEFORE, Order, Pack, SetsSummary, write_sets
+from tiling.text.typeface import text_width
 
 JOB = small_job(pieces=(ring("ring", 210.0, 150.0), plate()))
 OWNERS = ("Odalind Ferrow", "Table 2", "Bas O'Þórs-Żółć")

@@ -9,7 +9,11 @@ from patterns.shop.report import counted
 from tiling.job import Summary
 from tiling.planning.plan import Job
 
-__all__ = ["words_of_run"]
+__all__ = ["UNDONE", "words_of_run"]
+
+UNDONE = (
+    "An earlier run was stopped while it put its files in place: its former set was put back before this run."
+)
 
 
 def words_of_run(

@@ -95,5 +95,4 @@ def class_(
         go_on=go_on,
         progress=Progress("Writing pages"),
     )
-    for line in made.words:
-        click.echo(line)
+    made.tell(click.echo)

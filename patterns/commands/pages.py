@@ -69,5 +69,4 @@ def patterns(
         go_on=go_on,
         progress=Progress("Drawing pages"),
     )
-    for line in made.words:
-        click.echo(line)
+    made.tell(click.echo)

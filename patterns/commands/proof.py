@@ -75,9 +75,13 @@ def prove(file: Path) -> None:
     Example:
       scrieve prove "Half Past Seven patterns/patterns.pdf"
     """
+    from patterns.output import put_back
     from patterns.shop.report import counted
+    from patterns.told import UNDONE
     from tiling.proof import prove as measured
 
+    if put_back(file.parent):
+        click.echo(UNDONE)
     proof = measured(file)
     click.echo(f"{proof.title}, mark {proof.mark}: {counted(proof.pages, 'page')} of {proof.total}.")
     if proof.drawn_at != "1:1":

@@ -12,6 +12,8 @@ import pytest
 from click.testing import CliRunner
 
 from patterns.cli import main
+from patterns.make import make_patterns
+from patterns.page_wish import PageWish
 from patterns.shop.compared import changes, compared_words, last_run
 from tests.patterns.folders import DESIGN, TABLE, changed, write_folder
 
@@ -169,7 +171,10 @@ def test_another_thickness_in_the_design_changes_what_it_touches_alone(tmp_path:
     folder = write_folder(tmp_path)
     _run(folder, tmp_path / "out")
     write_folder(tmp_path, design=changed(DESIGN, 'throat = "110 mm"', 'throat = "112 mm"') + "# a remark\n")
+    wish = PageWish(paper="a4", landscape=False, margin="10 mm", overlap="12 mm")
+    make_patterns(folder, wish=wish, quick=True, into=tmp_path / "out")  # killed before it said what it made
     said = _run(folder, tmp_path / "out")
+    assert "As the last run" in _run(folder, tmp_path / "out")
     changed_lines = re.findall(r"  changed: ([^,]*)", said)
     assert changed_lines == ["transom knee"]
     assert "off by less" not in said

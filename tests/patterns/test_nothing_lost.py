@@ -24,12 +24,12 @@ from click.testing import CliRunner
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from patterns import output
+from patterns import workshop
 from patterns.cli import main
 from patterns.errors import PatternsError
 from patterns.output import batch, safe_name
 from patterns.shop.cells import csv_text
-from patterns.workshop import PREFIX
+from patterns.workshop import PREFIX, settled
 from tests.bench.fuzz_bench import spoil, tried
 from tests.patterns.folders import DESIGN, STEM, changed, write_folder
 
@@ -52,43 +52,101 @@ KILLED = """
 import os, signal, sys
 from pathlib import Path
 from patterns.output import batch
-folder, moment = Path(sys.argv[1]), int(sys.argv[2])
+from patterns.workshop import settled
+folder, moment, only, undo = Path(sys.argv[1]), int(sys.argv[2]), sys.argv[3:4], sys.argv[4:]
+only = [name for name in only if name]
 count = 0
 def counted(name, real):
     def call(*args, **kwargs):
         global count
-        count += 1
+        count += name in (only or [name])
         if count == moment:
             os.kill(os.getpid(), signal.SIGKILL)
         return real(*args, **kwargs)
     return call
-for name in ("replace", "link", "mkdir"):
+for name in ("replace", "link", "mkdir", "unlink", "rmdir", "fsync"):
     setattr(os, name, counted(name, getattr(os, name)))
 Path.write_text = counted("write_text", Path.write_text)
-with batch(folder) as work:
-    for name in ("a.txt", "b.txt", "deep/c.txt"):
-        work.write(name, "new " * 1000)
+if undo:
+    settled(folder)
+else:
+    with batch(folder) as work:
+        for name in ("a.txt", "b.txt", "deep/c.txt"):
+            work.write(name, "new " * 1000)
 """
+AT_THE_SECOND_FILE = ("3", "replace")  # the journal is moved first, then the files
+
+
+def _killed(folder: Path, *how: str) -> bool:
+    """Whether a run was killed before the given call; else it came to its end."""
+    done = subprocess.run([sys.executable, "-c", KILLED, str(folder), *how], check=False)
+    assert done.returncode in (0, -signal.SIGKILL)
+    return done.returncode != 0
 
 
 @pytest.mark.skipif(sys.platform == "win32", reason="no such signal")
 def test_a_run_killed_at_any_moment_leaves_whole_files_and_the_next_clears_up(tmp_path: Path) -> None:
     """Killed before each call by which it writes, makes, keeps or moves anything."""
+    moment, killed, whole = 0, True, 0
+    while killed:
+        moment += 1
+        folder = tmp_path / str(moment) / "out"
+        _write(folder, "old ")
+        killed = _killed(folder, str(moment))
+        for name in NAMES:
+            assert (folder / name).read_text() in ("old " * 1000, "new " * 1000)
+        settled(folder)
+        texts = {(folder / name).read_text() for name in NAMES}
+        assert len(texts) == 1  # one set, the former or the new one
+        whole += texts == {"new " * 1000}
+        assert [path.name for path in folder.parent.iterdir()] == ["out"]
+        _write(folder, "next ")
+        assert {name for name in _state(folder) if name != ".written.json"} == set(NAMES)
+        assert all((folder / name).read_text() == "next " * 1000 for name in NAMES)
+        assert [path.name for path in folder.parent.iterdir()] == ["out"]
+    assert moment > 20
+    assert whole > 1  # killed after the journal was gone, and not killed at all
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="no such signal")
+def test_what_the_user_changed_after_a_kill_is_not_undone(tmp_path: Path) -> None:
+    folder = tmp_path / "out"
+    _write(folder, "old ")
+    assert _killed(folder, *AT_THE_SECOND_FILE)
+    assert (folder / "a.txt").read_text() == "new " * 1000
+    (folder / "a.txt").write_text("my notes")
+    assert settled(folder)
+    assert (folder / "a.txt").read_text() == "my notes"
+    assert (folder / "b.txt").read_text() == "old " * 1000
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="no such signal")
+def test_undoing_may_be_killed_too(tmp_path: Path) -> None:
     moment, killed = 0, True
     while killed:
         moment += 1
         folder = tmp_path / str(moment) / "out"
         _write(folder, "old ")
-        done = subprocess.run([sys.executable, "-c", KILLED, str(folder), str(moment)], check=False)
-        killed = done.returncode == -signal.SIGKILL
-        assert killed or done.returncode == 0
-        for name in NAMES:
-            assert (folder / name).read_text() in ("old " * 1000, "new " * 1000)
-        _write(folder, "next ")  # the half-moved files are known as ours
-        assert {name for name in _state(folder) if name != ".written.json"} == set(NAMES)
-        assert all((folder / name).read_text() == "next " * 1000 for name in NAMES)
+        before = _state(folder)
+        assert _killed(folder, *AT_THE_SECOND_FILE)
+        killed = _killed(folder, str(moment), "", "undo")
+        settled(folder)
+        assert _state(folder) == before
         assert [path.name for path in folder.parent.iterdir()] == ["out"]
-    assert moment > 12
+    assert moment > 5
+
+
+def test_two_runs_do_not_mix_their_sets(tmp_path: Path) -> None:
+    """While one puts its files in place another gives way, and leaves what is there."""
+    folder = tmp_path / "out"
+    _write(folder, "old ")
+    with batch(folder) as first:
+        first.write("a.txt", "first")
+        (first.workshop / ".journal.json").write_text("{}")
+        with pytest.raises(PatternsError, match="another run"):
+            _write(folder, "second ")
+        assert (folder / "a.txt").read_text() == "old " * 1000
+    assert (folder / "a.txt").read_text() == "first"
 
 
 def test_a_first_run_killed_leaves_nothing_that_the_next_does_not_clear(tmp_path: Path) -> None:
@@ -173,7 +231,7 @@ def test_a_drive_that_refuses_a_move_is_told_and_all_is_put_back(
     folder = tmp_path / "out"
     _write(folder, "old ")
     before = _state(folder)
-    monkeypatch.setattr(output.os, "replace", _failing("replace", os.replace, number, at))
+    monkeypatch.setattr(workshop.os, "replace", _failing("replace", os.replace, number, at))
     with pytest.raises(PatternsError, match=cure) as caught:
         _write(folder, "new ")
     assert str(folder) in str(caught.value)
@@ -184,7 +242,7 @@ def test_a_drive_that_refuses_a_move_is_told_and_all_is_put_back(
 
 
 def test_a_first_run_that_fails_leaves_no_folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(output.os, "replace", _failing("replace", os.replace, errno.ENOSPC, 3))
+    monkeypatch.setattr(workshop.os, "replace", _failing("replace", os.replace, errno.ENOSPC, 3))
     with pytest.raises(PatternsError, match="No space left"):
         _write(tmp_path / "out", "new ")
     assert not list(tmp_path.iterdir())
@@ -194,8 +252,8 @@ def test_a_drive_without_second_names_keeps_copies(tmp_path: Path, monkeypatch: 
     folder = tmp_path / "out"
     _write(folder, "old ")
     before = _state(folder)
-    monkeypatch.setattr(output.os, "link", _failing("link", os.link, errno.EPERM, 1))
-    monkeypatch.setattr(output.os, "replace", _failing("replace", os.replace, errno.ENOSPC, 4))
+    monkeypatch.setattr(workshop.os, "link", _failing("link", os.link, errno.EPERM, 1))
+    monkeypatch.setattr(workshop.os, "replace", _failing("replace", os.replace, errno.ENOSPC, 4))
     with pytest.raises(PatternsError):
         _write(folder, "new ")
     assert _state(folder) == before

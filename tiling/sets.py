@@ -15,7 +15,7 @@ from typing import Literal
 from tiling.pages.first_pages import Front
 from tiling.pages.manifest import SetsRecord
 from tiling.pages.page_queue import FrontPage
-from tiling.pages.pattern_file import Sheet
+from tiling.pages.pattern_file import PatternFile
 from tiling.pages.set_first_pages import Pack, Remarks, first_pages, map_pages
 from tiling.paper import Box
 from tiling.pdf.pdf_file import Entry, Link
@@ -86,7 +86,7 @@ def write_sets(
     """
     plans = marked(job, plans)
     with Path(path).open("wb") as stream:
-        sheet = Sheet(stream, job, job.page, plans, sets=True)
+        sheet = PatternFile(stream, job, job.page, plans, sets=True)
         pdf, strips = sheet.pdf, sheet.strips
         maps = map_pages(job, plans, pdf)
         writer = _Writer(plans=plans, sheet=sheet, maps=maps)
@@ -124,7 +124,7 @@ class _Writer:
         outline: what stands in it so far.
     """
 
-    def __init__(self, *, plans: Sequence[Plan], sheet: Sheet, maps: Front) -> None:
+    def __init__(self, *, plans: Sequence[Plan], sheet: PatternFile, maps: Front) -> None:
         self._plans, self._sheet, self._pdf, self._maps = plans, sheet, sheet.pdf, maps
         sheet.keep_fixed()
         self.listed: list[tuple[int, str, int]] = []

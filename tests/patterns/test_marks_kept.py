@@ -24,7 +24,7 @@ from tests.patterns.folders import DESIGN, TABLE, changed, write_folder
 from tests.tiling.shaken import shaken
 from tiling.planning.piece_marks import marked_plans
 from tiling.planning.plan import Job, Plan
-from tiling.planning.previous_runs import Former
+from tiling.planning.previous_runs import PreviousRuns
 from tiling.planning.reuse import next_record
 
 
@@ -83,7 +83,7 @@ def test_rolls_models_and_repairs_keep_theirs_too(options: dict[str, str], folde
     job = _job(folder, **options)  # type: ignore[arg-type]
     before = marked_plans(job)
     assert _marks(marked_plans(_shaken(job, 1e-6, 1))) == _marks(before)
-    former = Former.parse(next_record(job, before))
+    former = PreviousRuns.parse(next_record(job, before))
     after = marked_plans(replace(_shaken(job, 0.012, 2), former=former))
     assert _marks(after) == _marks(before)
     assert [plan.layout for plan in after] == [plan.layout for plan in before]
@@ -98,7 +98,7 @@ def test_a_figure_changed_gives_other_marks_in_a_fresh_folder_and_few_in_the_old
     other = _job(write_folder(tmp_path, design=design))
     assert other.mark != job.mark
     assert set(_marks(marked_plans(other)).values()).isdisjoint(_marks(plans).values())
-    after = marked_plans(replace(other, former=Former.parse(next_record(job, plans))))
+    after = marked_plans(replace(other, former=PreviousRuns.parse(next_record(job, plans))))
     anew = [plan for plan in after if plan.kept is None]
     (knee,) = [plan for plan in anew if "transom knee" in _holds(plan)]
     # what shared pages with the knee is laid anew as well; all else keeps mark and pages

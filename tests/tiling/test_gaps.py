@@ -17,7 +17,7 @@ from tiling.distances.gaps import across_gaps
 from tiling.distances.straight_lines import STRAIGHT, straight_lines
 from tiling.drawing import Drawing
 from tiling.job import Piece
-from tiling.layout.page_layout import Layout, lay_out
+from tiling.layout.page_layout import PageLayout, lay_out
 from tiling.paper import TARGET_RADIUS
 from tiling.planning.plan import Plan, plan_piece
 
@@ -33,18 +33,18 @@ def planned(drawing: Drawing, *, search: bool = True) -> Plan:
     )
 
 
-def paper(layout: Layout) -> shapely.Geometry:
+def paper(layout: PageLayout) -> shapely.Geometry:
     return shapely.union_all([shapely.box(*layout.visible(tile)) for tile in layout.tiles])
 
 
-def page_of(layout: Layout, place: tuple[float, float]) -> int:
+def page_of(layout: PageLayout, place: tuple[float, float]) -> int:
     return min(
         range(len(layout.tiles)),
         key=lambda i: shapely.box(*layout.visible(layout.tiles[i])).distance(shapely.Point(place)),
     )
 
 
-def steps(layout: Layout, start: int, end: int, braces: list[tuple[int, int]]) -> int:
+def steps(layout: PageLayout, start: int, end: int, braces: list[tuple[int, int]]) -> int:
     """Seams from page to page, where a distance that is measured joins its two pages as well as one sheet would."""
     edges = [(seam.over, seam.under, 1) for seam in layout.seams] + [(a, b, 0) for a, b in braces]
     least = {start: 0}

@@ -12,9 +12,9 @@ from hypothesis import strategies as st
 
 from tiling.pdf.graphics_state import STILL
 from tiling.pdf.ink_record import packed, unpacked
-from tiling.pdf.interpreter import ALONG, Painter
+from tiling.pdf.interpreter import ALONG, Interpreter
 from tiling.pdf.operators import INLINE, LINES, operations
-from tiling.pdf.page_content import Item, Painted, Placed
+from tiling.pdf.page_content import Item, PageContent, Placed
 
 SHEET = (0.0, 0.0, 200.0, 300.0)
 
@@ -38,8 +38,8 @@ class Named:
         return name
 
 
-def painted(operators: bytes) -> Painted:
-    return Painter(Named(), STILL, SHEET).run(operators)
+def painted(operators: bytes) -> PageContent:
+    return Interpreter(Named(), STILL, SHEET).run(operators)
 
 
 def look(operators: bytes, which: int = -1) -> dict[str, Any]:
@@ -174,7 +174,7 @@ places = st.floats(-5000.0, 5000.0, allow_nan=False).map(lambda value: round(val
 @given(st.lists(st.lists(st.tuples(places, places), min_size=1, max_size=9), max_size=6))
 def test_a_record_comes_back_to_the_thousandth(shapes: list[list[tuple[float, float]]]) -> None:
     units = [
-        Painted(
+        PageContent(
             items=[Item("S:ml", 0, len(shape))], looks=[{"stroke": (0.0,), "width": (0.7, 0.7)}],
             points=np.array(shape).reshape(-1, 2),
         )

@@ -15,7 +15,7 @@ from tests.tiling.samples import A4, ring, small_job
 from tiling.drawing import Drawing, Stroke
 from tiling.drawing import Path as Line
 from tiling.job import Job, write_pdf
-from tiling.layout.page_layout import Layout, Tile, lay_out
+from tiling.layout.page_layout import PageLayout, Tile, lay_out
 from tiling.paper import Page, parse_paper
 from tiling.planning.plan import Plan, plan_pieces
 
@@ -41,7 +41,7 @@ def discs(sheet: Sheet) -> list[tuple[float, float]]:
     ]
 
 
-def on_grid(layout: Layout, tile: Tile, place: tuple[float, float]) -> tuple[float, float]:
+def on_grid(layout: PageLayout, tile: Tile, place: tuple[float, float]) -> tuple[float, float]:
     x0, y0 = layout.page.window[:2]
     return place[0] - x0 + tile.window[0], place[1] - y0 + tile.window[1]
 

@@ -7,7 +7,7 @@ import shapely
 
 from tiling.drawing import Path, Stroke
 from tiling.drawing.affine import Affine
-from tiling.pages.obstacles import SHORT, Taken
+from tiling.pages.obstacles import SHORT, Obstacles
 from tiling.pdf.clipping import BROADEST, cut
 
 FIRM = Stroke(width=0.5)
@@ -29,7 +29,7 @@ def test_a_stretch_is_clear_where_no_box_lies_and_no_stroke_runs() -> None:
         strokes = cut(paths)
         corners = on_grid.apply(rng.uniform(0.0, 200.0, (3, 2)))
         boxes = np.hstack([corners, np.add(corners, (9.0, 4.0))]).T
-        taken = Taken(boxes, strokes, np.flatnonzero(strokes.real), place)
+        taken = Obstacles(boxes, strokes, np.flatnonzero(strokes.real), place)
         lines = shapely.linestrings(place.apply(strokes.points)[: 2 * len(paths)].reshape(-1, 2, 2))
         words = shapely.box(*(boxes + np.array([[-20.0], [35.0], [-20.0], [35.0]])))
         for (strip, upright), clear in zip(STRIPS, taken.along(STRIPS), strict=True):

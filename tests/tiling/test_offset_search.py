@@ -23,7 +23,7 @@ from tests.tiling.test_page_layout import DRAWINGS, PAGES, drawn
 from tiling.drawing import Disc, Drawing
 from tiling.job import Piece, write_pdf
 from tiling.layout.coverage import ink_pieces
-from tiling.layout.grid import Layout
+from tiling.layout.grid import PageLayout
 from tiling.layout.offset_search import Outermost, fits_one_page
 from tiling.layout.page_layout import lay_out
 from tiling.layout.page_selection import CLEAR
@@ -37,7 +37,7 @@ OUTLINES = outlines()
 FLOAT = 1e-6  # mm
 
 
-def true_on_the_floor(drawing: Drawing, layout: Layout) -> None:
+def true_on_the_floor(drawing: Drawing, layout: PageLayout) -> None:
     """All that a taped pattern must be, whatever the placement."""
     assert hidden(drawing, layout) == 0.0
     assert outside(drawing, layout) == 0.0

@@ -21,7 +21,7 @@ from tiling.drawing import Drawing, Figure, Note, Path
 from tiling.job import Piece, write_pdf
 from tiling.layout.bit_mask import SQUARE, bits_of, filled, grown, mask_of
 from tiling.layout.nesting import Outline, nest
-from tiling.layout.page_block import PageRaster, Shape
+from tiling.layout.page_block import PageRaster, RasterShape
 from tiling.paper import Page, parse_paper
 from tiling.planning.plan import Plan, plan_pieces
 from tiling.proof import prove
@@ -226,7 +226,7 @@ def test_nested_masks_keep_their_distance_and_stay_in_the_block(seed: int, count
         size = tuple(rng.integers(10, 60, 2))
         body = rng.random(size) < 0.9
         ink = body & (rng.random(size) < 0.2)
-        shapes = tuple(Shape(ink=np.rot90(ink, k), body=np.rot90(body, k)) for k in range(4))
+        shapes = tuple(RasterShape(ink=np.rot90(ink, k), body=np.rot90(body, k)) for k in range(4))
         outlines[index] = Outline(shapes=shapes, alone=int(rng.integers(1, 6)))
     groups = nest(outlines, PageRaster(A4))
     assert nest(outlines, PageRaster(A4)) == groups

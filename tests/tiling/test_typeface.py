@@ -91,5 +91,7 @@ def test_the_licence_lies_beside_the_font():
 
 
 def test_measuring_words_does_not_import_reportlab():
-    code = "import sys, tiling.fonts as f; f.text_width('a', 1.0); sys.exit('reportlab' in sys.modules)"
+    code = (
+        "import sys, tiling.text.typeface as f; f.text_width('a', 1.0); sys.exit('reportlab' in sys.modules)"
+    )
     assert subprocess.run([sys.executable, "-c", code], check=False).returncode == 0

@@ -14,7 +14,7 @@ from typing import BinaryIO
 import numpy as np
 
 from tiling.books.scaled_drawing import draw_scaled, scaled_bounds
-from tiling.books.table_columns import PAD, Column, Row, breadths, set_row, split_columns
+from tiling.books.table_columns import PAD, BookRow, Column, breadths, set_row, split_columns
 from tiling.drawing import Drawing, Stroke
 from tiling.pages.manifest import WHOLE, SetsRecord, whole_record
 from tiling.pages.strips import Strips, lay_strips
@@ -184,7 +184,7 @@ class Book:
 
     # Tables
 
-    def table(self, columns: Sequence[Column], rows: Sequence[Row], *, fixed: int = 1) -> None:
+    def table(self, columns: Sequence[Column], rows: Sequence[BookRow], *, fixed: int = 1) -> None:
         """A table; its heading comes again on every page, and so does the title over rows that are parted.
 
         Args:
@@ -195,10 +195,10 @@ class Book:
             self._table(columns, rows)
             return
         for part in split_columns(columns, rows, self.room, SMALL, fixed=fixed):
-            picked = [Row(cells=tuple(row.cells[i] for i in part)) if row.cells else row for row in rows]
+            picked = [BookRow(cells=tuple(row.cells[i] for i in part)) if row.cells else row for row in rows]
             self._table([columns[i] for i in part], picked)
 
-    def _table(self, columns: Sequence[Column], rows: Sequence[Row]) -> None:
+    def _table(self, columns: Sequence[Column], rows: Sequence[BookRow]) -> None:
         widths = breadths(columns, rows, self.room, SMALL)
         heads = [wrapped(c.head, w - 2.0 * PAD + HAIR, SMALL) for c, w in zip(columns, widths, strict=True)]
         top = self._height(heads)
@@ -227,7 +227,7 @@ class Book:
         return max([len(cell) for cell in lines] + [1]) * PITCH + LEAD
 
     def _group(
-        self, rows: Sequence[Row], place: int, columns: Sequence[Column], widths: Sequence[float]
+        self, rows: Sequence[BookRow], place: int, columns: Sequence[Column], widths: Sequence[float]
     ) -> float:
         """The height of the rows under a title: of all of them where they are few, else of the first."""
         under = list(takewhile(lambda row: row.cells, rows[place + 1 :]))

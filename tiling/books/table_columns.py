@@ -10,7 +10,7 @@ from typing import Literal
 from tiling.text.lines import plain, wrapped
 from tiling.text.typeface import printable, text_width
 
-__all__ = ["PAD", "Column", "Row", "breadths", "set_row", "split_columns"]
+__all__ = ["PAD", "BookRow", "Column", "breadths", "set_row", "split_columns"]
 
 PAD = 1.0  # mm between a cell's words and its column's edges
 LEAST = 18.0  # mm; a column that may be broken into lines is not made narrower
@@ -32,7 +32,7 @@ class Column:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Row:
+class BookRow:
     """A row of cells; ``title`` alone makes a line across the table that stands over the rows that follow."""
 
     cells: tuple[str, ...] = ()
@@ -44,7 +44,7 @@ def _width(text: str, height: float) -> float:
     return text_width(printable(plain(text)), height)
 
 
-def breadths(columns: Sequence[Column], rows: Sequence[Row], room: float, height: float) -> list[float]:
+def breadths(columns: Sequence[Column], rows: Sequence[BookRow], room: float, height: float) -> list[float]:
     """How broad each column is, mm: as its words are; where that is too much, those that wrap give way.
 
     A table that has room to spare gives some of it to its columns, so that it is not crowded.
@@ -78,7 +78,7 @@ def breadths(columns: Sequence[Column], rows: Sequence[Row], room: float, height
 
 
 def split_columns(
-    columns: Sequence[Column], rows: Sequence[Row], room: float, height: float, *, fixed: int
+    columns: Sequence[Column], rows: Sequence[BookRow], room: float, height: float, *, fixed: int
 ) -> list[list[int]]:
     """Column numbers in as few parts as fit the room, alike in number, the first ``fixed`` columns before each."""
     natural = [
@@ -99,7 +99,9 @@ def split_columns(
     return [[*range(fixed), *loose[i : i + most]] for i in range(0, max(len(loose), 1), most)]
 
 
-def set_row(row: Row, columns: Sequence[Column], widths: Sequence[float], height: float) -> list[list[str]]:
+def set_row(
+    row: BookRow, columns: Sequence[Column], widths: Sequence[float], height: float
+) -> list[list[str]]:
     """The lines of each cell."""
     return [
         [plain(cell)] if not column.wraps and _width(cell, height) <= width - 2.0 * PAD + 0.01

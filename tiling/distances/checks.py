@@ -11,7 +11,7 @@ import numpy as np
 
 from tiling.drawing import XY, Disc, Distance, Drawing, FloatArray, Note
 from tiling.drawing.tolerance import steady
-from tiling.layout.page_layout import Layout
+from tiling.layout.page_layout import PageLayout
 from tiling.paper import MM_PER_INCH
 
 __all__ = [
@@ -172,7 +172,7 @@ def with_targets(drawing: Drawing, distances: Sequence[Distance]) -> Drawing:
     return drawing.with_more(discs=discs, notes=notes)
 
 
-def checks_of(distances: Sequence[Distance], layout: Layout) -> tuple[Check, ...]:
+def checks_of(distances: Sequence[Distance], layout: PageLayout) -> tuple[Check, ...]:
     """The distances with their letters and the seams that each crosses."""
     letters = _places(distances)
     return tuple(
@@ -187,13 +187,13 @@ def checks_of(distances: Sequence[Distance], layout: Layout) -> tuple[Check, ...
     )
 
 
-def seams_between(layout: Layout, start: XY, end: XY) -> int:
+def seams_between(layout: PageLayout, start: XY, end: XY) -> int:
     """Taped joints on the shortest way over the pages from one place to the other, drawing coordinates."""
     first, last = (tile_at(layout, layout.to_grid.at(place)) for place in (start, end))
     return seams_on_way(layout, first, last)
 
 
-def seams_on_way(layout: Layout, first: int, last: int) -> int:
+def seams_on_way(layout: PageLayout, first: int, last: int) -> int:
     """Taped joints on the shortest way from one tile to another, by their indices."""
     joined: dict[int, list[int]] = {}
     for seam in layout.seams:
@@ -212,7 +212,7 @@ def seams_on_way(layout: Layout, first: int, last: int) -> int:
     return len(layout.tiles)  # not joined: as loose as can be
 
 
-def tile_at(layout: Layout, place: XY) -> int:
+def tile_at(layout: PageLayout, place: XY) -> int:
     """The page on which a place of the grid is seen when all is taped (the nearest one, if none)."""
 
     def off(index: int) -> float:

@@ -14,7 +14,7 @@ import numpy as np
 from tiling.drawing import XY, Distance, Drawing
 from tiling.drawing.tolerance import steady
 from tiling.layout.coverage import ink_boxes
-from tiling.layout.grid import Layout, Tile
+from tiling.layout.grid import PageLayout, Tile
 from tiling.lettering.free_space import InkMap, cell_size, ground_of
 from tiling.paper import TARGET_RADIUS
 
@@ -30,7 +30,7 @@ STEP = 4.0  # mm
 CLEAR = TARGET_RADIUS + 2.0  # mm kept clear round a target
 
 
-def edge_distances(drawing: Drawing, layout: Layout, known: Sequence[Distance]) -> tuple[Distance, ...]:
+def edge_distances(drawing: Drawing, layout: PageLayout, known: Sequence[Distance]) -> tuple[Distance, ...]:
     """The longest edge along the rows and the longest up the columns, in the drawing's coordinates.
 
     None where the pattern has too few pages that way, where a known distance does, or where no place is clear.
@@ -61,7 +61,7 @@ def _back(way: XY) -> XY:
     return -way[0], -way[1]
 
 
-def _row_ends(layout: Layout) -> list[tuple[Tile, Tile]]:
+def _row_ends(layout: PageLayout) -> list[tuple[Tile, Tile]]:
     """The first and the last page of each row, the longest row first, of equals the lowest."""
     rows: dict[int, list[Tile]] = {}
     for tile in layout.tiles:
@@ -70,7 +70,7 @@ def _row_ends(layout: Layout) -> list[tuple[Tile, Tile]]:
     return sorted(ends, key=lambda pair: (int(steady(pair[0].window[0] - pair[1].window[0])), -pair[0].row))
 
 
-def _column_ends(layout: Layout) -> list[tuple[Tile, Tile]]:
+def _column_ends(layout: PageLayout) -> list[tuple[Tile, Tile]]:
     """The lowest and the highest page of each column, the highest column first, of equals the leftmost.
 
     Where rows are shifted a column is what stands within half a page's breadth.
@@ -88,7 +88,7 @@ def _column_ends(layout: Layout) -> list[tuple[Tile, Tile]]:
     )
 
 
-def _clear_place(layout: Layout, tile: Tile, way: XY, ink: InkMap) -> XY | None:
+def _clear_place(layout: PageLayout, tile: Tile, way: XY, ink: InkMap) -> XY | None:
     """A clear place on that page, next to its corner: to the left for a way to the right, below for one up."""
     x0, y0, x1, y1 = layout.visible(tile)
     offs = np.arange(0.0, REACH + 0.1, STEP)

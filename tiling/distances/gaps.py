@@ -16,7 +16,7 @@ from tiling.drawing import XY, Distance, Drawing, FloatArray
 from tiling.drawing.affine import Affine
 from tiling.drawing.tolerance import NOISE, steady
 from tiling.drawing.vertices import joined
-from tiling.layout.page_layout import Layout
+from tiling.layout.page_layout import PageLayout
 from tiling.paper import TARGET_RADIUS, Box
 
 __all__ = ["across_gaps"]
@@ -38,7 +38,7 @@ class _Pair:
     upright: bool  # the gap lies between a lower and an upper page
 
 
-def across_gaps(drawing: Drawing, layout: Layout, known: Sequence[Distance]) -> tuple[Distance, ...]:
+def across_gaps(drawing: Drawing, layout: PageLayout, known: Sequence[Distance]) -> tuple[Distance, ...]:
     """A distance across every gap that none of the known ones crosses, in the drawing's coordinates."""
     boxes = [layout.visible(tile) for tile in layout.tiles]
     gaps = _gaps(layout, [*_beside(layout), *_above(layout, boxes)])
@@ -58,14 +58,14 @@ def across_gaps(drawing: Drawing, layout: Layout, known: Sequence[Distance]) -> 
     return tuple(found)
 
 
-def _beside(layout: Layout) -> Iterable[_Pair]:
+def _beside(layout: PageLayout) -> Iterable[_Pair]:
     """Pages of a row that follow one another but are not joined."""
     for i, (left, right) in enumerate(zip(layout.tiles, layout.tiles[1:], strict=False)):
         if left.row == right.row and right.column > left.column + 1:
             yield _Pair(first=i, second=i + 1, upright=False)
 
 
-def _above(layout: Layout, boxes: Sequence[Box]) -> Iterable[_Pair]:
+def _above(layout: PageLayout, boxes: Sequence[Box]) -> Iterable[_Pair]:
     """Pages that see one another up and down over one or more rows without pages, for some of their breadth."""
     least = FACING * layout.page.step[0]
     for i, lower in enumerate(layout.tiles):
@@ -82,7 +82,7 @@ def _above(layout: Layout, boxes: Sequence[Box]) -> Iterable[_Pair]:
                 break  # what lies behind is hidden
 
 
-def _gaps(layout: Layout, pairs: Sequence[_Pair]) -> list[list[_Pair]]:
+def _gaps(layout: PageLayout, pairs: Sequence[_Pair]) -> list[list[_Pair]]:
     """Pairs that belong to one gap: on either side their pages are one, or joined, or both joined to a third."""
     beside: dict[int, set[int]] = {i: {i} for i in range(len(layout.tiles))}
     for seam in layout.seams:
@@ -109,7 +109,7 @@ def _gaps(layout: Layout, pairs: Sequence[_Pair]) -> list[list[_Pair]]:
     return gaps
 
 
-def _crosses(distance: Distance, gap: Sequence[_Pair], boxes: Sequence[Box], layout: Layout) -> bool:
+def _crosses(distance: Distance, gap: Sequence[_Pair], boxes: Sequence[Box], layout: PageLayout) -> bool:
     """The distance runs off the pages from one side of the gap to the other, or nearly from side to side."""
     start, end = layout.to_grid.at(distance.start), layout.to_grid.at(distance.end)
     on_way = np.array(start) + np.linspace(0.0, 1.0, ALONG)[:, None] * np.subtract(end, start)

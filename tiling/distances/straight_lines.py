@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from tiling.drawing import Drawing, FloatArray, Note, Path, Stroke
 from tiling.drawing.tolerance import steady
 from tiling.layout.coverage import ink_boxes
-from tiling.layout.page_layout import Layout
+from tiling.layout.page_layout import PageLayout
 from tiling.paper import MARK_RADIUS
 
 __all__ = ["STRAIGHT", "StraightLine", "straight_lines", "with_straight_lines"]
@@ -31,7 +31,7 @@ StraightLine = tuple[FloatArray, ...]
 """One line where it lies on pages: the ends of each piece of it, shape (2, 2), mm of the drawing."""
 
 
-def straight_lines(drawing: Drawing, layout: Layout) -> tuple[StraightLine, ...]:
+def straight_lines(drawing: Drawing, layout: PageLayout) -> tuple[StraightLine, ...]:
     """Lines that run straight over every row of the pages of a drawing; none where one of its own strokes does.
 
     A line is as square to the rows as the pages allow, and has as few strokes near it as can be.  Where no line
@@ -84,7 +84,7 @@ class _Spans:
     boxes: tuple[FloatArray, ...]
 
     @classmethod
-    def of(cls, layout: Layout) -> _Spans:
+    def of(cls, layout: PageLayout) -> _Spans:
         rows: list[list[tuple[float, float, float, float]]] = [[] for _ in range(layout.rows)]
         for tile in layout.tiles:
             rows[layout.rows - 1 - tile.row].append(layout.visible(tile))
@@ -113,7 +113,7 @@ def _on_rows(start: FloatArray, end: FloatArray, spans: _Spans, *, inset: float)
     return every
 
 
-def _own(path: Path, layout: Layout, spans: _Spans) -> bool:
+def _own(path: Path, layout: PageLayout, spans: _Spans) -> bool:
     """A straight stroke of the drawing crosses every row."""
     points = layout.to_grid.apply(path.points)
     low, high = spans.height
@@ -158,7 +158,7 @@ def _good(pairs: FloatArray, low: float, high: float, spans: _Spans) -> NDArray[
 _Ink = tuple[FloatArray, FloatArray]
 
 
-def _ink(drawing: Drawing, layout: Layout) -> _Ink:
+def _ink(drawing: Drawing, layout: PageLayout) -> _Ink:
     """Middles and half sizes of small boxes around all strokes and match marks."""
     boxes = ink_boxes(drawing, place=layout.to_grid)
     marks = np.array([mark for seam in layout.seams for mark in seam.marks], dtype=float).reshape(-1, 2)
@@ -175,7 +175,7 @@ def _ink_near(pair: FloatArray, low: float, high: float, ink: _Ink) -> int:
     return int((on_line & (np.abs(middles[:, 0] - at) < halves[:, 0] + BESIDE)).sum())
 
 
-def _pieces(line: FloatArray, layout: Layout) -> list[FloatArray]:
+def _pieces(line: FloatArray, layout: PageLayout) -> list[FloatArray]:
     """The line where it lies on pages, one piece for pages that it passes one after the other."""
     start, along = line[0], line[1] - line[0]
     length = float(np.hypot(*along))

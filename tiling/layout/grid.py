@@ -17,7 +17,7 @@ from tiling.drawing import XY
 from tiling.drawing.affine import Affine
 from tiling.paper import Box, Page
 
-__all__ = ["Layout", "Seam", "Side", "Tile", "row_letters"]
+__all__ = ["PageLayout", "Seam", "Side", "Tile", "row_letters"]
 
 Side = Literal["left", "right", "above", "below"]
 _STEP: dict[Side, tuple[int, int]] = {"left": (0, -1), "right": (0, 1), "above": (-1, 0), "below": (1, 0)}
@@ -79,7 +79,7 @@ class Seam:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Layout:
+class PageLayout:
     """A drawing laid on pages.
 
     Attributes:

@@ -11,7 +11,7 @@ import random
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
-from tiling.layout.page_block import Lie, PageBlock, PageRaster, Shape
+from tiling.layout.page_block import Lie, PageBlock, PageRaster, RasterShape
 
 __all__ = ["Outline", "nest"]
 
@@ -29,7 +29,7 @@ class Outline:
         alone: how many pages it needs by itself.
     """
 
-    shapes: tuple[Shape, ...]
+    shapes: tuple[RasterShape, ...]
     alone: int
 
 

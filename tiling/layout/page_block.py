@@ -18,7 +18,7 @@ from tiling.layout.bit_mask import SQUARE, Mask, bits_of, grown, mask_of
 from tiling.layout.page_selection import CLEAR, Lattice
 from tiling.paper import Page
 
-__all__ = ["GAP", "Lie", "PageBlock", "PageRaster", "Shape", "block_lattice"]
+__all__ = ["GAP", "Lie", "PageBlock", "PageRaster", "RasterShape", "block_lattice"]
 
 BLOCK = 4  # pages across and up: two forearms; a larger sheet is not handy
 MOST = 12  # pages of one block that carry ink
@@ -29,7 +29,7 @@ SEAM = 3.0  # squares of the rim that one page less under a piece is worth
 
 
 @dataclass(frozen=True, eq=False)
-class Shape:
+class RasterShape:
     """A piece in one of its turns; both masks are of one size.
 
     Attributes:
@@ -84,10 +84,10 @@ class PageRaster:
             for step, begin, side in zip(page.step[::-1], start, self.shape, strict=True)
         ]
         self.count = np.array([number.bit_count() for number in range(1 << BLOCK * BLOCK)], dtype=np.int8)
-        self._pages: dict[int, tuple[Shape, tuple[NDArray[np.uint16], int] | None]] = {}
-        self._kinds: dict[int, tuple[Shape, NDArray[np.uint16]]] = {}
+        self._pages: dict[int, tuple[RasterShape, tuple[NDArray[np.uint16], int] | None]] = {}
+        self._kinds: dict[int, tuple[RasterShape, NDArray[np.uint16]]] = {}
 
-    def pages(self, shape: Shape) -> tuple[NDArray[np.uint16], int] | None:
+    def pages(self, shape: RasterShape) -> tuple[NDArray[np.uint16], int] | None:
         """For every place, row by row, the pages that the shape's ink meets there, as bits; and the places where
         it lies within the block, as bits of a number.  None where it is larger than the block."""
         key = id(shape)  # the shape is kept beside the answer, so that no other gets its number
@@ -97,7 +97,7 @@ class PageRaster:
             self._pages[key] = shape, self._asked(shape, rows, columns) if fits else None
         return self._pages[key][1]
 
-    def least_new(self, shape: Shape, inked: int, *, single: bool) -> int:
+    def least_new(self, shape: RasterShape, inked: int, *, single: bool) -> int:
         """The fewest pages that get their first ink by the shape anywhere in the block, whatever lies there."""
         key = id(shape)
         if key not in self._kinds:
@@ -108,7 +108,7 @@ class PageRaster:
         kinds = kinds[self.count[kinds] == 1] if single else kinds[kinds > 0]
         return int(self.count[kinds & ~np.uint16(inked)].min(initial=MOST + 1))
 
-    def _asked(self, shape: Shape, rows: int, columns: int) -> tuple[NDArray[np.uint16], int]:
+    def _asked(self, shape: RasterShape, rows: int, columns: int) -> tuple[NDArray[np.uint16], int]:
         table = np.zeros([side + 1 for side in shape.ink.shape], dtype=np.int32)
         shape.ink.cumsum(axis=0, dtype=np.int32).cumsum(axis=1, dtype=np.int32, out=table[1:, 1:])
         low, high = zip(
@@ -139,7 +139,7 @@ def block_lattice(page: Page) -> Lattice:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class _Place:
+class _Position:
     """A place for a piece, and what speaks for it: the least rank is the best."""
 
     rank: tuple[int, float, int, int, int]
@@ -161,7 +161,7 @@ class _Free:
         rank: of the best place, without its turn; None until it is asked for.
     """
 
-    shape: Shape
+    shape: RasterShape
     places: int = 0
     new: int | None = None
     rank: tuple[int, float, int, int] | None = None
@@ -200,14 +200,14 @@ class PageBlock:
         """How many carry ink."""
         return self.inked.bit_count()
 
-    def only(self, lies: Iterable[Lie], shapes: Mapping[int, tuple[Shape, ...]]) -> PageBlock:
+    def only(self, lies: Iterable[Lie], shapes: Mapping[int, tuple[RasterShape, ...]]) -> PageBlock:
         """The block in which just those pieces lie."""
         block = PageBlock.empty(self._raster)
         for lie in lies:
             block = block.with_one(lie, shapes[lie.piece][lie.turn])
         return block
 
-    def with_one(self, lie: Lie, shape: Shape) -> PageBlock:
+    def with_one(self, lie: Lie, shape: RasterShape) -> PageBlock:
         """The block with one piece more."""
         rows, columns = shape.body.shape
         wide = grown(np.pad(shape.body, GAP), GAP)
@@ -218,13 +218,13 @@ class PageBlock:
         part |= cut[: part.shape[0], : part.shape[1]]
         return PageBlock(self._raster, (*self.lies, lie), taken, self.inked | self.pages_of(lie, shape))
 
-    def pages_of(self, lie: Lie, shape: Shape) -> int:
+    def pages_of(self, lie: Lie, shape: RasterShape) -> int:
         """The pages that a piece's ink meets, as bits."""
         asked = self._raster.pages(shape)
         assert asked is not None
         return int(asked[0][lie.row * self._raster.shape[1] + lie.column])
 
-    def best(self, shapes: Iterable[Shape], *, most: int, single: bool) -> _Place | None:
+    def best(self, shapes: Iterable[RasterShape], *, most: int, single: bool) -> _Position | None:
         """The best place of a piece in any of its turns; None where there is none.
 
         Args:
@@ -232,7 +232,7 @@ class PageBlock:
             single: it must lie on one page.
         """
         most = min(most, MOST - self.pages)
-        found: _Place | None = None
+        found: _Position | None = None
         for turn, shape in enumerate(shapes):
             limit = most if found is None else found.new
             if shape.area > self._open or self._raster.least_new(shape, self.inked, single=single) > limit:
@@ -241,12 +241,12 @@ class PageBlock:
             if free.new is None or free.new > limit:
                 continue
             new, rim, row, column = self._rank(free, single)
-            place = _Place(rank=(new, rim, turn, row, column))
+            place = _Position(rank=(new, rim, turn, row, column))
             if found is None or place.rank < found.rank:
                 found = place
         return found
 
-    def _free(self, shape: Shape, single: bool) -> _Free:
+    def _free(self, shape: RasterShape, single: bool) -> _Free:
         """Where a shape may lie."""
         if id(shape) not in self._asked:
             found = self._asked[id(shape)] = _Free(shape=shape)
@@ -293,7 +293,7 @@ class PageBlock:
             free.rank = min(ranks)
         return free.rank
 
-    def _collisions(self, shape: Shape) -> int:
+    def _collisions(self, shape: RasterShape) -> int:
         """The places where the piece would meet what is taken, as bits."""
         columns = self._raster.shape[1]
         found = 0

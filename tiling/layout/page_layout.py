@@ -12,7 +12,7 @@ from dataclasses import replace
 
 from tiling.drawing import Drawing
 from tiling.layout.coverage import InkPieces, ink_pieces
-from tiling.layout.grid import Layout, Seam, Side, Tile, row_letters
+from tiling.layout.grid import PageLayout, Seam, Side, Tile, row_letters
 from tiling.layout.grid_placement import Rank, plain_lattices
 from tiling.layout.offset_search import Outermost, fits_one_page
 from tiling.layout.page_selection import Lattice, in_columns, joined, met, spared
@@ -20,10 +20,10 @@ from tiling.layout.placement_search import Placements
 from tiling.layout.seams import Place
 from tiling.paper import Page
 
-__all__ = ["Layout", "Seam", "Side", "Tile", "lay_on", "lay_out", "layouts", "row_letters"]
+__all__ = ["PageLayout", "Seam", "Side", "Tile", "lay_on", "lay_out", "layouts", "row_letters"]
 
 
-def lay_out(drawing: Drawing, page: Page, *, search: bool = False) -> Layout:
+def lay_out(drawing: Drawing, page: Page, *, search: bool = False) -> PageLayout:
     """Lay a drawing on the fewest pages found.
 
     Tried are the drawing as it is and turned by 90 degrees, each with the same number of shifts, so that
@@ -39,7 +39,7 @@ def lay_out(drawing: Drawing, page: Page, *, search: bool = False) -> Layout:
     return next(layouts(drawing, page, search=search))
 
 
-def layouts(drawing: Drawing, page: Page, *, search: bool) -> Iterator[Layout]:
+def layouts(drawing: Drawing, page: Page, *, search: bool) -> Iterator[PageLayout]:
     """Ways to lay a drawing on pages, the fewest pages first, a few for each number of pages; the last is plain.
 
     Raises:
@@ -56,7 +56,7 @@ def layouts(drawing: Drawing, page: Page, *, search: bool) -> Iterator[Layout]:
     yield replace(plain, plain=count)
 
 
-def _plain(pieces: InkPieces, page: Page) -> Layout:
+def _plain(pieces: InkPieces, page: Page) -> PageLayout:
     ranked = plain_lattices(pieces.boxes(), page)
     best: tuple[Rank, Lattice, set[Place]] | None = None
     inks = {turn: pieces.boxes(turn) for turn in {lattice.turn for _, lattice in ranked}}
@@ -72,7 +72,7 @@ def _plain(pieces: InkPieces, page: Page) -> Layout:
     return in_columns(page, lattice, kept, inks[lattice.turn])
 
 
-def lay_on(drawing: Drawing, page: Page, lattice: Lattice) -> Layout:
+def lay_on(drawing: Drawing, page: Page, lattice: Lattice) -> PageLayout:
     """Lay a drawing on those of the pages given that its ink needs.
 
     Raises:

@@ -9,7 +9,7 @@ import numpy as np
 from tiling.drawing import XY
 from tiling.drawing.affine import Affine
 from tiling.layout.coverage import InkBoxes, counts_in_cells
-from tiling.layout.grid import Layout
+from tiling.layout.grid import PageLayout
 from tiling.layout.seams import Place, built
 from tiling.paper import Page
 
@@ -35,7 +35,7 @@ class Lattice:
     choice: str = ""
 
 
-def in_columns(page: Page, lattice: Lattice, kept: set[Place], ink: InkBoxes) -> Layout:
+def in_columns(page: Page, lattice: Lattice, kept: set[Place], ink: InkBoxes) -> PageLayout:
     """The layout of the kept pages.
 
     Args:

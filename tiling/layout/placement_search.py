@@ -16,7 +16,7 @@ import numpy as np
 from tiling.drawing import FloatArray
 from tiling.drawing.affine import Affine
 from tiling.layout.coverage import InkPieces
-from tiling.layout.grid import Layout
+from tiling.layout.grid import PageLayout
 from tiling.layout.offset_search import Bitmap, Outermost, angles, within_quarter
 from tiling.layout.page_selection import CLEAR, Lattice, in_columns, joined, met, spared
 from tiling.layout.row_levels import best_levels, even_lines, row_pages, uneven_lines
@@ -41,7 +41,7 @@ PER_RADIAN = 1e6  # angles are told apart by so much; those that are tried are f
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class _Way:
+class _TurnedGrid:
     """A placement of which the map speaks well.
 
     Attributes:
@@ -76,10 +76,10 @@ class Placements:
         self._page, self._plain, self._outermost = page, plain, outermost
         self._angles = angles(outermost)
         self._ink = lru_cache(KEPT)(lambda radians: pieces.boxes(Affine.turn(radians)))
-        self._mapped: dict[int, list[_Way]] = {}
+        self._mapped: dict[int, list[_TurnedGrid]] = {}
         self._found: dict[int, set[Place] | Rows | None] = {}
 
-    def found(self) -> Iterator[Layout]:
+    def found(self) -> Iterator[PageLayout]:
         """The layout with fewest pages, then others with as many, with more, and so on, a few of each."""
         best = self._best()
         if best is None:
@@ -93,7 +93,7 @@ class Placements:
                 known.append(way)
                 yield self._layout(way)
 
-    def _best(self) -> _Way | None:
+    def _best(self) -> _TurnedGrid | None:
         """The placement with fewest pages: in rows and columns, unless shifted rows have fewer."""
         fewest = self._plain
         least = [self._least(radians) for radians in self._angles]
@@ -136,7 +136,7 @@ class Placements:
                 fewest = min(fewest, self._count(best))
         return fewest
 
-    def _map(self, number: int) -> list[_Way]:
+    def _map(self, number: int) -> list[_TurnedGrid]:
         """The best placements of an angle with fewer pages than the plain one, as far as the map tells."""
         if number not in self._mapped:
             radians = self._angles[number]
@@ -147,9 +147,9 @@ class Placements:
             ]
         return self._mapped[number]
 
-    def _lattices(self, number: int, radians: float, bitmap: Bitmap) -> Iterator[_Way]:
+    def _lattices(self, number: int, radians: float, bitmap: Bitmap) -> Iterator[_TurnedGrid]:
         for offset in bitmap.offsets(OFFSETS, fewer_than=self._plain):
-            yield _Way(
+            yield _TurnedGrid(
                 rank=(offset.pages, offset.around, number),
                 radians=radians,
                 lattice=Lattice(
@@ -160,16 +160,18 @@ class Placements:
                 ),
             )
 
-    def _shifted_rows(self, number: int, radians: float, bitmap: Bitmap) -> Iterator[_Way]:
+    def _shifted_rows(self, number: int, radians: float, bitmap: Bitmap) -> Iterator[_TurnedGrid]:
         of_rows = row_pages(bitmap, self._page)
         pages = of_rows.sum(axis=0)
         for choice, i in enumerate(best_levels(pages, LEVELS, fewer_than=self._plain)):
             lines = even_lines(self._ink(radians), self._page, bitmap.level(i))
-            yield _Way(rank=(int(pages[i]), choice, number), radians=radians, lines=lines, squares=(i,))
+            yield _TurnedGrid(
+                rank=(int(pages[i]), choice, number), radians=radians, lines=lines, squares=(i,)
+            )
         most = min(int(pages.min()), self._plain)
         uneven = uneven_lines(bitmap, of_rows, LEVELS, fewer_than=most)
         for choice, (count, squares, lines) in enumerate(uneven, start=LEVELS):
-            yield _Way(
+            yield _TurnedGrid(
                 rank=(count, choice, number),
                 radians=radians,
                 lines=lines,
@@ -177,7 +179,7 @@ class Placements:
                 squares=tuple(squares),
             )
 
-    def _ways(self) -> tuple[list[_Way], list[_Way]]:
+    def _ways(self) -> tuple[list[_TurnedGrid], list[_TurnedGrid]]:
         """Placements of the angles that were mapped, in rows and columns and on shifted rows, the best first."""
         found = [way for number in sorted(self._mapped) for way in self._mapped[number]]
         found.sort(key=lambda way: way.rank)
@@ -185,7 +187,7 @@ class Placements:
         shifted = [way for way in found if way.lattice is None]
         return lattices[:LOOKED], shifted[:SHIFTED]
 
-    def _in_order(self) -> Iterator[tuple[int, _Way]]:
+    def _in_order(self) -> Iterator[tuple[int, _TurnedGrid]]:
         """Every placement that may be looked at closely, those with fewest pages first, and how many these are."""
         for number, radians in enumerate(self._angles):
             if self._least(radians) < self._plain:
@@ -204,14 +206,14 @@ class Placements:
             count, place = heappop(known)
             yield count, ways[place]
 
-    def _count(self, way: _Way) -> int:
+    def _count(self, way: _TurnedGrid) -> int:
         """How many pages a placement takes; as many as the plain one where it will not do."""
         found = self._pages(way)
         if found is None:
             return self._plain
         return len(found.pages if isinstance(found, Rows) else found)
 
-    def _pages(self, way: _Way) -> set[Place] | Rows | None:
+    def _pages(self, way: _TurnedGrid) -> set[Place] | Rows | None:
         """The pages that a placement needs; None where rows do not hang together, or are no fewer pages."""
         if id(way) not in self._found:  # every way is kept
             ink, page = self._ink(way.radians), self._page
@@ -222,7 +224,7 @@ class Placements:
                 self._found[id(way)] = spared(kept, ink, page, way.lattice)
         return self._found[id(way)]
 
-    def _layout(self, way: _Way) -> Layout:
+    def _layout(self, way: _TurnedGrid) -> PageLayout:
         ink, found = self._ink(way.radians), self._pages(way)
         if isinstance(found, Rows):
             kind = "uneven rows" if way.uneven else "rows"
@@ -232,7 +234,7 @@ class Placements:
         assert found is not None
         return in_columns(self._page, way.lattice, found, ink)
 
-    def _fewest_in_columns(self, ways: list[_Way]) -> _Way | None:
+    def _fewest_in_columns(self, ways: list[_TurnedGrid]) -> _TurnedGrid | None:
         """The one that needs the fewest pages; None where none needs fewer than the plain one."""
         found, fewest = None, self._plain
         for way in ways:
@@ -242,7 +244,7 @@ class Placements:
                 found, fewest = way, self._count(way)
         return found
 
-    def _fewest_shifted(self, ways: list[_Way], fewest: int) -> _Way | None:
+    def _fewest_shifted(self, ways: list[_TurnedGrid], fewest: int) -> _TurnedGrid | None:
         """The one that does with the fewest pages, fewer than a number, and has the longest edges then."""
         found, edge = None, 0.0
         for way in ways:
@@ -259,7 +261,7 @@ class Placements:
         return found
 
 
-def _apart(one: _Way, other: _Way) -> bool:
+def _apart(one: _TurnedGrid, other: _TurnedGrid) -> bool:
     """They differ by more than an offset, so that words find other places."""
     return (one.lattice is None) != (other.lattice is None) or one.radians != other.radians
 

@@ -10,7 +10,7 @@ import numpy as np
 from tiling.drawing import FloatArray
 from tiling.drawing.affine import Affine
 from tiling.layout.coverage import InkBoxes
-from tiling.layout.grid import Layout, Seam, Tile
+from tiling.layout.grid import PageLayout, Seam, Tile
 from tiling.paper import LEAST_SEAM, MARK_RADIUS, Page
 
 __all__ = ["Place", "built", "least_edge"]
@@ -36,7 +36,7 @@ def built(
     ink: InkBoxes,
     *,
     choice: str,
-) -> Layout:
+) -> PageLayout:
     """The layout of the pages given.
 
     Args:
@@ -55,7 +55,7 @@ def built(
     for row, column in sorted(pages, key=lambda place: (-place[0], place[1])):
         x, y = pages[row, column] - origin_x, round(feet[row] - origin_y, FINEST)
         tiles.append(Tile(row=top - row, column=column - first, window=(x, y, x + wide, y + tall)))
-    bare = Layout(
+    bare = PageLayout(
         page=page,
         to_grid=turn.then(Affine.shift(-origin_x, -origin_y)),
         rows=top - bottom + 1,
@@ -67,7 +67,7 @@ def built(
     return replace(bare, seams=tuple(_seams(bare, ink.moved(-origin_x, -origin_y))))
 
 
-def _seams(layout: Layout, ink: InkBoxes) -> Iterable[Seam]:
+def _seams(layout: PageLayout, ink: InkBoxes) -> Iterable[Seam]:
     page = layout.page
     marks = _Marks(page, ink)
     half = 0.5 * page.overlap
@@ -93,7 +93,7 @@ def _seams(layout: Layout, ink: InkBoxes) -> Iterable[Seam]:
                 )  # fmt: skip
 
 
-def _alone(layout: Layout, tile: Tile) -> tuple[float, float]:
+def _alone(layout: PageLayout, tile: Tile) -> tuple[float, float]:
     """From where up to where marks may stand between a page and the one on its right, where no other row lies over
     both by more than the overlap."""
     _, y0, _, y1 = tile.window

@@ -15,7 +15,7 @@ from tiling.drawing.tolerance import steady
 from tiling.layout.bit_mask import SQUARE, filled, grown, squares_of
 from tiling.layout.coverage import ink_pieces
 from tiling.layout.nesting import Outline, nest
-from tiling.layout.page_block import Lie, PageRaster, Shape
+from tiling.layout.page_block import Lie, PageRaster, RasterShape
 from tiling.paper import Page
 
 __all__ = ["Shared", "Sharing"]
@@ -109,7 +109,7 @@ class _Turned:
         level: by how many of `LEVELS` it is turned in the first turn.
     """
 
-    shape: Shape
+    shape: RasterShape
     place: Affine
     level: int
 
@@ -128,7 +128,7 @@ def _turned(drawing: Drawing) -> tuple[_Turned, ...]:
         body = filled(ink)
         place = turn.then(Affine.shift(-corner[0], -corner[1]))
         for quarters in range(4):  # the turned mask's lower left corner comes back to the origin
-            shape = Shape(ink=np.rot90(ink, -quarters), body=np.rot90(body, -quarters))
+            shape = RasterShape(ink=np.rot90(ink, -quarters), body=np.rot90(body, -quarters))
             found.append(_Turned(shape=shape, place=place, level=level))
             place = place.then(Affine.quarter_turn()).then(Affine.shift(shape.body.shape[0] * SQUARE, 0.0))
     return tuple(found)

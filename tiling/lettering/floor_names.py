@@ -14,7 +14,7 @@ import numpy as np
 
 from tiling.drawing import XY, Drawing, FloatArray
 from tiling.layout.coverage import InkBoxes, ink_boxes
-from tiling.layout.page_layout import Layout
+from tiling.layout.page_layout import PageLayout
 from tiling.lettering.free_space import CALM, SEEN, InkMap, cell_size, ground_of
 from tiling.lettering.label_placement import Words
 from tiling.paper import Box
@@ -57,7 +57,7 @@ class FloorName:
 
 
 def floor_names(
-    drawing: Drawing, layout: Layout, words: Sequence[Words], *, label: str
+    drawing: Drawing, layout: PageLayout, words: Sequence[Words], *, label: str
 ) -> tuple[FloorName, ...]:
     """A name for every page that finds a clear place for it; for all pages where they are trimmed all round.
 

@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 
 from tiling.drawing import FloatArray
 from tiling.layout.coverage import InkBoxes
-from tiling.layout.grid import Layout
+from tiling.layout.grid import PageLayout
 from tiling.paper import MARK_RADIUS, Box
 
 __all__ = ["CALM", "NOWHERE", "SEEN", "WINDOW", "Ground", "InkMap", "cell_size", "ground_of", "open_ground"]
@@ -97,7 +97,7 @@ class Ground:
         return count
 
 
-def ground_of(layout: Layout) -> Ground:
+def ground_of(layout: PageLayout) -> Ground:
     """The ground of a layout's pages."""
     overlap = layout.page.overlap
     holds = np.empty((3, len(layout.tiles), 4))

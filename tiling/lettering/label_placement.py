@@ -17,14 +17,14 @@ from tiling.drawing import ROOM, XY, Drawing, FloatArray
 from tiling.drawing.affine import Affine
 from tiling.errors import TilingError
 from tiling.layout.coverage import InkBoxes, ink_boxes
-from tiling.layout.page_layout import Layout
+from tiling.layout.page_layout import PageLayout
 from tiling.lettering.free_space import SEEN, Ground, InkMap, cell_size, ground_of, open_ground
-from tiling.lettering.label_positions import GAP, Field, Places
+from tiling.lettering.label_positions import GAP, Field, LabelPositions
 from tiling.paper import Box
-from tiling.text.text_block import Block, block_of, narrower
+from tiling.text.text_block import TextBlock, block_of, narrower
 from tiling.text.typeface import printable, text_width
 
-__all__ = ["Line", "Words", "letter", "letter_open"]
+__all__ = ["TextLine", "Words", "letter", "letter_open"]
 
 LEADER_FROM = 3.0  # mm; words nearer to their target than this need no leader
 BESIDE = 2.0  # mm from words to words beside them, so that their lines do not read on from one to the other
@@ -33,7 +33,7 @@ FAR = 60.0  # mm; a leader that is longer, over other things, is worse than one 
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Line:
+class TextLine:
     """One line of words.
 
     Attributes:
@@ -64,7 +64,7 @@ class Words:
     """
 
     note: int
-    lines: tuple[Line, ...]
+    lines: tuple[TextLine, ...]
     height: float
     box: Box
     leader: tuple[XY, XY] | None
@@ -79,7 +79,7 @@ class Words:
         return 0.0 if self.leader is None else math.dist(*self.leader)
 
 
-def letter(drawing: Drawing, layout: Layout) -> tuple[Words, ...]:
+def letter(drawing: Drawing, layout: PageLayout) -> tuple[Words, ...]:
     """Place every note of a drawing on its pages; in the order of the notes.
 
     Words stand level on the page however the drawing is turned.  They never overlap other words, and each
@@ -204,7 +204,7 @@ def _place(drawing: Drawing, to_grid: Affine, ground: Ground) -> tuple[Words, ..
     return tuple(sorted(placed, key=lambda words: words.note))
 
 
-def _untangle(placed: list[Words], blocks: Sequence[Block], to_grid: Affine, field: Field) -> None:
+def _untangle(placed: list[Words], blocks: Sequence[TextBlock], to_grid: Affine, field: Field) -> None:
     """Move words away from where a leader runs through them, or theirs through others, as far as there is room.
 
     Those placed early could not know which leaders would come, those placed late had no choice any more.
@@ -220,7 +220,7 @@ def _untangle(placed: list[Words], blocks: Sequence[Block], to_grid: Affine, fie
             placed[index] = found
 
 
-def _clear_place(block: Block, to_grid: Affine, field: Field, others: _Taken) -> Words | None:
+def _clear_place(block: TextBlock, to_grid: Affine, field: Field, others: _Taken) -> Words | None:
     """The words, broken if need be, where no leader runs through any: near by, or farther off."""
     narrow = narrower(block, to_grid)
     for farther in (False, True):
@@ -253,7 +253,7 @@ def _room_boxes(squares: FloatArray, to_grid: Affine) -> InkBoxes:
     return InkBoxes(low=ends.min(axis=0) + 0.01, high=ends.max(axis=0) - 0.01)
 
 
-def _settle_farther(block: Block, to_grid: Affine, field: Field, taken: _Taken) -> Words | None:
+def _settle_farther(block: TextBlock, to_grid: Affine, field: Field, taken: _Taken) -> Words | None:
     """The words where none of their near places is free: in shorter lines, farther off, at last across strokes.
 
     Words with a leader are rather broken than far from what they speak of; others, as names, rather stay whole.
@@ -272,7 +272,7 @@ def _settle_farther(block: Block, to_grid: Affine, field: Field, taken: _Taken) 
     return crossing or _settle(block, field.anywhere(block), taken)
 
 
-def _settle(block: Block, places: Places, taken: _Taken, *, clear: bool = False) -> Words | None:
+def _settle(block: TextBlock, places: LabelPositions, taken: _Taken, *, clear: bool = False) -> Words | None:
     """The words in the best place that is free; one where no leader runs through words, if there is one.
 
     Args:
@@ -296,7 +296,7 @@ def _settle(block: Block, places: Places, taken: _Taken, *, clear: bool = False)
     return None if clear or second is None else _words(block, places, second)
 
 
-def _leaders(block: Block, low: FloatArray, high: FloatArray) -> FloatArray:
+def _leaders(block: TextBlock, low: FloatArray, high: FloatArray) -> FloatArray:
     """The leader to each place, shape (n, 4); without length where there is none."""
     end = np.clip(block.target, low, high)
     start = np.broadcast_to(block.target, end.shape)
@@ -305,7 +305,7 @@ def _leaders(block: Block, low: FloatArray, high: FloatArray) -> FloatArray:
     return np.column_stack((start, np.where(drawn[:, None], end, start)))
 
 
-def _words(block: Block, places: Places, i: int) -> Words:
+def _words(block: TextBlock, places: LabelPositions, i: int) -> Words:
     x, y = (float(value) for value in places.low[i])
     width, height = block.size
     box = (x, y, x + width, y + height)
@@ -316,13 +316,13 @@ def _words(block: Block, places: Places, i: int) -> Words:
     figure = block.note.figure
     corner = (x, y + block.figure_rise)
     lines = [
-        Line(text=text, at=(x + (width - wide if left else 0.0), y + rise), width=wide)
+        TextLine(text=text, at=(x + (width - wide if left else 0.0), y + rise), width=wide)
         for text, wide, rise in zip(block.texts, block.widths, block.rises, strict=True)
     ]
     for text, (right, up) in () if figure is None else figure.words:
         said = printable(text)
         at = (corner[0] + right, corner[1] + up)
-        lines.append(Line(text=said, at=at, width=text_width(said, block.note.height)))
+        lines.append(TextLine(text=said, at=at, width=text_width(said, block.note.height)))
     return Words(
         note=block.index,
         lines=tuple(lines),

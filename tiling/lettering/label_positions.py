@@ -10,9 +10,9 @@ from numpy.typing import NDArray
 
 from tiling.drawing import FloatArray
 from tiling.lettering.free_space import Ground, InkMap
-from tiling.text.text_block import Block
+from tiling.text.text_block import TextBlock
 
-__all__ = ["GAP", "Field", "Places"]
+__all__ = ["GAP", "Field", "LabelPositions"]
 
 GAP = 1.0  # mm; words keep this far from strokes and from other words
 NEAREST = 1.5  # mm from the target to the words, at least
@@ -48,7 +48,7 @@ def _ring_places(reach: FloatArray, sizes: FloatArray, rings: int, ways: int) ->
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Places:
+class LabelPositions:
     """Places for words.
 
     Attributes:
@@ -66,9 +66,9 @@ class Places:
     tile: NDArray[np.intp]
     ink: NDArray[np.int32]
 
-    def chosen(self, which: NDArray[np.intp] | slice) -> Places:
+    def chosen(self, which: NDArray[np.intp] | slice) -> LabelPositions:
         """Some of the places, or all in another order."""
-        return Places(
+        return LabelPositions(
             number=self.number[which],
             low=self.low[which],
             cost=self.cost[which],
@@ -107,7 +107,7 @@ class Field:
         room: NDArray[np.intp],
         *,
         most: float,
-    ) -> Places:
+    ) -> LabelPositions:
         """The places that cost less than ``most``, in the order given.
 
         Args:
@@ -132,11 +132,11 @@ class Field:
         cost = cost[which] + np.array([0.0, IN_OVERLAP, CUT, np.inf])[grade]
         held = cost < most
         which = which[held]
-        return Places(
+        return LabelPositions(
             number=which, low=low[which], cost=cost[held], grade=grade[held], tile=tile[held], ink=ink[which]
         )
 
-    def near(self, blocks: list[Block]) -> list[Places]:
+    def near(self, blocks: list[TextBlock]) -> list[LabelPositions]:
         """Places within reach of each block's target, off strokes and trim lines, the best first."""
         if not blocks:
             return []
@@ -159,18 +159,18 @@ class Field:
         ends = np.searchsorted(places.number // count, np.arange(len(blocks) + 1))
         return [places.chosen(slice(ends[i], ends[i + 1])) for i in range(len(blocks))]
 
-    def farther(self, block: Block) -> Places:
+    def farther(self, block: TextBlock) -> LabelPositions:
         """Places within three times the reach, crossing strokes where need be, the best first."""
         low = self._spots(block)
         reach = WIDER * block.note.reach
         off = np.clip(block.target, low, low + block.size) - block.target
         return self._weighed(block, low[np.hypot(off[:, 0], off[:, 1]) <= reach])
 
-    def anywhere(self, block: Block) -> Places:
+    def anywhere(self, block: TextBlock) -> LabelPositions:
         """Places all over the pages, the best first."""
         return self._weighed(block, self._spots(block))
 
-    def _spots(self, block: Block) -> FloatArray:
+    def _spots(self, block: TextBlock) -> FloatArray:
         """Lower left corners of places all over the pages, shape (n, 2)."""
         spots = []
         for x0, y0, x1, y1 in self.ground.holds[-1]:
@@ -179,7 +179,7 @@ class Field:
             spots.append(np.column_stack((np.tile(x, len(y)), np.repeat(y, len(x)))))
         return np.concatenate(spots)
 
-    def _weighed(self, block: Block, low: FloatArray) -> Places:
+    def _weighed(self, block: TextBlock, low: FloatArray) -> LabelPositions:
         places = self.weigh(
             low,
             np.broadcast_to(np.array(block.size), low.shape),

@@ -15,11 +15,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tiling.drawing import FloatArray, Stroke
-from tiling.layout.page_layout import Layout
+from tiling.layout.page_layout import PageLayout
 from tiling.lettering.floor_names import BELOW
 from tiling.pages.strips import Strips
 from tiling.paper import Page
-from tiling.pdf.clipping import Cut
+from tiling.pdf.clipping import ClippedStrokes
 from tiling.pdf.shapes import LEADER
 from tiling.planning.plan import Plan
 
@@ -119,7 +119,7 @@ def _sets(sets: SetsRecord) -> dict[str, object]:
     }
 
 
-def pattern_record(plan: Plan, strokes: Cut, numbers: Mapping[int, int]) -> bytes:
+def pattern_record(plan: Plan, strokes: ClippedStrokes, numbers: Mapping[int, int]) -> bytes:
     """One pattern: its pages, strokes, match marks, words and long distances.
 
     Args:
@@ -150,7 +150,7 @@ def pattern_record(plan: Plan, strokes: Cut, numbers: Mapping[int, int]) -> byte
     })  # fmt: skip
 
 
-def _place(layout: Layout, index: int) -> list[int]:
+def _place(layout: PageLayout, index: int) -> list[int]:
     """From the grid to the page: the shift."""
     shift = layout.to_page(layout.tiles[index])
     return _whole((shift.tx, shift.ty))
@@ -173,7 +173,7 @@ def _words(plan: Plan, numbers: Mapping[int, int]) -> list[list[object]]:
     return [[*line[:2], *figures[3 * i : 3 * i + 3]] for i, line in enumerate(lines)]
 
 
-def _strokes(strokes: Cut) -> list[list[int]]:
+def _strokes(strokes: ClippedStrokes) -> list[list[int]]:
     """The paths of a drawing."""
     heads = [(path.stroke, path.filled) for path in strokes.paths]
     return _paths(heads, strokes.points, strokes.starts)

@@ -11,12 +11,12 @@ import numpy as np
 
 from tiling.distances.checks import feet_inches
 from tiling.drawing import XY
-from tiling.layout.page_layout import Layout
+from tiling.layout.page_layout import PageLayout
 from tiling.pages.map_picture import MapGrid, draw_map
 from tiling.pages.text_flow import Flow
 from tiling.pdf.shapes import FINE, FIRM, THIN, Ink
 from tiling.planning.plan import Plan
-from tiling.text.lines import BODY, Measured, elided, plain, wrapped
+from tiling.text.lines import BODY, MeasuredText, elided, plain, wrapped
 from tiling.text.typeface import LINE_PITCH
 
 __all__ = ["add_maps"]
@@ -91,7 +91,7 @@ def _ways(flow: Flow, plan: Plan, first: int) -> list[_Entry]:
     wide = flow.x1 - flow.x0
     grid = MapGrid.of(plan)
     rest = HEADING + _table_height(plan) + BELOW + 1.0
-    said = [Measured.of(fact, FACT) for fact in _all_facts(plan, first)]
+    said = [MeasuredText.of(fact, FACT) for fact in _all_facts(plan, first)]
     over = _lines(said, wide)
     found = []
     for tall in np.arange(LEAST_PICTURE, flow.whole - rest, STEP).tolist():
@@ -261,7 +261,7 @@ def _squeezed(text: str) -> str:
     return " ".join(text.split()).rstrip(".")
 
 
-def _lie(layout: Layout) -> str:
+def _lie(layout: PageLayout) -> str:
     """How the pattern lies on its pages, where that is not as it was drawn."""
     said = ""
     degrees = round(math.degrees(layout.turn))
@@ -277,7 +277,7 @@ def _lie(layout: Layout) -> str:
     )
 
 
-def _lines(facts: Sequence[Measured], room: float) -> list[str]:
+def _lines(facts: Sequence[MeasuredText], room: float) -> list[str]:
     return [line for fact in facts for line in fact.lines(room)]
 
 

@@ -14,13 +14,13 @@ from typing import Literal, NamedTuple
 
 from tiling.drawing import XY, Disc, Stroke
 from tiling.drawing.affine import Affine
-from tiling.layout.page_layout import Layout, Seam, Tile
-from tiling.pages.obstacles import Clear, Strip, Taken
+from tiling.layout.page_layout import PageLayout, Seam, Tile
+from tiling.pages.obstacles import Clear, Obstacles, Strip
 from tiling.paper import MARK_RADIUS
 from tiling.pdf.shapes import FIRM, Ink
 from tiling.text.typeface import text_width
 
-__all__ = ["DISC", "Joint", "draw_joints", "joints_of", "match_mark"]
+__all__ = ["DISC", "PageJoint", "draw_joints", "joints_of", "match_mark"]
 
 DISC = 1.0  # radius, mm
 RING = 2.0  # mm; kept white around the disc, so that it is measured alone
@@ -32,7 +32,7 @@ LEAST_TOUCH = 1.0  # mm more than the overlap, which pages share in a corner
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Joint:
+class PageJoint:
     """One side of a page where another page joins it, page coordinates.
 
     Attributes:
@@ -51,7 +51,7 @@ class Joint:
     outward: float
 
 
-def joints_of(layout: Layout) -> list[list[Joint]]:
+def joints_of(layout: PageLayout) -> list[list[PageJoint]]:
     """The joints of every tile, in the order of ``layout.tiles``."""
     sides: dict[tuple[int, _Side], list[tuple[Seam, int]]] = {}
     for seam in layout.seams:
@@ -69,8 +69,8 @@ _BARE = ("trim to this line", "trim")
 
 
 def _joints(
-    layout: Layout, index: int, sides: Mapping[tuple[int, _Side], list[tuple[Seam, int]]]
-) -> Iterator[Joint]:
+    layout: PageLayout, index: int, sides: Mapping[tuple[int, _Side], list[tuple[Seam, int]]]
+) -> Iterator[PageJoint]:
     tile = layout.tiles[index]
     place = layout.to_page(tile)
     x0, y0, x1, y1 = tile.window
@@ -117,13 +117,13 @@ def _stretches(
 
 
 def _touched(
-    layout: Layout,
+    layout: PageLayout,
     tile: Tile,
     place: Affine,
     line: float,
     seams: Sequence[tuple[Seam, int]],
     stretches: Sequence[tuple[float, float]],
-) -> Iterator[Joint]:
+) -> Iterator[PageJoint]:
     """Short stretches along the foot of a page that the corner of a shifted page covers: no marks, but a line."""
     x0, _, x1, _ = tile.window
     joined = {other for _, other in seams}
@@ -141,19 +141,19 @@ def _touched(
 
 
 def _joint(
-    layout: Layout,
+    layout: PageLayout,
     place: Affine,
     side: _Side,
     line: float,
     stretch: tuple[float, float],
     marks: tuple[XY, ...],
     neighbour: str,
-) -> Joint:
+) -> PageJoint:
     upright = side in ("right", "left")
     over = side in ("right", "above")
     words = _BARE if not neighbour else _BUTT if layout.page.butt else _OVER if over else _UNDER
     start, end = (place.at((line, at) if upright else (at, line)) for at in stretch)
-    return Joint(
+    return PageJoint(
         upright=upright,
         start=start,
         end=end,
@@ -177,13 +177,13 @@ def _mark(ink: Ink) -> None:
 _WAYS = ((1, 0), (0, 1), (-1, 0), (0, -1))
 
 
-def draw_joints(ink: Ink, joints: Sequence[Joint], *, overlap: float, taken: Taken) -> None:
+def draw_joints(ink: Ink, joints: Sequence[PageJoint], *, overlap: float, taken: Obstacles) -> None:
     """Trim lines with their words, then the match marks upon them.
 
     Args:
         taken: what is drawn already.
     """
-    places = [_Words.of(joint, overlap) for joint in joints]
+    places = [_JointWords.of(joint, overlap) for joint in joints]
     clear = taken.along([place.strip for place in places])
     for joint, place, free in zip(joints, places, clear, strict=True):
         ink.lines(_between(joint), TRIM)
@@ -193,7 +193,7 @@ def draw_joints(ink: Ink, joints: Sequence[Joint], *, overlap: float, taken: Tak
             match_mark(ink, mark)
 
 
-def _between(joint: Joint) -> list[tuple[XY, XY]]:
+def _between(joint: PageJoint) -> list[tuple[XY, XY]]:
     """The stretches of the trim line between its marks, whose arms go on in it."""
     axis = 1 if joint.upright else 0
     other = joint.start[1 - axis]
@@ -205,7 +205,7 @@ def _between(joint: Joint) -> list[tuple[XY, XY]]:
     return [((other, a), (other, b)) if joint.upright else ((a, other), (b, other)) for a, b in pairs]
 
 
-class _Words(NamedTuple):
+class _JointWords(NamedTuple):
     """Where the words of a joint may stand: between its marks, in the half of the overlap that goes.
 
     Attributes:
@@ -221,7 +221,7 @@ class _Words(NamedTuple):
     across: float
 
     @classmethod
-    def of(cls, joint: Joint, overlap: float) -> _Words:
+    def of(cls, joint: PageJoint, overlap: float) -> _JointWords:
         axis = 1 if joint.upright else 0
         ends = [mark[axis] for mark in joint.marks] or [joint.start[axis], joint.end[axis]]
         room = ends[-1] - ends[0] - 2.0 * (MARK_RADIUS + PAD)

@@ -12,9 +12,9 @@ from numpy.typing import NDArray
 from tiling.drawing import FloatArray
 from tiling.drawing.affine import Affine
 from tiling.paper import Box
-from tiling.pdf.clipping import BROADEST, Cut
+from tiling.pdf.clipping import BROADEST, ClippedStrokes
 
-__all__ = ["Clear", "Strip", "Taken"]
+__all__ = ["Clear", "Obstacles", "Strip"]
 
 SHORT = 4.0  # mm; the box of a shorter segment is taken for the segment
 
@@ -26,7 +26,7 @@ _Blocked = tuple[
 ]  # a stretch, and the long segment that may run through it; -1: it is taken
 
 
-class Taken:
+class Obstacles:
     """The places taken on one page.
 
     Args:
@@ -35,7 +35,9 @@ class Taken:
         place: from the grid to the page.
     """
 
-    def __init__(self, boxes: FloatArray, strokes: Cut, segments: NDArray[np.intp], place: Affine) -> None:
+    def __init__(
+        self, boxes: FloatArray, strokes: ClippedStrokes, segments: NDArray[np.intp], place: Affine
+    ) -> None:
         self._strokes, self._segments, self._by = strokes, segments, (place.tx, place.ty)
         self._loose = boxes.shape[1]
         self._boxes = np.concatenate([boxes, strokes.boxes[:, segments]], axis=1)

@@ -9,17 +9,17 @@ from tiling.pages.manifest import WHOLE, SetsRecord, pattern_file, pattern_recor
 from tiling.pages.pattern_page import tile_contents
 from tiling.pages.strips import Strips, lay_strips
 from tiling.paper import Page
-from tiling.paper.scale import Scale
+from tiling.paper.scale import PrintScale
 from tiling.pdf.clipping import cut
 from tiling.pdf.pdf_file import CREATOR, Entry, PdfFile
 from tiling.pdf.shapes import Ink
 from tiling.planning.plan import Job, Plan
 from tiling.text.lines import plain
 
-__all__ = ["Sheet", "what"]
+__all__ = ["PatternFile", "what"]
 
 
-def what(scale: Scale, *, sets: bool = False) -> str:
+def what(scale: PrintScale, *, sets: bool = False) -> str:
     """What a file holds, for its title."""
     many = " in sets" if sets else ""
     if scale.full:
@@ -27,7 +27,7 @@ def what(scale: Scale, *, sets: bool = False) -> str:
     return f"patterns{many} at scale {scale.words}, not full size"
 
 
-class Sheet:
+class PatternFile:
     """The file of a job, and what is the same on its pages.
 
     Args:

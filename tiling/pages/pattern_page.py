@@ -12,11 +12,11 @@ from numpy.typing import NDArray
 
 from tiling.drawing import XY, FloatArray, Path
 from tiling.lettering.floor_names import BELOW, OUTLINE
-from tiling.lettering.label_placement import Line
+from tiling.lettering.label_placement import TextLine
 from tiling.pages.match_marks import draw_joints, joints_of
-from tiling.pages.obstacles import Taken
+from tiling.pages.obstacles import Obstacles
 from tiling.paper import Box
-from tiling.pdf.clipping import Cut, plain_state
+from tiling.pdf.clipping import ClippedStrokes, plain_state
 from tiling.pdf.pdf_file import PdfFile
 from tiling.pdf.shapes import LEADER, Ink, round_path
 from tiling.planning.plan import Plan
@@ -24,7 +24,7 @@ from tiling.planning.plan import Plan
 __all__ = ["tile_contents"]
 
 
-def tile_contents(plan: Plan, strokes: Cut, pdf: PdfFile) -> Iterator[str]:
+def tile_contents(plan: Plan, strokes: ClippedStrokes, pdf: PdfFile) -> Iterator[str]:
     """Each page of a piece in the order of its tiles, without the strips; page coordinates, mm.
 
     Args:
@@ -46,7 +46,7 @@ def tile_contents(plan: Plan, strokes: Cut, pdf: PdfFile) -> Iterator[str]:
         ink = Ink(pdf)
         ink.raw(f"{clip}1 0 0 1 {shift.tx:.9f} {shift.ty:.9f} cm\n{drawn}Q\n")
         draw_joints(
-            ink, joints, overlap=layout.page.overlap, taken=Taken(boxes[:, met], strokes, here, shift)
+            ink, joints, overlap=layout.page.overlap, taken=Obstacles(boxes[:, met], strokes, here, shift)
         )
         yield ink.text()
 
@@ -100,7 +100,7 @@ def _discs(plan: Plan) -> Iterator[Loose]:
 def _words(plan: Plan, pdf: PdfFile) -> Iterator[Loose]:
     """Words stand on their own page alone, unless a trim line runs through them: then the page beyond goes on with
     them, and a search finds them once."""
-    by_height: dict[float, list[Line]] = {}
+    by_height: dict[float, list[TextLine]] = {}
     for words in plan.words:
         by_height.setdefault(words.height, []).extend(words.lines)
     lines = {

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from tiling.paper import PAPERS, Page, Paper
 
-__all__ = ["Reading", "fitted", "readings"]
+__all__ = ["RulerReading", "fitted", "readings"]
 
 # What printers leave blank at each edge, mm: some 4, some 6.35 (a quarter of an inch), read in makers' manuals and
 # driver kits.  "Fit" shrinks a page to what is left.
@@ -17,7 +17,7 @@ OTHER = {"A4": "letter", "letter": "A4", "A3": "tabloid", "tabloid": "A3"}  # wh
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Reading:
+class RulerReading:
     """One way to print wrong.
 
     Attributes:
@@ -41,19 +41,19 @@ def fitted(page: Paper, onto: Paper, *, blank: float = 0.0) -> float:
     return min((onto.width - 2.0 * blank) / page.width, (onto.height - 2.0 * blank) / page.height)
 
 
-def readings(page: Page) -> tuple[Reading, ...]:
+def readings(page: Page) -> tuple[RulerReading, ...]:
     """The usual ways to print wrong on that paper, from the smallest print to the largest."""
     paper = page.paper
     shares = sorted(
         fitted(paper, loaded, blank=blank) for loaded in paper.onto or (paper,) for blank in BLANK
     )
     found = [
-        Reading(
+        RulerReading(
             shares=(shares[0], shares[-1]),
             cause="both rulers alike: Fit or Shrink was chosen",
             cure="choose Actual size or 100 %",
         ),
-        Reading(
+        RulerReading(
             shares=(COPIED[0], COPIED[0]),
             cause="both alike: photocopied",
             cure="print from the file, never copy",
@@ -63,7 +63,7 @@ def readings(page: Page) -> tuple[Reading, ...]:
     if other is not None:
         share = fitted(paper, PAPERS[other.lower()])
         found.append(
-            Reading(
+            RulerReading(
                 shares=(share, share),
                 cause=f"both alike: {paper.name} page fitted to {other} paper",
                 cure=f"load {paper.name}, or make the file for {other}",
@@ -71,7 +71,7 @@ def readings(page: Page) -> tuple[Reading, ...]:
         )
     return (
         *sorted(found, key=lambda reading: reading.shares),
-        Reading(
+        RulerReading(
             shares=(1.0 - FEED, 1.0 + FEED),
             cause="one ruler only: the printer's feed",
             cure="try another tray, paper or printer",

@@ -18,13 +18,13 @@ from tiling.drawing.simplification import thinned
 from tiling.drawing.vertices import joined
 from tiling.paper import Box
 
-__all__ = ["BROADEST", "Cut", "cut", "plain_state", "stroke_state"]
+__all__ = ["BROADEST", "ClippedStrokes", "cut", "plain_state", "stroke_state"]
 
 BROADEST = 0.5  # mm; half the broadest stroke
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Cut:
+class ClippedStrokes:
     """A drawing's strokes, ready to be copied onto pages.
 
     Attributes:
@@ -168,7 +168,7 @@ def _full_state(stroke: Stroke) -> str:
     return f"{stroke.width:g} w [] 0 d 1 J {grey} G {grey} g\n"
 
 
-def cut(paths: Sequence[Path], place: Affine | None = None) -> Cut:
+def cut(paths: Sequence[Path], place: Affine | None = None) -> ClippedStrokes:
     """Make the strokes of a drawing ready for its pages.
 
     Args:
@@ -190,7 +190,7 @@ def cut(paths: Sequence[Path], place: Affine | None = None) -> Cut:
     low = np.minimum(points[:-1], points[1:]) - half
     high = np.maximum(points[:-1], points[1:]) + half
     texts = ("%.3f %.3f\n" * len(points) % tuple(points.ravel().tolist())).split("\n")
-    return Cut(
+    return ClippedStrokes(
         paths=tuple(paths),
         points=points,
         texts=texts[:-1],

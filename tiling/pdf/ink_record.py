@@ -18,8 +18,8 @@ from numpy.typing import NDArray
 
 from tiling.paper import Box
 from tiling.pdf.graphics_state import STILL, Matrix
-from tiling.pdf.interpreter import Painter
-from tiling.pdf.page_content import Item, Painted, Placed
+from tiling.pdf.interpreter import Interpreter
+from tiling.pdf.page_content import Item, PageContent, Placed
 
 __all__ = ["BOUND", "INDEX", "InkRecord", "bound", "font_digest", "packed", "part_file", "unpacked"]
 
@@ -70,7 +70,7 @@ def font_digest(
     return whole.hexdigest()[:20]
 
 
-def packed(units: Sequence[Painted]) -> bytes:
+def packed(units: Sequence[PageContent]) -> bytes:
     """Units as one attached file: a line of JSON, then the differences of all points, bytes sorted by rank."""
     heads = [
         [[_rounded(look) for look in unit.looks], [[item.what, item.look, item.count] for item in unit.items]]
@@ -83,7 +83,7 @@ def packed(units: Sequence[Painted]) -> bytes:
     return json.dumps(heads, separators=(",", ":")).encode() + b"\n" + sorted_
 
 
-def unpacked(data: bytes) -> list[Painted]:
+def unpacked(data: bytes) -> list[PageContent]:
     """The units of an attached file.
 
     Raises:
@@ -97,7 +97,7 @@ def unpacked(data: bytes) -> list[Painted]:
     for looks, items in json.loads(head):
         listed = [Item(str(what), int(look), int(count)) for what, look, count in items]
         count = sum(item.count for item in listed)
-        found.append(Painted(items=listed, looks=looks, points=points[at : at + count]))
+        found.append(PageContent(items=listed, looks=looks, points=points[at : at + count]))
         at += count
     if at != len(points):
         raise ValueError("the points do not fit the items")
@@ -131,7 +131,7 @@ class InkRecord:
     ) -> None:
         self._to_mm, self._sheet, self._layer = to_mm, sheet, layer
         self._ready: list[tuple[str, bytes]] = []
-        self._open: list[Painted] = []
+        self._open: list[PageContent] = []
         self._firsts = [0]  # the first unit of each attached file
         self._count = 0
         self._forms: dict[str, int] = {}
@@ -165,22 +165,22 @@ class InkRecord:
 
     def begun(self, operators: bytes) -> int:
         """Note the operators that a page begins with; gives the number of their unit."""
-        return self._note(Painter(self, self._to_mm, self._sheet).run(operators))
+        return self._note(Interpreter(self, self._to_mm, self._sheet).run(operators))
 
     def gone_on(self, operators: bytes) -> int:
         """Note operators that go on in the page's millimetres."""
-        return self._note(Painter(self, STILL, self._sheet).run(operators))
+        return self._note(Interpreter(self, STILL, self._sheet).run(operators))
 
     def form(self, name: str, operators: bytes) -> None:
         """Note what a form draws."""
-        self._forms[name] = self._note(Painter(self, STILL, ANYWHERE).run(operators))
+        self._forms[name] = self._note(Interpreter(self, STILL, ANYWHERE).run(operators))
 
     def page(self, units: Sequence[int]) -> None:
         """Note the next page."""
         self._pages.extend(units)
         self._pages[-1] |= LAST
 
-    def _note(self, unit: Painted) -> int:
+    def _note(self, unit: PageContent) -> int:
         self._open.append(unit)
         self._count += 1
         if len(self._open) == AT_ONCE or sum(len(each.points) for each in self._open) > POINTS:

@@ -16,9 +16,9 @@ import numpy as np
 from tiling.paper import Box
 from tiling.pdf.graphics_state import STILL, Clip, Look, Matrix, State, colour, holds, moved, times, upright
 from tiling.pdf.operators import INLINE, LINES, operations
-from tiling.pdf.page_content import Item, Means, Painted
+from tiling.pdf.page_content import Item, Means, PageContent
 
-__all__ = ["SIDE", "Painter"]
+__all__ = ["SIDE", "Interpreter"]
 
 ALONG = 20.0  # sizes of the type along which words are held: their size shows that much larger
 SIDE = 100.0  # mm along the sides of a form that are held
@@ -36,7 +36,7 @@ _PAINTS = {
 _QUIET = {b"ri", b"MP", b"DP", b"BX", b"EX", b"d0", b"d1"}  # they paint nothing and change nothing here
 
 
-class Painter:
+class Interpreter:
     """Carries out operators, one stream after the other.
 
     Args:
@@ -71,7 +71,7 @@ class Painter:
         self._matrices: list[Matrix] = []
         self._counts: list[int] = []
 
-    def run(self, data: bytes) -> Painted:
+    def run(self, data: bytes) -> PageContent:
         """Carry out more operators; gives what these paint.
 
         Raises:
@@ -103,14 +103,14 @@ class Painter:
         """A state, a path or marked content is not closed yet."""
         return bool(self._stack or self._kinds or self._marked)
 
-    def _painted(self) -> Painted:
+    def _painted(self) -> PageContent:
         points = np.array(self._flat, dtype=float).reshape(-1, 2)
         if len(points):
             matrices = np.repeat(np.array(self._matrices), self._counts, axis=0)
             a, b, c, d, e, f = matrices.T
             x, y = points.T
             points = np.column_stack((a * x + c * y + e, b * x + d * y + f))
-        found = Painted(items=self._items, looks=self._kept, points=points)
+        found = PageContent(items=self._items, looks=self._kept, points=points)
         self._begin()
         return found
 
@@ -300,67 +300,68 @@ class Painter:
         self._show(operands[-1:])
 
 
-Handler = Callable[[Painter, list[Any]], None]
+Handler = Callable[[Interpreter, list[Any]], None]
 
 
 def _setting(name: str, kind: Callable[[Any], Any] = float) -> Handler:
-    return lambda painter, operands: painter._set(name, kind(operands[0]))
+    return lambda interpreter, operands: interpreter._set(name, kind(operands[0]))
 
 
 def _device(space: str, *, stroke: bool) -> Handler:
-    return lambda painter, operands: painter._colour(space, operands, stroke=stroke)
+    return lambda interpreter, operands: interpreter._colour(space, operands, stroke=stroke)
 
 
 def _space(*, stroke: bool) -> Handler:
-    def handler(painter: Painter, operands: list[Any]) -> None:
-        space = painter._means.space(operands[0])
+    def handler(interpreter: Interpreter, operands: list[Any]) -> None:
+        space = interpreter._means.space(operands[0])
         first = {"DeviceGray": [0.0], "DeviceRGB": [0.0] * 3, "DeviceCMYK": [0.0, 0.0, 0.0, 1.0]}.get(
             space, []
         )
-        painter._colour(space, first, stroke=stroke)
+        interpreter._colour(space, first, stroke=stroke)
 
     return handler
 
 
 def _value(*, stroke: bool) -> Handler:
-    def handler(painter: Painter, operands: list[Any]) -> None:
-        space = painter.state.stroke_space if stroke else painter.state.fill_space
-        painter._colour(space, operands, stroke=stroke)
+    def handler(interpreter: Interpreter, operands: list[Any]) -> None:
+        space = interpreter.state.stroke_space if stroke else interpreter.state.fill_space
+        interpreter._colour(space, operands, stroke=stroke)
 
     return handler
 
 
-def _picture(painter: Painter, operands: list[Any]) -> None:
+def _picture(interpreter: Interpreter, operands: list[Any]) -> None:
     kind = f"X:picture {zlib.crc32(operands[0]):08x}"
-    painter._add(kind, "X", [0.0, 0.0, 1.0, 0.0, 0.0, 1.0], painter.state.matrix)
+    interpreter._add(kind, "X", [0.0, 0.0, 1.0, 0.0, 0.0, 1.0], interpreter.state.matrix)
 
 
-def _shading(painter: Painter, operands: list[Any]) -> None:
-    painter._add(f"X:shading {operands[0]}", "X", [0.0, 0.0], painter.state.matrix)
+def _shading(interpreter: Interpreter, operands: list[Any]) -> None:
+    interpreter._add(f"X:shading {operands[0]}", "X", [0.0, 0.0], interpreter.state.matrix)
 
 
 _HANDLERS: dict[bytes, Handler] = {
-    b"q": Painter._save, b"Q": Painter._restore, b"cm": Painter._turn, b"re": Painter._rectangle,
-    b"h": lambda painter, _: painter._kinds.append("h"),
-    b"W": lambda painter, _: setattr(painter, "_clipping", "f"),
-    b"W*": lambda painter, _: setattr(painter, "_clipping", "e"),
+    b"q": Interpreter._save, b"Q": Interpreter._restore, b"cm": Interpreter._turn, b"re": Interpreter._rectangle,
+    b"h": lambda interpreter, _: interpreter._kinds.append("h"),
+    b"W": lambda interpreter, _: setattr(interpreter, "_clipping", "f"),
+    b"W*": lambda interpreter, _: setattr(interpreter, "_clipping", "e"),
     b"w": _setting("width"), b"J": _setting("cap"), b"j": _setting("join"), b"M": _setting("miter"),
-    b"i": _setting("flat"), b"d": Painter._dash, b"gs": Painter._settings,
+    b"i": _setting("flat"), b"d": Interpreter._dash, b"gs": Interpreter._settings,
     b"g": _device("DeviceGray", stroke=False), b"G": _device("DeviceGray", stroke=True),
     b"rg": _device("DeviceRGB", stroke=False), b"RG": _device("DeviceRGB", stroke=True),
     b"k": _device("DeviceCMYK", stroke=False), b"K": _device("DeviceCMYK", stroke=True),
     b"cs": _space(stroke=False), b"CS": _space(stroke=True),
     b"sc": _value(stroke=False), b"scn": _value(stroke=False),
     b"SC": _value(stroke=True), b"SCN": _value(stroke=True),
-    b"BT": Painter._begin_text, b"ET": Painter._end_text, b"Tm": Painter._text_matrix, b"Td": Painter._down,
-    b"TD": Painter._down_leading, b"T*": Painter._next_line, b"Tf": Painter._font,
-    b"Tj": Painter._show, b"TJ": lambda painter, operands: painter._show(operands[0]),
-    b"'": Painter._next_show, b'"': Painter._next_show,
+    b"BT": Interpreter._begin_text, b"ET": Interpreter._end_text, b"Tm": Interpreter._text_matrix,
+    b"Td": Interpreter._down,
+    b"TD": Interpreter._down_leading, b"T*": Interpreter._next_line, b"Tf": Interpreter._font,
+    b"Tj": Interpreter._show, b"TJ": lambda interpreter, operands: interpreter._show(operands[0]),
+    b"'": Interpreter._next_show, b'"': Interpreter._next_show,
     b"Tc": _setting("spacing"), b"Tw": _setting("word_spacing"), b"TL": _setting("leading"),
-    b"Tz": lambda painter, operands: painter._set("stretched", operands[0] / 100.0),
+    b"Tz": lambda interpreter, operands: interpreter._set("stretched", operands[0] / 100.0),
     b"Ts": _setting("rise"), b"Tr": _setting("mode", int),
-    b"Do": Painter._place, b"sh": _shading, INLINE: _picture,
-    b"BDC": Painter._mark, b"BMC": lambda painter, _: painter._open(""), b"EMC": Painter._close,
+    b"Do": Interpreter._place, b"sh": _shading, INLINE: _picture,
+    b"BDC": Interpreter._mark, b"BMC": lambda interpreter, _: interpreter._open(""), b"EMC": Interpreter._close,
 }  # fmt: skip
 
 

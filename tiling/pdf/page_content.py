@@ -10,7 +10,7 @@ import numpy as np
 from tiling.drawing import FloatArray
 from tiling.pdf.graphics_state import STILL, Look, Matrix
 
-__all__ = ["Item", "Means", "Painted", "Placed"]
+__all__ = ["Item", "Means", "PageContent", "Placed"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -73,7 +73,7 @@ class Item:
 
 
 @dataclass(slots=True)
-class Painted:
+class PageContent:
     """All that was painted.
 
     Attributes:

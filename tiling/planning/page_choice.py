@@ -8,12 +8,12 @@ from collections.abc import Iterable, Sequence
 
 from tiling.errors import PagesError
 
-__all__ = ["Chosen", "chosen_pages"]
+__all__ = ["PageChoice", "chosen_pages"]
 
 BEGUN = 3  # letters in common from which a name is an example for another
 
 
-class Chosen:
+class PageChoice:
     """The numbers of the pages in a file, rising: a range where they follow one another, as there may be many."""
 
     def __init__(self, numbers: Sequence[int]) -> None:

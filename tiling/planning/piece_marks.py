@@ -16,7 +16,7 @@ from itertools import count
 from tiling.distances.checks import tile_at
 from tiling.distances.straight_lines import StraightLine
 from tiling.drawing import XY
-from tiling.layout.page_layout import Layout
+from tiling.layout.page_layout import PageLayout
 from tiling.planning.plan import Job, Plan, plan_pieces
 from tiling.planning.reuse import kept_plans
 from tiling.planning.rolls import plan_rolls
@@ -92,12 +92,12 @@ def _choice(plan: Plan) -> object:
     )
 
 
-def _on(layout: Layout, *places: XY) -> list[int]:
+def _on(layout: PageLayout, *places: XY) -> list[int]:
     """The pages on which places of the drawing are seen."""
     return [tile_at(layout, layout.to_grid.at(place)) for place in places]
 
 
-def _under(line: StraightLine, layout: Layout) -> list[list[int]]:
+def _under(line: StraightLine, layout: PageLayout) -> list[list[int]]:
     """The pages on which the pieces of a straight line lie."""
     return [
         _on(layout, *((float(x), float(y)) for x, y in (start + share * (end - start) for share in WITHIN)))

@@ -16,7 +16,7 @@ from tiling.distances.straight_lines import StraightLine, straight_lines, with_s
 from tiling.drawing import Distance, Drawing
 from tiling.errors import TilingError
 from tiling.layout.page_block import block_lattice
-from tiling.layout.page_layout import Layout, Tile, lay_on, layouts
+from tiling.layout.page_layout import PageLayout, Tile, lay_on, layouts
 from tiling.layout.shared_pages import Shared, Sharing
 from tiling.lettering.floor_names import FloorName, floor_names
 from tiling.lettering.label_placement import Words, letter
@@ -73,7 +73,7 @@ class Plan:
     piece: Piece
     label: str
     drawing: Drawing
-    layout: Layout
+    layout: PageLayout
     words: tuple[Words, ...]
     checks: tuple[Check, ...]
     aids: Aids
@@ -151,7 +151,7 @@ def _crossing(plan: Plan) -> int:
     return sum(words.crosses for words in plan.words)
 
 
-def _planned(piece: Piece, label: str, known: Sequence[Distance], layout: Layout) -> Plan:
+def _planned(piece: Piece, label: str, known: Sequence[Distance], layout: PageLayout) -> Plan:
     """The plan of a piece on its pages, with distances across gaps and along edges, and straight lines."""
     distances = tuple(known)
     if piece.parts:
@@ -163,7 +163,7 @@ def _planned(piece: Piece, label: str, known: Sequence[Distance], layout: Layout
     return plan_on(piece, label, layout, Aids(distances=distances, lines=straight_lines(drawing, layout)))
 
 
-def plan_on(piece: Piece, label: str, layout: Layout, aids: Aids) -> Plan:
+def plan_on(piece: Piece, label: str, layout: PageLayout, aids: Aids) -> Plan:
     """The plan of a piece on pages that are known, with its words in place.
 
     Raises:
@@ -183,7 +183,7 @@ def plan_on(piece: Piece, label: str, layout: Layout, aids: Aids) -> Plan:
     )
 
 
-def _lettered(drawing: Drawing, layout: Layout) -> tuple[Drawing, tuple[Words, ...]]:
+def _lettered(drawing: Drawing, layout: PageLayout) -> tuple[Drawing, tuple[Words, ...]]:
     """The drawing with its words in place: all of them, or where a small piece has no room for that, the few that
     do (the map has the rest), at last without the picture that explains the lines.
 

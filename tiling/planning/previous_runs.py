@@ -11,14 +11,14 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
-__all__ = ["Former", "former_text"]
+__all__ = ["PreviousRuns", "former_text"]
 
 FORM = 1  # of the record; one of another form is not read
 OLDER = 4  # former records of a pattern's name that are kept besides the one in force
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Former:
+class PreviousRuns:
     """The record of earlier runs; empty where there is none.
 
     Attributes:
@@ -30,7 +30,7 @@ class Former:
     used: frozenset[str] = frozenset()
 
     @classmethod
-    def parse(cls, text: str) -> Former:
+    def parse(cls, text: str) -> PreviousRuns:
         """The record in a text; empty where the text holds none that can be read."""
         try:
             data = json.loads(text)
@@ -42,7 +42,7 @@ class Former:
             return cls()
 
 
-def former_text(entries: Iterable[Mapping[str, Any]], former: Former) -> str:
+def former_text(entries: Iterable[Mapping[str, Any]], former: PreviousRuns) -> str:
     """The record of this run and of those before it.
 
     Args:

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from tiling.drawing import Drawing
 from tiling.paper import Page
 from tiling.paper.printers import Correction
-from tiling.planning.previous_runs import Former
+from tiling.planning.previous_runs import PreviousRuns
 from tiling.text.lines import elided, plain
 from tiling.text.typeface import printable
 
@@ -72,7 +72,7 @@ class Job:
     search: bool = False
     roll: Page | None = None
     asides: frozenset[str] = frozenset()
-    former: Former = field(default_factory=Former)
+    former: PreviousRuns = field(default_factory=PreviousRuns)
 
 
 def unlike_labels(pieces: Sequence[Piece]) -> list[str]:

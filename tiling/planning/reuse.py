@@ -19,7 +19,7 @@ from tiling.drawing.affine import Affine
 from tiling.drawing.comparison import agrees, reference
 from tiling.drawing.point_codec import packed, unpacked
 from tiling.errors import TilingError
-from tiling.layout.grid import Layout, Seam, Tile
+from tiling.layout.grid import PageLayout, Seam, Tile
 from tiling.layout.shared_pages import Shared
 from tiling.paper import Page
 from tiling.planning.plan import Aids, Plan, plan_on, together
@@ -153,7 +153,7 @@ def _affine(numbers: Sequence[float]) -> Affine:
     return Affine(a=a, b=b, c=c, d=d, tx=tx, ty=ty)
 
 
-def _layout_data(layout: Layout) -> dict[str, Any]:
+def _layout_data(layout: PageLayout) -> dict[str, Any]:
     return {
         "length": layout.page.paper.height,
         "to_grid": _numbers(layout.to_grid),
@@ -173,7 +173,7 @@ def _layout_data(layout: Layout) -> dict[str, Any]:
     }
 
 
-def _layout(data: Mapping[str, Any], page: Page) -> Layout:
+def _layout(data: Mapping[str, Any], page: Page) -> PageLayout:
     """The layout as it was.
 
     Args:
@@ -182,7 +182,7 @@ def _layout(data: Mapping[str, Any], page: Page) -> Layout:
     rows, columns, plain = map(int, data["size"])
     if page.paper.roll:
         page = replace(page, paper=replace(page.paper, height=float(data["length"])))
-    return Layout(
+    return PageLayout(
         page=page,
         to_grid=_affine(data["to_grid"]),
         rows=rows,

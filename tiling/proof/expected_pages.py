@@ -13,7 +13,7 @@ from tiling.drawing import XY, FloatArray
 from tiling.errors import TilingError
 from tiling.pages.manifest import FORM, PER_MM, WHOLE, pattern_file
 from tiling.paper import Box
-from tiling.proof.pdf_reader import File
+from tiling.proof.pdf_reader import FinishedFile
 
 __all__ = ["ExpectedPattern", "ExpectedWord", "Key", "Record", "keys_of", "read_pattern", "read_record"]
 
@@ -116,7 +116,7 @@ def _mm(values: Sequence[int]) -> list[float]:
     return [value / PER_MM for value in values]
 
 
-def read_record(file: File) -> Record:
+def read_record(file: FinishedFile) -> Record:
     """The record of the whole file.
 
     Raises:
@@ -178,7 +178,7 @@ def _pages(raw: Any) -> dict[str, Any]:
     }
 
 
-def read_pattern(file: File, which: int) -> ExpectedPattern:
+def read_pattern(file: FinishedFile, which: int) -> ExpectedPattern:
     """The record of one pattern, by its number from 1.
 
     Raises:

@@ -14,7 +14,7 @@ import numpy as np
 
 from tiling.drawing import XY, FloatArray
 from tiling.pdf.graphics_state import Look
-from tiling.pdf.page_content import Item, Painted
+from tiling.pdf.page_content import Item, PageContent
 from tiling.proof.ink_descriptions import called, look_words
 
 __all__ = ["ALIKE", "NEAR", "alike", "differences", "same"]
@@ -36,7 +36,7 @@ def alike(first: Any, second: Any) -> bool:
     return bool(first == second)
 
 
-def same(meant: Painted, there: Painted) -> bool:
+def same(meant: PageContent, there: PageContent) -> bool:
     """All is painted as it was meant, one thing after the other."""
     if len(meant.items) != len(there.items) or len(meant.points) != len(there.points):
         return False
@@ -77,7 +77,7 @@ class _Thing:
         return float(np.abs(self.points - other.points).max(initial=0.0))
 
 
-def _things(painted: Painted) -> list[_Thing]:
+def _things(painted: PageContent) -> list[_Thing]:
     found, at = [], 0
     for place, item in enumerate(painted.items):
         found.append(_Thing(item, painted.points[at : at + item.count], painted.looks[item.look], place))
@@ -85,7 +85,7 @@ def _things(painted: Painted) -> list[_Thing]:
     return found
 
 
-def differences(meant: Painted, there: Painted, decoded: Callable[[str], str]) -> list[str]:
+def differences(meant: PageContent, there: PageContent, decoded: Callable[[str], str]) -> list[str]:
     """In what a page differs from its record, in words; empty where it does not.
 
     Args:

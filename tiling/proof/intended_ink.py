@@ -11,14 +11,14 @@ import numpy as np
 
 from tiling.errors import TilingError
 from tiling.pdf.ink_record import part_file, unpacked
-from tiling.pdf.page_content import Item, Painted
+from tiling.pdf.page_content import Item, PageContent
 
-__all__ = ["Meant", "one_after_the_other"]
+__all__ = ["IntendedInk", "one_after_the_other"]
 
 KEPT = 6  # attached files that are held in memory
 
 
-class Meant:
+class IntendedInk:
     """The record, read as it is needed.
 
     Args:
@@ -39,9 +39,9 @@ class Meant:
                 "its record of ink is missing or cannot be read; write the file again"
             ) from error
         self._attached = attached
-        self._parts: OrderedDict[int, list[Painted]] = OrderedDict()
+        self._parts: OrderedDict[int, list[PageContent]] = OrderedDict()
 
-    def unit(self, number: int) -> Painted:
+    def unit(self, number: int) -> PageContent:
         """What one unit should paint.
 
         Raises:
@@ -64,11 +64,11 @@ class Meant:
             raise TilingError(f"the record of ink lacks unit {number}") from error
 
 
-def one_after_the_other(units: Sequence[Painted]) -> Painted:
+def one_after_the_other(units: Sequence[PageContent]) -> PageContent:
     """Several units as one."""
     if len(units) == 1:
         return units[0]
-    whole = Painted()
+    whole = PageContent()
     for unit in units:
         base = len(whole.looks)
         whole.looks += unit.looks

@@ -14,9 +14,9 @@ from tiling.drawing import XY, FloatArray
 from tiling.paper import Box
 from tiling.pdf.graphics_state import Matrix
 from tiling.pdf.interpreter import SIDE
-from tiling.pdf.page_content import Painted
+from tiling.pdf.page_content import PageContent
 
-__all__ = ["Drawn", "Runs", "Said", "Stamp", "sorted_out"]
+__all__ = ["PageInk", "Runs", "Said", "Stamp", "sorted_out"]
 
 _SUBPATHS = re.compile(r"m(?:l(\d+))?(h?)")
 
@@ -59,7 +59,7 @@ class Stamp:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Drawn:
+class PageInk:
     """What operators draw, mm.
 
     Attributes:
@@ -77,7 +77,7 @@ class Drawn:
     said: tuple[Said, ...]
 
 
-def sorted_out(painted: Painted, decoded: Callable[[str], str]) -> Drawn:
+def sorted_out(painted: PageContent, decoded: Callable[[str], str]) -> PageInk:
     """What of a page is measured.
 
     Args:
@@ -125,7 +125,7 @@ def sorted_out(painted: Painted, decoded: Callable[[str], str]) -> Drawn:
                 runs.append(np.vstack([run, run[:1]]) if close or kind != "S" else run)
                 stroked.append(kind == "S" and not edge)
     counts = np.array([len(run) for run in runs], dtype=np.intp)
-    return Drawn(
+    return PageInk(
         clip=clip,
         runs=Runs(
             points=np.concatenate([np.zeros((0, 2)), *runs]),

@@ -21,15 +21,15 @@ from tiling.errors import TilingError
 from tiling.paper import MM_PER_INCH, POINTS_PER_INCH
 from tiling.pdf.graphics_state import STILL, to_mm
 from tiling.pdf.ink_record import ANYWHERE, BOUND, bound
-from tiling.pdf.interpreter import Painter
-from tiling.pdf.page_content import Painted
+from tiling.pdf.interpreter import Interpreter
+from tiling.pdf.page_content import PageContent
 from tiling.proof.ink_comparison import differences, same
-from tiling.proof.intended_ink import Meant
-from tiling.proof.page_ink import Drawn, sorted_out
+from tiling.proof.intended_ink import IntendedInk
+from tiling.proof.page_ink import PageInk, sorted_out
 from tiling.proof.print_state import page_state
 from tiling.proof.resource_names import FileMeans, cmap, digest_of, resolved
 
-__all__ = ["BROKEN", "File", "Sheet", "open_file", "reason"]
+__all__ = ["BROKEN", "FinishedFile", "FinishedPage", "open_file", "reason"]
 
 MM_PER_POINT = MM_PER_INCH / POINTS_PER_INCH
 RECORD = re.compile(r"(pages|ink|pattern-\d+)\.json|ink-\d+\.bin")  # the names of its files
@@ -42,7 +42,7 @@ BROKEN = (
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Sheet:
+class FinishedPage:
     """One page as it is.
 
     Attributes:
@@ -56,12 +56,12 @@ class Sheet:
     width: float
     height: float
     scale: XY
-    painted: Painted
-    drawn: Drawn
+    painted: PageContent
+    drawn: PageInk
     findings: tuple[str, ...]
 
 
-def open_file(path: Path) -> File:
+def open_file(path: Path) -> FinishedFile:
     """The file, its pages not read yet.
 
     Raises:
@@ -70,7 +70,7 @@ def open_file(path: Path) -> File:
     # What the library tells of a broken file is told below in words of our own.
     logging.getLogger("pypdf").setLevel(logging.CRITICAL)
     try:
-        return File(reader=_opened(path))
+        return FinishedFile(reader=_opened(path))
     except FileNotFoundError as error:
         raise TilingError(f"{path}: cannot be read: {error.strerror or error}") from error
     except DependencyError as error:
@@ -101,7 +101,7 @@ def _opened(path: Path) -> PdfReader:
 
 
 @dataclass(slots=True, kw_only=True, eq=False)
-class File:
+class FinishedFile:
     """A finished file.
 
     Attributes:
@@ -113,14 +113,14 @@ class File:
 
     reader: PdfReader
     stretch: tuple[float, float] = (1.0, 1.0)
-    meant: Meant | None = None
+    meant: IntendedInk | None = None
     notes: list[str] = field(default_factory=list)
     _files: Mapping[str, list[bytes]] | None = None
     _means: dict[int, FileMeans] = field(default_factory=dict)
     _fonts: dict[int, str] = field(default_factory=dict)
     _codes: dict[str, dict[int, str]] = field(default_factory=dict)
-    _forms: dict[int, tuple[str, Painted]] = field(default_factory=dict)
-    _drawn: dict[int, Drawn] = field(default_factory=dict)
+    _forms: dict[int, tuple[str, PageContent]] = field(default_factory=dict)
+    _drawn: dict[int, PageInk] = field(default_factory=dict)
     _depth: int = 0
 
     @property
@@ -161,7 +161,7 @@ class File:
             return False
         return said == f"{BOUND}{bound(digests)}"
 
-    def sheet(self, index: int) -> Sheet:
+    def sheet(self, index: int) -> FinishedPage:
         """One page, from 0.
 
         Raises:
@@ -175,24 +175,24 @@ class File:
         except BROKEN as error:
             raise TilingError(f"page {index + 1} of the file cannot be read ({reason(error)})") from error
         self.notes[before:], notes = [], self.notes[before:]
-        return Sheet(
+        return FinishedPage(
             width=sheet.width, height=sheet.height, scale=sheet.scale, painted=sheet.painted,
             drawn=sheet.drawn, findings=(*sheet.findings, *notes),
         )  # fmt: skip
 
-    def _read(self, page: Any) -> Sheet:
+    def _read(self, page: Any) -> FinishedPage:
         x0, y0, x1, y1 = (float(resolved(side)) for side in resolved(page["/MediaBox"]))
         width, height = (x1 - x0) * MM_PER_POINT, (y1 - y0) * MM_PER_POINT
         contents = resolved(page.get("/Contents", []))
         parts = contents if isinstance(contents, list) else [contents]
-        painter = Painter(
+        interpreter = Interpreter(
             self._means_of(page.raw_get("/Resources")),
             to_mm((x0, y0, x1, y1), self.stretch),
             (0.0, 0.0, width, height),
         )
-        painted = painter.run(b"\n".join(resolved(part).get_data() for part in parts))
-        a, b, c, d, _, _ = painter.first or painter.state.matrix
-        return Sheet(
+        painted = interpreter.run(b"\n".join(resolved(part).get_data() for part in parts))
+        a, b, c, d, _, _ = interpreter.first or interpreter.state.matrix
+        return FinishedPage(
             width=width,
             height=height,
             scale=((a * a + b * b) ** 0.5, (c * c + d * d) ** 0.5),
@@ -246,7 +246,7 @@ class File:
             self._forms[key] = self._matched(self._form(form), name)
         return self._forms[key][0]
 
-    def _matched(self, painted: Painted, name: str) -> tuple[str, Painted]:
+    def _matched(self, painted: PageContent, name: str) -> tuple[str, PageContent]:
         if self.meant is None:
             return name, painted
         for called, unit in self.meant.forms.items():
@@ -258,7 +258,7 @@ class File:
         self.notes += [f"in form {name}, on every page that has it: {words}" for words in found]
         return f"form {name}", painted
 
-    def _form(self, form: Any) -> Painted:
+    def _form(self, form: Any) -> PageContent:
         """What a form paints, in its own space."""
         thing = resolved(form)
         self._depth += 1
@@ -266,14 +266,14 @@ class File:
             raise ValueError("forms are placed within one another without end")
         try:
             resources = thing.raw_get("/Resources") if "/Resources" in thing else {}
-            painter = Painter(self._means_of(resources), STILL, ANYWHERE)
+            interpreter = Interpreter(self._means_of(resources), STILL, ANYWHERE)
             x0, y0, x1, y1 = (f"{float(resolved(side)):.6f}" for side in resolved(thing["/BBox"]))
             box = f"{x0} {y0} m {x1} {y0} l {x1} {y1} l {x0} {y1} l h W n\n".encode()
-            return painter.run(box + thing.get_data())
+            return interpreter.run(box + thing.get_data())
         finally:
             self._depth -= 1
 
-    def form(self, form: Any) -> Drawn:
+    def form(self, form: Any) -> PageInk:
         """What a form that was met on a page draws, in its own space; it is sorted once."""
         key = form.idnum if hasattr(form, "idnum") else id(form)
         if key not in self._drawn:

@@ -22,10 +22,10 @@ from tiling.pdf.graphics_state import moved
 from tiling.pdf.ink_record import INDEX
 from tiling.proof.expected_pages import ExpectedPattern, Key, Record, read_pattern, read_record
 from tiling.proof.ink_comparison import NEAR, differences
-from tiling.proof.intended_ink import Meant, one_after_the_other
+from tiling.proof.intended_ink import IntendedInk, one_after_the_other
 from tiling.proof.measuring import displaced, length_within, nearest
-from tiling.proof.page_ink import Drawn
-from tiling.proof.pdf_reader import BROKEN, File, Sheet, open_file, reason
+from tiling.proof.page_ink import PageInk
+from tiling.proof.pdf_reader import BROKEN, FinishedFile, FinishedPage, open_file, reason
 from tiling.proof.print_state import file_state
 from tiling.text.typeface import printable, text_width
 
@@ -87,7 +87,7 @@ def prove(path: Path) -> Proof:
     file = open_file(path)
     try:
         record = read_record(file)
-        file.meant = Meant(file.attached(INDEX), file.attached_bytes)
+        file.meant = IntendedInk(file.attached(INDEX), file.attached_bytes)
     except TilingError as error:
         raise TilingError(f"{path}: {error}") from error
     file.stretch = record.stretch
@@ -112,7 +112,7 @@ def prove(path: Path) -> Proof:
 class _Prover:
     """The pages of one file, one after the other."""
 
-    def __init__(self, file: File, record: Record, proof: Proof) -> None:
+    def __init__(self, file: FinishedFile, record: Record, proof: Proof) -> None:
         self._file, self._record, self._proof = file, record, proof
         self._patterns: dict[int, ExpectedPattern] = {}
         self._left: dict[int, int] = {}  # pages still to come, by pattern
@@ -152,7 +152,7 @@ class _Prover:
         one, number = key or (0, 0)
         return f"page {number} of set {one}" if one else f"page {number}"
 
-    def _key(self, sheet: Sheet, index: int) -> Key | None:
+    def _key(self, sheet: FinishedPage, index: int) -> Key | None:
         """The page's set, and its number, as they are printed on it."""
         one = self._set(sheet)
         total = self._record.first if self._record.sets and not one else self._record.total
@@ -163,7 +163,7 @@ class _Prover:
         self._say(f"page {index + 1} of the file says no number that belongs to it")
         return self._written[index] if self._file.pages == len(self._written) else None
 
-    def _set(self, sheet: Sheet) -> int:
+    def _set(self, sheet: FinishedPage) -> int:
         """The number of the set that a page names; 0 where it names none that is in this file."""
         if not self._record.sets:
             return 0
@@ -173,7 +173,7 @@ class _Prover:
                 return int(match[2])
         return 0
 
-    def _page(self, sheet: Sheet, key: Key, index: int) -> None:
+    def _page(self, sheet: FinishedPage, key: Key, index: int) -> None:
         name, which = self._record.pages[key]
         where = f"{self._called(key)} ({name})"
         found = [*self._paper(sheet), *self._rulers(sheet), *self._owner(sheet, key[0])]
@@ -188,7 +188,7 @@ class _Prover:
         if len(found) > MOST:
             self._say(f"{where}: {len(found) - MOST} more of the kind")
 
-    def _ink(self, sheet: Sheet, key: Key) -> list[str]:
+    def _ink(self, sheet: FinishedPage, key: Key) -> list[str]:
         """What is painted besides what is due, and what is not."""
         assert self._file.meant is not None
         meant = self._file.meant
@@ -196,7 +196,7 @@ class _Prover:
         due = one_after_the_other([meant.unit(unit) for unit in units])
         return differences(due, sheet.painted, self._file.decoded)
 
-    def _owner(self, sheet: Sheet, one: int) -> Iterator[str]:
+    def _owner(self, sheet: FinishedPage, one: int) -> Iterator[str]:
         """A page of a set says whose it is; a long name may be elided."""
         if not one:
             return
@@ -209,7 +209,7 @@ class _Prover:
                 if not same:
                     yield f'it says "{match[1]}" where "{due}" is due'
 
-    def _paper(self, sheet: Sheet) -> Iterator[str]:
+    def _paper(self, sheet: FinishedPage) -> Iterator[str]:
         width, height = self._record.size
         if abs(sheet.width - width) > ALLOWED or abs(sheet.height - height) > ALLOWED:
             yield f"is {sheet.width:.1f} by {sheet.height:.1f} mm where {width:g} by {height:g} mm are due"
@@ -220,7 +220,7 @@ class _Prover:
             if abs(scale - 1.0) > SCALE:
                 yield f"its scale {way} is {scale:.5f}"
 
-    def _rulers(self, sheet: Sheet) -> Iterator[str]:
+    def _rulers(self, sheet: FinishedPage) -> Iterator[str]:
         discs: list[XY] = []
         for stamp in sheet.drawn.stamps:
             if stamp.kind == "form Strips":
@@ -245,7 +245,7 @@ class _Prover:
             self._patterns[which] = read_pattern(self._file, which)
         return self._patterns[which]
 
-    def _tile(self, drawn: Drawn, key: Key, which: int) -> list[str]:
+    def _tile(self, drawn: PageInk, key: Key, which: int) -> list[str]:
         one, number = key
         pattern = self._pattern(which)
         shift = pattern.places[number]
@@ -265,7 +265,7 @@ class _Prover:
             del self._patterns[which]
         return found
 
-    def _strokes(self, drawn: Drawn, pattern: ExpectedPattern, shift: XY, window: Box) -> Iterator[str]:
+    def _strokes(self, drawn: PageInk, pattern: ExpectedPattern, shift: XY, window: Box) -> Iterator[str]:
         runs = drawn.runs
         points = runs.points - shift
         off, way = displaced(points, pattern)
@@ -292,7 +292,7 @@ class _Prover:
             kind = "missing" if there < due else "too much"
             yield f"{abs(there - due):.1f} mm of its {due:.0f} mm of strokes are {kind}"
 
-    def _discs(self, drawn: Drawn, pattern: ExpectedPattern, shift: XY, window: Box) -> Iterator[str]:
+    def _discs(self, drawn: PageInk, pattern: ExpectedPattern, shift: XY, window: Box) -> Iterator[str]:
         x0, y0, x1, y1 = window
         for x, y in pattern.discs.tolist():
             if x0 < x < x1 and y0 < y < y1:
@@ -301,7 +301,7 @@ class _Prover:
                     yield f"the spot due at {x + shift[0]:.1f}, {y + shift[1]:.1f} mm is missing"
 
     def _match_marks(
-        self, drawn: Drawn, pattern: ExpectedPattern, shift: XY, number: int, key: Key
+        self, drawn: PageInk, pattern: ExpectedPattern, shift: XY, number: int, key: Key
     ) -> Iterator[str]:
         there = (
             np.array([stamp.at for stamp in drawn.stamps if stamp.kind == "form Mark"]).reshape(-1, 2) - shift
@@ -328,7 +328,7 @@ class _Prover:
                     self._proof.seam_off = max(self._proof.seam_off, off)
 
     def _words(
-        self, drawn: Drawn, pattern: ExpectedPattern, shift: XY, number: int, window: Box
+        self, drawn: PageInk, pattern: ExpectedPattern, shift: XY, number: int, window: Box
     ) -> Iterator[str]:
         there = [(said.text, (said.at[0] - shift[0], said.at[1] - shift[1])) for said in drawn.said]
         for word in pattern.words.get(number, []):

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from tiling.text.typeface import text_width
 
-__all__ = ["BODY", "Measured", "elided", "plain", "wrapped"]
+__all__ = ["BODY", "MeasuredText", "elided", "plain", "wrapped"]
 
 BODY = 3.5  # height of a capital, mm
 
@@ -52,7 +52,7 @@ UNIT = re.compile(r"(\d) (%|mm\b|m\b|in\b|ft\b)")
 
 
 @dataclass(frozen=True, slots=True)
-class Measured:
+class MeasuredText:
     """A text in words, each with its width, mm: measured once, it can be set in columns of many widths.
 
     Attributes:
@@ -64,7 +64,7 @@ class Measured:
     height: float
 
     @classmethod
-    def of(cls, text: str, height: float = BODY) -> Measured:
+    def of(cls, text: str, height: float = BODY) -> MeasuredText:
         """The words of a text."""
         words = [word.replace("\u00a0", " ") for word in UNIT.sub("\\1\u00a0\\2", plain(text)).split(" ")]
         return cls(tuple((word, _word_width(word, height)) for word in words), height)
@@ -87,4 +87,4 @@ class Measured:
 
 def wrapped(text: str, room: float, height: float = BODY) -> list[str]:
     """The text in lines no wider than ``room`` mm; a word that is too long is elided in its middle."""
-    return Measured.of(text, height).lines(room)
+    return MeasuredText.of(text, height).lines(room)

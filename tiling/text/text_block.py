@@ -11,7 +11,7 @@ from tiling.drawing.affine import Affine
 from tiling.errors import TilingError
 from tiling.text.typeface import LINE_PITCH, printable, text_extent, text_width
 
-__all__ = ["Block", "block_of", "narrower"]
+__all__ = ["TextBlock", "block_of", "narrower"]
 
 NARROW = 0.6  # of the breadth of its longest line, where a block is broken anew to be narrower
 LEAST = 55.0  # mm; a narrower block is not broken
@@ -19,7 +19,7 @@ FIGURE_GAP = 2.0  # mm between a figure and the words below it
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Block:
+class TextBlock:
     """A note broken into lines: its size, and each base line and the figure from the lower left corner."""
 
     index: int
@@ -50,7 +50,7 @@ def _broken(text: str, height: float, room: float) -> list[str]:
     return lines
 
 
-def block_of(index: int, note: Note, to_grid: Affine, room: XY) -> Block:
+def block_of(index: int, note: Note, to_grid: Affine, room: XY) -> TextBlock:
     texts = _broken(note.text, note.height, room[0])
     widths = tuple(text_width(text, note.height) for text in texts)
     top, _ = text_extent(texts[0], note.height)
@@ -69,7 +69,7 @@ def block_of(index: int, note: Note, to_grid: Affine, room: XY) -> Block:
         )
     way = np.array(to_grid.direction(note.towards))
     length = float(np.hypot(*way))
-    return Block(
+    return TextBlock(
         index=index,
         note=note,
         texts=tuple(texts),
@@ -82,7 +82,7 @@ def block_of(index: int, note: Note, to_grid: Affine, room: XY) -> Block:
     )
 
 
-def narrower(block: Block, to_grid: Affine) -> Block | None:
+def narrower(block: TextBlock, to_grid: Affine) -> TextBlock | None:
     """The same words in shorter lines; None where a figure, or words that are narrow already, leave no choice."""
     if block.note.figure is not None or block.size[0] < LEAST:
         return None

@@ -197,7 +197,7 @@ def test_free_ends_are_far_truer_than_natural_ones_on_hull_lines() -> None:
 
 
 @given(ducks(), st.floats(0.01, 8.0))
-@settings(max_examples=200)
+@settings(max_examples=80)
 def test_no_duck_is_moved_farther_than_allowed(
     points: tuple[FloatArray, FloatArray], tolerance: float
 ) -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import re
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -44,6 +45,7 @@ def made(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, str]:
     return folder, said
 
 
+@cache
 def pages_of(path: Path) -> list[str]:
     """The words of every page, by pypdf's own reading."""
     return [" ".join(page.extract_text().split()) for page in PdfReader(path).pages]

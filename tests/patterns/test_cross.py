@@ -56,8 +56,7 @@ def departures(true: RoundBoat, boat: Boat, places: FloatArray) -> tuple[FloatAr
     return np.concatenate(off), np.concatenate(turn)
 
 
-@pytest.mark.parametrize("seed", [0, 2])
-@pytest.mark.parametrize("rounding", ROUNDINGS, ids=lambda rounding: rounding.name)
+@pytest.mark.parametrize(("seed", "rounding"), list(zip([0, 2, 0, 2, 0], ROUNDINGS, strict=True)))
 def test_moulds_from_a_typed_table_are_true(seed: int, rounding: Rounding) -> None:
     true, boat = _made(seed, rounding)
     off, turn = departures(true, boat, np.linspace(300.0, 3900.0, 9))

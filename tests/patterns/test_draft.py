@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import random
 import tempfile
+from functools import lru_cache
 from pathlib import Path
 
 import numpy as np
@@ -39,6 +40,7 @@ def _place(r: int, c: int) -> str:
     return f"offsets.csv, row {r + 1}, column {column_letters(c)}"
 
 
+@lru_cache(maxsize=4)
 def _drafted(table: str = TABLE, *, design: str = DESIGN, stem: str = STEM) -> Draft:
     with tempfile.TemporaryDirectory() as folder:
         draft = draft_boat(write_folder(Path(folder), design=design, table=table, stem=stem))
@@ -67,21 +69,21 @@ def test_a_whole_table_is_faired_as_the_boat_is() -> None:
     assert draft.lines.suspects == boat.lines.suspects
 
 
-@pytest.mark.parametrize("cell", FILLED, ids=lambda cell: f"{cell[0]}-{cell[1]}")
+@pytest.mark.parametrize("cell", FILLED[::4], ids=lambda cell: f"{cell[0]}-{cell[1]}")
 def test_a_blank_cell_is_listed_by_its_place_and_nothing_is_called_wrong(cell: tuple[int, int]) -> None:
     draft = _drafted(_with({cell: ""}))
     assert draft.wrong == ()
     assert _where(draft, missing=True) == [_place(*cell)]
 
 
-@pytest.mark.parametrize("cell", FILLED[::5], ids=lambda cell: f"{cell[0]}-{cell[1]}")
+@pytest.mark.parametrize("cell", FILLED[1::8], ids=lambda cell: f"{cell[0]}-{cell[1]}")
 def test_a_cell_that_cannot_be_read_is_wrong_and_nothing_is_called_missing(cell: tuple[int, int]) -> None:
     draft = _drafted(_with({cell: "1-15-3"}))
     assert draft.missing == ()
     assert _where(draft, missing=False) == [_place(*cell)]
 
 
-@settings(max_examples=60)
+@settings(max_examples=20)
 @given(
     cells=st.sets(st.sampled_from(FILLED), max_size=len(FILLED)),
     rows=st.sets(st.integers(1, len(ROWS) - 1), max_size=4),
@@ -125,7 +127,7 @@ def _x_cell(name: str, c: int) -> tuple[int, int]:
     return 1, c
 
 
-@pytest.mark.parametrize("seed", range(12))
+@pytest.mark.parametrize("seed", range(4))
 def test_a_complete_line_beside_half_typed_ones_is_faired_as_in_the_whole_table(seed: int) -> None:
     """The sheer is complete; whatever lacks in the chine, its cells come out the same."""
     chance = random.Random(seed)
@@ -154,7 +156,7 @@ def test_stations_that_do_not_rise_are_wrong_and_the_others_carry_the_lines() ->
 
 @pytest.mark.parametrize("typed", ["99999-0-0", "1e300", "-0-6-0", "nan", "=A1", "2007-03-02"])
 def test_a_wild_figure_is_left_out_of_the_picture(typed: str) -> None:
-    for cell in FILLED[::9]:
+    for cell in FILLED[::20]:
         draft = _drafted(_with({cell: typed}))
         plates = draft_plates(draft)
         assert len(plates) == 3
@@ -171,7 +173,10 @@ def test_stations_of_another_boat_do_not_stop_the_draft() -> None:
     assert _values(draft, "chine", "height") != {}
 
 
-LINES_OF_DESIGN = [line for line in DESIGN.splitlines() if "=" in line]
+# Each key once: in which table it lies makes no difference to how the lines are read.
+LINES_OF_DESIGN = list(
+    {line.partition("=")[0].strip(): line for line in DESIGN.splitlines() if "=" in line}.values()
+)
 
 
 @pytest.mark.parametrize("line", LINES_OF_DESIGN, ids=range(len(LINES_OF_DESIGN)))

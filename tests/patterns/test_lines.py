@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from functools import cache
 from pathlib import Path
 from types import SimpleNamespace
 from typing import Any
@@ -21,13 +22,14 @@ from tests.bench.exact_boats import EIGHTH, ExactBoat, design_for, exact_boat, t
 from tests.bench.hull_lines import hull_lines, stations
 from tests.demo import DEMO
 
-SEEDS = range(6)
+SEEDS = range(4)
 
 
 def a_boat(seed: int) -> ExactBoat:
     return exact_boat(np.random.default_rng(seed))
 
 
+@cache
 def faired(seed: int, *, allow: float, **how: Any) -> tuple[ExactBoat, Offsets, Lines]:
     boat = a_boat(seed)
     offsets = table_of(boat, rng=np.random.default_rng(seed), count=8 + seed % 3, **how)

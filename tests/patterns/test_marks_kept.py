@@ -58,7 +58,7 @@ def plans(job: Job) -> tuple[Plan, ...]:
     return marked_plans(job)
 
 
-@pytest.mark.parametrize(("by", "seed"), [(1e-9, 1), (1e-6, 2), (1e-6, 3)])
+@pytest.mark.parametrize(("by", "seed"), [(1e-9, 1), (1e-6, 2)])
 def test_noise_of_libraries_changes_no_mark_and_no_page(
     job: Job, plans: tuple[Plan, ...], by: float, seed: int
 ) -> None:
@@ -74,7 +74,7 @@ def test_noise_of_libraries_changes_no_mark_and_no_page(
     ("options", "folder"),
     [
         ({"paper": "24 in roll", "faces": True}, DEMO / "class"),
-        ({"scale": "1:4", "paper": "letter"}, DEMO / "class"),
+        ({"scale": "1:4", "paper": "letter"}, DEMO / "broken_frame"),
         ({"joint": "butt"}, DEMO / "broken_frame"),
     ],
     ids=["a roll, with other faces", "a model", "a repair, butt joints"],
@@ -171,6 +171,7 @@ def test_a_spoiled_set_of_a_class_is_printed_again_under_its_marks(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     asked = ["class", str(DEMO / "class"), "--into", str(tmp_path / "out"), "--paper", "a4", "--quick"]
+    asked += ["--only", "frame 2"]
     first = CliRunner().invoke(main, asked)
     assert first.exit_code == 0, first.output
     chance = np.random.default_rng(6)

@@ -52,7 +52,7 @@ def _doubted(offsets: Offsets, design: Design) -> set[str]:
     return {problem.code for problem in proportion_doubts(offsets, design)}
 
 
-@settings(max_examples=60)
+@settings(max_examples=25)
 @given(factor=st.floats(0.2, 3.0))
 def test_a_boat_is_wide_or_narrow_by_her_length(factor: float) -> None:
     """Breadth over 0.9 of the power 2/3 of the length (in m), or, below 3 m, under 0.27 of the length."""
@@ -63,7 +63,7 @@ def test_a_boat_is_wide_or_narrow_by_her_length(factor: float) -> None:
     assert ("narrow-boat" in found) == (wide < 0.27 * long)
 
 
-@settings(max_examples=60)
+@settings(max_examples=25)
 @given(factor=st.floats(0.02, 8.0))
 def test_a_boat_is_shallow_or_deep_by_her_breadth(factor: float) -> None:
     design, typed = _pram()

@@ -56,7 +56,18 @@ def test_lines_and_holes_shrink_strokes_ticks_and_bevels_stay(design: Path) -> N
 def test_a_run_at_a_scale_tells_it_in_every_name(design: Path, tmp_path: Path) -> None:
     into = tmp_path / "out"
     said = CliRunner().invoke(
-        main, ["patterns", str(design), "--into", str(into), "--scale", "3 in to the foot", "--paper", "a4"]
+        main,
+        [
+            "patterns",
+            str(design),
+            "--into",
+            str(into),
+            "--scale",
+            "3 in to the foot",
+            "--paper",
+            "a4",
+            "--quick",
+        ],
     )
     assert said.exit_code == 0, said.output
     assert "at scale 1:4 (3 in to the foot), NOT FULL SIZE," in said.output.splitlines()[0]

@@ -122,7 +122,7 @@ def cell(offsets: Offsets, line: str, view: str, label: str) -> float:
 
 
 def test_a_good_table_has_no_suspects() -> None:
-    for seed in range(8):
+    for seed in range(4):
         offsets, design = a_table(seed)
         assert fair_lines(offsets, design).suspects == ()
 
@@ -174,7 +174,7 @@ def test_a_row_shifted_by_a_station_is_one_suspect() -> None:
 
 def test_a_stem_point_an_inch_out_is_a_suspect_of_the_stem() -> None:
     hits = 0
-    for seed in range(8):
+    for seed in range(4):
         offsets, design = a_table(seed)
         stem = offsets.stem
         assert stem is not None
@@ -185,7 +185,7 @@ def test_a_stem_point_an_inch_out_is_a_suspect_of_the_stem() -> None:
         except DesignError as error:  # a line may no longer end on the profile line; the suspect is told too
             said = [str(problem) for problem in error.problems]
         hits += any("the stem's point 3" in words for words in said)
-    assert hits >= 6
+    assert hits >= 3
 
 
 def test_a_sharp_forefoot_by_itself_is_not_doubted() -> None:
@@ -246,7 +246,7 @@ def test_the_step_in_which_a_table_is_written_is_seen() -> None:
 
 
 def test_a_table_in_whole_millimetres_that_holds_every_duck_is_not_doubted() -> None:
-    for seed in range(6):
+    for seed in range(3):
         boat = exact_boat(np.random.default_rng(seed))
         offsets = table_of(boat, count=9, step=1.0, notation=Notation.MM)
         assert fair_lines(offsets, design_for(boat, allow=0.0)).suspects == ()

@@ -158,7 +158,7 @@ def test_each_piece_is_wood_just_where_the_planes_say(made: Made, joints: str) -
 
 @pytest.mark.parametrize(
     ("keys", "tables"),
-    [(BUTT, ""), (LAP, ""), (BUTT, DOUBLER), (BUTT, DOUBLER + CUT), (LAP, CUT), ("", DOUBLER + CUT)],
+    [(LAP, ""), (BUTT, DOUBLER + CUT), ("", DOUBLER + CUT)],
 )
 def test_the_pieces_meet_and_nowhere_overlap(made: Made, keys: str, tables: str) -> None:
     """Placed in the boat and sampled: no overlap above 0.1 mm, no gap above 0.2 mm where faces meet."""
@@ -169,7 +169,7 @@ def test_the_pieces_meet_and_nowhere_overlap(made: Made, keys: str, tables: str)
         for body in (pattern.body, *pattern.slabs)
         for plate in plates(pattern.name, body)
     ]
-    met = list(meetings(solids, step=7.0))
+    met = list(meetings(solids, step=10.0))
     assert {(m.first, m.second) for m in met if m.touching > 20} >= {
         ("transom panel", other) for other in (["transom bottom rail"] if keys else ["transom framing"])
     }

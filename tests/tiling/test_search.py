@@ -172,7 +172,7 @@ def test_a_drawing_is_turned_or_its_rows_are_shifted_only_to_save_a_page() -> No
 @given(
     points=st.lists(st.tuples(st.integers(0, 300), st.integers(0, 300)), min_size=3, max_size=6, unique=True),
 )
-@settings(max_examples=60)
+@settings(max_examples=25)
 def test_one_page_holds_what_the_turned_rectangle_around_it_says(points: list[tuple[int, int]]) -> None:
     """Reference: the rectangles around the hull along each of its edges (shapely)."""
     drawing = drawn(points)

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from functools import cache
 from itertools import combinations
 from pathlib import Path
+from tempfile import TemporaryDirectory
 from typing import Any
 
 import numpy as np
@@ -48,6 +50,12 @@ def made(folder: Path, keys: str) -> dict[str, Pattern]:
     return {pattern.name: pattern for pattern in all_patterns(load_boat(folder))}
 
 
+@cache
+def _ring_with(keys: str) -> dict[str, Pattern]:
+    with TemporaryDirectory() as folder:
+        return made(Path(folder), keys)
+
+
 def keys_of(way: tuple[str, str, str, str]) -> str:
     pieces, joint, through, more = way
     runs = f"through = '{through}'\n" if through else ""
@@ -86,8 +94,8 @@ def patterns(way: tuple[str, str, str, str], tmp_path_factory: pytest.TempPathFa
 
 
 @pytest.fixture(scope="module")
-def rings(way: tuple[str, str, str, str], tmp_path_factory: pytest.TempPathFactory) -> dict[str, Pattern]:
-    return made(tmp_path_factory.mktemp("ring"), way[3])
+def rings(way: tuple[str, str, str, str]) -> dict[str, Pattern]:
+    return _ring_with(way[3])
 
 
 @pytest.mark.parametrize("frame", FRAMES)

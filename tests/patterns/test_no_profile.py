@@ -5,7 +5,9 @@ The boats are those of `analytic_boats`, `round_boats` and `end_boats`, whose ra
 
 from __future__ import annotations
 
+from functools import cache
 from pathlib import Path
+from tempfile import TemporaryDirectory
 
 import numpy as np
 import pytest
@@ -35,9 +37,15 @@ def _hard_chine(folder: Path, seed: int) -> Boat:
     return load_boat(folder)
 
 
+@cache
+def _sound(seed: int) -> Boat:
+    with TemporaryDirectory() as folder:
+        return _hard_chine(Path(folder), seed)
+
+
 @pytest.mark.parametrize("seed", [1, 4, 7])
-def test_frames_abaft_the_forefoot_are_as_true_as_with_a_profile(tmp_path: Path, seed: int) -> None:
-    made, true = _hard_chine(tmp_path, seed), analytic_boat(seed)
+def test_frames_abaft_the_forefoot_are_as_true_as_with_a_profile(seed: int) -> None:
+    made, true = _sound(seed), analytic_boat(seed)
     _, aft, second = rabbet_errors(true, made)
     assert aft <= 1.5
     for x in np.linspace(second, true.aft_x["keel"] - 40.0, 4):
@@ -46,8 +54,8 @@ def test_frames_abaft_the_forefoot_are_as_true_as_with_a_profile(tmp_path: Path,
 
 
 @pytest.mark.parametrize("seed", [1, 4, 7])
-def test_the_cost_is_a_warning_and_no_sound_offset_is_doubted(tmp_path: Path, seed: int) -> None:
-    made = _hard_chine(tmp_path, seed)
+def test_the_cost_is_a_warning_and_no_sound_offset_is_doubted(seed: int) -> None:
+    made = _sound(seed)
     assert len(_costs(made)) == 1
     assert made.lines.suspects == ()
 

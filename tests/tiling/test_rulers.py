@@ -16,7 +16,7 @@ from tiling.paper import Page, parse_paper
 from tiling.ruler_page import write_ruler_page
 from tiling.strips import lay_strips
 
-PAGES = [("A4", False), ("A4", True), ("letter", False), ("letter", True), ("A5", False), ("A3", True)]
+PAGES = [("A4", False), ("letter", True), ("A5", False)]
 
 
 def ruler_discs(sheet: Sheet) -> list[tuple[float, float]]:

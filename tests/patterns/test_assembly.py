@@ -49,6 +49,7 @@ def test_a_bevelled_edge_is_measured_square_to_itself() -> None:
     assert np.abs(samples.normals[right] @ out - 1.0).max() < 1e-9
 
 
+@pytest.mark.slow
 @given(
     step=st.floats(2.0, 5.0),
     depth=st.sampled_from([-18.0, 18.0]),

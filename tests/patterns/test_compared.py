@@ -148,6 +148,7 @@ def _run(folder: Path, out: Path, *more: str) -> str:
     return result.output
 
 
+@pytest.mark.slow
 def test_one_offset_changed_is_told_against_the_last_run(tmp_path: Path, first_run: Path) -> None:
     folder = shutil.copytree(first_run, tmp_path, dirs_exist_ok=True)
     again = _run(folder, tmp_path / "out")
@@ -172,6 +173,7 @@ def test_one_offset_changed_is_told_against_the_last_run(tmp_path: Path, first_r
     assert re.search(rf"(^|[ ,]){found[2]}-", again_pages[1])
 
 
+@pytest.mark.slow
 def test_another_thickness_in_the_design_changes_what_it_touches_alone(
     tmp_path: Path, first_run: Path
 ) -> None:
@@ -189,6 +191,7 @@ def _marks(out: Path) -> dict[str, str]:
     return {pattern["name"]: pattern["printed"]["mark"] for pattern in data["patterns"]}
 
 
+@pytest.mark.slow
 def test_some_pages_alone_compare_nothing_and_keep_the_last_results(tmp_path: Path, first_run: Path) -> None:
     folder = shutil.copytree(first_run, tmp_path, dirs_exist_ok=True)
     before = (tmp_path / "out" / "shapes.json").read_bytes()

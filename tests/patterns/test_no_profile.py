@@ -43,6 +43,7 @@ def _sound(seed: int) -> Boat:
         return _hard_chine(Path(folder), seed)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("seed", [1, 4, 7])
 def test_frames_abaft_the_forefoot_are_as_true_as_with_a_profile(seed: int) -> None:
     made, true = _sound(seed), analytic_boat(seed)
@@ -60,6 +61,7 @@ def test_the_cost_is_a_warning_and_no_sound_offset_is_doubted(seed: int) -> None
     assert made.lines.suspects == ()
 
 
+@pytest.mark.slow
 def test_the_warning_is_not_idle(tmp_path: Path) -> None:
     """The rabbet near the stem is more than twice as far out as with the stem's own points."""
     without, given = 0.0, 0.0
@@ -72,11 +74,13 @@ def test_the_warning_is_not_idle(tmp_path: Path) -> None:
     assert without >= 2.0 * given
 
 
+@pytest.mark.slow
 def test_a_stem_with_a_profile_is_not_warned_of(tmp_path: Path) -> None:
     write_table(analytic_boat(1), tmp_path, WHOLE_MM, np.random.default_rng(1))
     assert _costs(load_boat(tmp_path)) == []
 
 
+@pytest.mark.slow
 def test_the_warning_is_confirmed_by_its_code(tmp_path: Path) -> None:
     _hard_chine(tmp_path, 1)
     design = tmp_path / "design.toml"
@@ -97,6 +101,7 @@ def test_the_rabbet_passes_through_every_end_that_the_table_gives(tmp_path: Path
         )  # the allowed move, and the samples' spacing
 
 
+@pytest.mark.slow
 def test_a_slip_on_the_keel_abaft_the_forefoot_is_found_without_a_profile(tmp_path: Path) -> None:
     _hard_chine(tmp_path, 4)
     table = tmp_path / "offsets.csv"
@@ -137,6 +142,7 @@ def _worst(made: Boat, true: FloatArray) -> float:
     return max(float(np.hypot(*(rabbet - point).T).min()) for point in true)
 
 
+@pytest.mark.slow
 def test_the_ends_of_waterlines_are_points_of_the_rabbet(tmp_path: Path) -> None:
     """With them the stem is known; with the sheer's end alone it is not."""
     known, true = _round(tmp_path / "known", ends=True)
@@ -148,6 +154,7 @@ def test_the_ends_of_waterlines_are_points_of_the_rabbet(tmp_path: Path) -> None
     assert len(_costs(alone)) == 1
 
 
+@pytest.mark.slow
 def test_a_sternpost_needs_no_profile_either(tmp_path: Path) -> None:
     """The double-ender's stems are straight from the sheer's end to the chine's: closed answers between them."""
     write_double_ender(tmp_path)
@@ -172,6 +179,7 @@ def test_a_sternpost_needs_no_profile_either(tmp_path: Path) -> None:
         )
 
 
+@pytest.mark.slow
 def test_every_member_is_made_and_the_stem_names_what_it_owes_to(tmp_path: Path) -> None:
     made = _hard_chine(tmp_path, 4)
     patterns = {pattern.name: pattern for pattern in all_patterns(made)}

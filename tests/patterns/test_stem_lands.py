@@ -48,6 +48,7 @@ def _looked_at(boat: Boat, t: float, half: float) -> float | None:
     return None if best is None else best[1]
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("made", [_skiff, demo_boat])
 def test_the_bevel_is_that_of_the_planking_from_head_to_foot(made: Callable[[], Boat]) -> None:
     boat = made()
@@ -66,6 +67,7 @@ def test_the_bevel_is_that_of_the_planking_from_head_to_foot(made: Callable[[], 
     assert seen >= 9
 
 
+@pytest.mark.slow
 def test_where_one_strake_lands_the_bevel_runs_on_without_a_leap() -> None:
     """Straight sections, one strake from head to foot: neither the head's point nor the chine's end spoils it."""
     boat = _skiff()

@@ -233,6 +233,7 @@ JUNK = [
 ]
 
 
+@pytest.mark.slow
 @given(
     which=st.sampled_from(["design", "table", "stem"]),
     where=st.floats(0.0, 1.0),
@@ -260,6 +261,7 @@ def place(row: int) -> Place:
     return Place(file="stem.csv", row=row, column=1)
 
 
+@pytest.mark.slow
 @given(
     radius=st.floats(300.0, 3000.0),
     count=st.integers(5, 12),

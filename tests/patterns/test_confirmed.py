@@ -54,10 +54,12 @@ def _codes() -> Iterator[str]:
                     yield node.value
 
 
+@pytest.mark.slow
 def test_every_code_of_the_list_is_given_somewhere_in_the_source() -> None:
     assert set(_codes()) >= DOUBTS | ERRORS
 
 
+@pytest.mark.slow
 def test_every_code_that_a_problem_is_given_is_a_doubts_or_an_errors() -> None:
     written: set[str] = set()
     for path in SOURCE.rglob("*.py"):
@@ -70,6 +72,7 @@ def test_every_code_that_a_problem_is_given_is_a_doubts_or_an_errors() -> None:
     assert {code for code in written if not code.startswith("missing-")} <= DOUBTS | ERRORS
 
 
+@pytest.mark.slow
 def test_what_no_table_can_show_is_read_back(tmp_path: Path) -> None:
     """Which surface the lines lie on and what the sheer is given to: compared with the plan by the reader."""
     lines = list(report(load_boat(write_folder(tmp_path))))
@@ -80,6 +83,7 @@ def test_no_code_is_both() -> None:
     assert not DOUBTS & ERRORS
 
 
+@pytest.mark.slow
 def test_a_doubt_is_shown_with_the_key_that_confirms_it_and_is_silent_then(tmp_path: Path) -> None:
     boat = load_boat(write_folder(tmp_path, design=THICK))
     codes = [warning.code for warning in boat.warnings]
@@ -102,6 +106,7 @@ def test_an_unknown_code_is_refused_with_the_nearest_one(tmp_path: Path, typed: 
     assert (meant in problem.want) if meant else problem.want
 
 
+@pytest.mark.slow
 def test_a_confirmation_without_a_doubt_is_reported(tmp_path: Path) -> None:
     design = changed(DESIGN, 'name = "Rushlight"\n', 'name = "Rushlight"\nconfirmed = ["thin-planking"]\n')
     found = load_boat(write_folder(tmp_path, design=design)).warnings

@@ -167,6 +167,7 @@ SLIPS = [
 ]  # fmt: skip
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("old", "new", "place", "words"), SLIPS, ids=[f"{place}: {new}" for _, new, place, _ in SLIPS]
 )

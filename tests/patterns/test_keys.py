@@ -15,6 +15,7 @@ from patterns.design.parts import REPAIR_TABLES, TABLES
 from tests.demo import DEMO
 
 
+@pytest.mark.slow
 def test_every_key_of_every_table_is_told_with_its_meaning() -> None:
     for name, kind in {**TABLES, **REPAIR_TABLES}.items():
         said = "\n".join(key_words(name))
@@ -25,6 +26,7 @@ def test_every_key_of_every_table_is_told_with_its_meaning() -> None:
                 assert re.search(rf"^    {re.escape(field.alias or key)} \(", said, re.MULTILINE), (name, key)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("folder", [DEMO, DEMO / "broken_frame"], ids=["boat", "repair"])
 def test_every_key_of_the_demo_is_told(folder: Path) -> None:
     raw = tomllib.loads((folder / "design.toml").read_text(encoding="utf-8"))
@@ -35,6 +37,7 @@ def test_every_key_of_the_demo_is_told(folder: Path) -> None:
                 assert re.search(rf"^    {re.escape(key)} \(", said, re.MULTILINE), (table, key)
 
 
+@pytest.mark.slow
 def test_on_the_command_line() -> None:
     whole = CliRunner().invoke(main, ["keys"])
     assert whole.exit_code == 0

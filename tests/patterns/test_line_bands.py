@@ -16,7 +16,8 @@ from tests.bench.exact_boats import EIGHTH, design_for, exact_boat, table_of
 from tests.bench.line_families import ROUNDINGS, Rounded
 
 
-@pytest.mark.parametrize("way", ROUNDINGS, ids=lambda way: way.name)
+@pytest.mark.slow
+@pytest.mark.parametrize("way", ROUNDINGS[::2], ids=lambda way: way.name)
 def test_the_true_line_lies_within_its_band(way: Rounded) -> None:
     """22 boats of all families; the bench has 220.  The goal is 95 %, less two standard deviations of chance."""
     rows = np.array([row[:2] for family in measured(way, 22, 31).values() for row in family])
@@ -68,6 +69,7 @@ def test_a_straight_line_is_known_as_its_offsets_are() -> None:
     assert (two.first, two.last, two.x) == ("1", "stern", 1400.0)
 
 
+@pytest.mark.slow
 def test_every_span_of_every_line_has_a_band_in_both_views() -> None:
     boat = exact_boat(np.random.default_rng(3))
     table = table_of(boat, count=9)
@@ -83,6 +85,7 @@ def test_every_span_of_every_line_has_a_band_in_both_views() -> None:
     assert not [warning for warning in lines.warnings if warning.code == "line-band"]
 
 
+@pytest.mark.slow
 def test_a_station_left_out_where_a_line_bends_is_asked_for() -> None:
     boat = exact_boat(np.random.default_rng(3))
     table = table_of(boat, count=9, step=1.0, notation=Notation.MM)

@@ -49,6 +49,7 @@ def test_the_mark_changes_with_a_single_figure_and_with_the_paper() -> None:
     assert not set("01OISB58") & set(LETTERS)
 
 
+@pytest.mark.slow
 def test_the_lines_drawing_shows_every_offset_and_says_when_a_line_is_straight(tmp_path: Path) -> None:
     boat = demo_boat()
     drawing = lines_drawing(boat, scale=0.1)

@@ -257,6 +257,7 @@ BAD_CELLS = [
 ]
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(("cell", "what", "want"), BAD_CELLS, ids=[cell for cell, _, _ in BAD_CELLS])
 def test_a_bad_cell_is_told_with_its_place_what_stands_there_and_the_cure(
     tmp_path: Path, cell: str, what: str, want: str
@@ -353,6 +354,7 @@ BAD_TABLES = [
 ]
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(("old", "new", "place", "words"), BAD_TABLES, ids=[bad[3] for bad in BAD_TABLES])
 def test_a_bad_table_is_told_with_its_place(
     tmp_path: Path, old: str, new: str, place: str, words: str

@@ -46,6 +46,7 @@ TOLD = [
 ]
 
 
+@pytest.mark.slow
 def test_every_slip_of_the_points_is_listed(tmp_path: Path) -> None:
     with pytest.raises(DesignError) as caught:
         load_repair(write_repair(tmp_path, BAD))
@@ -55,6 +56,7 @@ def test_every_slip_of_the_points_is_listed(tmp_path: Path) -> None:
     assert len(said) == len(TOLD)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("text", "words"),
     [
@@ -102,6 +104,7 @@ def test_what_the_points_cannot_be(tmp_path: Path, text: str, words: str) -> Non
     assert words in str(caught.value)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("more", "spec", "words"),
     [
@@ -153,6 +156,7 @@ def test_what_the_design_cannot_be(tmp_path: Path, more: str, spec: str, words: 
     assert words in str(caught.value)
 
 
+@pytest.mark.slow
 def test_rows_from_the_head_down_are_refused(tmp_path: Path) -> None:
     """The wood would lie outside of the planking."""
     lines = rows(by_half_breadth).splitlines()
@@ -165,6 +169,7 @@ def test_rows_from_the_head_down_are_refused(tmp_path: Path) -> None:
     assert "the port side's rows run from the head down, from point 13 to 1" in said
 
 
+@pytest.mark.slow
 def test_two_stretches_of_one_name_are_refused(tmp_path: Path) -> None:
     """Which of them a neighbour's edge or a table's line means could not be told."""
     points = rows(by_half_breadth).replace(",bottom,", ",planking,").replace(",side,", ",planking,")
@@ -176,6 +181,7 @@ def test_two_stretches_of_one_name_are_refused(tmp_path: Path) -> None:
     )
 
 
+@pytest.mark.slow
 def test_a_frame_too_deep_for_futtocks_is_told_and_not_left_out(tmp_path: Path) -> None:
     from patterns.repair.subject import RepairSubject
 
@@ -185,6 +191,7 @@ def test_a_frame_too_deep_for_futtocks_is_told_and_not_left_out(tmp_path: Path) 
     assert "there are no futtocks to cut" in str(caught.value)
 
 
+@pytest.mark.slow
 def test_a_scarf_without_room_is_told_with_the_room_there_is(tmp_path: Path) -> None:
     from patterns.repair.subject import RepairSubject
 
@@ -200,6 +207,7 @@ def test_a_scarf_without_room_is_told_with_the_room_there_is(tmp_path: Path) -> 
         assert "design.toml, piece" in str(caught.value)
 
 
+@pytest.mark.slow
 def test_on_the_command_line_they_end_with_status_1_and_no_traceback(tmp_path: Path) -> None:
     for verb in ("check", "patterns"):
         result = CliRunner().invoke(main, [verb, str(write_repair(tmp_path, BAD))])

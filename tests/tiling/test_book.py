@@ -105,7 +105,7 @@ def test_figures_stand_flush_right(tmp_path: Path) -> None:
     assert np.ptp(ends) < 0.01
 
 
-@settings(max_examples=25)
+@settings(max_examples=10)
 @given(
     st.lists(st.tuples(*[st.text(st.characters(codec="ascii"), max_size=60)] * 3), min_size=1, max_size=30)
 )

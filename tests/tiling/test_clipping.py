@@ -26,7 +26,7 @@ def worst(points: FloatArray, keep: NDArray[np.bool_]) -> float:
     return float(shapely.distance(shapely.points(points), shapely.LineString(points[keep])).max())
 
 
-@settings(max_examples=60)
+@settings(max_examples=25)
 @given(
     st.lists(st.tuples(MICRONS, MICRONS), min_size=2, max_size=60),
     st.sampled_from([0.006, 0.5, 20.0]),

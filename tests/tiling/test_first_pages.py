@@ -45,6 +45,7 @@ def words_of(sheets: list[Sheet]) -> str:
     return " ".join(sheet.text for sheet in sheets)
 
 
+@pytest.mark.slow
 def test_every_page_says_what_it_is_and_how_to_print_it(
     made: tuple[list[Sheet], Job, tuple[Plan, ...], int],
 ) -> None:
@@ -57,6 +58,7 @@ def test_every_page_says_what_it_is_and_how_to_print_it(
         assert "100 %" in sheet.text
 
 
+@pytest.mark.slow
 def test_the_list_names_the_mark_of_every_pattern(
     made: tuple[list[Sheet], Job, tuple[Plan, ...], int],
 ) -> None:
@@ -65,6 +67,7 @@ def test_the_list_names_the_mark_of_every_pattern(
     assert all(plan.mark in listed for plan in marked(job, plans))
 
 
+@pytest.mark.slow
 def test_pattern_pages_name_boat_piece_place_and_neighbours(
     made: tuple[list[Sheet], Job, tuple[Plan, ...], int],
 ) -> None:
@@ -83,6 +86,7 @@ def test_pattern_pages_name_boat_piece_place_and_neighbours(
                     assert re.search(rf"\b{neighbour.name}\b", text)
 
 
+@pytest.mark.slow
 def test_first_pages_tell_how_to_print_check_tape_and_measure(
     made: tuple[list[Sheet], Job, tuple[Plan, ...], int],
 ) -> None:
@@ -94,6 +98,7 @@ def test_first_pages_tell_how_to_print_check_tape_and_measure(
     assert job.cautions[0] in text
 
 
+@pytest.mark.slow
 def test_the_list_gives_each_piece_its_pages(made: tuple[list[Sheet], Job, tuple[Plan, ...], int]) -> None:
     sheets, _, plans, first = made
     listed = words_of([sheet for sheet in sheets if sheet.label.startswith("list of patterns")])
@@ -107,6 +112,7 @@ def test_the_list_gives_each_piece_its_pages(made: tuple[list[Sheet], Job, tuple
     assert f"{len(sheets)} pages in all" in listed
 
 
+@pytest.mark.slow
 def test_the_map_shows_every_page_and_crosses_the_missing_ones(
     made: tuple[list[Sheet], Job, tuple[Plan, ...], int],
 ) -> None:
@@ -123,6 +129,7 @@ def test_the_map_shows_every_page_and_crosses_the_missing_ones(
     assert crosses == 2 * missing
 
 
+@pytest.mark.slow
 def test_maps_share_pages_and_none_is_split_from_its_table(
     made: tuple[list[Sheet], Job, tuple[Plan, ...], int],
 ) -> None:
@@ -136,6 +143,7 @@ def test_maps_share_pages_and_none_is_split_from_its_table(
             assert f"{check.letters[0]} to {check.letters[1]}" in own
 
 
+@pytest.mark.slow
 def test_targets_of_the_long_distances_are_printed_where_the_map_says(
     made: tuple[list[Sheet], Job, tuple[Plan, ...], int],
 ) -> None:
@@ -328,6 +336,7 @@ def rings(sheet: Sheet) -> list[np.ndarray]:
     return found
 
 
+@pytest.mark.slow
 def test_the_map_of_shared_pages_says_of_each_piece_what_its_own_words_do_not(
     together: tuple[list[Sheet], tuple[Plan, ...], int],
 ) -> None:
@@ -350,6 +359,7 @@ def test_the_map_of_shared_pages_says_of_each_piece_what_its_own_words_do_not(
     assert sorted(ringed) == sorted(wanted)
 
 
+@pytest.mark.slow
 def test_pieces_on_shared_pages_are_measured_over_seams_alone(
     together: tuple[list[Sheet], tuple[Plan, ...], int],
 ) -> None:
@@ -361,6 +371,7 @@ def test_pieces_on_shared_pages_are_measured_over_seams_alone(
         assert all(check.seams for check in plan.checks)
 
 
+@pytest.mark.slow
 def test_no_words_of_a_map_page_lie_on_others_or_on_a_ring(
     together: tuple[list[Sheet], tuple[Plan, ...], int],
 ) -> None:

@@ -72,7 +72,7 @@ def strokes(drawing, to_grid=None):
 
 @pytest.mark.parametrize("page", [A4, A5], ids=["A4", "A5 across"])
 @given(drawing=DRAWINGS)
-@settings(max_examples=60)
+@settings(max_examples=25)
 def test_every_note_is_placed_whole_on_a_page_and_apart_from_all_others(page, drawing):
     layout = lay_out(drawing, page)
     placed = letter(drawing, layout)
@@ -87,7 +87,7 @@ def test_every_note_is_placed_whole_on_a_page_and_apart_from_all_others(page, dr
 
 
 @given(drawing=DRAWINGS)
-@settings(max_examples=60)
+@settings(max_examples=25)
 def test_words_said_to_be_off_strokes_and_marks_and_trim_lines_are_so(drawing):
     layout = lay_out(drawing, A4)
     ink = strokes(drawing, layout.to_grid)
@@ -105,7 +105,7 @@ def test_words_cross_a_stroke_only_where_no_place_in_reach_is_free():
     crossed = []
 
     @given(across=meshes(10, [14, 21, 40]), up=meshes(20, [5, 6, 16]), reach=st.sampled_from([5.0, 10.0]))
-    @settings(max_examples=60)
+    @settings(max_examples=25)
     def check(across, up, reach):
         xs, ys = (np.concatenate([[0], np.cumsum(each)]) for each in (across, up))
         bars = [path([(x, 0), (x, ys[-1])]) for x in xs] + [path([(0, y), (xs[-1], y)]) for y in ys]
@@ -141,7 +141,7 @@ def crosses_for_want_of_room(drawing):
 
 
 @given(drawing=DRAWINGS)
-@settings(max_examples=40)
+@settings(max_examples=15)
 def test_lines_stand_within_their_box_and_leaders_run_from_the_target_to_it(drawing):
     layout = lay_out(drawing, A4)
     for words in letter(drawing, layout):
@@ -169,7 +169,7 @@ def test_lines_stand_within_their_box_and_leaders_run_from_the_target_to_it(draw
 
 
 @given(drawing=DRAWINGS)
-@settings(max_examples=15)
+@settings(max_examples=10)
 def test_equal_input_gives_equal_words(drawing):
     layout = lay_out(drawing, A4)
     assert letter(drawing, layout) == letter(drawing, layout)
@@ -370,7 +370,7 @@ def test_a_target_far_from_every_page_still_gets_its_words():
 
 
 @given(drawing=DRAWINGS)
-@settings(max_examples=20)
+@settings(max_examples=10)
 def test_on_one_open_sheet_words_stand_in_the_drawings_own_coordinates(drawing):
     sheet = (-450.0, -450.0, 450.0, 450.0)
     placed = letter_open(drawing, sheet)

@@ -57,6 +57,7 @@ def true_on_the_floor(drawing: Drawing, layout: PageLayout) -> None:
             assert not any(shapely.box(*t.window).intersects(spot) for t in others)
 
 
+@pytest.mark.slow
 def test_marks_that_give_way_to_strokes_stay_as_far_apart_as_holds_a_page_straight() -> None:
     """A slender strip on edges hardly longer than they must be, with spots where its marks would stand."""
     x, step = A4.step
@@ -72,6 +73,7 @@ def test_marks_that_give_way_to_strokes_stay_as_far_apart_as_holds_a_page_straig
     true_on_the_floor(spotted, layout)
 
 
+@pytest.mark.slow
 @given(drawing=DRAWINGS, page=st.sampled_from(PAGES))
 @settings(max_examples=8)
 def test_what_is_drawn_at_random_is_true_on_the_floor(drawing: Drawing, page: Page) -> None:
@@ -80,6 +82,7 @@ def test_what_is_drawn_at_random_is_true_on_the_floor(drawing: Drawing, page: Pa
     assert len(layout.tiles) <= layout.plain == len(lay_out(drawing, page).tiles)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("seed", range(2))
 @pytest.mark.parametrize("page", PAGES, ids=lambda page: page.paper.name)
 def test_a_curve_that_wanders_is_true_on_the_floor(seed: int, page: Page) -> None:
@@ -87,11 +90,13 @@ def test_a_curve_that_wanders_is_true_on_the_floor(seed: int, page: Page) -> Non
     true_on_the_floor(drawing, lay_out(drawing, page, search=True))
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", OUTLINES)
 def test_members_are_true_on_the_floor(name: str) -> None:
     true_on_the_floor(OUTLINES[name], lay_out(OUTLINES[name], A4, search=True))
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("name", "most"), [("U frame 1.5 m", 14), ("closed ring", 20), ("curved stem 2 m", 13)]
 )
@@ -101,6 +106,7 @@ def test_shifted_rows_save_pages(name: str, most: int) -> None:
     assert len(layout.tiles) <= most < layout.plain
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("name", "most"),
     [("U frame 1.5 m", 14), ("closed ring", 18), ("curved stem 2 m", 12), ("deck beam 1.3 m", 5)],
@@ -113,6 +119,7 @@ def test_on_a_window_as_large_as_a_sheet_within_its_margins_members_take_few_pag
     true_on_the_floor(OUTLINES[name], layout)
 
 
+@pytest.mark.slow
 def test_rows_lie_closer_than_their_step_where_that_saves_a_page() -> None:
     layout = lay_out(OUTLINES["closed ring"], WITHOUT_STRIPS, search=True)
     feet = sorted({tile.window[1] for tile in layout.tiles})
@@ -128,6 +135,7 @@ def test_rows_lie_closer_than_their_step_where_that_saves_a_page() -> None:
             assert layout.visible(over)[3] == layout.visible(under)[1] == seam.line[0][1]
 
 
+@pytest.mark.slow
 def test_a_file_with_rows_that_lie_closer_is_proved_and_taped_shows_every_stroke(tmp_path: Path) -> None:
     piece = Piece(made_from="formula", name="closed ring", facts=("one",), drawing=OUTLINES["closed ring"])
     job = small_job(page=WITHOUT_STRIPS, pieces=(piece,))
@@ -139,6 +147,7 @@ def test_a_file_with_rows_that_lie_closer_is_proved_and_taped_shows_every_stroke
     assert "lie farther over the row above" in maps
 
 
+@pytest.mark.slow
 def test_a_layout_that_is_spoiled_is_found_out() -> None:
     """Each test of truth fails where a page is lost, a row has moved, or a seam is missing."""
     drawing = OUTLINES["closed ring"]
@@ -162,6 +171,7 @@ def test_a_layout_that_is_spoiled_is_found_out() -> None:
     )
 
 
+@pytest.mark.slow
 def test_a_drawing_is_turned_or_its_rows_are_shifted_only_to_save_a_page() -> None:
     for drawing in (*OUTLINES.values(), drawn([(0, 0), (300, 0)], [(0, 150), (300, 150)])):
         layout = lay_out(drawing, A4, search=True)
@@ -169,10 +179,11 @@ def test_a_drawing_is_turned_or_its_rows_are_shifted_only_to_save_a_page() -> No
             assert replace(layout, plain=0) == replace(lay_out(drawing, A4), plain=0)
 
 
+@pytest.mark.slow
 @given(
     points=st.lists(st.tuples(st.integers(0, 300), st.integers(0, 300)), min_size=3, max_size=6, unique=True),
 )
-@settings(max_examples=60)
+@settings(max_examples=25)
 def test_one_page_holds_what_the_turned_rectangle_around_it_says(points: list[tuple[int, int]]) -> None:
     """Reference: the rectangles around the hull along each of its edges (shapely)."""
     drawing = drawn(points)
@@ -199,6 +210,7 @@ def test_one_page_holds_what_the_turned_rectangle_around_it_says(points: list[tu
             assert not fits_one_page(Outermost.of(ink_pieces(drawing)), A4)
 
 
+@pytest.mark.slow
 def test_what_fits_one_page_aslant_is_turned_for_it() -> None:
     aslant = math.radians(37.0)
     c, s = math.cos(aslant), math.sin(aslant)
@@ -222,12 +234,14 @@ def made(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, dict[str, Piec
     return path, {piece.name: piece for piece in pieces}
 
 
+@pytest.mark.slow
 def test_the_file_is_proved(made: tuple[Path, dict[str, Piece]]) -> None:
     proof = prove(made[0])
     assert proof.findings == []
     assert proof.seams > 60
 
 
+@pytest.mark.slow
 def test_pages_taped_by_the_record_give_back_every_stroke(made: tuple[Path, dict[str, Piece]]) -> None:
     """Read back from the pages, put in place by the record, turned back: every vertex is one of the drawing, and
     every stroke is there whole."""
@@ -260,6 +274,7 @@ def test_pages_taped_by_the_record_give_back_every_stroke(made: tuple[Path, dict
     assert shifted >= 2
 
 
+@pytest.mark.slow
 def test_the_taped_pattern_shows_every_stroke(made: tuple[Path, dict[str, Piece]]) -> None:
     """Pages rendered apart, trimmed and laid over one another as the first pages say: ink wherever a stroke is."""
     path, pieces = made
@@ -297,5 +312,6 @@ def _dark(picture: np.ndarray, places: np.ndarray) -> np.ndarray:
     return found
 
 
+@pytest.mark.slow
 def test_least_seam_is_what_two_marks_need() -> None:
     assert least_edge(A4) == pytest.approx(2.0 * A4.mark_inset + LEAST_SEAM)

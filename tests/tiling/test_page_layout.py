@@ -51,7 +51,7 @@ def test_rows_are_lettered_as_columns_of_a_ledger_are():
 
 @pytest.mark.parametrize("page", PAGES, ids=lambda page: page.paper.name)
 @given(drawing=DRAWINGS)
-@settings(max_examples=40)
+@settings(max_examples=15)
 def test_all_ink_lies_in_the_windows_of_kept_pages_and_in_what_is_seen_of_them(page, drawing):
     layout = lay_out(drawing, page)
     everything = ink(drawing, layout)
@@ -62,7 +62,7 @@ def test_all_ink_lies_in_the_windows_of_kept_pages_and_in_what_is_seen_of_them(p
 
 
 @given(drawing=DRAWINGS, which=st.sampled_from(PAGES))
-@settings(max_examples=60)
+@settings(max_examples=25)
 def test_on_the_taped_pattern_every_point_of_ink_is_seen_on_the_page_that_lies_on_top_of_it(drawing, which):
     """Pages as real sheets: the left over the right, the lower row over the upper, sides trimmed."""
     layout = lay_out(drawing, which)
@@ -70,7 +70,7 @@ def test_on_the_taped_pattern_every_point_of_ink_is_seen_on_the_page_that_lies_o
 
 
 @given(drawing=DRAWINGS)
-@settings(max_examples=40)
+@settings(max_examples=15)
 def test_a_page_without_ink_is_kept_only_to_link_others(drawing):
     layout = lay_out(drawing, A4)
     everything = ink(drawing, layout)
@@ -101,7 +101,7 @@ def test_the_reference_tells_an_edge_from_a_corner():
 
 @pytest.mark.parametrize("page", PAGES, ids=lambda page: page.paper.name)
 @given(drawing=DRAWINGS)
-@settings(max_examples=40)
+@settings(max_examples=15)
 def test_the_kept_pages_hang_together_by_whole_edges(page, drawing):
     layout = lay_out(drawing, page)
     assert len(groups({(tile.row, tile.column) for tile in layout.tiles})) == 1
@@ -127,7 +127,7 @@ def test_two_groups_are_linked_by_a_shortest_path():
 
 @pytest.mark.parametrize("page", PAGES, ids=lambda page: page.paper.name)
 @given(drawing=DRAWINGS)
-@settings(max_examples=25)
+@settings(max_examples=10)
 def test_tiles_lie_at_equal_steps_and_edge_rows_and_columns_are_used(page, drawing):
     layout = lay_out(drawing, page)
     assert {t.row for t in layout.tiles} >= {0, layout.rows - 1}
@@ -144,7 +144,7 @@ def test_tiles_lie_at_equal_steps_and_edge_rows_and_columns_are_used(page, drawi
 
 @pytest.mark.parametrize("page", PAGES, ids=lambda page: page.paper.name)
 @given(drawing=DRAWINGS)
-@settings(max_examples=25)
+@settings(max_examples=10)
 def test_match_marks_stand_at_the_same_true_place_on_both_pages(page, drawing):
     layout = lay_out(drawing, page)
     places = {(t.row, t.column): i for i, t in enumerate(layout.tiles)}
@@ -184,7 +184,7 @@ def test_marks_are_as_far_apart_as_the_seam_allows_where_no_stroke_is_in_the_way
 
 
 @given(drawing=DRAWINGS)
-@settings(max_examples=40)
+@settings(max_examples=15)
 def test_a_mark_meets_a_stroke_only_where_the_end_of_its_seam_has_no_free_place(drawing):
     layout = lay_out(drawing, A4)
     everything = ink(drawing, layout)
@@ -203,7 +203,7 @@ def test_a_mark_meets_a_stroke_only_where_the_end_of_its_seam_has_no_free_place(
 
 
 @given(drawing=DRAWINGS)
-@settings(max_examples=20)
+@settings(max_examples=10)
 def test_equal_input_gives_equal_pages(drawing):
     assert lay_out(drawing, A4) == lay_out(drawing, A4)
 

@@ -114,6 +114,7 @@ def edges(
     return [float(along[[a, b - 1]].mean()) for a, b in zip(turns[::2], turns[1::2], strict=True)]
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("text", "paper"), [("1:4", "A4"), ("1:10", "letter"), ("1:5", "A3"), ("1:8", "letter")]
 )
@@ -143,6 +144,7 @@ def test_rendered_rulers_read_lengths_of_the_boat_and_of_the_paper(
         assert np.abs(ticks - places * step).max() < 0.05
 
 
+@pytest.mark.slow
 def test_every_page_says_large_that_it_is_not_full_size(tmp_path: Path) -> None:
     page = Page(paper=parse_paper("A4"), scale=parse_scale("1:4"))
     path = tmp_path / "job.pdf"
@@ -160,6 +162,7 @@ def test_every_page_says_large_that_it_is_not_full_size(tmp_path: Path) -> None:
     assert "reads the boat's lengths" in reader.pages[0].extract_text().replace("\n", " ")
 
 
+@pytest.mark.slow
 def test_a_file_at_a_scale_is_proved_and_a_lost_warning_is_found(tmp_path: Path) -> None:
     path = tmp_path / "job.pdf"
     page = Page(paper=parse_paper("A4"), scale=parse_scale("1:4"))

@@ -109,20 +109,20 @@ def faults(plan: Plan) -> list[str]:
     return found
 
 
-@pytest.mark.parametrize("paper", ["a4", "letter"])
+@pytest.mark.slow
 def test_twenty_gussets_need_fewer_pages_together_and_none_is_lost(
-    pieces: tuple[Piece, ...], paper: str
+    pieces: tuple[Piece, ...], plans: tuple[Plan, ...]
 ) -> None:
-    page = Page(paper=parse_paper(paper))
-    alone, together = plan_pieces(pieces, page), plan_pieces(pieces, page, share=True)
-    count = [sum(len(plan.layout.tiles) for plan in plans) for plans in (alone, together)]
+    alone, together = plan_pieces(pieces, A4), plans
+    count = [sum(len(plan.layout.tiles) for plan in made) for made in (alone, together)]
     assert count[1] <= 0.67 * count[0]
     names = sorted(part.name for plan in together for part in plan.piece.parts or (plan.piece,))
     assert names == sorted(piece.name for piece in pieces)
     assert sum(plan.saved for plan in together) == count[0] - count[1]
 
 
-@pytest.mark.parametrize("seed", [1, 2, 3])
+@pytest.mark.slow
+@pytest.mark.parametrize("seed", [1, 2])
 def test_twenty_gussets_for_square_corners_need_half_the_pages(seed: int) -> None:
     page = Page(paper=parse_paper("a4"), overlap=10.0)
     pieces = triangles(20, seed=seed)
@@ -134,6 +134,7 @@ def test_twenty_gussets_for_square_corners_need_half_the_pages(seed: int) -> Non
     assert [fault for plan in together for fault in faults(plan)] == []
 
 
+@pytest.mark.slow
 def test_plates_of_three_to_five_corners_share_a_page_each_on_a_window_as_large_as_a_sheet() -> None:
     pieces = [
         Piece(made_from="formula", name=f"gusset {i}", facts=(), drawing=plate)
@@ -145,6 +146,7 @@ def test_plates_of_three_to_five_corners_share_a_page_each_on_a_window_as_large_
     assert [fault for plan in together for fault in faults(plan)] == []
 
 
+@pytest.mark.slow
 def test_shapes_are_moved_as_they_are(pieces: tuple[Piece, ...], plans: tuple[Plan, ...]) -> None:
     drawings = {piece.name: piece.drawing for piece in pieces}
     moved = [
@@ -163,6 +165,7 @@ def test_shapes_are_moved_as_they_are(pieces: tuple[Piece, ...], plans: tuple[Pl
         assert np.abs(now - factor * was).max() < 1e-9
 
 
+@pytest.mark.slow
 def test_pieces_keep_the_gap_and_words_stay_with_their_own(plans: tuple[Plan, ...]) -> None:
     assert sum(len(plan.piece.parts) for plan in plans) >= 18
     for plan in plans:
@@ -170,6 +173,7 @@ def test_pieces_keep_the_gap_and_words_stay_with_their_own(plans: tuple[Plan, ..
         assert not any(words.crosses for words in plan.words)
 
 
+@pytest.mark.slow
 def test_a_spoiled_nesting_is_found(plans: tuple[Plan, ...]) -> None:
     plan = next(plan for plan in plans if len(plan.piece.parts) > 3)
     first, second = outlines(plan)[:2]
@@ -186,6 +190,7 @@ def test_a_spoiled_nesting_is_found(plans: tuple[Plan, ...]) -> None:
     )
 
 
+@pytest.mark.slow
 def test_a_piece_that_needs_one_page_keeps_to_one(pieces: tuple[Piece, ...]) -> None:
     small = tuple(plate(f"chock {k}", 60.0 + 3.0 * k, 40.0 + 2.0 * k) for k in range(12))
     plans = plan_pieces((*pieces[:5], *small), A4, share=True)
@@ -200,6 +205,7 @@ def test_a_piece_that_needs_one_page_keeps_to_one(pieces: tuple[Piece, ...]) -> 
     assert chocks == 12
 
 
+@pytest.mark.slow
 def test_no_sheet_is_larger_than_a_dozen_pages_and_its_pages_hang_together(plans: tuple[Plan, ...]) -> None:
     for plan in plans:
         assert len(plan.layout.tiles) <= 12
@@ -207,18 +213,20 @@ def test_no_sheet_is_larger_than_a_dozen_pages_and_its_pages_hang_together(plans
         assert seen.buffer(-1.0).geom_type == "Polygon"
 
 
+@pytest.mark.slow
 def test_a_shared_file_is_proved_and_the_places_of_all_pieces_are_told(
     pieces: tuple[Piece, ...], tmp_path: FilePath
 ) -> None:
-    job = small_job(pieces=(ring(), *pieces))
+    job = small_job(pieces=(ring(), *pieces[:8]))
     summary = write_pdf(job, tmp_path / "shared.pdf")
     assert prove(tmp_path / "shared.pdf").findings == []
     assert {piece.name for piece, _, _ in summary.places} == {piece.name for piece in job.pieces}
     assert summary.pages < write_pdf(replace(job, share=False), tmp_path / "alone.pdf").pages
 
 
+@pytest.mark.slow
 @given(st.integers(0, 2**32 - 1), st.integers(2, 9))
-@settings(max_examples=15)
+@settings(max_examples=8)
 def test_nested_masks_keep_their_distance_and_stay_in_the_block(seed: int, count: int) -> None:
     rng = np.random.default_rng(seed)
     outlines = {}
@@ -245,6 +253,7 @@ def test_nested_masks_keep_their_distance_and_stay_in_the_block(seed: int, count
         assert (columns.max() + 1) * SQUARE <= 4 * A4.step[0] + A4.overlap
 
 
+@pytest.mark.slow
 @given(st.integers(0, 2**32 - 1))
 def test_a_shape_is_filled_as_a_library_fills_it(seed: int) -> None:
     """Against scipy's filling of holes; a raster as a number and back is the same raster."""
@@ -256,6 +265,7 @@ def test_a_shape_is_filled_as_a_library_fills_it(seed: int) -> None:
     assert (grown(mask, 2) == ndimage.binary_dilation(mask, square, iterations=2)).all()
 
 
+@pytest.mark.slow
 def test_a_small_piece_with_many_words_is_printed_with_the_few_that_do(tmp_path: FilePath) -> None:
     small = Path(
         points=np.array([[0.0, 0.0], [40.0, 0.0], [40.0, 30.0], [0.0, 30.0]]), stroke=SAW, closed=True

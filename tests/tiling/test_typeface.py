@@ -72,6 +72,7 @@ def test_every_needed_character_has_a_shape_that_stands_within_its_extent(char, 
     assert drop <= DESCENT
 
 
+@pytest.mark.slow
 @given(st.text(max_size=30))
 def test_any_text_can_be_measured_and_what_the_font_lacks_becomes_a_box(text):
     shown = printable(text)

@@ -10,14 +10,16 @@ from patterns.boat import Boat
 from patterns.design.confirmed import with_remedy
 from patterns.design.file import Design
 from patterns.draft import Draft
-from patterns.errors import Problem, first_lines
+from patterns.errors import PatternsError, Problem, first_lines
 from patterns.fairing.cells import FairedCell
 from patterns.fairing.suspects import Suspect
 from patterns.hydrostatics_words import CAUTION
 from patterns.hydrostatics_words import rows as hydrostatic_rows
 from patterns.measure import Notation, format_length, format_typed
+from patterns.members.timber import unfayed_words
 from patterns.planking import lie_of_sheets
 from patterns.shop.missing import missing, unknown_wishes
+from patterns.timbers.measured import measured
 
 __all__ = ["assembly_report", "counted", "counted_doubts", "draft_report", "report", "unready", "verdict"]
 
@@ -77,6 +79,7 @@ def report(boat: Boat) -> Iterator[str]:
     )
     yield from _moves(lines.rows, offsets.notation)
     yield from (f"  {words}" for words in lie_of_sheets(boat.hull))
+    yield from _unfayed(boat)
     yield from _hydrostatics(boat)
     yield from _suspects(lines.suspects, lines.rows, boat.design)
     yield from _to_consider(boat.design)
@@ -125,6 +128,18 @@ def _suspects(suspects: Sequence[Suspect], rows: Sequence[FairedCell], design: D
         yield "  The spans between the offsets of these rows are judged when the rows are right."
     else:
         yield "No suspect offset was found."
+
+
+def _unfayed(boat: Boat) -> Iterator[str]:
+    """Every timber whose edge does not lie on its other surface all along, a line each."""
+    try:
+        runs = boat.runs
+    except PatternsError:  # one cannot be laid, which is reported with the pieces that meet it
+        return
+    for run in runs:
+        stretch = measured(run).unfayed
+        if stretch is not None:
+            yield f"  {run.name}: {unfayed_words(run, stretch)}"
 
 
 def _hydrostatics(boat: Boat) -> Iterator[str]:

@@ -9,10 +9,12 @@ from patterns.hull.hull import Hull, Strake
 from patterns.hull.planes import FloatArray, Plane, centre_plane, cross
 from patterns.hull.surfaces import Curve
 from patterns.timbers.corners import WANDER, corner_line, dots, fair_aside, rises, square_to, unit
+from patterns.timbers.faying import edge_over
 from patterns.timbers.run import CLOSE, End, Run, check_follows
 from patterns.timbers.skins import Feet, Skin
 
 __all__ = [
+    "corner_surfaces",
     "cornered_run",
     "deck_skin",
     "heel_end",
@@ -22,9 +24,11 @@ __all__ = [
     "run_on",
     "stem_runs",
     "strake_skin",
+    "timber_line",
 ]
 
 RUN_ON = 150.0  # mm by which a line is carried on straight past both of its ends
+AHEAD = int(RUN_ON / CLOSE)  # places of a timber's rails past each of its line's ends
 ROUNDS = 4
 MOST_TURN = 0.2  # radians within `CLOSE`; sharper is a knuckle, at which a keel's straight run begins
 MOST_BEVELLED = 3.0  # of the depth, that a bevelled edge may stand out; 18 degrees is its sharpest
@@ -118,7 +122,7 @@ def run_on(rails: FloatArray, *, each: bool = False) -> FloatArray:
         each: every rail in its own direction, for a timber that tapers; else all in one, so that places that are
             square to the run stay so.
     """
-    more = np.arange(1, int(RUN_ON / CLOSE) + 1)[:, None, None] * CLOSE
+    more = np.arange(1, AHEAD + 1)[:, None, None] * CLOSE
 
     def way(last: FloatArray, before: FloatArray) -> FloatArray:
         along = (last - before) if each else (last - before).mean(axis=0)
@@ -246,19 +250,27 @@ def _breadth_within(points: FloatArray, hull: Hull, most: float) -> FloatArray:
     return least
 
 
+def corner_surfaces(hull: Hull, timber: LaidSpec) -> tuple[Skin, Skin, str]:
+    """The inside that a chine log or a clamp lies on, the surface its edge lies on, and that one's name."""
+    strake = next(strake for strake in hull.strakes if strake.name == timber.against)
+    if timber.kind == "clamp":
+        return strake_skin(strake), deck_skin(hull), "deck"
+    neighbour = next(s for s in hull.strakes if s is not strake and timber.follows in (s.lower, s.upper))
+    return strake_skin(strake), strake_skin(neighbour), neighbour.name
+
+
+def timber_line(hull: Hull, timber: LaidSpec) -> FloatArray:
+    """The line that a chine log or a clamp follows, from aft forward, (m, 3)."""
+    # At a stem a strake runs out to a point and has no normal; from just inside of it it goes on straight.
+    return line_points(hull.lines[timber.follows])[2 if hull.stems[1] else 0 : -2]
+
+
 def cornered_run(hull: Hull, timber: LaidSpec, ends: tuple[End, End]) -> Run:
     """A chine log or a clamp: its back on one strake from the corner on, its edge there on the other surface."""
-    strakes = {strake.name: strake for strake in hull.strakes}
-    strake = strakes[timber.against]
-    skin = strake_skin(strake)
+    strake = next(strake for strake in hull.strakes if strake.name == timber.against)
     upward = 1.0 if strake.lower == timber.follows else -1.0
-    if timber.kind == "clamp":
-        beside, other = "deck", deck_skin(hull)
-    else:
-        neighbour = next(s for s in hull.strakes if s is not strake and timber.follows in (s.lower, s.upper))
-        beside, other = neighbour.name, strake_skin(neighbour)
-    # At a stem a strake runs out to a point and has no normal; from just inside of it it goes on straight.
-    line = line_points(hull.lines[timber.follows])[2 if hull.stems[1] else 0 : -2]
+    skin, other, beside = corner_surfaces(hull, timber)
+    line = timber_line(hull, timber)
     foot, up, aside = corner_line(line, skin, other)
     fair = fair_aside(aside)
     beyond = np.clip(aside - fair, -WANDER, WANDER) * upward
@@ -283,6 +295,7 @@ def cornered_run(hull: Hull, timber: LaidSpec, ends: tuple[End, End]) -> Run:
         deep=timber.off,
         laminations=timber.laminations,
         stock=timber.stock,
+        edge_over=np.pad(edge_over(rails, other), ((AHEAD, AHEAD), (0, 0)), mode="edge"),
     )
 
 

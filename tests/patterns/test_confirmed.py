@@ -22,6 +22,7 @@ ERRORS = {
     "control-character",
     "deep-nesting",
     "flat-bottom-without-chine",
+    "half-lap-alone",
     "height-above-next-line",
     "height-below-line",
     "keel-beyond-line",

@@ -102,19 +102,37 @@ def draft_report(draft: Draft) -> Iterator[str]:
 
 
 def _moves(every: Sequence[FairedCell], notation: Notation) -> Iterator[str]:
-    """How far fairing moved each line in each view."""
+    """How far fairing moved each line in each view, and each end of a line along the boat."""
     for name in dict.fromkeys(row.line for row in every):
         for view in dict.fromkeys(row.view for row in every if row.line == name):
             rows = [row for row in every if row.line == name and row.view == view]
+            if view == "position":
+                yield from (_end_moved(row, notation) for row in rows)
+                continue
             worst = max(rows, key=lambda row: abs(row.move))
             where = worst.label if worst.label in ("bow", "stern") else f"station {worst.label}"
             if view in ("stem", "sternpost"):
                 where = f"point {worst.label}"
-            there = worst.place.typed if worst.place else ""
-            typed, faired = (format_length(v, notation) for v in (worst.offset, worst.faired))
-            typed_as = format_typed(worst.offset, notation, there)
-            words = f" ({typed_as} to {faired})" if typed != faired else ""
-            yield f"  {name}, {view}: most moved {round(worst.move, 2) + 0.0:+.2f} mm at {where}{words}"
+            move = round(worst.move, 2)
+            largest = f"largest move {move:+.2f} mm at {where}{_typed_to(worst, notation)}"
+            yield f"  {name}, {view}: {largest if move else 'nothing moved'}"
+
+
+def _end_moved(row: FairedCell, notation: Notation) -> str:
+    """How far one end of a line was moved along the boat; the profile line gives it its place."""
+    end = f"  {row.line}: its {'after' if row.label == 'stern' else 'fore'} end"
+    move = round(row.move, 2)
+    if not move:
+        return f"{end} lies where the table has it"
+    return f"{end} moved {abs(move):.2f} mm {'aft' if move > 0.0 else 'forward'}{_typed_to(row, notation)}"
+
+
+def _typed_to(row: FairedCell, notation: Notation) -> str:
+    """The figure as typed and as faired; empty where the notation writes both the same."""
+    typed, faired = (format_length(v, notation) for v in (row.offset, row.faired))
+    if typed == faired:
+        return ""
+    return f" ({format_typed(row.offset, notation, row.place.typed if row.place else '')} to {faired})"
 
 
 def _suspects(suspects: Sequence[Suspect], rows: Sequence[FairedCell], design: Design) -> Iterator[str]:

@@ -33,6 +33,7 @@ ERRORS = {
     "same-place",
     "stations-order",
     "stations-too-near",
+    "stem-other-way",
     "stray-minus",
     "suspect-offset",
     "too-long",

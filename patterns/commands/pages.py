@@ -45,7 +45,9 @@ def patterns(
     replace: bool,
     go_on: Callable[[str], bool],
 ) -> None:
-    """Make the full-size patterns: a PDF to print, tables for the shop, shapes as data.
+    """Make the full-size patterns, ready to print.
+
+    They are a PDF to print, tables for the shop, and shapes as data.
 
     \b
     Examples:

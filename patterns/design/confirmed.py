@@ -23,6 +23,7 @@ DOUBTS = frozenset(
         "boat-length",
         "crossing-frames",
         "cut-through",
+        "flat-chine",
         "frame-elsewhere",
         "high-crown",
         "hull-not-closed",

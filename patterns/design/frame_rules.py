@@ -30,6 +30,7 @@ def frame_problems(parts: Parts) -> Iterator[Problem]:
     timbers = [str(getattr(timber, "name", "")) for _, timber in parts.entries.get("timber", [])]
     for place, frame in parts.all(FrameSpec):
         yield from _made(place, frame)
+        yield from _lap_alone(place, frame, chines=len(parts.names.get("strake", [])) - 1)
         yield from _inner_line(place, frame)
         yield from limber_problems(place, frame, timbers)
         dowels = {key: getattr(frame, key) for key in ("lap_dowel", "lap_dowels", "lap_dowel_edge")}
@@ -87,6 +88,18 @@ def _made(place: str, frame: FrameSpec) -> Iterator[Problem]:
         )
     elif frame.joint == "mitre" and frame.through is not None:
         yield Problem(f"{place}, key through", "neither piece of a mitre runs through", "take it out")
+
+
+def _lap_alone(place: str, frame: FrameSpec, *, chines: int) -> Iterator[Problem]:
+    """A half lap where no two pieces meet: without a bottom piece a side has none at the lowest chine."""
+    laps = chines - 1 + (frame.top_piece is not None)
+    if frame.joint == "half lap" and frame.pieces == "no bottom piece" and laps < 1:
+        yield Problem(
+            f"{place}, key joint",
+            'with pieces = "no bottom piece" no two pieces meet in a half lap',
+            'write joint = "butt", or choose pieces with a bottom',
+            code="half-lap-alone",
+        )
 
 
 def limber_problems(place: str, frame: Limbered, timbers: Sequence[str]) -> Iterator[Problem]:

@@ -262,6 +262,17 @@ def test_help_has_an_example_that_can_be_pasted(command: tuple[str, ...]) -> Non
     assert re.search(rf"^ +scrieve {name} ?\S*", result.output, re.MULTILINE)
 
 
+def test_the_list_of_commands_cuts_no_summary_short() -> None:
+    """At 80 columns each is whole, and has eight words at most."""
+    listed = run("--help").output.split("Commands:\n")[1].strip().splitlines()
+    assert len(listed) == len(main.commands)
+    for line in listed:
+        name, summary = line.split(maxsplit=1)
+        assert len(line) <= 80
+        assert summary == (main.commands[name].help or "").strip().split("\n\n")[0], name
+        assert len(summary.split()) <= 8
+
+
 def test_help_loads_no_heavy_library() -> None:
     """Start-up is quick because these come late."""
     code = (

@@ -320,6 +320,25 @@ def test_keys_that_do_not_go_together_are_told(tmp_path: Path) -> None:
 
 
 @pytest.mark.slow
+def test_a_half_lap_where_no_two_pieces_meet_is_refused(tmp_path: Path) -> None:
+    """With one chine and no bottom piece only the piece under the deck has something to lap."""
+    way = ("no bottom piece", "half lap", "upper", "assembly = false")
+    with pytest.raises(DesignError) as caught:
+        made(tmp_path / "alone", keys_of(way))
+    found = caught.value.problems
+    assert {(problem.place.split(", ")[-1], problem.code) for problem in found} == {
+        ("key joint", "half-lap-alone")
+    }
+    patterns = made(tmp_path / "topped", keys_of((*way[:3], f"{way[3]}\ntop_piece = '60 mm'")))
+    side = patterns["frame A side"]
+    assert side.slabs  # it is lapped to that
+    low = [
+        min(float(line.points[:, 1].min()) for line in side.of_kind(kind)) for kind in (Kind.FACE, Kind.OTHER)
+    ]
+    assert low[0] == pytest.approx(low[1], abs=25.0)  # and runs down to the bottom's planking on both faces
+
+
+@pytest.mark.slow
 def test_a_frame_s_name_means_all_its_pieces(tmp_path: Path) -> None:
     patterns = tuple(made(tmp_path, keys_of(("bottom in halves", "butt", "lower", ""))).values())
     assert [pattern.name for pattern in named(patterns, "Frame A")] == [

@@ -314,3 +314,25 @@ def test_the_advice_on_a_gusset_that_the_notches_leave_in_no_part_is_the_cure(tm
     advised = re.search(r"set arm to about (\d+) mm", str(refused.value))
     assert advised
     with_arm(float(advised[1]))
+
+
+@pytest.mark.parametrize(
+    ("arms", "key"),
+    [('arm = "80 mm"\ncentre_arm = "90 mm"', "arm"), ('arm = "150 mm"\ncentre_arm = "20 mm"', "centre_arm")],
+)
+def test_an_arm_too_short_for_its_dowels_is_named_at_its_key(tmp_path: Path, arms: str, key: str) -> None:
+    folder = tmp_path / "boat"
+    write_plane_boat(folder)
+    design = folder / "design.toml"
+    text = design.read_text(encoding="utf-8").replace("[[frame]]\n", f"[[frame]]\n{KEYS}")
+    more = GUSSETS.format(faces="after", inner="straight", line="frame", dowels=2)
+    first = re.sub(r"centre_arm.*\n|dowel.*\n", "", more).replace('frames = ["A", "B"]', 'frames = ["A"]')
+    second = more.replace('frames = ["A", "B"]', 'frames = ["B"]')
+    second = second.replace('arm = "150 mm"\ncentre_arm = "90 mm"', arms)
+    design.write_text(text + first + second, encoding="utf-8")
+    with pytest.raises(DesignError) as refused:
+        all_patterns(load_boat(folder))
+    assert {problem.place for problem in refused.value.problems} == {
+        f"design.toml, gusset number 2, key {key}"
+    }
+    assert all(problem.what.startswith('frame "B"') for problem in refused.value.problems)

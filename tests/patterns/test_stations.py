@@ -186,3 +186,19 @@ def test_two_stations_exchanged_are_told_at_the_cell(tmp_path: Path) -> None:
         load_boat(folder)
     (problem,) = [problem for problem in caught.value.problems if problem.code == "stations-order"]
     assert problem.place == "offsets.csv, row 2, column G (station 4)"
+
+
+@pytest.mark.parametrize("forward", [False, True])
+def test_a_stem_s_heading_of_the_other_way_is_one_problem_at_the_heading(
+    tmp_path: Path, forward: bool
+) -> None:
+    """As the starter's stem.csv has it, whose distances are measured aft."""
+    folder = write_own(tmp_path / "boat", forward=forward)
+    stem = folder / "stem.csv"
+    way, other = ("forward", "aft") if forward else ("aft", "forward")
+    stem.write_text(stem.read_text(encoding="utf-8").replace(way, other), encoding="utf-8")
+    with pytest.raises(DesignError) as refused:
+        load_boat(folder)
+    (problem,) = refused.value.problems
+    assert problem.code == "stem-other-way"
+    assert problem.place.startswith("stem.csv, row 1, column ")

@@ -30,7 +30,7 @@ FAR = 2.5  # tolerances by which an offset must be off to be wrong
 LEAST = 6  # offsets; with fewer there is too little to go by
 MOST = 4  # wrong offsets that are looked for in one line; with more, the whole line is doubtful
 EITHER = 3.0  # natural logarithm of the odds within which another offset may be the wrong one instead
-NAMED = 4.0  # the same for slips of one offset
+NAMED = 4.0  # and within which a usual slip is named beside some odd value
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -182,9 +182,8 @@ def _tale(
         scored = list(zip((fit + np.log(USUAL_SLIP * common / SLIPS)).tolist(), slips, strict=True))
         scores += [score for score, _ in scored]
     whole = float(logsum(np.array(scores)))
-    best = max((score for score, _ in scored), default=-np.inf)
     # No slip is named where some odd value is much likelier than any usual slip.
-    named = [pair for pair in scored if pair[0] > max(best, scores[0]) - NAMED]
+    named = [pair for pair in scored if pair[0] > scores[0] - NAMED]
     return Blame(
         index=i,
         wanted=wanted,

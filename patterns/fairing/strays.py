@@ -13,6 +13,7 @@ import numpy as np
 
 from patterns.fairing.cells import View
 from patterns.hull.planes import FloatArray
+from patterns.table.by_neighbours import by_neighbours
 from patterns.table.values import BOW
 
 if TYPE_CHECKING:
@@ -20,7 +21,6 @@ if TYPE_CHECKING:
 
 __all__ = ["strays"]
 
-AROUND = 2  # cells on either side by which a cell's own value is guessed
 BETTER = 0.5  # part of its distance from its own place within which an exchanged value must lie here
 
 
@@ -34,7 +34,7 @@ def strays(offsets: Offsets, line: str, view: View, column: int) -> dict[str, fl
     own, other = (row.z, row.y) if view == "height" else (row.y, row.z)
     other_name = "half-breadth" if view == "height" else "height"
     found: dict[str, float] = {}
-    here = _by_the_row(row.x, own, (column,))
+    here = by_neighbours(row.x, own, column)
 
     def add(words: str, value: float, there: float) -> None:
         if np.isfinite(value) and not abs(value - here) > BETTER * abs(value - there):
@@ -43,17 +43,17 @@ def strays(offsets: Offsets, line: str, view: View, column: int) -> dict[str, fl
     add(
         f"height and half-breadth exchanged (the {other_name} row has this value)",
         float(other[column]),
-        _by_the_row(row.x, other, (column,)),
+        by_neighbours(row.x, other, column),
     )
     for name, x, values in _other_rows(offsets, line, view) if not _all_alike(row, view, column) else ():
         add(
             f"{line} and {name} exchanged (the row of {name} has this value)",
             float(values[column]),
-            _by_the_row(x, values, (column,)),
+            by_neighbours(x, values, column),
         )
     for near in (column - 1, column + 1):
         if 0 <= near < len(row.labels):
-            here, there = (_by_the_row(row.x, own, (at, column + near - at)) for at in (column, near))
+            here, there = (by_neighbours(row.x, own, at, column + near - at) for at in (column, near))
             add(f"the value of {row.labels[near]} is one column off", float(own[near]), there)
     return found
 
@@ -68,20 +68,3 @@ def _other_rows(offsets: Offsets, line: str, view: View) -> Iterator[tuple[str, 
     for name, row in offsets.lines.items():
         if name != line:
             yield name, row.x, row.z if view == "height" else row.y
-
-
-def _by_the_row(x: FloatArray, values: FloatArray, left_out: tuple[int, ...]) -> float:
-    """What the cells about the first of those left out have in its place, mm; nan where there are too few.
-
-    The polynomial through the nearest cells, two on either side, so of the third degree at most.
-    """
-    at = left_out[0]
-    there = [int(k) for k in np.nonzero(np.isfinite(x) & np.isfinite(values))[0] if k not in left_out]
-    near = [k for k in there if k < at][-AROUND:] + [k for k in there if k > at][:AROUND]
-    if len(near) < AROUND or not np.isfinite(x[at]):
-        return float("nan")
-    total = 0.0
-    for k in near:
-        share = np.prod([(x[at] - x[j]) / (x[k] - x[j]) for j in near if j != k])
-        total += float(values[k]) * float(share)
-    return total

@@ -110,8 +110,8 @@ def stem_doubts(offsets: Offsets, design: Design) -> Iterator[Problem]:
             str(place),
             f'"{name}" is {with_unit(y, offsets.notation)} out at the stem, and the design has the stem sided '
             f"{with_unit(2.0 * half, offsets.notation)}",
-            ("halve the row if it holds whole breadths; " if _twice(y, half) else "")
-            + f"half of that siding is {with_unit(half, offsets.notation)}",
+            f"half of that is {with_unit(half, offsets.notation)}"
+            + ("; halve the row if it holds whole breadths" if _twice(y, half) else ""),
             "stem-siding",
         )
 

@@ -70,7 +70,8 @@ def _beside_timber(
                 f'{DESIGN_FILE}, timber "{timber.name}", key sided',
                 f"{siding} leaves no landing for the planking: the keel's own breadth in {offsets.file} is "
                 f"{with_unit(2.0 * widest, offsets.notation)}",
-                f"check sided, and row {place.row} of {place.file}",
+                f"check sided, and row {place.row} of {place.file}"
+                + ("; halve that row if it holds whole breadths" if timber.sided > widest else ""),
                 "keel-landing",
             )
         elif 0.0 < widest < LANDING * timber.sided:
@@ -100,7 +101,7 @@ def stem_doubts(offsets: Offsets, design: Design) -> Iterator[Problem]:
             offsets.file,
             f"every line is {with_unit(off[0][1], offsets.notation)} out at the stem, which is its whole "
             f"siding and not half of it",
-            "check whether the half-breadths are whole breadths",
+            "halve the rows if they hold whole breadths",
             "whole-breadths",
         )
         return
@@ -110,7 +111,7 @@ def stem_doubts(offsets: Offsets, design: Design) -> Iterator[Problem]:
             f'"{name}" is {with_unit(y, offsets.notation)} out at the stem, and the design has the stem sided '
             f"{with_unit(2.0 * half, offsets.notation)}",
             f"half of that is {with_unit(half, offsets.notation)}"
-            + ("; check whether this row has whole breadths" if _twice(y, half) else ""),
+            + ("; halve the row if it holds whole breadths" if _twice(y, half) else ""),
             "stem-siding",
         )
 

@@ -48,7 +48,8 @@ FAULTS = [
     # lines of the one and not of the other
     # ends
     (TABLE, "position,chine,0-6-6", "position,chine,0-8-6", "offsets.csv, row 4, column C (bow)", "off the stem's rabbet"),
-    (TABLE, "height,chine,1-5-6+", "height,chine,1-9-6+", "offsets.csv, row 4, column C (bow)", "the nearest place on it is"),
+    (TABLE, "position,chine,0-6-6", "position,chine,0-8-6", "offsets.csv, row 4, column C (bow)", "the nearest place on it is"),
+    (TABLE, "height,chine,1-5-6+", "height,chine,1-9-6+", "offsets.csv, row 7, column C (bow)", "the rabbet is about 1-"),
     (TABLE, ",13-3-0+", ",13-4-0+", "offsets.csv, row 4, column J (stern)", "the transom through the other ends is 13-3-0"),
     (TABLE, ",13-5-4+", ",13-8-4+", "offsets.csv, row 5, column J (stern)", 'the stern end of "sheer" stands 13-8-4+ aft, off the transom'),
     (DESIGN, 'rake = "12 deg"', 'rake = "9 deg"', 'design.toml, end "stern", key rake', "9.0 deg stands there, and the stern ends in offsets.csv lie on a transom raked 12.0 deg"),

@@ -13,12 +13,13 @@ from scipy.linalg import null_space
 from scipy.stats import multivariate_normal
 
 from patterns.boat import load_boat
-from patterns.fairing.column_findings import column_findings, put_right
+from patterns.fairing.column_findings import column_findings, doubted_together, put_right
 from patterns.fairing.column_words import CODES, SPACING
-from patterns.fairing.columns import column_faults
+from patterns.fairing.columns import ColumnFault, column_faults
 from patterns.fairing.evenness import NOISE, expected
 from patterns.fairing.lines import fair_lines
 from patterns.fairing.row_likelihood import EVERY, Ways, judge, ways_of
+from patterns.fairing.suspects import Suspect
 from patterns.fairing.table_rows import TableRow, rows_of
 from patterns.table.folder import read_folder
 from patterns.table.values import Offsets
@@ -239,3 +240,42 @@ def test_a_station_without_a_position_and_a_line_without_rows_are_passed_over() 
     first = next(name for name in lines if name not in ("keel", "sheer"))
     del lines[first]
     assert codes_of(replace(typed, station_x=at, lines=lines), design) == [CODES["heights"]]
+
+
+CLINKER = Path(__file__).parent / "designs" / "clinker"
+
+
+def test_lines_that_all_bend_at_one_station_are_one_doubt_of_that_station() -> None:
+    """Three of the lands spring the same way at station 2: that is no three slips, each by itself."""
+    lines = load_boat(CLINKER).lines
+    assert lines.suspects == ()
+    assert [w.code for w in lines.warnings if w.code in set(CODES.values())] == ["station-heights"]
+
+
+def test_beside_such_a_station_a_wrong_cell_is_found_all_the_same(tmp_path: Path) -> None:
+    folder = tmp_path / "boat"
+    shutil.copytree(CLINKER, folder)
+    table = folder / "offsets.csv"
+    rows = [row.split(",") for row in table.read_text(encoding="utf-8").splitlines()]
+    i = next(k for k, row in enumerate(rows) if row[:2] == ["half-breadth", "land 4"])
+    rows[i][8] = str(int(rows[i][8]) + 25)
+    table.write_text("\n".join(map(",".join, rows)) + "\n", encoding="utf-8")
+    (suspect,) = load_boat(folder).lines.suspects
+    assert (suspect.line, suspect.view, suspect.label) == ("land 4", "half-breadth", rows[0][8])
+
+
+def test_two_lines_that_spring_at_one_station_or_three_that_spring_apart_stay_suspects() -> None:
+    fault = ColumnFault(kind="heights", label="2", amount=7.0, views=("height",))
+
+    def at_2(line: str, deviation: float) -> Suspect:
+        return Suspect(
+            line=line, view="height", label="2", offset=100.0, wanted=100.0 - deviation, deviation=deviation,
+            slip="",
+        )  # fmt: skip
+
+    alike = [at_2(line, 5.0) for line in ("a", "b", "c")]
+    assert doubted_together(fault, alike) == tuple(alike)
+    assert doubted_together(fault, alike[:2]) == ()
+    assert doubted_together(fault, [*alike[:2], at_2("c", -5.0)]) == ()
+    assert doubted_together(replace(fault, label="3"), alike) == ()
+    assert doubted_together(replace(fault, kind="position"), alike) == ()

@@ -218,6 +218,22 @@ def test_breadths_of_another_unit_or_doubled_are_doubted_at_their_row(
     assert any(problem.code == code and problem.place.startswith(place) for problem in found), found
 
 
+@pytest.mark.parametrize(("code", "what"), [("tumblehome", "chine twice"), ("leaning-side", "sheer twice")])
+def test_of_one_doubled_row_it_is_said_first_that_halving_it_may_do(
+    tmp_path: Path, code: str, what: str
+) -> None:
+    """The boat that is too wide by it comes later; a row that is no better halved gets another remedy."""
+    sheet, place = _spoiled(what)
+    found = _demo_with(tmp_path, table=sheet)
+    assert found[0].code == code
+    assert found[0].place.startswith(place)
+    assert "halve" in found[0].want
+    larger, _ = _spoiled(what)
+    row = next(i for i in larger.blocks("half-breadth") if place.startswith(larger.place(i)))
+    other = _demo_with(tmp_path, table=larger.each(row, lambda v: 1.8 * v))
+    assert all("halve" not in problem.want for problem in other if problem.code == code)
+
+
 def test_half_breadths_exchanged_are_doubted_and_one_row_typed_twice() -> None:
     """On the pram, whose rows are filled from end to end, so that nothing else gives it away."""
     design, typed = _pram()

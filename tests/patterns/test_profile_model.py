@@ -9,11 +9,13 @@ import pytest
 
 from patterns.fairing.keel import PathPoint, make_profile
 from patterns.fairing.keel_bands import profile_warnings
+from patterns.fairing.paths import FairedPath
 from patterns.fairing.profile_choice import choose_profile
 from patterns.fairing.profile_curve import locate, meet, motion, rate_of, shoot
 from patterns.fairing.profile_grid import profile_grid
 from patterns.fairing.profile_lifting import line_doubts
 from patterns.fairing.profile_model import model_profile, sigma_of
+from patterns.fairing.profile_shares import CALM, level_shares
 from patterns.fairing.suspects import profile_doubts
 from patterns.hull.planes import FloatArray
 from patterns.measure import Notation
@@ -256,3 +258,35 @@ def test_a_keel_from_transom_to_transom_is_looked_at_at_both_ends() -> None:
     assert profile_doubts(points, 0.5, "free") == []
     for i in (0, 8):
         assert i in [doubt.index for doubt in profile_doubts(slipped(points, i, 25.0), 0.5, "free")]
+
+
+def test_noise_on_a_level_keel_does_not_pass_for_a_bend_at_the_stern() -> None:
+    """The slope at the stern, over plans of three kinds, as true as by the plain batten."""
+    off = []
+    noisy = STEP["noise 1/8"]
+    for name in ("hyperbola", "bump", "tanh bend"):
+        for seed in range(310, 315):
+            profile = FAMILIES[name](seed)
+            points = points_of(profile, seed, noisy, ordinary_plan)
+            choice = make_profile("keel", points, allow=noisy.allow, ends="free").choice
+            true = float(np.diff(profile.z[-2:])[0] / np.diff(profile.x[-2:])[0])
+            off.append([_slope(path) - true for path in (choice.path, choice.batten)])
+    model, batten = np.sqrt(np.mean(np.square(off), axis=0))
+    assert model < 1.1 * batten  # with one roughness for all of the line it was twice as much
+
+
+def _slope(path: FairedPath) -> float:
+    """Rise over run at the after end."""
+    end = path.t[-1:] - 1.0
+    return float(path.z(end, 1)[0] / path.x(end, 1)[0])
+
+
+def test_only_a_level_run_well_clear_of_the_bend_is_expected_to_be_smoother() -> None:
+    points = np.array([[0, 900], [80, 600], [160, 300], [400, 120], *([800 + 450 * k, 20] for k in range(8))])
+    grid = profile_grid(points.astype(float), [0] * 4 + [1] * 8, np.full(12, 0.3))
+    share, at = level_shares(grid), grid.knots[1:-1]
+    assert share[at <= grid.s[5]] == pytest.approx(1.0)  # the first level height may still belong to the bend
+    assert share[at >= grid.s[6]] == pytest.approx(CALM)
+    for alike in (points[4:], points[:4]):  # nothing but a level run, and none
+        grid = profile_grid(alike.astype(float), [1] * len(alike), np.full(len(alike), 0.3))
+        assert level_shares(grid) == pytest.approx(1.0)

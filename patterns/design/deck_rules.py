@@ -31,7 +31,10 @@ def deck_rules(parts: Parts) -> Iterator[Problem]:
         yield from _beams(parts, place, piece.between)
         if piece.let_in is not None and piece.let_in > piece.moulded:
             yield Problem(
-                f"{place}, key let_in", "is more than moulded", f"make it at most {piece.moulded:g} mm"
+                f"{place}, key let_in",
+                "is more than moulded",
+                f"make it at most {piece.moulded:g} mm",
+                code="let-in-too-deep",
             )
     for place, support in parts.all(SupportSpec):
         yield from _held(parts, place, support)
@@ -50,6 +53,7 @@ def _decked(parts: Parts) -> Iterator[Problem]:
                 place,
                 "its top is the deck's underside, and the design has no deck",
                 "give the deck" + ("; or give the beam's top" if isinstance(piece, BeamSpec) else ""),
+                code="no-deck",
             )
 
 
@@ -60,7 +64,12 @@ def _one_name(parts: Parts) -> Iterator[Problem]:
         for place, piece in parts.entries.get(table, []):
             name = str(getattr(piece, "name", ""))
             if seen.get(name, table) != table:
-                yield Problem(place, f'a {seen[name].replace("_", " ")} is called "{name}" too', "rename one")
+                yield Problem(
+                    place,
+                    f'a {seen[name].replace("_", " ")} is called "{name}" too',
+                    "rename one",
+                    code="same-name",
+                )
             seen.setdefault(name, table)
 
 
@@ -75,6 +84,7 @@ def _place(parts: Parts, place: str, beam: BeamSpec) -> Iterator[Problem]:
             f"{place}, key at",
             f'there is no frame "{name}"',
             nearest(name, frames) or (f"frames: {written(frames)}" if frames else "the design has no frames"),
+            code="unknown-name",
         )
     canted = [frame.name for _, frame in parts.all(FrameSpec) if frame.cant]
     if name in canted:
@@ -82,14 +92,21 @@ def _place(parts: Parts, place: str, beam: BeamSpec) -> Iterator[Problem]:
             f"{place}, key at",
             f'frame "{name}" is canted, and a beam runs straight across',
             "place it elsewhere",
+            code="canted-frame",
         )
     if beam.rake:
-        yield Problem(f"{place}, key rake", "a beam beside a frame has the frame's rake", "take it out")
+        yield Problem(
+            f"{place}, key rake",
+            "a beam beside a frame has the frame's rake",
+            "take it out",
+            code="needless-key",
+        )
     if beam.siding_runs is not None and (beam.siding_runs == "aft") != (side == "aft"):
         yield Problem(
             f"{place}, key siding_runs",
             f'"{beam.siding_runs}" runs into the frame that it stands {side} of',
             "take it out, or place the beam on the frame's other side",
+            code="siding-into-frame",
         )
 
 
@@ -100,13 +117,29 @@ def _depth(place: str, beam: BeamSpec) -> Iterator[Problem]:
             f"{place}, key moulded",
             "moulded and bottom both stand there" if both else "is missing",
             "keep one of them" if both else "give its depth under the deck, or the height of its bottom",
+            code="conflicting-keys" if both else "needed-key",
         )
     if beam.top is not None and beam.bottom is None:
-        yield Problem(f"{place}, key bottom", "is missing", "a beam with a level top has a level bottom too")
+        yield Problem(
+            f"{place}, key bottom",
+            "is missing",
+            "a beam with a level top has a level bottom too",
+            code="needed-key",
+        )
     if beam.top is not None and beam.bottom is not None and beam.top <= beam.bottom:
-        yield Problem(f"{place}, key top", "is not above its bottom", "write heights above base")
+        yield Problem(
+            f"{place}, key top",
+            "is not above its bottom",
+            "write heights above base",
+            code="top-not-above-bottom",
+        )
     if beam.bottom is not None and beam.underside != "straight":
-        yield Problem(f"{place}, key underside", "its bottom is level already", "take one of the two out")
+        yield Problem(
+            f"{place}, key underside",
+            "its bottom is level already",
+            "take one of the two out",
+            code="conflicting-keys",
+        )
 
 
 def _ends(parts: Parts, place: str, beam: BeamSpec) -> Iterator[Problem]:
@@ -116,6 +149,7 @@ def _ends(parts: Parts, place: str, beam: BeamSpec) -> Iterator[Problem]:
             f"{place}, key ends",
             "the design has no clamp for its ends",
             'write "to the planking", or give one',
+            code="no-clamp",
         )
     cut = beam.ends in ("into the clamp", "over the clamp")
     if cut != (beam.end_depth is not None):
@@ -123,6 +157,7 @@ def _ends(parts: Parts, place: str, beam: BeamSpec) -> Iterator[Problem]:
             f"{place}, key end_depth",
             "is missing" if cut else f'"{beam.ends}" cuts no clamp',
             "say how deep the clamp is cut for it" if cut else "take it out",
+            code="needed-key" if cut else "needless-key",
         )
     if beam.end_depth is None:
         return
@@ -131,12 +166,14 @@ def _ends(parts: Parts, place: str, beam: BeamSpec) -> Iterator[Problem]:
             f"{place}, key end_depth",
             "goes through the clamp",
             f"make it less than the clamp's {clamps[0].off:g} mm",
+            code="end-depth-too-great",
         )
     if beam.ends == "over the clamp" and clamps and beam.end_depth >= clamps[0].along:
         yield Problem(
             f"{place}, key end_depth",
             "cuts the clamp in two",
             f"make it less than the clamp's {clamps[0].along:g} mm",
+            code="end-depth-too-great",
         )
 
 
@@ -154,21 +191,36 @@ def _half_beams(parts: Parts) -> Iterator[Problem]:
                 f'there is no carling "{beam.from_carling}"',
                 nearest(beam.from_carling, carlings)
                 or (f"carlings: {written(carlings)}" if carlings else "the design has no carlings"),
+                code="unknown-name",
             )
         if not beam.from_carling and beam.let_in is not None:
             yield Problem(
                 f"{place}, key let_in",
                 "is for half beams",
                 "write from_carling, or give let_in at the carling that lies in this beam",
+                code="needless-key",
             )
         if beam.let_in is not None and beam.from_end == "butted":
-            yield Problem(f"{place}, key let_in", "a butted end is not let in", "take one of the two out")
+            yield Problem(
+                f"{place}, key let_in",
+                "a butted end is not let in",
+                "take one of the two out",
+                code="conflicting-keys",
+            )
         lapped = beam.from_carling and beam.from_end == "half lapped"
         if lapped and beam.let_in is None and beam.moulded is None:
-            yield Problem(f"{place}, key let_in", "is missing", "say how deep its notch in the carling is")
+            yield Problem(
+                f"{place}, key let_in",
+                "is missing",
+                "say how deep its notch in the carling is",
+                code="needed-key",
+            )
         if lapped and beam.let_in is not None and beam.moulded is not None and beam.let_in >= beam.moulded:
             yield Problem(
-                f"{place}, key let_in", "is not less than moulded", f"make it less than {beam.moulded:g} mm"
+                f"{place}, key let_in",
+                "is not less than moulded",
+                f"make it less than {beam.moulded:g} mm",
+                code="let-in-too-deep",
             )
 
 
@@ -182,12 +234,14 @@ def _beams(parts: Parts, place: str, between: tuple[str, str]) -> Iterator[Probl
                 f"{place}, key between",
                 f'there is no beam "{name}"',
                 nearest(name, beams) or (f"beams: {written(beams)}" if beams else "the design has no beams"),
+                code="unknown-name",
             )
         elif name in known and (known[name].from_carling or known[name].top is not None):
             yield Problem(
                 f"{place}, key between",
                 f'"{name}" is no beam across the boat under the deck',
                 "end it at a whole beam whose top is the deck's underside",
+                code="not-a-whole-beam",
             )
 
 
@@ -197,15 +251,23 @@ def _knees(parts: Parts) -> Iterator[Problem]:
     for place, knee in parts.all(QuarterKneeSpec):
         if knee.throat >= min(knee.along_clamp, knee.along_transom):
             yield Problem(
-                f"{place}, key throat", "is deeper than an arm is long", "make it less than both arms"
+                f"{place}, key throat",
+                "is deeper than an arm is long",
+                "make it less than both arms",
+                code="throat-too-deep",
             )
         if not clamps and not _unread(parts, "timber"):
-            yield Problem(place, "it lands on the clamp, and the design has none", "give a clamp")
+            yield Problem(
+                place, "it lands on the clamp, and the design has none", "give a clamp", code="no-clamp"
+            )
         yield from _decked_knee(parts, place)
     for place, hanging in parts.all(HangingKneeSpec):
         if hanging.throat >= min(hanging.along_beam, hanging.down_side):
             yield Problem(
-                f"{place}, key throat", "is deeper than an arm is long", "make it less than both arms"
+                f"{place}, key throat",
+                "is deeper than an arm is long",
+                "make it less than both arms",
+                code="throat-too-deep",
             )
         if hanging.under not in beams:
             yield Problem(
@@ -213,13 +275,16 @@ def _knees(parts: Parts) -> Iterator[Problem]:
                 f'there is no beam "{hanging.under}"',
                 nearest(hanging.under, beams)
                 or (f"beams: {written(beams)}" if beams else "the design has no beams"),
+                code="unknown-name",
             )
 
 
 def _decked_knee(parts: Parts, place: str) -> Iterator[Problem]:
     deck = parts.one(DeckSpec)
     if deck is not None and deck.kind == "none":
-        yield Problem(place, "it lies under the deck, and the design has no deck", "give the deck")
+        yield Problem(
+            place, "it lies under the deck, and the design has no deck", "give the deck", code="no-deck"
+        )
 
 
 def _held(parts: Parts, place: str, support: SupportSpec) -> Iterator[Problem]:
@@ -231,4 +296,5 @@ def _held(parts: Parts, place: str, support: SupportSpec) -> Iterator[Problem]:
                 f"{place}, key between",
                 f'there is no beam or frame "{name}"',
                 nearest(name, there) or (f"there are {written(there)}" if there else "give beams first"),
+                code="unknown-name",
             )

@@ -207,7 +207,9 @@ def parts_of(raw: Mapping[str, Any], tables: Mapping[str, TableKind] = TABLES) -
             want = guess or f"the tables are {', '.join(tables)}"
             if key in REPAIR_TABLES or key in TABLES:
                 want = f"it belongs to {'a boat with a table of offsets' if key in TABLES else 'a repair'}"
-            parts.problems.append(Problem(DESIGN_FILE, f'"{key}" is not a known table', want))
+            parts.problems.append(
+                Problem(DESIGN_FILE, f'"{key}" is not a known table', want, code="unknown-table")
+            )
     for name, kind in tables.items():
         heading = f"[[{name}]]" if kind.many else f"[{name}]"
         if name not in raw or raw[name] == []:
@@ -219,7 +221,12 @@ def parts_of(raw: Mapping[str, Any], tables: Mapping[str, TableKind] = TABLES) -
         wrapped = given if isinstance(given, list) else [given]
         if isinstance(given, list) != kind.many or not all(isinstance(entry, dict) for entry in wrapped):
             parts.problems.append(
-                Problem(f"{DESIGN_FILE}, {name}", "is not written as a table", f"write {heading}")
+                Problem(
+                    f"{DESIGN_FILE}, {name}",
+                    "is not written as a table",
+                    f"write {heading}",
+                    code="not-a-table",
+                )
             )
             continue
         if len(wrapped) > MOST_ENTRIES:
@@ -255,7 +262,7 @@ def _read_entry(parts: Parts, name: str, kind: TableKind, entry: dict[str, Any],
         if model is None:
             guess = nearest(str(told), kind.models)
             want = f"write {written(kind.models)}" + (f" ({guess})" if guess else "")
-            parts.problems.append(Problem(where, f"{shown(told)} stands there", want))
+            parts.problems.append(Problem(where, f"{shown(told)} stands there", want, code="unknown-kind"))
             return
     try:
         parts.entries.setdefault(name, []).append((place, model.model_validate(entry)))

@@ -19,10 +19,12 @@ def plane_problems(parts: Parts) -> Iterator[Problem]:
                 f"{place}, key cant",
                 "rake and cant both stand there",
                 "keep one of them: a frame is turned about an athwartship line or about the vertical",
+                code="conflicting-keys",
             )
         if frame.cant and (frame.pieces != "one ring" or frame.top_piece is not None):
             yield Problem(
                 f"{place}, key cant",
                 "a canted frame's halves are one piece each, without a top piece across",
                 "take out its pieces and top_piece, or the cant",
+                code="canted-frame-in-pieces",
             )

@@ -54,9 +54,9 @@ MOST_SCARF = 50.0  # length per depth
 FROM_TABLE = "from the table"
 
 
-def trouble(what: str, want: str = "") -> PydanticCustomError:
-    """An error in words of the trade, to be raised from a validator."""
-    return PydanticCustomError(TRADE, "{what}; {want}", {"what": what, "want": want})
+def trouble(what: str, want: str = "", *, code: str = "invalid-value") -> PydanticCustomError:
+    """An error in words of the trade, to be raised from a validator, with the code of the problem it becomes."""
+    return PydanticCustomError(TRADE, "{what}; {want}", {"what": what, "want": want, "code": code})
 
 
 def shown(value: Any) -> str:

@@ -27,18 +27,21 @@ def round_rules(parts: Parts) -> Iterator[Problem]:
                 f"{place}, key sections",
                 f"a round bilge runs from the keel to the sheer, and the design has {len(lines)} lines",
                 "name keel and sheer alone, or draw the strake straight",
+                code="round-between-lines",
             )
         if not asked:
             yield Problem(
                 f"{place}, key sections",
                 "nothing says how round she is between keel and sheer",
                 "name the table's other rows, each in a [[waterline]], [[buttock]] or [[diagonal]]",
+                code="round-without-rows",
             )
     if asked and not round_ones and parts.all(StrakeSpec):
         yield Problem(
             DESIGN_FILE,
             f"there is a [[{asked[0]}]], and no strake is round",
             'write sections = "round" in the [[strake]] from keel to sheer, or take the rows out',
+            code="rows-without-round",
         )
     known: dict[str, str] = dict.fromkeys(lines, "line")
     for table in LEVELS:
@@ -48,6 +51,7 @@ def round_rules(parts: Parts) -> Iterator[Problem]:
                 f'{DESIGN_FILE}, {table} "{name}"',
                 f"this name stands in a [[{known[name]}]] too" if name in known else "this name stands twice",
                 "give each row of the table a name of its own",
+                code="same-name",
             )
         known.update(dict.fromkeys(names, table))
     yield from _levels(parts)
@@ -66,10 +70,14 @@ def mould_rules(parts: Parts) -> Iterator[Problem]:
                     f"{place}, key lets_in",
                     f'there is no timber "{name}"',
                     nearest(name, known) or (f"timbers: {written(known)}" if known else "this boat has none"),
+                    code="unknown-name",
                 )
         if mould.planks is not None and mould.plank_girths:
             yield Problem(
-                f"{place}, key planks", "planks and plank_girths both stand there", "keep one of them"
+                f"{place}, key planks",
+                "planks and plank_girths both stand there",
+                "keep one of them",
+                code="conflicting-keys",
             )
 
 
@@ -80,7 +88,12 @@ def _levels(parts: Parts) -> Iterator[Problem]:
         for place, level in parts.all(model):
             at = float(getattr(level, key))
             if at in seen:
-                yield Problem(f"{place}, key {key}", f'"{seen[at]}" lies there already', "mend one of them")
+                yield Problem(
+                    f"{place}, key {key}",
+                    f'"{seen[at]}" lies there already',
+                    "mend one of them",
+                    code="same-level",
+                )
             seen.setdefault(at, str(getattr(level, "name", "")))
     for place, diagonal in parts.all(DiagonalSpec):
         if diagonal.through.height == diagonal.height:
@@ -88,4 +101,5 @@ def _levels(parts: Parts) -> Iterator[Problem]:
                 f"{place}, key through",
                 "a diagonal that runs level is a waterline",
                 "mend one of its heights",
+                code="level-diagonal",
             )

@@ -24,7 +24,10 @@ def stem_rules(parts: Parts) -> Iterator[Problem]:
     for place, knee in parts.all(StemKneeSpec):
         if knee.throat >= min(knee.along_keel, knee.up_stem):
             yield Problem(
-                f"{place}, key throat", "is deeper than an arm is long", "make it less than both arms"
+                f"{place}, key throat",
+                "is deeper than an arm is long",
+                "make it less than both arms",
+                code="throat-too-deep",
             )
 
 
@@ -42,6 +45,7 @@ def _knees_at(parts: Parts) -> Iterator[Problem]:
                 f"{place}, key at",
                 f"a {own} knee is to stand at the {at}, and there is a {what}",
                 f"write the end where the {own} is, or take the knee out",
+                code="knee-at-other-end",
             )
 
 
@@ -57,6 +61,7 @@ def _sheets(parts: Parts) -> Iterator[Problem]:
                 f"a {strake.sections} strake runs from a stem at the bow to a transom at the stern, and this "
                 "boat's ends are others",
                 'write "straight"',
+                code="round-with-other-ends",
             )
 
 
@@ -75,18 +80,21 @@ def _scarfs(place: str, stem: StemEnd) -> Iterator[Problem]:
             f"{place}, key scarf_ratio",
             "is missing",
             f'{wanting[0]} needs it: the length of a scarf against its depth, as "8:1"',
+            code="needed-key",
         )
     if stem.scarf_ratio is not None and not wanting:
         yield Problem(
             f"{place}, key scarf_ratio",
             "stands there, and the stem has no scarf",
             'take it out, or give scarfs or joint = "scarf"',
+            code="needless-key",
         )
     if stem.stagger is not None and (stem.laminations == 1 or not stem.scarfs):
         yield Problem(
             f"{place}, key stagger",
             "stands there, and there are no two laminations with scarfs",
             "take it out, or give scarfs and laminations",
+            code="needless-key",
         )
 
 
@@ -98,12 +106,14 @@ def _strips(place: str, stem: StemEnd) -> Iterator[Problem]:
                     f"{place}, key {key}",
                     "stands there, and a rabbeted stem has no outer stem",
                     "take it out",
+                    code="needless-key",
                 )
     if stem.strips is not None and stem.laminations > 1:
         yield Problem(
             f"{place}, key laminations",
             f"is {stem.laminations}, and a stem of strips is one strip broad",
             "take one of strips and laminations out",
+            code="conflicting-keys",
         )
     for strips, scarfs, depth, head in (
         (stem.strips, stem.scarfs, stem.depth, ""),
@@ -116,6 +126,7 @@ def _strips(place: str, stem: StemEnd) -> Iterator[Problem]:
                 f"{place}, key {head}scarfs",
                 f"{head}strips and {head}scarfs both stand there",
                 "a laminated stem is whole: keep one of them",
+                code="conflicting-keys",
             )
         count = max(round(depth / strips), 1)
         if abs(depth / strips - count) > WHOLE:
@@ -123,4 +134,5 @@ def _strips(place: str, stem: StemEnd) -> Iterator[Problem]:
                 f"{place}, key {head}strips",
                 f"strips of {strips:g} mm do not make up the depth of {depth:g} mm",
                 f"{count} strips of {depth / count:.4g} mm do",
+                code="strips-off-depth",
             )

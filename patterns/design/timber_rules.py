@@ -26,12 +26,16 @@ def timber_problems(parts: Parts) -> Iterator[Problem]:
                 f"{place}, key distance",
                 "distance and part both stand there" if both else "is missing",
                 "keep one of them" if both else 'give distance or part, as distance = "6 in" or part = 0.5',
+                code="conflicting-keys" if both else "needed-key",
             )
     for place, rail in parts.all(RubbingRailSpec):
         lines = parts.names.get("line", [])
         if lines and rail.follows == lines[0]:
             yield Problem(
-                f"{place}, key follows", "a rubbing rail lies below no keel", f'write "{lines[-1]}"'
+                f"{place}, key follows",
+                "a rubbing rail lies below no keel",
+                f'write "{lines[-1]}"',
+                code="rail-at-keel",
             )
 
 
@@ -40,10 +44,14 @@ def _lies(parts: Parts, place: str, timber: RunningSpec) -> Iterator[Problem]:
     known = {strake.name: strake for _, strake in parts.all(StrakeSpec)}
     if timber.follows not in lines:
         guess = nearest(timber.follows, lines) or f"lines: {written(lines)}"
-        yield Problem(f"{place}, key follows", f'there is no line "{timber.follows}"', guess)
+        yield Problem(
+            f"{place}, key follows", f'there is no line "{timber.follows}"', guess, code="unknown-name"
+        )
     if timber.against not in strakes:
         guess = nearest(timber.against, strakes) or f"strakes: {written(strakes)}"
-        yield Problem(f"{place}, key against", f'there is no strake "{timber.against}"', guess)
+        yield Problem(
+            f"{place}, key against", f'there is no strake "{timber.against}"', guess, code="unknown-name"
+        )
     elif timber.against in known and timber.follows in lines:
         strake = known[timber.against]
         beside = [name for name, other in known.items() if timber.follows in other.between]
@@ -52,12 +60,14 @@ def _lies(parts: Parts, place: str, timber: RunningSpec) -> Iterator[Problem]:
                 f"{place}, key against",
                 f'strake "{timber.against}" does not meet the line "{timber.follows}"',
                 f"write {written(beside)}" if beside else "",
+                code="strake-off-line",
             )
         elif isinstance(timber, RubbingRailSpec) and timber.follows != strake.between[1]:
             yield Problem(
                 f"{place}, key against",
                 f'strake "{timber.against}" lies above the line "{timber.follows}"',
                 "name the strake below it: a rubbing rail hangs from its line",
+                code="strake-above-line",
             )
 
 
@@ -70,10 +80,13 @@ def _frame(parts: Parts, place: str, key: str, where: str | None) -> Iterator[Pr
         guess = nearest(wanted, names) or (
             f"frames: {written(names)}" if names else "the design has no frame"
         )
-        yield Problem(f"{place}, key {key}", f'there is no frame "{wanted}"', guess)
+        yield Problem(f"{place}, key {key}", f'there is no frame "{wanted}"', guess, code="unknown-name")
         return
     canted = {frame.name for _, frame in parts.all(FrameSpec) if frame.cant}
     if wanted in canted:
         yield Problem(
-            f"{place}, key {key}", f'frame "{wanted}" is canted', "name a station or a distance aft"
+            f"{place}, key {key}",
+            f'frame "{wanted}" is canted',
+            "name a station or a distance aft",
+            code="canted-frame",
         )

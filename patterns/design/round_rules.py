@@ -4,14 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from patterns.design.models import StrakeSpec
-from patterns.design.mould_models import MouldSpec
+from patterns.design.models import StrakeSpec, TransomEnd
 from patterns.design.parts import DESIGN_FILE, Parts
 from patterns.design.round_models import ButtockSpec, DiagonalSpec, WaterlineSpec
+from patterns.design.stem_models import StemEnd
 from patterns.errors import Problem
-from patterns.words import nearest, written
 
-__all__ = ["LEVELS", "mould_rules", "round_rules"]
+__all__ = ["LEVELS", "round_rules"]
 
 LEVELS = ("waterline", "buttock", "diagonal")
 
@@ -55,30 +54,7 @@ def round_rules(parts: Parts) -> Iterator[Problem]:
             )
         known.update(dict.fromkeys(names, table))
     yield from _levels(parts)
-
-
-def mould_rules(parts: Parts) -> Iterator[Problem]:
-    """What a mould lets in is there; its planks are lined off in one way."""
-    timbers = parts.names.get("timber", []) + [
-        str(getattr(timber, "name", "")) for _, timber in parts.entries.get("timber", [])
-    ]
-    for place, mould in parts.all(MouldSpec):
-        for name in mould.lets_in:
-            if name not in timbers:
-                known = list(dict.fromkeys(timbers))
-                yield Problem(
-                    f"{place}, key lets_in",
-                    f'there is no timber "{name}"',
-                    nearest(name, known) or (f"timbers: {written(known)}" if known else "this boat has none"),
-                    code="unknown-name",
-                )
-        if mould.planks is not None and mould.plank_girths:
-            yield Problem(
-                f"{place}, key planks",
-                "planks and plank_girths both stand there",
-                "keep one of them",
-                code="conflicting-keys",
-            )
+    yield from _sheets(parts)
 
 
 def _levels(parts: Parts) -> Iterator[Problem]:
@@ -102,4 +78,20 @@ def _levels(parts: Parts) -> Iterator[Problem]:
                 "a diagonal that runs level is a waterline",
                 "mend one of its heights",
                 code="level-diagonal",
+            )
+
+
+def _sheets(parts: Parts) -> Iterator[Problem]:
+    """Round bilges, that cannot be run out to a boat's other ends."""
+    other = [end for _, end in parts.all(TransomEnd) if end.at == "bow"]
+    if not other and all(stem.at == "bow" for _, stem in parts.all(StemEnd)):
+        return
+    for place, strake in parts.all(StrakeSpec):
+        if strake.sections == "round":
+            yield Problem(
+                f"{place}, key sections",
+                f"a {strake.sections} strake runs from a stem at the bow to a transom at the stern, and this "
+                "boat's ends are others",
+                'write "straight"',
+                code="round-with-other-ends",
             )

@@ -6,77 +6,42 @@ import re
 from collections.abc import Iterator
 from itertools import pairwise
 
-from patterns.design.deck_rules import deck_rules
-from patterns.design.floor_rules import floor_problems
-from patterns.design.frame_rules import frame_problems
-from patterns.design.models import (
-    BreasthookSpec,
-    DeckSpec,
-    KeelSpec,
-    KneeSpec,
-    LaidSpec,
-    LineSpec,
-    StemEnd,
-    StrakeSpec,
-    TableSpec,
-    TransomEnd,
-)
+from patterns.design.kinds import kinds, member_tables
+from patterns.design.models import DeckSpec, LineSpec, StemEnd, StrakeSpec, TableSpec
 from patterns.design.parts import DESIGN_FILE, Parts
-from patterns.design.plane_rules import plane_problems
 from patterns.design.rack_rules import rack_rules
-from patterns.design.round_rules import mould_rules, round_rules
-from patterns.design.stem_rules import stem_rules
-from patterns.design.strake_rules import strake_problems
+from patterns.design.refs import ref_problems
+from patterns.design.round_rules import round_rules
+from patterns.design.set_up_rules import set_up_rules
 from patterns.design.table_rules import table_rules
-from patterns.design.timber_rules import timber_problems
-from patterns.design.transom_rules import transom_problems
 from patterns.errors import Problem
 from patterns.words import nearest, written
 
 __all__ = ["rules"]
 
-NAMED = (
-    "line",
-    "strake",
-    "timber",
-    "frame",
-    "mould",
-    "floor",
-    "knee",
-    "beam",
-    "carling",
-    "king_plank",
-    "support",
-)
+NAMED = ("line", "strake")  # tables of the boat herself whose entries have names
 
 
 def rules(parts: Parts) -> list[Problem]:
     """Every disagreement between the tables that could be read."""
     return [
         *_names(parts),
+        *_groups(parts),
+        *ref_problems(parts),
         *rack_rules(parts),
         *_lines(parts),
         *_ends(parts),
-        *transom_problems(parts),
-        *stem_rules(parts),
         *_strakes(parts),
-        *_timbers(parts),
-        *timber_problems(parts),
         *_deck(parts),
-        *_knees(parts),
-        *plane_problems(parts),
-        *deck_rules(parts),
-        *frame_problems(parts),
         *round_rules(parts),
         *table_rules(parts),
-        *strake_problems(parts),
-        *mould_rules(parts),
-        *floor_problems(parts),
+        *set_up_rules(parts),
+        *(problem for kind in kinds() for rule in kind.rules for problem in rule(parts)),
     ]
 
 
 def _names(parts: Parts) -> Iterator[Problem]:
-    for table in NAMED:
+    for table in dict.fromkeys([*NAMED, *(table.name for table in member_tables() if table.named)]):
         names = [str(getattr(entry, "name", "")) for _, entry in parts.entries.get(table, [])]
         for name in sorted({name for name in names if names.count(name) > 1}):
             yield Problem(
@@ -85,6 +50,17 @@ def _names(parts: Parts) -> Iterator[Problem]:
                 f"give each {table} a name of its own",
                 code="same-name",
             )
+
+
+def _groups(parts: Parts) -> Iterator[Problem]:
+    """Entries of tables that share their names, e.g. those that are lapped into each other by name."""
+    seen: dict[tuple[str, str], str] = {}
+    for table in member_tables():
+        for place, piece in parts.entries.get(table.name, []) if table.group else ():
+            key = table.group, str(getattr(piece, "name", ""))
+            if seen.setdefault(key, table.name) != table.name:
+                other = seen[key].replace("_", " ")
+                yield Problem(place, f'a {other} is called "{key[1]}" too', "rename one", code="same-name")
 
 
 def _lines(parts: Parts) -> Iterator[Problem]:
@@ -137,21 +113,6 @@ def _ends(parts: Parts) -> Iterator[Problem]:
             "give each stem a file of its own",
             code="same-file",
         )
-    for place, stern in parts.all(TransomEnd):
-        framing = {
-            "framing": stern.framing,
-            "framing_moulded": stern.framing_moulded,
-            "framing_stock": stern.framing_stock or None,
-        }
-        asked = stern.centre_post is not None or any(value is not None for value in framing.values())
-        for key, value in framing.items():
-            if asked and value is None:
-                yield Problem(
-                    f"{place}, key {key}",
-                    "is missing",
-                    f"the framing needs {', '.join(framing)}; a transom without framing has none of them",
-                    code="needed-key",
-                )
 
 
 def _strakes(parts: Parts) -> Iterator[Problem]:
@@ -208,52 +169,6 @@ def _strakes(parts: Parts) -> Iterator[Problem]:
             )
 
 
-def _timbers(parts: Parts) -> Iterator[Problem]:
-    keels = parts.all(KeelSpec)
-    if len(keels) > 1:
-        yield Problem(keels[1][0], "there is a keel already", "keep one of them", code="keel-given-twice")
-    lines, strakes = parts.names.get("line", []), parts.names.get("strake", [])
-    known = {strake.name: strake for _, strake in parts.all(StrakeSpec)}
-    for place, timber in parts.all(LaidSpec):
-        follows, against = timber.follows, timber.against
-        if follows not in lines:
-            yield Problem(
-                f"{place}, key follows",
-                f'there is no line "{follows}"',
-                nearest(follows, lines) or f"lines: {written(lines)}",
-                code="unknown-name",
-            )
-        elif timber.kind == "clamp" and follows != lines[-1]:
-            yield Problem(
-                f"{place}, key follows",
-                "a clamp lies inside the sheer",
-                f'write "{lines[-1]}"',
-                code="clamp-off-sheer",
-            )
-        elif timber.kind == "chine log" and follows in (lines[0], lines[-1]):
-            yield Problem(
-                f"{place}, key follows",
-                f'"{follows}" is no chine',
-                f"write {written(lines[1:-1])}" if lines[1:-1] else "this boat has no chine",
-                code="not-a-chine",
-            )
-        if against not in strakes:
-            yield Problem(
-                f"{place}, key against",
-                f'there is no strake "{against}"',
-                nearest(against, strakes) or f"strakes: {written(strakes)}",
-                code="unknown-name",
-            )
-        elif against in known and follows in lines and follows not in known[against].between:
-            beside = [name for name, strake in known.items() if follows in strake.between]
-            yield Problem(
-                f"{place}, key against",
-                f'strake "{against}" does not meet the line "{follows}"',
-                f"write {written(beside)}" if beside else "",
-                code="strake-off-line",
-            )
-
-
 def _deck(parts: Parts) -> Iterator[Problem]:
     for place, deck in parts.all(DeckSpec):
         given = {"thickness": deck.thickness, "crown": deck.crown, "rise": deck.rise_ratio}
@@ -291,23 +206,4 @@ def _deck(parts: Parts) -> Iterator[Problem]:
                 if both
                 else 'give crown or rise, as crown = "2 in" or rise = "1/2 in per 1 ft"',
                 code="conflicting-keys" if both else "needed-key",
-            )
-
-
-def _knees(parts: Parts) -> Iterator[Problem]:
-    for place, knee in parts.all(KneeSpec):
-        if knee.throat >= min(knee.along_keel, knee.up_transom):
-            yield Problem(
-                f"{place}, key throat",
-                "is deeper than an arm is long",
-                "make it less than both arms",
-                code="throat-too-deep",
-            )
-    for place, hook in parts.all(BreasthookSpec):
-        if hook.throat >= hook.length:
-            yield Problem(
-                f"{place}, key throat",
-                "is deeper than the breasthook is long",
-                "make it less than length",
-                code="throat-too-deep",
             )

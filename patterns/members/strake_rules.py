@@ -1,20 +1,24 @@
-"""What the flat patterns of strakes must agree on with the strakes and with each other."""
+"""What the flat patterns of strakes must agree on with the strakes and with each other.
+
+Apart from the strake's own file, which is about its flat shape; the keys are in
+:mod:`patterns.design.strake_models`, because the joinery of strakes reads them too.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 from itertools import pairwise
 
+from patterns.design.entries import Parts
 from patterns.design.models import StrakeSpec
-from patterns.design.parts import Parts
 from patterns.design.strake_models import StrakePatternSpec, lap_of
 from patterns.errors import Problem
-from patterns.words import nearest, written
+from patterns.words import written
 
-__all__ = ["strake_problems"]
+__all__ = ["strake_rules"]
 
 
-def strake_problems(parts: Parts) -> Iterator[Problem]:
+def strake_rules(parts: Parts) -> Iterator[Problem]:
     """Flat patterns of unknown strakes, laps that are missing or disagree, scarfs without a slope."""
     known = {strake.name: strake for _, strake in parts.all(StrakeSpec)}
     names = parts.names.get("strake", [])
@@ -22,10 +26,6 @@ def strake_problems(parts: Parts) -> Iterator[Problem]:
     said: dict[frozenset[str], str] = {}
     for place, spec in parts.all(StrakePatternSpec):
         if spec.strake not in names:
-            want = nearest(spec.strake, names) or f"strakes: {written(names)}"
-            yield Problem(
-                f"{place}, key strake", f'there is no strake "{spec.strake}"', want, code="unknown-name"
-            )
             continue
         if spec.strake in given:
             yield Problem(

@@ -8,7 +8,17 @@ from typing import Annotated, Any, Literal
 from pydantic import BeforeValidator, Field, model_validator
 
 from patterns.design.models import Part
-from patterns.design.quantities import Angle, Laminations, Length, Position, Wood, Words, shown, trouble
+from patterns.design.quantities import (
+    Along,
+    Angle,
+    Laminations,
+    Length,
+    Position,
+    Wood,
+    Words,
+    shown,
+    trouble,
+)
 from patterns.design.refs import Ref
 from patterns.measure import BadLength, parse_length
 
@@ -56,7 +66,7 @@ def _beam_at(value: Any) -> str:
     return text
 
 
-BeamAt = Annotated[str, BeforeValidator(_beam_at)]
+BeamAt = Annotated[str, BeforeValidator(_beam_at), Along()]
 
 
 def _half_breadths(value: Any) -> tuple[float, float]:

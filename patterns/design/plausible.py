@@ -136,5 +136,6 @@ def pieces_of(design: Design) -> Iterator[tuple[str, Table, Part]]:
     for label, piece in (*ends, *wanted):
         table = table_of(type(piece))
         if table is not None:
-            called = f'{table.name} "{getattr(piece, "name", "")}"' if table.many else f"[{table.name}]"
+            name = getattr(piece, "name", "") or getattr(piece, "strake", "")
+            called = f'{table.name} "{name}"' if table.many else f"[{table.name}]"
             yield label or called, table, piece

@@ -15,6 +15,7 @@ from patterns.measure import BadLength, parse_angle, parse_length, parse_rate, t
 
 __all__ = [
     "TRADE",
+    "Along",
     "Angle",
     "At",
     "FileName",
@@ -214,7 +215,11 @@ def read_at(value: Any) -> str:
     return text
 
 
-At = Annotated[str, BeforeValidator(read_at)]
+class Along:
+    """Declared beside a key that holds a place along the boat."""
+
+
+At = Annotated[str, BeforeValidator(read_at), Along()]
 
 
 def _file_name(value: Any) -> str:

@@ -36,5 +36,5 @@ def rack_rules(parts: Parts) -> Iterator[Problem]:
             )
         if 4.0 * stock.gap >= stock.breadth:
             yield Problem(
-                f"{place}, key gap", "leaves no room on the stock", "make it smaller", code="gap-too-great"
+                f"{place}, key gap", "leaves no room on the stock", "make it smaller", code="too-great"
             )

@@ -8,15 +8,17 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, get_args
 
+from pydantic import BaseModel
 from pydantic.fields import FieldInfo
 
 from patterns.design.entries import Parts
+from patterns.design.quantities import Along
 from patterns.errors import Problem
 from patterns.words import nearest, written
 
-__all__ = ["Ref", "ref_problems"]
+__all__ = ["Ref", "places_in", "ref_problems"]
 
 
 def _names(value: Any) -> Iterable[str]:
@@ -75,3 +77,18 @@ def _unknown(parts: Parts, where: str, ref: Ref, names: Iterable[str]) -> Iterat
                 or (f"{ref.words}s: {written(known)}" if known else f"the design has no {ref.words}s"),
                 code="unknown-name",
             )
+
+
+def places_in(entry: BaseModel) -> Iterator[tuple[str, str]]:
+    """Each key that is a place along the boat, and what it holds: "station 3", a length, another piece's side."""
+    for name, field in type(entry).model_fields.items():
+        value = getattr(entry, name, None)  # an end that could not be read whole lacks keys
+        if isinstance(value, str) and any(isinstance(each, Along) for each in _declared(field)):
+            yield field.alias or name, value
+
+
+def _declared(field: FieldInfo) -> Iterator[object]:
+    """What is declared beside a key, for the whole of it or for one of the things that it may be."""
+    yield from field.metadata
+    for option in get_args(field.annotation):
+        yield from getattr(option, "__metadata__", ())

@@ -8,6 +8,7 @@ from pydantic import BeforeValidator, Field, model_validator
 
 from patterns.design.models import Part
 from patterns.design.quantities import (
+    Along,
     Laminations,
     NotNegative,
     Wood,
@@ -40,7 +41,7 @@ def _where(value: Any) -> str:
     return read_at(value)
 
 
-Where = Annotated[str, BeforeValidator(_where)]
+Where = Annotated[str, BeforeValidator(_where), Along()]
 
 
 def _frame_names(where: str | None) -> tuple[str, ...]:

@@ -138,14 +138,14 @@ def _ends(parts: Parts, place: str, beam: BeamSpec) -> Iterator[Problem]:
             f"{place}, key end_depth",
             "goes through the clamp",
             f"make it less than the clamp's {clamps[0].off:g} mm",
-            code="end-depth-too-great",
+            code="too-great",
         )
     if beam.ends == "over the clamp" and clamps and beam.end_depth >= clamps[0].along:
         yield Problem(
             f"{place}, key end_depth",
             "cuts the clamp in two",
             f"make it less than the clamp's {clamps[0].along:g} mm",
-            code="end-depth-too-great",
+            code="too-great",
         )
 
 

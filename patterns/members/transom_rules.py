@@ -99,7 +99,7 @@ def fitted_rules(parts: Parts) -> Iterator[Problem]:
                 f"{place}, key corner_radius",
                 f"{cut.corner_radius:g} mm is more than the cut-out has room for",
                 "make it at most half the breadth, and no more than its depth allows",
-                code="corner-radius-too-great",
+                code="too-great",
             )
 
 

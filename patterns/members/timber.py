@@ -13,17 +13,27 @@ import numpy as np
 
 from patterns.bevels import bevel_words
 from patterns.boat import Boat
+from patterns.design.kind import Table
 from patterns.design.models import KeelSpec, LaidSpec
-from patterns.design.timber_models import RibbandSpec, RunningSpec
+from patterns.design.timber_models import RibbandSpec, RubbingRailSpec, RunningSpec, StripSpec
 from patterns.hull.planes import FloatArray, cross
 from patterns.joinery.wood import Piece
+from patterns.member_kind import MemberKind
+from patterns.members.timber_rules import (
+    STARTER,
+    keel_bounds,
+    laid_bounds,
+    laid_rules,
+    running_rules,
+    timber_misses,
+)
 from patterns.pattern import Kind, Line, Mark, Pattern, Span
 from patterns.timbers.faying import FAYS, Unfayed
 from patterns.timbers.measured import Bend, EndCut, Measured, Passing, measured
 from patterns.timbers.passings import passings
 from patterns.timbers.run import Run
 
-__all__ = ["end_words", "pieces", "unfayed_words"]
+__all__ = ["KIND", "end_words", "pieces", "unfayed_words"]
 
 HOLD = 45.0  # mm of paper below the cut's nearest corner, to wrap the timber in
 APART = 40.0  # mm between the section and the papers
@@ -283,3 +293,23 @@ def end_words(cut: EndCut) -> str:
         f"{against}cut at {back:.1f}° on its back and {edge:.1f}° on its edge "
         f"({cut.long:.0f} mm from the shortest corner to the longest)"
     )
+
+
+KIND = MemberKind(
+    name="timber",
+    order=160,
+    pieces=pieces,
+    tables=(
+        Table(name="timber", model=KeelSpec, kinds=("keel",), bounds=keel_bounds),
+        Table(name="timber", model=LaidSpec, kinds=("chine log", "clamp"), bounds=laid_bounds),
+        Table(name="timber", model=StripSpec, kinds=("stringer", "batten"), bounds=laid_bounds),
+        Table(name="timber", model=RubbingRailSpec, kinds=("rubbing rail",), bounds=laid_bounds),
+        Table(name="timber", model=RibbandSpec, kinds=("ribband",), bounds=laid_bounds),
+    ),
+    rules=(
+        laid_rules,
+        running_rules,
+    ),
+    misses=timber_misses,
+    starter=STARTER,
+)

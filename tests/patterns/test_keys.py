@@ -11,13 +11,13 @@ from click.testing import CliRunner
 
 from patterns.cli import main
 from patterns.design.keys import key_words
-from patterns.design.parts import REPAIR_TABLES, TABLES
+from patterns.design.parts import REPAIR_TABLES, tables
 from tests.demo import DEMO
 
 
 @pytest.mark.slow
 def test_every_key_of_every_table_is_told_with_its_meaning() -> None:
-    for name, kind in {**TABLES, **REPAIR_TABLES}.items():
+    for name, kind in {**tables(), **REPAIR_TABLES}.items():
         said = "\n".join(key_words(name))
         for model in kind.models.values():
             assert model.__doc__, model
@@ -41,7 +41,7 @@ def test_every_key_of_the_demo_is_told(folder: Path) -> None:
 def test_on_the_command_line() -> None:
     whole = CliRunner().invoke(main, ["keys"])
     assert whole.exit_code == 0
-    assert all(f"[{name}]" in whole.output for name in (*TABLES, *REPAIR_TABLES))
+    assert all(f"[{name}]" in whole.output for name in (*tables(), *REPAIR_TABLES))
     one = CliRunner().invoke(main, ["keys", "frame"])
     assert one.output.startswith("[[frame]]")
     assert "[strake]" not in one.output

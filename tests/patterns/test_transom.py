@@ -349,7 +349,7 @@ def test_the_panel_shows_where_each_piece_lands(made: Made, radius: float) -> No
         (POST, POST + 'dowel = "6 mm"\n', "", "key dowel_spacing: is missing"),
         (POST, POST + DOWELS.replace("20 mm", "40 mm"), "", "no dowel can stand 40 mm from every edge"),
         (POST, POST, CUT.replace("30 mm", "200 mm"), "200 mm is more than the cut-out has room for"),
-        (POST, POST, CUT + CUT, "this name stands twice"),
+        (POST, POST, CUT + CUT, "this name stands 2 times"),
         (POST, POST, CUT.replace("120 mm", "700 mm"), "parts the panel"),
         (POST, POST + 'framing_joints = "mitre"\n', "", "framing_joints"),
     ],

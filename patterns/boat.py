@@ -21,6 +21,7 @@ from patterns.measure import format_length, parse_length
 from patterns.planking import sheet_warnings
 from patterns.table.folder import read_folder
 from patterns.table.offsets import Offsets
+from patterns.timbers.flat_chines import flat_chine_doubts
 from patterns.timbers.laying import stem_runs
 from patterns.timbers.run import Run
 from patterns.timbers.runs import runs_of
@@ -171,7 +172,8 @@ def load_boat(folder: Path) -> Boat:
     floating = hydrostatics_of(design, hull, offsets.notation)
     if floating.errors:
         raise DesignError(floating.errors)
-    found = (*warnings, *lines.warnings, *sheet_warnings(hull), *floating.doubts)
+    doubts = (*sheet_warnings(hull), *flat_chine_doubts(design, hull), *floating.doubts)
+    found = (*warnings, *lines.warnings, *doubts)
     confirmed = design.boat.confirmed
     judged = [code for code in confirmed if code not in lines.unjudged]
     return Boat(

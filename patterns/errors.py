@@ -3,16 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass
 
 __all__ = [
     "DesignError",
     "InternalError",
+    "KeyedError",
     "PatternsError",
     "Problem",
     "TimberError",
     "WishError",
     "first_lines",
+    "keyed",
 ]
 
 MOST_LINES = 40  # of one list; who puts these right sees the rest in the next run
@@ -37,6 +40,29 @@ class TimberError(PatternsError):
     def __init__(self, timber: str, why: str) -> None:
         self.timber, self.why = timber, why
         super().__init__(f"the {timber}: {why}")
+
+
+class KeyedError(PatternsError):
+    """A piece cannot be made because of a key in another table than its own.
+
+    Attributes:
+        place: that table and key, e.g. ``gusset number 1, key arm``.
+    """
+
+    def __init__(self, place: str, why: str) -> None:
+        self.place, self.why = place, why
+        super().__init__(why)
+
+
+@contextmanager
+def keyed(place: str, piece: str) -> Iterator[None]:
+    """What goes wrong with a piece within is the fault of the key at a place."""
+    try:
+        yield
+    except InternalError:
+        raise
+    except PatternsError as error:
+        raise KeyedError(place, f"{piece}: {error}") from error
 
 
 @dataclass(frozen=True, slots=True)

@@ -15,10 +15,10 @@ from patterns.strokes import BEVELS, GRID, NOTES
 from patterns.subject import Subject
 from patterns.typed import typed_values
 from patterns.words import nearest
-from tiling.count import about_pages
+from tiling.layout.page_estimate import about_pages
 from tiling.paper import Page
-from tiling.plan import Job, Piece
-from tiling.scale import Scale
+from tiling.paper.scale import PrintScale
+from tiling.planning.plan import Job, Piece
 
 __all__ = ["CAUTIONS", "ask_of_many", "chosen", "job_of", "with_other_faces"]
 
@@ -107,7 +107,7 @@ def job_of(
 
 
 def _pieces(
-    title: str, patterns: Sequence[Pattern], *, whole: bool, scale: Scale, source: str
+    title: str, patterns: Sequence[Pattern], *, whole: bool, scale: PrintScale, source: str
 ) -> tuple[Piece, ...]:
     return tuple(
         Piece(

@@ -7,7 +7,7 @@ import numpy as np
 from patterns.pattern import Kind, Pattern
 from patterns.strokes import FINE, FIRM, KEY_ORDER, NOTES, STROKES, WORDS
 from tiling.drawing import XY, Figure, Note, Path
-from tiling.fonts import text_width
+from tiling.text.typeface import text_width
 
 __all__ = ["key_of"]
 

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import dataclasses
 from collections.abc import Callable, Sequence
+from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
 
 from patterns.errors import WishError
 from patterns.job import CAUTIONS, ask_of_many, chosen, job_of, with_other_faces
 from patterns.mark import former_of, record_name
-from patterns.output import Batch, batch, left_over, safe_name
+from patterns.output import Batch, batch, left_over, put_back, safe_name
 from patterns.page_wish import PageWish
 from patterns.pattern import Pattern
 from patterns.picture.page import Printed, picture_page
@@ -20,12 +21,13 @@ from patterns.shop.results import as_printed, pattern_data, shapes_json
 from patterns.shop.tables import bevel_table, distance_table
 from patterns.sound import sound_figures
 from patterns.subject import Subject, load_subject
-from patterns.told import words_of_run
+from patterns.told import UNDONE, words_of_run
 from tiling.errors import PagesError
 from tiling.job import Summary, write_pdf, write_rolls
-from tiling.keeping import next_record
-from tiling.plan import Job, Plan
-from tiling.print_shop import page_length
+from tiling.pages.print_shop import page_length
+from tiling.paper.scale import PrintScale
+from tiling.planning.plan import Job, Plan
+from tiling.planning.reuse import next_record
 from tiling.svg import svg_text
 
 __all__ = ["Made", "make_faired", "make_patterns"]
@@ -35,10 +37,24 @@ FAIRED_PAGE = "lines.html"  # what fair writes for a screen
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Made:
-    """What was made: the folder and the words to say about it."""
+    """What was made: the folder and the words to say about it.
+
+    Attributes:
+        untold: the last run's shapes, which lie in the folder until the words have been said: of a run that is
+            killed before that the next one compares with the pages that the user may hold.
+    """
 
     folder: Path
     words: tuple[str, ...]
+    untold: Path | None = None
+
+    def tell(self, say: Callable[[str], object]) -> None:
+        """Say the words; only then are the last run's shapes done with, against which they compare this run's."""
+        for line in self.words:
+            say(line)
+        if self.untold is not None:
+            with suppress(OSError):  # it is compared with once more, which is true as well
+                self.untold.unlink(missing_ok=True)
 
 
 def make_patterns(
@@ -79,6 +95,7 @@ def make_patterns(
     job = job_of(folder, subject, every, picked, wish=wish, page=page, whole=whole, quick=quick)
     ask_of_many(job, go_on)
     target = _folder(subject, into, page.scale.in_names)
+    undone = (UNDONE,) if put_back(target) else ()
     job = dataclasses.replace(job, former=former_of(target, page.scale))
     part = bool(only or pages)
     told: tuple[str, ...] = ()
@@ -93,7 +110,11 @@ def make_patterns(
                 told = _write_papers(work, subject, job, picked, every, summary, pdf)
     older = () if part else left_over(target, {*work.names, FAIRED_PAGE})
     words = words_of_run(job, summary, target=target, pdf=pdf, part=part, told=told, older=older)
-    return Made(folder=target, words=(*words, *differences, *subject.closing()))
+    return Made(
+        folder=target,
+        words=(*undone, *words, *differences, *subject.closing()),
+        untold=None if part else target / _untold(page.scale),
+    )
 
 
 def _write_pages(
@@ -129,7 +150,17 @@ def _write_shapes(
             f"svg/{safe_name(piece.name)}{scale.in_names}.svg",
             svg_text(piece.drawing, title=f"{piece.name} {scale.warning}".strip()),
         )
-    return since_last_run(target / results, shapes, first_pages=summary.first_pages)
+    before = target / _untold(scale)
+    if not before.exists():
+        before = target / results
+    if before.exists():
+        work.path(_untold(scale)).write_bytes(before.read_bytes())
+    return since_last_run(before, shapes, first_pages=summary.first_pages)
+
+
+def _untold(scale: PrintScale) -> str:
+    """The file that keeps the last run's shapes until it is said what has changed."""
+    return f".compared{scale.in_names}.json"
 
 
 def _write_papers(

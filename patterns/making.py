@@ -6,7 +6,7 @@ import warnings
 from collections.abc import Callable, Collection, Iterable, Sequence
 
 from patterns.design.parts import DESIGN_FILE
-from patterns.errors import DesignError, InternalError, PatternsError, Problem, TimberError
+from patterns.errors import DesignError, InternalError, KeyedError, PatternsError, Problem, TimberError
 from patterns.joinery.wood import Piece
 from patterns.output import safe_name
 from patterns.pattern import Pattern
@@ -50,6 +50,8 @@ def make_all(
         except TimberError as error:  # every piece that meets it fails for the same cause, which is told once
             told = Problem(f'{DESIGN_FILE}, timber "{error.timber}"', error.why, code="timber-not-laid")
             problems += [] if told in problems else [told]
+        except KeyedError as error:
+            problems.append(Problem(f"{DESIGN_FILE}, {error.place}", error.why))
         except PatternsError as error:
             problems.append(Problem(f"{DESIGN_FILE}, {place}", str(error), code="piece-not-made"))
         except (ArithmeticError, IndexError, ValueError) as error:

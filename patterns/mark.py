@@ -5,9 +5,9 @@ from __future__ import annotations
 import hashlib
 from pathlib import Path
 
-from tiling.former import Former
-from tiling.piece_marks import mark_of
-from tiling.scale import Scale
+from tiling.paper.scale import PrintScale
+from tiling.planning.piece_marks import mark_of
+from tiling.planning.previous_runs import PreviousRuns
 
 __all__ = ["former_of", "made_from", "record_name", "short_mark"]
 
@@ -40,14 +40,14 @@ def short_mark(typed: str, *settings: str | float | bool) -> str:
     return mark_of(hashlib.sha256(made_from(typed, *settings).encode()).digest())
 
 
-def record_name(scale: Scale) -> str:
+def record_name(scale: PrintScale) -> str:
     """The file in the folder of patterns that keeps which mark belongs to what."""
     return f"marks{scale.in_names}.json"
 
 
-def former_of(folder: Path, scale: Scale) -> Former:
+def former_of(folder: Path, scale: PrintScale) -> PreviousRuns:
     """What earlier runs into a folder laid; empty where nothing of it can be read."""
     try:
-        return Former.parse((folder / record_name(scale)).read_text(encoding="utf-8"))
+        return PreviousRuns.parse((folder / record_name(scale)).read_text(encoding="utf-8"))
     except (OSError, ValueError):
-        return Former()
+        return PreviousRuns()

@@ -1,4 +1,4 @@
-"""Writing a set of files so that nothing is lost: whole or not at all, and never over somebody else's work.
+"""Writing a set of files so that nothing is lost: whole or not at all, and never over another's work.
 
 A small list of what was written, with a digest of each file, lies beside the files.  A file that is not on it,
 or that has been changed since, is not written over unless that is asked for.
@@ -7,20 +7,17 @@ or that has been changed since, is not written over unless that is asked for.
 from __future__ import annotations
 
 import errno
-import hashlib
 import json
-import os
-import shutil
 import unicodedata
-from collections.abc import Collection, Iterator, Mapping
-from contextlib import contextmanager, suppress
+from collections.abc import Collection, Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass, field
 from pathlib import Path
 
 from patterns.errors import DesignError, PatternsError, Problem
-from patterns.workshop import FORMER, opened_workshop
+from patterns.workshop import digest, opened_workshop, put_in_place, settled
 
-__all__ = ["Batch", "batch", "cannot_write", "left_over", "safe_name"]
+__all__ = ["Batch", "batch", "cannot_write", "left_over", "put_back", "safe_name"]
 
 LIST = ".written.json"
 
@@ -99,10 +96,6 @@ class Batch:
         self.path(name).write_text(text, encoding="utf-8", newline="")
 
 
-def _digest(path: Path) -> str:
-    return hashlib.sha256(path.read_bytes()).hexdigest()
-
-
 def _written_before(folder: Path) -> dict[str, list[str]]:
     """By name, the digests that an earlier run's file may have."""
     try:
@@ -121,7 +114,7 @@ def left_over(folder: Path, names: Collection[str]) -> tuple[str, ...]:
     return tuple(
         name
         for name, digests in _written_before(folder).items()
-        if name not in names and (folder / name).is_file() and _digest(folder / name) in digests
+        if name not in names and (folder / name).is_file() and digest(folder / name) in digests
     )
 
 
@@ -129,8 +122,8 @@ def left_over(folder: Path, names: Collection[str]) -> tuple[str, ...]:
 def batch(folder: Path, *, replace: bool = False) -> Iterator[Batch]:
     """Write files into a folder: all are finished before the first is put in its place.
 
-    A failure leaves the folder as it was, even one that comes while files are being moved; each file is moved in
-    one step, so none is ever half written, whenever the run is killed.
+    A failure leaves the folder as it was, even one that comes while files are being moved.  Each file is moved in
+    one step, so none is ever half written; of a run that is killed while it moves them the next undoes the moves.
 
     Args:
         replace: files that were not written by an earlier run, or were changed since, may be written over.
@@ -147,6 +140,18 @@ def batch(folder: Path, *, replace: bool = False) -> Iterator[Batch]:
         raise cannot_write(folder, error) from error
 
 
+def put_back(folder: Path) -> bool:
+    """Put the former set back where a run was killed while it moved its files; whether there was one.
+
+    Raises:
+        PatternsError: the folder cannot be written.
+    """
+    try:
+        return settled(folder)
+    except OSError as error:
+        raise cannot_write(folder, error) from error
+
+
 def _put_in_place(work: Batch, folder: Path, *, replace: bool) -> None:
     before = _written_before(folder)
     in_the_way = [
@@ -157,64 +162,10 @@ def _put_in_place(work: Batch, folder: Path, *, replace: bool) -> None:
             code="foreign-file",
         )
         for name in work.names
-        if (folder / name).exists() and _digest(folder / name) not in before.get(name, [])
+        if (folder / name).exists() and digest(folder / name) not in before.get(name, [])
     ]
     if in_the_way and not replace:
         raise DesignError(in_the_way)
-    fresh = {name: _digest(work.workshop / name) for name in work.names}
-    # While files are being moved both the old and the new ones are ours.
-    both = before | {name: [*before.get(name, []), new] for name, new in fresh.items()}
-    moved: list[str] = []
-    made = _make_folders({folder, *((folder / name).parent for name in work.names)})
-    try:
-        for listed, names in (
-            (both, work.names),
-            (before | {name: [new] for name, new in fresh.items()}, ()),
-        ):
-            _list(work, listed)
-            for name in (LIST, *names):
-                _keep_former(work, folder, name)
-                moved.append(name)
-                os.replace(work.workshop / name, folder / name)
-    except BaseException:
-        _put_back(work, folder, moved)
-        for path in reversed(made):
-            with suppress(OSError):
-                path.rmdir()
-        raise
-
-
-def _make_folders(wanted: Collection[Path]) -> list[Path]:
-    """Make the folders that are not there; returns those, the outer ones first."""
-    made = []
-    for path in sorted(wanted):
-        if not path.exists():
-            path.mkdir(parents=True)
-            made.append(path)
-    return made
-
-
-def _keep_former(work: Batch, folder: Path, name: str) -> None:
-    """Keep the former file by a second name until all is done; it stays in its place meanwhile."""
-    kept = work.workshop / FORMER / name
-    if not (folder / name).exists() or kept.exists():
-        return
-    kept.parent.mkdir(parents=True, exist_ok=True)
-    try:
-        os.link(folder / name, kept)
-    except OSError:  # a drive without second names
-        shutil.copy2(folder / name, kept)
-
-
-def _put_back(work: Batch, folder: Path, moved: Collection[str]) -> None:
-    for name in dict.fromkeys(moved):  # the list is moved twice
-        kept = work.workshop / FORMER / name
-        with suppress(OSError):  # as far as the drive lets us; the list knows both files
-            if kept.exists():
-                os.replace(kept, folder / name)
-            else:
-                (folder / name).unlink(missing_ok=True)
-
-
-def _list(work: Batch, listed: Mapping[str, list[str]]) -> None:
-    (work.workshop / LIST).write_text(json.dumps(listed, indent=0), encoding="utf-8")
+    fresh = {name: [digest(work.workshop / name)] for name in work.names}
+    (work.workshop / LIST).write_text(json.dumps(before | fresh, indent=0), encoding="utf-8")
+    put_in_place(work.workshop, folder, (*work.names, LIST))

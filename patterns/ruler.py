@@ -9,9 +9,9 @@ from patterns.errors import WishError
 from patterns.output import cannot_write
 from patterns.page_wish import PageWish
 from tiling.errors import TilingError
-from tiling.lengths import parse_length
-from tiling.printers import Correction, doubts, keep_printer
-from tiling.ruler_page import ruler_lengths, ruler_sheet, write_ruler_page
+from tiling.pages.ruler_page import ruler_lengths, ruler_sheet, write_ruler_page
+from tiling.paper.lengths import parse_length
+from tiling.paper.printers import Correction, doubts, keep_printer
 
 __all__ = ["make_ruler", "measure_printer"]
 

@@ -7,6 +7,7 @@ from importlib import resources
 from pathlib import Path
 
 from patterns.design.keys import key_words
+from patterns.design.kinds import kinds
 from patterns.errors import DesignError, Problem
 from patterns.output import cannot_write
 
@@ -37,6 +38,8 @@ def start_folder(folder: Path, *, sort: str = "hard chine") -> tuple[Path, ...]:
     files = {
         name: (starter / name).read_bytes() for name in (REPAIR_FILES if sort == REPAIR else STARTER_FILES)
     }
+    design = files["design.toml"].decode()
+    files["design.toml"] = (design if sort == REPAIR else _with_members(design, sort)).encode()
     files[KEYS] = "\n".join(key_words()).encode()
     standing = [folder / name for name in files if (folder / name).exists()]
     if standing:
@@ -60,3 +63,17 @@ def start_folder(folder: Path, *, sort: str = "hard chine") -> tuple[Path, ...]:
             path.unlink(missing_ok=True)
         raise cannot_write(folder, error) from error
     return tuple(written)
+
+
+def _with_members(design: str, sort: str) -> str:
+    """A starter's design file with each kind of member's own part, where the starter marks its place.
+
+    ``#: frame`` is where that kind's part is put, and ``#: others`` where the parts of kinds without a mark are.
+    """
+    texts = {kind.name: kind.starter_for(sort) for kind in kinds()}
+    for name, text in texts.items():
+        if f"#: {name}\n" in design:
+            design = design.replace(f"#: {name}\n\n", f"{text}\n\n" if text else "")
+            texts[name] = ""
+    others = "".join(f"{text}\n\n" for text in texts.values() if text)
+    return design.replace("#: others\n\n", others)

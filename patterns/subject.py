@@ -22,7 +22,7 @@ from patterns.picture.page import Part
 from patterns.picture.sections import lines_part, suspects_part
 from patterns.shop.report import assembly_report, counted, counted_doubts, report
 from tiling.paper import Page
-from tiling.printers import Correction
+from tiling.paper.printers import Correction
 
 __all__ = ["BoatSubject", "Subject", "is_boat", "load_subject"]
 

@@ -7,9 +7,13 @@ from pathlib import Path
 
 from patterns.shop.report import counted
 from tiling.job import Summary
-from tiling.plan import Job
+from tiling.planning.plan import Job
 
-__all__ = ["words_of_run"]
+__all__ = ["UNDONE", "words_of_run"]
+
+UNDONE = (
+    "An earlier run was stopped while it put its files in place: its former set was put back before this run."
+)
 
 
 def words_of_run(

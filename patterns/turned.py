@@ -144,15 +144,10 @@ def turned_design(design: Design) -> Design:
         for name, (where, end) in at.items()
     }
     # Knees say at which end they stand; what belongs to the stern's transom alone is left out.
-    knees = {
-        name: tuple(
-            _turned_part(part)
-            for part in getattr(design, name)
-            if not isinstance(part, CutOutSpec | DoublerSpec)
-        )
-        for name in ("knees", "wanted")
-    }
-    return design.model_copy(update=ends | knees)
+    wanted = tuple(
+        _turned_part(part) for part in design.wanted if not isinstance(part, CutOutSpec | DoublerSpec)
+    )
+    return design.model_copy(update={**ends, "wanted": wanted})
 
 
 def _turned_part(part: Part) -> Part:

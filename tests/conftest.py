@@ -21,7 +21,7 @@ from tests.patterns.folders import digests, write_folder
 from tests.tiling.readback import Sheet, read
 
 # How long an example takes is no truth about the program, and a busy machine would make a test fail.
-settings.register_profile("untimed", deadline=None)
+settings.register_profile("untimed", deadline=None, max_examples=30)
 settings.load_profile("untimed")
 
 

@@ -16,7 +16,7 @@ from tests.tiling.readback import Sheet
 
 BREADTHS = (0.13, 0.18, 0.25, 0.35, 0.5, 0.7, 1.0, 1.4, 2.0)  # mm, by the square root of two
 HEIGHTS = (2.5, 3.5, 5.0, 7.0, 10.0, 14.0, 20.0)  # mm; 1.8 too, but no letter is to be so small
-FONT = Path(__file__).parents[1] / "tiling" / "fonts" / "DejaVuSans-subset.ttf"
+FONT = Path(__file__).parents[1] / "tiling" / "text" / "fonts" / "DejaVuSans-subset.ttf"
 
 
 def capital() -> float:

@@ -70,6 +70,7 @@ def saw_lines(sheets: list[Sheet], name: str) -> list[Array]:
     return found
 
 
+@pytest.mark.slow
 def test_taped_pages_give_back_every_outline(sheets: list[Sheet], shapes: list[dict[str, Any]]) -> None:
     """Every vertex on paper is a vertex of the shape (0.002 mm) and the whole path is within 0.01 mm of it."""
     for shape in shapes:
@@ -92,6 +93,7 @@ def test_taped_pages_give_back_every_outline(sheets: list[Sheet], shapes: list[d
         assert shapely.hausdorff_distance(curve, drawn, densify=0.2) <= 0.01
 
 
+@pytest.mark.slow
 def test_a_spoiled_page_would_be_found(sheets: list[Sheet], shapes: list[dict[str, Any]]) -> None:
     """A scale of 0.999 moves the far corner of the smallest pattern by far more than the limit above."""
     knee = next(shape for shape in shapes if shape["name"] == "transom knee")
@@ -100,6 +102,7 @@ def test_a_spoiled_page_would_be_found(sheets: list[Sheet], shapes: list[dict[st
     assert np.abs(np.sort(0.999 * paper) - np.sort(size)).max() > 0.2
 
 
+@pytest.mark.slow
 def test_every_bevel_is_on_the_pages_in_words(sheets: list[Sheet], shapes: list[dict[str, Any]]) -> None:
     for shape in shapes:
         said = [
@@ -123,6 +126,7 @@ def test_every_bevel_is_on_the_pages_in_words(sheets: list[Sheet], shapes: list[
         assert shape["name"].upper() in said
 
 
+@pytest.mark.slow
 def test_pages_carry_side_face_quantity_and_key(sheets: list[Sheet], shapes: list[dict[str, Any]]) -> None:
     for shape in shapes:
         words = " ".join(
@@ -140,6 +144,7 @@ def test_pages_carry_side_face_quantity_and_key(sheets: list[Sheet], shapes: lis
             assert "stock on this face" in words
 
 
+@pytest.mark.slow
 def test_pages_of_a_pattern_hang_together_by_whole_edges(
     sheets: list[Sheet], shapes: list[dict[str, Any]]
 ) -> None:
@@ -160,6 +165,7 @@ def test_pages_of_a_pattern_hang_together_by_whole_edges(
         assert reached == cells
 
 
+@pytest.mark.slow
 def test_the_picture_names_every_page_as_the_file_does(made_demo: Path, sheets: list[Sheet]) -> None:
     """By number and name, as the finished file has them; and it stays small enough for a telephone."""
     text = unescape((made_demo / "picture.html").read_text(encoding="utf-8"))
@@ -170,15 +176,18 @@ def test_the_picture_names_every_page_as_the_file_does(made_demo: Path, sheets: 
     assert len(text.encode()) < 2_000_000
 
 
+@pytest.mark.slow
 def test_the_patterns_keep_to_the_series_of_breadths_and_heights_in_black_alone(sheets: list[Sheet]) -> None:
     hold_to_the_series(sheets)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", ["loft-book.pdf", "bevel-board.pdf"])
 def test_the_shops_papers_keep_to_them_too(made_demo: Path, name: str) -> None:
     hold_to_the_series(read(made_demo / name))
 
 
+@pytest.mark.slow
 def test_the_cut_list_buys_what_a_bevelled_timber_is_sawn_from(made_demo: Path) -> None:
     def rows(name: str) -> list[dict[str, str]]:
         return list(csv.DictReader((made_demo / name).read_text(encoding="utf-8-sig").splitlines()))

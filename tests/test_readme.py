@@ -28,6 +28,7 @@ def journeys() -> dict[str, list[str]]:
     return found
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("journey", journeys())
 def test_a_journey_runs_command_by_command(
     journey: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
@@ -40,5 +41,6 @@ def test_a_journey_runs_command_by_command(
         assert result.exit_code == 0, f"{command}\n{result.output}"
 
 
+@pytest.mark.slow
 def test_each_of_the_three_people_has_a_journey() -> None:
     assert {"The builder", "The repairer", "The teacher"} <= set(journeys())

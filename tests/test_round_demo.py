@@ -20,6 +20,7 @@ def boat() -> Boat:
     return round_demo()
 
 
+@pytest.mark.slow
 def test_it_is_made_whole_without_a_doubt(boat: Boat) -> None:
     # Between its rows near the bow the surface is known to a few millimetres only, and check says so.
     assert {warning.code for warning in boat.warnings} == {"surface-band"}
@@ -31,12 +32,14 @@ def test_it_is_made_whole_without_a_doubt(boat: Boat) -> None:
     }
 
 
+@pytest.mark.slow
 def test_no_offset_moves_farther_than_is_allowed(boat: Boat) -> None:
     rows = [row for row in boat.lines.rows if row.line not in ("keel", "sheer")]
     assert len(rows) == sum(np.isfinite(v.values).sum() for v in levels_of(boat.offsets, boat.design))
     assert max(abs(row.move) for row in rows) <= boat.design.fairing.allow
 
 
+@pytest.mark.slow
 def test_every_mould_is_as_broad_as_the_table_says_less_the_planking(boat: Boat) -> None:
     """At the waterlines: by the half-breadth as faired less the planking over the sine of both slopes."""
     heights = {level.name: float(level.start[1]) for level in levels_of(boat.offsets, boat.design)}
@@ -57,6 +60,7 @@ def test_every_mould_is_as_broad_as_the_table_says_less_the_planking(boat: Boat)
             assert np.interp(z, edge[:, 1], edge[:, 0]) == pytest.approx(want, abs=0.6)
 
 
+@pytest.mark.slow
 def test_its_pieces_fit_together(boat: Boat) -> None:
     """Piece against piece and against the inside of planking; only the keel's flat back may stand off a little."""
     found = assembled(boat, round_demo_patterns(), step=10.0)
@@ -65,6 +69,7 @@ def test_its_pieces_fit_together(boat: Boat) -> None:
     assert all(fault.size < 0.5 for fault in found.faults)
 
 
+@pytest.mark.slow
 def test_the_lines_to_sight_along_show_every_row(boat: Boat) -> None:
     runs = level_runs(boat)
     assert len(runs) == len(levels_of(boat.offsets, boat.design))
@@ -72,6 +77,7 @@ def test_the_lines_to_sight_along_show_every_row(boat: Boat) -> None:
     assert {"WL 1", "B 1"} < words
 
 
+@pytest.mark.slow
 def test_it_is_not_read_with_the_boat_in_the_folder_above() -> None:
     above = demo_boat()
     assert above.design.boat.name != "Quarter To Nine"

@@ -8,14 +8,14 @@ from dataclasses import dataclass, replace
 from functools import partial
 from pathlib import Path
 
-from tiling.choice import Chosen, chosen_pages
-from tiling.front import Front, front_pages
+from tiling.pages.first_pages import Front, front_pages
+from tiling.pages.page_queue import FrontPage
+from tiling.pages.pattern_file import PatternFile
 from tiling.paper import Box
-from tiling.pdf import Entry, Link
-from tiling.piece_marks import marked_plans
-from tiling.plan import Job, Piece, Plan
-from tiling.sheet import Sheet
-from tiling.waiting import FrontPage
+from tiling.pdf.pdf_file import Entry, Link
+from tiling.planning.page_choice import PageChoice, chosen_pages
+from tiling.planning.piece_marks import marked_plans
+from tiling.planning.plan import Job, Piece, Plan
 
 __all__ = ["Job", "Piece", "Plan", "Summary", "write_pdf", "write_rolls"]
 
@@ -122,17 +122,17 @@ class _Wish:
     front: Front | None = None
     progress: Callable[[int, int], None] | None = None
 
-    def chosen(self, plans: Sequence[Plan], first: Sequence[FrontPage]) -> Chosen:
+    def chosen(self, plans: Sequence[Plan], first: Sequence[FrontPage]) -> PageChoice:
         """The wanted pages."""
         if self.first_only:
-            return Chosen(range(1, len(first) + 1))
+            return PageChoice(range(1, len(first) + 1))
         if self.which is not None:
-            return Chosen(list(_numbers(plans, len(first)))[self.which][1])
+            return PageChoice(list(_numbers(plans, len(first)))[self.which][1])
         if self.pages is None:
-            return Chosen(range(1, _total(plans, first) + 1))
+            return PageChoice(range(1, _total(plans, first) + 1))
         names = [page.name for page in first]
         names += [plan.page_name(tile) for plan in plans for tile in plan.layout.tiles]
-        return Chosen(chosen_pages(self.pages, names))
+        return PageChoice(chosen_pages(self.pages, names))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -141,14 +141,14 @@ class _Written:
 
     front: Front
     total: int
-    chosen: Chosen
+    chosen: PageChoice
 
 
 def _write(job: Job, plans: Sequence[Plan], path: str | os.PathLike[str], wish: _Wish) -> _Written:
     """Write one file of a job."""
     page = job.page if wish.which is None else plans[wish.which].layout.page
     with Path(path).open("wb") as stream:
-        sheet = Sheet(stream, job, page, plans, corrected=not wish.first_only)
+        sheet = PatternFile(stream, job, page, plans, corrected=not wish.first_only)
         pdf = sheet.pdf
         front = wish.front or front_pages(job, plans, pdf, check=sheet.strips.across.check)
         chosen = wish.chosen(plans, front.pages)
@@ -180,7 +180,7 @@ def _numbers(plans: Sequence[Plan], first: int) -> Iterator[tuple[Plan, range]]:
 
 
 def _listed(
-    plans: Sequence[Plan], first: Sequence[FrontPage], chosen: Chosen
+    plans: Sequence[Plan], first: Sequence[FrontPage], chosen: PageChoice
 ) -> Iterator[tuple[int, str, int]]:
     """The pages of the file: number, name, and the number of their pattern (0 for first pages)."""
     for number, page in enumerate(first, start=1):
@@ -201,7 +201,7 @@ def _places(plans: Sequence[Plan], first: int) -> tuple[tuple[Piece, int, int], 
 
 
 def _contents(
-    plans: Sequence[Plan], front: Front, sheet: Sheet, chosen: Chosen, total: int
+    plans: Sequence[Plan], front: Front, sheet: PatternFile, chosen: PageChoice, total: int
 ) -> Iterator[tuple[str, str, Sequence[tuple[Box, int]]]]:
     """The pages of the file one after the other: name, operators, and boxes that lead to other pages' numbers."""
     for number, page in enumerate(front.pages, start=1):
@@ -225,7 +225,7 @@ def _contents(
                 yield name, content, back
 
 
-def _outline(plans: Sequence[Plan], first: Sequence[FrontPage], chosen: Chosen) -> tuple[Entry, ...]:
+def _outline(plans: Sequence[Plan], first: Sequence[FrontPage], chosen: PageChoice) -> tuple[Entry, ...]:
     """The outline of the pages that are in the file."""
     entries = [
         Entry(title=page.name, page=place)
@@ -240,7 +240,7 @@ def _outline(plans: Sequence[Plan], first: Sequence[FrontPage], chosen: Chosen) 
     return tuple(entries)
 
 
-def _pages_of(plan: Plan, numbers: range, chosen: Chosen) -> list[Entry]:
+def _pages_of(plan: Plan, numbers: range, chosen: PageChoice) -> list[Entry]:
     """The outline of the pages of a piece."""
     return [
         Entry(title=plan.page_name(tile), page=place)

@@ -12,16 +12,17 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Literal
 
-from tiling.front import Front
-from tiling.ink import Ink
-from tiling.manifest import SetsRecord
+from tiling.pages.first_pages import Front
+from tiling.pages.manifest import SetsRecord
+from tiling.pages.page_queue import FrontPage
+from tiling.pages.pattern_file import PatternFile
+from tiling.pages.set_first_pages import Pack, Remarks, first_pages, map_pages
 from tiling.paper import Box
-from tiling.pdf import Entry, Link, plain
-from tiling.piece_marks import marked
-from tiling.plan import Job, Plan
-from tiling.set_front import Pack, Remarks, first_pages, map_pages
-from tiling.sheet import Sheet
-from tiling.waiting import FrontPage
+from tiling.pdf.pdf_file import Entry, Link
+from tiling.pdf.shapes import Ink
+from tiling.planning.piece_marks import marked
+from tiling.planning.plan import Job, Plan
+from tiling.text.lines import plain
 
 __all__ = ["BEFORE", "Order", "Pack", "SetsSummary", "write_sets"]
 
@@ -85,7 +86,7 @@ def write_sets(
     """
     plans = marked(job, plans)
     with Path(path).open("wb") as stream:
-        sheet = Sheet(stream, job, job.page, plans, sets=True)
+        sheet = PatternFile(stream, job, job.page, plans, sets=True)
         pdf, strips = sheet.pdf, sheet.strips
         maps = map_pages(job, plans, pdf)
         writer = _Writer(plans=plans, sheet=sheet, maps=maps)
@@ -123,7 +124,7 @@ class _Writer:
         outline: what stands in it so far.
     """
 
-    def __init__(self, *, plans: Sequence[Plan], sheet: Sheet, maps: Front) -> None:
+    def __init__(self, *, plans: Sequence[Plan], sheet: PatternFile, maps: Front) -> None:
         self._plans, self._sheet, self._pdf, self._maps = plans, sheet, sheet.pdf, maps
         sheet.keep_fixed()
         self.listed: list[tuple[int, str, int]] = []

@@ -12,12 +12,12 @@ from html import escape  # xml.sax.saxutils brings the whole of urllib with it
 
 import numpy as np
 
-from tiling.coverage import ink_boxes
 from tiling.drawing import Disc, Distance, Drawing, FloatArray, Path, Stroke
 from tiling.errors import TilingError
-from tiling.fonts import size_for
-from tiling.lettering import Words, letter_open
+from tiling.layout.coverage import ink_boxes
+from tiling.lettering.label_placement import Words, letter_open
 from tiling.paper import TARGET_RADIUS, Box
+from tiling.text.typeface import size_for
 
 __all__ = ["svg_text"]
 

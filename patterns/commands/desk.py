@@ -25,9 +25,10 @@ __all__ = ["check", "fair", "keys", "start"]
     help="Of boat: which lines and members the files are made ready for; broken frame is a repair.",
 )
 def start(folder: Path, sort: str) -> None:
-    """Make a new design folder with a commented design file and empty tables to fill in.
+    """Make a new design folder to fill in.
 
-    It asks nothing: what only the plan tells is left empty, and check names it until it is filled in.
+    It holds a commented design file and empty tables. It asks nothing: what only the plan tells is left empty,
+    and check names it until it is filled in.
 
     \b
     Examples:
@@ -45,7 +46,9 @@ def start(folder: Path, sort: str) -> None:
 @click.command()
 @click.argument("table", required=False)
 def keys(table: str | None) -> None:
-    """Tell every table and key of the design file: what it means, and what holds when it is left out.
+    """List the keys of the design file.
+
+    Each table and key is listed with what it means, and with what holds when it is left out.
 
     \b
     Examples:
@@ -73,7 +76,9 @@ def keys(table: str | None) -> None:
     help='Show lines, suspects and pieces as a page for a screen, as "picture.html".',
 )
 def check(folder: Path, assembly: bool, picture: Path | None) -> None:
-    """Check the table, the design and every piece: errors, suspects, fairness.  Writes nothing but a picture.
+    """Check the table, the design and every piece.
+
+    It lists errors, suspect offsets and how far the lines were faired, and writes nothing but a picture.
 
     \b
     Examples:
@@ -132,7 +137,9 @@ def _check_draft(folder: Path, picture: Path | None) -> None:
 @click.argument("folder", type=FOLDER)
 @folder_options
 def fair(folder: Path, into: Path | None, replace: bool) -> None:
-    """Fair the lines and write the as-faired table, with every move and every duck's load.
+    """Fair the lines and write the faired table.
+
+    Written beside it are every move and every duck's load, and the lines for a screen.
 
     \b
     Example:

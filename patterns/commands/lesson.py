@@ -68,10 +68,11 @@ def class_(
     replace: bool,
     go_on: Callable[[str], bool],
 ) -> None:
-    """Make a set of patterns for each name of a list, a worksheet to loft by hand, and its answers.
+    """Make a set of patterns for each pupil.
 
-    Every page says whose it is and which set it belongs to. The list is a CSV file whose first row says "name";
-    a second column, "worksheets", may say how many worksheets go with a group's set.
+    Each name of a list gets a set; with them come a worksheet to loft by hand, and its answers. Every page says
+    whose it is and which set it belongs to. The list is a CSV file whose first row says "name"; a second
+    column, "worksheets", may say how many worksheets go with a group's set.
 
     \b
     Examples:
@@ -95,5 +96,4 @@ def class_(
         go_on=go_on,
         progress=Progress("Writing pages"),
     )
-    for line in made.words:
-        click.echo(line)
+    made.tell(click.echo)

@@ -14,7 +14,7 @@ from patterns.errors import WishError
 from tiling.errors import TilingError
 
 if TYPE_CHECKING:
-    from tiling.printers import Correction
+    from tiling.paper.printers import Correction
 
 __all__ = [
     "FOLDER",
@@ -159,7 +159,7 @@ def correction(printer: str | None) -> Correction | None:
     """
     if printer is None:
         return None
-    from tiling.printers import printer_named
+    from tiling.paper.printers import printer_named
 
     try:
         return printer_named(printers_file(), printer)

@@ -45,7 +45,9 @@ def patterns(
     replace: bool,
     go_on: Callable[[str], bool],
 ) -> None:
-    """Make the full-size patterns: a PDF to print, tables for the shop, shapes as data.
+    """Make the full-size patterns, ready to print.
+
+    They are a PDF to print, tables for the shop, and shapes as data.
 
     \b
     Examples:
@@ -69,5 +71,4 @@ def patterns(
         go_on=go_on,
         progress=Progress("Drawing pages"),
     )
-    for line in made.words:
-        click.echo(line)
+    made.tell(click.echo)

@@ -33,10 +33,11 @@ def ruler(
     paper: str | None, landscape: bool, margin: str, overlap: str, into: Path, replace: bool,
     printer: str | None, short_side: str | None, long_side: str | None, tray: str, feed: str, sure: bool,
 ) -> None:  # fmt: skip
-    """Make one test page with long rulers, to prove that this printer prints at 100 %.
+    """Make a test page with long rulers.
 
-    Measured from disc to disc, its two rulers tell what this printer makes of a length. Kept under the printer's
-    name, the readings correct the pages that are drawn for it.
+    It proves that this printer prints at 100 %. Measured from disc to disc, its two rulers tell what this
+    printer makes of a length. Kept under the printer's name, the readings correct the pages that are drawn for
+    it.
 
     \b
     Examples:
@@ -67,17 +68,22 @@ def ruler(
 @click.command()
 @click.argument("file", type=click.Path(path_type=Path, dir_okay=False))
 def prove(file: Path) -> None:
-    """Check a finished PDF against the record that it carries: scale, places, and all that is printed.
+    """Check a finished PDF by its own record.
 
-    It proves the file, not the print: measure the rulers on paper too.
+    It checks the scale, the places and all that is printed against the record that the file carries. It proves
+    the file, not the print: measure the rulers on paper too.
 
     \b
     Example:
       scrieve prove "Half Past Seven patterns/patterns.pdf"
     """
+    from patterns.output import put_back
     from patterns.shop.report import counted
+    from patterns.told import UNDONE
     from tiling.proof import prove as measured
 
+    if put_back(file.parent):
+        click.echo(UNDONE)
     proof = measured(file)
     click.echo(f"{proof.title}, mark {proof.mark}: {counted(proof.pages, 'page')} of {proof.total}.")
     if proof.drawn_at != "1:1":

@@ -46,7 +46,12 @@ def needless(found: Iterable[Problem], confirmed: Iterable[str], *, place: str) 
     codes = {problem.code for problem in found}
     for code in confirmed:
         if code not in codes:
-            yield Problem(place, f'"{code}" confirms nothing: this design has no such doubt', "remove it")
+            yield Problem(
+                place,
+                f'"{code}" confirms nothing: this design has no such doubt',
+                "remove it",
+                code="needless-confirmation",
+            )
 
 
 def with_remedy(problem: Problem) -> Problem:

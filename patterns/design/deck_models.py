@@ -8,7 +8,18 @@ from typing import Annotated, Any, Literal
 from pydantic import BeforeValidator, Field, model_validator
 
 from patterns.design.models import Part
-from patterns.design.quantities import Angle, Laminations, Length, Position, Wood, Words, shown, trouble
+from patterns.design.quantities import (
+    Along,
+    Angle,
+    Laminations,
+    Length,
+    Position,
+    Wood,
+    Words,
+    shown,
+    trouble,
+)
+from patterns.design.refs import Ref
 from patterns.measure import BadLength, parse_length
 
 __all__ = [
@@ -30,6 +41,12 @@ def beside_frame(at: str) -> tuple[str, str] | None:
     return (found[1], found[2]) if found else None
 
 
+def _beside_names(at: str) -> tuple[str, ...]:
+    """The frame that a place names, if it names one."""
+    beside = beside_frame(at)
+    return (beside[1],) if beside else ()
+
+
 def _beam_at(value: Any) -> str:
     """``aft of frame 4``, ``station 3``, or a length that is kept as text."""
     text = " ".join(value.split()) if isinstance(value, str) else ""
@@ -49,7 +66,7 @@ def _beam_at(value: Any) -> str:
     return text
 
 
-BeamAt = Annotated[str, BeforeValidator(_beam_at)]
+BeamAt = Annotated[str, BeforeValidator(_beam_at), Along()]
 
 
 def _half_breadths(value: Any) -> tuple[float, float]:
@@ -78,7 +95,7 @@ class BeamSpec(Part):
     """A beam across the boat under the deck, a half beam from a carling to the side, or a leaning one."""
 
     name: Words = Field(description="The beam's whole name, lettered on its pattern.")
-    at: BeamAt = Field(
+    at: Annotated[BeamAt, Ref("frame", reads=_beside_names)] = Field(
         description='Where its moulded face stands: a station, a distance aft, or "aft of frame 4" or "forward '
         'of frame 4", against that face of the frame.'
     )
@@ -105,7 +122,7 @@ class BeamSpec(Part):
     underside: Literal["straight", "parallel to the crown"] = Field(
         default="straight", description="How its underside runs, where moulded gives its depth."
     )
-    from_carling: Words | Literal[""] = Field(
+    from_carling: Annotated[Words | Literal[""], Ref("carling")] = Field(
         default="",
         description="A half beam: the carling that it begins at; the same piece stands on each side.",
     )
@@ -134,7 +151,7 @@ class CarlingSpec(Part):
     """A timber fore and aft under the deck between two beams; the same piece stands on each side."""
 
     name: Words = Field(description="The carling's whole name, lettered on its pattern.")
-    between: tuple[Words, Words] = Field(
+    between: Annotated[tuple[Words, Words], Ref("beam")] = Field(
         description='The beam it begins at and the one it ends at, from forward aft, as ["beam 3", "beam 6"].'
     )
     half_breadth: HalfBreadths = Field(
@@ -168,7 +185,7 @@ class KingPlankSpec(Part):
     """The plank on the centreline that is let into the beams."""
 
     name: Words = Field(default="king plank", description="Its name, if it is not simply king plank.")
-    between: tuple[Words, Words] = Field(
+    between: Annotated[tuple[Words, Words], Ref("beam")] = Field(
         description='The beam it begins at and the one it ends at, from forward aft, as ["beam 1", "beam 3"].'
     )
     sided: Wood = Field(description="Its breadth athwartships.")
@@ -190,7 +207,7 @@ class SupportSpec(Part):
     """A straight piece fore and aft between the faces of two beams or frames, clear of the deck."""
 
     name: Words = Field(description="Its whole name, lettered on its pattern.")
-    between: tuple[Words, Words] = Field(
+    between: Annotated[tuple[Words, Words], Ref("beam", said="frame")] = Field(
         description='The two pieces it stands between, from forward aft: beams by name, frames as "frame 8".'
     )
     half_breadth: HalfBreadths = Field(

@@ -11,13 +11,11 @@ from pydantic import TypeAdapter, ValidationError
 
 from patterns.design.models import (
     BoatSpec,
-    BreasthookSpec,
     DeckSpec,
     Design,
     FairingSpec,
     FrameSpec,
     KeelSpec,
-    KneeSpec,
     LaidDeck,
     LaidSpec,
     LineSpec,
@@ -29,23 +27,20 @@ from patterns.design.models import (
     TimberSpec,
     TransomEnd,
 )
-from patterns.design.parts import DESIGN_FILE, TABLES, Parts, parts_of, read_toml
+from patterns.design.parts import DESIGN_FILE, Parts, parts_of, read_toml, tables
 from patterns.design.quantities import FileName
 from patterns.design.rules import rules
 from patterns.errors import DesignError, Problem
 
 __all__ = [
     "DESIGN_FILE",
-    "TABLES",
     "BoatSpec",
-    "BreasthookSpec",
     "DeckSpec",
     "Design",
     "Draft",
     "FairingSpec",
     "FrameSpec",
     "KeelSpec",
-    "KneeSpec",
     "LaidDeck",
     "LaidSpec",
     "LineSpec",
@@ -81,7 +76,7 @@ def draft_design(folder: Path) -> Draft:
     raw, problems = read_toml(folder)
     if problems:
         return Draft(problems=tuple(problems), design=None, sketch=None)
-    parts = parts_of(raw)
+    parts = parts_of(raw, tables())
     problems = [*parts.problems, *rules(parts)]
     sketch = _sketch(parts, raw)
     return Draft(problems=tuple(problems), design=None if problems else sketch, sketch=sketch)
@@ -132,12 +127,10 @@ def _sketch(parts: Parts, raw: Mapping[str, Any]) -> Design | None:
             timber for _, timber in parts.entries.get("timber", []) if isinstance(timber, KeelSpec | LaidSpec)
         ),
         frames=tuple(frame for _, frame in parts.all(FrameSpec)),
-        knees=tuple(knee for _, knee in parts.all(KneeSpec)),
-        breasthook=parts.one(BreasthookSpec),
         marks=parts.one(MarksSpec) or MarksSpec(),
         wanted=tuple(
             entry
-            for name, kind in TABLES.items()
+            for name, kind in tables().items()
             if kind.member
             for _, entry in parts.entries.get(name, [])
             if isinstance(entry, Part)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Literal
+from typing import Annotated, Literal
 
 from pydantic import Field
 
@@ -18,6 +18,7 @@ from patterns.design.quantities import (
     Wood,
     Words,
 )
+from patterns.design.refs import Ref
 
 __all__ = ["FloorSpec"]
 
@@ -26,7 +27,7 @@ class FloorSpec(Part):
     """A floor timber: it ties the two sides together across the keel."""
 
     name: Words = Field(description="The floor timber's name or number.")
-    frame: Words | None = Field(
+    frame: Annotated[Words | None, Ref("frame")] = Field(
         default=None, description="The frame that it lies against; left out where it stands alone."
     )
     face: Literal["forward", "after"] | None = Field(
@@ -68,7 +69,7 @@ class FloorSpec(Part):
     limber_holes: Wood | None = Field(
         default=None, description="The diameter of half-round limber holes; left out if there are none."
     )
-    limber_at: Names = Field(
+    limber_at: Annotated[Names, Ref("timber")] = Field(
         default=(), description='The timbers beside which a limber hole lies, as ["keel"].'
     )
     bolts: Positions = Field(

@@ -18,6 +18,7 @@ from patterns.design.quantities import (
     shown,
     trouble,
 )
+from patterns.design.refs import Ref
 
 __all__ = ["Count", "FrameMake", "GussetSpec"]
 
@@ -72,7 +73,7 @@ class FrameMake(Part):
         default=None,
         description="The diameter of half-round limber holes in its planking edge; left out if there are none.",
     )
-    limber_at: Names = Field(
+    limber_at: Annotated[Names, Ref("timber")] = Field(
         default=(), description='The timbers beside which a limber hole lies, as ["keel", "chine log"].'
     )
     lap_dowel: Wood | None = Field(
@@ -92,7 +93,7 @@ class GussetSpec(Part):
     """The gussets on the joints of frames: ply plates of one kind."""
 
     name: Words = Field(default="gusset", description="A name, if the design has more than one kind.")
-    frames: Names = Field(description='The frames that have them, as ["3", "4"].')
+    frames: Annotated[Names, Ref("frame")] = Field(description='The frames that have them, as ["3", "4"].')
     faces: Literal["forward", "after", "both"] = Field(
         description="On which face of the frame they lie, the forward one, the after one or both."
     )

@@ -10,7 +10,7 @@ from typing import Any
 from pydantic import BaseModel
 from pydantic.fields import FieldInfo
 
-from patterns.design.parts import REPAIR_TABLES, TABLES, TableKind
+from patterns.design.parts import REPAIR_TABLES, TableKind, tables
 from patterns.design.words import options_of
 from patterns.words import nearest, written
 
@@ -21,7 +21,7 @@ WIDE = 100  # characters a line
 
 def unknown_table(name: str) -> str | None:
     """What is wrong with a table's name, in words; None where there is such a table."""
-    every = {**TABLES, **REPAIR_TABLES}
+    every = {**tables(), **REPAIR_TABLES}
     if name in every:
         return None
     guess = nearest(name, every)
@@ -34,15 +34,15 @@ def key_words(only: str | None = None) -> Iterator[str]:
     Args:
         only: one table's name.
     """
-    for name, kind in TABLES.items():
+    for name, kind in tables().items():
         if only is None or name == only:
             yield from _table(name, kind)
     if only is None:
-        shared = ", ".join(f"[{name}]" for name, kind in REPAIR_TABLES.items() if TABLES.get(name) is kind)
+        shared = ", ".join(f"[{name}]" for name, kind in REPAIR_TABLES.items() if tables().get(name) is kind)
         yield from _wrapped(f"The tables of a repair, which has {shared} as above and besides:", "")
         yield ""
     for name, kind in REPAIR_TABLES.items():
-        if TABLES.get(name) is not kind and (only is None or name == only):
+        if tables().get(name) is not kind and (only is None or name == only):
             yield from _table(name, kind)
 
 
@@ -58,7 +58,11 @@ def _table(name: str, kind: TableKind) -> Iterator[str]:
         said = " ".join((model.__doc__ or "").split())
         where = f"{kind.told_by} = {written(kinds)}: " if kind.told_by else ""
         yield from _wrapped(f"{where}{said}", "  ")
-        needed_first = sorted(model.model_fields.items(), key=lambda item: not item[1].is_required())
+        # Needed ones first, and among these the kind's own before those that many kinds share.
+        shared = {key for base in model.__bases__ for key in getattr(base, "model_fields", {})}
+        needed_first = sorted(
+            model.model_fields.items(), key=lambda item: (not item[1].is_required(), item[0] in shared)
+        )
         for key, field in needed_first:
             yield from _wrapped(_key(model, field.alias or key, field), "    ", further="        ")
         yield ""

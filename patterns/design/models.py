@@ -6,7 +6,7 @@ elsewhere has no default.
 
 from __future__ import annotations
 
-from typing import Literal, TypeVar
+from typing import Annotated, Literal, TypeVar
 
 from pydantic import Field, StrictBool, model_validator
 
@@ -18,7 +18,6 @@ from patterns.design.quantities import (
     At,
     Laminations,
     Length,
-    Lengths,
     Move,
     Names,
     NotNegative,
@@ -30,19 +29,18 @@ from patterns.design.quantities import (
     Wood,
     Words,
 )
+from patterns.design.refs import Ref
 from patterns.design.stem_models import StemEnd
 from patterns.design.table_models import TableSpec
 from patterns.errors import PatternsError
 
 __all__ = [
     "BoatSpec",
-    "BreasthookSpec",
     "DeckSpec",
     "Design",
     "FairingSpec",
     "FrameSpec",
     "KeelSpec",
-    "KneeSpec",
     "LaidDeck",
     "LaidSpec",
     "LineSpec",
@@ -151,7 +149,9 @@ class StrakeSpec(Part):
     """One strake of planking between two neighbouring lines, from the keel up."""
 
     name: Words = Field(description="The strake's name, as bottom or side.")
-    between: Pair = Field(description='Its lower line and its upper line, as ["keel", "chine"].')
+    between: Annotated[Pair, Ref("line")] = Field(
+        description='Its lower line and its upper line, as ["keel", "chine"].'
+    )
     planking: Planking = Field(description="The planking's thickness, square to its surface.")
     sections: Literal["straight", "developable", "round"] = Field(
         description="How the strake runs from line to line: straight at every station, or as a sheet bends, "
@@ -206,8 +206,8 @@ class LaidSpec(Part):
 
     kind: Literal["chine log", "clamp"] = Field(description="What the timber is.")
     name: Words = Field(default="", description="Its name, if there is more than one of its kind.")
-    follows: Words = Field(description="The line that it runs along.")
-    against: Words = Field(description="The strake that it lies against.")
+    follows: Annotated[Words, Ref("line")] = Field(description="The line that it runs along.")
+    against: Annotated[Words, Ref("strake")] = Field(description="The strake that it lies against.")
     off: Wood = Field(description="How far it stands off the planking, square to it.")
     along: Wood = Field(description="Its width along the planking, across its run.")
     laminations: Laminations = Field(
@@ -249,48 +249,6 @@ class FrameSpec(FrameMake):
     laminations: Laminations = Field(default=1, description="How many laminations make up its siding.")
 
 
-class KneeSpec(Part):
-    """A knee."""
-
-    kind: Literal["transom knee"] = Field(description="Which knee it is.")
-    name: Words = Field(default="transom knee", description="Its name, if it is not simply its kind.")
-    at: Literal["bow", "stern"] = Field(default="stern", description="At which transom it stands.")
-    sided: Wood = Field(description="Its whole thickness athwartships.")
-    along_keel: Length = Field(description="The length of the arm along the keel.")
-    up_transom: Length = Field(description="The length of the arm up the transom.")
-    throat: Length = Field(description="The depth from the corner to the inner curve.")
-    toe: Wood = Field(description="The width of each arm's end.")
-    stock: Words = Field(description="Its wood, as it stands in the cut list.")
-    laminations: Laminations = Field(default=1, description="How many laminations make up its siding.")
-    bolts_keel: Lengths = Field(
-        default=(), description='Where bolts go through the arm on the keel, from the corner, as ["80 mm"].'
-    )
-    bolts_transom: Lengths = Field(default=(), description="The same for the arm up the transom.")
-
-
-class BreasthookSpec(Part):
-    """The breasthook."""
-
-    length: Length = Field(description="Fore and aft, from the stem's after face to the toes.")
-    sided: Wood = Field(description="Its whole thickness.")
-    throat: Length = Field(description="Its depth fore and aft on the centreline.")
-    toe: Wood = Field(description="The width of each toe's end.")
-    top: Literal["flat", "crowned"] = Field(
-        default="flat",
-        description="flat: as high as the deck lets it; crowned: higher, its top planed to the deck's underside.",
-    )
-    stem: Literal["butted", "notched"] = Field(
-        default="butted",
-        description="butted: its nose ends on the stem's after face; notched: it runs on beside the stem to where "
-        "the sides close on it.",
-    )
-    each_lamination: StrictBool = Field(
-        default=False, description="Make a pattern for each lamination instead of one for the whole stack."
-    )
-    stock: Words = Field(description="Its wood, as it stands in the cut list.")
-    laminations: Laminations = Field(default=1, description="How many laminations make up its thickness.")
-
-
 class MarksSpec(Part):
     """Marks that are drawn on the patterns besides what they need."""
 
@@ -319,8 +277,6 @@ class Design(Part):
     deck: LaidDeck | None
     timbers: tuple[TimberSpec, ...] = ()
     frames: tuple[FrameSpec, ...] = ()
-    knees: tuple[KneeSpec, ...] = ()
-    breasthook: BreasthookSpec | None = None
     marks: MarksSpec = MarksSpec()
     wanted: tuple[Part, ...] = ()
 
@@ -349,6 +305,15 @@ class Design(Part):
     def all(self, model: type[Wanted]) -> tuple[Wanted, ...]:
         """Every wanted piece of one kind, in the order of the file."""
         return tuple(part for part in self.wanted if isinstance(part, model))
+
+    @property
+    def keels(self) -> tuple[KeelSpec, ...]:
+        """The keel; empty where there is none."""
+        return self.all(KeelSpec)
+
+    def laid(self, kind: str) -> tuple[LaidSpec, ...]:
+        """The timbers of one kind that lie in a corner of the planking: "chine log" or "clamp"."""
+        return tuple(timber for timber in self.all(LaidSpec) if timber.kind == kind)
 
     @property
     def waterlines(self) -> tuple[float, ...]:

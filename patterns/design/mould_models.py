@@ -8,6 +8,7 @@ from pydantic import BeforeValidator, Field, StrictInt
 
 from patterns.design.models import Part
 from patterns.design.quantities import At, Lengths, Names, NotNegative, Wood, Words, shown, trouble
+from patterns.design.refs import Ref
 
 __all__ = ["MouldSpec"]
 
@@ -48,7 +49,7 @@ class MouldSpec(Part):
     cross_piece: Wood | None = Field(
         default=None, description="Depth of the piece across at its top; left out if there is none."
     )
-    lets_in: Names = Field(
+    lets_in: Annotated[Names, Ref("timber")] = Field(
         default=(),
         description='The timbers that are let into it besides keel and stem, as ["chine log"]: those that lie on '
         "the moulds while she is planked.",

@@ -9,22 +9,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from patterns.design.bounds import Bound, Scale, bounds_of
-from patterns.design.deck_knee_models import HangingKneeSpec, QuarterKneeSpec
-from patterns.design.deck_models import BeamSpec, CarlingSpec, KingPlankSpec, SupportSpec
-from patterns.design.floor_models import FloorSpec
-from patterns.design.frame_models import GussetSpec
-from patterns.design.models import (
-    Design,
-    KeelSpec,
-    KneeSpec,
-    LaidSpec,
-    Part,
-)
-from patterns.design.mould_models import MouldSpec
+from patterns.design.bounds import Bound, Scale
+from patterns.design.kind import Table
+from patterns.design.kinds import table_of
+from patterns.design.models import Design, LaidSpec, Part
 from patterns.design.parts import DESIGN_FILE
-from patterns.design.stem_models import StemKneeSpec
-from patterns.design.timber_models import RibbandSpec, RubbingRailSpec, StripSpec
+from patterns.design.timber_models import StripSpec
 from patterns.errors import Problem
 
 __all__ = ["pieces_of", "size_doubts"]
@@ -42,8 +32,8 @@ def size_doubts(design: Design, *, length: float, breadth: float) -> Iterator[Pr
     yield from _crown(design, scale)
     yield from _move(design)
     yield from _cut_through(design)
-    for label, piece in pieces_of(design):
-        for bound in bounds_of(piece, scale):
+    for label, table, piece in pieces_of(design):
+        for bound in table.bounds(piece, scale):
             yield from _beyond(f"{DESIGN_FILE}, {label}", bound)
 
 
@@ -139,24 +129,13 @@ def _cut_through(design: Design) -> Iterator[Problem]:
                 )
 
 
-def pieces_of(design: Design) -> Iterator[tuple[str, Part]]:
-    """Every piece with what its table is called."""
-    for end in (design.fore_end, design.after_end):
-        yield f'end "{end.at}"', end
-    yield from ((f'frame "{frame.name}"', frame) for frame in design.frames)
-    if design.breasthook is not None:
-        yield "[breasthook]", design.breasthook
-    seen: set[int] = set()
-    for piece in (*design.timbers, *design.knees, *design.wanted):
-        table = next((table for model, table in _TABLES.items() if isinstance(piece, model)), None)
-        if table is not None and id(piece) not in seen:
-            seen.add(id(piece))
-            yield f'{table} "{getattr(piece, "name", "")}"', piece
-
-
-_TABLES: dict[type[Part], str] = {
-    KeelSpec: "timber", LaidSpec: "timber", StripSpec: "timber", RubbingRailSpec: "timber", RibbandSpec: "timber",
-    KneeSpec: "knee", StemKneeSpec: "knee", QuarterKneeSpec: "knee", HangingKneeSpec: "knee",
-    FloorSpec: "floor", GussetSpec: "gusset", MouldSpec: "mould",
-    BeamSpec: "beam", CarlingSpec: "carling", KingPlankSpec: "king_plank", SupportSpec: "support",
-}  # fmt: skip
+def pieces_of(design: Design) -> Iterator[tuple[str, Table, Part]]:
+    """Every piece with what its entry is called in the file, and its table."""
+    ends = ((f'end "{end.at}"', end) for end in (design.fore_end, design.after_end))
+    wanted = ((None, piece) for piece in design.wanted)
+    for label, piece in (*ends, *wanted):
+        table = table_of(type(piece))
+        if table is not None:
+            name = getattr(piece, "name", "") or getattr(piece, "strake", "")
+            called = f'{table.name} "{name}"' if table.many else f"[{table.name}]"
+            yield label or called, table, piece

@@ -15,6 +15,7 @@ from patterns.measure import BadLength, parse_angle, parse_length, parse_rate, t
 
 __all__ = [
     "TRADE",
+    "Along",
     "Angle",
     "At",
     "FileName",
@@ -54,9 +55,9 @@ MOST_SCARF = 50.0  # length per depth
 FROM_TABLE = "from the table"
 
 
-def trouble(what: str, want: str = "") -> PydanticCustomError:
-    """An error in words of the trade, to be raised from a validator."""
-    return PydanticCustomError(TRADE, "{what}; {want}", {"what": what, "want": want})
+def trouble(what: str, want: str = "", *, code: str = "invalid-value") -> PydanticCustomError:
+    """An error in words of the trade, to be raised from a validator, with the code of the problem it becomes."""
+    return PydanticCustomError(TRADE, "{what}; {want}", {"what": what, "want": want, "code": code})
 
 
 def shown(value: Any) -> str:
@@ -214,7 +215,11 @@ def read_at(value: Any) -> str:
     return text
 
 
-At = Annotated[str, BeforeValidator(read_at)]
+class Along:
+    """Declared beside a key that holds a place along the boat."""
+
+
+At = Annotated[str, BeforeValidator(read_at), Along()]
 
 
 def _file_name(value: Any) -> str:

@@ -16,13 +16,25 @@ def rack_rules(parts: Parts) -> Iterator[Problem]:
     seen: set[str] = set()
     for place, stock in parts.all(StockSpec):
         if stock.name.casefold() in seen:
-            yield Problem(place, "there is a stock of that name already", "keep one of them")
+            yield Problem(
+                place, "there is a stock of that name already", "keep one of them", code="same-name"
+            )
         seen.add(stock.name.casefold())
         if stock.breadth > stock.length:
             yield Problem(
-                f"{place}, key breadth", "is more than its length", "give the longer side as length"
+                f"{place}, key breadth",
+                "is more than its length",
+                "give the longer side as length",
+                code="breadth-over-length",
             )
         if stock.thickness >= stock.breadth:
-            yield Problem(f"{place}, key thickness", "is not less than its breadth", "change the two")
+            yield Problem(
+                f"{place}, key thickness",
+                "is not less than its breadth",
+                "change the two",
+                code="thickness-over-breadth",
+            )
         if 4.0 * stock.gap >= stock.breadth:
-            yield Problem(f"{place}, key gap", "leaves no room on the stock", "make it smaller")
+            yield Problem(
+                f"{place}, key gap", "leaves no room on the stock", "make it smaller", code="too-great"
+            )

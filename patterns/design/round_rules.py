@@ -4,14 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from patterns.design.models import StrakeSpec
-from patterns.design.mould_models import MouldSpec
+from patterns.design.models import StrakeSpec, TransomEnd
 from patterns.design.parts import DESIGN_FILE, Parts
 from patterns.design.round_models import ButtockSpec, DiagonalSpec, WaterlineSpec
+from patterns.design.stem_models import StemEnd
 from patterns.errors import Problem
-from patterns.words import nearest, written
 
-__all__ = ["LEVELS", "mould_rules", "round_rules"]
+__all__ = ["LEVELS", "round_rules"]
 
 LEVELS = ("waterline", "buttock", "diagonal")
 
@@ -27,18 +26,21 @@ def round_rules(parts: Parts) -> Iterator[Problem]:
                 f"{place}, key sections",
                 f"a round bilge runs from the keel to the sheer, and the design has {len(lines)} lines",
                 "name keel and sheer alone, or draw the strake straight",
+                code="round-between-lines",
             )
         if not asked:
             yield Problem(
                 f"{place}, key sections",
                 "nothing says how round she is between keel and sheer",
                 "name the table's other rows, each in a [[waterline]], [[buttock]] or [[diagonal]]",
+                code="round-without-rows",
             )
     if asked and not round_ones and parts.all(StrakeSpec):
         yield Problem(
             DESIGN_FILE,
             f"there is a [[{asked[0]}]], and no strake is round",
             'write sections = "round" in the [[strake]] from keel to sheer, or take the rows out',
+            code="rows-without-round",
         )
     known: dict[str, str] = dict.fromkeys(lines, "line")
     for table in LEVELS:
@@ -48,29 +50,11 @@ def round_rules(parts: Parts) -> Iterator[Problem]:
                 f'{DESIGN_FILE}, {table} "{name}"',
                 f"this name stands in a [[{known[name]}]] too" if name in known else "this name stands twice",
                 "give each row of the table a name of its own",
+                code="same-name",
             )
         known.update(dict.fromkeys(names, table))
     yield from _levels(parts)
-
-
-def mould_rules(parts: Parts) -> Iterator[Problem]:
-    """What a mould lets in is there; its planks are lined off in one way."""
-    timbers = parts.names.get("timber", []) + [
-        str(getattr(timber, "name", "")) for _, timber in parts.entries.get("timber", [])
-    ]
-    for place, mould in parts.all(MouldSpec):
-        for name in mould.lets_in:
-            if name not in timbers:
-                known = list(dict.fromkeys(timbers))
-                yield Problem(
-                    f"{place}, key lets_in",
-                    f'there is no timber "{name}"',
-                    nearest(name, known) or (f"timbers: {written(known)}" if known else "this boat has none"),
-                )
-        if mould.planks is not None and mould.plank_girths:
-            yield Problem(
-                f"{place}, key planks", "planks and plank_girths both stand there", "keep one of them"
-            )
+    yield from _sheets(parts)
 
 
 def _levels(parts: Parts) -> Iterator[Problem]:
@@ -80,7 +64,12 @@ def _levels(parts: Parts) -> Iterator[Problem]:
         for place, level in parts.all(model):
             at = float(getattr(level, key))
             if at in seen:
-                yield Problem(f"{place}, key {key}", f'"{seen[at]}" lies there already', "mend one of them")
+                yield Problem(
+                    f"{place}, key {key}",
+                    f'"{seen[at]}" lies there already',
+                    "mend one of them",
+                    code="same-level",
+                )
             seen.setdefault(at, str(getattr(level, "name", "")))
     for place, diagonal in parts.all(DiagonalSpec):
         if diagonal.through.height == diagonal.height:
@@ -88,4 +77,21 @@ def _levels(parts: Parts) -> Iterator[Problem]:
                 f"{place}, key through",
                 "a diagonal that runs level is a waterline",
                 "mend one of its heights",
+                code="level-diagonal",
+            )
+
+
+def _sheets(parts: Parts) -> Iterator[Problem]:
+    """Round bilges, that cannot be run out to a boat's other ends."""
+    other = [end for _, end in parts.all(TransomEnd) if end.at == "bow"]
+    if not other and all(stem.at == "bow" for _, stem in parts.all(StemEnd)):
+        return
+    for place, strake in parts.all(StrakeSpec):
+        if strake.sections == "round":
+            yield Problem(
+                f"{place}, key sections",
+                f"a {strake.sections} strake runs from a stem at the bow to a transom at the stern, and this "
+                "boat's ends are others",
+                'write "straight"',
+                code="round-with-other-ends",
             )

@@ -11,7 +11,6 @@ from patterns.design.quantities import (
     FileName,
     Laminations,
     Length,
-    Lengths,
     NotNegative,
     Positions,
     ScarfRatio,
@@ -19,7 +18,7 @@ from patterns.design.quantities import (
     Words,
 )
 
-__all__ = ["StemEnd", "StemKneeSpec"]
+__all__ = ["StemEnd"]
 
 
 class StemEnd(Part):
@@ -84,22 +83,3 @@ class StemEnd(Part):
     def depth(self) -> float:
         """The depth of the stem, or of the inner stem, square to the rabbet line, mm."""
         return self.moulded + (self.outside if self.construction == "rabbeted" else 0.0)
-
-
-class StemKneeSpec(Part):
-    """The knee that ties the stem's after face to the keel's top."""
-
-    kind: Literal["stem knee"] = Field(description="Which knee it is.")
-    name: Words = Field(default="stem knee", description="Its name, if it is not simply its kind.")
-    at: Literal["bow", "stern"] = Field(default="bow", description="At which stem it stands.")
-    sided: Wood = Field(description="Its whole thickness athwartships.")
-    along_keel: Length = Field(description="The length of the arm along the keel.")
-    up_stem: Length = Field(description="The length of the arm up the stem's after face.")
-    throat: Length = Field(description="The depth from the corner to the inner curve.")
-    toe: Wood = Field(description="The width of each arm's end.")
-    stock: Words = Field(description="Its wood, as it stands in the cut list.")
-    laminations: Laminations = Field(default=1, description="How many laminations make up its siding.")
-    bolts_keel: Lengths = Field(
-        default=(), description='Where bolts go through the arm on the keel, from the corner, as ["80 mm"].'
-    )
-    bolts_stem: Lengths = Field(default=(), description="The same for the arm up the stem.")

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 
-from patterns.design.models import Design, Part, TransomEnd
+from patterns.design.models import Design, Part
 from patterns.design.parts import DESIGN_FILE
 from patterns.design.plausible import pieces_of
 from patterns.design.rack_models import StockSpec
@@ -21,28 +21,18 @@ def stock_doubts(design: Design) -> Iterator[Problem]:
     rack = {stock.name.casefold(): stock for stock in design.all(StockSpec)}
     if not rack:
         return
-    for label, piece in pieces_of(design):
-        key = next((key for key in ("panel", "thickness", "sided") if key in type(piece).model_fields), None)
-        if key is None or not _sawn_flat(piece):
-            continue
-        laminations = int(getattr(piece, "laminations", 1))
-        yield from _against(
-            f"{DESIGN_FILE}, {label}, key {key}", float(getattr(piece, key)), laminations, piece, rack
-        )
+    for label, table, piece in pieces_of(design):
+        if table.sawn:
+            place, laminations = (
+                f"{DESIGN_FILE}, {label}, key {table.sawn}",
+                int(getattr(piece, "laminations", 1)),
+            )
+            yield from _against(place, float(getattr(piece, table.sawn)), laminations, piece, rack)
     planking = {strake.name: strake.planking for strake in design.strakes}
     for pattern in design.all(StrakePatternSpec):
         place = f'{DESIGN_FILE}, strake "{pattern.strake}", key planking'
         if pattern.strake in planking:
             yield from _against(place, planking[pattern.strake], 1, pattern, rack)
-
-
-def _sawn_flat(piece: Part) -> bool:
-    """Whether its siding is the stock's thickness; long timbers, and beams set on edge, are sawn to their sizes."""
-    table = type(piece).__name__
-    return isinstance(piece, TransomEnd) or table in (
-        "FrameSpec", "MouldSpec", "GussetSpec", "FloorSpec", "BreasthookSpec",
-        "KneeSpec", "StemKneeSpec", "QuarterKneeSpec", "HangingKneeSpec", "StrakePatternSpec",
-    )  # fmt: skip
 
 
 def _against(

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import re
+from typing import Annotated
 
 from pydantic import Field
 
 from patterns.design.part import Part
 from patterns.design.quantities import At, Lengths, Names, NotNegative, ScarfRatio, Words
+from patterns.design.refs import Ref
 
 __all__ = ["StrakePatternSpec", "lap_of"]
 
@@ -15,7 +17,7 @@ __all__ = ["StrakePatternSpec", "lap_of"]
 class StrakePatternSpec(Part):
     """A strake laid flat as a full-size pattern of its inside face."""
 
-    strake: Words = Field(description="Which strake it is.")
+    strake: Annotated[Words, Ref("strake")] = Field(description="Which strake it is.")
     stock: Words = Field(description="Its plywood, as it stands in the cut list.")
     trim: NotNegative = Field(
         description="How much is left all round, outside of the net edges, to be trimmed when it is fitted."

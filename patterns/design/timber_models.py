@@ -8,6 +8,7 @@ from pydantic import BeforeValidator, Field, model_validator
 
 from patterns.design.models import Part
 from patterns.design.quantities import (
+    Along,
     Laminations,
     NotNegative,
     Wood,
@@ -15,6 +16,7 @@ from patterns.design.quantities import (
     read_at,
     trouble,
 )
+from patterns.design.refs import Ref
 
 __all__ = ["BesideSpec", "RibbandSpec", "RubbingRailSpec", "RunningSpec", "Share", "StripSpec", "Where"]
 
@@ -39,24 +41,29 @@ def _where(value: Any) -> str:
     return read_at(value)
 
 
-Where = Annotated[str, BeforeValidator(_where)]
+Where = Annotated[str, BeforeValidator(_where), Along()]
+
+
+def _frame_names(where: str | None) -> tuple[str, ...]:
+    """The frame that a place names, if it names one."""
+    return (where.removeprefix("frame "),) if where is not None and where.startswith("frame ") else ()
 
 
 class RunningSpec(Part):
     """What every timber has that runs beside a line of the hull."""
 
     name: Words = Field(default="", description="Its name, if there is more than one of its kind.")
-    follows: Words = Field(description="The line that it runs parallel to.")
-    against: Words = Field(description="The strake that it lies on.")
+    follows: Annotated[Words, Ref("line")] = Field(description="The line that it runs parallel to.")
+    against: Annotated[Words, Ref("strake")] = Field(description="The strake that it lies on.")
     off: Wood = Field(description="How far it stands off the planking, square to it.")
     along: Wood = Field(description="Its width along the planking, across its run.")
-    start: Where | None = Field(
+    start: Annotated[Where | None, Ref("frame", reads=_frame_names)] = Field(
         default=None,
         alias="from",
         description='Where its fore end is: a station, a frame (as "frame 3") or a distance aft; left out, as far '
         "forward as it can lie. It passes through a frame that it ends in.",
     )
-    to: Where | None = Field(
+    to: Annotated[Where | None, Ref("frame", reads=_frame_names)] = Field(
         default=None, description="Where it ends, at its after end, said likewise; left out, at the transom."
     )
     laminations: Laminations = Field(

@@ -34,9 +34,13 @@ def read_toml(folder: Path) -> tuple[dict[str, Any], list[Problem]]:
     try:
         there = folder.is_dir()
     except OSError as error:  # e.g. a name longer than a name may be
-        return {}, [Problem(str(folder), f"cannot be read ({error.strerror})")]
+        return {}, [Problem(str(folder), f"cannot be read ({error.strerror})", code="cannot-read")]
     if not there:
-        return {}, [Problem(str(folder), "folder not found", f"name the folder that holds {DESIGN_FILE}")]
+        return {}, [
+            Problem(
+                str(folder), "folder not found", f"name the folder that holds {DESIGN_FILE}", code="no-folder"
+            )
+        ]
     text = ""
     try:
         size = path.stat().st_size
@@ -47,14 +51,24 @@ def read_toml(folder: Path) -> tuple[dict[str, Any], list[Problem]]:
         return tomllib.loads(text), []
     except FileNotFoundError:
         return {}, [
-            Problem(DESIGN_FILE, f"is not in the folder {folder}", "a design is a folder that holds it")
+            Problem(
+                DESIGN_FILE,
+                f"is not in the folder {folder}",
+                "a design is a folder that holds it",
+                code="no-design",
+            )
         ]
     except OSError as error:
-        return {}, [Problem(DESIGN_FILE, f"cannot be read ({error.strerror})")]
+        return {}, [Problem(DESIGN_FILE, f"cannot be read ({error.strerror})", code="cannot-read")]
     except UnicodeDecodeError as error:
         line = 1 + path.read_bytes()[: error.start].count(b"\n")
         return {}, [
-            Problem(f"{DESIGN_FILE}, line {line}", "a letter is not in UTF-8", "save the file as UTF-8")
+            Problem(
+                f"{DESIGN_FILE}, line {line}",
+                "a letter is not in UTF-8",
+                "save the file as UTF-8",
+                code="not-utf-8",
+            )
         ]
     except tomllib.TOMLDecodeError as error:
         return {}, [_toml_problem(str(error), text)]
@@ -88,4 +102,9 @@ def _toml_problem(message: str, text: str) -> Problem:
     cure = ""
     if message.startswith("Expected newline") and line.partition("=")[2].count('"') > 2:
         cure = """; put words that hold a quote in single quotes, e.g. 'the "Owl"'"""
-    return Problem(f"{DESIGN_FILE}, line {number}", what, f"the line is: {line}{cure}" if line else "")
+    return Problem(
+        f"{DESIGN_FILE}, line {number}",
+        what,
+        f"the line is: {line}{cure}" if line else "",
+        code="invalid-toml",
+    )

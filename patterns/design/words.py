@@ -32,8 +32,9 @@ def problems_of(error: ValidationError, model: type[BaseModel], place: str) -> l
         place: the file and the table, as ``design.toml, frame "3"``.
     """
     return [
-        replace(_problem(details, model, place), code="missing-key" if _untyped(details) else "")
+        replace(problem, code="missing-key") if _untyped(details) else problem
         for details in error.errors(include_url=False)
+        for problem in (_problem(details, model, place),)
     ]
 
 
@@ -54,25 +55,33 @@ def _problem(details: ErrorDetails, model: type[BaseModel], place: str) -> Probl
     means = keys.get(str(loc[0]) if loc else "", "")
     match details["type"]:
         case kind if kind == TRADE:
-            return Problem(where, context["what"], context["want"])
+            return Problem(where, context["what"], context["want"], code=context["code"])
         case "missing":
             options = options_of(model, key)
             choice = f": write {written(options)}" if options else ""
-            return Problem(where, "is missing", f"{_lower(means)}{choice}")
+            return Problem(where, "is missing", f"{_lower(means)}{choice}", code="missing-key")
         case "extra_forbidden":
             guess = nearest(key, keys)
-            return Problem(where, "is not a known key", guess or f"the keys here are {', '.join(keys)}")
+            return Problem(
+                where,
+                "is not a known key",
+                guess or f"the keys here are {', '.join(keys)}",
+                code="unknown-key",
+            )
         case "literal_error" | "enum":
             options = options_of(model, str(loc[0]))
             guess = nearest(str(given), options)
             want = f"write {written(options)}" + (f" ({guess})" if guess and len(options) > 1 else "")
-            return Problem(where, f"{shown(given)} stands there", want)
+            return Problem(where, f"{shown(given)} stands there", want, code="invalid-choice")
         case "bool_type" | "bool_parsing":
             return Problem(
-                where, f"{shown(given)} is neither true nor false", "write true or false, unquoted"
+                where,
+                f"{shown(given)} is neither true nor false",
+                "write true or false, unquoted",
+                code="invalid-value",
             )
         case _:
-            return Problem(where, f"{shown(given)} will not do", _lower(means))
+            return Problem(where, f"{shown(given)} will not do", _lower(means), code="invalid-value")
 
 
 def _lower(sentence: str) -> str:

@@ -30,7 +30,7 @@ FAR = 2.5  # tolerances by which an offset must be off to be wrong
 LEAST = 6  # offsets; with fewer there is too little to go by
 MOST = 4  # wrong offsets that are looked for in one line; with more, the whole line is doubtful
 EITHER = 3.0  # natural logarithm of the odds within which another offset may be the wrong one instead
-NAMED = 4.0  # the same for slips of one offset
+NAMED = 4.0  # and within which a usual slip is named beside some odd value
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -147,18 +147,30 @@ def _tales(
     tales = []
     for i, k in enumerate(order):
         index = rows[k] if k < len(left) else len(left) - k - 1
-        slips: Sequence[Slip] = ()
-        if index >= 0:
-            slips = usual_slips(float(y[index]), notation, elsewhere(index) if elsewhere else None)
+
+        def slips(index: int = index) -> Sequence[Slip]:
+            strays = elsewhere(index) if elsewhere and index >= 0 else None
+            return usual_slips(float(y[index]), notation, strays) if index >= 0 else ()
+
         tale = _tale(lines, i, slips, tolerance=tolerance, reach=reach, right=right)
         tales.append(replace(tale, index=index))
     return sorted(tales, key=lambda tale: -tale.odds)
 
 
 def _tale(
-    lines: Possible, i: int, slips: Sequence[Slip], *, tolerance: float, reach: float, right: float
+    lines: Possible,
+    i: int,
+    usual: Callable[[], Sequence[Slip]],
+    *,
+    tolerance: float,
+    reach: float,
+    right: float,
 ) -> Blame:
-    """The odds that one offset is wrong, and where it would have been right."""
+    """The odds that one offset is wrong, and where it would have been right.
+
+    Args:
+        usual: its usual slips; of most offsets they are never asked for.
+    """
     typed = float(lines.y[i])
     mean, spread = lines.without(i)
     without = lines.evidence + 0.5 * (typed - mean) ** 2 / spread  # as if it lay where the others want it
@@ -171,6 +183,7 @@ def _tale(
     weight /= weight.sum()
     wanted = float(weight @ mean)
     unsure = float(np.sqrt(weight @ (spread + (mean - wanted) ** 2)))
+    slips = usual()
     anything = float(logsum(without + 0.5 * np.log(2.0 * np.pi * spread)))
     scores = [anything + np.log(1.0 - USUAL_SLIP if slips else 1.0) - np.log(2.0 * reach)]
     slips = [slip for slip in slips if abs(slip.meant - typed) > FAR * tolerance]
@@ -182,9 +195,8 @@ def _tale(
         scored = list(zip((fit + np.log(USUAL_SLIP * common / SLIPS)).tolist(), slips, strict=True))
         scores += [score for score, _ in scored]
     whole = float(logsum(np.array(scores)))
-    best = max((score for score, _ in scored), default=-np.inf)
     # No slip is named where some odd value is much likelier than any usual slip.
-    named = [pair for pair in scored if pair[0] > max(best, scores[0]) - NAMED]
+    named = [pair for pair in scored if pair[0] > scores[0] - NAMED]
     return Blame(
         index=i,
         wanted=wanted,

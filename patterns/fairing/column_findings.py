@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
@@ -12,7 +12,7 @@ from patterns.errors import Problem
 from patterns.fairing.column_words import fault_problem, spacing_problem
 from patterns.fairing.columns import ColumnFault, column_faults
 from patterns.fairing.spacing import uneven_station
-from patterns.fairing.suspects import written_to
+from patterns.fairing.suspects import Suspect, written_to
 from patterns.fairing.table_rows import rows_of
 from patterns.table.values import LineOffsets
 
@@ -20,11 +20,12 @@ if TYPE_CHECKING:
     from patterns.design.file import Design
     from patterns.table.offsets import Offsets
 
-__all__ = ["ColumnFindings", "column_findings", "put_right"]
+__all__ = ["ColumnFindings", "column_findings", "doubted_together", "put_right"]
 
 SURE = 4.0  # logarithm of the odds from which single cells that it explains are no longer doubted
 RIVAL = 3.0  # and by which another explanation may be less likely and is still named
 REFUTED = 3.0  # by which the battens must prefer the typed position before an uneven spacing is believed
+TOGETHER = 3  # lines that are doubted at one station, the same way, from which they are one doubt
 MOST = 3  # columns that are looked for; a table with more is past naming them
 
 
@@ -34,19 +35,19 @@ class ColumnFindings:
 
     Attributes:
         problems: what the battens, or the spacing, say for sure, as warnings.
-        possible: what may be the case instead of single wrong cells; worth saying only where there are any.
+        possible: what may be the case instead of single wrong cells; worth reporting only where there are any.
         table: the table with the sure faults put right; None where there are none.
     """
 
     problems: tuple[Problem, ...] = ()
-    possible: tuple[Problem, ...] = ()
+    possible: ColumnFault | None = None
     table: Offsets | None = None
 
 
 def column_findings(offsets: Offsets, design: Design) -> ColumnFindings:
     """The columns that are wrong as a whole, the surest first, and the station that breaks an even spacing."""
     problems: list[Problem] = []
-    possible: list[Problem] = []
+    possible: ColumnFault | None = None
     table = offsets
     while len(problems) < MOST:
         known = np.isfinite(table.station_x)
@@ -61,17 +62,34 @@ def column_findings(offsets: Offsets, design: Design) -> ColumnFindings:
             problems.append(fault_problem(first, offsets, design, rivals[:1]))
             table = put_right(table, first)
             continue
-        if first is not None:
-            possible.append(fault_problem(first, offsets, design, [], sure=False))
+        possible = first
         for label, wanted in even.items():
             if by_even.get(label, 0.0) > -REFUTED:
                 problems.append(spacing_problem(offsets, label, wanted))
         break
     return ColumnFindings(
         problems=tuple(problems),
-        possible=tuple(possible),
+        possible=possible,
         table=None if table is offsets else table,
     )
+
+
+def doubted_together(fault: ColumnFault | None, suspects: Sequence[Suspect]) -> tuple[Suspect, ...]:
+    """The suspects that are one doubt of a whole column: three lines or more that spring the same way there.
+
+    That so many cells of one column were typed wrongly, each by itself and each the same way, is far less likely
+    than that the column is wrong, or that all the lines do bend there.
+    """
+    if fault is None or fault.kind not in ("breadths", "heights"):
+        return ()
+    mine = tuple(
+        suspect
+        for suspect in suspects
+        if suspect.label == fault.label
+        and suspect.view in fault.views
+        and np.sign(suspect.deviation) == np.sign(fault.amount)
+    )
+    return mine if len({suspect.line for suspect in mine}) >= TOGETHER else ()
 
 
 def _rival(other: ColumnFault, first: ColumnFault) -> bool:

@@ -33,12 +33,14 @@ def fault_problem(
     rivals: Sequence[ColumnFault],
     *,
     sure: bool = True,
+    together: bool = False,
 ) -> Problem:
     """The finding on one column.
 
     Args:
         rivals: other faults that are nearly as likely.
         sure: whether the fault is much likelier than single wrong cells.
+        together: whether the lines that cross the column are doubted there by this finding alone.
     """
     words = _Words(offsets, design)
     what = words.what(fault, "" if sure else "perhaps ")
@@ -46,7 +48,7 @@ def fault_problem(
     for other in rivals:
         want += f"; or else: {words.what(other)}"
     if not sure:
-        want += "; or else only the suspect offsets are wrong"
+        want += f"; or else {'the lines do bend there' if together else 'only the suspect offsets are wrong'}"
     return Problem(_place(fault, offsets), what, want, code=CODES[fault.kind])
 
 

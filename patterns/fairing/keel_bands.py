@@ -9,7 +9,8 @@ import numpy as np
 
 from patterns.errors import Problem
 from patterns.fairing.band_words import near, wide_problem
-from patterns.fairing.bands import SpanBand
+from patterns.fairing.bands import SpanBand, worst_of
+from patterns.fairing.evenness import NOISE
 from patterns.fairing.paths import FairedPath
 from patterns.fairing.profile_choice import ProfileChoice
 from patterns.fairing.profile_model import Modelled
@@ -20,7 +21,7 @@ if TYPE_CHECKING:
     from patterns.fairing.keel import PathPoint, ProfileMade
     from patterns.table.offsets import Place
 
-__all__ = ["profile_bands", "profile_warnings", "too_wide"]
+__all__ = ["profile_bands", "profile_warnings"]
 
 # Measured with `python -m tests.bench.profile_bench` on the families for tuning: with these, 94 to 100 spans of 100
 # of each family hold the true line.  Where curvature jumps between two points the model alone says too little, and
@@ -32,8 +33,6 @@ LEAST, MOST_WIDE = 0.05, 0.12  # mm, and of the chord from point to point: no ba
 # A line that hardly bends from point to point is not lost between them: no band is wider than so many noises and so
 # much of the depth of the deepest bay beside it.  It matters at the ends, which the model holds on one side only.
 NOISES, OF_DEPTH, LONGER = 4.0, 0.6, 4.0
-WIDE, WIDE_MM = 3.0, 2.0  # times what rounding explains, and mm, from which a band is worth a warning
-MOST = 3  # warnings of one line
 
 
 def profile_bands(name: str, points: Sequence[PathPoint], choice: ProfileChoice) -> tuple[SpanBand, ...]:
@@ -68,7 +67,7 @@ def profile_bands(name: str, points: Sequence[PathPoint], choice: ProfileChoice)
                 half_width=max(
                     LEAST, min(float(width[most]), widest, NOISES * noise + OF_DEPTH * deepest[i])
                 ),
-                rounding=DEVIATIONS * noise,
+                rounding=noise / NOISE,
                 x=float(model.shot.x[most]),
                 z=float(model.shot.z[most]),
                 place=points[i].place or points[i + 1].place,
@@ -102,26 +101,17 @@ def _depths(path: FairedPath) -> list[float]:
     ]
 
 
-def too_wide(band: SpanBand) -> bool:
-    """Whether a band is so much wider than the table's rounding explains that a point more is worth its trouble."""
-    return band.half_width > WIDE_MM and band.half_width > WIDE * band.rounding
-
-
 def _band_problems(
     points: Sequence[PathPoint], bands: Sequence[SpanBand], *, notation: Notation, down: bool
 ) -> tuple[Problem, ...]:
-    """A warning for each span that is known badly, the worst first; none beside another, and no more than a few.
+    """A warning for each span that is known badly; see `worst_of`.
 
     Args:
         points, bands: the line's; ``bands[i]`` lies between ``points[i]`` and ``points[i + 1]``.
         notation: the table's.
         down: the table's heights are measured down.
     """
-    wide = sorted((i for i, band in enumerate(bands) if too_wide(band)), key=lambda i: -bands[i].half_width)
-    named: list[int] = []
-    for i in wide:
-        if len(named) < MOST and all(abs(i - other) > 1 for other in named):
-            named.append(i)
+    named = worst_of(bands, lambda i, other: abs(i - other) == 1)
     return tuple(_band_problem(points[i], points[i + 1], bands[i], notation, down) for i in sorted(named))
 
 

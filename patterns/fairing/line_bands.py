@@ -9,7 +9,7 @@ import numpy as np
 
 from patterns.errors import Problem
 from patterns.fairing.band_words import column_called, near, wide_problem
-from patterns.fairing.bands import SpanBand
+from patterns.fairing.bands import SpanBand, worst_of
 from patterns.fairing.cells import View
 from patterns.fairing.possible import Possible
 from patterns.hull.planes import FloatArray
@@ -21,8 +21,6 @@ __all__ = ["band_warnings", "line_bands", "straight_bands"]
 WIDE = 2.1  # root mean squares of the possible misses; so many hold 95 of 100 spans' worst places
 # The parts of a span at which it is looked at, closer together at its ends.
 PARTS = np.sin(np.linspace(0.0, 0.5 * np.pi, 15)) ** 2
-TWICE = 2.0  # times what the rounding leaves, and
-MORE = 1.5  # mm; a band wider than both together is warned of
 
 
 def line_bands(
@@ -72,21 +70,14 @@ def straight_bands(
 
 
 def band_warnings(bands: Sequence[SpanBand], notation: Notation) -> list[Problem]:
-    """A warning for each span that is known clearly worse than the rounding explains.
-
-    Of neighbouring spans the worst is warned of: one more point there helps the others too.
+    """A warning for each span that is known clearly worse than the rounding explains; see `worst_of`.
 
     Args:
         bands: those of one line in one view, from forward aft.
         notation: the table's.
     """
-    over = [band.half_width - TWICE * band.rounding - MORE for band in bands]
-    padded = [0.0, *over, 0.0]
-    return [
-        _warning(band, notation)
-        for i, band in enumerate(bands)
-        if over[i] > 0.0 and padded[i] <= over[i] and padded[i + 2] < over[i]
-    ]
+    worst = worst_of(bands, lambda i, other: abs(i - other) == 1)
+    return [_warning(bands[i], notation) for i in sorted(worst)]
 
 
 def _warning(band: SpanBand, notation: Notation) -> Problem:

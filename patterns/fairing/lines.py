@@ -11,7 +11,8 @@ import numpy as np
 from patterns.errors import DesignError, Problem
 from patterns.fairing.bands import SpanBand
 from patterns.fairing.cells import FairedCell
-from patterns.fairing.column_findings import column_findings
+from patterns.fairing.column_findings import column_findings, doubted_together
+from patterns.fairing.column_words import fault_problem
 from patterns.fairing.curves import FairCurve, Profile, SpaceLine
 from patterns.fairing.ends import off_transom
 from patterns.fairing.half_siding import half_siding, with_sternpost
@@ -178,12 +179,19 @@ def fair_lines(offsets: Offsets, design: Design) -> Lines:
         if not {problem.code for problem in columns.problems} <= set(design.boat.confirmed):
             spans = left
     others = [warning for warning in lines.warnings if warning.code not in OF_SPANS]
-    possible = columns.possible if suspects else ()
+    together = doubted_together(columns.possible, suspects)
+    possible = []
+    if columns.possible is not None and suspects:
+        possible.append(
+            fault_problem(columns.possible, offsets, design, [], sure=False, together=bool(together))
+        )
+    wide = tuple(_wide_spans(spans, suspects, design))
+    suspects = tuple(suspect for suspect in suspects if suspect not in together)
     return replace(
         lines,
         suspects=suspects,
-        warnings=(*columns.problems, *others, *_wide_spans(spans, suspects, design), *possible),
-        unjudged=OF_SPANS | {"keel-corner"} if suspects or columns.problems else frozenset(),
+        warnings=(*columns.problems, *others, *wide, *possible),
+        unjudged=OF_SPANS | {"keel-corner"} if suspects or possible or columns.problems else frozenset(),
     )
 
 

@@ -30,7 +30,7 @@ class ProfileChoice:
         path: the line that is used.
         batten: the plain batten through the same points.
         model: the modelled line; None where there are too few points for one.
-        even: the same with one roughness for all of it, which is ``model`` itself on most boats.
+        even: the same with no part's roughness taken from the points, which is ``model`` itself on most boats.
         modelled: whether ``path`` is the model's.
         corner: the index of a point at which the line seems to turn though no knuckle is declared there.
     """
@@ -73,7 +73,11 @@ def choose_profile(
     if not model.sound or model.rougher(CORNERED) > LIKELY:
         corner = _corner(model, measured, off, ends, knuckles, straight)
     if corner is None and (not model.sound or model.rougher(QUICK) > LIKELY):
-        shared = shared_model(model, *shares(model.grid, batten), off, ends)
+        # How quickly each part bends is now taken from the points, beside a line that is alike all along.
+        alike = model_profile(
+            points, measured, off, ends=ends, knuckles=knuckles, straight=straight, calm=False
+        )
+        shared = shared_model(alike, *shares(alike.grid, batten), off, ends)
         model = shared if shared.sound else model
     if corner is not None or not model.sound:
         return ProfileChoice(

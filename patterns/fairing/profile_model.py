@@ -17,6 +17,7 @@ from patterns.fairing.profile_curve import FLAT, GAIN, Parameters, Shot, meet, m
 from patterns.fairing.profile_fit import Fit, fit
 from patterns.fairing.profile_grid import ProfileGrid, profile_grid
 from patterns.fairing.profile_prior import TAUS, Prior, prior_of
+from patterns.fairing.profile_shares import level_shares
 from patterns.hull.planes import FloatArray
 
 __all__ = ["LEAST_POINTS", "Modelled", "averaged", "model_profile", "shared_model", "sigma_of", "sweep"]
@@ -101,6 +102,7 @@ def model_profile(
     ends: Ends = "free",
     knuckles: Sequence[int] = (),
     straight: tuple[int, int] | None = None,
+    calm: bool = True,
 ) -> Modelled:
     """Fair the profile line.
 
@@ -109,10 +111,11 @@ def model_profile(
         measured: for each point 0 where x was measured, 1 where z was.
         allow: shape (n,), how far each figure may be moved, mm.
         ends, knuckles, straight: see `profile_grid` and `prior_of`.
+        calm: a level run is expected to change less than the rest; else all of the line alike.
     """
     sigma = sigma_of(points, allow)
     grid = profile_grid(points, measured, sigma, knuckles=knuckles, straight=straight)
-    prior = prior_of(grid, ends)
+    prior = prior_of(grid, ends, level_shares(grid) if calm else None)
     best: list[Fit] = []
     sound = False
     for spread_evenly in (False, True):
@@ -129,7 +132,7 @@ def model_profile(
         if not sound or _off_knuckles(made) < AT_KNUCKLE:
             break
         grid = profile_grid(points, measured, sigma, knuckles=knuckles, straight=straight, lengths=made.s)
-        prior = prior_of(grid, ends)
+        prior = prior_of(grid, ends, level_shares(grid) if calm else None)
         fits = sweep(grid, prior, best[0].p, grid.s, first=int(np.argmin(np.abs(TAUS - best[0].tau))))
         made = averaged(grid, prior, fits, sound=bool(np.abs(fits[0].r / sigma).max() < SOUND))
     return _within(made, allow) if made.sound else made

@@ -14,7 +14,7 @@ from patterns.fairing.curves import Profile, SpaceLine
 from patterns.fairing.girth_start import Measured, measured
 from patterns.fairing.round_bands import band_warnings, offsets_each, surface_bands
 from patterns.fairing.row_ends import end_cells, end_findings, stem_ends
-from patterns.fairing.suspects import Suspect
+from patterns.fairing.suspects import Suspect, written_to
 from patterns.hull.girth import Girth, place_on
 from patterns.measure import format_length
 from patterns.table.levels import levels_of
@@ -81,6 +81,7 @@ def make_round(offsets: Offsets, design: Design, *, profile: Profile, sheer: Spa
         stations=offsets.stations,
         station_x=offsets.station_x,
         allow=allow,
+        rounding=max(allow, 0.5 * written_to(found.values, offsets.notation)),
     )
     open_ = band_warnings(
         bands,

@@ -16,7 +16,7 @@ import numpy as np
 
 from patterns.errors import Problem
 from patterns.fairing.band_words import column_called, near, plus_or_minus, wide_problem
-from patterns.fairing.bands import SpanBand
+from patterns.fairing.bands import SpanBand, too_wide, worst_of
 from patterns.fairing.cross import CrossFaired
 from patterns.fairing.curves import Profile
 from patterns.fairing.girth_start import Measured
@@ -35,9 +35,6 @@ BOW_PART = 0.2  # of the length
 IN_BOW, ABAFT = (2.9, 1.2), (1.2, 7.0)
 LINES_HELD = 0.4  # of the allowed move: how far keel and sheer, which are held, may be off themselves
 FINEST = 0.05  # mm; no surface is known better
-UNIFORM = 0.95  # of the step's half in which 95 of 100 rounded figures lie
-MORE, LEAST_NAMED = 3.0, 3.0  # times the rounding's own band, and mm, from which a span is named
-MOST_NAMED = 3  # spans that are named, the worst of each row
 APART = 150.0  # mm between the places that are named
 SPARSE = 3.0  # offsets at a station, on average, below which the shape between them is partly a guess
 
@@ -77,6 +74,7 @@ def surface_bands(
     stations: Sequence[str],
     station_x: FloatArray,
     allow: float,
+    rounding: float,
 ) -> tuple[SpanBand, ...]:
     """A band for each row in each span; the surface belongs to the row that is nearest.
 
@@ -85,6 +83,7 @@ def surface_bands(
         profile: the rabbet, below which there is no surface.
         stations, station_x: names (n,) and positions (n,), mm.
         allow: the allowed move, mm.
+        rounding: how far a good figure may be off, mm.
     """
     rows = _rows(levels, found, faired.r)
     girth = faired.girth
@@ -113,7 +112,7 @@ def surface_bands(
             bands.append(
                 SpanBand(
                     line=row.name, view=row.view, first=names[k], last=names[k + 1],
-                    half_width=float(half[worst]), rounding=UNIFORM * allow, x=float(points[worst, 0]),
+                    half_width=float(half[worst]), rounding=rounding, x=float(points[worst, 0]),
                     z=float(points[worst, 2]), place=row.places[first],
                 )
             )  # fmt: skip
@@ -164,9 +163,8 @@ def band_warnings(
             f"add waterlines, buttocks or diagonals, up to {SPARSE:.0f} offsets at a station",
             code="surface-sparse",
         )
-    doubtful = [band for band in bands if band.half_width > max(MORE * band.rounding, LEAST_NAMED)]
-    worst = _apart(sorted(doubtful, key=lambda band: -band.half_width))[:MOST_NAMED]
-    rest = len(doubtful) - len(worst)
+    worst = [bands[i] for i in worst_of(bands, lambda i, other: _near(bands[i], bands[other]))]
+    rest = sum(too_wide(band) for band in bands) - len(worst)
     for band in worst:
         more = f" (and {rest} more such span{'s' if rest > 1 else ''})" if rest and band is worst[-1] else ""
         height = "" if band.z is None else near(-band.z if down else band.z, offsets.notation)
@@ -182,11 +180,7 @@ def band_warnings(
         yield replace(found, what=found.what + more)
 
 
-def _apart(bands: Sequence[SpanBand]) -> list[SpanBand]:
-    """One band of each row, and none near one before it: one more offset there narrows them all."""
-    kept: list[SpanBand] = []
-    for band in bands:
-        near = (np.hypot(band.x - other.x, (band.z or 0.0) - (other.z or 0.0)) < APART for other in kept)
-        if band.line not in {other.line for other in kept} and not any(near):
-            kept.append(band)
-    return kept
+def _near(one: SpanBand, other: SpanBand) -> bool:
+    """Whether two spans are of one row, or so near that one more offset narrows both."""
+    apart = np.hypot(one.x - other.x, (one.z or 0.0) - (other.z or 0.0))
+    return one.line == other.line or bool(apart < APART)

@@ -18,6 +18,7 @@ __all__ = ["Slip", "explain", "likeliest", "usual_slips"]
 
 INCH, FOOT = 25.4, 304.8  # mm, exact
 NEAR = 2.6  # standard deviations within which a meant value may lie from the batten's
+CLEARLY_WORSE = 3.0  # natural logarithm of the odds behind the likeliest slip from which one is not named
 RARE = 0.3  # commonness below which a slip is not named beside another for the same value
 ALIKE = {"6": "9", "9": "6", "1": "7", "7": "1", "3": "8", "8": "3"}  # figures that are misread
 IN_PARTS = (Notation.FEET_INCHES_EIGHTHS, Notation.FEET_INCHES)
@@ -75,9 +76,15 @@ def usual_slips(
 
 
 def likeliest(scored: Sequence[tuple[float, Slip]]) -> tuple[Slip, ...]:
-    """Slips in the order of their scores, greatest first, each value named once or by usual slips only."""
+    """Slips in the order of their scores, greatest first, each value named once or by usual slips only.
+
+    Those whose score (a natural logarithm) is clearly worse than the greatest are left out.
+    """
     found: list[Slip] = []
-    for _, slip in sorted(scored, key=lambda pair: -pair[0]):
+    least = max((score for score, _ in scored), default=0.0) - CLEARLY_WORSE
+    for score, slip in sorted(scored, key=lambda pair: -pair[0]):
+        if score < least:
+            break
         alike = [other for other in found if abs(other.meant - slip.meant) < 1e-3]
         # Two usual slips may come to the same value and are both named; a rare one adds nothing.
         if not alike or (slip.common >= RARE and all(other.words != slip.words for other in alike)):

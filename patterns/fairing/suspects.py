@@ -17,6 +17,7 @@ from patterns.fairing.profile_ends import end_doubts
 from patterns.fairing.profile_lifting import line_doubts
 from patterns.fairing.rows import shifted
 from patterns.fairing.slips import Slip, explain, least_count_of
+from patterns.fairing.strays import strays
 from patterns.hull.planes import FloatArray
 from patterns.measure import Notation, format_typed
 
@@ -102,28 +103,6 @@ def _places(row: LineOffsets, view: View) -> tuple[Place | None, ...]:
     return row.z_places if view == "height" else row.y_places
 
 
-def _elsewhere(offsets: Offsets, line: str, view: View, column: int) -> dict[str, float]:
-    """Values that may have got into a cell from its neighbours, by what to say then."""
-    row = offsets.lines[line]
-    own, other = (row.z, row.y) if view == "height" else (row.y, row.z)
-    other_name = "half-breadth" if view == "height" else "height"
-    found: dict[str, float] = {}
-
-    def add(words: str, value: float) -> None:
-        if np.isfinite(value):
-            found[words] = float(value)
-
-    add(f"height and half-breadth exchanged (the {other_name} row has this value)", other[column])
-    for name, line_row in offsets.lines.items():
-        if name != line:
-            values = line_row.z if view == "height" else line_row.y
-            add(f"{line} and {name} exchanged (the row of {name} has this value)", values[column])
-    for near in (column - 1, column + 1):
-        if 0 <= near < len(row.labels):
-            add(f"the value of {row.labels[near]} is one column off", own[near])
-    return found
-
-
 def suspects_of(
     offsets: Offsets,
     line: str,
@@ -152,7 +131,7 @@ def suspects_of(
     tolerance = max(allow, 0.5 * written_to(y[np.array(columns) >= 0], notation))
 
     def elsewhere(index: int) -> dict[str, float]:
-        return _elsewhere(offsets, line, view, columns[index]) if columns[index] >= 0 else {}
+        return strays(offsets, line, view, columns[index]) if columns[index] >= 0 else {}
 
     found = blamed(
         x, y, tolerance=tolerance, notation=notation, elsewhere=elsewhere, knuckles=knuckles, blunt=blunt,
@@ -255,7 +234,7 @@ def suspects_on_profile(
         point = points[doubt.index]
         elsewhere = {}
         if not point.stem:
-            elsewhere = _elsewhere(offsets, line, "height", offsets.lines[line].labels.index(point.label))
+            elsewhere = strays(offsets, line, "height", offsets.lines[line].labels.index(point.label))
         slips = explain(
             point.typed, doubt.wanted, unsure=doubt.unsure, notation=offsets.notation, elsewhere=elsewhere
         )

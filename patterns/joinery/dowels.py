@@ -9,7 +9,7 @@ import numpy as np
 import shapely
 from shapely.geometry import Point
 
-from patterns.errors import PatternsError
+from patterns.errors import PatternsError, keyed
 from patterns.flat.shapes import parts_of
 from patterns.hull.planes import FloatArray
 from patterns.joinery.built import Built
@@ -88,13 +88,14 @@ def dowels_of(built: Built, gussets: Sequence[Gusset]) -> dict[tuple[str, str], 
             if futtock is None or (gusset.at, arm.member) in found:
                 continue
             wood = shapely.intersection_all([*stack, *futtock.faces, *(futtock.between or ())])
-            places = dowel_places(
-                wood,
-                arm.along,
-                count=spec.dowels,
-                edge=spec.dowel_edge,
-                where=f"{gusset.at} gusset on the {arm.member} piece",
-            )
+            with keyed(gusset.key, f'frame "{built.spec.name}"'):
+                places = dowel_places(
+                    wood,
+                    arm.along,
+                    count=spec.dowels,
+                    edge=spec.dowel_edge,
+                    where=f"{gusset.at} gusset on the {arm.member} piece",
+                )
             found[gusset.at, arm.member] = [
                 Hole(at=(float(u), float(v)), diameter=spec.dowel, purpose="dowel hole") for u, v in places
             ]

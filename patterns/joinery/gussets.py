@@ -14,7 +14,7 @@ from shapely.geometry import LineString, Point
 from patterns.boat import Boat
 from patterns.design.frame_models import GussetSpec
 from patterns.design.frame_stands import gusset_sides, gussets_on
-from patterns.errors import PatternsError
+from patterns.errors import PatternsError, keyed
 from patterns.flat.polylines import lengths
 from patterns.flat.shapes import area_of, parts_of, up_to_the_centreline
 from patterns.hull.planes import FloatArray, Plane
@@ -65,6 +65,7 @@ class Gusset:
         faces: its wood on those faces.
         joint: of the futtocks; None on the centreline.
         arms: one on the centreline.
+        key: the table and key of its arms' length, e.g. ``gusset number 1, key arm``.
     """
 
     spec: GussetSpec
@@ -77,6 +78,7 @@ class Gusset:
     faces: tuple[Any, Any]
     joint: Joint | None
     arms: tuple[Arm, ...]
+    key: str
 
     @property
     def plane(self) -> Plane:
@@ -182,11 +184,16 @@ def _centre_region(built: Built, spec: GussetSpec, out: float) -> tuple[Any, tup
 class _Side:
     """One kind of gusset on one face of the frame: what all of them have in common."""
 
+    number: int
     spec: GussetSpec
     side: str
     out: float
     sections: tuple[Section, Section]
     notches: tuple[tuple[Notch, ...], tuple[Notch, ...]]
+
+    def key(self, joint: Joint | None) -> str:
+        """The table and key of its arms' length."""
+        return f"gusset number {self.number}, key {'centre_arm' if joint is None else 'arm'}"
 
 
 def _side(boat: Boat, built: Built, spec: GussetSpec, side: str) -> _Side:
@@ -195,7 +202,8 @@ def _side(boat: Boat, built: Built, spec: GussetSpec, side: str) -> _Side:
     inner = built.ring.sections[face]
     outer = cut_hull(boat.hull, inner.plane.moved(out * spec.thickness))
     notches = built.ring.notches[face], notches_in(boat, outer)
-    return _Side(spec=spec, side=side, out=out, sections=(inner, outer), notches=notches)
+    number = next(i for i, each in enumerate(boat.design.all(GussetSpec), start=1) if each is spec)
+    return _Side(number=number, spec=spec, side=side, out=out, sections=(inner, outer), notches=notches)
 
 
 def _gusset(built: Built, on: _Side, at: str, joint: Joint | None) -> Gusset:
@@ -231,6 +239,7 @@ def _gusset(built: Built, on: _Side, at: str, joint: Joint | None) -> Gusset:
         faces=(faces[0], faces[1]),
         joint=joint,
         arms=arms,
+        key=on.key(joint),
     )
 
 
@@ -271,13 +280,14 @@ def gussets_of(boat: Boat, built: Built) -> tuple[Gusset, ...]:
     for spec in gussets_on(boat.design, built.spec):
         for side in gusset_sides(spec):
             on = _side(boat, built, spec, side)
-            if spec.centre_arm is not None and built.spec.pieces == "bottom in halves":
-                made.append(_gusset(built, on, CENTRE, None))
-            made += [
-                _gusset(built, on, joint.name, joint)
-                for joint in built.joints
-                if built.futtock(joint.below) and built.futtock(joint.above)
+            joints: list[Joint | None] = [
+                joint for joint in built.joints if built.futtock(joint.below) and built.futtock(joint.above)
             ]
+            if spec.centre_arm is not None and built.spec.pieces == "bottom in halves":
+                joints.insert(0, None)
+            for joint in joints:
+                with keyed(on.key(joint), f'frame "{built.spec.name}"'):
+                    made.append(_gusset(built, on, CENTRE if joint is None else joint.name, joint))
     for one, two in combinations(made, 2):
         if one.side == two.side and one.faces[0].intersection(two.faces[0]).area > CRUMB:
             raise PatternsError(

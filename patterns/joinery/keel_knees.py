@@ -7,8 +7,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from patterns.boat import Boat
-from patterns.design.file import KneeSpec
-from patterns.design.stem_models import StemKneeSpec
+from patterns.design.shared_keys import KneeKeys
 from patterns.flat.shapes import area_of
 from patterns.hull.planes import centre_plane
 from patterns.joinery.keel_faces import narrow_words
@@ -21,9 +20,10 @@ __all__ = ["keel_knee_pattern"]
 
 def keel_knee_pattern(
     boat: Boat,
-    spec: KneeSpec | StemKneeSpec,
+    spec: KneeKeys,
     shape: KneeShape,
     *,
+    name: str,
     end: str,
     face: str,
     arms: tuple[float, float],
@@ -33,6 +33,7 @@ def keel_knee_pattern(
     """The knee as one pattern.
 
     Args:
+        name: the knee's own.
         shape: its first arm lies on the keel, its second goes up the other member.
         end: that other member, as "transom".
         face: the face of it that the knee lands on, in words.
@@ -44,7 +45,7 @@ def keel_knee_pattern(
     wood = area_of(shape.outline)
     plane = centre_plane(-0.5 * spec.sided)
     return Pattern(
-        name=spec.name,
+        name=name,
         member=f"{end} knee",
         stock=spec.stock,
         thickness=spec.sided,

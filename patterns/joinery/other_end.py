@@ -37,7 +37,7 @@ def turned_boat(boat: Boat) -> Boat:
 
 def from_the_other_end(pieces: Callable[[Boat], Iterator[Piece]], boat: Boat) -> Iterator[Piece]:
     """The pieces of a member at the other end."""
-    names = {str(getattr(part, "name", "")) for part in (*boat.design.knees, *boat.design.wanted)}
+    names = {str(getattr(part, "name", "")) for part in boat.design.wanted}
     own = own_words(boat.design)
     for place, make in pieces(turned_boat(boat)):
         named = place.startswith("knee")

@@ -40,6 +40,7 @@ REACH = np.linspace(
 CLOSE_BY = np.geomspace(0.02, 2.0, 14)
 RUN_AHEAD = 60.0  # mm by which planking is run on straight past its own pieces at the stem's head
 SLOPE_OVER = 2.0  # mm of the trace that give the direction
+WHOLE = 1.8  # times the stem's half siding: a half-breadth there that is as much may be a whole breadth
 JUMP = 12.0  # times the usual step; neighbours on one line are never so far apart
 
 
@@ -318,6 +319,13 @@ def check_lands(landings: list[Landing], half: float) -> None:
         if land.face >= half:
             raise PatternsError(
                 f"{height} the insides of the planks are {2.0 * land.face:.0f} mm apart at the stem's face, so a "
-                f"stem sided {2.0 * half:g} mm gives them nothing to land on; make it wider, or the half-breadth "
-                "at the bow less"
+                f"stem sided {2.0 * half:g} mm gives them nothing to land on; {_less(land.rabbet, half)}"
             )
+
+
+def _less(rabbet: float, half: float) -> str:
+    """What to do where a half-breadth at the rabbet is too much for a stem's half siding, both mm."""
+    wider = "make the stem wider, or the half-breadth at the bow less"
+    if rabbet < WHOLE * half:
+        return wider
+    return f"halve the row that is {rabbet:.0f} mm there if it holds whole breadths; else {wider}"

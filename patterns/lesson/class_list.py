@@ -11,8 +11,8 @@ from patterns.errors import DesignError, Problem
 from patterns.table.spreadsheet import Row, Sheet, read_sheet
 from patterns.table.values import Place
 from patterns.words import nearest
-from tiling.fonts import REPLACEMENT, printable
-from tiling.pdf import plain
+from tiling.text.lines import plain
+from tiling.text.typeface import REPLACEMENT, printable
 
 __all__ = ["COLUMNS", "Owner", "read_class"]
 

@@ -15,17 +15,18 @@ from patterns.lesson.paper_cost import Price, parse_mass, parse_price, pile_mass
 from patterns.lesson.worksheet import grid_room, write_answers, write_worksheets
 from patterns.make import Made
 from patterns.mark import former_of, record_name
-from patterns.output import Batch, batch, left_over, safe_name
+from patterns.output import Batch, batch, left_over, put_back, safe_name
 from patterns.page_wish import PageWish
 from patterns.shop.report import counted
 from patterns.sound import sound_figures
 from patterns.subject import BoatSubject, Subject, load_subject
+from patterns.told import UNDONE
 from tiling.job import Job
-from tiling.keeping import next_record
 from tiling.paper import Page
-from tiling.piece_marks import marked_plans
-from tiling.plan import Plan
-from tiling.scale import FULL_SIZE
+from tiling.paper.scale import FULL_SIZE
+from tiling.planning.piece_marks import marked_plans
+from tiling.planning.plan import Plan
+from tiling.planning.reuse import next_record
 from tiling.sets import Order, Pack, SetsSummary, write_sets
 
 __all__ = ["CLASS_CAUTIONS", "ClassWish", "make_class"]
@@ -110,6 +111,7 @@ def make_class(
     lofting = _Lofting.of(subject, wish, job)
     small = page.scale.in_names
     target = into if into is not None else Path(f"{safe_name(job.title)} class{small}")
+    undone = (UNDONE,) if put_back(target) else ()
     job = replace(job, former=former_of(target, page.scale))
     plans = marked_plans(job)
     with batch(target, replace=replace_files) as work, sound_figures():
@@ -127,7 +129,7 @@ def make_class(
     words += subject.closing()
     if not again:
         words.append("Print page 1 of the first pages alone at 100 % and measure its rulers before the rest.")
-    return Made(folder=target, words=tuple(words))
+    return Made(folder=target, words=(*undone, *words))
 
 
 def _picked(owners: Sequence[Owner], names: Sequence[str]) -> list[int]:

@@ -13,11 +13,11 @@ from patterns.lesson.exercise import Exercise
 from patterns.measure import Notation, format_length
 from patterns.shop.tables import own_factor
 from patterns.table.values import BOW, STERN
-from tiling.blanks import add_blanks, blanks_height
-from tiling.book import Book, Cover
+from tiling.books.blank_table import add_blanks, blanks_height
+from tiling.books.book import Book, Cover
 from tiling.drawing import Disc, Drawing, Note, Path, Stroke
 from tiling.paper import Page
-from tiling.printers import Correction
+from tiling.paper.printers import Correction
 
 __all__ = ["grid_drawing", "grid_room", "write_answers", "write_worksheets"]
 

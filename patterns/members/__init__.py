@@ -1,12 +1,15 @@
-"""A file for each kind of member, and the list of them.
+"""A file for each kind of member, and the list of them, which is what files there are.
 
-A member's file gives ``pieces(boat)``: for every piece that the design asks for, where it is asked for and
-how its patterns are made.  A new member is a new file and a row in the list here.
+A member's file gives its ``KIND``: the tables that ask for it with their keys and rules, and how its pieces are
+made. A new member is a new file; nothing else lists the kinds.  Files without a ``KIND`` hold what is too much
+for one file.
 """
 
 from __future__ import annotations
 
 import contextlib
+import importlib
+import pkgutil
 from collections.abc import Collection, Iterator
 
 from patterns.boat import Boat
@@ -15,60 +18,35 @@ from patterns.errors import PatternsError
 from patterns.joinery.other_end import from_the_other_end
 from patterns.joinery.wood import Piece
 from patterns.making import make_all
-from patterns.members import (
-    beam,
-    breasthook,
-    carling,
-    floor,
-    frame,
-    hanging_knee,
-    king_plank,
-    mould,
-    quarter_knee,
-    stem,
-    stem_knee,
-    strake,
-    support,
-    timber,
-    transom,
-    transom_knee,
-)
+from patterns.member_kind import MemberKind
 from patterns.pattern import Pattern
 
-__all__ = ["MEMBERS", "all_patterns"]
+__all__ = ["KINDS", "all_patterns"]
 
-MEMBERS = (
-    mould,
-    frame,
-    floor,
-    transom,
-    stem,
-    stem_knee,
-    transom_knee,
-    breasthook,
-    beam,
-    carling,
-    king_plank,
-    support,
-    quarter_knee,
-    hanging_knee,
-    strake,
-    timber,
-)
-# What is made at a stem at the bow, or at a transom at the stern; at the other end it is made with the boat turned.
-AT_A_STEM, AT_A_TRANSOM = (stem, stem_knee, breasthook), (transom, transom_knee)
+
+def _kinds() -> Iterator[MemberKind]:
+    """What each file of this folder gives."""
+    for module in pkgutil.iter_modules(__path__, f"{__name__}."):
+        kind = getattr(importlib.import_module(module.name), "KIND", None)
+        if isinstance(kind, MemberKind):
+            yield kind
+
+
+KINDS = tuple(sorted(_kinds(), key=lambda kind: (kind.order, kind.name)))
 
 
 def _pieces(boat: Boat) -> Iterator[Piece]:
     """Every piece: where the design asks for it, and how it is made."""
     _lay_timbers(boat)
-    bow, stern = boat.design.fore_end.kind, boat.design.after_end.kind
-    for member in MEMBERS:
-        if (member is not transom or stern == "transom") and (member is not stem or bow == "stem"):
-            yield from member.pieces(boat)
-    turned = (*(AT_A_TRANSOM if bow == "transom" else ()), *(AT_A_STEM if stern == "stem" else ()))
-    for member in turned:
-        yield from from_the_other_end(member.pieces, boat)
+    for kind in KINDS:
+        yield from kind.pieces(boat)
+    # What is made at a transom at the stern, or at a stem at the bow, is made at the other end with the boat
+    # turned.
+    others = (("transom", boat.design.fore_end.kind), ("stem", boat.design.after_end.kind))
+    for end, other in others:
+        for kind in KINDS:
+            if kind.at == end == other:
+                yield from from_the_other_end(kind.pieces, boat)
 
 
 def _lay_timbers(boat: Boat) -> None:

@@ -36,9 +36,11 @@ from patterns.joinery.laps import laps_of_beam
 from patterns.joinery.ringed import notches_in
 from patterns.joinery.rings import half_lines, register_places, section_area
 from patterns.joinery.wood import Piece, hole_facts, looking, rake_words, wood_words
+from patterns.member_kind import MemberKind
+from patterns.members.beam_rules import BEAM
 from patterns.pattern import Body, FaceEdge, Hole, Kind, Line, Pattern, Reading, Span
 
-__all__ = ["pieces", "underside_on"]
+__all__ = ["KIND", "pieces", "underside_on"]
 
 GRID = 241  # places across at which the two faces' tops are compared
 SET_LINE = 12.0  # mm above the underside at which the level line runs
@@ -392,3 +394,6 @@ def _facts(
     yield f"Its ends lie {spec.ends}" + (f", {spec.end_depth:g} mm" if spec.end_depth is not None else "")
     yield from lap_facts(left)
     yield from hole_facts(register)
+
+
+KIND = MemberKind.made(BEAM, pieces)

@@ -11,7 +11,6 @@ import shapely
 from shapely.geometry import Polygon
 
 from patterns.boat import Boat
-from patterns.design.file import BreasthookSpec
 from patterns.errors import PatternsError
 from patterns.flat.polylines import conic, lengths, mirrored
 from patterns.flat.shapes import area_of
@@ -23,11 +22,13 @@ from patterns.joinery.clamp_faces import clamp_of
 from patterns.joinery.knee_shapes import xy
 from patterns.joinery.rings import edge_readings, half_lines, register_places
 from patterns.joinery.wood import Piece, hole_facts, lamination_words
+from patterns.member_kind import MemberKind
+from patterns.members.breasthook_keys import BREASTHOOK, BreasthookSpec
 from patterns.members.quarter_knee import clamp_trace
 from patterns.members.stem import after_face
 from patterns.pattern import Body, FaceEdge, Hole, Kind, Line, Mark, Pattern, Reading, Span, redrawn
 
-__all__ = ["breasthook_plane", "pieces"]
+__all__ = ["KIND", "breasthook_plane", "pieces"]
 
 PLANED = 90.0  # mm between the places at which it is said how much comes off for the crown
 LEAST_PLANED = 0.25  # mm; less is no planing to speak of
@@ -60,8 +61,7 @@ def breasthook_plane(boat: Boat, length: float, off: float) -> tuple[Plane, Floa
 
 def pieces(boat: Boat) -> Iterator[Piece]:
     """The breasthook, if the design has one."""
-    spec = boat.design.breasthook
-    if spec is not None:
+    for spec in boat.design.all(BreasthookSpec):
         yield "[breasthook]", partial(_breasthook, boat, spec)
 
 
@@ -383,3 +383,6 @@ def _inner(edge: FloatArray, throat: float, toe: float) -> FloatArray:
             f"{edge[-1, 1]:.0f} mm; give it one between"
         )
     return conic(end, np.array([reach, throat]), np.array([0.0, throat]))
+
+
+KIND = MemberKind.made(BREASTHOOK, pieces, at="stem")

@@ -11,6 +11,9 @@ from shapely.geometry import LineString, Polygon
 
 from patterns.boat import Boat
 from patterns.design.deck_models import CarlingSpec
+from patterns.design.entries import Parts
+from patterns.design.kind import Table
+from patterns.errors import Problem
 from patterns.flat.polylines import lengths
 from patterns.flat.shapes import largest
 from patterns.hull.planes import FloatArray, Plane
@@ -20,9 +23,11 @@ from patterns.joinery.deck_work import above, below, lap_facts, lap_marks, lappe
 from patterns.joinery.laps import laps_of_carling
 from patterns.joinery.rings import register_places
 from patterns.joinery.wood import Piece, hole_facts, wood_words
+from patterns.member_kind import MemberKind
+from patterns.members.beam_rules import deck_timber_bounds, lapped_rules
 from patterns.pattern import Body, FaceEdge, Hole, Kind, Line, Pattern, Reading, Span
 
-__all__ = ["cut_ends", "end_words", "fore_and_aft_pattern", "pieces"]
+__all__ = ["KIND", "cut_ends", "end_words", "fore_and_aft_pattern", "pieces"]
 
 SIDES = ("AFT", "FORWARD", "UP")
 
@@ -250,3 +255,17 @@ def _along(plane: Plane, top: FloatArray, beam: Beam) -> float:
     """Where a beam's forward face crosses its top, u."""
     over = beam.fore.height_over(plane.space(top))
     return float(np.interp(0.0, over, top[:, 0]))
+
+
+def _rules(parts: Parts) -> Iterator[Problem]:
+    for place, carling in parts.all(CarlingSpec):
+        yield from lapped_rules(parts, place, carling)
+
+
+KIND = MemberKind(
+    name="carling",
+    order=100,
+    pieces=pieces,
+    tables=(Table(name="carling", model=CarlingSpec, group="deck", bounds=deck_timber_bounds),),
+    rules=(_rules,),
+)

@@ -11,6 +11,7 @@ import shapely
 
 from patterns.boat import Boat
 from patterns.design.floor_models import FloorSpec
+from patterns.design.kind import Table
 from patterns.errors import PatternsError
 from patterns.flat.polylines import conic, lengths
 from patterns.flat.shapes import (
@@ -29,10 +30,12 @@ from patterns.joinery.limbers import Limber, limbers_beside, without_limbers
 from patterns.joinery.ringed import notches_in
 from patterns.joinery.rings import CRUMB, section_area
 from patterns.joinery.wood import Piece, looking, wood_words
+from patterns.member_kind import MemberKind
+from patterns.members.floor_rules import floor_bounds, floor_rules
 from patterns.pattern import Kind, Line, Pattern
 from patterns.timbers.notches import Notch
 
-__all__ = ["floors_on", "pieces"]
+__all__ = ["KIND", "floors_on", "pieces"]
 
 FAR = 1e4  # mm
 OUT = 200.0  # mm by which its ends are run out through the planking before they are cut
@@ -232,3 +235,12 @@ def _depth_left(
             if cut.area > CRUMB:
                 depths[notch.timber] = min(float(cut.distance(beyond)), depths.get(notch.timber, np.inf))
     return depths
+
+
+KIND = MemberKind(
+    name="floor timber",
+    order=30,
+    pieces=pieces,
+    tables=(Table(name="floor", model=FloorSpec, sawn="sided", bounds=floor_bounds),),
+    rules=(floor_rules,),
+)

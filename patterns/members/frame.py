@@ -11,6 +11,8 @@ import shapely
 
 from patterns.boat import Boat
 from patterns.design.file import FrameSpec, TransomEnd
+from patterns.design.frame_models import GussetSpec
+from patterns.design.kind import Table
 from patterns.errors import PatternsError
 from patterns.flat.shapes import largest
 from patterns.hull.planes import FloatArray, Plane
@@ -28,10 +30,19 @@ from patterns.joinery.ringed import breadth_facts, notches_in, ring_pattern
 from patterns.joinery.rings import build_ring
 from patterns.joinery.set_up import set_up_facts
 from patterns.joinery.wood import Piece, looking, rake_words, wood_words
+from patterns.member_kind import MemberKind
 from patterns.members.floor import floors_on
+from patterns.members.frame_rules import (
+    STARTER,
+    frame_bounds,
+    frame_misses,
+    frame_rules,
+    gusset_bounds,
+    gusset_rules,
+)
 from patterns.pattern import Pattern
 
-__all__ = ["pieces"]
+__all__ = ["KIND", "pieces"]
 
 
 def pieces(boat: Boat) -> Iterator[Piece]:
@@ -141,3 +152,20 @@ def _inner_line(spec: FrameSpec, plane: Plane) -> FloatArray | None:
     if not spec.inner_line:
         return None
     return np.array([[y, plane.up_at_height(z)] for y, z in spec.inner_line])
+
+
+KIND = MemberKind(
+    name="frame",
+    order=20,
+    pieces=pieces,
+    tables=(
+        Table(name="frame", model=FrameSpec, sawn="sided", bounds=frame_bounds),
+        Table(name="gusset", model=GussetSpec, named=False, sawn="thickness", bounds=gusset_bounds),
+    ),
+    rules=(
+        frame_rules,
+        gusset_rules,
+    ),
+    misses=frame_misses,
+    starter=STARTER,
+)

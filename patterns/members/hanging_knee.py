@@ -4,14 +4,21 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from functools import partial
-from typing import Any
+from typing import Annotated, Any, Literal
 
 import numpy as np
 import shapely
+from pydantic import Field
 
 from patterns.boat import Boat
-from patterns.design.deck_knee_models import HangingKneeSpec
-from patterns.errors import PatternsError
+from patterns.design.agreement import throat_problems
+from patterns.design.bounds import knee_bounds
+from patterns.design.entries import Parts
+from patterns.design.kind import Table
+from patterns.design.quantities import Length, Lengths, Words
+from patterns.design.refs import Ref
+from patterns.design.shared_keys import KneeKeys
+from patterns.errors import PatternsError, Problem
 from patterns.flat.polylines import normals_left
 from patterns.flat.shapes import area_of
 from patterns.hull.cuts import Trace
@@ -29,12 +36,30 @@ from patterns.joinery.two_faced_knees import (
     two_faced_knee,
 )
 from patterns.joinery.wood import Piece, hole_facts, looking, wood_words
+from patterns.member_kind import MemberKind
 from patterns.members.beam import underside_on
 from patterns.pattern import Body, Pattern
 
-__all__ = ["pieces"]
+__all__ = ["KIND", "pieces"]
 
 ON = ("the beam's underside", "the planking")
+
+
+class HangingKneeSpec(KneeKeys):
+    """The upright knee under a beam, between its underside and the inside of the side's planking."""
+
+    kind: Literal["hanging knee"] = Field(description="Which knee it is.")
+    name: Words = Field(default="hanging knee", description="Its name, if it is not simply its kind.")
+    under: Annotated[Words, Ref("beam")] = Field(
+        description="The beam that it stands under; it stands in the middle of its siding."
+    )
+    along_beam: Length = Field(description="The length of the arm under the beam.")
+    down_side: Length = Field(description="The length of the arm down the side.")
+    bolts_beam: Lengths = Field(
+        default=(),
+        description='Where bolts go through the arm under the beam, from the corner, as ["90 mm"].',
+    )
+    bolts_side: Lengths = Field(default=(), description="The same for the arm down the side.")
 
 
 def pieces(boat: Boat) -> Iterator[Piece]:
@@ -139,3 +164,20 @@ def _knee(boat: Boat, spec: HangingKneeSpec) -> tuple[Pattern, ...]:
             grain=xy(knee.shape.grain),
         ),
     )
+
+
+def _rules(parts: Parts) -> Iterator[Problem]:
+    """Its throat lies within its arms."""
+    for place, knee in parts.all(HangingKneeSpec):
+        yield from throat_problems(place, knee.throat, (knee.along_beam, knee.down_side))
+
+
+KIND = MemberKind(
+    name="hanging knee",
+    order=140,
+    pieces=pieces,
+    tables=(
+        Table(name="knee", model=HangingKneeSpec, kinds=("hanging knee",), sawn="sided", bounds=knee_bounds),
+    ),
+    rules=(_rules,),
+)

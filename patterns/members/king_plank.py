@@ -7,13 +7,19 @@ from dataclasses import replace
 from functools import partial
 
 from patterns.boat import Boat
+from patterns.design.bounds import Bound, Scale
 from patterns.design.deck_models import KingPlankSpec
+from patterns.design.entries import Parts
+from patterns.design.kind import Table
+from patterns.errors import Problem
 from patterns.joinery.deck_timbers import carling_called
 from patterns.joinery.wood import Piece
+from patterns.member_kind import MemberKind
+from patterns.members.beam_rules import lapped_rules
 from patterns.members.carling import fore_and_aft_pattern
 from patterns.pattern import Pattern
 
-__all__ = ["pieces"]
+__all__ = ["KIND", "pieces"]
 
 
 def pieces(boat: Boat) -> Iterator[Piece]:
@@ -48,3 +54,22 @@ def _king_plank(boat: Boat, spec: KingPlankSpec) -> tuple[Pattern, ...]:
 def _crown(slope: float, breadth: float) -> float:
     """The rise of a shallow arc over a breadth, by its slope at the edge: a quarter of the breadth times it."""
     return 0.25 * abs(float(slope)) * breadth
+
+
+def _rules(parts: Parts) -> Iterator[Problem]:
+    for place, plank in parts.all(KingPlankSpec):
+        yield from lapped_rules(parts, place, plank)
+
+
+def _bounds(plank: KingPlankSpec, scale: Scale) -> Iterator[Bound]:
+    yield Bound("sided", plank.sided, plank.moulded, 0.5 * scale.breadth, "moulding and breadth")
+    yield Bound("moulded", plank.moulded, 0.05 * plank.sided, 2.0 * plank.sided, "its breadth")
+
+
+KIND = MemberKind(
+    name="king plank",
+    order=110,
+    pieces=pieces,
+    tables=(Table(name="king_plank", model=KingPlankSpec, group="deck", bounds=_bounds),),
+    rules=(_rules,),
+)

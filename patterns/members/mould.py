@@ -6,7 +6,7 @@ what lies on it.  It is out of the boat before deck and knees go in, so it is me
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from functools import partial
 from typing import Any
 
@@ -15,8 +15,11 @@ import shapely
 from shapely.geometry import Polygon
 
 from patterns.boat import Boat
+from patterns.design.bounds import Bound, Scale, most_siding
+from patterns.design.entries import Parts
+from patterns.design.kind import Table
 from patterns.design.mould_models import MouldSpec
-from patterns.errors import PatternsError
+from patterns.errors import PatternsError, Problem
 from patterns.flat.polylines import normals_left
 from patterns.flat.shapes import area_of, largest, parts_of
 from patterns.hull.planes import FloatArray, station_plane
@@ -26,9 +29,10 @@ from patterns.joinery.ringed import notches_in
 from patterns.joinery.rings import CRUMB, half_lines
 from patterns.joinery.set_up import set_up_at, set_up_facts, set_up_lines
 from patterns.joinery.wood import Piece, level_lines, looking
+from patterns.member_kind import MemberKind
 from patterns.pattern import Hole, Kind, Line, Mark, Pattern, Span
 
-__all__ = ["mould_edge", "pieces"]
+__all__ = ["KIND", "mould_edge", "pieces"]
 
 PAST = 10.0  # mm by which the centreline runs past the wood
 SAME = 1e-6  # mm; nearer points are one
@@ -241,3 +245,43 @@ def _trimmed_words(halves: list[Polygon]) -> list[str]:
         f"Its edge lies up to {lost:.1f} mm inside of the station's section, so that the other face's corner "
         "stands nowhere outside; fair the ribbands past it"
     ]
+
+
+def _rules(parts: Parts) -> Iterator[Problem]:
+    """Its planks are lined off in one way."""
+    for place, mould in parts.all(MouldSpec):
+        if mould.planks is not None and mould.plank_girths:
+            what = "planks and plank_girths both stand there"
+            yield Problem(f"{place}, key planks", what, "keep one of them", code="conflicting-keys")
+
+
+def _bounds(mould: MouldSpec, scale: Scale) -> Iterator[Bound]:
+    yield Bound("sided", mould.sided, 3.0, most_siding(scale), "the boat")
+    least, most = 1.5 * mould.sided, 0.5 * scale.breadth
+    yield Bound("moulded", mould.moulded, least, most, "its siding and the boat")
+
+
+_STARTER: Mapping[str, str] = {
+    "round bilge": """\
+# One such table for every mould. A mould is taken out again: it has no bevels and comes to the inside of planking.
+[[mould]]
+name = "5"
+at = "station 5"                   # or a distance aft, as "4-0-0"
+sided = "18 mm"
+moulded = "90 mm"                  # depth of the ring in from its edge
+legs = "80 mm"                     # breadth of its legs up to the set-up line
+cross_piece = "80 mm"              # depth of the piece across their heads
+planks = 9                         # to a side: ticks show where their edges lie
+stock = "18 mm chipboard"
+""",
+}
+
+
+KIND = MemberKind(
+    name="mould",
+    order=10,
+    pieces=pieces,
+    tables=(Table(name="mould", model=MouldSpec, sawn="sided", bounds=_bounds),),
+    rules=(_rules,),
+    starter=_STARTER,
+)

@@ -4,12 +4,22 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from functools import partial
+from typing import Literal
 
 import numpy as np
+from pydantic import Field
 
 from patterns.boat import Boat
-from patterns.design.deck_knee_models import QuarterKneeSpec
-from patterns.errors import PatternsError
+from patterns.design.agreement import clamps, deck_problems, throat_problems
+from patterns.design.bounds import knee_bounds
+from patterns.design.entries import Parts
+from patterns.design.kind import Table
+from patterns.design.missing import Missing, Stage
+from patterns.design.models import Design, TransomEnd
+from patterns.design.quantities import Length, Lengths, Words
+from patterns.design.shared_keys import KneeKeys
+from patterns.design.toml_file import DESIGN_FILE
+from patterns.errors import PatternsError, Problem
 from patterns.flat.shapes import outline_of
 from patterns.hull.cuts import Trace
 from patterns.hull.deck_heights import deck_over
@@ -26,13 +36,32 @@ from patterns.joinery.two_faced_knees import (
     two_faced_knee,
 )
 from patterns.joinery.wood import Piece, hole_facts, wood_words
+from patterns.member_kind import MemberKind
 from patterns.pattern import Body, Pattern, redrawn
 
-__all__ = ["clamp_trace", "pieces", "transom_inside"]
+__all__ = ["KIND", "clamp_trace", "pieces", "transom_inside"]
 
 ON = ("the clamp", "the transom")
 AFT_OF_END = 500.0  # mm; the clamp's lines are carried on by less
 BROADEST = 4_000.0  # mm; the half-breadth of no boat's transom is more
+
+
+class QuarterKneeSpec(KneeKeys):
+    """The knee in the transom's upper corner, between the clamp and the transom's inner face."""
+
+    kind: Literal["quarter knee"] = Field(description="Which knee it is.")
+    name: Words = Field(default="quarter knee", description="Its name, if it is not simply its kind.")
+    lies: Literal["under the deck", "level"] = Field(
+        default="under the deck",
+        description="under the deck: its top goes through the deck's underside at the corner and both toes, as "
+        "high as the deck lets it; level: as high as the deck lets it.",
+    )
+    along_clamp: Length = Field(description="The length of the arm along the clamp.")
+    along_transom: Length = Field(description="The length of the arm along the transom.")
+    bolts_clamp: Lengths = Field(
+        default=(), description='Where bolts go through the arm on the clamp, from the corner, as ["90 mm"].'
+    )
+    bolts_transom: Lengths = Field(default=(), description="The same for the arm on the transom.")
 
 
 def pieces(boat: Boat) -> Iterator[Piece]:
@@ -203,3 +232,37 @@ def _on_transom(plane: Plane, face: Plane) -> Trace:
     return Trace(
         uv=plane.flat(points), normal=np.broadcast_to(face.normal, points.shape), r=np.linspace(0.0, 1.0, 61)
     )
+
+
+def _rules(parts: Parts) -> Iterator[Problem]:
+    """Its throat lies within its arms; it has a clamp to land on and a deck to lie under."""
+    for place, knee in parts.all(QuarterKneeSpec):
+        yield from throat_problems(place, knee.throat, (knee.along_clamp, knee.along_transom))
+        if not clamps(parts) and not parts.unread("timber"):
+            what = "it lands on the clamp, and the design has none"
+            yield Problem(place, what, "give a clamp", code="no-clamp")
+        yield from deck_problems(parts, place, what="it lies under the deck")
+
+
+def _misses(design: Design) -> Iterator[Missing]:
+    """One at a transom at the stern, where there is a clamp."""
+    end = design.after_end
+    if isinstance(end, TransomEnd) and design.laid("clamp") and not design.all(QuarterKneeSpec):
+        yield Missing(
+            stage=Stage.TRANSOM,
+            name="quarter knee",
+            place=f'{DESIGN_FILE}, end "{end.at}"',
+            what="no quarter knee ties the clamp to the transom's upper corner",
+        )
+
+
+KIND = MemberKind(
+    name="quarter knee",
+    order=130,
+    pieces=pieces,
+    tables=(
+        Table(name="knee", model=QuarterKneeSpec, kinds=("quarter knee",), sawn="sided", bounds=knee_bounds),
+    ),
+    rules=(_rules,),
+    misses=_misses,
+)

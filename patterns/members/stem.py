@@ -15,6 +15,7 @@ from shapely.geometry import Polygon
 
 from patterns.bevels import MOST_APART
 from patterns.boat import Boat
+from patterns.design.kind import Table
 from patterns.design.stem_models import StemEnd
 from patterns.errors import PatternsError
 from patterns.flat.polylines import lengths
@@ -36,9 +37,21 @@ from patterns.joinery.stem_lands import (
 from patterns.joinery.stem_parts import StemPiece, with_its_parts
 from patterns.joinery.stem_wood import Foot, abaft, foot_of, strip, with_head
 from patterns.joinery.wood import Piece, level_lines, wood_words
+from patterns.member_kind import MemberKind
+from patterns.members.stem_rules import stem_bounds, stem_rules
 from patterns.pattern import Body, Kind, Line, Mark, Pattern, Reading, Span
 
-__all__ = ["Landing", "Stem", "after_face", "bearding_lines", "landing_at", "pieces", "stem_of", "stem_run"]
+__all__ = [
+    "KIND",
+    "Landing",
+    "Stem",
+    "after_face",
+    "bearding_lines",
+    "landing_at",
+    "pieces",
+    "stem_of",
+    "stem_run",
+]
 
 SIDES = ("AFT", "FORWARD", "UP")
 SEEN = "port side, seen from port"
@@ -97,7 +110,8 @@ def stem_of(boat: Boat) -> Stem:
 
 def pieces(boat: Boat) -> Iterator[Piece]:
     """The stem's pieces: one when rabbeted, two when inner and outer, and the parts that these are made of."""
-    yield 'end "bow"', partial(_stem, boat)
+    if isinstance(boat.design.fore_end, StemEnd):
+        yield 'end "bow"', partial(_stem, boat)
 
 
 def _stem(boat: Boat) -> tuple[Pattern, ...]:
@@ -312,3 +326,13 @@ def _chord(rabbet: FloatArray) -> Span:
         start=(float(rabbet[0, 0]), float(rabbet[0, 1])),
         end=(float(rabbet[-1, 0]), float(rabbet[-1, 1])),
     )
+
+
+KIND = MemberKind(
+    name="stem",
+    order=50,
+    pieces=pieces,
+    tables=(Table(name="end", model=StemEnd, kinds=("stem",), named=False, bounds=stem_bounds),),
+    rules=(stem_rules,),
+    at="stem",
+)

@@ -4,23 +4,48 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from functools import partial
+from typing import Literal
 
 import numpy as np
+from pydantic import Field
 
 from patterns.boat import Boat
-from patterns.design.stem_models import StemKneeSpec
-from patterns.errors import PatternsError
+from patterns.design.agreement import throat_problems
+from patterns.design.bounds import knee_bounds
+from patterns.design.entries import Parts
+from patterns.design.kind import Table
+from patterns.design.missing import Missing, Stage
+from patterns.design.models import Design, StemEnd, TransomEnd
+from patterns.design.quantities import Length, Lengths, Words
+from patterns.design.shared_keys import KneeKeys
+from patterns.design.toml_file import DESIGN_FILE
+from patterns.errors import PatternsError, Problem
 from patterns.flat.polylines import meet
 from patterns.joinery.keel_faces import keel_top
 from patterns.joinery.keel_knees import keel_knee_pattern
 from patterns.joinery.knee_shapes import face_from, knee_shape, unit
 from patterns.joinery.wood import Piece
+from patterns.member_kind import MemberKind
 from patterns.members.stem import stem_of
 from patterns.pattern import Pattern
 
-__all__ = ["pieces"]
+__all__ = ["KIND", "pieces"]
 
 HAIR = 0.001  # mm
+
+
+class StemKneeSpec(KneeKeys):
+    """The knee that ties the stem's after face to the keel's top."""
+
+    kind: Literal["stem knee"] = Field(description="Which knee it is.")
+    name: Words = Field(default="stem knee", description="Its name, if it is not simply its kind.")
+    at: Literal["bow", "stern"] = Field(default="bow", description="At which stem it stands.")
+    along_keel: Length = Field(description="The length of the arm along the keel.")
+    up_stem: Length = Field(description="The length of the arm up the stem's after face.")
+    bolts_keel: Lengths = Field(
+        default=(), description='Where bolts go through the arm on the keel, from the corner, as ["80 mm"].'
+    )
+    bolts_stem: Lengths = Field(default=(), description="The same for the arm up the stem.")
 
 
 def pieces(boat: Boat) -> Iterator[Piece]:
@@ -59,9 +84,48 @@ def _knee(boat: Boat, spec: StemKneeSpec) -> tuple[Pattern, ...]:
             boat,
             spec,
             shape,
+            name=spec.name,
             end="stem",
             face="stem's after face",
             arms=(spec.along_keel, spec.up_stem),
             bolts=(spec.bolts_keel, spec.bolts_stem),
         ),
     )
+
+
+def _rules(parts: Parts) -> Iterator[Problem]:
+    """Its throat lies within its arms, and it is asked for at an end of its kind."""
+    others = {end.at for _, end in parts.all(TransomEnd)}
+    for place, knee in parts.all(StemKneeSpec):
+        yield from throat_problems(place, knee.throat, (knee.along_keel, knee.up_stem))
+        if knee.at in others:
+            yield Problem(
+                f"{place}, key at",
+                f"a stem knee is to stand at the {knee.at}, and there is a transom",
+                "write the end where the stem is, or take the knee out",
+                code="knee-at-other-end",
+            )
+
+
+def _misses(design: Design) -> Iterator[Missing]:
+    """One at each stem whose foot neither is scarfed to a keel nor runs on over its top."""
+    knees = {knee.at for knee in design.all(StemKneeSpec)}
+    for end in (design.fore_end, design.after_end):
+        if design.keels and isinstance(end, StemEnd) and end.at not in knees and end.joint == "butt":
+            yield Missing(
+                stage=Stage.BACKBONE,
+                name="stem knee" if end.at == "bow" else "stem knee at the stern",
+                place=f'{DESIGN_FILE}, end "{end.at}"',
+                what="no stem knee ties the stem to the keel, and its foot only butts on it",
+            )
+
+
+KIND = MemberKind(
+    name="stem knee",
+    order=60,
+    pieces=pieces,
+    tables=(Table(name="knee", model=StemKneeSpec, kinds=("stem knee",), sawn="sided", bounds=knee_bounds),),
+    rules=(_rules,),
+    misses=_misses,
+    at="stem",
+)

@@ -11,6 +11,7 @@ from shapely.geometry import Polygon
 
 from patterns.boat import Boat
 from patterns.design.file import FrameSpec
+from patterns.design.kind import Table
 from patterns.design.strake_models import StrakePatternSpec, lap_of
 from patterns.errors import PatternsError
 from patterns.flat.shapes import inside_points, largest, outline_of
@@ -19,10 +20,12 @@ from patterns.hull.hull import Strake
 from patterns.hull.planes import FloatArray, station_plane
 from patterns.joinery.strake_flat import FlatStrake, lay_strake_flat
 from patterns.joinery.wood import Piece, lamination_words
+from patterns.member_kind import MemberKind
+from patterns.members.strake_rules import strake_rules
 from patterns.pattern import XY, Kind, Line, Mark, Pattern, Span
 from patterns.planking import MOST_TWIST, UNBENT
 
-__all__ = ["pieces"]
+__all__ = ["KIND", "pieces"]
 
 SIDES = ("AFT", "FORWARD", "UP")
 TOLD = 0.5  # mm; an edge that is longer or shorter on the flat than in the boat by more is told of
@@ -216,3 +219,12 @@ def _spans(net: Polygon) -> tuple[Span, ...]:
         Span(name="fore end to upper after corner", start=fore, end=high),
         Span(name="after edge, corner to corner", start=low, end=high),
     )
+
+
+KIND = MemberKind(
+    name="strake",
+    order=150,
+    pieces=pieces,
+    tables=(Table(name="strake_pattern", model=StrakePatternSpec, named=False),),
+    rules=(strake_rules,),
+)

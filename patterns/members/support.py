@@ -11,16 +11,19 @@ import shapely
 from patterns.bevels import rounded_departure
 from patterns.boat import Boat
 from patterns.design.deck_models import SupportSpec
+from patterns.design.kind import Table
 from patterns.errors import PatternsError
 from patterns.flat.shapes import largest
 from patterns.hull.planes import FloatArray, Plane
 from patterns.joinery.deck_timbers import beam_called, fore_and_aft_plane
 from patterns.joinery.deck_work import above, below
 from patterns.joinery.wood import Piece, wood_words
+from patterns.member_kind import MemberKind
+from patterns.members.beam_rules import deck_timber_bounds
 from patterns.members.carling import cut_ends, end_words
 from patterns.pattern import Body, Kind, Line, Pattern, Reading, Span
 
-__all__ = ["pieces"]
+__all__ = ["KIND", "pieces"]
 
 
 def pieces(boat: Boat) -> Iterator[Piece]:
@@ -111,3 +114,11 @@ def _readings(
 
 def _xy(point: FloatArray) -> tuple[float, float]:
     return float(point[0]), float(point[1])
+
+
+KIND = MemberKind(
+    name="support",
+    order=120,
+    pieces=pieces,
+    tables=(Table(name="support", model=SupportSpec, group="deck", bounds=deck_timber_bounds),),
+)

@@ -13,16 +13,27 @@ import numpy as np
 
 from patterns.bevels import bevel_words
 from patterns.boat import Boat
+from patterns.design.kind import Table
 from patterns.design.models import KeelSpec, LaidSpec
-from patterns.design.timber_models import RibbandSpec, RunningSpec
+from patterns.design.timber_models import RibbandSpec, RubbingRailSpec, RunningSpec, StripSpec
 from patterns.hull.planes import FloatArray, cross
 from patterns.joinery.wood import Piece
+from patterns.member_kind import MemberKind
+from patterns.members.timber_rules import (
+    STARTER,
+    keel_bounds,
+    laid_bounds,
+    laid_rules,
+    running_rules,
+    timber_misses,
+)
 from patterns.pattern import Kind, Line, Mark, Pattern, Span
+from patterns.timbers.faying import FAYS, Unfayed
 from patterns.timbers.measured import Bend, EndCut, Measured, Passing, measured
 from patterns.timbers.passings import passings
 from patterns.timbers.run import Run
 
-__all__ = ["end_words", "pieces"]
+__all__ = ["KIND", "end_words", "pieces", "unfayed_words"]
 
 HOLD = 45.0  # mm of paper below the cut's nearest corner, to wrap the timber in
 APART = 40.0  # mm between the section and the papers
@@ -237,6 +248,9 @@ def _more_words(boat: Boat, sizes: Measured) -> Iterator[str]:
         yield (
             f"Before bevelling the stick is up to {np.ceil(wide):.0f} mm wide, {place:.0f} mm from its after end"
         )
+    if sizes.unfayed is not None:
+        words = unfayed_words(run, sizes.unfayed)
+        yield words[0].upper() + words[1:]
     yield f"Bends {_bend_words(sizes.bend(edgewise=False), 'flat')}"
     yield f"Bends {_bend_words(sizes.bend(edgewise=True), 'edgewise')}"
     most, at = sizes.most_twist
@@ -262,6 +276,15 @@ def _bend_words(bend: Bend, way: str) -> str:
     return f"{way} to a radius of {bend.radius / 1000.0:.1f} m, {bend.at:.0f} mm from the after end"
 
 
+def unfayed_words(run: Run, stretch: Unfayed) -> str:
+    """Where its edge does not lie on its other surface, and what is planed off there."""
+    planed = f"plane up to {stretch.planed:.1f} mm off it" if stretch.planed > FAYS else "fit it"
+    return (
+        f"its edge does not lie on the {run.lies_on[3]} from {stretch.start:.0f} to {stretch.end:.0f} mm from its "
+        f"after end: {planed} there"
+    )
+
+
 def end_words(cut: EndCut) -> str:
     """How an end is cut, in words."""
     against = f"{cut.against}: " if cut.against else ""
@@ -270,3 +293,23 @@ def end_words(cut: EndCut) -> str:
         f"{against}cut at {back:.1f}° on its back and {edge:.1f}° on its edge "
         f"({cut.long:.0f} mm from the shortest corner to the longest)"
     )
+
+
+KIND = MemberKind(
+    name="timber",
+    order=160,
+    pieces=pieces,
+    tables=(
+        Table(name="timber", model=KeelSpec, kinds=("keel",), bounds=keel_bounds),
+        Table(name="timber", model=LaidSpec, kinds=("chine log", "clamp"), bounds=laid_bounds),
+        Table(name="timber", model=StripSpec, kinds=("stringer", "batten"), bounds=laid_bounds),
+        Table(name="timber", model=RubbingRailSpec, kinds=("rubbing rail",), bounds=laid_bounds),
+        Table(name="timber", model=RibbandSpec, kinds=("ribband",), bounds=laid_bounds),
+    ),
+    rules=(
+        laid_rules,
+        running_rules,
+    ),
+    misses=timber_misses,
+    starter=STARTER,
+)

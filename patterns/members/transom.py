@@ -10,6 +10,8 @@ import numpy as np
 import shapely
 
 from patterns.boat import Boat
+from patterns.design.kind import Table
+from patterns.design.models import TransomEnd
 from patterns.design.transom_models import CutOutSpec, DoublerSpec
 from patterns.hull.curved import Curved
 from patterns.hull.planes import Plane
@@ -18,16 +20,19 @@ from patterns.joinery.transom_layout import FORWARD, Layout, layout_of
 from patterns.joinery.transom_parts import Layer, part_pattern, part_readings
 from patterns.joinery.transom_pieces import Part
 from patterns.joinery.wood import Piece, lamination_words, rake_words
+from patterns.member_kind import MemberKind
+from patterns.members.transom_rules import fitted_rules, transom_bounds, transom_misses, transom_rules
 from patterns.pattern import Hole, Kind, Line, Mark, Pattern
 
-__all__ = ["pieces"]
+__all__ = ["KIND", "pieces"]
 
 SAME = 0.05  # mm; a landing line nearer to the panel's own edge than this is that edge
 
 
 def pieces(boat: Boat) -> Iterator[Piece]:
     """The panel with the framing and the doubler, as far as the design has them."""
-    yield 'end "stern"', partial(_transom, boat)
+    if isinstance(boat.design.after_end, TransomEnd):
+        yield 'end "stern"', partial(_transom, boat)
 
 
 def _transom(boat: Boat) -> tuple[Pattern, ...]:
@@ -202,3 +207,23 @@ def _doubler(boat: Boat, layout: Layout) -> Iterator[Pattern]:
         ),
     )
     yield part_pattern(boat, layer, part, layout.parts, dowel=None)
+
+
+KIND = MemberKind(
+    name="transom",
+    order=40,
+    pieces=pieces,
+    tables=(
+        Table(
+            name="end", model=TransomEnd, kinds=("transom",), named=False, sawn="panel", bounds=transom_bounds
+        ),
+        Table(name="doubler", model=DoublerSpec, many=False, named=False),
+        Table(name="cut_out", model=CutOutSpec),
+    ),
+    rules=(
+        transom_rules,
+        fitted_rules,
+    ),
+    misses=transom_misses,
+    at="transom",
+)

@@ -2,14 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from functools import partial
+from typing import Literal
 
 import numpy as np
+from pydantic import Field
 
 from patterns.boat import Boat
-from patterns.design.file import KneeSpec
-from patterns.errors import PatternsError
+from patterns.design.agreement import throat_problems
+from patterns.design.bounds import knee_bounds
+from patterns.design.entries import Parts
+from patterns.design.kind import Table
+from patterns.design.missing import Missing, Stage
+from patterns.design.models import Design, StemEnd, TransomEnd
+from patterns.design.quantities import Length, Lengths, Words
+from patterns.design.shared_keys import KneeKeys
+from patterns.design.toml_file import DESIGN_FILE
+from patterns.errors import PatternsError, Problem
 from patterns.flat.polylines import meet
 from patterns.hull.curved import Curved, hollow
 from patterns.hull.planes import FloatArray
@@ -17,11 +27,12 @@ from patterns.joinery.keel_faces import keel_top
 from patterns.joinery.keel_knees import keel_knee_pattern
 from patterns.joinery.knee_shapes import face_from, knee_shape
 from patterns.joinery.wood import Piece
+from patterns.member_kind import MemberKind
 from patterns.pattern import Pattern
 
 REACH = 20_000.0  # mm up and down the transom from height 0, wherever the table counts its heights from
 
-__all__ = ["pieces", "transom_face"]
+__all__ = ["KIND", "pieces", "transom_face"]
 
 
 def transom_face(boat: Boat) -> tuple[FloatArray, FloatArray]:
@@ -35,14 +46,28 @@ def transom_face(boat: Boat) -> tuple[FloatArray, FloatArray]:
     return plane.origin[[0, 2]], plane.v[[0, 2]]
 
 
+class TransomKneeSpec(KneeKeys):
+    """The knee that ties the transom's inner face to the keel's top."""
+
+    kind: Literal["transom knee"] = Field(description="Which knee it is.")
+    name: Words = Field(default="transom knee", description="Its name, if it is not simply its kind.")
+    at: Literal["bow", "stern"] = Field(default="stern", description="At which transom it stands.")
+    along_keel: Length = Field(description="The length of the arm along the keel.")
+    up_transom: Length = Field(description="The length of the arm up the transom.")
+    bolts_keel: Lengths = Field(
+        default=(), description='Where bolts go through the arm on the keel, from the corner, as ["80 mm"].'
+    )
+    bolts_transom: Lengths = Field(default=(), description="The same for the arm up the transom.")
+
+
 def pieces(boat: Boat) -> Iterator[Piece]:
     """The knees that the design asks for."""
-    for spec in boat.design.knees:
+    for spec in boat.design.all(TransomKneeSpec):
         if spec.at == "stern":
             yield f'knee "{spec.name}"', partial(_knee, boat, spec)
 
 
-def _knee(boat: Boat, spec: KneeSpec) -> tuple[Pattern, ...]:
+def _knee(boat: Boat, spec: TransomKneeSpec) -> tuple[Pattern, ...]:
     """One knee.
 
     Raises:
@@ -67,6 +92,7 @@ def _knee(boat: Boat, spec: KneeSpec) -> tuple[Pattern, ...]:
             boat,
             spec,
             shape,
+            name=spec.name,
             end="transom",
             face="transom face",
             arms=(spec.along_keel, spec.up_transom),
@@ -76,10 +102,75 @@ def _knee(boat: Boat, spec: KneeSpec) -> tuple[Pattern, ...]:
     )
 
 
-def _rounded(boat: Boat, spec: KneeSpec) -> tuple[str, ...]:
+def _rounded(boat: Boat, spec: TransomKneeSpec) -> tuple[str, ...]:
     """What its end needs on a curved transom: this outline is that on the centreline."""
     face = boat.hull.transom
     if not isinstance(face, Curved):
         return ()
     off = float(hollow(np.array([0.5 * spec.sided]), face.radius)[0])
     return (f"Round its end to the transom's curve: {off:.1f} mm less at both sides than in the middle",)
+
+
+def _rules(parts: Parts) -> Iterator[Problem]:
+    """Its throat lies within its arms, and it is asked for at an end of its kind."""
+    others = {end.at for _, end in parts.all(StemEnd)}
+    for place, knee in parts.all(TransomKneeSpec):
+        yield from throat_problems(place, knee.throat, (knee.along_keel, knee.up_transom))
+        if knee.at in others:
+            yield Problem(
+                f"{place}, key at",
+                f"a transom knee is to stand at the {knee.at}, and there is a stem",
+                "write the end where the transom is, or take the knee out",
+                code="knee-at-other-end",
+            )
+
+
+def _misses(design: Design) -> Iterator[Missing]:
+    """One at each transom, where there is a keel."""
+    knees = {knee.at for knee in design.all(TransomKneeSpec)}
+    for end in (design.fore_end, design.after_end):
+        if design.keels and isinstance(end, TransomEnd) and end.at not in knees:
+            yield Missing(
+                stage=Stage.TRANSOM,
+                name=f"transom knee{'' if end.at == 'stern' else ' at the bow'}",
+                place=f'{DESIGN_FILE}, end "{end.at}"',
+                what="no transom knee ties the transom to the keel",
+            )
+
+
+_STARTER: Mapping[str, str] = {
+    "": """\
+[[knee]]
+kind = "transom knee"
+along_keel = "300 mm"
+up_transom = "300 mm"
+throat = "120 mm"
+toe = "35 mm"
+sided = "36 mm"
+stock = "18 mm plywood"
+laminations = 2""",
+    "round bilge": """\
+[[knee]]
+kind = "transom knee"
+along_keel = "220 mm"
+up_transom = "200 mm"
+throat = "85 mm"
+toe = "35 mm"
+sided = "36 mm"
+stock = "18 mm plywood"
+laminations = 2""",
+}
+
+
+KIND = MemberKind(
+    name="transom knee",
+    order=70,
+    pieces=pieces,
+    tables=(
+        Table(name="knee", model=TransomKneeSpec, kinds=("transom knee",), sawn="sided", bounds=knee_bounds),
+    ),
+    rules=(_rules,),
+    misses=_misses,
+    at="transom",
+    starter=_STARTER,
+)

@@ -9,7 +9,7 @@ import numpy as np
 
 from patterns.picture.plates import Plate, Point, Run
 from tiling.drawing import ROOM, Stroke
-from tiling.plan import Plan
+from tiling.planning.plan import Plan
 
 __all__ = ["Taped", "map_plate", "measures", "taped"]
 

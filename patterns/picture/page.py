@@ -17,7 +17,7 @@ from patterns.picture.maps import taped
 from patterns.picture.markup import Markup, tag
 from patterns.picture.sections import Part, pages_part, patterns_part
 from patterns.shop.report import counted
-from tiling.plan import Plan
+from tiling.planning.plan import Plan
 
 __all__ = ["MADE_BY", "Part", "Printed", "picture_page"]
 

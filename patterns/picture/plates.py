@@ -13,8 +13,8 @@ import numpy as np
 
 from patterns.picture.markup import Markup, joined, tag
 from tiling.drawing import XY, FloatArray, Stroke
+from tiling.drawing.simplification import thinned
 from tiling.paper import Box
-from tiling.thinning import thinned
 
 __all__ = ["LETTER", "Plate", "Point", "Run", "drawn", "sample", "small"]
 

@@ -18,7 +18,7 @@ from patterns.repair.seen import points_part
 from patterns.repair.strip import strips
 from patterns.shop.report import counted, counted_doubts
 from tiling.paper import Page
-from tiling.printers import Correction
+from tiling.paper.printers import Correction
 
 __all__ = ["RepairSubject"]
 

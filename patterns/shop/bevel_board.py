@@ -11,11 +11,11 @@ import numpy as np
 
 from patterns.bevels import bevel_words, rounded_departure
 from patterns.pattern import Pattern
-from tiling.angles import Setting, add_angles
-from tiling.book import Book, Cover
-from tiling.columns import Column, Row
+from tiling.books.book import Book, Cover
+from tiling.books.gauge_angles import Setting, add_angles
+from tiling.books.table_columns import BookRow, Column
 from tiling.paper import Page
-from tiling.printers import Correction
+from tiling.paper.printers import Correction
 
 __all__ = ["Gauge", "gauges", "has_bevels", "write_bevel_board"]
 
@@ -120,9 +120,10 @@ def write_bevel_board(
     for kind in KINDS:
         own = [gauge for gauge in found if gauge.kind == kind]
         if own:
-            rows.append(Row(title=kind if kind != "land" else "lands, no saw tilt"))
+            rows.append(BookRow(title=kind if kind != "land" else "lands, no saw tilt"))
             rows += [
-                Row(cells=(f"{g.degrees:g}°", "" if kind == "land" else f"{g.tilt:g}°", g.words)) for g in own
+                BookRow(cells=(f"{g.degrees:g}°", "" if kind == "land" else f"{g.tilt:g}°", g.words))
+                for g in own
             ]
     book.table(
         [

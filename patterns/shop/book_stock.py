@@ -12,8 +12,8 @@ from patterns.pattern import Pattern
 from patterns.shop.sheets import Sheets
 from patterns.shop.stock import Stock, notes_on
 from patterns.shop.views import common_scale
-from tiling.book import Book
-from tiling.columns import Column, Row
+from tiling.books.book import Book
+from tiling.books.table_columns import BookRow, Column
 from tiling.drawing import Drawing, Note, Path, Stroke
 
 __all__ = ["add_cut_list", "add_index", "add_sheets"]
@@ -34,16 +34,16 @@ def add_cut_list(book: Book, stocks: Sequence[Stock]) -> None:
         "its true length along its own curve, to be trimmed where it lies. To saw: laminations counted. How many "
         "sheets or boards are needed is an estimate: knots, spare lengths and the saw are yours to allow for.",
     )
-    rows: list[Row] = []
+    rows: list[BookRow] = []
     for stock in stocks:
         title = stock.name
         if stock.spec is not None:
             spec = stock.spec
             grain = "" if spec.grain == "either" else f", grain {spec.grain}"
             title += f": {spec.kind}s {spec.length:.0f} x {spec.breadth:.0f} x {spec.thickness:g} mm{grain}"
-        rows.append(Row(title=title))
+        rows.append(BookRow(title=title))
         rows += [
-            Row(
+            BookRow(
                 cells=(
                     cut.piece,
                     cut.quantity,
@@ -144,7 +144,7 @@ def add_index(book: Book, patterns: Sequence[Pattern], places: Mapping[str, tupl
         at = places.get(pattern.name, (0, 0))
         pages = "" if not at[0] else f"{at[0]}" if at[0] == at[1] else f"{at[0]} to {at[1]}"
         shared = "shared" if at[0] and found[at] > 1 else ""
-        rows.append(Row(cells=(pattern.name, pages, shared, pattern.quantity, pattern.stock)))
+        rows.append(BookRow(cells=(pattern.name, pages, shared, pattern.quantity, pattern.stock)))
     heads = ("quantity", "stock")
     book.table(
         [

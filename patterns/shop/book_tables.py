@@ -15,8 +15,8 @@ from patterns.measure import Notation
 from patterns.pattern import Pattern
 from patterns.shop.set_up import Stand, set_up_level
 from patterns.shop.tables import own_factor
-from tiling.book import Book
-from tiling.columns import Column, Row
+from tiling.books.book import Book
+from tiling.books.table_columns import BookRow, Column
 
 __all__ = ["add_bevels", "add_hydrostatics", "add_offsets", "add_set_up"]
 
@@ -39,7 +39,7 @@ def add_hydrostatics(book: Book, boat: Boat) -> None:
     """What the hull displaces, under the chapter before it; nothing where the design has no designed waterline."""
     if boat.hydrostatics is None:
         return
-    figures = [Row(cells=row) for row in hydrostatic_rows(boat.hydrostatics, boat.offsets.notation)]
+    figures = [BookRow(cells=row) for row in hydrostatic_rows(boat.hydrostatics, boat.offsets.notation)]
     book.heading("Hydrostatics of the faired hull to the outside of planking", keep=60.0)
     book.table([Column(head="figure"), Column(head="at the designed waterline")], figures)
     book.paragraph(CAUTION)
@@ -73,15 +73,15 @@ def add_offsets(book: Book, boat: Boat) -> None:
         )
 
 
-def _block(boat: Boat, name: str, cells: Mapping[str, FairedCell], labels: Sequence[str]) -> list[Row]:
+def _block(boat: Boat, name: str, cells: Mapping[str, FairedCell], labels: Sequence[str]) -> list[BookRow]:
     """One line in one view: as typed, as faired, in mm, moved."""
 
-    def row(what: str, say: Callable[[FairedCell], str]) -> Row:
-        return Row(cells=(what, *(say(cells[label]) if label in cells else "" for label in labels)))
+    def row(what: str, say: Callable[[FairedCell], str]) -> BookRow:
+        return BookRow(cells=(what, *(say(cells[label]) if label in cells else "" for label in labels)))
 
     factor = own_factor(boat, next(iter(cells.values())).view)
     found = [
-        Row(title=name),
+        BookRow(title=name),
         row("as typed", lambda cell: boat.table_words(factor * cell.offset)),
         row("as faired", lambda cell: boat.table_words(factor * cell.faired)),
     ]
@@ -99,7 +99,7 @@ def _stem_points(book: Book, boat: Boat, rows: Sequence[FairedCell]) -> None:
     book.table(
         [Column(head="point"), *_figures(("aft mm", "as typed", "as faired", "moved mm"))],
         [
-            Row(
+            BookRow(
                 cells=(
                     row.label,
                     f"{row.x:.1f}",
@@ -138,7 +138,7 @@ def add_set_up(book: Book, boat: Boat, found: Sequence[Stand]) -> None:
     book.table([Column(head="place"), *_figures([*heads, "aft mm"] if leaning else heads)], rows)
 
 
-def _stand(boat: Boat, stand: Stand, *, leaning: bool) -> list[Row]:
+def _stand(boat: Boat, stand: Stand, *, leaning: bool) -> list[BookRow]:
     level = set_up_level(boat)
     said = [f"moulded face {boat.length_words(stand.aft)} aft"]
     if abs(stand.rake) > UPRIGHT:
@@ -152,26 +152,26 @@ def _stand(boat: Boat, stand: Stand, *, leaning: bool) -> list[Row]:
         said[0] += " on the centreline"
         said.append(f"canted {abs(np.degrees(stand.cant)):.1f}°, outboard end {way}")
     said.append(f"{stand.sided:g} mm of wood stand {stand.wood} of it")
-    rows = [Row(title=f"{stand.name}: {'; '.join(said)}")]
+    rows = [BookRow(title=f"{stand.name}: {'; '.join(said)}")]
     for corner in stand.corners:
         cells = [corner.name]
         for value in (corner.z if level is None else abs(level - corner.z), corner.y, corner.across):
             cells.append(f"{round(value, 1) + 0.0:.1f}")
             if boat.offsets.notation is not Notation.MM:
                 cells.append(boat.table_words(value))
-        rows.append(Row(cells=tuple([*cells, f"{corner.x:.1f}"] if leaning else cells)))
+        rows.append(BookRow(cells=tuple([*cells, f"{corner.x:.1f}"] if leaning else cells)))
     return rows
 
 
 def add_bevels(book: Book, patterns: Sequence[Pattern]) -> None:
     """Every bevel by member, exact and for the gauge."""
-    rows: list[Row] = []
+    rows: list[BookRow] = []
     for pattern in patterns:
         if not pattern.readings:
             continue
-        rows.append(Row(title=f"{pattern.name}: stock on the {pattern.face}"))
+        rows.append(BookRow(title=f"{pattern.name}: stock on the {pattern.face}"))
         rows += [
-            Row(
+            BookRow(
                 cells=(
                     reading.edge,
                     reading.where,

@@ -16,7 +16,7 @@ from patterns.shop.set_up import Stand
 from patterns.shop.sheets import Sheets
 from patterns.shop.stock import Stock
 from patterns.shop.views import body_plan, common_scale, every_line, plan, profile, sampled
-from tiling.book import Book, Cover
+from tiling.books.book import Book, Cover
 from tiling.paper import Page
 
 __all__ = ["write_loft_book"]

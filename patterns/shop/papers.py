@@ -13,7 +13,7 @@ from patterns.shop.set_up import set_up_table, stands
 from patterns.shop.sheets import sheet_table, sheets_of
 from patterns.shop.stock import cut_table, cuts_of, stocks_of
 from tiling.paper import Page
-from tiling.printers import Correction
+from tiling.paper.printers import Correction
 
 __all__ = ["write_papers"]
 

@@ -10,14 +10,16 @@ from patterns.boat import Boat
 from patterns.design.confirmed import with_remedy
 from patterns.design.file import Design
 from patterns.draft import Draft
-from patterns.errors import Problem, first_lines
+from patterns.errors import PatternsError, Problem, first_lines
 from patterns.fairing.cells import FairedCell
 from patterns.fairing.suspects import Suspect
 from patterns.hydrostatics_words import CAUTION
 from patterns.hydrostatics_words import rows as hydrostatic_rows
 from patterns.measure import Notation, format_length, format_typed
+from patterns.members.timber import unfayed_words
 from patterns.planking import lie_of_sheets
 from patterns.shop.missing import missing, unknown_wishes
+from patterns.timbers.measured import measured
 
 __all__ = ["assembly_report", "counted", "counted_doubts", "draft_report", "report", "unready", "verdict"]
 
@@ -77,6 +79,7 @@ def report(boat: Boat) -> Iterator[str]:
     )
     yield from _moves(lines.rows, offsets.notation)
     yield from (f"  {words}" for words in lie_of_sheets(boat.hull))
+    yield from _unfayed(boat)
     yield from _hydrostatics(boat)
     yield from _suspects(lines.suspects, lines.rows, boat.design)
     yield from _to_consider(boat.design)
@@ -99,19 +102,37 @@ def draft_report(draft: Draft) -> Iterator[str]:
 
 
 def _moves(every: Sequence[FairedCell], notation: Notation) -> Iterator[str]:
-    """How far fairing moved each line in each view."""
+    """How far fairing moved each line in each view, and each end of a line along the boat."""
     for name in dict.fromkeys(row.line for row in every):
         for view in dict.fromkeys(row.view for row in every if row.line == name):
             rows = [row for row in every if row.line == name and row.view == view]
+            if view == "position":
+                yield from (_end_moved(row, notation) for row in rows)
+                continue
             worst = max(rows, key=lambda row: abs(row.move))
             where = worst.label if worst.label in ("bow", "stern") else f"station {worst.label}"
             if view in ("stem", "sternpost"):
                 where = f"point {worst.label}"
-            there = worst.place.typed if worst.place else ""
-            typed, faired = (format_length(v, notation) for v in (worst.offset, worst.faired))
-            typed_as = format_typed(worst.offset, notation, there)
-            words = f" ({typed_as} to {faired})" if typed != faired else ""
-            yield f"  {name}, {view}: most moved {round(worst.move, 2) + 0.0:+.2f} mm at {where}{words}"
+            move = round(worst.move, 2)
+            largest = f"largest move {move:+.2f} mm at {where}{_typed_to(worst, notation)}"
+            yield f"  {name}, {view}: {largest if move else 'nothing moved'}"
+
+
+def _end_moved(row: FairedCell, notation: Notation) -> str:
+    """How far one end of a line was moved along the boat; the profile line gives it its place."""
+    end = f"  {row.line}: its {'after' if row.label == 'stern' else 'fore'} end"
+    move = round(row.move, 2)
+    if not move:
+        return f"{end} lies where the table has it"
+    return f"{end} moved {abs(move):.2f} mm {'aft' if move > 0.0 else 'forward'}{_typed_to(row, notation)}"
+
+
+def _typed_to(row: FairedCell, notation: Notation) -> str:
+    """The figure as typed and as faired; empty where the notation writes both the same."""
+    typed, faired = (format_length(v, notation) for v in (row.offset, row.faired))
+    if typed == faired:
+        return ""
+    return f" ({format_typed(row.offset, notation, row.place.typed if row.place else '')} to {faired})"
 
 
 def _suspects(suspects: Sequence[Suspect], rows: Sequence[FairedCell], design: Design) -> Iterator[str]:
@@ -125,6 +146,18 @@ def _suspects(suspects: Sequence[Suspect], rows: Sequence[FairedCell], design: D
         yield "  The spans between the offsets of these rows are judged when the rows are right."
     else:
         yield "No suspect offset was found."
+
+
+def _unfayed(boat: Boat) -> Iterator[str]:
+    """Every timber whose edge does not lie on its other surface all along, a line each."""
+    try:
+        runs = boat.runs
+    except PatternsError:  # one cannot be laid, which is reported with the pieces that meet it
+        return
+    for run in runs:
+        stretch = measured(run).unfayed
+        if stretch is not None:
+            yield f"  {run.name}: {unfayed_words(run, stretch)}"
 
 
 def _hydrostatics(boat: Boat) -> Iterator[str]:

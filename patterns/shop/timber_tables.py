@@ -57,6 +57,17 @@ def _rows(boat: Boat, sizes: Measured) -> Iterator[Sequence[str]]:
         bend = sizes.bend(edgewise=edgewise)
         radius = f"{bend.radius:.0f}" if np.isfinite(bend.radius) else ""
         yield f"tightest bend {way}, radius", f"{bend.at:.0f}", radius, "", "" if radius else "straight"
+    stretch = sizes.unfayed
+    if stretch is not None:
+        where = f"{stretch.start:.0f}", f"{stretch.end:.0f}"
+        yield "edge does not fay, from", where[0], "", "", f"to the {run.lies_on[3]}"
+        yield (
+            "edge does not fay, to",
+            where[1],
+            f"{stretch.planed:.1f}",
+            "",
+            "most that is planed off it there",
+        )
     most, at = sizes.most_twist
     yield (
         "twist in all",

@@ -6,13 +6,12 @@ from collections.abc import Collection, Iterator, Sequence
 
 import numpy as np
 
-from patterns.design.deck_models import BeamSpec, beside_frame
-from patterns.design.file import Design
+from patterns.design.deck_models import beside_frame
+from patterns.design.file import DESIGN_FILE, Design
 from patterns.design.models import LineSpec
-from patterns.design.mould_models import MouldSpec
-from patterns.design.plausible import size_doubts
+from patterns.design.plausible import pieces_of, size_doubts
+from patterns.design.refs import places_in
 from patterns.design.stock_doubts import stock_doubts
-from patterns.design.timber_models import RunningSpec
 from patterns.errors import Problem
 from patterns.measure import format_length, parse_length
 from patterns.table.deck_places import deck_place_problems
@@ -340,26 +339,20 @@ def _stations(offsets: Offsets, design: Design) -> Iterator[Problem]:
         line is not None and np.isfinite([line.x[line.column(label)] for label in (BOW, STERN)]).all()
         for line in above
     )
-    for timber in design.all(RunningSpec):
-        for key, place in (("from", timber.start), ("to", timber.to)):
-            if place is not None and place.startswith("station ") and place not in names:
-                where = f'design.toml, timber "{timber.name}", key {key}'
-                yield _no_station(where, place, offsets)
-    places = [(f'frame "{frame.name}"', frame.at) for frame in design.frames]
-    places += [(f'mould "{mould.name}"', mould.at) for mould in design.all(MouldSpec)]
-    places += [
-        (f'beam "{beam.name}"', beam.at) for beam in design.all(BeamSpec) if beside_frame(beam.at) is None
-    ]
-    for called, at in places:
-        where = f"design.toml, {called}, key at"
-        if at.startswith("station "):
-            if at not in names:
-                yield _no_station(where, at, offsets)
-        elif ends and all_known and not min(ends) < parse_length(at) < max(ends):
-            low, high = (format_length(end, offsets.notation) for end in (min(ends), max(ends)))
-            yield Problem(
-                where, f"{at} aft is off the boat", f"she runs from {low} to {high}", code="off-boat"
-            )
+    for called, _, piece in pieces_of(design):
+        for key, at in places_in(piece):
+            where = f"{DESIGN_FILE}, {called}, key {key}"
+            if at.startswith("station "):
+                if at not in names:
+                    yield _no_station(where, at, offsets)
+                continue
+            if not ends or not all_known or key != "at" or beside_frame(at) is not None:
+                continue
+            if not min(ends) < parse_length(at) < max(ends):
+                low, high = (format_length(end, offsets.notation) for end in (min(ends), max(ends)))
+                yield Problem(
+                    where, f"{at} aft is off the boat", f"she runs from {low} to {high}", code="off-boat"
+                )
 
 
 def _no_station(where: str, station: str, offsets: Offsets) -> Problem:

@@ -12,10 +12,11 @@ from patterns.design.file import Design
 from patterns.errors import Problem
 from patterns.hull.curved import hollow, leaning
 from patterns.measure import format_length
+from patterns.table.end_blame import height_at_fault, height_on, rabbet_at_fault
 from patterns.table.line_ends import ends_as_stem, line_ends
 from patterns.table.rabbet_points import RabbetPoints, rabbet_points
 from patterns.table.sidings import stem_doubts
-from patterns.table.values import BOW, STERN, LineOffsets, Offsets, Place, turned_at
+from patterns.table.values import BOW, STERN, FloatArray, LineOffsets, Offsets, Place, turned_at
 from patterns.turned import Seen, turned_design, turned_offsets
 
 __all__ = ["OFF_END", "end_problems", "end_warnings", "rabbet_of"]
@@ -108,11 +109,24 @@ def _stem_problems(offsets: Offsets, design: Design, seen: Seen) -> Iterator[Pro
     if rabbet is None:
         return
     keel = design.lines[0].name
+    blamed: set[int] = set()
+    allowed = OFF_END + design.fairing.allow
     for name, line, i, place in _ends(offsets, design, BOW):
         if name == keel:
             continue
-        reach = rabbet.reach(float(line.x[i]), float(line.z[i]))
-        if reach.distance > OFF_END + design.fairing.allow + 0.5 * reach.bulge:
+        x, z = float(line.x[i]), float(line.z[i])
+        reach = rabbet.reach(x, z)
+        if reach.distance > allowed + 0.5 * reach.bulge:
+            wanted = height_on(rabbet, x, z)
+            if wanted is not None and height_at_fault(line, i, wanted):
+                yield _height_off(name, line, i, wanted, offsets, design, seen)
+                continue
+            wrong = None if offsets.stem is None else rabbet_at_fault(rabbet, x, z, allowed=allowed)
+            if wrong is not None:
+                if wrong not in blamed:
+                    yield _rabbet_off(rabbet, wrong, name, line, i, offsets, design, seen)
+                blamed.add(wrong)
+                continue
             yield Problem(
                 str(place),
                 f'the {seen.bow} end of "{name}" ({_words(seen.aft(float(line.x[i])), offsets)} aft, '
@@ -131,6 +145,28 @@ def _stem_problems(offsets: Offsets, design: Design, seen: Seen) -> Iterator[Pro
             f"{_words(seen.aft(float(last[0])), offsets)} aft",
             code="foot-off-profile",
         )
+
+
+def _rabbet_off(
+    rabbet: RabbetPoints,
+    wrong: int,
+    name: str,
+    line: LineOffsets,
+    i: int,
+    offsets: Offsets,
+    design: Design,
+    seen: Seen,
+) -> Problem:
+    """A point of the rabbet that a line's end and the points beside it contradict."""
+    x, z = (float(v) for v in rabbet.at[wrong])
+    return Problem(
+        str(rabbet.places[wrong]),
+        f"this point of the rabbet ({_words(seen.aft(x), offsets)} aft, {_height(z, offsets, design)}) disagrees with "
+        f'the points beside it and with the {seen.bow} end of "{name}"',
+        f"compare it with the plan: the rabbet passes {_words(seen.aft(float(line.x[i])), offsets)} aft, "
+        f"{_height(float(line.z[i]), offsets, design)}, where that line ends",
+        code="rabbet-point-off",
+    )
 
 
 def _stem_warnings(offsets: Offsets, design: Design, seen: Seen) -> Iterator[Problem]:
@@ -191,10 +227,13 @@ def _transom_problems(offsets: Offsets, design: Design, seen: Seen) -> Iterator[
     flat = float(np.ptp(z)) > 1.0
     slope, start = np.polyfit(z, x, 1) if flat else (0.0, float(x.mean()))
     fitted = math.atan(float(slope))
-    one_plane = bool(np.all(np.abs(x - start - slope * z) * math.cos(fitted) <= allowed))
+    left = float(np.abs(x - start - slope * z).max())
+    one_plane = left * math.cos(fitted) <= allowed
     if given is not None:
         apart = float(np.ptp(z)) * abs(math.tan(given) - math.tan(fitted)) * math.cos(given)
-        if one_plane and flat and apart > OFF_RAKE + design.fairing.allow:
+        at_zero = x - z * math.tan(given)
+        another = apart > OFF_RAKE + design.fairing.allow and left <= _spread_without_one(at_zero)
+        if one_plane and flat and another:  # else one end by itself explains it better than another rake
             low, high = int(z.argmin()), int(z.argmax())
             yield Problem(
                 f'design.toml, end "{seen.stern}", key rake',
@@ -206,11 +245,11 @@ def _transom_problems(offsets: Offsets, design: Design, seen: Seen) -> Iterator[
                 code="transom-rake-differs",
             )
             return
-        at_zero = float(np.median(x - z * math.tan(given)))
-        wanted = at_zero + z * math.tan(given)
-        for (name, _, _, place), here, there in zip(ends, typed, wanted - behind, strict=True):
+        wanted = float(np.median(at_zero)) + z * math.tan(given)
+        for end, here, there in zip(ends, typed, wanted - behind, strict=True):
             if abs(here - there) * math.cos(given) > allowed:
-                yield _off_plane(name, place, float(here), float(there), offsets, seen)
+                slope = math.tan(given) if radius is None else 0.0
+                yield _off_plane(end, float(here), float(there), slope, offsets, design, seen)
         return
     if one_plane:
         return
@@ -224,7 +263,8 @@ def _transom_problems(offsets: Offsets, design: Design, seen: Seen) -> Iterator[
         line = np.polyfit(z[others], x[others], 1)
         if np.all(np.abs(np.polyval(line, z[others]) - x[others]) <= allowed):
             there = float(np.polyval(line, z[i]) - behind[i])
-            yield _off_plane(end[0], end[3], float(typed[i]), there, offsets, seen)
+            slope = float(line[0]) if radius is None else 0.0
+            yield _off_plane(end, float(typed[i]), there, slope, offsets, design, seen)
             return
     stand = ", ".join(
         f'"{end[0]}" {_words(seen.aft(float(at)), offsets)}' for end, at in zip(ends, typed, strict=True)
@@ -237,7 +277,49 @@ def _transom_problems(offsets: Offsets, design: Design, seen: Seen) -> Iterator[
     )
 
 
-def _off_plane(name: str, place: Place, here: float, there: float, offsets: Offsets, seen: Seen) -> Problem:
+def _height_off(
+    name: str, line: LineOffsets, i: int, wanted: float, offsets: Offsets, design: Design, seen: Seen
+) -> Problem:
+    """The height of a line's end that the line's own run and its stem or transom contradict."""
+    at_bow = line.labels[i] == BOW
+    where, face = (seen.bow, "rabbet") if at_bow else (seen.stern, seen.transom)
+    return Problem(
+        str(line.z_places[i]) if line.z_places[i] else offsets.file,
+        f'the height of "{name}" at the {where}, {_height(float(line.z[i]), offsets, design)}, disagrees with its '
+        f"own run and with the {face}",
+        f"compare it with the plan: where the line ends, the {face} is about {_height(wanted, offsets, design)}",
+        code="end-height-off",
+    )
+
+
+def _spread_without_one(at: FloatArray) -> float:
+    """Half of how far apart values are without the one that is farthest off; infinite for fewer than three."""
+    if len(at) < 3:
+        return math.inf
+    rest = np.delete(at, int(np.abs(at - np.median(at)).argmax()))
+    return 0.5 * float(np.ptp(rest))
+
+
+def _off_plane(
+    end: tuple[str, LineOffsets, int, Place],
+    here: float,
+    there: float,
+    slope: float,
+    offsets: Offsets,
+    design: Design,
+    seen: Seen,
+) -> Problem:
+    """An end that is off the transom; at its height, where the line's own run shows that this is the wrong figure.
+
+    Args:
+        here, there: its distance aft, and the transom's at its height, mm.
+        slope: how much farther aft the transom's plane is by mm up; 0 where it is curved.
+    """
+    name, line, i, place = end
+    if slope:
+        wanted = float(line.z[i]) + (here - there) / slope
+        if height_at_fault(line, i, wanted):
+            return _height_off(name, line, i, wanted, offsets, design, seen)
     return Problem(
         str(place),
         f'the {seen.stern} end of "{name}" is {_words(seen.aft(here), offsets)} aft, off the {seen.transom}',

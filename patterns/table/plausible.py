@@ -37,13 +37,13 @@ def proportion_doubts(offsets: Offsets, design: Design) -> Iterator[Problem]:
     lines = [offsets.lines[spec.name] for spec in design.lines if spec.name in offsets.lines]
     if len(lines) < 2:
         return
-    yield from _whole_boat(lines, offsets, design)
     # A line with whole breadths is wider than the one above it too, but by more: the planking's lean names its row.
     yield from (
         list(_exchanged(lines, offsets, most=DOUBLED))
         or list(_leaning(lines, offsets))
         or list(_exchanged(lines, offsets, most=np.inf))
     )
+    yield from _whole_boat(lines, offsets, design)  # after the one row that may explain it
     yield from _alike(offsets, flat=(lines[0].name, lines[1].name))
 
 
@@ -84,7 +84,7 @@ def _whole_boat(lines: Sequence[LineOffsets], offsets: Offsets, design: Design) 
         yield Problem(
             offsets.file,
             f"{said}, much wider than boats of this length",
-            "check whether the half-breadths are whole breadths",
+            "halve the half-breadths if they are whole breadths",
             code="wide-boat",
         )
     elif wide < NARROWEST * long or (long < SMALL and wide < SMALL_NARROWEST * long):
@@ -144,19 +144,37 @@ def _leaning(lines: Sequence[LineOffsets], offsets: Offsets) -> Iterator[Problem
         out, up = np.median(upper.y[middle] - lower.y[middle]), np.median(upper.z[middle] - lower.z[middle])
         lean = float(np.arctan2(out, up))
         topmost = upper is lines[-1]
-        if topmost and lean > FLARE:
-            words, code = f"{np.degrees(lean):.0f}° out from plumb", "leaning-side"
-        elif (topmost and lean < -TUMBLE) or (not topmost and out < -INWARD * wide):
-            words, code = f"{np.degrees(-lean):.0f}° in from plumb", "tumblehome"
-        else:
+        code = _leans(float(out), lean, topmost=topmost, wide=wide)
+        if not code:
             continue
+        wrong = upper if lean > 0.0 else lower
+        halved = out - 0.5 * float(np.median(wrong.y[middle])) * (1.0 if wrong is upper else -1.0)
+        want = (
+            "check the half-breadths of both rows for a wrong unit"
+            f" ({_row(lower.y_places, offsets)} and {_row(upper.y_places, offsets)})"
+        )
+        if not _leans(float(halved), float(np.arctan2(halved, up)), topmost=topmost, wide=wide):
+            want = f"halve the row if it holds whole breadths; else {want}"
         yield Problem(
-            _row((upper if lean > 0.0 else lower).y_places, offsets),
-            f'between "{lower.name}" and "{upper.name}" the planking leans {words} amidships',
-            f"check the half-breadths of both rows for whole breadths or a wrong unit"
-            f" ({_row(lower.y_places, offsets)} and {_row(upper.y_places, offsets)})",
+            _row(wrong.y_places, offsets),
+            f'between "{lower.name}" and "{upper.name}" the planking leans {np.degrees(abs(lean)):.0f}° '
+            f"{'out' if lean > 0.0 else 'in'} from plumb amidships",
+            want,
             code=code,
         )
+
+
+def _leans(out: float, lean: float, *, topmost: bool, wide: float) -> str:
+    """The code of a strake that leans as no planking does; empty for an ordinary one.
+
+    Args:
+        out: by how much its upper edge is farther out, mm.
+        lean: radians out from plumb.
+        wide: the boat's greatest breadth, mm.
+    """
+    if topmost and lean > FLARE:
+        return "leaning-side"
+    return "tumblehome" if (topmost and lean < -TUMBLE) or (not topmost and out < -INWARD * wide) else ""
 
 
 def _alike(offsets: Offsets, *, flat: tuple[str, str]) -> Iterator[Problem]:

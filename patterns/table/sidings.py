@@ -71,7 +71,8 @@ def _beside_timber(
                 f'{DESIGN_FILE}, timber "{timber.name}", key sided',
                 f"{siding} leaves no landing for the planking: the keel's own breadth in {offsets.file} is "
                 f"{with_unit(2.0 * widest, offsets.notation)}",
-                f"check sided, and row {place.row} of {place.file}",
+                f"check sided, and row {place.row} of {place.file}"
+                + ("; halve that row if it holds whole breadths" if timber.sided > widest else ""),
                 code="keel-landing",
             )
         elif 0.0 < widest < LANDING * timber.sided:
@@ -101,7 +102,7 @@ def stem_doubts(offsets: Offsets, design: Design, seen: Seen) -> Iterator[Proble
             offsets.file,
             f"every line is {with_unit(off[0][1], offsets.notation)} out at the {seen.stem}, which is its whole "
             f"siding and not half of it",
-            "check whether the half-breadths are whole breadths",
+            "halve the rows if they hold whole breadths",
             code="whole-breadths",
         )
         return
@@ -111,7 +112,7 @@ def stem_doubts(offsets: Offsets, design: Design, seen: Seen) -> Iterator[Proble
             f'"{name}" is {with_unit(y, offsets.notation)} out at the {seen.stem}, and the design has the '
             f"{seen.stem} sided {with_unit(2.0 * half, offsets.notation)}",
             f"half of that is {with_unit(half, offsets.notation)}"
-            + ("; check whether this row has whole breadths" if _twice(y, half) else ""),
+            + ("; halve the row if it holds whole breadths" if _twice(y, half) else ""),
             code="stem-siding",
         )
 

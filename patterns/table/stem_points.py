@@ -64,6 +64,8 @@ def read_stem(
     reader = CellReader(sheet=sheet, notation=notation, padding=padding or Padding())
     way = "forward" if forward else "aft"
     needed = ("measured", "height", way)
+    if _other_way(reader, sheet.rows[0], forward=forward):
+        return None, reader.problems
     columns = columns_of(reader, sheet.rows[0], needed=needed, more=MORE, of="the stem's points")
     if columns is None:
         return None, reader.problems
@@ -93,6 +95,23 @@ def read_stem(
         knuckle=tuple(point.knuckle for point in found),
         places=tuple(point.place for point in found),
     ), reader.problems
+
+
+def _other_way(reader: CellReader, row: Row, *, forward: bool) -> bool:
+    """Whether the distances have the heading of the way that the design does not measure; then a problem."""
+    way, other = ("forward", "aft") if forward else ("aft", "forward")
+    headings = [text.lower() for text in row.texts]
+    if other not in headings or way in headings:
+        return False
+    said = f'positions = "{"forward from stern" if forward else "aft from bow"}" under [table] in design.toml'
+    reader.trouble(
+        reader.place(row, headings.index(other), ""),
+        f'the heading "{other}" does not go with {said}',
+        f'give the distances {way} and write "{way}" for "{other}", in the heading and in the column measured; '
+        "or correct positions",
+        code="stem-other-way",
+    )
+    return True
 
 
 def _unused(row: Row, columns: dict[str, int], way: str) -> bool:

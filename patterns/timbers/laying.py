@@ -8,10 +8,13 @@ from patterns.design.models import Design, KeelSpec, LaidSpec, StemEnd
 from patterns.hull.hull import Hull, Strake
 from patterns.hull.planes import FloatArray, Plane, centre_plane, cross
 from patterns.hull.surfaces import Curve
+from patterns.timbers.corners import WANDER, corner_line, dots, fair_aside, rises, square_to, unit
+from patterns.timbers.faying import edge_over
 from patterns.timbers.run import CLOSE, End, Run, check_follows
 from patterns.timbers.skins import Feet, Skin
 
 __all__ = [
+    "corner_surfaces",
     "cornered_run",
     "deck_skin",
     "heel_end",
@@ -19,17 +22,14 @@ __all__ = [
     "laid_section",
     "line_points",
     "run_on",
-    "square_to",
     "stem_runs",
     "strake_skin",
+    "timber_line",
 ]
 
 RUN_ON = 150.0  # mm by which a line is carried on straight past both of its ends
-FLUSH = 0.07  # sine of the angle between two surfaces; below it their corner is too flat to be found
+AHEAD = int(RUN_ON / CLOSE)  # places of a timber's rails past each of its line's ends
 ROUNDS = 4
-MOST_ASIDE = 60.0  # mm from a line's foot; where two strakes lie nearly in one plane their corner wanders off
-# How far, mm, a timber's line may freely leave its usual distance from the hull's; as much again ever less.
-WANDER = 4.0
 MOST_TURN = 0.2  # radians within `CLOSE`; sharper is a knuckle, at which a keel's straight run begins
 MOST_BEVELLED = 3.0  # of the depth, that a bevelled edge may stand out; 18 degrees is its sharpest
 HEEL = 900.0  # mm by which a stem is run on straight past its foot; farther down the keel takes the space
@@ -61,66 +61,6 @@ def line_points(curve: Curve, *, start: float | None = None, end: float | None =
     return curve.at(np.interp(np.linspace(0.0, run[-1], count + 1), run, rough))
 
 
-def square_to(points: FloatArray) -> FloatArray:
-    """Unit directions, forward, along a line given from aft forward: (m, 3)."""
-    run = np.concatenate([[0.0], np.cumsum(np.linalg.norm(np.diff(points, axis=0), axis=1))])
-    along = np.gradient(points, run, axis=0, edge_order=2)
-    return _unit(along)
-
-
-def _unit(vectors: FloatArray) -> FloatArray:
-    unit: FloatArray = vectors / np.linalg.norm(vectors, axis=-1, keepdims=True)
-    return unit
-
-
-def _dot(a: FloatArray, b: FloatArray) -> FloatArray:
-    found: FloatArray = np.einsum("ij,ij->i", a, b)
-    return found
-
-
-def _corner_line(line: FloatArray, first: Skin, second: Skin) -> tuple[FloatArray, FloatArray, FloatArray]:
-    """Where two insides meet abreast of a line.
-
-    Returns:
-        The feet of the line on the first, square to it, (m, 3); the way up the first there, square to the line,
-        (m, 3); and how far that way the corner lies from the foot, mm, (m,), nan where the two lie nearly in one
-        plane and have no corner.
-    """
-    along, near = square_to(line), first.feet(line)
-    # Square to the skin only: past its end the nearest point would stand still.
-    straight = line + _dot(near.points - line, near.normals)[:, None] * near.normals
-    up = cross(along, near.normals)
-    up = _unit(up) * _rises(first, near, up)
-    at, a, b, flat = straight, near, None, np.zeros(len(line), dtype=bool)
-    aside = np.zeros(len(line))
-    for _ in range(ROUNDS):
-        a, b = first.feet(at, a), second.feet(at, b)
-        sides = np.stack([a.normals, b.normals, along], axis=1)
-        wanted = np.stack([_dot(a.normals, a.points), _dot(b.normals, b.points), _dot(along, line)], axis=1)
-        flat = np.linalg.norm(cross(a.normals, b.normals), axis=1) < FLUSH
-        sides[flat] = np.eye(3)
-        found = np.linalg.solve(sides, wanted[..., None])[..., 0]
-        aside = np.clip(np.where(flat, 0.0, _dot(found - straight, up)), -MOST_ASIDE, MOST_ASIDE)
-        at = straight + aside[:, None] * up
-    return straight, up, np.where(flat, np.nan, aside)
-
-
-def _faired(aside: FloatArray) -> FloatArray:
-    """How far from its line's foot a timber runs, mm, that it may run fair: (m,).
-
-    Where two strakes come to lie in one plane their corner wanders off; the timber runs on beside its line.
-    """
-    known = np.nonzero(np.isfinite(aside) & (np.abs(aside) < MOST_ASIDE))[0]
-    if len(known) == 0:
-        return np.zeros_like(aside)
-    whole = np.interp(np.arange(len(aside)), known, aside[known])
-    usual = float(np.median(whole))
-    off = np.abs(whole - usual)
-    kept = np.minimum(off, WANDER) + WANDER * np.tanh(np.maximum(off - WANDER, 0.0) / WANDER)
-    fair: FloatArray = usual + np.copysign(kept, whole - usual)
-    return fair
-
-
 def laid_section(
     at: FloatArray,
     skin: Skin,
@@ -146,14 +86,14 @@ def laid_section(
     here = skin.feet(at)
     # Across runs up the strake: of square to the normal and the run, the way in which r grows.
     up = cross(along, here.normals)
-    up = _unit(up) * _rises(skin, here, up) * upward
+    up = unit(up) * rises(skin, here, up) * upward
     feet: Feet | None = None
     for _ in range(2):
         feet = skin.feet(at + across * up, feet)
         chord = feet.points - at
-        up = _unit(chord - _dot(chord, along)[:, None] * along)
+        up = unit(chord - dots(chord, along)[:, None] * along)
     out = cross(along, up)
-    out = np.where((_dot(out, here.normals) < 0.0)[:, None], -out, out)
+    out = np.where((dots(out, here.normals) < 0.0)[:, None], -out, out)
     free = at + across * up
     edge = np.zeros(len(at))
     if other is not None:
@@ -161,24 +101,18 @@ def laid_section(
         for _ in range(ROUNDS):
             place = at - deep * out + edge[:, None] * up
             near = other.feet(place, near)
-            pace = _dot(near.normals, up)
+            pace = dots(near.normals, up)
             pace = np.where(np.abs(pace) > 1e-3, pace, np.copysign(1e-3, pace))
-            edge = edge + _dot(near.normals, near.points - place) / pace
+            edge = edge + dots(near.normals, near.points - place) / pace
             edge = np.clip(edge, -MOST_BEVELLED * deep, across - LEAST_LEFT)
         assert near is not None
         # Where the two come to lie nearly in one plane nothing is left to bevel to: the edge goes back to square.
-        turn = np.arcsin(np.clip(-_dot(near.normals, up), -1.0, 1.0))
+        turn = np.arcsin(np.clip(-dots(near.normals, up), -1.0, 1.0))
         kept = np.clip((turn - SQUARE) / (np.arctan(1.0 / MOST_BEVELLED) - SQUARE), 0.0, 1.0)
-        edge = np.where(kept < 1.0, -MOST_BEVELLED * deep * kept, edge)
+        edge = kept * edge
     if begins is not None:
         at = at + np.minimum(begins, across - LEAST_LEFT)[:, None] * up
     return np.stack([at, free, free - deep * out, at - deep * out + edge[:, None] * up], axis=1)
-
-
-def _rises(skin: Skin, here: Feet, way: FloatArray) -> float:
-    """Whether r grows that way from most feet on the skin: 1 or -1."""
-    beside = skin.feet(here.points + 5.0 * way, here)
-    return float(np.copysign(1.0, np.median(np.sign(beside.r - here.r))))
 
 
 def run_on(rails: FloatArray, *, each: bool = False) -> FloatArray:
@@ -188,12 +122,11 @@ def run_on(rails: FloatArray, *, each: bool = False) -> FloatArray:
         each: every rail in its own direction, for a timber that tapers; else all in one, so that places that are
             square to the run stay so.
     """
-    more = np.arange(1, int(RUN_ON / CLOSE) + 1)[:, None, None] * CLOSE
+    more = np.arange(1, AHEAD + 1)[:, None, None] * CLOSE
 
     def way(last: FloatArray, before: FloatArray) -> FloatArray:
         along = (last - before) if each else (last - before).mean(axis=0)
-        unit: FloatArray = along / np.linalg.norm(along, axis=-1, keepdims=True)
-        return unit
+        return unit(along)
 
     aft, fore = way(rails[0], rails[1]), way(rails[-1], rails[-2])
     return np.vstack([(rails[0] + more * aft)[::-1], rails, rails[-1] + more * fore])
@@ -217,8 +150,8 @@ def heel_end(hull: Hull, foot: float) -> tuple[float, Plane]:
 
 def _without_knuckle(line: FloatArray) -> FloatArray:
     """A line from aft forward up to the place where it turns sharply, if that is near its fore end."""
-    along = _unit(np.diff(line, axis=0))
-    turn = np.arccos(np.clip(_dot(along[:-1], along[1:]), -1.0, 1.0))
+    along = unit(np.diff(line, axis=0))
+    turn = np.arccos(np.clip(dots(along[:-1], along[1:]), -1.0, 1.0))
     sharp = np.nonzero(turn[len(turn) // 2 :] > MOST_TURN)[0]
     return line if len(sharp) == 0 else line[: len(turn) // 2 + int(sharp[0]) + 1]
 
@@ -282,9 +215,9 @@ def _landed(base: FloatArray, up: FloatArray, skin: Skin, most: float) -> FloatA
     rise, near = np.zeros(len(base)), None
     for _ in range(ROUNDS):
         near = skin.feet(base + rise[:, None] * up, near)
-        pace = _dot(near.normals, up)
+        pace = dots(near.normals, up)
         pace = np.where(np.abs(pace) > 1e-3, pace, -1e-3)
-        rise = rise + _dot(near.normals, near.points - base - rise[:, None] * up) / pace
+        rise = rise + dots(near.normals, near.points - base - rise[:, None] * up) / pace
         rise = np.minimum(rise, most)
     moved: FloatArray = base + rise[:, None] * up
     return moved
@@ -309,30 +242,38 @@ def _breadth_within(points: FloatArray, hull: Hull, most: float) -> FloatArray:
             place = points + out[:, None] * outboard
             near = skin.feet(place, near)
             pace = np.maximum(near.normals[:, 1], 0.05)
-            out = np.clip(out + _dot(near.normals, near.points - place) / pace, LEAST_LEFT, 2.0 * most)
+            out = np.clip(out + dots(near.normals, near.points - place) / pace, LEAST_LEFT, 2.0 * most)
         # Only the lowest strake is carried on below its lower line, to the centreline.
         own = np.ones(len(points), dtype=bool) if number == 0 else (near.r > -0.02) & (near.r < 1.02)
-        met = np.abs(_dot(near.normals, near.points - points - out[:, None] * outboard)) < 0.05
+        met = np.abs(dots(near.normals, near.points - points - out[:, None] * outboard)) < 0.05
         least = np.where(own & met, np.minimum(least, out), least)
     return least
 
 
+def corner_surfaces(hull: Hull, timber: LaidSpec) -> tuple[Skin, Skin, str]:
+    """The inside that a chine log or a clamp lies on, the surface its edge lies on, and that one's name."""
+    strake = next(strake for strake in hull.strakes if strake.name == timber.against)
+    if timber.kind == "clamp":
+        return strake_skin(strake), deck_skin(hull), "deck"
+    neighbour = next(s for s in hull.strakes if s is not strake and timber.follows in (s.lower, s.upper))
+    return strake_skin(strake), strake_skin(neighbour), neighbour.name
+
+
+def timber_line(hull: Hull, timber: LaidSpec) -> FloatArray:
+    """The line that a chine log or a clamp follows, from aft forward, (m, 3)."""
+    # At a stem a strake runs out to a point and has no normal; from just inside of it it goes on straight.
+    return line_points(hull.lines[timber.follows])[2 if hull.stems[1] else 0 : -2]
+
+
 def cornered_run(hull: Hull, timber: LaidSpec, ends: tuple[End, End]) -> Run:
     """A chine log or a clamp: its back on one strake from the corner on, its edge there on the other surface."""
-    strakes = {strake.name: strake for strake in hull.strakes}
-    strake = strakes[timber.against]
-    skin = strake_skin(strake)
+    strake = next(strake for strake in hull.strakes if strake.name == timber.against)
     upward = 1.0 if strake.lower == timber.follows else -1.0
-    if timber.kind == "clamp":
-        beside, other = "deck", deck_skin(hull)
-    else:
-        neighbour = next(s for s in hull.strakes if s is not strake and timber.follows in (s.lower, s.upper))
-        beside, other = neighbour.name, strake_skin(neighbour)
-    # At a stem a strake runs out to a point and has no normal; from just inside of it it goes on straight.
-    line = line_points(hull.lines[timber.follows])[2 if hull.stems[1] else 0 : -2]
-    foot, up, aside = _corner_line(line, skin, other)
-    fair = _faired(aside)
-    beyond = np.clip(np.where(np.isfinite(aside), aside - fair, 0.0), -WANDER, WANDER) * upward
+    skin, other, beside = corner_surfaces(hull, timber)
+    line = timber_line(hull, timber)
+    foot, up, aside = corner_line(line, skin, other)
+    fair = fair_aside(aside)
+    beyond = np.clip(aside - fair, -WANDER, WANDER) * upward
     rails = laid_section(
         foot + fair[:, None] * up,
         skin,
@@ -354,6 +295,7 @@ def cornered_run(hull: Hull, timber: LaidSpec, ends: tuple[End, End]) -> Run:
         deep=timber.off,
         laminations=timber.laminations,
         stock=timber.stock,
+        edge_over=np.pad(edge_over(rails, other), ((AHEAD, AHEAD), (0, 0)), mode="edge"),
     )
 
 

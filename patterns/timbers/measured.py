@@ -8,6 +8,7 @@ from functools import cached_property
 import numpy as np
 
 from patterns.hull.planes import FloatArray, Plane, cross
+from patterns.timbers.faying import Unfayed, unfayed_of
 from patterns.timbers.run import Run
 
 __all__ = ["Bend", "EndCut", "Measured", "Passing", "measured", "off_square"]
@@ -75,11 +76,23 @@ class Measured:
     @cached_property
     def rails(self) -> FloatArray:
         """The places wholly between both ends, square to the run, (m, k, 3)."""
+        whole = self._whole
+        return self.run.corners if whole is None else self.run.rails[whole]
+
+    @cached_property
+    def _whole(self) -> slice | None:
+        """Which of the rails' places lie wholly between both ends; None where hardly any do."""
         run = self.run
         within = np.logical_and.reduce([(end.over(run.rails) <= 0.0).all(axis=1) for end in run.ends])
         places = np.nonzero(within)[0]
-        found: FloatArray = run.rails[places[0] : places[-1] + 1] if len(places) > 2 else run.corners
-        return found
+        return slice(int(places[0]), int(places[-1]) + 1) if len(places) > 2 else None
+
+    @cached_property
+    def unfayed(self) -> Unfayed | None:
+        """Where its bevelled edge does not lie on its other surface; None where it does all along."""
+        if self.run.edge_over is None or self._whole is None:
+            return None
+        return unfayed_of(self.run.edge_over[self._whole], self._away)
 
     @cached_property
     def axes(self) -> tuple[FloatArray, FloatArray, FloatArray]:

@@ -55,6 +55,8 @@ class Run:
         laminations: how many, bent in one on another, make up its depth.
         stock: its wood in words; may be empty.
         let_in: notches are cut for it in what it crosses.
+        edge_over: shape (m, 2), mm: how far the two corners of a bevelled edge pass the surface that it should lie
+            on (see `faying.edge_over`); None where there is no such edge.
     """
 
     name: str
@@ -68,6 +70,7 @@ class Run:
     laminations: int = 1
     stock: str = ""
     let_in: bool = True
+    edge_over: FloatArray | None = None
 
     @cached_property
     def corners(self) -> FloatArray:

@@ -20,6 +20,11 @@ __all__ = ["Feet", "Skin"]
 
 ALONG, ACROSS = 121, 7  # places at which the pieces are looked at to begin with
 FIRST, MORE = 4, 1  # steps of Newton from there, and from a place that is nearly right already
+POINTED = 1.0  # mm across, below which a piece has run out to a point
+ASTRAY = 0.5  # mm along the surface from a point's foot; steps that end farther off have overshot
+ASIDE = (-3.0, 4.0)  # the range of r that may be gone to
+CREEPING = 40  # careful steps where those of Newton overshoot
+CREPT = 1e-4  # of p, below which a careful step moves nothing
 PAST = 300.0  # mm by which a piece may be run past its ends
 
 
@@ -74,10 +79,13 @@ class Skin:
             p = np.linspace(piece.start, last if i == 0 else piece.end, ALONG)[:, None]
             r = np.linspace(0.0, 1.0, ACROSS)[None, :]
             at, _ = moved(piece, p, r, self.inset)
-            points.append(np.broadcast_to(at, (ALONG, ACROSS, 3)).reshape(-1, 3))
-            which.append(np.full(ALONG * ACROSS, i))
-            ps.append(np.repeat(p[:, 0], ACROSS))
-            rs.append(np.tile(r[0], ALONG))
+            # At a stem a strake runs out to a point, which has no normal to be moved inward along.
+            _, _, by_r = piece.shape(p, r)
+            whole = np.broadcast_to(np.linalg.norm(by_r, axis=-1) > POINTED, (ALONG, ACROSS)).ravel()
+            points.append(np.broadcast_to(at, (ALONG, ACROSS, 3)).reshape(-1, 3)[whole])
+            which.append(np.full(int(whole.sum()), i))
+            ps.append(np.repeat(p[:, 0], ACROSS)[whole])
+            rs.append(np.tile(r[0], ALONG)[whole])
         return cKDTree(np.vstack(points)), np.concatenate(which), np.concatenate(ps), np.concatenate(rs)
 
     def feet(self, points: FloatArray, near: Feet | None = None) -> Feet:
@@ -136,16 +144,47 @@ class Skin:
         r: FloatArray,
         rounds: int,
     ) -> tuple[FloatArray, FloatArray, FloatArray, FloatArray]:
-        for left in range(rounds, -1, -1):
-            at, by_p, by_r = (np.broadcast_to(a, points.shape) for a in surface.shape(p, r))
-            out = surface.outward(by_p, by_r)
-            inner = at - self.inset * out
-            if left == 0:
-                break
-            off = points - inner
-            pp, pr, rr = (np.einsum("ij,ij->i", a, b) for a, b in ((by_p, by_p), (by_p, by_r), (by_r, by_r)))
-            ep, er = np.einsum("ij,ij->i", off, by_p), np.einsum("ij,ij->i", off, by_r)
-            whole = np.maximum(pp * rr - pr * pr, 1e-9)
-            p = np.clip(p + (ep * rr - er * pr) / whole, *reach)
-            r = np.clip(r + (er * pp - ep * pr) / whole, -3.0, 4.0)
+        for _ in range(rounds):
+            inner, _, _, way = self._seen(surface, points, p, r)
+            p, r = np.clip(p + way[0], *reach), np.clip(r + way[1], *ASIDE)
+        inner, out, off, way = self._seen(surface, points, p, r)
+        along = off - np.einsum("ij,ij->i", off, out)[:, None] * out
+        astray = (np.linalg.norm(along, axis=1) > ASTRAY) & (p > reach[0]) & (p < reach[1])
+        if astray.any():
+            p[astray], r[astray] = self._crept(surface, reach, points[astray], p[astray], r[astray])
+            inner, out, _, _ = self._seen(surface, points, p, r)
         return p, r, inner, out
+
+    def _seen(
+        self, surface: Surface, points: FloatArray, p: FloatArray, r: FloatArray
+    ) -> tuple[FloatArray, FloatArray, FloatArray, tuple[FloatArray, FloatArray]]:
+        """The skin at (p, r): its points, its normals, how far off the given points lie, and Newton's step."""
+        at, by_p, by_r = (np.broadcast_to(a, points.shape) for a in surface.shape(p, r))
+        out = surface.outward(by_p, by_r)
+        inner = at - self.inset * out
+        off = points - inner
+        pp, pr, rr = (np.einsum("ij,ij->i", a, b) for a, b in ((by_p, by_p), (by_p, by_r), (by_r, by_r)))
+        ep, er = np.einsum("ij,ij->i", off, by_p), np.einsum("ij,ij->i", off, by_r)
+        whole = np.maximum(pp * rr - pr * pr, 1e-9)
+        return inner, out, off, ((ep * rr - er * pr) / whole, (er * pp - ep * pr) / whole)
+
+    def _crept(
+        self, surface: Surface, reach: tuple[float, float], points: FloatArray, p: FloatArray, r: FloatArray
+    ) -> tuple[FloatArray, FloatArray]:
+        """The same by steps that are halved until each comes nearer, for rulings that fan out within a few mm."""
+        part = np.ones(len(p))
+        _, _, off, way = self._seen(surface, points, p, r)
+        for _ in range(CREEPING):
+            new_p, new_r = np.clip(p + part * way[0], *reach), np.clip(r + part * way[1], *ASIDE)
+            _, _, new_off, new_way = self._seen(surface, points, new_p, new_r)
+            nearer = np.linalg.norm(new_off, axis=1) <= np.linalg.norm(off, axis=1)
+            p, r, off = (
+                np.where(nearer, new_p, p),
+                np.where(nearer, new_r, r),
+                np.where(nearer[:, None], new_off, off),
+            )
+            way = np.where(nearer, new_way[0], way[0]), np.where(nearer, new_way[1], way[1])
+            part = np.where(nearer, np.minimum(2.0 * part, 1.0), 0.5 * part)
+            if (part * np.abs(way[0]) < CREPT).all():
+                break
+        return p, r

@@ -9,7 +9,8 @@ from patterns.errors import PatternsError
 from patterns.hull.hull import Hull, Strake
 from patterns.hull.planes import FloatArray, cross
 from patterns.hull.surfaces import Curve
-from patterns.timbers.laying import laid_section, line_points, run_on, square_to, strake_skin
+from patterns.timbers.corners import square_to
+from patterns.timbers.laying import laid_section, line_points, run_on, strake_skin
 from patterns.timbers.run import CLOSE, End, Run
 from patterns.timbers.skins import Feet, Skin
 

@@ -1,7 +1,7 @@
 """How often the stated bands hold the true line.  Run: python -m tests.bench.bands_bench [boats] [seed].
 
 Chine and sheer of invented boats of every family, faired by one batten a view: the worst true error of each
-span beside the band that is stated for it, and how often a span is warned of.
+span beside the band that is stated for it, and how often a span is wide.
 """
 
 from __future__ import annotations
@@ -11,13 +11,13 @@ from collections import defaultdict
 
 import numpy as np
 
+from patterns.fairing.bands import too_wide
 from patterns.fairing.batten import fair
 from patterns.fairing.ends import blunt_from
 from patterns.fairing.evenness import NOISE
-from patterns.fairing.line_bands import band_warnings, line_bands
+from patterns.fairing.line_bands import line_bands
 from patterns.fairing.possible import possible
 from patterns.hull.planes import FloatArray
-from patterns.measure import Notation
 from tests.bench.line_families import ROUNDINGS, FamilyLine, Rounded, family_lines, places
 
 FINEST = 0.05  # mm; half the step of an exact table, as it is written
@@ -26,7 +26,7 @@ Row = tuple[float, float, bool, float]
 
 
 def spans(line: FamilyLine, way: Rounded, count: int, rng: np.random.Generator) -> list[Row]:
-    """For each span: worst true error, half-width, whether it is warned of, and what the rounding explains, mm."""
+    """For each span: worst true error, half-width, whether it is wide, and how far a good figure may be off, mm."""
     x = places(line, count, rng)
     y = way.typed(line.at(x), rng)
     held = np.full(len(x), way.allow)
@@ -49,12 +49,11 @@ def spans(line: FamilyLine, way: Rounded, count: int, rng: np.random.Generator) 
         lines, curve, line=line.name, view="half-breadth" if across else "height",
         labels=[str(i) for i in range(len(x))], places=[None] * len(x), rounding=rounding,
     )  # fmt: skip
-    warned = len(band_warnings(bands, Notation.MM))
     rows = []
     for i, band in enumerate(bands):
         at = x[i] + (x[i + 1] - x[i]) * np.linspace(0.0, 1.0, 41) ** (2 if i == 0 else 1)
         error = float(np.abs(curve(at) - line.at(at)).max())
-        rows.append((error, band.half_width, i < warned, rounding))
+        rows.append((error, band.half_width, too_wide(band), rounding))
     return rows
 
 
@@ -70,12 +69,12 @@ def measured(way: Rounded, boats: int, seed: int) -> dict[str, list[Row]]:
 
 def show(name: str, rows: list[Row]) -> None:
     """Print one row of the table."""
-    error, half, warned, _ = np.array(rows, dtype=float).T
+    error, half, wide, _ = np.array(rows, dtype=float).T
     print(
         f"  {name:16} {len(rows):5} spans  held {100 * np.mean(error <= half):5.1f} %  band over worst error, "
         f"median {np.median(half / np.maximum(error, 1e-3)):5.2f}  error 50/95/100 % {np.median(error):5.2f} "
         f"{np.percentile(error, 95):5.2f} {error.max():5.2f}  band {np.median(half):5.2f} "
-        f"{np.percentile(half, 95):5.2f} {half.max():5.2f}  warned {100 * np.mean(warned):4.1f} %"
+        f"{np.percentile(half, 95):5.2f} {half.max():5.2f}  wide {100 * np.mean(wide):4.1f} %"
     )
 
 

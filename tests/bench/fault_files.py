@@ -11,10 +11,10 @@ from tests.tiling.samples import A4, SAW, oval, plate, ring, small_job
 from tiling.drawing import Disc, Distance, Drawing, Figure, Note, Stroke
 from tiling.drawing import Path as Run
 from tiling.job import Piece, write_pdf, write_rolls
+from tiling.pages.ruler_page import write_ruler_page
 from tiling.paper import Page, parse_paper
-from tiling.plan import plan_pieces
-from tiling.ruler_page import write_ruler_page
-from tiling.scale import parse_scale
+from tiling.paper.scale import parse_scale
+from tiling.planning.plan import plan_pieces
 from tiling.sets import Pack, write_sets
 
 __all__ = ["SORTS", "write_sort"]

@@ -29,9 +29,9 @@ from click.testing import CliRunner
 from tests.bench.outlines import gussets, outlines
 from tiling.drawing import Drawing
 from tiling.job import Piece
-from tiling.layout import lay_out
+from tiling.layout.page_layout import lay_out
 from tiling.paper import STRIP_BOTTOM, STRIP_LEFT, Page, Paper, parse_paper
-from tiling.plan import plan_pieces
+from tiling.planning.plan import plan_pieces
 
 A4 = Page(paper=parse_paper("A4"), margin=10.0, overlap=10.0)
 WITHOUT_STRIPS = replace(

@@ -64,8 +64,9 @@ def part(index: int) -> object:
 
 def measure(wanted: int) -> dict[str, float]:
     """Lay out one part, print it again and again until there are enough pages, and time the printing."""
-    from tiling import job, piece_marks, plan
+    from tiling import job
     from tiling.paper import Page, parse_paper
+    from tiling.planning import piece_marks, plan
 
     page = Page(paper=parse_paper("a4"))
     started = time.process_time()
@@ -117,7 +118,7 @@ def measure(wanted: int) -> dict[str, float]:
 
 def strokes_alone(one: object) -> float:
     """Seconds to format the strokes of a part and cut them up for its pages; the least of three."""
-    from tiling.runs import cut
+    from tiling.pdf.clipping import cut
 
     times = []
     for _ in range(3):
@@ -133,7 +134,7 @@ def packed_alone(source: Path, target: Path) -> float:
     """Seconds to compress and write again every page that is in ``source``."""
     from pypdf import PdfReader
 
-    from tiling.objects import LEVEL
+    from tiling.pdf.objects import LEVEL
 
     pages = PdfReader(source).pages
     contents = [page.get_contents().get_data() for page in pages]  # type: ignore[union-attr]

@@ -18,8 +18,8 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 from scipy.spatial import cKDTree
 
+from patterns.fairing.bands import too_wide
 from patterns.fairing.keel import PathPoint, make_profile
-from patterns.fairing.keel_bands import too_wide
 from patterns.fairing.lifting import Doubt
 from patterns.fairing.paths import FairedPath
 from patterns.fairing.profile_model import Modelled

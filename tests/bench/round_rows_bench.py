@@ -97,7 +97,7 @@ def _slip(folder: Path, rows: Sequence[str], rng: np.random.Generator, tally: Ta
     where = "end" if j in (mine[0], mine[-1]) else "inner"
     table[i][j] = f"{float(table[i][j]) + INCH * rng.choice([-1.0, 1.0]):.6f}"
     path.write_text("\n".join(map(",".join, table)) + "\n", encoding="utf-8")
-    suspects = _faired(folder)[0].suspects
+    suspects = faired(folder)[0].suspects
     path.write_text(text, encoding="utf-8")
     in_rows = [s for s in suspects if s.line in rows]
     tally.slips[where] += 1
@@ -108,7 +108,8 @@ def _slip(folder: Path, rows: Sequence[str], rng: np.random.Generator, tally: Ta
     )
 
 
-def _faired(folder: Path) -> tuple[Lines, FloatArray, tuple[str, ...]]:
+def faired(folder: Path) -> tuple[Lines, FloatArray, tuple[str, ...]]:
+    """The lines of a folder, and its stations' positions and names."""
     design, offsets, _ = read_folder(folder)
     return fair_lines(offsets, design), offsets.station_x, offsets.stations
 
@@ -131,7 +132,7 @@ def tally_of(rows: Sequence[str], count: int, first: int) -> Tally:
                 true, folder, levels[k % len(levels)], rng, stations=(13, 10, 12)[k % 3], rows=rows,
                 bow_ends=k % 2 == 0,
             )  # fmt: skip
-            lines, station_x, names = _faired(folder)
+            lines, station_x, names = faired(folder)
             tally.alarms.update({_group(s) for s in lines.suspects})
             tally.warned += sum(w.code == "surface-band" for w in lines.warnings)
             errors, widths = span_errors(true, lines, station_x, names), _widest(lines.bands)

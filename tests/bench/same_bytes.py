@@ -25,7 +25,7 @@ from itertools import pairwise
 from pathlib import Path
 from typing import BinaryIO
 
-from tiling.objects import LEVEL
+from tiling.pdf.objects import LEVEL
 
 __all__ = ["same_bytes"]
 

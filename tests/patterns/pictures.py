@@ -16,7 +16,7 @@ from patterns.picture.page import Printed, picture_page
 from patterns.subject import BoatSubject
 from tests.demo import DEMO, demo_boat, demo_patterns
 from tiling.paper import Page, parse_paper
-from tiling.plan import Piece, plan_pieces
+from tiling.planning.plan import Piece, plan_pieces
 
 CHOSEN = ("frame 3 bottom", "frame 3 side", "transom panel", "breasthook", "keel, ends")
 

@@ -43,8 +43,9 @@ def between(assembly: Assembly, first: str, second: str) -> list[str]:
     ]
 
 
+@pytest.mark.slow
 def test_a_boat_of_planes_goes_together(boat: Boat, patterns: tuple[Pattern, ...]) -> None:
-    assembly = assembled(boat, patterns, step=7.0)
+    assembly = assembled(boat, patterns, step=10.0)
     # Where the sides run out on the stem, the keel's last few centimetres are planed to them.
     planed = [f for f in assembly.faults if "keel" in (f.meeting.first, f.meeting.second) and f.at[0] < 490.0]
     # How wide a gap the samples find there depends on where they fall, which differs from machine to machine.
@@ -65,6 +66,7 @@ def test_a_boat_of_planes_goes_together(boat: Boat, patterns: tuple[Pattern, ...
         assert (frame, other) in touching, other
 
 
+@pytest.mark.slow
 def test_a_pram_goes_together(tmp_path: Path) -> None:
     """Bow transom with its framing and knee, stern transom, frame and timbers: no overlap and no gap."""
     boat = load_boat(write_pram(tmp_path, more=BOW_KNEE))
@@ -98,6 +100,7 @@ def moved_in(pattern: Pattern, by: float) -> Pattern:
     return replace(pattern, body=replace(body, plane=body.plane.moved(by)))
 
 
+@pytest.mark.slow
 def test_a_piece_that_stands_wrong_is_found(boat: Boat, patterns: tuple[Pattern, ...]) -> None:
     boat, (panel, framing) = without_timbers(boat), transom_of(patterns)
     pair = "transom panel", "transom framing"
@@ -111,6 +114,7 @@ def test_a_piece_that_stands_wrong_is_found(boat: Boat, patterns: tuple[Pattern,
     assert between(deep, *pair) == ["overlap"]
 
 
+@pytest.mark.slow
 def test_wood_outside_of_the_planking_is_found(boat: Boat, patterns: tuple[Pattern, ...]) -> None:
     frame = next(pattern for pattern in patterns if pattern.member == "frame" and pattern.body is not None)
     body = frame.body
@@ -127,6 +131,7 @@ def test_wood_outside_of_the_planking_is_found(boat: Boat, patterns: tuple[Patte
     assert np.isclose(sizes["deck"], 0.6, atol=0.02)
 
 
+@pytest.mark.slow
 def test_a_housing_is_by_design_and_only_as_deep_as_it_is(boat: Boat, patterns: tuple[Pattern, ...]) -> None:
     boat, (panel, framing) = without_timbers(boat), transom_of(patterns)
     assert panel.body is not None
@@ -163,7 +168,8 @@ stock = "ply"
 )
 
 
-@pytest.mark.parametrize("seed", [2, 11])
+@pytest.mark.slow
+@pytest.mark.parametrize("seed", [2])
 def test_a_smooth_hull_of_chance_goes_together(seed: int, tmp_path: Path) -> None:
     hull = analytic_boat(seed)
     write_table(hull, tmp_path, ROUNDINGS[0], np.random.default_rng(seed))

@@ -102,6 +102,7 @@ def test_a_published_second_derivative() -> None:
     assert curve(0.4, 2) == pytest.approx(PUBLISHED["spline_3"], abs=1e-11)
 
 
+@pytest.mark.slow
 @given(ducks(least=3))
 def test_natural_ends_agree_with_scipy(points: tuple[FloatArray, FloatArray]) -> None:
     x, y = points
@@ -110,6 +111,7 @@ def test_natural_ends_agree_with_scipy(points: tuple[FloatArray, FloatArray]) ->
     assert ours == pytest.approx(CubicSpline(x, y, bc_type="natural")(dense), abs=1e-8)
 
 
+@pytest.mark.slow
 @given(ducks(least=4))
 def test_four_ducks_or_fewer_are_one_cubic_as_scipys_not_a_knot(
     points: tuple[FloatArray, FloatArray],
@@ -131,6 +133,7 @@ def test_three_ducks_are_a_parabola_and_two_a_straight_line() -> None:
 # --- free ends ---
 
 
+@pytest.mark.slow
 @given(ducks(), st.floats(0.0, 5.0), st.tuples(*[st.floats(-1.0, 1.0)] * 4))
 def test_free_ends_give_every_cubic_back_and_move_nothing(
     points: tuple[FloatArray, FloatArray], tolerance: float, cubic: tuple[float, ...]
@@ -165,6 +168,7 @@ def test_the_end_moments_make_the_inner_loads_least() -> None:
     assert float(curve(x[-1], 2)) == pytest.approx(best.x[1] * 1e-4, rel=1e-4)
 
 
+@pytest.mark.slow
 @given(ducks())
 def test_the_null_space_is_the_cubics_and_no_more(points: tuple[FloatArray, FloatArray]) -> None:
     laid = batten(points[0])
@@ -172,6 +176,7 @@ def test_the_null_space_is_the_cubics_and_no_more(points: tuple[FloatArray, Floa
     assert laid.rank == len(points[0]) - 4
 
 
+@pytest.mark.slow
 @given(ducks(), st.floats(-3.0, 3.0))
 def test_loads_are_linear_in_the_offsets(points: tuple[FloatArray, FloatArray], factor: float) -> None:
     x, y = points
@@ -196,8 +201,9 @@ def test_free_ends_are_far_truer_than_natural_ones_on_hull_lines() -> None:
 # --- easing ---
 
 
+@pytest.mark.slow
 @given(ducks(), st.floats(0.01, 8.0))
-@settings(max_examples=200)
+@settings(max_examples=80)
 def test_no_duck_is_moved_farther_than_allowed(
     points: tuple[FloatArray, FloatArray], tolerance: float
 ) -> None:
@@ -209,12 +215,14 @@ def test_no_duck_is_moved_farther_than_allowed(
     assert faired.curve(x) == pytest.approx(faired.values, abs=1e-7)
 
 
+@pytest.mark.slow
 @given(ducks())
 def test_allowance_nought_holds_every_duck(points: tuple[FloatArray, FloatArray]) -> None:
     x, y = points
     assert (fair(x, y, tolerance=0.0).moves == 0.0).all()
 
 
+@pytest.mark.slow
 @given(ducks(), st.data())
 def test_held_ducks_stay(points: tuple[FloatArray, FloatArray], data: st.DataObject) -> None:
     x, y = points
@@ -223,6 +231,7 @@ def test_held_ducks_stay(points: tuple[FloatArray, FloatArray], data: st.DataObj
     assert (moves[np.array(held)] == 0.0).all()
 
 
+@pytest.mark.slow
 @given(ducks(), st.floats(0.2, 3.0))
 def test_easing_lessens_the_loads(points: tuple[FloatArray, FloatArray], tolerance: float) -> None:
     x, y = points
@@ -233,6 +242,7 @@ def test_easing_lessens_the_loads(points: tuple[FloatArray, FloatArray], toleran
     assert after <= before * (1 + 1e-9)
 
 
+@pytest.mark.slow
 @given(ducks(), st.floats(0.2, 3.0))
 def test_a_line_seen_from_the_other_end_is_the_same_line(
     points: tuple[FloatArray, FloatArray], tolerance: float
@@ -243,6 +253,7 @@ def test_a_line_seen_from_the_other_end_is_the_same_line(
     assert there == pytest.approx(back, abs=2e-3 * tolerance)
 
 
+@pytest.mark.slow
 @given(ducks(), st.floats(0.2, 3.0), st.sampled_from([1 / 25.4, 10.0, 304.8]))
 def test_the_unit_of_length_does_not_matter(
     points: tuple[FloatArray, FloatArray], tolerance: float, unit: float
@@ -253,6 +264,7 @@ def test_the_unit_of_length_does_not_matter(
     assert other == pytest.approx(one * unit, abs=2e-3 * tolerance * unit)
 
 
+@pytest.mark.slow
 @given(ducks(), st.floats(-300.0, 300.0), st.floats(-0.3, 0.3))
 def test_a_tilted_set_up_line_does_not_matter(
     points: tuple[FloatArray, FloatArray], up: float, slope: float

@@ -38,6 +38,7 @@ def measured(sheet: Sheet) -> list[tuple[float, Said, float]]:
     return found
 
 
+@pytest.mark.slow
 def test_every_line_has_the_angle_that_its_figure_says(board: list[Sheet]) -> None:
     seen = 0
     for sheet in board:
@@ -49,6 +50,7 @@ def test_every_line_has_the_angle_that_its_figure_says(board: list[Sheet]) -> No
     assert seen > 20
 
 
+@pytest.mark.slow
 def test_every_bevel_of_the_boat_has_its_line_within_the_rounding(
     made_demo: Path, board: list[Sheet]
 ) -> None:
@@ -65,6 +67,7 @@ def test_every_bevel_of_the_boat_has_its_line_within_the_rounding(
         assert min(abs(angle - bevel) for bevel, _ in bevels) < 0.51
 
 
+@pytest.mark.slow
 def test_under_and_standing_stand_apart_and_no_two_lines_cross(board: list[Sheet]) -> None:
     for sheet in board:
         heads = {
@@ -90,6 +93,7 @@ def test_under_and_standing_stand_apart_and_no_two_lines_cross(board: list[Sheet
             assert all(b[1] - a[1] > 5.0 for a, b in itertools.pairwise(ends))
 
 
+@pytest.mark.slow
 def test_the_board_names_every_place_and_carries_rulers(made_demo: Path, board: list[Sheet]) -> None:
     shapes = json.loads((made_demo / "shapes.json").read_text(encoding="utf-8"))["patterns"]
     text = " ".join(sheet.text for sheet in board)

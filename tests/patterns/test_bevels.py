@@ -43,6 +43,7 @@ def test_a_land_is_rounded_to_the_flatter_side_so_that_less_is_planed_off(degree
     assert bevel_words(np.radians(degrees), land=True) == words
 
 
+@pytest.mark.slow
 @given(st.floats(40.0, 140.0))
 def test_figures_are_rounded_towards_leaving_wood(degrees: float) -> None:
     """Printed bevels are a cut before the plane: rounded towards square (common practice, no source)."""
@@ -51,6 +52,7 @@ def test_figures_are_rounded_towards_leaving_wood(degrees: float) -> None:
     assert exact - given_departure < 0.5 + 1e-6
 
 
+@pytest.mark.slow
 @given(st.floats(100.0, 1500.0), st.floats(-6.0, 6.0), st.floats(-3.0, 3.0))
 def test_readings_are_never_far_apart_in_place_or_angle(length: float, twist: float, curl: float) -> None:
     """At most 150 mm apart and wherever the bevel changes by one degree (common practice, no source)."""

@@ -28,6 +28,7 @@ def sheer_height(count: int = 9) -> tuple[FloatArray, FloatArray]:
     return x, np.round(y / EIGHTH) * EIGHTH
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("place", range(9))
 @pytest.mark.parametrize("slip", [25.4, -25.4])
 def test_an_inch_is_blamed_on_its_cell_and_named(place: int, slip: float) -> None:
@@ -117,7 +118,8 @@ def test_what_no_usual_slip_explains_has_no_name() -> None:
     assert found[0].slips == ()
 
 
-@pytest.mark.parametrize("way", ROUNDINGS[1:4], ids=lambda way: way.name)
+@pytest.mark.slow
+@pytest.mark.parametrize("way", ROUNDINGS[2:3], ids=lambda way: way.name)
 def test_slips_of_an_inch_and_more_are_found_as_often_as_promised(way: object) -> None:
     """A part of the bench, by the lines' own run alone: the goals less what 60 lines leave to chance."""
     tally = on_lines(way, 22, 41)  # type: ignore[arg-type]
@@ -129,8 +131,11 @@ def test_slips_of_an_inch_and_more_are_found_as_often_as_promised(way: object) -
             assert rate >= least - 2.0 * np.sqrt(least * (1.0 - least) / len(rows))
 
 
-@pytest.mark.parametrize(("line", "axis"), [("chine", "z"), ("sheer", "z"), ("sheer", "y"), ("chine", "y")])
-@pytest.mark.parametrize("label", ["bow", "stern"])
+@pytest.mark.slow
+@pytest.mark.parametrize(
+    ("line", "axis", "label"),
+    [("chine", "z", "bow"), ("sheer", "z", "stern"), ("sheer", "y", "bow"), ("chine", "y", "stern")],
+)
 def test_an_inch_at_either_end_of_a_whole_table_is_blamed_on_its_cell(
     line: str, axis: str, label: str
 ) -> None:

@@ -51,6 +51,7 @@ def corners(pattern: Pattern) -> tuple[FloatArray, FloatArray]:
     return found[0], found[1]
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("keys", ["", 'top = "crowned"', 'stem = "notched"', "each_lamination = true"])
 def test_its_wood_lies_on_the_clamps_and_never_in_the_deck(tmp_path: Path, keys: str) -> None:
     boat, hooks = made(tmp_path, keys=keys)
@@ -64,12 +65,14 @@ def test_its_wood_lies_on_the_clamps_and_never_in_the_deck(tmp_path: Path, keys:
         assert max(clamp.depth(points).max() for points in corners(hook)) < 0.02
 
 
+@pytest.mark.slow
 def test_a_flat_one_lies_as_high_as_the_deck_lets_it(tmp_path: Path) -> None:
     boat, hooks = made(tmp_path)
     over = deck_over(corners(hooks["breasthook"])[0], widest(boat))
     assert over.max() == pytest.approx(0.0, abs=0.02)
 
 
+@pytest.mark.slow
 def test_a_crowned_one_has_all_the_wood_that_is_planed_off_and_says_how_much(tmp_path: Path) -> None:
     """Every place of its top face as sawn stands on the deck's circle or over it by what its mark says."""
     boat, hooks = made(tmp_path, keys='top = "crowned"')
@@ -99,6 +102,7 @@ def test_a_crowned_one_has_all_the_wood_that_is_planed_off_and_says_how_much(tmp
     )
 
 
+@pytest.mark.slow
 def test_notched_it_runs_beside_the_stem_to_where_the_sides_close(tmp_path: Path) -> None:
     boat, hooks = made(tmp_path, keys='stem = "notched"')
     half = 0.5 * boat.design.bow.sided  # type: ignore[union-attr]
@@ -117,6 +121,7 @@ def test_notched_it_runs_beside_the_stem_to_where_the_sides_close(tmp_path: Path
         assert gap.min() > -0.05  # nothing of it in the stem
 
 
+@pytest.mark.slow
 def test_each_lamination_is_a_section_at_its_own_height(tmp_path: Path) -> None:
     """Its toe is as asked on its own narrower face, so the upper one is narrower than in one stack."""
     _, one = made(tmp_path / "one")
@@ -140,11 +145,13 @@ def test_each_lamination_is_a_section_at_its_own_height(tmp_path: Path) -> None:
     assert first[1] < first[0]
 
 
+@pytest.mark.slow
 def test_a_stem_that_fills_the_room_has_nothing_to_notch(tmp_path: Path) -> None:
     with pytest.raises(DesignError, match="nothing to notch it round"):
         made(tmp_path, keys='stem = "notched"', sided="180 mm")
 
 
+@pytest.mark.slow
 def test_the_deck_s_height_over_a_place_is_that_of_its_section(tmp_path: Path) -> None:
     """A deck given to its top: the underside's height by foot points, against its cut by a station's plane."""
     from patterns.hull.planes import station_plane

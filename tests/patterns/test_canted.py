@@ -60,6 +60,7 @@ def patterns(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Pattern]:
     return {p.name.removeprefix("frame "): p for p in all_patterns(boat) if p.member == "frame"}
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", FRAMES)
 def test_the_plane_is_turned_about_the_vertical_on_the_centreline(
     patterns: dict[str, Pattern], name: str
@@ -73,6 +74,7 @@ def test_the_plane_is_turned_about_the_vertical_on_the_centreline(
     assert plane.flat(point) == pytest.approx([400.0 / np.cos(cant), 312.0], abs=1e-9)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", FRAMES)
 def test_bevels_are_those_of_the_planes(patterns: dict[str, Pattern], name: str) -> None:
     """Source: the angle through the wood between two planes is 180 degrees less the angle of their normals.
@@ -99,6 +101,7 @@ def test_bevels_are_those_of_the_planes(patterns: dict[str, Pattern], name: str)
     assert np.degrees(heel.bevel) == pytest.approx(90.0 - pattern.siding * CANT[name], abs=1e-6)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", ["aft", "forward", "against"])
 def test_both_faces_are_wood_just_where_the_planes_leave_it(patterns: dict[str, Pattern], name: str) -> None:
     """Random points on both faces: in the wood of the pattern exactly where brute force says so."""
@@ -128,6 +131,7 @@ def test_both_faces_are_wood_just_where_the_planes_leave_it(patterns: dict[str, 
         assert np.array_equal(found, expected)
 
 
+@pytest.mark.slow
 def test_the_heel_stands_on_the_centreline_on_both_faces(patterns: dict[str, Pattern]) -> None:
     """The cut along the centreline moves over the wood's thickness by siding x tan(cant)."""
     for name in FRAMES:
@@ -140,6 +144,7 @@ def test_the_heel_stands_on_the_centreline_on_both_faces(patterns: dict[str, Pat
         assert shift == pytest.approx(body.depth * np.tan(np.radians(CANT[name])), abs=1e-6)
 
 
+@pytest.mark.slow
 def test_a_canted_frame_at_the_bow_stands_over_the_stem(patterns: dict[str, Pattern]) -> None:
     """The stem's after face lies 90 mm, square to it, inside of its straight rabbet line."""
     body = patterns["stem"].body
@@ -151,6 +156,7 @@ def test_a_canted_frame_at_the_bow_stands_over_the_stem(patterns: dict[str, Patt
         assert ((in_stem - np.array([250.0, 0.0, 300.0])) @ aft).min() > 89.9
 
 
+@pytest.mark.slow
 def test_the_breadths_for_setting_up_are_square_to_the_centreline(patterns: dict[str, Pattern]) -> None:
     """At the sheer of the frame that stands 22 degrees aft: deck and inside of planking meet there."""
     pattern = patterns["aft"]
@@ -164,6 +170,7 @@ def test_the_breadths_for_setting_up_are_square_to_the_centreline(patterns: dict
     assert f"sheer {y:.1f} mm" in words
 
 
+@pytest.mark.slow
 def test_the_piece_that_is_drawn_is_named(patterns: dict[str, Pattern]) -> None:
     """Looking forward starboard is on the right, looking aft port is."""
     assert patterns["forward"].face == "after face (moulded) of the starboard piece, seen looking forward"

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import re
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -44,11 +45,13 @@ def made(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, str]:
     return folder, said
 
 
+@cache
 def pages_of(path: Path) -> list[str]:
     """The words of every page, by pypdf's own reading."""
     return [" ".join(page.extract_text().split()) for page in PdfReader(path).pages]
 
 
+@pytest.mark.slow
 def test_the_sheets_are_counted_and_priced_as_they_lie_in_the_files(made: tuple[Path, str]) -> None:
     folder, said = made
     count = {name: len(PdfReader(folder / f"{name}.pdf").pages) for name in ("sets", "worksheets", "answers")}
@@ -66,6 +69,7 @@ def test_the_sheets_are_counted_and_priced_as_they_lie_in_the_files(made: tuple[
     assert found[0].split(" (")[0] in " ".join(pages_of(folder / "sets.pdf")[:first])
 
 
+@pytest.mark.slow
 def test_every_page_names_its_owner_and_no_other(made: tuple[Path, str]) -> None:
     folder, said = made
     pages = pages_of(folder / "sets.pdf")
@@ -83,6 +87,7 @@ def test_every_page_names_its_owner_and_no_other(made: tuple[Path, str]) -> None
         assert f"{whose[number]} – no. {number + 1} of {len(whose)}" in page
 
 
+@pytest.mark.slow
 def test_every_file_passes_its_proof(made: tuple[Path, str]) -> None:
     folder, _ = made
     for name in ("sets", "worksheets", "answers"):
@@ -92,6 +97,7 @@ def test_every_file_passes_its_proof(made: tuple[Path, str]) -> None:
         assert proof.rulers == 2 * proof.pages
 
 
+@pytest.mark.slow
 def test_the_mark_is_that_of_the_pattern_alone(made: tuple[Path, str], tmp_path: Path) -> None:
     """Names change no shape: a page of a set may be laid beside one of the pattern printed alone."""
     result = run("patterns", CLASS, "--only", "frame 2", "--paper", "a4", "--quick", "--into", tmp_path / "p")
@@ -105,6 +111,7 @@ def test_the_mark_is_that_of_the_pattern_alone(made: tuple[Path, str], tmp_path:
     assert f"mark {whole[1]}." in made[1]
 
 
+@pytest.mark.slow
 def test_the_same_list_gives_the_same_bytes(made: tuple[Path, str], tmp_path: Path) -> None:
     made_in(tmp_path, "--price", "0.04 EUR", "--paper-mass", "80 g/m2")
     for name in ("sets", "worksheets", "answers"):
@@ -112,6 +119,7 @@ def test_the_same_list_gives_the_same_bytes(made: tuple[Path, str], tmp_path: Pa
         assert hashlib.sha256(one).digest() == hashlib.sha256(two).digest()
 
 
+@pytest.mark.slow
 def test_page_by_page_and_apart_hold_the_same_pages(made: tuple[Path, str], tmp_path: Path) -> None:
     by_set = pages_of(made[0] / "sets.pdf")
     made_in(tmp_path / "pages", "--order", "by page", "--price", "0.04 EUR", "--paper-mass", "80 g/m2")
@@ -130,6 +138,7 @@ def test_page_by_page_and_apart_hold_the_same_pages(made: tuple[Path, str], tmp_
     assert all(not prove(file).findings for file in files)
 
 
+@pytest.mark.slow
 def test_one_set_can_be_printed_again_as_it_was(made: tuple[Path, str], tmp_path: Path) -> None:
     made_in(tmp_path, "--for", "table chisel", "--for", "5")
     (file,) = tmp_path.glob("*.pdf")
@@ -139,6 +148,7 @@ def test_one_set_can_be_printed_again_as_it_was(made: tuple[Path, str], tmp_path
     assert not prove(file).findings
 
 
+@pytest.mark.slow
 def test_a_model_class_says_its_scale_and_lofts_on_full_size_rulers(tmp_path: Path) -> None:
     said = made_in(tmp_path, "--scale", "1:4").output
     assert "at scale 1:4" in said
@@ -169,6 +179,7 @@ HOSTILE = [
 ]
 
 
+@pytest.mark.slow
 def test_hostile_names_stay_in_their_folder_and_break_no_page(tmp_path: Path) -> None:
     names = tmp_path / "names.csv"
     names.write_text("name\n" + "\n".join(HOSTILE) + "\n", encoding="utf-8")
@@ -187,6 +198,7 @@ def test_hostile_names_stay_in_their_folder_and_break_no_page(tmp_path: Path) ->
     assert not prove(out / "worksheets.pdf").findings
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("more", "status", "words"),
     [
@@ -213,6 +225,7 @@ def test_what_cannot_be_is_told_and_nothing_is_written(
     assert not (tmp_path / "out").exists()
 
 
+@pytest.mark.slow
 def test_a_set_of_thousands_of_pages_is_asked_about(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr("patterns.job.MANY_PAGES", 3)
     asked = run("class", CLASS, "--only", "frame 2", "--paper", "a4", "--quick", "--into", tmp_path / "out")

@@ -54,6 +54,7 @@ def test_the_main_job_writes_everything_it_promises(made: Path) -> None:
     } <= names
 
 
+@pytest.mark.slow
 def test_the_same_design_gives_the_same_bytes(made: Path) -> None:
     before = digests(made / "out")
     result = run("patterns", made, "--into", made / "out", "--paper", "a4")
@@ -67,6 +68,7 @@ SPOILED = [
 ]
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("in_design", "old", "new", "place", "words"),
     SPOILED,
@@ -89,6 +91,7 @@ def test_bad_input_is_told_plainly_and_earlier_output_is_left_alone(
     assert not [path for path in made.iterdir() if path.name.startswith(".being-written")]
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("old", "new", "place", "words"),
     [
@@ -121,6 +124,7 @@ def test_a_piece_that_cannot_be_made_is_named_with_its_reason(
     assert not (tmp_path / "out").exists()
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("arguments", "words"),
     [
@@ -136,12 +140,13 @@ def test_a_piece_that_cannot_be_made_is_named_with_its_reason(
 def test_wishes_that_cannot_be_met_are_told(
     made: Path, tmp_path: Path, arguments: tuple[str, ...], words: str
 ) -> None:
-    result = run("patterns", made, "--into", tmp_path / "out", *arguments)
+    result = run("patterns", made, "--into", tmp_path / "out", "--quick", *arguments)
     assert result.exit_code == 2, result.output
     assert words in result.output
     assert not (tmp_path / "out").exists()
 
 
+@pytest.mark.slow
 def test_one_pattern_is_printed_beside_the_rest(made: Path) -> None:
     before = digests(made / "out")
     result = run("patterns", made, "--into", made / "out", "--only", "Frame 3", "--paper", "letter")
@@ -153,6 +158,7 @@ def test_one_pattern_is_printed_beside_the_rest(made: Path) -> None:
     }
 
 
+@pytest.mark.slow
 def test_spoiled_pages_are_printed_again_with_the_same_mark(made: Path, tmp_path: Path) -> None:
     from pypdf import PdfReader
 
@@ -165,17 +171,20 @@ def test_spoiled_pages_are_printed_again_with_the_same_mark(made: Path, tmp_path
     assert part.pages[0].get_contents().get_data() == whole.pages[11].get_contents().get_data()
 
 
+@pytest.mark.slow
 def test_whole_patterns_and_other_faces_on_request(made: Path, tmp_path: Path) -> None:
-    result = run("patterns", made, "--into", tmp_path / "out", "--whole", "--other-face")
+    result = run("patterns", made, "--into", tmp_path / "out", "--quick", "--whole", "--other-face")
     assert result.exit_code == 0, result.output
     names = digests(tmp_path / "out")
     assert "svg/frame 3- other face.svg" in names
 
 
+@pytest.mark.slow
 def test_check_is_quiet_about_a_good_table_and_names_a_doubtful_cell(tmp_path: Path) -> None:
     good = run("check", DEMO)
     assert good.exit_code == 0
     assert "No suspect offset was found." in good.output
+    assert "First look at" not in good.output
     for path in DEMO.iterdir():
         if path.is_file():
             (tmp_path / path.name).write_bytes(path.read_bytes())
@@ -195,12 +204,14 @@ def test_check_is_quiet_about_a_good_table_and_names_a_doubtful_cell(tmp_path: P
     assert format_length(parse_length(right), Notation.FEET_INCHES_EIGHTHS) in result.output
 
 
+@pytest.mark.slow
 def test_fair_writes_the_as_faired_tables(made: Path, tmp_path: Path) -> None:
     result = run("fair", made, "--into", tmp_path / "out")
     assert result.exit_code == 0, result.output
     assert {"as-faired.csv", "as-faired-mm.csv", "moves.csv"} <= set(digests(tmp_path / "out"))
 
 
+@pytest.mark.slow
 def test_start_makes_a_folder_that_says_what_is_still_to_be_filled_in(tmp_path: Path) -> None:
     result = run("start", tmp_path / "boat")
     assert result.exit_code == 0, result.output
@@ -212,6 +223,7 @@ def test_start_makes_a_folder_that_says_what_is_still_to_be_filled_in(tmp_path: 
     assert "Traceback" not in result.output
 
 
+@pytest.mark.slow
 def test_start_leaves_what_is_there_alone(made: Path) -> None:
     before = digests(made)
     result = run("start", made)
@@ -250,6 +262,17 @@ def test_help_has_an_example_that_can_be_pasted(command: tuple[str, ...]) -> Non
     assert re.search(rf"^ +scrieve {name} ?\S*", result.output, re.MULTILINE)
 
 
+def test_the_list_of_commands_cuts_no_summary_short() -> None:
+    """At 80 columns each is whole, and has eight words at most."""
+    listed = run("--help").output.split("Commands:\n")[1].strip().splitlines()
+    assert len(listed) == len(main.commands)
+    for line in listed:
+        name, summary = line.split(maxsplit=1)
+        assert len(line) <= 80
+        assert summary == (main.commands[name].help or "").strip().split("\n\n")[0], name
+        assert len(summary.split()) <= 8
+
+
 def test_help_loads_no_heavy_library() -> None:
     """Start-up is quick because these come late."""
     code = (
@@ -262,6 +285,7 @@ def test_help_loads_no_heavy_library() -> None:
     assert done.returncode == 0, done.stderr
 
 
+@pytest.mark.slow
 def test_nothing_is_shown_of_progress_in_a_pipe(made: Path, tmp_path: Path) -> None:
     done = subprocess.run(
         [
@@ -272,6 +296,9 @@ def test_nothing_is_shown_of_progress_in_a_pipe(made: Path, tmp_path: Path) -> N
             made,
             "--into",
             tmp_path / "o",
+            "--quick",
+            "--only",
+            "frame 3",
         ],
         capture_output=True,
         text=True,
@@ -283,6 +310,7 @@ def test_nothing_is_shown_of_progress_in_a_pipe(made: Path, tmp_path: Path) -> N
     assert done.stderr == ""
 
 
+@pytest.mark.slow
 def test_a_slip_that_spoils_pieces_is_named_as_what_to_put_right_first(tmp_path: Path) -> None:
     folder = shutil.copytree(DEMO, tmp_path / "boat")
     table = folder / "offsets.csv"
@@ -292,9 +320,9 @@ def test_a_slip_that_spoils_pieces_is_named_as_what_to_put_right_first(tmp_path:
     first, _, rest = result.output.partition("First look at")
     assert "1 suspect offset" in first
     assert "to put right" in rest
-    assert "First look at" not in run("check", DEMO).output
 
 
+@pytest.mark.slow
 @pytest.mark.skipif(
     not hasattr(os, "sched_setaffinity") or len(os.sched_getaffinity(0)) < 2, reason="one core, or no choice"
 )

@@ -5,6 +5,7 @@ from __future__ import annotations
 import copy
 import json
 import re
+import shutil
 from pathlib import Path
 from typing import Any
 
@@ -12,6 +13,8 @@ import pytest
 from click.testing import CliRunner
 
 from patterns.cli import main
+from patterns.make import make_patterns
+from patterns.page_wish import PageWish
 from patterns.shop.compared import changes, compared_words, last_run
 from tests.patterns.folders import DESIGN, TABLE, changed, write_folder
 
@@ -131,6 +134,14 @@ def test_results_that_cannot_be_read_are_no_hindrance(tmp_path: Path, text: str)
     assert before is None or changes(before, [_pattern("frame 3")]) is None
 
 
+@pytest.fixture(scope="module")
+def first_run(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The small design with what a first run wrote beside it, to be copied."""
+    folder = write_folder(tmp_path_factory.mktemp("first"))
+    assert "last run" not in _run(folder, folder / "out")
+    return folder
+
+
 def _run(folder: Path, out: Path, *more: str) -> str:
     result = CliRunner().invoke(
         main, ["patterns", str(folder), "--into", str(out), "--quick", "--paper", "a4", *more]
@@ -139,10 +150,9 @@ def _run(folder: Path, out: Path, *more: str) -> str:
     return result.output
 
 
-def test_one_offset_changed_is_told_against_the_last_run(tmp_path: Path) -> None:
-    folder = write_folder(tmp_path)
-    first = _run(folder, tmp_path / "out")
-    assert "last run" not in first
+@pytest.mark.slow
+def test_one_offset_changed_is_told_against_the_last_run(tmp_path: Path, first_run: Path) -> None:
+    folder = shutil.copytree(first_run, tmp_path, dirs_exist_ok=True)
     again = _run(folder, tmp_path / "out")
     assert "As the last run: no pattern has changed, and no page need be printed again." in again
     marks = _marks(tmp_path / "out")
@@ -165,11 +175,16 @@ def test_one_offset_changed_is_told_against_the_last_run(tmp_path: Path) -> None
     assert re.search(rf"(^|[ ,]){found[2]}-", again_pages[1])
 
 
-def test_another_thickness_in_the_design_changes_what_it_touches_alone(tmp_path: Path) -> None:
-    folder = write_folder(tmp_path)
-    _run(folder, tmp_path / "out")
+@pytest.mark.slow
+def test_another_thickness_in_the_design_changes_what_it_touches_alone(
+    tmp_path: Path, first_run: Path
+) -> None:
+    folder = shutil.copytree(first_run, tmp_path, dirs_exist_ok=True)
     write_folder(tmp_path, design=changed(DESIGN, 'throat = "110 mm"', 'throat = "112 mm"') + "# a remark\n")
+    wish = PageWish(paper="a4", landscape=False, margin="10 mm", overlap="12 mm")
+    make_patterns(folder, wish=wish, quick=True, into=tmp_path / "out")  # killed before it said what it made
     said = _run(folder, tmp_path / "out")
+    assert "As the last run" in _run(folder, tmp_path / "out")
     changed_lines = re.findall(r"  changed: ([^,]*)", said)
     assert changed_lines == ["transom knee"]
     assert "off by less" not in said
@@ -181,9 +196,9 @@ def _marks(out: Path) -> dict[str, str]:
     return {pattern["name"]: pattern["printed"]["mark"] for pattern in data["patterns"]}
 
 
-def test_some_pages_alone_compare_nothing_and_keep_the_last_results(tmp_path: Path) -> None:
-    folder = write_folder(tmp_path)
-    _run(folder, tmp_path / "out")
+@pytest.mark.slow
+def test_some_pages_alone_compare_nothing_and_keep_the_last_results(tmp_path: Path, first_run: Path) -> None:
+    folder = shutil.copytree(first_run, tmp_path, dirs_exist_ok=True)
     before = (tmp_path / "out" / "shapes.json").read_bytes()
     said = _run(folder, tmp_path / "out", "--only", "frame 3")
     assert "last run" not in said

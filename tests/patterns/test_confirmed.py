@@ -16,12 +16,14 @@ from tests.patterns.folders import DESIGN, changed, write_folder
 THICK = changed(DESIGN, 'planking = "9 mm"', 'planking = "40 mm"')
 
 
+@pytest.mark.slow
 def test_what_no_table_can_show_is_read_back(tmp_path: Path) -> None:
     """Which surface the lines lie on and what the sheer is given to: compared with the plan by the reader."""
     lines = list(report(load_boat(write_folder(tmp_path))))
     assert any("outside of planking" in line and "top of planking" in line for line in lines)
 
 
+@pytest.mark.slow
 def test_a_doubt_is_shown_with_the_key_that_confirms_it_and_is_silent_then(tmp_path: Path) -> None:
     boat = load_boat(write_folder(tmp_path, design=THICK))
     codes = [warning.code for warning in boat.warnings]
@@ -44,6 +46,7 @@ def test_an_unknown_code_is_refused_with_the_nearest_one(tmp_path: Path, typed: 
     assert (meant in problem.want) if meant else problem.want
 
 
+@pytest.mark.slow
 def test_a_confirmation_without_a_doubt_is_reported(tmp_path: Path) -> None:
     design = changed(DESIGN, 'name = "Rushlight"\n', 'name = "Rushlight"\nconfirmed = ["thin-planking"]\n')
     found = load_boat(write_folder(tmp_path, design=design)).warnings

@@ -85,6 +85,7 @@ def test_the_transom_passes_through_the_lines_ends(boat: Boat) -> None:
         assert abs(float(face.height_over(line.at(np.array(line.end))))) < 0.002
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", ["transom panel", "transom framing"])
 def test_edges_lie_where_the_planes_pierce_the_cylinder(patterns: dict[str, Pattern], name: str) -> None:
     """Up each straight element the place where it leaves the inside of planking is one division."""
@@ -109,6 +110,7 @@ def test_edges_lie_where_the_planes_pierce_the_cylinder(patterns: dict[str, Patt
     assert len(seen) == 4
 
 
+@pytest.mark.slow
 def test_both_faces_of_the_panel_are_unrolled_true(patterns: dict[str, Pattern]) -> None:
     """Lengths on the paper are those along the bent face's edge: the chords of the edge in the boat, summed."""
     panel = patterns["transom panel"]
@@ -124,6 +126,7 @@ def test_both_faces_of_the_panel_are_unrolled_true(patterns: dict[str, Pattern])
     assert behind == pytest.approx(width * (RADIUS - 18.0) / RADIUS, abs=1e-9)
 
 
+@pytest.mark.slow
 def test_the_framing_is_wood_where_no_timber_is(patterns: dict[str, Pattern]) -> None:
     """Random places of both faces that lie well within the mouldings: wood where brute force says so."""
     framing = patterns["transom framing"]
@@ -144,6 +147,7 @@ def test_the_framing_is_wood_where_no_timber_is(patterns: dict[str, Pattern]) ->
         assert np.array_equal(found, clear_of_timbers(points))
 
 
+@pytest.mark.slow
 def test_a_notch_s_angles_are_those_to_the_face_where_it_lies(patterns: dict[str, Pattern]) -> None:
     """At the side the face has turned; the chine log runs as both planes do: out by so much from square to it."""
     framing = patterns["transom framing"]
@@ -158,6 +162,7 @@ def test_a_notch_s_angles_are_those_to_the_face_where_it_lies(patterns: dict[str
     assert f"{-plan:.1f}° in" in log.name
 
 
+@pytest.mark.slow
 def test_the_panel_says_how_it_is_bent(patterns: dict[str, Pattern]) -> None:
     """Girth 2 R asin(y / R) against the straight breadth 2 y, y where side and deck meet on the after face."""
     facts = " ".join(patterns["transom panel"].facts)
@@ -170,6 +175,7 @@ def test_the_panel_says_how_it_is_bent(patterns: dict[str, Pattern]) -> None:
     assert patterns["transom panel"].body is None  # bent, so no flat piece
 
 
+@pytest.mark.slow
 def test_the_transom_knee_is_rounded_to_the_curve(patterns: dict[str, Pattern]) -> None:
     """36 mm on a radius of 1500: 18^2 / (2 x 1500) = 0.108 mm."""
     assert any("0.1 mm less at both sides" in fact for fact in patterns["transom knee"].facts)

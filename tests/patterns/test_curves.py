@@ -32,6 +32,7 @@ def test_the_fourth_derivative_of_a_cubic_is_nought() -> None:
     assert (a_curve()[0](np.linspace(0, 3000, 7), 4) == 0.0).all()
 
 
+@pytest.mark.slow
 @given(st.lists(st.floats(-2.0, 2.0), min_size=2, max_size=7), st.floats(-3.0, 3.0), st.floats(-2.0, 2.0))
 def test_a_rebased_polynomial_has_the_same_values(c: list[float], by: float, at: float) -> None:
     """Reference: numpy's polyval."""

@@ -23,6 +23,7 @@ def straight(start: tuple[float, float, float], along: tuple[float, float, float
     return edge
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("slope", [0.055, 0.03])
 def test_a_plane_all_but_along_the_rulings_of_a_twisted_strake_cuts_every_one_that_it_meets(
     slope: float,

@@ -174,6 +174,7 @@ def test_the_deck_s_section_is_that_arc(boat: Boat) -> None:
         assert np.abs(deck_over(points, widest)).max() < 1e-6
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     "name",
     [
@@ -216,6 +217,7 @@ def _solids(patterns: dict[str, Pattern]) -> list[Plate]:
     ]
 
 
+@pytest.mark.slow
 def test_laps_fill_each_other_without_overlap_or_gap(patterns: dict[str, Pattern]) -> None:
     found = {(m.first, m.second): m for m in meetings(_solids(patterns))}
     joints = {
@@ -231,6 +233,7 @@ def test_laps_fill_each_other_without_overlap_or_gap(patterns: dict[str, Pattern
     assert max(m.gap for m in found.values()) < MEETS
 
 
+@pytest.mark.slow
 def test_a_carling_that_stands_half_a_millimetre_off_is_seen(patterns: dict[str, Pattern]) -> None:
     carling = patterns["side carling"].body
     beam = patterns["middle beam"].body
@@ -257,6 +260,7 @@ def _points(body: Body) -> tuple[FloatArray, FloatArray]:
     )
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("name", "off"),
     [("fore beam", 20.0), ("middle beam", 12.0), ("butted half beam", 20.0), ("leaning beam", 0.0)],
@@ -279,6 +283,7 @@ def test_ends_lie_on_the_clamp_or_the_planking(patterns: dict[str, Pattern], nam
         )
 
 
+@pytest.mark.slow
 def test_a_beam_over_the_clamp_lies_on_it_to_the_planking(boat: Boat, patterns: dict[str, Pattern]) -> None:
     """Its end is the deck's underside less 20 mm at the clamp's inner edge, one level for both faces."""
     body = patterns["half beam"].body
@@ -301,6 +306,7 @@ def test_a_beam_over_the_clamp_lies_on_it_to_the_planking(boat: Boat, patterns: 
     assert beds[0] == pytest.approx(min(wanted), abs=0.02)
 
 
+@pytest.mark.slow
 def test_moulded_is_the_least_depth_on_the_centreline(patterns: dict[str, Pattern]) -> None:
     for name, moulded in (("middle beam", 130.0), ("leaning beam", 190.0)):
         body = patterns[name].body
@@ -316,6 +322,7 @@ def test_moulded_is_the_least_depth_on_the_centreline(patterns: dict[str, Patter
         assert max(depths) > min(depths)
 
 
+@pytest.mark.slow
 def test_no_face_ends_in_a_whisker(patterns: dict[str, Pattern]) -> None:
     """A face's outline nowhere runs out and back on itself: opened by a hair it is the same."""
     for pattern in patterns.values():
@@ -326,6 +333,7 @@ def test_no_face_ends_in_a_whisker(patterns: dict[str, Pattern]) -> None:
             assert shapely.hausdorff_distance(area, opened) < 0.02, pattern.name
 
 
+@pytest.mark.slow
 def test_a_carling_s_face_has_the_half_breadths_asked_for(boat: Boat, patterns: dict[str, Pattern]) -> None:
     carling, fore, aft = (patterns[name] for name in ("side carling", "middle beam", "leaning beam"))
     points = deck_points(carling)[: len(carling.edges[0].uv)]  # the inboard face
@@ -339,6 +347,7 @@ def test_a_carling_s_face_has_the_half_breadths_asked_for(boat: Boat, patterns: 
     assert abs(carling.body.depth) == 24.0
 
 
+@pytest.mark.slow
 def test_a_carling_s_top_is_bevelled_by_the_crown(boat: Boat, patterns: dict[str, Pattern]) -> None:
     """The angle through the wood between its upright face and the deck, by the normal of the mould's circle."""
     widest = float(boat.hull.deck.sheer.at(np.array(boat.hull.deck.sheer.end))[1])
@@ -360,6 +369,7 @@ def test_a_carling_s_top_is_bevelled_by_the_crown(boat: Boat, patterns: dict[str
         )
 
 
+@pytest.mark.slow
 def test_a_support_s_ends_lie_on_the_beams_faces(patterns: dict[str, Pattern]) -> None:
     support = patterns["support"].body
     assert support is not None
@@ -371,6 +381,7 @@ def test_a_support_s_ends_lie_on_the_beams_faces(patterns: dict[str, Pattern]) -
         assert points[:, 2].max() == pytest.approx(600.0, abs=0.5)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("old", "new", "place", "words"),
     [

@@ -100,6 +100,7 @@ def body_of(patterns: dict[str, Pattern], name: str) -> Body:
     return body
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", ["quarter knee", "level knee"])
 def test_a_quarter_knee_lands_on_clamp_and_framing_on_both_faces(
     patterns: dict[str, Pattern], name: str
@@ -110,6 +111,7 @@ def test_a_quarter_knee_lands_on_clamp_and_framing_on_both_faces(
             assert (np.abs(over) < 0.01).sum() >= 2
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(("name", "lies"), [("quarter knee", 0.02), ("level knee", 0.02)])
 def test_a_quarter_knee_lies_close_under_the_deck_and_never_in_it(
     boat: Boat, patterns: dict[str, Pattern], name: str, lies: float
@@ -123,6 +125,7 @@ def test_a_quarter_knee_lies_close_under_the_deck_and_never_in_it(
         assert body.plane.normal == pytest.approx([0.0, 0.0, -1.0], abs=1e-12)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", ["quarter knee", "level knee"])
 def test_a_quarter_knee_s_bevels_are_those_of_the_planes(patterns: dict[str, Pattern], name: str) -> None:
     down = body_of(patterns, name).plane.normal
@@ -136,6 +139,7 @@ def test_a_quarter_knee_s_bevels_are_those_of_the_planes(patterns: dict[str, Pat
         assert np.degrees(np.abs(np.array(behind) - (np.pi - bevel))).max() < 0.02
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("name", "toe", "throat"), [("quarter knee", 32.0, 100.0), ("level knee", 30.0, 90.0)]
 )
@@ -171,6 +175,7 @@ def test_throat_and_toe_are_the_least_of_both_faces(
     assert depth > throat - 12.0  # the least distance to the curve need not lie on the bisector
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("name", "beam"), [("hanging knee", "fore beam"), ("knee in the corner", "shallow beam")]
 )
@@ -191,6 +196,7 @@ def test_a_hanging_knee_fits_beam_planking_and_clamp(
     assert max(m.gap for m in found) < 0.02
 
 
+@pytest.mark.slow
 def test_a_hanging_knee_stands_in_the_middle_of_its_beam(patterns: dict[str, Pattern]) -> None:
     knee, beam = body_of(patterns, "hanging knee"), body_of(patterns, "fore beam")
     middles = [body.plane.origin[0] + 0.5 * body.depth for body in (knee, beam)]
@@ -203,6 +209,7 @@ def test_a_hanging_knee_stands_in_the_middle_of_its_beam(patterns: dict[str, Pat
         )
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("old", "new", "place", "words"),
     [

@@ -116,6 +116,7 @@ def made(
     return boat, {pattern.name: pattern for pattern in all_patterns(boat)}
 
 
+@pytest.mark.slow
 def test_beams_heads_transom_and_carlings_lie_on_one_deck(made: tuple[Boat, dict[str, Pattern]]) -> None:
     """By the mould's own circle through the sheer abreast of each point."""
     boat, patterns = made
@@ -141,6 +142,7 @@ def test_beams_heads_transom_and_carlings_lie_on_one_deck(made: tuple[Boat, dict
             assert np.abs(points[:, 2] - deck).max() < 0.05, name
 
 
+@pytest.mark.slow
 def test_pieces_fit_clamp_planking_and_each_other(made: tuple[Boat, dict[str, Pattern]]) -> None:
     boat, patterns = made
     solids = [

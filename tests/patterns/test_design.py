@@ -9,10 +9,13 @@ from pathlib import Path
 import pytest
 from pydantic import ValidationError
 
-from patterns.design.file import TABLES, draft_design, read_design
+from patterns.design.file import draft_design, read_design
+from patterns.design.parts import tables
 from patterns.design.words import file_keys
 from patterns.errors import DesignError
 from patterns.measure import Notation
+from patterns.members.breasthook_keys import BreasthookSpec
+from patterns.members.transom_knee import TransomKneeSpec
 from tests.patterns.folders import DESIGN, changed, write_folder
 
 
@@ -46,8 +49,8 @@ def test_a_design_comes_out_in_mm_and_radians(tmp_path: Path) -> None:
     assert design.frames[1].rake == pytest.approx(math.radians(10.0))
     assert design.frames[1].at == "8-6-0"
     assert design.frames[1].laminations == 2
-    assert design.knees[0].name == "transom knee"
-    assert design.breasthook is not None
+    assert design.all(TransomKneeSpec)[0].name == "transom knee"
+    assert design.all(BreasthookSpec)
     assert list(design.waterlines) == pytest.approx([304.8])
     assert design.register == 6.0
 
@@ -86,7 +89,7 @@ def test_strakes_come_out_from_the_keel_up_however_they_are_written(tmp_path: Pa
 
 
 def test_every_key_says_what_it_is() -> None:
-    for kind in TABLES.values():
+    for kind in tables().values():
         for model in kind.models.values():
             assert all(len(words) > 10 for words in file_keys(model).values()), model
 
@@ -167,6 +170,7 @@ SLIPS = [
 ]  # fmt: skip
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("old", "new", "place", "words"), SLIPS, ids=[f"{place}: {new}" for _, new, place, _ in SLIPS]
 )

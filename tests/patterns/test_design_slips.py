@@ -14,6 +14,7 @@ ROUND = Path(__file__).parents[2] / "demo_design" / "round_bilge"
 HARD = ROUND.parent
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("source", "right", "wrong"),
     [

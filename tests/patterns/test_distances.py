@@ -45,6 +45,7 @@ def test_a_hole_is_measured_to_the_nearest_edge_of_either_face_and_to_the_next_h
     assert (pattern.name, least) == ("board", first)
 
 
+@pytest.mark.slow
 def test_the_limits_of_the_design_are_kept_and_each_breach_is_named(tmp_path: Path) -> None:
     write_plane_boat(tmp_path)
     design = tmp_path / "design.toml"

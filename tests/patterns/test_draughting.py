@@ -38,6 +38,7 @@ def layers_of(pattern: Pattern, drawing: Drawing, kind: Kind) -> set[str]:
     }  # fmt: skip
 
 
+@pytest.mark.slow
 def test_lines_that_wood_is_sawn_or_joined_by_lie_in_no_layer(made: list[tuple[Pattern, Drawing]]) -> None:
     seen: set[Kind] = set()
     for pattern, drawing in made:
@@ -48,6 +49,7 @@ def test_lines_that_wood_is_sawn_or_joined_by_lie_in_no_layer(made: list[tuple[P
     assert {Kind.SAW, Kind.FACE, Kind.CENTRE} <= seen
 
 
+@pytest.mark.slow
 def test_the_other_face_and_the_grid_have_their_layers(made: list[tuple[Pattern, Drawing]]) -> None:
     for kind, layer in ((Kind.OTHER, "other face"), (Kind.REFERENCE, "grid")):
         found = [layers_of(pattern, drawing, kind) for pattern, drawing in made if pattern.of_kind(kind)]
@@ -55,6 +57,7 @@ def test_the_other_face_and_the_grid_have_their_layers(made: list[tuple[Pattern,
         assert all(layers == {layer} for layers in found)
 
 
+@pytest.mark.slow
 def test_bevels_lie_in_theirs_with_their_ticks(made: list[tuple[Pattern, Drawing]]) -> None:
     for pattern, drawing in made:
         notes = [note for note in drawing.notes if note.layer == "bevels"]
@@ -63,6 +66,7 @@ def test_bevels_lie_in_theirs_with_their_ticks(made: list[tuple[Pattern, Drawing
         assert all("°" in note.text for note in notes)
 
 
+@pytest.mark.slow
 def test_what_a_piece_is_and_which_way_it_lies_is_always_there(made: list[tuple[Pattern, Drawing]]) -> None:
     for pattern, drawing in made:
         always = {note.text for note in drawing.notes if not note.layer}
@@ -85,6 +89,7 @@ SERIES = (
 )  # ISO 128-2:2020, mm, from memory; a step is root two
 
 
+@pytest.mark.slow
 def test_lines_of_one_pattern_that_only_breadth_tells_apart_are_two_steps_apart(
     made: list[tuple[Pattern, Drawing]],
 ) -> None:
@@ -104,12 +109,14 @@ def test_lines_of_one_pattern_that_only_breadth_tells_apart_are_two_steps_apart(
     assert pairs > 10
 
 
+@pytest.mark.slow
 def test_every_line_with_a_name_is_named(made: list[tuple[Pattern, Drawing]]) -> None:
     for pattern, drawing in made:
         said = {note.text for note in drawing.notes}
         assert {line.name for line in pattern.lines if line.name} <= said, pattern.name
 
 
+@pytest.mark.slow
 def test_of_pieces_of_one_line_the_longest_is_named_and_one_far_off_again(
     made: list[tuple[Pattern, Drawing]],
 ) -> None:

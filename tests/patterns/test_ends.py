@@ -76,6 +76,7 @@ def _over(strake: str, points: FloatArray) -> FloatArray:
     return bottom_over(points) + BOTTOM_T if strake == "bottom" else side_over(points) + SIDE_T
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", ["bow transom panel", "bow transom framing", "transom panel"])
 def test_a_pram_s_transoms_are_cut_from_the_planes(pram: tuple[Boat, dict[str, Pattern]], name: str) -> None:
     pattern = pram[1][name]
@@ -101,6 +102,7 @@ def test_a_pram_s_transoms_are_cut_from_the_planes(pram: tuple[Boat, dict[str, P
         assert np.degrees(abs(reading.bevel - np.pi + np.arccos(outward @ normal))) < 0.02
 
 
+@pytest.mark.slow
 def test_a_pram_s_bow_transom_stands_on_its_own_rake(pram: tuple[Boat, dict[str, Pattern]]) -> None:
     boat, patterns = pram
     panel, framing = patterns["bow transom panel"], patterns["bow transom framing"]
@@ -117,6 +119,7 @@ def test_a_pram_s_bow_transom_stands_on_its_own_rake(pram: tuple[Boat, dict[str,
     assert boat.hull.transom.origin[0] == pytest.approx(STERN_X0, abs=1e-4)
 
 
+@pytest.mark.slow
 def test_a_pram_s_bow_transom_has_the_size_of_its_planes(pram: tuple[Boat, dict[str, Pattern]]) -> None:
     """Corners where the insides of bottom and side, and of side and deck, meet the transom's outer face."""
     panel = pram[1]["bow transom panel"]
@@ -138,6 +141,7 @@ def test_a_pram_s_bow_transom_has_the_size_of_its_planes(pram: tuple[Boat, dict[
         assert panel.plane.flat(corner) == pytest.approx(mark.at, abs=0.01)
 
 
+@pytest.mark.slow
 def test_a_knee_at_the_bow_transom_fits_keel_and_transom(pram: tuple[Boat, dict[str, Pattern]]) -> None:
     knee = pram[1]["bow knee"]
     points = knee.of_kind(Kind.SAW)[0].points
@@ -157,6 +161,7 @@ def test_a_knee_at_the_bow_transom_fits_keel_and_transom(pram: tuple[Boat, dict[
     assert knee.body.moulded.symmetric_difference(shapely.Polygon(points)).area < 1e-6
 
 
+@pytest.mark.slow
 def test_a_pram_s_timbers_end_on_the_panels(pram: tuple[Boat, dict[str, Pattern]]) -> None:
     for run in pram[0].runs:
         aft, fore = run.corners[0], run.corners[-1]
@@ -165,6 +170,7 @@ def test_a_pram_s_timbers_end_on_the_panels(pram: tuple[Boat, dict[str, Pattern]
         assert (aft - np.array([STERN_X0, 0.0, 0.0])) @ stern_out == pytest.approx(-18.0, abs=0.01)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("more", "frame", "words"),
     [
@@ -205,6 +211,7 @@ def _mirrored(points: FloatArray) -> FloatArray:
     return np.array([2.0 * MIDDLE, 0.0]) + points * np.array([-1.0, 1.0])
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("boat", "bow", "stern"),
     [
@@ -238,6 +245,7 @@ def _flipped(body: Body) -> shapely.Polygon:
     return shapely.transform(body.moulded, _mirrored)
 
 
+@pytest.mark.slow
 def test_a_boat_alike_fore_and_aft_has_like_frames(double_ender: tuple[Boat, dict[str, Pattern]]) -> None:
     one, two = double_ender[1]["frame F"], double_ender[1]["frame A"]
     assert len(one.edges) == len(two.edges) == 6
@@ -252,6 +260,7 @@ def test_a_boat_alike_fore_and_aft_has_like_frames(double_ender: tuple[Boat, dic
             assert shapely.hausdorff_distance(a, b, densify=0.1) < 0.02
 
 
+@pytest.mark.slow
 def test_a_breasthook_is_made_at_both_ends_of_a_double_ender(tmp_path: Path) -> None:
     hook = (
         '[breasthook]\nlength = "260 mm"\nsided = "20 mm"\nthroat = "150 mm"\ntoe = "30 mm"\nstock = "fir"\n'
@@ -264,6 +273,7 @@ def test_a_breasthook_is_made_at_both_ends_of_a_double_ender(tmp_path: Path) -> 
         assert shapely.hausdorff_distance(a, b, densify=0.1) < 0.02
 
 
+@pytest.mark.slow
 def test_a_sternpost_and_its_knee_stand_on_the_keel_s_top(
     low_chined: tuple[Boat, dict[str, Pattern]],
 ) -> None:
@@ -279,6 +289,7 @@ def test_a_sternpost_and_its_knee_stand_on_the_keel_s_top(
         assert points[away, 1].min() > top - 0.02
 
 
+@pytest.mark.slow
 def test_the_lines_of_a_double_ender_run_from_stem_to_stem(
     double_ender: tuple[Boat, dict[str, Pattern]],
 ) -> None:
@@ -297,6 +308,7 @@ def test_the_lines_of_a_double_ender_run_from_stem_to_stem(
     assert np.abs(profile[:, 1] - 20.0).max() < 1e-6
 
 
+@pytest.mark.slow
 def test_timbers_of_a_double_ender_end_alike(double_ender: tuple[Boat, dict[str, Pattern]]) -> None:
     for run in double_ender[0].runs:
         aft, fore = run.corners[0], run.corners[-1]
@@ -304,6 +316,7 @@ def test_timbers_of_a_double_ender_end_alike(double_ender: tuple[Boat, dict[str,
         assert np.abs(aft - mirrored).max() < 0.05, run.name
 
 
+@pytest.mark.slow
 def test_a_rounded_table_of_a_boat_alike_fore_and_aft_gives_her_alike(tmp_path: Path) -> None:
     """Rounded to whole mm the table is still alike; so the stern comes out as good as the bow, and near true."""
     boat, patterns = made(write_double_ender(tmp_path, step=1.0))
@@ -319,6 +332,7 @@ def test_a_rounded_table_of_a_boat_alike_fore_and_aft_gives_her_alike(tmp_path: 
         assert np.abs(off - off[::-1]).max() < 0.05
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("construction", ["inner and outer", "rabbeted"])
 def test_the_whole_job_is_done_for_a_double_ender(tmp_path: Path, construction: str) -> None:
     folder = write_double_ender(tmp_path / "boat", construction=construction, low=True)
@@ -328,6 +342,7 @@ def test_the_whole_job_is_done_for_a_double_ender(tmp_path: Path, construction: 
     assert len(faired) == 7
 
 
+@pytest.mark.slow
 def test_the_whole_job_is_done_for_a_pram(tmp_path: Path) -> None:
     result = CliRunner().invoke(
         main, ["patterns", str(write_pram(tmp_path / "boat")), "--into", str(tmp_path / "out")]
@@ -373,6 +388,7 @@ def test_words_are_turned(words: str, turned: str) -> None:
     assert turned_words(words) == turned
 
 
+@pytest.mark.slow
 def test_a_prams_strakes_of_sheet_lie_on_her_planes(tmp_path: Path) -> None:
     """No stem: the sheet begins on the bow transom, forward of the first ruling that both lines share."""
     folder = write_pram(tmp_path)
@@ -392,6 +408,7 @@ def test_a_prams_strakes_of_sheet_lie_on_her_planes(tmp_path: Path) -> None:
             assert np.abs(_over(strake.name, plane.space(inner))).max() < 0.002
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("write", [write_pram, write_double_ender])
 def test_a_strake_is_laid_flat_between_any_two_ends(tmp_path: Path, write: Callable[[Path], Path]) -> None:
     """The outline encloses what the strake's own rulings measure in the boat, and is as long as her line."""
@@ -423,6 +440,7 @@ def test_a_strake_is_laid_flat_between_any_two_ends(tmp_path: Path, write: Calla
     assert flat.faces[0].is_valid
 
 
+@pytest.mark.slow
 def test_the_builder_s_own_words_are_never_turned(tmp_path: Path) -> None:
     """A stock, a timber and a line whose names hold words of the tool's own come out as they were written."""
     folder = write_double_ender(tmp_path)

@@ -77,6 +77,7 @@ def apex(x: float) -> float:
     return outside + BOTTOM_T / abs(BOTTOM_NORMAL[2])
 
 
+@pytest.mark.slow
 def test_its_top_stands_its_depth_above_the_insides_meeting(tmp_path: Path) -> None:
     """The moulding is the least on both faces; the boat's keel drops going aft, the wood runs forward."""
     body = body_of(made(tmp_path, ALONE + "top = 'level'\n")["floor F"])
@@ -86,6 +87,7 @@ def test_its_top_stands_its_depth_above_the_insides_meeting(tmp_path: Path) -> N
         assert float(points[:, 1].max()) == pytest.approx(highest + 120.0, abs=0.01)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("top", ["level", "curved"])
 def test_its_arms_lie_on_the_bottom_and_end_square_to_it(tmp_path: Path, top: str) -> None:
     toe = "toe = '40 mm'\n" if top == "curved" else ""
@@ -107,6 +109,7 @@ def test_its_arms_lie_on_the_bottom_and_end_square_to_it(tmp_path: Path, top: st
         assert deep == pytest.approx((points[:, 1].max() - end[1]) / slope[0], abs=0.01)
 
 
+@pytest.mark.slow
 def test_its_notch_is_the_keel_and_its_depth_left_is_told(tmp_path: Path) -> None:
     """The keel stands 30 mm, square to its run, above the same place, so some 90 mm of 120 are left over it."""
     pattern = made(tmp_path, ALONE + "top = 'level'\n")["floor F"]
@@ -116,6 +119,7 @@ def test_its_notch_is_the_keel_and_its_depth_left_is_told(tmp_path: Path) -> Non
     assert pattern.depth_left["keel"] == pytest.approx(120.0 - 30.0, abs=0.1)
 
 
+@pytest.mark.slow
 def test_arms_up_the_sides_keep_their_depth_and_end_at_their_height(tmp_path: Path) -> None:
     pattern = made(tmp_path, RISEN)["floor F"]
     plane, points = faces_of(body_of(pattern))[0]
@@ -127,6 +131,7 @@ def test_arms_up_the_sides_keep_their_depth_and_end_at_their_height(tmp_path: Pa
     assert 55.0 - 1e-6 <= float(deep.max()) < 60.0
 
 
+@pytest.mark.slow
 def test_a_floor_lies_on_its_frame_and_meets_its_sides(tmp_path: Path) -> None:
     """Frame B has no bottom piece; the floor timber on its after face joins its two sides."""
     patterns = made(tmp_path, RISEN)
@@ -140,6 +145,7 @@ def test_a_floor_lies_on_its_frame_and_meets_its_sides(tmp_path: Path) -> None:
     assert sum(m.touching > 50 for m in found) == 2
 
 
+@pytest.mark.slow
 def test_rounded_corners_leave_the_arms_ends_alone(tmp_path: Path) -> None:
     sharp = body_of(made(tmp_path / "a", RISEN)["floor F"])
     eased = body_of(made(tmp_path / "b", RISEN + "inner_radius = '60 mm'\n")["floor F"])
@@ -151,6 +157,7 @@ def test_rounded_corners_leave_the_arms_ends_alone(tmp_path: Path) -> None:
     assert more.bounds[3] < sharp.moulded.bounds[3] - 20.0
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("keys", "words"),
     [

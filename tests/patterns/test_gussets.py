@@ -107,6 +107,7 @@ def faces_of(body: Body) -> list[tuple[Plane, Any]]:
 NAMES = [f"frame {frame} chine gusset, {side}" for frame in "AB" for side in ("forward", "after")]
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", NAMES)
 def test_a_gusset_is_the_section_at_its_own_distance(patterns: dict[str, Pattern], name: str) -> None:
     """Source: the inside planes of bottom and side cut by the gusset's own two faces."""
@@ -131,6 +132,7 @@ def test_a_gusset_is_the_section_at_its_own_distance(patterns: dict[str, Pattern
             assert float(np.hypot(*(on - corner(plane)).T).max()) == pytest.approx(150.0, abs=0.01)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", [*NAMES, "frame A centre gusset, forward", "frame B centre gusset, after"])
 def test_a_gusset_lies_against_its_face_of_the_frame(patterns: dict[str, Pattern], name: str) -> None:
     body = body_of(patterns[name])
@@ -147,6 +149,7 @@ def _dowels(pattern: Pattern) -> FloatArray:
     return np.array([hole.at for hole in pattern.holes if hole.purpose == "dowel hole"])
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("frame", ["A", "B"])
 def test_a_dowel_has_one_place_in_every_piece(patterns: dict[str, Pattern], frame: str) -> None:
     """Square through: what a dowel's places in two pieces differ by runs along the faces' normal, in the boat."""
@@ -166,6 +169,7 @@ def test_a_dowel_has_one_place_in_every_piece(patterns: dict[str, Pattern], fram
                 assert int((np.linalg.norm(aside, axis=-1) < 1e-9).sum()) == count
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("frame", ["A", "B"])
 def test_dowels_keep_their_distance_from_every_edge_and_from_each_other(
     patterns: dict[str, Pattern], frame: str
@@ -183,6 +187,7 @@ def test_dowels_keep_their_distance_from_every_edge_and_from_each_other(
         assert float(apart[~np.eye(len(places), dtype=bool)].min()) >= 16.0 - 1e-6
 
 
+@pytest.mark.slow
 def test_the_station_line_on_the_gusset_moves_the_frame_by_its_thickness(tmp_path: Path) -> None:
     """Frame A's wood runs forward from station 5, at 3000 mm; a gusset on its after face takes the line's place."""
     on_frame = body_of(made(tmp_path / "a")["frame A side"])
@@ -196,6 +201,7 @@ def test_the_station_line_on_the_gusset_moves_the_frame_by_its_thickness(tmp_pat
     assert body_of(forward["frame A side"]).plane.origin[0] == pytest.approx(3000.0)
 
 
+@pytest.mark.slow
 def test_gussets_along_the_frame_show_no_wood_inside_of_it(tmp_path: Path) -> None:
     """With a straight inner edge they do: the corner between the arms is filled."""
     filled = {}
@@ -208,6 +214,7 @@ def test_gussets_along_the_frame_show_no_wood_inside_of_it(tmp_path: Path) -> No
     assert filled["along the frame"] < 0.05
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     "joint", ["joint = 'butt'\nthrough = 'upper'", "joint = 'half lap'\nthrough = 'lower'"]
 )
@@ -230,6 +237,7 @@ def test_a_frame_s_pieces_meet_and_do_not_overlap_in_the_boat(tmp_path: Path, jo
     assert ("frame B chine gusset, forward", "frame B side") in pairs
 
 
+@pytest.mark.slow
 def test_gussets_that_cannot_be_are_told(tmp_path: Path) -> None:
     for keys, change, words in (
         (KEYS, {"dowels": 9}, "9 dowels cannot stand 16 mm"),
@@ -240,6 +248,7 @@ def test_gussets_that_cannot_be_are_told(tmp_path: Path) -> None:
         assert words in str(caught.value)
 
 
+@pytest.mark.slow
 def test_gussets_that_run_into_each_other_are_told_with_the_room_there_is(tmp_path: Path) -> None:
     """The bottom's length from the centreline to the chine is where two planes and the frame's face meet."""
     write_plane_boat(tmp_path)
@@ -284,6 +293,7 @@ def test_the_advice_on_an_arm_that_does_not_reach_is_the_cure_and_names_the_join
     assert good.toe[1] == pytest.approx(90.0)
 
 
+@pytest.mark.slow
 def test_the_advice_on_a_gusset_that_the_notches_leave_in_no_part_is_the_cure(tmp_path: Path) -> None:
     def with_arm(arm: float) -> None:
         folder = tmp_path / f"{arm:g}"
@@ -304,3 +314,25 @@ def test_the_advice_on_a_gusset_that_the_notches_leave_in_no_part_is_the_cure(tm
     advised = re.search(r"set arm to about (\d+) mm", str(refused.value))
     assert advised
     with_arm(float(advised[1]))
+
+
+@pytest.mark.parametrize(
+    ("arms", "key"),
+    [('arm = "80 mm"\ncentre_arm = "90 mm"', "arm"), ('arm = "150 mm"\ncentre_arm = "20 mm"', "centre_arm")],
+)
+def test_an_arm_too_short_for_its_dowels_is_named_at_its_key(tmp_path: Path, arms: str, key: str) -> None:
+    folder = tmp_path / "boat"
+    write_plane_boat(folder)
+    design = folder / "design.toml"
+    text = design.read_text(encoding="utf-8").replace("[[frame]]\n", f"[[frame]]\n{KEYS}")
+    more = GUSSETS.format(faces="after", inner="straight", line="frame", dowels=2)
+    first = re.sub(r"centre_arm.*\n|dowel.*\n", "", more).replace('frames = ["A", "B"]', 'frames = ["A"]')
+    second = more.replace('frames = ["A", "B"]', 'frames = ["B"]')
+    second = second.replace('arm = "150 mm"\ncentre_arm = "90 mm"', arms)
+    design.write_text(text + first + second, encoding="utf-8")
+    with pytest.raises(DesignError) as refused:
+        all_patterns(load_boat(folder))
+    assert {problem.place for problem in refused.value.problems} == {
+        f"design.toml, gusset number 2, key {key}"
+    }
+    assert all(problem.what.startswith('frame "B"') for problem in refused.value.problems)

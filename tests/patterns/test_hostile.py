@@ -85,6 +85,7 @@ CASES: list[tuple[str, Change, str]] = [
 ]
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(("file", "change", "code"), CASES)
 def test_a_size_beyond_any_plan_is_one_problem(tmp_path: Path, file: str, change: Change, code: str) -> None:
     folder = write_plane_boat(tmp_path / "boat")
@@ -120,6 +121,7 @@ UNCODED: list[tuple[str, Change]] = [
 ]
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(("file", "change"), UNCODED)
 def test_what_no_plan_has_is_told_in_one_short_line(tmp_path: Path, file: str, change: Change) -> None:
     folder = write_plane_boat(tmp_path / "boat")
@@ -144,6 +146,7 @@ def test_a_binary_file_is_one_problem(tmp_path: Path, file: str, data: bytes) ->
     assert problem.place.startswith(file)
 
 
+@pytest.mark.slow
 def test_a_list_of_problems_is_cut_and_says_how_many_more_there_are(tmp_path: Path) -> None:
     folder = write_plane_boat(tmp_path / "boat")
     text = (folder / "offsets.csv").read_text(encoding="utf-8")
@@ -172,6 +175,7 @@ def test_a_folder_whose_name_is_too_long_is_told(tmp_path: Path) -> None:
     assert result.exit_code in (1, 2)
 
 
+@pytest.mark.slow
 def test_stations_so_near_that_no_batten_lies_in_them_are_told(tmp_path: Path) -> None:
     """The offsets of two stations 400 mm apart at places 8 mm apart: the faired line would leave the boat."""
     folder = write_plane_boat(tmp_path / "boat")

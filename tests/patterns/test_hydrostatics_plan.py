@@ -67,12 +67,14 @@ def doubts(**figures: object) -> list[tuple[str, str]]:
     return [(problem.place, problem.code) for problem in found.doubts]
 
 
+@pytest.mark.slow
 def test_the_demo_agrees_with_its_plan() -> None:
     spec = demo_boat().design.all(HydrostaticsSpec)[0]
     assert sum(getattr(spec, key) is not None for key in PLAN_KEYS) >= 3
     assert not codes(demo_boat())
 
 
+@pytest.mark.slow
 def test_every_figure_of_the_plan_is_compared() -> None:
     found = demo_boat().hydrostatics
     assert found is not None
@@ -122,6 +124,7 @@ def test_a_ratio_names_its_slip(factor: float, unit: str, names: str) -> None:
     assert names in problem.what
 
 
+@pytest.mark.slow
 def test_whole_breadths_of_one_line_show(tmp_path: Path) -> None:
     """The chine's half-breadths typed in full: the boat displaces half as much again, and the plan differs."""
     row = next(
@@ -158,6 +161,7 @@ def scaled(folder: Path, row: tuple[str, ...], by: float) -> Boat:
     return load_boat(folder)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("row", "by", "times"),
     [
@@ -179,6 +183,7 @@ def test_a_wrong_row_shows_in_the_displacement(
     assert float(words.removesuffix(" kg")) == pytest.approx(178.2 * times, rel=0.015)
 
 
+@pytest.mark.slow
 def test_a_doubt_is_confirmed_by_its_code(tmp_path: Path) -> None:
     spoiled(tmp_path, design=('displacement = "930 lb" ', 'displacement = "700 lb" '))
     assert codes(load_boat(tmp_path)) == ["hydrostatics-differ"]
@@ -189,6 +194,7 @@ def test_a_doubt_is_confirmed_by_its_code(tmp_path: Path) -> None:
     assert not codes(load_boat(tmp_path))
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("height", "code"),
     [
@@ -265,6 +271,7 @@ def test_quantities_are_read_with_their_units(key: str, text: object, value: obj
         assert read == pytest.approx(value, rel=1e-5)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("key", "text"),
     [
@@ -318,6 +325,7 @@ def test_rows_have_each_label_once_and_short_lines() -> None:
     )
 
 
+@pytest.mark.slow
 def test_check_and_the_loft_book_show_the_figures() -> None:
     boat = demo_boat()
     assert boat.hydrostatics is not None

@@ -25,6 +25,7 @@ def frame_with(folder: Path, keys: str) -> Pattern:
     return next(pattern for pattern in all_patterns(load_boat(folder)) if pattern.member == "frame")
 
 
+@pytest.mark.slow
 def test_the_inner_edge_runs_through_the_given_points_on_both_faces(tmp_path: Path) -> None:
     points = [(0.0, 140.0), (110.0, 150.0), (130.0, 180.0), (150.0, 500.0)]
     said = ", ".join(f'["{y:g} mm", "{z:g} mm"]' for y, z in points)

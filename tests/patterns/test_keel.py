@@ -36,6 +36,7 @@ def test_a_point_given_twice_is_taken_once() -> None:
     assert [(p.x, p.stem) for p in line] == [(0, True), (60, True), (500.5, False), (1000, False)]
 
 
+@pytest.mark.slow
 def test_an_arc_at_twenty_degrees_of_turn_is_true_to_a_millimetre_and_a_half() -> None:
     """Closed form: a raked straight stem, an arc of radius 400, a straight keel, tangent to one another."""
     lean, radius = np.radians(30.0), 400.0
@@ -56,6 +57,7 @@ def test_an_arc_at_twenty_degrees_of_turn_is_true_to_a_millimetre_and_a_half() -
     assert np.abs(off).max() < max(band.half_width for band in made.bands[4:7])
 
 
+@pytest.mark.slow
 def test_a_forefoot_with_too_few_points_is_warned_of_and_a_knuckle_is_known_better() -> None:
     corner = [
         (0.0, 800.0),

@@ -11,12 +11,13 @@ from click.testing import CliRunner
 
 from patterns.cli import main
 from patterns.design.keys import key_words
-from patterns.design.parts import REPAIR_TABLES, TABLES
+from patterns.design.parts import REPAIR_TABLES, tables
 from tests.demo import DEMO
 
 
+@pytest.mark.slow
 def test_every_key_of_every_table_is_told_with_its_meaning() -> None:
-    for name, kind in {**TABLES, **REPAIR_TABLES}.items():
+    for name, kind in {**tables(), **REPAIR_TABLES}.items():
         said = "\n".join(key_words(name))
         for model in kind.models.values():
             assert model.__doc__, model
@@ -25,6 +26,7 @@ def test_every_key_of_every_table_is_told_with_its_meaning() -> None:
                 assert re.search(rf"^    {re.escape(field.alias or key)} \(", said, re.MULTILINE), (name, key)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("folder", [DEMO, DEMO / "broken_frame"], ids=["boat", "repair"])
 def test_every_key_of_the_demo_is_told(folder: Path) -> None:
     raw = tomllib.loads((folder / "design.toml").read_text(encoding="utf-8"))
@@ -35,10 +37,11 @@ def test_every_key_of_the_demo_is_told(folder: Path) -> None:
                 assert re.search(rf"^    {re.escape(key)} \(", said, re.MULTILINE), (table, key)
 
 
+@pytest.mark.slow
 def test_on_the_command_line() -> None:
     whole = CliRunner().invoke(main, ["keys"])
     assert whole.exit_code == 0
-    assert all(f"[{name}]" in whole.output for name in (*TABLES, *REPAIR_TABLES))
+    assert all(f"[{name}]" in whole.output for name in (*tables(), *REPAIR_TABLES))
     one = CliRunner().invoke(main, ["keys", "frame"])
     assert one.output.startswith("[[frame]]")
     assert "[strake]" not in one.output

@@ -127,6 +127,7 @@ CASES = [
 ]
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(("rise", "straight", "heights"), CASES)
 def test_the_bottom_is_level_at_every_place_and_has_the_heights_that_were_given(
     tmp_path: Path, rise: Rise, straight: bool, heights: tuple[str, ...]
@@ -144,6 +145,7 @@ def test_the_bottom_is_level_at_every_place_and_has_the_heights_that_were_given(
     assert on_chine[:, 1] == pytest.approx([half_breadth(rise, float(v)) for v in x], abs=off)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(("rise", "straight", "heights"), CASES)
 def test_a_sections_bottom_is_level_and_the_planking_is_deducted_square_to_it(
     tmp_path: Path, rise: Rise, straight: bool, heights: tuple[str, ...]
@@ -164,6 +166,7 @@ def made(boat: Boat) -> list[str]:
     return [pattern.name for pattern in all_patterns(boat)]
 
 
+@pytest.mark.slow
 def test_every_piece_of_a_flat_bottomed_boat_is_made(tmp_path: Path) -> None:
     boat = load_boat(write_boat(tmp_path / "boat", rocker, heights=("keel",), straight=False))
     plain = load_boat(plane_boat.write_plane_boat(tmp_path / "plain", sided="40 mm"))

@@ -42,6 +42,7 @@ def check_level(boat: Boat, stations: tuple[float, ...], rise: float, slope: flo
         assert bottom == pytest.approx(np.full(len(bottom), inside), abs=1e-6)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("without", ["chine", "keel"])
 def test_a_double_ended_dory_has_a_level_bottom(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, without: str
@@ -58,6 +59,7 @@ def test_a_double_ended_dory_has_a_level_bottom(
     check_level(boat, (1000.0, 2000.0, 3000.0), end_boats.LEVEL, 0.0)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("without", ["chine", "keel"])
 def test_a_flat_bottomed_pram_is_level_between_her_transoms(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, without: str

@@ -28,6 +28,7 @@ def _change(folder: Path, name: str, old: str, new: str) -> None:
     (folder / name).write_text(text.replace(old, new, 1), encoding="utf-8")
 
 
+@pytest.mark.slow
 def test_every_row_is_read_where_it_was_measured(folder: Path) -> None:
     """The exact boat's own surface passes through every point that its rows give."""
     design, offsets, warnings = read_folder(folder)
@@ -43,6 +44,7 @@ def test_every_row_is_read_where_it_was_measured(folder: Path) -> None:
         assert np.abs(round_boat(0).off(points)).max() < 1e-3
 
 
+@pytest.mark.slow
 def test_heights_down_from_a_set_up_line_turn_every_level_over(folder: Path) -> None:
     design, offsets, _ = read_folder(folder)
     up = {level.name: level.points() for level in levels_of(offsets, design)}
@@ -81,6 +83,7 @@ TROUBLES = [
 ]  # fmt: skip
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(("name", "old", "new", "code"), TROUBLES, ids=[t[2] for t in TROUBLES])
 def test_troubles_are_reported(folder: Path, name: str, old: str, new: str, code: str | None) -> None:
     """With its code where it is found in the table; where it is found in the design alone, with its file."""
@@ -114,6 +117,7 @@ def test_less_than_one_offset_at_a_station_is_refused(folder: Path) -> None:
     assert codes_of(caught.value.problems) == ["missing-offsets"]
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("names", [("WL 3", "D 1"), ("WL 2", "WL 5"), ("D 1", "D 2")])
 def test_two_rows_are_accepted(folder: Path, names: tuple[str, str]) -> None:
     _keep(folder, *names)
@@ -122,6 +126,7 @@ def test_two_rows_are_accepted(folder: Path, names: tuple[str, str]) -> None:
     assert set(codes_of(warnings)) <= {"station-few-offsets"}
 
 
+@pytest.mark.slow
 def test_a_row_may_run_out_after_one_station_but_not_be_empty(folder: Path) -> None:
     path = folder / "offsets.csv"
     rows = [row.split(",") for row in path.read_text(encoding="utf-8").splitlines()]

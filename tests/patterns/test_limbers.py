@@ -17,6 +17,7 @@ from patterns.joinery.rings import section_area
 from tests.demo import demo_boat
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("diameter", [12.0, 20.0, 30.0])
 @pytest.mark.parametrize("timber", ["keel", "chine log"])
 def test_a_hole_is_cut_in_one_with_the_timber_s_notch_on_both_faces(timber: str, diameter: float) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from functools import cache
 from pathlib import Path
 from types import SimpleNamespace
 from typing import Any
@@ -22,13 +23,14 @@ from tests.bench.hull_lines import hull_lines, stations
 from tests.demo import DEMO
 from tests.patterns.folders import codes_of, says
 
-SEEDS = range(6)
+SEEDS = range(4)
 
 
 def a_boat(seed: int) -> ExactBoat:
     return exact_boat(np.random.default_rng(seed))
 
 
+@cache
 def faired(seed: int, *, allow: float, **how: Any) -> tuple[ExactBoat, Offsets, Lines]:
     boat = a_boat(seed)
     offsets = table_of(boat, rng=np.random.default_rng(seed), count=8 + seed % 3, **how)
@@ -47,6 +49,7 @@ def errors(boat: ExactBoat, lines: Lines) -> tuple[float, float]:
     return profile, float(max(views))
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("how", "allow", "profile", "views"),
     [
@@ -67,6 +70,7 @@ def test_lines_from_a_rounded_table_come_near_the_boat_it_was_taken_from(
         assert off[1] < views
 
 
+@pytest.mark.slow
 def test_fairing_brings_lines_nearer_than_the_rounded_table_held() -> None:
     """Eased lines are truer on the whole than lines through every rounded offset."""
     eased, held = [], []
@@ -77,6 +81,7 @@ def test_fairing_brings_lines_nearer_than_the_rounded_table_held() -> None:
     assert (np.mean(eased, axis=0) < 0.85 * np.mean(held, axis=0)).all()
 
 
+@pytest.mark.slow
 def test_every_line_ends_on_the_profile_line_and_its_half_siding() -> None:
     for seed in SEEDS:
         boat, _, lines = faired(seed, allow=EIGHTH / 2)
@@ -111,6 +116,7 @@ def test_a_sheer_that_ends_above_the_stems_first_point_still_closes() -> None:
     assert boat.off_profile(sheer.at(sheer.start)[None, [0, 2]])[0] < 0.5
 
 
+@pytest.mark.slow
 def test_no_cell_is_moved_beyond_the_allowed_move_but_a_fore_end() -> None:
     for seed in SEEDS:
         _, _, lines = faired(seed, allow=EIGHTH / 2)
@@ -146,6 +152,7 @@ def test_allowance_nought_holds_every_offset() -> None:
     assert boat.half == pytest.approx(lines.profile.at(lines.profile.start)[1])
 
 
+@pytest.mark.slow
 def test_the_stems_points_move_only_the_way_they_were_measured() -> None:
     _, offsets, lines = faired(1, allow=EIGHTH / 2)
     stem = offsets.stem
@@ -162,6 +169,7 @@ def test_the_stems_points_move_only_the_way_they_were_measured() -> None:
         assert np.abs(at[there, axis] - row.faired).min() < 0.2
 
 
+@pytest.mark.slow
 def test_natural_ends_are_an_option() -> None:
     boat = a_boat(1)
     offsets = table_of(boat, step=0.0)
@@ -204,6 +212,7 @@ def test_a_declared_knuckle_breaks_the_sheer_and_leaves_the_rest_fair() -> None:
     assert sheer.at(x)[:, 2] == pytest.approx(boat.lines[-1].z(x) - lowered, abs=0.5)
 
 
+@pytest.mark.slow
 def test_a_straight_line_stays_straight_between_two_points() -> None:
     boat = a_boat(0)
     offsets = table_of(boat, step=0.0)
@@ -220,6 +229,7 @@ def test_a_straight_line_stays_straight_between_two_points() -> None:
         assert points[:, axis] == pytest.approx(np.linspace(points[0, axis], points[-1, axis], 21), abs=1e-8)
 
 
+@pytest.mark.slow
 def test_a_straight_line_with_a_point_off_it_is_told() -> None:
     boat = a_boat(0)
     design = changed(design_for(boat, allow=1.0), "chine", straight=True)
@@ -227,6 +237,7 @@ def test_a_straight_line_with_a_point_off_it_is_told() -> None:
     assert "off-straight" in codes_of(warnings)
 
 
+@pytest.mark.slow
 def test_a_straight_keel_is_straight_aft_of_the_stem() -> None:
     boat = a_boat(0)
     offsets = table_of(boat, step=0.0)
@@ -250,6 +261,7 @@ def test_a_blunt_bow_is_known_from_a_keen_one() -> None:
                 assert blunt_from(x, np.round(line.at(x)), noise=0.3) is None
 
 
+@pytest.mark.slow
 def test_a_line_that_meets_the_stem_bluntly_is_faired_by_the_root_of_the_distance() -> None:
     boat = a_boat(0)
     offsets = table_of(boat, step=0.0, count=10)

@@ -13,7 +13,7 @@ from patterns.page_wish import paper_of_locale
 from patterns.shop.lines_drawing import lines_drawing
 from tests.demo import demo_boat
 from tests.patterns.plane_boat import write_plane_boat
-from tiling.piece_marks import LETTERS
+from tiling.planning.piece_marks import LETTERS
 
 
 @pytest.mark.parametrize(
@@ -49,6 +49,7 @@ def test_the_mark_changes_with_a_single_figure_and_with_the_paper() -> None:
     assert not set("01OISB58") & set(LETTERS)
 
 
+@pytest.mark.slow
 def test_the_lines_drawing_shows_every_offset_and_says_when_a_line_is_straight(tmp_path: Path) -> None:
     boat = demo_boat()
     drawing = lines_drawing(boat, scale=0.1)

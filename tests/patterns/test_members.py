@@ -58,6 +58,7 @@ def _area(pattern: Pattern, kind: Kind) -> shapely.Polygon:
     return shapely.Polygon(np.vstack(runs), [line.points for line in lines if line.closed])
 
 
+@pytest.mark.slow
 def test_all_members_are_made(patterns: dict[str, Pattern]) -> None:
     assert list(patterns) == [
         "frame A",
@@ -74,6 +75,7 @@ def test_all_members_are_made(patterns: dict[str, Pattern]) -> None:
     ]
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", ["frame A", "frame B", "transom panel", "transom framing"])
 def test_hull_edges_lie_on_the_inside_of_planking_on_both_faces(
     patterns: dict[str, Pattern], name: str
@@ -95,6 +97,7 @@ def test_hull_edges_lie_on_the_inside_of_planking_on_both_faces(
     assert len(seen) == 4
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", ["frame A", "frame B", "transom panel", "transom framing"])
 def test_bevels_are_those_of_the_planes(patterns: dict[str, Pattern], name: str) -> None:
     """Source: the angle through the wood between two planes is 180 degrees less the angle of their normals."""
@@ -108,6 +111,7 @@ def test_bevels_are_those_of_the_planes(patterns: dict[str, Pattern], name: str)
         assert np.degrees(abs(reading.bevel - closed)) < 0.02
 
 
+@pytest.mark.slow
 def test_siding_runs_away_from_the_greatest_breadth_and_most_bevels_are_under(
     patterns: dict[str, Pattern],
 ) -> None:
@@ -120,6 +124,7 @@ def test_siding_runs_away_from_the_greatest_breadth_and_most_bevels_are_under(
     assert all(reading.bevel < np.pi / 2 for reading in frame.readings if reading.edge == "side")
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", ["frame A", "frame B", "transom framing"])
 def test_moulding_is_the_least_depth_on_both_faces(patterns: dict[str, Pattern], name: str) -> None:
     pattern = patterns[name]
@@ -147,6 +152,7 @@ def _inner_edges(pattern: Pattern) -> list[Line]:
     return found
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", ["frame A", "frame B", "transom panel", "transom framing"])
 def test_the_saw_line_is_the_outer_of_the_two_faces(patterns: dict[str, Pattern], name: str) -> None:
     pattern = patterns[name]
@@ -156,6 +162,7 @@ def test_the_saw_line_is_the_outer_of_the_two_faces(patterns: dict[str, Pattern]
             assert saw.covers(shapely.MultiPoint(line.points))
 
 
+@pytest.mark.slow
 def test_the_transom_panel_s_after_face_lies_on_the_raked_plane(patterns: dict[str, Pattern]) -> None:
     panel = patterns["transom panel"]
     assert panel.plane is not None
@@ -213,6 +220,7 @@ def test_bearding_is_thickness_over_the_sine_of_the_angle_to_the_stem_s_side(boa
     assert landing.bearding == pytest.approx(SIDE_T / np.sin(angle), abs=0.01)
 
 
+@pytest.mark.slow
 def test_a_rabbeted_stem_has_its_apex_square_to_the_plank_s_edge(tmp_path: Path) -> None:
     """The apex lies the plank's thickness from its outer face, square to it, at the rabbet.
 
@@ -230,6 +238,7 @@ def test_a_rabbeted_stem_has_its_apex_square_to_the_plank_s_edge(tmp_path: Path)
     assert np.abs(rabbet[:, 0] - stem_x(rabbet[:, 1])).max() < 1e-4  # type: ignore[arg-type]
 
 
+@pytest.mark.slow
 def test_the_transom_knee_fits_the_angle_of_its_two_members(patterns: dict[str, Pattern]) -> None:
     """Keel top parallel to the line in which the bottom's insides meet; transom raked 12 degrees."""
     knee = patterns["transom knee"]
@@ -252,6 +261,7 @@ def test_the_transom_knee_fits_the_angle_of_its_two_members(patterns: dict[str, 
     assert chord == pytest.approx(law_of_cosines, abs=0.05)
 
 
+@pytest.mark.slow
 def test_the_breasthook_fits_the_clamps_inner_faces(patterns: dict[str, Pattern]) -> None:
     """Its edges lie on the plane of the side moved in by planking and clamp, on top and underneath."""
     hook = patterns["breasthook"]
@@ -268,6 +278,7 @@ def test_the_breasthook_fits_the_clamps_inner_faces(patterns: dict[str, Pattern]
     assert hook.plane.v[1] == 0.0  # square to the centreline plane
 
 
+@pytest.mark.slow
 def test_register_holes_go_through_wood_on_both_faces(patterns: dict[str, Pattern]) -> None:
     for name in ("frame A", "frame B", "transom panel", "transom framing", "breasthook"):
         pattern = patterns[name]
@@ -286,6 +297,7 @@ def test_keel_line_is_where_the_table_says(boat: Boat) -> None:
     assert np.allclose(points[:, 2], [keel_z(v) for v in x], atol=1e-6)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("sided", "words"),
     [("20 mm", "nothing to land on"), ("400 mm", "the planking does not land on the stem")],
@@ -296,6 +308,7 @@ def test_a_stem_that_the_planking_cannot_land_on_is_refused(tmp_path: Path, side
         all_patterns(made)
 
 
+@pytest.mark.slow
 def test_the_transom_knee_has_the_throat_that_was_asked_for(patterns: dict[str, Pattern]) -> None:
     knee = patterns["transom knee"]
     outline = shapely.Polygon(knee.of_kind(Kind.SAW)[0].points)
@@ -306,6 +319,7 @@ def test_the_transom_knee_has_the_throat_that_was_asked_for(patterns: dict[str, 
     assert np.hypot(*(np.array(throat.at) - corner)) == pytest.approx(110.0, abs=1e-9)
 
 
+@pytest.mark.slow
 def test_the_demo_s_bearding_line_is_one_line() -> None:
     stem = next(pattern for pattern in demo_patterns() if pattern.name == "inner stem")
     [line] = stem.of_kind(Kind.BEARDING)

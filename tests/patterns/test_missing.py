@@ -90,6 +90,7 @@ def test_none_meant_is_said_in_the_design_and_a_slip_there_is_told(tmp_path: Pat
     assert 'is "quarter knee" meant?' in slip
 
 
+@pytest.mark.slow
 def test_check_tells_them_and_they_are_no_errors(tmp_path: Path) -> None:
     result = CliRunner().invoke(main, ["check", str(write_folder(tmp_path))])
     assert result.exit_code == 0, result.output
@@ -97,6 +98,7 @@ def test_check_tells_them_and_they_are_no_errors(tmp_path: Path) -> None:
     assert 'design.toml, end "bow": no stem knee' in result.output
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("folder", [DEMO, DEMO / "round_bilge"])
 def test_the_demos_miss_nothing(folder: Path) -> None:
     design = read_design(folder)

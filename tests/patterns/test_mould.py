@@ -58,6 +58,7 @@ def _outside(true: RoundBoat, pattern: Pattern, x: float, inset: float) -> Float
     return np.asarray(-true.off(near) + inset)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("less", [0.0, 12.0])
 @pytest.mark.parametrize("station", [3, 11])
 def test_no_corner_stands_outside_and_the_edge_is_the_section(
@@ -85,6 +86,7 @@ def test_no_corner_stands_outside_and_the_edge_is_the_section(
     assert np.abs(off).min() < 0.2
 
 
+@pytest.mark.slow
 def test_a_mould_runs_up_to_the_set_up_line_on_legs(folder: Path, tmp_path: Path) -> None:
     text = MOULD + 'legs = "70 mm"\ncross_piece = "60 mm"\n[set_up]\nline = "1200 mm"\n'
     pattern = _made(_load(folder, tmp_path, text))
@@ -97,6 +99,7 @@ def test_a_mould_runs_up_to_the_set_up_line_on_legs(folder: Path, tmp_path: Path
     assert any("set-up line" in fact for fact in pattern.facts)
 
 
+@pytest.mark.slow
 def test_legs_need_a_set_up_line_above_the_heads(folder: Path, tmp_path: Path) -> None:
     legs = MOULD + 'legs = "70 mm"\n'
     with pytest.raises(PatternsError, match="no set-up line"):
@@ -105,6 +108,7 @@ def test_legs_need_a_set_up_line_above_the_heads(folder: Path, tmp_path: Path) -
         _made(_load(folder, tmp_path, legs + '[set_up]\nline = "300 mm"\n'))
 
 
+@pytest.mark.slow
 def test_planks_are_lined_off_in_equal_parts_of_the_girth(folder: Path, tmp_path: Path) -> None:
     """The girth of the exact section, measured by a thousand chords of its formula."""
     boat = _load(folder, tmp_path, MOULD + "planks = 8\n")
@@ -126,6 +130,7 @@ def test_planks_are_lined_off_in_equal_parts_of_the_girth(folder: Path, tmp_path
     assert any("8 planks of" in fact for fact in pattern.facts)
 
 
+@pytest.mark.slow
 def test_given_girths_are_kept_and_may_not_pass_the_sheer(folder: Path, tmp_path: Path) -> None:
     boat = _load(folder, tmp_path, MOULD + 'plank_girths = ["100 mm", "260 mm"]\n')
     assert sum(mark.name.startswith("plank") for mark in _made(boat).marks) == 2
@@ -133,6 +138,7 @@ def test_given_girths_are_kept_and_may_not_pass_the_sheer(folder: Path, tmp_path
         _made(_load(folder, tmp_path, MOULD + 'plank_girths = ["100 mm", "3000 mm"]\n'))
 
 
+@pytest.mark.slow
 def test_a_hard_chine_boat_has_moulds_too(tmp_path: Path) -> None:
     text = changed(DESIGN, "[marks]", f'{MOULD.replace("5", "4")}lets_in = ["chine log"]\n\n[marks]')
     boat = load_boat(write_folder(tmp_path, design=text))
@@ -144,6 +150,7 @@ def test_a_hard_chine_boat_has_moulds_too(tmp_path: Path) -> None:
     assert 400.0 < lost < 2000.0  # about the log's own section, 20 by 45 mm
 
 
+@pytest.mark.slow
 def test_what_a_mould_lets_in_is_there(tmp_path: Path) -> None:
     text = changed(DESIGN, "[marks]", f'{MOULD.replace("5", "4")}lets_in = ["chine lag"]\n\n[marks]')
     with pytest.raises(DesignError, match='there is no timber "chine lag"'):
@@ -154,6 +161,7 @@ def test_every_key_says_what_it_is() -> None:
     assert all(field.description for field in MouldSpec.model_fields.values())
 
 
+@pytest.mark.slow
 def test_on_a_chined_hull_the_inner_edge_is_one_clean_corner_at_each_chine(tmp_path: Path) -> None:
     """Every point of the inner edge is the moulding away from the section, and no line crosses itself."""
     folder = tmp_path / "boat"

@@ -54,7 +54,7 @@ def check(shapes: list[Shape], found: Nesting) -> None:
     assert {one.sheet for one in found.laid} == set(range(found.sheets))
 
 
-@settings(max_examples=40)
+@settings(max_examples=15)
 @given(
     st.lists(
         st.tuples(outlines(), st.sampled_from([QUARTERS, (0.3, 0.3 + math.pi)]), st.booleans()), max_size=12

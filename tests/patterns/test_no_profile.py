@@ -5,7 +5,9 @@ The boats are those of `analytic_boats`, `round_boats` and `end_boats`, whose ra
 
 from __future__ import annotations
 
+from functools import cache
 from pathlib import Path
+from tempfile import TemporaryDirectory
 
 import numpy as np
 import pytest
@@ -35,9 +37,16 @@ def _hard_chine(folder: Path, seed: int) -> Boat:
     return load_boat(folder)
 
 
+@cache
+def _sound(seed: int) -> Boat:
+    with TemporaryDirectory() as folder:
+        return _hard_chine(Path(folder), seed)
+
+
+@pytest.mark.slow
 @pytest.mark.parametrize("seed", [1, 4, 7])
-def test_frames_abaft_the_forefoot_are_as_true_as_with_a_profile(tmp_path: Path, seed: int) -> None:
-    made, true = _hard_chine(tmp_path, seed), analytic_boat(seed)
+def test_frames_abaft_the_forefoot_are_as_true_as_with_a_profile(seed: int) -> None:
+    made, true = _sound(seed), analytic_boat(seed)
     _, aft, second = rabbet_errors(true, made)
     assert aft <= 1.5
     for x in np.linspace(second, true.aft_x["keel"] - 40.0, 4):
@@ -46,12 +55,13 @@ def test_frames_abaft_the_forefoot_are_as_true_as_with_a_profile(tmp_path: Path,
 
 
 @pytest.mark.parametrize("seed", [1, 4, 7])
-def test_the_cost_is_a_warning_and_no_sound_offset_is_doubted(tmp_path: Path, seed: int) -> None:
-    made = _hard_chine(tmp_path, seed)
+def test_the_cost_is_a_warning_and_no_sound_offset_is_doubted(seed: int) -> None:
+    made = _sound(seed)
     assert len(_costs(made)) == 1
     assert made.lines.suspects == ()
 
 
+@pytest.mark.slow
 def test_the_warning_is_not_idle(tmp_path: Path) -> None:
     """The rabbet near the stem is more than twice as far out as with the stem's own points."""
     without, given = 0.0, 0.0
@@ -64,11 +74,13 @@ def test_the_warning_is_not_idle(tmp_path: Path) -> None:
     assert without >= 2.0 * given
 
 
+@pytest.mark.slow
 def test_a_stem_with_a_profile_is_not_warned_of(tmp_path: Path) -> None:
     write_table(analytic_boat(1), tmp_path, WHOLE_MM, np.random.default_rng(1))
     assert _costs(load_boat(tmp_path)) == []
 
 
+@pytest.mark.slow
 def test_the_warning_is_confirmed_by_its_code(tmp_path: Path) -> None:
     _hard_chine(tmp_path, 1)
     design = tmp_path / "design.toml"
@@ -89,6 +101,7 @@ def test_the_rabbet_passes_through_every_end_that_the_table_gives(tmp_path: Path
         )  # the allowed move, and the samples' spacing
 
 
+@pytest.mark.slow
 def test_a_slip_on_the_keel_abaft_the_forefoot_is_found_without_a_profile(tmp_path: Path) -> None:
     _hard_chine(tmp_path, 4)
     table = tmp_path / "offsets.csv"
@@ -129,6 +142,7 @@ def _worst(made: Boat, true: FloatArray) -> float:
     return max(float(np.hypot(*(rabbet - point).T).min()) for point in true)
 
 
+@pytest.mark.slow
 def test_the_ends_of_waterlines_are_points_of_the_rabbet(tmp_path: Path) -> None:
     """With them the stem is known; with the sheer's end alone it is not."""
     known, true = _round(tmp_path / "known", ends=True)
@@ -140,6 +154,7 @@ def test_the_ends_of_waterlines_are_points_of_the_rabbet(tmp_path: Path) -> None
     assert len(_costs(alone)) == 1
 
 
+@pytest.mark.slow
 def test_a_sternpost_needs_no_profile_either(tmp_path: Path) -> None:
     """The double-ender's stems are straight from the sheer's end to the chine's: closed answers between them."""
     write_double_ender(tmp_path)
@@ -164,6 +179,7 @@ def test_a_sternpost_needs_no_profile_either(tmp_path: Path) -> None:
         )
 
 
+@pytest.mark.slow
 def test_every_member_is_made_and_the_stem_names_what_it_owes_to(tmp_path: Path) -> None:
     made = _hard_chine(tmp_path, 4)
     patterns = {pattern.name: pattern for pattern in all_patterns(made)}

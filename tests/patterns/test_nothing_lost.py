@@ -24,12 +24,12 @@ from click.testing import CliRunner
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from patterns import output
+from patterns import workshop
 from patterns.cli import main
 from patterns.errors import PatternsError
 from patterns.output import batch, safe_name
 from patterns.shop.cells import csv_text
-from patterns.workshop import PREFIX
+from patterns.workshop import PREFIX, settled
 from tests.bench.fuzz_bench import spoil, tried
 from tests.patterns.folders import DESIGN, STEM, changed, write_folder
 
@@ -52,43 +52,102 @@ KILLED = """
 import os, signal, sys
 from pathlib import Path
 from patterns.output import batch
-folder, moment = Path(sys.argv[1]), int(sys.argv[2])
+from patterns.workshop import settled
+folder, moment, only, undo = Path(sys.argv[1]), int(sys.argv[2]), sys.argv[3:4], sys.argv[4:]
+only = [name for name in only if name]
 count = 0
 def counted(name, real):
     def call(*args, **kwargs):
         global count
-        count += 1
+        count += name in (only or [name])
         if count == moment:
             os.kill(os.getpid(), signal.SIGKILL)
         return real(*args, **kwargs)
     return call
-for name in ("replace", "link", "mkdir"):
+for name in ("replace", "link", "mkdir", "unlink", "rmdir", "fsync"):
     setattr(os, name, counted(name, getattr(os, name)))
 Path.write_text = counted("write_text", Path.write_text)
-with batch(folder) as work:
-    for name in ("a.txt", "b.txt", "deep/c.txt"):
-        work.write(name, "new " * 1000)
+if undo:
+    settled(folder)
+else:
+    with batch(folder) as work:
+        for name in ("a.txt", "b.txt", "deep/c.txt"):
+            work.write(name, "new " * 1000)
 """
+AT_THE_SECOND_FILE = ("3", "replace")  # the journal is moved first, then the files
 
 
+def _killed(folder: Path, *how: str) -> bool:
+    """Whether a run was killed before the given call; else it came to its end."""
+    done = subprocess.run([sys.executable, "-c", KILLED, str(folder), *how], check=False)
+    assert done.returncode in (0, -signal.SIGKILL)
+    return done.returncode != 0
+
+
+@pytest.mark.slow
 @pytest.mark.skipif(sys.platform == "win32", reason="no such signal")
 def test_a_run_killed_at_any_moment_leaves_whole_files_and_the_next_clears_up(tmp_path: Path) -> None:
     """Killed before each call by which it writes, makes, keeps or moves anything."""
+    moment, killed, whole = 0, True, 0
+    while killed:
+        moment += 1
+        folder = tmp_path / str(moment) / "out"
+        _write(folder, "old ")
+        killed = _killed(folder, str(moment))
+        for name in NAMES:
+            assert (folder / name).read_text() in ("old " * 1000, "new " * 1000)
+        settled(folder)
+        texts = {(folder / name).read_text() for name in NAMES}
+        assert len(texts) == 1  # one set, the former or the new one
+        whole += texts == {"new " * 1000}
+        assert [path.name for path in folder.parent.iterdir()] == ["out"]
+        _write(folder, "next ")
+        assert {name for name in _state(folder) if name != ".written.json"} == set(NAMES)
+        assert all((folder / name).read_text() == "next " * 1000 for name in NAMES)
+        assert [path.name for path in folder.parent.iterdir()] == ["out"]
+    assert moment > 20
+    assert whole > 1  # killed after the journal was gone, and not killed at all
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="no such signal")
+def test_what_the_user_changed_after_a_kill_is_not_undone(tmp_path: Path) -> None:
+    folder = tmp_path / "out"
+    _write(folder, "old ")
+    assert _killed(folder, *AT_THE_SECOND_FILE)
+    assert (folder / "a.txt").read_text() == "new " * 1000
+    (folder / "a.txt").write_text("my notes")
+    assert settled(folder)
+    assert (folder / "a.txt").read_text() == "my notes"
+    assert (folder / "b.txt").read_text() == "old " * 1000
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="no such signal")
+def test_undoing_may_be_killed_too(tmp_path: Path) -> None:
     moment, killed = 0, True
     while killed:
         moment += 1
         folder = tmp_path / str(moment) / "out"
         _write(folder, "old ")
-        done = subprocess.run([sys.executable, "-c", KILLED, str(folder), str(moment)], check=False)
-        killed = done.returncode == -signal.SIGKILL
-        assert killed or done.returncode == 0
-        for name in NAMES:
-            assert (folder / name).read_text() in ("old " * 1000, "new " * 1000)
-        _write(folder, "next ")  # the half-moved files are known as ours
-        assert {name for name in _state(folder) if name != ".written.json"} == set(NAMES)
-        assert all((folder / name).read_text() == "next " * 1000 for name in NAMES)
+        before = _state(folder)
+        assert _killed(folder, *AT_THE_SECOND_FILE)
+        killed = _killed(folder, str(moment), "", "undo")
+        settled(folder)
+        assert _state(folder) == before
         assert [path.name for path in folder.parent.iterdir()] == ["out"]
-    assert moment > 12
+    assert moment > 5
+
+
+def test_two_runs_do_not_mix_their_sets(tmp_path: Path) -> None:
+    """While one puts its files in place another gives way, and leaves what is there."""
+    folder = tmp_path / "out"
+    _write(folder, "old ")
+    with batch(folder) as first:
+        first.write("a.txt", "first")
+        (first.workshop / ".journal.json").write_text("{}")
+        with pytest.raises(PatternsError, match="another run"):
+            _write(folder, "second ")
+        assert (folder / "a.txt").read_text() == "old " * 1000
+    assert (folder / "a.txt").read_text() == "first"
 
 
 def test_a_first_run_killed_leaves_nothing_that_the_next_does_not_clear(tmp_path: Path) -> None:
@@ -112,6 +171,7 @@ def test_another_run_at_work_is_left_alone(tmp_path: Path) -> None:
     assert (tmp_path / "out" / "b.txt").read_text() == "second"
 
 
+@pytest.mark.slow
 def test_the_whole_job_killed_while_it_writes(tmp_path: Path) -> None:
     """The command itself, at moments of chance; at each the former files open and are whole."""
     folder = write_folder(tmp_path)
@@ -127,7 +187,7 @@ def test_the_whole_job_killed_while_it_writes(tmp_path: Path) -> None:
     command += ["--only", "frame 3", "--into", str(out)]
     subprocess.run(command, check=True, capture_output=True)
     former = (out / "frame 3.pdf").read_bytes()
-    for _ in range(3):
+    for _ in range(2):
         process = subprocess.Popen(command, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
         while not list(out.glob(f"{PREFIX}*")) and process.poll() is None:
             time.sleep(0.002)
@@ -155,6 +215,7 @@ def _failing(name: str, real: Callable[..., Any], number: int, at: int) -> Calla
     return call
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("number", "cure"),
     [
@@ -173,7 +234,7 @@ def test_a_drive_that_refuses_a_move_is_told_and_all_is_put_back(
     folder = tmp_path / "out"
     _write(folder, "old ")
     before = _state(folder)
-    monkeypatch.setattr(output.os, "replace", _failing("replace", os.replace, number, at))
+    monkeypatch.setattr(workshop.os, "replace", _failing("replace", os.replace, number, at))
     with pytest.raises(PatternsError, match=cure) as caught:
         _write(folder, "new ")
     assert str(folder) in str(caught.value)
@@ -184,7 +245,7 @@ def test_a_drive_that_refuses_a_move_is_told_and_all_is_put_back(
 
 
 def test_a_first_run_that_fails_leaves_no_folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(output.os, "replace", _failing("replace", os.replace, errno.ENOSPC, 3))
+    monkeypatch.setattr(workshop.os, "replace", _failing("replace", os.replace, errno.ENOSPC, 3))
     with pytest.raises(PatternsError, match="No space left"):
         _write(tmp_path / "out", "new ")
     assert not list(tmp_path.iterdir())
@@ -194,8 +255,8 @@ def test_a_drive_without_second_names_keeps_copies(tmp_path: Path, monkeypatch: 
     folder = tmp_path / "out"
     _write(folder, "old ")
     before = _state(folder)
-    monkeypatch.setattr(output.os, "link", _failing("link", os.link, errno.EPERM, 1))
-    monkeypatch.setattr(output.os, "replace", _failing("replace", os.replace, errno.ENOSPC, 4))
+    monkeypatch.setattr(workshop.os, "link", _failing("link", os.link, errno.EPERM, 1))
+    monkeypatch.setattr(workshop.os, "replace", _failing("replace", os.replace, errno.ENOSPC, 4))
     with pytest.raises(PatternsError):
         _write(folder, "new ")
     assert _state(folder) == before
@@ -210,6 +271,7 @@ main()
 """
 
 
+@pytest.mark.slow
 @pytest.mark.skipif(sys.platform == "win32", reason="no such limit")
 def test_the_whole_job_on_a_drive_that_takes_no_more(tmp_path: Path) -> None:
     """The limit is the system's own: a file may not grow beyond 20 kB."""
@@ -234,8 +296,9 @@ def test_a_name_that_means_a_device_is_another(words: str) -> None:
     assert safe_name(words).startswith("-")
 
 
+@pytest.mark.slow
 @given(st.text(max_size=300))
-@settings(max_examples=200)
+@settings(max_examples=100)
 def test_every_name_makes_a_file_name_that_every_drive_takes(words: str) -> None:
     """What Windows forbids (from memory): these signs, control characters, a last dot or space, devices' names."""
     name = safe_name(words)
@@ -252,8 +315,6 @@ HOSTILE = (
     "</title><script>alert(1)</script>",
     ") Tj ET Q 0 0 m 900 900 l S q BT (",
     "=HYPERLINK(1)",
-    "@SUM(1+1)",
-    "-2+3 cmd",
     "../../x",
     "\\u0027]]>&quot;",
     "Ωμέγα 漢字 🛶",
@@ -262,12 +323,14 @@ HOSTILE = (
 )
 
 
-@pytest.mark.parametrize("name", HOSTILE)
-def test_a_hostile_name_is_words_and_nothing_else(tmp_path: Path, name: str) -> None:
-    quoted = json.dumps(name, ensure_ascii=False)
-    design = changed(DESIGN, '"Rushlight"', quoted)
-    design = changed(design, 'name = "seat"', f"name = {quoted}")
-    design = design.replace('stock = "12 mm oak"', f"stock = {quoted}")
+@pytest.mark.slow
+@pytest.mark.parametrize("first", range(0, len(HOSTILE), 2))
+def test_a_hostile_name_is_words_and_nothing_else(tmp_path: Path, first: int) -> None:
+    """Two at a time: one is the boat's and the frame's, the other the stock's."""
+    name, other = (json.dumps(words, ensure_ascii=False) for words in HOSTILE[first : first + 2])
+    design = changed(DESIGN, '"Rushlight"', name)
+    design = changed(design, 'name = "seat"', f"name = {name}")
+    design = design.replace('stock = "12 mm oak"', f"stock = {other}")
     folder = write_folder(tmp_path, design=design)
     result = CliRunner().invoke(main, ["patterns", str(folder), "--quick", "--into", str(tmp_path / "out")])
     if result.exit_code:  # a name may be refused, in words
@@ -296,8 +359,9 @@ def test_a_cell_that_begins_as_a_formula_is_kept_as_words() -> None:
 # Spoiled files
 
 
+@pytest.mark.slow
 @given(seed=st.integers(0, 10**9))
-@settings(max_examples=25, suppress_health_check=list(HealthCheck), derandomize=True)
+@settings(max_examples=6, suppress_health_check=list(HealthCheck), derandomize=True)
 def test_a_spoiled_design_ends_in_a_right_result_or_clear_messages(seed: int) -> None:
     with tempfile.TemporaryDirectory() as place:
         spoil(Path(place), random.Random(seed))
@@ -305,24 +369,23 @@ def test_a_spoiled_design_ends_in_a_right_result_or_clear_messages(seed: int) ->
         assert not wrong, (status, wrong)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("old", "new"), [("aft,2-4-0,0-2-3", "aft,2-4-0,1-2-3"), ("aft,1-10-0,0-4-3+", "aft,1-10-0,6-4-3+")]
 )
 def test_a_wild_shape_is_told_without_a_library_s_own_words(tmp_path: Path, old: str, new: str) -> None:
     """Found by spoiling: a stem that turns back on itself, whose timbers and deck have no answer."""
     folder = write_folder(tmp_path, stem=changed(STEM, old, new))
-    code = "from patterns.cli import main; main()"
-    done = subprocess.run(
-        [sys.executable, "-c", code, "check", str(folder)], capture_output=True, text=True, check=False
-    )
-    assert done.returncode == 1
+    done = CliRunner().invoke(main, ["check", str(folder)])  # a library's warning is an error here
+    assert done.exit_code == 1
     suspects_first = r"(First look at .*\n)?"
     assert re.match(suspects_first + r"(One thing|\d+ things) to put right:\n", done.stderr)
     assert "Warning" not in done.stderr
 
 
+@pytest.mark.slow
 @given(data=st.binary(max_size=400), name=st.sampled_from(["design.toml", "offsets.csv", "stem.csv"]))
-@settings(max_examples=40, suppress_health_check=list(HealthCheck), derandomize=True)
+@settings(max_examples=12, suppress_health_check=list(HealthCheck), derandomize=True)
 def test_any_bytes_for_a_file_are_told(data: bytes, name: str) -> None:
     with tempfile.TemporaryDirectory() as place:
         write_folder(Path(place))

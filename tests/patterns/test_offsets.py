@@ -268,6 +268,7 @@ BAD_CELLS = [
 ]
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(("cell", "code", "value"), BAD_CELLS, ids=[cell for cell, _, _ in BAD_CELLS])
 def test_a_bad_cell_is_reported_with_its_place_and_what_is_wrong(
     tmp_path: Path, cell: str, code: str, value: str
@@ -342,6 +343,7 @@ BAD_TABLES = [
 ]  # fmt: skip
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("old", "new", "place", "code"), BAD_TABLES, ids=[f"{bad[3]} {bad[1]}" for bad in BAD_TABLES]
 )

@@ -23,6 +23,7 @@ def _write_half(folder: Path) -> None:
         raise RuntimeError
 
 
+@pytest.mark.slow
 def test_a_batch_is_put_in_place_and_may_be_written_again(tmp_path: Path) -> None:
     folder = tmp_path / "out"
     _write(folder, "first")
@@ -32,6 +33,7 @@ def test_a_batch_is_put_in_place_and_may_be_written_again(tmp_path: Path) -> Non
     assert [path.name for path in tmp_path.iterdir()] == ["out"]
 
 
+@pytest.mark.slow
 def test_a_failure_leaves_the_earlier_output_untouched(tmp_path: Path) -> None:
     folder = tmp_path / "out"
     _write(folder, "first")
@@ -41,6 +43,7 @@ def test_a_failure_leaves_the_earlier_output_untouched(tmp_path: Path) -> None:
     assert [path.name for path in tmp_path.iterdir()] == ["out"]
 
 
+@pytest.mark.slow
 def test_a_file_changed_by_hand_is_not_written_over_unless_asked(tmp_path: Path) -> None:
     folder = tmp_path / "out"
     _write(folder, "first")
@@ -54,6 +57,7 @@ def test_a_file_changed_by_hand_is_not_written_over_unless_asked(tmp_path: Path)
     assert (folder / "a.txt").read_text() == "second"
 
 
+@pytest.mark.slow
 def test_somebody_else_s_file_is_not_written_over(tmp_path: Path) -> None:
     folder = tmp_path / "out"
     folder.mkdir()
@@ -64,6 +68,7 @@ def test_somebody_else_s_file_is_not_written_over(tmp_path: Path) -> None:
     assert not (folder / "deep").exists()
 
 
+@pytest.mark.slow
 def test_a_folder_that_cannot_be_written_is_told_plainly(tmp_path: Path) -> None:
     (tmp_path / "file").write_text("not a folder")
     with pytest.raises(PatternsError, match="cannot be written"):

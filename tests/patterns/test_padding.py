@@ -93,6 +93,7 @@ def in_feet_and_inches(folder: Path) -> None:
     (folder / "design.toml").write_text(design, encoding="utf-8")
 
 
+@pytest.mark.slow
 def test_a_repairs_points_are_doubted_in_the_same_way(tmp_path: Path) -> None:
     folder = tmp_path / "repair"
     shutil.copytree(DEMO / "broken_frame", folder)

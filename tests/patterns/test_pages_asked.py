@@ -14,10 +14,10 @@ from patterns.commands import options
 from patterns.measure import parse_length
 from tests.patterns.folders import DESIGN, STEM, TABLE, changed, write_folder
 from tests.tiling.samples import A4, ring
-from tiling.count import about_pages
 from tiling.drawing import Drawing, Stroke
 from tiling.drawing import Path as Run
-from tiling.plan import plan_piece
+from tiling.layout.page_estimate import about_pages
+from tiling.planning.plan import plan_piece
 
 SAW = Stroke(width=0.7)
 
@@ -48,6 +48,7 @@ def _run(folder: Path, *more: str, answer: str | None = None) -> Result:
     return CliRunner().invoke(main, arguments, input=answer)
 
 
+@pytest.mark.slow
 def test_too_many_pages_are_refused_in_a_pipe_with_the_option_that_says_yes(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -61,6 +62,7 @@ def test_too_many_pages_are_refused_in_a_pipe_with_the_option_that_says_yes(
     assert _run(folder, "--only", "frame 3", "--sure").exit_code == 0
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(("answer", "status"), [("n\n", 1), ("\n", 1), ("y\n", 0)])
 def test_on_a_terminal_one_is_asked(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, answer: str, status: int
@@ -73,6 +75,7 @@ def test_on_a_terminal_one_is_asked(
     assert (tmp_path / "out").exists() == (status == 0)
 
 
+@pytest.mark.slow
 def test_a_boat_in_the_wrong_unit_is_told_with_what_she_would_measure(tmp_path: Path) -> None:
     rows = [line.split(",") for line in TABLE.splitlines()]
     for row in rows[1:]:
@@ -88,6 +91,7 @@ def test_a_boat_in_the_wrong_unit_is_told_with_what_she_would_measure(tmp_path: 
     assert "notation" in result.output
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("old", "new", "place"),
     [
@@ -103,6 +107,7 @@ def test_one_cell_far_beyond_the_boat_is_told_at_once(tmp_path: Path, old: str, 
     assert "3.05 m between her end stations" in result.output
 
 
+@pytest.mark.slow
 def test_a_stem_point_far_beyond_the_boat_is_told(tmp_path: Path) -> None:
     stem = changed(STEM, "aft,1-10-0,0-4-3+", "aft,1-10-0,400-4-3+")
     result = CliRunner().invoke(main, ["check", str(write_folder(tmp_path, stem=stem))])

@@ -26,8 +26,8 @@ from tests.patterns import plane_boat
 from tests.patterns.analytic_boats import ROUNDINGS
 from tests.patterns.round_boats import round_boat, write_round_table
 from tests.tiling.readback import Sheet, read
-from tiling.fonts import size_for, text_width
 from tiling.paper import PAPERS, Page
+from tiling.text.typeface import size_for, text_width
 
 SET_UP = 1200.0
 RACK = f"""
@@ -98,6 +98,7 @@ def inside_chine(x: float) -> np.ndarray:
     return np.linalg.solve(a, b - [plane_boat.BOTTOM_T, plane_boat.SIDE_T])
 
 
+@pytest.mark.slow
 def test_heights_half_breadths_and_diagonals_are_those_of_the_planes(
     planes: Boat, pieces: tuple[Pattern, ...]
 ) -> None:
@@ -126,6 +127,7 @@ def test_heights_half_breadths_and_diagonals_are_those_of_the_planes(
         assert float(row["from_set_up_line_mm"]) == pytest.approx(SET_UP - z, abs=0.06)
 
 
+@pytest.mark.slow
 def test_a_raked_frame_is_given_at_height_0_and_at_the_set_up_line(
     planes: Boat, pieces: tuple[Pattern, ...]
 ) -> None:
@@ -141,6 +143,7 @@ def test_a_raked_frame_is_given_at_height_0_and_at_the_set_up_line(
         assert min(abs(gap) for gap in gaps) < 0.01
 
 
+@pytest.mark.slow
 def test_the_set_up_table_says_what_the_shapes_say(made_demo: Path) -> None:
     """Heights, half-breadths and diagonals follow from the hull edges in shapes.json."""
     shapes = {
@@ -176,6 +179,7 @@ def test_the_set_up_table_says_what_the_shapes_say(made_demo: Path) -> None:
     assert checked >= 2
 
 
+@pytest.mark.slow
 def test_the_cut_list_names_every_piece_and_timber_exactly(planes: Boat, pieces: tuple[Pattern, ...]) -> None:
     cuts = cuts_of(planes, pieces)
     rows = _rows(cut_table(stocks_of(planes, cuts)))
@@ -204,6 +208,7 @@ def test_a_quantity_by_hand_is_counted() -> None:
     assert pieces_wanted("2 port + 2 starboard, forward and after") == 4
 
 
+@pytest.mark.slow
 def test_a_timber_longer_than_a_board_is_scarfed_and_its_lengths_cover_it(
     planes: Boat, pieces: tuple[Pattern, ...]
 ) -> None:
@@ -225,6 +230,7 @@ def test_a_timber_longer_than_a_board_is_scarfed_and_its_lengths_cover_it(
     assert len(laid) == 2 * count
 
 
+@pytest.mark.slow
 def test_what_is_thicker_than_its_stock_is_named_and_not_laid(
     planes: Boat, pieces: tuple[Pattern, ...]
 ) -> None:
@@ -241,6 +247,7 @@ def test_what_is_thicker_than_its_stock_is_named_and_not_laid(
         assert len(rows) == 1 - laid // 2
 
 
+@pytest.mark.slow
 def test_every_piece_of_a_stock_is_laid_once_or_named_as_too_large(made_demo: Path) -> None:
     wanted = {(row["stock"], row["piece"]): int(row["to_saw"]) for row in _csv(made_demo / "cut-list.csv")}
     laid: dict[tuple[str, str], int] = {}
@@ -254,6 +261,7 @@ def test_every_piece_of_a_stock_is_laid_once_or_named_as_too_large(made_demo: Pa
             assert laid[key] >= count
 
 
+@pytest.mark.slow
 def test_the_wood_of_a_pattern_is_its_saw_lines_area(pieces: tuple[Pattern, ...]) -> None:
     """A frame's area is known in the boat too: both its faces lie within what is sawn, and hardly anything else."""
     for pattern in pieces:
@@ -265,6 +273,7 @@ def test_the_wood_of_a_pattern_is_its_saw_lines_area(pieces: tuple[Pattern, ...]
             assert area.area == pytest.approx(both.area, rel=2e-3), pattern.name
 
 
+@pytest.mark.slow
 def test_every_table_of_the_book_is_whole_and_all_words_fit(made_demo: Path, book: list[Sheet]) -> None:
     said = [word.text for sheet in book for word in sheet.said]
     shapes = json.loads((made_demo / "shapes.json").read_text(encoding="utf-8"))["patterns"]
@@ -289,10 +298,12 @@ def test_every_table_of_the_book_is_whole_and_all_words_fit(made_demo: Path, boo
             assert word.size / size_for(1.0) >= 2.5 - 1e-6
 
 
+@pytest.mark.slow
 def test_the_index_names_the_pages_of_each_pattern(demo_sheets: list[Sheet], book: list[Sheet]) -> None:
     assert _indexed(demo_sheets, book) == set()
 
 
+@pytest.mark.slow
 def test_the_index_names_the_pages_that_small_pieces_share(made_small: Path) -> None:
     shared = _indexed(read(made_small / "patterns.pdf"), read(made_small / "loft-book.pdf"))
     assert {"transom knee", "breasthook"} <= shared
@@ -318,6 +329,7 @@ def _indexed(pages: list[Sheet], book: list[Sheet]) -> set[str]:
     return shared
 
 
+@pytest.mark.slow
 def test_without_a_set_up_line_heights_are_above_base(tmp_path: Path) -> None:
     boat = load_boat(plane_boat.write_plane_boat(tmp_path / "boat"))
     assert set_up_level(boat) is None
@@ -326,6 +338,7 @@ def test_without_a_set_up_line_heights_are_above_base(tmp_path: Path) -> None:
     assert all(row["from_set_up_line_mm"] == "" for row in rows)
 
 
+@pytest.mark.slow
 def test_a_round_boats_book_has_its_levels(tmp_path: Path) -> None:
     """Waterlines, buttocks and diagonals: each has its row, its plot, and its name in the body plan."""
     folder = tmp_path / "round"
@@ -368,6 +381,7 @@ def test_names_are_spread_no_more_than_needed() -> None:
     assert np.array(found)[order] == pytest.approx(best.x, abs=1e-3)
 
 
+@pytest.mark.slow
 def test_every_mould_stands_in_the_set_up_table() -> None:
     """Ten moulds, each at its station, its sheer where the table's sheer is within the planking and the fairing."""
     boat, patterns = round_demo(), round_demo_patterns()

@@ -41,7 +41,7 @@ from tests.patterns.pictures import (
 )  # fmt: skip
 from tiling.drawing import ROOM
 from tiling.paper import Page, parse_paper
-from tiling.plan import Piece, plan_pieces
+from tiling.planning.plan import Piece, plan_pieces
 
 VOID = {"meta"}
 # Elements and attributes that load, send or run something (HTML Living Standard, chapter 4; from memory).
@@ -100,6 +100,7 @@ def reader(page: str) -> Reader:
     return Reader(page)
 
 
+@pytest.mark.slow
 def test_every_element_is_closed_in_its_order_and_every_name_is_the_only_one(reader: Reader) -> None:
     assert reader.open == []
     names = Counter(attributes["id"] for _, attributes in reader.found if "id" in attributes)
@@ -108,6 +109,7 @@ def test_every_element_is_closed_in_its_order_and_every_name_is_the_only_one(rea
     assert ways <= set(names)
 
 
+@pytest.mark.slow
 def test_every_picture_is_well_formed_for_a_reader_of_xml(page: str) -> None:
     pictures = re.findall(r"<svg .*?</svg>", page)
     assert len(pictures) > 20
@@ -115,10 +117,12 @@ def test_every_picture_is_well_formed_for_a_reader_of_xml(page: str) -> None:
         ElementTree.fromstring(picture)
 
 
+@pytest.mark.slow
 def test_the_same_boat_gives_the_same_bytes(page: str) -> None:
     assert page_of(*demo()) == page
 
 
+@pytest.mark.slow
 def test_bevels_are_told_in_the_words_of_the_paper(page: str, reader: Reader) -> None:
     """In every pattern as many as it has readings, in their order, in a list and at their places."""
     _, patterns = demo()
@@ -141,6 +145,7 @@ def _vertices(data: str) -> list[np.ndarray]:
     return runs
 
 
+@pytest.mark.slow
 def test_outlines_in_the_picture_are_those_of_the_shapes(page: str) -> None:
     """The saw line, brought back to its size, lies within 0.05 units of a telephone's screen of the true one."""
     _, patterns = demo()
@@ -163,6 +168,7 @@ def test_outlines_in_the_picture_are_those_of_the_shapes(page: str) -> None:
             assert max(drawn.distance(shapely.Point(p)) for p in at) < 0.05, pattern.name
 
 
+@pytest.mark.slow
 def test_the_maps_name_every_page_by_its_number_and_name(page: str, reader: Reader) -> None:
     boat, patterns = demo()
     printed = printed_of(patterns, boat=boat.design.boat.name)
@@ -175,6 +181,7 @@ def test_the_maps_name_every_page_by_its_number_and_name(page: str, reader: Read
     assert number == printed.total + 1
 
 
+@pytest.mark.slow
 def test_pieces_that_share_pages_are_named_on_their_own_ground() -> None:
     """Where a piece's name stands its own words are the nearest: those that the pages have in its room."""
     _, patterns = demo()
@@ -195,6 +202,7 @@ def test_pieces_that_share_pages_are_named_on_their_own_ground() -> None:
         assert min(math.dist(at, place) for place in ground) < 1e-6
 
 
+@pytest.mark.slow
 def test_a_suspect_stands_where_it_was_typed_and_leads_to_where_the_batten_wants_it(tmp_path: Path) -> None:
     """An inch is an inch in the picture: its line is as long beside the boat's length as the move beside hers."""
     boat = load_boat(doubtful_design(tmp_path))
@@ -219,6 +227,7 @@ def test_a_suspect_stands_where_it_was_typed_and_leads_to_where_the_batten_wants
 # --------------------------------------------------------------------------------- nothing from outside, no harm
 
 
+@pytest.mark.slow
 def test_nothing_is_loaded_and_the_policy_names_the_very_script_and_looks(page: str, reader: Reader) -> None:
     for name, attributes in reader.found:
         assert name not in FORBIDDEN
@@ -236,6 +245,7 @@ def test_nothing_is_loaded_and_the_policy_names_the_very_script_and_looks(page: 
     assert not re.search(r"url\(|@import", page)
 
 
+@pytest.mark.slow
 def test_names_that_mean_harm_add_no_element_and_no_attribute(reader: Reader) -> None:
     """The same elements with the same attributes as the harmless page, and the names in full as words."""
     page = hostile_page()
@@ -282,6 +292,7 @@ def test_any_words_come_out_of_the_markup_as_they_are_shown(words: str) -> None:
 # --------------------------------------------------------------------------------- written by the commands
 
 
+@pytest.mark.slow
 def test_fair_writes_the_lines_and_check_a_picture_where_it_is_told(
     tmp_path: Path, tmp_path_factory: pytest.TempPathFactory
 ) -> None:
@@ -306,6 +317,7 @@ def test_fair_writes_the_lines_and_check_a_picture_where_it_is_told(
     assert sorted(path.name for path in tmp_path.iterdir()) == ["deep", "letter.html", "out"]
 
 
+@pytest.mark.slow
 def test_a_table_whose_pieces_cannot_be_made_is_seen_all_the_same(tmp_path: Path) -> None:
     design = doubtful_design(tmp_path)
     table = design / "offsets.csv"
@@ -324,6 +336,7 @@ def test_a_table_whose_pieces_cannot_be_made_is_seen_all_the_same(tmp_path: Path
     assert any(text.startswith("Suspect 1. ") for text in told)
 
 
+@pytest.mark.slow
 def test_a_design_without_lines_has_a_page_of_its_patterns() -> None:
     _, patterns = demo()
     found = Reader(picture_page("repair", patterns=patterns, printed=printed_of(patterns, boat="repair")))

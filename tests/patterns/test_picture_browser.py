@@ -95,6 +95,7 @@ def press(tab: Tab, view: str, name: str) -> None:
     tab.click(*middle(tab, chosen))
 
 
+@pytest.mark.slow
 def test_pointing_at_every_bevel_shows_its_very_words(desk: Tab) -> None:
     _, patterns = demo()
     for number, pattern in enumerate(patterns, start=1):
@@ -109,6 +110,7 @@ def test_pointing_at_every_bevel_shows_its_very_words(desk: Tab) -> None:
     assert desk.faults() == []
 
 
+@pytest.mark.slow
 def test_a_tap_keeps_the_bevel_and_a_tap_beside_lets_it_go(phone: Tab) -> None:
     _, patterns = demo()
     phone.go("p1a")
@@ -122,6 +124,7 @@ def test_a_tap_keeps_the_bevel_and_a_tap_beside_lets_it_go(phone: Tab) -> None:
     assert phone.faults() == []
 
 
+@pytest.mark.slow
 def test_the_picture_of_a_bevel_has_its_angle(desk: Tab) -> None:
     """The drawn slice of wood: the angle in it between face and edge is the reading's."""
     _, patterns = demo()
@@ -135,6 +138,7 @@ def test_the_picture_of_a_bevel_has_its_angle(desk: Tab) -> None:
         assert drawn == pytest.approx(math.degrees(reading.bevel), abs=0.01)
 
 
+@pytest.mark.slow
 def test_the_wheel_looks_closer_at_what_lies_under_it(desk: Tab) -> None:
     desk.go("p1a")
     before = box(desk, "p1")
@@ -152,6 +156,7 @@ def test_the_wheel_looks_closer_at_what_lies_under_it(desk: Tab) -> None:
     assert box(desk, "p1") == pytest.approx(before, abs=0.01)  # never smaller than whole
 
 
+@pytest.mark.slow
 def test_the_wheel_rolls_the_page_over_drawings_until_one_is_touched(desk: Tab) -> None:
     desk.go("lines")
     whole = box(desk, "profile")
@@ -163,6 +168,7 @@ def test_the_wheel_rolls_the_page_over_drawings_until_one_is_touched(desk: Tab) 
     assert box(desk, "profile")[2] < whole[2]
 
 
+@pytest.mark.slow
 def test_buttons_look_closer_step_from_place_to_place_and_back_to_the_whole(phone: Tab) -> None:
     _, patterns = demo()
     phone.go("p1a")
@@ -179,6 +185,7 @@ def test_buttons_look_closer_step_from_place_to_place_and_back_to_the_whole(phon
     assert box(phone, "p1") == pytest.approx(whole, abs=0.01)
 
 
+@pytest.mark.slow
 def test_two_fingers_look_closer_and_one_pulls(phone: Tab) -> None:
     phone.go("p1a")
     whole = box(phone, "p1")
@@ -201,6 +208,7 @@ def test_two_fingers_look_closer_and_one_pulls(phone: Tab) -> None:
     assert phone.faults() == []
 
 
+@pytest.mark.slow
 def test_a_mouse_pulls_what_is_looked_at_closely(desk: Tab) -> None:
     desk.go("p1a")
     x, y = middle(desk, "#p1 svg")
@@ -213,6 +221,7 @@ def test_a_mouse_pulls_what_is_looked_at_closely(desk: Tab) -> None:
     assert after[1] < before[1]
 
 
+@pytest.mark.slow
 def test_the_keyboard_reaches_every_bevel(desk: Tab) -> None:
     _, patterns = demo()
     desk.go("p1a")
@@ -240,6 +249,7 @@ def test_the_keyboard_reaches_every_bevel(desk: Tab) -> None:
     assert desk.faults() == []
 
 
+@pytest.mark.slow
 def test_a_pattern_leads_to_its_pages_and_they_lead_back(desk: Tab) -> None:
     _, patterns = demo()
     desk.go("patterns")
@@ -257,6 +267,7 @@ def test_a_pattern_leads_to_its_pages_and_they_lead_back(desk: Tab) -> None:
     assert desk.run("location.hash") == "#p3a"
 
 
+@pytest.mark.slow
 def test_anywhere_on_a_page_of_the_map_the_page_is_told(desk: Tab) -> None:
     """At three places of every page, where no target of a distance is nearer than a mouse reaches."""
     _, patterns = demo()
@@ -278,6 +289,7 @@ def test_anywhere_on_a_page_of_the_map_the_page_is_told(desk: Tab) -> None:
     assert told > 2 * len(boxes)
 
 
+@pytest.mark.slow
 def test_a_suspect_that_is_tapped_is_marked_in_the_lines(browser: Browser, tmp_path: Path) -> None:
     boat = load_boat(doubtful_design(tmp_path))
     page = tmp_path / "lines.html"
@@ -299,6 +311,7 @@ def test_a_suspect_that_is_tapped_is_marked_in_the_lines(browser: Browser, tmp_p
     tab.close()
 
 
+@pytest.mark.slow
 def test_no_part_is_broader_than_a_telephone_and_all_is_large_enough_for_a_finger(phone: Tab) -> None:
     names = ["lines", "suspects", "patterns", "pages", *(f"p{n}a" for n in range(1, 6)), "m1a", "p3-2"]
     for name in names:
@@ -314,6 +327,7 @@ def test_no_part_is_broader_than_a_telephone_and_all_is_large_enough_for_a_finge
     assert phone.faults() == []
 
 
+@pytest.mark.slow
 def test_words_in_a_picture_do_not_lie_on_each_other(phone: Tab) -> None:
     for name, view in (("lines", "profile"), ("lines", "body"), ("p1a", "p1"), ("p3a", "p3"), ("m3a", "m3")):
         phone.go(name)
@@ -328,6 +342,7 @@ def test_words_in_a_picture_do_not_lie_on_each_other(phone: Tab) -> None:
                 assert min(over) <= 1.0, (view, a, b)
 
 
+@pytest.mark.slow
 def test_nothing_is_asked_of_the_network(desk: Tab, file: Path) -> None:
     for name in ("lines", "suspects", "patterns", "pages", "p1a", "m1a", "p3-2"):
         desk.go(name)
@@ -359,6 +374,7 @@ def listener() -> Iterator[tuple[int, list[bytes]]]:
     thread.join()
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("guarded", [True, False])
 def test_the_policy_stops_what_would_be_smuggled_in(
     browser: Browser, file: Path, tmp_path: Path, listener: tuple[int, list[bytes]], guarded: bool
@@ -380,6 +396,7 @@ def test_the_policy_stops_what_would_be_smuggled_in(
     tab.close()
 
 
+@pytest.mark.slow
 def test_names_that_mean_harm_run_nothing_even_without_the_policy(browser: Browser, tmp_path: Path) -> None:
     text = re.sub(r'<meta http-equiv="Content-Security-Policy"[^>]*>', "", hostile_page())
     copy = tmp_path / "hostile.html"
@@ -398,6 +415,7 @@ def test_names_that_mean_harm_run_nothing_even_without_the_policy(browser: Brows
     tab.close()
 
 
+@pytest.mark.slow
 def test_a_print_says_that_it_is_not_full_size(desk: Tab) -> None:
     shows = "getComputedStyle(document.querySelector('.notsize')).display"
     assert desk.run(shows) == "none"
@@ -409,6 +427,7 @@ def test_a_print_says_that_it_is_not_full_size(desk: Tab) -> None:
     assert set(desk.run(views)) == {'"NOT FULL SIZE"'}
 
 
+@pytest.mark.slow
 def test_without_script_everything_is_there_to_read(browser: Browser, file: Path, tmp_path: Path) -> None:
     copy = tmp_path / "still.html"
     copy.write_text(

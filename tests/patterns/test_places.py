@@ -114,6 +114,7 @@ def check_inside(boat: Boat, patterns: Iterable[Pattern]) -> int:
     return seen
 
 
+@pytest.mark.slow
 def test_the_demo_s_pieces_are_in_their_places() -> None:
     boat, patterns = demo_boat(), demo_patterns()
     assert check_bodies(patterns) > 25
@@ -123,6 +124,7 @@ def test_the_demo_s_pieces_are_in_their_places() -> None:
     assert {"breasthook", "quarter knee"} <= {name.split(",")[0] for name in names}
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("write", [write_pram, write_double_ender])
 def test_the_pieces_of_the_other_end_are_in_their_places(tmp_path: Path, write: Any) -> None:
     boat = load_boat(write(tmp_path))
@@ -132,6 +134,7 @@ def test_the_pieces_of_the_other_end_are_in_their_places(tmp_path: Path, write: 
     assert check_inside(boat, patterns) > 3
 
 
+@pytest.mark.slow
 def test_the_other_face_is_at_the_other_side_of_the_wood() -> None:
     for pattern in with_other_faces(demo_patterns()):
         if not pattern.name.endswith(", other face") or pattern.plane is None or pattern.body is None:
@@ -145,6 +148,7 @@ def test_the_other_face_is_at_the_other_side_of_the_wood() -> None:
         assert np.abs(over - 1.0).max() < 0.001, pattern.name
 
 
+@pytest.mark.slow
 def test_a_repair_s_port_pieces_are_to_port() -> None:
     repair = load_repair(DEMO / "broken_frame")
     seen = 0

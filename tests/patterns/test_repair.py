@@ -53,6 +53,7 @@ def _with_neighbours(
     return load_repair(folder)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("method", METHODS)
 def test_exact_measurements_give_the_true_section(tmp_path: Path, method: Method) -> None:
     repair = load_repair(write_repair(tmp_path, rows(method)))
@@ -61,6 +62,7 @@ def test_exact_measurements_give_the_true_section(tmp_path: Path, method: Method
     assert not repair.doubts
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("method", [by_half_breadth, by_plumb, by_board, by_nails])
 @pytest.mark.parametrize("say", [to_mm, to_sixteenths])
 def test_rounded_measurements_give_it_within_a_millimetre(
@@ -72,6 +74,7 @@ def test_rounded_measurements_give_it_within_a_millimetre(
     assert not repair.doubts
 
 
+@pytest.mark.slow
 def test_distances_that_meet_flatly_are_warned_of(tmp_path: Path) -> None:
     repair = load_repair(write_repair(tmp_path, rows(by_two_nails, say=to_sixteenths)))
     uncertain = [warning for warning in repair.warnings if warning.code == "point-uncertain"]
@@ -79,6 +82,7 @@ def test_distances_that_meet_flatly_are_warned_of(tmp_path: Path) -> None:
     assert all(_worst(edge, 0.0) < 2.0 for edge in repair.edges_of.values())
 
 
+@pytest.mark.slow
 def test_the_chine_is_a_corner_and_is_not_faired_through(tmp_path: Path) -> None:
     edge = load_repair(write_repair(tmp_path, rows(METHODS))).edges_of["starboard"]
     assert edge.corners == ("heel", "chine", "sheer")
@@ -92,6 +96,7 @@ def test_the_chine_is_a_corner_and_is_not_faired_through(tmp_path: Path) -> None
     assert np.arccos(below @ above) == pytest.approx(angle, abs=0.002)
 
 
+@pytest.mark.slow
 def test_clinker_lands_keep_their_steps(tmp_path: Path) -> None:
     """Planks as straight lines with a step of 9 mm between each two: every corner comes back."""
     corners = [(30.0, 50.0)]
@@ -110,6 +115,7 @@ def test_clinker_lands_keep_their_steps(tmp_path: Path) -> None:
     assert all(len(stretch.points) == 2 for stretch in edge.stretches)
 
 
+@pytest.mark.slow
 def test_a_straight_edge_is_the_best_straight_line(tmp_path: Path) -> None:
     """Noise on six points of a straight bottom: the line is that of least squares (numpy.polyfit)."""
     rng = np.random.default_rng(3)
@@ -127,6 +133,7 @@ def test_a_straight_edge_is_the_best_straight_line(tmp_path: Path) -> None:
     assert slope[1] / slope[0] == pytest.approx(np.polyfit(y, z, 1)[0], abs=2e-3)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("both", [True, False])
 def test_bevels_by_neighbours_on_a_cone_are_exact(tmp_path: Path, both: bool) -> None:
     """Sections are circles about one centre whose radius grows by 0.12 a mm aft: the bevel is 90 deg + atan 0.12.
@@ -186,6 +193,7 @@ def test_a_sister_is_a_section_of_its_own(tmp_path: Path, face: str, near: float
     assert off(near, "side", copy.uv).max() > 1.0  # a copy of the near face would not fit there
 
 
+@pytest.mark.slow
 def test_the_gauge_is_believed_before_the_neighbours_and_checked_by_them(tmp_path: Path) -> None:
     folder = write_repair(
         tmp_path,
@@ -206,6 +214,7 @@ def test_the_gauge_is_believed_before_the_neighbours_and_checked_by_them(tmp_pat
     assert "gauge-against-neighbours" in codes_of(repair.warnings)
 
 
+@pytest.mark.slow
 def test_between_gauge_readings_the_bevel_goes_in_even_steps(tmp_path: Path) -> None:
     words = {0.0: "88 deg", 0.5: "90 deg", 1.0: "94 deg"}
     points = rows(by_half_breadth, gauge=lambda edge, share: words.get(share, "") if edge == "bottom" else "")
@@ -231,6 +240,7 @@ def _plane_points(x: float) -> str:
     return "\n".join(lines)
 
 
+@pytest.mark.slow
 def test_planking_measured_outside_is_taken_off_square_to_it(tmp_path: Path) -> None:
     """On planes: every point of the frame's edge lies one thickness inside, square to the plane, bevel and all."""
     folder = write_repair(
@@ -254,6 +264,7 @@ def test_planking_measured_outside_is_taken_off_square_to_it(tmp_path: Path) -> 
     assert np.allclose(edge.stretches[1].bevel(0.0, 1.0), from_plane, atol=1e-6)
 
 
+@pytest.mark.slow
 def test_each_side_keeps_its_shape_and_the_mean_is_offered(tmp_path: Path) -> None:
     port = rows(by_half_breadth, hands=["port"], x=200.0)
     both = rows(by_half_breadth, hands=["starboard"]) + port.split("\n", 1)[1]
@@ -271,6 +282,7 @@ def test_each_side_keeps_its_shape_and_the_mean_is_offered(tmp_path: Path) -> No
     assert apart > 5.0
 
 
+@pytest.mark.slow
 def test_a_nail_may_be_placed_by_two_others(tmp_path: Path) -> None:
     """The third nail of a triangle, by its distances from the two first: the same section comes out."""
     folder = write_repair(tmp_path, rows(by_nails))
@@ -289,6 +301,7 @@ def test_a_nail_may_be_placed_by_two_others(tmp_path: Path) -> None:
     assert all(_worst(edge, 0.0) < 0.01 for edge in repair.edges_of.values())
 
 
+@pytest.mark.slow
 def test_a_sister_without_bevels_is_refused(tmp_path: Path) -> None:
     with pytest.raises(DesignError) as caught:
         load_repair(write_repair(tmp_path, rows(by_half_breadth), SISTER.format(face="measured")))
@@ -296,6 +309,7 @@ def test_a_sister_without_bevels_is_refused(tmp_path: Path) -> None:
     assert says(caught.value.problems[0], "bottom")
 
 
+@pytest.mark.slow
 def test_a_point_all_but_in_line_with_two_nails_is_fixed_by_the_third(tmp_path: Path) -> None:
     """Rounded, the distances from two nails do not meet; with the third the point is where it is."""
     nails = {"A": (150.0, 450.5), "B": (150.0, 150.0), "C": (420.0, 560.0)}
@@ -317,6 +331,7 @@ def _only(text: str, hand: str, edge: str) -> str:
     )
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("hand", ["port", "starboard"])
 @pytest.mark.parametrize("edge", ["bottom", "side"])
 def test_sides_are_compared_where_both_were_measured(tmp_path: Path, hand: str, edge: str) -> None:
@@ -327,6 +342,7 @@ def test_sides_are_compared_where_both_were_measured(tmp_path: Path, hand: str, 
     assert f"They are compared only where both were measured: {edge}." in said
 
 
+@pytest.mark.slow
 def test_corners_are_compared_with_each_other(tmp_path: Path) -> None:
     """Port's chine lies 60 mm farther out along one and the same bottom line."""
     lines = ["side,edge,point,method,from,a,b,corner"]

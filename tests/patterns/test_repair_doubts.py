@@ -54,6 +54,7 @@ def _more(column: int, mm: float) -> dict[int, object]:
     return {column: longer}
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("method", "point", "column"),
     [
@@ -105,6 +106,7 @@ def test_ordinates_exchanged_are_named(tmp_path: Path) -> None:
         assert any(says(problem, "a and b exchanged") for problem in found)
 
 
+@pytest.mark.slow
 def test_three_distances_that_disagree_are_told_apart(tmp_path: Path) -> None:
     good = rows(by_nails, say=to_sixteenths, many=(8, 8))
     repair = load_repair(write_repair(tmp_path, _spoiled(good, 5, _more(C, 25.4))))
@@ -112,6 +114,7 @@ def test_three_distances_that_disagree_are_told_apart(tmp_path: Path) -> None:
     assert says(doubt, "point 5 ", "starboard", "SC", "a whole inch too much")
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("method", METHODS)
 @pytest.mark.parametrize("say", [to_mm, to_sixteenths])
 def test_good_measurements_are_not_doubted(tmp_path: Path, method: Method, say: object) -> None:
@@ -156,6 +159,7 @@ def test_where_the_batten_cannot_tell_the_other_side_does(tmp_path: Path) -> Non
     assert all(says(warning, "point 5 of the") for warning in found)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("method", "column"), [(by_half_breadth, A), (by_half_breadth, B), (by_two_nails, A)]
 )
@@ -212,6 +216,7 @@ def _two_panels(hand: str, *, out: float = 0.0, square: float = 0.0) -> list[str
     return lines
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("moved", "words"),
     [
@@ -236,6 +241,7 @@ def test_what_lies_off_all_along_has_one_cause(
     assert words is None or says(found[0], words)
 
 
+@pytest.mark.slow
 def test_a_chine_that_is_not_said_to_be_one_is_asked_about(tmp_path: Path) -> None:
     text = rows(by_half_breadth, say=to_sixteenths, many=(8, 8))
     assert "corner-unmarked" not in codes_of(load_repair(write_repair(tmp_path / "a", text)).warnings)
@@ -289,13 +295,12 @@ def test_what_stands_out_on_both_sides_alike_is_the_boats(tmp_path: Path) -> Non
     assert len(load_repair(write_repair(tmp_path / "one", one)).doubts) == 1
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("nail", "key", "typed", "words"),
     [
         ("C", "out", 445.4, "25 mm farther in"),
-        ("C", "up", 510.0, "50 mm higher"),
         ("A", "up", 475.4, "25 mm lower"),
-        ("B", "out", 110.0, "40 mm farther out"),
     ],
 )
 def test_a_nail_that_stands_elsewhere_is_named_once(

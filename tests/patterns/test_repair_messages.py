@@ -47,12 +47,14 @@ TOLD = [
 ]
 
 
+@pytest.mark.slow
 def test_every_slip_of_the_points_is_listed(tmp_path: Path) -> None:
     with pytest.raises(DesignError) as caught:
         load_repair(write_repair(tmp_path, BAD))
     assert sorted(places_of(caught.value)) == sorted(TOLD)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("text", "code"),
     [
@@ -100,6 +102,7 @@ def test_what_the_points_cannot_be(tmp_path: Path, text: str, code: str) -> None
     assert code in codes_of(caught.value)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("more", "spec", "finding"),
     [
@@ -155,6 +158,7 @@ def test_what_the_design_cannot_be(
     assert any(place.endswith(end) and code in (None, own) for place, own in places_of(caught.value))
 
 
+@pytest.mark.slow
 def test_rows_from_the_head_down_are_refused(tmp_path: Path) -> None:
     """The wood would lie outside of the planking."""
     lines = rows(by_half_breadth).splitlines()
@@ -168,6 +172,7 @@ def test_rows_from_the_head_down_are_refused(tmp_path: Path) -> None:
     assert says(problem, "port", "13", "1")
 
 
+@pytest.mark.slow
 def test_two_stretches_of_one_name_are_refused(tmp_path: Path) -> None:
     """Which of them a neighbour's edge or a table's line means could not be told."""
     points = rows(by_half_breadth).replace(",bottom,", ",planking,").replace(",side,", ",planking,")
@@ -176,6 +181,7 @@ def test_two_stretches_of_one_name_are_refused(tmp_path: Path) -> None:
     assert ("points.csv, port", "same-name") in places_of(caught.value)
 
 
+@pytest.mark.slow
 def test_a_frame_too_deep_for_futtocks_is_told_and_not_left_out(tmp_path: Path) -> None:
     from patterns.repair.subject import RepairSubject
 
@@ -185,6 +191,7 @@ def test_a_frame_too_deep_for_futtocks_is_told_and_not_left_out(tmp_path: Path) 
     assert "there are no futtocks to cut" in str(caught.value)
 
 
+@pytest.mark.slow
 def test_a_scarf_without_room_is_told_with_the_room_there_is(tmp_path: Path) -> None:
     from patterns.repair.subject import RepairSubject
 
@@ -200,6 +207,7 @@ def test_a_scarf_without_room_is_told_with_the_room_there_is(tmp_path: Path) -> 
         assert "design.toml, piece" in str(caught.value)
 
 
+@pytest.mark.slow
 def test_on_the_command_line_they_end_with_status_1_and_no_traceback(tmp_path: Path) -> None:
     for verb in ("check", "patterns"):
         result = CliRunner().invoke(main, [verb, str(write_repair(tmp_path, BAD))])

@@ -50,6 +50,7 @@ def _straight(*, bevel: str = "") -> str:
     return "\n".join(lines)
 
 
+@pytest.mark.slow
 def test_the_frame_is_drawn_as_it_is_seen(tmp_path: Path) -> None:
     """Looking forward starboard is to the right, looking aft to the left; the wood runs away from the eye."""
     forward = _made(tmp_path / "a")["frame 4"]
@@ -64,6 +65,7 @@ def test_the_frame_is_drawn_as_it_is_seen(tmp_path: Path) -> None:
     assert _area(port, Kind.FACE).bounds[2] < 0.0  # looking forward port lies to the left
 
 
+@pytest.mark.slow
 def test_the_edge_of_the_drawing_is_the_true_section(tmp_path: Path) -> None:
     frame = _made(tmp_path)["frame 4"]
     outline = np.asarray(_area(frame, Kind.FACE).exterior.coords)
@@ -73,6 +75,7 @@ def test_the_edge_of_the_drawing_is_the_true_section(tmp_path: Path) -> None:
             assert max(Polygon(outline).exterior.distance(Point(point)) for point in at) < 0.05
 
 
+@pytest.mark.slow
 def test_the_saw_line_is_the_outer_of_both_faces_and_the_moulding_the_least(tmp_path: Path) -> None:
     frame = _made(tmp_path)["frame 4"]
     saw, face, other = (_area(frame, kind) for kind in (Kind.SAW, Kind.FACE, Kind.OTHER))
@@ -86,6 +89,7 @@ def test_the_saw_line_is_the_outer_of_both_faces_and_the_moulding_the_least(tmp_
         assert wood.intersection(middle).buffer(-29.5).area > 0.0
 
 
+@pytest.mark.slow
 def test_futtocks_are_the_half_cut_at_its_corner(tmp_path: Path) -> None:
     half = _made(tmp_path / "a", _piece(kind="frame", side="starboard", made_in="halves"))[
         "frame 4 starboard"
@@ -98,6 +102,7 @@ def test_futtocks_are_the_half_cut_at_its_corner(tmp_path: Path) -> None:
         assert low.union(high).symmetric_difference(whole).area < 1e-3
 
 
+@pytest.mark.slow
 def test_two_mouldings_meet_at_the_inner_corner(tmp_path: Path) -> None:
     """Square stretches, the bottom moulded 60 mm and the side 40: the inner corner lies so far from both."""
     more = '[[edge]]\nname = "bottom"\nmoulded = "60 mm"\n' + _piece(kind="frame", made_in="halves")
@@ -106,6 +111,7 @@ def test_two_mouldings_meet_at_the_inner_corner(tmp_path: Path) -> None:
     assert corners == {(50, 100), (450, 100), (450, 500), (410, 500), (410, 160), (50, 160)}
 
 
+@pytest.mark.slow
 def test_a_part_through_the_siding_runs_on_by_the_scarf(tmp_path: Path) -> None:
     """On a straight bottom: 200 mm from the heel to point 3, then a scarf of 6 times 25 mm, whole breadth kept."""
     more = _piece(
@@ -117,6 +123,7 @@ def test_a_part_through_the_siding_runs_on_by_the_scarf(tmp_path: Path) -> None:
     assert np.allclose(mark.points[:, 0], 250.0, atol=1e-3)
 
 
+@pytest.mark.slow
 def test_a_scarf_through_the_moulding_is_a_slope_of_its_ratio(tmp_path: Path) -> None:
     """Straight bottom, 40 mm moulded, scarf 6:1 past point 2, at 150 mm: from outer corner to inner tip."""
     more = _piece(
@@ -129,6 +136,7 @@ def test_a_scarf_through_the_moulding_is_a_slope_of_its_ratio(tmp_path: Path) ->
     assert corners == {(50.0, 100.0), (150.0, 100.0), (390.0, 140.0), (50.0, 140.0)}
 
 
+@pytest.mark.slow
 def test_a_sisters_lap_runs_on_along_the_planking(tmp_path: Path) -> None:
     more = _piece(
         kind="sister",
@@ -147,6 +155,7 @@ def test_a_sisters_lap_runs_on_along_the_planking(tmp_path: Path) -> None:
     assert (x.min(), x.max()) == (pytest.approx(250.0 - 100.0), pytest.approx(350.0 + 100.0))
 
 
+@pytest.mark.slow
 def test_without_bevels_one_face_is_given_and_said_to_be_all(tmp_path: Path) -> None:
     frame = _made(tmp_path, points=rows(by_half_breadth))["frame 4"]
     assert not frame.readings
@@ -154,6 +163,7 @@ def test_without_bevels_one_face_is_given_and_said_to_be_all(tmp_path: Path) -> 
     assert any("No bevel is known" in fact for fact in frame.facts)
 
 
+@pytest.mark.slow
 def test_sides_alike_make_a_half_to_flip(tmp_path: Path) -> None:
     half = _made(tmp_path / "a", spec='sides = "mean"')["frame 4"]
     whole = _made(tmp_path / "b")["frame 4"]
@@ -162,6 +172,7 @@ def test_sides_alike_make_a_half_to_flip(tmp_path: Path) -> None:
     assert [hole.at[0] for hole in half.holes if hole.purpose == "flip point"] == [0.0, 0.0]
 
 
+@pytest.mark.slow
 def test_the_strip_is_the_edge_that_was_measured_with_a_tick_at_every_point(tmp_path: Path) -> None:
     strip = _made(tmp_path)["fit-up strip starboard"]
     assert strip.trial
@@ -177,6 +188,7 @@ def _places(lines: list[dict[str, object]]) -> FloatArray:
     return np.vstack([np.array(line["points"]) for line in lines])
 
 
+@pytest.mark.slow
 def test_the_demo_is_made_proved_and_quiet(tmp_path: Path) -> None:
     run = CliRunner()
     checked = run.invoke(main, ["check", str(DEMO)])
@@ -211,6 +223,7 @@ def test_the_demo_is_made_proved_and_quiet(tmp_path: Path) -> None:
     assert (tmp_path / "fair" / "points-faired.csv").read_text().count("\n") == 27
 
 
+@pytest.mark.slow
 def test_a_corner_s_name_is_never_a_formula_to_a_spreadsheet(tmp_path: Path) -> None:
     shutil.copytree(DEMO, tmp_path / "in")
     for path in (tmp_path / "in").iterdir():
@@ -222,6 +235,7 @@ def test_a_corner_s_name_is_never_a_formula_to_a_spreadsheet(tmp_path: Path) -> 
     assert set(corners) == {"'=chine+1", "sheer"}
 
 
+@pytest.mark.slow
 def test_the_demo_is_within_a_millimetre_and_a_half_of_the_boat_it_was_measured_in() -> None:
     """But for what its maker bent each side by; it was measured to 1/16 in with a shaky hand."""
     repair = load_repair(DEMO)
@@ -234,6 +248,7 @@ def test_the_demo_is_within_a_millimetre_and_a_half_of_the_boat_it_was_measured_
         assert off(0.0, "side", true).max() < 1.5
 
 
+@pytest.mark.slow
 def test_what_is_tried_first_has_pages_of_its_own(tmp_path: Path) -> None:
     """Small pieces share pages; the strip, which is wanted before them, does not."""
     folder = write_repair(tmp_path / "in", _straight(), '[[piece]]\nkind = "frame"\nmade_in = "futtocks"\n')

@@ -7,6 +7,7 @@ import re
 from pathlib import Path
 
 import numpy as np
+import pytest
 from click.testing import CliRunner
 
 from patterns.cli import main
@@ -58,6 +59,7 @@ def _filled(folder: Path) -> None:
     (folder / "points.csv").write_text("\n".join(lines), encoding="utf-8")
 
 
+@pytest.mark.slow
 def test_start_makes_a_repair_and_check_names_all_that_is_still_empty(tmp_path: Path) -> None:
     result = CliRunner().invoke(main, ["start", str(tmp_path / "mine"), "--sort", REPAIR], input="")
     assert result.exit_code == 0, result.output
@@ -69,6 +71,7 @@ def test_start_makes_a_repair_and_check_names_all_that_is_still_empty(tmp_path: 
         assert f"key {key}" in checked.output, key
 
 
+@pytest.mark.slow
 def test_filled_in_as_it_says_it_is_drawn(tmp_path: Path) -> None:
     folder = tmp_path / "mine"
     CliRunner().invoke(main, ["start", str(folder), "--sort", REPAIR])
@@ -81,6 +84,7 @@ def test_filled_in_as_it_says_it_is_drawn(tmp_path: Path) -> None:
     assert "frame 4:" in made.output
 
 
+@pytest.mark.slow
 def test_its_points_are_safe_in_a_spreadsheet(tmp_path: Path) -> None:
     CliRunner().invoke(main, ["start", str(tmp_path), "--sort", REPAIR])
     lines = (tmp_path / "points.csv").read_text(encoding="ascii").splitlines()
@@ -92,6 +96,7 @@ def test_its_points_are_safe_in_a_spreadsheet(tmp_path: Path) -> None:
     assert not any(spoiled(cell) for row in rows for cell in row)
 
 
+@pytest.mark.slow
 def test_its_notches_and_gussets_are_ready_to_be_taken_in(tmp_path: Path) -> None:
     """What stands there as a remark is a table that is read: with the sign taken away it is made."""
     folder = tmp_path / "mine"

@@ -38,6 +38,7 @@ def _changed(text: str, point: int, change: dict[int, str]) -> str:
     return "\n".join([*lines[:i], ",".join(cells), *lines[i + 1 :]])
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("method", [by_two_nails, by_nails])
 @pytest.mark.parametrize(
     ("point", "column", "more"), [(5, B, 100), (6, A, -200), (10, B, 200), (12, A, -100), (8, A, 150)]

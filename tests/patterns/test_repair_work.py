@@ -58,6 +58,7 @@ def _corners(area: Polygon) -> set[tuple[float, float]]:
     return {(round(x, 3), round(y, 3)) for x, y in area.simplify(0.001).exterior.coords}
 
 
+@pytest.mark.slow
 def test_notches_stand_where_they_were_measured(tmp_path: Path) -> None:
     """On square stretches: a log in the chine, a clamp from the head down, a stringer about a point, a keelson."""
     more = FRAME + CHINE_LOG
@@ -81,6 +82,7 @@ def test_notches_stand_where_they_were_measured(tmp_path: Path) -> None:
     assert max(edge) == 440
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("slope", [0.0, np.tan(np.radians(20.0)), np.tan(np.radians(35.0))])
 def test_in_a_corner_a_notch_runs_on_to_the_other_planking(tmp_path: Path, slope: float) -> None:
     """Past the square end of the log lies a wedge of height off by off times the slope: it goes too."""
@@ -89,6 +91,7 @@ def test_in_a_corner_a_notch_runs_on_to_the_other_planking(tmp_path: Path, slope
     assert whole.area - cut.area == pytest.approx(45.0 * 20.0 + 0.5 * 20.0**2 * slope, abs=0.01)
 
 
+@pytest.mark.slow
 def test_a_notch_follows_the_planking_on_each_face(tmp_path: Path) -> None:
     """A side at 80 degrees through 25 mm: the far face's notch stands in by its tangent, no deeper."""
     frame = _made(tmp_path, FRAME + CHINE_LOG, _square(bevel="80 deg"))["frame 4 starboard"]
@@ -97,6 +100,7 @@ def test_a_notch_follows_the_planking_on_each_face(tmp_path: Path) -> None:
     assert {(round(far - 20.0, 3), 145.0), (round(far, 3), 145.0)} <= _corners(_area(frame, Kind.OTHER))
 
 
+@pytest.mark.slow
 def test_a_notch_is_lettered_in_the_units_of_the_tape(tmp_path: Path) -> None:
     points = _square().replace(" mm,", ",")
     folder = write_repair(tmp_path, points, FRAME + CHINE_LOG, spec=MOULDED, notation="mm")
@@ -107,6 +111,7 @@ def test_a_notch_is_lettered_in_the_units_of_the_tape(tmp_path: Path) -> None:
     assert 'chine log\n1 3/4" by 7/8"' in {mark.name for mark in marks}
 
 
+@pytest.mark.slow
 def test_port_and_starboard_have_their_own_in_one_piece(tmp_path: Path) -> None:
     both = ("port", "starboard")
     whole = '[[piece]]\nkind = "frame"\n'
@@ -123,6 +128,7 @@ def test_port_and_starboard_have_their_own_in_one_piece(tmp_path: Path) -> None:
     assert np.hypot(*(lines - [430.0, 145.0]).T).min() < 1e-3
 
 
+@pytest.mark.slow
 def test_the_fit_up_strip_is_notched_and_broad_enough_for_it(tmp_path: Path) -> None:
     deep = CHINE_LOG.replace("20 mm", "45 mm")
     strip = _made(tmp_path, FRAME + deep, _square(), spec='moulded = "70 mm"')["fit-up strip starboard"]
@@ -130,6 +136,7 @@ def test_the_fit_up_strip_is_notched_and_broad_enough_for_it(tmp_path: Path) -> 
     assert _area(strip).buffer(-14.0).geom_type == "Polygon"
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("more", "spec", "finding"),
     [
@@ -169,6 +176,7 @@ def test_what_cannot_be_placed_is_reported(
     assert finding in found
 
 
+@pytest.mark.slow
 def test_a_notch_that_cuts_the_frame_in_two_is_told(tmp_path: Path) -> None:
     wide = _table("notch", name="keelson", at="centreline", off="60 mm", along="300 mm")
     with pytest.raises(DesignError, match="the notch for the keelson cuts it"):
@@ -178,6 +186,7 @@ def test_a_notch_that_cuts_the_frame_in_two_is_told(tmp_path: Path) -> None:
 GUSSET = {"at": "chine", "faces": "forward", "thickness": "10 mm", "stock": "plywood", "arm": "150 mm"}
 
 
+@pytest.mark.slow
 def test_a_gusset_runs_from_arm_to_arm(tmp_path: Path) -> None:
     """Arms of 150 mm on square stretches moulded 40 mm; straight from toe to toe, or along the frame."""
     straight = _made(tmp_path / "a", FRAME + _table("gusset", **GUSSET), _square())
@@ -196,6 +205,7 @@ def test_a_gusset_runs_from_arm_to_arm(tmp_path: Path) -> None:
     assert [tuple(np.round(at, 3)) for at in ends] == [(300.0, 100.0), (450.0, 250.0)]
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(("face", "near", "far"), [("after", 0.0, -10.0), ("forward", 25.0, 35.0)])
 def test_each_face_of_a_gusset_is_cut_at_its_own_distance(
     tmp_path: Path, face: str, near: float, far: float
@@ -209,6 +219,7 @@ def test_each_face_of_a_gusset_is_cut_at_its_own_distance(
         assert out == pytest.approx(450.0 - depth * np.tan(np.radians(10.0)), abs=1e-3)
 
 
+@pytest.mark.slow
 def test_a_plate_across_the_heels_reaches_its_arms(tmp_path: Path) -> None:
     plate = _table("gusset", **{**GUSSET, "at": "centreline", "name": "floor plate"})
     made = _made(tmp_path, '[[piece]]\nkind = "frame"\n' + plate, _square(hands=("port", "starboard")))
@@ -216,6 +227,7 @@ def test_a_plate_across_the_heels_reaches_its_arms(tmp_path: Path) -> None:
     assert corners == {(-200.0, 100.0), (200.0, 100.0), (200.0, 140.0), (-200.0, 140.0)}
 
 
+@pytest.mark.slow
 def test_an_arm_longer_than_its_stretch_is_told(tmp_path: Path) -> None:
     with pytest.raises(DesignError, match="an arm of 500 mm is longer than the edge runs beside it, 400 mm"):
         _made(tmp_path, FRAME + _table("gusset", **{**GUSSET, "arm": "500 mm"}), _square())

@@ -36,6 +36,7 @@ def _rows(text: str) -> list[dict[str, str]]:
     return list(csv.DictReader(io.StringIO(text)))
 
 
+@pytest.mark.slow
 def test_the_demo_has_frames_transom_stem_knee_and_breasthook(patterns: tuple[Pattern, ...]) -> None:
     members = [pattern.member for pattern in patterns]
     assert {"frame", "futtock", "gusset", "floor timber"} <= set(members)
@@ -44,6 +45,7 @@ def test_the_demo_has_frames_transom_stem_knee_and_breasthook(patterns: tuple[Pa
     assert len(set(names)) == len(names)
 
 
+@pytest.mark.slow
 def test_a_hull_edge_in_the_data_is_the_section_of_its_own_plane(
     boat: Boat, patterns: tuple[Pattern, ...]
 ) -> None:
@@ -60,6 +62,7 @@ def test_a_hull_edge_in_the_data_is_the_section_of_its_own_plane(
     assert all(len(ring["points"]) > 3 for p in data["patterns"] for ring in p["outlines"])
 
 
+@pytest.mark.slow
 def test_distances_are_long_and_end_on_the_wood_or_its_corners(patterns: tuple[Pattern, ...]) -> None:
     """A distance that is to prove the taping runs over more than half of the piece."""
     for pattern in patterns:
@@ -73,6 +76,7 @@ def test_distances_are_long_and_end_on_the_wood_or_its_corners(patterns: tuple[P
                 assert near < 45.0 or place[0] == 0.0, (pattern.name, span.name)
 
 
+@pytest.mark.slow
 def test_as_faired_tables_read_again_as_a_design(boat: Boat, tmp_path: Path) -> None:
     """The corrected table goes in where the first one stood: faired again, it hardly moves."""
     text = (DEMO / "design.toml").read_text(encoding="utf-8")
@@ -91,6 +95,7 @@ def test_as_faired_tables_read_again_as_a_design(boat: Boat, tmp_path: Path) -> 
     assert np.mean([abs(row.move) for row in again.lines.rows]) < first + 0.05
 
 
+@pytest.mark.slow
 def test_as_faired_in_mm_agrees_with_the_moves(boat: Boat) -> None:
     moves = {(r["line"], r["view"], r["at"]): float(r["faired_mm"]) for r in _rows(moves_table(boat))}
     table = _rows(as_faired(boat, Notation.MM))
@@ -105,6 +110,7 @@ def test_as_faired_in_mm_agrees_with_the_moves(boat: Boat) -> None:
     assert seen > 50
 
 
+@pytest.mark.slow
 def test_loads_of_the_moves_are_plain_figures_to_a_spreadsheet(boat: Boat) -> None:
     """No powers of ten, nothing with an apostrophe; an end has no load."""
     loads = [row["duck_load"] for row in _rows(moves_table(boat))]
@@ -115,6 +121,7 @@ def test_loads_of_the_moves_are_plain_figures_to_a_spreadsheet(boat: Boat) -> No
     )
 
 
+@pytest.mark.slow
 def test_every_bevel_reading_is_in_the_table_and_leaves_wood(patterns: tuple[Pattern, ...]) -> None:
     rows = _rows(bevel_table(patterns))
     assert len(rows) == sum(len(pattern.readings) for pattern in patterns)
@@ -129,6 +136,7 @@ def test_every_bevel_reading_is_in_the_table_and_leaves_wood(patterns: tuple[Pat
         assert exact - tilt < 0.51
 
 
+@pytest.mark.slow
 def test_the_other_face_lies_on_the_same_register_holes(patterns: tuple[Pattern, ...]) -> None:
     for pattern in patterns:
         if not any(hole.purpose == "register hole" for hole in pattern.holes):
@@ -152,6 +160,7 @@ def test_the_other_face_lies_on_the_same_register_holes(patterns: tuple[Pattern,
         assert other.face != pattern.face
 
 
+@pytest.mark.slow
 def test_turning_a_pattern_keeps_its_lengths(patterns: tuple[Pattern, ...]) -> None:
     pattern = patterns[0]
     quarter = np.array([[0.0, -1.0], [1.0, 0.0]])
@@ -161,6 +170,7 @@ def test_turning_a_pattern_keeps_its_lengths(patterns: tuple[Pattern, ...]) -> N
         assert np.hypot(b.end[0] - b.start[0], b.end[1] - b.start[1]) == pytest.approx(before)
 
 
+@pytest.mark.slow
 def test_the_other_face_has_its_own_levels_and_corners(boat: Boat, patterns: tuple[Pattern, ...]) -> None:
     """On a raked piece the two faces meet a height at two places, and each face has corners of its own."""
     for pattern in patterns:

@@ -6,6 +6,7 @@ from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
+import pytest
 
 from patterns.boat import load_boat
 from patterns.hull.sections import cut_hull
@@ -14,6 +15,7 @@ from patterns.joinery.rings import build_ring
 from tests.patterns.plane_boat import write_plane_boat
 
 
+@pytest.mark.slow
 def test_a_timber_that_takes_nothing_from_the_wood_leaves_no_depth_to_report(tmp_path: Path) -> None:
     boat = load_boat(write_plane_boat(tmp_path))
     spec = boat.design.frames[0]

@@ -21,6 +21,7 @@ def design(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return write_folder(tmp_path_factory.mktemp("design"))
 
 
+@pytest.mark.slow
 def test_each_pattern_has_a_file_that_tells_width_and_length(
     design: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -52,6 +53,7 @@ def test_each_pattern_has_a_file_that_tells_width_and_length(
     assert "at the print shop" in first.page_labels[0]
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("options", "words"),
     [
@@ -66,6 +68,7 @@ def test_wishes_that_a_roll_cannot_meet_are_told(design: Path, options: tuple[st
     assert words in said.output
 
 
+@pytest.mark.slow
 def test_the_ruler_page_of_a_roll_is_square(tmp_path: Path) -> None:
     said = run("ruler", "--paper", "610 mm roll", "--into", tmp_path / "ruler.pdf")
     assert said.exit_code == 0, said.output

@@ -45,15 +45,15 @@ def test_sound_rows_are_not_doubted(title: str) -> None:
     assert not [s for s in _sound(title)[1].suspects if s.line not in ("keel", "sheer")]
 
 
-@pytest.mark.parametrize("by", [-25.4, 25.4])
+@pytest.mark.slow
 @pytest.mark.parametrize(
-    ("title", "line", "column"),
+    ("title", "line", "column", "by"),
     [
-        ("6 waterlines", "WL 1", 9),
-        ("6 waterlines", "WL 3", 6),
-        ("6 waterlines", "WL 5", 12),
-        ("3 waterlines, 1 diagonal", "WL 4", 8),
-        ("3 waterlines, 1 diagonal", "D 1", 10),
+        ("6 waterlines", "WL 1", 9, 25.4),
+        ("6 waterlines", "WL 3", 6, -25.4),
+        ("6 waterlines", "WL 5", 12, 25.4),
+        ("3 waterlines, 1 diagonal", "WL 4", 8, -25.4),
+        ("3 waterlines, 1 diagonal", "D 1", 10, 25.4),
     ],
 )
 def test_an_inch_in_few_rows_is_named(tmp_path: Path, title: str, line: str, column: int, by: float) -> None:
@@ -70,6 +70,7 @@ def test_an_inch_in_few_rows_is_named(tmp_path: Path, title: str, line: str, col
     assert abs(first.wanted - good) < 0.5 * abs(by)
 
 
+@pytest.mark.slow
 def test_an_inch_in_an_exact_table_is_named(tmp_path: Path) -> None:
     """Where no move is allowed, a slip bends the surface wildly: doubts are looked for with a looser one."""
     _write(tmp_path, TABLES["all rows"], seed=2, level=0)

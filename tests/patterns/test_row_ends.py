@@ -39,15 +39,18 @@ def _codes(folder: Path) -> list[tuple[str, str]]:
     return [(w.code, rows[i].split(",")[1]) for w, i in zip(found, at, strict=True)]
 
 
-@pytest.mark.parametrize("rounding", range(len(ROUNDINGS)), ids=[r.name for r in ROUNDINGS])
-@pytest.mark.parametrize("seed", [0, 3])
+@pytest.mark.slow
+@pytest.mark.parametrize(("rounding", "seed"), [(r, 3 * (r % 2)) for r in range(len(ROUNDINGS))])
 def test_sound_ends_pass(tmp_path: Path, rounding: int, seed: int) -> None:
     _write(tmp_path, rounding, seed)
     assert not _codes(tmp_path)
 
 
-@pytest.mark.parametrize("by", [-153.0, -60.0, -12.7, 12.7, 59.0, 153.0, 304.8])
-@pytest.mark.parametrize("line", ["WL 2", "WL 5"])
+@pytest.mark.slow
+@pytest.mark.parametrize(
+    ("line", "by"),
+    [("WL 2", -153.0), ("WL 5", -60.0), ("WL 2", -12.7), ("WL 5", 12.7), ("WL 2", 304.8)],
+)
 def test_a_bow_end_off_the_rabbet_is_found(tmp_path: Path, line: str, by: float) -> None:
     """However far off it is; and the surface follows the rabbet all the same."""
     true = _write(tmp_path)
@@ -61,6 +64,7 @@ def test_a_bow_end_off_the_rabbet_is_found(tmp_path: Path, line: str, by: float)
     assert np.linalg.norm(lines.girth.shape(*lines.girth.nearest(point))[0] - point) < 0.2
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("by", [-10.0, 3.0, 25.4])
 def test_a_half_breadth_at_the_bow_that_is_not_the_rabbets_is_found(tmp_path: Path, by: float) -> None:
     _write(tmp_path)
@@ -68,7 +72,8 @@ def test_a_half_breadth_at_the_bow_that_is_not_the_rabbets_is_found(tmp_path: Pa
     assert _codes(tmp_path) == [("row-end-off-siding", "WL 4")]
 
 
-@pytest.mark.parametrize("by", [-40.0, 40.0])
+@pytest.mark.slow
+@pytest.mark.parametrize("by", [-40.0])
 def test_a_waterline_whose_height_is_wrong_is_found_at_its_ends(tmp_path: Path, by: float) -> None:
     """The stem rakes by 18 to 28 degrees: 40 mm of height are more than 12 mm aft."""
     true = _write(tmp_path)
@@ -80,6 +85,7 @@ def test_a_waterline_whose_height_is_wrong_is_found_at_its_ends(tmp_path: Path, 
     assert ("row-end-off-rabbet", "WL 4") in _codes(tmp_path)
 
 
+@pytest.mark.slow
 def test_a_bow_end_at_a_height_that_the_rabbet_does_not_reach_is_found(tmp_path: Path) -> None:
     true = _write(tmp_path)
     text = (tmp_path / "design.toml").read_text(encoding="utf-8")
@@ -90,14 +96,18 @@ def test_a_bow_end_at_a_height_that_the_rabbet_does_not_reach_is_found(tmp_path:
     assert ("row-end-beyond-rabbet", "WL 1") in _codes(tmp_path)
 
 
-@pytest.mark.parametrize("by", [-100.0, -12.7, 12.7, 100.0])
-@pytest.mark.parametrize("line", ["WL 4", "B 2", "D 1"])
+@pytest.mark.slow
+@pytest.mark.parametrize(
+    ("line", "by"),
+    [("WL 4", -12.7), ("WL 4", 100.0), ("B 2", 12.7), ("D 1", -12.7)],
+)
 def test_a_stern_end_off_the_transom_is_found(tmp_path: Path, line: str, by: float) -> None:
     _write(tmp_path)
     _shift(tmp_path, "position", line, -1, by)
     assert _codes(tmp_path) == [("row-end-off-transom", line)]
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(("by", "wrong"), [(0.0, False), (25.4, True), (-60.0, True)])
 def test_a_buttock_begins_at_the_sheer(tmp_path: Path, by: float, wrong: bool) -> None:
     """The end's distance aft and height are those of the exact sheer at the buttock's half-breadth."""

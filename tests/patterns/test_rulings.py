@@ -140,6 +140,7 @@ def _off_cylinder(points: FloatArray) -> float:
     return float(np.abs(np.hypot(foot[..., 0], foot[..., 1]) - 3000.0).max())
 
 
+@pytest.mark.slow
 def test_edges_that_meet_at_both_ends_as_a_double_enders_do() -> None:
     lower = _on_cylinder(lambda a: 0.0 * a, -0.5, 0.5)
     upper = _on_cylinder(lambda a: 420.0 * np.cos(np.pi * a), -0.5, 0.5)

@@ -45,6 +45,7 @@ def _axes() -> tuple[FloatArray, FloatArray, FloatArray]:
     return along, up * np.copysign(1.0, up[2]), SIDE_NORMAL
 
 
+@pytest.mark.slow
 def test_a_chine_log_lies_on_the_side_and_its_edge_on_the_bottom(boat: Boat) -> None:
     corners = _run(boat, "chine log").corners
     corner, free, inner, bevelled = np.moveaxis(corners, 1, 0)
@@ -59,6 +60,7 @@ def test_a_chine_log_lies_on_the_side_and_its_edge_on_the_bottom(boat: Boat) -> 
     assert (inner - free)[len(free) // 2] @ along == pytest.approx(0.0, abs=1e-6)
 
 
+@pytest.mark.slow
 def test_a_chine_log_ends_on_the_transom_s_panel_and_on_the_stem_s_side(boat: Boat) -> None:
     """Between two planes a straight timber is as long as from its farthest piercing point to that at the other."""
     run = _run(boat, "chine log")
@@ -81,6 +83,7 @@ def test_a_chine_log_ends_on_the_transom_s_panel_and_on_the_stem_s_side(boat: Bo
     assert run.length == pytest.approx(max(aft) + max(fore), abs=0.01)
 
 
+@pytest.mark.slow
 def test_a_clamp_s_top_lies_under_the_deck(boat: Boat) -> None:
     """The deck is flat athwartships here: its underside is at the sheer's height, z = 700 - 0.03 x."""
     corners = _run(boat, "clamp").corners
@@ -90,6 +93,7 @@ def test_a_clamp_s_top_lies_under_the_deck(boat: Boat) -> None:
     assert np.abs(side_over(corners[:, 2:]) + SIDE_T + 20.0).max() < 1e-6
 
 
+@pytest.mark.slow
 def test_a_keel_stands_on_the_bottom_s_inside_with_its_top_square_to_its_run(boat: Boat) -> None:
     run = _run(boat, "keel")
     apex, low, top, port_top, port_low = np.moveaxis(run.corners, 1, 0)
@@ -108,6 +112,7 @@ def test_a_keel_stands_on_the_bottom_s_inside_with_its_top_square_to_its_run(boa
     assert np.abs(_transom_over(apex[:1])).max() < 1e-6
 
 
+@pytest.mark.slow
 def test_depths_are_those_of_the_prism(boat: Boat) -> None:
     """Random points of the chine log and round it, against the distances from its planes."""
     run = _run(boat, "chine log")
@@ -127,6 +132,7 @@ def test_depths_are_those_of_the_prism(boat: Boat) -> None:
     assert got[square] == pytest.approx(want[square], abs=1e-6)
 
 
+@pytest.mark.slow
 def test_a_plane_cuts_the_polygon_of_the_prism(boat: Boat) -> None:
     run = _run(boat, "clamp")
     plane = station_plane(2000.0, rake=np.radians(7.0))
@@ -139,6 +145,7 @@ def test_a_plane_cuts_the_polygon_of_the_prism(boat: Boat) -> None:
     assert run.depth(plane.space(cut.mean(axis=0)[None]))[0] > 5.0
 
 
+@pytest.mark.slow
 def test_a_plane_beyond_the_end_cuts_nothing_and_one_across_it_a_part(boat: Boat) -> None:
     run = _run(boat, "clamp")
     assert run.cut(boat.hull.transom) is None
@@ -153,6 +160,7 @@ def test_a_plane_beyond_the_end_cuts_nothing_and_one_across_it_a_part(boat: Boat
     assert part[:, 0].min() == pytest.approx(30.0, abs=1e-6)
 
 
+@pytest.mark.slow
 def test_samples_lie_on_the_surface_with_their_normals_out(boat: Boat) -> None:
     for run in boat.runs:
         points, normals = run.samples(5.0)

@@ -16,7 +16,7 @@ from patterns.members import all_patterns
 from patterns.pattern import Kind
 from patterns.strokes import BEVELS
 from tests.patterns.folders import write_folder
-from tiling.scale import parse_scale
+from tiling.paper.scale import parse_scale
 
 
 @pytest.fixture(scope="module")
@@ -24,6 +24,7 @@ def design(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return write_folder(tmp_path_factory.mktemp("design"))
 
 
+@pytest.mark.slow
 def test_lines_and_holes_shrink_strokes_ticks_and_bevels_stay(design: Path) -> None:
     scale = parse_scale("1:4")
     for pattern in all_patterns(load_boat(design)):
@@ -53,10 +54,22 @@ def test_lines_and_holes_shrink_strokes_ticks_and_bevels_stay(design: Path) -> N
         assert pattern.of_kind(Kind.SAW)
 
 
+@pytest.mark.slow
 def test_a_run_at_a_scale_tells_it_in_every_name(design: Path, tmp_path: Path) -> None:
     into = tmp_path / "out"
     said = CliRunner().invoke(
-        main, ["patterns", str(design), "--into", str(into), "--scale", "3 in to the foot", "--paper", "a4"]
+        main,
+        [
+            "patterns",
+            str(design),
+            "--into",
+            str(into),
+            "--scale",
+            "3 in to the foot",
+            "--paper",
+            "a4",
+            "--quick",
+        ],
     )
     assert said.exit_code == 0, said.output
     assert "at scale 1:4 (3 in to the foot), NOT FULL SIZE," in said.output.splitlines()[0]
@@ -76,6 +89,7 @@ def test_a_run_at_a_scale_tells_it_in_every_name(design: Path, tmp_path: Path) -
     assert "drawn at scale 1:4: not full size" in proved.output
 
 
+@pytest.mark.slow
 def test_a_scale_that_cannot_be_read_is_told_with_the_forms(design: Path) -> None:
     said = CliRunner().invoke(main, ["patterns", str(design), "--scale", "0.25"])
     assert said.exit_code == 2

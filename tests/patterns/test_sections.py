@@ -201,6 +201,7 @@ def _parabolic_points() -> list[dict[str, float]]:
     return [p for p in points if abs(p["x_mm"]) < 1700.0 and -240.0 < p["z_mm"] < -10.0]
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("point", _parabolic_points(), ids=lambda p: f"x {p['x_mm']:.0f} z {p['z_mm']:.0f}")
 def test_half_breadths_and_bevels_of_a_parabolic_hull(point: dict[str, float]) -> None:
     """A narrow strake between two waterlines of the parabolic hull, cut at its published points.

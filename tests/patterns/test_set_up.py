@@ -30,6 +30,7 @@ def patterns(boat: Boat) -> dict[str, Pattern]:
     return {pattern.name: pattern for pattern in all_patterns(boat)}
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(("name", "rake"), [("frame A", 0.0), ("frame B", np.radians(5.0))])
 def test_the_set_up_line_lies_at_its_height(patterns: dict[str, Pattern], name: str, rake: float) -> None:
     """On a face that leans a height is 1/cos of its rake longer up the face."""
@@ -40,6 +41,7 @@ def test_the_set_up_line_lies_at_its_height(patterns: dict[str, Pattern], name: 
         assert line.points[:, 1] == pytest.approx(600.0 / np.cos(rake), abs=1e-6)
 
 
+@pytest.mark.slow
 def test_distances_from_the_set_up_line_are_those_of_the_corners(patterns: dict[str, Pattern]) -> None:
     pattern = patterns["frame A"]
     fact = next(fact for fact in pattern.facts if fact.startswith("From the set-up line"))
@@ -52,12 +54,14 @@ def test_distances_from_the_set_up_line_are_those_of_the_corners(patterns: dict[
     assert said["sheer"] == pytest.approx(side.uv[-1, 1] - 600.0, abs=0.06)
 
 
+@pytest.mark.slow
 def test_a_boat_without_a_set_up_line_has_none_drawn(tmp_path: Path) -> None:
     made = all_patterns(load_boat(write_plane_boat(tmp_path)))
     assert not [line for pattern in made for line in pattern.lines if line.name == "set-up line"]
     assert not [fact for pattern in made for fact in pattern.facts if "set-up" in fact]
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", ["frame A", "frame B", "transom panel", "transom framing"])
 def test_a_ring_s_wood_is_both_its_halves(patterns: dict[str, Pattern], name: str) -> None:
     body = patterns[name].body
@@ -156,6 +160,7 @@ def test_legs_that_cannot_be_are_told(tmp_path: Path, was: str, becomes: str, wo
     assert words in str(caught.value)
 
 
+@pytest.mark.slow
 def test_joints_with_nothing_over_them_are_noticed(tmp_path: Path) -> None:
     write_plane_boat(tmp_path)
     design = tmp_path / "design.toml"

@@ -28,6 +28,7 @@ def _normals_by_differences(patch: object, p: FloatArray, r: FloatArray) -> Floa
     return np.asarray(normal / np.linalg.norm(normal, axis=1, keepdims=True))
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("seed", range(6))
 def test_along_each_ruling_the_normals_agree_to_the_twist_that_is_told(seed: int) -> None:
     for strake in analytic_boat(seed).hull(sections="developable").strakes:
@@ -65,6 +66,7 @@ def _mesh_section(strake: Strake, plane: Plane, inset: float) -> tuple[FloatArra
     return uv[order], bevel[order]
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("seed", [1, 8, 9])
 def test_sections_and_bevels_agree_with_the_cut_of_thousands_of_rulings(seed: int) -> None:
     hull = analytic_boat(seed).hull(sections="developable")
@@ -84,6 +86,7 @@ def test_sections_and_bevels_agree_with_the_cut_of_thousands_of_rulings(seed: in
             assert told == pytest.approx(np.interp(v[inside], uv[:, 1], bevel), abs=np.radians(0.05))
 
 
+@pytest.mark.slow
 def test_planes_are_planked_as_straight_sections_would_be(tmp_path: Path) -> None:
     straight = load_boat(write_plane_boat(tmp_path / "straight")).hull
     folder = write_plane_boat(tmp_path / "sheet")
@@ -135,10 +138,12 @@ def test_where_no_sheet_lies_true_the_strake_the_place_and_the_choice_are_named(
     assert 'sections = "straight"' in problem.want
 
 
+@pytest.mark.slow
 def test_a_hull_whose_sheets_lie_true_is_not_warned_of() -> None:
     assert not sheet_warnings(analytic_boat(9).hull(sections="developable"))
 
 
+@pytest.mark.slow
 def test_check_says_how_each_sheet_lies(tmp_path: Path) -> None:
     folder = write_plane_boat(tmp_path)
     design = folder / "design.toml"
@@ -183,6 +188,7 @@ def test_the_least_radius_of_a_cone_lies_on_its_small_end() -> None:
     assert sharpest.at[0] == pytest.approx(0.0, abs=1e-6)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("seed", [0, 5])
 def test_sections_of_a_bottom_that_flattens_aft_are_convex(seed: int, tmp_path: Path) -> None:
     """Where a sheet's rulings lean out of the station its section is bent outward of the straight line."""

@@ -24,6 +24,7 @@ def hull(tmp_path_factory: pytest.TempPathFactory) -> object:
     return load_boat(write_plane_boat(tmp_path_factory.mktemp("planes"))).hull
 
 
+@pytest.mark.slow
 def test_the_distance_from_each_strake_is_the_distance_from_its_plane(hull) -> None:  # type: ignore[no-untyped-def]
     rng = np.random.default_rng(3)
     x = rng.uniform(1200.0, 3400.0, 300)
@@ -43,6 +44,7 @@ def test_the_distance_from_each_strake_is_the_distance_from_its_plane(hull) -> N
         assert shell.depth(points * [1.0, -1.0, 1.0]) == pytest.approx(over(points) + thickness, abs=1e-3)
 
 
+@pytest.mark.slow
 def test_places_off_a_strake_are_not_its_own(hull) -> None:  # type: ignore[no-untyped-def]
     bottom, side = planking_shells(hull)
     low = np.array([[2000.0, 100.0, keel_z(2000.0)]])
@@ -50,6 +52,7 @@ def test_places_off_a_strake_are_not_its_own(hull) -> None:  # type: ignore[no-u
     assert side.depth(low)[0] < -1e5
 
 
+@pytest.mark.slow
 def test_the_flat_deck_s_distance(hull) -> None:  # type: ignore[no-untyped-def]
     deck = deck_shell(hull)
     x = 2400.0

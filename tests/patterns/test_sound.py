@@ -50,6 +50,7 @@ def test_an_error_of_the_design_comes_before_what_its_figures_did() -> None:
         wild()
 
 
+@pytest.mark.slow
 def test_the_piece_is_left_out_and_the_others_are_made() -> None:
     with pytest.warns(PiecesOmitted) as caught:
         made = make_all(
@@ -65,6 +66,7 @@ def _pieces_that_fail(_: Boat) -> Iterator[Piece]:
     yield 'support "post"', partial(_no_answer)
 
 
+@pytest.mark.slow
 def test_a_run_names_what_it_left_out_and_ends_with_status_1(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -84,6 +86,7 @@ def test_a_run_names_what_it_left_out_and_ends_with_status_1(
     assert "post" not in names
 
 
+@pytest.mark.slow
 def test_where_no_single_piece_is_at_fault_nothing_is_written(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -23,6 +23,7 @@ def _check(folder: Path) -> tuple[int, str]:
     return result.exit_code, result.output
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("sort", SORTS)
 def test_start_asks_nothing_and_check_names_all_that_is_still_empty(tmp_path: Path, sort: str) -> None:
     result = CliRunner().invoke(main, ["start", str(tmp_path / "boat"), "--sort", sort], input="")
@@ -37,6 +38,7 @@ def test_start_asks_nothing_and_check_names_all_that_is_still_empty(tmp_path: Pa
         assert table in said
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("sort", [*SORTS, "broken frame"])
 def test_every_key_is_told_in_a_file_beside_the_design(tmp_path: Path, sort: str) -> None:
     CliRunner().invoke(main, ["start", str(tmp_path / "boat"), "--sort", sort])
@@ -47,6 +49,7 @@ def test_every_key_is_told_in_a_file_beside_the_design(tmp_path: Path, sort: str
         assert f"    {key} (" in told, key
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("sort", SORTS)
 @pytest.mark.parametrize("seed", [3, 8])
 def test_each_starter_filled_in_checks_clean(tmp_path: Path, sort: str, seed: int) -> None:
@@ -60,6 +63,7 @@ def test_each_starter_filled_in_checks_clean(tmp_path: Path, sort: str, seed: in
     assert {warning.code for warning in load_boat(folder).warnings} <= known_badly
 
 
+@pytest.mark.slow
 def test_a_starter_filled_in_makes_patterns(tmp_path: Path) -> None:
     folder = filled_starter(tmp_path / "boat", "several chines")
     result = CliRunner().invoke(main, ["patterns", str(folder), "--into", str(tmp_path / "out"), "--quick"])
@@ -91,6 +95,7 @@ def test_every_key_of_a_starter_is_explained_or_an_example(tmp_path: Path, sort:
     assert told >= set(re.findall(r'^(\w+) = .*""', text, re.MULTILINE))
 
 
+@pytest.mark.slow
 def test_start_takes_nothing_that_is_there(tmp_path: Path) -> None:
     (tmp_path / "stem.csv").write_text("mine", encoding="utf-8")
     result = CliRunner().invoke(main, ["start", str(tmp_path)])
@@ -99,6 +104,7 @@ def test_start_takes_nothing_that_is_there(tmp_path: Path) -> None:
     assert (tmp_path / "stem.csv").read_text(encoding="utf-8") == "mine"
 
 
+@pytest.mark.slow
 def test_a_start_that_fails_half_way_leaves_nothing(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     write = Path.write_bytes
 

@@ -55,6 +55,7 @@ def write_own(folder: Path, *, order: bool = False, forward: bool = False, decla
     return turn(plane_boat.write_plane_boat(folder), order=order, forward=forward, declare=declare)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(("order", "forward"), [(True, False), (False, True), (True, True)])
 def test_the_same_boat_comes_out_however_its_stations_are_listed_and_measured(
     tmp_path: Path, order: bool, forward: bool
@@ -76,6 +77,7 @@ def test_the_same_boat_comes_out_however_its_stations_are_listed_and_measured(
     assert boat.design.bow.foot == pytest.approx(plain.design.bow.foot + moved, abs=1e-9)
 
 
+@pytest.mark.slow
 def test_the_cells_keep_their_places(tmp_path: Path) -> None:
     boat = load_boat(write_own(tmp_path / "boat", order=True, forward=True))
     chine = boat.offsets.lines["chine"]
@@ -95,6 +97,7 @@ def test_the_cells_keep_their_places(tmp_path: Path) -> None:
     assert seen == 3 * len(chine.labels)
 
 
+@pytest.mark.slow
 def test_a_timbers_ends_and_the_plans_centre_of_buoyancy_are_measured_like_the_table(tmp_path: Path) -> None:
     folder = write_own(tmp_path / "boat", forward=True)
     text = (folder / "design.toml").read_text(encoding="utf-8")
@@ -113,6 +116,7 @@ def test_a_timbers_ends_and_the_plans_centre_of_buoyancy_are_measured_like_the_t
     assert water.centre_of_buoyancy == pytest.approx(2400.0 - plane_boat.SHEER_X, abs=1e-6)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(("order", "forward"), [(True, False), (False, True), (True, True)])
 def test_the_table_as_faired_is_read_again_as_the_same_boat(
     tmp_path: Path, order: bool, forward: bool
@@ -130,6 +134,7 @@ def test_the_table_as_faired_is_read_again_as_the_same_boat(
         assert other.at(other.start + t * (other.end - other.start)) == pytest.approx(want, abs=0.5)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("order", "forward", "keys"),
     [
@@ -154,6 +159,7 @@ def test_what_is_not_declared_is_refused_once_and_the_key_is_named(
     assert all(problem.place.startswith("stem.csv") for problem in others)
 
 
+@pytest.mark.slow
 def test_positions_that_rise_forward_from_bow_are_refused(tmp_path: Path) -> None:
     """Declared as measured from the stern, and measured from the bow."""
     folder = write_own(tmp_path / "boat")
@@ -168,6 +174,7 @@ def test_positions_that_rise_forward_from_bow_are_refused(tmp_path: Path) -> Non
     assert "stations-order" in [problem.code for problem in caught.value.problems]
 
 
+@pytest.mark.slow
 def test_two_stations_exchanged_are_told_at_the_cell(tmp_path: Path) -> None:
     folder = write_own(tmp_path / "boat", forward=True)
     table = (folder / "offsets.csv").read_text(encoding="utf-8")
@@ -179,3 +186,19 @@ def test_two_stations_exchanged_are_told_at_the_cell(tmp_path: Path) -> None:
         load_boat(folder)
     (problem,) = [problem for problem in caught.value.problems if problem.code == "stations-order"]
     assert problem.place == "offsets.csv, row 2, column G (station 4)"
+
+
+@pytest.mark.parametrize("forward", [False, True])
+def test_a_stem_s_heading_of_the_other_way_is_one_problem_at_the_heading(
+    tmp_path: Path, forward: bool
+) -> None:
+    """As the starter's stem.csv has it, whose distances are measured aft."""
+    folder = write_own(tmp_path / "boat", forward=forward)
+    stem = folder / "stem.csv"
+    way, other = ("forward", "aft") if forward else ("aft", "forward")
+    stem.write_text(stem.read_text(encoding="utf-8").replace(way, other), encoding="utf-8")
+    with pytest.raises(DesignError) as refused:
+        load_boat(folder)
+    (problem,) = refused.value.problems
+    assert problem.code == "stem-other-way"
+    assert problem.place.startswith("stem.csv, row 1, column ")

@@ -93,6 +93,7 @@ def off_stem(points: FloatArray) -> FloatArray:
     return (points - ON_STEM) @ INTO
 
 
+@pytest.mark.slow
 def test_a_heel_stands_on_the_keel_s_top_and_a_knee_fills_the_corner(tmp_path: Path) -> None:
     _, patterns = made(write(tmp_path, 'joint = "heel on the keel"', more=STEM_KNEE))
     outline = patterns["inner stem"].of_kind(Kind.SAW)[0].points
@@ -125,6 +126,7 @@ def stem_x_height(x: float) -> float:
     return 300.0 - 0.22 / 0.16 * (x - 250.0)
 
 
+@pytest.mark.slow
 def test_a_keel_s_top_narrower_than_a_knee_is_told(tmp_path: Path) -> None:
     """Where the sides' insides come nearer than the knee's half siding at the height of the keel's top."""
     boat = load_boat(write(tmp_path, ""))
@@ -141,6 +143,7 @@ def test_a_keel_s_top_narrower_than_a_knee_is_told(tmp_path: Path) -> None:
     assert narrow_words(boat, face + np.array([60.0, 0.0]), 84.0) == ()
 
 
+@pytest.mark.slow
 def test_a_frame_over_the_heel_is_cut_out_for_it(tmp_path: Path) -> None:
     """525 mm aft the frame begins at the stem's after face, carried on straight past the foot."""
     frame = """
@@ -189,6 +192,7 @@ def test_a_scarf_to_the_keel_across_a_knuckle_is_refused(tmp_path: Path) -> None
         _foot(tmp_path, "500 mm")
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("construction", ["inner and outer", "rabbeted"])
 def test_scarfed_parts_make_up_the_whole(tmp_path: Path, construction: str) -> None:
     keys = 'scarf_ratio = "3:1"\nscarfs = ["350 mm"]'
@@ -219,6 +223,7 @@ def test_scarfed_parts_make_up_the_whole(tmp_path: Path, construction: str) -> N
     assert upper.body is None  # the whole is measured in the boat
 
 
+@pytest.mark.slow
 def test_staggered_laminations_have_their_scarfs_apart(tmp_path: Path) -> None:
     keys = 'scarf_ratio = "2:1"\nscarfs = ["450 mm"]\nlaminations = 3\nstagger = "150 mm"'
     _, patterns = made(write(tmp_path, keys))
@@ -264,6 +269,7 @@ def test_strips_over_a_mould_of_a_round_stem_have_the_lengths_of_their_arcs() ->
     assert np.abs(np.hypot(*round_part.T) - (radius - depth)).max() < 0.01
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("sided", [24.0, 60.0])
 @pytest.mark.parametrize("to", ["outside of planking", "inside of planking"])
 def test_a_rabbet_is_cut_at_the_stem_s_own_side(tmp_path: Path, sided: float, to: str) -> None:
@@ -286,6 +292,7 @@ def test_a_rabbet_is_cut_at_the_stem_s_own_side(tmp_path: Path, sided: float, to
         assert np.abs(side_over(space) - over).max() < 0.01
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("construction", ["inner and outer", "rabbeted"])
 def test_the_stem_s_wood_ends_at_the_planking_s_inside(tmp_path: Path, construction: str) -> None:
     """Points on the side's inside face, between the stem's faces: the wood begins there, to 0.1 mm."""
@@ -312,6 +319,7 @@ def test_the_stem_s_wood_ends_at_the_planking_s_inside(tmp_path: Path, construct
         assert depth(inside).min() > 0.3
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("keys", "words"),
     [
@@ -331,6 +339,7 @@ def test_keys_of_the_stem_that_do_not_agree_are_told(tmp_path: Path, keys: str, 
     assert words in str(caught.value)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("keys", "more", "words"),
     [
@@ -352,6 +361,7 @@ def test_what_does_not_fit_the_stem_is_told(tmp_path: Path, keys: str, more: str
     assert words in str(caught.value)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("offset", ["2-4-1+", "2-4-2-", "2-4-2", "2-4-2+", "2-4-3-"])
 def test_the_bearding_line_runs_on_to_the_head_without_turning_back(offset: str, tmp_path: Path) -> None:
     """Near the head the planking's inside folds over itself; no point of the fold is on the line."""

@@ -133,6 +133,7 @@ def test_the_saw_line_lies_the_trim_outside_of_both_faces(tmp_path: Path) -> Non
     assert saw.exterior.length > both.exterior.length
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("seed", [2, 8])
 def test_a_bent_strakes_edges_and_stations_keep_their_lengths(tmp_path: Path, seed: int) -> None:
     write_table(analytic_boat(seed), tmp_path, ROUNDINGS[0], np.random.default_rng(0))
@@ -180,6 +181,7 @@ def test_scarfs_lie_where_the_sheets_end(tmp_path: Path) -> None:
     assert at["scarf 1 begins"] == pytest.approx(np.full(2, 2440.0 - 48.0))
 
 
+@pytest.mark.slow
 def test_sheets_that_do_not_reach_are_told(tmp_path: Path) -> None:
     boat = plane_boat(tmp_path, more='sheets = ["2440 mm", "1220 mm"]\nscarf_ratio = "8:1"')
     with pytest.raises(DesignError, match=r"its sheets, less their scarfs, reach 3612 mm"):
@@ -196,6 +198,7 @@ def test_laps_forward_of_the_place_given_are_butted_at_the_line(tmp_path: Path) 
     assert gone > 3000.0
 
 
+@pytest.mark.slow
 def test_a_strake_that_twists_is_not_laid_flat(tmp_path: Path) -> None:
     write_table(analytic_boat(3), tmp_path, ROUNDINGS[0], np.random.default_rng(0))
     design = tmp_path / "design.toml"
@@ -231,6 +234,7 @@ def test_what_does_not_agree_is_told(tmp_path: Path, laps: str, more: str, words
     assert words in str(caught.value)
 
 
+@pytest.mark.slow
 def test_a_lap_that_would_be_a_feather_edge_on_most_of_its_line_is_refused_never_dropped() -> None:
     """Lands of a clinker boat: neighbouring strakes meet at a few degrees."""
     boat = load_boat(Path(__file__).parent / "designs" / "clinker")

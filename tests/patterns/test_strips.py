@@ -97,6 +97,7 @@ def _up_the_side(line: object) -> FloatArray:
     return up * np.copysign(1.0, up[2])
 
 
+@pytest.mark.slow
 def test_a_stringer_s_middle_lies_at_its_distance_from_its_line(boat: Boat) -> None:
     run = _run(boat, "stringer")
     middle = 0.5 * (run.corners[:, 0] + run.corners[:, 1])
@@ -110,6 +111,7 @@ def test_a_stringer_s_middle_lies_at_its_distance_from_its_line(boat: Boat) -> N
     assert run.let_in
 
 
+@pytest.mark.slow
 def test_a_batten_s_middle_lies_at_its_part_of_the_girth(boat: Boat) -> None:
     """On a flat bottom a part of the girth is a part of the half-breadth between the two lines."""
     run = _run(boat, "batten")
@@ -128,6 +130,7 @@ def test_a_batten_s_middle_lies_at_its_part_of_the_girth(boat: Boat) -> None:
     assert run.corners[-1, :, 0] == pytest.approx([1182.0] * 4, abs=1e-6)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("kind", ["batten", "stringer"])
 @pytest.mark.parametrize("x", [1182.0, 1200.0, 2000.0])
 def test_the_notch_of_a_strip_is_its_own_section_and_no_more(boat: Boat, kind: str, x: float) -> None:
@@ -139,6 +142,7 @@ def test_the_notch_of_a_strip_is_its_own_section_and_no_more(boat: Boat, kind: s
     assert inside.area > 400.0
 
 
+@pytest.mark.slow
 def test_a_rubbing_rail_lies_outside_below_the_sheer_and_is_flush_with_the_transom(boat: Boat) -> None:
     run = _run(boat, "rubbing rail")
     sheer_point = np.array([2000.0, *sheer(2000.0)])
@@ -152,6 +156,7 @@ def test_a_rubbing_rail_lies_outside_below_the_sheer_and_is_flush_with_the_trans
     assert not run.let_in
 
 
+@pytest.mark.slow
 def test_a_ribband_lies_inset_and_nothing_is_cut_for_it(boat: Boat) -> None:
     run = _run(boat, "ribband")
     assert np.abs(side_over(run.corners[:, :2]) + SIDE_T + 12.0).max() < 1e-5
@@ -213,6 +218,7 @@ def test_a_flat_back_on_a_round_side_touches_at_both_edges_and_leaves_the_sagitt
     assert depth == pytest.approx(np.full(len(depth), 20.0), abs=1e-9)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("old", "new", "said"),
     [
@@ -232,6 +238,7 @@ def test_a_wrong_timber_is_told_of(tmp_path: Path, old: str, new: str, said: str
     assert said in str(caught.value)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("old", "new", "said"),
     [

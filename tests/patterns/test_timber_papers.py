@@ -36,6 +36,7 @@ def _word(pattern: Pattern, start: str) -> list[tuple[float, float]]:
     return [mark.at for mark in pattern.marks if mark.name.startswith(start)]
 
 
+@pytest.mark.slow
 def test_a_section_has_the_area_of_the_bevelled_stick(patterns: dict[str, Pattern]) -> None:
     """45 x 20 mm, and the triangle that its edge on the bottom adds."""
     lean = np.arccos(SIDE_NORMAL @ BOTTOM_NORMAL) - 0.5 * np.pi
@@ -45,6 +46,7 @@ def test_a_section_has_the_area_of_the_bevelled_stick(patterns: dict[str, Patter
     )
 
 
+@pytest.mark.slow
 def test_a_paper_is_as_wide_as_it_is_once_round(patterns: dict[str, Pattern]) -> None:
     for name in ("chine log, ends", "clamp, ends", "keel, ends"):
         section, after, _ = _outlines(patterns[name])
@@ -53,6 +55,7 @@ def test_a_paper_is_as_wide_as_it_is_once_round(patterns: dict[str, Pattern]) ->
         assert after[2, 1] == pytest.approx(after[-1, 1], abs=1e-9)  # it closes on itself
 
 
+@pytest.mark.slow
 def test_the_cut_rises_and_falls_as_the_corners_reach_the_end(
     boat: Boat, patterns: dict[str, Pattern]
 ) -> None:
@@ -66,6 +69,7 @@ def test_the_cut_rises_and_falls_as_the_corners_reach_the_end(
         assert heights - heights[0] == pytest.approx(places - places[0], abs=0.01)
 
 
+@pytest.mark.slow
 def test_the_faces_follow_one_another_as_seen_from_outside(patterns: dict[str, Pattern]) -> None:
     """Looking at the starboard side with the after end up, the boat's top is to the right; else to the left."""
     log, clamp = patterns["chine log, ends"], patterns["clamp, ends"]
@@ -86,6 +90,7 @@ def test_the_faces_follow_one_another_as_seen_from_outside(patterns: dict[str, P
             )
 
 
+@pytest.mark.slow
 def test_the_table_tells_every_timber(boat: Boat) -> None:
     rows = list(csv.DictReader(io.StringIO(timber_table(boat))))
     assert {row["timber"] for row in rows} == {"keel", "chine log", "clamp"}

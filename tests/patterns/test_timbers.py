@@ -93,6 +93,7 @@ def test_a_notch_is_a_parallelogram_of_the_published_breadth_and_depth(rake: flo
     assert breadth == pytest.approx(45.0 / np.sin(g), abs=1e-6)
 
 
+@pytest.mark.slow
 def test_a_keel_s_space_is_half_its_siding_and_stands_square_to_its_run() -> None:
     hull, section = _section(0.0)
     spec = KeelSpec.model_validate(
@@ -125,6 +126,7 @@ def test_the_two_faces_of_a_frame_have_two_different_notches() -> None:
     assert np.hypot(*closed) > 2.0
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("seed", [1, 4, 7])
 @pytest.mark.parametrize(("kind", "follows"), [("chine log", "chine"), ("clamp", "sheer")])
 def test_a_straight_prism_between_the_two_notches_holds_the_timber(
@@ -156,6 +158,7 @@ def _cuts(run: Run, plane: Plane, siding: float) -> list[tuple[Plane, FloatArray
     return found
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("seed", [2, 5])
 def test_a_curved_timber_s_depth_in_the_plane_is_its_own_over_the_sine_of_the_bevel(seed: int) -> None:
     """Depth in the plane d / sin(bevel) within 0.1 mm, breadth along the edge w / sin(g) within 0.1 mm."""
@@ -176,6 +179,7 @@ def test_a_curved_timber_s_depth_in_the_plane_is_its_own_over_the_sine_of_the_be
         assert np.hypot(*(corner - outer)) == pytest.approx(45.0 / np.sin(g), abs=0.1)
 
 
+@pytest.mark.slow
 def test_a_space_ends_where_its_timber_ends() -> None:
     """An end that slopes through the face leaves the part on the timber's side of it, and no more."""
     hull, section = _section(0.0)
@@ -198,6 +202,7 @@ def test_a_space_ends_where_its_timber_ends() -> None:
     assert 0.1 * all_of_it < left < 0.9 * all_of_it
 
 
+@pytest.mark.slow
 def test_a_timber_that_is_wider_than_its_strake_is_refused() -> None:
     hull, section = _section(0.0)
     wide = LaidSpec.model_validate(

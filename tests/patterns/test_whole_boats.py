@@ -26,14 +26,14 @@ LIMITS = {
 }
 
 
-@pytest.mark.parametrize("seed", [2, 3, 4])
-@pytest.mark.parametrize("rounding", ROUNDINGS, ids=lambda rounding: rounding.name)
+@pytest.mark.parametrize(("seed", "rounding"), list(zip([2, 3, 4, 2, 3], ROUNDINGS, strict=True)))
 def test_frames_from_a_typed_table_are_true(tmp_path: Path, seed: int, rounding: Rounding) -> None:
     outline, bevel = simulate(seed, rounding, tmp_path)
     assert outline <= LIMITS[rounding.name][0]
     assert bevel <= LIMITS[rounding.name][1]
 
 
+@pytest.mark.slow
 def test_the_comparison_sees_a_boat_that_is_another() -> None:
     """Two boats of the family are far apart, so the limits above say something."""
     one, two = analytic_boat(2), analytic_boat(3)
@@ -42,6 +42,7 @@ def test_the_comparison_sees_a_boat_that_is_another() -> None:
     assert bevel > 0.5
 
 
+@pytest.mark.slow
 def test_sections_of_exact_lines_agree_with_the_surface_itself() -> None:
     """Every point of a section's edge, moved out by the planking, lies on the straight line from chine to sheer.
 

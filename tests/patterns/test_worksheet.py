@@ -142,6 +142,7 @@ def views_of(case: Case) -> list[str]:
     return [view for view in ("height", "half-breadth") if any(key[:2] == (view, case.line) for key in typed)]
 
 
+@pytest.mark.slow
 def test_the_worksheets_table_is_the_designs_table(case: Case) -> None:
     typed = table(case.design / "offsets.csv")
     sheets = read(case.made / "worksheets.pdf")
@@ -165,6 +166,7 @@ def test_the_worksheets_table_is_the_designs_table(case: Case) -> None:
             assert set(blanks) == {""}
 
 
+@pytest.mark.slow
 def test_the_answers_are_what_fairing_gives(case: Case) -> None:
     faired = table(case.faired / "as-faired-mm.csv")
     for sheet, view in zip(read(case.made / "answers.pdf"), views_of(case), strict=True):
@@ -177,6 +179,7 @@ def test_the_answers_are_what_fairing_gives(case: Case) -> None:
             assert float(move) == pytest.approx(due - typed, abs=0.11)
 
 
+@pytest.mark.slow
 def test_the_grids_lines_stand_as_far_apart_as_they_say(case: Case) -> None:
     """Measured on the finished page: level lines at one step, stations at the table's own distances."""
     typed = table(case.design / "offsets.csv")
@@ -231,6 +234,7 @@ def _name_under(sheet: Sheet, x: float) -> str:
     return min(near, key=lambda said: abs(said.at[0] - x)).text
 
 
+@pytest.mark.slow
 def test_the_line_on_the_answers_passes_through_the_faired_values(case: Case) -> None:
     """Where the heavy line crosses a station it stands at the value of the table beside it, on the grid's scale."""
     for sheet in read(case.made / "answers.pdf"):
@@ -254,6 +258,7 @@ def test_the_line_on_the_answers_passes_through_the_faired_values(case: Case) ->
         assert met > 3
 
 
+@pytest.mark.slow
 def test_bevels_are_those_of_the_frames_patterns(case: Case) -> None:
     """At a station where a frame stands, as the frame's own pattern gives it beside the sheer."""
     if case.line != "sheer":
@@ -279,6 +284,7 @@ def test_bevels_are_those_of_the_frames_patterns(case: Case) -> None:
         assert -0.1 < float(found[1]) - due < 0.6
 
 
+@pytest.mark.slow
 def test_angles_and_bevels_of_a_boat_of_planes_are_the_planes_own(tmp_path: Path) -> None:
     """Her side is one plane and her sheer straight: dy/dx = 0.22 - 0.16 x 0.03, and one bevel along it all."""
     boat = load_boat(write_plane_boat(tmp_path))
@@ -296,6 +302,7 @@ def test_angles_and_bevels_of_a_boat_of_planes_are_the_planes_own(tmp_path: Path
     assert HALF == 20.0
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("steps", [FEET, METRIC])
 @pytest.mark.parametrize(
     ("low", "high"), [(0.0, 813.0), (409.0, 543.7), (-40.0, 35.0), (684.0, 905.0), (2.0, 9000.0)]
@@ -316,6 +323,7 @@ def test_an_axis_fits_its_room_and_holds_what_must_lie_on_it(
         assert axis.at(axis.high) == pytest.approx(axis.length)
 
 
+@pytest.mark.slow
 def test_a_spoiled_grid_would_be_found(case: Case) -> None:
     """A grid printed at 0.99 stands off by far more than the test of its lines allows."""
     sheet = read(case.made / "worksheets.pdf")[0]

@@ -8,7 +8,7 @@ import numpy as np
 import shapely
 
 from tiling.drawing import Drawing
-from tiling.grid import Layout
+from tiling.layout.grid import PageLayout
 from tiling.paper import STRIP_BOTTOM, STRIP_LEFT
 
 __all__ = ["groups_by_seams", "hidden", "ink", "outside", "sheets"]
@@ -16,7 +16,7 @@ __all__ = ["groups_by_seams", "hidden", "ink", "outside", "sheets"]
 NEAR = 1e-6  # mm
 
 
-def ink(drawing: Drawing, layout: Layout) -> shapely.Geometry:
+def ink(drawing: Drawing, layout: PageLayout) -> shapely.Geometry:
     """Everything drawn as one shapely geometry in grid coordinates, with the strokes' width."""
     shapes = []
     for path in drawing.paths:
@@ -30,7 +30,7 @@ def ink(drawing: Drawing, layout: Layout) -> shapely.Geometry:
     return shapely.union_all(shapes)
 
 
-def sheets(layout: Layout) -> Iterator[shapely.Polygon]:
+def sheets(layout: PageLayout) -> Iterator[shapely.Polygon]:
     """What each page covers of the floor once trimmed, in grid coordinates."""
     page = layout.page
     for tile in layout.tiles:
@@ -44,7 +44,7 @@ def sheets(layout: Layout) -> Iterator[shapely.Polygon]:
         )
 
 
-def hidden(drawing: Drawing, layout: Layout) -> float:
+def hidden(drawing: Drawing, layout: PageLayout) -> float:
     """Ink not seen on the uppermost sheet, mm2; the left lies over the right, the lower row over the upper."""
     everything = ink(drawing, layout)
     order = sorted(range(len(layout.tiles)), key=lambda i: (-layout.tiles[i].row, layout.tiles[i].column))
@@ -58,13 +58,13 @@ def hidden(drawing: Drawing, layout: Layout) -> float:
     return float(everything.difference(shapely.union_all(seen).buffer(NEAR)).area)
 
 
-def outside(drawing: Drawing, layout: Layout) -> float:
+def outside(drawing: Drawing, layout: PageLayout) -> float:
     """How much ink lies in no page's visible part, mm2."""
     seen = shapely.union_all([shapely.box(*layout.visible(tile)) for tile in layout.tiles])
     return float(ink(drawing, layout).difference(seen.buffer(NEAR)).area)
 
 
-def groups_by_seams(layout: Layout) -> int:
+def groups_by_seams(layout: PageLayout) -> int:
     """Into how many groups the pages fall that only seams with two marks hold together."""
     groups = [{i} for i in range(len(layout.tiles))]
     for seam in layout.seams:

@@ -7,7 +7,7 @@ from dataclasses import replace
 import numpy as np
 
 from tiling.drawing import XY, FloatArray
-from tiling.plan import Piece
+from tiling.planning.plan import Piece
 
 __all__ = ["shaken"]
 

@@ -4,7 +4,7 @@ import numpy as np
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tiling.affine import Affine
+from tiling.drawing.affine import Affine
 
 NUMBERS = st.floats(-50.0, 50.0)
 MAPS = st.builds(Affine, a=NUMBERS, b=NUMBERS, c=NUMBERS, d=NUMBERS, tx=NUMBERS, ty=NUMBERS)

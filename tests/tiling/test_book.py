@@ -13,12 +13,12 @@ from hypothesis import strategies as st
 from pypdf import PdfReader
 
 from tests.tiling.readback import Said, Sheet, read
-from tiling.book import Book, Cover
-from tiling.columns import Column, Row
+from tiling.books.book import Book, Cover
+from tiling.books.table_columns import BookRow, Column
 from tiling.drawing import Disc, Drawing, Note, Stroke
 from tiling.drawing import Path as Line
-from tiling.fonts import size_for, text_width
 from tiling.paper import PAPERS, Page
+from tiling.text.typeface import size_for, text_width
 
 COVER = Cover(title="Test Boat", subject="book", mark="ABCDE", creator="test")
 
@@ -51,7 +51,7 @@ def within(sheets: list[Sheet]) -> bool:
 
 @pytest.mark.parametrize("paper", ["a4", "letter"])
 def test_a_long_table_is_whole_and_its_heading_stands_on_every_page(paper: str, tmp_path: Path) -> None:
-    rows = [Row(title="frame 3")] + [Row(cells=(f"row {i}", f"{i * 1.5:.1f}")) for i in range(150)]
+    rows = [BookRow(title="frame 3")] + [BookRow(cells=(f"row {i}", f"{i * 1.5:.1f}")) for i in range(150)]
 
     def fill(book: Book) -> None:
         book.chapter("Bevels")
@@ -79,7 +79,7 @@ def test_a_few_rows_stay_with_their_title(tmp_path: Path) -> None:
     """Sections of 4 rows are never parted over two pages."""
     rows = []
     for i in range(40):
-        rows += [Row(title=f"piece {i}"), *(Row(cells=(f"{i}.{k}",)) for k in range(4))]
+        rows += [BookRow(title=f"piece {i}"), *(BookRow(cells=(f"{i}.{k}",)) for k in range(4))]
     sheets = pages(written(lambda book: (book.chapter("C"), book.table([Column(head="x")], rows))), tmp_path)
     assert len(sheets) > 3
     for sheet in sheets:
@@ -90,7 +90,7 @@ def test_a_few_rows_stay_with_their_title(tmp_path: Path) -> None:
 
 
 def test_figures_stand_flush_right(tmp_path: Path) -> None:
-    rows = [Row(cells=("a", text)) for text in ("1.5", "1000.5", "-20.25")]
+    rows = [BookRow(cells=("a", text)) for text in ("1.5", "1000.5", "-20.25")]
     sheets = pages(
         written(
             lambda book: (
@@ -105,7 +105,7 @@ def test_figures_stand_flush_right(tmp_path: Path) -> None:
     assert np.ptp(ends) < 0.01
 
 
-@settings(max_examples=25)
+@settings(max_examples=10)
 @given(
     st.lists(st.tuples(*[st.text(st.characters(codec="ascii"), max_size=60)] * 3), min_size=1, max_size=30)
 )
@@ -118,7 +118,7 @@ def test_no_cell_reaches_into_the_next_column(cells: list[tuple[str, str, str]])
         Column(head="two", wraps=True),
         Column(head="three", wraps=True),
     ]
-    data = written(lambda book: (book.chapter("C"), book.table(columns, [Row(cells=c) for c in cells])))
+    data = written(lambda book: (book.chapter("C"), book.table(columns, [BookRow(cells=c) for c in cells])))
     with tempfile.TemporaryDirectory() as folder:
         sheets = pages(data, Path(folder))
     assert within(sheets)
@@ -134,7 +134,7 @@ def test_no_cell_reaches_into_the_next_column(cells: list[tuple[str, str, str]])
 
 def test_a_broad_table_is_parted_with_its_first_column_before_each_part(tmp_path: Path) -> None:
     heads = [f"station {i}" for i in range(25)]
-    rows = [Row(cells=("keel", *(f"10-11-{i}+" for i in range(25))))]
+    rows = [BookRow(cells=("keel", *(f"10-11-{i}+" for i in range(25))))]
     columns = [Column(head="line"), *(Column(head=head, align="right") for head in heads)]
     sheets = pages(written(lambda book: (book.chapter("C"), book.table(columns, rows))), tmp_path)
     said = [word.text for sheet in sheets for word in sheet.said]
@@ -170,7 +170,7 @@ def test_equal_books_are_equal_bytes_and_the_outline_leads_to_the_chapters() -> 
         for name in ("Lines", "Offsets"):
             book.chapter(name, words="Some words. " * 40)
             book.heading("Heights")
-            book.table([Column(head="a")], [Row(cells=("x",))] * 80)
+            book.table([Column(head="a")], [BookRow(cells=("x",))] * 80)
 
     data = written(fill)
     assert data == written(fill)

@@ -12,11 +12,11 @@ from tests.tiling.readback import read
 from tests.tiling.rendering import Picture, render
 from tests.tiling.samples import plate, ring, small_job
 from tests.tiling.test_proof import spoiled
-from tiling.floor_names import HEIGHTS, LEAST
 from tiling.job import write_pdf
-from tiling.marks import joints_of
+from tiling.lettering.floor_names import HEIGHTS, LEAST
+from tiling.pages.match_marks import joints_of
 from tiling.paper import Page, parse_paper
-from tiling.plan import Plan, plan_pieces
+from tiling.planning.plan import Plan, plan_pieces
 from tiling.proof import prove
 
 BUTT = Page(paper=parse_paper("A4"), butt=True)

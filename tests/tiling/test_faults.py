@@ -21,10 +21,12 @@ def files(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Path]:
     return {sort: write_sort(sort, folder) for sort in SORTS}
 
 
+@pytest.mark.slow
 def test_there_are_more_than_a_hundred_kinds() -> None:
     assert len(KINDS) > 100
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("sort", SORTS)
 def test_a_file_of_every_sort_is_as_its_record_says(files: dict[str, Path], sort: str) -> None:
     proof = prove(files[sort])
@@ -32,6 +34,7 @@ def test_a_file_of_every_sort_is_as_its_record_says(files: dict[str, Path], sort
     assert proof.pages > 0
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("sort", SORTS)
 def test_a_sample_of_faults_is_found(files: dict[str, Path], sort: str, tmp_path: Path) -> None:
     chance = Random(sort)
@@ -45,6 +48,7 @@ def test_a_sample_of_faults_is_found(files: dict[str, Path], sort: str, tmp_path
     assert seeded >= SAMPLE
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("change", sorted(HARMLESS))
 def test_a_harmless_change_raises_no_alarm(files: dict[str, Path], change: str, tmp_path: Path) -> None:
     sort = Random(change).choice(("sheets", "letter", "class", "model"))

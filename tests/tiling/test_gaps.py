@@ -12,14 +12,14 @@ import shapely
 
 from tests.bench.outlines import outlines
 from tests.tiling.samples import A4, plate, ring
-from tests.tiling.test_layout import box_outline, drawn
+from tests.tiling.test_page_layout import box_outline, drawn
+from tiling.distances.gaps import across_gaps
+from tiling.distances.straight_lines import STRAIGHT, straight_lines
 from tiling.drawing import Drawing
-from tiling.gaps import across_gaps
 from tiling.job import Piece
-from tiling.layout import Layout, lay_out
+from tiling.layout.page_layout import PageLayout, lay_out
 from tiling.paper import TARGET_RADIUS
-from tiling.plan import Plan, plan_piece
-from tiling.straight import STRAIGHT, straight_lines
+from tiling.planning.plan import Plan, plan_piece
 
 OUTLINES = outlines()
 
@@ -33,18 +33,18 @@ def planned(drawing: Drawing, *, search: bool = True) -> Plan:
     )
 
 
-def paper(layout: Layout) -> shapely.Geometry:
+def paper(layout: PageLayout) -> shapely.Geometry:
     return shapely.union_all([shapely.box(*layout.visible(tile)) for tile in layout.tiles])
 
 
-def page_of(layout: Layout, place: tuple[float, float]) -> int:
+def page_of(layout: PageLayout, place: tuple[float, float]) -> int:
     return min(
         range(len(layout.tiles)),
         key=lambda i: shapely.box(*layout.visible(layout.tiles[i])).distance(shapely.Point(place)),
     )
 
 
-def steps(layout: Layout, start: int, end: int, braces: list[tuple[int, int]]) -> int:
+def steps(layout: PageLayout, start: int, end: int, braces: list[tuple[int, int]]) -> int:
     """Seams from page to page, where a distance that is measured joins its two pages as well as one sheet would."""
     edges = [(seam.over, seam.under, 1) for seam in layout.seams] + [(a, b, 0) for a, b in braces]
     least = {start: 0}
@@ -58,6 +58,7 @@ def steps(layout: Layout, start: int, end: int, braces: list[tuple[int, int]]) -
     return least[end]
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("search", [False, True])
 @pytest.mark.parametrize("name", ["U frame 1.5 m", "closed ring"])
 def test_arms_are_measured_against_one_another(name: str, search: bool) -> None:
@@ -77,6 +78,7 @@ def test_arms_are_measured_against_one_another(name: str, search: bool) -> None:
     assert max(braced for _, braced in loose) <= max(without for without, _ in loose) - 3
 
 
+@pytest.mark.slow
 def test_the_distances_that_are_there_are_enough_where_they_cross_the_gap() -> None:
     drawing = OUTLINES["U frame 1.5 m"]
     layout = lay_out(drawing, A4)
@@ -84,11 +86,13 @@ def test_the_distances_that_are_there_are_enough_where_they_cross_the_gap() -> N
     assert across_gaps(drawing, layout, (found,)) == ()
 
 
+@pytest.mark.slow
 def test_no_distance_is_added_where_there_is_no_gap() -> None:
     for drawing in (OUTLINES["deck beam 1.3 m"], drawn(box_outline(160, 220), closed=True), plate().drawing):
         assert across_gaps(drawing, lay_out(drawing, A4, search=True), ()) == ()
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", OUTLINES)
 def test_every_target_is_whole_on_what_is_seen_of_a_page_or_on_its_window(name: str) -> None:
     plan = planned(OUTLINES[name])
@@ -124,6 +128,7 @@ def straight_runs(plan: Plan) -> list[shapely.Geometry]:
     ]  # fmt: skip
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", OUTLINES)
 @pytest.mark.parametrize("search", [False, True])
 def test_straight_lines_cross_every_row(name: str, search: bool) -> None:
@@ -144,6 +149,7 @@ def test_straight_lines_cross_every_row(name: str, search: bool) -> None:
         assert any(len(each) == layout.rows for each in crossed)
 
 
+@pytest.mark.slow
 def test_a_straight_stroke_of_the_drawing_itself_is_line_enough() -> None:
     sample = ring().drawing  # its centreline runs from top to bottom
     layout = lay_out(sample, A4)
@@ -153,6 +159,7 @@ def test_a_straight_stroke_of_the_drawing_itself_is_line_enough() -> None:
     assert straight_lines(bent, lay_out(bent, A4))
 
 
+@pytest.mark.slow
 def test_one_page_needs_no_line() -> None:
     small = plate().drawing
     assert straight_lines(small, lay_out(small, A4)) == ()

@@ -17,13 +17,13 @@ from scipy.spatial import cKDTree
 from tests.tiling.readback import Line, Sheet, read
 from tests.tiling.rendering import render
 from tests.tiling.samples import A4, plate, ring, small_job
-from tiling.choice import chosen_pages
 from tiling.drawing import Drawing, FloatArray, Path, Stroke
 from tiling.errors import TilingError
 from tiling.job import Job, Piece, write_pdf
-from tiling.layout import Tile
+from tiling.layout.page_layout import Tile
 from tiling.paper import Page, parse_paper
-from tiling.plan import Plan, plan_pieces
+from tiling.planning.page_choice import chosen_pages
+from tiling.planning.plan import Plan, plan_pieces
 
 VERTEX, PATH = 0.002, 0.01  # mm: what a written vertex and a written path may be off
 LANDSCAPE = Page(paper=parse_paper("letter"), landscape=True)

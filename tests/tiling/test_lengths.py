@@ -3,7 +3,7 @@
 import pytest
 
 from tiling.errors import TilingError
-from tiling.lengths import parse_length
+from tiling.paper.lengths import parse_length
 
 
 @pytest.mark.parametrize(

@@ -11,7 +11,7 @@ from pypdf import PdfReader
 from tests.tiling.readback import read
 from tests.tiling.samples import A4, ring, small_job
 from tiling.job import write_pdf
-from tiling.pdf import Link, PdfFile
+from tiling.pdf.pdf_file import Link, PdfFile
 
 MM = 25.4 / 72.0
 

@@ -13,8 +13,8 @@ from tests.tiling.samples import small_job
 from tiling.drawing import Drawing, Note, Stroke
 from tiling.drawing import Path as Run
 from tiling.job import Piece, write_pdf
+from tiling.pages.ruler_page import write_ruler_page
 from tiling.paper import Page, parse_paper
-from tiling.ruler_page import write_ruler_page
 
 CORNERS = np.array([[0.0, 0.0], [90.0, 0.0], [90.0, 70.0]])
 

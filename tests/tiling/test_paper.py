@@ -154,6 +154,7 @@ def test_a_page_for_a4_or_letter_fits_within_both():
     assert [other.name for other in paper.onto] == ["A4", "letter"]
 
 
+@pytest.mark.slow
 def test_pages_for_a4_or_letter_say_so_and_leave_the_tray_alone(tmp_path):
     path = tmp_path / "job.pdf"
     write_pdf(small_job(page=Page(paper=parse_paper("a4 or letter"))), path)

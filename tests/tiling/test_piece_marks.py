@@ -13,13 +13,13 @@ from tests.tiling.samples import plate, ring, small_job
 from tests.tiling.shaken import shaken
 from tiling.drawing import Disc, Drawing, Note, Path, Stroke
 from tiling.errors import TilingError
-from tiling.former import Former
 from tiling.job import write_pdf
-from tiling.keeping import next_record
 from tiling.paper import Page, parse_paper
-from tiling.piece_marks import LETTERS, mark_of, marked_plans
-from tiling.plan import Job, Piece, Plan, plan_pieces
-from tiling.printers import Correction
+from tiling.paper.printers import Correction
+from tiling.planning.piece_marks import LETTERS, mark_of, marked_plans
+from tiling.planning.plan import Job, Piece, Plan, plan_pieces
+from tiling.planning.previous_runs import PreviousRuns
+from tiling.planning.reuse import next_record
 from tiling.proof import prove
 
 
@@ -43,7 +43,7 @@ def _moved(piece: Piece, by: float) -> Piece:
 
 def _after(job: Job, former: Job) -> Job:
     """The job as it is run where another has been run before."""
-    return replace(job, former=Former.parse(next_record(former, marked_plans(former))))
+    return replace(job, former=PreviousRuns.parse(next_record(former, marked_plans(former))))
 
 
 def _pages(plan: Plan) -> object:
@@ -236,7 +236,7 @@ def test_small_pieces_that_share_pages_are_kept_together_or_not_at_all() -> None
 )
 def test_a_record_that_cannot_be_read_is_no_hindrance(text: str) -> None:
     job = small_job(pieces=(plate(),))
-    assert _marks(replace(job, former=Former.parse(text))) == _marks(job)
+    assert _marks(replace(job, former=PreviousRuns.parse(text))) == _marks(job)
 
 
 def test_a_record_that_was_spoiled_by_hand_is_no_hindrance() -> None:
@@ -249,7 +249,7 @@ def test_a_record_that_was_spoiled_by_hand_is_no_hindrance() -> None:
         ('"to_grid":[', '"to_grid":["x",'),
     ):
         assert old in text
-        (plan,) = marked_plans(replace(job, former=Former.parse(text.replace(old, new, 1))))
+        (plan,) = marked_plans(replace(job, former=PreviousRuns.parse(text.replace(old, new, 1))))
         assert plan.kept is None
 
 
@@ -269,7 +269,7 @@ def test_prove_finds_a_page_that_carries_another_mark(
     path = tmp_path / "job.pdf"
     write_pdf(small_job(), path)
     assert prove(path).findings == []
-    from tiling.strips import Strips
+    from tiling.pages.strips import Strips
 
     draw = Strips.draw_mark
     monkeypatch.setattr(Strips, "draw_mark", lambda strips, ink, mark="": draw(strips, ink, mark and "AAAAA"))

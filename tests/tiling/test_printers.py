@@ -12,10 +12,10 @@ from tests.tiling.rendering import render
 from tests.tiling.samples import small_job
 from tiling.errors import TilingError
 from tiling.job import write_pdf
+from tiling.pages.ruler_page import ruler_lengths, write_ruler_page
 from tiling.paper import Page, parse_paper
-from tiling.printers import Correction, doubts, keep_printer, kept_printers, printer_named
+from tiling.paper.printers import Correction, doubts, keep_printer, kept_printers, printer_named
 from tiling.proof import prove
-from tiling.ruler_page import ruler_lengths, write_ruler_page
 
 A4 = Page(paper=parse_paper("a4"))
 LYING = Page(paper=parse_paper("a4"), landscape=True)
@@ -98,7 +98,7 @@ def test_a_corrected_page_is_true_as_that_printer_prints_it(tmp_path: Path, page
     short, long = ruler_lengths(page)
     prints = {"short": 159.2 / 160.0, "long": 241.1 / 240.0}  # what this printer makes of a mm
     across, up = (prints["long"], prints["short"]) if page.landscape else (prints["short"], prints["long"])
-    from tiling.strips import lay_strips
+    from tiling.pages.strips import lay_strips
 
     strips = lay_strips(page, mark="", tags=("1",), long=True)
     stretch = correction.stretch(page)

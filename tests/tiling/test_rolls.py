@@ -19,9 +19,9 @@ from tiling.drawing import Path as Stretch
 from tiling.errors import TilingError
 from tiling.job import Job, write_rolls
 from tiling.paper import Page, parse_paper
-from tiling.plan import Piece, Plan
+from tiling.planning.plan import Piece, Plan
+from tiling.planning.rolls import plan_rolls
 from tiling.proof import prove
-from tiling.rolls import plan_rolls
 
 LONGEST_PT = 14_400.0  # ISO 32000-1, annex C (from memory): 200 in of 72 units
 SAW = Stroke(width=0.7)

@@ -12,11 +12,11 @@ from tests.tiling.readback import Sheet, read
 from tests.tiling.rendering import render
 from tests.tiling.samples import plate, small_job
 from tiling.job import write_pdf
+from tiling.pages.ruler_page import write_ruler_page
+from tiling.pages.strips import lay_strips
 from tiling.paper import Page, parse_paper
-from tiling.ruler_page import write_ruler_page
-from tiling.strips import lay_strips
 
-PAGES = [("A4", False), ("A4", True), ("letter", False), ("letter", True), ("A5", False), ("A3", True)]
+PAGES = [("A4", False), ("letter", True), ("A5", False)]
 
 
 def ruler_discs(sheet: Sheet) -> list[tuple[float, float]]:
@@ -39,6 +39,7 @@ def check_length(page: Page, *, upright: bool) -> float:
     return 150.0 if room > 160.0 else 100.0
 
 
+@pytest.mark.slow
 def test_the_discs_are_apart_as_said_in_both_directions_on_every_page(made: tuple[Path, Page]) -> None:
     path, page = made
     for sheet in read(path):
@@ -47,6 +48,7 @@ def test_the_discs_are_apart_as_said_in_both_directions_on_every_page(made: tupl
         assert (dx - cx, dy - cy) == pytest.approx((0.0, check_length(page, upright=True)), abs=0.001)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("dpi", [100.0, 203.0, 300.0])
 def test_a_renderer_measures_the_rulers_within_two_hundredths(made: tuple[Path, Page], dpi: float) -> None:
     path, page = made
@@ -76,6 +78,7 @@ def ticks(sheet: Sheet, *, upright: bool, beyond: float) -> list[float]:
     return sorted(found)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("upright", [False, True])
 @pytest.mark.parametrize(("side", "step"), [(1.0, 1.0), (-1.0, 25.4 / 16.0)])  # an inch is 25.4 mm, exactly
 def test_every_tick_stands_on_a_whole_millimetre_or_sixteenth(
@@ -101,6 +104,7 @@ def test_every_tick_stands_on_a_whole_millimetre_or_sixteenth(
     assert len(missing) < 12
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("upright", [False, True])
 @pytest.mark.parametrize(("side", "unit", "some"), [(1.0, 1.0, {50, 100}), (-1.0, 25.4, {1, 2, 3})])
 def test_figures_stand_at_their_ticks(
@@ -123,6 +127,7 @@ def test_figures_stand_at_their_ticks(
         assert min(abs(tick - figure * unit) for tick in found) < 0.002
 
 
+@pytest.mark.slow
 def test_figures_are_high_enough(made: tuple[Path, Page]) -> None:
     sheet = read(made[0])[0]
     sizes = [said.size for said in sheet.said if said.text.isdigit()]
@@ -139,6 +144,7 @@ def test_a_ruler_never_runs_out_of_its_strip() -> None:
             assert strips.upright.start[1] + strips.upright.length < page.height - margin
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(("name", "landscape"), PAGES)
 def test_the_ruler_page_measures_true_when_rendered(tmp_path: Path, name: str, landscape: bool) -> None:
     path = tmp_path / "ruler.pdf"

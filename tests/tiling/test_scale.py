@@ -13,15 +13,15 @@ from tests.tiling.readback import read
 from tests.tiling.rendering import Picture, render
 from tests.tiling.samples import plate, ring, small_job
 from tests.tiling.test_rulers import ruler_discs
-from tiling.distances import checks_of
-from tiling.divisions import in_feet, in_millimetres
+from tiling.distances.checks import checks_of
 from tiling.drawing import Distance
 from tiling.errors import TilingError
 from tiling.job import write_pdf
-from tiling.layout import lay_out
+from tiling.layout.page_layout import lay_out
+from tiling.pages.ruler_divisions import in_feet, in_millimetres
 from tiling.paper import BANNER, STRIP_BOTTOM, Page, parse_paper
+from tiling.paper.scale import parse_scale
 from tiling.proof import prove
-from tiling.scale import parse_scale
 
 # Scales of draughtsmen of inches, each with the ratio that it is by arithmetic: so many inches in twelve.  That
 # these are in use is common practice, no source.
@@ -114,6 +114,7 @@ def edges(
     return [float(along[[a, b - 1]].mean()) for a, b in zip(turns[::2], turns[1::2], strict=True)]
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("text", "paper"), [("1:4", "A4"), ("1:10", "letter"), ("1:5", "A3"), ("1:8", "letter")]
 )
@@ -143,6 +144,7 @@ def test_rendered_rulers_read_lengths_of_the_boat_and_of_the_paper(
         assert np.abs(ticks - places * step).max() < 0.05
 
 
+@pytest.mark.slow
 def test_every_page_says_large_that_it_is_not_full_size(tmp_path: Path) -> None:
     page = Page(paper=parse_paper("A4"), scale=parse_scale("1:4"))
     path = tmp_path / "job.pdf"
@@ -160,6 +162,7 @@ def test_every_page_says_large_that_it_is_not_full_size(tmp_path: Path) -> None:
     assert "reads the boat's lengths" in reader.pages[0].extract_text().replace("\n", " ")
 
 
+@pytest.mark.slow
 def test_a_file_at_a_scale_is_proved_and_a_lost_warning_is_found(tmp_path: Path) -> None:
     path = tmp_path / "job.pdf"
     page = Page(paper=parse_paper("A4"), scale=parse_scale("1:4"))

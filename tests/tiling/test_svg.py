@@ -8,8 +8,8 @@ import pytest
 
 from tiling.drawing import Disc, Distance, Drawing, Note, Path, Stroke
 from tiling.errors import TilingError
-from tiling.fonts import text_width
 from tiling.svg import svg_text
+from tiling.text.typeface import text_width
 
 SVG = "{http://www.w3.org/2000/svg}"
 CURVE = np.column_stack((np.linspace(-400.0, 700.0, 97), 150.0 * np.sin(np.linspace(0.0, 7.0, 97))))

@@ -16,10 +16,10 @@ from tests.tiling.samples import SAW, small_job
 from tiling.drawing import Drawing, Note
 from tiling.drawing import Path as Run
 from tiling.job import Piece, write_pdf
-from tiling.pdf import PdfFile
-from tiling.plan import plan_pieces
-from tiling.runs import cut
-from tiling.tiles import tile_contents
+from tiling.pages.pattern_page import tile_contents
+from tiling.pdf.clipping import cut
+from tiling.pdf.pdf_file import PdfFile
+from tiling.planning.plan import plan_pieces
 
 COLUMNS, ROWS = 20, 12  # of words, 40 mm and 60 mm apart
 

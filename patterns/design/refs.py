@@ -1,0 +1,94 @@
+"""Keys that name other entries of the file: declared beside the key, and checked here for all of them.
+
+A model declares ``frame: Annotated[Words, Ref("frame")]``; that the frame is there is then checked without a
+rule of its own.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import dataclass
+from typing import Any, get_args
+
+from pydantic import BaseModel
+from pydantic.fields import FieldInfo
+
+from patterns.design.entries import Parts
+from patterns.design.quantities import Along
+from patterns.errors import Problem
+from patterns.words import nearest, written
+
+__all__ = ["Ref", "places_in", "ref_problems"]
+
+
+def _names(value: Any) -> Iterable[str]:
+    """The names in a key that holds one or several; none where it is left out."""
+    return (value,) if isinstance(value, str) else value or ()
+
+
+@dataclass(frozen=True, slots=True)
+class Ref:
+    """That a key names entries of a table.
+
+    Attributes:
+        table: the table whose entries it names.
+        said: another table whose entries it may name instead, by the table and the name: "frame 8".
+        reads: the names that a value holds, for keys that hold more than names.
+    """
+
+    table: str
+    said: str = ""
+    reads: Callable[[Any], Iterable[str]] = _names
+
+    def known(self, parts: Parts) -> list[str]:
+        """Every name that the key may hold."""
+        others = parts.known([self.said]) if self.said else []
+        return [*parts.known([self.table]), *(f"{self.said} {name}" for name in others)]
+
+    @property
+    def words(self) -> str:
+        """What it names."""
+        tables = [self.table, self.said] if self.said else [self.table]
+        return " or ".join(table.replace("_", " ") for table in tables)
+
+
+def ref_problems(parts: Parts) -> Iterator[Problem]:
+    """Every name in a reference that no entry has, with the nearest one that an entry has."""
+    for entries in parts.entries.values():
+        for place, entry in entries:
+            for name, field in type(entry).model_fields.items():
+                for ref in _refs(field):
+                    where = f"{place}, key {field.alias or name}"
+                    yield from _unknown(parts, where, ref, ref.reads(getattr(entry, name)))
+
+
+def _refs(field: FieldInfo) -> Iterator[Ref]:
+    return (each for each in field.metadata if isinstance(each, Ref))
+
+
+def _unknown(parts: Parts, where: str, ref: Ref, names: Iterable[str]) -> Iterator[Problem]:
+    known = ref.known(parts)
+    for name in names:
+        if name and name not in known:
+            yield Problem(
+                where,
+                f'there is no {ref.words} "{name}"',
+                nearest(name, known)
+                or (f"{ref.words}s: {written(known)}" if known else f"the design has no {ref.words}s"),
+                code="unknown-name",
+            )
+
+
+def places_in(entry: BaseModel) -> Iterator[tuple[str, str]]:
+    """Each key that is a place along the boat, and what it holds: "station 3", a length, another piece's side."""
+    for name, field in type(entry).model_fields.items():
+        value = getattr(entry, name, None)  # an end that could not be read whole lacks keys
+        if isinstance(value, str) and any(isinstance(each, Along) for each in _declared(field)):
+            yield field.alias or name, value
+
+
+def _declared(field: FieldInfo) -> Iterator[object]:
+    """What is declared beside a key, for the whole of it or for one of the things that it may be."""
+    yield from field.metadata
+    for option in get_args(field.annotation):
+        yield from getattr(option, "__metadata__", ())

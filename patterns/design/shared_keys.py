@@ -1,0 +1,35 @@
+"""Keys that many kinds of member share, declared once."""
+
+from __future__ import annotations
+
+from pydantic import Field
+
+from patterns.design.part import Part
+from patterns.design.quantities import Laminations, Length, Wood, Words
+
+__all__ = ["KneeKeys", "SidedKeys", "StockKeys"]
+
+
+class StockKeys(Part):
+    """What a piece is sawn of."""
+
+    stock: Words = Field(description="Its wood, as it stands in the cut list.")
+    laminations: Laminations = Field(
+        default=1, description="How many laminations make up its thickness between its two faces."
+    )
+
+
+class SidedKeys(StockKeys):
+    """A piece that is flat on both faces."""
+
+    sided: Wood = Field(
+        description="Its whole thickness between its two faces: fore and aft of frames and beams, athwartships of "
+        "keel, stem and their knees."
+    )
+
+
+class KneeKeys(SidedKeys):
+    """A knee of any kind."""
+
+    throat: Length = Field(description="The depth from the corner to the inner curve.")
+    toe: Wood = Field(description="The least width of each arm's end.")

@@ -1,0 +1,1 @@
+"""Books of ordinary pages: words, tables, pictures."""

@@ -1,0 +1,1 @@
+"""Long distances over taped pages, by which the taping is checked."""

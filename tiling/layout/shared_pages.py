@@ -1,0 +1,220 @@
+"""Small pieces that share pages: nested by their outlines, each with room for its own words around it."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Container, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+import shapely
+
+from tiling.drawing import Disc, Distance, Drawing, FloatArray, Note
+from tiling.drawing.affine import Affine
+from tiling.drawing.tolerance import steady
+from tiling.layout.bit_mask import SQUARE, filled, grown, squares_of
+from tiling.layout.coverage import ink_pieces
+from tiling.layout.nesting import Outline, nest
+from tiling.layout.page_block import Lie, PageRaster, RasterShape
+from tiling.paper import Page
+
+__all__ = ["Shared", "Sharing"]
+
+NAMES = 0  # the rank of words that name a piece: among others a line leads from them to it
+SMALL = 6  # pages; a piece that needs more is not small, and is laid alone
+TURNS = 8
+LEVELS = 3600  # turns of a quarter that are told apart when a piece is laid level
+STRAIGHT = 2e-5  # radians; where an outline turns by less, no vertex is outermost but by noise
+TARGET = 2.6  # mm; the radius of the ring at either end of a long distance
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Shared:
+    """Pieces laid together.
+
+    Attributes:
+        members: which of the given pieces, in the order given.
+        places: from the coordinates of each to those of all.
+        rooms: what belongs to each, as `Drawing.rooms`.
+        choices: where each lies, in whole numbers: how it is turned level, which of its turns, row and column.
+    """
+
+    members: tuple[int, ...]
+    places: tuple[Affine, ...]
+    rooms: tuple[FloatArray, ...]
+    choices: tuple[str, ...]
+
+    def without(self, member: int) -> Shared:
+        """The same with one of the members taken away, by its place among them."""
+        return Shared(
+            members=self.members[:member] + self.members[member + 1 :],
+            places=self.places[:member] + self.places[member + 1 :],
+            rooms=self.rooms[:member] + self.rooms[member + 1 :],
+            choices=self.choices[:member] + self.choices[member + 1 :],
+        )
+
+    def drawing(self, drawings: Sequence[Drawing]) -> Drawing:
+        """All members in their places; the words of each keep out of the others' rooms.
+
+        Args:
+            drawings: of the members.
+        """
+        whole = Drawing()
+        pictures = _needed_pictures(drawings)
+        for number, (drawing, place) in enumerate(zip(drawings, self.places, strict=True)):
+            whole = _added(whole, drawing, place, number, pictures)
+        return replace(whole, rooms=self.rooms)
+
+
+class Sharing:
+    """Drawings of which the small ones may share pages.
+
+    Args:
+        alone: how many pages each needs by itself.
+    """
+
+    def __init__(self, drawings: Sequence[Drawing], alone: Sequence[int], page: Page) -> None:
+        small = [index for index, count in enumerate(alone) if count <= SMALL]
+        self._turned = {index: _turned(drawings[index]) for index in small}
+        self._outlines = {
+            index: Outline(shapes=tuple(each.shape for each in ways), alone=alone[index])
+            for index, ways in self._turned.items()
+        }
+        self._raster = PageRaster(page)
+
+    def groups(self, those: Container[int], *, seed: int) -> tuple[Shared, ...]:
+        """Groups of some of the drawings that share pages; a drawing that is in none is laid by itself.
+
+        Args:
+            those: which drawings, by their places among all.
+            seed: another one finds other groups.
+        """
+        outlines = {index: outline for index, outline in self._outlines.items() if index in those}
+        found = []
+        for group in nest(outlines, self._raster, seed=seed):
+            order = sorted(group, key=lambda lie: lie.piece)
+            laid = [_laid(lie, self._turned[lie.piece][lie.turn]) for lie in order]
+            places, rooms, choices = zip(*laid, strict=True)
+            members = tuple(lie.piece for lie in order)
+            found.append(Shared(members=members, places=places, rooms=rooms, choices=choices))
+        return tuple(found)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class _Turned:
+    """A drawing in one of its turns.
+
+    Attributes:
+        place: from the drawing's coordinates to those of the shape, whose first square begins at the origin.
+        level: by how many of `LEVELS` it is turned in the first turn.
+    """
+
+    shape: RasterShape
+    place: Affine
+    level: int
+
+
+def _turned(drawing: Drawing) -> tuple[_Turned, ...]:
+    """The drawing in eight turns, its longest straight way level in the first."""
+    hull = _hull(drawing)
+    spots = (Disc(centre=(x, y), radius=TARGET) for x, y in hull.tolist())
+    pieces = ink_pieces(drawing.with_more(discs=spots), piece=SQUARE)
+    level = _level(hull)
+    start = 0.5 * math.pi * level / LEVELS
+    found = []
+    for half in range(TURNS // 4):
+        turn = Affine.turn(start + half * 2.0 * math.pi / TURNS)
+        ink, corner = squares_of(pieces.boxes(turn))
+        body = filled(ink)
+        place = turn.then(Affine.shift(-corner[0], -corner[1]))
+        for quarters in range(4):  # the turned mask's lower left corner comes back to the origin
+            shape = RasterShape(ink=np.rot90(ink, -quarters), body=np.rot90(body, -quarters))
+            found.append(_Turned(shape=shape, place=place, level=level))
+            place = place.then(Affine.quarter_turn()).then(Affine.shift(shape.body.shape[0] * SQUARE, 0.0))
+    return tuple(found)
+
+
+def _hull(drawing: Drawing) -> FloatArray:
+    """The outermost vertices of all strokes in order, shape (n, 2): the targets of long distances may stand there.
+
+    Of vertices in line the two at the ends are outermost.
+    """
+    points = np.concatenate([path.points for path in drawing.paths] or [np.zeros((0, 2))])
+    ring = shapely.get_coordinates(shapely.MultiPoint(points).convex_hull)
+    if len(ring) < 4:
+        return np.unique(ring, axis=0)
+    corners = ring[:-1]
+    after = np.diff(ring, axis=0)
+    after /= np.hypot(*after.T)[:, None]
+    before = np.roll(after, 1, axis=0)
+    turns = np.abs(before[:, 0] * after[:, 1] - before[:, 1] * after[:, 0]) > STRAIGHT
+    return np.asarray(corners[turns])
+
+
+def _level(hull: FloatArray) -> int:
+    """The turn that makes the least box around a convex hull lie level, in `LEVELS` to a quarter.
+
+    Of boxes that are equally small, as those of a triangle are, the one along the longest edge.
+    """
+    if len(hull) < 3:
+        return 0
+    along = np.roll(hull, -1, axis=0) - hull
+    angles = -np.arctan2(along[:, 1], along[:, 0])
+    sides = []
+    for x, y in ((np.cos(angles), -np.sin(angles)), (np.sin(angles), np.cos(angles))):
+        over = hull @ np.array([x, y])
+        sides.append(over.max(axis=0) - over.min(axis=0))
+    levels = np.rint(angles / (0.5 * math.pi) * LEVELS).astype(int) % LEVELS
+    best = np.lexsort((levels, -steady(np.hypot(*along.T)), steady(np.sqrt(sides[0] * sides[1]))))[0]
+    return int(levels[best])
+
+
+def _laid(lie: Lie, way: _Turned) -> tuple[Affine, FloatArray, str]:
+    """Where a piece lies, its room (what it covers, and the squares next to that), its choice."""
+    near = grown(np.pad(way.shape.body, 1), 1)
+    room = (np.argwhere(near)[:, ::-1] + (lie.column - 1, lie.row - 1)) * SQUARE
+    place = way.place.then(Affine.shift(lie.column * SQUARE, lie.row * SQUARE))
+    return place, room.astype(float), f"{way.level} {lie.turn} {lie.row} {lie.column}"
+
+
+def _added(whole: Drawing, drawing: Drawing, place: Affine, number: int, pictures: Sequence[Note]) -> Drawing:
+    notes = [note for note in drawing.notes if note.figure is None or note in pictures]
+    return whole.with_more(
+        paths=(replace(path, points=place.apply(path.points)) for path in drawing.paths),
+        discs=(replace(disc, centre=place.at(disc.centre)) for disc in drawing.discs),
+        notes=(_moved(note, place, number) for note in notes),
+        distances=(
+            Distance(name=distance.name, start=place.at(distance.start), end=place.at(distance.end))
+            for distance in drawing.distances
+        ),
+    )
+
+
+def _needed_pictures(drawings: Sequence[Drawing]) -> list[Note]:
+    """Pictures that explain the lines are needed once for all: those whose words no larger one has."""
+    pictures = [note for drawing in drawings for note in drawing.notes if note.figure is not None]
+    pictures.sort(key=lambda note: -len(_said(note)))
+    kept: list[Note] = []
+    for note in pictures:
+        if not any(_said(note) <= _said(other) for other in kept):
+            kept.append(note)
+    return kept
+
+
+def _said(note: Note) -> frozenset[str]:
+    return (
+        frozenset()
+        if note.figure is None
+        else frozenset((note.text, *(text for text, _ in note.figure.words)))
+    )
+
+
+def _moved(note: Note, place: Affine, number: int) -> Note:
+    return replace(
+        note,
+        text=note.short or note.text,
+        target=place.at(note.target),
+        towards=place.direction(note.towards),
+        room=number if note.figure is None else -1,
+        leader=note.leader or note.rank == NAMES,
+    )

@@ -1,0 +1,1 @@
+"""Where words and names of pages are placed on a drawing."""

@@ -1,0 +1,336 @@
+"""Words find their places: near what they speak of, off the strokes, whole on some page.
+
+Around each target a fixed set of places is weighed, all notes at once; then the notes are placed one
+after the other, each in the best of its places that no earlier words have taken.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from tiling.drawing import ROOM, XY, Drawing, FloatArray
+from tiling.drawing.affine import Affine
+from tiling.errors import TilingError
+from tiling.layout.coverage import InkBoxes, ink_boxes
+from tiling.layout.page_layout import PageLayout
+from tiling.lettering.free_space import SEEN, Ground, InkMap, cell_size, ground_of, open_ground
+from tiling.lettering.label_positions import GAP, Field, LabelPositions
+from tiling.paper import Box
+from tiling.text.text_block import TextBlock, block_of, narrower
+from tiling.text.typeface import printable, text_width
+
+__all__ = ["TextLine", "Words", "letter", "letter_open"]
+
+LEADER_FROM = 3.0  # mm; words nearer to their target than this need no leader
+BESIDE = 2.0  # mm from words to words beside them, so that their lines do not read on from one to the other
+UNTANGLED = 2  # times that words are moved out of the way of leaders
+FAR = 60.0  # mm; a leader that is longer, over other things, is worse than one that runs through a word
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TextLine:
+    """One line of words.
+
+    Attributes:
+        text: what is printed (characters that the font lacks already replaced).
+        at: left end of the base line, grid coordinates.
+        width: mm.
+    """
+
+    text: str
+    at: XY
+    width: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Words:
+    """One note in its place, grid coordinates.
+
+    Attributes:
+        note: index of the note in the drawing.
+        lines: from the top; those of a figure come last.
+        height: height of a capital, mm.
+        box: everything that is printed of the lines, mm.
+        leader: from the target to the words, where one is drawn.
+        figure: lower left corner of the note's figure, grid coordinates; None where it has none.
+        tile: index of a tile in whose window all the lines stand (-1 without pages).
+        straddles: a trim line runs through the words.
+        crosses: a stroke or a match mark runs through the words, since no free place was in reach.
+    """
+
+    note: int
+    lines: tuple[TextLine, ...]
+    height: float
+    box: Box
+    leader: tuple[XY, XY] | None
+    figure: XY | None
+    tile: int
+    straddles: bool
+    crosses: bool
+
+    @property
+    def reach(self) -> float:
+        """How long the leader is, mm; 0 without one."""
+        return 0.0 if self.leader is None else math.dist(*self.leader)
+
+
+def letter(drawing: Drawing, layout: PageLayout) -> tuple[Words, ...]:
+    """Place every note of a drawing on its pages; in the order of the notes.
+
+    Words stand level on the page however the drawing is turned.  They never overlap other words, and each
+    stands whole in the window of a kept page.  A line too long for a page is broken.
+
+    Raises:
+        TilingError: words for which there is no room on the pages.
+    """
+    return _place(drawing, layout.to_grid, ground_of(layout))
+
+
+def letter_open(drawing: Drawing, box: Box) -> tuple[Words, ...]:
+    """Place every note of a drawing on one large sheet.
+
+    Args:
+        box: the sheet, in the drawing's coordinates; words stand whole within it.
+    Returns:
+        As ``letter``, in the drawing's coordinates.
+    """
+    x0, y0, _, _ = box
+    words = _place(drawing, Affine.shift(-x0, -y0), open_ground(box))
+    return tuple(_shifted(word, x0, y0) for word in words)
+
+
+def _shifted(words: Words, x: float, y: float) -> Words:
+    def moved(point: XY) -> XY:
+        return point[0] + x, point[1] + y
+
+    return replace(
+        words,
+        lines=tuple(replace(line, at=moved(line.at)) for line in words.lines),
+        box=(*moved(words.box[:2]), *moved(words.box[2:])),
+        leader=None if words.leader is None else (moved(words.leader[0]), moved(words.leader[1])),
+        figure=None if words.figure is None else moved(words.figure),
+        tile=-1,
+    )
+
+
+class _Taken:
+    """The boxes of the words that stand already, and their leaders."""
+
+    def __init__(self, most: int) -> None:
+        self._boxes = np.empty((most, 4))
+        self._leaders = np.empty((most, 4))
+        self._count = self._leader_count = 0
+
+    def add(self, box: Box, leader: tuple[XY, XY] | None) -> None:
+        self._boxes[self._count] = box
+        self._count += 1
+        if leader is not None:
+            self._leaders[self._leader_count] = (*leader[0], *leader[1])
+            self._leader_count += 1
+
+    def free(self, low: FloatArray, high: FloatArray) -> NDArray[np.bool_]:
+        """Which boxes keep clear of all words; shape (n,)."""
+        boxes = self._boxes[: self._count]
+        met = (
+            (low[:, None, 0] < boxes[:, 2] + BESIDE)
+            & (high[:, None, 0] > boxes[:, 0] - BESIDE)
+            & (low[:, None, 1] < boxes[:, 3] + GAP)
+            & (high[:, None, 1] > boxes[:, 1] - GAP)
+        )
+        return np.asarray(~met.any(axis=1))
+
+    def clear(self, low: FloatArray, high: FloatArray, leaders: FloatArray) -> NDArray[np.bool_]:
+        """Where no leader would run through words; shape (n,).
+
+        Args:
+            low, high: shape (n, 2): corners of the words.
+            leaders: shape (n, 4): their own leaders; one without length for words that have none.
+        """
+        boxes, others = self._boxes[: self._count], self._leaders[: self._leader_count]
+        here = np.column_stack((low, high))
+        met = np.zeros(len(low), dtype=bool)
+        if len(others):
+            met |= _runs_through(others[None, :], here[:, None]).any(axis=1)
+        own = (leaders[:, :2] != leaders[:, 2:]).any(axis=1)
+        if len(boxes) and own.any():
+            met[own] |= _runs_through(leaders[own][:, None], boxes[None, :]).any(axis=1)
+        return ~met
+
+
+def _runs_through(segments: FloatArray, boxes: FloatArray) -> NDArray[np.bool_]:
+    """Whether segments meet boxes; shapes (..., 4) that broadcast together."""
+    enters: FloatArray = np.zeros(1)
+    leaves: FloatArray = np.ones(1)
+    for axis in (0, 1):
+        start = segments[..., axis]
+        along = segments[..., axis + 2] - start
+        along = np.where(np.abs(along) < 1e-12, 1e-12, along)
+        first = (boxes[..., axis] - start) / along
+        second = (boxes[..., axis + 2] - start) / along
+        enters = np.maximum(enters, np.minimum(first, second))
+        leaves = np.minimum(leaves, np.maximum(first, second))
+    return enters <= leaves
+
+
+def _place(drawing: Drawing, to_grid: Affine, ground: Ground) -> tuple[Words, ...]:
+    if not drawing.notes:
+        return ()
+    room = ground.size
+    blocks = [block_of(i, note, to_grid, room) for i, note in enumerate(drawing.notes)]
+    blocks.sort(key=lambda block: (block.note.rank, block.index))
+    cell = cell_size(ground)
+    ink = ink_boxes(drawing, piece=cell, place=to_grid)
+    rooms = [
+        InkMap(_room_boxes(squares, to_grid), ground, cell=cell, marks=False) for squares in drawing.rooms
+    ]
+    field = Field(ground, InkMap(ink, ground, cell=cell), rooms)
+    placed: list[Words] = []
+    taken = _Taken(len(blocks))
+    for block, places in zip(blocks, field.near(blocks), strict=True):
+        words = _settle(block, places, taken) or _settle_farther(block, to_grid, field, taken)
+        if words is None:
+            raise TilingError(
+                f"there is no room for the words {block.note.text!r} on the pages; take a larger paper"
+            )
+        taken.add(words.box, words.leader)
+        placed.append(words)
+    for _ in range(UNTANGLED):
+        _untangle(placed, blocks, to_grid, field)
+    return tuple(sorted(placed, key=lambda words: words.note))
+
+
+def _untangle(placed: list[Words], blocks: Sequence[TextBlock], to_grid: Affine, field: Field) -> None:
+    """Move words away from where a leader runs through them, or theirs through others, as far as there is room.
+
+    Those placed early could not know which leaders would come, those placed late had no choice any more.
+    """
+    for index in _tangled(placed):
+        others = _Taken(len(placed))
+        for number, words in enumerate(placed):
+            if number != index:
+                others.add(words.box, words.leader)
+        found = _clear_place(blocks[index], to_grid, field, others)
+        worse = found is not None and found.crosses and not placed[index].crosses
+        if found is not None and not worse and found.reach <= max(FAR, placed[index].reach):
+            placed[index] = found
+
+
+def _clear_place(block: TextBlock, to_grid: Affine, field: Field, others: _Taken) -> Words | None:
+    """The words, broken if need be, where no leader runs through any: near by, or farther off."""
+    narrow = narrower(block, to_grid)
+    for farther in (False, True):
+        for shape in (block, narrow):
+            if shape is not None:
+                places = field.farther(shape) if farther else field.near([shape])[0]
+                found = _settle(shape, places, others, clear=True)
+                if found is not None:
+                    return found
+    return None
+
+
+def _tangled(placed: Sequence[Words]) -> list[int]:
+    """Which words have a leader that runs through others, or another's that runs through them."""
+    boxes = np.array([words.box for words in placed])
+    ends = [
+        (index, (*words.leader[0], *words.leader[1])) for index, words in enumerate(placed) if words.leader
+    ]
+    if not ends:
+        return []
+    owner = np.array([index for index, _ in ends])
+    met = _runs_through(np.array([leader for _, leader in ends])[:, None], boxes[None, :])
+    met[np.arange(len(owner)), owner] = False
+    through, under = np.nonzero(met)
+    return sorted({*owner[through].tolist(), *under.tolist()})
+
+
+def _room_boxes(squares: FloatArray, to_grid: Affine) -> InkBoxes:
+    ends = np.stack([to_grid.apply(squares), to_grid.apply(squares + ROOM)])
+    return InkBoxes(low=ends.min(axis=0) + 0.01, high=ends.max(axis=0) - 0.01)
+
+
+def _settle_farther(block: TextBlock, to_grid: Affine, field: Field, taken: _Taken) -> Words | None:
+    """The words where none of their near places is free: in shorter lines, farther off, at last across strokes.
+
+    Words with a leader are rather broken than far from what they speak of; others, as names, rather stay whole.
+    """
+    narrow = narrower(block, to_grid)
+    if narrow is not None and block.note.leader:
+        words = _settle(narrow, field.near([narrow])[0], taken)
+        if words is not None:
+            return words
+    crossing: Words | None = None
+    for shape in (block, narrow):
+        words = None if shape is None else _settle(shape, field.farther(shape), taken)
+        if words is not None and not words.crosses:
+            return words
+        crossing = crossing or words
+    return crossing or _settle(block, field.anywhere(block), taken)
+
+
+def _settle(block: TextBlock, places: LabelPositions, taken: _Taken, *, clear: bool = False) -> Words | None:
+    """The words in the best place that is free; one where no leader runs through words, if there is one.
+
+    Args:
+        clear: no other place will do.
+    """
+    second: int | None = None
+    size = np.array(block.size)
+    start = 0
+    count = 6  # most words stand in one of their first places
+    while start < len(places.low):
+        low = places.low[start : start + count]
+        free = np.flatnonzero(taken.free(low, low + size))
+        if len(free):
+            low = low[free]
+            best = np.flatnonzero(taken.clear(low, low + size, _leaders(block, low, low + size)))
+            if len(best):
+                return _words(block, places, start + int(free[best[0]]))
+            second = start + int(free[0]) if second is None else second
+        start += count
+        count *= 2
+    return None if clear or second is None else _words(block, places, second)
+
+
+def _leaders(block: TextBlock, low: FloatArray, high: FloatArray) -> FloatArray:
+    """The leader to each place, shape (n, 4); without length where there is none."""
+    end = np.clip(block.target, low, high)
+    start = np.broadcast_to(block.target, end.shape)
+    apart = np.hypot(*(end - start).T) > LEADER_FROM
+    drawn = apart & block.note.leader
+    return np.column_stack((start, np.where(drawn[:, None], end, start)))
+
+
+def _words(block: TextBlock, places: LabelPositions, i: int) -> Words:
+    x, y = (float(value) for value in places.low[i])
+    width, height = block.size
+    box = (x, y, x + width, y + height)
+    target = (float(block.target[0]), float(block.target[1]))
+    end = (min(max(target[0], box[0]), box[2]), min(max(target[1], box[1]), box[3]))
+    apart = np.hypot(end[0] - target[0], end[1] - target[1])
+    left = block.note.leader and target[0] > box[2]  # words on the left of their target stand against it
+    figure = block.note.figure
+    corner = (x, y + block.figure_rise)
+    lines = [
+        TextLine(text=text, at=(x + (width - wide if left else 0.0), y + rise), width=wide)
+        for text, wide, rise in zip(block.texts, block.widths, block.rises, strict=True)
+    ]
+    for text, (right, up) in () if figure is None else figure.words:
+        said = printable(text)
+        at = (corner[0] + right, corner[1] + up)
+        lines.append(TextLine(text=said, at=at, width=text_width(said, block.note.height)))
+    return Words(
+        note=block.index,
+        lines=tuple(lines),
+        height=block.note.height,
+        box=box,
+        leader=(target, end) if block.note.leader and apart > LEADER_FROM else None,
+        figure=None if figure is None else corner,
+        tile=int(places.tile[i]),
+        straddles=bool(places.grade[i] > SEEN),
+        crosses=bool(places.ink[i] > 0),
+    )

@@ -1,0 +1,191 @@
+"""Places for words around what they speak of, and what each would cost."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from tiling.drawing import FloatArray
+from tiling.lettering.free_space import Ground, InkMap
+from tiling.text.text_block import TextBlock
+
+__all__ = ["GAP", "Field", "LabelPositions"]
+
+GAP = 1.0  # mm; words keep this far from strokes and from other words
+NEAREST = 1.5  # mm from the target to the words, at least
+
+# Places around a target.
+RINGS, WAYS = 8, 24
+WIDER = 3.0  # times the reach, where there is no free place within it
+STEP = 4.0  # mm; between the places that are tried there, and all over the pages in the last resort
+
+# What a place costs, in mm of distance that one would go for a better one.
+WRONG_WAY = 20.0  # square to the wanted direction; twice as much on the far side
+IN_OVERLAP = 25.0  # in the overlap, where neighbours print their own words
+CUT = 300.0  # under a trim line
+ON_INK = 400.0  # across a stroke, and
+INK_CELL = 4.0  # for each cell of ink
+
+
+def _ring_places(reach: FloatArray, sizes: FloatArray, rings: int, ways: int) -> FloatArray:
+    """Lower left corners of places around the origin; shape (notes, rings * ways, 2).
+
+    Args:
+        reach: shape (notes,), mm.
+        sizes: shape (notes, 2), mm.
+    """
+    angle = 2.0 * np.pi * np.arange(ways) / ways
+    way = np.column_stack((np.cos(angle), np.sin(angle)))
+    # Straight beside the target the words stand by the middle of a side, aslant by a corner.
+    hold = np.clip(way * np.sqrt(2.0), -1.0, 1.0)
+    share = (np.arange(rings) / (rings - 1)) ** 1.7  # closer together near the target
+    gap = NEAREST + np.maximum(reach - NEAREST, 0.0)[:, None] * share
+    centre = gap[:, :, None, None] * way[None, None] + 0.5 * sizes[:, None, None, :] * hold[None, None]
+    return np.asarray((centre - 0.5 * sizes[:, None, None, :]).reshape(len(reach), rings * ways, 2))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class LabelPositions:
+    """Places for words.
+
+    Attributes:
+        number: shape (n,): which of the places that were weighed.
+        low: shape (n, 2): lower left corners.
+        cost: shape (n,), mm.
+        grade, tile: shape (n,): how well a page holds the words, and which.
+        ink: shape (n,): cells of ink beneath.
+    """
+
+    number: NDArray[np.intp]
+    low: FloatArray
+    cost: FloatArray
+    grade: NDArray[np.intp]
+    tile: NDArray[np.intp]
+    ink: NDArray[np.int32]
+
+    def chosen(self, which: NDArray[np.intp] | slice) -> LabelPositions:
+        """Some of the places, or all in another order."""
+        return LabelPositions(
+            number=self.number[which],
+            low=self.low[which],
+            cost=self.cost[which],
+            grade=self.grade[which],
+            tile=self.tile[which],
+            ink=self.ink[which],
+        )
+
+
+class Field:
+    """The ground, the ink on it, and the rooms of the pieces that lie side by side (each in a map of its own)."""
+
+    def __init__(self, ground: Ground, ink: InkMap, rooms: Sequence[InkMap] = ()) -> None:
+        self.ground = ground
+        self.ink = ink
+        self.rooms = rooms
+        self._all = InkMap.sum_of(rooms) if rooms else ink
+
+    def _foreign(self, low: FloatArray, high: FloatArray, room: NDArray[np.intp]) -> NDArray[np.bool_]:
+        """Which boxes reach into the room of another piece than their own; ``room``: shape (n,), -1 for none."""
+        met = np.zeros(len(low), dtype=bool)
+        inside = np.flatnonzero(room >= 0)
+        met[inside] = self._all.under(low[inside], high[inside]) > 0
+        for number in np.unique(room[met]).tolist():
+            own = np.flatnonzero(met & (room == number))
+            low_, high_ = low[own], high[own]
+            met[own] = self._all.under(low_, high_) > self.rooms[number].under(low_, high_)
+        return met
+
+    def weigh(
+        self,
+        low: FloatArray,
+        size: FloatArray,
+        target: FloatArray,
+        towards: FloatArray,
+        room: NDArray[np.intp],
+        *,
+        most: float,
+    ) -> LabelPositions:
+        """The places that cost less than ``most``, in the order given.
+
+        Args:
+            low, size, target, towards: shape (n, 2).
+            room: shape (n,), the room that each belongs to, -1 for none.
+        Returns:
+            Places whose ``number`` tells which of the given ones they are.
+        """
+        high = low + size
+        near_x = np.clip(target[:, 0], low[:, 0], high[:, 0]) - target[:, 0]
+        near_y = np.clip(target[:, 1], low[:, 1], high[:, 1]) - target[:, 1]
+        middle_x, middle_y = (low + 0.5 * size - target).T
+        along = (middle_x * towards[:, 0] + middle_y * towards[:, 1]) / (np.hypot(middle_x, middle_y) + 1e-9)
+        asked = (towards[:, 0] != 0.0) | (towards[:, 1] != 0.0)
+        cost = np.hypot(near_x, near_y) + np.where(asked, WRONG_WAY * (1.0 - along), 0.0)
+        if self.rooms:
+            cost += np.where(self._foreign(low, high, room), np.inf, 0.0)  # never
+        ink = self.ink.under(low - GAP, high + GAP)
+        cost += np.where(ink > 0, ON_INK + INK_CELL * ink, 0.0)
+        which = np.flatnonzero(cost < most)
+        grade, tile = self.ground.held(low[which], high[which])
+        cost = cost[which] + np.array([0.0, IN_OVERLAP, CUT, np.inf])[grade]
+        held = cost < most
+        which = which[held]
+        return LabelPositions(
+            number=which, low=low[which], cost=cost[held], grade=grade[held], tile=tile[held], ink=ink[which]
+        )
+
+    def near(self, blocks: list[TextBlock]) -> list[LabelPositions]:
+        """Places within reach of each block's target, off strokes and trim lines, the best first."""
+        if not blocks:
+            return []
+        count = RINGS * WAYS
+        sizes = np.array([block.size for block in blocks])
+        targets = np.array([block.target for block in blocks])
+        towards = np.array([block.towards for block in blocks])
+        reach = np.array([block.note.reach for block in blocks])
+        low = _ring_places(reach, sizes, RINGS, WAYS) + targets[:, None, :]
+        places = self.weigh(
+            low.reshape(-1, 2),
+            np.repeat(sizes, count, axis=0),
+            np.repeat(targets, count, axis=0),
+            np.repeat(towards, count, axis=0),
+            np.repeat(np.array([block.note.room for block in blocks], dtype=np.intp), count),
+            most=CUT,
+        )
+        owner = places.number // count
+        places = places.chosen(np.lexsort((places.number, places.cost, owner)))
+        ends = np.searchsorted(places.number // count, np.arange(len(blocks) + 1))
+        return [places.chosen(slice(ends[i], ends[i + 1])) for i in range(len(blocks))]
+
+    def farther(self, block: TextBlock) -> LabelPositions:
+        """Places within three times the reach, crossing strokes where need be, the best first."""
+        low = self._spots(block)
+        reach = WIDER * block.note.reach
+        off = np.clip(block.target, low, low + block.size) - block.target
+        return self._weighed(block, low[np.hypot(off[:, 0], off[:, 1]) <= reach])
+
+    def anywhere(self, block: TextBlock) -> LabelPositions:
+        """Places all over the pages, the best first."""
+        return self._weighed(block, self._spots(block))
+
+    def _spots(self, block: TextBlock) -> FloatArray:
+        """Lower left corners of places all over the pages, shape (n, 2)."""
+        spots = []
+        for x0, y0, x1, y1 in self.ground.holds[-1]:
+            x = np.arange(x0 + GAP, x1 - GAP - block.size[0] + 1e-9, STEP)
+            y = np.arange(y0 + GAP, y1 - GAP - block.size[1] + 1e-9, STEP)
+            spots.append(np.column_stack((np.tile(x, len(y)), np.repeat(y, len(x)))))
+        return np.concatenate(spots)
+
+    def _weighed(self, block: TextBlock, low: FloatArray) -> LabelPositions:
+        places = self.weigh(
+            low,
+            np.broadcast_to(np.array(block.size), low.shape),
+            np.broadcast_to(block.target, low.shape),
+            np.broadcast_to(block.towards, low.shape),
+            np.full(len(low), block.note.room, dtype=np.intp),
+            most=np.inf,
+        )
+        return places.chosen(np.argsort(places.cost, kind="stable"))

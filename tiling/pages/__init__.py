@@ -1,0 +1,1 @@
+"""What printed pages carry: strips, rulers, match marks, maps, first pages, records."""

@@ -1,0 +1,122 @@
+"""The pages before a file of several sets: how to print and tape, the list of pieces, whose sets there are."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+from tiling.pages.first_pages import Front, add_how_to, add_list, fill
+from tiling.pages.map_pages import add_maps
+from tiling.pages.page_queue import FrontPage
+from tiling.pages.text_flow import Flow
+from tiling.pdf.pdf_file import PdfFile
+from tiling.planning.plan import Job, Plan
+from tiling.text.lines import plain
+
+__all__ = ["Lie", "Pack", "Remarks", "first_pages", "map_pages"]
+
+HEADS = ("set", "name", "pages", "done")
+WIDE_SHARES = (12.0, 95.0, 36.0, 25.0)  # mm on an A4 page
+SHARES = (12.0, 31.0, 26.5, 17.0)  # where two such lists stand side by side
+FEW = 34  # sets that are listed in one column
+
+Remarks = Callable[[int, int], Sequence[str]]
+"""What is to be said above the list of sets, from how many pages stand before them and how many each has."""
+
+
+Lie = Literal["by set", "by page", "apart"]
+"""All pages of a set together; a page of all sets together; each set in a file of its own."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Pack:
+    """One set: all pages of the job, for one owner.
+
+    Attributes:
+        number: of the set in the whole list, from 1.
+        owner: the name that stands on all of its pages.
+    """
+
+    number: int
+    owner: str
+
+
+def map_pages(job: Job, plans: Sequence[Plan], pdf: PdfFile) -> Front:
+    """The maps, which are part of every set; they name page numbers of the set and lead to them."""
+    count = -1
+    while True:
+        flow = Flow(pdf, job.page, blank=count < 0)
+        flow.begin("maps")
+        maps = add_maps(flow, plans, first=count + 1)
+        pages = flow.pages()
+        if len(pages) == count:
+            return Front(pages=tuple(pages), maps=maps)
+        count = len(pages)
+
+
+def first_pages(
+    job: Job,
+    plans: Sequence[Plan],
+    pdf: PdfFile,
+    *,
+    check: float,
+    maps: int,
+    packs: Sequence[Pack],
+    lie: Lie,
+    remarks: Remarks,
+) -> list[FrontPage]:
+    """The pages before all sets.
+
+    Args:
+        check: distance between the discs of a ruler on this page, mm.
+        maps: how many pages of maps each set begins with.
+        packs: all sets of the list.
+        lie: how they lie in this file, so that the list can name their pages.
+    """
+    each = maps + sum(len(plan.layout.tiles) for plan in plans)
+    count = -1
+    while True:  # the list names page numbers, which depend on how many of these pages there are
+        flow = Flow(pdf, job.page, blank=count < 0)
+        extras = add_how_to(flow, job, check=check)
+        add_list(flow, job, plans, first=maps + 1, each=True)
+        extras = fill(flow, job, extras)
+        _add_sets(flow, packs, lie=lie, first=max(count, 0), each=each, said=remarks(max(count, 0), each))
+        for extra in extras:
+            extra.draw(flow, job)
+        pages = flow.pages()
+        if len(pages) == count:
+            return pages
+        count = len(pages)
+
+
+def _add_sets(
+    flow: Flow, packs: Sequence[Pack], *, lie: Lie, first: int, each: int, said: Sequence[str]
+) -> None:
+    flow.begin("list of sets")
+    flow.heading("Whose sets these are")
+    for words in said:
+        flow.paragraph(words)
+    if lie == "by page":
+        second, third = first + len(packs), first + 2 * len(packs)
+        flow.paragraph(
+            "Each page of all sets lies together, in the order of this list: page 1 of every set is on pages "
+            f"{first + 1}-{second} of the file, page 2 on {second + 1}-{third}, and so on. A pile of one page has "
+            "the same trim lines: cut it in one go, then sort the sheets by name."
+        )
+    if lie == "apart":
+        flow.paragraph("Each set is in a file of its own, by its number and name.")
+    rows = []
+    for place, pack in enumerate(packs):
+        where = ""
+        if lie == "by set":
+            where = f"{first + place * each + 1}-{first + (place + 1) * each}"  # as a print dialog takes it
+        rows.append((str(pack.number), plain(pack.owner), where, ""))
+    if flow.narrow or len(rows) <= FEW:
+        flow.table(HEADS, rows, SHARES if flow.narrow else WIDE_SHARES)
+        return
+    # Two lists side by side, the second going on where the first ends.
+    half = (len(rows) + 1) // 2
+    beside = [*rows[half:], ("", "", "", "")][:half]
+    pairs = [(*left, *right) for left, right in zip(rows[:half], beside, strict=True)]
+    flow.table((*HEADS, *HEADS), pairs, (*SHARES, *SHARES))

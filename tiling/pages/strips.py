@@ -1,0 +1,233 @@
+"""The strips of a page, left and below its window: rulers, what the page is, its mark, how to print it."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from tiling.pages.rulers import BREADTH, UP, Ruler, ruler_reach
+from tiling.paper import STRIP_BOTTOM, Box, Page
+from tiling.pdf.shapes import Ink
+from tiling.text.lines import elided
+from tiling.text.typeface import text_width
+
+__all__ = ["WORDS", "Strips", "lay_strips"]
+
+WORDS = 3.5  # height of a capital, mm
+LARGE = (10.0, 7.0)  # heights for a page's row and column, the first that fits
+TAG_MOST = 30.0  # mm across the page's row and column
+NARROW = 170.0  # mm; on a narrower page the ruler needs the room
+GAP = 2.5  # mm
+LEAST = 155.0  # mm; the upright ruler is not shortened below this to make room for words
+OTHERS = 0.62  # of the second line that other words may take where a name is to stand there
+WIDEST = "QQQQQ"  # no mark is broader
+WIDE = 190.0  # mm; a line that long holds the words on printing besides the page's name
+FOOT = 1.15  # mm below the lower base line: the foot of a g
+PITCH = 4.5  # mm from base line to base line in the bottom strip
+BANNER_WORDS = (7.0, 5.0)  # heights of a capital for what a page says that is not full size
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Strips:
+    """Where everything in the strips stands; the same on all pages of a file, page coordinates.
+
+    Attributes:
+        drawn_for: the printer's correction in words; empty where there is none.
+        tag: breadth of the corner that holds the page's row and column, mm.
+        tag_height: of its capitals, mm.
+        across, upright: the two rulers.
+        owned: pages belong to somebody, whose name begins the second line of words.
+        patterns: pages of patterns, which carry marks of their own, stand in the same file.
+        beside: the words on printing run up above the upright ruler.  Elsewhere they end the first line of words
+            or, where the page is too narrow for that, the second one.
+    """
+
+    page: Page
+    mark: str
+    drawn_for: str
+    tag: float
+    tag_height: float
+    across: Ruler
+    upright: Ruler
+    beside: bool
+    owned: bool = False
+    patterns: bool = True
+
+    @property
+    def _shared(self) -> bool:
+        """The words on printing end the first line, which holds more words before them."""
+        return not self.beside and self._right - self._left >= WIDE
+
+    @property
+    def _left(self) -> float:
+        return self.page.margin + self.tag + GAP
+
+    @property
+    def _right(self) -> float:
+        return self.page.width - self.page.margin
+
+    def _base(self, line: int) -> float:
+        """Base line of the first (0) or second (1) line of words."""
+        return self.page.margin + self.page.banner + FOOT + (1 - line) * PITCH
+
+    @property
+    def name_box(self) -> Box:
+        """Where the page's names stand: its row and column, and the lines of words; page coordinates."""
+        m = self.page.margin
+        return m, m, self._right, self._base(0) + WORDS
+
+    def draw_fixed(self, ink: Ink, *, with_mark: bool = True) -> None:
+        """What is the same on every page: rulers, how to print, and the mark where all pages have the same."""
+        self.across.draw(ink)
+        self.upright.draw(ink)
+        if self.page.banner:
+            self._draw_banner(ink)
+        if with_mark:
+            self.draw_mark(ink, self.mark)
+        if self.beside:
+            top = self.page.height - self.page.margin
+            x = self.page.margin + 1.08 * WORDS  # an l is higher than a capital
+            first, second = _how(self.page)
+            ink.words(first, (x, top), WORDS, turn=0.5 * math.pi, align="right")
+            ink.words(second, (x + PITCH, top), WORDS, turn=0.5 * math.pi, align="right")
+        elif self._shared:
+            ink.words(_how_short(self.page), (self._right, self._base(0)), WORDS, align="right")
+
+    def _draw_banner(self, ink: Ink) -> None:
+        """That the page is not full size, as large as the strip allows."""
+        said, wide = self.page.scale.warning, self._right - self.page.margin
+        fitting = [height for height in BANNER_WORDS if text_width(said, height) <= wide]
+        height = fitting[0] if fitting else BANNER_WORDS[-1] * wide / text_width(said, BANNER_WORDS[-1])
+        ink.words(said, (self.page.margin, self.page.margin), height)
+
+    def draw_mark(self, ink: Ink, mark: str = "") -> None:
+        """The second line of words: the mark, and what the page was drawn for.
+
+        Args:
+            mark: of the page's pattern; empty on a page that belongs to none and carries the job's.
+        """
+        said = self._second_line(mark or self.mark, own=bool(mark))
+        if self.owned:
+            ink.words(said, (self._right, self._base(1)), WORDS, align="right")
+        elif said:
+            ink.words(said, (self._left, self._base(1)), WORDS)
+
+    def _second_line(self, mark: str, *, own: bool) -> str:
+        """The words of the second line besides the owner's name, which stands before them."""
+        room = self._right - self._left
+        elsewhere = self.beside or self._shared  # where the words on printing stand
+        tail = " only" if own else ""
+        only = f"Mark {mark}{tail}. " if mark else ""
+        how = "" if elsewhere else "Print at 100 %. " if only else f"{_how_short(self.page)} "
+        drawn_for = f"{self.drawn_for}." if self.drawn_for else ""
+        if self.owned:  # short, and the mark whole
+            only = only if elsewhere else f"Mark {mark}, 100 %. " if mark else "100 %. "
+            left = OTHERS * room - text_width(only, WORDS)
+            return f"{only}{elided(drawn_for, max(left, 0.0), WORDS)}".strip()
+        if drawn_for or not elsewhere:
+            return elided(f"{only}{how}{drawn_for}".strip(), room, WORDS)
+        if mark and not (own or self.patterns):
+            return elided(f"Mark {mark}.", room, WORDS)
+        said = f"Mark {mark}: {OTHER_MARKS[0] if own else FIRST_PAGES[0]}"
+        if text_width(said, WORDS) > room:
+            said = f"Mark {mark}: {OTHER_MARKS[1] if own else FIRST_PAGES[1]}"
+        return elided(said, room, WORDS) if mark else ""
+
+    def draw_owner(self, ink: Ink, name: str, which: str) -> None:
+        """Whose page this is: a name, elided where it is long, and which of how many sets it belongs to."""
+        room = (
+            self._right
+            - self._left
+            - text_width(self._second_line(WIDEST if self.mark else "", own=True), WORDS)
+            - GAP
+        )
+        rest = f" – {which}" if which else ""
+        shown = elided(name, room - text_width(rest, WORDS), WORDS)
+        ink.words(f"{shown}{rest}" if shown else which, (self._left, self._base(1)), WORDS)
+
+    def draw_named(self, ink: Ink, *, tag: str, title: str, name: str, number: int, total: int) -> None:
+        """What is this page's own: its row and column large, the boat, its name and number."""
+        m = self.page.margin
+        base = m + self.page.banner
+        height = self.tag_height
+        while height > WORDS and text_width(tag, height) > self.tag:
+            height = max(lower for lower in (*LARGE, 5.0, WORDS) if lower < height)
+        ink.words(tag, (m, base + 0.5 * (STRIP_BOTTOM - height)), height)
+        room = self._right - self._left
+        if self._shared:
+            room -= text_width(_how_short(self.page), WORDS) + 2.0 * GAP
+        ending = f"page {number} of {total}"
+        rest = room - text_width(f" –  – {ending}", WORDS)
+        wide = text_width(name, WORDS)
+        if text_width(title, WORDS) + wide > rest:
+            title = elided(title, max(rest - wide, 0.2 * rest), WORDS)
+            name = elided(name, rest - text_width(title, WORDS), WORDS)
+        line = " – ".join(part for part in (title, name, ending) if part)
+        ink.words(line, (self._left, self._base(0)), WORDS)
+
+
+OTHER_MARKS = (
+    "pages with another mark do not belong to this pattern.",
+    "other marks do not belong here.",
+)
+FIRST_PAGES = ("of these first pages; every pattern has its own.", "every pattern has its own.")
+
+
+def _how(page: Page) -> tuple[str, str]:
+    """How to print, in two lines."""
+    size = f"At 100 % on {page.paper.name}." if page.paper.onto else "Print at 100 %, actual size."
+    return size, "Both rulers must read true."
+
+
+def _how_short(page: Page) -> str:
+    """The same in one line."""
+    size = f"{page.paper.name}, at 100 %" if page.paper.onto else "Print at 100 %"
+    return f"{size}. Rulers must read true."
+
+
+def lay_strips(
+    page: Page,
+    *,
+    mark: str,
+    tags: tuple[str, ...] = (),
+    long: bool = False,
+    drawn_for: str = "",
+    owned: bool = False,
+) -> Strips:
+    """Find the places for rulers and words on that page.
+
+    Args:
+        mark: the job's short mark; pages of a pattern carry their own.
+        tags: every row and column name that must stand in the corner.
+        drawn_for: the printer's correction in words.
+        long: both rulers as long as the page allows, no words beside them.
+        owned: every page says whose it is.
+    """
+    height = LARGE[0]
+    widest = max((text_width(tag, height) for tag in tags), default=0.0)
+    if widest > TAG_MOST or page.width < NARROW:
+        widest, height = widest * LARGE[1] / LARGE[0], LARGE[1]
+    tag = min(TAG_MOST, max(widest, 14.0))
+    _, y0, _, y1 = page.window
+    left = page.margin + tag + GAP
+    across = Ruler(
+        start=(left + 1.2, y0 - BREADTH + UP),
+        length=ruler_reach(page.width - page.margin - left - 1.2),
+        long=long,
+        scale=page.scale,
+    )
+    foot = y0 + GAP
+    beside = max(text_width(words, WORDS) for words in _how(page)) + GAP
+    full, short = ruler_reach(y1 - foot), ruler_reach(y1 - foot - beside)
+    above = short >= LEAST and not long
+    upright = Ruler(
+        start=(page.margin + UP, foot),
+        length=short if above else full,
+        upright=True,
+        long=long,
+        scale=page.scale,
+    )
+    return Strips(
+        page=page, mark=mark, drawn_for=drawn_for, tag=tag, tag_height=height,
+        across=across, upright=upright, beside=above, owned=owned, patterns=bool(tags),
+    )  # fmt: skip

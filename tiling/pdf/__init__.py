@@ -1,0 +1,1 @@
+"""PDF files: written page by page, with a record of what each page paints."""

@@ -1,0 +1,1 @@
+"""A job of pieces and how each lies on its pages."""

@@ -1,0 +1,86 @@
+"""What is asked for: a job of pieces."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+from tiling.drawing import Drawing
+from tiling.paper import Page
+from tiling.paper.printers import Correction
+from tiling.planning.previous_runs import PreviousRuns
+from tiling.text.lines import elided, plain
+from tiling.text.typeface import printable
+
+__all__ = ["Job", "Piece", "unlike_labels"]
+
+LABEL = 90.0  # mm; a piece's name is elided to this on its pages, so that the rest of the line stays readable
+LETTERING = 3.5  # height of a capital there, mm
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Piece:
+    """One thing to be made from one taped pattern.
+
+    Attributes:
+        name: as printed on all of its pages.
+        facts: short lines for the list and the map (stock, quantity, face).
+        drawing: mm.
+        made_from: whatever shapes the drawing, as it was given before anything was computed: two drawings that
+            differ have different ones.  The piece's mark is made of it; what it says does not matter here.
+        parts: the pieces that it is laid together of; empty where it is one.
+        alone: it shares no page with others, as it is wanted before them.
+    """
+
+    name: str
+    facts: tuple[str, ...]
+    drawing: Drawing
+    made_from: str
+    parts: tuple[Piece, ...] = ()
+    alone: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Job:
+    """Everything that goes into one file.
+
+    Attributes:
+        title: printed on every page (the boat's name).
+        mark: short, of the file as a whole: its first pages carry it, and every pattern has one of its own.
+        pieces: in the order of printing; one at least.
+        page: the paper and how pages join.
+        cautions: printed on the first pages.
+        first_piece: name of the piece to be made first, as a cheap template; None: none is proposed.
+        correction: of the printer that will print it; None: drawn at the very scale.
+        share: small pieces may share pages where that saves any.
+        roll: the page from a roll that the patterns are on, one by one as long as they need; ``page`` is then that
+            of the first pages alone.  None: all are on ``page``.
+        search: a piece may be turned by any angle and its rows of pages shifted, where that saves pages.
+        asides: layers of what is no outline: where they alone differ in a design that has not changed, by another
+            version of a program, pages still belong together.
+        former: what earlier runs laid: a piece that has not changed since keeps its mark and its pages.
+    """
+
+    title: str
+    mark: str
+    pieces: tuple[Piece, ...]
+    page: Page
+    cautions: tuple[str, ...] = ()
+    first_piece: str | None = None
+    correction: Correction | None = None
+    share: bool = True
+    search: bool = False
+    roll: Page | None = None
+    asides: frozenset[str] = frozenset()
+    former: PreviousRuns = field(default_factory=PreviousRuns)
+
+
+def unlike_labels(pieces: Sequence[Piece]) -> list[str]:
+    """The pieces' names for their pages: plain, elided, and no two alike."""
+    found: list[str] = []
+    for place, piece in enumerate(pieces, start=1):
+        label = elided(printable(plain(piece.name)) or f"piece {place}", LABEL, LETTERING)
+        if label.casefold() in {other.casefold() for other in found}:
+            label = f"{label} ({place})"
+        found.append(label)
+    return found

@@ -1,0 +1,1 @@
+"""Words: the typeface, how wide they are, how they are broken into lines."""

@@ -51,7 +51,7 @@ def make_all(
             told = Problem(f'{DESIGN_FILE}, timber "{error.timber}"', error.why, code="timber-not-laid")
             problems += [] if told in problems else [told]
         except KeyedError as error:
-            problems.append(Problem(f"{DESIGN_FILE}, {error.place}", error.why))
+            problems.append(Problem(f"{DESIGN_FILE}, {error.place}", error.why, code="piece-not-made"))
         except PatternsError as error:
             problems.append(Problem(f"{DESIGN_FILE}, {place}", str(error), code="piece-not-made"))
         except (ArithmeticError, IndexError, ValueError) as error:

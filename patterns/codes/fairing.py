@@ -23,6 +23,7 @@ MEANINGS = {
         "wood-left-below-limit": "A notch leaves less wood than the design allows.",
     },
     Severity.DOUBT: {
+        "flat-chine": "Two surfaces meet so flatly that no corner fixes where a timber lies.",
         "hull-not-closed": "The hull's surfaces do not close below the waterline.",
         "hydrostatics-differ": "The faired hull does not have a figure that the plan gives.",
         "hydrostatics-failed": "The hull could not be floated at the designed waterline.",

@@ -26,7 +26,9 @@ def _known(value: Any) -> tuple[str, ...]:
         if code not in DOUBTS:
             guess = nearest(code, sorted(DOUBTS))
             raise trouble(
-                f'"{code}" is not the code of a doubt', guess or "use a code that scrieve check prints"
+                f'"{code}" is not the code of a doubt',
+                guess or "use a code that scrieve check prints",
+                code="invalid-choice",
             )
     return codes
 

@@ -161,8 +161,8 @@ def _rabbet_off(
     x, z = (float(v) for v in rabbet.at[wrong])
     return Problem(
         str(rabbet.places[wrong]),
-        f"this point of the rabbet ({_words(seen.aft(x), offsets)} aft, {_height(z, offsets, design)}) disagrees with "
-        f'the points beside it and with the {seen.bow} end of "{name}"',
+        f"this point of the rabbet ({_words(seen.aft(x), offsets)} aft, {_height(z, offsets, design)}) disagrees "
+        f'with the points beside it and with the {seen.bow} end of "{name}"',
         f"compare it with the plan: the rabbet passes {_words(seen.aft(float(line.x[i])), offsets)} aft, "
         f"{_height(float(line.z[i]), offsets, design)}, where that line ends",
         code="rabbet-point-off",

@@ -55,7 +55,8 @@ def test_a_confirmation_without_a_doubt_is_reported(tmp_path: Path) -> None:
 
 
 def test_a_problem_that_is_no_doubt_is_shown_as_it_is_and_never_dropped() -> None:
-    plain, doubt = Problem("a.csv", "wrong", "change it"), Problem("a.csv", "odd", "", code="wide-boat")
+    plain = Problem("a.csv", "wrong", "change it", code="same-name")
+    doubt = Problem("a.csv", "odd", code="wide-boat")
     assert with_remedy(plain) == plain
     assert with_remedy(doubt).want == 'if right, add confirmed = ["wide-boat"] under [boat]'
     assert unconfirmed([plain, doubt], ["wide-boat"]) == (plain,)

@@ -111,8 +111,10 @@ def limbers_beside(
         middle = start + (max(behind, 0.0) + radius) * away
         outer, rim = middle + radius * away, middle + radius * inward
         side = start + (max(behind, 0.0) - EASE) * away
-        wall = up if behind <= 0.0 else up_behind
-        wall = wall / float(wall @ inward)  # up the timber's side, by 1 mm square to the planking
+        # Up the timber's side on the nearer face and on the other, by 1 mm square to the planking.
+        wall, farther = (
+            way / float(way @ inward) for way in ((up, up_behind) if behind <= 0.0 else (up_behind, up))
+        )
         below = side - OUT * inward
         cutter = shapely.union_all([
             # Each is convex, so that none can cross itself however far the timber's side leans.
@@ -120,7 +122,7 @@ def limbers_beside(
             MultiPoint([side, outer, outer - OUT * inward, below]).convex_hull,
             MultiPoint([side, below, side - OUT * wall]).convex_hull,
             Point(middle).buffer(radius, quad_segs=32),
-            _tongue(spaces, side, away, inward, radius, abs(behind)),
+            _tongue(spaces, (side, side - abs(behind) * away), (wall, farther), inward, radius),
         ])  # fmt: skip
         cutter = Polygon(largest(cutter).exterior)  # nothing stays inside of what is cut away
         depths = [clearance(section_area(section), rim) for section in sections]
@@ -138,27 +140,33 @@ def limbers_beside(
 
 def _tongue(
     spaces: Sequence[Polygon],
-    side: FloatArray,
-    away: FloatArray,
+    sides: tuple[FloatArray, FloatArray],
+    walls: tuple[FloatArray, FloatArray],
     inward: FloatArray,
     radius: float,
-    shift: float,
 ) -> Any:
-    """The wood left between a hole and the timber's side, which need not stand square to the planking.
+    """The wood left between a hole and the timber on the face where that lies farther off.
 
-    It reaches no higher than the timber's side does.
+    It reaches no higher than the timber does, and out through the planking.
+
+    Args:
+        sides: where the timber's side on the nearer face and on the other meet the planking's edge, (2,).
+        walls: up those sides, (2,), by 1 mm square to the planking.
+        inward: unit direction into the wood, (2,).
     """
-    reach, timber, both = shift + 0.6 * radius, shapely.union_all(spaces), shapely.intersection_all(spaces)
+    timber, both = shapely.union_all(spaces), shapely.intersection_all(spaces)
 
-    def strip(high: float) -> Polygon:
-        back = side - reach * away
-        return Polygon(np.array([side, back, back + high * inward, side + high * inward]))
+    def band(high: float) -> Polygon:
+        ends = [
+            side + reach * wall for side, wall in zip(sides, walls, strict=True) for reach in (-OUT, high)
+        ]
+        # It reaches into the hole, so that the two are one cut however the sides lean.
+        return MultiPoint(ends).convex_hull.buffer(2.0 * EASE, join_style="mitre")
 
-    covered = shapely.get_coordinates(timber.intersection(strip(radius)))
-    high = float(((covered - side) @ inward).max(initial=0.0))
-    # Between the timber's sides on the two faces there is wood on one of them: a hook beside the hole, cut as well.
-    left = parts_of(strip(high).difference(both), least=0.0)
-    return shapely.union_all([part for part in left if part.distance(Point(side)) < 2.0 * EASE])
+    covered = shapely.get_coordinates(timber.intersection(band(radius)))
+    high = float(((covered - sides[0]) @ inward).max(initial=0.0))
+    left = parts_of(band(high).difference(both), least=0.0)
+    return shapely.union_all([part for part in left if part.distance(Point(sides[0])) < 2.0 * EASE])
 
 
 def without_limbers(wood: Polygon, limbers: Sequence[Limber]) -> Polygon:

@@ -6,10 +6,8 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
-from patterns.design.part import Part
 from patterns.design.quantities import (
     At,
-    Laminations,
     Length,
     Names,
     NotNegative,
@@ -19,11 +17,12 @@ from patterns.design.quantities import (
     Words,
 )
 from patterns.design.refs import Ref
+from patterns.design.shared_keys import SidedKeys
 
 __all__ = ["FloorSpec"]
 
 
-class FloorSpec(Part):
+class FloorSpec(SidedKeys):
     """A floor timber: it ties the two sides together across the keel."""
 
     name: Words = Field(description="The floor timber's name or number.")
@@ -42,7 +41,6 @@ class FloorSpec(Part):
         description="Where it stands alone, which way its thickness runs from the moulded face; left out, away "
         "from the station of greatest breadth.",
     )
-    sided: Wood = Field(description="Its whole thickness fore and aft.")
     moulded: Wood = Field(
         description="Its depth on the centreline, above the place where the insides of planking meet."
     )
@@ -76,5 +74,3 @@ class FloorSpec(Part):
         default=(),
         description='How far out from the centreline the lines of bolts are drawn, as ["0 mm", "150 mm"].',
     )
-    stock: Words = Field(description="Its wood, as it stands in the cut list.")
-    laminations: Laminations = Field(default=1, description="How many laminations make up its siding.")

@@ -98,13 +98,14 @@ def _quantity(
             raise trouble(
                 f"{shown(value)} is a bare number",
                 f'write the {kind} with its unit in quotes, e.g. "{example}"',
+                code="bare-number",
             )
         try:
             number = parse(value)
         except BadLength as error:
             raise trouble(error.what, error.want) from error
         if not least <= number <= most or (above is not None and number <= above):
-            raise trouble(f"{shown(value)} will not do", words)
+            raise trouble(f"{shown(value)} will not do", words, code="out-of-range")
         return number
 
     return BeforeValidator(read)
@@ -170,7 +171,9 @@ def _scarf_ratio(value: Any) -> float:
         raise trouble(f"{shown(value)} is no scarf's slope", 'write length to depth in quotes, as "8:1"')
     ratio = max(one, two) / min(one, two)
     if ratio > MOST_SCARF:
-        raise trouble(f"{shown(value)} will not do", f"it must be at most {MOST_SCARF:g}:1")
+        raise trouble(
+            f"{shown(value)} will not do", f"it must be at most {MOST_SCARF:g}:1", code="out-of-range"
+        )
     return ratio
 
 
@@ -226,9 +229,15 @@ def _file_name(value: Any) -> str:
     text = _words(value)
     path = PurePosixPath(text.replace("\\", "/"))
     if path.is_absolute() or ".." in path.parts or ":" in text:
-        raise trouble(f'"{text}" lies outside of the design\'s folder', "name a file in the folder itself")
+        raise trouble(
+            f'"{text}" lies outside of the design\'s folder',
+            "name a file in the folder itself",
+            code="outside-folder",
+        )
     if path.suffix.lower() != ".csv":
-        raise trouble(f'"{text}" is no CSV file', 'save the table as CSV and name it, as "offsets.csv"')
+        raise trouble(
+            f'"{text}" is no CSV file', 'save the table as CSV and name it, as "offsets.csv"', code="not-csv"
+        )
     return str(path)
 
 

@@ -10,7 +10,6 @@ import numpy as np
 import shapely
 
 from patterns.boat import Boat
-from patterns.design.floor_models import FloorSpec
 from patterns.design.kind import Table
 from patterns.errors import PatternsError
 from patterns.flat.polylines import conic, lengths
@@ -31,7 +30,7 @@ from patterns.joinery.ringed import notches_in
 from patterns.joinery.rings import CRUMB, section_area
 from patterns.joinery.wood import Piece, looking, wood_words
 from patterns.member_kind import MemberKind
-from patterns.members.floor_rules import floor_bounds, floor_rules
+from patterns.members.floor_keys import FloorSpec, floor_bounds, floor_rules
 from patterns.pattern import Kind, Line, Pattern
 from patterns.timbers.notches import Notch
 

@@ -18,6 +18,7 @@ from tests.patterns.folders import DESIGN, changed, write_folder
 
 SOURCE = Path(patterns.__file__).parent
 ERRORS = {
+    "bare-number",
     "bottom-not-level",
     "breadth-over-length",
     "cannot-read",
@@ -68,10 +69,13 @@ ERRORS = {
     "not-a-station",
     "not-a-table",
     "not-a-whole-beam",
+    "not-csv",
     "not-utf-8",
     "off-boat",
     "off-carling",
     "rabbet-point-off",
+    "out-of-range",
+    "outside-folder",
     "pattern-given-twice",
     "rail-at-keel",
     "round-between-lines",

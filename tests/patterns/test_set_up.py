@@ -11,8 +11,8 @@ from shapely.geometry import Polygon
 
 from patterns.boat import Boat, load_boat
 from patterns.errors import DesignError
-from patterns.joinery.unjoined import unjoined
 from patterns.members import all_patterns
+from patterns.members.unjoined import unjoined
 from patterns.pattern import Kind, Pattern
 from tests.patterns.plane_boat import SIDE_NORMAL, SIDE_T, side_over, write_plane_boat
 

@@ -202,6 +202,7 @@ def test_without_how_the_table_is_written_nothing_is_drawn(key: str) -> None:
     assert draft_plates(draft) == ()
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("first", range(8))
 def test_the_lines_are_drawn_whatever_other_keys_of_the_design_are_empty(first: int) -> None:
     keys = OTHERS[first::8]

@@ -189,6 +189,7 @@ def changed(design: Any, name: str, **keys: Any) -> Any:
     return SimpleNamespace(**{**vars(design), "lines": lines})
 
 
+@pytest.mark.slow
 def test_a_declared_knuckle_breaks_the_sheer_and_leaves_the_rest_fair() -> None:
     boat = a_boat(0)
     offsets = table_of(boat, step=0.0, count=9)
@@ -298,6 +299,7 @@ def test_a_keel_that_narrows_is_followed_and_the_stem_stays_as_it_is_sided() -> 
 # --- refusals ---
 
 
+@pytest.mark.slow
 def test_a_line_that_does_not_end_on_the_profile_line_is_refused() -> None:
     boat = a_boat(0)
     offsets = table_of(boat, step=0.0)

@@ -61,6 +61,7 @@ def test_a_confirmed_span_is_not_called_needless_while_its_row_waits(tmp_path: P
     assert not [problem for problem in boat.warnings if problem.place.endswith("key confirmed")]
 
 
+@pytest.mark.slow
 def test_what_is_doubtful_is_counted(tmp_path: Path) -> None:
     assert BoatSubject(demo_boat()).doubtful() == ()
     assert BoatSubject(boat_with(tmp_path, WRONG_FOOT)).doubtful()[0] == "1 suspect offset"

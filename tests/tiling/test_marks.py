@@ -46,6 +46,7 @@ def on_grid(layout: Layout, tile: Tile, place: tuple[float, float]) -> tuple[flo
     return place[0] - x0 + tile.window[0], place[1] - y0 + tile.window[1]
 
 
+@pytest.mark.slow
 def test_every_seam_has_two_discs_at_the_same_true_place_on_both_pages(
     made: tuple[Path, Plan, dict[str, tuple[int, Sheet]]],
 ) -> None:

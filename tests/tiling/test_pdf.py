@@ -39,6 +39,7 @@ def made(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return path
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(("name", "size"), SIZES.items())
 @pytest.mark.parametrize("landscape", [False, True])
 def test_every_page_has_exactly_the_papers_size(
@@ -152,6 +153,7 @@ HOSTILE = [
 ]
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("title", HOSTILE)
 def test_no_name_breaks_a_page(tmp_path: Path, title: str) -> None:
     path = tmp_path / "hostile.pdf"

@@ -22,6 +22,8 @@ from tiling.plan import Job, Piece, Plan, plan_pieces
 from tiling.printers import Correction
 from tiling.proof import prove
 
+pytestmark = pytest.mark.slow
+
 
 def _marks(job: Job) -> dict[str, str]:
     return {plan.label: plan.mark for plan in marked_plans(job)}

@@ -107,6 +107,7 @@ def test_the_surface_is_truer_than_its_bands() -> None:
     assert np.mean(within) > 0.9
 
 
+@pytest.mark.slow
 def test_bands_grow_where_rows_are_left_out() -> None:
     """A band that does not depend on what the table gives would say nothing."""
     widths = [
@@ -116,6 +117,7 @@ def test_bands_grow_where_rows_are_left_out() -> None:
     assert widths[0] < widths[1] < 0.2 * widths[2]
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("title", TABLES)
 def test_a_sparse_table_is_faired_and_what_is_lost_is_reported(title: str) -> None:
     lines = _sound(title)[1]

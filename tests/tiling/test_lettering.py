@@ -286,6 +286,7 @@ def test_leaders_do_not_run_through_other_words_where_there_is_room():
             assert not any(shapely.LineString(a.leader).intersects(other) for other in others)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("seed", range(4))
 def test_words_that_came_first_make_room_for_leaders_that_came_later(seed):
     """Holes in a crowd, each with its words: one after the other, the last leaders ran through earlier words."""

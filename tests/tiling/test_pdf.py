@@ -212,6 +212,7 @@ def test_thousands_of_pages_keep_their_labels_and_their_order(tmp_path: Path) ->
     assert [document.get_page_label(index) for index in range(count)] == wanted
 
 
+@pytest.mark.slow
 def test_a_page_more_takes_a_few_bytes_of_memory(tmp_path: Path) -> None:
     """What is kept of a page until the end is the numbers of its objects and where they begin."""
     few, more = 2 * LABELS, 6 * LABELS

@@ -63,6 +63,7 @@ FAULTS = [
 ]  # fmt: skip
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("text", "old", "new", "place", "words"),
     FAULTS,

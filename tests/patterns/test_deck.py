@@ -189,6 +189,7 @@ def test_every_top_lies_on_the_one_deck(boat: Boat, patterns: dict[str, Pattern]
     assert np.abs(deck_over(points, widest)).max() < 0.05
 
 
+@pytest.mark.slow
 def test_under_a_deck_given_to_its_top_every_top_lies_its_thickness_below(tmp_path: Path) -> None:
     """Square to the deck's surface: the nearest point of it is 6 mm away, by brute force."""
     made = load_boat(crowned_boat(tmp_path, sheer_to="top of deck"))

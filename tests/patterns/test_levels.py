@@ -109,6 +109,7 @@ def _codes(problems: Iterable[Problem]) -> list[str]:
     return [problem.code for problem in problems]
 
 
+@pytest.mark.slow
 def test_less_than_one_offset_at_a_station_is_refused(folder: Path) -> None:
     """The lowest waterline alone misses the stations forward of the forefoot."""
     _keep(folder, "WL 1")

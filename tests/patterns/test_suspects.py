@@ -91,6 +91,7 @@ def test_wilsons_interval() -> None:
     assert wilson(81, 263) == pytest.approx((25.53, 36.62), abs=0.01)
 
 
+@pytest.mark.slow
 def test_a_run_of_a_row_that_stands_one_station_off_is_seen() -> None:
     told = 0
     for seed in range(10):
@@ -238,6 +239,7 @@ def test_a_keel_that_the_stems_own_points_explain_is_not_doubted() -> None:
     assert profile_doubts(fair_profile(), 1.5875, "free") == []
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("index", [11, 12, 13])
 @pytest.mark.parametrize("slip", [25.4, -25.4])
 def test_a_slip_on_a_keel_with_a_quick_forefoot_is_found_all_the_same(index: int, slip: float) -> None:

@@ -11,28 +11,27 @@ from typing import Any
 
 import numpy as np
 import shapely
-from shapely.geometry import LineString, Point, Polygon
+from shapely.geometry import Point, Polygon
 
 from patterns.boat import Boat
-from patterns.flat.polylines import lengths
 from patterns.flat.shapes import area_of, both_halves, largest, outline_of
 from patterns.hull.cuts import Trace
 from patterns.hull.planes import FloatArray
 from patterns.hull.sections import Section
 from patterns.joinery.limbers import Limber
 from patterns.joinery.ringed import notch_marks
-from patterns.joinery.rings import edge_readings, half_lines, register_places
+from patterns.joinery.rings import edge_readings, edge_runs, half_lines, register_places
 from patterns.joinery.set_up import set_up_lines
 from patterns.joinery.wood import PAST, hole_facts, level_lines, looking
 from patterns.pattern import XY, Body, FaceEdge, Hole, Kind, Line, Mark, Pattern, Reading, Span
 from patterns.timbers.notches import Notch
+from patterns.wood.region import Region
 
-__all__ = ["FLIP", "HANDS", "TURNED", "FlatPiece", "edges_on", "flat_pattern", "outlines", "xy"]
+__all__ = ["FLIP", "HANDS", "TURNED", "FlatPiece", "flat_pattern", "outlines", "xy"]
 
 HANDS = "1 port + 1 starboard"
 TURNED = "The other hand: turn the pattern over and prick through from the back; bevels as here"
 RIM = 0.01  # mm; a piece's edge and the hull's are one where they are no farther apart
-LEAST = 1.0  # mm; a shorter stretch of edge is none
 NEAR = 30.0  # mm; a corner's cross is drawn on a piece that comes this near to it
 ASLANT = np.array([1.0, 0.317])  # along it a distance begins, in whatever order an outline has its corners
 FLIP = 150.0  # mm of centreline beyond a piece across, so that its two flip points stand well apart
@@ -45,7 +44,7 @@ class FlatPiece:
     Attributes:
         sense: 1 where the wood runs along the planes' normal from the moulded face, -1 where against it.
         sections, notches: the hull and the timbers' spaces on the moulded face and on the other.
-        faces: its wood on them.
+        wood: its wood on them.
         across: it runs across the centreline, in one with its other half.
         flips: of a piece across, the v of its two flip points, the lower first.
         moulded: what its moulded face is called.
@@ -66,7 +65,7 @@ class FlatPiece:
     sense: float
     sections: tuple[Section, Section]
     notches: tuple[Sequence[Notch], Sequence[Notch]]
-    faces: tuple[Any, Any]
+    wood: tuple[Region, Region]
     across: bool
     flips: tuple[float, float] = (0.0, 0.0)
     moulded: str = "moulded"
@@ -79,6 +78,11 @@ class FlatPiece:
     near: float = NEAR
     grain: XY = (0.0, 0.0)
     depth_left: Mapping[str, float]
+
+    @property
+    def faces(self) -> tuple[Any, Any]:
+        """The areas of wood on the two faces."""
+        return self.wood[0].area, self.wood[1].area
 
     @property
     def saw(self) -> Polygon:
@@ -95,22 +99,6 @@ def outlines(kind: Kind, area: Polygon) -> list[Line]:
     """An area's outline and those of the holes in it."""
     rings = [outline_of(area), *(np.asarray(hole.coords)[:-1] for hole in area.interiors)]
     return [Line(kind=kind, points=points, closed=True) for points in rings]
-
-
-def edges_on(section: Section, wood: Any) -> Iterator[tuple[str, Trace]]:
-    """The stretches of the hull's edges, strakes and deck, that are an area's own edge."""
-    rim = wood.buffer(RIM, quad_segs=1)
-    shapely.prepare(rim)
-    for name, trace in (*section.traces.items(), ("deck", section.deck)):
-        line = LineString(trace.uv)
-        if not rim.intersects(line):
-            continue
-        run = lengths(trace.uv)
-        for part in shapely.get_parts(shapely.line_merge(shapely.intersection(line, rim))):
-            ends = shapely.line_locate_point(line, [Point(part.coords[0]), Point(part.coords[-1])])
-            first, last = np.sort(np.interp(ends, run, np.arange(len(run))))
-            if part.length > LEAST and last > first:
-                yield name, trace.between(float(first), float(last))
 
 
 def _readings(edges: Sequence[tuple[str, Trace]], siding: FloatArray) -> tuple[Reading, ...]:
@@ -210,7 +198,7 @@ def flat_pattern(boat: Boat, piece: FlatPiece) -> Pattern:
     draw = half_lines if piece.across else outlines
     centre = section.plane.centre
     flips = tuple(Hole(at=(centre, v), diameter=1.0, purpose="flip point") for v in piece.flips)
-    edges = list(edges_on(section, piece.faces[0])), list(edges_on(other, piece.faces[1]))
+    edges = list(edge_runs(section, piece.wood[0])), list(edge_runs(other, piece.wood[1]))
     bodies = _bodies(piece)
     hand = "" if piece.across else f" of the {sides[0].lower()} piece"
     left = ", ".join(f"{timber} {depth:.0f} mm" for timber, depth in piece.depth_left.items())

@@ -134,7 +134,7 @@ def futtock_patterns(
                 sense=built.sense,
                 sections=built.ring.sections,
                 notches=built.ring.notches,
-                faces=piece.faces,
+                wood=piece.wood,
                 across=piece.across,
                 flips=_flips(built, piece) if piece.across else (0.0, 0.0),
                 bodies=_bodies(built, piece),

@@ -87,7 +87,7 @@ def gusset_patterns(
                 sense=gusset.out,
                 sections=gusset.sections,
                 notches=gusset.notches,
-                faces=gusset.faces,
+                wood=gusset.wood,
                 across=across,
                 flips=(low, float(gusset.faces[0].bounds[3]) + FLIP) if across else (0.0, 0.0),
                 moulded="against the frame",

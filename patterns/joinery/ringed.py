@@ -7,12 +7,11 @@ from collections.abc import Sequence
 import numpy as np
 
 from patterns.boat import Boat
-from patterns.flat.polylines import crossings
-from patterns.flat.shapes import both_halves, outline_of
+from patterns.flat.shapes import both_halves
 from patterns.hull.curved import Curved, stretch_of
 from patterns.hull.planes import FloatArray, Plane
 from patterns.hull.sections import Section
-from patterns.joinery.rings import Ring, edge_readings, face_edges, free_runs, half_lines
+from patterns.joinery.rings import Ring, edge_readings, edge_runs, face_edges, half_lines
 from patterns.joinery.set_up import set_up_facts, set_up_lines
 from patterns.joinery.wood import (
     centre_line,
@@ -137,18 +136,14 @@ def ring_readings(ring: Ring, siding: FloatArray, *, face: int = 0) -> tuple[Rea
         siding: the direction in which the wood runs from that face.
         face: 0 the moulded face, 1 the other.
     """
-    section, notches = ring.sections[face], ring.notches[face]
-    readings = [
+    section = ring.sections[face]
+    return tuple(
         reading
-        for name, trace in section.traces.items()
-        for run in free_runs(trace, notches)
-        for reading in edge_readings(run, section.plane.turned(siding, run.uv), name)
-    ]
-    # Under the deck only the part that is wood: outboard of the place where the void runs out through it.
-    start = max((along for along, _ in crossings(section.deck.uv, outline_of(ring.void))), default=0.0)
-    for run in free_runs(section.deck.between(start, len(section.deck) - 1.0), notches):
-        readings += edge_readings(run, section.plane.turned(siding, run.uv), "deck", outward=1.0)
-    return tuple(readings)
+        for name, run in edge_runs(section, ring.wood[face])
+        for reading in edge_readings(
+            run, section.plane.turned(siding, run.uv), name, outward=1.0 if name == "deck" else -1.0
+        )
+    )
 
 
 def breadth_facts(boat: Boat, section: Section) -> list[str]:

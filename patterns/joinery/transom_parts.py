@@ -23,15 +23,16 @@ from patterns.flat.shapes import (
 from patterns.hull.curved import Curved, stretch_of
 from patterns.hull.planes import FloatArray, Plane
 from patterns.hull.sections import Section
-from patterns.joinery.flat_pieces import HANDS, TURNED, edges_on, outlines, xy
+from patterns.joinery.flat_pieces import HANDS, TURNED, outlines, xy
 from patterns.joinery.ringed import notch_marks
-from patterns.joinery.rings import edge_readings, half_lines, register_places
+from patterns.joinery.rings import edge_readings, edge_runs, half_lines, register_places
 from patterns.joinery.set_up import set_up_lines
 from patterns.joinery.transom_layout import FORWARD
 from patterns.joinery.transom_pieces import Part
 from patterns.joinery.wood import hole_facts, level_lines, line_marks, looking
 from patterns.pattern import XY, Body, Hole, Kind, Line, Mark, Pattern, Reading, Span
 from patterns.timbers.notches import Notch
+from patterns.wood.section import adopted
 
 __all__ = ["Layer", "part_pattern", "part_readings"]
 
@@ -75,7 +76,7 @@ def part_readings(section: Section, area: Polygon, siding: FloatArray) -> tuple[
     turned = section.plane.turned
     return tuple(
         reading
-        for name, run in edges_on(section, area)
+        for name, run in edge_runs(section, adopted(area, section))
         for reading in edge_readings(
             run, turned(siding, run.uv), name, outward=1.0 if name == "deck" else -1.0
         )

@@ -19,18 +19,19 @@ from patterns.flat.shapes import (
     both_halves,
     inside_points,
     largest,
-    parts_of,
-    up_to_the_centreline,
 )
 from patterns.hull.planes import FloatArray, Plane, station_plane
 from patterns.hull.sections import Section, cut_hull
 from patterns.joinery.flat_pieces import FLIP, FlatPiece, flat_pattern
 from patterns.joinery.limbers import Limber, limbers_beside, without_limbers
 from patterns.joinery.ringed import notches_in
-from patterns.joinery.rings import CRUMB, section_area
+from patterns.joinery.rings import CRUMB, section_area, spaces_of
 from patterns.joinery.wood import Piece, looking, wood_words
 from patterns.pattern import Kind, Line, Pattern
 from patterns.timbers.notches import Notch
+from patterns.wood.labels import Free
+from patterns.wood.region import Region
+from patterns.wood.section import section_region, to_the_centreline
 
 __all__ = ["floors_on", "pieces"]
 
@@ -110,11 +111,11 @@ def _flat_piece(boat: Boat, spec: FloorSpec) -> FlatPiece:
         sense=sense,
         sections=sections,
         notches=notches,
-        faces=(faces[0], faces[1]),
+        wood=(faces[0], faces[1]),
         across=True,
         flips=(float(sections[0].apex[1]), top + FLIP),
         moulded="moulded" if spec.frame is None else "against the frame",
-        lines=_bolts(sections[0], spec, faces[0]),
+        lines=_bolts(sections[0], spec, faces[0].area),
         words=(*wood_words(spec), stands),
         limbers=limbers,
         grain=(1.0, 0.0),
@@ -122,14 +123,12 @@ def _flat_piece(boat: Boat, spec: FloorSpec) -> FlatPiece:
     )
 
 
-def _wood(section: Section, notches: tuple[Notch, ...], region: Any) -> Any:
-    wood = section_area(section).intersection(region)
-    for notch in notches:
-        wood = wood.difference(area_of(notch.corners))
-    parts = parts_of(wood, least=CRUMB)
-    if len(parts) != 1 or parts[0].bounds[0] > 1e-3:
+def _wood(section: Section, notches: tuple[Notch, ...], region: Any) -> Region:
+    wood = section_region(section).both(Region.of(region, Free())).minus(*spaces_of(notches))
+    parts = wood.parts(least=CRUMB)
+    if len(parts) != 1 or parts[0].area.bounds[0] > 1e-3:
         raise PatternsError("the timbers' notches cut it in two; make it deeper over the keel")
-    return up_to_the_centreline(parts[0])
+    return to_the_centreline(parts[0])
 
 
 def _end(section: Section, arm: float) -> tuple[FloatArray, FloatArray, FloatArray]:

@@ -61,8 +61,8 @@ def _frame(boat: Boat, spec: FrameSpec) -> tuple[Pattern, ...]:
     limbers: tuple[Limber, ...] = ()
     if spec.limber_holes is not None:
         limbers = limbers_beside(sections, notches, spec.limber_at, spec.limber_holes)
-        faces = without_limbers(ring.faces[0], limbers), without_limbers(ring.faces[1], limbers)
-        ring = replace(ring, faces=faces, saw=largest(shapely.union(*faces)))
+        wood = without_limbers(ring.wood[0], limbers), without_limbers(ring.wood[1], limbers)
+        ring = replace(ring, wood=wood, saw=largest(shapely.union(wood[0].area, wood[1].area)))
     face, _, _ = looking(sense)
     stands = f"Moulded face: the {face} one, {boat.length_words(moulded.origin[0])} aft"
     if spec.rake:

@@ -17,10 +17,11 @@ import shapely
 from numpy.typing import NDArray
 from shapely.geometry import MultiPolygon, Polygon
 
+from patterns.errors import PatternsError
 from patterns.hull.planes import FloatArray
 from patterns.wood.labels import Free, Label, Rounded
 
-__all__ = ["ON", "Area", "Region", "Stretch", "labelled"]
+__all__ = ["ON", "Area", "Region", "Stretch", "labelled", "largest_of"]
 
 ON = 1e-6  # mm; a segment lies on another where its midpoint is this near
 ARC = 1e-3  # of a radius: a rounded corner's segment this near to a parent lies on it
@@ -176,6 +177,18 @@ class Region:
                 if shapely.is_ccw(ring) == (number > 0):
                     points, codes = points[::-1], np.roll(codes[::-1], -1)
                 yield points, codes
+
+
+def largest_of(region: Region) -> Region:
+    """The largest of a region's polygons.
+
+    Raises:
+        PatternsError: nothing is left.
+    """
+    parts = region.parts()
+    if not parts:
+        raise PatternsError("no wood is left of this piece")
+    return max(parts, key=lambda part: float(part.area.area))
 
 
 def _is(label: Label, wanted: Sequence[Label | type[Label]]) -> bool:

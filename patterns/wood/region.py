@@ -245,19 +245,24 @@ def labelled(
     palette: dict[Label, int] = {}
     codes = np.full(len(segments), -1, dtype=np.intp)
     middles = segments.mean(axis=1)
+    keys = [] if square else _keys(segments)
     for source in sources:
-        left = np.nonzero(codes < 0)[0]
-        if len(left) == 0:
-            break
-        if len(source.codes) == 0:
-            continue
         parents = source.segments
+        left = _near(middles, codes < 0, parents, within)
+        if len(left) == 0:
+            continue
+        places = np.array(
+            [palette.setdefault(label, len(palette)) for label in source.palette], dtype=np.intp
+        )
+        if not square:  # most segments are a parent's own: those are not looked for
+            known = dict(zip(_keys(parents), places[source.codes], strict=True))
+            codes[left] = [known.get(keys[i], -1) for i in left]
+            left = left[codes[left] < 0]
+            if len(left) == 0:
+                continue
         tree = shapely.STRtree(shapely.linestrings(parents))
         here, under = tree.query_nearest(
             shapely.points(middles[left]), max_distance=within, all_matches=False
-        )
-        places = np.array(
-            [palette.setdefault(label, len(palette)) for label in source.palette], dtype=np.intp
         )
         given = places[source.codes[under]]
         if square:
@@ -269,6 +274,24 @@ def labelled(
             raise ValueError("an edge of an area lies on none of the edges that it was cut from")
         codes[codes < 0] = palette.setdefault(otherwise, len(palette))
     return Region(area, tuple(palette) or (Free(),), codes)
+
+
+def _near(
+    middles: FloatArray, wanted: NDArray[np.bool_], parents: FloatArray, within: float
+) -> NDArray[np.intp]:
+    """The numbers of the wanted midpoints that lie in the box round a source's segments."""
+    if len(parents) == 0:
+        return np.zeros(0, dtype=np.intp)
+    low, high = parents.min(axis=(0, 1)) - within, parents.max(axis=(0, 1)) + within
+    return np.nonzero(wanted & (middles >= low).all(axis=1) & (middles <= high).all(axis=1))[0]
+
+
+def _keys(segments: FloatArray) -> list[bytes]:
+    """For each segment (n, 2, 2) its two ends as bytes, the same whichever way it runs."""
+    (x0, y0), (x1, y1) = segments[:, 0].T, segments[:, 1].T
+    turned = (x1 < x0) | ((x1 == x0) & (y1 < y0))
+    rows = np.ascontiguousarray(np.where(turned[:, None, None], segments[:, ::-1], segments)).tobytes()
+    return [rows[i : i + 32] for i in range(0, len(rows), 32)]
 
 
 def _round_ends(points: FloatArray, segments: FloatArray) -> NDArray[np.bool_]:

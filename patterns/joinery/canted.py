@@ -16,15 +16,10 @@ from patterns.joinery.rings import Ring, face_edges
 from patterns.joinery.wood import centre_line, hole_facts, level_lines, line_marks, looking, register_holes
 from patterns.pattern import Body, Kind, Line, Pattern, Reading, Span
 
-__all__ = ["cant_words", "canted_pattern"]
+__all__ = ["canted_pattern"]
 
 ON = 1e-6  # mm; a point nearer than this to the centreline lies on it
 QUANTITY = "1 port + 1 starboard"
-
-
-def cant_words(cant: float) -> str:
-    """A cant, radians, in words."""
-    return f"Canted {abs(np.degrees(cant)):.1f}°, outboard ends {'aft' if cant > 0 else 'forward'}"
 
 
 def canted_pattern(

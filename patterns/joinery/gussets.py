@@ -23,7 +23,7 @@ from patterns.joinery.built import Built
 from patterns.joinery.joints import Joint
 from patterns.joinery.limbers import without_limbers
 from patterns.joinery.ringed import notches_in
-from patterns.joinery.rings import CRUMB, TOP, section_area, spaces_of
+from patterns.joinery.rings import CRUMB, TOP, spaces_of
 from patterns.joinery.wood import looking
 from patterns.timbers.notches import Notch
 from patterns.wood.labels import Free
@@ -90,19 +90,6 @@ class Gusset:
     def plane(self) -> Plane:
         """The face against the frame."""
         return self.sections[0].plane
-
-    def depth_left(self) -> dict[str, float]:
-        """Least depth of wood between each notch and the gusset's inner edge and arms' ends, on either face, mm."""
-        depths: dict[str, float] = {}
-        for section, notches in zip(self.sections, self.notches, strict=True):
-            area = section_area(section)
-            beyond = area.difference(self.region)
-            for notch in notches:
-                cut = area_of(notch.corners).intersection(area).intersection(self.region)
-                if cut.area > CRUMB:
-                    left = float(cut.distance(beyond))
-                    depths[notch.timber] = min(left, depths.get(notch.timber, np.inf))
-        return depths
 
 
 def arm_of(built: Built, joint: Joint, member: str, length: float) -> Arm:

@@ -16,9 +16,10 @@ from patterns.flat.shapes import HAIR_WIDE, area_of, clearance, largest, parts_o
 from patterns.hull.planes import FloatArray
 from patterns.hull.sections import Section
 from patterns.joinery.rings import CRUMB, section_area
-from patterns.pattern import Mark
 from patterns.timbers.notches import Notch
-from patterns.wood.labels import Free
+from patterns.wood.facts import Fact
+from patterns.wood.features import Note
+from patterns.wood.labels import Free, Opening
 from patterns.wood.region import Region
 
 __all__ = ["Limber", "limbers_beside", "without_limbers"]
@@ -46,14 +47,10 @@ class Limber:
     at: FloatArray
     inward: FloatArray
 
-    def mark(self) -> Mark:
-        """The words at it."""
-        deep = " / ".join(f"{depth:.0f}" for depth in self.depths)
-        if round(self.depths[0]) == round(self.depths[1]):
-            deep = f"{self.depths[0]:.0f}"
-        words = f"limber hole, {deep} mm deep" + (" (this / other face)" if "/" in deep else "")
-        return Mark(
-            name=words,
+    def note(self) -> Note:
+        """What is written at it."""
+        return Note(
+            fact=Fact("limber-hole", {"depths": self.depths}),
             at=(float(self.at[0]), float(self.at[1])),
             towards=(float(self.inward[0]), float(self.inward[1])),
             length=4.0,
@@ -172,7 +169,7 @@ def without_limbers(wood: Region, limbers: Sequence[Limber]) -> Region:
     """
     if not limbers:
         return wood
-    cut = Region.of(shapely.union_all([limber.cutter for limber in limbers]), Free())
+    cut = Region.of(shapely.union_all([limber.cutter for limber in limbers]), Opening("limber hole"))
     left = wood.minus(cut)
     parts = left.changed(without_hairs(left.area), within=MOVED, otherwise=Free()).parts(least=CRUMB)
     if len(parts) != 1:

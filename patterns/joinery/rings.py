@@ -41,7 +41,6 @@ __all__ = [
     "edge_runs",
     "face_edges",
     "half_lines",
-    "register_places",
     "ring_wood",
     "spaces_of",
     "straight_band",
@@ -52,8 +51,6 @@ LEAST = 1.0  # mm; a shorter stretch of edge is none
 CRUMB = 25.0  # mm2; a smaller piece is a chip of the saw, no part of the ring
 PAST_CENTRE = 400.0  # mm by which the inside of a canted frame's ring is carried on past the centreline
 TOP = "top"  # the name of a piece across under the deck
-RIM = 1.5  # mm; the least wood left round a register hole
-EQUAL = 3  # decimals of a millimetre; places for holes that differ by less are as good as each other
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -334,29 +331,3 @@ def face_edges(section: Section, face: str, siding: FloatArray, *, deck: bool = 
             )
         )
     return edges
-
-
-def register_places(wood: Polygon, *, diameter: float) -> list[FloatArray]:
-    """Two places for register holes in half a ring: clear of every edge and as far apart as they can be.
-
-    Args:
-        wood: the area that is wood on both faces.
-        diameter: of the holes, mm.
-    Returns:
-        Two points (2,), or none where the wood is too narrow for two holes.
-    """
-    radius = 0.5 * diameter
-    for clear in (radius + 8.0, radius + 4.0, radius + RIM):
-        room = wood.buffer(-clear)
-        if room.is_empty:
-            continue
-        points = np.vstack([np.asarray(piece.exterior.coords) for piece in getattr(room, "geoms", [room])])
-        points = points[points[:, 0] > diameter]  # the mirrored half has holes of its own
-        if len(points) < 2:
-            continue
-        # Of places that are equally good the first is taken, whatever the last digits say on this machine.
-        low = points[int(np.round(points.sum(axis=1), EQUAL).argmin())]
-        high = points[int(np.round(np.hypot(*(points - low).T), EQUAL).argmax())]
-        if float(np.hypot(*(high - low))) > 2.0 * diameter:
-            return [low, high]
-    return []

@@ -23,15 +23,18 @@ from patterns.flat.shapes import (
 from patterns.hull.curved import Curved, stretch_of
 from patterns.hull.planes import FloatArray, Plane
 from patterns.hull.sections import Section
-from patterns.joinery.flat_pieces import HANDS, TURNED, outlines, xy
+from patterns.joinery.flat_pieces import outlines, xy
 from patterns.joinery.ringed import notch_marks
-from patterns.joinery.rings import edge_readings, edge_runs, half_lines, register_places
+from patterns.joinery.rings import edge_readings, edge_runs, half_lines
 from patterns.joinery.set_up import set_up_lines
 from patterns.joinery.transom_layout import FORWARD
 from patterns.joinery.transom_pieces import Part
 from patterns.joinery.wood import hole_facts, level_lines, line_marks, looking
 from patterns.pattern import XY, Body, Hole, Kind, Line, Mark, Pattern, Reading, Span
+from patterns.text.wood_facts import said
 from patterns.timbers.notches import Notch
+from patterns.wood.facts import Fact
+from patterns.wood.register import register_places
 from patterns.wood.section import adopted
 
 __all__ = ["Layer", "part_pattern", "part_readings"]
@@ -113,7 +116,7 @@ def part_pattern(
         stock=layer.stock,
         thickness=layer.thickness,
         laminations=layer.laminations,
-        quantity="1" if part.whole else HANDS,
+        quantity="1" if part.whole else "1 port + 1 starboard",
         face=f"{face} face (moulded){this}, seen looking {look}",
         sides=sides,
         half=part.whole,
@@ -153,7 +156,7 @@ def part_pattern(
         spans=_spans(part),
         facts=(
             *layer.facts,
-            *(() if part.whole else (TURNED,)),
+            *(() if part.whole else (said(Fact("turn-over"), boat.length_words),)),
             *(
                 f"Wood left over the notch for the {name}: {left:.0f} mm"
                 for name, left in layer.depth_left.items()

@@ -34,9 +34,10 @@ from patterns.joinery.deck_work import (
 )
 from patterns.joinery.laps import laps_of_beam
 from patterns.joinery.ringed import notches_in
-from patterns.joinery.rings import half_lines, register_places, section_area
+from patterns.joinery.rings import half_lines, section_area
 from patterns.joinery.wood import Piece, hole_facts, looking, rake_words, wood_words
 from patterns.pattern import Body, FaceEdge, Hole, Kind, Line, Pattern, Reading, Span
+from patterns.wood.register import register_places
 
 __all__ = ["pieces", "underside_on"]
 

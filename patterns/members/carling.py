@@ -18,9 +18,9 @@ from patterns.hull.spaces import cut_of, flipped
 from patterns.joinery.deck_timbers import Beam, Carling, aft_of, carling_called
 from patterns.joinery.deck_work import above, below, lap_facts, lap_marks, lapped, readings_on, wood_left
 from patterns.joinery.laps import laps_of_carling
-from patterns.joinery.rings import register_places
 from patterns.joinery.wood import Piece, hole_facts, wood_words
 from patterns.pattern import Body, FaceEdge, Hole, Kind, Line, Pattern, Reading, Span
+from patterns.wood.register import register_places
 
 __all__ = ["cut_ends", "end_words", "fore_and_aft_pattern", "pieces"]
 

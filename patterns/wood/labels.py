@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TypeAlias
 
-__all__ = ["Against", "Centre", "Deck", "Free", "Label", "Planking", "Rounded", "Trim"]
+__all__ = ["Against", "Centre", "Deck", "Free", "Label", "Opening", "Planking", "Rounded", "Trim"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,6 +37,17 @@ class Free:
 
 
 @dataclass(frozen=True, slots=True)
+class Opening:
+    """It was cut open and stays so.
+
+    Attributes:
+        what: the kind of opening, e.g. ``limber hole``.
+    """
+
+    what: str
+
+
+@dataclass(frozen=True, slots=True)
 class Trim:
     """It is an end that is cut to length and lies on nothing."""
 
@@ -51,4 +62,4 @@ class Centre:
     """It is no edge of the wood: the line in which a half meets its other half."""
 
 
-Label: TypeAlias = Planking | Deck | Against | Free | Trim | Rounded | Centre
+Label: TypeAlias = Planking | Deck | Against | Free | Opening | Trim | Rounded | Centre

@@ -1,0 +1,130 @@
+"""A piece as the record of its drawing: outlines, bevels, marks and words, all derived from the piece."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+
+import numpy as np
+
+from patterns.boat import Boat
+from patterns.drawing.marks import line_of, mark_of, span_of
+from patterns.joinery.rings import edge_readings
+from patterns.joinery.wood import PAST, looking
+from patterns.pattern import FaceEdge, Hole, Kind, Line, Pattern, Reading
+from patterns.text.wood_facts import Template, said
+from patterns.wood.facts import Fact
+from patterns.wood.labels import Centre, Deck, Free, Label, Planking
+from patterns.wood.piece import EdgeRun, Hand, Piece
+from patterns.wood.region import Region
+
+__all__ = ["pattern_of"]
+
+QUANTITY = {
+    Hand.CENTRE: "1",
+    Hand.PAIR: "1 port + 1 starboard",
+    Hand.PORT: "1 port",
+    Hand.STARBOARD: "1 starboard",
+}
+
+
+def pattern_of(boat: Boat, piece: Piece, words: Mapping[str, Template] | None = None) -> Pattern:
+    """The record of a piece's drawing.
+
+    Args:
+        words: templates for the kinds of fact that are the member's own.
+    """
+    lengths, sense = boat.length_words, piece.on.sense
+    face, look, sides = looking(sense)
+    behind, look_back, _ = looking(-sense)
+    one = Fact("one-of-a-pair", {"side": sides[0].lower()})
+    hand = "" if piece.half else said(one, lengths, words)
+    register = piece.register_holes(boat.design.register)
+    left = piece.wood_left()
+    bodies = piece.solid()
+    edges = list(piece.edges(0)), list(piece.edges(1))
+    faces = piece.faces
+    return Pattern(
+        name=piece.name,
+        member=piece.member,
+        stock=piece.stock.wood,
+        thickness=piece.stock.thickness,
+        laminations=piece.stock.laminations,
+        quantity=QUANTITY[piece.hand],
+        face=f"{face} face ({piece.moulded}){hand}, seen looking {look}",
+        sides=sides,
+        half=piece.half,
+        behind=f"{behind} face{hand}, seen looking {look_back}",
+        behind_readings=tuple(_readings(edges[1])),
+        behind_marks=tuple(mark_of(note, lengths, words) for note in faces[1].notes),
+        behind_levels=tuple(line_of(line, lengths, words) for line in faces[1].scribed),
+        lines=(
+            *outlines(Kind.SAW, piece.saw(), half=piece.half),
+            *outlines(Kind.FACE, faces[0].region, half=piece.half),
+            *outlines(Kind.OTHER, faces[1].region, half=piece.half),
+            *_centreline(piece),
+            *(line_of(line, lengths, words) for line in faces[0].scribed),
+        ),
+        readings=tuple(_readings(edges[0])),
+        holes=(*register, *piece.holes, *_flip_points(piece)),
+        marks=tuple(mark_of(note, lengths, words) for note in faces[0].notes),
+        spans=tuple(span_of(distance, lengths, words) for distance in piece.distances),
+        facts=tuple(said(fact, lengths, words) for fact in (*piece.facts, *_derived(piece, left, register))),
+        plane=piece.on.face,
+        siding=sense,
+        edges=(*_face_edges("moulded face", edges[0]), *_face_edges("other face", edges[1])),
+        body=bodies[0],
+        slabs=bodies[1:],
+        grain=piece.grain,
+        depth_left=left,
+    )
+
+
+def outlines(kind: Kind, region: Region, *, half: bool) -> list[Line]:
+    """A region's outlines; of a half without its edge on the centreline, where it meets its other half."""
+    wood = np.array([not (half and isinstance(label, Centre)) for label in region.palette])[region.codes]
+    region = region.relabelled(wood, Free())
+    return [
+        Line(kind=kind, points=stretch.points, closed=stretch.closed)
+        for stretch in region.stretches()
+        if not (half and isinstance(stretch.label, Centre))
+    ]
+
+
+def _derived(piece: Piece, left: Mapping[str, float], register: Sequence[Hole]) -> Iterator[Fact]:
+    """The facts that follow from the piece."""
+    for lap, kind in ((False, "wood-left-at-notches"), (True, "wood-left-at-laps")):
+        here = {cut.piece: left[cut.piece] for cut in piece.let_in if cut.lap is lap and cut.piece in left}
+        if here:
+            yield Fact(kind, {"left": here})
+    if not register:
+        yield Fact("no-register-holes")
+
+
+def _centreline(piece: Piece) -> Iterator[Line]:
+    if piece.centreline is None:
+        return
+    centre, (low, high) = piece.on.face.centre, piece.centreline
+    ends = np.array([[centre, low - PAST], [centre, high + PAST]])
+    yield Line(kind=Kind.CENTRE, points=ends, name="centreline")
+
+
+def _flip_points(piece: Piece) -> tuple[Hole, ...]:
+    centre = piece.on.face.centre
+    return tuple(Hole(at=(centre, v), diameter=1.0, purpose="flip point") for v in piece.flips)
+
+
+def _edge_name(label: Label) -> str:
+    return label.strake if isinstance(label, Planking) else "deck"
+
+
+def _readings(edges: Sequence[EdgeRun]) -> Iterator[Reading]:
+    for edge in edges:
+        outward = (
+            1.0 if isinstance(edge.label, Deck) else -1.0
+        )  # the deck's trace runs outboard, wood below it
+        yield from edge_readings(edge.run, edge.siding, _edge_name(edge.label), outward=outward)
+
+
+def _face_edges(face: str, edges: Sequence[EdgeRun]) -> Iterator[FaceEdge]:
+    for edge in edges:
+        yield FaceEdge(face=face, strake=_edge_name(edge.label), uv=edge.run.uv, bevel=edge.bevel)

@@ -8,12 +8,13 @@ import numpy as np
 
 from patterns.boat import Boat
 from patterns.drawing.marks import line_of, mark_of, span_of
+from patterns.flat.shapes import HAIR
 from patterns.joinery.rings import edge_readings
 from patterns.joinery.wood import PAST, looking
 from patterns.pattern import FaceEdge, Hole, Kind, Line, Pattern, Reading
 from patterns.text.wood_facts import Template, said
 from patterns.wood.facts import Fact
-from patterns.wood.labels import Centre, Deck, Free, Label, Planking
+from patterns.wood.labels import Against, Centre, Deck, Free, Label, Planking
 from patterns.wood.piece import EdgeRun, Hand, Piece
 from patterns.wood.region import Region
 
@@ -86,7 +87,7 @@ def outlines(kind: Kind, region: Region, *, half: bool) -> list[Line]:
     return [
         Line(kind=kind, points=stretch.points, closed=stretch.closed)
         for stretch in region.stretches()
-        if not (half and isinstance(stretch.label, Centre))
+        if not (half and isinstance(stretch.label, Centre)) and stretch.length > HAIR
     ]
 
 
@@ -119,12 +120,32 @@ def _edge_name(label: Label) -> str:
 
 def _readings(edges: Sequence[EdgeRun]) -> Iterator[Reading]:
     for edge in edges:
+        if isinstance(edge.label, Against):
+            yield _end_reading(edge, edge.label.piece)
+            continue
         outward = (
             1.0 if isinstance(edge.label, Deck) else -1.0
         )  # the deck's trace runs outboard, wood below it
         yield from edge_readings(edge.run, edge.siding, _edge_name(edge.label), outward=outward)
 
 
+def _end_reading(edge: EdgeRun, piece: str) -> Reading:
+    """The one reading of a straight end against another piece, at its middle."""
+    first, last = edge.run.uv[[0, -1]]
+    middle, along = 0.5 * (first + last), (last - first) / np.hypot(*(last - first))
+    out = np.array([along[1], -along[0]])  # ends are read on the outboard side
+    out = out if out[0] > 0.0 else -out
+    return Reading(
+        at=(float(middle[0]), float(middle[1])),
+        bevel=float(edge.bevel[0]),
+        towards=(float(out[0]), float(out[1])),
+        edge=piece,
+        where=f"end on the {piece}",
+    )
+
+
 def _face_edges(face: str, edges: Sequence[EdgeRun]) -> Iterator[FaceEdge]:
     for edge in edges:
+        if isinstance(edge.label, Against):
+            continue
         yield FaceEdge(face=face, strake=_edge_name(edge.label), uv=edge.run.uv, bevel=edge.bevel)

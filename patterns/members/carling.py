@@ -11,15 +11,21 @@ from shapely.geometry import LineString, Polygon
 
 from patterns.boat import Boat
 from patterns.design.deck_models import CarlingSpec
+from patterns.drawing.marks import mark_of
 from patterns.flat.polylines import lengths
 from patterns.flat.shapes import largest
 from patterns.hull.planes import FloatArray, Plane
 from patterns.hull.spaces import cut_of, flipped
 from patterns.joinery.deck_timbers import Beam, Carling, aft_of, carling_called
-from patterns.joinery.deck_work import above, below, lap_facts, lap_marks, lapped, readings_on, wood_left
+from patterns.joinery.deck_work import above, below, lap_notes, readings_on, wood_left
 from patterns.joinery.laps import laps_of_carling
 from patterns.joinery.wood import Piece, hole_facts, wood_words
 from patterns.pattern import Body, FaceEdge, Hole, Kind, Line, Pattern, Reading, Span
+from patterns.text.wood_facts import said
+from patterns.wood.facts import Fact
+from patterns.wood.labels import Free
+from patterns.wood.meeting import cut_for
+from patterns.wood.region import Region
 from patterns.wood.register import register_places
 
 __all__ = ["cut_ends", "end_words", "fore_and_aft_pattern", "pieces"]
@@ -112,7 +118,12 @@ def fore_and_aft_pattern(
         largest(shapely.intersection(shapely.intersection(below(top.uv), above(carling.under)), stretch))
         for top, stretch in zip(carling.tops, cut_ends(planes, ends), strict=True)
     ]
-    faces = tuple(lapped(area, plane, spec.name, laps) for area, plane in zip(areas, planes, strict=True))
+    blanks = [Region.of(area, Free()) for area in areas]
+    faces = tuple(
+        largest(cut_for(spec.name, blank, plane, laps).area)
+        for blank, plane in zip(blanks, planes, strict=True)
+    )
+    notes = [lap_notes(spec.name, laps, plane, blank) for plane, blank in zip(planes, blanks, strict=True)]
     saw = largest(shapely.union_all(faces))
     siding = -planes[0].normal
     edges = [(LineString(carling.under), LineString(top.uv)) for top in carling.tops]
@@ -140,14 +151,14 @@ def fore_and_aft_pattern(
         readings=tuple(_readings(carling, 0, faces[0], ends, siding)),
         behind_readings=tuple(_readings(carling, 1, faces[1], ends, -siding)),
         holes=register,
-        marks=tuple(lap_marks(spec.name, laps, planes[0], areas[0])),
-        behind_marks=tuple(lap_marks(spec.name, laps, planes[1], areas[1])),
+        marks=tuple(mark_of(note, boat.length_words) for note in notes[0]),
+        behind_marks=tuple(mark_of(note, boat.length_words) for note in notes[1]),
         spans=_spans(faces[0]),
         facts=(
             *wood_words(spec),
             *facts,
             *_length_facts(boat, carling, faces[0], ends),
-            *lap_facts(left),
+            *((said(Fact("wood-left-at-laps", {"left": left}), boat.length_words),) if left else ()),
             *hole_facts(register),
         ),
         plane=planes[0],

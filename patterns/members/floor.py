@@ -38,7 +38,7 @@ from patterns.wood.placement import OnFace
 from patterns.wood.region import Region
 from patterns.wood.section import section_region, to_the_centreline
 
-__all__ = ["floors_on", "pieces"]
+__all__ = ["floor_piece", "floors_on", "pieces"]
 
 FAR = 1e4  # mm
 OUT = 200.0  # mm by which its ends are run out through the planking before they are cut

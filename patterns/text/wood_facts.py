@@ -150,6 +150,10 @@ FACTS: Mapping[str, Template] = {
     "notch": lambda v, _: f"{v['timber']}: going aft\n{_crossing(v)}",
     "limber-hole": _limber,
     "gusset-end": _plain("{line} gusset ends"),
+    "lap": lambda v, _: (
+        f"{v['other']} {'lies under it here' if v['over'] else 'lies in this notch'},\n"
+        f"bed {v['depth']:g} mm under the deck"
+    ),
     # along lines
     "centreline": _plain("centreline"),
     "futtocks-joint": _plain("joint of the futtocks"),

@@ -49,7 +49,7 @@ class Opening:
 
 @dataclass(frozen=True, slots=True)
 class Trim:
-    """It is an end that is cut to length and lies on nothing."""
+    """It is cut to a length or to a level, and lies on nothing."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,6 +7,7 @@ from collections.abc import Iterator, Mapping, Sequence
 import numpy as np
 
 from patterns.boat import Boat
+from patterns.drawing.hands import QUANTITY
 from patterns.drawing.marks import line_of, mark_of, span_of
 from patterns.flat.shapes import HAIR
 from patterns.joinery.rings import edge_readings
@@ -15,17 +16,10 @@ from patterns.pattern import FaceEdge, Hole, Kind, Line, Pattern, Reading
 from patterns.text.wood_facts import Template, said
 from patterns.wood.facts import Fact
 from patterns.wood.labels import Against, Centre, Deck, Free, Label, Planking
-from patterns.wood.piece import EdgeRun, Hand, Piece
+from patterns.wood.piece import EdgeRun, Piece
 from patterns.wood.region import Region
 
 __all__ = ["pattern_of"]
-
-QUANTITY = {
-    Hand.CENTRE: "1",
-    Hand.PAIR: "1 port + 1 starboard",
-    Hand.PORT: "1 port",
-    Hand.STARBOARD: "1 starboard",
-}
 
 
 def pattern_of(boat: Boat, piece: Piece, words: Mapping[str, Template] | None = None) -> Pattern:

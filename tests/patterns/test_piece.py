@@ -18,10 +18,12 @@ from patterns.joinery.laps import laps_of_beam
 from patterns.members import frame
 from patterns.members.beam import WORDS, beam_piece
 from patterns.members.floor import floor_piece
+from patterns.members.timber import WORDS as TIMBER_WORDS
+from patterns.members.timber import timber_piece
 from patterns.pattern import Kind
 from patterns.text.wood_facts import FACTS
 from patterns.wood.facts import Fact
-from patterns.wood.labels import Against, Centre, Deck, Planking
+from patterns.wood.labels import Against, Centre, Deck, Free, Planking
 from patterns.wood.piece import Hand, Piece
 from tests.demo import demo_boat, demo_patterns
 
@@ -196,3 +198,29 @@ def test_every_fact_has_a_template() -> None:
     assert {"wood", "moulded-face", "lies-on-face", "turn-over", "ends-lie", "notch", "lap"} <= kinds
     assert kinds <= {*FACTS, *WORDS}
     assert Fact("turn-over") == Fact("turn-over", {})
+
+
+def test_a_long_timber_lies_on_its_run() -> None:
+    """At every place the middle of its section has the length along that middle, and no breadth or depth."""
+    boat, known = demo_boat(), 0
+    for run in boat.runs:
+        if run.kind == "ribband":
+            continue
+        piece = timber_piece(boat, run.name)
+        assert {fact.kind for fact in piece.facts} <= {*FACTS, *TIMBER_WORDS}
+        middles = piece.sizes.rails.mean(axis=1)
+        own = piece.placement.own(middles)
+        steps = np.linalg.norm(np.diff(middles, axis=0), axis=1)
+        assert own[:, 0] == pytest.approx(np.append(0.0, np.cumsum(steps)), abs=NEAR)
+        assert np.abs(own[:, 1:]).max() < NEAR
+        section = piece.section(piece.middle)
+        assert len(section.labels) == len(run.lies_on)
+        for label, name in zip(section.labels, run.lies_on, strict=True):
+            assert label == (Free() if not name else Deck() if name == "deck" else Planking(name))
+            known += bool(name)
+        # The section keeps its corners' distances: it is the true shape.
+        ring = piece.sizes.rails[piece.middle]
+        true = np.linalg.norm(ring[0] - ring[2])
+        flat = shapely.get_coordinates(section.area)
+        assert np.hypot(*(flat[0] - flat[2])) == pytest.approx(true, rel=1e-3)
+    assert known > 4

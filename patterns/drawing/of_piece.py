@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import replace
 
 import numpy as np
 
@@ -15,8 +16,8 @@ from patterns.joinery.wood import PAST, looking
 from patterns.pattern import FaceEdge, Hole, Kind, Line, Pattern, Reading
 from patterns.text.wood_facts import Template, said
 from patterns.wood.facts import Fact
-from patterns.wood.labels import Against, Centre, Deck, Free, Label, Planking
-from patterns.wood.piece import EdgeRun, Piece
+from patterns.wood.labels import Against, Centre, Deck, Free, Label, Planking, Trim
+from patterns.wood.piece import EdgeRun, Piece, View
 from patterns.wood.region import Region
 
 __all__ = ["pattern_of"]
@@ -29,10 +30,7 @@ def pattern_of(boat: Boat, piece: Piece, words: Mapping[str, Template] | None = 
         words: templates for the kinds of fact that are the member's own.
     """
     lengths, sense = boat.length_words, piece.on.sense
-    face, look, sides = looking(sense)
-    behind, look_back, _ = looking(-sense)
-    one = Fact("one-of-a-pair", {"side": sides[0].lower()})
-    hand = "" if piece.half else said(one, lengths, words)
+    face, behind, sides = _views(piece, lambda fact: said(fact, lengths, words))
     register = piece.register_holes(boat.design.register)
     left = piece.wood_left()
     bodies = piece.solid()
@@ -45,10 +43,10 @@ def pattern_of(boat: Boat, piece: Piece, words: Mapping[str, Template] | None = 
         thickness=piece.stock.thickness,
         laminations=piece.stock.laminations,
         quantity=QUANTITY[piece.hand],
-        face=f"{face} face ({piece.moulded}){hand}, seen looking {look}",
+        face=face,
         sides=sides,
         half=piece.half,
-        behind=f"{behind} face{hand}, seen looking {look_back}",
+        behind=behind,
         behind_readings=tuple(_readings(edges[1])),
         behind_marks=tuple(mark_of(note, lengths, words) for note in faces[1].notes),
         behind_levels=tuple(line_of(line, lengths, words) for line in faces[1].scribed),
@@ -70,7 +68,23 @@ def pattern_of(boat: Boat, piece: Piece, words: Mapping[str, Template] | None = 
         body=bodies[0],
         slabs=bodies[1:],
         grain=piece.grain,
+        on_edge=piece.on_edge,
         depth_left=left,
+    )
+
+
+def _views(piece: Piece, in_words: Callable[[Fact], str]) -> tuple[str, str, tuple[str, str, str]]:
+    """The words for the two faces, and for the drawing's right, left and top."""
+    if piece.view is not View.ATHWARTSHIPS:
+        faces = (in_words(Fact(f"{face} {piece.view.value}")) for face in ("moulded face", "other face"))
+        return next(faces), next(faces), ("AFT", "FORWARD", "UP")
+    face, look, sides = looking(piece.on.sense)
+    behind, look_back, _ = looking(-piece.on.sense)
+    hand = "" if piece.half else in_words(Fact("one-of-a-pair", {"side": sides[0].lower()}))
+    return (
+        f"{face} face ({piece.moulded}){hand}, seen looking {look}",
+        f"{behind} face{hand}, seen looking {look_back}",
+        sides,
     )
 
 
@@ -104,8 +118,8 @@ def _centreline(piece: Piece) -> Iterator[Line]:
 
 
 def _flip_points(piece: Piece) -> tuple[Hole, ...]:
-    centre = piece.on.face.centre
-    return tuple(Hole(at=(centre, v), diameter=1.0, purpose="flip point") for v in piece.flips)
+    face = piece.on.face
+    return tuple(Hole(at=(face.centre, v), diameter=1.0, purpose="flip point") for v in piece.flips)
 
 
 def _edge_name(label: Label) -> str:
@@ -115,7 +129,11 @@ def _edge_name(label: Label) -> str:
 def _readings(edges: Sequence[EdgeRun]) -> Iterator[Reading]:
     for edge in edges:
         if isinstance(edge.label, Against):
-            yield _end_reading(edge, edge.label.piece)
+            yield _end_reading(edge, edge.label.piece, f"end on the {edge.label.piece}")
+            continue
+        if isinstance(edge.label, Trim):
+            way = -1.0 if edge.label.end == "fore" else 1.0
+            yield replace(_end_reading(edge, "end", f"{edge.label.end} end"), towards=(way, 0.0))
             continue
         outward = (
             1.0 if isinstance(edge.label, Deck) else -1.0
@@ -123,23 +141,23 @@ def _readings(edges: Sequence[EdgeRun]) -> Iterator[Reading]:
         yield from edge_readings(edge.run, edge.siding, _edge_name(edge.label), outward=outward)
 
 
-def _end_reading(edge: EdgeRun, piece: str) -> Reading:
-    """The one reading of a straight end against another piece, at its middle."""
+def _end_reading(edge: EdgeRun, name: str, where: str) -> Reading:
+    """The one reading of a straight end on the outboard side, at its middle."""
     first, last = edge.run.uv[[0, -1]]
     middle, along = 0.5 * (first + last), (last - first) / np.hypot(*(last - first))
-    out = np.array([along[1], -along[0]])  # ends are read on the outboard side
+    out = np.array([along[1], -along[0]])
     out = out if out[0] > 0.0 else -out
     return Reading(
         at=(float(middle[0]), float(middle[1])),
         bevel=float(edge.bevel[0]),
         towards=(float(out[0]), float(out[1])),
-        edge=piece,
-        where=f"end on the {piece}",
+        edge=name,
+        where=where,
     )
 
 
 def _face_edges(face: str, edges: Sequence[EdgeRun]) -> Iterator[FaceEdge]:
     for edge in edges:
-        if isinstance(edge.label, Against):
+        if isinstance(edge.label, Against | Trim):
             continue
         yield FaceEdge(face=face, strake=_edge_name(edge.label), uv=edge.run.uv, bevel=edge.bevel)

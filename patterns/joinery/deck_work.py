@@ -7,14 +7,10 @@ from typing import Any
 
 import numpy as np
 import shapely
-from shapely.geometry import LineString, Polygon
+from shapely.geometry import Polygon
 
-from patterns.flat.shapes import outline_of
 from patterns.hull.cuts import Trace
 from patterns.hull.planes import FloatArray, Plane, cross
-from patterns.hull.spaces import cut_of
-from patterns.joinery.rings import CRUMB, edge_readings
-from patterns.pattern import Reading
 from patterns.wood.features import Note
 from patterns.wood.meeting import Meeting
 from patterns.wood.region import Region
@@ -23,13 +19,9 @@ __all__ = [
     "above",
     "below",
     "lap_notes",
-    "readings_on",
-    "runs_on",
     "straight_end",
-    "wood_left",
 ]
 
-ON = 1e-5  # mm; a point so near to an edge lies on it
 FAR = 5_000.0  # mm; past every edge of a deck timber
 LONG = 40.0  # times its length by which a straight end is carried on both ways
 CARRY = 400.0  # mm by which an edge is carried on straight past its ends
@@ -58,59 +50,6 @@ def above(edge: FloatArray) -> Any:
 def _area(points: FloatArray) -> Any:
     area = Polygon(points)
     return area if area.is_valid else shapely.make_valid(area)
-
-
-def wood_left(
-    name: str, laps: Sequence[Meeting], areas: Sequence[Any], planes: Sequence[Plane], edges: Sequence[Any]
-) -> dict[str, float]:
-    """The least depth of wood at each lap on either face, mm, by the other piece's name.
-
-    Args:
-        areas: the faces before any lap was cut.
-        edges: on each face the underside and the top edge, as lines.
-    """
-    left: dict[str, float] = {}
-    for lap in laps:
-        other, space = lap.cut_from(name)
-        for area, plane, (under, top) in zip(areas, planes, edges, strict=True):
-            cut = shapely.intersection(cut_of(plane, space), area)
-            if cut.area > CRUMB:
-                depth = float(shapely.distance(cut, top if lap.over == name else under))
-                left[other] = min(depth, left.get(other, np.inf))
-    return left
-
-
-def runs_on(trace: Trace, wood: Polygon) -> list[Trace]:
-    """The stretches of an edge that are edge of the finished wood, with exact ends."""
-    ring, line = wood.exterior, LineString(trace.uv)
-    corners = outline_of(wood)
-    on = corners[shapely.distance(line, shapely.points(corners)) < ON]
-    run = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(trace.uv, axis=0).T))])
-    places = np.interp(
-        [0.0, *shapely.line_locate_point(line, shapely.points(on)), run[-1]], run, np.arange(len(trace))
-    )
-    places = np.unique(np.round(places, 6))
-    middles = 0.5 * (places[:-1] + places[1:])
-    at = np.stack([np.interp(middles, np.arange(len(trace)), trace.uv[:, k]) for k in (0, 1)], axis=-1)
-    lies = shapely.distance(ring, shapely.points(at)) < 1e-3
-    found: list[tuple[float, float]] = []
-    for first, last in zip(places[:-1][lies], places[1:][lies], strict=True):
-        if found and found[-1][1] == first:
-            found[-1] = (found[-1][0], last)
-        else:
-            found.append((first, last))
-    return [trace.between(float(first), float(last)) for first, last in found]
-
-
-def readings_on(
-    trace: Trace, wood: Polygon, siding: FloatArray, edge: str, *, outward: float
-) -> list[Reading]:
-    """The bevels along every stretch of an edge that is left; see `edge_readings`."""
-    return [
-        reading
-        for run in runs_on(trace, wood)
-        for reading in edge_readings(run, siding, edge, outward=outward)
-    ]
 
 
 def straight_end(planes: tuple[Plane, Plane], lines: tuple[FloatArray, FloatArray], out: FloatArray) -> Trace:

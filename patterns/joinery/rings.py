@@ -30,7 +30,7 @@ from patterns.pattern import FaceEdge, Kind, Line, Reading
 from patterns.timbers.notches import Notch
 from patterns.wood.labels import Against, Free, Planking, Rounded
 from patterns.wood.region import Region, labelled
-from patterns.wood.section import run_under, section_region, sources_of
+from patterns.wood.section import runs_under, section_region, sources_of
 
 __all__ = [
     "CRUMB",
@@ -287,8 +287,7 @@ def edge_runs(section: Section, wood: Region) -> Iterator[tuple[str, Trace]]:
     for label, trace in sources_of(section).items():
         name = label.strake if isinstance(label, Planking) else "deck"
         long = [stretch for stretch in wood.stretches(label) if stretch.length > LEAST]
-        runs = [run for stretch in long if (run := run_under(stretch, trace)) is not None]
-        yield from ((name, run) for run in sorted(runs, key=lambda run: float(run.r[0])))
+        yield from ((name, run) for run in runs_under(long, trace))
 
 
 def edge_readings(trace: Trace, siding: FloatArray, edge: str, *, outward: float = -1.0) -> list[Reading]:

@@ -32,8 +32,8 @@ from patterns.pattern import Pattern
 from patterns.text.wood_facts import Template
 from patterns.wood.facts import Fact
 from patterns.wood.features import Distance, Scribed
-from patterns.wood.labels import Against, Deck, Free, Label, Planking, Trim
-from patterns.wood.meeting import cut_for
+from patterns.wood.labels import Against, Deck, Free, Label, Level, Planking
+from patterns.wood.meeting import cut_for, let_in_by
 from patterns.wood.piece import Face, Hand, Piece
 from patterns.wood.placement import OnFace
 from patterns.wood.region import Region, largest_of
@@ -121,7 +121,7 @@ def _bounds(beam: Beam, start: float) -> tuple[list[Region], list[FloatArray]]:
         )
         area = Region.of(above(under), Free())
         if spec.top is not None:
-            area = area.both(Region.of(below(_level(section.plane, spec.top, width)), Trim()))
+            area = area.both(Region.of(below(_level(section.plane, spec.top, width)), Level()))
         areas.append(area)
         lines.append(under)
     return areas, lines
@@ -220,7 +220,7 @@ def beam_piece(boat: Boat, spec: BeamSpec) -> Piece:
         faces=(moulded, faces[1]),
         centreline=(float(saw.bounds[1]) - RUN_ON, float(saw.bounds[3]) + RUN_ON) if whole else None,
         flips=_on_centreline(saw) if whole else (),
-        let_in=tuple(lap.let_in(spec.name) for lap in laps),
+        let_in=let_in_by(spec.name, laps, beam.faces, blanks),
         by_design=_cut_clamp(boat, spec),
         distances=(_distance(faces[0].region.area, whole=whole),),
         facts=tuple(_facts(boat, beam, blanks, faces)),

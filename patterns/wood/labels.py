@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TypeAlias
 
-__all__ = ["Against", "Centre", "Deck", "Free", "Label", "Opening", "Planking", "Rounded", "Trim"]
+__all__ = ["Against", "Centre", "Deck", "Free", "Label", "Level", "Opening", "Planking", "Rounded", "Trim"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,7 +49,18 @@ class Opening:
 
 @dataclass(frozen=True, slots=True)
 class Trim:
-    """It is cut to a length or to a level, and lies on nothing."""
+    """It is an end that is cut to length.
+
+    Attributes:
+        end: which one, e.g. ``fore``; may be empty.
+    """
+
+    end: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Level:
+    """It is cut to a level, and lies on nothing."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,4 +73,4 @@ class Centre:
     """It is no edge of the wood: the line in which a half meets its other half."""
 
 
-Label: TypeAlias = Planking | Deck | Against | Free | Opening | Trim | Rounded | Centre
+Label: TypeAlias = Planking | Deck | Against | Free | Opening | Level | Trim | Rounded | Centre

@@ -11,10 +11,10 @@ from patterns.hull.planes import Plane
 from patterns.hull.spaces import Beyond, cut_of, flipped
 from patterns.wood.facts import Fact
 from patterns.wood.features import LetIn, Note
-from patterns.wood.labels import Against, Deck, Free, Trim
+from patterns.wood.labels import Against, Deck, Free, Level
 from patterns.wood.region import Region, largest_of
 
-__all__ = ["CRUMB", "Joinery", "Meeting", "cut_for"]
+__all__ = ["CRUMB", "Joinery", "Meeting", "cut_for", "let_in_by"]
 
 CRUMB = 25.0  # mm2; a smaller piece is a chip of the saw
 
@@ -61,7 +61,7 @@ class Meeting:
     def let_in(self, name: str) -> LetIn:
         """One of the two as cut for the other; the wood left is measured to the edge that the cut does not open."""
         other, _ = self.cut_from(name)
-        return LetIn(piece=other, left_to=(Deck, Trim) if name == self.over else (Free,), lap=True)
+        return LetIn(piece=other, left_to=(Deck, Level) if name == self.over else (Free,), lap=True)
 
     def note(self, name: str, plane: Plane, blank: Region) -> Note | None:
         """What is written at the cut on one face of one of the two; None where it does not reach that face.
@@ -79,6 +79,24 @@ class Meeting:
         fact = Fact("lap", {"other": other, "over": name == self.over, "depth": self.depth})
         at = (max(float(0.5 * (x0 + x1)), 0.0), float(y1 if name == self.over else y0))
         return Note(fact=fact, at=at, bare=True)
+
+
+def let_in_by(
+    name: str, meetings: Sequence[Meeting], planes: Sequence[Plane], blanks: Sequence[Region]
+) -> tuple[LetIn, ...]:
+    """The meetings that take wood from a piece; one let in by its whole depth only lies on the other.
+
+    Args:
+        planes, blanks: of its faces, and their wood before any meeting cut it.
+    """
+    return tuple(
+        meeting.let_in(name)
+        for meeting in meetings
+        if any(
+            meeting.space_in(name, plane).area.intersection(blank.area).area > CRUMB
+            for plane, blank in zip(planes, blanks, strict=True)
+        )
+    )
 
 
 def cut_for(name: str, blank: Region, plane: Plane, meetings: Sequence[Meeting]) -> Region:

@@ -22,9 +22,9 @@ from patterns.wood.labels import Against, Label
 from patterns.wood.placement import Mirrored, OnFace, Placement, mirrored
 from patterns.wood.region import Region, largest_of
 from patterns.wood.register import register_places
-from patterns.wood.section import run_under
+from patterns.wood.section import runs_under
 
-__all__ = ["EdgeRun", "Face", "Hand", "Piece", "Step", "Stock"]
+__all__ = ["EdgeRun", "Face", "Hand", "Piece", "Step", "Stock", "View"]
 
 LEAST = 1.0  # mm; a shorter stretch of edge is none
 OTHER_HAND = {"port": "starboard", "starboard": "port"}
@@ -37,6 +37,14 @@ class Hand(Enum):
     STARBOARD = "starboard"
     PAIR = "pair"
     CENTRE = "centre"
+
+
+class View(Enum):
+    """From where one looks at the moulded face; its value names the face in the templates."""
+
+    ATHWARTSHIPS = "athwartships"  # along the boat, the way that the wood runs
+    FROM_INBOARD = "from inboard"
+    FROM_PORT = "from port"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -112,6 +120,7 @@ class Piece:
         let_in: the pieces for which it is cut.
         by_design: see `Body`.
         moulded: which face the moulded one is, e.g. ``moulded`` or ``against the frame``.
+        on_edge: the thickness of its board, mm, where its faces are the edges of that; else 0.
     """
 
     name: str
@@ -130,6 +139,8 @@ class Piece:
     facts: tuple[Fact, ...] = ()
     grain: XY = (0.0, 0.0)
     moulded: str = "moulded"
+    view: View = View.ATHWARTSHIPS
+    on_edge: float = 0.0
 
     @property
     def on(self) -> OnFace:
@@ -141,7 +152,7 @@ class Piece:
     @property
     def half(self) -> bool:
         """Its faces are given by their starboard halves."""
-        return self.hand is Hand.CENTRE
+        return self.hand is Hand.CENTRE and self.view is View.ATHWARTSHIPS
 
     def saw(self) -> Region:
         """The outer of the two faces, point by point: what must be sawn to."""
@@ -153,8 +164,7 @@ class Piece:
         turned = self.on.face.moved(self.on.sense * self.stock.thickness * face).turned
         for label, source in self.faces[face].sources.items():
             long = [s for s in self.faces[face].region.stretches(label) if s.length > LEAST]
-            runs = [run for stretch in long if (run := run_under(stretch, source)) is not None]
-            for run in sorted(runs, key=lambda run: float(run.r[0])):
+            for run in runs_under(long, source):
                 yield EdgeRun(label=label, run=run, siding=turned(siding, run.uv))
 
     def through(self) -> Any:
@@ -166,9 +176,13 @@ class Piece:
 
     def register_holes(self, diameter: float) -> tuple[Hole, ...]:
         """Two holes through both faces, clear of every edge; none where the wood is too narrow."""
+        wood, shift = self.through(), 0.0
+        if self.view is not View.ATHWARTSHIPS:  # no half has holes of its own beyond u = 0
+            shift = float(wood.bounds[0]) - 2.0 * diameter
+            wood = shapely.transform(wood, lambda points: points - np.array([shift, 0.0]))
         return tuple(
-            Hole(at=(float(u), float(v)), diameter=diameter)
-            for u, v in register_places(self.through(), diameter=diameter)
+            Hole(at=(float(u) + shift, float(v)), diameter=diameter)
+            for u, v in register_places(wood, diameter=diameter)
         )
 
     def wood_left(self) -> dict[str, float]:

@@ -6,7 +6,7 @@ compared for it.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Any, Protocol, Self
 
 import numpy as np
@@ -24,7 +24,7 @@ __all__ = [
     "SectionCut",
     "Source",
     "adopted",
-    "run_under",
+    "runs_under",
     "section_region",
     "sources_of",
     "to_the_centreline",
@@ -108,9 +108,13 @@ def to_the_centreline(half: Region) -> Region:
     return moved.relabelled((moved.segments[:, :, 0] == 0.0).all(axis=1), Centre())
 
 
-def run_under(stretch: Stretch, source: Trace) -> Trace | None:
-    """The part of a source that lies under a stretch, with exact ends; None where that is a point."""
+def runs_under(stretches: Sequence[Stretch], source: Trace) -> list[Trace]:
+    """The parts of a source that lie under stretches of edge, with exact ends, in the source's order."""
     line, run = shapely.linestrings(source.uv), lengths(source.uv)
-    ends = shapely.line_locate_point(line, shapely.points(stretch.points[[0, -1]]))
-    first, last = np.sort(np.interp(ends, run, np.arange(len(run))))
-    return source.between(float(first), float(last)) if last > first else None
+    places = []
+    for stretch in stretches:
+        ends = shapely.line_locate_point(line, shapely.points(stretch.points[[0, -1]]))
+        first, last = np.sort(np.interp(ends, run, np.arange(len(run))))
+        if last > first:
+            places.append((float(first), float(last)))
+    return [source.between(first, last) for first, last in sorted(places)]

@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 import shapely
 
-from patterns.design.deck_models import BeamSpec
+from patterns.design.deck_models import BeamSpec, CarlingSpec, KingPlankSpec
 from patterns.design.floor_models import FloorSpec
 from patterns.drawing.of_piece import pattern_of
 from patterns.hull.planes import FloatArray
@@ -17,7 +17,10 @@ from patterns.joinery.deck_timbers import beam_called
 from patterns.joinery.laps import laps_of_beam
 from patterns.members import frame
 from patterns.members.beam import WORDS, beam_piece
+from patterns.members.carling import carling_piece
 from patterns.members.floor import floor_piece
+from patterns.members.king_plank import WORDS as PLANK_WORDS
+from patterns.members.king_plank import king_plank_piece
 from patterns.members.timber import WORDS as TIMBER_WORDS
 from patterns.members.timber import timber_piece
 from patterns.pattern import Kind
@@ -43,6 +46,8 @@ def _pieces() -> tuple[Piece, ...]:
         frame.pattern_of = was  # type: ignore[assignment]
     found += [floor_piece(boat, spec) for spec in boat.design.all(FloorSpec)]
     found += [beam_piece(boat, spec) for spec in boat.design.all(BeamSpec)]
+    found += [carling_piece(boat, spec) for spec in boat.design.all(CarlingSpec)]
+    found += [king_plank_piece(boat, spec) for spec in boat.design.all(KingPlankSpec)]
     return tuple(found)
 
 
@@ -196,7 +201,7 @@ def test_every_fact_has_a_template() -> None:
     kinds = {fact.kind for piece in _pieces() for fact in piece.facts}
     kinds |= {note.fact.kind for piece in _pieces() for face in piece.faces for note in face.notes}
     assert {"wood", "moulded-face", "lies-on-face", "turn-over", "ends-lie", "notch", "lap"} <= kinds
-    assert kinds <= {*FACTS, *WORDS}
+    assert kinds <= {*FACTS, *WORDS, *PLANK_WORDS}
     assert Fact("turn-over") == Fact("turn-over", {})
 
 

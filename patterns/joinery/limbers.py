@@ -12,16 +12,20 @@ from shapely.geometry import MultiPoint, Point, Polygon
 
 from patterns.errors import PatternsError
 from patterns.flat.polylines import crossings
-from patterns.flat.shapes import area_of, clearance, largest, parts_of, without_hairs
+from patterns.flat.shapes import HAIR_WIDE, area_of, clearance, largest, parts_of, without_hairs
 from patterns.hull.planes import FloatArray
 from patterns.hull.sections import Section
 from patterns.joinery.rings import CRUMB, section_area
-from patterns.pattern import Mark
 from patterns.timbers.notches import Notch
+from patterns.wood.facts import Fact
+from patterns.wood.features import Note
+from patterns.wood.labels import Free, Opening
+from patterns.wood.region import Region
 
 __all__ = ["Limber", "limbers_beside", "without_limbers"]
 
 EASE = 0.01  # mm by which a hole reaches into the timber's space, so that no hair of wood is left between
+MOVED = 4.0 * HAIR_WIDE  # mm by which an edge may move where hairs are taken off
 OUT = 60.0  # mm by which a limber hole is run out through the planking
 
 
@@ -43,14 +47,10 @@ class Limber:
     at: FloatArray
     inward: FloatArray
 
-    def mark(self) -> Mark:
-        """The words at it."""
-        deep = " / ".join(f"{depth:.0f}" for depth in self.depths)
-        if round(self.depths[0]) == round(self.depths[1]):
-            deep = f"{self.depths[0]:.0f}"
-        words = f"limber hole, {deep} mm deep" + (" (this / other face)" if "/" in deep else "")
-        return Mark(
-            name=words,
+    def note(self) -> Note:
+        """What is written at it."""
+        return Note(
+            fact=Fact("limber-hole", {"depths": self.depths}),
             at=(float(self.at[0]), float(self.at[1])),
             towards=(float(self.inward[0]), float(self.inward[1])),
             length=4.0,
@@ -169,7 +169,7 @@ def _tongue(
     return shapely.union_all([part for part in left if part.distance(Point(sides[0])) < 2.0 * EASE])
 
 
-def without_limbers(wood: Polygon, limbers: Sequence[Limber]) -> Polygon:
+def without_limbers(wood: Region, limbers: Sequence[Limber]) -> Region:
     """An area of wood with the limber holes cut.
 
     Raises:
@@ -177,8 +177,9 @@ def without_limbers(wood: Polygon, limbers: Sequence[Limber]) -> Polygon:
     """
     if not limbers:
         return wood
-    left = shapely.difference(wood, shapely.union_all([limber.cutter for limber in limbers]))
-    parts = parts_of(without_hairs(left), least=CRUMB)
+    cut = Region.of(shapely.union_all([limber.cutter for limber in limbers]), Opening("limber hole"))
+    left = wood.minus(cut)
+    parts = left.changed(without_hairs(left.area), within=MOVED, otherwise=Free()).parts(least=CRUMB)
     if len(parts) != 1:
         raise PatternsError("a limber hole cuts it in two; make it smaller")
     return parts[0]

@@ -254,7 +254,7 @@ class Design(Part):
     """The whole design, checked.
 
     Attributes:
-        wanted: the pieces that only their own member's file knows what to do with.
+        wanted: every entry of a table that a kind of member reads, and of those that concern the whole design.
     """
 
     boat: BoatSpec
@@ -265,8 +265,6 @@ class Design(Part):
     after_end: StemEnd | TransomEnd
     strakes: tuple[StrakeSpec, ...]
     deck: LaidDeck | None
-    timbers: tuple[TimberSpec, ...] = ()
-    frames: tuple[FrameSpec, ...] = ()
     marks: MarksSpec = MarksSpec()
     wanted: tuple[Part, ...] = ()
 
@@ -295,6 +293,16 @@ class Design(Part):
     def all(self, model: type[Wanted]) -> tuple[Wanted, ...]:
         """Every wanted piece of one kind, in the order of the file."""
         return tuple(part for part in self.wanted if isinstance(part, model))
+
+    @property
+    def frames(self) -> tuple[FrameSpec, ...]:
+        """The sawn frames, in the order of the file."""
+        return self.all(FrameSpec)
+
+    @property
+    def timbers(self) -> tuple[TimberSpec, ...]:
+        """The keel and what lies in the corners of the planking, in the order of the file."""
+        return tuple(part for part in self.wanted if isinstance(part, KeelSpec | LaidSpec))
 
     @property
     def keels(self) -> tuple[KeelSpec, ...]:

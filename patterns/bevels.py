@@ -25,21 +25,23 @@ def rounded_departure(bevel: float, *, land: bool = False) -> float:
     return float(whole * FINEST)
 
 
-def bevel_words(bevel: float, *, land: bool = False) -> str:
+def bevel_words(bevel: float, *, land: bool = False, tilt: bool = True) -> str:
     """The angle through the wood in words, ``78° under (saw tilt 12°)``; a land's is ``138° through the wood``.
 
     Args:
         bevel: radians, read square to the edge; less than a right angle is under, more is standing.
         land: it is planed, not sawn.
+        tilt: with the saw's tilt; without it for an edge that is planed by a gauge.
     """
     departure = rounded_departure(bevel, land=land)
     if land:
         return f"{90.0 + np.copysign(departure, bevel - 0.5 * np.pi):g}° through the wood"
     if departure == 0.0:
         return "90° square"
+    saw = f" (saw tilt {departure:g}°)" if tilt else ""
     if bevel < np.pi / 2:
-        return f"{90.0 - departure:g}° under (saw tilt {departure:g}°)"
-    return f"{90.0 + departure:g}° standing (saw tilt {departure:g}°)"
+        return f"{90.0 - departure:g}° under{saw}"
+    return f"{90.0 + departure:g}° standing{saw}"
 
 
 def reading_places(

@@ -30,7 +30,7 @@ from patterns.strokes import (
 )
 from patterns.titles import title_of
 from tiling.drawing import XY, Disc, Distance, Drawing, Note, Path
-from tiling.paper.scale import FULL_SIZE, PrintScale
+from tiling.paper.scale import FULL_SIZE, Scale
 
 __all__ = ["draw"]
 
@@ -40,7 +40,7 @@ TICK = 6.0  # mm; the tick at a bevel reading
 APART = 350.0  # mm; pieces of one line farther apart than this are named each
 
 
-def draw(pattern: Pattern, *, boat: str, whole: bool = False, scale: PrintScale = FULL_SIZE) -> Drawing:
+def draw(pattern: Pattern, *, boat: str, whole: bool = False, scale: Scale = FULL_SIZE) -> Drawing:
     """The drawing of a pattern, in mm on paper.
 
     At a smaller scale places and holes come nearer together; strokes, ticks, words and bevels stay as they are, and
@@ -166,7 +166,7 @@ def _line_note(line: Line, middle: FloatArray) -> Note:
     )
 
 
-def _hole(hole: Hole, at: XY, scale: PrintScale) -> tuple[list[Path], list[Disc], Note]:
+def _hole(hole: Hole, at: XY, scale: Scale) -> tuple[list[Path], list[Disc], Note]:
     if hole.purpose == "flip point":
         discs = [Disc(centre=at, radius=0.5), Disc(centre=at, radius=3.0, filled=False)]
         words = Note(text="prick here to flip", target=at, reach=45.0, leader=True, rank=4, layer=NOTES)

@@ -17,7 +17,7 @@ from patterns.typed import typed_values
 from patterns.words import nearest
 from tiling.layout.page_estimate import about_pages
 from tiling.paper import Page
-from tiling.paper.scale import PrintScale
+from tiling.paper.scale import Scale
 from tiling.planning.plan import Job, Piece
 
 __all__ = ["CAUTIONS", "ask_of_many", "chosen", "job_of", "with_other_faces"]
@@ -107,7 +107,7 @@ def job_of(
 
 
 def _pieces(
-    title: str, patterns: Sequence[Pattern], *, whole: bool, scale: PrintScale, source: str
+    title: str, patterns: Sequence[Pattern], *, whole: bool, scale: Scale, source: str
 ) -> tuple[Piece, ...]:
     return tuple(
         Piece(

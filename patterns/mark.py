@@ -5,7 +5,7 @@ from __future__ import annotations
 import hashlib
 from pathlib import Path
 
-from tiling.paper.scale import PrintScale
+from tiling.paper.scale import Scale
 from tiling.planning.piece_marks import mark_of
 from tiling.planning.previous_runs import PreviousRuns
 
@@ -40,12 +40,12 @@ def short_mark(typed: str, *settings: str | float | bool) -> str:
     return mark_of(hashlib.sha256(made_from(typed, *settings).encode()).digest())
 
 
-def record_name(scale: PrintScale) -> str:
+def record_name(scale: Scale) -> str:
     """The file in the folder of patterns that keeps which mark belongs to what."""
     return f"marks{scale.in_names}.json"
 
 
-def former_of(folder: Path, scale: PrintScale) -> PreviousRuns:
+def former_of(folder: Path, scale: Scale) -> PreviousRuns:
     """What earlier runs into a folder laid; empty where nothing of it can be read."""
     try:
         return PreviousRuns.parse((folder / record_name(scale)).read_text(encoding="utf-8"))

@@ -12,7 +12,7 @@ from tiling.errors import TilingError
 from tiling.paper import Page, parse_paper
 from tiling.paper.lengths import parse_length as parse_paper_length
 from tiling.paper.printers import Correction
-from tiling.paper.scale import PrintScale, parse_scale
+from tiling.paper.scale import Scale, parse_scale
 
 __all__ = ["PageWish", "paper_of_locale"]
 
@@ -65,7 +65,7 @@ class PageWish:
         """The page of what is said before the patterns: theirs, or that of the locale where they are on a roll."""
         return dataclasses.replace(page, paper=parse_paper(paper_of_locale())) if page.paper.roll else page
 
-    def _scale(self) -> PrintScale:
+    def _scale(self) -> Scale:
         try:
             return parse_scale(self.scale)
         except TilingError as error:

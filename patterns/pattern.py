@@ -4,15 +4,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
 from enum import Enum
-from typing import TYPE_CHECKING
 
 import numpy as np
 
 from patterns.hull.curved import own_face
 from patterns.hull.planes import FloatArray, Plane
-
-if TYPE_CHECKING:
-    from shapely.geometry import MultiPolygon, Polygon
+from patterns.wood.body import Body
+from patterns.wood.features import XY, Hole
 
 __all__ = [
     "XY",
@@ -29,8 +27,6 @@ __all__ = [
     "redrawn",
     "reduced",
 ]
-
-XY = tuple[float, float]
 
 
 class Kind(Enum):
@@ -81,15 +77,6 @@ class Reading:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Hole:
-    """A hole drilled square through the wood."""
-
-    at: XY
-    diameter: float
-    purpose: str = "register hole"
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
 class Mark:
     """A short line across an edge, or a word at a place.
 
@@ -129,31 +116,6 @@ class FaceEdge:
     strake: str
     uv: FloatArray
     bevel: FloatArray
-
-
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Body:
-    """The wood of a piece where it stands in the boat, for measuring piece against piece.
-
-    Attributes:
-        plane: of its moulded face.
-        depth: to its other face along the plane's normal, mm; less than 0 where the wood lies against the normal.
-        moulded, other: the area of wood on each of the two faces, both in the plane's u and v, with notches and
-            holes taken out, before any room is added for fitting.  Between the faces the wood's edges run straight.
-        mirrored: the same piece stands on the port side too; a piece across the centreline gives its whole area.
-        by_design: other pieces, by name without a side, that it does not simply meet: how deep one may lie in the
-            other, mm (0: only a gap is meant), and why.
-        edge: the moulded face's outlines and, point for point, the other face's: (n, 2), closed, anticlockwise;
-            needed only where a steep bevel leaves it open which point lies opposite which.
-    """
-
-    plane: Plane
-    depth: float
-    moulded: Polygon | MultiPolygon
-    other: Polygon | MultiPolygon
-    mirrored: bool = False
-    by_design: tuple[tuple[str, float, str], ...] = ()
-    edge: tuple[tuple[FloatArray, FloatArray], ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

@@ -11,7 +11,7 @@ from patterns.flat.shapes import area_of
 from patterns.pattern import Kind, Pattern
 from patterns.strokes import NAME, NOTES, WORDS
 from tiling.drawing import XY, Note
-from tiling.paper.scale import PrintScale
+from tiling.paper.scale import Scale
 
 __all__ = ["title_of"]
 
@@ -24,7 +24,7 @@ USE = (
 BLOCK = 34  # characters in a line of the words for the bench
 
 
-def title_of(pattern: Pattern, boat: str, scale: PrintScale, *, half: str) -> list[Note]:
+def title_of(pattern: Pattern, boat: str, scale: Scale, *, half: str) -> list[Note]:
     """What the piece is, and the words for the bench.
 
     Args:

@@ -76,7 +76,7 @@ class Shell:
     ) -> FloatArray:
         from scipy.spatial import cKDTree
 
-        nearest = cKDTree(inner).query(points)[1]
+        far, nearest = cKDTree(inner).query(points)
         p, r = p[nearest], r[nearest]
         reach = 1e-4 * (surface.end - surface.start)
         for _ in range(ROUNDS):
@@ -96,6 +96,8 @@ class Shell:
         width = np.linalg.norm(by_r, axis=-1)
         past = np.maximum(-r, r - 1.0) * width
         most = min(2.0 * self.inset, self.past) if self.only_itself else self.past
+        # No foot is farther off than a point of the surface itself: one that is lies on a fold past its edges.
+        beyond[np.abs(beyond) > far + 0.01] = NOWHERE
         beyond[(astray > 0.01 + 1e-3 * np.abs(beyond)) | (past > most + 1e-6)] = NOWHERE
         return beyond
 

@@ -7,11 +7,9 @@ from typing import Annotated, Any, Literal
 
 from pydantic import BeforeValidator, Field, model_validator
 
-from patterns.design.models import Part
 from patterns.design.quantities import (
     Along,
     Angle,
-    Laminations,
     Length,
     Position,
     Wood,
@@ -20,6 +18,7 @@ from patterns.design.quantities import (
     trouble,
 )
 from patterns.design.refs import Ref
+from patterns.design.shared_keys import SidedKeys, StockKeys
 from patterns.measure import BadLength, parse_length
 
 __all__ = [
@@ -97,7 +96,7 @@ def _half_breadths(value: Any) -> tuple[float, float]:
 HalfBreadths = Annotated[tuple[float, float], BeforeValidator(_half_breadths)]
 
 
-class BeamSpec(Part):
+class BeamSpec(SidedKeys):
     """A beam across the boat under the deck, a half beam from a carling to the side, or a leaning one."""
 
     name: Words = Field(description="The beam's whole name, lettered on its pattern.")
@@ -108,7 +107,6 @@ class BeamSpec(Part):
     rake: Angle = Field(
         default=0.0, description="Its rake, top aft positive; beside a frame the frame's own."
     )
-    sided: Wood = Field(description="Its whole thickness fore and aft.")
     siding_runs: Literal["forward", "aft"] | None = Field(
         default=None,
         description="Which way its thickness runs from the moulded face; left out, away from the station of "
@@ -149,11 +147,9 @@ class BeamSpec(Part):
         description="How deep the clamp is cut for its ends: into the clamp, square to its inner face; over the "
         "clamp, down from the deck's underside.",
     )
-    stock: Words = Field(description="Its wood, as it stands in the cut list.")
-    laminations: Laminations = Field(default=1, description="How many laminations make up its siding.")
 
 
-class CarlingSpec(Part):
+class CarlingSpec(StockKeys):
     """A timber fore and aft under the deck between two beams; the same piece stands on each side."""
 
     name: Words = Field(description="The carling's whole name, lettered on its pattern.")
@@ -177,8 +173,6 @@ class CarlingSpec(Part):
         default=None,
         description="The depth of its notches in the beams, from the deck's underside; left out, half of moulded.",
     )
-    stock: Words = Field(description="Its wood, as it stands in the cut list.")
-    laminations: Laminations = Field(default=1, description="How many laminations make up its siding.")
 
     @model_validator(mode="after")
     def _two_beams(self) -> CarlingSpec:
@@ -189,7 +183,7 @@ class CarlingSpec(Part):
         return self
 
 
-class KingPlankSpec(Part):
+class KingPlankSpec(StockKeys):
     """The plank on the centreline that is let into the beams."""
 
     name: Words = Field(default="king plank", description="Its name, if it is not simply king plank.")
@@ -207,11 +201,9 @@ class KingPlankSpec(Part):
         default="half lapped",
         description="half lapped: its ends lie in notches through the beams; butted: they end at the beams' faces.",
     )
-    stock: Words = Field(description="Its wood, as it stands in the cut list.")
-    laminations: Laminations = Field(default=1, description="How many laminations make up its breadth.")
 
 
-class SupportSpec(Part):
+class SupportSpec(StockKeys):
     """A straight piece fore and aft between the faces of two beams or frames, clear of the deck."""
 
     name: Words = Field(description="Its whole name, lettered on its pattern.")
@@ -227,5 +219,3 @@ class SupportSpec(Part):
     )
     sided: Wood = Field(description="Its thickness, outboard from its inboard face.")
     moulded: Length = Field(description="Its depth, square to its top.")
-    stock: Words = Field(description="Its wood, as it stands in the cut list.")
-    laminations: Laminations = Field(default=1, description="How many laminations make up its siding.")

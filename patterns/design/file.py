@@ -123,10 +123,6 @@ def _sketch(parts: Parts, raw: Mapping[str, Any]) -> Design | None:
             )
         ),
         deck=None if deck is None else _laid(deck),
-        timbers=tuple(
-            timber for _, timber in parts.entries.get("timber", []) if isinstance(timber, KeelSpec | LaidSpec)
-        ),
-        frames=tuple(frame for _, frame in parts.all(FrameSpec)),
         marks=parts.one(MarksSpec) or MarksSpec(),
         wanted=tuple(
             entry

@@ -30,6 +30,7 @@ from patterns.design.quantities import (
     Words,
 )
 from patterns.design.refs import Ref
+from patterns.design.shared_keys import LongKeys, SidedKeys
 from patterns.design.stem_models import StemEnd
 from patterns.design.table_models import TableSpec
 from patterns.errors import PatternsError
@@ -187,7 +188,7 @@ class LaidDeck(Part):
     rise_ratio: float | None
 
 
-class KeelSpec(Part):
+class KeelSpec(LongKeys):
     """The keel: a timber on the centreline, inside of the planking."""
 
     kind: Literal["keel"] = Field(description="What the timber is.")
@@ -195,13 +196,9 @@ class KeelSpec(Part):
     sided: Wood = Field(description="Its breadth athwartships.")
     moulded: Wood = Field(description="Its depth in the profile.")
     lies: Literal["inside planking"] = Field(description="Where it lies.")
-    laminations: Laminations = Field(
-        default=1, description="How many laminations, bent in one on another, make up its depth."
-    )
-    stock: Words | Literal[""] = Field(default="", description="Its wood, as it stands in the cut list.")
 
 
-class LaidSpec(Part):
+class LaidSpec(LongKeys):
     """A timber that lies on the planking along a line: a chine log or a clamp."""
 
     kind: Literal["chine log", "clamp"] = Field(description="What the timber is.")
@@ -210,10 +207,6 @@ class LaidSpec(Part):
     against: Annotated[Words, Ref("strake")] = Field(description="The strake that it lies against.")
     off: Wood = Field(description="How far it stands off the planking, square to it.")
     along: Wood = Field(description="Its width along the planking, across its run.")
-    laminations: Laminations = Field(
-        default=1, description="How many laminations, bent in one on another, make up its depth."
-    )
-    stock: Words | Literal[""] = Field(default="", description="Its wood, as it stands in the cut list.")
 
     @model_validator(mode="before")
     @classmethod
@@ -226,7 +219,7 @@ class LaidSpec(Part):
 TimberSpec = KeelSpec | LaidSpec
 
 
-class FrameSpec(FrameMake):
+class FrameSpec(FrameMake, SidedKeys):
     """A built frame."""
 
     name: Words = Field(description="The frame's name or number.")
@@ -237,7 +230,6 @@ class FrameSpec(FrameMake):
         description="How far its halves are turned about the vertical on the centreline, outboard ends "
         "aft positive.",
     )
-    sided: Wood = Field(description="Its whole thickness fore and aft.")
     moulded_side: Wood = Field(description="Its least depth inward from the side's planking.")
     moulded_bottom: Wood = Field(description="Its least depth inward from the bottom's planking.")
     siding_runs: Literal["forward", "aft"] | None = Field(
@@ -245,8 +237,6 @@ class FrameSpec(FrameMake):
         description="Which way its thickness runs from the moulded face; left out, away from the station of "
         "greatest breadth.",
     )
-    stock: Words = Field(description="Its wood, as it stands in the cut list.")
-    laminations: Laminations = Field(default=1, description="How many laminations make up its siding.")
 
 
 class MarksSpec(Part):
@@ -264,7 +254,7 @@ class Design(Part):
     """The whole design, checked.
 
     Attributes:
-        wanted: the pieces that only their own member's file knows what to do with.
+        wanted: every entry of a table that a kind of member reads, and of those that concern the whole design.
     """
 
     boat: BoatSpec
@@ -275,8 +265,6 @@ class Design(Part):
     after_end: StemEnd | TransomEnd
     strakes: tuple[StrakeSpec, ...]
     deck: LaidDeck | None
-    timbers: tuple[TimberSpec, ...] = ()
-    frames: tuple[FrameSpec, ...] = ()
     marks: MarksSpec = MarksSpec()
     wanted: tuple[Part, ...] = ()
 
@@ -305,6 +293,16 @@ class Design(Part):
     def all(self, model: type[Wanted]) -> tuple[Wanted, ...]:
         """Every wanted piece of one kind, in the order of the file."""
         return tuple(part for part in self.wanted if isinstance(part, model))
+
+    @property
+    def frames(self) -> tuple[FrameSpec, ...]:
+        """The sawn frames, in the order of the file."""
+        return self.all(FrameSpec)
+
+    @property
+    def timbers(self) -> tuple[TimberSpec, ...]:
+        """The keel and what lies in the corners of the planking, in the order of the file."""
+        return tuple(part for part in self.wanted if isinstance(part, KeelSpec | LaidSpec))
 
     @property
     def keels(self) -> tuple[KeelSpec, ...]:

@@ -102,14 +102,14 @@ def _quantity(
             raise trouble(
                 f"{shown(value)} is a bare number",
                 f'write the {kind} with its unit in quotes, e.g. "{example}"',
-                code="invalid-value",
+                code="bare-number",
             )
         try:
             number = parse(value)
         except BadLength as error:
             raise trouble(error.what, error.want, code=error.code) from error
         if not least <= number <= most or (above is not None and number <= above):
-            raise trouble(f"{shown(value)} will not do", words, code="invalid-value")
+            raise trouble(f"{shown(value)} will not do", words, code="out-of-range")
         return number
 
     return BeforeValidator(read)
@@ -180,7 +180,7 @@ def _scarf_ratio(value: Any) -> float:
     ratio = max(one, two) / min(one, two)
     if ratio > MOST_SCARF:
         raise trouble(
-            f"{shown(value)} will not do", f"it must be at most {MOST_SCARF:g}:1", code="invalid-value"
+            f"{shown(value)} will not do", f"it must be at most {MOST_SCARF:g}:1", code="out-of-range"
         )
     return ratio
 
@@ -243,13 +243,11 @@ def _file_name(value: Any) -> str:
         raise trouble(
             f'"{text}" lies outside of the design\'s folder',
             "name a file in the folder itself",
-            code="invalid-value",
+            code="outside-folder",
         )
     if path.suffix.lower() != ".csv":
         raise trouble(
-            f'"{text}" is no CSV file',
-            'save the table as CSV and name it, as "offsets.csv"',
-            code="invalid-value",
+            f'"{text}" is no CSV file', 'save the table as CSV and name it, as "offsets.csv"', code="not-csv"
         )
     return str(path)
 

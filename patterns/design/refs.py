@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
+from functools import cache
 from typing import Any, get_args
 
 from pydantic import BaseModel
@@ -18,7 +19,7 @@ from patterns.design.quantities import Along
 from patterns.errors import Problem
 from patterns.words import nearest, written
 
-__all__ = ["Ref", "places_in", "ref_problems"]
+__all__ = ["Ref", "along_fields", "places_in", "ref_problems"]
 
 
 def _names(value: Any) -> Iterable[str]:
@@ -81,10 +82,17 @@ def _unknown(parts: Parts, where: str, ref: Ref, names: Iterable[str]) -> Iterat
 
 def places_in(entry: BaseModel) -> Iterator[tuple[str, str]]:
     """Each key that is a place along the boat, and what it holds: "station 3", a length, another piece's side."""
-    for name, field in type(entry).model_fields.items():
+    for name in along_fields(type(entry)):
         value = getattr(entry, name, None)  # an end that could not be read whole lacks keys
-        if isinstance(value, str) and any(isinstance(each, Along) for each in _declared(field)):
-            yield field.alias or name, value
+        if isinstance(value, str):
+            yield type(entry).model_fields[name].alias or name, value
+
+
+@cache
+def along_fields(model: type[BaseModel]) -> tuple[str, ...]:
+    """The fields of a class that hold places along the boat."""
+    fields = model.model_fields.items()
+    return tuple(name for name, field in fields if any(isinstance(each, Along) for each in _declared(field)))
 
 
 def _declared(field: FieldInfo) -> Iterator[object]:

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from typing import Literal
+
 from pydantic import Field
 
 from patterns.design.part import Part
 from patterns.design.quantities import Laminations, Length, Wood, Words
 
-__all__ = ["KneeKeys", "SidedKeys", "StockKeys"]
+__all__ = ["KneeKeys", "LongKeys", "SidedKeys", "StockKeys"]
 
 
 class StockKeys(Part):
@@ -33,3 +35,12 @@ class KneeKeys(SidedKeys):
 
     throat: Length = Field(description="The depth from the corner to the inner curve.")
     toe: Wood = Field(description="The least width of each arm's end.")
+
+
+class LongKeys(Part):
+    """A long timber, which may be bent in lamination by lamination."""
+
+    laminations: Laminations = Field(
+        default=1, description="How many laminations, bent in one on another, make up its depth."
+    )
+    stock: Words | Literal[""] = Field(default="", description="Its wood, as it stands in the cut list.")

@@ -6,22 +6,20 @@ from typing import Literal
 
 from pydantic import Field
 
-from patterns.design.part import Part
 from patterns.design.quantities import (
     FileName,
-    Laminations,
     Length,
     NotNegative,
     Positions,
     ScarfRatio,
     Wood,
-    Words,
 )
+from patterns.design.shared_keys import SidedKeys
 
 __all__ = ["StemEnd"]
 
 
-class StemEnd(Part):
+class StemEnd(SidedKeys):
     """A stem at the bow, or at the stern of a double-ender."""
 
     at: Literal["bow", "stern"] = Field(description="Which end this is.")
@@ -32,7 +30,6 @@ class StemEnd(Part):
         "where the plan has none: the rabbet then runs through the lines' own ends, and check warns how little "
         "is known between them.",
     )
-    sided: Wood = Field(description="The stem's thickness athwartships.")
     moulded: Wood = Field(
         description="The depth of the stem (or of the inner stem) inward from the rabbet line, square to it."
     )
@@ -48,8 +45,6 @@ class StemEnd(Part):
     head: NotNegative = Field(
         default=50.0, description="Spare length left above the deck's underside, to be cut off later."
     )
-    stock: Words = Field(description="The wood, as it stands in the cut list.")
-    laminations: Laminations = Field(default=1, description="How many laminations make up its siding.")
     joint: Literal["butt", "heel on the keel", "scarf"] = Field(
         default="butt",
         description="How the stem's foot meets the keel. butt: it ends square across; heel on the keel: its heel "

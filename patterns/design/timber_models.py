@@ -6,10 +6,8 @@ from typing import Annotated, Any, Literal
 
 from pydantic import BeforeValidator, Field, model_validator
 
-from patterns.design.models import Part
 from patterns.design.quantities import (
     Along,
-    Laminations,
     NotNegative,
     Wood,
     Words,
@@ -17,6 +15,7 @@ from patterns.design.quantities import (
     trouble,
 )
 from patterns.design.refs import Ref
+from patterns.design.shared_keys import LongKeys
 
 __all__ = ["BesideSpec", "RibbandSpec", "RubbingRailSpec", "RunningSpec", "Share", "StripSpec", "Where"]
 
@@ -51,7 +50,7 @@ def _frame_names(where: str | None) -> tuple[str, ...]:
     return (where.removeprefix("frame "),) if where is not None and where.startswith("frame ") else ()
 
 
-class RunningSpec(Part):
+class RunningSpec(LongKeys):
     """What every timber has that runs beside a line of the hull."""
 
     name: Words = Field(default="", description="Its name, if there is more than one of its kind.")
@@ -68,10 +67,6 @@ class RunningSpec(Part):
     to: Annotated[Where | None, Ref("frame", reads=_frame_names)] = Field(
         default=None, description="Where it ends, at its after end, said likewise; left out, at the transom."
     )
-    laminations: Laminations = Field(
-        default=1, description="How many laminations, bent in one on another, make up its depth."
-    )
-    stock: Words | Literal[""] = Field(default="", description="Its wood, as it stands in the cut list.")
 
     @model_validator(mode="before")
     @classmethod

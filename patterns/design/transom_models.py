@@ -5,19 +5,18 @@ from __future__ import annotations
 from pydantic import Field
 
 from patterns.design.models import Part
-from patterns.design.quantities import Laminations, Length, NotNegative, Wood, Words
+from patterns.design.quantities import Length, NotNegative, Wood, Words
+from patterns.design.shared_keys import StockKeys
 
 __all__ = ["CutOutSpec", "DoublerSpec"]
 
 
-class DoublerSpec(Part):
+class DoublerSpec(StockKeys):
     """A doubler for an engine: wood on the panel's inside, in the framing's layer, from the top edge down."""
 
     breadth: Length = Field(description="Its whole breadth athwartships, centred.")
     depth: Length = Field(description="How far it reaches down from the panel's top edge on the centreline.")
     thickness: Wood = Field(description="Its whole thickness.")
-    stock: Words = Field(description="Its wood, as it stands in the cut list.")
-    laminations: Laminations = Field(default=1, description="How many laminations make up its thickness.")
 
 
 class CutOutSpec(Part):

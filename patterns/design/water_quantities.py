@@ -96,7 +96,7 @@ def _displacement(value: Any) -> Displaced:
         raise trouble(
             f"{shown(value)} is out of range",
             "it must be more than 0 and at most 1000 t or 1000 m3",
-            code="invalid-value",
+            code="out-of-range",
         )
     return Displaced(mass=mass, volume=volume)
 
@@ -111,7 +111,7 @@ def _area(value: Any) -> float:
         raise trouble(
             f"{shown(value)} is out of range",
             "it must be more than 0 and at most 1000 m2",
-            code="invalid-value",
+            code="out-of-range",
         )
     return found
 
@@ -129,7 +129,7 @@ def _water(value: Any) -> float:
         raise trouble(
             f"{shown(value)} is out of range",
             f"it must be from {LIGHTEST:g} to {HEAVIEST:g} kg/m3",
-            code="invalid-value",
+            code="out-of-range",
         )
     return found
 
@@ -157,7 +157,7 @@ def _place(value: Any) -> float | Share:
     if percent is not None:
         if not 0.0 < float(percent[1]) < 100.0:
             raise trouble(
-                f"{shown(value)} is out of range", "it must lie between 0 % and 100 %", code="invalid-value"
+                f"{shown(value)} is out of range", "it must lie between 0 % and 100 %", code="out-of-range"
             )
         return Share(float(percent[1]) / 100.0)
     try:
@@ -168,7 +168,7 @@ def _place(value: Any) -> float | Share:
         raise trouble(
             f"{shown(value)} is out of range",
             "it must lie within 30 m of the table's origin",
-            code="invalid-value",
+            code="out-of-range",
         )
     return aft
 

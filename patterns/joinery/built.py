@@ -10,12 +10,14 @@ import shapely
 from patterns.boat import Boat
 from patterns.design.file import FrameSpec
 from patterns.errors import PatternsError
-from patterns.flat.shapes import ON_CENTRE, largest, parts_of, up_to_the_centreline
+from patterns.flat.shapes import ON_CENTRE, largest
 from patterns.hull.sections import cut_hull
 from patterns.joinery.joints import Joint, Share, joints_of, shares_of
 from patterns.joinery.limbers import Limber, without_limbers
 from patterns.joinery.ringed import notches_in
 from patterns.joinery.rings import CRUMB, TOP, Ring, ring_wood
+from patterns.wood.region import Region, largest_of
+from patterns.wood.section import to_the_centreline
 
 __all__ = ["Built", "Futtock", "built_of"]
 
@@ -28,15 +30,25 @@ class Futtock:
 
     Attributes:
         share: what of the ring's plane is its own.
-        faces: its wood on the moulded face and on the other.
-        between: its wood at half the thickness, in the moulded half and in the other; None without a half lap.
+        wood: its wood on the moulded face and on the other.
+        halves: its wood at half the thickness, in the moulded half and in the other; None without a half lap.
         across: it runs across the centreline, in one with its other half.
     """
 
     share: Share
-    faces: tuple[Any, Any]
-    between: tuple[Any, Any] | None
+    wood: tuple[Region, Region]
+    halves: tuple[Region, Region] | None
     across: bool
+
+    @property
+    def faces(self) -> tuple[Any, Any]:
+        """The areas of wood on the two faces."""
+        return self.wood[0].area, self.wood[1].area
+
+    @property
+    def between(self) -> tuple[Any, Any] | None:
+        """The areas of wood at half the thickness; None without a half lap."""
+        return None if self.halves is None else (self.halves[0].area, self.halves[1].area)
 
     @property
     def name(self) -> str:
@@ -72,16 +84,16 @@ class Built:
         return next((piece for piece in self.futtocks if piece.name == name), None)
 
 
-def _one(area: Any, spec: FrameSpec, name: str) -> Any:
+def _one(wood: Region, spec: FrameSpec, name: str) -> Region:
     trim = not spec.cant  # a canted half may end on either side of its plane's own centreline
-    parts = parts_of(area, least=CRUMB)
+    parts = wood.parts(least=CRUMB)
     if len(parts) != 1:
         raise PatternsError(
             f"its joints and notches leave {len(parts) or 'no'} loose pieces of the {name} piece; let the other "
             'member run through, or make it of "one ring"'
         )
     piece = parts[0]
-    return up_to_the_centreline(piece) if trim and piece.bounds[0] < ON_CENTRE else piece
+    return to_the_centreline(piece) if trim and piece.area.bounds[0] < ON_CENTRE else piece
 
 
 def built_of(
@@ -103,20 +115,20 @@ def built_of(
         plane = ring.sections[0].plane.moved(0.5 * sense * spec.sided)
         section = cut_hull(boat.hull, plane)
         middle = without_limbers(
-            largest(ring_wood(section, notches_in(boat, section), ring.void)[1]), limbers
+            largest_of(ring_wood(section, notches_in(boat, section), ring.inside)), limbers
         )
     futtocks = []
     for i, share in enumerate(shares):
         if i == 0 and not bottom:
             continue
         faces = [
-            _one(face.intersection(region), spec, share.name)
-            for face, region in zip(ring.faces, share.regions, strict=True)
+            _one(face.both(region), spec, share.name)
+            for face, region in zip(ring.wood, share.regions, strict=True)
         ]
         between = None
         if middle is not None:
-            halves = [_one(middle.intersection(region), spec, share.name) for region in share.regions]
+            halves = [_one(middle.both(region), spec, share.name) for region in share.regions]
             between = (halves[0], halves[1])
         across = share.name == TOP or (i == 0 and spec.pieces == ACROSS)
-        futtocks.append(Futtock(share=share, faces=(faces[0], faces[1]), between=between, across=across))
+        futtocks.append(Futtock(share=share, wood=(faces[0], faces[1]), halves=between, across=across))
     return Built(spec=spec, ring=ring, sense=sense, limbers=limbers, joints=joints, futtocks=tuple(futtocks))

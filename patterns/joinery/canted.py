@@ -15,16 +15,11 @@ from patterns.joinery.ringed import notch_facts, notch_marks, ring_readings
 from patterns.joinery.rings import Ring, face_edges
 from patterns.joinery.wood import centre_line, hole_facts, level_lines, line_marks, looking, register_holes
 from patterns.pattern import Body, Kind, Line, Pattern, Reading, Span
+from patterns.wood.labels import Centre
 
-__all__ = ["cant_words", "canted_pattern"]
+__all__ = ["canted_pattern"]
 
-ON = 1e-6  # mm; a point nearer than this to the centreline lies on it
 QUANTITY = "1 port + 1 starboard"
-
-
-def cant_words(cant: float) -> str:
-    """A cant, radians, in words."""
-    return f"Canted {abs(np.degrees(cant)):.1f}°, outboard ends {'aft' if cant > 0 else 'forward'}"
 
 
 def canted_pattern(
@@ -115,10 +110,10 @@ def _heel(ring: Ring, siding: FloatArray, face: int) -> list[Reading]:
 
     That cut's face is the centreline plane itself, and its outward direction on the starboard piece is to port.
     """
-    points, centre = outline_of(ring.faces[face]), ring.sections[face].plane.centre
-    on = points[np.abs(points[:, 0] - centre) < ON]
-    if len(on) < 2:
+    runs = [stretch.points for stretch in ring.wood[face].stretches(Centre)]
+    if not runs:
         return []
+    on, centre = np.vstack(runs), ring.sections[face].plane.centre
     bevel = float(np.arccos(siding @ np.array([0.0, -1.0, 0.0])))
     at = (float(centre), float(on[:, 1].mean()))
     where = "heel, on the centreline"

@@ -1,89 +1,41 @@
-"""A flat piece inside the planking as a pattern: both faces, saw line, bevels, notches, holes, marks.
+"""What all flat pieces inside the planking have on them: corners, notches, limber holes, level lines, distances.
 
-Futtocks, gussets and floor timbers are such pieces; they differ in their shape and in what is told of them.
+Futtocks, gussets and floor timbers are such pieces; they differ in their shape and in their facts.
 """
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
-from typing import Any
+from dataclasses import replace
 
 import numpy as np
 import shapely
-from shapely.geometry import LineString, Point, Polygon
+from shapely.geometry import Point, Polygon
 
 from patterns.boat import Boat
-from patterns.flat.polylines import lengths
-from patterns.flat.shapes import area_of, both_halves, largest, outline_of
-from patterns.hull.cuts import Trace
+from patterns.flat.shapes import area_of, outline_of
 from patterns.hull.planes import FloatArray
 from patterns.hull.sections import Section
 from patterns.joinery.limbers import Limber
-from patterns.joinery.ringed import notch_marks
-from patterns.joinery.rings import edge_readings, half_lines, register_places
-from patterns.joinery.set_up import set_up_lines
-from patterns.joinery.wood import PAST, hole_facts, level_lines, looking
-from patterns.pattern import XY, Body, FaceEdge, Hole, Kind, Line, Mark, Pattern, Reading, Span
+from patterns.joinery.ringed import notch_notes
+from patterns.joinery.set_up import set_up_scribed
+from patterns.joinery.wood import levels_scribed
+from patterns.pattern import Kind, Line
 from patterns.timbers.notches import Notch
+from patterns.wood.facts import Fact
+from patterns.wood.features import XY, Distance, LetIn, Note, Scribed
+from patterns.wood.labels import Free, Rounded
+from patterns.wood.piece import Face, Hand, Piece
+from patterns.wood.region import Region
+from patterns.wood.section import sources_of
 
-__all__ = ["FLIP", "HANDS", "TURNED", "FlatPiece", "edges_on", "flat_pattern", "outlines", "xy"]
+__all__ = ["FLIP", "bare_faces", "fitted", "outlines", "xy"]
 
-HANDS = "1 port + 1 starboard"
-TURNED = "The other hand: turn the pattern over and prick through from the back; bevels as here"
-RIM = 0.01  # mm; a piece's edge and the hull's are one where they are no farther apart
-LEAST = 1.0  # mm; a shorter stretch of edge is none
 NEAR = 30.0  # mm; a corner's cross is drawn on a piece that comes this near to it
+RIM = 0.01  # mm; a notch this near to a piece is cut out of it
 ASLANT = np.array([1.0, 0.317])  # along it a distance begins, in whatever order an outline has its corners
 FLIP = 150.0  # mm of centreline beyond a piece across, so that its two flip points stand well apart
-
-
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class FlatPiece:
-    """A piece before it becomes a pattern: the starboard one, or the starboard half of one across the centreline.
-
-    Attributes:
-        sense: 1 where the wood runs along the planes' normal from the moulded face, -1 where against it.
-        sections, notches: the hull and the timbers' spaces on the moulded face and on the other.
-        faces: its wood on them.
-        across: it runs across the centreline, in one with its other half.
-        flips: of a piece across, the v of its two flip points, the lower first.
-        moulded: what its moulded face is called.
-        bodies: the wood where it stands, where it is more than what lies between the two faces.
-        dowels: holes that it shares with other pieces.
-        lines, marks: more of them.
-        words: for the bench; the first are printed on the pattern.
-        limbers: limber holes of which the cut is told where they lie on it.
-        near: mm within which the chines' and the sheer's corners are marked.
-        depth_left: least depth of wood at each notch, mm, by timber.
-    """
-
-    name: str
-    member: str
-    stock: str
-    thickness: float
-    laminations: int
-    sense: float
-    sections: tuple[Section, Section]
-    notches: tuple[Sequence[Notch], Sequence[Notch]]
-    faces: tuple[Any, Any]
-    across: bool
-    flips: tuple[float, float] = (0.0, 0.0)
-    moulded: str = "moulded"
-    bodies: tuple[Body, ...] = ()
-    dowels: Sequence[Hole] = ()
-    lines: Sequence[Line] = ()
-    marks: Sequence[Mark] = ()
-    words: Sequence[str] = ()
-    limbers: Sequence[Limber] = ()
-    near: float = NEAR
-    grain: XY = (0.0, 0.0)
-    depth_left: Mapping[str, float]
-
-    @property
-    def saw(self) -> Polygon:
-        """The outer of the two faces."""
-        return largest(shapely.union(*self.faces))
 
 
 def xy(point: FloatArray) -> XY:
@@ -97,164 +49,102 @@ def outlines(kind: Kind, area: Polygon) -> list[Line]:
     return [Line(kind=kind, points=points, closed=True) for points in rings]
 
 
-def edges_on(section: Section, wood: Any) -> Iterator[tuple[str, Trace]]:
-    """The stretches of the hull's edges, strakes and deck, that are an area's own edge."""
-    rim = wood.buffer(RIM, quad_segs=1)
-    shapely.prepare(rim)
-    for name, trace in (*section.traces.items(), ("deck", section.deck)):
-        line = LineString(trace.uv)
-        if not rim.intersects(line):
-            continue
-        run = lengths(trace.uv)
-        for part in shapely.get_parts(shapely.line_merge(shapely.intersection(line, rim))):
-            ends = shapely.line_locate_point(line, [Point(part.coords[0]), Point(part.coords[-1])])
-            first, last = np.sort(np.interp(ends, run, np.arange(len(run))))
-            if part.length > LEAST and last > first:
-                yield name, trace.between(float(first), float(last))
+def bare_faces(
+    sections: tuple[Section, Section],
+    wood: tuple[Region, Region],
+    *,
+    notes: Sequence[Note] = (),
+    scribed: Sequence[Scribed] = (),
+) -> tuple[Face, Face]:
+    """The two faces of a piece by its wood on them.
+
+    Args:
+        notes, scribed: of the moulded face.
+    """
+    moulded, other = (
+        Face(region=region, sources=sources_of(section))
+        for section, region in zip(sections, wood, strict=True)
+    )
+    return replace(moulded, notes=tuple(notes), scribed=tuple(scribed)), other
 
 
-def _readings(edges: Sequence[tuple[str, Trace]], siding: FloatArray) -> tuple[Reading, ...]:
-    return tuple(
-        reading
-        for name, run in edges
-        for reading in edge_readings(run, siding, name, outward=1.0 if name == "deck" else -1.0)
+def fitted(
+    boat: Boat,
+    piece: Piece,
+    sections: tuple[Section, Section],
+    notches: tuple[Sequence[Notch], Sequence[Notch]],
+    *,
+    limbers: Sequence[Limber] = (),
+    near: float = NEAR,
+    left: Mapping[str, float] | None = None,
+) -> Piece:
+    """A piece with all that follows from the sections and timbers that it was cut by.
+
+    Args:
+        piece: with its bare faces and what is its own.
+        sections, notches: the hull and the timbers' spaces on the moulded face and on the other.
+        limbers: limber holes, noted where they lie on it.
+        near: mm within which the chines' and the sheer's corners are marked.
+        left: the least wood over each notch in what the piece is a part of, mm, by timber.
+    """
+    saw = piece.saw().area
+    faces = []
+    for number, (face, section) in enumerate(zip(piece.faces, sections, strict=True)):
+        here = [notch for notch in notches[number] if _cut_by(face.region, notch)]
+        holes = _limber_notes(face.region, limbers) if number == 0 else ()
+        notes = (*_corner_notes(face.region, section, near), *notch_notes(here), *holes, *face.notes)
+        levels = levels_scribed(boat, saw, section.plane), set_up_scribed(boat, saw, section.plane)
+        faces.append(replace(face, notes=notes, scribed=(*face.scribed, *levels[0], *levels[1])))
+    timbers = dict.fromkeys(notch.timber for spaces in notches for notch in spaces)
+    return replace(
+        piece,
+        faces=(faces[0], faces[1]),
+        centreline=_centreline(piece, saw),
+        distances=_distances(piece),
+        let_in=tuple(
+            LetIn(piece=timber, left_to=(Free, Rounded), at_most=(left or {}).get(timber, math.inf))
+            for timber in timbers
+        ),
     )
 
 
-def _face_edges(face: str, edges: Sequence[tuple[str, Trace]], siding: FloatArray) -> Iterator[FaceEdge]:
-    for name, run in edges:
-        yield FaceEdge(face=face, strake=name, uv=run.uv, bevel=run.bevel(siding))
+def _cut_by(wood: Region, notch: Notch) -> bool:
+    return bool(wood.area.buffer(RIM, quad_segs=1).intersects(area_of(notch.corners)))
 
 
-def _corners(piece: FlatPiece, face: int) -> list[tuple[str, FloatArray]]:
+def _corner_notes(wood: Region, section: Section, near: float) -> Iterator[Note]:
     """The corners of planking that a piece comes near to, the apex first."""
-    section, wood = piece.sections[face], piece.faces[face]
     places = [("apex", section.apex), *((corner.name, corner.at) for corner in section.corners)]
-    return [(name, at) for name, at in places if wood.distance(Point(at)) < piece.near]
+    for name, at in places:
+        if wood.area.distance(Point(at)) < near:
+            yield Note(fact=Fact("planking-corner", {"line": name}), at=xy(at))
 
 
-def _marks(piece: FlatPiece, face: int) -> tuple[Mark, ...]:
-    near = piece.faces[face].buffer(RIM, quad_segs=1)
-    here = [notch for notch in piece.notches[face] if near.intersects(area_of(notch.corners))]
-    return (
-        *(Mark(name=f"{name}, inside of planking", at=xy(at)) for name, at in _corners(piece, face)),
-        *notch_marks(here),
-    )
+def _limber_notes(wood: Region, limbers: Sequence[Limber]) -> tuple[Note, ...]:
+    near = wood.area.buffer(0.5)
+    return tuple(limber.note() for limber in limbers if near.intersects(Point(limber.at)))
 
 
-def _limber_marks(piece: FlatPiece) -> Iterator[Mark]:
-    near = piece.faces[0].buffer(0.5)
-    for limber in piece.limbers:
-        if near.intersects(Point(limber.at)):
-            yield limber.mark()
-
-
-def _spans(piece: FlatPiece) -> tuple[Span, ...]:
+def _distances(piece: Piece) -> tuple[Distance, ...]:
     """Long distances to prove the paper by."""
-    outline = outline_of(piece.faces[0])
-    if piece.across:
-        centre = piece.sections[0].plane.centre
+    outline = outline_of(piece.faces[0].region.area)
+    if piece.hand is Hand.CENTRE:
+        centre = piece.on.face.centre
         tip = outline[int((outline[:, 0] - 1e-3 * np.abs(outline[:, 1])).argmax())]
         return tuple(
-            Span(name=f"{word} flip point to the piece's end", start=(centre, v), end=xy(tip))
-            for word, v in zip(("lower", "upper"), piece.flips, strict=True)
+            Distance(fact=Fact("flip-point-to-end", {"which": which}), start=(centre, v), end=xy(tip))
+            for which, v in zip(("lower", "upper"), piece.flips, strict=True)
         )
     reach = np.hypot(*(outline[:, None] - outline[None]).T)
     first, second = np.unravel_index(int(reach.argmax()), reach.shape)
     ends = sorted((outline[first], outline[second]), key=lambda end: float(end @ ASLANT))
-    return (Span(name="corner to corner", start=xy(ends[0]), end=xy(ends[1])),)
+    return (Distance(fact=Fact("corner-to-corner"), start=xy(ends[0]), end=xy(ends[1])),)
 
 
-def _centre(piece: FlatPiece) -> list[Line]:
+def _centreline(piece: Piece, saw: Polygon) -> tuple[float, float] | None:
     """The centreline of a piece that reaches it."""
-    centre = piece.sections[0].plane.centre
-    if piece.across:
-        low, high = piece.flips
-    else:
-        _, low, _, high = piece.saw.intersection(shapely.box(-1e4, -1e4, centre + 1e-3, 1e4)).bounds
-        if not np.isfinite(low):
-            return []
-    ends = np.array([[centre, low - PAST], [centre, high + PAST]])
-    return [Line(kind=Kind.CENTRE, points=ends, name="centreline")]
-
-
-def _bodies(piece: FlatPiece) -> tuple[Body, ...]:
-    if piece.bodies:
-        return piece.bodies
-    areas = [both_halves(face) for face in piece.faces] if piece.across else list(piece.faces)
-    return (
-        Body(
-            plane=piece.sections[0].plane,
-            depth=piece.sense * piece.thickness,
-            moulded=areas[0],
-            other=areas[1],
-            mirrored=not piece.across,
-        ),
-    )
-
-
-def flat_pattern(boat: Boat, piece: FlatPiece) -> Pattern:
-    """The pattern of a flat piece."""
-    section, other = piece.sections
-    siding = piece.sense * section.plane.normal
-    face, look, sides = looking(piece.sense)
-    behind, look_back, _ = looking(-piece.sense)
-    saw = piece.saw
-    solid: Any = shapely.intersection(*piece.faces)
-    for hole in piece.dowels:
-        solid = solid.difference(Point(hole.at).buffer(0.5 * hole.diameter))
-    register = tuple(
-        Hole(at=xy(at), diameter=boat.design.register)
-        for at in register_places(solid, diameter=boat.design.register)
-    )
-    draw = half_lines if piece.across else outlines
-    centre = section.plane.centre
-    flips = tuple(Hole(at=(centre, v), diameter=1.0, purpose="flip point") for v in piece.flips)
-    edges = list(edges_on(section, piece.faces[0])), list(edges_on(other, piece.faces[1]))
-    bodies = _bodies(piece)
-    hand = "" if piece.across else f" of the {sides[0].lower()} piece"
-    left = ", ".join(f"{timber} {depth:.0f} mm" for timber, depth in piece.depth_left.items())
-    return Pattern(
-        name=piece.name,
-        member=piece.member,
-        stock=piece.stock,
-        thickness=piece.thickness,
-        laminations=piece.laminations,
-        quantity="1" if piece.across else HANDS,
-        face=f"{face} face ({piece.moulded}){hand}, seen looking {look}",
-        sides=sides,
-        half=piece.across,
-        behind=f"{behind} face{hand}, seen looking {look_back}",
-        behind_readings=_readings(edges[1], -siding),
-        behind_marks=_marks(piece, 1),
-        behind_levels=(*level_lines(boat, saw, other.plane), *set_up_lines(boat, saw, other.plane)),
-        lines=(
-            *draw(Kind.SAW, saw),
-            *draw(Kind.FACE, piece.faces[0]),
-            *draw(Kind.OTHER, piece.faces[1]),
-            *_centre(piece),
-            *piece.lines,
-            *level_lines(boat, saw, section.plane),
-            *set_up_lines(boat, saw, section.plane),
-        ),
-        readings=_readings(edges[0], siding),
-        holes=(*register, *piece.dowels, *(flips if piece.across else ())),
-        marks=(*_marks(piece, 0), *_limber_marks(piece), *piece.marks),
-        spans=_spans(piece),
-        facts=(
-            *piece.words,
-            *(() if piece.across else (TURNED,)),
-            *((f"Wood left over the notches: {left}",) if left else ()),
-            *hole_facts(register),
-        ),
-        plane=section.plane,
-        siding=piece.sense,
-        edges=(
-            *_face_edges("moulded face", edges[0], siding),
-            *_face_edges("other face", edges[1], siding),
-        ),
-        body=bodies[0],
-        slabs=bodies[1:],
-        grain=piece.grain,
-        depth_left=dict(piece.depth_left),
-    )
+    if piece.hand is Hand.CENTRE:
+        return piece.flips[0], piece.flips[1]
+    centre = piece.on.face.centre
+    _, low, _, high = saw.intersection(shapely.box(-1e4, -1e4, centre + 1e-3, 1e4)).bounds
+    return (low, high) if np.isfinite(low) else None

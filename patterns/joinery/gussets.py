@@ -16,16 +16,19 @@ from patterns.design.frame_models import GussetSpec
 from patterns.design.frame_stands import gusset_sides, gussets_on
 from patterns.errors import PatternsError, keyed
 from patterns.flat.polylines import lengths
-from patterns.flat.shapes import area_of, parts_of, up_to_the_centreline
+from patterns.flat.shapes import area_of
 from patterns.hull.planes import FloatArray, Plane
 from patterns.hull.sections import Section, cut_hull
 from patterns.joinery.built import Built
 from patterns.joinery.joints import Joint
 from patterns.joinery.limbers import without_limbers
 from patterns.joinery.ringed import notches_in
-from patterns.joinery.rings import CRUMB, TOP, section_area
+from patterns.joinery.rings import CRUMB, TOP, spaces_of
 from patterns.joinery.wood import looking
 from patterns.timbers.notches import Notch
+from patterns.wood.labels import Free
+from patterns.wood.region import Region
+from patterns.wood.section import section_region, to_the_centreline
 
 __all__ = ["CENTRE", "Arm", "Gusset", "arm_of", "gussets_of"]
 
@@ -62,7 +65,7 @@ class Gusset:
         sections: of its face against the frame, and of its outer face.
         notches: the timbers' spaces on those faces.
         region: of the plane within its arms and its inner edge, the same on both faces.
-        faces: its wood on those faces.
+        wood: its wood on those faces.
         joint: of the futtocks; None on the centreline.
         arms: one on the centreline.
         key: the table and key of its arms' length, e.g. ``gusset number 1, key arm``.
@@ -75,28 +78,20 @@ class Gusset:
     sections: tuple[Section, Section]
     notches: tuple[tuple[Notch, ...], tuple[Notch, ...]]
     region: Any
-    faces: tuple[Any, Any]
+    wood: tuple[Region, Region]
     joint: Joint | None
     arms: tuple[Arm, ...]
     key: str
 
     @property
+    def faces(self) -> tuple[Any, Any]:
+        """The areas of wood on the two faces."""
+        return self.wood[0].area, self.wood[1].area
+
+    @property
     def plane(self) -> Plane:
         """The face against the frame."""
         return self.sections[0].plane
-
-    def depth_left(self) -> dict[str, float]:
-        """Least depth of wood between each notch and the gusset's inner edge and arms' ends, on either face, mm."""
-        depths: dict[str, float] = {}
-        for section, notches in zip(self.sections, self.notches, strict=True):
-            area = section_area(section)
-            beyond = area.difference(self.region)
-            for notch in notches:
-                cut = area_of(notch.corners).intersection(area).intersection(self.region)
-                if cut.area > CRUMB:
-                    left = float(cut.distance(beyond))
-                    depths[notch.timber] = min(left, depths.get(notch.timber, np.inf))
-        return depths
 
 
 def arm_of(built: Built, joint: Joint, member: str, length: float) -> Arm:
@@ -227,7 +222,7 @@ def _gusset(built: Built, on: _Side, at: str, joint: Joint | None) -> Gusset:
                 f"{_whole_with(built, on, joint)}"
             )
         wood = without_limbers(parts[0], built.limbers)
-        faces.append(wood if joint is not None else up_to_the_centreline(wood))
+        faces.append(wood if joint is not None else to_the_centreline(wood))
     return Gusset(
         spec=spec,
         at=at,
@@ -236,19 +231,17 @@ def _gusset(built: Built, on: _Side, at: str, joint: Joint | None) -> Gusset:
         sections=on.sections,
         notches=on.notches,
         region=region,
-        faces=(faces[0], faces[1]),
+        wood=(faces[0], faces[1]),
         joint=joint,
         arms=arms,
         key=on.key(joint),
     )
 
 
-def _parts(section: Section, notches: Sequence[Notch], region: Any) -> list[Any]:
+def _parts(section: Section, notches: Sequence[Notch], region: Any) -> list[Region]:
     """The wood of a section within a gusset's region, notches taken out, in its separate parts."""
-    wood = section_area(section).intersection(region)
-    for notch in notches:
-        wood = wood.difference(area_of(notch.corners))
-    return parts_of(wood, least=CRUMB)
+    wood = section_region(section).both(Region.of(region, Free())).minus(*spaces_of(notches))
+    return wood.parts(least=CRUMB)
 
 
 def _whole_with(built: Built, on: _Side, joint: Joint | None) -> str:

@@ -16,6 +16,8 @@ from patterns.errors import PatternsError
 from patterns.flat.shapes import outline_of
 from patterns.hull.planes import FloatArray
 from patterns.joinery.rings import TOP, Ring
+from patterns.wood.labels import Against, Free
+from patterns.wood.region import Region
 
 __all__ = ["Joint", "JointKind", "Share", "Through", "joints_of", "shares_of"]
 
@@ -94,7 +96,7 @@ class Share:
     """
 
     name: str
-    regions: tuple[Any, Any]
+    regions: tuple[Region, Region]
     lapped: bool
 
 
@@ -174,7 +176,7 @@ def shares_of(
             the planking in its full thickness.
     """
     names = [*ring.sections[0].traces, *([TOP] if TOP in ring.bands else [])]
-    whole = shapely.box(-1.0, -FAR, FAR, FAR)
+    whole = Region.of(shapely.box(-1.0, -FAR, FAR, FAR), Free())
 
     def cut(number: int, half: int) -> FloatArray:
         if kind == "half lap" and number == 0 and not bottom:
@@ -186,12 +188,14 @@ def shares_of(
     for i, name in enumerate(names):
         regions = []
         for half in (0, 1):
-            region: Any = whole
+            region = whole
             if kind is not None:
                 if i > 0:
-                    region = region.intersection(joints[i - 1].beyond(cut(i - 1, half)))
+                    beyond = joints[i - 1].beyond(cut(i - 1, half))
+                    region = region.both(Region.of(beyond, Against(names[i - 1])))
                 if i < len(joints):
-                    region = region.difference(joints[i].beyond(cut(i, half)))
+                    beyond = joints[i].beyond(cut(i, half))
+                    region = region.minus(Region.of(beyond, Against(names[i + 1])))
             regions.append(region)
         shares.append(
             Share(

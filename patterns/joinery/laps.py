@@ -1,13 +1,8 @@
-"""The laps that the deck's timbers share.
-
-A lap has one bed, a plane: the piece that lies over is cut away below it and the piece under it above it, each
-between the other's real faces, so that the two notches are one another's counterpart.
-"""
+"""The laps that the deck's timbers share, each one a meeting made from where beams and carlings lie uncut."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 import numpy as np
 
@@ -25,33 +20,9 @@ from patterns.joinery.deck_timbers import (
     carling_specs,
     outboard_of,
 )
+from patterns.wood.meeting import Joinery, Meeting
 
-__all__ = ["Lap", "laps_of_beam", "laps_of_carling"]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Lap:
-    """Two pieces let into each other.
-
-    Attributes:
-        over, under: the names of the piece that lies over and of the one that it lies in.
-        across: the space between the faces of the other piece, as each of them sees it: ``across[0]`` is cut out
-            of the piece that lies over, ``across[1]`` out of the one under it; open at the end of a piece.
-        bed: the half of space above the plane in which they touch.
-        depth: of the bed below the deck's underside, mm.
-    """
-
-    over: str
-    under: str
-    across: tuple[tuple[Beyond, ...], tuple[Beyond, ...]]
-    bed: Beyond
-    depth: float
-
-    def cut_from(self, name: str) -> tuple[str, tuple[Beyond, ...]]:
-        """The other piece's name, and the space that one of the two loses."""
-        if name == self.over:
-            return self.under, (*self.across[0], flipped(self.bed))
-        return self.over, (*self.across[1], self.bed)
+__all__ = ["laps_of_beam", "laps_of_carling"]
 
 
 def _bed_height(beam: Beam, carling: Carling) -> float:
@@ -88,7 +59,7 @@ def _full_bed(beam: Beam, carling: Carling) -> Beyond:
     return Beyond(at=ends[0], normal=up / np.linalg.norm(up))
 
 
-def _lap_on_beam(carling: Carling, beam: Beam) -> Lap | None:
+def _lap_on_beam(carling: Carling, beam: Beam) -> Meeting | None:
     """How a carling lies in one of its beams; None where it ends at the beam's face."""
     spec = carling.spec
     at_end = beam is carling.beams[0] or beam is carling.beams[-1]
@@ -102,10 +73,17 @@ def _lap_on_beam(carling: Carling, beam: Beam) -> Lap | None:
     space: tuple[Beyond, ...] = beam.slab
     if at_end:  # the far side is the piece's own end
         space = (flipped(aft_of(beam.after)),) if beam is carling.beams[0] else (aft_of(beam.fore),)
-    return Lap(over=spec.name, under=beam.spec.name, across=(space, carling.slab), bed=bed, depth=depth)
+    return Meeting(
+        kind=Joinery.HALF_LAP,
+        over=spec.name,
+        under=beam.spec.name,
+        across=(space, carling.slab),
+        bed=bed,
+        depth=depth,
+    )
 
 
-def _lap_on_carling(beam: Beam, carling: Carling) -> Lap | None:
+def _lap_on_carling(beam: Beam, carling: Carling) -> Meeting | None:
     """How a half beam lies in its carling; None where it ends at the carling's face."""
     spec = beam.spec
     if spec.from_end == "butted":
@@ -113,7 +91,8 @@ def _lap_on_carling(beam: Beam, carling: Carling) -> Lap | None:
     depth = spec.let_in if spec.let_in is not None else 0.5 * (spec.moulded or 0.0)
     if depth <= 0.0:
         raise PatternsError("its let_in is missing; give the depth of its notch in the carling")
-    return Lap(
+    return Meeting(
+        kind=Joinery.HALF_LAP,
         over=spec.name,
         under=carling.spec.name,
         across=((flipped(outboard_of(carling.faces[1])),), beam.slab),
@@ -122,7 +101,7 @@ def _lap_on_carling(beam: Beam, carling: Carling) -> Lap | None:
     )
 
 
-def laps_of_carling(boat: Boat, carling: Carling) -> list[Lap]:
+def laps_of_carling(boat: Boat, carling: Carling) -> list[Meeting]:
     """The laps of a carling with its beams, and of its half beams with it."""
     laps = [_lap_on_beam(carling, beam) for beam in carling.beams]
     for spec in boat.design.all(BeamSpec):
@@ -131,12 +110,12 @@ def laps_of_carling(boat: Boat, carling: Carling) -> list[Lap]:
     return [lap for lap in laps if lap is not None]
 
 
-def laps_of_beam(boat: Boat, beam: Beam) -> list[Lap]:
+def laps_of_beam(boat: Boat, beam: Beam) -> list[Meeting]:
     """The laps of a beam with the carlings and king planks that cross it or end at it."""
     if beam.spec.from_carling:
         lap = _lap_on_carling(beam, carling_called(boat, beam.spec.from_carling))
         return [] if lap is None else [lap]
-    laps: list[Lap | None] = []
+    laps: list[Meeting | None] = []
     for carling in _all_carlings(boat):
         laps += [_lap_on_beam(carling, other) for other in carling.beams if other is beam]
     return [lap for lap in laps if lap is not None]

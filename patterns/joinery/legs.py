@@ -18,7 +18,8 @@ from patterns.hull.sections import Section, cut_hull
 from patterns.joinery.ringed import notches_in
 from patterns.joinery.rings import CRUMB, Ring, section_area
 from patterns.joinery.wood import looking
-from patterns.pattern import Kind, Line
+from patterns.wood.facts import Fact
+from patterns.wood.features import Scribed
 
 __all__ = ["Legs", "legs_of"]
 
@@ -34,8 +35,8 @@ class Legs:
         facts: for the bench.
     """
 
-    lines: tuple[Line, ...]
-    facts: tuple[str, ...]
+    lines: tuple[Scribed, ...]
+    facts: tuple[Fact, ...]
 
 
 def legs_of(boat: Boat, ring: Ring, *, sense: float) -> Legs | None:
@@ -72,21 +73,23 @@ def legs_of(boat: Boat, ring: Ring, *, sense: float) -> Legs | None:
         )
     line = np.array([[outer, foot], [outer, sheer + PAST]])
     lines = tuple(
-        Line(kind=Kind.REFERENCE, points=part, name="leg, outer edge")
-        for part in inside_points(ring.saw.buffer(PAST), [line])
+        Scribed(fact=Fact("leg-edge"), points=part) for part in inside_points(ring.saw.buffer(PAST), [line])
     )
-    words = (
-        f"Legs: 2 of {spec.leg_stock}, {spec.leg:g} x {spec.leg_sided:g} mm, {top - foot:.0f} mm long, on the "
-        f"{spec.leg_face} face, plumb, outer edges {boat.length_words(outer)} from the centreline, feet "
-        f"{spec.leg_lap:g} mm below the sheer, heads on the set-up line, on the frame over {on / leg.area:.0%} of "
-        "their lap"
+    fact = Fact(
+        "legs",
+        {
+            "stock": spec.leg_stock,
+            "wide": spec.leg,
+            "sided": spec.leg_sided,
+            "long": top - foot,
+            "face": spec.leg_face,
+            "out": outer,
+            "lap": spec.leg_lap,
+            "share": on / leg.area,
+            "across": spec.cross_piece,
+        },
     )
-    across = (
-        f"; across their heads {spec.cross_piece:g} x {spec.leg_sided:g} mm, {2.0 * outer:.0f} mm long"
-        if spec.cross_piece is not None
-        else ""
-    )
-    return Legs(lines=lines, facts=(words + across,))
+    return Legs(lines=lines, facts=(fact,))
 
 
 def _room(boat: Boat, section: Section, foot: float, sheer: float) -> float:

@@ -12,16 +12,20 @@ from shapely.geometry import MultiPoint, Point, Polygon
 
 from patterns.errors import PatternsError
 from patterns.flat.polylines import crossings
-from patterns.flat.shapes import area_of, clearance, largest, parts_of, without_hairs
+from patterns.flat.shapes import HAIR_WIDE, area_of, clearance, largest, parts_of, without_hairs
 from patterns.hull.planes import FloatArray
 from patterns.hull.sections import Section
 from patterns.joinery.rings import CRUMB, section_area
-from patterns.pattern import Mark
 from patterns.timbers.notches import Notch
+from patterns.wood.facts import Fact
+from patterns.wood.features import Note
+from patterns.wood.labels import Free, Opening
+from patterns.wood.region import Region
 
 __all__ = ["Limber", "limbers_beside", "without_limbers"]
 
 EASE = 0.01  # mm by which a hole reaches into the timber's space, so that no hair of wood is left between
+MOVED = 4.0 * HAIR_WIDE  # mm by which an edge may move where hairs are taken off
 OUT = 60.0  # mm by which a limber hole is run out through the planking
 
 
@@ -43,14 +47,10 @@ class Limber:
     at: FloatArray
     inward: FloatArray
 
-    def mark(self) -> Mark:
-        """The words at it."""
-        deep = " / ".join(f"{depth:.0f}" for depth in self.depths)
-        if round(self.depths[0]) == round(self.depths[1]):
-            deep = f"{self.depths[0]:.0f}"
-        words = f"limber hole, {deep} mm deep" + (" (this / other face)" if "/" in deep else "")
-        return Mark(
-            name=words,
+    def note(self) -> Note:
+        """What is written at it."""
+        return Note(
+            fact=Fact("limber-hole", {"depths": self.depths}),
             at=(float(self.at[0]), float(self.at[1])),
             towards=(float(self.inward[0]), float(self.inward[1])),
             length=4.0,
@@ -111,8 +111,10 @@ def limbers_beside(
         middle = start + (max(behind, 0.0) + radius) * away
         outer, rim = middle + radius * away, middle + radius * inward
         side = start + (max(behind, 0.0) - EASE) * away
-        wall = up if behind <= 0.0 else up_behind
-        wall = wall / float(wall @ inward)  # up the timber's side, by 1 mm square to the planking
+        # Up the timber's side on the nearer face and on the other, by 1 mm square to the planking.
+        wall, farther = (
+            way / float(way @ inward) for way in ((up, up_behind) if behind <= 0.0 else (up_behind, up))
+        )
         below = side - OUT * inward
         cutter = shapely.union_all([
             # Each is convex, so that none can cross itself however far the timber's side leans.
@@ -120,7 +122,7 @@ def limbers_beside(
             MultiPoint([side, outer, outer - OUT * inward, below]).convex_hull,
             MultiPoint([side, below, side - OUT * wall]).convex_hull,
             Point(middle).buffer(radius, quad_segs=32),
-            _tongue(spaces, side, away, inward, radius, abs(behind)),
+            _tongue(spaces, (side, side - abs(behind) * away), (wall, farther), inward, radius),
         ])  # fmt: skip
         cutter = Polygon(largest(cutter).exterior)  # nothing stays inside of what is cut away
         depths = [clearance(section_area(section), rim) for section in sections]
@@ -138,30 +140,36 @@ def limbers_beside(
 
 def _tongue(
     spaces: Sequence[Polygon],
-    side: FloatArray,
-    away: FloatArray,
+    sides: tuple[FloatArray, FloatArray],
+    walls: tuple[FloatArray, FloatArray],
     inward: FloatArray,
     radius: float,
-    shift: float,
 ) -> Any:
-    """The wood left between a hole and the timber's side, which need not stand square to the planking.
+    """The wood left between a hole and the timber on the face where that lies farther off.
 
-    It reaches no higher than the timber's side does.
+    It reaches no higher than the timber does, and out through the planking.
+
+    Args:
+        sides: where the timber's side on the nearer face and on the other meet the planking's edge, (2,).
+        walls: up those sides, (2,), by 1 mm square to the planking.
+        inward: unit direction into the wood, (2,).
     """
-    reach, timber, both = shift + 0.6 * radius, shapely.union_all(spaces), shapely.intersection_all(spaces)
+    timber, both = shapely.union_all(spaces), shapely.intersection_all(spaces)
 
-    def strip(high: float) -> Polygon:
-        back = side - reach * away
-        return Polygon(np.array([side, back, back + high * inward, side + high * inward]))
+    def band(high: float) -> Polygon:
+        ends = [
+            side + reach * wall for side, wall in zip(sides, walls, strict=True) for reach in (-OUT, high)
+        ]
+        # It reaches into the hole, so that the two are one cut however the sides lean.
+        return MultiPoint(ends).convex_hull.buffer(2.0 * EASE, join_style="mitre")
 
-    covered = shapely.get_coordinates(timber.intersection(strip(radius)))
-    high = float(((covered - side) @ inward).max(initial=0.0))
-    # Between the timber's sides on the two faces there is wood on one of them: a hook beside the hole, cut as well.
-    left = parts_of(strip(high).difference(both), least=0.0)
-    return shapely.union_all([part for part in left if part.distance(Point(side)) < 2.0 * EASE])
+    covered = shapely.get_coordinates(timber.intersection(band(radius)))
+    high = float(((covered - sides[0]) @ inward).max(initial=0.0))
+    left = parts_of(band(high).difference(both), least=0.0)
+    return shapely.union_all([part for part in left if part.distance(Point(sides[0])) < 2.0 * EASE])
 
 
-def without_limbers(wood: Polygon, limbers: Sequence[Limber]) -> Polygon:
+def without_limbers(wood: Region, limbers: Sequence[Limber]) -> Region:
     """An area of wood with the limber holes cut.
 
     Raises:
@@ -169,8 +177,9 @@ def without_limbers(wood: Polygon, limbers: Sequence[Limber]) -> Polygon:
     """
     if not limbers:
         return wood
-    left = shapely.difference(wood, shapely.union_all([limber.cutter for limber in limbers]))
-    parts = parts_of(without_hairs(left), least=CRUMB)
+    cut = Region.of(shapely.union_all([limber.cutter for limber in limbers]), Opening("limber hole"))
+    left = wood.minus(cut)
+    parts = left.changed(without_hairs(left.area), within=MOVED, otherwise=Free()).parts(least=CRUMB)
     if len(parts) != 1:
         raise PatternsError("a limber hole cuts it in two; make it smaller")
     return parts[0]

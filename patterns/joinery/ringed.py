@@ -4,15 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-import numpy as np
-
 from patterns.boat import Boat
-from patterns.flat.polylines import crossings
-from patterns.flat.shapes import both_halves, outline_of
+from patterns.drawing.marks import mark_of
+from patterns.flat.shapes import both_halves
 from patterns.hull.curved import Curved, stretch_of
 from patterns.hull.planes import FloatArray, Plane
 from patterns.hull.sections import Section
-from patterns.joinery.rings import Ring, edge_readings, face_edges, free_runs, half_lines
+from patterns.joinery.rings import Ring, edge_readings, edge_runs, face_edges, half_lines
 from patterns.joinery.set_up import set_up_facts, set_up_lines
 from patterns.joinery.wood import (
     centre_line,
@@ -24,12 +22,16 @@ from patterns.joinery.wood import (
     register_holes,
 )
 from patterns.pattern import Body, Kind, Mark, Pattern, Reading, Span
+from patterns.text.wood_facts import said
 from patterns.timbers.notches import Notch, notch_in
+from patterns.wood.facts import Fact
+from patterns.wood.features import Note
 
 __all__ = [
     "breadth_facts",
     "notch_facts",
     "notch_marks",
+    "notch_notes",
     "notches_in",
     "ring_pattern",
     "ring_readings",
@@ -106,8 +108,10 @@ def ring_pattern(
         facts=(
             *facts,
             *(() if laminations == 1 else ("Saw all laminations to the saw line, glue, then bevel",)),
-            *breadth_facts(boat, section),
-            *set_up_facts(boat, section),
+            *(
+                said(fact, boat.length_words)
+                for fact in (*breadth_facts(section), *set_up_facts(boat, section))
+            ),
             *notch_facts(ring),
             *hole_facts(holes),
         ),
@@ -137,48 +141,25 @@ def ring_readings(ring: Ring, siding: FloatArray, *, face: int = 0) -> tuple[Rea
         siding: the direction in which the wood runs from that face.
         face: 0 the moulded face, 1 the other.
     """
-    section, notches = ring.sections[face], ring.notches[face]
-    readings = [
+    section = ring.sections[face]
+    return tuple(
         reading
-        for name, trace in section.traces.items()
-        for run in free_runs(trace, notches)
-        for reading in edge_readings(run, section.plane.turned(siding, run.uv), name)
-    ]
-    # Under the deck only the part that is wood: outboard of the place where the void runs out through it.
-    start = max((along for along, _ in crossings(section.deck.uv, outline_of(ring.void))), default=0.0)
-    for run in free_runs(section.deck.between(start, len(section.deck) - 1.0), notches):
-        readings += edge_readings(run, section.plane.turned(siding, run.uv), "deck", outward=1.0)
-    return tuple(readings)
+        for name, run in edge_runs(section, ring.wood[face])
+        for reading in edge_readings(
+            run, section.plane.turned(siding, run.uv), name, outward=1.0 if name == "deck" else -1.0
+        )
+    )
 
 
-def breadth_facts(boat: Boat, section: Section) -> list[str]:
+def breadth_facts(section: Section) -> list[Fact]:
     """The breadths across both halves, to prove the two halves against; of a bent piece the straight ones too."""
     if isinstance(section.plane, Curved):
-        breadths = [
-            (corner.name, 2.0 * corner.at[0], 2.0 * float(section.plane.space(corner.at)[1]))
+        breadths = {
+            corner.name: (2.0 * float(corner.at[0]), 2.0 * float(section.plane.space(corner.at)[1]))
             for corner in section.corners
-        ]
-        return [
-            "Across both halves, cross to cross, over the curve and (straight): "
-            + ", ".join(f"{name} {girth:.1f} mm ({chord:.1f} mm)" for name, girth, chord in breadths)
-        ]
-    return [
-        "Across both halves, cross to cross: "
-        + ", ".join(f"{corner.name} {boat.length_words(2.0 * corner.at[0])}" for corner in section.corners)
-    ]
-
-
-def _crossing(notch: Notch) -> str:
-    """How a timber crosses the face: its two angles from square to it, going aft."""
-    ways = [
-        f"{abs(angle):.1f}° {word[0] if angle > 0 else word[1]}"
-        for angle, word in (
-            (np.degrees(notch.in_plan), ("out", "in")),
-            (np.degrees(notch.in_profile), ("up", "down")),
-        )
-        if abs(angle) >= 0.05
-    ]
-    return " and ".join(ways) if ways else "square"
+        }
+        return [Fact("breadths-on-a-curve", {"breadths": breadths})]
+    return [Fact("breadths", {"breadths": {c.name: 2.0 * float(c.at[0]) for c in section.corners}})]
 
 
 def notch_facts(ring: Ring) -> list[str]:
@@ -195,19 +176,19 @@ def notch_facts(ring: Ring) -> list[str]:
     return [f"Wood left over the notches: {', '.join(words)}"]
 
 
-def notch_marks(notches: Sequence[Notch]) -> tuple[Mark, ...]:
+def notch_notes(notches: Sequence[Notch]) -> tuple[Note, ...]:
     """The timbers' names at their notches on one face, with the angles to cut them by."""
-    marks = []
+    notes = []
     for notch in notches:
         at = notch.inner.mean(axis=0)
-        marks.append(
-            Mark(
-                name=f"{notch.timber}: going aft\n{_crossing(notch)}",
-                at=(float(at[0]), float(at[1])),
-                word=True,
-            )
-        )
-    return tuple(marks)
+        values = {"timber": notch.timber, "in_plan": notch.in_plan, "in_profile": notch.in_profile}
+        notes.append(Note(fact=Fact("notch", values), at=(float(at[0]), float(at[1])), bare=True))
+    return tuple(notes)
+
+
+def notch_marks(notches: Sequence[Notch]) -> tuple[Mark, ...]:
+    """The same as drawn."""
+    return tuple(mark_of(note, str) for note in notch_notes(notches))
 
 
 def ring_spans(section: Section) -> tuple[Span, ...]:

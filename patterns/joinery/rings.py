@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
-from itertools import pairwise
 from typing import Any
 
 import numpy as np
@@ -13,13 +12,12 @@ from shapely.geometry import Polygon
 
 from patterns.bevels import reading_places
 from patterns.errors import PatternsError
-from patterns.flat.polylines import crossings, normals_left
+from patterns.flat.polylines import normals_left
 from patterns.flat.shapes import (
     ON_CENTRE,
     area_of,
     band,
     both_halves,
-    clearance,
     largest,
     outline_of,
     parts_of,
@@ -30,6 +28,9 @@ from patterns.hull.planes import FloatArray
 from patterns.hull.sections import Section
 from patterns.pattern import FaceEdge, Kind, Line, Reading
 from patterns.timbers.notches import Notch
+from patterns.wood.labels import Against, Free, Planking, Rounded
+from patterns.wood.region import Region, labelled
+from patterns.wood.section import runs_under, section_region, sources_of
 
 __all__ = [
     "CRUMB",
@@ -37,20 +38,19 @@ __all__ = [
     "Ring",
     "build_ring",
     "edge_readings",
+    "edge_runs",
     "face_edges",
-    "free_runs",
     "half_lines",
-    "register_places",
     "ring_wood",
+    "spaces_of",
     "straight_band",
 ]
 
 FAR_UP = 5000.0  # mm; above every deck
+LEAST = 1.0  # mm; a shorter stretch of edge is none
 CRUMB = 25.0  # mm2; a smaller piece is a chip of the saw, no part of the ring
 PAST_CENTRE = 400.0  # mm by which the inside of a canted frame's ring is carried on past the centreline
 TOP = "top"  # the name of a piece across under the deck
-RIM = 1.5  # mm; the least wood left round a register hole
-EQUAL = 3  # decimals of a millimetre; places for holes that differ by less are as good as each other
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -61,7 +61,7 @@ class Ring:
         sections: the moulded face's cut and the other face's.
         notches: the timbers' spaces on each of the two faces.
         void: what lies inside of the ring, the same on both faces (its edge is square), run past the deck.
-        faces: the wood on each face.
+        wood: the wood on each face.
         saw: the outer of the two faces, point by point: what must be sawn to.
         bands: the strips that the mouldings take up, by strake and `TOP`; empty where it is no ring of mouldings.
         sharp: the void before its corners were rounded.
@@ -70,10 +70,20 @@ class Ring:
     sections: tuple[Section, Section]
     notches: tuple[tuple[Notch, ...], tuple[Notch, ...]]
     void: Polygon
-    faces: tuple[Polygon, Polygon]
+    wood: tuple[Region, Region]
     saw: Polygon
     bands: Mapping[str, Any] = field(default_factory=dict)
     sharp: Polygon = field(default_factory=Polygon)
+
+    @property
+    def faces(self) -> tuple[Any, Any]:
+        """The areas of wood on the two faces."""
+        return self.wood[0].area, self.wood[1].area
+
+    @property
+    def inside(self) -> Region:
+        """The void with its edges labelled."""
+        return labelled(self.void, [Region.of(self.sharp, Free())], otherwise=Rounded())
 
     def depth_left(self) -> dict[str, float]:
         """Least depth of wood between each notch and the ring's inner edge, on either face, mm."""
@@ -96,9 +106,7 @@ def section_area(section: Section) -> Polygon:
     Raises:
         PatternsError: it crosses itself, as where a line stands on the wrong side of another.
     """
-    area = Polygon(section.outline())
-    if not area.is_valid:
-        raise PatternsError("the planking crosses itself here; look at the offsets near it")
+    area: Polygon = section_region(section).area
     return area
 
 
@@ -222,33 +230,35 @@ def build_ring(
         raise PatternsError("its mouldings fill it: no inside is left of the ring; give it less")
     sharp = largest(void)
     void = _rounded(sharp, radius)
+    inside = labelled(void, [Region.of(sharp, Free())], otherwise=Rounded())
     faces = []
     for section, spaces in zip(sections, notches, strict=True):
-        ring, wood = ring_wood(section, spaces, void)
-        parts = parts_of(wood, least=CRUMB)
+        parts = ring_wood(section, spaces, inside).parts(least=CRUMB)
         # A canted frame's halves are pieces of their own: they may heel against the side of keel or stem.
-        stands = section.plane.cant or (parts and parts[0].bounds[0] <= 1e-3)
+        stands = section.plane.cant or (parts and parts[0].area.bounds[0] <= 1e-3)
         if len(parts) != 1 or not stands:
+            ring = shapely.difference(section_area(section), void)
             raise PatternsError(_cut_through(ring, void, spaces))
         faces.append(parts[0])
     return Ring(
         sections=sections,
         notches=notches,
         void=void,
-        faces=(faces[0], faces[1]),
-        saw=largest(shapely.union_all(faces)),
+        wood=(faces[0], faces[1]),
+        saw=largest(shapely.union_all([face.area for face in faces])),
         bands=bands,
         sharp=sharp,
     )
 
 
-def ring_wood(section: Section, notches: Sequence[Notch], void: Polygon) -> tuple[Any, Any]:
-    """Half of a section's ring, whole and with the timbers' spaces taken out."""
-    ring = shapely.difference(section_area(section), void)
-    wood = ring
-    for notch in notches:
-        wood = shapely.difference(wood, area_of(notch.corners))
-    return ring, wood
+def spaces_of(notches: Sequence[Notch]) -> list[Region]:
+    """What the timbers take out of a face."""
+    return [Region.of(area_of(notch.corners), Against(notch.timber)) for notch in notches]
+
+
+def ring_wood(section: Section, notches: Sequence[Notch], inside: Region) -> Region:
+    """Half of a section's ring with the timbers' spaces taken out."""
+    return section_region(section).minus(inside, *spaces_of(notches))
 
 
 def _cut_through(ring: Any, void: Polygon, notches: Sequence[Notch]) -> str:
@@ -272,22 +282,12 @@ def half_lines(kind: Kind, area: Polygon) -> list[Line]:
     return lines
 
 
-def free_runs(trace: Trace, notches: Sequence[Notch]) -> list[Trace]:
-    """The parts of an edge that no notch takes away, each with exact ends."""
-    places = [0.0, float(len(trace) - 1)]
-    areas = [area_of(notch.corners) for notch in notches]
-    for area in areas:
-        ring = np.asarray(area.exterior.coords)
-        places += [along for along, _ in crossings(trace.uv, ring)]
-    places = sorted(set(places))
-    runs = []
-    for first, last in pairwise(places):
-        if last - first < 1e-6:
-            continue
-        middle = trace.place(0.5 * (first + last))[0]
-        if all(clearance(area, middle) < 0.0 for area in areas):
-            runs.append(trace.between(first, last))
-    return runs
+def edge_runs(section: Section, wood: Region) -> Iterator[tuple[str, Trace]]:
+    """The stretches of strakes and deck that are an area's own edge: each one's name and its part of the trace."""
+    for label, trace in sources_of(section).items():
+        name = label.strake if isinstance(label, Planking) else "deck"
+        long = [stretch for stretch in wood.stretches(label) if stretch.length > LEAST]
+        yield from ((name, run) for run in runs_under(long, trace))
 
 
 def edge_readings(trace: Trace, siding: FloatArray, edge: str, *, outward: float = -1.0) -> list[Reading]:
@@ -330,29 +330,3 @@ def face_edges(section: Section, face: str, siding: FloatArray, *, deck: bool = 
             )
         )
     return edges
-
-
-def register_places(wood: Polygon, *, diameter: float) -> list[FloatArray]:
-    """Two places for register holes in half a ring: clear of every edge and as far apart as they can be.
-
-    Args:
-        wood: the area that is wood on both faces.
-        diameter: of the holes, mm.
-    Returns:
-        Two points (2,), or none where the wood is too narrow for two holes.
-    """
-    radius = 0.5 * diameter
-    for clear in (radius + 8.0, radius + 4.0, radius + RIM):
-        room = wood.buffer(-clear)
-        if room.is_empty:
-            continue
-        points = np.vstack([np.asarray(piece.exterior.coords) for piece in getattr(room, "geoms", [room])])
-        points = points[points[:, 0] > diameter]  # the mirrored half has holes of its own
-        if len(points) < 2:
-            continue
-        # Of places that are equally good the first is taken, whatever the last digits say on this machine.
-        low = points[int(np.round(points.sum(axis=1), EQUAL).argmin())]
-        high = points[int(np.round(np.hypot(*(points - low).T), EQUAL).argmax())]
-        if float(np.hypot(*(high - low))) > 2.0 * diameter:
-            return [low, high]
-    return []

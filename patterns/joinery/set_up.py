@@ -6,12 +6,15 @@ from shapely.geometry import Polygon
 
 from patterns.boat import Boat
 from patterns.design.set_up_models import SetUpSpec
+from patterns.drawing.marks import line_of
 from patterns.flat.shapes import inside_points
 from patterns.hull.planes import Plane
 from patterns.hull.sections import Section
-from patterns.pattern import Kind, Line
+from patterns.pattern import Line
+from patterns.wood.facts import Fact
+from patterns.wood.features import Scribed
 
-__all__ = ["set_up_at", "set_up_facts", "set_up_lines"]
+__all__ = ["set_up_at", "set_up_facts", "set_up_lines", "set_up_scribed"]
 
 PAST = 10.0  # mm by which the line runs past the wood, so that it can be carried round its edge
 
@@ -23,6 +26,11 @@ def set_up_at(boat: Boat, plane: Plane) -> float | None:
 
 
 def set_up_lines(boat: Boat, wood: Polygon, plane: Plane) -> list[Line]:
+    """The same as drawn."""
+    return [line_of(line, boat.length_words) for line in set_up_scribed(boat, wood, plane)]
+
+
+def set_up_scribed(boat: Boat, wood: Polygon, plane: Plane) -> list[Scribed]:
     """The set-up line across the wood; none where it passes clear of it."""
     spec = next(iter(boat.design.all(SetUpSpec)), None)
     if spec is None:
@@ -30,19 +38,16 @@ def set_up_lines(boat: Boat, wood: Polygon, plane: Plane) -> list[Line]:
     room = wood.buffer(PAST)
     x0, _, x1, _ = room.bounds
     return [
-        Line(kind=Kind.REFERENCE, points=piece, name="set-up line")
+        Scribed(fact=Fact("set-up-line"), points=piece)
         for piece in inside_points(room, [plane.level_line(spec.line, x0, x1)])
     ]
 
 
-def set_up_facts(boat: Boat, section: Section) -> list[str]:
+def set_up_facts(boat: Boat, section: Section) -> list[Fact]:
     """How far the inside corners of planking lie from the set-up line, measured up the face."""
     spec = next(iter(boat.design.all(SetUpSpec)), None)
     if spec is None:
         return []
     places = [("centreline", section.apex), *((corner.name, corner.at) for corner in section.corners)]
-    over = [(name, float(at[1] - section.plane.level(spec.line, at[:1])[0])) for name, at in places]
-    words = [
-        f"{name} {boat.length_words(abs(away))} {'below' if away < 0.0 else 'above'}" for name, away in over
-    ]
-    return [f"From the set-up line, inside of planking: {', '.join(words)}"]
+    away = {name: float(at[1] - section.plane.level(spec.line, at[:1])[0]) for name, at in places}
+    return [Fact("from-set-up-line", {"away": away})]

@@ -18,13 +18,16 @@ from patterns.boat import Boat
 from patterns.design.models import TransomEnd
 from patterns.design.transom_models import CutOutSpec, DoublerSpec
 from patterns.errors import PatternsError
-from patterns.flat.shapes import ON_CENTRE, area_of, largest, parts_of
+from patterns.flat.shapes import ON_CENTRE, area_of, largest
 from patterns.hull.curved import own_face, stretch_of
 from patterns.hull.planes import FloatArray
 from patterns.hull.sections import Section, cut_hull
 from patterns.joinery.ringed import notches_in
 from patterns.joinery.rings import CRUMB, Ring, build_ring, section_area
 from patterns.joinery.transom_pieces import ARC, FAR, Part, dowelled, jointed, lapped
+from patterns.wood.labels import Free
+from patterns.wood.region import Region
+from patterns.wood.section import section_region
 
 __all__ = ["FORWARD", "Layout", "layout_of"]
 
@@ -101,8 +104,8 @@ def layout_of(boat: Boat) -> Layout:
 def _fitted(boat: Boat, spec: TransomEnd, whole: Ring, taken: Any) -> tuple[Ring, tuple[Part, ...]]:
     """The framing without what doubler and cut-outs take, and its pieces."""
     if spec.framing_joints is None:
-        first, second = (_less(face, taken, "framing; give it framing_joints") for face in whole.faces)
-        ring = replace(whole, faces=(first, second), saw=largest(shapely.union(first, second)))
+        first, second = (_less(face, taken, "framing; give it framing_joints") for face in whole.wood)
+        ring = replace(whole, wood=(first, second), saw=largest(shapely.union(first.area, second.area)))
         return ring, (Part(name="framing", faces=ring.faces, whole=True, middle=np.zeros((0, 2))),)
     parts = jointed(spec, whole, taken, spec.framing_joints)
     if spec.framing_joints == "half lap":
@@ -128,29 +131,29 @@ def _cut_outs(specs: Sequence[CutOutSpec], top: float) -> Any:
     return shapely.union_all(areas)
 
 
-def _less(area: Polygon, taken: Any, what: str) -> Polygon:
+def _less(wood: Region, taken: Any, what: str) -> Region:
     """A half without what is taken out of it.
 
     Raises:
         PatternsError: it falls in two, or nothing of it is left.
     """
     if shapely.is_empty(taken):
-        return area
-    left = parts_of(shapely.difference(area, taken), least=CRUMB)
-    if len(left) != 1 or left[0].bounds[0] > ON_CENTRE:
+        return wood
+    left = wood.minus(Region.of(taken, Free())).parts(least=CRUMB)
+    if len(left) != 1 or left[0].area.bounds[0] > ON_CENTRE:
         raise PatternsError(f"what is cut out of it parts the {what}")
     return left[0]
 
 
 def _panel(sections: tuple[Section, Section], cuts: Any) -> Ring:
     # The panel closes every notch, so it is one area on each face, without an inside.
-    faces = tuple(_less(section_area(section), cuts, "panel") for section in sections)
+    faces = tuple(_less(section_region(section), cuts, "panel") for section in sections)
     return Ring(
         sections=sections,
         notches=((), ()),
         void=Polygon(),
-        faces=(faces[0], faces[1]),
-        saw=area_of(np.asarray(faces[0].union(faces[1]).exterior.coords)),
+        wood=(faces[0], faces[1]),
+        saw=area_of(np.asarray(shapely.union(faces[0].area, faces[1].area).exterior.coords)),
     )
 
 

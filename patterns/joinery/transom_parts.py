@@ -23,15 +23,19 @@ from patterns.flat.shapes import (
 from patterns.hull.curved import Curved, stretch_of
 from patterns.hull.planes import FloatArray, Plane
 from patterns.hull.sections import Section
-from patterns.joinery.flat_pieces import HANDS, TURNED, edges_on, outlines, xy
+from patterns.joinery.flat_pieces import outlines, xy
 from patterns.joinery.ringed import notch_marks
-from patterns.joinery.rings import edge_readings, half_lines, register_places
+from patterns.joinery.rings import edge_readings, edge_runs, half_lines
 from patterns.joinery.set_up import set_up_lines
 from patterns.joinery.transom_layout import FORWARD
 from patterns.joinery.transom_pieces import Part
 from patterns.joinery.wood import hole_facts, level_lines, line_marks, looking
 from patterns.pattern import XY, Body, Hole, Kind, Line, Mark, Pattern, Reading, Span
+from patterns.text.wood_facts import said
 from patterns.timbers.notches import Notch
+from patterns.wood.facts import Fact
+from patterns.wood.register import register_places
+from patterns.wood.section import adopted
 
 __all__ = ["Layer", "part_pattern", "part_readings"]
 
@@ -75,7 +79,7 @@ def part_readings(section: Section, area: Polygon, siding: FloatArray) -> tuple[
     turned = section.plane.turned
     return tuple(
         reading
-        for name, run in edges_on(section, area)
+        for name, run in edge_runs(section, adopted(area, section))
         for reading in edge_readings(
             run, turned(siding, run.uv), name, outward=1.0 if name == "deck" else -1.0
         )
@@ -112,7 +116,7 @@ def part_pattern(
         stock=layer.stock,
         thickness=layer.thickness,
         laminations=layer.laminations,
-        quantity="1" if part.whole else HANDS,
+        quantity="1" if part.whole else "1 port + 1 starboard",
         face=f"{face} face (moulded){this}, seen looking {look}",
         sides=sides,
         half=part.whole,
@@ -152,7 +156,7 @@ def part_pattern(
         spans=_spans(part),
         facts=(
             *layer.facts,
-            *(() if part.whole else (TURNED,)),
+            *(() if part.whole else (said(Fact("turn-over"), boat.length_words),)),
             *(
                 f"Wood left over the notch for the {name}: {left:.0f} mm"
                 for name, left in layer.depth_left.items()

@@ -16,8 +16,9 @@ from patterns.flat.shapes import largest, outline_of
 from patterns.hull.cuts import Trace
 from patterns.hull.planes import FloatArray, Plane
 from patterns.joinery.knee_shapes import KneeShape, knee_shape, xy
-from patterns.joinery.rings import edge_readings, register_places
+from patterns.joinery.rings import edge_readings
 from patterns.pattern import Hole, Kind, Line, Mark, Reading, Span
+from patterns.wood.register import register_places
 
 __all__ = [
     "TwoFaced",

@@ -10,29 +10,42 @@ import shapely
 from shapely.geometry import Polygon
 
 from patterns.boat import Boat
+from patterns.drawing.marks import line_of
 from patterns.flat.shapes import inside_points
 from patterns.hull.planes import Plane
 from patterns.hull.sections import Section
-from patterns.joinery.rings import Ring, register_places
+from patterns.joinery.rings import Ring
 from patterns.pattern import Hole, Kind, Line, Mark, Pattern
+from patterns.text.wood_facts import rake_words, said
+from patterns.wood.facts import Fact
+from patterns.wood.features import Scribed
+from patterns.wood.piece import Stock
+from patterns.wood.register import register_places
 
 __all__ = [
     "PAST",
     "Piece",
+    "Wanted",
     "centre_line",
     "flip_points",
     "hole_facts",
     "lamination_words",
     "level_lines",
+    "levels_scribed",
     "line_marks",
     "looking",
     "rake_words",
     "register_holes",
+    "sided_fact",
+    "stock_of",
+    "wood_fact",
     "wood_words",
 ]
 
-Piece = tuple[str, Callable[[], tuple[Pattern, ...]]]
+Wanted = tuple[str, Callable[[], tuple[Pattern, ...]]]
 """Where the design asks for a piece, and how its patterns are made."""
+
+Piece = Wanted  # by this name for members that do not use `patterns.wood.piece.Piece` yet
 
 PAST = 10.0  # mm by which reference lines run past the wood, so that they can be carried round its edge
 
@@ -64,20 +77,26 @@ def wood_words(spec: Stocked) -> tuple[str, ...]:
     return (lamination_words(spec.stock, spec.sided, spec.laminations, way="sided"),)
 
 
+def sided_fact(spec: Stocked) -> Fact:
+    """Stock, siding and laminations."""
+    return wood_fact(stock_of(spec), way="sided")
+
+
+def stock_of(spec: Stocked) -> Stock:
+    """What a piece is made of, by its spec."""
+    return Stock(wood=spec.stock, thickness=spec.sided, laminations=spec.laminations)
+
+
+def wood_fact(stock: Stock, *, way: str = "thick") -> Fact:
+    """A stock, its whole thickness, and the laminations that make it up."""
+    values = {"stock": stock.wood, "thickness": stock.thickness, "laminations": stock.laminations, "way": way}
+    return Fact("wood", values)
+
+
 def lamination_words(stock: str, thickness: float, laminations: int, *, way: str = "thick") -> str:
-    """A stock, its whole thickness in mm, and the laminations that make it up, in words."""
-    whole = f"{way} {thickness:g} mm" if way == "sided" else f"{thickness:g} mm {way}"
-    if laminations == 1:
-        return f"{stock}, {whole}"
-    return f"{stock}, {whole}: {laminations} laminations of {thickness / laminations:g} mm"
-
-
-def rake_words(rake: float) -> str:
-    """A rake, radians, in words."""
-    degrees = np.degrees(rake)
-    if abs(degrees) < 0.05:
-        return "Stands upright"
-    return f"Raked {abs(degrees):.1f}°, top {'aft' if degrees > 0 else 'forward'}"
+    """The same in words."""
+    made = Stock(wood=stock, thickness=thickness, laminations=laminations)
+    return str(said(wood_fact(made, way=way), str))
 
 
 def hole_facts(holes: Sequence[Hole]) -> tuple[str, ...]:
@@ -106,13 +125,18 @@ def flip_points(section: Section) -> tuple[Hole, Hole]:
 
 
 def level_lines(boat: Boat, wood: Polygon, plane: Plane) -> list[Line]:
+    """The same as drawn."""
+    return [line_of(line, boat.length_words) for line in levels_scribed(boat, wood, plane)]
+
+
+def levels_scribed(boat: Boat, wood: Polygon, plane: Plane) -> list[Scribed]:
     """The waterlines that the design asks for, across the wood and a little past it (planes that stand up)."""
     room = wood.buffer(PAST)
     x0, _, x1, _ = room.bounds
     found = []
     for height in boat.design.waterlines:
         for piece in inside_points(room, [plane.level_line(height, x0, x1)]):
-            found.append(Line(kind=Kind.REFERENCE, points=piece, name=f"WL {boat.length_words(height)}"))
+            found.append(Scribed(fact=Fact("waterline", {"height": height}), points=piece))
     return found
 
 

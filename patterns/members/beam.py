@@ -2,52 +2,54 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
 from functools import partial
 from typing import Any
 
 import numpy as np
 import shapely
-from shapely.geometry import LineString, Polygon
+from shapely.geometry import Polygon
 
 from patterns.boat import Boat
 from patterns.design.deck_models import BeamSpec
+from patterns.drawing.of_piece import pattern_of
 from patterns.errors import PatternsError
 from patterns.flat.polylines import parallel
-from patterns.flat.shapes import area_of, largest
+from patterns.flat.shapes import largest
+from patterns.hull.cuts import Trace
 from patterns.hull.planes import FloatArray, Plane
 from patterns.hull.sections import Section
 from patterns.hull.spaces import cut_of
 from patterns.joinery.clamp_faces import clamp_line, clamp_of
 from patterns.joinery.deck_timbers import Beam, beam_called, carling_called, outboard_of
-from patterns.joinery.deck_work import (
-    above,
-    below,
-    both_halves,
-    end_bevel,
-    end_reading,
-    lap_facts,
-    lap_marks,
-    lapped,
-    readings_on,
-    wood_left,
-)
+from patterns.joinery.deck_work import above, below, lap_notes, straight_end
 from patterns.joinery.laps import laps_of_beam
 from patterns.joinery.ringed import notches_in
-from patterns.joinery.rings import half_lines, register_places, section_area
-from patterns.joinery.wood import Piece, hole_facts, looking, rake_words, wood_words
+from patterns.joinery.rings import spaces_of
+from patterns.joinery.wood import Wanted, looking, sided_fact, stock_of
 from patterns.member_kind import MemberKind
 from patterns.members.beam_rules import BEAM
-from patterns.pattern import Body, FaceEdge, Hole, Kind, Line, Pattern, Reading, Span
+from patterns.pattern import Pattern
+from patterns.text.wood_facts import Template
+from patterns.wood.facts import Fact
+from patterns.wood.features import Distance, Scribed
+from patterns.wood.labels import Against, Deck, Free, Label, Level, Planking
+from patterns.wood.meeting import cut_for, let_in_by
+from patterns.wood.piece import Face, Hand, Piece
+from patterns.wood.placement import OnFace
+from patterns.wood.region import Region, largest_of
+from patterns.wood.section import section_region, sources_of
 
-__all__ = ["KIND", "pieces", "underside_on"]
+__all__ = ["KIND", "WORDS", "beam_piece", "pieces", "underside_on"]
 
 GRID = 241  # places across at which the two faces' tops are compared
 SET_LINE = 12.0  # mm above the underside at which the level line runs
 PAST = 15.0  # mm by which it runs past the ends
+RUN_ON = 5.0  # mm by which the centreline of a beam is longer at each end than that of other pieces
 
 
-def pieces(boat: Boat) -> Iterator[Piece]:
+def pieces(boat: Boat) -> Iterator[Wanted]:
     """Every beam in the design."""
     for spec in boat.design.all(BeamSpec):
         yield f'beam "{spec.name}"', partial(_beam, boat, spec)
@@ -110,7 +112,7 @@ def underside_on(boat: Boat, beam: Beam, plane: Plane) -> FloatArray:
     return _underside(beam, 0.0 if inner is None else float(inner.origin[1]))
 
 
-def _bounds(beam: Beam, start: float) -> tuple[list[Any], list[FloatArray]]:
+def _bounds(beam: Beam, start: float) -> tuple[list[Region], list[FloatArray]]:
     """On each face the area between underside and top, and the underside's line."""
     spec = beam.spec
     areas, lines = [], []
@@ -119,23 +121,22 @@ def _bounds(beam: Beam, start: float) -> tuple[list[Any], list[FloatArray]]:
         under = (
             _level(section.plane, spec.bottom, width) if spec.bottom is not None else _underside(beam, start)
         )
-        area = above(under)
+        area = Region.of(above(under), Free())
         if spec.top is not None:
-            area = shapely.intersection(area, below(_level(section.plane, spec.top, width)))
+            area = area.both(Region.of(below(_level(section.plane, spec.top, width)), Level()))
         areas.append(area)
         lines.append(under)
     return areas, lines
 
 
-def _outer_end(boat: Boat, beam: Beam, face: int, under: FloatArray) -> tuple[Any, FloatArray | None]:
+def _outer_end(boat: Boat, beam: Beam, face: int) -> tuple[Region, FloatArray | None]:
     """What bounds the outer end on one face: an area to keep within, and the end's line if it is straight."""
     spec, section = beam.spec, beam.sections[face]
     if spec.ends == "to the planking":
-        keep: Any = section_area(section)
-        for notch in notches_in(boat, section):
-            keep = shapely.difference(keep, area_of(notch.corners))
-        return keep, None
+        return section_region(section).minus(*spaces_of(notches_in(boat, section))), None
     depth = spec.end_depth or 0.0
+    clamp = clamp_of(boat)
+    against = Free() if clamp is None else Against(clamp.name)
     if spec.ends == "over the clamp":
         lines = [clamp_line(boat, cut.plane) for cut in beam.sections]
         bed = min(
@@ -143,9 +144,9 @@ def _outer_end(boat: Boat, beam: Beam, face: int, under: FloatArray) -> tuple[An
             for line, cut in zip(lines, beam.sections, strict=True)
         )
         sunk = shapely.difference(shapely.box(0.0, -5000.0, 20000.0, bed - depth), _inboard(lines[face]))
-        return shapely.difference(section_area(section), sunk), None
+        return section_region(section).minus(Region.of(sunk, against)), None
     line = clamp_line(boat, section.plane, within=depth if spec.ends == "into the clamp" else 0.0)
-    return _inboard(line), line
+    return Region.of(_inboard(line), against), line
 
 
 def _inboard(line: FloatArray) -> Any:
@@ -155,23 +156,26 @@ def _inboard(line: FloatArray) -> Any:
     return Polygon(np.array([low, high, [-20000.0, high[1]], [-20000.0, low[1]]]))
 
 
-def _faces(boat: Boat, beam: Beam) -> tuple[list[Any], list[FloatArray], list[FloatArray | None]]:
-    """On each face the area before any lap is cut, the underside and the straight end line if there is one."""
+def _blanks(boat: Boat, beam: Beam) -> tuple[list[Region], list[FloatArray | None]]:
+    """On each face the wood before any lap is cut, and the straight end line if there is one."""
     spec = beam.spec
     inner = _inner_face(boat, spec)
     start = 0.0 if inner is None else float(inner.origin[1])
-    areas, unders = _bounds(beam, start)
+    bounds, _ = _bounds(beam, start)
     wood, ends = [], []
     for face, section in enumerate(beam.sections):
-        keep, end = _outer_end(boat, beam, face, unders[face])
-        area = shapely.intersection(shapely.intersection(section_area(section), areas[face]), keep)
+        keep, end = _outer_end(boat, beam, face)
+        region = section_region(section).both(bounds[face], keep)
         if inner is not None:
-            area = shapely.intersection(area, cut_of(section.plane, (outboard_of(inner),)))
-        area = largest(area)
-        _reaches(spec, area, section, end)
-        wood.append(area)
+            # Half lapped it lies over its carling, and its end on nothing.
+            end_on = Against(str(spec.from_carling)) if spec.from_end == "butted" else Free()
+            beside = Region.of(cut_of(section.plane, (outboard_of(inner),)), end_on)
+            region = region.both(beside)
+        region = largest_of(region)
+        _reaches(spec, region.area, section, end)
+        wood.append(region)
         ends.append(end)
-    return wood, unders, ends
+    return wood, ends
 
 
 def _reaches(spec: BeamSpec, area: Polygon, section: Section, end: FloatArray | None) -> None:
@@ -186,6 +190,10 @@ def _reaches(spec: BeamSpec, area: Polygon, section: Section, end: FloatArray | 
 
 
 def _beam(boat: Boat, spec: BeamSpec) -> tuple[Pattern, ...]:
+    return (pattern_of(boat, beam_piece(boat, spec), WORDS),)
+
+
+def beam_piece(boat: Boat, spec: BeamSpec) -> Piece:
     """One beam.
 
     Raises:
@@ -193,86 +201,57 @@ def _beam(boat: Boat, spec: BeamSpec) -> tuple[Pattern, ...]:
     """
     beam = beam_called(boat, spec.name)
     laps = laps_of_beam(boat, beam)
-    areas, unders, ends = _faces(boat, beam)
-    faces = tuple(lapped(area, plane, spec.name, laps) for area, plane in zip(areas, beam.faces, strict=True))
-    saw = largest(shapely.union_all(faces))
-    left = wood_left(
-        spec.name,
-        laps,
-        areas,
-        beam.faces,
-        [
-            (LineString(under), LineString(section.deck.uv))
-            for under, section in zip(unders, beam.sections, strict=True)
-        ],
-    )
+    blanks, ends = _blanks(boat, beam)
+    faces = [
+        Face(
+            region=cut_for(spec.name, blank, plane, laps),
+            sources=_sources(boat, beam, number, ends),
+            notes=lap_notes(spec.name, laps, plane, blank),
+        )
+        for number, (blank, plane) in enumerate(zip(blanks, beam.faces, strict=True))
+    ]
+    saw = largest(shapely.union(*(face.region.area for face in faces)))
     whole = not spec.from_carling
-    siding = beam.sense * beam.faces[0].normal
-    face, look, sides = looking(beam.sense)
-    behind, look_back, _ = looking(-beam.sense)
-    one = "" if whole else f" of the {sides[0].lower()} one"
-    register = tuple(
-        Hole(at=(float(p[0]), float(p[1])), diameter=boat.design.register)
-        for p in register_places(shapely.intersection_all(faces), diameter=boat.design.register)
-    )
-    level = float(min(np.asarray(saw.exterior.coords)[:, 1])) + SET_LINE
-    reach = float(saw.bounds[2])
-    pattern = Pattern(
+    moulded = replace(faces[0], scribed=(_set_line(saw, whole=whole),))
+    return Piece(
         name=spec.name,
         member="deck beam" if whole else "half beam",
-        stock=spec.stock,
-        thickness=spec.sided,
-        laminations=spec.laminations,
-        quantity="1" if whole else "1 port + 1 starboard",
-        face=f"{face} face (moulded){one}, seen looking {look}",
-        behind=f"{behind} face{one}, seen looking {look_back}",
-        sides=sides,
-        half=whole,
-        lines=(
-            *_outlines(Kind.SAW, saw, half=whole),
-            *_outlines(Kind.FACE, faces[0], half=whole),
-            *_outlines(Kind.OTHER, faces[1], half=whole),
-            *_centre(saw, whole=whole),
-            Line(
-                kind=Kind.REFERENCE,
-                points=np.array(
-                    [[max(saw.bounds[0] - PAST, 0.0 if whole else -1e9), level], [reach + PAST, level]]
-                ),
-                name="set line, level",
-            ),
-        ),
-        readings=tuple(_readings(boat, beam, 0, faces[0], ends, siding)),
-        behind_readings=tuple(_readings(boat, beam, 1, faces[1], ends, -siding)),
-        holes=(*_flips(saw, whole=whole), *register),
-        marks=tuple(lap_marks(spec.name, laps, beam.faces[0], areas[0])),
-        behind_marks=tuple(lap_marks(spec.name, laps, beam.faces[1], areas[1])),
-        spans=_spans(saw, faces[0], level, whole=whole),
-        facts=tuple(_facts(boat, beam, areas, faces, left, register)),
-        plane=beam.faces[0],
-        siding=beam.sense,
-        edges=tuple(
-            FaceEdge(
-                face=name,
-                strake="deck",
-                uv=section.deck.uv,
-                bevel=section.deck.bevel(siding),
-            )
-            for name, section in zip(("moulded face", "other face"), beam.sections, strict=True)
-        )
-        if spec.top is None
-        else (),
-        body=Body(
-            plane=beam.faces[0],
-            depth=beam.sense * spec.sided,
-            moulded=both_halves(faces[0]) if whole else faces[0],
-            other=both_halves(faces[1]) if whole else faces[1],
-            mirrored=not whole,
-            by_design=_cut_clamp(boat, spec),
-        ),
+        stock=stock_of(spec),
+        hand=Hand.CENTRE if whole else Hand.PAIR,
+        placement=OnFace(beam.faces[0], beam.sense),
+        faces=(moulded, faces[1]),
+        centreline=(float(saw.bounds[1]) - RUN_ON, float(saw.bounds[3]) + RUN_ON) if whole else None,
+        flips=_on_centreline(saw) if whole else (),
+        let_in=let_in_by(spec.name, laps, beam.faces, blanks),
+        by_design=_cut_clamp(boat, spec),
+        distances=(_distance(faces[0].region.area, whole=whole),),
+        facts=tuple(_facts(boat, beam, blanks, faces)),
         grain=(1.0, 0.0),
-        depth_left=left,
     )
-    return (pattern,)
+
+
+def _set_line(saw: Polygon, *, whole: bool) -> Scribed:
+    """A level line just over the underside, by which the two halves are set to each other."""
+    level = float(saw.bounds[1]) + SET_LINE
+    first = max(float(saw.bounds[0]) - PAST, 0.0 if whole else -1e9)
+    return Scribed(
+        fact=Fact("set-line"), points=np.array([[first, level], [float(saw.bounds[2]) + PAST, level]])
+    )
+
+
+def _sources(boat: Boat, beam: Beam, face: int, ends: Sequence[FloatArray | None]) -> dict[Label, Trace]:
+    """What one face's bevelled edges are cut of: deck, planking if it reaches there, straight end."""
+    spec, found = beam.spec, sources_of(beam.sections[face])
+    kept: dict[Label, Trace] = {}
+    if spec.top is None:
+        kept[Deck()] = found[Deck()]
+    if spec.ends in ("to the planking", "over the clamp"):
+        kept |= {label: trace for label, trace in found.items() if isinstance(label, Planking)}
+    line, other, clamp = ends[face], ends[1 - face], clamp_of(boat)
+    if line is not None and other is not None and clamp is not None:
+        planes = beam.faces[face], beam.faces[1 - face]
+        kept[Against(clamp.name)] = straight_end(planes, (line, other), np.array([0.0, 1.0, 0.0]))
+    return kept
 
 
 def _cut_clamp(boat: Boat, spec: BeamSpec) -> tuple[tuple[str, float, str], ...]:
@@ -281,32 +260,6 @@ def _cut_clamp(boat: Boat, spec: BeamSpec) -> tuple[tuple[str, float, str], ...]
     if clamp is None or spec.end_depth is None:
         return ()
     return ((clamp.name, spec.end_depth, f"the clamp is cut {spec.end_depth:g} mm deep for its end"),)
-
-
-def _outlines(kind: Kind, area: Polygon, *, half: bool) -> list[Line]:
-    if half:
-        return half_lines(kind, area)
-    return [Line(kind=kind, points=np.asarray(area.exterior.coords)[:-1], closed=True)]
-
-
-def _centre(saw: Polygon, *, whole: bool) -> list[Line]:
-    if not whole:
-        return []
-    _, low, _, high = saw.bounds
-    return [
-        Line(
-            kind=Kind.CENTRE,
-            points=np.array([[0.0, low - PAST], [0.0, high + PAST]]),
-            name="centreline",
-        )
-    ]
-
-
-def _flips(saw: Polygon, *, whole: bool) -> list[Hole]:
-    """The two points on the centreline that are pricked through, at the wood's top and its underside."""
-    if not whole:
-        return []
-    return [Hole(at=(0.0, v), diameter=1.0, purpose="flip point") for v in _on_centreline(saw)]
 
 
 def _on_centreline(half: Polygon) -> tuple[float, float]:
@@ -324,76 +277,53 @@ def _on_centreline(half: Polygon) -> tuple[float, float]:
     return float(v.min()), float(v.max())
 
 
-def _spans(saw: Polygon, face: Polygon, level: float, *, whole: bool) -> tuple[Span, ...]:
-    """Long distances: along the set line, and from the inner end to the outer upper corner."""
+def _distance(face: Polygon, *, whole: bool) -> Distance:
+    """From the inner end to the outer upper corner."""
     points = np.asarray(face.exterior.coords)
     tip = points[int((points[:, 0] + 0.5 * points[:, 1]).argmax())]
     inner = points[points[:, 0] < points[:, 0].min() + 1e-6]
     start = inner[int(inner[:, 1].argmin())]
-    end = (float(tip[0]), float(tip[1]))
-    first = "centreline, underside" if whole else "inner end, underside"
-    return (Span(name=f"{first} to outer end, top", start=(float(start[0]), float(start[1])), end=end),)
-
-
-def _readings(
-    boat: Boat, beam: Beam, face: int, wood: Polygon, ends: list[FloatArray | None], siding: FloatArray
-) -> Iterator[Reading]:
-    """The bevels of one face: deck, planking if it reaches there, straight end."""
-    section = beam.sections[face]
-    if beam.spec.top is None:
-        yield from readings_on(section.deck, wood, siding, "deck", outward=1.0)
-    if beam.spec.ends in ("to the planking", "over the clamp"):
-        for name, trace in section.traces.items():
-            yield from readings_on(trace, wood, siding, name, outward=-1.0)
-    line, other = ends[face], ends[1 - face]
-    if line is not None and other is not None:
-        planes = beam.faces[face], beam.faces[1 - face]
-        bevel = end_bevel(planes, (line, other), siding, np.array([0.0, 1.0, 0.0]))
-        seen = np.asarray(shapely.intersection(wood.exterior.buffer(1e-6), LineString(_long(line))).bounds)
-        here = np.array([[seen[0], seen[1]], [seen[2], seen[3]]])
-        way = line[1] - line[0]
-        if way[0] < 0.0:
-            here[:, 0] = here[::-1, 0]
-        yield end_reading(here, bevel, "clamp", np.array([1.0, 0.0]), where="end on the clamp")
-
-
-def _long(line: FloatArray) -> FloatArray:
-    way = line[1] - line[0]
-    return np.array([line[0] - 40.0 * way, line[1] + 40.0 * way])
-
-
-def _facts(
-    boat: Boat,
-    beam: Beam,
-    areas: Sequence[Any],
-    faces: Sequence[Any],
-    left: dict[str, float],
-    register: tuple[Hole, ...],
-) -> Iterator[str]:
-    spec = beam.spec
-    yield from wood_words(spec)
-    face, _, _ = looking(beam.sense)
-    plane = beam.faces[0]
-    x = boat.length_words(float(plane.origin[0]))
-    yield f"Moulded face: the {face} one, {x} aft" + (
-        f" at height 0; {rake_words(plane.rake)}" if abs(plane.rake) > 1e-9 else ""
+    return Distance(
+        fact=Fact("underside-to-end", {"from": "centreline" if whole else "inner end"}),
+        start=(float(start[0]), float(start[1])),
+        end=(float(tip[0]), float(tip[1])),
     )
+
+
+def _facts(boat: Boat, beam: Beam, blanks: Sequence[Region], faces: Sequence[Face]) -> Iterator[Fact]:
+    spec, plane = beam.spec, beam.faces[0]
+    yield sided_fact(spec)
+    face, _, _ = looking(beam.sense)
+    rake = plane.rake if abs(plane.rake) > 1e-9 else None
+    yield Fact("moulded-face", {"face": face, "aft": float(plane.origin[0]), "rake": rake})
     if not spec.from_carling:
-        across = [2.0 * float(area.bounds[2]) for area in faces]
-        yield (
-            f"Across both halves, end to end: {boat.length_words(across[0])} on this face, "
-            f"{boat.length_words(across[1])} on the other; flipped, the set line must run straight through"
-        )
-    radius = boat.hull.deck.radius
+        across = [2.0 * float(each.region.area.bounds[2]) for each in faces]
+        yield Fact("across-both-halves", {"this": across[0], "other": across[1]})
     if spec.top is None:
         if not spec.from_carling:
-            low, high = _on_centreline(areas[0])
-            yield f"Depth on the centreline {high - low:.1f} mm on this face"
-        if radius is not None:
-            yield f"Crown of the deck: common mould, radius {radius:.0f} mm; its top is the deck's underside"
-    yield f"Its ends lie {spec.ends}" + (f", {spec.end_depth:g} mm" if spec.end_depth is not None else "")
-    yield from lap_facts(left)
-    yield from hole_facts(register)
+            low, high = _on_centreline(blanks[0].area)
+            yield Fact("depth-on-centreline", {"depth": high - low})
+        if boat.hull.deck.radius is not None:
+            yield Fact("common-mould", {"radius": boat.hull.deck.radius})
+    yield Fact("ends-lie", {"where": spec.ends, "depth": spec.end_depth})
+
+
+WORDS: Mapping[str, Template] = {
+    "across-both-halves": lambda v, lengths: (
+        f"Across both halves, end to end: {lengths(v['this'])} on this face, "
+        f"{lengths(v['other'])} on the other; flipped, the set line must run straight through"
+    ),
+    "depth-on-centreline": lambda v, _: f"Depth on the centreline {v['depth']:.1f} mm on this face",
+    "common-mould": lambda v, _: (
+        f"Crown of the deck: common mould, radius {v['radius']:.0f} mm; its top is the deck's underside"
+    ),
+    "ends-lie": lambda v, _: (
+        f"Its ends lie {v['where']}" + (f", {v['depth']:g} mm" if v["depth"] is not None else "")
+    ),
+    "one-of-a-pair": lambda v, _: f" of the {v['side']} one",
+    "set-line": lambda _, __: "set line, level",
+    "underside-to-end": lambda v, _: f"{v['from']}, underside to outer end, top",
+}
 
 
 KIND = MemberKind.made(BEAM, pieces)

@@ -20,13 +20,14 @@ from patterns.hull.planes import FloatArray, Plane, plane_through, station_plane
 from patterns.hull.sections import sheer_corner
 from patterns.joinery.clamp_faces import clamp_of
 from patterns.joinery.knee_shapes import xy
-from patterns.joinery.rings import edge_readings, half_lines, register_places
+from patterns.joinery.rings import edge_readings, half_lines
 from patterns.joinery.wood import Piece, hole_facts, lamination_words
 from patterns.member_kind import MemberKind
 from patterns.members.breasthook_keys import BREASTHOOK, BreasthookSpec
 from patterns.members.quarter_knee import clamp_trace
 from patterns.members.stem import after_face
 from patterns.pattern import Body, FaceEdge, Hole, Kind, Line, Mark, Pattern, Reading, Span, redrawn
+from patterns.wood.register import register_places
 
 __all__ = ["KIND", "breasthook_plane", "pieces"]
 

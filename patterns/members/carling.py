@@ -2,43 +2,56 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from functools import partial
+from math import degrees
+from typing import Any
 
 import numpy as np
-import shapely
-from shapely.geometry import LineString, Polygon
+from shapely.geometry import Polygon
 
 from patterns.boat import Boat
 from patterns.design.deck_models import CarlingSpec
 from patterns.design.entries import Parts
 from patterns.design.kind import Table
+from patterns.drawing.of_piece import pattern_of
 from patterns.errors import Problem
 from patterns.flat.polylines import lengths
-from patterns.flat.shapes import largest
+from patterns.hull.cuts import Trace
 from patterns.hull.planes import FloatArray, Plane
 from patterns.hull.spaces import cut_of, flipped
 from patterns.joinery.deck_timbers import Beam, Carling, aft_of, carling_called
-from patterns.joinery.deck_work import above, below, lap_facts, lap_marks, lapped, readings_on, wood_left
+from patterns.joinery.deck_work import above, below, lap_notes
 from patterns.joinery.laps import laps_of_carling
-from patterns.joinery.rings import register_places
-from patterns.joinery.wood import Piece, hole_facts, wood_words
+from patterns.joinery.wood import Wanted, sided_fact, stock_of
 from patterns.member_kind import MemberKind
 from patterns.members.beam_rules import deck_timber_bounds, lapped_rules
-from patterns.pattern import Body, FaceEdge, Hole, Kind, Line, Pattern, Reading, Span
+from patterns.pattern import Pattern
+from patterns.text.wood_facts import Lengths, Template
+from patterns.wood.facts import Fact
+from patterns.wood.features import Distance
+from patterns.wood.labels import Deck, Free, Label, Trim
+from patterns.wood.meeting import cut_for, let_in_by
+from patterns.wood.piece import Face, Hand, Piece, View
+from patterns.wood.placement import OnFace
+from patterns.wood.region import Region, largest_of
 
-__all__ = ["KIND", "cut_ends", "end_words", "fore_and_aft_pattern", "pieces"]
+__all__ = ["KIND", "WORDS", "carling_piece", "cut_ends", "end_words", "fore_and_aft_piece", "pieces"]
 
-SIDES = ("AFT", "FORWARD", "UP")
+SQUARE = 0.05  # mm or degrees; what is less is none
 
 
-def pieces(boat: Boat) -> Iterator[Piece]:
+def pieces(boat: Boat) -> Iterator[Wanted]:
     """Every carling in the design."""
     for spec in boat.design.all(CarlingSpec):
         yield f'carling "{spec.name}"', partial(_carling, boat, spec)
 
 
 def _carling(boat: Boat, spec: CarlingSpec) -> tuple[Pattern, ...]:
+    return (pattern_of(boat, carling_piece(boat, spec), WORDS),)
+
+
+def carling_piece(boat: Boat, spec: CarlingSpec) -> Piece:
     """One carling.
 
     Raises:
@@ -46,23 +59,14 @@ def _carling(boat: Boat, spec: CarlingSpec) -> tuple[Pattern, ...]:
     """
     carling = carling_called(boat, spec.name)
     plane = carling.faces[0]
-    angle = float(np.degrees(np.arctan2(plane.u[1], plane.u[0])))
-    runs = (
-        "Runs parallel to the centreline"
-        if abs(angle) < 0.05
-        else f"Runs {abs(angle):.1f}° {'out' if angle > 0 else 'in'} going aft"
-    )
-    return (
-        fore_and_aft_pattern(
-            boat,
-            carling,
-            member="carling",
-            quantity="1 port + 1 starboard",
-            face="inboard face (moulded) of the starboard one, seen from the centreline",
-            behind="outboard face of the starboard one, seen from the side",
-            mirrored=True,
-            facts=(runs, "The port one is its mirror: its top is bevelled the other way"),
-        ),
+    runs = Fact("runs", {"angle": float(np.arctan2(plane.u[1], plane.u[0]))})
+    return fore_and_aft_piece(
+        boat,
+        carling,
+        member="carling",
+        hand=Hand.PAIR,
+        view=View.FROM_INBOARD,
+        facts=(runs, Fact("port-one-is-mirror")),
     )
 
 
@@ -93,168 +97,129 @@ def _ends(carling: Carling) -> tuple[Plane, Plane]:
     return first.fore, last.after
 
 
-def fore_and_aft_pattern(
-    boat: Boat,
-    carling: Carling,
-    *,
-    member: str,
-    quantity: str,
-    face: str,
-    behind: str,
-    mirrored: bool,
-    facts: Sequence[str],
-    by_design: tuple[tuple[str, float, str], ...] = (),
-) -> Pattern:
-    """The pattern of a timber that runs fore and aft under the deck.
+def fore_and_aft_piece(
+    boat: Boat, carling: Carling, *, member: str, hand: Hand, view: View, facts: Sequence[Fact]
+) -> Piece:
+    """A timber that runs fore and aft under the deck.
 
     Raises:
         PatternsError: a notch cuts it in two.
     """
-    spec, planes = carling.spec, carling.faces
-    ends = _ends(carling)
+    spec, planes, ends = carling.spec, carling.faces, _ends(carling)
     laps = laps_of_carling(boat, carling)
-    areas = [
-        largest(shapely.intersection(shapely.intersection(below(top.uv), above(carling.under)), stretch))
-        for top, stretch in zip(carling.tops, cut_ends(planes, ends), strict=True)
-    ]
-    faces = tuple(lapped(area, plane, spec.name, laps) for area, plane in zip(areas, planes, strict=True))
-    saw = largest(shapely.union_all(faces))
-    siding = -planes[0].normal
-    edges = [(LineString(carling.under), LineString(top.uv)) for top in carling.tops]
-    left = wood_left(spec.name, laps, areas, planes, edges)
-    register = tuple(
-        Hole(at=(float(p[0]), float(p[1])), diameter=boat.design.register)
-        for p in _holes(shapely.intersection_all(faces), boat.design.register)
-    )
-    return Pattern(
+    faces, blanks = [], []
+    for plane, top, stretch in zip(planes, carling.tops, _stretches(planes, ends), strict=True):
+        under = Region.of(above(carling.under), Free())
+        blank = largest_of(Region.of(below(top.uv), Deck()).both(under, *stretch))
+        blanks.append(blank)
+        wood = cut_for(spec.name, blank, plane, laps)
+        faces.append(
+            Face(
+                region=wood,
+                sources={Deck(): top, **_end_sources(wood, ends)},
+                notes=lap_notes(spec.name, laps, plane, blank),
+            )
+        )
+    return Piece(
         name=spec.name,
         member=member,
-        stock=spec.stock,
-        thickness=spec.sided,
-        laminations=spec.laminations,
-        quantity=quantity,
-        face=face,
-        behind=behind,
-        sides=SIDES,
-        half=False,
-        lines=(
-            Line(kind=Kind.SAW, points=_ring(saw), closed=True),
-            Line(kind=Kind.FACE, points=_ring(faces[0]), closed=True),
-            Line(kind=Kind.OTHER, points=_ring(faces[1]), closed=True),
-        ),
-        readings=tuple(_readings(carling, 0, faces[0], ends, siding)),
-        behind_readings=tuple(_readings(carling, 1, faces[1], ends, -siding)),
-        holes=register,
-        marks=tuple(lap_marks(spec.name, laps, planes[0], areas[0])),
-        behind_marks=tuple(lap_marks(spec.name, laps, planes[1], areas[1])),
-        spans=_spans(faces[0]),
-        facts=(
-            *wood_words(spec),
-            *facts,
-            *_length_facts(boat, carling, faces[0], ends),
-            *lap_facts(left),
-            *hole_facts(register),
-        ),
-        plane=planes[0],
-        siding=-1.0,
-        edges=tuple(
-            FaceEdge(face=name, strake="deck", uv=top.uv, bevel=top.bevel(siding))
-            for name, top in zip(("moulded face", "other face"), carling.tops, strict=True)
-        ),
-        body=Body(
-            plane=planes[0],
-            depth=-spec.sided,
-            moulded=faces[0],
-            other=faces[1],
-            mirrored=mirrored,
-            by_design=by_design,
-        ),
+        stock=stock_of(spec),
+        hand=hand,
+        view=view,
+        placement=OnFace(planes[0], -1.0),
+        faces=(faces[0], faces[1]),
+        let_in=let_in_by(spec.name, laps, planes, blanks),
+        distances=(_distance(faces[0].region.area),),
+        facts=(sided_fact(spec), *facts, *_length_facts(carling, faces[0].region.area, ends)),
         grain=(1.0, 0.0),
-        depth_left=left,
     )
 
 
-def _ring(area: Polygon) -> FloatArray:
-    points: FloatArray = np.asarray(area.exterior.coords)[:-1]
-    return points
-
-
-def _holes(wood: Polygon, diameter: float) -> list[FloatArray]:
-    """Register holes; a fore-and-aft plane's u begins at the first beam, so it is shifted clear of 0 first."""
-    shift = float(wood.bounds[0]) - 2.0 * diameter
-    moved = shapely.transform(wood, lambda points: points - np.array([shift, 0.0]))
-    return [place + np.array([shift, 0.0]) for place in register_places(moved, diameter=diameter)]
-
-
-def _spans(face: Polygon) -> tuple[Span, ...]:
-    """From the forward end's top to the after end's top, and across to its underside."""
-    points = _ring(face)
-    low = points[int((points[:, 0] - 0.2 * points[:, 1]).argmin())]
-    high = points[int((points[:, 0] + 0.2 * points[:, 1]).argmax())]
-    return (
-        Span(
-            name="top, end to end", start=(float(low[0]), float(low[1])), end=(float(high[0]), float(high[1]))
-        ),
-    )
-
-
-def _readings(
-    carling: Carling, face: int, wood: Polygon, ends: tuple[Plane, Plane], siding: FloatArray
-) -> Iterator[Reading]:
-    """The bevels of one face: its top, and both ends."""
-    yield from readings_on(carling.tops[face], wood, siding, "deck", outward=1.0)
-    for end, half, name in ((ends[0], flipped(aft_of(ends[0])), "fore"), (ends[1], aft_of(ends[1]), "after")):
-        line = _cut_line(wood, carling.faces[face], end)
-        if line is None:
-            continue
-        bevel = float(np.arccos(np.clip(half.normal @ siding, -1.0, 1.0)))
-        way = -1.0 if name == "fore" else 1.0
-        middle = line.mean(axis=0)
-        yield Reading(
-            at=(float(middle[0]), float(middle[1])),
-            bevel=bevel,
-            towards=(way, 0.0),
-            edge="end",
-            where=f"{name} end",
+def _stretches(planes: Sequence[Plane], ends: tuple[Plane, Plane]) -> Iterator[tuple[Region, Region]]:
+    """On each plane what lies aft of the fore end, and forward of the after end."""
+    for plane in planes:
+        yield (
+            Region.of(cut_of(plane, (aft_of(ends[0]),)), Trim("fore")),
+            Region.of(cut_of(plane, (flipped(aft_of(ends[1])),)), Trim("after")),
         )
 
 
-def _cut_line(wood: Polygon, plane: Plane, end: Plane) -> FloatArray | None:
-    """Where the wood's outline lies on an end's face, (2, 2); None where it does not."""
-    points = _ring(wood)
-    on = points[np.abs(end.height_over(plane.space(points))) < 1e-5]
-    if len(on) < 2:
-        return None
-    return on[[int(on[:, 1].argmin()), int(on[:, 1].argmax())]]
+def _end_sources(wood: Region, ends: tuple[Plane, Plane]) -> dict[Label, Trace]:
+    """The two ends as the edges of the beams' faces that they are cut to."""
+    found: dict[Label, Trace] = {}
+    for label, out in ((Trim("fore"), -ends[0].normal), (Trim("after"), ends[1].normal)):
+        points = [stretch.points for stretch in wood.stretches(label)]
+        if points:
+            on = np.vstack(points)
+            line = on[[int(on[:, 1].argmin()), int(on[:, 1].argmax())]]
+            found[label] = Trace(uv=line, normal=np.array([out, out]), r=np.array([0.0, 1.0]))
+    return found
 
 
-def _length_facts(boat: Boat, carling: Carling, face: Polygon, ends: tuple[Plane, Plane]) -> Iterator[str]:
-    """Length, end cuts, where the beams stand along it, and how far its top is off straight."""
+def _distance(face: Polygon) -> Distance:
+    """From the forward end's top to the after end's top."""
+    points: FloatArray = np.asarray(face.exterior.coords)[:-1]
+    low = points[int((points[:, 0] - 0.2 * points[:, 1]).argmin())]
+    high = points[int((points[:, 0] + 0.2 * points[:, 1]).argmax())]
+    return Distance(
+        fact=Fact("top-end-to-end"),
+        start=(float(low[0]), float(low[1])),
+        end=(float(high[0]), float(high[1])),
+    )
+
+
+def _length_facts(carling: Carling, face: Polygon, ends: tuple[Plane, Plane]) -> Iterator[Fact]:
+    """Length, end cuts, where the beams lie along it, and how far its top is off straight."""
     plane, top = carling.faces[0], carling.tops[0].uv
     x0, _, x1, _ = face.bounds
     inside = top[(top[:, 0] > x0) & (top[:, 0] < x1)]
     chord = inside[-1] - inside[0]
     off = ((inside - inside[0]) @ np.array([-chord[1], chord[0]])) / np.hypot(*chord)
-    yield (
-        f"Length over all {boat.length_words(x1 - x0)}, {lengths(inside)[-1]:.0f} mm along its top, "
-        f"{_off_straight(float(off.max()), float(-off.min()))}"
-    )
-    yield f"Fore end {end_words(plane, ends[0])}; after end {end_words(plane, ends[1])}"
+    straight = {"above": float(off.max()), "below": float(-off.min())}
+    yield Fact("length", {"length": x1 - x0, "along": float(lengths(inside)[-1]), **straight})
+    yield Fact("end-cuts", {"fore": end_words(plane, ends[0]), "after": end_words(plane, ends[1])})
     if len(carling.beams) > 2:
-        places = [f"{beam.spec.name} {_along(plane, top, beam) - x0:.1f} mm" for beam in carling.beams[1:-1]]
-        yield f"Forward faces of the beams it crosses, level from its fore end: {', '.join(places)}"
-
-
-def _off_straight(above: float, below: float) -> str:
-    """How far the top is off the straight line of its ends; what rounds to nothing is left out."""
-    parts = [f"up to {mm:.1f} mm {way}" for mm, way in ((above, "above"), (below, "below")) if mm >= 0.05]
-    return f"which is {' and '.join(parts)} the straight line of its ends" if parts else "which is straight"
+        places = {beam.spec.name: _along(plane, top, beam) - x0 for beam in carling.beams[1:-1]}
+        yield Fact("beams-crossed", {"places": places})
 
 
 def _along(plane: Plane, top: FloatArray, beam: Beam) -> float:
     """Where a beam's forward face crosses its top, u."""
     over = beam.fore.height_over(plane.space(top))
     return float(np.interp(0.0, over, top[:, 0]))
+
+
+def _runs_words(v: Mapping[str, Any], _: Lengths) -> str:
+    angle = degrees(v["angle"])
+    if abs(angle) < SQUARE:
+        return "Runs parallel to the centreline"
+    return f"Runs {abs(angle):.1f}° {'out' if angle > 0 else 'in'} going aft"
+
+
+def _length_words(v: Mapping[str, Any], lengths: Lengths) -> str:
+    """Its length and how far its top is off the straight line of its ends; what rounds to nothing is left out."""
+    parts = [f"up to {v[way]:.1f} mm {way}" for way in ("above", "below") if v[way] >= SQUARE]
+    off = f"which is {' and '.join(parts)} the straight line of its ends" if parts else "which is straight"
+    return f"Length over all {lengths(v['length'])}, {v['along']:.0f} mm along its top, {off}"
+
+
+WORDS: Mapping[str, Template] = {
+    "runs": _runs_words,
+    "port-one-is-mirror": lambda _, __: "The port one is its mirror: its top is bevelled the other way",
+    "length": _length_words,
+    "end-cuts": lambda v, _: f"Fore end {v['fore']}; after end {v['after']}",
+    "beams-crossed": lambda v, _: (
+        "Forward faces of the beams it crosses, level from its fore end: "
+        + ", ".join(f"{name} {at:.1f} mm" for name, at in v["places"].items())
+    ),
+    "top-end-to-end": lambda _, __: "top, end to end",
+    "moulded face from inboard": lambda _, __: (
+        "inboard face (moulded) of the starboard one, seen from the centreline"
+    ),
+    "other face from inboard": lambda _, __: "outboard face of the starboard one, seen from the side",
+    "moulded face from port": lambda _, __: "port face (moulded), seen from port",
+    "other face from port": lambda _, __: "starboard face, seen from starboard",
+}
 
 
 def _rules(parts: Parts) -> Iterator[Problem]:

@@ -10,8 +10,8 @@ import numpy as np
 import shapely
 
 from patterns.boat import Boat
-from patterns.design.floor_models import FloorSpec
 from patterns.design.kind import Table
+from patterns.drawing.of_piece import pattern_of
 from patterns.errors import PatternsError
 from patterns.flat.polylines import conic, lengths
 from patterns.flat.shapes import (
@@ -20,22 +20,27 @@ from patterns.flat.shapes import (
     both_halves,
     inside_points,
     largest,
-    parts_of,
-    up_to_the_centreline,
 )
 from patterns.hull.planes import FloatArray, Plane, station_plane
 from patterns.hull.sections import Section, cut_hull
-from patterns.joinery.flat_pieces import FLIP, FlatPiece, flat_pattern
+from patterns.joinery.flat_pieces import FLIP, bare_faces, fitted
 from patterns.joinery.limbers import Limber, limbers_beside, without_limbers
 from patterns.joinery.ringed import notches_in
-from patterns.joinery.rings import CRUMB, section_area
-from patterns.joinery.wood import Piece, looking, wood_words
+from patterns.joinery.rings import CRUMB, section_area, spaces_of
+from patterns.joinery.wood import Wanted, looking, sided_fact, stock_of
 from patterns.member_kind import MemberKind
-from patterns.members.floor_rules import floor_bounds, floor_rules
-from patterns.pattern import Kind, Line, Pattern
+from patterns.members.floor_keys import FloorSpec, floor_bounds, floor_rules
+from patterns.pattern import Pattern
 from patterns.timbers.notches import Notch
+from patterns.wood.facts import Fact
+from patterns.wood.features import Scribed
+from patterns.wood.labels import Free
+from patterns.wood.piece import Hand, Piece
+from patterns.wood.placement import OnFace
+from patterns.wood.region import Region
+from patterns.wood.section import section_region, to_the_centreline
 
-__all__ = ["KIND", "floors_on", "pieces"]
+__all__ = ["KIND", "floor_piece", "floors_on", "pieces"]
 
 FAR = 1e4  # mm
 OUT = 200.0  # mm by which its ends are run out through the planking before they are cut
@@ -43,14 +48,14 @@ OUT = 200.0  # mm by which its ends are run out through the planking before they
 Faces = tuple[Section, Section]
 
 
-def pieces(boat: Boat) -> Iterator[Piece]:
+def pieces(boat: Boat) -> Iterator[Wanted]:
     """Every floor timber in the design."""
     for spec in boat.design.all(FloorSpec):
         yield f'floor "{spec.name}"', partial(_floor, boat, spec)
 
 
-def _stands(boat: Boat, spec: FloorSpec) -> tuple[Plane, float, str]:
-    """Its moulded face, which way its wood runs from there (1 aft, -1 forward), and where it stands, in words."""
+def _stands(boat: Boat, spec: FloorSpec) -> tuple[Plane, float, Fact]:
+    """Its moulded face, which way its wood runs from there (1 aft, -1 forward), and where it lies."""
     if spec.frame is not None:
         frame = next(frame for frame in boat.design.frames if frame.name == spec.frame)
         if frame.cant:
@@ -58,12 +63,13 @@ def _stands(boat: Boat, spec: FloorSpec) -> tuple[Plane, float, str]:
         moulded, other, sense = boat.frame_faces(frame)
         first = looking(sense)[0] == spec.face
         out = -sense if first else sense
-        return (moulded if first else other), out, f"Lies on the {spec.face} face of frame {frame.name}"
+        lies = Fact("lies-on-face", {"side": spec.face, "frame": frame.name})
+        return (moulded if first else other), out, lies
     assert spec.at is not None
     x = boat.distance(spec.at)
     sense = 1.0 if spec.siding_runs == "aft" or (spec.siding_runs is None and x >= boat.hull.widest) else -1.0
     face, _, _ = looking(sense)
-    return station_plane(x), sense, f"Moulded face: the {face} one, {boat.length_words(x)} aft"
+    return station_plane(x), sense, Fact("moulded-face", {"face": face, "aft": x})
 
 
 def floors_on(boat: Boat, frame: str) -> dict[str, Any]:
@@ -73,17 +79,17 @@ def floors_on(boat: Boat, frame: str) -> dict[str, Any]:
         PatternsError: one of them cannot be made.
     """
     return {
-        f"floor {spec.name}, {spec.face} face": _flat_piece(boat, spec).faces[0]
+        f"floor {spec.name}, {spec.face} face": floor_piece(boat, spec).faces[0].region.area
         for spec in boat.design.all(FloorSpec)
         if spec.frame == frame
     }
 
 
 def _floor(boat: Boat, spec: FloorSpec) -> tuple[Pattern, ...]:
-    return (flat_pattern(boat, _flat_piece(boat, spec)),)
+    return (pattern_of(boat, floor_piece(boat, spec)),)
 
 
-def _flat_piece(boat: Boat, spec: FloorSpec) -> FlatPiece:
+def floor_piece(boat: Boat, spec: FloorSpec) -> Piece:
     """One floor timber.
 
     Raises:
@@ -104,35 +110,27 @@ def _flat_piece(boat: Boat, spec: FloorSpec) -> FlatPiece:
         without_limbers(_wood(section, spaces, region), limbers)
         for section, spaces in zip(sections, notches, strict=True)
     )
-    return FlatPiece(
+    bare = Piece(
         name=f"floor {spec.name}",
         member="floor timber",
-        stock=spec.stock,
-        thickness=spec.sided,
-        laminations=spec.laminations,
-        sense=sense,
-        sections=sections,
-        notches=notches,
-        faces=(faces[0], faces[1]),
-        across=True,
+        stock=stock_of(spec),
+        hand=Hand.CENTRE,
+        placement=OnFace(plane, sense),
+        faces=bare_faces(sections, (faces[0], faces[1]), scribed=_bolts(sections[0], spec, faces[0].area)),
         flips=(float(sections[0].apex[1]), top + FLIP),
-        moulded="moulded" if spec.frame is None else "against the frame",
-        lines=_bolts(sections[0], spec, faces[0]),
-        words=(*wood_words(spec), stands),
-        limbers=limbers,
+        facts=(sided_fact(spec), stands),
         grain=(1.0, 0.0),
-        depth_left=_depth_left(sections, notches, region),
+        moulded="moulded" if spec.frame is None else "against the frame",
     )
+    return fitted(boat, bare, sections, notches, limbers=limbers)
 
 
-def _wood(section: Section, notches: tuple[Notch, ...], region: Any) -> Any:
-    wood = section_area(section).intersection(region)
-    for notch in notches:
-        wood = wood.difference(area_of(notch.corners))
-    parts = parts_of(wood, least=CRUMB)
-    if len(parts) != 1 or parts[0].bounds[0] > 1e-3:
+def _wood(section: Section, notches: tuple[Notch, ...], region: Any) -> Region:
+    wood = section_region(section).both(Region.of(region, Free())).minus(*spaces_of(notches))
+    parts = wood.parts(least=CRUMB)
+    if len(parts) != 1 or parts[0].area.bounds[0] > 1e-3:
         raise PatternsError("the timbers' notches cut it in two; make it deeper over the keel")
-    return up_to_the_centreline(parts[0])
+    return to_the_centreline(parts[0])
 
 
 def _end(section: Section, arm: float) -> tuple[FloatArray, FloatArray, FloatArray]:
@@ -205,7 +203,7 @@ def _up_the_sides(sections: Faces, spec: FloorSpec, top: float) -> Any:
     return shapely.box(-1.0, -FAR, FAR, high).difference(void)
 
 
-def _bolts(section: Section, spec: FloorSpec, wood: Any) -> list[Line]:
+def _bolts(section: Section, spec: FloorSpec, wood: Any) -> list[Scribed]:
     """The lines of the bolts, square to the planking; on the centreline plumb."""
     found = []
     for out in spec.bolts:
@@ -214,27 +212,10 @@ def _bolts(section: Section, spec: FloorSpec, wood: Any) -> list[Line]:
             at, _, inward = _end(section, out)
         line = np.array([at - OUT * inward, at + FAR * inward])
         found += [
-            Line(
-                kind=Kind.REFERENCE, points=part, name=f"bolt, {out:g} mm out" if out else "bolt, centreline"
-            )
+            Scribed(fact=Fact("bolt", {"out": out}), points=part)
             for part in inside_points(wood.buffer(10.0), [line])[:1]
         ]
     return found
-
-
-def _depth_left(
-    sections: Faces, notches: tuple[tuple[Notch, ...], tuple[Notch, ...]], region: Any
-) -> dict[str, float]:
-    """Least depth of wood between each notch and its upper edge and ends, on either face, mm."""
-    depths: dict[str, float] = {}
-    for section, spaces in zip(sections, notches, strict=True):
-        area = section_area(section)
-        beyond = area.difference(region)
-        for notch in spaces:
-            cut = area_of(notch.corners).intersection(area).intersection(region)
-            if cut.area > CRUMB:
-                depths[notch.timber] = min(float(cut.distance(beyond)), depths.get(notch.timber, np.inf))
-    return depths
 
 
 KIND = MemberKind(

@@ -13,23 +13,25 @@ from patterns.boat import Boat
 from patterns.design.file import FrameSpec, TransomEnd
 from patterns.design.frame_models import GussetSpec
 from patterns.design.kind import Table
+from patterns.drawing.marks import line_of, mark_of
+from patterns.drawing.of_piece import pattern_of
 from patterns.errors import PatternsError
 from patterns.flat.shapes import largest
 from patterns.hull.planes import FloatArray, Plane
 from patterns.hull.sections import Section, cut_hull
 from patterns.joinery.built import built_of
-from patterns.joinery.canted import cant_words, canted_pattern
+from patterns.joinery.canted import canted_pattern
 from patterns.joinery.dowels import dowels_by_member, dowels_of
 from patterns.joinery.frame_assembly import assembly_of
-from patterns.joinery.futtocks import futtock_patterns
-from patterns.joinery.gusset_patterns import gusset_patterns, toe_marks
+from patterns.joinery.futtocks import futtock_pieces
+from patterns.joinery.gusset_patterns import gusset_pieces, toe_notes
 from patterns.joinery.gussets import gussets_of
 from patterns.joinery.legs import legs_of
 from patterns.joinery.limbers import Limber, limbers_beside, without_limbers
 from patterns.joinery.ringed import breadth_facts, notches_in, ring_pattern
 from patterns.joinery.rings import build_ring
 from patterns.joinery.set_up import set_up_facts
-from patterns.joinery.wood import Piece, looking, rake_words, wood_words
+from patterns.joinery.wood import Wanted, looking, sided_fact
 from patterns.member_kind import MemberKind
 from patterns.members.floor import floors_on
 from patterns.members.frame_rules import (
@@ -41,11 +43,13 @@ from patterns.members.frame_rules import (
     gusset_rules,
 )
 from patterns.pattern import Pattern
+from patterns.text.wood_facts import said
+from patterns.wood.facts import Fact
 
 __all__ = ["KIND", "pieces"]
 
 
-def pieces(boat: Boat) -> Iterator[Piece]:
+def pieces(boat: Boat) -> Iterator[Wanted]:
     """Every frame in the design."""
     for spec in boat.design.frames:
         yield f'frame "{spec.name}"', partial(_frame, boat, spec)
@@ -72,14 +76,11 @@ def _frame(boat: Boat, spec: FrameSpec) -> tuple[Pattern, ...]:
     limbers: tuple[Limber, ...] = ()
     if spec.limber_holes is not None:
         limbers = limbers_beside(sections, notches, spec.limber_at, spec.limber_holes)
-        faces = without_limbers(ring.faces[0], limbers), without_limbers(ring.faces[1], limbers)
-        ring = replace(ring, faces=faces, saw=largest(shapely.union(*faces)))
+        wood = without_limbers(ring.wood[0], limbers), without_limbers(ring.wood[1], limbers)
+        ring = replace(ring, wood=wood, saw=largest(shapely.union(wood[0].area, wood[1].area)))
     face, _, _ = looking(sense)
-    stands = f"Moulded face: the {face} one, {boat.length_words(moulded.origin[0])} aft"
-    if spec.rake:
-        stands += f" at height 0; {rake_words(spec.rake)}"
-    if spec.cant:
-        stands += f" on the centreline; {cant_words(spec.cant)}"
+    at = {"face": face, "aft": float(moulded.origin[0]), "rake": spec.rake or None, "cant": spec.cant}
+    stands = Fact("moulded-face", at)
     legs = None if spec.cant else legs_of(boat, ring, sense=sense)
     leg_lines, leg_facts = ((), ()) if legs is None else (legs.lines, legs.facts)
     whole = spec.pieces == "one ring"
@@ -89,18 +90,17 @@ def _frame(boat: Boat, spec: FrameSpec) -> tuple[Pattern, ...]:
         gussets = gussets_of(boat, built)
         highest = list(sections[0].traces)[-1]
         dowels = dowels_of(built, gussets)
-        patterns += futtock_patterns(
+        made = futtock_pieces(
             boat,
             built,
             dowels=dowels_by_member(built, dowels),
-            marks={piece.name: toe_marks(gussets, piece.name) for piece in built.futtocks},
-            lines={highest: leg_lines},
-            words={
-                highest: (*breadth_facts(boat, sections[0]), *set_up_facts(boat, sections[0]), *leg_facts)
-            },
+            notes={piece.name: toe_notes(gussets, piece.name) for piece in built.futtocks},
+            scribed={highest: leg_lines},
+            more={highest: (*breadth_facts(sections[0]), *set_up_facts(boat, sections[0]), *leg_facts)},
             facts=(stands,),
         )
-        patterns += gusset_patterns(boat, built, gussets, dowels)
+        both = (*made, *gusset_pieces(boat, built, gussets, dowels))
+        patterns += (pattern_of(boat, piece) for piece in both)
     if whole or spec.assembly:
         shape = canted_pattern if spec.cant else ring_pattern
         pattern = shape(
@@ -113,13 +113,15 @@ def _frame(boat: Boat, spec: FrameSpec) -> tuple[Pattern, ...]:
             stock=spec.stock,
             thickness=spec.sided,
             laminations=spec.laminations,
-            facts=(*wood_words(spec), stands, *leg_facts),
+            facts=tuple(said(f, boat.length_words) for f in (sided_fact(spec), stands, *leg_facts)),
         )
-        pattern = replace(pattern, marks=(*pattern.marks, *(limber.mark() for limber in limbers)))
+        holes = (mark_of(limber.note(), boat.length_words) for limber in limbers)
+        pattern = replace(pattern, marks=(*pattern.marks, *holes))
+        drawn_legs = tuple(line_of(line, boat.length_words) for line in leg_lines)
         patterns.append(
-            replace(pattern, lines=(*pattern.lines, *leg_lines))
+            replace(pattern, lines=(*pattern.lines, *drawn_legs))
             if whole
-            else assembly_of(pattern, built, gussets, floors_on(boat, spec.name), extra=leg_lines)
+            else assembly_of(pattern, built, gussets, floors_on(boat, spec.name), extra=drawn_legs)
         )
     return tuple(patterns)
 

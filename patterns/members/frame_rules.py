@@ -19,7 +19,7 @@ from patterns.design.mould_models import MouldSpec
 from patterns.design.set_up_models import SetUpSpec
 from patterns.design.toml_file import DESIGN_FILE
 from patterns.errors import Problem
-from patterns.joinery.unjoined import Unjoined, unjoined
+from patterns.members.unjoined import Unjoined, unjoined
 
 __all__ = ["STARTER", "frame_bounds", "frame_misses", "frame_rules", "gusset_bounds", "gusset_rules"]
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from functools import partial
 
@@ -11,24 +11,33 @@ from patterns.design.bounds import Bound, Scale
 from patterns.design.deck_models import KingPlankSpec
 from patterns.design.entries import Parts
 from patterns.design.kind import Table
+from patterns.drawing.of_piece import pattern_of
 from patterns.errors import Problem
 from patterns.joinery.deck_timbers import carling_called
-from patterns.joinery.wood import Piece
+from patterns.joinery.wood import Wanted
 from patterns.member_kind import MemberKind
 from patterns.members.beam_rules import lapped_rules
-from patterns.members.carling import fore_and_aft_pattern
+from patterns.members.carling import WORDS as CARLING_WORDS
+from patterns.members.carling import fore_and_aft_piece
 from patterns.pattern import Pattern
+from patterns.text.wood_facts import Template
+from patterns.wood.facts import Fact
+from patterns.wood.piece import Hand, Piece, View
 
-__all__ = ["KIND", "pieces"]
+__all__ = ["KIND", "WORDS", "king_plank_piece", "pieces"]
 
 
-def pieces(boat: Boat) -> Iterator[Piece]:
+def pieces(boat: Boat) -> Iterator[Wanted]:
     """Every king plank in the design."""
     for spec in boat.design.all(KingPlankSpec):
         yield f'king_plank "{spec.name}"', partial(_king_plank, boat, spec)
 
 
 def _king_plank(boat: Boat, spec: KingPlankSpec) -> tuple[Pattern, ...]:
+    return (pattern_of(boat, king_plank_piece(boat, spec), WORDS),)
+
+
+def king_plank_piece(boat: Boat, spec: KingPlankSpec) -> Piece:
     """One king plank, drawn on its side.
 
     Raises:
@@ -36,24 +45,30 @@ def _king_plank(boat: Boat, spec: KingPlankSpec) -> tuple[Pattern, ...]:
     """
     plank = carling_called(boat, spec.name)
     crown = _crown(plank.tops[0].normal[len(plank.tops[0]) // 2][1], spec.sided)
-    pattern = fore_and_aft_pattern(
+    piece = fore_and_aft_piece(
         boat,
         plank,
         member="king plank",
-        quantity="1",
-        face="port face (moulded), seen from port",
-        behind="starboard face, seen from starboard",
-        mirrored=False,
-        facts=(f"Saw its top {crown:.1f} mm above the line and plane it to the crown, higher in the middle",),
-        by_design=(("deck", 0.0, "its top is planed to the crown"),),
+        hand=Hand.CENTRE,
+        view=View.FROM_PORT,
+        facts=(Fact("top-above-line", {"above": crown}),),
     )
     # It is a board laid flat: the pattern shows its edge.
-    return (replace(pattern, on_edge=spec.moulded),)
+    planed = (("deck", 0.0, "its top is planed to the crown"),)
+    return replace(piece, on_edge=spec.moulded, by_design=planed)
 
 
 def _crown(slope: float, breadth: float) -> float:
     """The rise of a shallow arc over a breadth, by its slope at the edge: a quarter of the breadth times it."""
     return 0.25 * abs(float(slope)) * breadth
+
+
+WORDS: Mapping[str, Template] = {
+    **CARLING_WORDS,
+    "top-above-line": lambda v, _: (
+        f"Saw its top {v['above']:.1f} mm above the line and plane it to the crown, higher in the middle"
+    ),
+}
 
 
 def _rules(parts: Parts) -> Iterator[Problem]:

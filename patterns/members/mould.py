@@ -31,6 +31,7 @@ from patterns.joinery.set_up import set_up_at, set_up_facts, set_up_lines
 from patterns.joinery.wood import Piece, level_lines, looking
 from patterns.member_kind import MemberKind
 from patterns.pattern import Hole, Kind, Line, Mark, Pattern, Span
+from patterns.text.wood_facts import said
 
 __all__ = ["KIND", "mould_edge", "pieces"]
 
@@ -142,7 +143,7 @@ def _mould(boat: Boat, spec: MouldSpec) -> tuple[Pattern, ...]:
                 *_trimmed_words(halves),
                 f"Across both halves, sheer to sheer: {boat.length_words(2.0 * sheer[0])}",
                 *planks,
-                *set_up_facts(boat, section),
+                *(said(fact, boat.length_words) for fact in set_up_facts(boat, section)),
             ),
             plane=plane,
             siding=sense,

@@ -1,13 +1,12 @@
-"""The templates of a timber that runs fore and aft: its section, and a paper to wrap round each of its ends.
-
-A timber is too long to be printed, and it need not be: it is sawn to a straight stick of its section, marked off
-by its true lengths, and cut at each end along the edge of a paper wrapped round it.
-"""
+"""Long timbers: what is known of each for the bench; its papers are derived from the run that it lies on."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
+from dataclasses import replace
 from functools import partial
+from math import ceil, degrees
+from typing import Any
 
 import numpy as np
 
@@ -16,8 +15,8 @@ from patterns.boat import Boat
 from patterns.design.kind import Table
 from patterns.design.models import KeelSpec, LaidSpec
 from patterns.design.timber_models import RibbandSpec, RubbingRailSpec, RunningSpec, StripSpec
-from patterns.hull.planes import FloatArray, cross
-from patterns.joinery.wood import Piece
+from patterns.drawing.of_long_piece import face_names, papers_of
+from patterns.joinery.wood import Wanted
 from patterns.member_kind import MemberKind
 from patterns.members.timber_rules import (
     STARTER,
@@ -27,23 +26,20 @@ from patterns.members.timber_rules import (
     running_rules,
     timber_misses,
 )
-from patterns.pattern import Kind, Line, Mark, Pattern, Span
+from patterns.pattern import Pattern
+from patterns.text.wood_facts import Lengths, Template
 from patterns.timbers.faying import FAYS, Unfayed
-from patterns.timbers.measured import Bend, EndCut, Measured, Passing, measured
+from patterns.timbers.long_piece import LongPiece
 from patterns.timbers.passings import passings
-from patterns.timbers.run import Run
+from patterns.wood.facts import Fact
 
-__all__ = ["KIND", "end_words", "pieces", "unfayed_words"]
+__all__ = ["KIND", "WORDS", "pieces", "timber_piece", "unfayed_words"]
 
-HOLD = 45.0  # mm of paper below the cut's nearest corner, to wrap the timber in
-APART = 40.0  # mm between the section and the papers
-NARROW = 3.0  # mm; a face that has run out to less is not named
-LONG_ENOUGH = 60.0  # mm; a shorter distance proves nothing of the scale
 FLAT = 100_000.0  # mm; a greater radius is straight
 TURNED = np.radians(0.05)  # a smaller twist is none
 
 
-def pieces(boat: Boat) -> Iterator[Piece]:
+def pieces(boat: Boat) -> Iterator[Wanted]:
     """Every timber that is cut for the boat; ribbands are trimmed where they lie."""
     for spec in boat.design.wanted:
         if isinstance(spec, KeelSpec | LaidSpec | RunningSpec) and not isinstance(spec, RibbandSpec):
@@ -51,248 +47,120 @@ def pieces(boat: Boat) -> Iterator[Piece]:
 
 
 def _timber(boat: Boat, name: str) -> tuple[Pattern, ...]:
-    run = next(run for run in boat.runs if run.name == name)
-    sizes = measured(run)
-    section, section_marks, spans = _section(sizes)
-    lines, marks = [section], section_marks
-    low = float(section.points[:, 1].min())
-    for which, word in ((0, "after"), (1, "fore")):
-        paper, folds, said = _wrap(sizes, which, word)
-        shift = np.array([0.0, low - APART - float(paper[:, 1].max())])
-        low = float(paper[:, 1].min() + shift[1])
-        lines.append(Line(kind=Kind.SAW, points=paper + shift, closed=True))
-        lines += [Line(kind=Kind.REFERENCE, points=fold + shift) for fold in folds]
-        marks += [Mark(name=text, at=(float(at[0]), float(at[1] + shift[1])), word=True) for text, at in said]
-        spans.append(
-            Span(
-                name=f"once round, {word} end",
-                start=(float(paper[0, 0]), float(paper[0, 1] + shift[1])),
-                end=(float(paper[1, 0]), float(paper[1, 1] + shift[1])),
-            )
-        )
-    foot = lines[-1 - len(folds)].points[1] if folds else lines[-1].points[1]
-    head = section.points[int(section.points[:, 1].argmax())]
-    spans.insert(0, Span(name="over all, section to foot", start=_at(head), end=_at(foot)))
-    pattern = Pattern(
-        name=f"{run.name}, ends",
-        member="timber",
-        stock=run.stock,
-        thickness=run.deep,
-        laminations=run.laminations,
-        quantity="1 port + 1 starboard" if run.mirrored else "1",
-        face=(
-            f"section {_looking(sizes)}, and for each end a paper to wrap round the "
-            f"{'starboard timber' if run.mirrored else 'timber'}, print outward"
-        ),
-        sides=("", "", ""),
-        half=False,
-        template=True,
-        lines=tuple(lines),
-        marks=tuple(marks),
-        spans=tuple(span for span in spans if _long(span) > LONG_ENOUGH),
-        facts=(
-            _wood_words(run),
-            f"True length {boat.length_words(run.length)}, from its longest corner at one end to that at the other",
-            "Wrap a paper with its folds on the timber's corners; the heavy edge is the cut"
-            + ("; for port wrap it print inward" if run.mirrored else ""),
-            *_more_words(boat, sizes),
-        ),
-        siding=1.0,
-    )
-    return (pattern,)
+    return (papers_of(boat, timber_piece(boat, name), WORDS),)
 
 
-def _long(span: Span) -> float:
-    return float(np.hypot(span.end[0] - span.start[0], span.end[1] - span.start[1]))
+def timber_piece(boat: Boat, name: str) -> LongPiece:
+    """One long timber.
 
-
-def _wood_words(run: Run) -> str:
-    stock = f"{run.stock}, " if run.stock else ""
-    size = f"{run.across:g} x {run.deep:g} mm"
-    if run.laminations == 1:
-        return f"{stock}{size}"
-    return f"{stock}{size}: {run.laminations} laminations of {run.deep / run.laminations:g} mm"
-
-
-def _middle(sizes: Measured) -> FloatArray:
-    ring: FloatArray = sizes.rails[len(sizes.rails) // 2]
-    return ring
-
-
-def _flat_axes(sizes: Measured, place: int) -> tuple[FloatArray, FloatArray]:
-    """The section's own axes at a place: across, and inward from its back (a keel: up)."""
-    _, across, off = (axis[place] for axis in sizes.axes)
-    ring = sizes.rails[place]
-    inward = ring[2] - ring[1]
-    return across, off * np.copysign(1.0, float(off @ inward))
-
-
-def _looking(sizes: Measured) -> str:
-    """How one looks at the section as it is drawn."""
-    place = len(sizes.rails) // 2
-    across, inward = _flat_axes(sizes, place)
-    towards = cross(across, inward)
-    return "seen looking forward" if float(towards @ sizes.axes[0][place]) < 0.0 else "seen looking aft"
-
-
-def _section(sizes: Measured) -> tuple[Line, list[Mark], list[Span]]:
-    """The section at the middle of the timber's length, its back down; marks and a distance."""
-    run, place = sizes.run, len(sizes.rails) // 2
-    across, inward = _flat_axes(sizes, place)
-    ring = _middle(sizes)
-    flat = np.column_stack([(ring - ring[0]) @ across, (ring - ring[0]) @ inward])
-    flat = flat - flat.min(axis=0)
-    middle = flat.mean(axis=0)
-    marks = [Mark(name="section at\nthe middle", at=(float(middle[0]), float(middle[1])), word=True)]
-    marks += [
-        Mark(name=text, at=_mid(flat[j], flat[(j + 1) % len(flat)]), towards=_out(flat, j), length=5.0)
-        for j, text in enumerate(_face_names(run))
-        if text
-    ]
-    first, second = (1, 2) if run.mirrored else (2, 3)
-    span = Span(name="section", start=_at(flat[first]), end=_at(flat[second]))
-    return Line(kind=Kind.SAW, points=flat, closed=True), marks, [span]
-
-
-def _at(point: FloatArray) -> tuple[float, float]:
-    return float(point[0]), float(point[1])
-
-
-def _mid(a: FloatArray, b: FloatArray) -> tuple[float, float]:
-    return _at(0.5 * (a + b))
-
-
-def _out(flat: FloatArray, j: int) -> tuple[float, float]:
-    """Out of a section, square to its edge j."""
-    edge = flat[(j + 1) % len(flat)] - flat[j]
-    out = np.array([edge[1], -edge[0]]) / np.hypot(*edge)
-    away = 0.5 * (flat[j] + flat[(j + 1) % len(flat)]) - flat.mean(axis=0)
-    return _at(out * np.copysign(1.0, float(out @ away)))
-
-
-def _face_names(run: Run) -> tuple[str, ...]:
-    """What each face is called at the bench."""
-    if not run.mirrored:
-        return ("under, starboard", "starboard side", "top", "port side", "under, port")
-    back = f"back, on the {run.lies_on[0]}"
-    if run.kind == "rubbing rail":
-        return (back, "upper edge", "face", "lower edge")
-    if not run.lies_on[3]:
-        return (back, "upper edge", "inner face", "lower edge")
-    return (back, "square edge", "inner face", f"bevelled edge, on the {run.lies_on[3]}")
-
-
-def _wrap(
-    sizes: Measured, which: int, word: str
-) -> tuple[FloatArray, list[FloatArray], list[tuple[str, FloatArray]]]:
-    """The paper round one end: its outline (n, 2), the folds, and the words on its faces with their places.
-
-    Laid out as seen from outside of the timber, the end up: across it the faces one beside the other, up it the
-    lengths of the corners from a place square to the run.
+    Raises:
+        PatternsError: it cannot be laid.
     """
-    run = sizes.run
-    place = 0 if which == 0 else len(sizes.rails) - 1
-    ring, tips = sizes.rails[place], run.corners[0 if which == 0 else -1]
-    along = sizes.axes[0][place] * (-1.0 if which == 0 else 1.0)
-    heights = np.array([float((tip - corner) @ along) for tip, corner in zip(tips, ring, strict=True)])
-    for j in range(len(ring)):
-        heights[j] = _arc(run, which, j, ring[j], heights[j])
-    widths = np.linalg.norm(np.roll(ring, -1, axis=0) - ring, axis=1)
-    round_ = np.concatenate([[0.0], np.cumsum(widths)])
-    heights = np.append(heights, heights[0])
-    # Seen from outside, with the end up, the faces follow to the right or to the left.
-    edge = ring[1] - ring[0]
-    out = ring[0] + 0.5 * edge - ring.mean(axis=0)
-    if float(cross(edge, along) @ out) < 0.0:
-        round_ = round_[-1] - round_
-    base = float(heights.min()) - HOLD
-    order = np.argsort(round_)
-    cut = np.column_stack([round_[order], heights[order]])
-    outline = np.vstack([[cut[0, 0], base], [cut[-1, 0], base], cut[::-1]])
-    folds = [np.array([[x, base], [x, y]]) for x, y in cut[1:-1]]
-    names = _face_names(run)
-    said = [(f"{word} end", np.array([round_.mean(), base + 0.5 * HOLD]))]
-    said += [(names[j], np.array([0.5 * (round_[j] + round_[j + 1]), base + 4.0])) for j in range(len(ring))]
-    return outline, folds, said
+    piece = LongPiece(run=next(run for run in boat.runs if run.name == name))
+    return replace(piece, facts=tuple(_facts(boat, piece)))
 
 
-def _arc(run: Run, which: int, corner: int, start: FloatArray, straight: float) -> float:
-    """The length along one corner from a place near an end to its tip, mm."""
-    line = run.corners[:, corner] if which == 0 else run.corners[::-1, corner]
-    away = np.linalg.norm(line - start, axis=1)
-    near = int(away.argmin())
-    if near == 0 or straight <= 0.0:
-        return straight
-    steps = float(np.linalg.norm(np.diff(line[: near + 1], axis=0), axis=1).sum())
-    step = line[near - 1] - line[near]
-    return steps + float((line[near] - start) @ step) / float(np.linalg.norm(step))
-
-
-def _more_words(boat: Boat, sizes: Measured) -> Iterator[str]:
-    run = sizes.run
+def _facts(boat: Boat, piece: LongPiece) -> Iterator[Fact]:
+    run, sizes = piece.run, piece.sizes
+    sizes_of_wood = {"across": run.across, "deep": run.deep, "laminations": run.laminations}
+    yield Fact("timber", {"stock": run.stock, **sizes_of_wood})
+    yield Fact("true-length", {"length": run.length})
+    yield Fact("wrap", {"pair": run.mirrored})
     for which, word in ((0, "After"), (1, "Fore")):
-        yield f"{word} end, {end_words(sizes.end_cut(which))}"
+        cut = sizes.end_cut(which)
+        on = {"on_back": cut.on_back, "on_edge": cut.on_edge, "long": cut.long}
+        yield Fact("end-cut", {"end": word, "against": cut.against, **on})
     marks = passings(boat, sizes)
     frames = [mark for mark in marks if mark.name.startswith("frame ")]
-    edge = f"{_face_names(run)[1]} at its back" if run.mirrored else "starboard edge of its top"
     if frames:
-        yield f"Marks along the {edge}, from the after end: " + _mark_words(boat, frames)
-    bevels = [mark for mark in marks if np.isfinite(mark.bevel)]
-    if bevels:
-        yield (
-            "Bevelled edge, stock on the inner face: "
-            + ", ".join(f"{mark.name} {_bevel(mark)}" for mark in bevels if mark in frames)
-        )
+        places = {mark.name: mark.at for mark in frames}
+        yield Fact("marks-along", {"edge": face_names(run)[1] if run.mirrored else None, "places": places})
+    if any(np.isfinite(mark.bevel) for mark in marks):
+        bevels = {mark.name: mark.bevel for mark in frames if np.isfinite(mark.bevel)}
+        yield Fact("bevelled-edge", {"bevels": bevels})
     wide, place = sizes.widest
     if run.mirrored and wide > run.across + 0.5:
-        yield (
-            f"Before bevelling the stick is up to {np.ceil(wide):.0f} mm wide, {place:.0f} mm from its after end"
-        )
+        yield Fact("stick-before-bevelling", {"wide": wide, "at": place})
     if sizes.unfayed is not None:
-        words = unfayed_words(run, sizes.unfayed)
-        yield words[0].upper() + words[1:]
-    yield f"Bends {_bend_words(sizes.bend(edgewise=False), 'flat')}"
-    yield f"Bends {_bend_words(sizes.bend(edgewise=True), 'edgewise')}"
+        yield Fact("unfayed", {"on": run.lies_on[3], "stretch": sizes.unfayed})
+    for way in ("flat", "edgewise"):
+        bend = sizes.bend(edgewise=way == "edgewise")
+        yield Fact("bend", {"way": way, "radius": bend.radius, "at": bend.at})
     most, at = sizes.most_twist
     total = float(sizes.twists[-1])
     if abs(total) > TURNED or abs(most) > TURNED:
-        yield (
-            f"Twists by {abs(np.degrees(total)):.1f}° in all, most {abs(np.degrees(most)):.1f}° in 1 m, "
-            f"{at:.0f} mm from the after end"
-        )
+        yield Fact("twist", {"total": total, "most": most, "at": at})
 
 
-def _bevel(mark: Passing) -> str:
-    return bevel_words(mark.bevel).split(" (")[0]
+def _timber_words(v: Mapping[str, Any], _: Lengths) -> str:
+    stock = f"{v['stock']}, " if v["stock"] else ""
+    size = f"{v['across']:g} x {v['deep']:g} mm"
+    if v["laminations"] == 1:
+        return f"{stock}{size}"
+    return f"{stock}{size}: {v['laminations']} laminations of {v['deep'] / v['laminations']:g} mm"
 
 
-def _mark_words(boat: Boat, marks: list[Passing]) -> str:
-    return ", ".join(f"{mark.name} {mark.at:.0f} mm" for mark in marks)
-
-
-def _bend_words(bend: Bend, way: str) -> str:
-    if bend.radius > FLAT:
-        return f"{way}: none"
-    return f"{way} to a radius of {bend.radius / 1000.0:.1f} m, {bend.at:.0f} mm from the after end"
-
-
-def unfayed_words(run: Run, stretch: Unfayed) -> str:
-    """Where its edge does not lie on its other surface, and what is planed off there."""
+def unfayed_words(on: str, stretch: Unfayed) -> str:
+    """Where a timber's edge does not lie on its other surface, and what is planed off there."""
     planed = f"plane up to {stretch.planed:.1f} mm off it" if stretch.planed > FAYS else "fit it"
     return (
-        f"its edge does not lie on the {run.lies_on[3]} from {stretch.start:.0f} to {stretch.end:.0f} mm from its "
+        f"its edge does not lie on the {on} from {stretch.start:.0f} to {stretch.end:.0f} mm from its "
         f"after end: {planed} there"
     )
 
 
-def end_words(cut: EndCut) -> str:
-    """How an end is cut, in words."""
-    against = f"{cut.against}: " if cut.against else ""
-    back, edge = np.degrees([cut.on_back, cut.on_edge])
+def _unfayed_words(v: Mapping[str, Any], _: Lengths) -> str:
+    words = unfayed_words(v["on"], v["stretch"])
+    return words[0].upper() + words[1:]
+
+
+def _end_words(v: Mapping[str, Any], _: Lengths) -> str:
+    against = f"{v['against']}: " if v["against"] else ""
     return (
-        f"{against}cut at {back:.1f}° on its back and {edge:.1f}° on its edge "
-        f"({cut.long:.0f} mm from the shortest corner to the longest)"
+        f"{v['end']} end, {against}cut at {degrees(v['on_back']):.1f}° on its back and "
+        f"{degrees(v['on_edge']):.1f}° on its edge ({v['long']:.0f} mm from the shortest corner to the longest)"
     )
+
+
+def _marks_words(v: Mapping[str, Any], _: Lengths) -> str:
+    edge = "starboard edge of its top" if v["edge"] is None else f"{v['edge']} at its back"
+    places = ", ".join(f"{name} {at:.0f} mm" for name, at in v["places"].items())
+    return f"Marks along the {edge}, from the after end: {places}"
+
+
+def _bend_words(v: Mapping[str, Any], _: Lengths) -> str:
+    if v["radius"] > FLAT:
+        return f"Bends {v['way']}: none"
+    return (
+        f"Bends {v['way']} to a radius of {v['radius'] / 1000.0:.1f} m, {v['at']:.0f} mm from the after end"
+    )
+
+
+WORDS: Mapping[str, Template] = {
+    "timber": _timber_words,
+    "true-length": lambda v, lengths: (
+        f"True length {lengths(v['length'])}, from its longest corner at one end to that at the other"
+    ),
+    "wrap": lambda v, _: (
+        "Wrap a paper with its folds on the timber's corners; the heavy edge is the cut"
+        + ("; for port wrap it print inward" if v["pair"] else "")
+    ),
+    "end-cut": _end_words,
+    "marks-along": _marks_words,
+    "bevelled-edge": lambda v, _: (
+        "Bevelled edge, stock on the inner face: "
+        + ", ".join(f"{name} {bevel_words(bevel, tilt=False)}" for name, bevel in v["bevels"].items())
+    ),
+    "stick-before-bevelling": lambda v, _: (
+        f"Before bevelling the stick is up to {ceil(v['wide'])} mm wide, {v['at']:.0f} mm from its after end"
+    ),
+    "unfayed": _unfayed_words,
+    "bend": _bend_words,
+    "twist": lambda v, _: (
+        f"Twists by {abs(degrees(v['total'])):.1f}° in all, most {abs(degrees(v['most'])):.1f}° in 1 m, "
+        f"{v['at']:.0f} mm from the after end"
+    ),
+}
 
 
 KIND = MemberKind(

@@ -12,12 +12,12 @@ from shapely.geometry import Polygon
 from patterns.bevels import reading_places
 from patterns.flat.shapes import outline_of
 from patterns.hull.planes import FloatArray
-from patterns.joinery.rings import register_places
 from patterns.pattern import XY, Hole, Kind, Line, Mark, Reading
 from patterns.repair.fairing import HEEL
 from patterns.repair.notches import Notch, free_stretches
 from patterns.repair.outline import Edge
 from patterns.repair.repair import Repair
+from patterns.wood.register import register_places
 
 __all__ = ["marks", "outlines", "readings", "register", "xy"]
 

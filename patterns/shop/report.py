@@ -157,7 +157,7 @@ def _unfayed(boat: Boat) -> Iterator[str]:
     for run in runs:
         stretch = measured(run).unfayed
         if stretch is not None:
-            yield f"  {run.name}: {unfayed_words(run, stretch)}"
+            yield f"  {run.name}: {unfayed_words(run.lies_on[3], stretch)}"
 
 
 def _hydrostatics(boat: Boat) -> Iterator[str]:

@@ -6,11 +6,11 @@ from typing import TypeVar
 
 from patterns.design.file import Design
 from patterns.design.part import Part
+from patterns.design.refs import along_fields
 from patterns.measure import BadLength, exact_length
 
 __all__ = ["measured_aft"]
 
-ALONG = ("at", "start", "to", "laps_from")  # keys that may hold a distance along the boat as text
 MEASURED = ("foot", "centre_of_buoyancy")  # keys that hold it as a number, mm
 Kind = TypeVar("Kind", bound=Part)
 
@@ -24,8 +24,7 @@ def measured_aft(design: Design, origin: float | None) -> Design:
     if origin is None:
         return design
     changed = {
-        name: tuple(_turned(part, origin) for part in getattr(design, name))
-        for name in ("strakes", "timbers", "frames", "knees", "wanted")
+        name: tuple(_turned(part, origin) for part in getattr(design, name)) for name in ("strakes", "wanted")
     }
     ends = {name: _turned(getattr(design, name), origin) for name in ("fore_end", "after_end")}
     return design.model_copy(update=changed | ends)
@@ -34,7 +33,7 @@ def measured_aft(design: Design, origin: float | None) -> Design:
 def _turned(part: Kind, origin: float) -> Kind:
     update: dict[str, object] = {
         name: f"{origin - distance:.6f} mm"
-        for name in ALONG
+        for name in along_fields(type(part))
         if isinstance(text := getattr(part, name, None), str) and (distance := _distance(text)) is not None
     }
     update |= {

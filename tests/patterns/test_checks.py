@@ -71,6 +71,7 @@ FAULTS = [
 ]  # fmt: skip
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("text", "old", "new", "place", "code", "values"),
     FAULTS,

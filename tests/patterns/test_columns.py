@@ -193,6 +193,7 @@ def test_a_station_that_breaks_the_spacing_is_doubted_until_it_is_confirmed(tmp_
     assert SPACING not in [w.code for w in confirmed.warnings]
 
 
+@pytest.mark.slow
 def test_the_lines_confirm_a_station_that_really_breaks_the_spacing() -> None:
     """The table of a boat whose third station was drawn 60 mm off the even spacing, and rightly typed so."""
     quiet = 0

@@ -66,6 +66,7 @@ def test_moulds_from_a_typed_table_are_true(seed: int, rounding: Rounding) -> No
     assert np.abs(turn).max() < LIMITS[rounding.name][1]
 
 
+@pytest.mark.slow
 def test_the_comparison_sees_a_boat_that_is_another() -> None:
     _, boat = _made(0, ROUNDINGS[0])
     off, turn = departures(round_boat(2), boat, np.linspace(1200.0, 3600.0, 5))
@@ -73,6 +74,7 @@ def test_the_comparison_sees_a_boat_that_is_another() -> None:
     assert np.abs(turn).max() > 1.0
 
 
+@pytest.mark.slow
 def test_every_view_has_the_same_point() -> None:
     """A waterline's faired half-breadth, a buttock's height, a diagonal's distance: each lies on one section.
 
@@ -101,6 +103,7 @@ def test_every_view_has_the_same_point() -> None:
             assert np.hypot(*(a + part[:, None] * (b - a) - point).T).min() < 0.05, cell
 
 
+@pytest.mark.slow
 def test_keel_stem_and_sheer_lie_on_the_surface() -> None:
     _, boat = _made(2, ROUNDINGS[3])
     girth = boat.lines.girth
@@ -245,6 +248,7 @@ def test_a_slip_is_named_with_its_cell(tmp_path: Path, block: str, line: str, co
     assert not others
 
 
+@pytest.mark.slow
 def test_every_offset_beyond_the_allowed_move_is_told() -> None:
     """Rows with errors up to the whole allowed move contradict each other here and there."""
     _, boat = _made(0, ROUNDINGS[4])

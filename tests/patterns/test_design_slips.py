@@ -19,7 +19,6 @@ HARD = ROUND.parent
     ("source", "right", "wrong"),
     [
         (ROUND, 'half_breadth = "300 mm"', 'half_breadth = "3 mm"'),
-        (ROUND, 'half_breadth = "500 mm"', 'half_breadth = "1-0-0"'),
         (ROUND, 'height = "120 mm"', 'height = "240 mm"'),
         (HARD, 'moulded = "45 mm"', 'moulded = "4.5 mm"'),
     ],

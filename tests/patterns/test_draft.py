@@ -153,6 +153,7 @@ def test_a_slip_in_a_half_typed_table_is_doubted() -> None:
     assert ("chine", "half-breadth", "4") in {(s.line, s.view, s.label) for s in draft.lines.suspects}
 
 
+@pytest.mark.slow
 def test_stations_that_do_not_rise_are_wrong_and_the_others_carry_the_lines() -> None:
     draft = _drafted(_with({(1, 6): "2-0-0"}))
     assert [problem.place for problem in draft.wrong if "row 2," in problem.place] != []
@@ -202,6 +203,7 @@ def test_without_how_the_table_is_written_nothing_is_drawn(key: str) -> None:
     assert draft_plates(draft) == ()
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("first", range(8))
 def test_the_lines_are_drawn_whatever_other_keys_of_the_design_are_empty(first: int) -> None:
     keys = OTHERS[first::8]

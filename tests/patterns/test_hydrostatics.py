@@ -191,6 +191,7 @@ def test_planes_moved_out_by_the_planking(tmp_path: Path) -> None:
     assert found.gap < 1e-4
 
 
+@pytest.mark.slow
 def test_a_curved_transom(tmp_path: Path) -> None:
     """Straight threads fore and aft, from the planes of bow and bottom to the transom's cylinder, summed up."""
     radius, waterline = 1800.0, 300.0
@@ -311,6 +312,7 @@ def test_finer_facets_change_next_to_nothing(which: str) -> None:
     assert usual.gap < 5e-4
 
 
+@pytest.mark.slow
 def test_every_figure_is_finite_and_none_is_left_at_nothing() -> None:
     for boat in (demo_boat(), round_demo()):
         found = boat.hydrostatics

@@ -109,6 +109,7 @@ def _keep(folder: Path, *names: str) -> None:
     path.write_text("\n".join(rows) + "\n", encoding="utf-8")
 
 
+@pytest.mark.slow
 def test_less_than_one_offset_at_a_station_is_refused(folder: Path) -> None:
     """The lowest waterline alone misses the stations forward of the forefoot."""
     _keep(folder, "WL 1")

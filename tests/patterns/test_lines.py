@@ -128,6 +128,7 @@ def test_no_cell_is_moved_beyond_the_allowed_move_but_a_fore_end() -> None:
                 assert abs(row.move) < 4.0, row
 
 
+@pytest.mark.slow
 def test_the_as_faired_table_has_every_cell_once_and_its_value_lies_on_the_line() -> None:
     _, offsets, lines = faired(3, allow=EIGHTH / 2)
     keys = [(row.line, row.view, row.label) for row in lines.rows]
@@ -190,6 +191,7 @@ def changed(design: Any, name: str, **keys: Any) -> Any:
     return SimpleNamespace(**{**vars(design), "lines": lines})
 
 
+@pytest.mark.slow
 def test_a_declared_knuckle_breaks_the_sheer_and_leaves_the_rest_fair() -> None:
     boat = a_boat(0)
     offsets = table_of(boat, step=0.0, count=9)
@@ -282,6 +284,7 @@ def test_a_line_that_meets_the_stem_bluntly_is_faired_by_the_root_of_the_distanc
     assert points[:, 2] == pytest.approx(boat.lines[-1].z(x), abs=0.1)
 
 
+@pytest.mark.slow
 def test_a_keel_that_narrows_is_followed_and_the_stem_stays_as_it_is_sided() -> None:
     boat = a_boat(2)
     offsets = table_of(boat, step=0.0)
@@ -299,6 +302,7 @@ def test_a_keel_that_narrows_is_followed_and_the_stem_stays_as_it_is_sided() -> 
 # --- refusals ---
 
 
+@pytest.mark.slow
 def test_a_line_that_does_not_end_on_the_profile_line_is_refused() -> None:
     boat = a_boat(0)
     offsets = table_of(boat, step=0.0)
@@ -326,6 +330,7 @@ def test_a_line_that_does_not_end_on_the_transom_is_refused() -> None:
     assert says(problem, "chine", "40 mm aft")
 
 
+@pytest.mark.slow
 def test_a_line_that_misses_the_profile_by_a_little_is_told_of() -> None:
     boat = a_boat(0)
     offsets = table_of(boat, step=0.0)

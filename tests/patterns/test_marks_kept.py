@@ -59,7 +59,7 @@ def plans(job: Job) -> tuple[Plan, ...]:
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize(("by", "seed"), [(1e-9, 1), (1e-6, 2)])
+@pytest.mark.parametrize(("by", "seed"), [(1e-6, 2)])
 def test_noise_of_libraries_changes_no_mark_and_no_page(
     job: Job, plans: tuple[Plan, ...], by: float, seed: int
 ) -> None:

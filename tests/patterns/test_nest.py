@@ -54,6 +54,7 @@ def check(shapes: list[Shape], found: Nesting) -> None:
     assert {one.sheet for one in found.laid} == set(range(found.sheets))
 
 
+@pytest.mark.slow
 @settings(max_examples=15)
 @given(
     st.lists(

@@ -54,6 +54,7 @@ def test_frames_abaft_the_forefoot_are_as_true_as_with_a_profile(seed: int) -> N
         assert outline <= 0.8  # the goal of whole boats in whole mm
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("seed", [1, 4, 7])
 def test_the_cost_is_a_warning_and_no_sound_offset_is_doubted(seed: int) -> None:
     made = _sound(seed)
@@ -89,6 +90,7 @@ def test_the_warning_is_confirmed_by_its_code(tmp_path: Path) -> None:
     assert _costs(load_boat(tmp_path)) == []
 
 
+@pytest.mark.slow
 def test_the_rabbet_passes_through_every_end_that_the_table_gives(tmp_path: Path) -> None:
     made = _hard_chine(tmp_path, 4)
     ends = line_ends(made.offsets, made.design, "bow")

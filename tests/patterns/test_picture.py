@@ -280,6 +280,7 @@ def test_only_what_says_so_is_markup() -> None:
     assert shown("78\u00b0\u202e under\n\x07twice") == "78\u00b0 under twice"
 
 
+@pytest.mark.slow
 @given(text())
 def test_any_words_come_out_of_the_markup_as_they_are_shown(words: str) -> None:
     """Read back by the standard library's reader of HTML, as contents and as an attribute."""

@@ -205,6 +205,7 @@ def held_of(name: str, seed: int, written: str) -> list[bool]:
     return [bool(a <= band.half_width + 0.02) for a, band in zip(away, made.bands, strict=True)]
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(("name", "seed"), [("arc", 401), ("two arcs", 401), ("eased arc", 400)])
 def test_figures_that_are_brought_back_do_not_make_the_line_look_better_known(name: str, seed: int) -> None:
     """There a quick bend moves some figures too far; the spans beside them had bands of a tenth of the error."""
@@ -212,6 +213,7 @@ def test_figures_that_are_brought_back_do_not_make_the_line_look_better_known(na
     assert sum(held) >= len(held) - 1
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", list(ONLY_JUDGED))
 def test_profiles_kept_apart_lie_within_their_bands(name: str) -> None:
     held = [one for seed in (601, 602) for one in held_of(name, seed, "1/16 in")]
@@ -248,6 +250,7 @@ def test_an_inch_at_the_keels_stern_is_found_at_the_stern(name: str, sampler: Sa
         assert doubt.wanted == pytest.approx(points[last].z, abs=8.0)
 
 
+@pytest.mark.slow
 def test_a_keel_from_transom_to_transom_is_looked_at_at_both_ends() -> None:
     x = np.linspace(0.0, 4000.0, 9)
     z = np.round(120.0 + 3e-5 * (x - 2200.0) ** 2)

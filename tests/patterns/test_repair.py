@@ -173,6 +173,7 @@ def test_bevels_by_neighbours_on_a_twisted_hull(tmp_path: Path) -> None:
             assert np.degrees(angles[i] - true) == pytest.approx(0.0, abs=0.1)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(("face", "near", "far"), [("measured", 0.0, 25.0), ("other", -25.0, -50.0)])
 def test_a_sister_is_a_section_of_its_own(tmp_path: Path, face: str, near: float, far: float) -> None:
     """Its near face is the section in the plane of the old frame's face, its far face the one a siding further."""

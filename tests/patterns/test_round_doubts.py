@@ -40,6 +40,7 @@ def _sound(title: str, seed: int = 1, form: str = "plain") -> tuple[RoundBoat, L
         return _write(Path(folder), TABLES[title], seed=seed, form=form), _faired(Path(folder))
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("title", TABLES)
 def test_sound_rows_are_not_doubted(title: str) -> None:
     assert not [s for s in _sound(title)[1].suspects if s.line not in ("keel", "sheer")]
@@ -84,6 +85,7 @@ def test_an_inch_in_an_exact_table_is_named(tmp_path: Path) -> None:
     assert suspect.offset - suspect.wanted == pytest.approx(25.4, abs=2.0)
 
 
+@pytest.mark.slow
 def test_the_surface_is_truer_than_its_bands() -> None:
     """95 of 100 spans are wanted; of the some 150 here 90 are asked for, so that chance does not fail it."""
     within = []
@@ -105,6 +107,7 @@ def test_the_surface_is_truer_than_its_bands() -> None:
     assert np.mean(within) > 0.9
 
 
+@pytest.mark.slow
 def test_bands_grow_where_rows_are_left_out() -> None:
     """A band that does not depend on what the table gives would say nothing."""
     widths = [
@@ -114,6 +117,7 @@ def test_bands_grow_where_rows_are_left_out() -> None:
     assert widths[0] < widths[1] < 0.2 * widths[2]
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("title", TABLES)
 def test_a_sparse_table_is_faired_and_what_is_lost_is_reported(title: str) -> None:
     lines = _sound(title)[1]

@@ -11,8 +11,8 @@ from shapely.geometry import Polygon
 
 from patterns.boat import Boat, load_boat
 from patterns.errors import DesignError
-from patterns.joinery.unjoined import unjoined
 from patterns.members import all_patterns
+from patterns.members.unjoined import unjoined
 from patterns.pattern import Kind, Pattern
 from tests.patterns.plane_boat import SIDE_NORMAL, SIDE_T, side_over, write_plane_boat
 
@@ -109,6 +109,7 @@ along = "45 mm"
 """
 
 
+@pytest.mark.slow
 def test_a_leg_stands_as_far_out_as_the_planking_lets_it(tmp_path: Path) -> None:
     """Frame A's wood runs forward from 1200 mm, so its forward face is at 1182 and the leg's own at 1162 mm.
 
@@ -126,6 +127,7 @@ def test_a_leg_stands_as_far_out_as_the_planking_lets_it(tmp_path: Path) -> None
     assert f"{2.0 * out:.0f} mm long" in fact
 
 
+@pytest.mark.slow
 def test_a_clamp_keeps_the_leg_off(tmp_path: Path) -> None:
     """It stands 20 mm off the planking; its lower edge, some 45 mm down, counts, not the leg's foot at 60 mm.
 
@@ -145,6 +147,7 @@ def test_a_clamp_keeps_the_leg_off(tmp_path: Path) -> None:
 KEYS = 'leg = "40 mm"\nleg_sided = "20 mm"\nleg_lap = "150 mm"\nleg_face = "forward"\nleg_stock = "spruce"\n'
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("was", "becomes", "words"),
     [

@@ -30,17 +30,20 @@ def boat_with(tmp_path: Path, slip: tuple[str, str], *, confirmed: str = "") -> 
     return load_boat(folder)
 
 
+@pytest.mark.slow
 def test_a_station_out_of_its_place_is_the_only_finding_on_the_lines(tmp_path: Path) -> None:
     codes = [problem.code for problem in boat_with(tmp_path, MOVED).warnings]
     assert codes[0] == "station-position"
     assert not OF_SPANS & set(codes)
 
 
+@pytest.mark.slow
 def test_spans_are_judged_as_typed_once_the_station_is_confirmed(tmp_path: Path) -> None:
     boat = boat_with(tmp_path, MOVED, confirmed='["station-position"]')
     assert OF_SPANS & {problem.code for problem in boat.warnings}
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(("slip", "line"), [(WRONG_FOOT, "sheer"), (WRONG_KEEL, "keel")])
 def test_a_doubted_offset_is_not_followed_by_its_row_s_spans(
     tmp_path: Path, slip: tuple[str, str], line: str
@@ -52,11 +55,13 @@ def test_a_doubted_offset_is_not_followed_by_its_row_s_spans(
     assert not OF_SPANS & {problem.code for problem in boat.warnings}
 
 
+@pytest.mark.slow
 def test_a_confirmed_span_is_not_called_needless_while_its_row_waits(tmp_path: Path) -> None:
     boat = boat_with(tmp_path, WRONG_FOOT, confirmed='["line-band"]')
     assert not [problem for problem in boat.warnings if problem.place.endswith("key confirmed")]
 
 
+@pytest.mark.slow
 def test_what_is_doubtful_is_counted(tmp_path: Path) -> None:
     assert BoatSubject(demo_boat()).doubtful() == ()
     assert BoatSubject(boat_with(tmp_path, WRONG_FOOT)).doubtful()[0] == "1 suspect offset"

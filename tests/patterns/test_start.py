@@ -71,6 +71,7 @@ def test_a_starter_filled_in_makes_patterns(tmp_path: Path) -> None:
     assert "frame 2" in result.output
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("sort", SORTS)
 def test_the_tables_are_safe_in_a_spreadsheet(tmp_path: Path, sort: str) -> None:
     """Comments fill one cell whichever sign parts them; no cell is one that a spreadsheet would make over."""
@@ -85,6 +86,7 @@ def test_the_tables_are_safe_in_a_spreadsheet(tmp_path: Path, sort: str) -> None
         assert not any(spoiled(cell) for row in rows for cell in row)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("sort", SORTS)
 def test_every_key_of_a_starter_is_explained_or_an_example(tmp_path: Path, sort: str) -> None:
     """What is left empty has a remark beside it, at its first place."""

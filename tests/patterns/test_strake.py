@@ -94,6 +94,7 @@ def _same_shape(area: shapely.Polygon, corners: FloatArray) -> float:
     return float(shapely.hausdorff_distance(shapely.Polygon(there).exterior, area.exterior))
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("sections", ["straight", "developable"])
 @pytest.mark.parametrize(
     ("laps", "below"), [("side over bottom", BOTTOM_OUTSIDE), ("bottom over side", BOTTOM_INSIDE)]
@@ -113,6 +114,7 @@ def test_the_sides_inside_face_ends_on_the_planes_that_it_meets(
     assert not flat.bare
 
 
+@pytest.mark.slow
 def test_the_lap_is_the_others_thickness_along_the_own_face(tmp_path: Path) -> None:
     """Between two planes at an angle A the far face of a plank of 9 mm is 9 / sin A farther on."""
     sine = np.linalg.norm(np.cross(BOTTOM_NORMAL, SIDE_NORMAL))
@@ -123,6 +125,7 @@ def test_the_lap_is_the_others_thickness_along_the_own_face(tmp_path: Path) -> N
     assert edge.distance(middle) == pytest.approx(BOTTOM_T / sine, abs=0.02)
 
 
+@pytest.mark.slow
 def test_the_saw_line_lies_the_trim_outside_of_both_faces(tmp_path: Path) -> None:
     boat = plane_boat(tmp_path)
     piece, flat = pattern(boat, "side strake"), laid(boat, "side")
@@ -160,6 +163,7 @@ def _station(x: float):  # type: ignore[no-untyped-def]
     return station_plane(x)
 
 
+@pytest.mark.slow
 def test_aft_is_to_the_right_and_up_is_up_as_seen_from_inside_the_starboard_side(tmp_path: Path) -> None:
     piece = pattern(plane_boat(tmp_path), "side strake")
     assert piece.sides == ("AFT", "FORWARD", "UP")
@@ -172,6 +176,7 @@ def test_aft_is_to_the_right_and_up_is_up_as_seen_from_inside_the_starboard_side
     assert landing[:, 1].max() < stations["station 3"][-1, 1]
 
 
+@pytest.mark.slow
 def test_scarfs_lie_where_the_sheets_end(tmp_path: Path) -> None:
     more = 'sheets = ["2440 mm", "2440 mm"]\nscarf_ratio = "8:1"'
     piece = pattern(plane_boat(tmp_path, more=more), "side strake")
@@ -188,6 +193,7 @@ def test_sheets_that_do_not_reach_are_told(tmp_path: Path) -> None:
         all_patterns(boat)
 
 
+@pytest.mark.slow
 def test_laps_forward_of_the_place_given_are_butted_at_the_line(tmp_path: Path) -> None:
     flat = laid(plane_boat(tmp_path, more='laps_from = "station 3"'), "side")
     assert flat.bare == {"bottom": (pytest.approx(1800.0), np.inf)}

@@ -26,6 +26,7 @@ LIMITS = {
 }
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(("seed", "rounding"), list(zip([2, 3, 4, 2, 3], ROUNDINGS, strict=True)))
 def test_frames_from_a_typed_table_are_true(tmp_path: Path, seed: int, rounding: Rounding) -> None:
     outline, bevel = simulate(seed, rounding, tmp_path)

@@ -62,6 +62,7 @@ def test_what_is_left_after_trimming_holds_all_places_once(made: tuple[Path, Pla
     assert (np.asarray(held) == 1).all()
 
 
+@pytest.mark.slow
 def test_halves_of_a_match_mark_make_one_disc(made: tuple[Path, Plan]) -> None:
     """Rendered, cut at the trim line, and put together: the area of a disc of 1 mm radius (pi, in mm2)."""
     path, plan = made
@@ -81,6 +82,7 @@ def test_halves_of_a_match_mark_make_one_disc(made: tuple[Path, Plan]) -> None:
             assert area == pytest.approx(math.pi, rel=0.03)
 
 
+@pytest.mark.slow
 def test_strokes_meet_at_the_joint_where_the_ellipse_has_them(made: tuple[Path, Plan]) -> None:
     """0.4 mm on either side of an upright joint both pages show the outline where its formula puts it."""
     path, plan = made
@@ -126,6 +128,7 @@ def test_a_butt_file_is_proved_and_a_moved_mark_is_found(made: tuple[Path, Plan]
     assert any("match mark" in finding and "0.100 mm off" in finding for finding in findings)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("butt", [True, False])
 def test_names_are_large_clear_of_everything_and_only_outlined(tmp_path: Path, butt: bool) -> None:
     page = Page(paper=parse_paper("A4"), butt=butt)

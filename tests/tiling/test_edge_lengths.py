@@ -64,6 +64,7 @@ def test_targets_stand_clear_of_all_strokes(made: tuple[Path, Plan]) -> None:
             assert np.hypot(*(np.vstack(strokes) - end).T).min() > TARGET_RADIUS
 
 
+@pytest.mark.slow
 def test_an_edge_measures_true_over_rendered_pages(made: tuple[Path, Plan]) -> None:
     """Each target's middle as the renderer shows it, put where its page lies in the taped pattern."""
     path, plan = made

@@ -85,6 +85,7 @@ def by_label(path: FilePath) -> dict[str, Sheet]:
     return {sheet.label: sheet for sheet in read(path)}
 
 
+@pytest.mark.slow
 def test_every_written_vertex_and_the_whole_path_are_the_drawings(
     made: tuple[FilePath, Job, tuple[Plan, ...]],
 ) -> None:
@@ -123,6 +124,7 @@ def without_a_line(data: bytes) -> bytes:
     return re.sub(rb"(0\.7 w .*?)\s[Ss]\n", rb"\1 n\n", data, count=1, flags=re.DOTALL)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("change", [shifted, shrunk, without_a_line])
 def test_a_spoiled_page_is_found(
     made: tuple[FilePath, Job, tuple[Plan, ...]], change: Callable[[bytes], bytes]
@@ -134,6 +136,7 @@ def test_a_spoiled_page_is_found(
     assert vertex > VERTEX or line > PATH
 
 
+@pytest.mark.slow
 def test_every_note_is_whole_on_some_page(made: tuple[FilePath, Job, tuple[Plan, ...]]) -> None:
     path, _, plans = made
     sheets = by_label(path)
@@ -157,6 +160,7 @@ def test_every_note_is_whole_on_some_page(made: tuple[FilePath, Job, tuple[Plan,
         assert set(wanted) <= whole
 
 
+@pytest.mark.slow
 def test_letters_are_high_enough_to_read(made: tuple[FilePath, Job, tuple[Plan, ...]]) -> None:
     for sheet in read(made[0]):
         heights = {round(said.size * 1493 / 2048, 2) for said in sheet.said if said.text.strip()}
@@ -169,6 +173,7 @@ def test_letters_are_high_enough_to_read(made: tuple[FilePath, Job, tuple[Plan, 
         assert min(round(said.size * 1493 / 2048, 2) for said in words) >= least
 
 
+@pytest.mark.slow
 def test_strokes_are_of_the_iso_series(made: tuple[FilePath, Job, tuple[Plan, ...]]) -> None:
     # ISO 128-2:2020 (from memory): 0.13 0.18 0.25 0.35 0.5 0.7 1 1.4 2 mm
     series = {0.13, 0.18, 0.25, 0.35, 0.5, 0.7, 1.0}
@@ -176,6 +181,7 @@ def test_strokes_are_of_the_iso_series(made: tuple[FilePath, Job, tuple[Plan, ..
     assert widths <= series
 
 
+@pytest.mark.slow
 def test_dashes_run_on_over_pages(made: tuple[FilePath, Job, tuple[Plan, ...]]) -> None:
     """Each run of the dashed centreline begins at the phase of its place on the whole line."""
     path, _, plans = made
@@ -220,6 +226,7 @@ def test_dashes_of_a_curve_agree_where_two_pages_overlap(tmp_path: FilePath) -> 
     assert phases >= 3
 
 
+@pytest.mark.slow
 def test_stitched_renderings_reproduce_the_outline(made: tuple[FilePath, Job, tuple[Plan, ...]]) -> None:
     """Across the outer outline, at places all round it, the middle of the printed stroke is where it should be."""
     path, _, plans = made
@@ -258,6 +265,7 @@ def test_stitched_renderings_reproduce_the_outline(made: tuple[FilePath, Job, tu
     assert worst < 0.05
 
 
+@pytest.mark.slow
 def test_chosen_pages_keep_their_names_numbers_and_content(
     made: tuple[FilePath, Job, tuple[Plan, ...]], tmp_path: FilePath
 ) -> None:
@@ -276,6 +284,7 @@ def test_chosen_pages_keep_their_names_numbers_and_content(
         assert len(sheet.lines) == len(original.lines)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("wish", ["0", "99999", "3-1", "ring Z9", "1,,x", "", "1-99999", "-3"])
 def test_a_page_that_is_not_there_is_named(wish: str, tmp_path: FilePath) -> None:
     with pytest.raises(TilingError, match="no such page") as caught:
@@ -293,6 +302,7 @@ def test_progress_counts_every_page(tmp_path: FilePath) -> None:
     assert calls == [(done, summary.pages) for done in range(1, summary.pages + 1)]
 
 
+@pytest.mark.slow
 def test_the_summary_says_where_each_piece_stands(made: tuple[FilePath, Job, tuple[Plan, ...]]) -> None:
     path, job, _ = made
     labels = [sheet.label for sheet in read(path)]
@@ -323,6 +333,7 @@ def test_a_job_without_pieces_or_ink_is_refused(tmp_path: FilePath) -> None:
         write_pdf(small_job(pieces=(empty,)), tmp_path / "none.pdf")
 
 
+@pytest.mark.slow
 def test_two_pieces_of_one_name_have_pages_of_different_names(tmp_path: FilePath) -> None:
     write_pdf(small_job(pieces=(plate(), plate(), ring(name="knee"))), tmp_path / "same.pdf")
     labels = [sheet.label for sheet in read(tmp_path / "same.pdf")]

@@ -70,6 +70,7 @@ def strokes(drawing, to_grid=None):
     return shapely.union_all(shapes)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("page", [A4, A5], ids=["A4", "A5 across"])
 @given(drawing=DRAWINGS)
 @settings(max_examples=25)
@@ -86,6 +87,7 @@ def test_every_note_is_placed_whole_on_a_page_and_apart_from_all_others(page, dr
         assert box(a).distance(box(b)) > 0.9
 
 
+@pytest.mark.slow
 @given(drawing=DRAWINGS)
 @settings(max_examples=25)
 def test_words_said_to_be_off_strokes_and_marks_and_trim_lines_are_so(drawing):
@@ -100,6 +102,7 @@ def test_words_said_to_be_off_strokes_and_marks_and_trim_lines_are_so(drawing):
         assert seen.contains(box(words)) is not words.straddles
 
 
+@pytest.mark.slow
 def test_words_cross_a_stroke_only_where_no_place_in_reach_is_free():
     """Bars both ways, with meshes of chance: few are both broad and high enough, and those may be out of reach."""
     crossed = []
@@ -168,6 +171,7 @@ def test_lines_stand_within_their_box_and_leaders_run_from_the_target_to_it(draw
             assert box(words).distance(shapely.Point(end)) < 1e-9
 
 
+@pytest.mark.slow
 @given(drawing=DRAWINGS)
 @settings(max_examples=10)
 def test_equal_input_gives_equal_words(drawing):
@@ -282,6 +286,7 @@ def test_leaders_do_not_run_through_other_words_where_there_is_room():
             assert not any(shapely.LineString(a.leader).intersects(other) for other in others)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("seed", range(4))
 def test_words_that_came_first_make_room_for_leaders_that_came_later(seed):
     """Holes in a crowd, each with its words: one after the other, the last leaders ran through earlier words."""
@@ -305,6 +310,7 @@ def test_words_that_came_first_make_room_for_leaders_that_came_later(seed):
             assert not shapely.LineString(a.leader).intersects(box(b))
 
 
+@pytest.mark.slow
 def test_two_hundred_notes_in_a_crowd_are_all_placed_apart():
     edge = [(0, 0), (170, 0), (170, 240), (0, 240)]
     notes = [Note(text=f"note {i}", target=(85 + i % 7, 120 + i % 11), reach=20) for i in range(200)]

@@ -119,6 +119,7 @@ def test_strokes_and_words_lie_in_their_own_layer_and_the_rest_in_none(made: Pat
         assert {line.layer for line in sheet.lines if line.form} == {""}
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", LAYERS)
 def test_a_layer_switched_off_takes_its_own_ink_and_no_other(made: Path, tmp_path: Path, name: str) -> None:
     off = switched_off(made, tmp_path / "off.pdf", name)

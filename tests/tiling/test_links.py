@@ -38,6 +38,7 @@ def links_of(reader: PdfReader, index: int) -> list[tuple[list[float], int]]:
     return found
 
 
+@pytest.mark.slow
 def test_each_page_of_a_pattern_leads_to_the_page_with_its_map_and_that_one_back(made: Path) -> None:
     reader = PdfReader(made)
     labels = list(reader.page_labels)
@@ -57,6 +58,7 @@ def test_each_page_of_a_pattern_leads_to_the_page_with_its_map_and_that_one_back
         assert 0.0 <= box[0] < box[2] <= 210.0
 
 
+@pytest.mark.slow
 def test_each_cell_of_a_map_leads_to_the_page_whose_name_stands_in_it(made: Path) -> None:
     reader = PdfReader(made)
     labels = list(reader.page_labels)

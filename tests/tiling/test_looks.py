@@ -19,6 +19,7 @@ from tiling.paper import Page, parse_paper
 CORNERS = np.array([[0.0, 0.0], [90.0, 0.0], [90.0, 70.0]])
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("paper", ["A4", "A5", "letter", "A2"])
 def test_a_job_keeps_to_the_series(tmp_path: Path, paper: str) -> None:
     path = tmp_path / "job.pdf"
@@ -32,6 +33,7 @@ def test_the_ruler_page_keeps_to_the_series(tmp_path: Path) -> None:
     hold_to_the_series(read(path))
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("stroke", "height"),
     [

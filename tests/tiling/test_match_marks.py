@@ -46,6 +46,7 @@ def on_grid(layout: PageLayout, tile: Tile, place: tuple[float, float]) -> tuple
     return place[0] - x0 + tile.window[0], place[1] - y0 + tile.window[1]
 
 
+@pytest.mark.slow
 def test_every_seam_has_two_discs_at_the_same_true_place_on_both_pages(
     made: tuple[Path, Plan, dict[str, tuple[int, Sheet]]],
 ) -> None:
@@ -73,6 +74,7 @@ def test_every_seam_has_two_discs_at_the_same_true_place_on_both_pages(
         assert 0.5 * most < math.dist(*places[0]) < most + 0.01
 
 
+@pytest.mark.slow
 def test_rendered_marks_of_neighbours_agree_within_two_hundredths(
     made: tuple[Path, Plan, dict[str, tuple[int, Sheet]]],
 ) -> None:

@@ -49,6 +49,7 @@ def test_rows_are_lettered_as_columns_of_a_ledger_are():
     ]  # fmt: skip
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("page", PAGES, ids=lambda page: page.paper.name)
 @given(drawing=DRAWINGS)
 @settings(max_examples=15)
@@ -61,6 +62,7 @@ def test_all_ink_lies_in_the_windows_of_kept_pages_and_in_what_is_seen_of_them(p
     assert everything.difference(seen.buffer(1e-6)).area == 0.0
 
 
+@pytest.mark.slow
 @given(drawing=DRAWINGS, which=st.sampled_from(PAGES))
 @settings(max_examples=25)
 def test_on_the_taped_pattern_every_point_of_ink_is_seen_on_the_page_that_lies_on_top_of_it(drawing, which):
@@ -99,6 +101,7 @@ def test_the_reference_tells_an_edge_from_a_corner():
     assert len(groups({(0, 0), (0, 2)})) == 2
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("page", PAGES, ids=lambda page: page.paper.name)
 @given(drawing=DRAWINGS)
 @settings(max_examples=15)
@@ -125,6 +128,7 @@ def test_two_groups_are_linked_by_a_shortest_path():
     assert len(layout.seams) == len(layout.tiles) - 1
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("page", PAGES, ids=lambda page: page.paper.name)
 @given(drawing=DRAWINGS)
 @settings(max_examples=10)
@@ -142,6 +146,7 @@ def test_tiles_lie_at_equal_steps_and_edge_rows_and_columns_are_used(page, drawi
         assert tile.name == f"{row_letters(tile.row)}{tile.column + 1}"
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("page", PAGES, ids=lambda page: page.paper.name)
 @given(drawing=DRAWINGS)
 @settings(max_examples=10)
@@ -261,6 +266,7 @@ def test_neighbours_are_found_on_all_four_sides():
         assert layout.neighbour(tile, "below") == at.get((row + 1, column))
 
 
+@pytest.mark.slow
 def test_a_large_drawing_is_laid_out_in_little_memory():
     layout = lay_out(drawn([(0, 0), (60_000, 40_000)]), A4)
     assert len(layout.tiles) > 200

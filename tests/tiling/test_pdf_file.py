@@ -40,6 +40,7 @@ def made(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return path
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(("name", "size"), SIZES.items())
 @pytest.mark.parametrize("landscape", [False, True])
 def test_every_page_has_exactly_the_papers_size(
@@ -153,6 +154,7 @@ HOSTILE = [
 ]
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("title", HOSTILE)
 def test_no_name_breaks_a_page(tmp_path: Path, title: str) -> None:
     path = tmp_path / "hostile.pdf"
@@ -211,6 +213,7 @@ def test_thousands_of_pages_keep_their_labels_and_their_order(tmp_path: Path) ->
     assert [document.get_page_label(index) for index in range(count)] == wanted
 
 
+@pytest.mark.slow
 def test_a_page_more_takes_a_few_bytes_of_memory(tmp_path: Path) -> None:
     """What is kept of a page until the end is the numbers of its objects and where they begin."""
     few, more = 2 * LABELS, 6 * LABELS

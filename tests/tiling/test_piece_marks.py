@@ -22,6 +22,8 @@ from tiling.planning.previous_runs import PreviousRuns
 from tiling.planning.reuse import next_record
 from tiling.proof import prove
 
+pytestmark = pytest.mark.slow
+
 
 def _marks(job: Job) -> dict[str, str]:
     return {plan.label: plan.mark for plan in marked_plans(job)}

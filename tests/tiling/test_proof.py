@@ -70,6 +70,7 @@ def spoiled(true_file: Path, folder: Path, name: str, change: Change) -> Proof:
     return prove(path)
 
 
+@pytest.mark.slow
 def test_a_true_file_is_proved(true_file: Path) -> None:
     proof = prove(true_file)
     assert proof.findings == []
@@ -82,6 +83,7 @@ def test_a_true_file_is_proved(true_file: Path) -> None:
     assert proof.scale == pytest.approx(1.0, abs=1e-9)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("landscape", [False, True])
 @pytest.mark.parametrize("pages", [None, "2, 5-7"])
 def test_letter_pages_and_chosen_pages_are_proved(tmp_path: Path, landscape: bool, pages: str | None) -> None:
@@ -241,6 +243,7 @@ def findings_or_refusal(path: Path) -> list[str]:
         return [str(error)]
 
 
+@pytest.mark.slow
 def test_a_file_that_anybody_may_read_is_proved_though_it_is_encrypted(
     true_file: Path, tmp_path: Path
 ) -> None:
@@ -270,6 +273,7 @@ def test_a_file_that_is_cut_short_is_refused_or_found_wanting(
     assert findings_or_refusal(tmp_path / "cut.pdf")
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("seed", range(12))
 def test_damage_anywhere_ends_in_findings_or_a_clear_refusal(
     true_file: Path, tmp_path: Path, seed: int

@@ -47,6 +47,7 @@ def made(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return path
 
 
+@pytest.mark.slow
 def test_the_words_that_are_searched_stand_once_in_the_file(made: Path) -> None:
     searched: Counter[str] = Counter()
     replaced = 0
@@ -74,6 +75,7 @@ def test_another_reader_finds_them_once_too(made: Path) -> None:
             assert found[f"{i:02d}", f"{j:02d}"] == 1
 
 
+@pytest.mark.slow
 def test_words_through_which_a_trim_line_runs_go_on_beyond_it(tmp_path: Path) -> None:
     """Words are laid over a seam on purpose, since lettering would rather not."""
     piece = crowded()

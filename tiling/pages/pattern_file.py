@@ -9,7 +9,7 @@ from tiling.pages.manifest import WHOLE, SetsRecord, pattern_file, pattern_recor
 from tiling.pages.pattern_page import tile_contents
 from tiling.pages.strips import Strips, lay_strips
 from tiling.paper import Page
-from tiling.paper.scale import PrintScale
+from tiling.paper.scale import Scale
 from tiling.pdf.clipping import cut
 from tiling.pdf.pdf_file import CREATOR, Entry, PdfFile
 from tiling.pdf.shapes import Ink
@@ -19,7 +19,7 @@ from tiling.text.lines import plain
 __all__ = ["PatternFile", "what"]
 
 
-def what(scale: PrintScale, *, sets: bool = False) -> str:
+def what(scale: Scale, *, sets: bool = False) -> str:
     """What a file holds, for its title."""
     many = " in sets" if sets else ""
     if scale.full:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from tiling.paper import MM_PER_INCH
-from tiling.paper.scale import PrintScale
+from tiling.paper.scale import Scale
 from tiling.text.typeface import text_width
 
 __all__ = ["INCHES", "MILLIMETRES", "PAPER_MILLIMETRES", "Divisions", "in_feet", "in_millimetres"]
@@ -51,7 +51,7 @@ INCHES = Divisions(
 PAPER_MILLIMETRES = Divisions(step=1.0, long=10, middle=5, figure=str, words=" mm on paper")
 
 
-def in_millimetres(scale: PrintScale, length: float, height: float) -> Divisions:
+def in_millimetres(scale: Scale, length: float, height: float) -> Divisions:
     """Millimetres of the boat on a ruler that is ``length`` mm long on paper, figures ``height`` mm high."""
     rounds = [d * 10**power for power in range(6) for d in (1, 2, 5)]
     tick = next(value for value in rounds if scale.of(value) >= LEAST_STEP - 1e-9)
@@ -72,7 +72,7 @@ TICKS = (*(Fraction(1, over) for over in (16, 8, 4, 2)), *map(Fraction, (1, 3, 6
 FIGURED = tuple(map(Fraction, (1, 3, 6, 12, 24, 60, 120, 240, 600)))
 
 
-def in_feet(scale: PrintScale, length: float, height: float) -> Divisions:
+def in_feet(scale: Scale, length: float, height: float) -> Divisions:
     """Feet and inches of the boat, as ``1-6`` for one foot six; see ``in_millimetres``."""
     per_inch = scale.of(MM_PER_INCH)
     tick = next(value for value in TICKS if float(value) * per_inch >= LEAST_STEP - 1e-9)

@@ -22,7 +22,7 @@ from tiling.pages.ruler_divisions import (
     in_feet,
     in_millimetres,
 )
-from tiling.paper.scale import FULL_SIZE, PrintScale
+from tiling.paper.scale import FULL_SIZE, Scale
 from tiling.pdf.shapes import FINE, THIN, Ink
 from tiling.text.typeface import text_width
 
@@ -54,7 +54,7 @@ class Ruler:
     length: float
     upright: bool = False
     long: bool = False
-    scale: PrintScale = FULL_SIZE
+    scale: Scale = FULL_SIZE
 
     @property
     def check(self) -> float:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from tiling.errors import TilingError
 from tiling.paper.lengths import MM_PER_INCH, parse_length
-from tiling.paper.scale import FULL_SIZE, PrintScale
+from tiling.paper.scale import FULL_SIZE, Scale
 
 __all__ = [
     "BANNER",
@@ -195,7 +195,7 @@ class Page:
     landscape: bool = False
     margin: float = LEAST_MARGIN
     overlap: float = 12.0
-    scale: PrintScale = FULL_SIZE
+    scale: Scale = FULL_SIZE
     butt: bool = False
 
     def __post_init__(self) -> None:

@@ -18,7 +18,7 @@ from fractions import Fraction
 
 from tiling.errors import TilingError
 
-__all__ = ["FULL_SIZE", "SCALE_FORMS", "PrintScale", "parse_scale"]
+__all__ = ["FULL_SIZE", "SCALE_FORMS", "Scale", "parse_scale"]
 
 SCALE_FORMS = "1:4, 1/4 or 3 in to the foot"
 SMALLEST = Fraction(1, 100)  # smaller, a frame is no larger than its words
@@ -27,7 +27,7 @@ NEAT = 16  # a scale in whole sixteenths of an inch to the foot is called so too
 
 
 @dataclass(frozen=True, slots=True)
-class PrintScale:
+class Scale:
     """A length on paper over the length that it stands for; exact, more than 0, 1 at most."""
 
     ratio: Fraction
@@ -79,7 +79,7 @@ class PrintScale:
         return "" if self.full else f" scale {self.name.replace(':', '-')}"
 
 
-FULL_SIZE = PrintScale(Fraction(1))
+FULL_SIZE = Scale(Fraction(1))
 
 _NUMBER = r"\d{1,9}(?:\.\d{1,9})?"
 _RATIO = re.compile(rf"(?:scale )?({_NUMBER}) ?(?::|/|⁄|to) ?({_NUMBER})")
@@ -89,7 +89,7 @@ _TO_THE_FOOT = re.compile(
 )
 
 
-def parse_scale(text: str) -> PrintScale:
+def parse_scale(text: str) -> Scale:
     """A scale from its words; capitals and spaces do not matter.
 
     Raises:
@@ -108,9 +108,9 @@ def parse_scale(text: str) -> PrintScale:
         )
     if ratio < SMALLEST:
         raise TilingError(
-            f"the scale {text!r} is smaller than {PrintScale(SMALLEST).name}; write it as {SCALE_FORMS}"
+            f"the scale {text!r} is smaller than {Scale(SMALLEST).name}; write it as {SCALE_FORMS}"
         )
-    return PrintScale(ratio)
+    return Scale(ratio)
 
 
 def _ratio(said: str) -> Fraction | None:

@@ -63,6 +63,7 @@ def marked(job: Job, plans: Sequence[Plan]) -> tuple[Plan, ...]:
 
 def _mark(job: Job, plan: Plan) -> str:
     printer = "" if job.correction is None else job.correction.words()
+    # The names of the page's classes are part of it, and of earlier runs' records: another name, another mark.
     state = repr(
         (job.title, plan.label, printer, plan.layout.page, plan.piece.made_from, _choice(plan))
     ).encode()

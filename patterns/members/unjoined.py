@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from typing import Literal
 
 from patterns.design.file import Design, FrameSpec
-from patterns.design.floor_models import FloorSpec
 from patterns.design.frame_stands import gussets_on
+from patterns.members.floor_keys import FloorSpec
 
 __all__ = ["Unjoined", "unjoined"]
 

@@ -1,0 +1,1 @@
+"""From a piece of wood to the record of its drawing."""

@@ -1,0 +1,16 @@
+"""How many of a piece are made, in words."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from patterns.wood.piece import Hand
+
+__all__ = ["QUANTITY"]
+
+QUANTITY: Mapping[Hand, str] = {
+    Hand.CENTRE: "1",
+    Hand.PAIR: "1 port + 1 starboard",
+    Hand.PORT: "1 port",
+    Hand.STARBOARD: "1 starboard",
+}

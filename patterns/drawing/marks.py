@@ -1,0 +1,37 @@
+"""Notes, scribed lines and distances of a piece as they are drawn, their facts put in words."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from patterns.pattern import Kind, Line, Mark, Span
+from patterns.text.wood_facts import Lengths, Template, said
+from patterns.wood.features import Distance, Note, Scribed
+
+__all__ = ["line_of", "mark_of", "span_of"]
+
+
+def mark_of(note: Note, lengths: Lengths, more: Mapping[str, Template] | None = None) -> Mark:
+    """A note as a mark."""
+    return Mark(
+        name=said(note.fact, lengths, more),
+        at=note.at,
+        towards=note.towards,
+        length=note.length,
+        word=note.bare,
+    )
+
+
+def line_of(scribed: Scribed, lengths: Lengths, more: Mapping[str, Template] | None = None) -> Line:
+    """A scribed line as a reference line."""
+    return Line(
+        kind=Kind.REFERENCE,
+        points=scribed.points,
+        closed=scribed.closed,
+        name=said(scribed.fact, lengths, more),
+    )
+
+
+def span_of(distance: Distance, lengths: Lengths, more: Mapping[str, Template] | None = None) -> Span:
+    """A distance as it is printed."""
+    return Span(name=said(distance.fact, lengths, more), start=distance.start, end=distance.end)

@@ -1,0 +1,163 @@
+"""A piece as the record of its drawing: outlines, bevels, marks and words, all derived from the piece."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import replace
+
+import numpy as np
+
+from patterns.boat import Boat
+from patterns.drawing.hands import QUANTITY
+from patterns.drawing.marks import line_of, mark_of, span_of
+from patterns.flat.shapes import HAIR
+from patterns.joinery.rings import edge_readings
+from patterns.joinery.wood import PAST, looking
+from patterns.pattern import FaceEdge, Hole, Kind, Line, Pattern, Reading
+from patterns.text.wood_facts import Template, said
+from patterns.wood.facts import Fact
+from patterns.wood.labels import Against, Centre, Deck, Free, Label, Planking, Trim
+from patterns.wood.piece import EdgeRun, Piece, View
+from patterns.wood.region import Region
+
+__all__ = ["pattern_of"]
+
+
+def pattern_of(boat: Boat, piece: Piece, words: Mapping[str, Template] | None = None) -> Pattern:
+    """The record of a piece's drawing.
+
+    Args:
+        words: templates for the kinds of fact that are the member's own.
+    """
+    lengths, sense = boat.length_words, piece.on.sense
+    face, behind, sides = _views(piece, lambda fact: said(fact, lengths, words))
+    register = piece.register_holes(boat.design.register)
+    left = piece.wood_left()
+    bodies = piece.solid()
+    edges = list(piece.edges(0)), list(piece.edges(1))
+    faces = piece.faces
+    return Pattern(
+        name=piece.name,
+        member=piece.member,
+        stock=piece.stock.wood,
+        thickness=piece.stock.thickness,
+        laminations=piece.stock.laminations,
+        quantity=QUANTITY[piece.hand],
+        face=face,
+        sides=sides,
+        half=piece.half,
+        behind=behind,
+        behind_readings=tuple(_readings(edges[1])),
+        behind_marks=tuple(mark_of(note, lengths, words) for note in faces[1].notes),
+        behind_levels=tuple(line_of(line, lengths, words) for line in faces[1].scribed),
+        lines=(
+            *outlines(Kind.SAW, piece.saw(), half=piece.half),
+            *outlines(Kind.FACE, faces[0].region, half=piece.half),
+            *outlines(Kind.OTHER, faces[1].region, half=piece.half),
+            *_centreline(piece),
+            *(line_of(line, lengths, words) for line in faces[0].scribed),
+        ),
+        readings=tuple(_readings(edges[0])),
+        holes=(*register, *piece.holes, *_flip_points(piece)),
+        marks=tuple(mark_of(note, lengths, words) for note in faces[0].notes),
+        spans=tuple(span_of(distance, lengths, words) for distance in piece.distances),
+        facts=tuple(said(fact, lengths, words) for fact in (*piece.facts, *_derived(piece, left, register))),
+        plane=piece.on.face,
+        siding=sense,
+        edges=(*_face_edges("moulded face", edges[0]), *_face_edges("other face", edges[1])),
+        body=bodies[0],
+        slabs=bodies[1:],
+        grain=piece.grain,
+        on_edge=piece.on_edge,
+        depth_left=left,
+    )
+
+
+def _views(piece: Piece, in_words: Callable[[Fact], str]) -> tuple[str, str, tuple[str, str, str]]:
+    """The words for the two faces, and for the drawing's right, left and top."""
+    if piece.view is not View.ATHWARTSHIPS:
+        faces = (in_words(Fact(f"{face} {piece.view.value}")) for face in ("moulded face", "other face"))
+        return next(faces), next(faces), ("AFT", "FORWARD", "UP")
+    face, look, sides = looking(piece.on.sense)
+    behind, look_back, _ = looking(-piece.on.sense)
+    hand = "" if piece.half else in_words(Fact("one-of-a-pair", {"side": sides[0].lower()}))
+    return (
+        f"{face} face ({piece.moulded}){hand}, seen looking {look}",
+        f"{behind} face{hand}, seen looking {look_back}",
+        sides,
+    )
+
+
+def outlines(kind: Kind, region: Region, *, half: bool) -> list[Line]:
+    """A region's outlines; of a half without its edge on the centreline, where it meets its other half."""
+    wood = np.array([not (half and isinstance(label, Centre)) for label in region.palette])[region.codes]
+    region = region.relabelled(wood, Free())
+    return [
+        Line(kind=kind, points=stretch.points, closed=stretch.closed)
+        for stretch in region.stretches()
+        if not (half and isinstance(stretch.label, Centre)) and stretch.length > HAIR
+    ]
+
+
+def _derived(piece: Piece, left: Mapping[str, float], register: Sequence[Hole]) -> Iterator[Fact]:
+    """The facts that follow from the piece."""
+    for lap, kind in ((False, "wood-left-at-notches"), (True, "wood-left-at-laps")):
+        here = {cut.piece: left[cut.piece] for cut in piece.let_in if cut.lap is lap and cut.piece in left}
+        if here:
+            yield Fact(kind, {"left": here})
+    if not register:
+        yield Fact("no-register-holes")
+
+
+def _centreline(piece: Piece) -> Iterator[Line]:
+    if piece.centreline is None:
+        return
+    centre, (low, high) = piece.on.face.centre, piece.centreline
+    ends = np.array([[centre, low - PAST], [centre, high + PAST]])
+    yield Line(kind=Kind.CENTRE, points=ends, name="centreline")
+
+
+def _flip_points(piece: Piece) -> tuple[Hole, ...]:
+    face = piece.on.face
+    return tuple(Hole(at=(face.centre, v), diameter=1.0, purpose="flip point") for v in piece.flips)
+
+
+def _edge_name(label: Label) -> str:
+    return label.strake if isinstance(label, Planking) else "deck"
+
+
+def _readings(edges: Sequence[EdgeRun]) -> Iterator[Reading]:
+    for edge in edges:
+        if isinstance(edge.label, Against):
+            yield _end_reading(edge, edge.label.piece, f"end on the {edge.label.piece}")
+            continue
+        if isinstance(edge.label, Trim):
+            way = -1.0 if edge.label.end == "fore" else 1.0
+            yield replace(_end_reading(edge, "end", f"{edge.label.end} end"), towards=(way, 0.0))
+            continue
+        outward = (
+            1.0 if isinstance(edge.label, Deck) else -1.0
+        )  # the deck's trace runs outboard, wood below it
+        yield from edge_readings(edge.run, edge.siding, _edge_name(edge.label), outward=outward)
+
+
+def _end_reading(edge: EdgeRun, name: str, where: str) -> Reading:
+    """The one reading of a straight end on the outboard side, at its middle."""
+    first, last = edge.run.uv[[0, -1]]
+    middle, along = 0.5 * (first + last), (last - first) / np.hypot(*(last - first))
+    out = np.array([along[1], -along[0]])
+    out = out if out[0] > 0.0 else -out
+    return Reading(
+        at=(float(middle[0]), float(middle[1])),
+        bevel=float(edge.bevel[0]),
+        towards=(float(out[0]), float(out[1])),
+        edge=name,
+        where=where,
+    )
+
+
+def _face_edges(face: str, edges: Sequence[EdgeRun]) -> Iterator[FaceEdge]:
+    for edge in edges:
+        if isinstance(edge.label, Against | Trim):
+            continue
+        yield FaceEdge(face=face, strake=_edge_name(edge.label), uv=edge.run.uv, bevel=edge.bevel)

@@ -1,0 +1,1 @@
+"""All words: templates that turn facts as values into sentences."""

@@ -1,0 +1,170 @@
+"""The words for facts of wood: one template for each kind.  A member's own kinds are added where it is drawn."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from math import degrees
+from typing import Any, TypeAlias
+
+from patterns.wood.facts import Fact
+
+__all__ = ["FACTS", "Lengths", "Template", "rake_words", "said", "wood_words"]
+
+Lengths: TypeAlias = Callable[[float], str]
+"""A length, mm, in words."""
+
+Template: TypeAlias = Callable[[Mapping[str, Any], Lengths], str]
+
+SQUARE = 0.05  # degrees; a smaller angle is none
+
+
+def said(fact: Fact, lengths: Lengths, more: Mapping[str, Template] | None = None) -> str:
+    """A fact in words.
+
+    Args:
+        more: templates of a member's own kinds.
+    Raises:
+        KeyError: there is no template for its kind.
+    """
+    template = (more or {}).get(fact.kind) or FACTS[fact.kind]
+    return template(fact.values, lengths)
+
+
+def wood_words(v: Mapping[str, Any], _: Lengths | None = None) -> str:
+    """A stock, its whole thickness, and the laminations that make it up."""
+    whole = f"sided {v['thickness']:g} mm" if v["way"] == "sided" else f"{v['thickness']:g} mm {v['way']}"
+    if v["laminations"] == 1:
+        return f"{v['stock']}, {whole}"
+    each = v["thickness"] / v["laminations"]
+    return f"{v['stock']}, {whole}: {v['laminations']} laminations of {each:g} mm"
+
+
+def rake_words(rake: float) -> str:
+    """A rake, radians, in words."""
+    angle = degrees(rake)
+    if abs(angle) < SQUARE:
+        return "Stands upright"
+    return f"Raked {abs(angle):.1f}°, top {'aft' if angle > 0 else 'forward'}"
+
+
+def _cant_words(cant: float) -> str:
+    return f"Canted {abs(degrees(cant)):.1f}°, outboard ends {'aft' if cant > 0 else 'forward'}"
+
+
+def _moulded_face(v: Mapping[str, Any], lengths: Lengths) -> str:
+    words = f"Moulded face: the {v['face']} one, {lengths(v['aft'])} aft"
+    if v.get("rake") is not None:
+        words += f" at height 0; {rake_words(v['rake'])}"
+    if v.get("cant"):
+        words += f" on the centreline; {_cant_words(v['cant'])}"
+    return words
+
+
+def _butts(v: Mapping[str, Any], _: Lengths) -> str:
+    words = f"At the {v['joint']}: butts against the {v['mate']} piece"
+    if v["feather"]:
+        words += (
+            f"; they meet at {degrees(v['turn']):.0f}°, so that this end runs out to a feather "
+            "edge, where a mitre leaves wood"
+        )
+    return words
+
+
+def _crossing(v: Mapping[str, Any]) -> str:
+    """How a timber crosses a face: its two angles from square to it, going aft."""
+    ways = [
+        f"{abs(degrees(angle)):.1f}° {word[0] if angle > 0 else word[1]}"
+        for angle, word in ((v["in_plan"], ("out", "in")), (v["in_profile"], ("up", "down")))
+        if abs(degrees(angle)) >= SQUARE
+    ]
+    return " and ".join(ways) if ways else "square"
+
+
+def _limber(v: Mapping[str, Any], _: Lengths) -> str:
+    depths = [f"{depth:.0f}" for depth in v["depths"]]
+    if depths[0] == depths[1]:
+        return f"limber hole, {depths[0]} mm deep"
+    return f"limber hole, {' / '.join(depths)} mm deep (this / other face)"
+
+
+def _legs(v: Mapping[str, Any], lengths: Lengths) -> str:
+    words = (
+        f"Legs: 2 of {v['stock']}, {v['wide']:g} x {v['sided']:g} mm, {v['long']:.0f} mm long, on the "
+        f"{v['face']} face, plumb, outer edges {lengths(v['out'])} from the centreline, feet "
+        f"{v['lap']:g} mm below the sheer, heads on the set-up line, on the frame over {v['share']:.0%} of "
+        "their lap"
+    )
+    if v["across"] is None:
+        return words
+    return words + f"; across their heads {v['across']:g} x {v['sided']:g} mm, {2.0 * v['out']:.0f} mm long"
+
+
+def _listed(words: str) -> Template:
+    return lambda v, _: words + ", ".join(f"{name} {depth:.0f} mm" for name, depth in v["left"].items())
+
+
+def _set_up(v: Mapping[str, Any], lengths: Lengths) -> str:
+    away = (f"{name} {lengths(abs(mm))} {'below' if mm < 0.0 else 'above'}" for name, mm in v["away"].items())
+    return f"From the set-up line, inside of planking: {', '.join(away)}"
+
+
+def _breadths(v: Mapping[str, Any], lengths: Lengths) -> str:
+    return "Across both halves, cross to cross: " + ", ".join(
+        f"{name} {lengths(breadth)}" for name, breadth in v["breadths"].items()
+    )
+
+
+def _curved_breadths(v: Mapping[str, Any], _: Lengths) -> str:
+    return "Across both halves, cross to cross, over the curve and (straight): " + ", ".join(
+        f"{name} {girth:.1f} mm ({chord:.1f} mm)" for name, (girth, chord) in v["breadths"].items()
+    )
+
+
+def _plain(words: str) -> Template:
+    return lambda v, _: words.format(**v)
+
+
+FACTS: Mapping[str, Template] = {
+    "wood": wood_words,
+    "moulded-face": _moulded_face,
+    "lies-on-face": _plain("Lies on the {side} face of frame {frame}"),
+    "turn-over": _plain(
+        "The other hand: turn the pattern over and prick through from the back; bevels as here"
+    ),
+    "no-register-holes": _plain(
+        "No room for two register holes: its other face cannot be printed on the same holes"
+    ),
+    "wood-left-at-notches": _listed("Wood left over the notches: "),
+    "wood-left-at-laps": _listed("Wood left at the laps: "),
+    "breadths": _breadths,
+    "breadths-on-a-curve": _curved_breadths,
+    "from-set-up-line": _set_up,
+    "legs": _legs,
+    "joint-end": _plain("At the {joint}: its own end; no {mate} piece is made"),
+    "joint-through": _plain("At the {joint}: this piece runs through"),
+    "joint-butt": _butts,
+    "joint-lap": _plain("At the {joint}: half lap, {face} face cut away {depth:g} mm deep"),
+    "joint-mitre": _plain("At the {joint}: mitre"),
+    # at places
+    "planking-corner": _plain("{line}, inside of planking"),
+    "notch": lambda v, _: f"{v['timber']}: going aft\n{_crossing(v)}",
+    "limber-hole": _limber,
+    "gusset-end": _plain("{line} gusset ends"),
+    "lap": lambda v, _: (
+        f"{v['other']} {'lies under it here' if v['over'] else 'lies in this notch'},\n"
+        f"bed {v['depth']:g} mm under the deck"
+    ),
+    # along lines
+    "centreline": _plain("centreline"),
+    "futtocks-joint": _plain("joint of the futtocks"),
+    "fastenings": _plain("fastenings, {margin:g} mm in"),
+    "waterline": lambda v, lengths: f"WL {lengths(v['height'])}",
+    "set-up-line": _plain("set-up line"),
+    "leg-edge": _plain("leg, outer edge"),
+    "bolt": lambda v, _: f"bolt, {v['out']:g} mm out" if v["out"] else "bolt, centreline",
+    # distances
+    "flip-point-to-end": _plain("{which} flip point to the piece's end"),
+    "corner-to-corner": _plain("corner to corner"),
+    # which of a pair
+    "one-of-a-pair": _plain(" of the {side} piece"),
+}

@@ -1,0 +1,23 @@
+"""Wood as a value: areas with labelled edges, where they lie in the boat, pieces and how they meet.
+
+How to move a member that still fills in a `Pattern` by hand:
+
+1. Dump its patterns before (or run ``python -m tests.bench.compare_commits BASE``), one member to a commit.
+2. Cut its two faces as `Region`s.  Begin with `section_region(section)` where planking or deck bounds it, else with
+   `Region.of(area, Free())`; keep to `minus`, `both` and `joined`, and give each cut the label of what lies there:
+   `Against(name)` for another piece, `Opening` for a limber hole, `Trim` for an end, `Level` for a level top,
+   `Free` for the designer's own line.  After a step made without labels (hairs taken off, a half drawn up to the
+   centreline) use `changed` or `to_the_centreline`.  Never look for an edge by its distance to another.
+3. For each face make a `Face`: its region; for every label with a bevel its source (`sources_of(section)`; an end
+   that is straight on both faces is `straight_end`); `Note`s at places and `Scribed` lines.  Flat pieces inside the
+   planking get corners, notches, levels and distances from `joinery.flat_pieces.fitted`.
+4. Make the `Piece`: hand, `OnFace(moulded face, sense)`, stock, facts.  A piece across the centreline is given by
+   its starboard half.  Saw line, bevels, register holes, bodies, wood left, mirror and other
+   face follow; store none.
+5. A lap or notch shared with another piece is a `Meeting`, made once from where both lie uncut.  Both pieces use
+   `cut_for`, `let_in_by` and `Meeting.note`.
+6. Turn each sentence into a `Fact` (a kind and its figures) and a template: in the member's own ``WORDS``, or in
+   `text.wood_facts` where several members share it.  A member's template wins over a shared one.
+7. Draw it by ``pattern_of(boat, piece, WORDS)``.  A long timber is a `LongPiece`, drawn by ``papers_of``.
+8. Delete what it replaces.  Test the piece in ``tests/patterns/test_piece.py``: add it to ``_pieces``.
+"""

@@ -1,0 +1,233 @@
+"""A flat piece of wood in the boat: two labelled faces, what is on them, and everything that follows from these."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, replace
+from enum import Enum
+from itertools import pairwise
+from typing import Any
+
+import numpy as np
+import shapely
+from shapely.geometry import Point
+
+from patterns.flat.shapes import both_halves
+from patterns.hull.cuts import Trace
+from patterns.hull.planes import FloatArray
+from patterns.wood.body import Body
+from patterns.wood.facts import Fact
+from patterns.wood.features import XY, Distance, Hole, LetIn, Note, Scribed
+from patterns.wood.labels import Against, Label
+from patterns.wood.placement import Mirrored, OnFace, Placement, mirrored
+from patterns.wood.region import Region, largest_of
+from patterns.wood.register import register_places
+from patterns.wood.section import runs_under
+
+__all__ = ["EdgeRun", "Face", "Hand", "Piece", "Step", "Stock", "View"]
+
+LEAST = 1.0  # mm; a shorter stretch of edge is none
+OTHER_HAND = {"port": "starboard", "starboard": "port"}
+
+
+class Hand(Enum):
+    """On which side of the boat a piece is; its value describes the starboard one of a pair."""
+
+    PORT = "port"
+    STARBOARD = "starboard"
+    PAIR = "pair"
+    CENTRE = "centre"
+
+
+class View(Enum):
+    """From where one looks at the moulded face; its value names the face in the templates."""
+
+    ATHWARTSHIPS = "athwartships"  # along the boat, the way that the wood runs
+    FROM_INBOARD = "from inboard"
+    FROM_PORT = "from port"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Stock:
+    """What a piece is made of: the wood in the builder's words, its whole thickness in mm, and its layers."""
+
+    wood: str
+    thickness: float
+    laminations: int = 1
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class EdgeRun:
+    """A stretch of edge on the surface that it was cut of.
+
+    Attributes:
+        run: the part of the label's source under it.
+        siding: the way into the wood from the face: (3,), or (n, 3) where the face turns.
+    """
+
+    label: Label
+    run: Trace
+    siding: FloatArray
+
+    @property
+    def bevel(self) -> FloatArray:
+        """The angle through the wood at each point of the run, radians, (n,)."""
+        return self.run.bevel(self.siding)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Face:
+    """One face of a piece; of a piece across the centreline its starboard half.
+
+    Attributes:
+        region: its wood, in the placement's u and v.
+        sources: for the labels that have one, what those edges are cut of, in the order in which they are read.
+        notes, scribed: what is written and drawn on it.
+    """
+
+    region: Region
+    sources: Mapping[Label, Trace]
+    notes: tuple[Note, ...] = ()
+    scribed: tuple[Scribed, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Step:
+    """A level at which the wood's shape changes between the two faces, as at a half lap.
+
+    Attributes:
+        depth: below the moulded face, mm.
+        before, after: the wood just on the moulded face's side of it, and just beyond it.
+    """
+
+    depth: float
+    before: Region
+    after: Region
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Piece:
+    """One piece of the boat.
+
+    Attributes:
+        member: the kind of member, e.g. ``futtock``.
+        placement: of its u, v and depth; the depth runs from the moulded face into the wood.
+        faces: the moulded face and the other one.
+        steps: levels between them, from the moulded face on.
+        centreline: of a piece at the centreline, the v from and to which that is drawn.
+        flips: of a piece across the centreline, the v of the two points about which a half is flipped.
+        holes: shared with other pieces; register holes are derived.
+        let_in: the pieces for which it is cut.
+        by_design: see `Body`.
+        moulded: which face the moulded one is, e.g. ``moulded`` or ``against the frame``.
+        on_edge: the thickness of its board, mm, where its faces are the edges of that; else 0.
+    """
+
+    name: str
+    member: str
+    stock: Stock
+    hand: Hand
+    placement: Placement
+    faces: tuple[Face, Face]
+    steps: tuple[Step, ...] = ()
+    centreline: tuple[float, float] | None = None
+    flips: tuple[float, ...] = ()
+    holes: tuple[Hole, ...] = ()
+    let_in: tuple[LetIn, ...] = ()
+    by_design: tuple[tuple[str, float, str], ...] = ()
+    distances: tuple[Distance, ...] = ()
+    facts: tuple[Fact, ...] = ()
+    grain: XY = (0.0, 0.0)
+    moulded: str = "moulded"
+    view: View = View.ATHWARTSHIPS
+    on_edge: float = 0.0
+
+    @property
+    def on(self) -> OnFace:
+        """The placement on its own face, before it is mirrored."""
+        placement = self.placement.of if isinstance(self.placement, Mirrored) else self.placement
+        assert isinstance(placement, OnFace)
+        return placement
+
+    @property
+    def half(self) -> bool:
+        """Its faces are given by their starboard halves."""
+        return self.hand is Hand.CENTRE and self.view is View.ATHWARTSHIPS
+
+    def saw(self) -> Region:
+        """The outer of the two faces, point by point: what must be sawn to."""
+        return largest_of(self.faces[0].region.joined(self.faces[1].region))
+
+    def edges(self, face: int) -> Iterator[EdgeRun]:
+        """The stretches of edge that lie on a surface, with the bevels read from that face (0 or 1)."""
+        siding = self.on.siding if face == 0 else -self.on.siding
+        turned = self.on.face.moved(self.on.sense * self.stock.thickness * face).turned
+        for label, source in self.faces[face].sources.items():
+            long = [s for s in self.faces[face].region.stretches(label) if s.length > LEAST]
+            for run in runs_under(long, source):
+                yield EdgeRun(label=label, run=run, siding=turned(siding, run.uv))
+
+    def through(self) -> Any:
+        """The area that is wood all the way through, its holes taken out."""
+        solid: Any = shapely.intersection(self.faces[0].region.area, self.faces[1].region.area)
+        for hole in self.holes:
+            solid = solid.difference(Point(hole.at).buffer(0.5 * hole.diameter))
+        return solid
+
+    def register_holes(self, diameter: float) -> tuple[Hole, ...]:
+        """Two holes through both faces, clear of every edge; none where the wood is too narrow."""
+        wood, shift = self.through(), 0.0
+        if self.view is not View.ATHWARTSHIPS:  # no half has holes of its own beyond u = 0
+            shift = float(wood.bounds[0]) - 2.0 * diameter
+            wood = shapely.transform(wood, lambda points: points - np.array([shift, 0.0]))
+        return tuple(
+            Hole(at=(float(u) + shift, float(v)), diameter=diameter)
+            for u, v in register_places(wood, diameter=diameter)
+        )
+
+    def wood_left(self) -> dict[str, float]:
+        """The least depth of wood at each cut for another piece, on either face, mm, by that piece's name."""
+        left: dict[str, float] = {}
+        for cut in self.let_in:
+            for face in self.faces:
+                bed, opposite = face.region.lines(Against(cut.piece)), face.region.lines(*cut.left_to)
+                if not bed.is_empty and not opposite.is_empty:
+                    depth = min(float(shapely.distance(bed, opposite)), cut.at_most)
+                    left[cut.piece] = min(depth, left.get(cut.piece, np.inf))
+        return left
+
+    def solid(self) -> tuple[Body, ...]:
+        """The wood in space: one body between each two levels."""
+        regions = [self.faces[0].region]
+        for step in self.steps:
+            regions += [step.before, step.after]
+        regions.append(self.faces[1].region)
+        areas = [both_halves(r.area) if self.half else r.area for r in regions]
+        depths = [0.0, *(step.depth for step in self.steps), self.stock.thickness]
+        return tuple(
+            Body(
+                plane=self.on.face.moved(self.on.sense * low) if low else self.on.face,
+                depth=self.on.sense * (high - low),
+                moulded=areas[2 * number],
+                other=areas[2 * number + 1],
+                mirrored=self.hand is Hand.PAIR,
+                by_design=self.by_design,
+            )
+            for number, (low, high) in enumerate(pairwise(depths))
+        )
+
+    def mirrored(self) -> Piece:
+        """The piece on the other side of the boat, in the same u and v; twice gives the same piece."""
+        hand = Hand(OTHER_HAND.get(self.hand.value, self.hand.value))
+        return replace(self, placement=mirrored(self.placement), hand=hand)
+
+    def other_face(self) -> Piece:
+        """The same piece described from its other face; its u and v are the same square across the wood."""
+        thickness = self.stock.thickness
+        steps = tuple(
+            Step(depth=thickness - step.depth, before=step.after, after=step.before)
+            for step in reversed(self.steps)
+        )
+        behind = OnFace(self.on.face.moved(self.on.sense * thickness), -self.on.sense)
+        placement = mirrored(behind) if isinstance(self.placement, Mirrored) else behind
+        return replace(self, placement=placement, faces=self.faces[::-1], steps=steps)

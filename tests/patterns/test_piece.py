@@ -1,0 +1,231 @@
+"""Pieces as values: what follows from one does so for the demo's futtocks, gussets, floors and beams."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from functools import cache
+
+import numpy as np
+import pytest
+import shapely
+
+from patterns.design.deck_models import BeamSpec, CarlingSpec, KingPlankSpec
+from patterns.design.floor_models import FloorSpec
+from patterns.drawing.of_piece import pattern_of
+from patterns.hull.planes import FloatArray
+from patterns.joinery.deck_timbers import beam_called
+from patterns.joinery.laps import laps_of_beam
+from patterns.members import frame
+from patterns.members.beam import WORDS, beam_piece
+from patterns.members.carling import carling_piece
+from patterns.members.floor import floor_piece
+from patterns.members.king_plank import WORDS as PLANK_WORDS
+from patterns.members.king_plank import king_plank_piece
+from patterns.members.timber import WORDS as TIMBER_WORDS
+from patterns.members.timber import timber_piece
+from patterns.pattern import Kind
+from patterns.text.wood_facts import FACTS
+from patterns.wood.facts import Fact
+from patterns.wood.labels import Against, Centre, Deck, Free, Planking
+from patterns.wood.piece import Hand, Piece
+from tests.demo import demo_boat, demo_patterns
+
+NEAR = 0.001  # mm
+
+
+@cache
+def _pieces() -> tuple[Piece, ...]:
+    """All pieces of the demo that are made as such."""
+    boat, found = demo_boat(), []
+    was: Callable[..., object] = frame.pattern_of
+    try:
+        frame.pattern_of = lambda _, piece: found.append(piece) or pattern_of(boat, piece)  # type: ignore
+        for _, make in frame.pieces(boat):
+            make()
+    finally:
+        frame.pattern_of = was  # type: ignore[assignment]
+    found += [floor_piece(boat, spec) for spec in boat.design.all(FloorSpec)]
+    found += [beam_piece(boat, spec) for spec in boat.design.all(BeamSpec)]
+    found += [carling_piece(boat, spec) for spec in boat.design.all(CarlingSpec)]
+    found += [king_plank_piece(boat, spec) for spec in boat.design.all(KingPlankSpec)]
+    return tuple(found)
+
+
+def test_the_demo_has_pieces_of_each_kind_on_both_hands() -> None:
+    assert {piece.member for piece in _pieces()} >= {
+        "futtock",
+        "gusset",
+        "floor timber",
+        "deck beam",
+        "half beam",
+    }
+    assert {piece.hand for piece in _pieces()} == {Hand.PAIR, Hand.CENTRE}
+
+
+def _same(one: Piece, two: Piece) -> bool:
+    """The same wood in the same place: points of both placements agree, and both have the same areas."""
+    places = np.array([[0.0, 0.0, 0.0], [300.0, 100.0, 5.0], [40.0, 500.0, 20.0]])
+    return bool(
+        np.allclose(one.placement.boat(places), two.placement.boat(places))
+        and all(a.region is b.region for a, b in zip(one.faces, two.faces, strict=True))
+        and one.hand is two.hand
+        and [step.depth for step in one.steps] == pytest.approx([step.depth for step in two.steps])
+    )
+
+
+def test_mirrored_twice_gives_the_same_piece_and_once_its_mirror() -> None:
+    places = np.array([[300.0, 100.0, 5.0], [40.0, 500.0, 20.0]])
+    for piece in _pieces():
+        other = piece.mirrored()
+        assert np.allclose(other.placement.boat(places), piece.placement.boat(places) * [1.0, -1.0, 1.0])
+        assert _same(other.mirrored(), piece)
+        assert {p.hand for p in (other,)} == {
+            piece.hand
+        }  # a pair and a piece on the centreline are their own mirror
+
+
+def test_the_other_face_shares_the_register_holes_and_twice_gives_the_same_piece() -> None:
+    shared = 0
+    for piece in _pieces():
+        other = piece.other_face()
+        assert [hole.at for hole in other.register_holes(8.0)] == [
+            hole.at for hole in piece.register_holes(8.0)
+        ]
+        shared += len(piece.register_holes(8.0))
+        assert _same(other.other_face(), piece)
+        # A place on the moulded face lies at the whole thickness when it is described from behind.
+        [place] = other.placement.own(piece.placement.boat(np.array([[200.0, 300.0, 0.0]])))
+        assert place == pytest.approx([200.0, 300.0, piece.stock.thickness])
+    assert shared > 20
+
+
+def test_the_bevels_of_the_other_face_are_the_supplements_on_the_same_surface() -> None:
+    """Between two parallel faces an edge of one flat surface makes angles that add up to half a turn.
+
+    The planking is nearly flat from face to face, so at the middle of each edge they do to 2 degrees.
+    """
+    compared = 0
+    for piece in _pieces():
+        if any(c.lap for c in piece.let_in):
+            continue
+        one, two = ({e.label: e for e in piece.edges(face)} for face in (0, 1))
+        for label in one.keys() & two.keys():
+            a, b = (
+                float(np.interp(0.5, np.linspace(0, 1, len(e.bevel)), e.bevel))
+                for e in (one[label], two[label])
+            )
+            assert abs(a + b - np.pi) < np.radians(2.0)
+            compared += 1
+    assert compared > 20
+
+
+def test_the_saw_line_contains_both_faces() -> None:
+    for piece in _pieces():
+        saw = piece.saw().area.buffer(NEAR)
+        assert all(saw.contains(face.region.area) for face in piece.faces)
+
+
+def test_every_edge_has_a_label_and_those_of_planking_lie_on_their_source() -> None:
+    for piece in _pieces():
+        for number, face in enumerate(piece.faces):
+            assert len(face.region.codes) == len(face.region.segments)
+            for stretch in face.region.stretches(Planking, Deck):
+                source = face.sources.get(stretch.label)
+                if source is not None:
+                    line = shapely.linestrings(source.uv)
+                    assert shapely.distance(line, shapely.points(stretch.points)).max() < NEAR, (
+                        piece.name,
+                        number,
+                    )
+            for stretch in face.region.stretches(Centre):
+                assert np.abs(stretch.points[:, 0]).max() < NEAR
+
+
+def test_the_bodies_fill_the_thickness_from_face_to_face() -> None:
+    for piece in _pieces():
+        bodies = piece.solid()
+        assert sum(abs(body.depth) for body in bodies) == pytest.approx(piece.stock.thickness)
+        assert all(body.mirrored is (piece.hand is Hand.PAIR) for body in bodies)
+        whole = 2.0 if piece.half else 1.0
+        assert bodies[0].moulded.area == pytest.approx(whole * piece.faces[0].region.area.area, rel=1e-6)
+        assert bodies[-1].other.area == pytest.approx(whole * piece.faces[1].region.area.area, rel=1e-6)
+
+
+def test_the_wood_left_at_a_lap_is_what_the_design_leaves() -> None:
+    """Beneath the notch for a half beam's carling, and over a half beam's own: measured up its own section."""
+    [half] = [piece for piece in _pieces() if piece.member == "half beam"]
+    [(carling, left)] = half.wood_left().items()
+    bed = half.faces[0].region.stretches(Against(carling))
+    deck = half.faces[0].sources[Deck()].uv
+    points = np.vstack([stretch.points for stretch in bed])
+    up = np.interp(points[:, 0], *deck.T) - points[:, 1]
+    assert 0.9 * up.min() < left <= up.max()
+
+
+def test_a_meeting_cuts_two_counterparts() -> None:
+    """On a plane through the crossing the two spaces share no area, and together they are one slab of it."""
+    boat, met = demo_boat(), 0
+    for spec in boat.design.all(BeamSpec):
+        beam = beam_called(boat, spec.name)
+        for meeting in laps_of_beam(boat, beam):
+            plane = beam.faces[0].moved(0.5 * beam.sense * spec.sided)
+            over, under = (meeting.space_in(name, plane) for name in (meeting.over, meeting.under))
+            assert over.area.intersection(under.area).area < NEAR
+            assert {*over.labels} == {Against(meeting.under)}
+            assert {*under.labels} == {Against(meeting.over)}
+            notes = [meeting.note(name, plane, over.joined(under)) for name in (meeting.over, meeting.under)]
+            assert [note is not None and note.fact.values["over"] for note in notes] == [True, False]
+            met += 1
+    assert met > 4
+
+
+def _length(points: FloatArray, *, closed: bool) -> float:
+    ring = np.vstack([points, points[:1]]) if closed else points
+    return float(np.hypot(*np.diff(ring, axis=0).T).sum())
+
+
+def test_a_derived_drawing_is_the_piece() -> None:
+    made = {pattern.name: pattern for pattern in demo_patterns()}
+    for piece in _pieces():
+        pattern = made[piece.name]
+        length = sum(_length(line.points, closed=line.closed) for line in pattern.of_kind(Kind.FACE))
+        cut = piece.faces[0].region.stretches()
+        assert length == pytest.approx(
+            sum(s.length for s in cut if not (piece.half and isinstance(s.label, Centre))), abs=0.01
+        )
+        assert len(pattern.facts) >= len(piece.facts)
+        assert pattern.depth_left == piece.wood_left()
+
+
+def test_every_fact_has_a_template() -> None:
+    kinds = {fact.kind for piece in _pieces() for fact in piece.facts}
+    kinds |= {note.fact.kind for piece in _pieces() for face in piece.faces for note in face.notes}
+    assert {"wood", "moulded-face", "lies-on-face", "turn-over", "ends-lie", "notch", "lap"} <= kinds
+    assert kinds <= {*FACTS, *WORDS, *PLANK_WORDS}
+    assert Fact("turn-over") == Fact("turn-over", {})
+
+
+def test_a_long_timber_lies_on_its_run() -> None:
+    """At every place the middle of its section has the length along that middle, and no breadth or depth."""
+    boat, known = demo_boat(), 0
+    for run in boat.runs:
+        if run.kind == "ribband":
+            continue
+        piece = timber_piece(boat, run.name)
+        assert {fact.kind for fact in piece.facts} <= {*FACTS, *TIMBER_WORDS}
+        middles = piece.sizes.rails.mean(axis=1)
+        own = piece.placement.own(middles)
+        steps = np.linalg.norm(np.diff(middles, axis=0), axis=1)
+        assert own[:, 0] == pytest.approx(np.append(0.0, np.cumsum(steps)), abs=NEAR)
+        assert np.abs(own[:, 1:]).max() < NEAR
+        section = piece.section(piece.middle)
+        assert len(section.labels) == len(run.lies_on)
+        for label, name in zip(section.labels, run.lies_on, strict=True):
+            assert label == (Free() if not name else Deck() if name == "deck" else Planking(name))
+            known += bool(name)
+        # The section keeps its corners' distances: it is the true shape.
+        ring = piece.sizes.rails[piece.middle]
+        true = np.linalg.norm(ring[0] - ring[2])
+        flat = shapely.get_coordinates(section.area)
+        assert np.hypot(*(flat[0] - flat[2])) == pytest.approx(true, rel=1e-3)
+    assert known > 4

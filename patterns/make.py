@@ -25,7 +25,7 @@ from patterns.told import UNDONE, words_of_run
 from tiling.errors import PagesError
 from tiling.job import Summary, write_pdf, write_rolls
 from tiling.pages.print_shop import page_length
-from tiling.paper.scale import PrintScale
+from tiling.paper.scale import Scale
 from tiling.planning.plan import Job, Plan
 from tiling.planning.reuse import next_record
 from tiling.svg import svg_text
@@ -158,7 +158,7 @@ def _write_shapes(
     return since_last_run(before, shapes, first_pages=summary.first_pages)
 
 
-def _untold(scale: PrintScale) -> str:
+def _untold(scale: Scale) -> str:
     """The file that keeps the last run's shapes until it is said what has changed."""
     return f".compared{scale.in_names}.json"
 

@@ -10,7 +10,7 @@ import pytest
 import shapely
 
 from patterns.design.deck_models import BeamSpec, CarlingSpec, KingPlankSpec
-from patterns.design.floor_models import FloorSpec
+from patterns.members.floor_keys import FloorSpec
 from patterns.drawing.of_piece import pattern_of
 from patterns.hull.planes import FloatArray
 from patterns.joinery.deck_timbers import beam_called

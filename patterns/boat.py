@@ -114,8 +114,9 @@ def crown_problems(design: Design, lines: Lines) -> list[Problem]:
     return [
         Problem(
             f"{DESIGN_FILE}, [deck], key crown",
-            f"a crown of {deck.crown:g} mm on a boat {2.0 * half:.0f} mm broad is no deck",
+            f"a crown of {deck.crown:g} mm is too high for a boat {2.0 * half:.0f} mm wide",
             f"write the rise of the common mould, at most {MOST_CROWN * half:.0f} mm",
+            code="crown-impossible",
         )
     ]
 

@@ -91,6 +91,7 @@ def limit_problems(design: Design, patterns: Sequence[Pattern]) -> list[Problem]
                         place,
                         f"{where} lies {distance.edge:.1f} mm from the nearest edge",
                         f"the limits ask for {limits.edge_distance:g} mm (key edge_distance)",
+                        code="edge-distance-below-limit",
                     )
                 )
             if limits.spacing is not None and distance.spacing < limits.spacing - CLOSE:
@@ -99,6 +100,7 @@ def limit_problems(design: Design, patterns: Sequence[Pattern]) -> list[Problem]
                         place,
                         f"{where} lies {distance.spacing:.1f} mm from the next, centre to centre",
                         f"the limits ask for {limits.spacing:g} mm (key spacing)",
+                        code="spacing-below-limit",
                     )
                 )
         if limits.wood_left is not None:
@@ -107,6 +109,7 @@ def limit_problems(design: Design, patterns: Sequence[Pattern]) -> list[Problem]
                     place,
                     f"the notch for the {timber} leaves {left:.1f} mm of wood",
                     f"the limits ask for {limits.wood_left:g} mm (key wood_left)",
+                    code="wood-left-below-limit",
                 )
                 for timber, left in pattern.depth_left.items()
                 if left < limits.wood_left - CLOSE

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 __all__ = [
     "DesignError",
@@ -74,14 +74,14 @@ class Problem:
         what: what stands there and why it will not do.
         want: what would be right; may be empty where ``what`` says it all.
         code: which finding it is, e.g. ``keel-band``; what programs and tests ask for instead of the words,
-            and what the user names to confirm a doubt. Empty where the finding has no code yet.  What is only
-            not typed yet has a code that begins with ``missing-``.
+            and what the user names to confirm a doubt.  One of :data:`patterns.codes.CODES`.  What is only not
+            typed yet has a code that begins with ``missing-``.
     """
 
     place: str
     what: str
     want: str = ""
-    code: str = ""
+    code: str = field(kw_only=True)
 
     @property
     def missing(self) -> bool:

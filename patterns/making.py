@@ -48,19 +48,20 @@ def make_all(
         except InternalError:
             omitted += [pattern.name for pattern in these] or [place]
         except TimberError as error:  # every piece that meets it fails for the same cause, which is told once
-            told = Problem(f'{DESIGN_FILE}, timber "{error.timber}"', error.why)
+            told = Problem(f'{DESIGN_FILE}, timber "{error.timber}"', error.why, code="timber-not-laid")
             problems += [] if told in problems else [told]
         except KeyedError as error:
-            problems.append(Problem(f"{DESIGN_FILE}, {error.place}", error.why))
+            problems.append(Problem(f"{DESIGN_FILE}, {error.place}", error.why, code="piece-not-made"))
         except PatternsError as error:
-            problems.append(Problem(f"{DESIGN_FILE}, {place}", str(error)))
+            problems.append(Problem(f"{DESIGN_FILE}, {place}", str(error), code="piece-not-made"))
         except (ArithmeticError, IndexError, ValueError) as error:
             # Figures gone wrong can give a shape that no member was thought for; the others are made all the same.
             problems.append(
                 Problem(
                     f"{DESIGN_FILE}, {place}",
-                    f"{given} make no such piece ({type(error).__name__})",
+                    f"{given} cannot be made into this piece ({type(error).__name__})",
                     f"look for a slip in {slip_in}, or in its own sizes",
+                    code="piece-shape-failed",
                 )
             )
     problems += _same_names(made)
@@ -84,6 +85,7 @@ def _same_names(patterns: Iterable[Pattern]) -> list[Problem]:
                     DESIGN_FILE,
                     f'two pieces are called "{seen[key]}" and "{pattern.name}", which are one name to a file',
                     "give one of them another",
+                    code="same-file-name",
                 )
             )
         seen.setdefault(key, pattern.name)

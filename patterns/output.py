@@ -158,7 +158,8 @@ def _put_in_place(work: Batch, folder: Path, *, replace: bool) -> None:
         Problem(
             str(folder / name),
             "was not written by an earlier run, or was changed since",
-            "move it away, choose another folder with --into, or say --replace",
+            "move it away, choose another folder with --into, or use --replace",
+            code="foreign-file",
         )
         for name in work.names
         if (folder / name).exists() and digest(folder / name) not in before.get(name, [])

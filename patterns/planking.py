@@ -39,6 +39,7 @@ def sheet_warnings(hull: Hull) -> tuple[Problem, ...]:
                 f"height {twist.at[2]:.0f}, the least twist still is {np.degrees(twist.much):.1f}° from edge to "
                 f"edge, over {np.degrees(MOST_TWIST):.0f}°; {_bulge_words(bulge.much, float(bulge.at[0]))}",
                 'change the lines there, or write sections = "straight" if it is not planked in one sheet',
+                code="sheet-twisted",
             )
         )
     return tuple(found)

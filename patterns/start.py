@@ -44,7 +44,12 @@ def start_folder(folder: Path, *, sort: str = "hard chine") -> tuple[Path, ...]:
     standing = [folder / name for name in files if (folder / name).exists()]
     if standing:
         raise DesignError(
-            Problem(str(path), "is there already and is left as it is", "name another folder")
+            Problem(
+                str(path),
+                "already exists and was not changed",
+                "name another folder",
+                code="folder-exists",
+            )
             for path in standing
         )
     written: list[Path] = []

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Collection, Iterator
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from patterns.table.values import BOW, STERN, LineOffsets, Offsets, StemPoints
@@ -16,9 +16,8 @@ from patterns.table.values import BOW, STERN, LineOffsets, Offsets, StemPoints
 if TYPE_CHECKING:
     from patterns.design.models import Design
     from patterns.design.part import Part
-    from patterns.errors import Problem
 
-__all__ = ["own_words", "turned_design", "turned_offsets", "turned_problem", "turned_words"]
+__all__ = ["Seen", "own_words", "turned_design", "turned_offsets", "turned_words"]
 
 _PARTS = ("face", "end", "edge", "side", "one")  # what is called after or forward, and is no time
 _SWAP = {
@@ -93,10 +92,43 @@ def _other(found: re.Match[str]) -> str:
     return other.capitalize() if word[0].isupper() else other
 
 
-def turned_problem(problem: Problem, *, own: Collection[str] = ()) -> Problem:
-    """A problem of the other end; its place in the files stays, and so do the builder's ``own`` texts."""
-    place, what, want = (turned_words(text, own=own) for text in (problem.place, problem.what, problem.want))
-    return replace(problem, place=problem.place if ", row " in problem.place else place, what=what, want=want)
+@dataclass(frozen=True, slots=True)
+class Seen:
+    """From which end the boat is looked at, for words about her as she is.
+
+    Attributes:
+        back: she is turned, so that what is looked at as the bow is her stern.
+    """
+
+    back: bool = False
+
+    @property
+    def bow(self) -> str:
+        """Her end that is looked at as the bow."""
+        return STERN if self.back else BOW
+
+    @property
+    def stern(self) -> str:
+        """Her end that is looked at as the stern."""
+        return BOW if self.back else STERN
+
+    @property
+    def stem(self) -> str:
+        """What the stem is that is looked at as the one at the bow."""
+        return "sternpost" if self.back else "stem"
+
+    @property
+    def transom(self) -> str:
+        """What the transom is that is looked at as the one at the stern."""
+        return "bow transom" if self.back else "transom"
+
+    def aft(self, mm: float) -> float:
+        """A distance aft in her own table, from one in the table that is looked at."""
+        return -mm if self.back else mm
+
+    def way(self, mm: float) -> str:
+        """Which way along her a distance aft in the table that is looked at leads."""
+        return "aft" if self.aft(mm) > 0 else "forward"
 
 
 def turned_design(design: Design) -> Design:

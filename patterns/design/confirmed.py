@@ -1,4 +1,4 @@
-"""Doubts that the user may confirm by their code: the list of codes, and how a doubt is printed.
+"""Doubts that the user may confirm by their code, and how a doubt is printed.
 
 A doubt is a warning of something that a real boat may have and that is mostly a slip.  Its code, named in the
 design as ``confirmed = ["thin-planking"]`` under ``[boat]``, silences it.
@@ -12,66 +12,12 @@ from typing import Annotated, Any
 
 from pydantic import BeforeValidator
 
+from patterns.codes import DOUBTS
 from patterns.design.quantities import read_names, trouble
 from patterns.errors import Problem
 from patterns.words import nearest
 
-__all__ = ["DOUBTS", "Confirmed", "needless", "unconfirmed", "with_remedy"]
-
-DOUBTS = frozenset(
-    {
-        "boat-length",
-        "crossing-frames",
-        "cut-through",
-        "flat-chine",
-        "frame-elsewhere",
-        "high-crown",
-        "hull-not-closed",
-        "hydrostatics-differ",
-        "hydrostatics-failed",
-        "keel-band",
-        "keel-corner",
-        "keel-landing",
-        "keel-siding",
-        "large-move",
-        "leaning-side",
-        "levels-exchanged",
-        "line-band",
-        "lines-exchanged",
-        "low-crown",
-        "narrow-boat",
-        "no-stem-profile",
-        "odd-depth",
-        "off-straight",
-        "offset-beyond-allowed",
-        "padded-inches",
-        "prismatic-unlikely",
-        "row-end-beyond-rabbet",
-        "row-end-off-rabbet",
-        "row-end-off-sheer",
-        "row-end-off-siding",
-        "row-end-off-transom",
-        "rows-alike",
-        "station-breadths",
-        "station-few-offsets",
-        "station-heights",
-        "station-position",
-        "station-spacing",
-        "stations-exchanged",
-        "stem-siding",
-        "stock-thickness",
-        "surface-band",
-        "surface-sparse",
-        "thick-planking",
-        "thick-wood",
-        "thin-planking",
-        "thin-wood",
-        "tumblehome",
-        "whole-breadths",
-        "wide-boat",
-    }
-)
-"""Every code that a doubt may have; a code that is not here cannot be confirmed."""
+__all__ = ["Confirmed", "needless", "unconfirmed", "with_remedy"]
 
 
 def _known(value: Any) -> tuple[str, ...]:
@@ -80,13 +26,15 @@ def _known(value: Any) -> tuple[str, ...]:
         if code not in DOUBTS:
             guess = nearest(code, sorted(DOUBTS))
             raise trouble(
-                f'"{code}" is not the code of a doubt', guess or "use a code that scrieve check prints"
+                f'"{code}" is not the code of a doubt',
+                guess or "use a code that scrieve check prints",
+                code="invalid-choice",
             )
     return codes
 
 
 Confirmed = Annotated[tuple[str, ...], BeforeValidator(_known)]
-"""Codes out of :data:`DOUBTS`."""
+"""Codes out of :data:`patterns.codes.DOUBTS`."""
 
 
 def unconfirmed(found: Iterable[Problem], confirmed: Iterable[str]) -> tuple[Problem, ...]:

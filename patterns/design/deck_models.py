@@ -61,6 +61,7 @@ def _beam_at(value: Any) -> str:
             f"{shown(value)} is no place along the boat",
             'write a station, as "station 3", a distance aft, as "1200 mm", or a side of a frame, as '
             '"aft of frame 3"',
+            code="invalid-value",
         ) from error
     return text
 
@@ -75,15 +76,20 @@ def _half_breadths(value: Any) -> tuple[float, float]:
         raise trouble(
             "neither one half-breadth nor two stand there",
             'write "480 mm", or the forward and the after one, as ["480 mm", "450 mm"]',
+            code="invalid-value",
         )
     found = []
     for entry in given:
         try:
             found.append(parse_length(entry))
         except BadLength as error:
-            raise trouble(error.what, error.want) from error
+            raise trouble(error.what, error.want, code=error.code) from error
     if min(found) <= 0.0:
-        raise trouble("a half-breadth is not more than 0", "it is measured out from the centreline")
+        raise trouble(
+            "a half-breadth is not more than 0",
+            "it is measured out from the centreline",
+            code="invalid-value",
+        )
     return found[0], found[1]
 
 
@@ -171,7 +177,9 @@ class CarlingSpec(StockKeys):
     @model_validator(mode="after")
     def _two_beams(self) -> CarlingSpec:
         if self.between[0] == self.between[1]:
-            raise trouble("it begins and ends at one beam", "name two beams, from forward aft")
+            raise trouble(
+                "it begins and ends at one beam", "name two beams, from forward aft", code="invalid-value"
+            )
         return self
 
 

@@ -28,7 +28,9 @@ MOST_HOLES = 20
 def _count(value: Any) -> int:
     if isinstance(value, bool) or not isinstance(value, int) or not 1 <= value <= MOST_HOLES:
         raise trouble(
-            f"{shown(value)} is no count of holes", f"write a whole number from 1 to {MOST_HOLES}, as 2"
+            f"{shown(value)} is no count of holes",
+            f"write a whole number from 1 to {MOST_HOLES}, as 2",
+            code="invalid-value",
         )
     return value
 

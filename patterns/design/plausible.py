@@ -49,7 +49,7 @@ def _beyond(place: str, bound: Bound) -> Iterator[Problem]:
                 f"{place}, key {bound.key}",
                 f"{bound.value:g} mm is very {words} beside {bound.beside}",
                 "check the size and its unit",
-                code,
+                code=code,
             )
 
 
@@ -68,21 +68,21 @@ def _skins(design: Design, scale: Scale) -> Iterator[Problem]:
                 place,
                 f"{thickness:g} mm is very thin for a boat of {scale.length:.0f} mm",
                 "check the thickness and its unit",
-                "thin-planking",
+                code="thin-planking",
             )
         elif thickness > scale.length / 150.0:
             yield Problem(
                 place,
                 f"{thickness:g} mm is very thick for a boat of {scale.length:.0f} mm",
                 "check the thickness and its unit",
-                "thick-planking",
+                code="thick-planking",
             )
         elif thickness > 3.0 * thinnest:
             yield Problem(
                 place,
                 f"{thickness:g} mm is more than three times the thinnest planking or deck",
                 "check both thicknesses",
-                "thick-planking",
+                code="thick-planking",
             )
 
 
@@ -96,9 +96,13 @@ def _crown(design: Design, scale: Scale) -> Iterator[Problem]:
     words = f"the deck rises {rise:.1f} mm over a breadth of {scale.breadth:.0f} mm"
     place = f"{DESIGN_FILE}, [deck], key {key}"
     if 0.0 < rise < scale.breadth / 150.0:
-        yield Problem(place, f"{words}, which is almost flat", "check the crown and its unit", "low-crown")
+        yield Problem(
+            place, f"{words}, which is almost flat", "check the crown and its unit", code="low-crown"
+        )
     elif rise > scale.breadth / 8.0:
-        yield Problem(place, f"{words}, which is very round", "check the crown and its unit", "high-crown")
+        yield Problem(
+            place, f"{words}, which is very round", "check the crown and its unit", code="high-crown"
+        )
 
 
 def _move(design: Design) -> Iterator[Problem]:
@@ -107,7 +111,7 @@ def _move(design: Design) -> Iterator[Problem]:
             f"{DESIGN_FILE}, [fairing], key allow",
             f"{design.fairing.allow:g} mm lets fairing hide a slip in the table",
             'write half of the step to which the table is given, e.g. "1/16 in" or "1 mm"',
-            "large-move",
+            code="large-move",
         )
 
 
@@ -125,7 +129,7 @@ def _cut_through(design: Design) -> Iterator[Problem]:
                     f'{DESIGN_FILE}, frame "{frame.name}", key {key}',
                     f'{moulded:g} mm leaves no wood inside the notch of "{timber.name}" ({timber.off:g} mm deep)',
                     "check both sizes",
-                    "cut-through",
+                    code="cut-through",
                 )
 
 

@@ -55,7 +55,7 @@ MOST_SCARF = 50.0  # length per depth
 FROM_TABLE = "from the table"
 
 
-def trouble(what: str, want: str = "", *, code: str = "invalid-value") -> PydanticCustomError:
+def trouble(what: str, want: str = "", *, code: str) -> PydanticCustomError:
     """An error in words of the trade, to be raised from a validator, with the code of the problem it becomes."""
     return PydanticCustomError(TRADE, "{what}; {want}", {"what": what, "want": want, "code": code})
 
@@ -93,7 +93,11 @@ def _quantity(
 
     def read(value: Any) -> float:
         if isinstance(value, bool) or not isinstance(value, int | float | str):
-            raise trouble(f"{shown(value)} is not a valid {kind}", f'write it in quotes, e.g. "{example}"')
+            raise trouble(
+                f"{shown(value)} is not a valid {kind}",
+                f'write it in quotes, e.g. "{example}"',
+                code="invalid-value",
+            )
         if not isinstance(value, str):
             raise trouble(
                 f"{shown(value)} is a bare number",
@@ -103,7 +107,7 @@ def _quantity(
         try:
             number = parse(value)
         except BadLength as error:
-            raise trouble(error.what, error.want) from error
+            raise trouble(error.what, error.want, code=error.code) from error
         if not least <= number <= most or (above is not None and number <= above):
             raise trouble(f"{shown(value)} will not do", words, code="out-of-range")
         return number
@@ -168,7 +172,11 @@ def _scarf_ratio(value: Any) -> float:
     except ValueError:
         one, two = 0.0, 0.0
     if min(one, two) <= 0.0:
-        raise trouble(f"{shown(value)} is no scarf's slope", 'write length to depth in quotes, as "8:1"')
+        raise trouble(
+            f"{shown(value)} is no scarf's slope",
+            'write length to depth in quotes, as "8:1"',
+            code="invalid-value",
+        )
     ratio = max(one, two) / min(one, two)
     if ratio > MOST_SCARF:
         raise trouble(
@@ -190,12 +198,14 @@ Rake = Annotated[Angle | None, BeforeValidator(_rake)]
 
 def _words(value: Any) -> str:
     if not isinstance(value, str):
-        raise trouble(f"{shown(value)} is not text", "write it in quotes")
+        raise trouble(f"{shown(value)} is not text", "write it in quotes", code="invalid-value")
     text = " ".join(value.split())
     if not text or not text.isprintable():
-        raise trouble("nothing that can be read stands here", "write a word or two")
+        raise trouble("nothing that can be read stands here", "write a word or two", code="invalid-value")
     if len(text) > 60:
-        raise trouble("more than 60 letters stand here", "write it shorter: it is lettered on patterns")
+        raise trouble(
+            "more than 60 letters stand here", "write it shorter: it is lettered on patterns", code="too-long"
+        )
     return text
 
 
@@ -214,6 +224,7 @@ def read_at(value: Any) -> str:
         raise trouble(
             f'"{text}" is no place along the boat',
             'write a station, as "station 3", or a distance aft with its unit, as "2-7-3" or "1200 mm"',
+            code="invalid-value",
         ) from error
     return text
 
@@ -247,7 +258,9 @@ FileName = Annotated[str, BeforeValidator(_file_name)]
 def read_names(value: Any) -> tuple[str, ...]:
     """A list of names, each of them tidied."""
     if not isinstance(value, list | tuple):
-        raise trouble(f"{shown(value)} is no list", 'write it in brackets, as ["station 3"]')
+        raise trouble(
+            f"{shown(value)} is no list", 'write it in brackets, as ["station 3"]', code="invalid-value"
+        )
     return tuple(_words(entry) for entry in value)
 
 
@@ -257,7 +270,9 @@ Names = Annotated[tuple[str, ...], BeforeValidator(read_names)]
 def _pair(value: Any) -> Any:
     if not isinstance(value, list | tuple) or len(value) != 2:
         raise trouble(
-            f"{shown(value)} is not two lines", 'write the lower line and the upper, as ["keel", "chine"]'
+            f"{shown(value)} is not two lines",
+            'write the lower line and the upper, as ["keel", "chine"]',
+            code="invalid-value",
         )
     return tuple(_words(entry) for entry in value)
 
@@ -267,7 +282,9 @@ Pair = Annotated[tuple[str, str], BeforeValidator(_pair)]
 
 def _positions(value: Any) -> Any:
     if not isinstance(value, list | tuple):
-        raise trouble(f"{shown(value)} is no list", 'write it in brackets, as ["1-0-0", "1-6-0"]')
+        raise trouble(
+            f"{shown(value)} is no list", 'write it in brackets, as ["1-0-0", "1-6-0"]', code="invalid-value"
+        )
     return tuple(value)
 
 
@@ -280,6 +297,7 @@ def _laminations(value: Any) -> int:
         raise trouble(
             f"{shown(value)} is no count of laminations",
             f"write a whole number from 1 to {MOST_LAMINATIONS}, as 2",
+            code="invalid-value",
         )
     return value
 

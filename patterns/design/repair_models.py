@@ -50,7 +50,9 @@ PointName = Annotated[Words, BeforeValidator(_point)]
 
 def _two_nails(value: Any) -> Any:
     if not isinstance(value, list | tuple) or len(value) != 2:
-        raise trouble(f"{shown(value)} is not two nails", 'write both names, as ["A", "B"]')
+        raise trouble(
+            f"{shown(value)} is not two nails", 'write both names, as ["A", "B"]', code="invalid-value"
+        )
     return tuple(value)
 
 

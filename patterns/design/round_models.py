@@ -53,6 +53,7 @@ class DiagonalSpec(Part):
             raise trouble(
                 f"{shown(given)} is no point of the body plan",
                 'write it as {half_breadth = "1-0-0", height = "0-9-0"}',
+                code="invalid-value",
             )
         return given
 

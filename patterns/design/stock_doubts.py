@@ -50,5 +50,5 @@ def _against(
             f'{size:g} mm is {"more" if thicker else "less"} than its stock "{stock.name}" gives '
             f"({times}{stock.thickness:g} mm)",
             "check the size, its laminations and the stock's thickness",
-            "stock-thickness",
+            code="stock-thickness",
         )

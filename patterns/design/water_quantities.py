@@ -66,13 +66,13 @@ def _split(value: Any, kind: str, example: str) -> tuple[float, str]:
     """The number and the unit of a text."""
     want = f'write it in quotes with its unit, e.g. "{example}"'
     if isinstance(value, bool) or not isinstance(value, str):
-        raise trouble(f"{shown(value)} is not a valid {kind}", want)
+        raise trouble(f"{shown(value)} is not a valid {kind}", want, code="invalid-value")
     text = tidy(value).lower().translate(_POWERS)
     text = re.sub(r"\b(?:cubic (feet|foot|ft)|cu\.? ?ft\.?)", "ft3", text)
     text = re.sub(r"\b(?:square (feet|foot|ft)|sq\.? ?ft\.?)", "ft2", text)
     found = _NUMBER.fullmatch(text)
     if found is None:
-        raise trouble(f"{shown(value)} is not a valid {kind}", want)
+        raise trouble(f"{shown(value)} is not a valid {kind}", want, code="invalid-value")
     return float(found[1]), (found[2] or "").strip()
 
 
@@ -87,10 +87,16 @@ def _displacement(value: Any) -> Displaced:
     mass, volume = (_measured(value, units, kind, example) for units in (MASSES, VOLUMES))
     if mass is None and volume is None:
         every = ", ".join([*MASSES, *VOLUMES])
-        raise trouble(f"{shown(value)} has an unsupported unit", f'write e.g. "{example}"; units are {every}')
+        raise trouble(
+            f"{shown(value)} has an unsupported unit",
+            f'write e.g. "{example}"; units are {every}',
+            code="invalid-value",
+        )
     if not 0.0 < (mass or 0.0) / 1000.0 + (volume or 0.0) <= MOST_VOLUME:
         raise trouble(
-            f"{shown(value)} is out of range", "it must be more than 0 and at most 1000 t or 1000 m3"
+            f"{shown(value)} is out of range",
+            "it must be more than 0 and at most 1000 t or 1000 m3",
+            code="out-of-range",
         )
     return Displaced(mass=mass, volume=volume)
 
@@ -98,9 +104,15 @@ def _displacement(value: Any) -> Displaced:
 def _area(value: Any) -> float:
     found = _measured(value, AREAS, "area", "3.2 m2")
     if found is None:
-        raise trouble(f"{shown(value)} has an unsupported unit", 'write e.g. "3.2 m2" or "34 ft2"')
+        raise trouble(
+            f"{shown(value)} has an unsupported unit", 'write e.g. "3.2 m2" or "34 ft2"', code="invalid-value"
+        )
     if not 0.0 < found <= MOST_AREA:
-        raise trouble(f"{shown(value)} is out of range", "it must be more than 0 and at most 1000 m2")
+        raise trouble(
+            f"{shown(value)} is out of range",
+            "it must be more than 0 and at most 1000 m2",
+            code="out-of-range",
+        )
     return found
 
 
@@ -109,13 +121,15 @@ def _water(value: Any) -> float:
         return WATERS[tidy(value).lower()]
     want = 'write "salt", "fresh", or a density, e.g. "1010 kg/m3"'
     if not isinstance(value, str) or not tidy(value)[:1].isdigit():
-        raise trouble(f"{shown(value)} is not a valid water", want)
+        raise trouble(f"{shown(value)} is not a valid water", want, code="invalid-value")
     found = _measured(value, DENSITIES, "density", "1010 kg/m3")
     if found is None:
-        raise trouble(f"{shown(value)} has an unsupported unit", want)
+        raise trouble(f"{shown(value)} has an unsupported unit", want, code="invalid-value")
     if not LIGHTEST <= found <= HEAVIEST:
         raise trouble(
-            f"{shown(value)} is out of range", f"it must be from {LIGHTEST:g} to {HEAVIEST:g} kg/m3"
+            f"{shown(value)} is out of range",
+            f"it must be from {LIGHTEST:g} to {HEAVIEST:g} kg/m3",
+            code="out-of-range",
         )
     return found
 
@@ -127,7 +141,9 @@ def _coefficient(value: Any) -> float:
         number = 0.0
     if isinstance(value, bool) or not 0.05 <= number <= 1.0:
         raise trouble(
-            f"{shown(value)} is not a valid coefficient", "write a number from 0.05 to 1, e.g. 0.56"
+            f"{shown(value)} is not a valid coefficient",
+            "write a number from 0.05 to 1, e.g. 0.56",
+            code="invalid-value",
         )
     return number
 
@@ -136,18 +152,24 @@ def _place(value: Any) -> float | Share:
     """A distance aft, or a part of the waterline's length in percent."""
     want = 'write a distance aft, e.g. "7-6-4" or "2300 mm", or a part of the waterline, e.g. "54 %"'
     if not isinstance(value, str):
-        raise trouble(f"{shown(value)} is not a valid place", want)
+        raise trouble(f"{shown(value)} is not a valid place", want, code="invalid-value")
     percent = re.fullmatch(r"([0-9]+(?:\.[0-9]+)?) ?%", tidy(value))
     if percent is not None:
         if not 0.0 < float(percent[1]) < 100.0:
-            raise trouble(f"{shown(value)} is out of range", "it must lie between 0 % and 100 %")
+            raise trouble(
+                f"{shown(value)} is out of range", "it must lie between 0 % and 100 %", code="out-of-range"
+            )
         return Share(float(percent[1]) / 100.0)
     try:
         aft = parse_length(value)
     except BadLength as error:
-        raise trouble(error.what, want) from error
+        raise trouble(error.what, want, code=error.code) from error
     if abs(aft) > MOST_LENGTH:
-        raise trouble(f"{shown(value)} is out of range", "it must lie within 30 m of the table's origin")
+        raise trouble(
+            f"{shown(value)} is out of range",
+            "it must lie within 30 m of the table's origin",
+            code="out-of-range",
+        )
     return aft
 
 

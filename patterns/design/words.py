@@ -55,7 +55,8 @@ def _problem(details: ErrorDetails, model: type[BaseModel], place: str) -> Probl
     means = keys.get(str(loc[0]) if loc else "", "")
     match details["type"]:
         case kind if kind == TRADE:
-            return Problem(where, context["what"], context["want"], code=context["code"])
+            code = context["code"]
+            return Problem(where, context["what"], context["want"], code=code)
         case "missing":
             options = options_of(model, key)
             choice = f": write {written(options)}" if options else ""

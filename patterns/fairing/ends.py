@@ -13,7 +13,7 @@ from patterns.fairing.paths import FairedPath
 from patterns.fairing.possible import possible
 from patterns.hull.curved import hollow, leaning
 from patterns.hull.planes import FloatArray
-from patterns.turned import own_words, turned_design, turned_offsets, turned_problem
+from patterns.turned import Seen, turned_design, turned_offsets
 
 if TYPE_CHECKING:
     from patterns.design.file import Design
@@ -90,16 +90,13 @@ def off_transom(offsets: Offsets, design: Design) -> list[Problem]:
     """The lines whose ends at a transom, as typed, do not lie on it: one plane, or one cylinder."""
     found = []
     if design.after_end.kind == "transom":
-        found += _off_stern(offsets, design)
+        found += _off_stern(offsets, design, Seen())
     if design.fore_end.kind == "transom":
-        own = own_words(design)
-        found += [
-            turned_problem(p, own=own) for p in _off_stern(turned_offsets(offsets), turned_design(design))
-        ]
+        found += _off_stern(turned_offsets(offsets), turned_design(design), Seen(back=True))
     return found
 
 
-def _off_stern(offsets: Offsets, design: Design) -> list[Problem]:
+def _off_stern(offsets: Offsets, design: Design, seen: Seen) -> list[Problem]:
     rows = [offsets.lines[spec.name] for spec in design.lines]
     rows = [row for row in rows if np.isfinite(row.x[-1]) and np.isfinite(row.z[-1])]
     if len(rows) < 2:  # of a half-typed table
@@ -119,8 +116,9 @@ def _off_stern(offsets: Offsets, design: Design) -> list[Problem]:
     return [
         Problem(
             stands_at(row.x_places[-1], row.z_places[-1], line=row.name),
-            f"{row.name} ends {abs(away):.0f} mm {'aft' if away > 0 else 'forward'} of the transom's {face}",
-            "correct its distance aft or its height at the stern, or the transom's rake",
+            f"{row.name} ends {abs(away):.0f} mm {seen.way(float(away))} of the {seen.transom}'s {face}",
+            f"correct its distance aft or its height at the {seen.stern}, or the {seen.transom}'s rake",
+            code="end-off-transom",
         )
         for row, away in zip(rows, off, strict=True)
         if abs(away) > ASTRAY

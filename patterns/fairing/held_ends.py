@@ -103,8 +103,9 @@ def end_of(
                 place,
                 f"{row.name} ends {gap:.0f} mm off the profile line, {x_typed:.0f} mm aft and "
                 f"{z_typed:.0f} mm up",
-                "every line ends on the rabbet of stem and keel, which stands nearest at "
+                "every line ends on the rabbet of stem and keel, which is nearest at "
                 f"{float(path.x(near)):.0f} mm aft and {float(path.z(near)):.0f} mm up",
+                code="line-end-off-profile",
             )
         )
     elif moved > max(2.5 * allow, TOLD):
@@ -113,6 +114,7 @@ def end_of(
                 place,
                 f"{row.name} meets the faired profile line {moved:.1f} mm from the end that the table gives",
                 "check the end's distance aft and its height, and the stem's points near it",
+                code="line-end-moved",
             )
         )
     if way * x > way * high.x[second] - ROOM:
@@ -120,9 +122,10 @@ def end_of(
             Problem(
                 place,
                 f"{row.name} meets the profile line {x:.0f} mm aft, but its {row.labels[high.columns[second]]} "
-                f"stands at {high.x[second]:.0f} mm",
+                f"is at {high.x[second]:.0f} mm",
                 f"a line ends {'aft of its last' if aft else 'forward of its first'} station: correct its end, or "
                 "empty that cell",
+                code="line-end-within-stations",
             )
         )
         x = float(high.x[second]) - way * ROOM

@@ -43,7 +43,13 @@ def read_class(path: Path) -> tuple[Owner, ...]:
         DesignError: with every problem of the file.
     """
     if not path.is_file():
-        raise DesignError([Problem(str(path), "there is no such list", f"save a CSV file: {HEADINGS}")])
+        raise DesignError(
+            [
+                Problem(
+                    str(path), "the file was not found", f"save a CSV file: {HEADINGS}", code="file-not-found"
+                )
+            ]
+        )
     sheet, problems = read_sheet(path)
     if sheet is None:
         raise DesignError(problems)
@@ -53,7 +59,9 @@ def read_class(path: Path) -> tuple[Owner, ...]:
     reader = _Reader(sheet.file, columns)
     owners = [reader.owner(row) for row in sheet.rows[1:]]
     if not owners:
-        reader.problems.append(Problem(sheet.file, "the list has no names", "write one to a row, below name"))
+        reader.problems.append(
+            Problem(sheet.file, "the list has no names", "write one to a row, below name", code="no-names")
+        )
     if reader.problems:
         raise DesignError(reader.problems)
     return tuple(owner for owner in owners if owner is not None)
@@ -68,15 +76,23 @@ def _headings(sheet: Sheet) -> tuple[dict[str, int], list[Problem]]:
         heading = text.casefold()
         place = str(Place(file=sheet.file, row=row.number, column=column))
         if heading in found:
-            problems.append(Problem(place, f'"{text}" is a heading already', "keep one of the columns"))
+            problems.append(
+                Problem(
+                    place, f'"{text}" is already a heading', "keep one of the columns", code="heading-twice"
+                )
+            )
         elif heading in COLUMNS:
             found[heading] = column
         elif heading and "name" in {text.casefold() for text in row.texts}:
             want = nearest(heading, COLUMNS) or f"the headings are {' and '.join(COLUMNS)}"
-            problems.append(Problem(place, f'"{text}" is no heading of a class list', want))
+            problems.append(
+                Problem(place, f'"{text}" is not a heading of a class list', want, code="unknown-heading")
+            )
     if "name" not in found:
         place = f"{sheet.file}, row {row.number}"
-        problems.append(Problem(place, f'the first row begins with "{row.text(0)}"', HEADINGS))
+        problems.append(
+            Problem(place, f'the first row begins with "{row.text(0)}"', HEADINGS, code="first-row-headings")
+        )
     return found, problems
 
 
@@ -99,20 +115,27 @@ class _Reader:
                 self._say(
                     row,
                     column,
-                    f'"{row.texts[column]}" stands in a column without a heading',
-                    'a name that has a comma in it is written in quotes, as "Ferrow, Odalind"',
+                    f'"{row.texts[column]}" is in a column without a heading',
+                    'write a name that contains a comma in quotes, e.g. "Ferrow, Odalind"',
+                    code="cell-beyond-headings",
                 )
         return Owner(name=name, worksheets=worksheets) if len(self.problems) == before else None
 
-    def _say(self, row: Row, column: int | str, what: str, want: str) -> None:
+    def _say(self, row: Row, column: int | str, what: str, want: str, *, code: str) -> None:
         heading = column if isinstance(column, str) else ""
         at = self._columns[column] if isinstance(column, str) else column
         place = Place(file=self._file, row=row.number, column=at, heading=heading)
-        self.problems.append(Problem(str(place), what, want))
+        self.problems.append(Problem(str(place), what, want, code=code))
 
     def _check_name(self, name: str, row: Row) -> None:
         if not name:
-            self._say(row, "name", "no name stands here", "write whose set it is, or take the row out")
+            self._say(
+                row,
+                "name",
+                "the name is missing",
+                "write whose set it is, or remove the row",
+                code="name-empty",
+            )
             return
         shown = printable(name)
         if not any(c.isalnum() for c in shown.replace(REPLACEMENT, "")):
@@ -121,15 +144,22 @@ class _Reader:
                 "name",
                 f'"{name}" has no letter or figure that the pages can print',
                 "write it in Latin, Greek or Cyrillic letters, or as a number",
+                code="name-unprintable",
             )
             return
         key = unicodedata.normalize("NFKC", shown).casefold()
         if key in self._seen:
             other, at = self._seen[key]
-            said = f'"{name}" stands in row {at} already'
+            said = f'"{name}" is already in row {at}'
             if other.casefold() != name.casefold():
                 said = f'"{name}" prints like "{other}" in row {at}'
-            self._say(row, "name", said, "only the name tells sheets apart: add an initial or a number")
+            self._say(
+                row,
+                "name",
+                said,
+                "only the name tells sheets apart: add an initial or a number",
+                code="same-name",
+            )
             return
         self._seen[key] = name, row.number
 
@@ -142,8 +172,9 @@ class _Reader:
             self._say(
                 row,
                 "worksheets",
-                f'"{text}" is no count of worksheets',
+                f'"{text}" is not a number of worksheets',
                 f"write a whole number from 0 to {MOST_WORKSHEETS}",
+                code="worksheets-count",
             )
             return 1
         return int(text)

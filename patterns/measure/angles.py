@@ -32,7 +32,9 @@ def parse_angle(text: str) -> float:
     found = _ANGLE.fullmatch(plain)
     if found is None:
         what = f"{quoted(text)} has no unit" if bare else f"{quoted(text)} is not a valid angle"
-        raise BadLength(text=text, what=what if plain else "the angle is missing", want=ANGLES)
+        raise BadLength(
+            text=text, what=what if plain else "the angle is missing", want=ANGLES, code="angle-unreadable"
+        )
     degrees = Fraction(found[2]) + Fraction(found[3] or 0) / 60
     return math.radians(float(signed(found[1], degrees)))
 
@@ -49,13 +51,20 @@ def parse_rate(text: str) -> float:
         return float(Fraction(found[1]) / Fraction(found[2]))
     rise, per, run = plain.partition(" per ")
     if not per:
-        raise BadLength(text=text, what=f"{quoted(text)} does not say per what length", want=RATES)
+        raise BadLength(
+            text=text, what=f"{quoted(text)} does not say per what length", want=RATES, code="rate-unreadable"
+        )
     if run[:1].isalpha():
         run = f"1 {run}"  # per foot, per m
     try:
         over, under = exact_length(rise), exact_length(run)
     except BadLength as error:
-        raise BadLength(text=text, what=error.what, want=RATES) from error
+        raise BadLength(text=text, what=error.what, want=RATES, code="rate-unreadable") from error
     if under <= 0:
-        raise BadLength(text=text, what=f"{quoted(text)} has no valid length after per", want=RATES)
+        raise BadLength(
+            text=text,
+            what=f"{quoted(text)} has no valid length after per",
+            want=RATES,
+            code="rate-unreadable",
+        )
     return float(over / under)

@@ -50,10 +50,10 @@ class BadLength(PatternsError):  # noqa: N818 - what is bad is the length
         text: what was written.
         what: what is wrong with it.
         want: the forms that are accepted.
-        code: which finding it is, e.g. ``stray-minus``; empty where it has no code.
+        code: which finding it is, e.g. ``stray-minus``.
     """
 
-    def __init__(self, *, text: str, what: str, want: str, code: str = "") -> None:
+    def __init__(self, *, text: str, what: str, want: str, code: str = "length-unreadable") -> None:
         super().__init__(f"{what}; {want}")
         self.text, self.what, self.want, self.code = text, what, want, code
 

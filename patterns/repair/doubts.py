@@ -60,19 +60,22 @@ class Doubted:
 
     def problem(self, places: Places, notation: Notation) -> Problem:
         """In words: the value that is likeliest at fault, and what it would be."""
-        what = f"point {self.point.name} of the {self.point.side} side stands {abs(self.off):.0f} mm "
+        what = f"point {self.point.name} of the {self.point.side} side lies {abs(self.off):.0f} mm "
         what += f"{'outside' if self.off > 0 else 'inside'} of where the batten wants it"
         if _swapped(self, places):
             return Problem(
-                str(self.point.places[0]), what, f"{VALUES[0]} and {VALUES[1]} exchanged would explain it"
+                str(self.point.places[0]),
+                what,
+                f"{VALUES[0]} and {VALUES[1]} exchanged would explain it",
+                code="suspect-point",
             )
         causes = list(_causes(self, places, notation))
         named = sorted((cause for cause in causes if cause.slips), key=lambda cause: -cause.likely)
         chosen = named or sorted(causes, key=lambda cause: abs(cause.wanted - cause.typed))[:1]
         if not chosen:
-            return Problem(str(self.point.place), what, "measure it again")
+            return Problem(str(self.point.place), what, "measure it again", code="suspect-point")
         words = "; or ".join(cause.words(notation) for cause in chosen[:2])
-        return Problem(str(self.point.places[chosen[0].which]), what, words)
+        return Problem(str(self.point.places[chosen[0].which]), what, words, code="suspect-point")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -196,6 +199,7 @@ def disagreements(side: FairSide, *, allow: float, notation: Notation, places: P
             f"the three distances of point {point.name} of the {point.side} side disagree by up to "
             f"{fixed.worst_check:.1f} mm",
             "; or ".join(hints) or "measure them again",
+            code="distances-disagree",
         )
 
 

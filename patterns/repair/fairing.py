@@ -96,6 +96,7 @@ def order_problems(points: Sequence[Fixed]) -> list[Problem]:
                 str(first.place),
                 f"the {first.side} side's rows run from the head down, from point {first.name} to {last.name}",
                 "put them in the order from the keel up: the wood lies inboard of an edge that runs upward",
+                code="points-order",
             )
         )
         return found
@@ -106,7 +107,10 @@ def order_problems(points: Sequence[Fixed]) -> list[Problem]:
         if np.hypot(*step) < TOGETHER:
             found.append(
                 Problem(
-                    str(here.place), f"point {here.name} lies on point {before.name}", "take one of them out"
+                    str(here.place),
+                    f"point {here.name} lies on point {before.name}",
+                    "take one of them out",
+                    code="points-same-place",
                 )
             )
             continue
@@ -118,8 +122,9 @@ def order_problems(points: Sequence[Fixed]) -> list[Problem]:
                     Problem(
                         str(before.place),
                         f"at point {before.name} the edge of the {here.side} side folds back",
-                        "rows run from the keel up: put them in order, look for a slip of the tape, or say that it "
-                        "is a corner",
+                        "rows run from the keel up: put them in order, look for a slip of the tape, or "
+                        "mark it as a corner",
+                        code="edge-folds-back",
                     )
                 )
     return found

@@ -98,19 +98,24 @@ def fix(point: Measured, places: Places) -> Fixed | Problem:
         apart = float(np.hypot(*(nails[1] - nails[0])))
         if apart < 1.0:
             return Problem(
-                str(point.place), f"its nails {_named(point)} are one place", "name two that stand apart"
+                str(point.place),
+                f"its nails {_named(point)} are one place",
+                "name two that are apart",
+                code="nails-same-place",
             )
         if point.lies is not None and across(nails[0], nails[1], point.lies) is None:
             return Problem(
                 str(point.place),
                 f'the line through {_named(point)} has no side "{point.lies}": it runs that way itself',
                 "write another way in the column lies",
+                code="side-undefined",
             )
         if len(nails) == 3 and point.lies is None and _in_line(nails):
             return Problem(
                 str(point.place),
                 f"its nails {', '.join(point.sources)} stand in a line: the point may lie on either side of it",
                 "write on which side in the column lies",
+                code="nails-in-line",
             )
     at = placed(point, places)
     if at is None:
@@ -119,6 +124,7 @@ def fix(point: Measured, places: Places) -> Fixed | Problem:
             f"the distances {point.values[0]:.0f} mm from {point.sources[0]} and {point.values[1]:.0f} mm from "
             f"{point.sources[1]} do not meet: those nails are {apart:.0f} mm apart",
             "measure them again",
+            code="distances-do-not-meet",
         )
     moves = np.array([pull(point, places, i) for i in range(len(point.values))])
     unsure = float(np.linalg.norm(moves, ord=2)) if np.isfinite(moves).all() else np.inf

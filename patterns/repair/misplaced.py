@@ -56,7 +56,8 @@ def misplaced_nails(
     return Problem(
         f'{DESIGN_FILE}, nail "{likely[0][1]}"',
         f"the three distances of the {side} side disagree at one point after another; all agree if {words[0]}",
-        f"or if {words[1]}" if len(words) > 1 else "measure again where it stands",
+        f"or if {words[1]}" if len(words) > 1 else "measure its place again",
+        code="nail-misplaced",
     )
 
 

@@ -125,7 +125,12 @@ def places_of(
     """
     problems: list[Problem] = []
     problems += [
-        Problem(place, f'a nail\'s name has a space in it, as "{nail.name}" has', "write A, B or the like")
+        Problem(
+            place,
+            f'the nail\'s name "{nail.name}" has a space in it',
+            "use a name without a space, e.g. A",
+            code="name-with-space",
+        )
         for place, nail in nails
         if " " in nail.name
     ]
@@ -135,83 +140,133 @@ def places_of(
     named = [(place, nail.name) for place, nail in nails] + [(place, line.name) for place, line in edges]
     for place, name in named:
         if name in taken:
-            problems.append(Problem(place, f'"{name}" stands there already', "give each a name of its own"))
+            problems.append(
+                Problem(place, f'"{name}" is used twice', "give each a name of its own", code="same-name")
+            )
         taken.add(name)
     for place, spec in nails:
-        wrong = _nail(spec, found)
-        if isinstance(wrong, Nail):
-            found.setdefault(spec.name, wrong)
+        nail = _nail(place, spec, found)
+        if isinstance(nail, Nail):
+            found.setdefault(spec.name, nail)
         else:
             broken.add(spec.name)
-            problems.append(Problem(place, *wrong))
+            problems.append(nail)
     straight: dict[str, StraightEdge] = {}
     for place, line in edges:
-        made = _edge(line, found)
+        made = _edge(place, line, found)
         if isinstance(made, StraightEdge):
             straight.setdefault(line.name, made)
         else:
             broken.add(line.name)
-            problems.append(Problem(place, *made))
+            problems.append(made)
     return Places(nails=found, edges=straight, broken=frozenset(broken)), problems
 
 
-def _nail(spec: NailSpec, known: Mapping[str, Nail]) -> Nail | tuple[str, str]:
+def _nail(place: str, spec: NailSpec, known: Mapping[str, Nail]) -> Nail | Problem:
     if spec.nails is None:
         if spec.out is None or spec.up is None:
-            return "it is not said where it is", "give out and up, or two nails and its distances from them"
+            return Problem(
+                place,
+                "the nail has no place",
+                "give out and up, or two nails and its distances from them",
+                code="needed-key",
+            )
         if spec.out > 0.0 and spec.side is None:
-            return "it is not said on which side it is", 'write side = "port" or side = "starboard"'
+            return Problem(
+                place,
+                "the nail has no side",
+                'write side = "port" or side = "starboard"',
+                code="needed-key",
+            )
         return Nail(name=spec.name, y=spec.out if spec.side == "starboard" else -spec.out, z=spec.up)
     if spec.out is not None or spec.up is not None:
-        return "it is placed twice, by out and up and by two nails", "keep one of them"
+        return Problem(
+            place,
+            "the nail is placed twice, by out and up and by two nails",
+            "keep one of them",
+            code="conflicting-keys",
+        )
     unknown = [name for name in spec.nails if name not in known]
     if unknown:
-        return f"no nail above it is called {' or '.join(unknown)}", "name two nails that stand above it"
+        return Problem(
+            place,
+            f"no nail above it is called {' or '.join(unknown)}",
+            "name two nails that are given above it",
+            code="unknown-name",
+        )
     if len(spec.distances) != 2 or spec.lies is None:
-        return (
-            "two nails and not both of their distances, or no side",
+        return Problem(
+            place,
+            "nails needs two distances and a side",
             "give distances (two of them) and lies",
+            code="needed-key",
         )
     side: Side = "starboard" if spec.side is None else spec.side
     first, second = (known[name].at(side) for name in spec.nails)
     normal = across(first, second, spec.lies) if np.hypot(*(second - first)) > 1.0 else None
     if normal is None:
-        return (
+        return Problem(
+            place,
             f'the line through {" and ".join(spec.nails)} has no side "{spec.lies}"',
             "write another way in lies",
+            code="side-undefined",
         )
     at = meet_of_two(first, second, (spec.distances[0], spec.distances[1]), normal)
     if at is None:
         base = float(np.hypot(*(second - first)))
-        return f"its two distances do not meet: those nails are {base:.0f} mm apart", "measure them again"
+        return Problem(
+            place,
+            f"its two distances do not meet: those nails are {base:.0f} mm apart",
+            "measure them again",
+            code="distances-do-not-meet",
+        )
     return Nail(name=spec.name, y=float(at[0] if side == "starboard" else -at[0]), z=float(at[1]))
 
 
-def _edge(spec: StraightEdgeSpec, nails: Mapping[str, Nail]) -> StraightEdge | tuple[str, str]:
+def _edge(place: str, spec: StraightEdgeSpec, nails: Mapping[str, Nail]) -> StraightEdge | Problem:
     given = [spec.out is not None, spec.up is not None, spec.runs is not None]
     side = spec.side
     if spec.nails is not None:
         if any(given) or side is not None:
-            return "it is placed twice, by itself and by two nails", "keep one of them"
+            return Problem(
+                place,
+                "the straight edge is placed twice, by itself and by two nails",
+                "keep one of them",
+                code="conflicting-keys",
+            )
         unknown = [name for name in spec.nails if name not in nails]
         if unknown:
-            return f"no nail is called {' or '.join(unknown)}", "name two nails of this file"
+            return Problem(
+                place,
+                f"no nail is called {' or '.join(unknown)}",
+                "name two nails of this file",
+                code="unknown-name",
+            )
         side = "starboard" if nails[spec.nails[1]].y >= 0.0 else "port"
         start, end = (nails[name].at(side) for name in spec.nails)
         if np.hypot(*(end - start)) < 1.0:
-            return "its two nails are one place", "name two that stand apart"
+            return Problem(
+                place, "its two nails are one place", "name two that are apart", code="nails-same-place"
+            )
         along = (end - start) / np.hypot(*(end - start))
     else:
         if not all(given):
-            return "it is not said where it begins and runs", "give out, up and runs, or two nails"
+            return Problem(
+                place,
+                "the straight edge has no beginning or direction",
+                "give out, up and runs, or two nails",
+                code="needed-key",
+            )
         assert spec.out is not None
         assert spec.up is not None
         assert spec.runs is not None
         start, along = np.array([spec.out, spec.up]), way_of(spec.runs)
     off = across(start, start + along, spec.off)
     if off is None:
-        return (
+        return Problem(
+            place,
             f'no distance off it can be counted "{spec.off}": it runs that way itself',
             "write another way in off",
+            code="side-undefined",
         )
     return StraightEdge(name=spec.name, side=side, start=start, along=along, off=off)

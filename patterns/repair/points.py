@@ -34,7 +34,7 @@ MOST_POINTS = 500  # no frame is measured in more places (common practice, no so
 LONGEST, LETTERED = 24, "write it shorter: it is lettered on patterns"
 SHARPEST = np.radians(40.0)  # a bevel beyond this is a slip: no gauge reads it on a frame
 FROM = {
-    "nails": 'the nails\' names, as "A B"',
+    "nails": 'the nails\' names, e.g. "A B"',
     "ordinate": "the straight edge's name",
     "half-breadth": "nothing: it is taken from the centreline and from base",
 }
@@ -94,7 +94,9 @@ def read_points(
     if not reader.problems:
         _check_order(reader, found)
     if not found and not reader.problems:
-        reader.trouble(sheet.file, "holds no points", "give them from the keel up, a row each")
+        reader.trouble(
+            sheet.file, "holds no points", "give them from the keel up, a row each", code="no-points"
+        )
     return found, reader.problems
 
 
@@ -113,8 +115,8 @@ class _Reader:
     def place(self, heading: str) -> Place:
         return self.cells.place(self.row, self.columns.get(heading, 0), heading)
 
-    def trouble(self, heading: str, what: str, want: str) -> None:
-        self.cells.trouble(self.place(heading), what, want)
+    def trouble(self, heading: str, what: str, want: str, *, code: str) -> None:
+        self.cells.trouble(self.place(heading), what, want, code=code)
 
     def choice(self, heading: str, options: Iterable[str]) -> str | None:
         """One of some words."""
@@ -123,7 +125,12 @@ class _Reader:
             return text
         guess = "" if heading == "side" else nearest(text, words)  # larboard is no starboard
         want = f"write {written(words)}" + (f" ({guess})" if guess else "")
-        self.trouble(heading, f'"{text}" stands there' if text else "nothing stands there", want)
+        self.trouble(
+            heading,
+            f'"{text}" is not valid' if text else f"the {heading} is missing",
+            want,
+            code="invalid-choice",
+        )
         return None
 
     def point(self) -> Measured | None:
@@ -134,10 +141,18 @@ class _Reader:
         for heading in ("edge", "point", "corner"):
             text = self.text(heading)
             if len(text) > LONGEST or not text.isprintable():
-                self.trouble(heading, f"more than {LONGEST} letters stand there, or odd ones", LETTERED)
+                self.trouble(
+                    heading,
+                    f"the {heading} has more than {LONGEST} letters, or some that do not print",
+                    LETTERED,
+                    code="bad-name",
+                )
             elif not text and heading != "corner":
                 self.trouble(
-                    heading, f"this row has no {heading}", "every point has its edge's name and its own"
+                    heading,
+                    f"this row has no {heading}",
+                    "every point has its edge's name and its own",
+                    code="point-without-name",
                 )
         sources = () if method is None else self.sources(method)
         placed = method is not None and (sources or method == "half-breadth")
@@ -164,21 +179,36 @@ class _Reader:
         text = self.text("from")
         if method == "half-breadth":
             if not is_empty(text):
-                self.trouble("from", f'"{text}" stands there', f"write {FROM[method]}")
+                self.trouble(
+                    "from",
+                    f'"{text}" is not valid for method {method}',
+                    f"write {FROM[method]}",
+                    code="invalid-choice",
+                )
             return ()
         there = self.known.nails if method == "nails" else self.known.edges
         names = tuple(re.sub("[+,;]", " ", text).split()) if method == "nails" else (text,)
         if method == "nails" and len(names) not in (2, 3):
-            self.trouble("from", f"{len(names)} nails stand there", f"write two or three of {FROM[method]}")
+            self.trouble(
+                "from",
+                f"there are {len(names)} nails",
+                f"write two or three of {FROM[method]}",
+                code="nails-count",
+            )
             return ()
         for i, name in enumerate(names):
             if name in names[:i]:
-                self.trouble("from", f'nail "{name}" stands there twice', "name different ones")
+                self.trouble("from", f'nail "{name}" is named twice', "name different ones", code="same-name")
             elif name not in there and name not in self.known.broken:
                 kind = "nail" if method == "nails" else "straight edge"
                 guess = nearest(name, there) or (f"there are {written(there)}" if there else "")
                 want = guess or f"give it as [[{kind.replace(' ', '_')}]] in the design file"
-                self.trouble("from", f'"{name}" is no {kind} of the design', want)
+                self.trouble(
+                    "from",
+                    f'"{name}" is not a {kind} of the design',
+                    want,
+                    code="unknown-name",
+                )
         return names
 
     def values(self, method: str, nails: int) -> tuple[float, ...]:
@@ -190,16 +220,24 @@ class _Reader:
             if value is not None:
                 found.append(float(value))
                 if method == "nails" and value <= 0:
-                    self.trouble(heading, f'"{self.text(heading)}" is no distance', "it is more than 0")
+                    self.trouble(
+                        heading,
+                        f'"{self.text(heading)}" is not a valid distance',
+                        "write a length of more than 0",
+                        code="distance-not-positive",
+                    )
             elif is_empty(self.text(heading)):
                 what = {"nails": "distance", "ordinate": "ordinate", "half-breadth": "half-breadth or height"}
-                self.trouble(heading, f"this {what[method]} is missing", self.cells.wanted)
+                self.trouble(
+                    heading, f"this {what[method]} is missing", self.cells.wanted, code="value-missing"
+                )
         for heading in VALUES[many:]:
             if not is_empty(self.text(heading)):
                 self.trouble(
                     heading,
                     f'"{self.text(heading)}" is one value too many for method {method}',
-                    "take it out",
+                    "remove it",
+                    code="value-too-many",
                 )
         return tuple(found)
 
@@ -212,6 +250,7 @@ class _Reader:
                     "lies" if "lies" in self.columns else "from",
                     "two distances have two answers, one on each side of the line through the nails",
                     f"write on which side the point lies, in the column lies: {written(WAYS)}; or measure a third",
+                    code="side-of-nails-missing",
                 )
             return None
         found = next((way for way in WAYS if way == text), None)
@@ -233,13 +272,16 @@ class _Reader:
         try:
             angle = parse_angle(text)
         except BadLength as error:
-            self.trouble("bevel", error.what, error.want.replace("12 deg", "78 deg"))
+            self.trouble(
+                "bevel", error.what, 'write the angle through the wood, e.g. "78 deg"', code=error.code
+            )
             return None
         if abs(angle - 0.5 * np.pi) > SHARPEST:
             self.trouble(
                 "bevel",
-                f'"{text}" is no bevel of a frame',
+                f'"{text}" is not a possible bevel of a frame',
                 "write the angle through the wood: 90 deg is square",
+                code="bevel-impossible",
             )
             return None
         return angle
@@ -254,9 +296,10 @@ def _check_order(reader: CellReader, points: tuple[Measured, ...]) -> None:
             if names.index(point.name) != i:
                 reader.trouble(
                     point.place,
-                    f"point {point.name} of the {side} side stands in row {own[names.index(point.name)].place.row} "
-                    "too",
+                    f"point {point.name} of the {side} side is also in row "
+                    f"{own[names.index(point.name)].place.row}",
                     "give each point a name of its own",
+                    code="same-name",
                 )
         for before, after in pairwise(own):
             if before.edge != after.edge and not (before.corner or after.corner):
@@ -264,9 +307,13 @@ def _check_order(reader: CellReader, points: tuple[Measured, ...]) -> None:
                     after.place,
                     f"between the points {before.name} and {after.name} the edge turns from {before.edge} to "
                     f"{after.edge}, and neither is a corner",
-                    "measure the corner itself and write what stands there in the column corner, as chine",
+                    "measure the corner itself and name it in the column corner, e.g. chine",
+                    code="turn-without-corner",
                 )
         if own and len(own) < 3:
             reader.trouble(
-                own[0].place, f"the {side} side has {len(own)} points", "give three or more, from the keel up"
+                own[0].place,
+                f"the {side} side has {len(own)} points",
+                "give three or more, from the keel up",
+                code="too-few-points",
             )

@@ -222,4 +222,5 @@ def _bevel_problems(parts: Parts, sides: Mapping[Side, FairSide]) -> Iterator[Pr
                 place,
                 f"a sister is a new section beside the old frame, and no bevel is known of the {', '.join(bare)}",
                 "hold a gauge to each stretch and write its reading in the column bevel, or measure a neighbour",
+                code="sister-without-bevel",
             )

@@ -21,21 +21,26 @@ def rules(parts: Parts) -> Iterator[Problem]:
     if spec is not None:
         if spec.measured == "outside of planking" and spec.planking is None:
             yield Problem(
-                f"{where} planking", "is missing", "the outside was measured: give the planking's thickness"
+                f"{where} planking",
+                "is missing",
+                "the outside was measured: give the planking's thickness",
+                code="needed-key",
             )
         if spec.sides != "each" and spec.centreline == "not known":
             yield Problem(
                 f"{where} sides",
                 f'"{spec.sides}" needs the centreline, which is not known',
                 'write sides = "each", or measure from the centreline',
+                code="centreline-unknown",
             )
     taken: dict[str, str] = {}
     for place, neighbour in parts.all(NeighbourSpec):
         if neighbour.stands in taken:
             yield Problem(
                 place,
-                f'"{taken[neighbour.stands]}" stands {neighbour.stands} of the broken frame already',
+                f'"{taken[neighbour.stands]}" is already {neighbour.stands} of the broken frame',
                 "one neighbour on each side is enough: keep the nearer one",
+                code="neighbours-on-one-side",
             )
         taken.setdefault(neighbour.stands, neighbour.name)
     for place, piece in parts.all(PieceSpec):
@@ -49,45 +54,61 @@ def _piece(place: str, piece: PieceSpec) -> Iterator[Problem]:
             yield Problem(
                 f"{place}, key against",
                 "is missing",
-                'write "measured face" or "other face": where the sister stands',
+                'write "measured face" or "other face": the face that the sister lies on',
+                code="needed-key",
             )
         if piece.scarf is not None or piece.scarf_through is not None:
-            yield Problem(f"{place}, key scarf", "a sister has no scarf", "give its lap")
+            yield Problem(f"{place}, key scarf", "a sister has no scarf", "give its lap", code="needless-key")
         if piece.lap is not None and piece.lap_ratio is not None:
-            yield Problem(f"{place}, key lap", "stands beside lap_ratio", "keep one of them")
+            yield Problem(
+                f"{place}, key lap",
+                "is set, and so is lap_ratio",
+                "keep one of them",
+                code="conflicting-keys",
+            )
         if partly and piece.lap is None and piece.lap_ratio is None:
             yield Problem(
                 f"{place}, key lap",
                 "is missing",
-                "say how far the sister runs past its points, as lap or lap_ratio",
+                "give how far the sister runs past its points with lap or lap_ratio",
+                code="needed-key",
             )
     else:
         for key in ("lap", "lap_ratio", "against"):
             if getattr(piece, key) is not None:
                 yield Problem(
-                    f"{place}, key {key}", "belongs to a sister", 'take it out, or write kind = "sister"'
+                    f"{place}, key {key}",
+                    "belongs to a sister",
+                    'remove it, or write kind = "sister"',
+                    code="needless-key",
                 )
         if partly and piece.scarf is None:
             yield Problem(
                 f"{place}, key scarf",
                 "is missing",
-                "a part of a frame is scarfed to the sound wood: give the slope, or take the points out",
+                "a part of a frame is scarfed to the sound wood: give the slope, or remove the points",
+                code="needed-key",
             )
         if piece.scarf is not None and piece.scarf_through is None:
             yield Problem(
                 f"{place}, key scarf_through",
                 "is missing",
                 'write "moulding" or "siding": where the slope shows',
+                code="needed-key",
             )
     if not partly and (piece.scarf is not None or piece.lap is not None or piece.lap_ratio is not None):
         yield Problem(
             f"{place}, key from_point",
             "is missing",
             "a lap or a scarf runs on past a point: name it (or to_point)",
+            code="needed-key",
         )
     if partly and piece.made_in == "halves":
         yield Problem(
-            f"{place}, key made_in", "a part between points has no halves", 'write "one piece" or "futtocks"'
+            f"{place}, key made_in",
+            "a part between points has no halves",
+            'write "one piece" or "futtocks"',
+            code="part-in-halves",
         )
 
 
@@ -99,7 +120,8 @@ def twice_named(file: str, sides: Mapping[Side, FairSide]) -> Iterator[Problem]:
             yield Problem(
                 f"{file}, {side}",
                 f'two stretches between corners are both called "{name}"',
-                'name each stretch in the column edge, from the keel up, as "strake 1", "strake 2"',
+                'name each stretch in the column edge, from the keel up, e.g. "strake 1", "strake 2"',
+                code="same-name",
             )
 
 
@@ -110,16 +132,25 @@ def side_problems(parts: Parts, spec: RepairSpec, sides: Mapping[Side, FairSide]
     for place, edge in parts.all(EdgeSpec):
         if edge.name not in names:
             yield Problem(
-                place, "no stretch of the points is called so", nearest(edge.name, names) or written(names)
+                place,
+                f'the points have no stretch "{edge.name}"',
+                nearest(edge.name, names) or written(names),
+                code="unknown-name",
             )
     both = len(sides) == 2
     if spec.sides == "mean" and not both:
-        yield Problem(f"{DESIGN_FILE}, [repair], key sides", "one side only was measured", 'write "each"')
+        yield Problem(
+            f"{DESIGN_FILE}, [repair], key sides",
+            "one side only was measured",
+            'write "each"',
+            code="one-side-measured",
+        )
     if spec.sides in ("port", "starboard") and spec.sides not in sides:
         yield Problem(
             f"{DESIGN_FILE}, [repair], key sides",
             f"the {spec.sides} side was not measured",
             f"write {written(sides)}",
+            code="side-not-measured",
         )
     if spec.sides == "mean" and both:
         port, starboard = (
@@ -130,6 +161,7 @@ def side_problems(parts: Parts, spec: RepairSpec, sides: Mapping[Side, FairSide]
                 f"{DESIGN_FILE}, [repair], key sides",
                 f"the sides have no mean: port has {', '.join(port)}, starboard {', '.join(starboard)}",
                 "measure the same corners on both, under the same names",
+                code="sides-without-mean",
             )
     for place, piece in parts.all(PieceSpec):
         yield from _piece_on(place, piece, spec, sides)
@@ -140,7 +172,10 @@ def _piece_on(
 ) -> Iterator[Problem]:
     if piece.side != "both" and piece.side not in sides and spec.sides == "each":
         yield Problem(
-            f"{place}, key side", f"the {piece.side} side was not measured", f"write {written(sides)}"
+            f"{place}, key side",
+            f"the {piece.side} side was not measured",
+            f"write {written(sides)}",
+            code="side-not-measured",
         )
         return
     asked: Sequence[str | None] = (piece.from_point, piece.to_point)
@@ -149,6 +184,7 @@ def _piece_on(
             f"{place}, key side",
             "is missing",
             "a part between points lies on one side: write port or starboard",
+            code="needed-key",
         )
         return
     if not any(asked):
@@ -161,8 +197,9 @@ def _piece_on(
             wrong = True
             yield Problem(
                 f"{place}, key {key}",
-                f'there is no point "{name}" on that side',
+                f'that side has no point "{name}"',
                 nearest(name, there) or written(there),
+                code="unknown-name",
             )
     lower, upper = piece.from_point, piece.to_point
     if not wrong and lower is not None and upper is not None and there.index(lower) >= there.index(upper):
@@ -170,4 +207,5 @@ def _piece_on(
             f"{place}, key to_point",
             f"point {piece.to_point} does not lie above point {piece.from_point}",
             "from_point is the lower one",
+            code="part-points-order",
         )

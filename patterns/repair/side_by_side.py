@@ -131,6 +131,7 @@ def _unlike(side: FairSide, apart: Sequence[Apart], *, few: int) -> Iterator[Pro
                     f"at point {point.name} of the {point.side} side the {other} side lies {abs(away[i]):.0f} mm "
                     f"{'outside' if away[i] > 0 else 'inside'} of it, at the points next to it {abs(usual):.0f} mm",
                     "one of the two sides may have a slip there: measure both again",
+                    code="point-unlike-other-side",
                 )
 
 
@@ -159,15 +160,15 @@ def _all_along(first: FairSide, second: FairSide, planking: float | None) -> Ite
         )
         want = (
             "was one of them measured on the inside of planking and the other on its outside, or on a frame's edge "
-            "that stands off it?"
+            "that lies off it?"
         )
     else:
         way = (("farther out", "farther in") if best == "sideways" else ("higher", "lower"))[
             0 if size > 0 else 1
         ]
         what = f"{two} lies as {one} does, but all of it {abs(size):.0f} mm {way}"
-        want = "look whether what its points were measured from stands where the design file says"
-    yield Problem(f"the {two} side", what, want)
+        want = "check whether what its points were measured from is where the design file has it"
+    yield Problem(f"the {two} side", what, want, code="sides-apart")
 
 
 def _corners(first: FairSide, second: FairSide) -> Iterator[Problem]:
@@ -184,4 +185,5 @@ def _corners(first: FairSide, second: FairSide) -> Iterator[Problem]:
                 f"the {one.corner} of the {point.side} side, its point {point.name}, is {abs(one.mm):.0f} mm from "
                 f"where the {other} side has it; at the other points the sides are about {usual:.0f} mm apart",
                 "measure both corners again before wood is cut to them",
+                code="corner-apart",
             )

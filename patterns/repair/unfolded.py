@@ -70,7 +70,12 @@ def one_change(points: Sequence[Measured], places: Places, notation: Notation) -
     chosen = [c for c in fair if not c.size] or [c for c in fair if c.slip] or fair
     chosen = sorted(chosen, key=lambda change: change.size)[:2]
     words = "; or ".join(dict.fromkeys(change.words for change in chosen))
-    return Problem(chosen[0].place, words, f"that would put the edge of the {points[0].side} side in order")
+    return Problem(
+        chosen[0].place,
+        words,
+        f"that would put the edge of the {points[0].side} side in order",
+        code="fold-explained",
+    )
 
 
 def _changes(points: Sequence[Measured], i: int, places: Places, notation: Notation) -> Iterator[_Change]:

@@ -102,6 +102,7 @@ def _fixed_badly(side: FairSide) -> Iterator[Problem]:
                 f"point {point.measured.name} of the {point.measured.side} side is fixed badly: 1 mm in a distance "
                 f"moves it by {point.unsure:.0f} mm or more",
                 "measure it from nails that lie squarer to each other, seen from the point",
+                code="point-uncertain",
             )
 
 
@@ -124,8 +125,9 @@ def _unmarked_corners(side: FairSide) -> Iterator[Problem]:
                 str(point.place),
                 f"the edge of the {point.side} side turns by {np.degrees(pairs[i]):.0f}° at point {point.name} and "
                 "hardly at the others: it was faired through there",
-                "if a chine or a land is there, measure it and say so in the column corner; if not, look for "
+                "if a chine or a land is there, measure it and mark it in the column corner; if not, look for "
                 "a slip there or at the point next to it",
+                code="corner-unmarked",
             )
 
 
@@ -137,8 +139,9 @@ def _few_points(name: Side, side: FairSide) -> Iterator[Problem]:
         if b - a + 1 < FEW:
             yield Problem(
                 f"the {name} side, {stretch.name}",
-                f"{b - a + 1} points from corner to corner: a slip in one of them can hardly be told",
+                f"{b - a + 1} points from corner to corner: a slip in one of them can hardly be seen",
                 "measure six or more, or three nails' distances",
+                code="few-points",
             )
         gaps = np.diff(side.runs[a : b + 1])
         if gaps.max() > SPARSE and len(stretch.points) > 2:
@@ -148,6 +151,7 @@ def _few_points(name: Side, side: FairSide) -> Iterator[Problem]:
                 f"no point for {gaps.max():.0f} mm between {side.points[i].measured.name} and "
                 f"{side.points[i + 1].measured.name}: there the batten guesses",
                 f"measure at most {SPARSE:.0f} mm apart, closer where it bends",
+                code="sparse-points",
             )
 
 
@@ -162,8 +166,9 @@ def _no_such_stretch(
             if lost:
                 yield Problem(
                     f"frame {one.name}, {name}",
-                    f"it has no stretch called {' and '.join(lost)}: it tells no bevel of that",
+                    f"it has no stretch {' and '.join(lost)}, so it gives no bevel there",
                     f"it has {', '.join(there)}; give the same stretches the same names in both files",
+                    code="neighbour-without-stretch",
                 )
 
 
@@ -177,12 +182,14 @@ def _bevels(spec: RepairSpec, name: Side, side: FairSide, beside: Sequence[Besid
                 where,
                 f"no bevel is known{more}",
                 "hold a gauge to it and write the reading in the column bevel, or measure a neighbour",
+                code="bevel-unknown",
             )
         elif k not in gauged and len(beside) == 1:
             yield Problem(
                 where,
                 f"its bevel is from frame {beside[0].name} alone: that of the middle of the bay",
                 "measure the neighbour on the other side too, or hold a gauge to it",
+                code="bevel-from-one-neighbour",
             )
     for stretch_name, apart in gauge_against(side, beside):
         if apart > GAUGE:
@@ -190,4 +197,5 @@ def _bevels(spec: RepairSpec, name: Side, side: FairSide, beside: Sequence[Besid
                 f"the {name} side, {stretch_name}",
                 f"gauge and neighbours differ by up to {np.degrees(apart):.1f}° in its bevel",
                 "the gauge's is taken; was it held square to the edge, its stock on the measured face?",
+                code="gauge-against-neighbours",
             )

@@ -26,7 +26,10 @@ def work_problems(parts: Parts, spec: RepairSpec, sides: Mapping[Side, FairSide]
         yield from _on_centreline(place, spec, gusset.at, given=())
         if gusset.at == CENTRELINE and len(sides) < 2 and spec.sides == "each":
             yield Problem(
-                f"{place}, key at", "one side only was measured", "a plate across the heels needs both"
+                f"{place}, key at",
+                "one side only was measured",
+                "a plate across the heels needs both",
+                code="one-side-measured",
             )
         if gusset.at != CENTRELINE:
             yield from _gusset(place, gusset, sides)
@@ -41,9 +44,19 @@ def _on_centreline(place: str, spec: RepairSpec, at: str, *, given: tuple[str, .
     if at != CENTRELINE:
         return
     if spec.centreline == "not known":
-        yield Problem(f"{place}, key at", "the centreline is not known", "measure it from a point")
+        yield Problem(
+            f"{place}, key at",
+            "the centreline is not known",
+            "measure it from a point",
+            code="centreline-unknown",
+        )
     for key in given:
-        yield Problem(f"{place}, key {key}", "does not belong to what lies on the centreline", "take it out")
+        yield Problem(
+            f"{place}, key {key}",
+            "does not belong to what lies on the centreline",
+            "remove it",
+            code="needless-key",
+        )
 
 
 def _made(sides: Mapping[Side, FairSide], side: str) -> dict[Side, FairSide]:
@@ -55,13 +68,17 @@ def _notch(place: str, notch: NotchSpec, sides: Mapping[Side, FairSide]) -> Iter
         yield Problem(
             f"{place}, key against",
             "is missing",
-            "name the stretch that the timber lies on, as in points.csv",
+            "name the stretch of points.csv that the timber lies on",
+            code="needed-key",
         )
         return
     made = _made(sides, notch.side)
     if not made:
         yield Problem(
-            f"{place}, key side", f"the {notch.side} side was not measured", f"write {written(sides)}"
+            f"{place}, key side",
+            f"the {notch.side} side was not measured",
+            f"write {written(sides)}",
+            code="side-not-measured",
         )
         return
     having = {
@@ -73,8 +90,9 @@ def _notch(place: str, notch: NotchSpec, sides: Mapping[Side, FairSide]) -> Iter
         names = {stretch.name for side in made.values() for stretch in side.edge.stretches}
         yield Problem(
             f"{place}, key against",
-            f'no stretch of the points is called "{notch.against}"',
+            f'the points have no stretch "{notch.against}"',
             nearest(notch.against, names) or written(names),
+            code="unknown-name",
         )
     for name, side in having.items():
         i = side.named(notch.at, notch.against)
@@ -86,12 +104,14 @@ def _notch(place: str, notch: NotchSpec, sides: Mapping[Side, FairSide]) -> Iter
                 f"{place}, key at",
                 f"{notch.at} of the {name} side does not lie on the {notch.against}",
                 f"name a point of that stretch; this one lies on the {' and the '.join(there)}",
+                code="notch-off-stretch",
             )
         elif notch.distance is None and i not in side.corners:
             yield Problem(
                 f"{place}, key distance",
-                f"is missing: point {notch.at} of the {name} side is no corner and no end",
-                'say how far up from it the middle of the notch lies, or "0"',
+                f"is missing: point {notch.at} of the {name} side is neither a corner nor an end",
+                'give how far up from it the middle of the notch lies, or "0"',
+                code="needed-key",
             )
 
 
@@ -102,6 +122,7 @@ def _no_point(place: str, at: str, name: Side, side: FairSide) -> Problem:
         f"{place}, key at",
         f'the {name} side has no point and no corner "{at}"',
         nearest(at, [*there, *corners]) or f"it has the points {written(there)}",
+        code="unknown-name",
     )
 
 
@@ -115,6 +136,7 @@ def _too_deep(place: str, notch: NotchSpec, parts: Parts, spec: RepairSpec) -> I
             f"{place}, key off",
             f"{notch.off:g} mm is as deep as the frame, which is moulded {min(depths):g} mm there",
             "a notch leaves wood over it",
+            code="notch-too-deep",
         )
 
 
@@ -122,7 +144,10 @@ def _gusset(place: str, gusset: RepairGussetSpec, sides: Mapping[Side, FairSide]
     made = _made(sides, gusset.side)
     if not made:
         yield Problem(
-            f"{place}, key side", f"the {gusset.side} side was not measured", f"write {written(sides)}"
+            f"{place}, key side",
+            f"the {gusset.side} side was not measured",
+            f"write {written(sides)}",
+            code="side-not-measured",
         )
     for name, side in made.items():
         i = side.named(gusset.at)
@@ -131,6 +156,7 @@ def _gusset(place: str, gusset: RepairGussetSpec, sides: Mapping[Side, FairSide]
         elif i not in side.corners[1:-1]:
             yield Problem(
                 f"{place}, key at",
-                f"{gusset.at} of the {name} side is no corner between two stretches",
+                f"{gusset.at} of the {name} side is not a corner between two stretches",
                 f'a gusset lies over a joint: name a corner, or write "{CENTRELINE}"',
+                code="gusset-off-joint",
             )

@@ -9,7 +9,7 @@ from fractions import Fraction
 from patterns.errors import Problem
 from patterns.measure import BadLength, Notation, exact_length, forms
 from patterns.table.padding import Padding
-from patterns.table.spreadsheet import AS_TEXT, Row, Sheet, is_empty, spoiled
+from patterns.table.spreadsheet import Row, Sheet, is_empty, spoiled
 from patterns.table.values import Place
 
 __all__ = ["CellReader"]
@@ -45,7 +45,7 @@ class CellReader:
         typed = row.text(column)
         return Place(file=self.sheet.file, row=row.number, column=column, heading=heading, typed=typed)
 
-    def trouble(self, place: Place | str, what: str, want: str = "", *, code: str = "") -> None:
+    def trouble(self, place: Place | str, what: str, want: str = "", *, code: str) -> None:
         """One more problem; its cell counts as unread."""
         self.problems.append(Problem(str(place), what, want, code=code))
         if isinstance(place, Place):
@@ -56,13 +56,18 @@ class CellReader:
         if is_empty(text):
             return None
         if (found := spoiled(text)) is not None:
-            what, want = found
-            spaces = want.startswith(AS_TEXT) and self.notation is Notation.FEET_INCHES_EIGHTHS
-            self.trouble(place, what, f"{want}; 2 7 3 with spaces will do" if spaces else want)
+            want = found.want
+            if found.code != "cell-too-narrow" and self.notation is Notation.FEET_INCHES_EIGHTHS:
+                want += "; or write it with spaces, e.g. 2 7 3"
+            self.trouble(place, found.what, want, code=found.code)
             return None
         plain = text
         if self.commas and "." in text:
-            self.trouble(place, f'"{text}" has a point, and other numbers of this file have a decimal comma')
+            self.trouble(
+                place,
+                f'"{text}" has a point, and other numbers of this file have a decimal comma',
+                code="decimal-signs-mixed",
+            )
             return None
         if self.sheet.decimal_comma:
             plain = text.replace(",", ".")

@@ -71,7 +71,12 @@ def table_warnings(offsets: Offsets, design: Design) -> list[Problem]:
     """What is doubtful in table and design, but not wrong."""
     used = {spec.name for spec in design.lines} | level_names(design)
     unused = [
-        Problem(_where(line, offsets), f'no line of the design is called "{name}"', "its rows are not used")
+        Problem(
+            _where(line, offsets),
+            f'no line of the design is called "{name}"',
+            "its rows are not used",
+            code="unused-rows",
+        )
         for name, line in (*offsets.lines.items(), *offsets.diagonals.items())
         if name not in used
     ]
@@ -245,7 +250,8 @@ def _beyond(line: LineOffsets, offsets: Offsets) -> Iterator[Problem]:
                     f'"{line.name}" has a height here, but station {label} '
                     f"({format_length(float(line.x[i]), offsets.notation)}) lies {way} of the line's end "
                     f"at the {name} ({format_length(float(end), offsets.notation)})",
-                    "mend the end's position, or leave the cell empty",
+                    "correct the end's position, or leave the cell empty",
+                    code="height-beyond-end",
                 )
 
 
@@ -316,7 +322,10 @@ def _stations(offsets: Offsets, design: Design) -> Iterator[Problem]:
             line = offsets.lines.get(spec.name)
             if line is not None and np.isnan(line.z[line.column(knuckle.removeprefix("station "))]):
                 yield Problem(
-                    where, f'"{spec.name}" does not cross {knuckle}', "name a station where it has offsets"
+                    where,
+                    f'"{spec.name}" does not cross {knuckle}',
+                    "name a station where it has offsets",
+                    code="knuckle-off-line",
                 )
     ends = [
         float(line.x[line.column(label)])
@@ -341,7 +350,9 @@ def _stations(offsets: Offsets, design: Design) -> Iterator[Problem]:
                 continue
             if not min(ends) < parse_length(at) < max(ends):
                 low, high = (format_length(end, offsets.notation) for end in (min(ends), max(ends)))
-                yield Problem(where, f"{at} aft is off the boat", f"she runs from {low} to {high}")
+                yield Problem(
+                    where, f"{at} aft is off the boat", f"she runs from {low} to {high}", code="off-boat"
+                )
 
 
 def _no_station(where: str, station: str, offsets: Offsets) -> Problem:
@@ -351,6 +362,12 @@ def _no_station(where: str, station: str, offsets: Offsets) -> Problem:
         return Problem(
             f"{offsets.file}, the row of headings",
             f"between the stations {int(name) - 1} and {int(name) + 1} there is no {name}, and {where} names it",
-            "put its column back, with what stood in it; or name another station there",
+            "put its column back, with its offsets; or name another station there",
+            code="station-column-missing",
         )
-    return Problem(where, f"there is no {station}", f"the table's stations are {', '.join(offsets.stations)}")
+    return Problem(
+        where,
+        f"the table has no {station}",
+        f"its stations are {', '.join(offsets.stations)}",
+        code="unknown-name",
+    )

@@ -28,7 +28,7 @@ def deck_place_problems(offsets: Offsets, design: Design) -> Iterator[Problem]:
                 f"{max(piece.half_breadth):g} mm is outside the boat, whose greatest half-breadth is "
                 f"{with_unit(half, offsets.notation)}",
                 "give a half-breadth inside the planking",
-                "off-boat",
+                code="off-boat",
             )
     beams = {beam.name: beam for beam in design.all(BeamSpec)}
     carlings = {carling.name: carling for carling in design.all(CarlingSpec)}
@@ -46,7 +46,7 @@ def deck_place_problems(offsets: Offsets, design: Design) -> Iterator[Problem]:
                 f'"{beam.at}" is beyond the carling "{carling.name}", which runs from "{carling.between[0]}" to '
                 f'"{carling.between[1]}"',
                 "give a place between those two",
-                "off-carling",
+                code="off-carling",
             )
 
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterator
-from functools import partial
 from itertools import combinations
 
 import numpy as np
@@ -18,7 +17,7 @@ from patterns.table.line_ends import ends_as_stem, line_ends
 from patterns.table.rabbet_points import RabbetPoints, rabbet_points
 from patterns.table.sidings import stem_doubts
 from patterns.table.values import BOW, STERN, FloatArray, LineOffsets, Offsets, Place, turned_at
-from patterns.turned import own_words, turned_design, turned_offsets, turned_problem
+from patterns.turned import Seen, turned_design, turned_offsets
 
 __all__ = ["OFF_END", "end_problems", "end_warnings", "rabbet_of"]
 
@@ -83,27 +82,28 @@ def end_problems(offsets: Offsets, design: Design) -> Iterator[Problem]:
 
 def end_warnings(offsets: Offsets, design: Design) -> Iterator[Problem]:
     """What is doubtful at a stem."""
-    yield from _both_ends(offsets, design, stem=_stem_warnings, transom=lambda _offsets, _design: iter(()))
+    yield from _both_ends(
+        offsets, design, stem=_stem_warnings, transom=lambda _offsets, _design, _seen: iter(())
+    )
 
 
-Check = Callable[[Offsets, Design], Iterator[Problem]]
+Check = Callable[[Offsets, Design, Seen], Iterator[Problem]]
 
 
 def _both_ends(offsets: Offsets, design: Design, *, stem: Check, transom: Check) -> Iterator[Problem]:
     """A stem is looked at as at the bow, a transom as at the stern; else the boat is turned for it."""
-    turned = turned_offsets(offsets), turned_design(design)
-    back = partial(turned_problem, own=own_words(design))
+    turned = turned_offsets(offsets), turned_design(design), Seen(back=True)
     if design.fore_end.kind == "stem":
-        yield from stem(offsets, design)
+        yield from stem(offsets, design, Seen())
     else:
-        yield from map(back, transom(*turned))
+        yield from transom(*turned)
     if design.after_end.kind == "transom":
-        yield from transom(offsets, design)
+        yield from transom(offsets, design, Seen())
     else:
-        yield from map(back, stem(*turned))
+        yield from stem(*turned)
 
 
-def _stem_problems(offsets: Offsets, design: Design) -> Iterator[Problem]:
+def _stem_problems(offsets: Offsets, design: Design, seen: Seen) -> Iterator[Problem]:
     """Lines whose bow end is not on the rabbet, and a stem that ends off the boat."""
     rabbet = rabbet_of(offsets, design)
     if rabbet is None:
@@ -119,55 +119,65 @@ def _stem_problems(offsets: Offsets, design: Design) -> Iterator[Problem]:
         if reach.distance > allowed + 0.5 * reach.bulge:
             wanted = height_on(rabbet, x, z)
             if wanted is not None and height_at_fault(line, i, wanted):
-                yield _height_off(name, line, i, wanted, offsets, design)
+                yield _height_off(name, line, i, wanted, offsets, design, seen)
                 continue
             wrong = None if offsets.stem is None else rabbet_at_fault(rabbet, x, z, allowed=allowed)
             if wrong is not None:
                 if wrong not in blamed:
-                    yield _rabbet_off(rabbet, wrong, name, line, i, offsets, design)
+                    yield _rabbet_off(rabbet, wrong, name, line, i, offsets, design, seen)
                 blamed.add(wrong)
                 continue
             yield Problem(
                 str(place),
-                f'the bow end of "{name}" ({_words(float(line.x[i]), offsets)} aft, '
+                f'the {seen.bow} end of "{name}" ({_words(seen.aft(float(line.x[i])), offsets)} aft, '
                 f"{_height(float(line.z[i]), offsets, design)}) lies {_words(reach.distance, offsets)} off "
-                f"the stem's rabbet",
-                f"the nearest place on it is {_words(reach.near[0], offsets)} aft, "
+                f"the {seen.stem}'s rabbet",
+                f"the nearest place on it is {_words(seen.aft(reach.near[0]), offsets)} aft, "
                 f"{_height(reach.near[1], offsets, design)}",
+                code="end-off-stem",
             )
     head, last = rabbet.at[0], rabbet.at[-1]
     if design.bow.foot <= head[0] or design.bow.foot >= last[0]:
         yield Problem(
-            'design.toml, end "bow", key foot',
-            f"{_words(design.bow.foot, offsets)} aft is not on the profile line",
-            f"it runs from {_words(float(head[0]), offsets)} to {_words(float(last[0]), offsets)}",
+            f'design.toml, end "{seen.bow}", key foot',
+            f"{_words(seen.aft(design.bow.foot), offsets)} aft is not on the profile line",
+            f"it runs from {_words(seen.aft(float(head[0])), offsets)} to "
+            f"{_words(seen.aft(float(last[0])), offsets)} aft",
+            code="foot-off-profile",
         )
 
 
 def _rabbet_off(
-    rabbet: RabbetPoints, wrong: int, name: str, line: LineOffsets, i: int, offsets: Offsets, design: Design
+    rabbet: RabbetPoints,
+    wrong: int,
+    name: str,
+    line: LineOffsets,
+    i: int,
+    offsets: Offsets,
+    design: Design,
+    seen: Seen,
 ) -> Problem:
     """A point of the rabbet that a line's end and the points beside it contradict."""
     x, z = (float(v) for v in rabbet.at[wrong])
     return Problem(
         str(rabbet.places[wrong]),
-        f"this point of the rabbet ({_words(x, offsets)} aft, {_height(z, offsets, design)}) disagrees with the "
-        f'points beside it and with the bow end of "{name}"',
-        f"compare it with the plan: the rabbet passes {_words(float(line.x[i]), offsets)} aft, "
+        f"this point of the rabbet ({_words(seen.aft(x), offsets)} aft, {_height(z, offsets, design)}) disagrees "
+        f'with the points beside it and with the {seen.bow} end of "{name}"',
+        f"compare it with the plan: the rabbet passes {_words(seen.aft(float(line.x[i])), offsets)} aft, "
         f"{_height(float(line.z[i]), offsets, design)}, where that line ends",
         code="rabbet-point-off",
     )
 
 
-def _stem_warnings(offsets: Offsets, design: Design) -> Iterator[Problem]:
+def _stem_warnings(offsets: Offsets, design: Design, seen: Seen) -> Iterator[Problem]:
     """A stem without a profile, and half-breadths at the stem that are not half its siding."""
-    yield from stem_doubts(offsets, design)
+    yield from stem_doubts(offsets, design, seen)
     rabbet = rabbet_of(offsets, design)
     if rabbet is not None and offsets.stem is None:
-        yield _no_profile(rabbet, offsets, design)
+        yield _no_profile(rabbet, offsets, design, seen)
 
 
-def _no_profile(rabbet: RabbetPoints, offsets: Offsets, design: Design) -> Problem:
+def _no_profile(rabbet: RabbetPoints, offsets: Offsets, design: Design, seen: Seen) -> Problem:
     """What it costs that the stem has no profile: how few points its rabbet has, and the gap that leaves most open.
 
     A gap leaves open about its length times the angle by which the straight pieces turn at its two ends.
@@ -178,12 +188,12 @@ def _no_profile(rabbet: RabbetPoints, offsets: Offsets, design: Design) -> Probl
     turn = np.concatenate([[0.0], turns, [0.0]])
     widest = int(np.argmax(length * (turn[:-1] + turn[1:])))
     ends = [
-        f"{_words(float(x), offsets)} aft, {_height(float(z), offsets, design)}"
+        f"{_words(seen.aft(float(x)), offsets)} aft, {_height(float(z), offsets, design)}"
         for x, z in rabbet.at[widest : widest + 2]
     ]
     count = len(line_ends(offsets, design, BOW))
     return Problem(
-        'design.toml, end "bow", key profile',
+        f'design.toml, end "{seen.bow}", key profile',
         f"no profile is given: above the keel's first height the rabbet has {count} "
         f"{'point' if count == 1 else 'points'}, the ends of the lines, and between ({ends[0]}) and ({ends[1]}) "
         f"it has none for {_words(float(length[widest]), offsets)}",
@@ -192,7 +202,7 @@ def _no_profile(rabbet: RabbetPoints, offsets: Offsets, design: Design) -> Probl
     )
 
 
-def _transom_problems(offsets: Offsets, design: Design) -> Iterator[Problem]:
+def _transom_problems(offsets: Offsets, design: Design, seen: Seen) -> Iterator[Problem]:
     """Lines whose stern end is not on the transom's plane, and a rake that the table does not have."""
     ends = _ends(offsets, design, STERN)
     if len(ends) < 2:
@@ -203,9 +213,10 @@ def _transom_problems(offsets: Offsets, design: Design) -> Iterator[Problem]:
     radius, given = design.stern.radius, design.stern.rake
     if radius is not None and float(y.max()) >= MOST_ROUND * radius:
         yield Problem(
-            'design.toml, end "stern", key radius',
-            f"{radius:.0f} mm is too little for a transom {2.0 * float(y.max()):.0f} mm broad",
-            f"more than {float(y.max()) / MOST_ROUND:.0f} mm will do",
+            f'design.toml, end "{seen.stern}", key radius',
+            f"{radius:.0f} mm is too small for a {seen.transom} {2.0 * float(y.max()):.0f} mm wide",
+            f"write more than {float(y.max()) / MOST_ROUND:.0f} mm",
+            code="transom-radius-small",
         )
         return
     # What follows looks at the plane that touches the curve on the centreline: the ends are brought out to it.
@@ -225,19 +236,20 @@ def _transom_problems(offsets: Offsets, design: Design) -> Iterator[Problem]:
         if one_plane and flat and another:  # else one end by itself explains it better than another rake
             low, high = int(z.argmin()), int(z.argmax())
             yield Problem(
-                'design.toml, end "stern", key rake',
-                f"{math.degrees(given):.1f} deg stands there, and the stern ends in {offsets.file} lie on a "
-                f"transom raked {math.degrees(fitted):.1f} deg "
-                f'("{ends[low][0]}" {_words(float(typed[low]), offsets)} aft, '
-                f'"{ends[high][0]}" {_words(float(typed[high]), offsets)} aft)',
-                'mend one of them, or write "from the table"',
+                f'design.toml, end "{seen.stern}", key rake',
+                f"the rake is {math.degrees(given):.1f} deg, but the {seen.stern} ends in {offsets.file} lie on a "
+                f"{seen.transom} raked {math.degrees(fitted):.1f} deg "
+                f'("{ends[low][0]}" {_words(seen.aft(float(typed[low])), offsets)} aft, '
+                f'"{ends[high][0]}" {_words(seen.aft(float(typed[high])), offsets)} aft)',
+                'correct one of them, or write "from the table"',
+                code="transom-rake-differs",
             )
             return
         wanted = float(np.median(at_zero)) + z * math.tan(given)
         for end, here, there in zip(ends, typed, wanted - behind, strict=True):
             if abs(here - there) * math.cos(given) > allowed:
                 slope = math.tan(given) if radius is None else 0.0
-                yield _off_plane(end, float(here), float(there), slope, offsets, design)
+                yield _off_plane(end, float(here), float(there), slope, offsets, design, seen)
         return
     if one_plane:
         return
@@ -252,21 +264,25 @@ def _transom_problems(offsets: Offsets, design: Design) -> Iterator[Problem]:
         if np.all(np.abs(np.polyval(line, z[others]) - x[others]) <= allowed):
             there = float(np.polyval(line, z[i]) - behind[i])
             slope = float(line[0]) if radius is None else 0.0
-            yield _off_plane(end, float(typed[i]), there, slope, offsets, design)
+            yield _off_plane(end, float(typed[i]), there, slope, offsets, design, seen)
             return
-    stand = ", ".join(f'"{end[0]}" {_words(float(at), offsets)}' for end, at in zip(ends, typed, strict=True))
+    stand = ", ".join(
+        f'"{end[0]}" {_words(seen.aft(float(at)), offsets)}' for end, at in zip(ends, typed, strict=True)
+    )
     yield Problem(
         offsets.file,
-        f"the lines' stern ends do not lie on one {'plane' if radius is None else 'curve'}: {stand} aft",
-        'mend the positions at the stern, or give the rake in design.toml, as "12 deg"',
+        f"the lines' {seen.stern} ends do not lie on one {'plane' if radius is None else 'curve'}: {stand} aft",
+        f'correct the positions at the {seen.stern}, or give the rake in design.toml, e.g. "12 deg"',
+        code="ends-not-on-transom",
     )
 
 
 def _height_off(
-    name: str, line: LineOffsets, i: int, wanted: float, offsets: Offsets, design: Design
+    name: str, line: LineOffsets, i: int, wanted: float, offsets: Offsets, design: Design, seen: Seen
 ) -> Problem:
     """The height of a line's end that the line's own run and its stem or transom contradict."""
-    where, face = line.labels[i], "rabbet" if line.labels[i] == BOW else "transom"
+    at_bow = line.labels[i] == BOW
+    where, face = (seen.bow, "rabbet") if at_bow else (seen.stern, seen.transom)
     return Problem(
         str(line.z_places[i]) if line.z_places[i] else offsets.file,
         f'the height of "{name}" at the {where}, {_height(float(line.z[i]), offsets, design)}, disagrees with its '
@@ -291,6 +307,7 @@ def _off_plane(
     slope: float,
     offsets: Offsets,
     design: Design,
+    seen: Seen,
 ) -> Problem:
     """An end that is off the transom; at its height, where the line's own run shows that this is the wrong figure.
 
@@ -302,9 +319,10 @@ def _off_plane(
     if slope:
         wanted = float(line.z[i]) + (here - there) / slope
         if height_at_fault(line, i, wanted):
-            return _height_off(name, line, i, wanted, offsets, design)
+            return _height_off(name, line, i, wanted, offsets, design, seen)
     return Problem(
         str(place),
-        f'the stern end of "{name}" stands {_words(here, offsets)} aft, off the transom',
-        f"the transom through the other ends is {_words(there, offsets)} aft at its height",
+        f'the {seen.stern} end of "{name}" is {_words(seen.aft(here), offsets)} aft, off the {seen.transom}',
+        f"the {seen.transom} through the other ends is {_words(seen.aft(there), offsets)} aft at its height",
+        code="end-off-transom",
     )

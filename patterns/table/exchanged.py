@@ -35,11 +35,18 @@ def order_problems(offsets: Offsets, design: Design) -> tuple[list[Problem], Off
         exchanged = _exchange(offsets, below, above)
         rows = f'the heights of "{upper}" lie below those of "{lower}" ({_row(below)}) all along'
         if len(list(end_problems(exchanged, design))) < len(list(end_problems(offsets, design))):
-            found.append(Problem(f"{offsets.file}, {_row(above)}", rows, "these two rows seem exchanged"))
+            found.append(
+                Problem(
+                    f"{offsets.file}, {_row(above)}",
+                    rows,
+                    "these two rows seem exchanged",
+                    code="heights-exchanged",
+                )
+            )
             offsets = exchanged
         else:
             want = "correct the names of the rows, or the order of the lines in design.toml: from the centreline up"
-            found.append(Problem(f"{offsets.file}, {_row(above)}", rows, want))
+            found.append(Problem(f"{offsets.file}, {_row(above)}", rows, want, code="lines-order"))
     return found, offsets
 
 

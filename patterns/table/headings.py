@@ -29,14 +29,19 @@ def columns_of(
         place = reader.place(row, column, "")
         if heading and heading not in known:
             guess = nearest(heading, known) or f"the headings are {written(known)}"
-            reader.trouble(place, f'"{row.texts[column]}" is no heading of {of}', guess)
+            reader.trouble(
+                place, f'"{row.texts[column]}" is not a heading of {of}', guess, code="unknown-heading"
+            )
         elif heading and headings.index(heading) != column:
-            reader.trouble(place, f'the heading "{heading}" stands twice', "keep one of them")
+            reader.trouble(
+                place, f'the heading "{heading}" is there twice', "keep one of them", code="heading-twice"
+            )
     missing = [heading for heading in needed if heading not in headings]
     for heading in missing:
         reader.trouble(
             f"{reader.sheet.file}, row {row.number}",
-            f'there is no column "{heading}"',
+            f'the column "{heading}" is missing',
             f"the first row holds {', '.join(known)}",
+            code="column-missing",
         )
     return None if missing else {heading: headings.index(heading) for heading in known if heading in headings}

@@ -117,8 +117,8 @@ def level_problems(
                 free = [*offsets.lines, *offsets.diagonals]
                 yield Problem(
                     f'design.toml, {tables[block]} "{spec.name}"',
-                    f'{offsets.file} has no row "{block}" of it',
-                    f"add a row {block},{spec.name},... ({nearest(spec.name, free) or 'or take it out'})",
+                    f'{offsets.file} has no row "{block}" for it',
+                    f"add a row {block},{spec.name},... ({nearest(spec.name, free) or 'or remove it'})",
                     code="missing-row",
                 )
     levels = levels_of(offsets, design)
@@ -199,5 +199,5 @@ def _out_of_order(levels: tuple[Level, ...]) -> Iterator[Problem]:
                     f'design.toml, {table} "{second.name}", key {key}',
                     f'by their places "{second.name}" lies beyond "{first.name}", and its {view}s are all smaller',
                     f"check the {key} of both and whether their rows are exchanged",
-                    "levels-exchanged",
+                    code="levels-exchanged",
                 )

@@ -255,17 +255,33 @@ def _blocks(
         if block in (HALF_BREADTH, BREADTH) and block != breadth:
             says = "full" if breadth == BREADTH else "half"
             reader.trouble(
-                where, f'the row is "{row.text(0)}", and the design says breadths = "{says}"', "mend one"
+                where,
+                f'the row is "{row.text(0)}", and the design says breadths = "{says}"',
+                "correct one of them",
+                code="breadths-kind",
             )
         elif block not in known:
-            what = f'"{row.text(0)}" is no block' if block else "the row has no block"
-            reader.trouble(where, what, nearest(block, known) or f"a row begins with {', '.join(known)}")
+            what = f'"{row.text(0)}" is not a valid block' if block else "the row has no block"
+            reader.trouble(
+                where,
+                what,
+                nearest(block, known) or f"a row begins with {', '.join(known)}",
+                code="unknown-block",
+            )
         elif not line and block != POSITION:
-            reader.trouble(where, f"the {block} row names no line", "name it in the second column")
+            reader.trouble(
+                where,
+                f"the {block} row names no line",
+                "name it in the second column",
+                code="row-without-line",
+            )
         elif (block, line) in found:
             of = f' of "{line}"' if line else ""
             reader.trouble(
-                where, f"the {block}{of} stands in row {first_rows[block, line]} already", "keep one row"
+                where,
+                f"the {block}{of} is already in row {first_rows[block, line]}",
+                "keep one row",
+                code="row-twice",
             )
         else:
             first_rows[block, line] = row.number
@@ -273,7 +289,9 @@ def _blocks(
         for column in range(FIRST + len(labels), len(row.texts)):
             if row.texts[column]:
                 reader.trouble(
-                    reader.place(row, column, ""), f'"{row.texts[column]}" stands beyond the last heading'
+                    reader.place(row, column, ""),
+                    f'"{row.texts[column]}" is beyond the last heading',
+                    code="cell-beyond-headings",
                 )
     return {(HALF_BREADTH if block == BREADTH else block, line): row for (block, line), row in found.items()}
 
@@ -291,13 +309,19 @@ def _values(
             if not is_empty(text):
                 reader.trouble(
                     place,
-                    f'"{text}" stands in the positions of "{line}", which has its own only at bow and stern',
-                    "a station's distance stands in the row position with no line",
+                    f'"{text}" is in the positions of "{line}", which has its own only at bow and stern',
+                    "write a station's distance in the row position with no line",
+                    code="position-not-at-end",
                 )
             continue
         value = reader.length(text, place)
         if value is not None and value < 0 and block in (breadth, DIAGONAL):
-            reader.trouble(place, f'"{text}" is a negative {block}', "it is measured outboard, 0 or more")
+            reader.trouble(
+                place,
+                f'"{text}" is a negative {block}',
+                "it is measured outboard, 0 or more",
+                code="negative-breadth",
+            )
             value = None
         if value is not None and block == BREADTH:
             value /= 2

@@ -78,21 +78,21 @@ def _whole_boat(lines: Sequence[LineOffsets], offsets: Offsets, design: Design) 
             f"{DESIGN_FILE}, [table], key notation",
             f"the boat is {length} long, and the thickest planking is {planking:g} mm",
             "check whether the table is written in this notation",
-            "boat-length",
+            code="boat-length",
         )
     elif wide > WIDEST * 1000.0 * (long / 1000.0) ** (2.0 / 3.0):
         yield Problem(
             offsets.file,
             f"{said}, much wider than boats of this length",
             "halve the half-breadths if they are whole breadths",
-            "wide-boat",
+            code="wide-boat",
         )
     elif wide < NARROWEST * long or (long < SMALL and wide < SMALL_NARROWEST * long):
         yield Problem(
             offsets.file,
             f"{said}, much narrower than boats of this length",
             "check breadths and notation under [table]",
-            "narrow-boat",
+            code="narrow-boat",
         )
     if not SHALLOWEST * wide <= deep <= DEEPEST * wide:
         how = "shallow" if deep < wide else "deep"
@@ -100,7 +100,7 @@ def _whole_boat(lines: Sequence[LineOffsets], offsets: Offsets, design: Design) 
             offsets.file,
             f"the boat is {depth} deep and {breadth} wide, which is very {how}",
             "check the heights and half-breadths for a wrong unit",
-            "odd-depth",
+            code="odd-depth",
         )
 
 
@@ -127,7 +127,7 @@ def _exchanged(lines: Sequence[LineOffsets], offsets: Offsets, *, most: float) -
                 _row(upper.y_places, offsets),
                 f'the half-breadths of "{lower.name}" are larger than those of "{upper.name}" at every station',
                 f"check whether this row and {_row(lower.y_places, offsets)} are exchanged",
-                "lines-exchanged",
+                code="lines-exchanged",
             )
 
 
@@ -160,7 +160,7 @@ def _leaning(lines: Sequence[LineOffsets], offsets: Offsets) -> Iterator[Problem
             f'between "{lower.name}" and "{upper.name}" the planking leans {np.degrees(abs(lean)):.0f}° '
             f"{'out' if lean > 0.0 else 'in'} from plumb amidships",
             want,
-            code,
+            code=code,
         )
 
 
@@ -213,5 +213,5 @@ def _same(
                     _row(places, offsets),
                     f'the {view} row of "{name}" has the same figures as that of "{other}"',
                     "check whether one row was typed twice",
-                    "rows-alike",
+                    code="rows-alike",
                 )

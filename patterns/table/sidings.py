@@ -14,6 +14,7 @@ from patterns.design.models import KeelSpec, StemEnd
 from patterns.errors import Problem
 from patterns.measure import with_unit
 from patterns.table.values import BOW, STERN, LineOffsets, Offsets, Place
+from patterns.turned import Seen
 
 __all__ = ["OFF_SIDING", "siding_doubts", "stem_doubts"]
 
@@ -52,7 +53,7 @@ def _beside_stems(
                 f'"{keel.name}" is {with_unit(there, offsets.notation)} out beside the stem at the {end.at}, '
                 f"and half of that stem's siding is {with_unit(half, offsets.notation)}",
                 "check the row for another unit",
-                "keel-siding",
+                code="keel-siding",
             )
             return
 
@@ -72,7 +73,7 @@ def _beside_timber(
                 f"{with_unit(2.0 * widest, offsets.notation)}",
                 f"check sided, and row {place.row} of {place.file}"
                 + ("; halve that row if it holds whole breadths" if timber.sided > widest else ""),
-                "keel-landing",
+                code="keel-landing",
             )
         elif 0.0 < widest < LANDING * timber.sided:
             yield Problem(
@@ -80,12 +81,12 @@ def _beside_timber(
                 f'"{keel.name}" is {with_unit(widest, offsets.notation)} out at most, and its timber is '
                 f"sided {siding}",
                 "check the row for another unit",
-                "keel-siding",
+                code="keel-siding",
             )
 
 
-def stem_doubts(offsets: Offsets, design: Design) -> Iterator[Problem]:
-    """Half-breadths at the bow's stem that are not half its siding."""
+def stem_doubts(offsets: Offsets, design: Design, seen: Seen) -> Iterator[Problem]:
+    """Half-breadths at the stem that is looked at as the bow's, which are not half its siding."""
     half = 0.5 * design.bow.sided
     ends = []
     for spec in design.lines:
@@ -99,20 +100,20 @@ def stem_doubts(offsets: Offsets, design: Design) -> Iterator[Problem]:
     if len(off) > 1 and len(off) == len(ends) and all(_twice(y, half) for _, y, _ in off):
         yield Problem(
             offsets.file,
-            f"every line is {with_unit(off[0][1], offsets.notation)} out at the stem, which is its whole "
+            f"every line is {with_unit(off[0][1], offsets.notation)} out at the {seen.stem}, which is its whole "
             f"siding and not half of it",
             "halve the rows if they hold whole breadths",
-            "whole-breadths",
+            code="whole-breadths",
         )
         return
     for name, y, place in off:
         yield Problem(
             str(place),
-            f'"{name}" is {with_unit(y, offsets.notation)} out at the stem, and the design has the stem sided '
-            f"{with_unit(2.0 * half, offsets.notation)}",
+            f'"{name}" is {with_unit(y, offsets.notation)} out at the {seen.stem}, and the design has the '
+            f"{seen.stem} sided {with_unit(2.0 * half, offsets.notation)}",
             f"half of that is {with_unit(half, offsets.notation)}"
             + ("; halve the row if it holds whole breadths" if _twice(y, half) else ""),
-            "stem-siding",
+            code="stem-siding",
         )
 
 

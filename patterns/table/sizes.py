@@ -30,7 +30,8 @@ def size_problems(offsets: Offsets, design: Design) -> Iterator[Problem]:
         yield Problem(
             str(offsets.station_places[-1]) if offsets.station_places else offsets.file,
             f"from her first station to her last the boat would be {shown} long",
-            f'the design file says notation = "{design.table.notation.value}": is that how the table is written?',
+            f'check whether the table is written in the notation of the design, "{design.table.notation.value}"',
+            code="boat-too-long",
         )
         return
     for line in (*offsets.lines.values(), *offsets.diagonals.values()):
@@ -47,6 +48,7 @@ def _far(values: FloatArray, places: Sequence[Place | None], most: float, long: 
         if place is not None and abs(value) > most:
             yield Problem(
                 str(place),
-                f"{value / 1000.0:.4g} m stand there, on a boat of {long / 1000.0:.3g} m between her end stations",
-                "is a figure or a unit wrong?",
+                f"{value / 1000.0:.4g} m is too long on a boat of {long / 1000.0:.3g} m between her end stations",
+                "correct the figure or its unit",
+                code="length-beyond-boat",
             )

@@ -10,11 +10,12 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
+from typing import NamedTuple
 
 from patterns.errors import Problem
 from patterns.measure import tidy
 
-__all__ = ["Row", "Sheet", "is_empty", "read_sheet", "spoiled", "too_many"]
+__all__ = ["Row", "Sheet", "Spoiled", "is_empty", "read_sheet", "spoiled", "too_many"]
 
 SEPARATORS = ",;\t"
 AS_TEXT = "format the column as text in the spreadsheet first, then type the value again"
@@ -80,19 +81,33 @@ def is_empty(text: str) -> bool:
     return tidy(text).strip("-") == ""
 
 
-def spoiled(text: str) -> tuple[str, str] | None:
-    """What a spreadsheet has made of a length, and the cure; None where it has done nothing."""
+class Spoiled(NamedTuple):
+    """What a spreadsheet has made of a length, the cure, and which finding it is."""
+
+    what: str
+    want: str
+    code: str
+
+
+def spoiled(text: str) -> Spoiled | None:
+    """What a spreadsheet has made of a length; None where it has done nothing."""
     plain = tidy(text).lower()
     if any(date.fullmatch(plain) for date in _DATES):
-        return f'"{text}" is a date: the spreadsheet has made one of the length', AS_TEXT
+        return Spoiled(
+            f'"{text}" is a date: the spreadsheet has made one of the length', AS_TEXT, "cell-is-date"
+        )
     if plain.strip("#") == "" and plain:
-        return f'"{text}" is a column too narrow for its number', "widen the column and save again"
+        return Spoiled(
+            f'"{text}" is a column too narrow for its number',
+            "widen the column and save again",
+            "cell-too-narrow",
+        )
     if _FORMULA.fullmatch(plain):
         what = f'"{text}" is a formula, or begins as one, to a spreadsheet'
-        plus = "; the + of a sixteenth stands at the end, as 2-7-3+" if plain.startswith("+") else ""
-        return what, AS_TEXT + plus
+        plus = "; write the + of a sixteenth at the end, e.g. 2-7-3+" if plain.startswith("+") else ""
+        return Spoiled(what, AS_TEXT + plus, "cell-is-formula")
     if re.fullmatch(r"-?[\d.,]+e[+-]?\d+", plain):
-        return f'"{text}" is a number that the spreadsheet has rounded', AS_TEXT
+        return Spoiled(f'"{text}" is a number that the spreadsheet has rounded', AS_TEXT, "cell-rounded")
     return None
 
 
@@ -110,7 +125,7 @@ def read_sheet(path: Path) -> tuple[Sheet | None, list[Problem]]:
         missing, want = "is not in the design's folder", "save the table there under this name"
         return None, [Problem(file, missing, want, code="missing-file")]
     except OSError as error:
-        return None, [Problem(file, f"cannot be read ({error.strerror})")]
+        return None, [Problem(file, f"cannot be read ({error.strerror})", code="cannot-read")]
     if size > MOST_BYTES:
         what, want = f"has {size:,} bytes", f"a table has at most {MOST_BYTES:,}; save the table alone as CSV"
         return None, [Problem(file, what, want, code="large-file")]
@@ -119,8 +134,19 @@ def read_sheet(path: Path) -> tuple[Sheet | None, list[Problem]]:
         return _sheet(file, text)
     if isinstance(text, int):
         row = 1 + data[:text].count(b"\n")
-        return None, [Problem(f"{file}, row {row}", "a letter is not in UTF-8", 'save it as "CSV UTF-8"')]
-    return None, [Problem(file, "is no CSV file", 'save the table from the spreadsheet as "CSV UTF-8"')]
+        return None, [
+            Problem(
+                f"{file}, row {row}",
+                "the file is not valid UTF-8",
+                'save the file as "CSV UTF-8"',
+                code="not-utf-8",
+            )
+        ]
+    return None, [
+        Problem(
+            file, "is not a CSV file", 'save the table from the spreadsheet as "CSV UTF-8"', code="not-csv"
+        )
+    ]
 
 
 def _decoded(data: bytes) -> str | int | None:
@@ -184,15 +210,16 @@ def _sheet(file: str, text: str) -> tuple[Sheet | None, list[Problem]]:
             texts = tuple(" ".join(cell.split()) for cell in record)
             if any(texts) and not texts[0].startswith("#"):
                 rows.append(Row(number=number, texts=texts))
-    except csv.Error as error:
-        if "field limit" in str(error):
+    except csv.Error:
+        if len(lines[reader.line_num - 1]) > csv.field_size_limit():
             where = f"{file}, row {number + 1}"
             return None, [Problem(where, "a cell is too long", "delete it", code="too-long")]
         return None, [
             Problem(
                 f"{file}, row {number + 1}",
-                "a quote is not closed, or more stands behind a closed one",
-                "inch marks within a quoted cell are doubled; 2 ft 7 3/8 in needs no quotes",
+                "a quote is not closed, or text follows a closed one",
+                "double the inch marks within a quoted cell; 2 ft 7 3/8 in needs no quotes",
+                code="quote-not-closed",
             )
         ]
     if not rows:

@@ -68,7 +68,7 @@ def stand_doubts(offsets: Offsets, design: Design) -> Iterator[Problem]:
                 f"{DESIGN_FILE}, {two.called}, key at",
                 f"{two.called} and {one.called} cross each other",
                 "check the places and rakes of both",
-                "crossing-frames",
+                code="crossing-frames",
             )
     yield from _elsewhere(offsets, design)
 
@@ -78,7 +78,7 @@ def _together(one: str, two: str, at: str) -> Problem:
         f"{DESIGN_FILE}, {two}, key at",
         f'at "{at}" {two} would be in the same place as {one}',
         "give each a place of its own",
-        "same-place",
+        code="same-place",
     )
 
 
@@ -144,5 +144,5 @@ def _elsewhere(offsets: Offsets, design: Design) -> Iterator[Problem]:
                 f'{DESIGN_FILE}, {kind} "{spec.name}", key at',
                 f'{kind} "{spec.name}" is at {spec.at}, and the other {kind}s are at the stations of their names',
                 f'check whether "station {spec.name}" is meant',
-                "frame-elsewhere",
+                code="frame-elsewhere",
             )

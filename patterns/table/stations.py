@@ -46,7 +46,12 @@ def read_labels(reader: CellReader, row: Row, order: Order = "from forward aft")
     """The columns' labels in the order of the file, from the first row; None where they cannot be read."""
     place, want = f"{reader.sheet.file}, row {row.number}", _headings(order)
     if [row.text(0).lower(), row.text(1).lower()] != ["block", "line"]:
-        reader.trouble(place, f'the first row begins with "{row.text(0)}" and "{row.text(1)}"', want)
+        reader.trouble(
+            place,
+            f'the first row begins with "{row.text(0)}" and "{row.text(1)}"',
+            want,
+            code="first-row-headings",
+        )
         return None
     texts = list(row.texts[FIRST:])
     while texts and not texts[-1]:
@@ -56,18 +61,21 @@ def read_labels(reader: CellReader, row: Row, order: Order = "from forward aft")
     for column, label in enumerate(labels, start=FIRST):
         where = reader.place(row, column, "")
         if not label:
-            reader.trouble(where, "this column has no heading", want)
+            reader.trouble(where, "this column has no heading", want, code="column-without-heading")
         elif len(label) > LONGEST_LABEL:
             what, at_most = "the heading is too long", f"write at most {LONGEST_LABEL} letters"
             reader.trouble(where, what, at_most, code="too-long")
         elif labels.index(label) != column - FIRST:
             other = column_letters(FIRST + labels.index(label))
             reader.trouble(
-                where, f'"{label}" is the heading of column {other} already', "each has a name of its own"
+                where,
+                f'"{label}" is already the heading of column {other}',
+                "each has a name of its own",
+                code="heading-twice",
             )
     _check_ends(reader, place, labels, order)
     if len(labels) < 3 and len(reader.problems) == count:
-        reader.trouble(place, "there are no stations between bow and stern", want)
+        reader.trouble(place, "there are no stations between bow and stern", want, code="no-stations")
     return None if len(reader.problems) > count else tuple(labels)
 
 
@@ -85,9 +93,11 @@ def _check_ends(reader: CellReader, place: str, labels: list[str], order: Order)
         return
     for label, at, called in ((ends[0], 0, "first"), (ends[1], -1, "last")):
         if label not in labels:
-            reader.trouble(place, f'there is no column "{label}"', _headings(order))
+            reader.trouble(place, f'the column "{label}" is missing', _headings(order), code="column-missing")
         elif labels[at] != label:
-            reader.trouble(place, f'"{label}" is not the {called} column', _headings(order))
+            reader.trouble(
+                place, f'"{label}" is not the {called} column', _headings(order), code="end-column-misplaced"
+            )
 
 
 def _label(text: str) -> str:

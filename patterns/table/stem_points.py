@@ -125,16 +125,21 @@ def _point(reader: CellReader, row: Row, columns: dict[str, int], down: bool, wa
     measured = row.text(columns["measured"]).lower()
     if measured not in (way, "height"):
         place = reader.place(row, columns["measured"], "measured")
-        what = f'"{measured}" stands there' if measured else "nothing stands there"
+        what = f'"{measured}" is not valid' if measured else "the word in measured is missing"
         reader.trouble(
-            place, what, f'write "{way}" (measured {way} at a height) or "height" (measured up at a distance)'
+            place,
+            what,
+            f'write "{way}" (measured {way} at a height) or "height" (measured up at a distance)',
+            code="invalid-choice",
         )
     knuckle = ""
     if "knuckle" in columns:
         knuckle = row.text(columns["knuckle"]).lower()
         if knuckle not in (*YES, *NO):
             place = reader.place(row, columns["knuckle"], "knuckle")
-            reader.trouble(place, f'"{knuckle}" stands there', 'write "yes", or leave it empty')
+            reader.trouble(
+                place, f'"{knuckle}" is not valid', 'write "yes", or leave it empty', code="invalid-choice"
+            )
     values: dict[str, float] = {}
     for heading in ("height", way):
         text, place = row.text(columns[heading]), reader.place(row, columns[heading], heading)
@@ -167,7 +172,8 @@ def _order(reader: CellReader, points: list[Point], *, stern: bool) -> None:
         reader.trouble(
             point.height_place,
             f"this point lies {where} the one of row {near.place.row}, out of the order of all the others",
-            "the stem's points run down from its head: mend the height, or put the row where it belongs",
+            "the stem's points run down from its head: correct the height, or put the row where it belongs",
+            code="stem-points-order",
         )
         return
     for above, below in pairwise(points):
@@ -175,13 +181,15 @@ def _order(reader: CellReader, points: list[Point], *, stern: bool) -> None:
             reader.trouble(
                 below.height_place,
                 f"this point lies above the one of row {above.place.row}",
-                "the stem's points run down from its head: put the rows in order, or mend the height",
+                "the stem's points run down from its head: put the rows in order, or correct the height",
+                code="stem-points-order",
             )
         elif not _runs_on(above, below, stern=stern):
             reader.trouble(
                 below.place,
                 f"this point does not lie {'forward' if stern else 'aft'} of the one of row {above.place.row} "
                 "on the same height",
+                code="stem-points-order",
             )
 
 

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import hashlib
+from collections.abc import Iterable
 from pathlib import Path
 
 import pytest
 
-from patterns.errors import DesignError
+from patterns.errors import DesignError, Problem
 from patterns.table.folder import read_folder
 from tests.patterns.design_parts import STRAKES
 
@@ -175,8 +176,27 @@ def digests(folder: Path) -> dict[str, str]:
     }
 
 
-def problems_in(folder: Path) -> list[str]:
-    """The problems of a folder, in words; it must have some."""
+def problems_in(folder: Path) -> tuple[Problem, ...]:
+    """The problems of a folder; it must have some."""
     with pytest.raises(DesignError) as caught:
         read_folder(folder)
-    return [str(problem) for problem in caught.value.problems]
+    return caught.value.problems
+
+
+def codes_of(found: DesignError | Iterable[Problem]) -> list[str]:
+    """Which findings there are, in their order."""
+    return [problem.code for problem in _problems(found)]
+
+
+def places_of(found: DesignError | Iterable[Problem]) -> list[tuple[str, str]]:
+    """Where each finding is, and which it is, in their order."""
+    return [(problem.place, problem.code) for problem in _problems(found)]
+
+
+def says(problem: Problem, *values: str) -> bool:
+    """Whether a finding gives these values (figures, names): they are in its words, whatever those are."""
+    return all(value in f"{problem.what}; {problem.want}" for value in values)
+
+
+def _problems(found: DesignError | Iterable[Problem]) -> Iterable[Problem]:
+    return found.problems if isinstance(found, DesignError) else found

@@ -86,7 +86,7 @@ def hostile_page() -> str:
     spec = replace_deep(boat.design, "boat", name=bad)
     rows = tuple(replace(row, line=f"{row.line}{bad}", label=f"{row.label}") for row in boat.lines.rows)
     lines = replace(boat.lines, rows=rows)
-    boat = replace(boat, design=spec, lines=lines, warnings=(Problem(bad, bad, bad),))
+    boat = replace(boat, design=spec, lines=lines, warnings=(Problem(bad, bad, bad, code="same-name"),))
     spoiled = tuple(
         replace(
             pattern,

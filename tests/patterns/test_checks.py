@@ -15,93 +15,101 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from patterns.errors import DesignError
+from patterns.errors import DesignError, Problem
 from patterns.measure import Notation, exact_length, format_length
 from patterns.table.folder import read_folder
 from patterns.table.rabbet_points import RabbetPoints, rabbet_points
 from patterns.table.values import LineOffsets, Place, StemPoints
-from tests.patterns.folders import DESIGN, STEM, TABLE, changed, problems_in, write_folder
+from tests.patterns.folders import (
+    DESIGN,
+    STEM,
+    TABLE,
+    changed,
+    codes_of,
+    places_of,
+    problems_in,
+    says,
+    write_folder,
+)
 
 
-def warnings_in(folder: Path) -> list[str]:
-    return [str(warning) for warning in read_folder(folder)[2]]
+def warnings_in(folder: Path) -> tuple[Problem, ...]:
+    return read_folder(folder)[2]
 
 
 def test_the_whole_design_has_no_problem_and_no_warning(tmp_path: Path) -> None:
-    assert warnings_in(write_folder(tmp_path)) == []
+    assert warnings_in(write_folder(tmp_path)) == ()
 
 
 FAULTS = [
     # missing cells
-    (TABLE, "2-4-4,2-2-0+", "2-4-4,", "offsets.csv, row 8, column F (station 3)", '"sheer" has a half-breadth here and no height'),
-    (TABLE, "1-5-5+,1-11-6+", "1-5-5+,", "offsets.csv, row 11, column F (station 3)", '"sheer" has a height here and no half-breadth'),
-    (TABLE, "position,sheer,0-1-5+", "position,sheer,", "offsets.csv, row 5, column C (bow)", '"sheer" has no position at the bow'),
-    (TABLE, ",13-1-0+", ",", "offsets.csv, row 3, column J (stern)", '"keel" has no position at the stern'),
-    (TABLE, "0-3-6+,0-5-0+", "0-3-6+,", "offsets.csv, row 6, column J (stern)", "has a half-breadth here and no height"),
-    (TABLE, "half-breadth,chine", "# half-breadth,chine", "offsets.csv", '"chine" has no row "half-breadth"'),
+    (TABLE, "2-4-4,2-2-0+", "2-4-4,", "offsets.csv, row 8, column F (station 3)", "missing-cell", ['"sheer"']),
+    (TABLE, "1-5-5+,1-11-6+", "1-5-5+,", "offsets.csv, row 11, column F (station 3)", "missing-cell", ['"sheer"']),
+    (TABLE, "position,sheer,0-1-5+", "position,sheer,", "offsets.csv, row 5, column C (bow)", "missing-cell", ['"sheer"']),
+    (TABLE, ",13-1-0+", ",", "offsets.csv, row 3, column J (stern)", "missing-cell", ['"keel"']),
+    (TABLE, "0-3-6+,0-5-0+", "0-3-6+,", "offsets.csv, row 6, column J (stern)", "missing-cell", ['"keel"']),
+    (TABLE, "half-breadth,chine", "# half-breadth,chine", "offsets.csv", "missing-row", ['"chine"', '"half-breadth"']),
     # order
-    (TABLE, "position,sheer,0-1-5+", "position,sheer,1-1-5+", "offsets.csv, row 8, column D (station 1)", "lies forward of the line's end at the bow (1-1-5+)"),
-    (TABLE, ",13-5-4+", ",10-5-4+", "offsets.csv, row 8, column I (station 6)", "lies aft of the line's end at the stern (10-5-4+)"),
-    (TABLE, "1-1-1+,1-0-2+", "1-1-1+,0-2-2+", "offsets.csv, row 7, column G (station 4)", '"chine" (0-2-2+) lies below "keel" (0-3-0) here'),
-    (TABLE, "1-5-4,1-9-0", "0-0-6,1-9-0", "offsets.csv, row 10, column F (station 3)", '"chine" is 0-0-6 out, no farther than "keel" (0-0-6)'),
-    (TABLE, "1-8-3,1-3-4", "1-8-3,0-0-4", "offsets.csv, row 10, column J (stern)", '"chine" is 0-0-4 out, no farther than "keel"'),
-    # lines of the one and not of the other
+    (TABLE, "position,sheer,0-1-5+", "position,sheer,1-1-5+", "offsets.csv, row 8, column D (station 1)", "height-beyond-end", ["forward", "(1-1-5+)"]),
+    (TABLE, ",13-5-4+", ",10-5-4+", "offsets.csv, row 8, column I (station 6)", "height-beyond-end", ["aft", "(10-5-4+)"]),
+    (TABLE, "1-1-1+,1-0-2+", "1-1-1+,0-2-2+", "offsets.csv, row 7, column G (station 4)", "height-below-line", ['"chine" (0-2-2+)', '"keel" (0-3-0)']),
+    (TABLE, "1-5-4,1-9-0", "0-0-6,1-9-0", "offsets.csv, row 10, column F (station 3)", "line-within-keel", ['"chine"', "(0-0-6)"]),
+    (TABLE, "1-8-3,1-3-4", "1-8-3,0-0-4", "offsets.csv, row 10, column J (stern)", "line-within-keel", ['"chine"', "0-0-4"]),
     # ends
-    (TABLE, "position,chine,0-6-6", "position,chine,0-8-6", "offsets.csv, row 4, column C (bow)", "off the stem's rabbet"),
-    (TABLE, "position,chine,0-6-6", "position,chine,0-8-6", "offsets.csv, row 4, column C (bow)", "the nearest place on it is"),
-    (TABLE, "height,chine,1-5-6+", "height,chine,1-9-6+", "offsets.csv, row 7, column C (bow)", "the rabbet is about 1-"),
-    (TABLE, ",13-3-0+", ",13-4-0+", "offsets.csv, row 4, column J (stern)", "the transom through the other ends is 13-3-0"),
-    (TABLE, ",13-5-4+", ",13-8-4+", "offsets.csv, row 5, column J (stern)", 'the stern end of "sheer" stands 13-8-4+ aft, off the transom'),
-    (DESIGN, 'rake = "12 deg"', 'rake = "9 deg"', 'design.toml, end "stern", key rake', "9.0 deg stands there, and the stern ends in offsets.csv lie on a transom raked 12.0 deg"),
-    (DESIGN, 'rake = "12 deg"', 'rake = "-12 deg"', 'design.toml, end "stern", key rake', '("keel" 13-1-0+ aft, "sheer" 13-5-4+ aft)'),
+    (TABLE, "position,chine,0-6-6", "position,chine,0-8-6", "offsets.csv, row 4, column C (bow)", "end-off-stem", ['"chine"', "0-8-6"]),
+    (TABLE, "height,chine,1-5-6+", "height,chine,1-9-6+", "offsets.csv, row 7, column C (bow)", "end-height-off", ['"chine"', "1-9-6+"]),
+    (TABLE, ",13-3-0+", ",13-4-0+", "offsets.csv, row 4, column J (stern)", "end-off-transom", ['"chine"', "13-3-0"]),
+    (TABLE, ",13-5-4+", ",13-8-4+", "offsets.csv, row 5, column J (stern)", "end-off-transom", ['"sheer"', "13-8-4+"]),
+    (DESIGN, 'rake = "12 deg"', 'rake = "9 deg"', 'design.toml, end "stern", key rake', "transom-rake-differs", ["9.0 deg", "12.0 deg"]),
+    (DESIGN, 'rake = "12 deg"', 'rake = "-12 deg"', 'design.toml, end "stern", key rake', "transom-rake-differs", ['"keel" 13-1-0+', '"sheer" 13-5-4+']),
     # the design's places
-    (DESIGN, 'at = "station 3"', 'at = "station 7"', 'design.toml, frame "3", key at', "there is no station 7; the table's stations are 1, 2, 3"),
-    (DESIGN, 'at = "8-6-0"', 'at = "18-6-0"', 'design.toml, frame "seat", key at', "18-6-0 aft is off the boat; she runs from 0-1-5+ to 13-5-4+"),
-    (DESIGN, 'name = "sheer"\n', 'name = "sheer"\nknuckles = ["station 9"]\n', 'design.toml, line "sheer", key knuckles', "there is no station 9"),
-    (DESIGN, 'name = "keel"\n[', 'name = "keel"\nknuckles = ["station 1"]\n[', 'design.toml, line "keel", key knuckles', '"keel" does not cross station 1'),
-    (DESIGN, 'foot = "3-6-0"', 'foot = "14-6-0"', 'design.toml, end "bow", key foot', "14-6-0 aft is not on the profile line"),
+    (DESIGN, 'at = "station 3"', 'at = "station 7"', 'design.toml, frame "3", key at', "unknown-name", ["station 7", "1, 2, 3"]),
+    (DESIGN, 'at = "8-6-0"', 'at = "18-6-0"', 'design.toml, frame "seat", key at', "off-boat", ["18-6-0", "0-1-5+", "13-5-4+"]),
+    (DESIGN, 'name = "sheer"\n', 'name = "sheer"\nknuckles = ["station 9"]\n', 'design.toml, line "sheer", key knuckles', "unknown-name", ["station 9"]),
+    (DESIGN, 'name = "keel"\n[', 'name = "keel"\nknuckles = ["station 1"]\n[', 'design.toml, line "keel", key knuckles', "knuckle-off-line", ["station 1"]),
+    (DESIGN, 'foot = "3-6-0"', 'foot = "14-6-0"', 'design.toml, end "bow", key foot', "foot-off-profile", ["14-6-0"]),
 ]  # fmt: skip
 
 
 @pytest.mark.slow
 @pytest.mark.parametrize(
-    ("text", "old", "new", "place", "words"),
+    ("text", "old", "new", "place", "code", "values"),
     FAULTS,
-    ids=[f"{place}: {new}" for _, _, new, place, _ in FAULTS],
+    ids=[f"{place}: {new}" for _, _, new, place, _, _ in FAULTS],
 )
-def test_a_disagreement_is_told_with_its_place(
-    tmp_path: Path, text: str, old: str, new: str, place: str, words: str
+def test_a_disagreement_is_reported_with_its_place(
+    tmp_path: Path, text: str, old: str, new: str, place: str, code: str, values: list[str]
 ) -> None:
     spoiled = changed(text, old, new)
     folder = write_folder(tmp_path, **{"design" if text is DESIGN else "table": spoiled})
-    found = problems_in(folder)
-    assert any(problem.startswith(f"{place}: ") and words in problem for problem in found), found
+    found = [problem for problem in problems_in(folder) if (problem.place, problem.code) == (place, code)]
+    assert any(says(problem, *values) for problem in found), found
 
 
 def test_a_line_without_a_row_of_ends_is_told_for_both(tmp_path: Path) -> None:
     table = changed(TABLE, "position,chine,0-6-6,,,,,,,13-3-0+\n", "")
     found = problems_in(write_folder(tmp_path, table=table))
-    assert [problem.partition(";")[0] for problem in found] == [
-        'offsets.csv, row 2, column C (bow): "chine" has no position at the bow',
-        'offsets.csv, row 2, column J (stern): "chine" has no position at the stern',
+    assert places_of(found) == [
+        ("offsets.csv, row 2, column C (bow)", "missing-cell"),
+        ("offsets.csv, row 2, column J (stern)", "missing-cell"),
     ]
 
 
 def test_a_line_of_another_name_is_asked_about(tmp_path: Path) -> None:
     design = DESIGN.replace('"chine"', '"chime"')
     [problem] = problems_in(write_folder(tmp_path, design=design))
-    assert problem == 'design.toml, line "chime": offsets.csv has no rows of this line; is "chine" meant?'
+    assert places_of([problem]) == [('design.toml, line "chime"', "missing-row")]
+    assert '"chine"' in problem.want
 
 
 def test_a_gap_is_told_in_both_rows(tmp_path: Path) -> None:
     table = changed(TABLE, "1-1-1+,1-0-2+", "1-1-1+,-")
     table = changed(table, "1-5-4,1-9-0", "1-5-4,")
     found = problems_in(write_folder(tmp_path, table=table))
-    assert [problem.partition(": ")[0] for problem in found] == [
-        "offsets.csv, row 7, column G (station 4)",
-        "offsets.csv, row 10, column G (station 4)",
+    assert places_of(found) == [
+        ("offsets.csv, row 7, column G (station 4)", "missing-cell"),
+        ("offsets.csv, row 10, column G (station 4)", "missing-cell"),
     ]
-    assert all("is missing: the line runs on beyond this station" in problem for problem in found)
 
 
 def test_a_station_abaft_the_lines_bow_end_is_a_gap_even_if_it_is_the_first(tmp_path: Path) -> None:
@@ -109,13 +117,13 @@ def test_a_station_abaft_the_lines_bow_end_is_a_gap_even_if_it_is_the_first(tmp_
     table = changed(table, "0-0-6,0-2-6+", "0-0-6,")
     found = problems_in(write_folder(tmp_path, table=table))
     assert len(found) == 2
-    assert all("column D (station 1)" in problem for problem in found)
+    assert all("column D (station 1)" in problem.place for problem in found)
 
 
 def test_a_cell_that_cannot_be_read_is_not_told_as_missing_too(tmp_path: Path) -> None:
     table = changed(TABLE, "1-1-1+,1-0-2+", "1-1-1+,1-0-9")
     [problem] = problems_in(write_folder(tmp_path, table=table))
-    assert "9 eighths" in problem
+    assert problem.code == "length-unreadable"
 
 
 def three_points(text: str) -> str:
@@ -126,12 +134,10 @@ def three_points(text: str) -> str:
 
 def test_fewer_than_four_points_need_a_straight_line(tmp_path: Path) -> None:
     found = problems_in(write_folder(tmp_path, table=three_points(TABLE)))
-    assert found[-1] == (
-        'offsets.csv, row 7: "chine" has 3 points, fewer than 4; '
-        "give more points, or write straight = true in its [[line]]"
-    )
+    assert places_of(found)[-1] == ("offsets.csv, row 7", "missing-cells")
+    assert says(found[-1], '"chine"', "3", "4", "straight = true")
     design = changed(DESIGN, 'name = "chine"\n', 'name = "chine"\nstraight = true\n')
-    assert warnings_in(write_folder(tmp_path, design=design, table=three_points(TABLE))) == []
+    assert warnings_in(write_folder(tmp_path, design=design, table=three_points(TABLE))) == ()
 
 
 def test_a_line_may_begin_abaft_a_station(tmp_path: Path) -> None:
@@ -139,7 +145,7 @@ def test_a_line_may_begin_abaft_a_station(tmp_path: Path) -> None:
     table = changed(TABLE, "position,chine,0-6-6", "position,chine,1-2-4")
     table = changed(table, "height,chine,1-5-6+,1-5-1+", "height,chine,0-10-0,")
     table = changed(table, "half-breadth,chine,0-0-6,0-2-6+", "half-breadth,chine,0-0-6,")
-    assert warnings_in(write_folder(tmp_path, table=table)) == []
+    assert warnings_in(write_folder(tmp_path, table=table)) == ()
 
 
 def test_heights_down_from_the_set_up_line_are_told_as_the_table_has_them(tmp_path: Path) -> None:
@@ -161,10 +167,10 @@ def test_heights_down_from_the_set_up_line_are_told_as_the_table_has_them(tmp_pa
     design = changed(DESIGN, '"up from base"', '"down from set-up line"')
     joined = "\n".join(",".join(row) for row in table)
     files = {"design": design, "stem": "\n".join(",".join(row) for row in stem)}
-    assert warnings_in(write_folder(tmp_path, table=joined, **files)) == []
+    assert warnings_in(write_folder(tmp_path, table=joined, **files)) == ()
     found = problems_in(write_folder(tmp_path, table=changed(joined, "1-11-5+", "2-9-5+"), **files))
-    assert len(found) == 1
-    assert '"chine" (2-9-5+) lies below "keel" (2-9-0) here' in found[0]
+    assert codes_of(found) == ["height-below-line"]
+    assert says(found[0], '"chine" (2-9-5+)', '"keel" (2-9-0)')
 
 
 def test_two_rows_of_heights_that_are_exchanged_are_told_once(tmp_path: Path) -> None:
@@ -172,46 +178,41 @@ def test_two_rows_of_heights_that_are_exchanged_are_told_once(tmp_path: Path) ->
     table = changed(TABLE, "height,chine", "height,other")
     table = changed(changed(table, "height,sheer", "height,chine"), "height,other", "height,sheer")
     [problem] = problems_in(write_folder(tmp_path, table=table))
-    assert problem == (
-        'offsets.csv, row 7: the heights of "sheer" lie below those of "chine" (row 8) all along; '
-        "these two rows seem exchanged"
-    )
+    assert places_of([problem]) == [("offsets.csv, row 7", "heights-exchanged")]
+    assert says(problem, '"sheer"', '"chine" (row 8)')
 
 
 def test_lines_whose_names_are_exchanged_throughout_are_told_as_that(tmp_path: Path) -> None:
     """The heights alone are not at fault then: put right, they would leave the ends off stem and transom."""
     table = TABLE.replace(",chine,", ",other,").replace(",sheer,", ",chine,").replace(",other,", ",sheer,")
-    told = [problem for problem in problems_in(write_folder(tmp_path, table=table)) if "all along" in problem]
-    assert told == [
-        'offsets.csv, row 7: the heights of "sheer" lie below those of "chine" (row 8) all along; '
-        "correct the names of the rows, or the order of the lines in design.toml: from the centreline up"
-    ]
+    found = problems_in(write_folder(tmp_path, table=table))
+    assert "heights-exchanged" not in codes_of(found)
+    (problem,) = (problem for problem in found if problem.code == "lines-order")
+    assert problem.place == "offsets.csv, row 7"
+    assert says(problem, '"sheer"', '"chine" (row 8)')
 
 
 def test_a_table_may_give_the_rake(tmp_path: Path) -> None:
     design = changed(DESIGN, '"12 deg"', '"from the table"')
-    assert warnings_in(write_folder(tmp_path, design=design)) == []
+    assert warnings_in(write_folder(tmp_path, design=design)) == ()
     table = changed(TABLE, ",13-3-0+", ",13-5-0+")
     [problem] = problems_in(write_folder(tmp_path, design=design, table=table))
-    assert problem.startswith("offsets.csv: the lines' stern ends do not lie on one plane")
-    assert '"keel" 13-1-0+, "chine" 13-5-0+, "sheer" 13-5-4+ aft' in problem
+    assert places_of([problem]) == [("offsets.csv", "ends-not-on-transom")]
+    assert says(problem, '"keel" 13-1-0+', '"chine" 13-5-0+', '"sheer" 13-5-4+')
 
 
 def test_rows_that_no_line_uses_are_warned_of(tmp_path: Path) -> None:
     table = TABLE + "height,keel's underside,,,0-2-0,0-2-0,0-2-0,0-2-0,0-2-0,0-2-0\n"
     [warning] = warnings_in(write_folder(tmp_path, table=table))
-    assert warning == (
-        'offsets.csv, row 12: no line of the design is called "keel\'s underside"; its rows are not used'
-    )
+    assert places_of([warning]) == [("offsets.csv, row 12", "unused-rows")]
+    assert says(warning, '"keel\'s underside"')
 
 
 def test_a_half_breadth_at_the_stem_other_than_half_its_siding_is_warned_of(tmp_path: Path) -> None:
     table = changed(TABLE, "half-breadth,sheer,0-0-6", "half-breadth,sheer,0-1-0")
     [warning] = warnings_in(write_folder(tmp_path, table=table))
-    assert warning == (
-        'offsets.csv, row 11, column C (bow): "sheer" is 0-1-0 out at the stem, and the design has the stem '
-        "sided 0-1-4; half of that is 0-0-6"
-    )
+    assert places_of([warning]) == [("offsets.csv, row 11, column C (bow)", "stem-siding")]
+    assert says(warning, '"sheer"', "0-1-0", "0-1-4", "0-0-6")
 
 
 JUNK = [
@@ -318,7 +319,8 @@ def test_a_station_whose_place_cannot_be_read_is_told_as_that_alone(tmp_path: Pa
     text = table.read_text(encoding="utf-8")
     table.write_text(changed(text, "position,,,0-9-0,", "position,,,3-Jan,"), encoding="utf-8")
     [problem] = problems_in(folder)
-    assert '"3-Jan" is a date' in problem
+    assert problem.code == "cell-is-date"
+    assert says(problem, '"3-Jan"')
 
 
 def test_a_column_that_was_lost_is_told_at_the_table(tmp_path: Path) -> None:
@@ -326,6 +328,8 @@ def test_a_column_that_was_lost_is_told_at_the_table(tmp_path: Path) -> None:
     rows = [line.split(",") for line in TABLE.splitlines()]
     column = next(row for row in rows if "bow" in row).index("3")
     table = "\n".join(",".join(cell for i, cell in enumerate(row) if i != column) for row in rows)
-    (problem,) = [line for line in problems_in(write_folder(tmp_path, table=table)) if "station" in line]
-    assert problem.startswith("offsets.csv, the row of headings: between the stations 2 and 4 there is no 3")
-    assert 'frame "3", key at names it' in problem
+    found = problems_in(write_folder(tmp_path, table=table))
+    assert "unknown-name" not in codes_of(found)
+    (problem,) = (problem for problem in found if problem.code == "station-column-missing")
+    assert problem.place == "offsets.csv, the row of headings"
+    assert says(problem, "2", "3", "4", 'frame "3", key at')

@@ -10,6 +10,7 @@ import pytest
 from patterns.errors import DesignError, WishError
 from patterns.lesson.class_list import Owner, read_class
 from patterns.lesson.paper_cost import parse_mass, parse_price, pile_mass
+from tests.patterns.folders import codes_of, places_of
 
 
 def listed(folder: Path, text: str) -> Path:
@@ -28,27 +29,37 @@ def test_names_and_worksheets_are_read_in_the_order_of_the_list(tmp_path: Path) 
 
 
 SLIPS = [
-    ("name\nAda\nada\n", ["row 3, column A (name)", '"ada" stands in row 2 already', "add an initial"]),
-    ("name\nAda 🙂\nAda 🙃\n", ["row 3", 'prints like "', "add an initial"]),
-    ("name,worksheets\n,3\nAda,\n", ["row 2, column A (name)", "no name stands here", "take the row out"]),
-    ("name,worksheets\nAda,lots\n", ["row 2, column B (worksheets)", '"lots"', "whole number from 0 to 40"]),
-    ("name,worksheets\nAda,-1\nBo,41\n", ["row 2", '"-1"', "row 3", '"41"']),
-    ("name\nFerrow, Odalind\n", ["row 2, column B", '"Odalind"', "in quotes"]),
-    ("name\n名前\n", ["row 2, column A (name)", "no letter or figure", "Latin, Greek or Cyrillic"]),
-    ("Ada\nBo\n", ["row 1", 'begins with "Ada"', 'write "name" in its first cell']),
-    ("name,worksheet\nAda,2\n", ["row 1, column B", '"worksheet" is no heading', "worksheets"]),
-    ("name,name\nAda,Bo\n", ["row 1, column B", "a heading already"]),
-    ("name\n", ["class.csv", "no names", "below name"]),
-    ("", ["class.csv", "holds no rows"]),
+    ("name\nAda\nada\n", [("row 3, column A (name)", "same-name")]),
+    ("name\nAda 🙂\nAda 🙃\n", [("row 3, column A (name)", "same-name")]),
+    ("name,worksheets\n,3\nAda,\n", [("row 2, column A (name)", "name-empty")]),
+    ("name,worksheets\nAda,lots\n", [("row 2, column B (worksheets)", "worksheets-count")]),
+    (
+        "name,worksheets\nAda,-1\nBo,41\n",
+        [
+            ("row 2, column B (worksheets)", "worksheets-count"),
+            ("row 3, column B (worksheets)", "worksheets-count"),
+        ],
+    ),
+    ("name\nFerrow, Odalind\n", [("row 2, column B", "cell-beyond-headings")]),
+    ("name\n名前\n", [("row 2, column A (name)", "name-unprintable")]),
+    ("Ada\nBo\n", [("row 1", "first-row-headings")]),
+    ("name,worksheet\nAda,2\n", [("row 1, column B", "unknown-heading")]),
+    ("name,name\nAda,Bo\n", [("row 1, column B", "heading-twice")]),
+    ("name\n", [("", "no-names")]),
+    ("", [("", "missing-rows")]),
 ]
 
 
-@pytest.mark.parametrize(("text", "words"), SLIPS)
-def test_every_slip_is_told_with_its_row_and_its_cure(tmp_path: Path, text: str, words: list[str]) -> None:
+@pytest.mark.parametrize(("text", "found"), SLIPS)
+def test_every_slip_is_reported_with_its_row_and_its_cure(
+    tmp_path: Path, text: str, found: list[tuple[str, str]]
+) -> None:
     with pytest.raises(DesignError) as caught:
         read_class(listed(tmp_path, text))
-    for said in words:
-        assert said in str(caught.value)
+    assert places_of(caught.value) == [
+        (f"class.csv, {place}" if place else "class.csv", code) for place, code in found
+    ]
+    assert all(problem.want or problem.missing for problem in caught.value.problems)
 
 
 def test_all_slips_of_a_list_are_told_together(tmp_path: Path) -> None:
@@ -64,8 +75,9 @@ def test_all_slips_of_a_list_are_told_together(tmp_path: Path) -> None:
 
 
 def test_a_list_that_is_not_there_is_told_plainly(tmp_path: Path) -> None:
-    with pytest.raises(DesignError, match="there is no such list"):
+    with pytest.raises(DesignError) as caught:
         read_class(tmp_path / "none.csv")
+    assert codes_of(caught.value) == ["file-not-found"]
 
 
 @pytest.mark.parametrize(

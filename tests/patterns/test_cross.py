@@ -16,6 +16,7 @@ from patterns.hull.sections import cut_hull
 from patterns.shop.tables import as_faired, as_faired_stem
 from tests.patterns.analytic_boats import ROUNDINGS, Rounding
 from tests.patterns.design_parts import head, lines
+from tests.patterns.folders import says
 from tests.patterns.round_boats import RoundBoat, round_boat, write_round_table
 
 # Outline in mm, bevel in degrees; our own.  No published fairing tolerance for small round-bilge boats was found.
@@ -253,10 +254,12 @@ def test_every_offset_beyond_the_allowed_move_is_told() -> None:
     _, boat = _made(0, ROUNDINGS[4])
     allow = boat.design.fairing.allow
     beyond = [r for r in boat.lines.rows if r.line not in ("keel", "sheer") and abs(r.move) > allow + 0.05]
-    told = [str(warning) for warning in boat.warnings if warning.code == "offset-beyond-allowed"]
-    assert len(beyond) == len(told) > 0
+    found = [warning for warning in boat.warnings if warning.code == "offset-beyond-allowed"]
+    assert len(beyond) == len(found) > 0
     for row in beyond:
-        assert any(str(row.place) in words and f"{abs(row.move):.1f} mm" in words for words in told)
+        assert any(
+            warning.place == str(row.place) and says(warning, f"{abs(row.move):.1f} mm") for warning in found
+        )
 
 
 @pytest.mark.slow

@@ -95,7 +95,7 @@ def test_a_boat_in_the_wrong_unit_is_told_with_what_she_would_measure(tmp_path: 
 @pytest.mark.parametrize(
     ("old", "new", "place"),
     [
-        ("0-11-3+,1-5-4", "5000 m,1-5-4", "offsets.csv, row 10, column E (station 2): 5000 m stand there"),
+        ("0-11-3+,1-5-4", "5000 m,1-5-4", "offsets.csv, row 10, column E (station 2): 5000 m is too long"),
         ("0-4-2+,0-3-3+", "0-4-2+,123-3-3+", "offsets.csv, row 6, column F (station 3): 37.5"),
         (",13-5-4+", ",130-5-4+", "offsets.csv, row 5, column J (stern): 39.7"),
     ],

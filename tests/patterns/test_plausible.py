@@ -17,7 +17,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from patterns.boat import load_boat
-from patterns.design.confirmed import DOUBTS
+from patterns.codes import DOUBTS
 from patterns.design.file import Design
 from patterns.errors import DesignError, Problem
 from patterns.fairing.column_words import CODES, SPACING

@@ -14,6 +14,7 @@ from patterns.repair.repair import Repair, load_repair
 from patterns.repair.report import repair_report
 from patterns.repair.side_by_side import side_differences
 from tests.patterns import plane_boat
+from tests.patterns.folders import codes_of, says
 from tests.patterns.repair_boats import (
     METHODS,
     NAILS,
@@ -76,7 +77,8 @@ def test_rounded_measurements_give_it_within_a_millimetre(
 @pytest.mark.slow
 def test_distances_that_meet_flatly_are_warned_of(tmp_path: Path) -> None:
     repair = load_repair(write_repair(tmp_path, rows(by_two_nails, say=to_sixteenths)))
-    assert any("point 2 of the port side is fixed badly" in str(warning) for warning in repair.warnings)
+    uncertain = [warning for warning in repair.warnings if warning.code == "point-uncertain"]
+    assert any(says(warning, "point 2", "port") for warning in uncertain)
     assert all(_worst(edge, 0.0) < 2.0 for edge in repair.edges_of.values())
 
 
@@ -210,7 +212,7 @@ def test_the_gauge_is_believed_before_the_neighbours_and_checked_by_them(tmp_pat
     assert np.degrees(bottom.bevel(0.0, 1.0)[0]) == pytest.approx(
         np.degrees(bevel("bottom", 0.0, aft=-1.0)), abs=0.1
     )
-    assert any("gauge and neighbours differ" in str(warning) for warning in repair.warnings)
+    assert "gauge-against-neighbours" in codes_of(repair.warnings)
 
 
 @pytest.mark.slow
@@ -302,8 +304,10 @@ def test_a_nail_may_be_placed_by_two_others(tmp_path: Path) -> None:
 
 @pytest.mark.slow
 def test_a_sister_without_bevels_is_refused(tmp_path: Path) -> None:
-    with pytest.raises(DesignError, match="no bevel is known of the bottom"):
+    with pytest.raises(DesignError) as caught:
         load_repair(write_repair(tmp_path, rows(by_half_breadth), SISTER.format(face="measured")))
+    assert codes_of(caught.value) == ["sister-without-bevel"]
+    assert says(caught.value.problems[0], "bottom")
 
 
 @pytest.mark.slow

@@ -12,6 +12,7 @@ import pytest
 from patterns.errors import DesignError
 from patterns.measure import Notation, format_length, parse_length
 from patterns.repair.repair import load_repair
+from tests.patterns.folders import codes_of, places_of, says
 from tests.patterns.repair_boats import (
     METHODS,
     NAILS,
@@ -74,8 +75,8 @@ def test_a_whole_inch_is_named(
     good = rows(method, say=to_sixteenths, many=(8, 8))
     repair = load_repair(write_repair(tmp_path, _spoiled(good, point, _more(column, mm))))
     (doubt,) = repair.doubts
-    assert f"point {point} of the starboard side" in str(doubt)
-    assert words in str(doubt)
+    assert doubt.code == "suspect-point"
+    assert says(doubt, f"point {point} ", "starboard", words)
     assert f"column {'ABCDEFGHIJK'[column]}" in doubt.place
 
 
@@ -97,20 +98,20 @@ def test_ordinates_exchanged_are_named(tmp_path: Path) -> None:
         )
         folder = write_repair(tmp_path, _spoiled(good, point, {A: row[B], B: row[A]}))
         try:
-            said = "\n".join(map(str, load_repair(folder).doubts))
+            found = load_repair(folder).doubts
         except DesignError as error:
-            said = str(error)
-        assert re.search(rf"point {point}\b", said)
-        assert "a and b exchanged" in said
+            found = error.problems
+        assert set(codes_of(found)) & {"suspect-point", "fold-explained"}
+        assert any(re.search(rf"point {point}\b", problem.what) for problem in found)
+        assert any(says(problem, "a and b exchanged") for problem in found)
 
 
 @pytest.mark.slow
 def test_three_distances_that_disagree_are_told_apart(tmp_path: Path) -> None:
     good = rows(by_nails, say=to_sixteenths, many=(8, 8))
     repair = load_repair(write_repair(tmp_path, _spoiled(good, 5, _more(C, 25.4))))
-    said = "\n".join(str(doubt) for doubt in repair.doubts)
-    assert "the three distances of point 5 of the starboard side disagree" in said
-    assert "from SC would agree with the other two (a whole inch too much)" in said
+    (doubt,) = (doubt for doubt in repair.doubts if doubt.code == "distances-disagree")
+    assert says(doubt, "point 5 ", "starboard", "SC", "a whole inch too much")
 
 
 @pytest.mark.slow
@@ -130,8 +131,9 @@ def test_with_four_points_on_a_straight_edge_the_one_that_is_out_is_named(tmp_pa
         )
     repair = load_repair(write_repair(tmp_path, "\n".join(lines)))
     (doubt,) = repair.doubts
-    assert "point 3 of the starboard side stands 25 mm inside" in str(doubt)
-    assert any("a slip in one of them can hardly be told" in str(warning) for warning in repair.warnings)
+    assert doubt.code == "suspect-point"
+    assert says(doubt, "point 3 ", "starboard", "25 mm inside")
+    assert "few-points" in codes_of(repair.warnings)
 
 
 def test_a_slip_in_a_neighbour_is_named_with_its_file(tmp_path: Path) -> None:
@@ -142,18 +144,19 @@ def test_a_slip_in_a_neighbour_is_named_with_its_file(tmp_path: Path) -> None:
     repair = load_repair(folder)
     (doubt,) = repair.doubts
     assert doubt.place.startswith("five.csv")
-    assert "a whole inch too much" in str(doubt)
-    assert any("its bevel is from frame 5 alone" in str(warning) for warning in repair.warnings)
+    assert says(doubt, "a whole inch too much")
+    alone = [warning for warning in repair.warnings if warning.code == "bevel-from-one-neighbour"]
+    assert any(says(warning, "frame 5") for warning in alone)
 
 
 def test_where_the_batten_cannot_tell_the_other_side_does(tmp_path: Path) -> None:
     """Four points from corner to corner: too few for a batten on a bend, but the sides are each other's witness."""
     good = rows(by_half_breadth, say=to_sixteenths, many=(4, 4))
-    assert not any("may have a slip" in str(w) for w in load_repair(write_repair(tmp_path, good)).warnings)
+    assert "point-unlike-other-side" not in codes_of(load_repair(write_repair(tmp_path, good)).warnings)
     bad = load_repair(write_repair(tmp_path, _spoiled(good, 5, _more(A, 25.4))))
-    said = [str(warning) for warning in bad.warnings if "may have a slip" in str(warning)]
-    assert any("at point 5 of the" in line for line in said)
-    assert all("at point 5 of the" in line for line in said)
+    found = [warning for warning in bad.warnings if warning.code == "point-unlike-other-side"]
+    assert found
+    assert all(says(warning, "point 5 of the") for warning in found)
 
 
 @pytest.mark.slow
@@ -168,7 +171,8 @@ def test_a_slip_at_the_chine_is_not_blamed_on_its_neighbours(
     good = rows(method, say=to_sixteenths, many=(8, 8))
     repair = load_repair(write_repair(tmp_path, _spoiled(good, 8, _more(column, mm))))
     (doubt,) = repair.doubts
-    assert "point 8 of the starboard side" in str(doubt)
+    assert doubt.code == "suspect-point"
+    assert says(doubt, "point 8 ", "starboard")
     assert f"column {'ABCDEFGHIJK'[column]}" in doubt.place
 
 
@@ -189,7 +193,8 @@ def test_a_turn_at_the_heel_that_both_sides_have_is_the_boats(tmp_path: Path) ->
     assert not load_repair(write_repair(tmp_path / "both", both)).doubts
     one = "\n".join([head, *turned("port", 0.0), *turned("starboard", 38.1)])
     (doubt,) = load_repair(write_repair(tmp_path / "one", one)).doubts
-    assert "point 1 of the starboard side" in str(doubt)
+    assert doubt.code == "suspect-point"
+    assert says(doubt, "point 1 ", "starboard")
 
 
 def _two_panels(hand: str, *, out: float = 0.0, square: float = 0.0) -> list[str]:
@@ -231,19 +236,20 @@ def test_what_lies_off_all_along_has_one_cause(
         *_two_panels("port", **moved),
     ]
     folder = write_repair(tmp_path, "\n".join(text), spec='planking = "12 mm"')
-    said = [str(w) for w in load_repair(folder).warnings if "all along" in str(w) or "all of it" in str(w)]
-    assert len(said) == (words is not None)
-    assert words is None or words in said[0]
+    found = [warning for warning in load_repair(folder).warnings if warning.code == "sides-apart"]
+    assert len(found) == (words is not None)
+    assert words is None or says(found[0], words)
 
 
 @pytest.mark.slow
 def test_a_chine_that_is_not_said_to_be_one_is_asked_about(tmp_path: Path) -> None:
     text = rows(by_half_breadth, say=to_sixteenths, many=(8, 8))
-    assert not any("turns by" in str(w) for w in load_repair(write_repair(tmp_path / "a", text)).warnings)
+    assert "corner-unmarked" not in codes_of(load_repair(write_repair(tmp_path / "a", text)).warnings)
     bare = text.replace(",chine,", ",,").replace(",bottom,", ",planking,").replace(",side,", ",planking,")
-    said = [str(w) for w in load_repair(write_repair(tmp_path / "b", bare)).warnings if "turns by" in str(w)]
-    assert len(said) == 2
-    assert "at point 8 " in said[0]
+    repair = load_repair(write_repair(tmp_path / "b", bare))
+    found = [warning for warning in repair.warnings if warning.code == "corner-unmarked"]
+    assert len(found) == 2
+    assert says(found[0], "point 8 ")
 
 
 def test_a_round_bilge_has_no_corner(tmp_path: Path) -> None:
@@ -255,7 +261,7 @@ def test_a_round_bilge_has_no_corner(tmp_path: Path) -> None:
     lines = ["side,edge,point,method,from,a,b"]
     lines += [f"port,bilge,{i},half-breadth,,{x:.3f} mm,{y:.3f} mm" for i, (x, y) in enumerate(places)]
     repair = load_repair(write_repair(tmp_path, "\n".join(lines)))
-    assert not any("turns by" in str(warning) for warning in repair.warnings)
+    assert "corner-unmarked" not in codes_of(repair.warnings)
 
 
 def test_a_neighbour_whose_stretches_are_called_otherwise_is_told(tmp_path: Path) -> None:
@@ -263,12 +269,14 @@ def test_a_neighbour_whose_stretches_are_called_otherwise_is_told(tmp_path: Path
     folder = write_repair(tmp_path, rows(by_half_breadth), more)
     other = rows(by_half_breadth, x=450.0)
     (folder / "five.csv").write_text(other.replace(",side,", ",topside,"), encoding="utf-8")
-    said = [str(warning) for warning in load_repair(folder).warnings]
-    assert any("frame 5, port: it has no stretch called side" in line for line in said)
+    found = load_repair(folder).warnings
+    assert ("frame 5, port", "neighbour-without-stretch") in places_of(found)
+    assert all(says(each, "side") for each in found if each.code == "neighbour-without-stretch")
     twice = other.replace(",bottom,", ",planking,").replace(",side,", ",planking,")
     (folder / "five.csv").write_text(twice, encoding="utf-8")
-    with pytest.raises(DesignError, match=r"five\.csv, port: two stretches .* are both called"):
+    with pytest.raises(DesignError) as caught:
         load_repair(folder)
+    assert ("five.csv, port", "same-name") in places_of(caught.value)
 
 
 def test_what_stands_out_on_both_sides_alike_is_the_boats(tmp_path: Path) -> None:
@@ -306,6 +314,5 @@ def test_a_nail_that_stands_elsewhere_is_named_once(
     assert old in text
     new = old.replace(f'{key} = "{out if key == "out" else up} mm"', f'{key} = "{typed} mm"')
     (folder / "design.toml").write_text(text.replace(old, new), encoding="utf-8")
-    said = [str(doubt) for doubt in load_repair(folder).doubts if "one point after another" in str(doubt)]
-    assert len(said) == 1
-    assert f"nail S{nail} stood {words}" in said[0]
+    (doubt,) = (doubt for doubt in load_repair(folder).doubts if doubt.code == "nail-misplaced")
+    assert says(doubt, f"nail S{nail}", words)

@@ -8,8 +8,9 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from patterns.errors import DesignError
+from patterns.errors import DesignError, Problem
 from patterns.repair.repair import load_repair
+from tests.patterns.folders import codes_of, says
 from tests.patterns.repair_boats import NAILS, by_nails, by_two_nails, rows, section, to_mm, write_repair
 
 A, B, C, LIES = 5, 6, 7, 8
@@ -22,10 +23,10 @@ def _at(point: int) -> np.ndarray:
     return section(0.0, edge, share)
 
 
-def _told(folder: Path, text: str) -> list[str]:
+def _refused(folder: Path, text: str) -> tuple[Problem, ...]:
     with pytest.raises(DesignError) as caught:
         load_repair(write_repair(folder, text))
-    return [str(problem) for problem in caught.value.problems]
+    return caught.value.problems
 
 
 def _changed(text: str, point: int, change: dict[int, str]) -> str:
@@ -68,25 +69,27 @@ def test_the_wrong_distance_is_named_with_what_it_would_have_to_be(
 def test_two_distances_that_do_not_meet_are_told_apart(tmp_path: Path) -> None:
     text = rows(by_two_nails, say=to_mm, many=MANY)
     true = float(np.hypot(*(_at(11) - np.array(NAILS["B"]))))
-    said = _told(tmp_path, _changed(text, 11, {B: f"{round(true) + 400} mm"}))
-    assert len(said) == 2
-    assert "do not meet" in said[0]
-    found = re.search(r"column G .*distance from SB.*would have to be about [^(]*\((\d+) mm\)", said[1])
-    assert found is not None, said
-    assert float(found[1]) == pytest.approx(true, abs=8.0)
+    found = _refused(tmp_path, _changed(text, 11, {B: f"{round(true) + 400} mm"}))
+    assert codes_of(found) == ["distances-do-not-meet", "fold-explained"]
+    assert "column G " in found[1].place
+    value = re.search(r"distance from SB.*would have to be about [^(]*\((\d+) mm\)", found[1].what)
+    assert value is not None, found
+    assert float(value[1]) == pytest.approx(true, abs=8.0)
 
 
 def test_the_wrong_side_of_the_nails_is_named(tmp_path: Path) -> None:
-    said = _told(tmp_path, _changed(rows(by_two_nails, say=to_mm, many=MANY), 6, {LIES: "inboard"}))
-    assert any("point 6 lies outboard of its nails, and not inboard" in line for line in said), said
+    found = _refused(tmp_path, _changed(rows(by_two_nails, say=to_mm, many=MANY), 6, {LIES: "inboard"}))
+    (explained,) = (problem for problem in found if problem.code == "fold-explained")
+    assert says(explained, "point 6 ", "outboard", "inboard")
 
 
 def test_two_rows_exchanged_are_named(tmp_path: Path) -> None:
     lines = rows(by_two_nails, say=to_mm, many=MANY).splitlines()
     i = next(i for i, line in enumerate(lines) if line.startswith("starboard,side,11,"))
     lines[i], lines[i + 1] = lines[i + 1], lines[i]
-    said = _told(tmp_path, "\n".join(lines))
-    assert any("the rows of the points 12 and 11 exchanged" in line for line in said), said
+    found = _refused(tmp_path, "\n".join(lines))
+    (explained,) = (problem for problem in found if problem.code == "fold-explained")
+    assert says(explained, "12 and 11 exchanged")
 
 
 def test_an_edge_that_no_one_change_puts_in_order_is_told_without_one(tmp_path: Path) -> None:
@@ -94,6 +97,6 @@ def test_an_edge_that_no_one_change_puts_in_order_is_told_without_one(tmp_path: 
     for point, column in ((4, B), (12, A)):
         true = float(np.hypot(*(_at(point) - np.array(NAILS["AB"[column - A]]))))
         text = _changed(text, point, {column: f"{round(true) + (100 if column == B else -100)} mm"})
-    said = _told(tmp_path, text)
-    assert any("folds back" in line for line in said)
-    assert not any("would put" in line for line in said)
+    found = _refused(tmp_path, text)
+    assert "edge-folds-back" in codes_of(found)
+    assert "fold-explained" not in codes_of(found)

@@ -226,7 +226,7 @@ def test_a_flat_back_on_a_round_side_touches_at_both_edges_and_leaves_the_sagitt
         ('part = 0.4', 'part = 0.4\ndistance = "1 in"', "distance and part both stand there"),
         ('distance = "150 mm"', "", "key distance: is missing"),
         ('from = "frame A"', 'from = "frame Z"', 'there is no frame "Z"'),
-        ('from = "station 2"', 'from = "station 22"', "there is no station 22"),
+        ('from = "station 2"', 'from = "station 22"', "the table has no station 22"),
         ('"sheer"\nagainst = "side"\nbelow', '"chine"\nagainst = "side"\nbelow', "lies above the line"),
         ('"chine"\nagainst = "bottom"', '"sheer"\nagainst = "bottom"', "does not meet the line"),
     ],

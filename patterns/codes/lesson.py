@@ -1,0 +1,16 @@
+"""Codes of findings in a class list."""
+
+from __future__ import annotations
+
+from patterns.codes.severity import Severity
+
+__all__ = ["MEANINGS"]
+
+MEANINGS = {
+    Severity.ERROR: {
+        "name-empty": "A row of a class list has no name.",
+        "name-unprintable": "A name has no letter or figure that the pages can print.",
+        "no-names": "A class list has no names.",
+        "worksheets-count": "A number of worksheets is not a whole number in its bounds.",
+    },
+}

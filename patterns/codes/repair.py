@@ -1,0 +1,59 @@
+"""Codes of findings in the measured points of a repair and in its design file."""
+
+from __future__ import annotations
+
+from patterns.codes.severity import Severity
+
+__all__ = ["MEANINGS"]
+
+MEANINGS = {
+    Severity.ERROR: {
+        "bad-name": "A name is too long, or has characters that do not print.",
+        "bevel-impossible": "A gauge's reading is not a possible bevel of a frame.",
+        "centreline-unknown": "Something needs the centreline, which was not measured.",
+        "distance-not-positive": "A distance from a nail is not more than 0.",
+        "distances-do-not-meet": "Two distances from two nails do not meet in a point.",
+        "edge-folds-back": "The edge through the points folds back on itself.",
+        "gusset-off-joint": "A gusset is at a point where no two stretches meet.",
+        "nails-count": "A point is measured from fewer than two or more than three nails.",
+        "nails-in-line": "A point's three nails are in a line, so that it may lie on either side of them.",
+        "nails-same-place": "Two nails that place something are at one place.",
+        "name-with-space": "A nail's name has a space in it.",
+        "neighbours-on-one-side": "Two neighbouring frames are on the same side of the broken one.",
+        "no-points": "The file of points has no points.",
+        "notch-off-stretch": "A notch's point is not on the stretch that its timber lies on.",
+        "notch-too-deep": "A notch is as deep as the frame.",
+        "one-side-measured": "Something needs both sides, and one only was measured.",
+        "part-in-halves": "A part between points is made in halves.",
+        "part-points-order": "The lower point of a part lies above its upper point.",
+        "point-without-name": "A row of the points has no name of its edge or point.",
+        "points-order": "The points run from the head down.",
+        "points-same-place": "Two points are at one place.",
+        "side-not-measured": "A side is named that was not measured.",
+        "side-of-nails-missing": "Two distances alone leave open on which side of the nails the point lies.",
+        "side-undefined": "A line runs the very way in which its side is named.",
+        "sides-without-mean": "The two sides have different corners, so that they have no mean.",
+        "sister-without-bevel": "A sister is to be made, and a bevel of its side is not known.",
+        "too-few-points": "There are fewer points than an edge needs.",
+        "turn-without-corner": "The edge's name changes between two points, and neither is a corner.",
+        "value-missing": "A measured value of a point is missing.",
+        "value-too-many": "A point has more values than its method has.",
+    },
+    Severity.HINT: {
+        "bevel-from-one-neighbour": "A stretch's bevel is known from one neighbouring frame alone.",
+        "bevel-unknown": "A stretch's bevel is not known.",
+        "corner-apart": "A corner lies elsewhere on the other side.",
+        "corner-unmarked": "The edge turns sharply at a point that is not marked as a corner.",
+        "distances-disagree": "The three distances of a point disagree.",
+        "few-points": "A stretch has so few points that a slip in one can hardly be seen.",
+        "fold-explained": "One changed value would put a folded edge in order.",
+        "gauge-against-neighbours": "A gauge's bevel differs from that of the neighbouring frames.",
+        "nail-misplaced": "One nail's place explains why the distances disagree.",
+        "neighbour-without-stretch": "A neighbouring frame lacks a stretch of the broken one.",
+        "point-uncertain": "A point's place is uncertain by how it was measured.",
+        "point-unlike-other-side": "A point is off where the other side has it.",
+        "sides-apart": "One side is shifted against the other all along.",
+        "sparse-points": "A stretch has a long gap between two points.",
+        "suspect-point": "A point does not fit the fair edge through its neighbours.",
+    },
+}

@@ -26,6 +26,7 @@ __all__ = ["Limber", "limbers_beside", "without_limbers"]
 
 EASE = 0.01  # mm by which a hole reaches into the timber's space, so that no hair of wood is left between
 MOVED = 4.0 * HAIR_WIDE  # mm by which an edge may move where hairs are taken off
+FAR = 1e4  # mm; beyond every piece
 OUT = 60.0  # mm by which a limber hole is run out through the planking
 
 
@@ -165,7 +166,10 @@ def _tongue(
 
     covered = shapely.get_coordinates(timber.intersection(band(radius)))
     high = float(((covered - sides[0]) @ inward).max(initial=0.0))
-    left = parts_of(band(high).difference(both), least=0.0)
+    along = np.array([inward[1], -inward[0]])
+    below = [sides[0] + u * along + v * inward for u in (-FAR, FAR) for v in (-FAR, radius)]
+    lower = band(high).intersection(MultiPoint(below).convex_hull)  # no higher than the hole itself
+    left = parts_of(lower.difference(both), least=0.0)
     return shapely.union_all([part for part in left if part.distance(Point(sides[0])) < 2.0 * EASE])
 
 

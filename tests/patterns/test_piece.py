@@ -10,7 +10,6 @@ import pytest
 import shapely
 
 from patterns.design.deck_models import BeamSpec, CarlingSpec, KingPlankSpec
-from patterns.members.floor_keys import FloorSpec
 from patterns.drawing.of_piece import pattern_of
 from patterns.hull.planes import FloatArray
 from patterns.joinery.deck_timbers import beam_called
@@ -19,6 +18,7 @@ from patterns.members import frame
 from patterns.members.beam import WORDS, beam_piece
 from patterns.members.carling import carling_piece
 from patterns.members.floor import floor_piece
+from patterns.members.floor_keys import FloorSpec
 from patterns.members.king_plank import WORDS as PLANK_WORDS
 from patterns.members.king_plank import king_plank_piece
 from patterns.members.timber import WORDS as TIMBER_WORDS

@@ -3,8 +3,8 @@
 The surface's own covariance says how far it may be off at any place, given how smooth this boat is; where the table
 has no offsets it grows.  In the bow that is not enough: where offsets are far apart, a plain bow is known better
 than its covariance says; a full or hollow one, whose battens bend more than usual, is known worse.  The factors
-were set on invented boats with bows of any fullness (`tests/bench/round_bands_bench.py` measures them on others): with
-them the surface is truer than 95 of 100 bands.
+were set on invented boats with bows of any fullness (`tests/bench/round_bands_bench.py` measures them on others):
+with them the surface is truer than 95 of 100 bands.
 """
 
 from __future__ import annotations

@@ -94,7 +94,8 @@ def show(kind: str, tables: Tables) -> None:
         unexplained = far & (error > TIMES * off)
         print(
             f"{kind:22s} {name:11s} warned {sum(warned):4d} of {len(each):4d} tables "
-            f"({100 * np.mean(warned):5.1f} %), {early:4d} of {sum(close):4d} without a far span, {100 * wide.mean():5.2f} % of spans; "
+            f"({100 * np.mean(warned):5.1f} %), {early:4d} of {sum(close):4d} without a far span, "
+            f"{100 * wide.mean():5.2f} % of spans; "
             f"over {FAR:g} mm {_share(wide, far)}, of these not explained {_share(wide, unexplained)}",
             flush=True,
         )

@@ -31,7 +31,7 @@ def pattern_of(boat: Boat, piece: Piece, words: Mapping[str, Template] | None = 
     """
     lengths, sense = boat.length_words, piece.on.sense
     face, behind, sides = _views(piece, lambda fact: said(fact, lengths, words))
-    register = piece.register_holes(boat.design.register)
+    register = () if piece.square else piece.register_holes(boat.design.register)
     left = piece.wood_left()
     bodies = piece.solid()
     edges = list(piece.edges(0)), list(piece.edges(1))
@@ -52,8 +52,7 @@ def pattern_of(boat: Boat, piece: Piece, words: Mapping[str, Template] | None = 
         behind_levels=tuple(line_of(line, lengths, words) for line in faces[1].scribed),
         lines=(
             *outlines(Kind.SAW, piece.saw(), half=piece.half),
-            *outlines(Kind.FACE, faces[0].region, half=piece.half),
-            *outlines(Kind.OTHER, faces[1].region, half=piece.half),
+            *_face_lines(piece),
             *_centreline(piece),
             *(line_of(line, lengths, words) for line in faces[0].scribed),
         ),
@@ -76,8 +75,9 @@ def pattern_of(boat: Boat, piece: Piece, words: Mapping[str, Template] | None = 
 def _views(piece: Piece, in_words: Callable[[Fact], str]) -> tuple[str, str, tuple[str, str, str]]:
     """The words for the two faces, and for the drawing's right, left and top."""
     if piece.view is not View.ATHWARTSHIPS:
-        faces = (in_words(Fact(f"{face} {piece.view.value}")) for face in ("moulded face", "other face"))
-        return next(faces), next(faces), ("AFT", "FORWARD", "UP")
+        face = in_words(Fact(f"moulded face {piece.view.value}"))
+        behind = "" if piece.square else in_words(Fact(f"other face {piece.view.value}"))
+        return face, behind, ("AFT", "FORWARD", "UP")
     face, look, sides = looking(piece.on.sense)
     behind, look_back, _ = looking(-piece.on.sense)
     hand = "" if piece.half else in_words(Fact("one-of-a-pair", {"side": sides[0].lower()}))
@@ -99,13 +99,20 @@ def outlines(kind: Kind, region: Region, *, half: bool) -> list[Line]:
     ]
 
 
+def _face_lines(piece: Piece) -> Iterator[Line]:
+    """The outlines of both faces, where the edges between them are not square."""
+    if not piece.square:
+        for kind, face in zip((Kind.FACE, Kind.OTHER), piece.faces, strict=True):
+            yield from outlines(kind, face.region, half=piece.half)
+
+
 def _derived(piece: Piece, left: Mapping[str, float], register: Sequence[Hole]) -> Iterator[Fact]:
     """The facts that follow from the piece."""
     for lap, kind in ((False, "wood-left-at-notches"), (True, "wood-left-at-laps")):
         here = {cut.piece: left[cut.piece] for cut in piece.let_in if cut.lap is lap and cut.piece in left}
         if here:
             yield Fact(kind, {"left": here})
-    if not register:
+    if not register and not piece.square:
         yield Fact("no-register-holes")
 
 

@@ -11,9 +11,12 @@ from patterns.errors import PatternsError
 from patterns.flat.polylines import conic, lengths, meet
 from patterns.flat.shapes import area_of, inside_points
 from patterns.hull.planes import FloatArray
-from patterns.pattern import Kind, Line
+from patterns.wood.facts import Fact
+from patterns.wood.features import Scribed
+from patterns.wood.labels import Free, Label, Trim
+from patterns.wood.region import Region
 
-__all__ = ["Arm", "KneeShape", "bolt_lines", "face_from", "knee_shape", "square_to", "unit", "xy"]
+__all__ = ["Arm", "KneeShape", "bolts_scribed", "face_from", "knee_shape", "square_to", "unit", "xy"]
 
 PAST = 12.0  # mm by which a bolt's line runs past the wood, so that it can be carried round
 FLAT = np.radians(170.0)  # between two faces that meet flatter than this there is no corner to speak of
@@ -76,6 +79,21 @@ class KneeShape:
     angle: float
     grain: FloatArray
 
+    def region(self, on: tuple[Label, Label]) -> Region:
+        """Its area; the edges along the two faces get the labels given.
+
+        Raises:
+            PatternsError: its outline crosses itself.
+        """
+        first, second = ([label] * (len(arm.face) - 1) for label, arm in zip(on, self.arms, strict=True))
+        inner = [Free()] * (len(self.inner) - 1)
+        try:
+            return Region.within(self.outline, [*first, *second, Trim(), *inner, Trim()])
+        except ValueError as error:
+            raise PatternsError(
+                "its inner curve crosses a face that it lands on; make its throat more"
+            ) from error
+
 
 def knee_shape(
     first: FloatArray,
@@ -123,7 +141,7 @@ def knee_shape(
     )
 
 
-def bolt_lines(shape: KneeShape, bolts: tuple[Sequence[float], Sequence[float]]) -> list[Line]:
+def bolts_scribed(shape: KneeShape, bolts: tuple[Sequence[float], Sequence[float]]) -> list[Scribed]:
     """The bolts' centre lines, square to the faces, a little past the wood.
 
     Args:
@@ -131,7 +149,7 @@ def bolt_lines(shape: KneeShape, bolts: tuple[Sequence[float], Sequence[float]])
     Raises:
         PatternsError: a bolt lies beyond its arm's end.
     """
-    found = []
+    found: list[Scribed] = []
     wood = area_of(shape.outline)
     for arm, distances in zip(shape.arms, bolts, strict=True):
         long = float(lengths(arm.face)[-1])
@@ -145,10 +163,10 @@ def bolt_lines(shape: KneeShape, bolts: tuple[Sequence[float], Sequence[float]])
             ray = np.array([foot + 0.01 * across, foot + 1e4 * across])
             inside = min(inside_points(wood, [ray]), key=lambda run: float(np.hypot(*(run[0] - foot))))
             found.append(
-                Line(
-                    kind=Kind.CENTRE,
+                Scribed(
+                    fact=Fact("knee-bolt", {"along": distance}),
                     points=np.array([foot - PAST * across, inside[-1] + PAST * across]),
-                    name=f"bolt {distance:g} mm from the corner",
+                    middle=True,
                 )
             )
     return found

@@ -18,6 +18,7 @@ from patterns.design.kind import Table
 from patterns.design.quantities import Length, Lengths, Words
 from patterns.design.refs import Ref
 from patterns.design.shared_keys import KneeKeys
+from patterns.drawing.marks import line_of
 from patterns.errors import PatternsError, Problem
 from patterns.flat.polylines import normals_left
 from patterns.flat.shapes import area_of
@@ -25,7 +26,7 @@ from patterns.hull.cuts import Trace
 from patterns.hull.planes import Plane
 from patterns.hull.sections import Section, cut_hull
 from patterns.joinery.deck_timbers import Beam, beam_called
-from patterns.joinery.knee_shapes import bolt_lines, xy
+from patterns.joinery.knee_shapes import bolts_scribed, xy
 from patterns.joinery.ringed import notches_in
 from patterns.joinery.two_faced_knees import (
     knee_holes,
@@ -145,7 +146,13 @@ def _knee(boat: Boat, spec: HangingKneeSpec) -> tuple[Pattern, ...]:
             behind_marks=knee_marks(knee, ON, spec.throat, -1),
             sides=sides,
             half=False,
-            lines=(*knee_lines(knee), *bolt_lines(knee.shape, (spec.bolts_beam, spec.bolts_side))),
+            lines=(
+                *knee_lines(knee),
+                *(
+                    line_of(b, boat.length_words)
+                    for b in bolts_scribed(knee.shape, (spec.bolts_beam, spec.bolts_side))
+                ),
+            ),
             readings=tuple(knee.readings(0, siding, names)),
             holes=holes,
             marks=knee_marks(knee, ON, spec.throat, 0),

@@ -19,13 +19,14 @@ from patterns.design.models import Design, TransomEnd
 from patterns.design.quantities import Length, Lengths, Words
 from patterns.design.shared_keys import KneeKeys
 from patterns.design.toml_file import DESIGN_FILE
+from patterns.drawing.marks import line_of
 from patterns.errors import PatternsError, Problem
 from patterns.flat.shapes import outline_of
 from patterns.hull.cuts import Trace
 from patterns.hull.deck_heights import deck_over
 from patterns.hull.planes import FloatArray, Plane, cross
 from patterns.joinery.clamp_faces import clamp_line, clamp_rails
-from patterns.joinery.knee_shapes import bolt_lines, xy
+from patterns.joinery.knee_shapes import bolts_scribed, xy
 from patterns.joinery.two_faced_knees import (
     TwoFaced,
     knee_holes,
@@ -181,7 +182,13 @@ def _knee(boat: Boat, spec: QuarterKneeSpec) -> tuple[Pattern, ...]:
         behind_marks=knee_marks(knee, ON, spec.throat, -1),
         sides=("STARBOARD", "PORT", "FORWARD"),
         half=False,
-        lines=(*knee_lines(knee), *bolt_lines(knee.shape, (spec.bolts_clamp, spec.bolts_transom))),
+        lines=(
+            *knee_lines(knee),
+            *(
+                line_of(b, boat.length_words)
+                for b in bolts_scribed(knee.shape, (spec.bolts_clamp, spec.bolts_transom))
+            ),
+        ),
         readings=tuple(knee.readings(0, siding, ("clamp", "transom"))),
         holes=holes,
         marks=knee_marks(knee, ON, spec.throat, 0),

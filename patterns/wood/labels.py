@@ -5,7 +5,21 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TypeAlias
 
-__all__ = ["Against", "Centre", "Deck", "Free", "Label", "Level", "Opening", "Planking", "Rounded", "Trim"]
+from patterns.wood.ends import HullEnd
+
+__all__ = [
+    "Against",
+    "Centre",
+    "Deck",
+    "Free",
+    "Label",
+    "Landing",
+    "Level",
+    "Opening",
+    "Planking",
+    "Rounded",
+    "Trim",
+]
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,6 +43,17 @@ class Against:
     """
 
     piece: str
+
+
+@dataclass(frozen=True, slots=True)
+class Landing:
+    """A long edge fitted to a face of something else; its bevel is read at places along it.
+
+    Attributes:
+        on: the other piece's name, or what closes the hull at an end.
+    """
+
+    on: str | HullEnd
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,4 +98,4 @@ class Centre:
     """It is no edge of the wood: the line in which a half meets its other half."""
 
 
-Label: TypeAlias = Planking | Deck | Against | Free | Opening | Level | Trim | Rounded | Centre
+Label: TypeAlias = Planking | Deck | Against | Landing | Free | Opening | Level | Trim | Rounded | Centre

@@ -154,8 +154,15 @@ class Piece:
         """Its faces are given by their starboard halves."""
         return self.hand is Hand.CENTRE and self.view is View.ATHWARTSHIPS
 
+    @property
+    def square(self) -> bool:
+        """All its edges are square: both faces are one area, whose outline says all."""
+        return self.faces[0].region is self.faces[1].region
+
     def saw(self) -> Region:
         """The outer of the two faces, point by point: what must be sawn to."""
+        if self.square:
+            return self.faces[0].region
         return largest_of(self.faces[0].region.joined(self.faces[1].region))
 
     def edges(self, face: int) -> Iterator[EdgeRun]:

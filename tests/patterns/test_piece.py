@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from functools import cache
 
 import numpy as np
 import pytest
 import shapely
 
+from patterns.boat import Boat
 from patterns.design.deck_models import BeamSpec, CarlingSpec, KingPlankSpec
 from patterns.drawing.of_piece import pattern_of
 from patterns.hull.planes import FloatArray
@@ -21,13 +22,21 @@ from patterns.members.floor import floor_piece
 from patterns.members.floor_keys import FloorSpec
 from patterns.members.king_plank import WORDS as PLANK_WORDS
 from patterns.members.king_plank import king_plank_piece
+from patterns.members.mast_step import WORDS as STEP_WORDS
+from patterns.members.mast_step import MastStepSpec, mast_step_piece
+from patterns.members.stem_knee import WORDS as STEM_KNEE_WORDS
+from patterns.members.stem_knee import StemKneeSpec, stem_knee_piece
 from patterns.members.timber import WORDS as TIMBER_WORDS
 from patterns.members.timber import timber_piece
+from patterns.members.transom_knee import WORDS as TRANSOM_KNEE_WORDS
+from patterns.members.transom_knee import TransomKneeSpec, transom_knee_piece
 from patterns.pattern import Kind
-from patterns.text.wood_facts import FACTS
+from patterns.text.wood_facts import FACTS, said
+from patterns.wood.ends import Aft, HullEnd, Way, turned_value
 from patterns.wood.facts import Fact
 from patterns.wood.labels import Against, Centre, Deck, Free, Planking
 from patterns.wood.piece import Hand, Piece
+from patterns.wood.turned import turned_piece
 from tests.demo import demo_boat, demo_patterns
 
 NEAR = 0.001  # mm
@@ -48,7 +57,14 @@ def _pieces() -> tuple[Piece, ...]:
     found += [beam_piece(boat, spec) for spec in boat.design.all(BeamSpec)]
     found += [carling_piece(boat, spec) for spec in boat.design.all(CarlingSpec)]
     found += [king_plank_piece(boat, spec) for spec in boat.design.all(KingPlankSpec)]
+    found += _on_the_keel(boat)
     return tuple(found)
+
+
+def _on_the_keel(boat: Boat) -> Iterator[Piece]:
+    yield from (stem_knee_piece(boat, spec) for spec in boat.design.all(StemKneeSpec))
+    yield from (transom_knee_piece(boat, spec) for spec in boat.design.all(TransomKneeSpec))
+    yield from (mast_step_piece(boat, spec) for spec in boat.design.all(MastStepSpec))
 
 
 def test_the_demo_has_pieces_of_each_kind_on_both_hands() -> None:
@@ -188,7 +204,8 @@ def test_a_derived_drawing_is_the_piece() -> None:
     made = {pattern.name: pattern for pattern in demo_patterns()}
     for piece in _pieces():
         pattern = made[piece.name]
-        length = sum(_length(line.points, closed=line.closed) for line in pattern.of_kind(Kind.FACE))
+        kind = Kind.SAW if piece.square else Kind.FACE
+        length = sum(_length(line.points, closed=line.closed) for line in pattern.of_kind(kind))
         cut = piece.faces[0].region.stretches()
         assert length == pytest.approx(
             sum(s.length for s in cut if not (piece.half and isinstance(s.label, Centre))), abs=0.01
@@ -201,8 +218,41 @@ def test_every_fact_has_a_template() -> None:
     kinds = {fact.kind for piece in _pieces() for fact in piece.facts}
     kinds |= {note.fact.kind for piece in _pieces() for face in piece.faces for note in face.notes}
     assert {"wood", "moulded-face", "lies-on-face", "turn-over", "ends-lie", "notch", "lap"} <= kinds
-    assert kinds <= {*FACTS, *WORDS, *PLANK_WORDS}
+    assert kinds <= {*FACTS, *WORDS, *PLANK_WORDS, *STEM_KNEE_WORDS, *TRANSOM_KNEE_WORDS, *STEP_WORDS}
     assert Fact("turn-over") == Fact("turn-over", {})
+
+
+def test_turned_end_for_end_a_piece_keeps_its_wood_and_its_bevels() -> None:
+    """Every place has its x changed in sign, twice gives the same piece, and no angle through the wood changes."""
+    turns = np.array([-1.0, 1.0, 1.0])
+    for piece in _pieces():
+        other = turned_piece(piece)
+        for one, two in zip(piece.faces, other.faces, strict=True):
+            count = len(one.region.segments)
+            depth = 0.0 if one is piece.faces[0] else piece.stock.thickness
+            here, there = (
+                placed.boat(np.column_stack([face.region.segments[:, 0], np.full(count, depth)]))
+                for placed, face in ((piece.on, one), (other.on, two))
+            )
+            assert there == pytest.approx(here * turns, abs=1e-9)
+        for number in (0, 1):
+            for a, b in zip(piece.edges(number), other.edges(number), strict=True):
+                assert b.bevel == pytest.approx(a.bevel, abs=1e-9)
+        assert other.square == piece.square
+        again = turned_piece(other)
+        assert again.facts == piece.facts
+        assert again.on.boat(np.eye(3)) == pytest.approx(piece.on.boat(np.eye(3)), abs=1e-9)
+        assert again.faces[0].region.labels == piece.faces[0].region.labels
+
+
+def test_what_a_fact_says_of_an_end_is_turned_as_a_value() -> None:
+    """A range of places keeps both its ends; a builder's text is never looked into."""
+    assert turned_value((Aft(-250.0), Aft(100.0))) == (Aft(250.0), Aft(-100.0))
+    assert turned_value(HullEnd.STEM) is HullEnd.STERNPOST
+    assert turned_value(Way.AFT) is Way.FORWARD
+    assert turned_value("stem") == "stem"
+    fact = Fact("keel-top-narrow", {"between": (Aft(3300.0), Aft(3100.0)), "breadth": 30.0})
+    assert said(fact, str).startswith("From 3100 to 3300 mm aft")
 
 
 def test_a_long_timber_lies_on_its_run() -> None:

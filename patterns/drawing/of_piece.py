@@ -13,14 +13,16 @@ from patterns.drawing.marks import line_of, mark_of, span_of
 from patterns.flat.shapes import HAIR
 from patterns.joinery.rings import edge_readings
 from patterns.joinery.wood import PAST, looking
-from patterns.pattern import FaceEdge, Hole, Kind, Line, Pattern, Reading
+from patterns.pattern import FaceEdge, Hole, Kind, Line, Pattern, Reading, redrawn
 from patterns.text.wood_facts import Template, said
 from patterns.wood.facts import Fact
-from patterns.wood.labels import Against, Centre, Deck, Free, Label, Planking, Trim
+from patterns.wood.labels import Against, Centre, Deck, Free, Label, Landing, Planking, Trim
 from patterns.wood.piece import EdgeRun, Piece, View
 from patterns.wood.region import Region
 
 __all__ = ["pattern_of"]
+
+UPSIDE_DOWN = np.diag([1.0, -1.0])  # a face seen from above has its v aft; forward is drawn up
 
 
 def pattern_of(boat: Boat, piece: Piece, words: Mapping[str, Template] | None = None) -> Pattern:
@@ -36,7 +38,7 @@ def pattern_of(boat: Boat, piece: Piece, words: Mapping[str, Template] | None = 
     bodies = piece.solid()
     edges = list(piece.edges(0)), list(piece.edges(1))
     faces = piece.faces
-    return Pattern(
+    pattern = Pattern(
         name=piece.name,
         member=piece.member,
         stock=piece.stock.wood,
@@ -70,6 +72,7 @@ def pattern_of(boat: Boat, piece: Piece, words: Mapping[str, Template] | None = 
         on_edge=piece.on_edge,
         depth_left=left,
     )
+    return redrawn(pattern, UPSIDE_DOWN) if piece.view is View.FROM_ABOVE else pattern
 
 
 def _views(piece: Piece, in_words: Callable[[Fact], str]) -> tuple[str, str, tuple[str, str, str]]:
@@ -77,7 +80,7 @@ def _views(piece: Piece, in_words: Callable[[Fact], str]) -> tuple[str, str, tup
     if piece.view is not View.ATHWARTSHIPS:
         face = in_words(Fact(f"moulded face {piece.view.value}"))
         behind = "" if piece.square else in_words(Fact(f"other face {piece.view.value}"))
-        return face, behind, ("AFT", "FORWARD", "UP")
+        return face, behind, _sides(piece)
     face, look, sides = looking(piece.on.sense)
     behind, look_back, _ = looking(-piece.on.sense)
     hand = "" if piece.half else in_words(Fact("one-of-a-pair", {"side": sides[0].lower()}))
@@ -86,6 +89,15 @@ def _views(piece: Piece, in_words: Callable[[Fact], str]) -> tuple[str, str, tup
         f"{behind} face{hand}, seen looking {look_back}",
         sides,
     )
+
+
+def _sides(piece: Piece) -> tuple[str, str, str]:
+    """The drawing's right, left and top, of a piece that is not looked at along the boat."""
+    if piece.view is not View.FROM_ABOVE:
+        return ("AFT", "FORWARD", "UP")
+    if piece.on.face.v[0] > 0.0:  # what runs down the page runs aft
+        return ("STARBOARD", "PORT", "FORWARD")
+    return ("PORT", "STARBOARD", "AFT")
 
 
 def outlines(kind: Kind, region: Region, *, half: bool) -> list[Line]:
@@ -100,10 +112,12 @@ def outlines(kind: Kind, region: Region, *, half: bool) -> list[Line]:
 
 
 def _face_lines(piece: Piece) -> Iterator[Line]:
-    """The outlines of both faces, where the edges between them are not square."""
+    """The outlines of both faces and between laminations, where the edges are not square."""
     if not piece.square:
-        for kind, face in zip((Kind.FACE, Kind.OTHER), piece.faces, strict=True):
-            yield from outlines(kind, face.region, half=piece.half)
+        yield from outlines(Kind.FACE, piece.faces[0].region, half=piece.half)
+        for layer in piece.layers:
+            yield from outlines(Kind.LAMINATION, layer, half=piece.half)
+        yield from outlines(Kind.OTHER, piece.faces[1].region, half=piece.half)
 
 
 def _derived(piece: Piece, left: Mapping[str, float], register: Sequence[Hole]) -> Iterator[Fact]:
@@ -130,6 +144,8 @@ def _flip_points(piece: Piece) -> tuple[Hole, ...]:
 
 
 def _edge_name(label: Label) -> str:
+    if isinstance(label, Landing):
+        return str(label.on)
     return label.strake if isinstance(label, Planking) else "deck"
 
 
@@ -142,9 +158,7 @@ def _readings(edges: Sequence[EdgeRun]) -> Iterator[Reading]:
             way = -1.0 if edge.label.end == "fore" else 1.0
             yield replace(_end_reading(edge, "end", f"{edge.label.end} end"), towards=(way, 0.0))
             continue
-        outward = (
-            1.0 if isinstance(edge.label, Deck) else -1.0
-        )  # the deck's trace runs outboard, wood below it
+        outward = -1.0 if edge.left else 1.0
         yield from edge_readings(edge.run, edge.siding, _edge_name(edge.label), outward=outward)
 
 
@@ -165,6 +179,5 @@ def _end_reading(edge: EdgeRun, name: str, where: str) -> Reading:
 
 def _face_edges(face: str, edges: Sequence[EdgeRun]) -> Iterator[FaceEdge]:
     for edge in edges:
-        if isinstance(edge.label, Against | Trim):
-            continue
-        yield FaceEdge(face=face, strake=_edge_name(edge.label), uv=edge.run.uv, bevel=edge.bevel)
+        if isinstance(edge.label, Planking | Deck):
+            yield FaceEdge(face=face, strake=_edge_name(edge.label), uv=edge.run.uv, bevel=edge.bevel)

@@ -43,6 +43,7 @@ def turned_piece(piece: Piece) -> Piece:
         steps=tuple(
             replace(step, before=region(step.before), after=region(step.after)) for step in piece.steps
         ),
+        layers=tuple(region(layer) for layer in piece.layers),
         holes=tuple(replace(hole, at=own.place(hole.at)) for hole in piece.holes),
         distances=tuple(
             replace(d, fact=_fact(d.fact), start=own.place(d.start), end=own.place(d.end))

@@ -20,10 +20,14 @@ from patterns.members.beam import WORDS, beam_piece
 from patterns.members.carling import carling_piece
 from patterns.members.floor import floor_piece
 from patterns.members.floor_keys import FloorSpec
+from patterns.members.hanging_knee import WORDS as HANGING_WORDS
+from patterns.members.hanging_knee import HangingKneeSpec, hanging_knee_piece
 from patterns.members.king_plank import WORDS as PLANK_WORDS
 from patterns.members.king_plank import king_plank_piece
 from patterns.members.mast_step import WORDS as STEP_WORDS
 from patterns.members.mast_step import MastStepSpec, mast_step_piece
+from patterns.members.quarter_knee import WORDS as QUARTER_WORDS
+from patterns.members.quarter_knee import QuarterKneeSpec, quarter_knee_piece
 from patterns.members.stem_knee import WORDS as STEM_KNEE_WORDS
 from patterns.members.stem_knee import StemKneeSpec, stem_knee_piece
 from patterns.members.timber import WORDS as TIMBER_WORDS
@@ -40,6 +44,7 @@ from patterns.wood.turned import turned_piece
 from tests.demo import demo_boat, demo_patterns
 
 NEAR = 0.001  # mm
+_KNEE_WORDS = {*STEM_KNEE_WORDS, *TRANSOM_KNEE_WORDS, *HANGING_WORDS, *QUARTER_WORDS}
 
 
 @cache
@@ -57,13 +62,15 @@ def _pieces() -> tuple[Piece, ...]:
     found += [beam_piece(boat, spec) for spec in boat.design.all(BeamSpec)]
     found += [carling_piece(boat, spec) for spec in boat.design.all(CarlingSpec)]
     found += [king_plank_piece(boat, spec) for spec in boat.design.all(KingPlankSpec)]
-    found += _on_the_keel(boat)
+    found += _knees_and_steps(boat)
     return tuple(found)
 
 
-def _on_the_keel(boat: Boat) -> Iterator[Piece]:
+def _knees_and_steps(boat: Boat) -> Iterator[Piece]:
     yield from (stem_knee_piece(boat, spec) for spec in boat.design.all(StemKneeSpec))
     yield from (transom_knee_piece(boat, spec) for spec in boat.design.all(TransomKneeSpec))
+    yield from (hanging_knee_piece(boat, spec) for spec in boat.design.all(HangingKneeSpec))
+    yield from (quarter_knee_piece(boat, spec) for spec in boat.design.all(QuarterKneeSpec))
     yield from (mast_step_piece(boat, spec) for spec in boat.design.all(MastStepSpec))
 
 
@@ -218,7 +225,7 @@ def test_every_fact_has_a_template() -> None:
     kinds = {fact.kind for piece in _pieces() for fact in piece.facts}
     kinds |= {note.fact.kind for piece in _pieces() for face in piece.faces for note in face.notes}
     assert {"wood", "moulded-face", "lies-on-face", "turn-over", "ends-lie", "notch", "lap"} <= kinds
-    assert kinds <= {*FACTS, *WORDS, *PLANK_WORDS, *STEM_KNEE_WORDS, *TRANSOM_KNEE_WORDS, *STEP_WORDS}
+    assert kinds <= {*FACTS, *WORDS, *PLANK_WORDS, *_KNEE_WORDS, *STEP_WORDS}
     assert Fact("turn-over") == Fact("turn-over", {})
 
 

@@ -11,12 +11,13 @@ from patterns.boat import Boat
 from patterns.drawing.hands import QUANTITY
 from patterns.drawing.marks import line_of, mark_of, span_of
 from patterns.flat.shapes import HAIR
+from patterns.joinery.flat_pieces import xy
 from patterns.joinery.rings import edge_readings
 from patterns.joinery.wood import PAST, looking
 from patterns.pattern import FaceEdge, Hole, Kind, Line, Pattern, Reading, redrawn
 from patterns.text.wood_facts import Template, said
 from patterns.wood.facts import Fact
-from patterns.wood.labels import Against, Centre, Deck, Free, Label, Landing, Planking, Trim
+from patterns.wood.labels import Against, Centre, Deck, Free, Label, Landing, Nose, Planking, Trim
 from patterns.wood.piece import EdgeRun, Piece, View
 from patterns.wood.region import Region
 
@@ -66,7 +67,7 @@ def pattern_of(boat: Boat, piece: Piece, words: Mapping[str, Template] | None = 
         plane=piece.on.face,
         siding=sense,
         edges=(*_face_edges("moulded face", edges[0]), *_face_edges("other face", edges[1])),
-        body=bodies[0],
+        body=bodies[0] if bodies else None,
         slabs=bodies[1:],
         grain=piece.grain,
         on_edge=piece.on_edge,
@@ -158,6 +159,9 @@ def _readings(edges: Sequence[EdgeRun]) -> Iterator[Reading]:
             way = -1.0 if edge.label.end == "fore" else 1.0
             yield replace(_end_reading(edge, "end", f"{edge.label.end} end"), towards=(way, 0.0))
             continue
+        if isinstance(edge.label, Nose):
+            yield _nose_reading(edge, edge.label)
+            continue
         outward = -1.0 if edge.left else 1.0
         yield from edge_readings(edge.run, edge.siding, _edge_name(edge.label), outward=outward)
 
@@ -175,6 +179,13 @@ def _end_reading(edge: EdgeRun, name: str, where: str) -> Reading:
         edge=name,
         where=where,
     )
+
+
+def _nose_reading(edge: EdgeRun, label: Nose) -> Reading:
+    """The one reading of a short end across the centreline, there."""
+    at = edge.run.uv[int(np.abs(edge.run.uv[:, 0]).argmin())]
+    where = f"nose on the {label.on}"
+    return Reading(at=xy(at), bevel=float(edge.bevel[0]), towards=(0.0, -1.0), edge="nose", where=where)
 
 
 def _face_edges(face: str, edges: Sequence[EdgeRun]) -> Iterator[FaceEdge]:

@@ -15,6 +15,7 @@ __all__ = [
     "Label",
     "Landing",
     "Level",
+    "Nose",
     "Opening",
     "Planking",
     "Rounded",
@@ -54,6 +55,13 @@ class Landing:
     """
 
     on: str | HullEnd
+
+
+@dataclass(frozen=True, slots=True)
+class Nose:
+    """A short end across the centreline, fitted to what closes the hull; its bevel is read on the centreline."""
+
+    on: HullEnd
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,4 +106,6 @@ class Centre:
     """It is no edge of the wood: the line in which a half meets its other half."""
 
 
-Label: TypeAlias = Planking | Deck | Against | Landing | Free | Opening | Level | Trim | Rounded | Centre
+Label: TypeAlias = (
+    Planking | Deck | Against | Landing | Nose | Free | Opening | Level | Trim | Rounded | Centre
+)

@@ -19,6 +19,7 @@ from patterns.wood.body import Body
 from patterns.wood.facts import Fact
 from patterns.wood.features import XY, Distance, Hole, LetIn, Note, Scribed
 from patterns.wood.labels import Against, Label
+from patterns.wood.opposite import opposite_rings
 from patterns.wood.placement import Mirrored, OnFace, Placement, mirrored
 from patterns.wood.region import Region, largest_of
 from patterns.wood.register import register_places
@@ -118,6 +119,9 @@ class Piece:
         faces: the moulded face and the other one.
         steps: levels between them, from the moulded face on.
         layers: the wood between each two laminations, where each of these is cut to its own shape.
+        planed: how deep it may be planed from its moulded face once it is sawn, mm, and its wood on that level;
+            only what is under it counts as its body.
+        matched: its bevels are so steep that opposite points of its two edges are matched label by label.
         centreline: of a piece at the centreline, the v from and to which that is drawn.
         flips: of a piece across the centreline, the v of the two points about which a half is flipped.
         holes: shared with other pieces; register holes are derived.
@@ -135,6 +139,8 @@ class Piece:
     faces: tuple[Face, Face]
     steps: tuple[Step, ...] = ()
     layers: tuple[Region, ...] = ()
+    planed: tuple[float, Region] | None = None
+    matched: bool = False
     centreline: tuple[float, float] | None = None
     flips: tuple[float, ...] = ()
     holes: tuple[Hole, ...] = ()
@@ -211,13 +217,17 @@ class Piece:
         return left
 
     def solid(self) -> tuple[Body, ...]:
-        """The wood in space: one body between each two levels."""
-        regions = [self.faces[0].region]
+        """The wood in space: one body between each two levels; none where it may be planed right through."""
+        low, first = self.planed or (0.0, self.faces[0].region)
+        if low >= self.stock.thickness:
+            return ()
+        regions = [first]
         for step in self.steps:
             regions += [step.before, step.after]
         regions.append(self.faces[1].region)
+        edge = opposite_rings(first, regions[-1], tuple(self.faces[0].sources)) if self.matched else ()
         areas = [both_halves(r.area) if self.half else r.area for r in regions]
-        depths = [0.0, *(step.depth for step in self.steps), self.stock.thickness]
+        depths = [low, *(step.depth for step in self.steps), self.stock.thickness]
         return tuple(
             Body(
                 plane=self.on.face.moved(self.on.sense * low) if low else self.on.face,
@@ -226,6 +236,7 @@ class Piece:
                 other=areas[2 * number + 1],
                 mirrored=self.hand is Hand.PAIR,
                 by_design=self.by_design,
+                edge=edge,
             )
             for number, (low, high) in enumerate(pairwise(depths))
         )

@@ -17,7 +17,7 @@ from patterns.hull.planes import FloatArray, Plane
 from patterns.wood.ends import HullEnd, turned_value
 from patterns.wood.facts import Fact
 from patterns.wood.features import XY
-from patterns.wood.labels import Label, Landing, Trim
+from patterns.wood.labels import Label, Landing, Nose, Trim
 from patterns.wood.piece import Face, Piece, View
 from patterns.wood.placement import Mirrored, OnFace, mirrored
 from patterns.wood.region import Region
@@ -43,6 +43,7 @@ def turned_piece(piece: Piece) -> Piece:
         steps=tuple(
             replace(step, before=region(step.before), after=region(step.after)) for step in piece.steps
         ),
+        planed=None if piece.planed is None else (piece.planed[0], region(piece.planed[1])),
         layers=tuple(region(layer) for layer in piece.layers),
         holes=tuple(replace(hole, at=own.place(hole.at)) for hole in piece.holes),
         distances=tuple(
@@ -115,4 +116,7 @@ def _label(label: Label) -> Label:
     if isinstance(label, Landing):
         on = turned_value(label.on)
         return Landing(on if isinstance(on, HullEnd) else label.on)
+    if isinstance(label, Nose):
+        on = turned_value(label.on)
+        return Nose(on) if isinstance(on, HullEnd) else label
     return Trim(OTHER_END.get(label.end, label.end)) if isinstance(label, Trim) else label

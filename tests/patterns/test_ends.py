@@ -263,11 +263,17 @@ def test_a_boat_alike_fore_and_aft_has_like_frames(double_ender: tuple[Boat, dic
 @pytest.mark.slow
 def test_a_breasthook_is_made_at_both_ends_of_a_double_ender(tmp_path: Path) -> None:
     hook = (
-        '[breasthook]\nlength = "260 mm"\nsided = "20 mm"\nthroat = "150 mm"\ntoe = "30 mm"\nstock = "fir"\n'
+        '[breasthook]\nlength = "260 mm"\nsided = "20 mm"\nthroat = "150 mm"\ntoe = "30 mm"\n'
+        'stock = "bow-shed fir"\n'
     )
-    _, patterns = made(write_double_ender(tmp_path, more=hook))
+    boat, patterns = made(write_double_ender(tmp_path, more=hook))
+    assert "bow-shed fir" in own_words(boat.design)
     one, two = patterns["breasthook"], patterns["breasthook at the sternpost"]
     assert (one.sides[2], two.sides[2]) == ("FORWARD", "AFT")
+    assert one.facts[0] == two.facts[0] == "bow-shed fir, sided 20 mm"
+    assert "going forward" in two.facts[1]
+    assert {reading.where for reading in two.readings} == {"", "nose on the sternpost"}
+    assert "sternpost's side" in {mark.name for mark in two.marks}
     for line, twin in zip(one.of_kind(Kind.SAW), two.of_kind(Kind.SAW), strict=True):
         a, b = shapely.LineString(line.points), shapely.LineString(twin.points)
         assert shapely.hausdorff_distance(a, b, densify=0.1) < 0.02

@@ -17,6 +17,9 @@ from patterns.joinery.deck_timbers import beam_called
 from patterns.joinery.laps import laps_of_beam
 from patterns.members import frame
 from patterns.members.beam import WORDS, beam_piece
+from patterns.members.breasthook import WORDS as HOOK_WORDS
+from patterns.members.breasthook import breasthook_pieces
+from patterns.members.breasthook_keys import BreasthookSpec
 from patterns.members.carling import carling_piece
 from patterns.members.floor import floor_piece
 from patterns.members.floor_keys import FloorSpec
@@ -44,7 +47,7 @@ from patterns.wood.turned import turned_piece
 from tests.demo import demo_boat, demo_patterns
 
 NEAR = 0.001  # mm
-_KNEE_WORDS = {*STEM_KNEE_WORDS, *TRANSOM_KNEE_WORDS, *HANGING_WORDS, *QUARTER_WORDS}
+_KNEE_WORDS = {*STEM_KNEE_WORDS, *TRANSOM_KNEE_WORDS, *HANGING_WORDS, *QUARTER_WORDS, *HOOK_WORDS}
 
 
 @cache
@@ -71,6 +74,8 @@ def _knees_and_steps(boat: Boat) -> Iterator[Piece]:
     yield from (transom_knee_piece(boat, spec) for spec in boat.design.all(TransomKneeSpec))
     yield from (hanging_knee_piece(boat, spec) for spec in boat.design.all(HangingKneeSpec))
     yield from (quarter_knee_piece(boat, spec) for spec in boat.design.all(QuarterKneeSpec))
+    for hook in boat.design.all(BreasthookSpec):
+        yield from breasthook_pieces(boat, hook)
     yield from (mast_step_piece(boat, spec) for spec in boat.design.all(MastStepSpec))
 
 
@@ -167,10 +172,11 @@ def test_every_edge_has_a_label_and_those_of_planking_lie_on_their_source() -> N
 def test_the_bodies_fill_the_thickness_from_face_to_face() -> None:
     for piece in _pieces():
         bodies = piece.solid()
-        assert sum(abs(body.depth) for body in bodies) == pytest.approx(piece.stock.thickness)
+        planed, first = piece.planed or (0.0, piece.faces[0].region)
+        assert sum(abs(body.depth) for body in bodies) == pytest.approx(piece.stock.thickness - planed)
         assert all(body.mirrored is (piece.hand is Hand.PAIR) for body in bodies)
         whole = 2.0 if piece.half else 1.0
-        assert bodies[0].moulded.area == pytest.approx(whole * piece.faces[0].region.area.area, rel=1e-6)
+        assert bodies[0].moulded.area == pytest.approx(whole * first.area.area, rel=1e-6)
         assert bodies[-1].other.area == pytest.approx(whole * piece.faces[1].region.area.area, rel=1e-6)
 
 
@@ -286,3 +292,24 @@ def test_a_long_timber_lies_on_its_run() -> None:
         flat = shapely.get_coordinates(section.area)
         assert np.hypot(*(flat[0] - flat[2])) == pytest.approx(true, rel=1e-3)
     assert known > 4
+
+
+def test_the_edges_of_a_steep_piece_are_matched_label_by_label() -> None:
+    """Opposite points of the breasthook lie on edges with the same label, and both outlines are its halves'."""
+    boat = demo_boat()
+    for spec in boat.design.all(BreasthookSpec):
+        for piece in breasthook_pieces(boat, spec):
+            assert piece.planed is not None
+            regions = piece.planed[1], piece.faces[1].region
+            [body] = piece.solid()
+            [rings] = body.edge
+            lines = [{label: region.lines(label) for label in region.palette} for region in regions]
+            on = [
+                {label: shapely.distance(each[label], shapely.points(ring)) < 1e-6 for label in each}
+                for each, ring in zip(lines, rings, strict=True)
+            ]
+            starboard = rings[0][:, 0] >= 0.0
+            matched = np.any([on[0][label] & on[1][label] for label in on[0]], axis=0)
+            assert matched[starboard].all()
+            for ring, region in zip(rings, regions, strict=True):
+                assert shapely.Polygon(ring).area == pytest.approx(2.0 * region.area.area, rel=1e-4)

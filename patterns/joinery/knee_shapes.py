@@ -11,6 +11,7 @@ from patterns.errors import PatternsError
 from patterns.flat.polylines import conic, lengths, meet
 from patterns.flat.shapes import area_of, inside_points
 from patterns.hull.planes import FloatArray
+from patterns.wood.ends import HullEnd, error_about
 from patterns.wood.facts import Fact
 from patterns.wood.features import Scribed
 from patterns.wood.labels import Free, Label, Trim
@@ -100,7 +101,7 @@ def knee_shape(
     second: FloatArray,
     *,
     arms: tuple[float, float],
-    on: tuple[str, str],
+    on: tuple[str | HullEnd, str | HullEnd],
     throat: float,
     toe: float,
 ) -> KneeShape:
@@ -109,7 +110,7 @@ def knee_shape(
     Args:
         first, second: the faces as polylines (n, 2), mm, both from the corner outward; straight or curved.
         arms: the length of each arm along its face, mm.
-        on: the members that the faces belong to, in words ("the keel").
+        on: the members that the faces belong to, in words ("the keel"), or what closes the hull.
         throat: from the corner to the inner curve, along the bisector, mm.
         toe: the width of each arm's end, square to its face, mm.
     Returns:
@@ -124,9 +125,8 @@ def knee_shape(
     headings = [unit(face[1] - face[0]) for face in faces]
     angle = float(np.arccos(np.clip(headings[0] @ headings[1], -1.0, 1.0)))
     if angle > FLAT:
-        raise PatternsError(
-            f"{on[0]} and {on[1]} stand {np.degrees(angle):.0f}° apart: there is no corner for a knee to fill"
-        )
+        words = f"{{}} and {{}} stand {np.degrees(angle):.0f}° apart: there is no corner for a knee to fill"
+        raise error_about(words, *on)
     one, two = (_arm(face, bisector, toe) for face in faces)
     inner = _inner_curve((two.toe, one.toe), (two.along, one.along), corner, bisector, throat)
     return KneeShape(
@@ -182,12 +182,11 @@ def face_from(face: FloatArray, place: float, *, backwards: bool = False) -> Flo
     return kept
 
 
-def _cut(face: FloatArray, arm: float, name: str) -> FloatArray:
+def _cut(face: FloatArray, arm: float, name: str | HullEnd) -> FloatArray:
     run = lengths(face)
     if arm > run[-1] + 1e-9:
-        raise PatternsError(
-            f"its arm of {arm:g} mm is longer than {name} that it lies on, {run[-1]:.0f} mm from the corner"
-        )
+        words = f"its arm of {arm:g} mm is longer than {{}} that it lies on, {run[-1]:.0f} mm from the corner"
+        raise error_about(words, name)
     end = np.array([np.interp(arm, run, face[:, k]) for k in (0, 1)])
     kept: FloatArray = np.vstack([face[run < arm - 1e-9], end])
     return kept

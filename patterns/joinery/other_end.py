@@ -20,6 +20,7 @@ from patterns.hull.turned import turned_hull, turned_plane
 from patterns.joinery.wood import Wanted
 from patterns.pattern import Body, Pattern, redrawn
 from patterns.turned import own_words, turned_design, turned_offsets, turned_words
+from patterns.wood.ends import EndError
 from patterns.wood.piece import Piece
 from patterns.wood.turned import turned_piece
 
@@ -56,7 +57,9 @@ def _made_at_the_other_end(maker: PieceMaker, boat: Boat, names: Collection[str]
     def make() -> tuple[Piece, ...]:
         try:
             made = maker.make()
-        except PatternsError as error:
+        except EndError as error:
+            raise error.turned() from error
+        except PatternsError as error:  # of the boat's lines and timbers, whose errors are words yet
             raise PatternsError(turned_words(str(error), own=own_words(boat.design))) from error
         return tuple(
             replace(

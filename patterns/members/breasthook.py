@@ -26,7 +26,7 @@ from patterns.members.breasthook_keys import BREASTHOOK, BreasthookSpec
 from patterns.members.quarter_knee import clamp_trace
 from patterns.members.stem import after_face
 from patterns.text.wood_facts import Template
-from patterns.wood.ends import HullEnd, Way
+from patterns.wood.ends import EndError, HullEnd, Way
 from patterns.wood.facts import Fact
 from patterns.wood.features import Distance, Note
 from patterns.wood.labels import Against, Centre, Free, Label, Landing, Nose, Planking, Trim
@@ -56,7 +56,7 @@ def breasthook_plane(boat: Boat, length: float, off: float) -> tuple[Plane, Floa
         x = float(np.interp(height, after[::-1, 1], after[::-1, 0]))
         deck = boat.hull.deck_underside(station_plane(x))
         if deck is None:
-            raise PatternsError("the deck does not reach the stem's after face")
+            raise EndError(HullEnd.STEM, "the deck does not reach the {end}'s {end.inside}")
         height = float(deck.uv[0, 1])
     fore = np.array([x, 0.0, height])
     reach = length
@@ -161,7 +161,8 @@ def _face(boat: Boat, spec: BreasthookSpec, plane: Plane) -> _Face:
     run = Trace(uv=trace.uv[order], normal=trace.normal[order], r=trace.r[order])
     v, index = run.uv[:, 1], np.arange(len(run))
     if v[0] > nose or v[-1] < spec.length:
-        raise PatternsError("the side beside it does not reach from the stem to the toes; make it shorter")
+        words = "the side beside it does not reach from the {end} to the toes; make it shorter"
+        raise EndError(HullEnd.STEM, words)
     first = float(np.interp(nose, v, index))
     start = np.array([[0.0, nose]])
     half = 0.5 * boat.design.bow.sided
@@ -172,9 +173,10 @@ def _face(boat: Boat, spec: BreasthookSpec, plane: Plane) -> _Face:
     if spec.stem == "notched":
         ahead = run.between(0.0, first)
         if len(start) > 1 or ahead.uv[:, 0].min() >= half:
-            raise PatternsError(
-                f"the stem, sided {2.0 * half:g} mm, fills the room between the sides at its after face: there is "
-                'nothing to notch it round; write stem = "butted"'
+            raise EndError(
+                HullEnd.STEM,
+                f"the {{end}}, sided {2.0 * half:g} mm, fills the room between the sides at its {{end.inside}}: "
+                'there is nothing to notch it round; write stem = "butted"',
             )
         first = float(np.interp(half, run.uv[: int(first) + 2, 0], index[: int(first) + 2]))
         start = np.array([[0.0, nose], [half, nose]])
@@ -348,7 +350,8 @@ def _nose(boat: Boat, plane: Plane) -> tuple[float, FloatArray]:
     over = plane.height_over(points)
     crossing = np.nonzero((over[:-1] <= 0.0) != (over[1:] <= 0.0))[0]
     if len(crossing) == 0:
-        raise PatternsError("its plane does not meet the stem's after face; is the stem moulded too deep?")
+        words = "its plane does not meet the {end}'s {end.inside}; is the {end} moulded too deep?"
+        raise EndError(HullEnd.STEM, words)
     i = int(crossing[0])
     part = over[i] / (over[i] - over[i + 1])
     run = points[i + 1] - points[i]

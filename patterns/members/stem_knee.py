@@ -20,7 +20,7 @@ from patterns.design.quantities import Length, Lengths, Words
 from patterns.design.shared_keys import KneeKeys
 from patterns.design.toml_file import DESIGN_FILE
 from patterns.drawing.piece_maker import PieceMaker
-from patterns.errors import PatternsError, Problem
+from patterns.errors import Problem
 from patterns.flat.polylines import meet
 from patterns.joinery.keel_faces import keel_top
 from patterns.joinery.keel_knees import KEEL_KNEE_WORDS, keel_knee
@@ -29,7 +29,7 @@ from patterns.joinery.wood import Wanted
 from patterns.member_kind import MemberKind
 from patterns.members.stem import stem_of
 from patterns.text.wood_facts import Template
-from patterns.wood.ends import HullEnd
+from patterns.wood.ends import EndError, HullEnd
 from patterns.wood.piece import Piece
 
 __all__ = ["KIND", "WORDS", "pieces", "stem_knee_piece"]
@@ -75,15 +75,16 @@ def stem_knee_piece(boat: Boat, spec: StemKneeSpec) -> Piece:
     after = np.vstack([after, after[-1] + HAIR * unit(after[-1] - after[-2])])
     places = meet(after, top, near=after[-1])
     if places is None:
-        raise PatternsError(
-            "the stem's after face ends before it meets the keel's top; a knee needs the stem to stand on the "
-            'keel: write joint = "heel on the keel" for the stem, or set its foot farther aft'
+        raise EndError(
+            HullEnd.STEM,
+            "the {end}'s {end.inside} ends before it meets the keel's top; a knee needs the {end} to stand on the "
+            'keel: write joint = "heel on the keel" for the {end}, or set its foot farther {end.inward}',
         )
     shape = knee_shape(
         face_from(top, places[1]),
         face_from(after, places[0], backwards=True),
         arms=(spec.along_keel, spec.up_stem),
-        on=("the keel", "the stem"),
+        on=("the keel", HullEnd.STEM),
         throat=spec.throat,
         toe=spec.toe,
     )

@@ -20,7 +20,7 @@ from patterns.design.quantities import Length, Lengths, Words
 from patterns.design.shared_keys import KneeKeys
 from patterns.design.toml_file import DESIGN_FILE
 from patterns.drawing.piece_maker import PieceMaker
-from patterns.errors import PatternsError, Problem
+from patterns.errors import Problem
 from patterns.flat.polylines import meet
 from patterns.hull.curved import Curved, hollow
 from patterns.hull.planes import FloatArray
@@ -30,7 +30,7 @@ from patterns.joinery.knee_shapes import face_from, knee_shape
 from patterns.joinery.wood import Wanted
 from patterns.member_kind import MemberKind
 from patterns.text.wood_facts import Template
-from patterns.wood.ends import HullEnd
+from patterns.wood.ends import EndError, HullEnd
 from patterns.wood.facts import Fact
 from patterns.wood.piece import Piece
 
@@ -86,13 +86,13 @@ def transom_knee_piece(boat: Boat, spec: TransomKneeSpec) -> Piece:
     point, up = transom_face(boat)
     place = meet(top, np.array([point - REACH * up, point + REACH * up]), near=top[-1])
     if place is None:
-        raise PatternsError("the keel does not reach the transom's face")
+        raise EndError(HullEnd.TRANSOM, "the keel does not reach the {end}'s {end.inside}")
     on_keel = face_from(top, place[0], backwards=True)
     shape = knee_shape(
         on_keel,
         np.array([on_keel[0], on_keel[0] + REACH * up]),
         arms=(spec.along_keel, spec.up_transom),
-        on=("the keel", "the transom"),
+        on=("the keel", HullEnd.TRANSOM),
         throat=spec.throat,
         toe=spec.toe,
     )

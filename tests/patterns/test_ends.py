@@ -22,6 +22,7 @@ from patterns.joinery.strake_flat import lay_strake_flat
 from patterns.members import all_patterns
 from patterns.pattern import Body, Kind, Pattern
 from patterns.turned import own_words, turned_words
+from patterns.wood.ends import EndError, HullEnd
 from tests.patterns.end_boats import (
     BOTTOM_NORMAL,
     BOTTOM_T,
@@ -474,4 +475,37 @@ def test_the_builder_s_own_words_are_never_turned(tmp_path: Path) -> None:
             assert wrong not in said
     assert turned_words("3 mm aft of the bow, bow-shed oak", own=["bow-shed oak"]) == (
         "3 mm forward of the stern, bow-shed oak"
+    )
+
+
+def test_an_error_about_an_end_is_turned_as_a_value() -> None:
+    """Its advice keeps the key that it names, which is called stem at either end."""
+    words = (
+        'the {end}\'s {end.inside} is too far off; write stem = "butted" or set its foot farther {end.inward}'
+    )
+    error = EndError(HullEnd.STEM, words)
+    assert "stem's after face" in str(error)
+    assert str(error).endswith('write stem = "butted" or set its foot farther aft')
+    other = error.turned()
+    assert other.end is HullEnd.STERNPOST
+    assert "sternpost's forward face" in str(other)
+    assert str(other).endswith('write stem = "butted" or set its foot farther forward')
+    assert str(other.turned()) == str(error)
+
+
+@pytest.mark.slow
+def test_a_sternpost_that_fills_the_room_has_nothing_to_notch(tmp_path: Path) -> None:
+    hook = (
+        '[breasthook]\nlength = "260 mm"\nsided = "20 mm"\nthroat = "150 mm"\ntoe = "30 mm"\n'
+        'stock = "fir"\nstem = "notched"\n'
+    )
+    folder = write_double_ender(tmp_path, more=hook)
+    file = folder / "design.toml"
+    file.write_text(file.read_text(encoding="utf-8").replace('"44 mm"', '"170 mm"'), encoding="utf-8")
+    with pytest.raises(DesignError) as caught:
+        all_patterns(load_boat(folder))
+    found = [problem.what for problem in caught.value.problems if "notch" in problem.what]
+    assert [("sternpost" in what) for what in found] == [False, True]
+    assert all(
+        'stem = "butted"' in str(problem) for problem in caught.value.problems if problem.what in found
     )

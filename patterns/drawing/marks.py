@@ -23,9 +23,9 @@ def mark_of(note: Note, lengths: Lengths, more: Mapping[str, Template] | None = 
 
 
 def line_of(scribed: Scribed, lengths: Lengths, more: Mapping[str, Template] | None = None) -> Line:
-    """A scribed line as a reference line."""
+    """A scribed line as a reference line, or as a middle line."""
     return Line(
-        kind=Kind.REFERENCE,
+        kind=Kind.CENTRE if scribed.middle else Kind.REFERENCE,
         points=scribed.points,
         closed=scribed.closed,
         name=said(scribed.fact, lengths, more),

@@ -121,6 +121,14 @@ def _curved_breadths(v: Mapping[str, Any], _: Lengths) -> str:
     )
 
 
+def _narrow(v: Mapping[str, Any], _: Lengths) -> str:
+    low, high = sorted(place.mm for place in v["between"])
+    return (
+        f"From {low:.0f} to {high:.0f} mm aft the keel's top is down to {v['breadth']:.0f} mm broad: "
+        "plane its lower edges there to the planking"
+    )
+
+
 def _plain(words: str) -> Template:
     return lambda v, _: words.format(**v)
 
@@ -166,6 +174,12 @@ FACTS: Mapping[str, Template] = {
     # distances
     "flip-point-to-end": _plain("{which} flip point to the piece's end"),
     "corner-to-corner": _plain("corner to corner"),
+    # of knees and of what lands on the keel
+    "lands-on": _plain("lands on the {on}"),
+    "throat": lambda v, _: f"throat {v['throat']:g} mm" + (" at least" if v["least"] else ""),
+    "knee-bolt": _plain("bolt {along:g} mm from the corner"),
+    "toe-to-toe": _plain("toe to toe"),
+    "keel-top-narrow": _narrow,
     # which of a pair
     "one-of-a-pair": _plain(" of the {side} piece"),
 }

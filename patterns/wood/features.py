@@ -42,11 +42,16 @@ class Note:
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Scribed:
-    """A line drawn on a face: points (n, 2), mm; ``closed`` joins the last to the first."""
+    """A line drawn on a face: points (n, 2), mm; ``closed`` joins the last to the first.
+
+    Attributes:
+        middle: it is the middle line of something, e.g. of a bolt, and is drawn as such.
+    """
 
     fact: Fact
     points: FloatArray
     closed: bool = False
+    middle: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

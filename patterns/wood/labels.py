@@ -5,7 +5,22 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TypeAlias
 
-__all__ = ["Against", "Centre", "Deck", "Free", "Label", "Level", "Opening", "Planking", "Rounded", "Trim"]
+from patterns.wood.ends import HullEnd
+
+__all__ = [
+    "Against",
+    "Centre",
+    "Deck",
+    "Free",
+    "Label",
+    "Landing",
+    "Level",
+    "Nose",
+    "Opening",
+    "Planking",
+    "Rounded",
+    "Trim",
+]
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,6 +44,24 @@ class Against:
     """
 
     piece: str
+
+
+@dataclass(frozen=True, slots=True)
+class Landing:
+    """A long edge fitted to a face of something else; its bevel is read at places along it.
+
+    Attributes:
+        on: the other piece's name, or what closes the hull at an end.
+    """
+
+    on: str | HullEnd
+
+
+@dataclass(frozen=True, slots=True)
+class Nose:
+    """A short end across the centreline, fitted to what closes the hull; its bevel is read on the centreline."""
+
+    on: HullEnd
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,4 +106,6 @@ class Centre:
     """It is no edge of the wood: the line in which a half meets its other half."""
 
 
-Label: TypeAlias = Planking | Deck | Against | Free | Opening | Level | Trim | Rounded | Centre
+Label: TypeAlias = (
+    Planking | Deck | Against | Landing | Nose | Free | Opening | Level | Trim | Rounded | Centre
+)

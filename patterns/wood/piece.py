@@ -19,10 +19,11 @@ from patterns.wood.body import Body
 from patterns.wood.facts import Fact
 from patterns.wood.features import XY, Distance, Hole, LetIn, Note, Scribed
 from patterns.wood.labels import Against, Label
+from patterns.wood.opposite import opposite_rings
 from patterns.wood.placement import Mirrored, OnFace, Placement, mirrored
 from patterns.wood.region import Region, largest_of
 from patterns.wood.register import register_places
-from patterns.wood.section import runs_under
+from patterns.wood.section import runs_under, wood_on_left
 
 __all__ = ["EdgeRun", "Face", "Hand", "Piece", "Step", "Stock", "View"]
 
@@ -45,6 +46,7 @@ class View(Enum):
     ATHWARTSHIPS = "athwartships"  # along the boat, the way that the wood runs
     FROM_INBOARD = "from inboard"
     FROM_PORT = "from port"
+    FROM_ABOVE = "from above"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -63,11 +65,13 @@ class EdgeRun:
     Attributes:
         run: the part of the label's source under it.
         siding: the way into the wood from the face: (3,), or (n, 3) where the face turns.
+        left: the wood lies on the left of the run.
     """
 
     label: Label
     run: Trace
     siding: FloatArray
+    left: bool
 
     @property
     def bevel(self) -> FloatArray:
@@ -114,6 +118,10 @@ class Piece:
         placement: of its u, v and depth; the depth runs from the moulded face into the wood.
         faces: the moulded face and the other one.
         steps: levels between them, from the moulded face on.
+        layers: the wood between each two laminations, where each of these is cut to its own shape.
+        planed: how deep it may be planed from its moulded face once it is sawn, mm, and its wood on that level;
+            only what is under it counts as its body.
+        matched: its bevels are so steep that opposite points of its two edges are matched label by label.
         centreline: of a piece at the centreline, the v from and to which that is drawn.
         flips: of a piece across the centreline, the v of the two points about which a half is flipped.
         holes: shared with other pieces; register holes are derived.
@@ -130,6 +138,9 @@ class Piece:
     placement: Placement
     faces: tuple[Face, Face]
     steps: tuple[Step, ...] = ()
+    layers: tuple[Region, ...] = ()
+    planed: tuple[float, Region] | None = None
+    matched: bool = False
     centreline: tuple[float, float] | None = None
     flips: tuple[float, ...] = ()
     holes: tuple[Hole, ...] = ()
@@ -152,11 +163,18 @@ class Piece:
     @property
     def half(self) -> bool:
         """Its faces are given by their starboard halves."""
-        return self.hand is Hand.CENTRE and self.view is View.ATHWARTSHIPS
+        return self.hand is Hand.CENTRE and self.view in (View.ATHWARTSHIPS, View.FROM_ABOVE)
+
+    @property
+    def square(self) -> bool:
+        """All its edges are square: both faces are one area, whose outline says all."""
+        return self.faces[0].region is self.faces[1].region
 
     def saw(self) -> Region:
-        """The outer of the two faces, point by point: what must be sawn to."""
-        return largest_of(self.faces[0].region.joined(self.faces[1].region))
+        """The outer of its faces, point by point: what must be sawn to."""
+        if self.square:
+            return self.faces[0].region
+        return largest_of(self.faces[0].region.joined(*self.layers, self.faces[1].region))
 
     def edges(self, face: int) -> Iterator[EdgeRun]:
         """The stretches of edge that lie on a surface, with the bevels read from that face (0 or 1)."""
@@ -165,11 +183,13 @@ class Piece:
         for label, source in self.faces[face].sources.items():
             long = [s for s in self.faces[face].region.stretches(label) if s.length > LEAST]
             for run in runs_under(long, source):
-                yield EdgeRun(label=label, run=run, siding=turned(siding, run.uv))
+                left = wood_on_left(long[0], source)
+                yield EdgeRun(label=label, run=run, siding=turned(siding, run.uv), left=left)
 
     def through(self) -> Any:
         """The area that is wood all the way through, its holes taken out."""
-        solid: Any = shapely.intersection(self.faces[0].region.area, self.faces[1].region.area)
+        regions = self.faces[0].region, *self.layers, self.faces[1].region
+        solid: Any = shapely.intersection_all([region.area for region in regions])
         for hole in self.holes:
             solid = solid.difference(Point(hole.at).buffer(0.5 * hole.diameter))
         return solid
@@ -177,7 +197,7 @@ class Piece:
     def register_holes(self, diameter: float) -> tuple[Hole, ...]:
         """Two holes through both faces, clear of every edge; none where the wood is too narrow."""
         wood, shift = self.through(), 0.0
-        if self.view is not View.ATHWARTSHIPS:  # no half has holes of its own beyond u = 0
+        if not self.half and self.view is not View.ATHWARTSHIPS:  # nothing has holes of its own beyond u = 0
             shift = float(wood.bounds[0]) - 2.0 * diameter
             wood = shapely.transform(wood, lambda points: points - np.array([shift, 0.0]))
         return tuple(
@@ -197,13 +217,17 @@ class Piece:
         return left
 
     def solid(self) -> tuple[Body, ...]:
-        """The wood in space: one body between each two levels."""
-        regions = [self.faces[0].region]
+        """The wood in space: one body between each two levels; none where it may be planed right through."""
+        low, first = self.planed or (0.0, self.faces[0].region)
+        if low >= self.stock.thickness:
+            return ()
+        regions = [first]
         for step in self.steps:
             regions += [step.before, step.after]
         regions.append(self.faces[1].region)
+        edge = opposite_rings(first, regions[-1], tuple(self.faces[0].sources)) if self.matched else ()
         areas = [both_halves(r.area) if self.half else r.area for r in regions]
-        depths = [0.0, *(step.depth for step in self.steps), self.stock.thickness]
+        depths = [low, *(step.depth for step in self.steps), self.stock.thickness]
         return tuple(
             Body(
                 plane=self.on.face.moved(self.on.sense * low) if low else self.on.face,
@@ -212,6 +236,7 @@ class Piece:
                 other=areas[2 * number + 1],
                 mirrored=self.hand is Hand.PAIR,
                 by_design=self.by_design,
+                edge=edge,
             )
             for number, (low, high) in enumerate(pairwise(depths))
         )
@@ -230,4 +255,6 @@ class Piece:
         )
         behind = OnFace(self.on.face.moved(self.on.sense * thickness), -self.on.sense)
         placement = mirrored(behind) if isinstance(self.placement, Mirrored) else behind
-        return replace(self, placement=placement, faces=self.faces[::-1], steps=steps)
+        return replace(
+            self, placement=placement, faces=self.faces[::-1], steps=steps, layers=self.layers[::-1]
+        )

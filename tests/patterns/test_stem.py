@@ -18,7 +18,7 @@ from patterns.design.stem_models import StemEnd
 from patterns.errors import DesignError, PatternsError
 from patterns.hull.hull import Hull
 from patterns.hull.planes import FloatArray
-from patterns.joinery.keel_faces import narrow_words
+from patterns.joinery.keel_faces import narrow_fact
 from patterns.joinery.stem_lands import land_line
 from patterns.joinery.stem_parts import StemPiece, with_its_parts
 from patterns.joinery.stem_wood import Foot
@@ -136,11 +136,11 @@ def test_a_keel_s_top_narrower_than_a_knee_is_told(tmp_path: Path) -> None:
     half = 42.0 - HALF + SIDE_T / SIDE_NORMAL[1] + 0.22 * 250.0 - 0.16 * (top - 300.0)
     wide = half / (0.22 - 0.16 * 0.010)
     face = np.array([[wide - 40.0, 0.0], [wide + 100.0, 0.0]])
-    [words] = narrow_words(boat, face, 84.0)
-    said = [float(number) for number in re.findall(r"[\d.]+", words)]
-    assert said[:2] == pytest.approx([wide - 40.0, wide], abs=3.5)  # told to the nearest of 60 places
-    assert said[2] == pytest.approx(84.0 - 2.0 * 40.0 * (0.22 - 0.16 * 0.010), abs=0.6)
-    assert narrow_words(boat, face + np.array([60.0, 0.0]), 84.0) == ()
+    [fact] = narrow_fact(boat, face, 84.0)
+    between = [place.mm for place in fact.values["between"]]
+    assert between == pytest.approx([wide - 40.0, wide], abs=3.5)  # to the nearest of 60 places
+    assert fact.values["breadth"] == pytest.approx(84.0 - 2.0 * 40.0 * (0.22 - 0.16 * 0.010), abs=0.6)
+    assert narrow_fact(boat, face + np.array([60.0, 0.0]), 84.0) == ()
 
 
 @pytest.mark.slow

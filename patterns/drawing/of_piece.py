@@ -17,7 +17,7 @@ from patterns.pattern import FaceEdge, Hole, Kind, Line, Pattern, Reading
 from patterns.text.wood_facts import Template, said
 from patterns.wood.facts import Fact
 from patterns.wood.labels import Against, Centre, Deck, Free, Label, Planking, Trim
-from patterns.wood.piece import EdgeRun, Piece, View
+from patterns.wood.piece import EdgeRun, Papers, Piece, View
 from patterns.wood.region import Region
 
 __all__ = ["pattern_of"]
@@ -31,7 +31,8 @@ def pattern_of(boat: Boat, piece: Piece, words: Mapping[str, Template] | None = 
     """
     lengths, sense = boat.length_words, piece.on.sense
     face, behind, sides = _views(piece, lambda fact: said(fact, lengths, words))
-    register = piece.register_holes(boat.design.register)
+    each = piece.papers is Papers.EACH_FACE
+    register = piece.register_holes(boat.design.register) if each else ()
     left = piece.wood_left()
     bodies = piece.solid()
     edges = list(piece.edges(0)), list(piece.edges(1))
@@ -47,9 +48,9 @@ def pattern_of(boat: Boat, piece: Piece, words: Mapping[str, Template] | None = 
         sides=sides,
         half=piece.half,
         behind=behind,
-        behind_readings=tuple(_readings(edges[1])),
-        behind_marks=tuple(mark_of(note, lengths, words) for note in faces[1].notes),
-        behind_levels=tuple(line_of(line, lengths, words) for line in faces[1].scribed),
+        behind_readings=tuple(_readings(edges[1])) if each else (),
+        behind_marks=tuple(mark_of(note, lengths, words) for note in faces[1].notes) if each else (),
+        behind_levels=tuple(line_of(line, lengths, words) for line in faces[1].scribed) if each else (),
         lines=(
             *outlines(Kind.SAW, piece.saw(), half=piece.half),
             *outlines(Kind.FACE, faces[0].region, half=piece.half),
@@ -76,8 +77,10 @@ def pattern_of(boat: Boat, piece: Piece, words: Mapping[str, Template] | None = 
 def _views(piece: Piece, in_words: Callable[[Fact], str]) -> tuple[str, str, tuple[str, str, str]]:
     """The words for the two faces, and for the drawing's right, left and top."""
     if piece.view is not View.ATHWARTSHIPS:
-        faces = (in_words(Fact(f"{face} {piece.view.value}")) for face in ("moulded face", "other face"))
-        return next(faces), next(faces), ("AFT", "FORWARD", "UP")
+        behind = ""
+        if piece.papers is Papers.EACH_FACE:
+            behind = in_words(Fact(f"other face {piece.view.value}"))
+        return in_words(Fact(f"moulded face {piece.view.value}")), behind, ("AFT", "FORWARD", "UP")
     face, look, sides = looking(piece.on.sense)
     behind, look_back, _ = looking(-piece.on.sense)
     hand = "" if piece.half else in_words(Fact("one-of-a-pair", {"side": sides[0].lower()}))
@@ -105,7 +108,7 @@ def _derived(piece: Piece, left: Mapping[str, float], register: Sequence[Hole]) 
         here = {cut.piece: left[cut.piece] for cut in piece.let_in if cut.lap is lap and cut.piece in left}
         if here:
             yield Fact(kind, {"left": here})
-    if not register:
+    if piece.papers is Papers.EACH_FACE and not register:
         yield Fact("no-register-holes")
 
 
@@ -133,7 +136,8 @@ def _readings(edges: Sequence[EdgeRun]) -> Iterator[Reading]:
             continue
         if isinstance(edge.label, Trim):
             way = -1.0 if edge.label.end == "fore" else 1.0
-            yield replace(_end_reading(edge, "end", f"{edge.label.end} end"), towards=(way, 0.0))
+            where = f"on {edge.label.on}" if edge.label.on else f"{edge.label.end} end"
+            yield replace(_end_reading(edge, "end", where), towards=(way, 0.0))
             continue
         outward = (
             1.0 if isinstance(edge.label, Deck) else -1.0

@@ -53,9 +53,11 @@ class Trim:
 
     Attributes:
         end: which one, e.g. ``fore``; may be empty.
+        on: the piece to whose face it is cut, where it is called by that; may be empty.
     """
 
     end: str = ""
+    on: str = ""
 
 
 @dataclass(frozen=True, slots=True)

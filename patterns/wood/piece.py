@@ -24,7 +24,7 @@ from patterns.wood.region import Region, largest_of
 from patterns.wood.register import register_places
 from patterns.wood.section import runs_under
 
-__all__ = ["EdgeRun", "Face", "Hand", "Piece", "Step", "Stock", "View"]
+__all__ = ["EdgeRun", "Face", "Hand", "Papers", "Piece", "Step", "Stock", "View"]
 
 LEAST = 1.0  # mm; a shorter stretch of edge is none
 OTHER_HAND = {"port": "starboard", "starboard": "port"}
@@ -45,6 +45,14 @@ class View(Enum):
     ATHWARTSHIPS = "athwartships"  # along the boat, the way that the wood runs
     FROM_INBOARD = "from inboard"
     FROM_PORT = "from port"
+
+
+class Papers(Enum):
+    """What is drawn of a piece."""
+
+    EACH_FACE = "each face on its own paper, both on the same register holes"
+    ONE = "the edges of both faces on one paper"
+    OUTLINE = "its outline as sawn, and what is scribed on it: both faces are marked alike"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -121,6 +129,7 @@ class Piece:
         by_design: see `Body`.
         moulded: which face the moulded one is, e.g. ``moulded`` or ``against the frame``.
         on_edge: the thickness of its board, mm, where its faces are the edges of that; else 0.
+        papers: what is drawn of it.
     """
 
     name: str
@@ -141,6 +150,7 @@ class Piece:
     moulded: str = "moulded"
     view: View = View.ATHWARTSHIPS
     on_edge: float = 0.0
+    papers: Papers = Papers.EACH_FACE
 
     @property
     def on(self) -> OnFace:

@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 import shapely
 
-from patterns.design.deck_models import BeamSpec, CarlingSpec, KingPlankSpec
+from patterns.design.deck_models import BeamSpec, CarlingSpec, KingPlankSpec, SupportSpec
 from patterns.drawing.of_piece import pattern_of
 from patterns.hull.planes import FloatArray
 from patterns.joinery.deck_timbers import beam_called
@@ -21,6 +21,8 @@ from patterns.members.floor import floor_piece
 from patterns.members.floor_keys import FloorSpec
 from patterns.members.king_plank import WORDS as PLANK_WORDS
 from patterns.members.king_plank import king_plank_piece
+from patterns.members.support import WORDS as SUPPORT_WORDS
+from patterns.members.support import support_piece
 from patterns.members.timber import WORDS as TIMBER_WORDS
 from patterns.members.timber import timber_piece
 from patterns.pattern import Kind
@@ -48,6 +50,7 @@ def _pieces() -> tuple[Piece, ...]:
     found += [beam_piece(boat, spec) for spec in boat.design.all(BeamSpec)]
     found += [carling_piece(boat, spec) for spec in boat.design.all(CarlingSpec)]
     found += [king_plank_piece(boat, spec) for spec in boat.design.all(KingPlankSpec)]
+    found += [support_piece(boat, spec) for spec in boat.design.all(SupportSpec)]
     return tuple(found)
 
 
@@ -58,6 +61,7 @@ def test_the_demo_has_pieces_of_each_kind_on_both_hands() -> None:
         "floor timber",
         "deck beam",
         "half beam",
+        "support",
     }
     assert {piece.hand for piece in _pieces()} == {Hand.PAIR, Hand.CENTRE}
 
@@ -201,7 +205,7 @@ def test_every_fact_has_a_template() -> None:
     kinds = {fact.kind for piece in _pieces() for fact in piece.facts}
     kinds |= {note.fact.kind for piece in _pieces() for face in piece.faces for note in face.notes}
     assert {"wood", "moulded-face", "lies-on-face", "turn-over", "ends-lie", "notch", "lap"} <= kinds
-    assert kinds <= {*FACTS, *WORDS, *PLANK_WORDS}
+    assert kinds <= {*FACTS, *WORDS, *PLANK_WORDS, *SUPPORT_WORDS}
     assert Fact("turn-over") == Fact("turn-over", {})
 
 

@@ -8,16 +8,17 @@ from dataclasses import replace
 import numpy as np
 
 from patterns.boat import Boat
-from patterns.drawing.hands import QUANTITY
+from patterns.drawing.hands import quantity_of
 from patterns.drawing.marks import line_of, mark_of, span_of
 from patterns.flat.shapes import HAIR
 from patterns.joinery.rings import edge_readings
 from patterns.joinery.wood import PAST, looking
 from patterns.pattern import FaceEdge, Hole, Kind, Line, Pattern, Reading
-from patterns.text.wood_facts import Template, said
+from patterns.text.wood_facts import Lengths, Template, said
 from patterns.wood.facts import Fact
+from patterns.wood.features import LandBevel
 from patterns.wood.labels import Against, Centre, Deck, Free, Label, Planking, Trim
-from patterns.wood.piece import EdgeRun, Papers, Piece, View
+from patterns.wood.piece import EdgeRun, Papers, Piece, Role, View
 from patterns.wood.region import Region
 
 __all__ = ["pattern_of"]
@@ -34,7 +35,7 @@ def pattern_of(boat: Boat, piece: Piece, words: Mapping[str, Template] | None = 
     each = piece.papers is Papers.EACH_FACE
     register = piece.register_holes(boat.design.register) if each else ()
     left = piece.wood_left()
-    bodies = piece.solid()
+    bodies = piece.solid() if piece.role in (Role.PIECE, Role.ASSEMBLED) else ()
     edges = list(piece.edges(0)), list(piece.edges(1))
     faces = piece.faces
     return Pattern(
@@ -43,7 +44,7 @@ def pattern_of(boat: Boat, piece: Piece, words: Mapping[str, Template] | None = 
         stock=piece.stock.wood,
         thickness=piece.stock.thickness,
         laminations=piece.stock.laminations,
-        quantity=QUANTITY[piece.hand],
+        quantity=quantity_of(piece),
         face=face,
         sides=sides,
         half=piece.half,
@@ -53,20 +54,19 @@ def pattern_of(boat: Boat, piece: Piece, words: Mapping[str, Template] | None = 
         behind_levels=tuple(line_of(line, lengths, words) for line in faces[1].scribed) if each else (),
         lines=(
             *outlines(Kind.SAW, piece.saw(), half=piece.half),
-            *outlines(Kind.FACE, faces[0].region, half=piece.half),
-            *outlines(Kind.OTHER, faces[1].region, half=piece.half),
+            *_face_lines(piece),
             *_centreline(piece),
             *(line_of(line, lengths, words) for line in faces[0].scribed),
         ),
-        readings=tuple(_readings(edges[0])),
+        readings=(*_readings(edges[0]), *_land_readings(faces[0].lands, lengths, words)),
         holes=(*register, *piece.holes, *_flip_points(piece)),
         marks=tuple(mark_of(note, lengths, words) for note in faces[0].notes),
         spans=tuple(span_of(distance, lengths, words) for distance in piece.distances),
         facts=tuple(said(fact, lengths, words) for fact in (*piece.facts, *_derived(piece, left, register))),
-        plane=piece.on.face,
+        plane=None if piece.role is Role.TOOL else piece.on.face,
         siding=sense,
         edges=(*_face_edges("moulded face", edges[0]), *_face_edges("other face", edges[1])),
-        body=bodies[0],
+        body=bodies[0] if bodies else None,
         slabs=bodies[1:],
         grain=piece.grain,
         on_edge=piece.on_edge,
@@ -100,6 +100,21 @@ def outlines(kind: Kind, region: Region, *, half: bool) -> list[Line]:
         for stretch in region.stretches()
         if not (half and isinstance(stretch.label, Centre)) and stretch.length > HAIR
     ]
+
+
+def _face_lines(piece: Piece) -> Iterator[Line]:
+    """The edges of both faces, but on what is marked by its outline."""
+    if piece.papers is not Papers.OUTLINE:
+        for kind, face in zip((Kind.FACE, Kind.OTHER), piece.faces, strict=True):
+            yield from outlines(kind, face.region, half=piece.half)
+
+
+def _land_readings(
+    lands: Sequence[LandBevel], lengths: Lengths, words: Mapping[str, Template] | None
+) -> Iterator[Reading]:
+    for land in lands:
+        where = said(land.fact, lengths, words)
+        yield Reading(at=land.at, bevel=land.bevel, towards=land.towards, edge="land", where=where, land=True)
 
 
 def _derived(piece: Piece, left: Mapping[str, float], register: Sequence[Hole]) -> Iterator[Fact]:

@@ -5,7 +5,20 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TypeAlias
 
-__all__ = ["Against", "Centre", "Deck", "Free", "Label", "Level", "Opening", "Planking", "Rounded", "Trim"]
+__all__ = [
+    "Against",
+    "Centre",
+    "Deck",
+    "Free",
+    "Label",
+    "Land",
+    "Level",
+    "Opening",
+    "Planking",
+    "Profile",
+    "Rounded",
+    "Trim",
+]
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,6 +42,16 @@ class Against:
     """
 
     piece: str
+
+
+@dataclass(frozen=True, slots=True)
+class Profile:
+    """It lies along the boat's profile line, where the planking's outside ends on stem and keel."""
+
+
+@dataclass(frozen=True, slots=True)
+class Land:
+    """It is an edge of a land, which is planed for the planking's inside to lie on."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,4 +98,6 @@ class Centre:
     """It is no edge of the wood: the line in which a half meets its other half."""
 
 
-Label: TypeAlias = Planking | Deck | Against | Free | Opening | Level | Trim | Rounded | Centre
+Label: TypeAlias = (
+    Planking | Deck | Against | Profile | Land | Free | Opening | Level | Trim | Rounded | Centre
+)

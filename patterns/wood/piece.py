@@ -17,14 +17,14 @@ from patterns.hull.cuts import Trace
 from patterns.hull.planes import FloatArray
 from patterns.wood.body import Body
 from patterns.wood.facts import Fact
-from patterns.wood.features import XY, Distance, Hole, LetIn, Note, Scribed
+from patterns.wood.features import XY, Distance, Hole, LandBevel, LetIn, Note, Scribed
 from patterns.wood.labels import Against, Label
 from patterns.wood.placement import Mirrored, OnFace, Placement, mirrored
-from patterns.wood.region import Region, largest_of
+from patterns.wood.region import Area, Region, largest_of
 from patterns.wood.register import register_places
 from patterns.wood.section import runs_under
 
-__all__ = ["EdgeRun", "Face", "Hand", "Papers", "Piece", "Step", "Stock", "View"]
+__all__ = ["EdgeRun", "Face", "Hand", "Papers", "Piece", "Role", "Step", "Stock", "View"]
 
 LEAST = 1.0  # mm; a shorter stretch of edge is none
 OTHER_HAND = {"port": "starboard", "starboard": "port"}
@@ -45,6 +45,15 @@ class View(Enum):
     ATHWARTSHIPS = "athwartships"  # along the boat, the way that the wood runs
     FROM_INBOARD = "from inboard"
     FROM_PORT = "from port"
+
+
+class Role(Enum):
+    """What a piece is to the boat."""
+
+    PIECE = "a piece of hers, made in one"
+    ASSEMBLED = "a piece of hers, made of its parts"
+    PART = "a part of a piece, which is given as a whole as well"
+    TOOL = "what a piece is made on; no part of her"
 
 
 class Papers(Enum):
@@ -91,12 +100,14 @@ class Face:
         region: its wood, in the placement's u and v.
         sources: for the labels that have one, what those edges are cut of, in the order in which they are read.
         notes, scribed: what is written and drawn on it.
+        lands: the angles of its lands.
     """
 
     region: Region
     sources: Mapping[Label, Trace]
     notes: tuple[Note, ...] = ()
     scribed: tuple[Scribed, ...] = ()
+    lands: tuple[LandBevel, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -130,6 +141,7 @@ class Piece:
         moulded: which face the moulded one is, e.g. ``moulded`` or ``against the frame``.
         on_edge: the thickness of its board, mm, where its faces are the edges of that; else 0.
         papers: what is drawn of it.
+        count: how many of it are made; of a pair, for each side.
     """
 
     name: str
@@ -151,6 +163,8 @@ class Piece:
     view: View = View.ATHWARTSHIPS
     on_edge: float = 0.0
     papers: Papers = Papers.EACH_FACE
+    role: Role = Role.PIECE
+    count: int = 1
 
     @property
     def on(self) -> OnFace:
@@ -165,7 +179,12 @@ class Piece:
         return self.hand is Hand.CENTRE and self.view is View.ATHWARTSHIPS
 
     def saw(self) -> Region:
-        """The outer of the two faces, point by point: what must be sawn to."""
+        """The outer of the two faces, point by point: what must be sawn to.
+
+        What is marked by its outline is sawn square to the level that holds all others, and its lands are planed.
+        """
+        if self.papers is Papers.OUTLINE:
+            return max(self._levels(), key=lambda level: float(level.area.area))
         return largest_of(self.faces[0].region.joined(self.faces[1].region))
 
     def edges(self, face: int) -> Iterator[EdgeRun]:
@@ -207,24 +226,26 @@ class Piece:
         return left
 
     def solid(self) -> tuple[Body, ...]:
-        """The wood in space: one body between each two levels."""
-        regions = [self.faces[0].region]
-        for step in self.steps:
-            regions += [step.before, step.after]
-        regions.append(self.faces[1].region)
-        areas = [both_halves(r.area) if self.half else r.area for r in regions]
+        """The wood in space: between each two levels one body, or one for each of its separate parts."""
+        areas = [both_halves(level.area) if self.half else level.area for level in self._levels()]
         depths = [0.0, *(step.depth for step in self.steps), self.stock.thickness]
         return tuple(
             Body(
                 plane=self.on.face.moved(self.on.sense * low) if low else self.on.face,
                 depth=self.on.sense * (high - low),
-                moulded=areas[2 * number],
-                other=areas[2 * number + 1],
+                moulded=moulded,
+                other=other,
                 mirrored=self.hand is Hand.PAIR,
                 by_design=self.by_design,
             )
             for number, (low, high) in enumerate(pairwise(depths))
+            for moulded, other in _partners(areas[2 * number], areas[2 * number + 1])
         )
+
+    def _levels(self) -> list[Region]:
+        """The wood on the two sides of every level, from the moulded face to the other one."""
+        between = [region for step in self.steps for region in (step.before, step.after)]
+        return [self.faces[0].region, *between, self.faces[1].region]
 
     def mirrored(self) -> Piece:
         """The piece on the other side of the boat, in the same u and v; twice gives the same piece."""
@@ -241,3 +262,13 @@ class Piece:
         behind = OnFace(self.on.face.moved(self.on.sense * thickness), -self.on.sense)
         placement = mirrored(behind) if isinstance(self.placement, Mirrored) else behind
         return replace(self, placement=placement, faces=self.faces[::-1], steps=steps)
+
+
+def _partners(moulded: Area, other: Area) -> Iterator[tuple[Area, Area]]:
+    """The wood on two levels, each separate part with the one that lies under it; nothing where one has no wood."""
+    parts, under = ([part for part in shapely.get_parts(a) if not part.is_empty] for a in (moulded, other))
+    if len(parts) != len(under):
+        parts, under = ([moulded], [other]) if parts and under else ([], [])
+    for part in parts:
+        shared = [float(part.intersection(each).area) for each in under]
+        yield part, under.pop(int(np.argmax(shared)))

@@ -85,6 +85,27 @@ class Region:
         place = {label: i for i, label in enumerate(palette)}
         return cls(area, palette, np.array([place[label] for label in labels], dtype=np.intp))
 
+    @classmethod
+    def around(cls, *runs: tuple[FloatArray, Label, Label]) -> Region:
+        """The largest part of what a closed outline encloses; it may cross itself.
+
+        Args:
+            runs: its parts in order: points (n, 2), what their edge lies on, and what the edge from their last
+                point to the next part's first lies on.
+        Raises:
+            PatternsError: it encloses nothing.
+        """
+        points = np.vstack([run for run, _, _ in runs])
+        labels = [label for run, along, on in runs for label in [*[along] * (len(run) - 1), on]]
+        apart = (points != np.roll(points, -1, axis=0)).any(axis=1)
+        labels = [label for label, kept in zip(labels, apart, strict=True) if kept]
+        points = points[apart]
+        palette = tuple(dict.fromkeys(labels))
+        raw = cls(
+            Polygon(points), palette, np.array([palette.index(label) for label in labels], dtype=np.intp)
+        )
+        return raw if raw.area.is_valid else largest_of(labelled(shapely.make_valid(raw.area), [raw]))
+
     @property
     def labels(self) -> tuple[Label, ...]:
         """The label of each segment."""

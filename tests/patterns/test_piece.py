@@ -21,6 +21,8 @@ from patterns.members.floor import floor_piece
 from patterns.members.floor_keys import FloorSpec
 from patterns.members.king_plank import WORDS as PLANK_WORDS
 from patterns.members.king_plank import king_plank_piece
+from patterns.members.stem import WORDS as STEM_WORDS
+from patterns.members.stem import stem_pieces
 from patterns.members.support import WORDS as SUPPORT_WORDS
 from patterns.members.support import support_piece
 from patterns.members.timber import WORDS as TIMBER_WORDS
@@ -29,7 +31,7 @@ from patterns.pattern import Kind
 from patterns.text.wood_facts import FACTS
 from patterns.wood.facts import Fact
 from patterns.wood.labels import Against, Centre, Deck, Free, Planking
-from patterns.wood.piece import Hand, Piece
+from patterns.wood.piece import Hand, Papers, Piece
 from tests.demo import demo_boat, demo_patterns
 
 NEAR = 0.001  # mm
@@ -51,6 +53,7 @@ def _pieces() -> tuple[Piece, ...]:
     found += [carling_piece(boat, spec) for spec in boat.design.all(CarlingSpec)]
     found += [king_plank_piece(boat, spec) for spec in boat.design.all(KingPlankSpec)]
     found += [support_piece(boat, spec) for spec in boat.design.all(SupportSpec)]
+    found += [piece for piece in stem_pieces(boat) if piece.name == "inner stem"]
     return tuple(found)
 
 
@@ -192,8 +195,11 @@ def test_a_derived_drawing_is_the_piece() -> None:
     made = {pattern.name: pattern for pattern in demo_patterns()}
     for piece in _pieces():
         pattern = made[piece.name]
-        length = sum(_length(line.points, closed=line.closed) for line in pattern.of_kind(Kind.FACE))
-        cut = piece.faces[0].region.stretches()
+        kind, drawn = Kind.FACE, piece.faces[0].region
+        if piece.papers is Papers.OUTLINE:
+            kind, drawn = Kind.SAW, piece.saw()
+        length = sum(_length(line.points, closed=line.closed) for line in pattern.of_kind(kind))
+        cut = drawn.stretches()
         assert length == pytest.approx(
             sum(s.length for s in cut if not (piece.half and isinstance(s.label, Centre))), abs=0.01
         )
@@ -205,7 +211,7 @@ def test_every_fact_has_a_template() -> None:
     kinds = {fact.kind for piece in _pieces() for fact in piece.facts}
     kinds |= {note.fact.kind for piece in _pieces() for face in piece.faces for note in face.notes}
     assert {"wood", "moulded-face", "lies-on-face", "turn-over", "ends-lie", "notch", "lap"} <= kinds
-    assert kinds <= {*FACTS, *WORDS, *PLANK_WORDS, *SUPPORT_WORDS}
+    assert kinds <= {*FACTS, *WORDS, *PLANK_WORDS, *SUPPORT_WORDS, *STEM_WORDS}
     assert Fact("turn-over") == Fact("turn-over", {})
 
 

@@ -30,7 +30,7 @@ def pattern_of(boat: Boat, piece: Piece, words: Mapping[str, Template] | None = 
     Args:
         words: templates for the kinds of fact that are the member's own.
     """
-    lengths, sense = boat.length_words, piece.on.sense
+    lengths, on = boat.length_words, piece.on if piece.flat else None
     face, behind, sides = _views(piece, lambda fact: said(fact, lengths, words))
     each = piece.papers is Papers.EACH_FACE
     register = piece.register_holes(boat.design.register) if each else ()
@@ -63,8 +63,8 @@ def pattern_of(boat: Boat, piece: Piece, words: Mapping[str, Template] | None = 
         marks=tuple(mark_of(note, lengths, words) for note in faces[0].notes),
         spans=tuple(span_of(distance, lengths, words) for distance in piece.distances),
         facts=tuple(said(fact, lengths, words) for fact in (*piece.facts, *_derived(piece, left, register))),
-        plane=None if piece.role is Role.TOOL else piece.on.face,
-        siding=sense,
+        plane=None if on is None or piece.role is Role.TOOL else on.face,
+        siding=1.0 if on is None else on.sense,
         edges=(*_face_edges("moulded face", edges[0]), *_face_edges("other face", edges[1])),
         body=bodies[0] if bodies else None,
         slabs=bodies[1:],
@@ -136,8 +136,7 @@ def _centreline(piece: Piece) -> Iterator[Line]:
 
 
 def _flip_points(piece: Piece) -> tuple[Hole, ...]:
-    face = piece.on.face
-    return tuple(Hole(at=(face.centre, v), diameter=1.0, purpose="flip point") for v in piece.flips)
+    return tuple(Hole(at=(piece.on.face.centre, v), diameter=1.0, purpose="flip point") for v in piece.flips)
 
 
 def _edge_name(label: Label) -> str:

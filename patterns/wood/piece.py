@@ -27,6 +27,7 @@ from patterns.wood.section import runs_under
 __all__ = ["EdgeRun", "Face", "Hand", "Papers", "Piece", "Role", "Step", "Stock", "View"]
 
 LEAST = 1.0  # mm; a shorter stretch of edge is none
+SHARP = 2.0  # times what is left all round; a sharp corner is cut off at that
 OTHER_HAND = {"port": "starboard", "starboard": "port"}
 
 
@@ -45,6 +46,7 @@ class View(Enum):
     ATHWARTSHIPS = "athwartships"  # along the boat, the way that the wood runs
     FROM_INBOARD = "from inboard"
     FROM_PORT = "from port"
+    LAID_FLAT = "laid flat"  # a bent sheet as it lies on the floor
 
 
 class Role(Enum):
@@ -142,6 +144,7 @@ class Piece:
         on_edge: the thickness of its board, mm, where its faces are the edges of that; else 0.
         papers: what is drawn of it.
         count: how many of it are made; of a pair, for each side.
+        spare: what is left all round when it is sawn, to be trimmed on the boat, mm.
     """
 
     name: str
@@ -165,6 +168,13 @@ class Piece:
     papers: Papers = Papers.EACH_FACE
     role: Role = Role.PIECE
     count: int = 1
+    spare: float = 0.0
+
+    @property
+    def flat(self) -> bool:
+        """It lies on a face, and is not a bent sheet."""
+        placement = self.placement.of if isinstance(self.placement, Mirrored) else self.placement
+        return isinstance(placement, OnFace)
 
     @property
     def on(self) -> OnFace:
@@ -179,7 +189,14 @@ class Piece:
         return self.hand is Hand.CENTRE and self.view is View.ATHWARTSHIPS
 
     def saw(self) -> Region:
-        """The outer of the two faces, point by point: what must be sawn to.
+        """What is sawn to: the net shape, with what is left to be trimmed."""
+        net = self.net()
+        if not self.spare:
+            return net
+        return largest_of(net.grown(self.spare, join_style="mitre", mitre_limit=SHARP))
+
+    def net(self) -> Region:
+        """The outer of the two faces, point by point.
 
         What is marked by its outline is sawn square to the level that holds all others, and its lands are planed.
         """
@@ -189,6 +206,8 @@ class Piece:
 
     def edges(self, face: int) -> Iterator[EdgeRun]:
         """The stretches of edge that lie on a surface, with the bevels read from that face (0 or 1)."""
+        if not self.faces[face].sources:
+            return
         siding = self.on.siding if face == 0 else -self.on.siding
         turned = self.on.face.moved(self.on.sense * self.stock.thickness * face).turned
         for label, source in self.faces[face].sources.items():
@@ -226,7 +245,12 @@ class Piece:
         return left
 
     def solid(self) -> tuple[Body, ...]:
-        """The wood in space: between each two levels one body, or one for each of its separate parts."""
+        """The wood in space: between each two levels one body, or one for each of its separate parts.
+
+        A bent sheet has none.
+        """
+        if not self.flat:
+            return ()
         areas = [both_halves(level.area) if self.half else level.area for level in self._levels()]
         depths = [0.0, *(step.depth for step in self.steps), self.stock.thickness]
         return tuple(

@@ -135,10 +135,17 @@ class Region:
         """It and the others together."""
         return labelled(shapely.union_all([self.area, *(other.area for other in others)]), [self, *others])
 
-    def grown(self, distance: float, *, join_style: str = "round") -> Region:
-        """The area grown by a distance, mm, or shrunk by a negative one; arcs round its corners are `Rounded`."""
-        area = shapely.buffer(self.area, distance, quad_segs=32, join_style=join_style)
-        return labelled(area, [self], within=1.01 * abs(distance) + ON, square=join_style == "round")
+    def grown(self, distance: float, *, join_style: str = "round", mitre_limit: float = 5.0) -> Region:
+        """The area grown by a distance, mm, or shrunk by a negative one; arcs round its corners are `Rounded`.
+
+        Args:
+            mitre_limit: how many times the distance a corner may be off, where corners are mitred.
+        """
+        area = shapely.buffer(
+            self.area, distance, quad_segs=32, join_style=join_style, mitre_limit=mitre_limit
+        )
+        reach = 1.01 if join_style == "round" else mitre_limit
+        return labelled(area, [self], within=reach * abs(distance) + ON, square=join_style == "round")
 
     def rounded(self, radius: float) -> Region:
         """The area with its outward corners rounded to a radius, mm."""

@@ -8,17 +8,18 @@ from dataclasses import replace
 import numpy as np
 
 from patterns.boat import Boat
-from patterns.drawing.hands import QUANTITY
+from patterns.drawing.hands import quantity_of
 from patterns.drawing.marks import line_of, mark_of, span_of
 from patterns.flat.shapes import HAIR
 from patterns.joinery.flat_pieces import xy
 from patterns.joinery.rings import edge_readings
 from patterns.joinery.wood import PAST, looking
 from patterns.pattern import FaceEdge, Hole, Kind, Line, Pattern, Reading, redrawn
-from patterns.text.wood_facts import Template, said
+from patterns.text.wood_facts import Lengths, Template, said
 from patterns.wood.facts import Fact
+from patterns.wood.features import LandBevel
 from patterns.wood.labels import Against, Centre, Deck, Free, Label, Landing, Nose, Planking, Trim
-from patterns.wood.piece import EdgeRun, Piece, View
+from patterns.wood.piece import EdgeRun, Piece, Role, View
 from patterns.wood.region import Region
 
 __all__ = ["pattern_of"]
@@ -32,11 +33,11 @@ def pattern_of(boat: Boat, piece: Piece, words: Mapping[str, Template] | None = 
     Args:
         words: templates for the kinds of fact that are the member's own.
     """
-    lengths, sense = boat.length_words, piece.on.sense
+    lengths, on = boat.length_words, piece.on if piece.flat else None
     face, behind, sides = _views(piece, lambda fact: said(fact, lengths, words))
-    register = () if piece.square else piece.register_holes(boat.design.register)
+    register = piece.register_holes(boat.design.register) if piece.two_papers else ()
     left = piece.wood_left()
-    bodies = piece.solid()
+    bodies = piece.solid() if piece.role in (Role.PIECE, Role.ASSEMBLED) else ()
     edges = list(piece.edges(0)), list(piece.edges(1))
     faces = piece.faces
     pattern = Pattern(
@@ -45,27 +46,31 @@ def pattern_of(boat: Boat, piece: Piece, words: Mapping[str, Template] | None = 
         stock=piece.stock.wood,
         thickness=piece.stock.thickness,
         laminations=piece.stock.laminations,
-        quantity=QUANTITY[piece.hand],
+        quantity=quantity_of(piece),
         face=face,
         sides=sides,
         half=piece.half,
         behind=behind,
-        behind_readings=tuple(_readings(edges[1])),
-        behind_marks=tuple(mark_of(note, lengths, words) for note in faces[1].notes),
-        behind_levels=tuple(line_of(line, lengths, words) for line in faces[1].scribed),
+        behind_readings=tuple(_readings(edges[1])) if piece.two_papers else (),
+        behind_marks=tuple(mark_of(note, lengths, words) for note in faces[1].notes)
+        if piece.two_papers
+        else (),
+        behind_levels=tuple(line_of(line, lengths, words) for line in faces[1].scribed)
+        if piece.two_papers
+        else (),
         lines=(
             *outlines(Kind.SAW, piece.saw(), half=piece.half),
             *_face_lines(piece),
             *_centreline(piece),
             *(line_of(line, lengths, words) for line in faces[0].scribed),
         ),
-        readings=tuple(_readings(edges[0])),
+        readings=(*_readings(edges[0]), *_land_readings(faces[0].lands, lengths, words)),
         holes=(*register, *piece.holes, *_flip_points(piece)),
         marks=tuple(mark_of(note, lengths, words) for note in faces[0].notes),
         spans=tuple(span_of(distance, lengths, words) for distance in piece.distances),
         facts=tuple(said(fact, lengths, words) for fact in (*piece.facts, *_derived(piece, left, register))),
-        plane=piece.on.face,
-        siding=sense,
+        plane=None if on is None or piece.role is Role.TOOL else on.face,
+        siding=1.0 if on is None else on.sense,
         edges=(*_face_edges("moulded face", edges[0]), *_face_edges("other face", edges[1])),
         body=bodies[0] if bodies else None,
         slabs=bodies[1:],
@@ -80,7 +85,7 @@ def _views(piece: Piece, in_words: Callable[[Fact], str]) -> tuple[str, str, tup
     """The words for the two faces, and for the drawing's right, left and top."""
     if piece.view is not View.ATHWARTSHIPS:
         face = in_words(Fact(f"moulded face {piece.view.value}"))
-        behind = "" if piece.square else in_words(Fact(f"other face {piece.view.value}"))
+        behind = in_words(Fact(f"other face {piece.view.value}")) if piece.two_papers else ""
         return face, behind, _sides(piece)
     face, look, sides = looking(piece.on.sense)
     behind, look_back, _ = looking(-piece.on.sense)
@@ -113,12 +118,20 @@ def outlines(kind: Kind, region: Region, *, half: bool) -> list[Line]:
 
 
 def _face_lines(piece: Piece) -> Iterator[Line]:
-    """The outlines of both faces and between laminations, where the edges are not square."""
-    if not piece.square:
+    """The outlines of both faces and between laminations, but on what is marked by its outline."""
+    if not piece.by_outline:
         yield from outlines(Kind.FACE, piece.faces[0].region, half=piece.half)
         for layer in piece.layers:
             yield from outlines(Kind.LAMINATION, layer, half=piece.half)
         yield from outlines(Kind.OTHER, piece.faces[1].region, half=piece.half)
+
+
+def _land_readings(
+    lands: Sequence[LandBevel], lengths: Lengths, words: Mapping[str, Template] | None
+) -> Iterator[Reading]:
+    for land in lands:
+        where = said(land.fact, lengths, words)
+        yield Reading(at=land.at, bevel=land.bevel, towards=land.towards, edge="land", where=where, land=True)
 
 
 def _derived(piece: Piece, left: Mapping[str, float], register: Sequence[Hole]) -> Iterator[Fact]:
@@ -127,7 +140,7 @@ def _derived(piece: Piece, left: Mapping[str, float], register: Sequence[Hole]) 
         here = {cut.piece: left[cut.piece] for cut in piece.let_in if cut.lap is lap and cut.piece in left}
         if here:
             yield Fact(kind, {"left": here})
-    if not register and not piece.square:
+    if piece.two_papers and not register:
         yield Fact("no-register-holes")
 
 
@@ -140,8 +153,7 @@ def _centreline(piece: Piece) -> Iterator[Line]:
 
 
 def _flip_points(piece: Piece) -> tuple[Hole, ...]:
-    face = piece.on.face
-    return tuple(Hole(at=(face.centre, v), diameter=1.0, purpose="flip point") for v in piece.flips)
+    return tuple(Hole(at=(piece.on.face.centre, v), diameter=1.0, purpose="flip point") for v in piece.flips)
 
 
 def _edge_name(label: Label) -> str:
@@ -157,7 +169,8 @@ def _readings(edges: Sequence[EdgeRun]) -> Iterator[Reading]:
             continue
         if isinstance(edge.label, Trim):
             way = -1.0 if edge.label.end == "fore" else 1.0
-            yield replace(_end_reading(edge, "end", f"{edge.label.end} end"), towards=(way, 0.0))
+            where = f"on {edge.label.on}" if edge.label.on else f"{edge.label.end} end"
+            yield replace(_end_reading(edge, "end", where), towards=(way, 0.0))
             continue
         if isinstance(edge.label, Nose):
             yield _nose_reading(edge, edge.label)

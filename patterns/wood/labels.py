@@ -13,11 +13,13 @@ __all__ = [
     "Deck",
     "Free",
     "Label",
+    "Land",
     "Landing",
     "Level",
     "Nose",
     "Opening",
     "Planking",
+    "Profile",
     "Rounded",
     "Trim",
 ]
@@ -65,6 +67,16 @@ class Nose:
 
 
 @dataclass(frozen=True, slots=True)
+class Profile:
+    """It lies along the boat's profile line, where the planking's outside ends on stem and keel."""
+
+
+@dataclass(frozen=True, slots=True)
+class Land:
+    """It is an edge of a land, which is planed for the planking's inside to lie on."""
+
+
+@dataclass(frozen=True, slots=True)
 class Free:
     """It lies on nothing: the designer's own line."""
 
@@ -86,9 +98,11 @@ class Trim:
 
     Attributes:
         end: which one, e.g. ``fore``; may be empty.
+        on: the piece to whose face it is cut, where it is called by that; may be empty.
     """
 
     end: str = ""
+    on: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,5 +121,17 @@ class Centre:
 
 
 Label: TypeAlias = (
-    Planking | Deck | Against | Landing | Nose | Free | Opening | Level | Trim | Rounded | Centre
+    Planking
+    | Deck
+    | Against
+    | Landing
+    | Nose
+    | Profile
+    | Land
+    | Free
+    | Opening
+    | Level
+    | Trim
+    | Rounded
+    | Centre
 )

@@ -450,10 +450,10 @@ def test_a_strake_is_laid_flat_between_any_two_ends(tmp_path: Path, write: Calla
     sheer = list(boat.hull.lines.values())[-1]
     line = sheer.at(np.linspace(sheer.start, sheer.end, 2001))
     run = float(np.linalg.norm(np.diff(line, axis=0), axis=1).sum())
-    assert flat.faces[0].area == pytest.approx(area, rel=0.01)
-    x0, _, x1, _ = flat.faces[0].bounds
+    assert flat.faces[0].area.area == pytest.approx(area, rel=0.01)
+    x0, _, x1, _ = flat.faces[0].area.bounds
     assert x1 - x0 == pytest.approx(run, rel=0.02)
-    assert flat.faces[0].is_valid
+    assert flat.faces[0].area.is_valid
 
 
 @pytest.mark.slow

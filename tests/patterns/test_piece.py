@@ -10,7 +10,7 @@ import pytest
 import shapely
 
 from patterns.boat import Boat
-from patterns.design.deck_models import BeamSpec, CarlingSpec, KingPlankSpec
+from patterns.design.deck_models import BeamSpec, CarlingSpec, KingPlankSpec, SupportSpec
 from patterns.drawing.of_piece import pattern_of
 from patterns.hull.planes import FloatArray
 from patterns.joinery.deck_timbers import beam_called
@@ -31,8 +31,12 @@ from patterns.members.mast_step import WORDS as STEP_WORDS
 from patterns.members.mast_step import MastStepSpec, mast_step_piece
 from patterns.members.quarter_knee import WORDS as QUARTER_WORDS
 from patterns.members.quarter_knee import QuarterKneeSpec, quarter_knee_piece
+from patterns.members.stem import WORDS as STEM_WORDS
+from patterns.members.stem import stem_pieces
 from patterns.members.stem_knee import WORDS as STEM_KNEE_WORDS
 from patterns.members.stem_knee import StemKneeSpec, stem_knee_piece
+from patterns.members.support import WORDS as SUPPORT_WORDS
+from patterns.members.support import support_piece
 from patterns.members.timber import WORDS as TIMBER_WORDS
 from patterns.members.timber import timber_piece
 from patterns.members.transom_knee import WORDS as TRANSOM_KNEE_WORDS
@@ -66,6 +70,8 @@ def _pieces() -> tuple[Piece, ...]:
     found += [carling_piece(boat, spec) for spec in boat.design.all(CarlingSpec)]
     found += [king_plank_piece(boat, spec) for spec in boat.design.all(KingPlankSpec)]
     found += _knees_and_steps(boat)
+    found += [support_piece(boat, spec) for spec in boat.design.all(SupportSpec)]
+    found += [piece for piece in stem_pieces(boat) if piece.name == "inner stem"]
     return tuple(found)
 
 
@@ -86,6 +92,7 @@ def test_the_demo_has_pieces_of_each_kind_on_both_hands() -> None:
         "floor timber",
         "deck beam",
         "half beam",
+        "support",
     }
     assert {piece.hand for piece in _pieces()} == {Hand.PAIR, Hand.CENTRE}
 
@@ -217,9 +224,9 @@ def test_a_derived_drawing_is_the_piece() -> None:
     made = {pattern.name: pattern for pattern in demo_patterns()}
     for piece in _pieces():
         pattern = made[piece.name]
-        kind = Kind.SAW if piece.square else Kind.FACE
+        kind, drawn = (Kind.SAW, piece.saw()) if piece.by_outline else (Kind.FACE, piece.faces[0].region)
         length = sum(_length(line.points, closed=line.closed) for line in pattern.of_kind(kind))
-        cut = piece.faces[0].region.stretches()
+        cut = drawn.stretches()
         assert length == pytest.approx(
             sum(s.length for s in cut if not (piece.half and isinstance(s.label, Centre))), abs=0.01
         )
@@ -231,7 +238,7 @@ def test_every_fact_has_a_template() -> None:
     kinds = {fact.kind for piece in _pieces() for fact in piece.facts}
     kinds |= {note.fact.kind for piece in _pieces() for face in piece.faces for note in face.notes}
     assert {"wood", "moulded-face", "lies-on-face", "turn-over", "ends-lie", "notch", "lap"} <= kinds
-    assert kinds <= {*FACTS, *WORDS, *PLANK_WORDS, *_KNEE_WORDS, *STEP_WORDS}
+    assert kinds <= {*FACTS, *WORDS, *PLANK_WORDS, *_KNEE_WORDS, *STEP_WORDS, *SUPPORT_WORDS, *STEM_WORDS}
     assert Fact("turn-over") == Fact("turn-over", {})
 
 

@@ -102,6 +102,10 @@ class _Own:
                 for n in face.notes
             ),
             scribed=tuple(replace(s, fact=_fact(s.fact), points=self.points(s.points)) for s in face.scribed),
+            lands=tuple(
+                replace(land, fact=_fact(land.fact), at=self.place(land.at), towards=self.place(land.towards))
+                for land in face.lands
+            ),
         )
 
     def source(self, source: Trace) -> Trace:
@@ -119,4 +123,4 @@ def _label(label: Label) -> Label:
     if isinstance(label, Nose):
         on = turned_value(label.on)
         return Nose(on) if isinstance(on, HullEnd) else label
-    return Trim(OTHER_END.get(label.end, label.end)) if isinstance(label, Trim) else label
+    return replace(label, end=OTHER_END.get(label.end, label.end)) if isinstance(label, Trim) else label

@@ -107,10 +107,6 @@ class _Own:
                 for each in face.lands
             ),
             scribed=tuple(replace(s, fact=_fact(s.fact), points=self.points(s.points)) for s in face.scribed),
-            lands=tuple(
-                replace(land, fact=_fact(land.fact), at=self.place(land.at), towards=self.place(land.towards))
-                for land in face.lands
-            ),
         )
 
     def source(self, source: Trace) -> Trace:

@@ -102,11 +102,11 @@ class _Own:
                 replace(n, fact=_fact(n.fact), at=self.place(n.at), towards=self.place(n.towards))
                 for n in face.notes
             ),
-            lands=tuple(
-                replace(each, fact=_fact(each.fact), at=self.place(each.at), towards=self.place(each.towards))
-                for each in face.lands
-            ),
             scribed=tuple(replace(s, fact=_fact(s.fact), points=self.points(s.points)) for s in face.scribed),
+            lands=tuple(
+                replace(land, fact=_fact(land.fact), at=self.place(land.at), towards=self.place(land.towards))
+                for land in face.lands
+            ),
         )
 
     def source(self, source: Trace) -> Trace:

@@ -102,10 +102,6 @@ class _Own:
                 replace(n, fact=_fact(n.fact), at=self.place(n.at), towards=self.place(n.towards))
                 for n in face.notes
             ),
-            lands=tuple(
-                replace(each, fact=_fact(each.fact), at=self.place(each.at), towards=self.place(each.towards))
-                for each in face.lands
-            ),
             scribed=tuple(replace(s, fact=_fact(s.fact), points=self.points(s.points)) for s in face.scribed),
         )
 

@@ -103,6 +103,10 @@ class _Own:
                 for n in face.notes
             ),
             scribed=tuple(replace(s, fact=_fact(s.fact), points=self.points(s.points)) for s in face.scribed),
+            lands=tuple(
+                replace(land, fact=_fact(land.fact), at=self.place(land.at), towards=self.place(land.towards))
+                for land in face.lands
+            ),
         )
 
     def source(self, source: Trace) -> Trace:

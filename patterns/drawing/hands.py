@@ -11,6 +11,7 @@ __all__ = ["QUANTITY"]
 QUANTITY: Mapping[Hand, str] = {
     Hand.CENTRE: "1",
     Hand.PAIR: "1 port + 1 starboard",
-    Hand.PORT: "1 port",
-    Hand.STARBOARD: "1 starboard",
+    Hand.PORT: "1 (port)",
+    Hand.STARBOARD: "1 (starboard)",
+    Hand.ACROSS: "1",
 }

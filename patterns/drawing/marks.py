@@ -10,6 +10,8 @@ from patterns.wood.features import Distance, Note, Scribed
 
 __all__ = ["line_of", "mark_of", "span_of"]
 
+KINDS = {"scarf-begins": Kind.JOINT}
+
 
 def mark_of(note: Note, lengths: Lengths, more: Mapping[str, Template] | None = None) -> Mark:
     """A note as a mark."""
@@ -23,9 +25,9 @@ def mark_of(note: Note, lengths: Lengths, more: Mapping[str, Template] | None = 
 
 
 def line_of(scribed: Scribed, lengths: Lengths, more: Mapping[str, Template] | None = None) -> Line:
-    """A scribed line as a reference line."""
+    """A scribed line, by its fact a joint's or a reference line."""
     return Line(
-        kind=Kind.REFERENCE,
+        kind=KINDS.get(scribed.fact.kind, Kind.REFERENCE),
         points=scribed.points,
         closed=scribed.closed,
         name=said(scribed.fact, lengths, more),

@@ -9,25 +9,27 @@ import numpy as np
 
 from patterns.design.repair_models import PieceSpec
 from patterns.errors import PatternsError
-from patterns.hull.planes import FloatArray
-from patterns.joinery.wood import looking
+from patterns.hull.planes import FloatArray, Plane
 from patterns.repair.cutting import Cut, end_cut, mitre_cut
 from patterns.repair.ends import End, ends_of
 from patterns.repair.fairing import HEEL
 from patterns.repair.outline import Edge, Stretch
 from patterns.repair.places import SIDES, Side
 from patterns.repair.repair import Repair
+from patterns.wood.piece import Hand
+from patterns.wood.placement import OnFace, Placement, mirrored
 
 __all__ = [
     "Shape",
     "Stand",
     "across",
     "greatest_moulding",
+    "hand_of",
     "in_pieces",
+    "placed_on",
     "shapes_of",
     "sided_of",
     "stand_of",
-    "view",
 ]
 
 GAP = 1.0  # mm; heels that lie nearer than this meet in one point
@@ -45,6 +47,7 @@ class Shape:
         edge: on the measured face, whole; in its side's own coordinates, or (y, z) where it goes across.
         ends: lower and upper.
         joints: of a futtock, where it meets the one below and the one above; None at the piece's own ends.
+        mates: the futtocks there.
         suffix: which futtock it is.
     """
 
@@ -55,6 +58,7 @@ class Shape:
     edge: Edge
     ends: tuple[End, End]
     joints: tuple[Cut | None, Cut | None] = (None, None)
+    mates: tuple[str, str] = ("", "")
     suffix: str = ""
 
 
@@ -172,7 +176,9 @@ def in_pieces(repair: Repair, shape: Shape) -> Iterator[Shape]:
     for n, k in enumerate(long):
         lower = mitre_cut(faces, joints[n - 1], moulded, upper=False) if n else None
         upper = mitre_cut(faces, joints[n], moulded, upper=True) if n < len(joints) else None
-        yield replace(shape, joints=(lower, upper), suffix=edge.stretches[k].name)
+        names = ["", *(edge.stretches[i].name for i in long), ""]
+        mates = names[n], names[n + 2]
+        yield replace(shape, joints=(lower, upper), mates=mates, suffix=edge.stretches[k].name)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -193,8 +199,14 @@ def stand_of(repair: Repair, spec: PieceSpec) -> Stand:
     return Stand(moulded=repair.spec.sided, other=repair.spec.sided + sided, way=1.0)
 
 
-def view(repair: Repair, way: float) -> tuple[float, str, str, tuple[str, str, str]]:
-    """How a face is looked at from which the wood runs one way: its sense along the boat, and `looking`'s words."""
-    sense = way * repair.behind
-    face, look, sides = looking(sense)
-    return sense, face, look, sides
+def placed_on(side: Side | None, plane: Plane, sense: float) -> Placement:
+    """Where a piece of one side, or of both, lies: what is on port has its u outboard too."""
+    on = OnFace(plane, sense)
+    return mirrored(on) if side == "port" else on
+
+
+def hand_of(repair: Repair, side: Side | None, *, both: bool) -> Hand:
+    """On which side a piece is made: one shape may serve ``both``."""
+    if side is None:
+        return Hand.ACROSS
+    return Hand.PAIR if repair.symmetrical and both else Hand(side)

@@ -165,6 +165,8 @@ FACTS: Mapping[str, Template] = {
     # distances
     "flip-point-to-end": _plain("{which} flip point to the piece's end"),
     "corner-to-corner": _plain("corner to corner"),
-    # which of a pair
+    # faces and how one looks at them, and which of a pair
+    "moulded-face-seen": _plain("{face} face ({moulded}){hand}, seen looking {look}"),
+    "other-face-seen": _plain("{face} face{hand}, seen looking {look}"),
     "one-of-a-pair": _plain(" of the {side} piece"),
 }

@@ -14,12 +14,12 @@ from shapely.geometry import Point
 
 from patterns.flat.shapes import both_halves
 from patterns.hull.cuts import Trace
-from patterns.hull.planes import FloatArray
+from patterns.hull.planes import FloatArray, Plane
 from patterns.wood.body import Body
 from patterns.wood.facts import Fact
 from patterns.wood.features import XY, Distance, Hole, LetIn, Note, Scribed
 from patterns.wood.labels import Against, Label
-from patterns.wood.placement import Mirrored, OnFace, Placement, mirrored
+from patterns.wood.placement import Mirrored, OnFace, Placement, mirrored, mirrored_plane
 from patterns.wood.region import Region, largest_of
 from patterns.wood.register import register_places
 from patterns.wood.section import runs_under
@@ -31,12 +31,16 @@ OTHER_HAND = {"port": "starboard", "starboard": "port"}
 
 
 class Hand(Enum):
-    """On which side of the boat a piece is; its value describes the starboard one of a pair."""
+    """On which side of the boat a piece is; its value describes the starboard one of a pair.
+
+    One across the centreline is given by its starboard half (`CENTRE`), or whole where its sides differ (`ACROSS`).
+    """
 
     PORT = "port"
     STARBOARD = "starboard"
     PAIR = "pair"
     CENTRE = "centre"
+    ACROSS = "across"
 
 
 class View(Enum):
@@ -121,6 +125,8 @@ class Piece:
         by_design: see `Body`.
         moulded: which face the moulded one is, e.g. ``moulded`` or ``against the frame``.
         on_edge: the thickness of its board, mm, where its faces are the edges of that; else 0.
+        one_face: nothing is known of its other face, or there is none: what is drawn is the moulded face alone.
+        trial: it is of card, to be tried in the boat before any wood is cut; no part of her.
     """
 
     name: str
@@ -141,6 +147,8 @@ class Piece:
     moulded: str = "moulded"
     view: View = View.ATHWARTSHIPS
     on_edge: float = 0.0
+    one_face: bool = False
+    trial: bool = False
 
     @property
     def on(self) -> OnFace:
@@ -148,6 +156,11 @@ class Piece:
         placement = self.placement.of if isinstance(self.placement, Mirrored) else self.placement
         assert isinstance(placement, OnFace)
         return placement
+
+    @property
+    def face_in_boat(self) -> Plane:
+        """The plane of its moulded face where it is; of a mirrored piece its own u runs against that plane's."""
+        return mirrored_plane(self.on.face) if isinstance(self.placement, Mirrored) else self.on.face
 
     @property
     def half(self) -> bool:
@@ -177,7 +190,8 @@ class Piece:
     def register_holes(self, diameter: float) -> tuple[Hole, ...]:
         """Two holes through both faces, clear of every edge; none where the wood is too narrow."""
         wood, shift = self.through(), 0.0
-        if self.view is not View.ATHWARTSHIPS:  # no half has holes of its own beyond u = 0
+        # A half's mirror has holes of its own beyond u = 0.
+        if self.view is not View.ATHWARTSHIPS or self.hand not in (Hand.CENTRE, Hand.PAIR):
             shift = float(wood.bounds[0]) - 2.0 * diameter
             wood = shapely.transform(wood, lambda points: points - np.array([shift, 0.0]))
         return tuple(
@@ -203,10 +217,13 @@ class Piece:
             regions += [step.before, step.after]
         regions.append(self.faces[1].region)
         areas = [both_halves(r.area) if self.half else r.area for r in regions]
+        if isinstance(self.placement, Mirrored):
+            areas = [shapely.transform(area, lambda points: points * [-1.0, 1.0]) for area in areas]
+        face = self.face_in_boat
         depths = [0.0, *(step.depth for step in self.steps), self.stock.thickness]
         return tuple(
             Body(
-                plane=self.on.face.moved(self.on.sense * low) if low else self.on.face,
+                plane=face.moved(self.on.sense * low) if low else face,
                 depth=self.on.sense * (high - low),
                 moulded=areas[2 * number],
                 other=areas[2 * number + 1],

@@ -1,0 +1,113 @@
+"""The pieces of a repair as values: labelled edges on their sources, and wood where it lies in the boat."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from functools import cache
+
+import numpy as np
+import pytest
+import shapely
+import shapely.ops
+
+from patterns.drawing.of_piece import pattern_of
+from patterns.pattern import Kind
+from patterns.repair.gussets import gusset_pieces_of
+from patterns.repair.pieces import shape_piece
+from patterns.repair.repair import Repair, load_repair
+from patterns.repair.shapes import in_pieces, shapes_of
+from patterns.repair.strip import strip_piece
+from patterns.repair.words import WORDS
+from patterns.text.wood_facts import FACTS
+from patterns.wood.labels import Against, Centre, Free, Planking, Trim
+from patterns.wood.piece import Hand, Piece
+from patterns.wood.region import Edges, labelled
+from tests.demo import DEMO
+
+NEAR = 0.001  # mm
+
+
+@cache
+def _repair() -> Repair:
+    return load_repair(DEMO / "broken_frame")
+
+
+@cache
+def _pieces() -> tuple[Piece, ...]:
+    def made() -> Iterator[Piece]:
+        repair = _repair()
+        for _, spec in repair.pieces:
+            for shape in shapes_of(repair, spec):
+                yield from (shape_piece(repair, part) for part in in_pieces(repair, shape))
+        for _, gusset in repair.gussets:
+            yield from gusset_pieces_of(repair, gusset)
+        for side in repair.edges_of:
+            yield strip_piece(repair, side, f"fit-up strip {side}", 0.0)
+
+    return tuple(made())
+
+
+def test_a_line_gives_its_labels_to_what_is_cut_along_it() -> None:
+    square = shapely.box(0.0, 0.0, 10.0, 10.0)
+    line = np.array([[-5.0, 4.0], [6.0, 4.0], [15.0, 4.0]])
+    edges = Edges.of([(Planking("low"), line[:2]), (Planking("high"), line[1:])])
+    upper = max(shapely.ops.split(square, shapely.LineString(line)).geoms, key=lambda part: part.centroid.y)
+    found = {
+        s.label: s.length for s in labelled(upper, [edges], otherwise=Free()).stretches() if s.label != Free()
+    }
+    assert found == pytest.approx({Planking("low"): 6.0, Planking("high"): 4.0})
+
+
+@pytest.mark.slow
+def test_every_edge_is_labelled_and_the_planking_lies_on_what_was_measured() -> None:
+    kinds = set()
+    for piece in _pieces():
+        for face in piece.faces:
+            kinds |= {type(label) for label in face.region.labels}
+            for stretch in face.region.stretches(Planking):
+                source = face.sources.get(stretch.label)
+                if source is not None:
+                    line = shapely.linestrings(source.uv)
+                    assert shapely.distance(line, shapely.points(stretch.points)).max() < NEAR
+    assert kinds >= {Planking, Against, Free, Trim}
+    assert {piece.hand for piece in _pieces()} == {Hand.PORT, Hand.STARBOARD}
+
+
+@pytest.mark.slow
+def test_futtocks_lie_against_each_other_along_one_line() -> None:
+    made = {piece.name.removeprefix("frame 4 "): piece for piece in _pieces() if piece.member == "futtock"}
+    for side in ("port", "starboard"):
+        lower, upper = made[f"{side} bottom"], made[f"{side} side"]
+        for one, two in zip(lower.faces, upper.faces, strict=True):
+            joint = one.region.lines(Against("side"))
+            assert joint.length > 40.0
+            assert shapely.hausdorff_distance(joint, two.region.lines(Against("bottom"))) < NEAR
+
+
+@pytest.mark.slow
+def test_the_wood_of_a_port_piece_is_to_port_and_as_it_is_drawn() -> None:
+    for piece in _pieces():
+        way = -1.0 if piece.hand is Hand.PORT else 1.0
+        pattern = pattern_of(_repair(), piece, WORDS)
+        assert pattern.plane is not None
+        for body in piece.solid():
+            points = body.plane.space(shapely.get_coordinates(body.moulded))
+            assert (way * points[:, 1]).min() > -60.0
+            # Its own placement, and the record's view, put the same wood there.
+            flat = shapely.get_coordinates(piece.faces[0].region.area)
+            own = np.column_stack([flat, np.zeros(len(flat))])
+            assert piece.placement.boat(own) == pytest.approx(points, abs=NEAR)
+            [line] = pattern.of_kind(Kind.FACE) or pattern.of_kind(Kind.SAW)
+            there = pattern.plane.space(line.points @ np.linalg.inv(pattern.view).T)
+            ring = shapely.linearrings(there[:, 1:])
+            assert shapely.distance(ring, shapely.points(points[:, 1:])).max() < NEAR
+
+
+@pytest.mark.slow
+def test_every_fact_of_a_repair_has_a_template() -> None:
+    for piece in _pieces():
+        notes = [note.fact for face in piece.faces for note in face.notes]
+        lines = [line.fact for face in piece.faces for line in face.scribed]
+        facts = [*piece.facts, *notes, *lines, *(distance.fact for distance in piece.distances)]
+        assert {fact.kind for fact in facts} <= {*FACTS, *WORDS}
+    assert Centre() not in {label for piece in _pieces() for label in piece.faces[0].region.palette}

@@ -15,12 +15,24 @@ from patterns.errors import PatternsError
 from patterns.flat.polylines import crossings
 from patterns.flat.shapes import band, largest
 from patterns.hull.planes import FloatArray
+from patterns.joinery.joints import Joint, between
 from patterns.repair.outline import Edge, Stretch
 from patterns.repair.section import MeasuredSection, carried_on
-from patterns.wood.labels import Against, Free, Trim
+from patterns.wood.labels import Free, Trim
 from patterns.wood.region import Region, labelled
 
-__all__ = ["Cut", "CutKind", "cut_at", "end_cut", "mitre_cut", "share_of", "trimmed", "wood_of"]
+__all__ = [
+    "Cut",
+    "CutKind",
+    "cut_at",
+    "end_cut",
+    "joint_at",
+    "joint_cut",
+    "mitre",
+    "share_of",
+    "trimmed",
+    "wood_of",
+]
 
 CutKind = Literal["plumb", "level", "square"]
 OFF = 600.0  # mm past a cut up to which wood is cut off by it
@@ -98,8 +110,8 @@ def cut_at(edge: Edge, run: float, *, upper: bool, name: str = "") -> Cut:
     return _cut(at, out, way if upper else -way, name)
 
 
-def mitre_cut(faces: Sequence[Edge], corner: int, moulded: Callable[[str], float], *, upper: bool) -> Cut:
-    """The cut from a corner (counted from the heel) on the first face to the inner corner of the wood.
+def joint_at(faces: Sequence[Edge], corner: int, moulded: Callable[[str], float]) -> Joint:
+    """The joint at a corner (counted from the heel) of the first face, a mitre to the inner corner of the wood.
 
     The inner edge is one for both faces: the deeper of the two.
     """
@@ -109,10 +121,28 @@ def mitre_cut(faces: Sequence[Edge], corner: int, moulded: Callable[[str], float
     corners = np.array([face.stretches[corner].points[0] for face in faces])
     depths = np.array([moulded(before.name), moulded(after.name)])
     inner = np.linalg.lstsq(ways, (corners @ ways.T).min(axis=0) - depths, rcond=None)[0]
-    along = corners[0] - inner
-    along = along / np.hypot(*along)
+    runs = np.stack([-ways[:, 1], ways[:, 0]], axis=-1)
+    return Joint(
+        name=edge.corners[corner],
+        below=before.name,
+        above=after.name,
+        inner=inner,
+        corner=corners[0],
+        along=(runs[0], -runs[1]),
+        inside=2.0 * inner - corners[0],
+    )
+
+
+def mitre(joint: Joint) -> FloatArray:
+    """The unit direction of its cut, outward from the inner corner, (2,)."""
+    return joint.cut("mitre", None, half=0)
+
+
+def joint_cut(joint: Joint, *, upper: bool) -> Cut:
+    """The cut of a joint at the upper or the lower end of a piece."""
+    along = mitre(joint)
     run = np.array([-along[1], along[0]])
-    return _cut(before.points[-1], along, run if upper else -run, edge.corners[corner])
+    return _cut(joint.corner, along, run if upper else -run, joint.name)
 
 
 def _crossing(edge: Edge, cut: Cut) -> tuple[int, float]:
@@ -226,17 +256,10 @@ def wood_of(
     )
 
 
-def share_of(wood: Region, edge: Edge, joints: Sequence[tuple[Cut, str]], deep: float) -> Region:
-    """The part of a piece's wood that lies on a part of its edge, between joints.
-
-    Args:
-        edge: that part of the edge.
-        joints: each with the name of the piece beyond it.
-        deep: the greatest moulding, mm: a joint cuts no farther than twice that.
-    """
-    for joint, mate in joints:
-        wood = _one(wood.minus(Region.of(joint.beyond(2.0 * deep), Against(mate))), edge.points)
-    return wood
+def share_of(wood: Region, edge: Edge, lower: Joint | None, upper: Joint | None) -> Region:
+    """The part of a piece's wood that lies on a part of its edge, between joints."""
+    below, above = (None if joint is None else (joint, mitre(joint)) for joint in (lower, upper))
+    return _one(between(wood, below, above), edge.points)
 
 
 def _one(wood: Region, edge: FloatArray) -> Region:

@@ -14,11 +14,12 @@ from patterns.design.repair_models import PieceSpec
 from patterns.design.repair_work_models import CENTRELINE, RepairGussetSpec
 from patterns.drawing.of_piece import pattern_of
 from patterns.errors import PatternsError
-from patterns.flat.shapes import area_of, inside_points
+from patterns.flat.shapes import area_of
 from patterns.hull.planes import FloatArray
+from patterns.joinery.gusset_patterns import joint_lines
 from patterns.joinery.wood import Wanted, looking, wood_fact
 from patterns.pattern import Pattern
-from patterns.repair.cutting import cut_at, mitre_cut, trimmed, wood_of
+from patterns.repair.cutting import cut_at, joint_at, mitre, trimmed, wood_of
 from patterns.repair.drawn import face_of, grain_of, xy
 from patterns.repair.notches import Notch, notched, notches_of, own_notches
 from patterns.repair.outline import Edge
@@ -36,7 +37,6 @@ from patterns.wood.region import Area, Region, labelled
 __all__ = ["gusset_pieces_of", "gussets", "toe_notes"]
 
 ON = 1.0  # mm
-MITRE = 400.0  # mm inward up to which the joint beneath is drawn
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -221,17 +221,15 @@ def _gusset_piece(repair: Repair, spec: RepairGussetSpec, lie: _Lie) -> Piece:
     return replace(bare, faces=(replace(bare.faces[0], scribed=scribed), bare.faces[1]))
 
 
-def _joint(repair: Repair, spec: RepairGussetSpec, lie: _Lie, whole: Edge, saw: Polygon) -> Iterator[Scribed]:
+def _joint(repair: Repair, spec: RepairGussetSpec, lie: _Lie, whole: Edge, saw: Polygon) -> list[Scribed]:
     """The mitre of the futtocks beneath, as seen through the plate."""
     frame = _frame_of(repair)
     if lie.side is None or frame.made_in != "futtocks":
-        return
+        return []
     own = repair.measured(lie.side)
     i = own.named(spec.at)
     assert i is not None
     sided = frame.sided or repair.spec.sided
     faces = [whole.at_depth(depth) for depth in (0.0, sided)]
-    cut = mitre_cut(faces, own.corners.index(i), lambda name: repair.moulded(name, frame), upper=True)
-    line = np.array([cut.at - MITRE * cut.along, cut.at + MITRE * cut.along])
-    for part in inside_points(saw, [line])[:1]:
-        yield Scribed(fact=Fact("futtocks-joint"), points=part)
+    joint = joint_at(faces, own.corners.index(i), lambda name: repair.moulded(name, frame))
+    return joint_lines(joint, mitre(joint), saw)

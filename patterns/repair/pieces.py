@@ -13,7 +13,7 @@ from patterns.design.repair_models import PieceSpec
 from patterns.drawing.of_piece import pattern_of
 from patterns.joinery.wood import Wanted
 from patterns.pattern import Pattern
-from patterns.repair.cutting import share_of, trimmed, wood_of
+from patterns.repair.cutting import joint_cut, share_of, trimmed, wood_of
 from patterns.repair.drawn import distance, face_of, grain_of, levels, xy
 from patterns.repair.gussets import toe_notes
 from patterns.repair.notches import notched, notches_of, own_notches
@@ -22,7 +22,6 @@ from patterns.repair.repair import Repair
 from patterns.repair.section import section_at
 from patterns.repair.shapes import (
     Shape,
-    greatest_moulding,
     hand_of,
     in_pieces,
     placed_on,
@@ -69,15 +68,16 @@ def shape_piece(repair: Repair, shape: Shape) -> Piece:
         section_at(trimmed(edge, *cuts), depth, repair.behind)
         for edge, depth in zip(whole, depths, strict=True)
     ]
-    borders = [joint or end.on_planking for joint, end in zip(shape.joints, shape.ends, strict=True)]
+    borders = [
+        end.on_planking if joint is None else joint_cut(joint, upper=upper)
+        for upper, joint, end in zip((False, True), shape.joints, shape.ends, strict=True)
+    ]
     shown = [trimmed(edge, *borders) for edge in whole]
     less = [region for end in shape.ends for region in end.less]
     wood = list(wood_of(sections, lambda name: repair.moulded(name, spec), cuts, less=less))
-    joints = [(cut, mate) for cut, mate in zip(shape.joints, shape.mates, strict=True) if cut is not None]
-    deep = greatest_moulding(repair, spec, shape.edge)
     notches = []
     for k, edge in enumerate(whole):
-        wood[k] = share_of(wood[k], shown[k], joints, deep)
+        wood[k] = share_of(wood[k], shown[k], *shape.joints)
         notches.append(own_notches(wood[k], tuple(notches_of(repair, edge, shape.side))))
         wood[k] = notched(wood[k], notches[k])
         if shape.half:

@@ -4,13 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from itertools import pairwise
 
 import numpy as np
 
 from patterns.design.repair_models import PieceSpec
 from patterns.errors import PatternsError
 from patterns.hull.planes import FloatArray, Plane
-from patterns.repair.cutting import Cut, end_cut, mitre_cut
+from patterns.joinery.joints import Joint
+from patterns.repair.cutting import Cut, end_cut, joint_at
 from patterns.repair.ends import End, ends_of
 from patterns.repair.fairing import HEEL
 from patterns.repair.outline import Edge, Stretch
@@ -47,7 +49,6 @@ class Shape:
         edge: on the measured face, whole; in its side's own coordinates, or (y, z) where it goes across.
         ends: lower and upper.
         joints: of a futtock, where it meets the one below and the one above; None at the piece's own ends.
-        mates: the futtocks there.
         suffix: which futtock it is.
     """
 
@@ -57,8 +58,7 @@ class Shape:
     half: bool
     edge: Edge
     ends: tuple[End, End]
-    joints: tuple[Cut | None, Cut | None] = (None, None)
-    mates: tuple[str, str] = ("", "")
+    joints: tuple[Joint | None, Joint | None] = (None, None)
     suffix: str = ""
 
 
@@ -166,19 +166,19 @@ def in_pieces(repair: Repair, shape: Shape) -> Iterator[Shape]:
             f"no stretch of the edge is longer than {JOGGLE * deep:.0f} mm, {JOGGLE:g} times the moulding, so "
             'there are no futtocks to cut; write made_in = "one piece" or "halves"'
         )
-    joints = long[1:]
 
     def moulded(name: str) -> float:
         return repair.moulded(name, shape.spec)
 
     stand = stand_of(repair, shape.spec)
     faces = [edge.at_depth(depth) for depth in (stand.moulded, stand.other)]
-    for n, k in enumerate(long):
-        lower = mitre_cut(faces, joints[n - 1], moulded, upper=False) if n else None
-        upper = mitre_cut(faces, joints[n], moulded, upper=True) if n < len(joints) else None
-        names = ["", *(edge.stretches[i].name for i in long), ""]
-        mates = names[n], names[n + 2]
-        yield replace(shape, joints=(lower, upper), mates=mates, suffix=edge.stretches[k].name)
+    # Below a joint there may be a step, which is no piece.
+    joints = [
+        replace(joint_at(faces, k, moulded), below=edge.stretches[last].name) for last, k in pairwise(long)
+    ]
+    made = [None, *joints, None]
+    for k, lower, upper in zip(long, made, made[1:], strict=False):
+        yield replace(shape, joints=(lower, upper), suffix=edge.stretches[k].name)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

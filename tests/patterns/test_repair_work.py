@@ -206,6 +206,17 @@ def test_a_gusset_runs_from_arm_to_arm(tmp_path: Path) -> None:
 
 
 @pytest.mark.slow
+def test_a_gusset_shows_the_mitre_beneath_it_and_no_more(tmp_path: Path) -> None:
+    """Square stretches moulded 40 mm: from the inner corner, 40 mm in and up, to the chine."""
+    futtocks = FRAME.replace("halves", "futtocks")
+    made = _made(tmp_path, futtocks + _table("gusset", **GUSSET), _square())
+    [line] = made["frame 4 starboard, chine gusset, forward"].of_kind(Kind.REFERENCE)
+    ends = line.points[np.argsort(line.points[:, 1])]
+    assert np.abs(ends[:, 0]) == pytest.approx([450.0, 410.0], abs=1e-3)
+    assert ends[:, 1] == pytest.approx([100.0, 140.0], abs=1e-3)
+
+
+@pytest.mark.slow
 @pytest.mark.parametrize(("face", "near", "far"), [("after", 0.0, -10.0), ("forward", 25.0, 35.0)])
 def test_each_face_of_a_gusset_is_cut_at_its_own_distance(
     tmp_path: Path, face: str, near: float, far: float

@@ -21,7 +21,7 @@ from patterns.joinery.wood import Wanted, looking, wood_fact
 from patterns.pattern import Pattern
 from patterns.repair.cutting import cut_at, joint_at, mitre, trimmed, wood_of
 from patterns.repair.drawn import face_of, grain_of, xy
-from patterns.repair.notches import Notch, notched, notches_of, own_notches
+from patterns.repair.notches import Notch, let_in_for, notched, notches_of, own_notches
 from patterns.repair.outline import Edge
 from patterns.repair.places import SIDES, Side
 from patterns.repair.repair import Repair
@@ -213,6 +213,7 @@ def _gusset_piece(repair: Repair, spec: RepairGussetSpec, lie: _Lie) -> Piece:
             *(() if whole.bevelled else (Fact("no-bevel-known"),)),
             *((Fact("turn-over"),) if hand is Hand.PAIR else ()),
         ),
+        let_in=let_in_for(notches),
         grain=grain_of(sections[0].edge),
         moulded="against the frame",
         one_face=not whole.bevelled,

@@ -7,7 +7,7 @@ planking of the next stretch, so that no wedge of wood is left beside the timber
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import shapely
@@ -23,11 +23,12 @@ from patterns.repair.outline import Edge, Stretch
 from patterns.repair.places import SIDES, Side
 from patterns.repair.repair import Repair
 from patterns.wood.facts import Fact
-from patterns.wood.features import Note
-from patterns.wood.labels import Against
+from patterns.wood.features import LetIn, Note
+from patterns.wood.labels import Against, Free
+from patterns.wood.piece import least_left
 from patterns.wood.region import Region
 
-__all__ = ["Notch", "notched", "notches_of", "own_notches"]
+__all__ = ["Notch", "let_in_for", "notched", "notches_of", "own_notches"]
 
 OUT = 60.0  # mm by which a notch is run out through the planking
 PAST_END = 150.0  # mm by which it is run on past the heel or the head
@@ -50,6 +51,11 @@ class Notch:
     area: Polygon
     inner: FloatArray
     notation: Notation
+
+    @property
+    def space(self) -> Region:
+        """What it takes out of a face; its edges lie against the timber."""
+        return Region.of(self.area, Against(self.spec.name))
 
     def note(self) -> Note:
         """Its name and size, at its inner side."""
@@ -198,7 +204,7 @@ def notched(face: Region, notches: Sequence[Notch]) -> Region:
         PatternsError: one cuts it in two.
     """
     for notch in notches:
-        parts = face.minus(Region.of(notch.area, Against(notch.spec.name))).parts(least=CRUMB)
+        parts = face.minus(notch.space).parts(least=CRUMB)
         if len(parts) != 1:
             what = f"into {len(parts)} parts" if parts else "away"
             raise PatternsError(
@@ -206,3 +212,21 @@ def notched(face: Region, notches: Sequence[Notch]) -> Region:
             )
         face = parts[0]
     return face
+
+
+def let_in_for(
+    notches: Sequence[Sequence[Notch]], whole: Sequence[Region] | None = None
+) -> tuple[LetIn, ...]:
+    """What a piece is cut for: the wood left over a notch is that to the inner edge.
+
+    Args:
+        notches: on each of its faces.
+        whole: the wood, uncut, of what it is a part of, which may have less over the same notch.
+    """
+    names = dict.fromkeys(notch.spec.name for face in notches for notch in face)
+    found = tuple(LetIn(piece=name, left_to=(Free,)) for name in names)
+    if whole is None:
+        return found
+    cut = [wood.minus(*(notch.space for notch in face)) for wood, face in zip(whole, notches, strict=True)]
+    left = least_left(cut, found)
+    return tuple(replace(each, at_most=left.get(each.piece, np.inf)) for each in found)

@@ -16,7 +16,7 @@ from patterns.pattern import Pattern
 from patterns.repair.cutting import joint_cut, share_of, trimmed, wood_of
 from patterns.repair.drawn import distance, face_of, grain_of, levels, xy
 from patterns.repair.gussets import toe_notes
-from patterns.repair.notches import notched, notches_of, own_notches
+from patterns.repair.notches import let_in_for, notched, notches_of, own_notches
 from patterns.repair.outline import Edge
 from patterns.repair.repair import Repair
 from patterns.repair.section import section_at
@@ -75,7 +75,7 @@ def shape_piece(repair: Repair, shape: Shape) -> Piece:
     shown = [trimmed(edge, *borders) for edge in whole]
     less = [region for end in shape.ends for region in end.less]
     wood = list(wood_of(sections, lambda name: repair.moulded(name, spec), cuts, less=less))
-    notches = []
+    uncut, notches = tuple(wood), []
     for k, edge in enumerate(whole):
         wood[k] = share_of(wood[k], shown[k], *shape.joints)
         notches.append(own_notches(wood[k], tuple(notches_of(repair, edge, shape.side))))
@@ -102,6 +102,7 @@ def shape_piece(repair: Repair, shape: Shape) -> Piece:
         hand=Hand.CENTRE if shape.half else hand_of(repair, shape.side, both=spec.side == "both"),
         placement=placed_on(shape.side, sections[0].plane, repair.behind * stand.way),
         faces=faces,
+        let_in=let_in_for(notches, uncut),
         facts=facts_of(repair, shape, shown[0], [notch.spec for notch in notches[0]]),
         grain=grain_of(shown[0]) if shape.suffix or shape.side is not None else (0.0, 0.0),
         one_face=not shape.edge.bevelled,

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from enum import Enum
 from itertools import pairwise
@@ -24,7 +24,7 @@ from patterns.wood.region import Region, largest_of
 from patterns.wood.register import register_places
 from patterns.wood.section import runs_under
 
-__all__ = ["EdgeRun", "Face", "Hand", "Piece", "Step", "Stock", "View"]
+__all__ = ["EdgeRun", "Face", "Hand", "Piece", "Step", "Stock", "View", "least_left"]
 
 LEAST = 1.0  # mm; a shorter stretch of edge is none
 OTHER_HAND = {"port": "starboard", "starboard": "port"}
@@ -201,14 +201,7 @@ class Piece:
 
     def wood_left(self) -> dict[str, float]:
         """The least depth of wood at each cut for another piece, on either face, mm, by that piece's name."""
-        left: dict[str, float] = {}
-        for cut in self.let_in:
-            for face in self.faces:
-                bed, opposite = face.region.lines(Against(cut.piece)), face.region.lines(*cut.left_to)
-                if not bed.is_empty and not opposite.is_empty:
-                    depth = min(float(shapely.distance(bed, opposite)), cut.at_most)
-                    left[cut.piece] = min(depth, left.get(cut.piece, np.inf))
-        return left
+        return least_left([face.region for face in self.faces], self.let_in)
 
     def solid(self) -> tuple[Body, ...]:
         """The wood in space: one body between each two levels."""
@@ -248,3 +241,15 @@ class Piece:
         behind = OnFace(self.on.face.moved(self.on.sense * thickness), -self.on.sense)
         placement = mirrored(behind) if isinstance(self.placement, Mirrored) else behind
         return replace(self, placement=placement, faces=self.faces[::-1], steps=steps)
+
+
+def least_left(faces: Sequence[Region], let_in: Sequence[LetIn]) -> dict[str, float]:
+    """The least depth of wood at each cut for another piece, on any of the faces, mm, by that piece's name."""
+    left: dict[str, float] = {}
+    for cut in let_in:
+        for face in faces:
+            bed, opposite = face.lines(Against(cut.piece)), face.lines(*cut.left_to)
+            if not bed.is_empty and not opposite.is_empty:
+                depth = min(float(shapely.distance(bed, opposite)), cut.at_most)
+                left[cut.piece] = min(depth, left.get(cut.piece, np.inf))
+    return left

@@ -111,3 +111,18 @@ def test_every_fact_of_a_repair_has_a_template() -> None:
         facts = [*piece.facts, *notes, *lines, *(distance.fact for distance in piece.distances)]
         assert {fact.kind for fact in facts} <= {*FACTS, *WORDS}
     assert Centre() not in {label for piece in _pieces() for label in piece.faces[0].region.palette}
+
+
+@pytest.mark.slow
+def test_the_wood_left_over_a_notch_is_the_moulding_less_its_depth() -> None:
+    """Both lie square to the planking; a futtock has no more than the frame put together, at its joint too."""
+    repair = _repair()
+    off = {notch.name: notch.off for notch in repair.notches}
+    seen = set()
+    for piece in _pieces():
+        if piece.member == "gusset" or piece.trial:
+            continue
+        for timber, left in piece.wood_left().items():
+            assert left == pytest.approx(repair.spec.moulded - off[timber], abs=NEAR)
+            seen.add(timber)
+    assert seen == {*off}

@@ -15,6 +15,7 @@ from patterns.pattern import Kind
 from patterns.repair.gussets import gusset_pieces_of
 from patterns.repair.pieces import shape_piece
 from patterns.repair.repair import Repair, load_repair
+from patterns.repair.section import section_at
 from patterns.repair.shapes import in_pieces, shapes_of
 from patterns.repair.strip import strip_piece
 from patterns.repair.words import WORDS
@@ -22,6 +23,7 @@ from patterns.text.wood_facts import FACTS
 from patterns.wood.labels import Against, Centre, Free, Planking, Trim
 from patterns.wood.piece import Hand, Piece
 from patterns.wood.region import Edges, labelled
+from patterns.wood.section import SectionCut, sources_of
 from tests.demo import DEMO
 
 NEAR = 0.001  # mm
@@ -56,6 +58,31 @@ def test_a_line_gives_its_labels_to_what_is_cut_along_it() -> None:
         s.label: s.length for s in labelled(upper, [edges], otherwise=Free()).stretches() if s.label != Free()
     }
     assert found == pytest.approx({Planking("low"): 6.0, Planking("high"): 4.0})
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("behind", [1.0, -1.0])
+@pytest.mark.parametrize("depth", [0.0, 25.0])
+def test_a_measured_face_is_a_section_whose_sources_have_the_gauge_s_bevels(
+    behind: float, depth: float
+) -> None:
+    """Along wood that runs either way: a right angle and the surface's slope square to the edge at that depth."""
+    edge = _repair().edges_of["starboard"].at_depth(depth)
+    section = section_at(edge, depth, behind)
+    cut: SectionCut = section
+    assert cut.deck is None
+    assert cut.plane.origin[0] == behind * depth
+    assert sources_of(cut) == section.sources
+    for stretch, (label, source) in zip(edge.stretches, section.sources.items(), strict=True):
+        assert label == Planking(stretch.name)
+        own = (
+            slice(1, None) if stretch is edge.stretches[0] else slice(None, -1)
+        )  # without what is carried on
+        assert source.uv[own] == pytest.approx(stretch.points)
+        slope = stretch.slope + 2.0 * stretch.hollow * depth
+        for way in (1.0, -1.0):
+            angle = source.bevel(np.array([way * behind, 0.0, 0.0]))[own]
+            assert angle == pytest.approx(0.5 * np.pi + way * np.arctan(slope), abs=1e-9)
 
 
 @pytest.mark.slow

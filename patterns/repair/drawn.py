@@ -18,6 +18,7 @@ from patterns.wood.facts import Fact
 from patterns.wood.features import XY, Distance, Note, Scribed
 from patterns.wood.piece import Face
 from patterns.wood.region import Region
+from patterns.wood.section import sources_of
 
 __all__ = ["corner_notes", "distance", "face_of", "grain_of", "levels", "xy"]
 
@@ -55,10 +56,10 @@ def face_of(
         notes, scribed: what is its own.
     """
     corners = corner_notes(shown) if crossed else ()
-    own = section_at(shown, section.depth, section.behind).sources
+    own = sources_of(section_at(shown, section.depth, section.behind))
     return Face(
         region=wood,
-        sources={label: trace for label, trace in section.sources.items() if label in own},
+        sources={label: trace for label, trace in sources_of(section).items() if label in own},
         notes=(*corners, *(notch.note() for notch in notches), *notes),
         scribed=tuple(scribed),
     )

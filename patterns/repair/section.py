@@ -50,14 +50,15 @@ class MeasuredSection:
 
     @property
     def labels(self) -> tuple[Label, ...]:
-        """What each stretch of the edge lies on: the planking, or between the heels nothing."""
+        """What each stretch of the edge lies on: the planking, or between the heels nothing.
+
+        Across, the two sides' stretches of one name are told apart by the side; port comes first.
+        """
         names = [stretch.name for stretch in self.edge.stretches]
         found: list[Label] = []
-        for i, stretch in enumerate(self.edge.stretches):
-            side = (
-                "" if names.count(stretch.name) == 1 else "starboard" if stretch.name in names[:i] else "port"
-            )
-            found.append(Level() if _is_heel(stretch) else Planking(stretch.name, side))
+        for i, (name, stretch) in enumerate(zip(names, self.edge.stretches, strict=True)):
+            side = "" if names.count(name) == 1 else "starboard " if name in names[:i] else "port "
+            found.append(Level() if _is_heel(stretch) else Planking(side + name))
         return tuple(found)
 
     @property
@@ -67,21 +68,15 @@ class MeasuredSection:
         return Edges.of([(label, s.points) for label, s in zip(self.labels, stretches, strict=True)])
 
     @cached_property
-    def sources(self) -> Mapping[Label, Trace]:
-        """What the edges under each label are cut of; empty where no bevel is known."""
+    def traces(self) -> Mapping[str, Trace]:
+        """The inside of planking by strake, carried on past both ends; empty where no bevel is known."""
         if not self.edge.bevelled:
             return {}
         return {
-            label: self._trace(long)
+            label.strake: self._trace(long)
             for label, own, long in zip(self.labels, self.edge.stretches, self.long.stretches, strict=True)
             if isinstance(label, Planking) and own.run[-1] >= STEP
         }
-
-    @property
-    def traces(self) -> Mapping[str, Trace]:
-        """The same by strake; of a section across, by side and strake."""
-        planking = ((label, trace) for label, trace in self.sources.items() if isinstance(label, Planking))
-        return {f"{label.side} {label.strake}".strip(): trace for label, trace in planking}
 
     def _trace(self, stretch: Stretch) -> Trace:
         """A stretch with the surface's normals: square to it the surface goes out by its slope."""

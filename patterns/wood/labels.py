@@ -10,14 +10,9 @@ __all__ = ["Against", "Centre", "Deck", "Free", "Label", "Level", "Opening", "Pl
 
 @dataclass(frozen=True, slots=True)
 class Planking:
-    """It lies on the inside of a strake.
-
-    Attributes:
-        side: of a piece across the centreline that is not alike on both sides, the one that is meant.
-    """
+    """It lies on the inside of a strake."""
 
     strake: str
-    side: str = ""
 
 
 @dataclass(frozen=True, slots=True)

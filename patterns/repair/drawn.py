@@ -8,6 +8,7 @@ from typing import Any
 import numpy as np
 
 from patterns.hull.planes import FloatArray
+from patterns.joinery.flat_pieces import xy
 from patterns.joinery.wood import waterlines_scribed
 from patterns.repair.fairing import HEEL
 from patterns.repair.notches import Notch
@@ -20,12 +21,7 @@ from patterns.wood.piece import Face
 from patterns.wood.region import Region
 from patterns.wood.section import sources_of
 
-__all__ = ["corner_notes", "distance", "face_of", "grain_of", "levels", "xy"]
-
-
-def xy(point: FloatArray) -> XY:
-    """A point as two numbers."""
-    return float(point[0]), float(point[1])
+__all__ = ["corner_notes", "distance", "face_of", "grain_of", "levels"]
 
 
 def corner_notes(edge: Edge) -> Iterator[Note]:

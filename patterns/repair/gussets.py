@@ -7,7 +7,6 @@ from dataclasses import dataclass, replace
 from functools import partial
 
 import numpy as np
-import shapely
 from shapely.geometry import LineString, Point, Polygon
 
 from patterns.design.repair_models import PieceSpec
@@ -16,11 +15,12 @@ from patterns.drawing.of_piece import pattern_of
 from patterns.errors import PatternsError
 from patterns.flat.shapes import area_of
 from patterns.hull.planes import FloatArray
+from patterns.joinery.flat_pieces import xy
 from patterns.joinery.gusset_patterns import joint_lines
 from patterns.joinery.wood import Wanted, looking, wood_fact
 from patterns.pattern import Pattern
-from patterns.repair.cutting import cut_at, joint_at, mitre, trimmed, wood_of
-from patterns.repair.drawn import face_of, grain_of, xy
+from patterns.repair.cutting import Cut, cut_at, joint_at, mitre, trimmed, wood_of
+from patterns.repair.drawn import face_of, grain_of
 from patterns.repair.notches import Notch, let_in_for, notched, notches_of, own_notches
 from patterns.repair.outline import Edge
 from patterns.repair.places import SIDES, Side
@@ -30,9 +30,9 @@ from patterns.repair.shapes import across, hand_of, placed_on
 from patterns.repair.words import WORDS
 from patterns.wood.facts import Fact
 from patterns.wood.features import Note, Scribed
-from patterns.wood.labels import Free
+from patterns.wood.labels import Free, Trim
 from patterns.wood.piece import Hand, Piece, Stock
-from patterns.wood.region import Area, Region, labelled
+from patterns.wood.region import Edges, Region, labelled
 
 __all__ = ["gusset_pieces_of", "gussets", "toe_notes"]
 
@@ -162,23 +162,25 @@ def _faces(
     # The inner edge is the frame's: the deepest of all four faces.
     wood = list(wood_of(sections, moulded, cuts))[:2]
     if spec.inner == "straight":
-        toes = [_toe(wood[0].area, cut.at, cut.along) for cut in cuts]
-        wood = [_straight(section, toes[0], toes[1]) for section in sections[:2]]
+        toes = [_toe(wood[0], cut) for cut in cuts]
+        wood = [_straight(section, cuts, toes) for section in sections[:2]]
     return sections[:2], wood
 
 
-def _straight(section: MeasuredSection, lower: FloatArray, upper: FloatArray) -> Region:
+def _straight(section: MeasuredSection, cuts: Sequence[Cut], toes: Sequence[FloatArray]) -> Region:
     """A face's wood with a straight inner edge from toe to toe."""
-    area = area_of(np.vstack([section.edge.points, upper, lower]))
-    return labelled(area, [section.lines], otherwise=Free())
+    edge = section.edge.points
+    ends = [
+        (Trim(cut.name), np.array([at, toe])) for cut, at, toe in zip(cuts, edge[[0, -1]], toes, strict=True)
+    ]
+    area = area_of(np.vstack([edge, toes[1], toes[0]]))
+    return labelled(area, [section.lines, Edges.of(ends)], otherwise=Free())
 
 
-def _toe(wood: Area, at: FloatArray, along: FloatArray) -> FloatArray:
-    """The inner corner of an arm's end: the corner of the wood that lies farthest in along its cut."""
-    corners = shapely.get_coordinates(wood)
-    gap = corners - at
-    on = np.abs(gap[:, 0] * along[1] - gap[:, 1] * along[0]) < 1e-3
-    return np.asarray(corners[on][np.abs(gap[on] @ along).argmax()])
+def _toe(wood: Region, cut: Cut) -> FloatArray:
+    """The inner corner of an arm's end."""
+    corners = np.vstack([stretch.points for stretch in wood.stretches(Trim(cut.name))])
+    return np.asarray(corners[np.abs((corners - cut.at) @ cut.along).argmax()])
 
 
 def _gusset_piece(repair: Repair, spec: RepairGussetSpec, lie: _Lie) -> Piece:

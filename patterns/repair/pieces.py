@@ -11,10 +11,11 @@ from shapely.geometry import Polygon
 
 from patterns.design.repair_models import PieceSpec
 from patterns.drawing.of_piece import pattern_of
+from patterns.joinery.flat_pieces import xy
 from patterns.joinery.wood import Wanted
 from patterns.pattern import Pattern
 from patterns.repair.cutting import joint_cut, share_of, trimmed, wood_of
-from patterns.repair.drawn import distance, face_of, grain_of, levels, xy
+from patterns.repair.drawn import distance, face_of, grain_of, levels
 from patterns.repair.gussets import toe_notes
 from patterns.repair.notches import let_in_for, notched, notches_of, own_notches
 from patterns.repair.outline import Edge

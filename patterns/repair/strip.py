@@ -9,10 +9,11 @@ from functools import partial
 import numpy as np
 
 from patterns.drawing.of_piece import pattern_of
+from patterns.joinery.flat_pieces import xy
 from patterns.joinery.wood import Wanted
 from patterns.pattern import Pattern
 from patterns.repair.cutting import end_cut, trimmed, wood_of
-from patterns.repair.drawn import distance, xy
+from patterns.repair.drawn import distance
 from patterns.repair.notches import notched, notches_of, own_notches
 from patterns.repair.outline import Edge
 from patterns.repair.places import SIDES, Side

@@ -10,7 +10,14 @@ from patterns.wood.features import Distance, Note, Scribed
 
 __all__ = ["line_of", "mark_of", "span_of"]
 
-KINDS = {"scarf-begins": Kind.JOINT}
+
+KINDS = {
+    "rabbet-line": Kind.RABBET,
+    "apex": Kind.APEX,
+    "bearding-line": Kind.BEARDING,
+    "scarf": Kind.JOINT,
+    "scarf-begins": Kind.JOINT,
+}  # what is drawn as it is by all draughtsmen; everything else is a reference line
 
 
 def mark_of(note: Note, lengths: Lengths, more: Mapping[str, Template] | None = None) -> Mark:
@@ -25,12 +32,12 @@ def mark_of(note: Note, lengths: Lengths, more: Mapping[str, Template] | None = 
 
 
 def line_of(scribed: Scribed, lengths: Lengths, more: Mapping[str, Template] | None = None) -> Line:
-    """A scribed line, by its fact a joint's or a reference line."""
+    """A scribed line, by its fact one of the kinds of line that the drawings know."""
     return Line(
-        kind=KINDS.get(scribed.fact.kind, Kind.REFERENCE),
+        kind=Kind.CENTRE if scribed.middle else KINDS.get(scribed.fact.kind, Kind.REFERENCE),
         points=scribed.points,
         closed=scribed.closed,
-        name=said(scribed.fact, lengths, more),
+        name=said(scribed.fact, lengths, more) if scribed.named else "",
     )
 
 

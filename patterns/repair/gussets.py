@@ -31,7 +31,7 @@ from patterns.repair.words import WORDS
 from patterns.wood.facts import Fact
 from patterns.wood.features import Note, Scribed
 from patterns.wood.labels import Free, Trim
-from patterns.wood.piece import Hand, Piece, Stock
+from patterns.wood.piece import Hand, Papers, Piece, Stock
 from patterns.wood.region import Edges, Region, labelled
 
 __all__ = ["gusset_pieces_of", "gussets", "toe_notes"]
@@ -218,7 +218,7 @@ def _gusset_piece(repair: Repair, spec: RepairGussetSpec, lie: _Lie) -> Piece:
         let_in=let_in_for(notches),
         grain=grain_of(sections[0].edge),
         moulded="against the frame",
-        one_face=not whole.bevelled,
+        papers=Papers.EACH_FACE if whole.bevelled else Papers.OUTLINE,
     )
     scribed = tuple(_joint(repair, spec, lie, whole, bare.saw().area))
     return replace(bare, faces=(replace(bare.faces[0], scribed=scribed), bare.faces[1]))

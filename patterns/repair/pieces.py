@@ -33,7 +33,7 @@ from patterns.repair.shapes import (
 from patterns.repair.words import WORDS, facts_of
 from patterns.wood.facts import Fact
 from patterns.wood.features import Distance
-from patterns.wood.piece import Hand, Piece, Stock
+from patterns.wood.piece import Hand, Papers, Piece, Stock
 from patterns.wood.section import to_the_centreline
 
 __all__ = ["pieces", "shape_piece"]
@@ -106,7 +106,7 @@ def shape_piece(repair: Repair, shape: Shape) -> Piece:
         let_in=let_in_for(notches, uncut),
         facts=facts_of(repair, shape, shown[0], [notch.spec for notch in notches[0]]),
         grain=grain_of(shown[0]) if shape.suffix or shape.side is not None else (0.0, 0.0),
-        one_face=not shape.edge.bevelled,
+        papers=Papers.EACH_FACE if shape.edge.bevelled else Papers.OUTLINE,
     )
     saw = bare.saw().area
     level = levels(repair, saw, sections[0])

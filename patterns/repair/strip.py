@@ -23,7 +23,7 @@ from patterns.repair.shapes import hand_of, placed_on
 from patterns.repair.words import FAR_FACE, WORDS
 from patterns.wood.facts import Fact
 from patterns.wood.features import Note
-from patterns.wood.piece import Face, Piece, Stock
+from patterns.wood.piece import Face, Piece, Role, Stock
 
 __all__ = ["strip_piece", "strips"]
 
@@ -80,8 +80,7 @@ def strip_piece(repair: Repair, side: Side, name: str, depth: float) -> Piece:
         else (),
         facts=(Fact("strip-no-part"), Fact("strip-off-by"), Fact("strip-shored")),
         moulded="measured" if depth == 0.0 else FAR_FACE,
-        one_face=True,
-        trial=True,
+        role=Role.TRIAL,
     )
 
 

@@ -154,11 +154,6 @@ def _face(v: Mapping[str, Any], lengths: Lengths) -> str:
     return f"{v['face']} face ({v['moulded']}){v['hand']}, seen looking {v['look']}"
 
 
-def _to_try(v: Mapping[str, Any], _: Lengths) -> str:
-    both = "both sides, turned over" if v["hand"] == "pair" else f"the {v['hand']} side"
-    return f"1, to try on {both}"
-
-
 WORDS: dict[str, Template] = {
     "wood-moulded": _wood,
     "in-old-frames-place": lambda v, _: (
@@ -197,7 +192,6 @@ WORDS: dict[str, Template] = {
     # distances
     "from-place-to-place": lambda v, _: f"{v['first']} to {v['last']}",
     "flip-point-to-end": lambda v, _: f"{v['which']} flip point to the {v['end']}",
-    # faces, and what is tried
+    # faces
     "moulded-face-seen": _face,
-    "to-try": _to_try,
 }

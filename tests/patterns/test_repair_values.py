@@ -21,7 +21,7 @@ from patterns.repair.strip import strip_piece
 from patterns.repair.words import WORDS
 from patterns.text.wood_facts import FACTS
 from patterns.wood.labels import Against, Centre, Free, Planking, Trim
-from patterns.wood.piece import Hand, Piece
+from patterns.wood.piece import Hand, Piece, Role
 from patterns.wood.region import Edges, labelled
 from patterns.wood.section import SectionCut, sources_of
 from tests.demo import DEMO
@@ -145,7 +145,7 @@ def test_the_wood_left_over_a_notch_is_the_moulding_less_its_depth() -> None:
     off = {notch.name: notch.off for notch in repair.notches}
     seen = set()
     for piece in _pieces():
-        if piece.member == "gusset" or piece.trial:
+        if piece.member == "gusset" or piece.role is Role.TRIAL:
             continue
         for timber, left in piece.wood_left().items():
             assert left == pytest.approx(repair.spec.moulded - off[timber], abs=NEAR)

@@ -55,7 +55,7 @@ def _area(pattern: Pattern, kind: Kind = Kind.SAW) -> Polygon:
 
 
 def _corners(area: Polygon) -> set[tuple[float, float]]:
-    return {(round(x, 3), round(y, 3)) for x, y in area.simplify(0.001).exterior.coords}
+    return {(round(x, 3), round(y, 3)) for x, y in area.normalize().simplify(0.001).exterior.coords}
 
 
 @pytest.mark.slow

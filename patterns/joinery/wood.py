@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from typing import Protocol
+from typing import Any, Protocol
 
 import numpy as np
 import shapely
@@ -38,6 +38,7 @@ __all__ = [
     "register_holes",
     "sided_fact",
     "stock_of",
+    "waterlines_scribed",
     "wood_fact",
     "wood_words",
 ]
@@ -131,10 +132,15 @@ def level_lines(boat: Boat, wood: Polygon, plane: Plane) -> list[Line]:
 
 def levels_scribed(boat: Boat, wood: Polygon, plane: Plane) -> list[Scribed]:
     """The waterlines that the design asks for, across the wood and a little past it (planes that stand up)."""
+    return waterlines_scribed(boat.design.waterlines, wood, plane)
+
+
+def waterlines_scribed(heights: Sequence[float], wood: Any, plane: Plane) -> list[Scribed]:
+    """Waterlines at heights, mm, across the wood and a little past it."""
     room = wood.buffer(PAST)
     x0, _, x1, _ = room.bounds
     found = []
-    for height in boat.design.waterlines:
+    for height in heights:
         for piece in inside_points(room, [plane.level_line(height, x0, x1)]):
             found.append(Scribed(fact=Fact("waterline", {"height": height}), points=piece))
     return found

@@ -6,7 +6,9 @@ from collections.abc import Mapping
 
 from patterns.wood.piece import Hand
 
-__all__ = ["QUANTITY"]
+__all__ = ["ON_PAPER", "QUANTITY"]
+
+ON_PAPER = "1, to lay the pieces on; no wood of its own"
 
 QUANTITY: Mapping[Hand, str] = {
     Hand.CENTRE: "1",

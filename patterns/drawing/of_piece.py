@@ -2,21 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 
 import numpy as np
 
 from patterns.boat import Boat
-from patterns.drawing.hands import QUANTITY
+from patterns.drawing.hands import ON_PAPER, QUANTITY
 from patterns.drawing.marks import line_of, mark_of, span_of
 from patterns.flat.shapes import HAIR
+from patterns.hull.curved import stretch_of
 from patterns.joinery.rings import edge_readings
 from patterns.joinery.wood import PAST, looking
 from patterns.pattern import FaceEdge, Hole, Kind, Line, Pattern, Reading
 from patterns.text.wood_facts import Template, said
 from patterns.wood.facts import Fact
-from patterns.wood.labels import Against, Centre, Deck, Free, Label, Planking, Trim
+from patterns.wood.labels import Against, Centre, Deck, Label, Planking, Trim
 from patterns.wood.piece import EdgeRun, Piece, View
 from patterns.wood.region import Region
 
@@ -36,13 +37,14 @@ def pattern_of(boat: Boat, piece: Piece, words: Mapping[str, Template] | None = 
     bodies = piece.solid()
     edges = list(piece.edges(0)), list(piece.edges(1))
     faces = piece.faces
+    back = piece.on.face.moved(sense * piece.stock.thickness)
     return Pattern(
         name=piece.name,
         member=piece.member,
         stock=piece.stock.wood,
         thickness=piece.stock.thickness,
         laminations=piece.stock.laminations,
-        quantity=QUANTITY[piece.hand],
+        quantity=ON_PAPER if piece.paper else QUANTITY[piece.hand],
         face=face,
         sides=sides,
         half=piece.half,
@@ -50,10 +52,13 @@ def pattern_of(boat: Boat, piece: Piece, words: Mapping[str, Template] | None = 
         behind_readings=tuple(_readings(edges[1])),
         behind_marks=tuple(mark_of(note, lengths, words) for note in faces[1].notes),
         behind_levels=tuple(line_of(line, lengths, words) for line in faces[1].scribed),
+        behind_stretch=stretch_of(back),
         lines=(
             *outlines(Kind.SAW, piece.saw(), half=piece.half),
             *outlines(Kind.FACE, faces[0].region, half=piece.half),
             *outlines(Kind.OTHER, faces[1].region, half=piece.half),
+            *(replace(line_of(line, lengths, words), kind=Kind.JOINT) for line in faces[0].joints),
+            *(replace(line_of(line, lengths, words), kind=Kind.LANDING) for line in faces[0].landings),
             *_centreline(piece),
             *(line_of(line, lengths, words) for line in faces[0].scribed),
         ),
@@ -65,11 +70,11 @@ def pattern_of(boat: Boat, piece: Piece, words: Mapping[str, Template] | None = 
         plane=piece.on.face,
         siding=sense,
         edges=(*_face_edges("moulded face", edges[0]), *_face_edges("other face", edges[1])),
-        body=bodies[0],
+        body=bodies[0] if bodies else None,
         slabs=bodies[1:],
         grain=piece.grain,
         on_edge=piece.on_edge,
-        depth_left=left,
+        depth_left={} if piece.paper else left,
     )
 
 
@@ -90,12 +95,11 @@ def _views(piece: Piece, in_words: Callable[[Fact], str]) -> tuple[str, str, tup
 
 def outlines(kind: Kind, region: Region, *, half: bool) -> list[Line]:
     """A region's outlines; of a half without its edge on the centreline, where it meets its other half."""
-    wood = np.array([not (half and isinstance(label, Centre)) for label in region.palette])[region.codes]
-    region = region.relabelled(wood, Free())
+    left_out = (Centre,) if half else ()
     return [
         Line(kind=kind, points=stretch.points, closed=stretch.closed)
-        for stretch in region.stretches()
-        if not (half and isinstance(stretch.label, Centre)) and stretch.length > HAIR
+        for stretch in region.outlines(*left_out)
+        if stretch.length > HAIR
     ]
 
 
@@ -104,9 +108,16 @@ def _derived(piece: Piece, left: Mapping[str, float], register: Sequence[Hole]) 
     for lap, kind in ((False, "wood-left-at-notches"), (True, "wood-left-at-laps")):
         here = {cut.piece: left[cut.piece] for cut in piece.let_in if cut.lap is lap and cut.piece in left}
         if here:
-            yield Fact(kind, {"left": here})
+            one_face = () if lap or piece.steps else _on_one_face(piece, here)
+            yield Fact(kind, {"left": here, "one_face": one_face})
     if not register:
         yield Fact("no-register-holes")
+
+
+def _on_one_face(piece: Piece, names: Iterable[str]) -> tuple[str, ...]:
+    """The pieces for which only one of the two faces is cut."""
+    first, second = (face.region.labels for face in piece.faces)
+    return tuple(name for name in names if (Against(name) in first) != (Against(name) in second))
 
 
 def _centreline(piece: Piece) -> Iterator[Line]:
@@ -135,6 +146,9 @@ def _readings(edges: Sequence[EdgeRun]) -> Iterator[Reading]:
             way = -1.0 if edge.label.end == "fore" else 1.0
             yield replace(_end_reading(edge, "end", f"{edge.label.end} end"), towards=(way, 0.0))
             continue
+        if isinstance(edge.label, Centre):
+            yield replace(_end_reading(edge, "heel", "heel, on the centreline"), towards=(-1.0, 0.0))
+            continue
         outward = (
             1.0 if isinstance(edge.label, Deck) else -1.0
         )  # the deck's trace runs outboard, wood below it
@@ -157,7 +171,9 @@ def _end_reading(edge: EdgeRun, name: str, where: str) -> Reading:
 
 
 def _face_edges(face: str, edges: Sequence[EdgeRun]) -> Iterator[FaceEdge]:
+    """The hull's edges on one face, all bevels of both faces read from the moulded one."""
     for edge in edges:
-        if isinstance(edge.label, Against | Trim):
+        if isinstance(edge.label, Against | Trim | Centre):
             continue
-        yield FaceEdge(face=face, strake=_edge_name(edge.label), uv=edge.run.uv, bevel=edge.bevel)
+        bevel = edge.bevel if face == "moulded face" else np.pi - edge.bevel
+        yield FaceEdge(face=face, strake=_edge_name(edge.label), uv=edge.run.uv, bevel=bevel)

@@ -27,7 +27,7 @@ from patterns.joinery.rings import CRUMB, Ring, build_ring, section_area
 from patterns.joinery.transom_pieces import ARC, FAR, Part, dowelled, jointed, lapped
 from patterns.wood.labels import Free
 from patterns.wood.region import Region
-from patterns.wood.section import section_region
+from patterns.wood.section import section_region, to_the_centreline
 
 __all__ = ["FORWARD", "Layout", "layout_of"]
 
@@ -138,11 +138,11 @@ def _less(wood: Region, taken: Any, what: str) -> Region:
         PatternsError: it falls in two, or nothing of it is left.
     """
     if shapely.is_empty(taken):
-        return wood
+        return to_the_centreline(wood)
     left = wood.minus(Region.of(taken, Free())).parts(least=CRUMB)
     if len(left) != 1 or left[0].area.bounds[0] > ON_CENTRE:
         raise PatternsError(f"what is cut out of it parts the {what}")
-    return left[0]
+    return to_the_centreline(left[0])
 
 
 def _panel(sections: tuple[Section, Section], cuts: Any) -> Ring:

@@ -11,6 +11,7 @@ import shapely
 from shapely.geometry import Polygon
 
 from patterns.boat import Boat
+from patterns.drawing.marks import mark_of
 from patterns.flat.shapes import (
     ON_CENTRE,
     area_of,
@@ -24,12 +25,12 @@ from patterns.hull.curved import Curved, stretch_of
 from patterns.hull.planes import FloatArray, Plane
 from patterns.hull.sections import Section
 from patterns.joinery.flat_pieces import outlines, xy
-from patterns.joinery.ringed import notch_marks
+from patterns.joinery.ringed import notch_notes
 from patterns.joinery.rings import edge_readings, edge_runs, half_lines
 from patterns.joinery.set_up import set_up_lines
 from patterns.joinery.transom_layout import FORWARD
 from patterns.joinery.transom_pieces import Part
-from patterns.joinery.wood import hole_facts, level_lines, line_marks, looking
+from patterns.joinery.wood import corner_notes, hole_facts, level_lines, looking
 from patterns.pattern import XY, Body, Hole, Kind, Line, Mark, Pattern, Reading, Span
 from patterns.text.wood_facts import said
 from patterns.timbers.notches import Notch
@@ -138,13 +139,21 @@ def part_pattern(
             *(_flip_points(saw) if part.whole else ()),
         ),
         marks=(
-            *(mark for mark in line_marks(section) if saw.distance(shapely.Point(mark.at)) < BESIDE),
-            *notch_marks(here[0]),
+            *(
+                mark_of(note, str)
+                for note in corner_notes(section)
+                if saw.distance(shapely.Point(note.at)) < BESIDE
+            ),
+            *(mark_of(note, str) for note in notch_notes(here[0])),
             *_joint_marks(part, others),
         ),
         behind_marks=(
-            *(mark for mark in line_marks(behind) if saw.distance(shapely.Point(mark.at)) < BESIDE),
-            *notch_marks(here[1]),
+            *(
+                mark_of(note, str)
+                for note in corner_notes(behind)
+                if saw.distance(shapely.Point(note.at)) < BESIDE
+            ),
+            *(mark_of(note, str) for note in notch_notes(here[1])),
             *_joint_marks(part, others),
         ),
         behind_levels=(

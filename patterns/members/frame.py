@@ -13,14 +13,14 @@ from patterns.boat import Boat
 from patterns.design.file import FrameSpec, TransomEnd
 from patterns.design.frame_models import GussetSpec
 from patterns.design.kind import Table
-from patterns.drawing.marks import line_of, mark_of
 from patterns.drawing.of_piece import pattern_of
 from patterns.errors import PatternsError
 from patterns.flat.shapes import largest
 from patterns.hull.planes import FloatArray, Plane
 from patterns.hull.sections import Section, cut_hull
 from patterns.joinery.built import built_of
-from patterns.joinery.canted import canted_pattern
+from patterns.joinery.canted import WORDS as CANTED_WORDS
+from patterns.joinery.canted import canted_piece
 from patterns.joinery.dowels import dowels_by_member, dowels_of
 from patterns.joinery.frame_assembly import assembly_of
 from patterns.joinery.futtocks import futtock_pieces
@@ -28,10 +28,10 @@ from patterns.joinery.gusset_patterns import gusset_pieces, toe_notes
 from patterns.joinery.gussets import gussets_of
 from patterns.joinery.legs import legs_of
 from patterns.joinery.limbers import Limber, limbers_beside, without_limbers
-from patterns.joinery.ringed import breadth_facts, notches_in, ring_pattern
+from patterns.joinery.ringed import breadth_facts, notches_in, ring_piece
 from patterns.joinery.rings import build_ring
 from patterns.joinery.set_up import set_up_facts
-from patterns.joinery.wood import Wanted, looking, sided_fact
+from patterns.joinery.wood import Wanted, looking, sided_fact, stock_of
 from patterns.member_kind import MemberKind
 from patterns.members.floor import floors_on
 from patterns.members.frame_rules import (
@@ -43,7 +43,6 @@ from patterns.members.frame_rules import (
     gusset_rules,
 )
 from patterns.pattern import Pattern
-from patterns.text.wood_facts import said
 from patterns.wood.facts import Fact
 
 __all__ = ["KIND", "pieces"]
@@ -102,27 +101,25 @@ def _frame(boat: Boat, spec: FrameSpec) -> tuple[Pattern, ...]:
         both = (*made, *gusset_pieces(boat, built, gussets, dowels))
         patterns += (pattern_of(boat, piece) for piece in both)
     if whole or spec.assembly:
-        shape = canted_pattern if spec.cant else ring_pattern
-        pattern = shape(
+        ring_of = canted_piece if spec.cant else ring_piece
+        piece = ring_of(
             boat,
             ring,
-            moulded,
             sense=sense,
             name=f"frame {spec.name}" if whole else f"frame {spec.name} assembly",
             member="frame",
-            stock=spec.stock,
-            thickness=spec.sided,
-            laminations=spec.laminations,
-            facts=tuple(said(f, boat.length_words) for f in (sided_fact(spec), stands, *leg_facts)),
+            stock=stock_of(spec),
+            facts=(sided_fact(spec), stands, *leg_facts),
         )
-        holes = (mark_of(limber.note(), boat.length_words) for limber in limbers)
-        pattern = replace(pattern, marks=(*pattern.marks, *holes))
-        drawn_legs = tuple(line_of(line, boat.length_words) for line in leg_lines)
-        patterns.append(
-            replace(pattern, lines=(*pattern.lines, *drawn_legs))
-            if whole
-            else assembly_of(pattern, built, gussets, floors_on(boat, spec.name), extra=drawn_legs)
+        moulded_face = replace(
+            piece.faces[0],
+            notes=(*piece.faces[0].notes, *(limber.note() for limber in limbers)),
+            scribed=(*piece.faces[0].scribed, *leg_lines),
         )
+        piece = replace(piece, faces=(moulded_face, piece.faces[1]))
+        if not whole:
+            piece = assembly_of(piece, built, gussets, floors_on(boat, spec.name))
+        patterns.append(pattern_of(boat, piece, CANTED_WORDS if spec.cant else None))
     return tuple(patterns)
 
 

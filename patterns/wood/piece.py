@@ -13,6 +13,7 @@ import shapely
 from shapely.geometry import Point
 
 from patterns.flat.shapes import both_halves
+from patterns.hull.curved import Curved
 from patterns.hull.cuts import Trace
 from patterns.hull.planes import FloatArray
 from patterns.wood.body import Body
@@ -83,12 +84,16 @@ class Face:
         region: its wood, in the placement's u and v.
         sources: for the labels that have one, what those edges are cut of, in the order in which they are read.
         notes, scribed: what is written and drawn on it.
+        landings: where other pieces lie on it, or behind it.
+        joints: where the pieces meet that it is put together of.
     """
 
     region: Region
     sources: Mapping[Label, Trace]
     notes: tuple[Note, ...] = ()
     scribed: tuple[Scribed, ...] = ()
+    landings: tuple[Scribed, ...] = ()
+    joints: tuple[Scribed, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -121,6 +126,7 @@ class Piece:
         by_design: see `Body`.
         moulded: which face the moulded one is, e.g. ``moulded`` or ``against the frame``.
         on_edge: the thickness of its board, mm, where its faces are the edges of that; else 0.
+        paper: it is a drawing of other pieces to lay them on, and has no wood of its own.
     """
 
     name: str
@@ -141,6 +147,7 @@ class Piece:
     moulded: str = "moulded"
     view: View = View.ATHWARTSHIPS
     on_edge: float = 0.0
+    paper: bool = False
 
     @property
     def on(self) -> OnFace:
@@ -197,7 +204,12 @@ class Piece:
         return left
 
     def solid(self) -> tuple[Body, ...]:
-        """The wood in space: one body between each two levels."""
+        """The wood in space: one body between each two levels.
+
+        None of a bent piece, which has no flat faces, nor of a drawing of other pieces.
+        """
+        if self.paper or isinstance(self.on.face, Curved):
+            return ()
         regions = [self.faces[0].region]
         for step in self.steps:
             regions += [step.before, step.after]

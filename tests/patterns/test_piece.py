@@ -39,7 +39,7 @@ def _pieces() -> tuple[Piece, ...]:
     boat, found = demo_boat(), []
     was: Callable[..., object] = frame.pattern_of
     try:
-        frame.pattern_of = lambda _, piece: found.append(piece) or pattern_of(boat, piece)  # type: ignore
+        frame.pattern_of = lambda _, piece, words=None: found.append(piece) or pattern_of(boat, piece, words)  # type: ignore
         for _, make in frame.pieces(boat):
             make()
     finally:
@@ -144,6 +144,9 @@ def test_every_edge_has_a_label_and_those_of_planking_lie_on_their_source() -> N
 def test_the_bodies_fill_the_thickness_from_face_to_face() -> None:
     for piece in _pieces():
         bodies = piece.solid()
+        if piece.paper:
+            assert not bodies
+            continue
         assert sum(abs(body.depth) for body in bodies) == pytest.approx(piece.stock.thickness)
         assert all(body.mirrored is (piece.hand is Hand.PAIR) for body in bodies)
         whole = 2.0 if piece.half else 1.0
@@ -194,7 +197,7 @@ def test_a_derived_drawing_is_the_piece() -> None:
             sum(s.length for s in cut if not (piece.half and isinstance(s.label, Centre))), abs=0.01
         )
         assert len(pattern.facts) >= len(piece.facts)
-        assert pattern.depth_left == piece.wood_left()
+        assert pattern.depth_left == ({} if piece.paper else piece.wood_left())
 
 
 def test_every_fact_has_a_template() -> None:

@@ -195,3 +195,11 @@ def test_parts_and_mapped_areas_keep_their_labels() -> None:
 def test_nothing_left_is_an_empty_region() -> None:
     assert _square().minus(_square(200.0)).is_empty
     assert not _square().minus(_square(200.0)).stretches()
+
+
+def test_outlines_are_whole_rings_and_open_along_what_is_left_out() -> None:
+    """A square with a square hole: two closed rings; without its centreline side one open run of three sides."""
+    wood = _square().minus(Region.of(Polygon([(40, 40), (60, 40), (60, 60), (40, 60)]), Free()))
+    assert [(stretch.closed, stretch.length) for stretch in wood.outlines()] == [(True, 400.0), (True, 80.0)]
+    opened = wood.outlines(Centre)
+    assert sorted((stretch.closed, stretch.length) for stretch in opened) == [(False, 300.0), (True, 80.0)]

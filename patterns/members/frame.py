@@ -44,8 +44,9 @@ from patterns.members.frame_rules import (
 )
 from patterns.pattern import Pattern
 from patterns.wood.facts import Fact
+from patterns.wood.piece import Piece
 
-__all__ = ["KIND", "pieces"]
+__all__ = ["KIND", "frame_pieces", "pieces"]
 
 
 def pieces(boat: Boat) -> Iterator[Wanted]:
@@ -55,7 +56,16 @@ def pieces(boat: Boat) -> Iterator[Wanted]:
 
 
 def _frame(boat: Boat, spec: FrameSpec) -> tuple[Pattern, ...]:
-    """One frame: both faces, saw line, bevels, notches; as a ring, or piece by piece."""
+    words = CANTED_WORDS if spec.cant else None
+    return tuple(pattern_of(boat, piece, words) for piece in frame_pieces(boat, spec))
+
+
+def frame_pieces(boat: Boat, spec: FrameSpec) -> tuple[Piece, ...]:
+    """One frame, as a ring or piece by piece.
+
+    Raises:
+        PatternsError: it runs into a transom, or no wood is left between its mouldings and notches.
+    """
     moulded, other, sense = boat.frame_faces(spec)
     sections = cut_hull(boat.hull, moulded), cut_hull(boat.hull, other)
     _clear_of_transom(boat, sections)
@@ -83,7 +93,7 @@ def _frame(boat: Boat, spec: FrameSpec) -> tuple[Pattern, ...]:
     legs = None if spec.cant else legs_of(boat, ring, sense=sense)
     leg_lines, leg_facts = ((), ()) if legs is None else (legs.lines, legs.facts)
     whole = spec.pieces == "one ring"
-    patterns: list[Pattern] = []
+    pieces: list[Piece] = []
     if not whole:
         built = built_of(boat, spec, ring, sense=sense, limbers=limbers)
         gussets = gussets_of(boat, built)
@@ -98,8 +108,7 @@ def _frame(boat: Boat, spec: FrameSpec) -> tuple[Pattern, ...]:
             more={highest: (*breadth_facts(sections[0]), *set_up_facts(boat, sections[0]), *leg_facts)},
             facts=(stands,),
         )
-        both = (*made, *gusset_pieces(boat, built, gussets, dowels))
-        patterns += (pattern_of(boat, piece) for piece in both)
+        pieces += (*made, *gusset_pieces(boat, built, gussets, dowels))
     if whole or spec.assembly:
         ring_of = canted_piece if spec.cant else ring_piece
         piece = ring_of(
@@ -119,8 +128,8 @@ def _frame(boat: Boat, spec: FrameSpec) -> tuple[Pattern, ...]:
         piece = replace(piece, faces=(moulded_face, piece.faces[1]))
         if not whole:
             piece = assembly_of(piece, built, gussets, floors_on(boat, spec.name))
-        patterns.append(pattern_of(boat, piece, CANTED_WORDS if spec.cant else None))
-    return tuple(patterns)
+        pieces.append(piece)
+    return tuple(pieces)
 
 
 def _clear_of_transom(boat: Boat, sections: tuple[Section, Section]) -> None:

@@ -20,20 +20,20 @@ from patterns.hull.planes import Plane
 from patterns.joinery.flat_pieces import xy
 from patterns.joinery.ringed import notches_in, ring_piece
 from patterns.joinery.transom_layout import FORWARD, Layout, layout_of
-from patterns.joinery.transom_parts import Layer, part_pattern
+from patterns.joinery.transom_parts import Layer, part_piece
 from patterns.joinery.transom_pieces import Part
-from patterns.joinery.wood import Wanted, lamination_words, wood_fact
+from patterns.joinery.wood import Wanted, wood_fact
 from patterns.member_kind import MemberKind
 from patterns.members.transom_rules import fitted_rules, transom_bounds, transom_misses, transom_rules
 from patterns.pattern import Pattern
-from patterns.text.wood_facts import Lengths, Template, rake_words, said
+from patterns.text.wood_facts import Lengths, Template, rake_words
 from patterns.wood.facts import Fact
 from patterns.wood.features import Hole, Note, Scribed
+from patterns.wood.labels import Centre, Deck, Label, Opening, Planking
 from patterns.wood.piece import Piece, Stock
+from patterns.wood.region import Region
 
-__all__ = ["KIND", "pieces"]
-
-SAME = 0.05  # mm; a landing line nearer to the panel's own edge than this is that edge
+__all__ = ["KIND", "WORDS", "pieces", "transom_pieces"]
 
 
 def pieces(boat: Boat) -> Iterator[Wanted]:
@@ -43,9 +43,19 @@ def pieces(boat: Boat) -> Iterator[Wanted]:
 
 
 def _transom(boat: Boat) -> tuple[Pattern, ...]:
+    return tuple(pattern_of(boat, piece, WORDS) for piece in transom_pieces(boat))
+
+
+def transom_pieces(boat: Boat) -> Iterator[Piece]:
+    """The panel, the framing in one or piece by piece, the doubler.
+
+    Raises:
+        PatternsError: the framing has no inside, a piece of it vanishes, or dowels find no room.
+    """
     layout = layout_of(boat)
-    panel = pattern_of(boat, panel_piece(boat, layout), WORDS)
-    return (panel, *_framing(boat, layout), *_doubler(boat, layout))
+    yield panel_piece(boat, layout)
+    yield from _framing_pieces(boat, layout)
+    yield from _doubler_pieces(boat, layout)
 
 
 def face_facts(moulded: Plane, other: Plane) -> tuple[Fact, ...]:
@@ -111,16 +121,17 @@ def _landings(layout: Layout, landed: list[Part]) -> Iterator[Scribed]:
     """Where the pieces land on the panel's inside: their outlines, but for the panel's own edge."""
     if not landed:
         return
+    left_out = (Centre, Planking, Deck, Opening)
     outlines = shapely.union_all([
-        shapely.transform(part.faces[0].boundary, layout.on_panel) for part in landed
+        part.wood[0].mapped(layout.on_panel).lines(*_labels_but(part.wood[0], left_out)) for part in landed
     ])  # fmt: skip
-    edge = layout.panel.faces[1].boundary.buffer(SAME)
-    inner = shapely.difference(outlines, edge)
-    if shapely.is_empty(inner):
-        return
-    for run in shapely.get_parts(shapely.line_merge(inner)):
+    for run in shapely.get_parts(shapely.line_merge(outlines)):
         if run.length > 1.0:
             yield Scribed(fact=Fact("landing"), points=np.asarray(run.coords))
+
+
+def _labels_but(wood: Region, left_out: tuple[type[Label], ...]) -> list[Label]:
+    return [label for label in wood.palette if not isinstance(label, left_out)]
 
 
 def _landing_notes(layout: Layout, landed: list[Part], kind: str) -> Iterator[Note]:
@@ -130,7 +141,7 @@ def _landing_notes(layout: Layout, landed: list[Part], kind: str) -> Iterator[No
         yield Note(fact=Fact(kind, {"part": part.name}), at=xy(at), bare=True)
 
 
-def _framing(boat: Boat, layout: Layout) -> Iterator[Pattern]:
+def _framing_pieces(boat: Boat, layout: Layout) -> Iterator[Piece]:
     spec, ring = boat.design.stern, layout.framing
     if ring is None or spec.framing is None:
         return
@@ -147,47 +158,35 @@ def _framing(boat: Boat, layout: Layout) -> Iterator[Pattern]:
         piece = ring_piece(
             boat, ring, sense=FORWARD, name="transom framing", member="transom", stock=stock, facts=facts
         )
-        yield pattern_of(boat, replace(piece, holes=tuple(holes)), WORDS)
+        yield replace(piece, holes=tuple(holes))
         return
     layer = Layer(
-        sections=ring.sections,
-        notches=ring.notches,
-        depth_left=ring.depth_left(),
-        stock=spec.framing_stock,
-        thickness=spec.framing,
-        laminations=1,
-        facts=tuple(said(fact, boat.length_words, WORDS) for fact in facts),
+        sections=ring.sections, notches=ring.notches, depth_left=ring.depth_left(), stock=stock, facts=facts
     )
     others = [*layout.parts, *([layout.doubler[1]] if layout.doubler else [])]
     for part in layout.parts:
-        yield part_pattern(boat, layer, part, others, dowel=spec.dowel)
+        yield part_piece(boat, layer, part, others, dowel=spec.dowel)
 
 
-def _doubler(boat: Boat, layout: Layout) -> Iterator[Pattern]:
+def _doubler_pieces(boat: Boat, layout: Layout) -> Iterator[Piece]:
     spec = next(iter(boat.design.all(DoublerSpec)), None)
     if spec is None or layout.doubler is None:
         return
     sections, part = layout.doubler
+    stock = Stock(wood=spec.stock, thickness=spec.thickness, laminations=spec.laminations)
     layer = Layer(
         sections=sections,
         notches=(notches_in(boat, sections[0]), notches_in(boat, sections[1])),
         depth_left={},
-        stock=spec.stock,
-        thickness=spec.thickness,
-        laminations=spec.laminations,
+        stock=stock,
         facts=(
-            lamination_words(spec.stock, spec.thickness, spec.laminations),
-            *(
-                said(f, boat.length_words, WORDS)
-                for f in (
-                    *face_facts(sections[0].plane, sections[1].plane),
-                    Fact("doubler-against-the-panel"),
-                    *_cut_facts(boat),
-                )
-            ),
+            wood_fact(stock),
+            *face_facts(sections[0].plane, sections[1].plane),
+            Fact("doubler-against-the-panel"),
+            *_cut_facts(boat),
         ),
     )
-    yield part_pattern(boat, layer, part, layout.parts, dowel=None)
+    yield part_piece(boat, layer, part, layout.parts, dowel=None)
 
 
 def _leans(v: Mapping[str, Any], _: Lengths) -> str:
@@ -214,6 +213,14 @@ WORDS: Mapping[str, Template] = {
     "lands-behind": lambda v, _: f"{v['part']} on the fore face",
     "lands-here": lambda v, _: f"{v['part']} lands here",
     "landing": lambda _, __: "",
+    "lap-shoulder": lambda v, _: (
+        f"half lap with the {v['other']}: beyond this line cut {v['depth']:g} mm off the {v['face']} face"
+    ),
+    "shoulder": lambda _, __: "",
+    "butts-on": lambda v, _: f"butts on the {v['part']}",
+    "flip-point-to-farthest-corner": lambda _, __: "lower flip point to the farthest corner",
+    "flip-point-to-flip-point": lambda _, __: "flip point to flip point",
+    "farthest-corners": lambda _, __: "farthest corners",
 }
 
 

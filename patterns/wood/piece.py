@@ -12,18 +12,18 @@ import numpy as np
 import shapely
 from shapely.geometry import Point
 
-from patterns.flat.shapes import both_halves
+from patterns.flat.shapes import ON_CENTRE, both_halves
 from patterns.hull.curved import Curved
 from patterns.hull.cuts import Trace
 from patterns.hull.planes import FloatArray
 from patterns.wood.body import Body
 from patterns.wood.facts import Fact
-from patterns.wood.features import XY, Distance, Hole, LetIn, Note, Scribed
+from patterns.wood.features import XY, Distance, Halving, Hole, LetIn, Note, Scribed
 from patterns.wood.labels import Against, Label
 from patterns.wood.placement import Mirrored, OnFace, Placement, mirrored
 from patterns.wood.region import Region, largest_of
 from patterns.wood.register import register_places
-from patterns.wood.section import runs_under
+from patterns.wood.section import hairless, runs_under
 
 __all__ = ["EdgeRun", "Face", "Hand", "Piece", "Step", "Stock", "View"]
 
@@ -123,6 +123,7 @@ class Piece:
         flips: of a piece across the centreline, the v of the two points about which a half is flipped.
         holes: shared with other pieces; register holes are derived.
         let_in: the pieces for which it is cut.
+        halvings: what laps take from its faces, which are given and drawn whole; the steps are as cut.
         by_design: see `Body`.
         moulded: which face the moulded one is, e.g. ``moulded`` or ``against the frame``.
         on_edge: the thickness of its board, mm, where its faces are the edges of that; else 0.
@@ -140,6 +141,7 @@ class Piece:
     flips: tuple[float, ...] = ()
     holes: tuple[Hole, ...] = ()
     let_in: tuple[LetIn, ...] = ()
+    halvings: tuple[Halving, ...] = ()
     by_design: tuple[tuple[str, float, str], ...] = ()
     distances: tuple[Distance, ...] = ()
     facts: tuple[Fact, ...] = ()
@@ -174,9 +176,15 @@ class Piece:
             for run in runs_under(long, source):
                 yield EdgeRun(label=label, run=run, siding=turned(siding, run.uv))
 
+    def as_cut(self, face: int) -> Region:
+        """The wood of one face when its laps are cut."""
+        wood = self.faces[face].region
+        laps = [Region.of(lap.area, Against(lap.piece)) for lap in self.halvings if lap.face == face]
+        return largest_of(hairless(wood.minus(*laps))) if laps else wood
+
     def through(self) -> Any:
         """The area that is wood all the way through, its holes taken out."""
-        solid: Any = shapely.intersection(self.faces[0].region.area, self.faces[1].region.area)
+        solid: Any = shapely.intersection(self.as_cut(0).area, self.as_cut(1).area)
         for hole in self.holes:
             solid = solid.difference(Point(hole.at).buffer(0.5 * hole.diameter))
         return solid
@@ -198,9 +206,10 @@ class Piece:
         for cut in self.let_in:
             for face in self.faces:
                 bed, opposite = face.region.lines(Against(cut.piece)), face.region.lines(*cut.left_to)
-                if not bed.is_empty and not opposite.is_empty:
-                    depth = min(float(shapely.distance(bed, opposite)), cut.at_most)
-                    left[cut.piece] = min(depth, left.get(cut.piece, np.inf))
+                if bed.is_empty or (opposite.is_empty and not np.isfinite(cut.at_most)):
+                    continue
+                own = np.inf if opposite.is_empty else float(shapely.distance(bed, opposite))
+                left[cut.piece] = min(own, cut.at_most, left.get(cut.piece, np.inf))
         return left
 
     def solid(self) -> tuple[Body, ...]:
@@ -210,22 +219,29 @@ class Piece:
         """
         if self.paper or isinstance(self.on.face, Curved):
             return ()
-        regions = [self.faces[0].region]
+        regions = [self.as_cut(0)]
         for step in self.steps:
             regions += [step.before, step.after]
-        regions.append(self.faces[1].region)
-        areas = [both_halves(r.area) if self.half else r.area for r in regions]
+        regions.append(self.as_cut(1))
         depths = [0.0, *(step.depth for step in self.steps), self.stock.thickness]
         return tuple(
-            Body(
-                plane=self.on.face.moved(self.on.sense * low) if low else self.on.face,
-                depth=self.on.sense * (high - low),
-                moulded=areas[2 * number],
-                other=areas[2 * number + 1],
-                mirrored=self.hand is Hand.PAIR,
-                by_design=self.by_design,
-            )
+            self._body(low, high, regions[2 * number], regions[2 * number + 1])
             for number, (low, high) in enumerate(pairwise(depths))
+        )
+
+    def _body(self, low: float, high: float, moulded: Region, other: Region) -> Body:
+        """The wood between two depths.  Where laps take the middle of a piece across, it is a pair there."""
+        areas = moulded.area, other.area
+        across = self.half and max(float(area.bounds[0]) for area in areas) < ON_CENTRE
+        if across:
+            areas = both_halves(areas[0]), both_halves(areas[1])
+        return Body(
+            plane=self.on.face.moved(self.on.sense * low) if low else self.on.face,
+            depth=self.on.sense * (high - low),
+            moulded=areas[0],
+            other=areas[1],
+            mirrored=self.hand is Hand.PAIR or (self.half and not across),
+            by_design=self.by_design,
         )
 
     def mirrored(self) -> Piece:
@@ -242,4 +258,5 @@ class Piece:
         )
         behind = OnFace(self.on.face.moved(self.on.sense * thickness), -self.on.sense)
         placement = mirrored(behind) if isinstance(self.placement, Mirrored) else behind
-        return replace(self, placement=placement, faces=self.faces[::-1], steps=steps)
+        halvings = tuple(replace(lap, face=1 - lap.face) for lap in self.halvings)
+        return replace(self, placement=placement, faces=self.faces[::-1], steps=steps, halvings=halvings)

@@ -8,7 +8,7 @@ from dataclasses import replace
 import numpy as np
 
 from patterns.boat import Boat
-from patterns.drawing.hands import ON_PAPER, QUANTITY
+from patterns.drawing.hands import quantity_of
 from patterns.drawing.marks import line_of, mark_of, span_of
 from patterns.flat.shapes import HAIR
 from patterns.hull.curved import stretch_of
@@ -18,7 +18,7 @@ from patterns.pattern import FaceEdge, Hole, Kind, Line, Pattern, Reading
 from patterns.text.wood_facts import Template, said
 from patterns.wood.facts import Fact
 from patterns.wood.labels import Against, Centre, Deck, Label, Planking, Trim
-from patterns.wood.piece import EdgeRun, Piece, View
+from patterns.wood.piece import EdgeRun, Papers, Piece, Role, View
 from patterns.wood.region import Region
 
 __all__ = ["pattern_of"]
@@ -32,9 +32,10 @@ def pattern_of(boat: Boat, piece: Piece, words: Mapping[str, Template] | None = 
     """
     lengths, sense = boat.length_words, piece.on.sense
     face, behind, sides = _views(piece, lambda fact: said(fact, lengths, words))
-    register = piece.register_holes(boat.design.register)
+    each = piece.papers is Papers.EACH_FACE
+    register = piece.register_holes(boat.design.register) if each else ()
     left = piece.wood_left()
-    bodies = piece.solid()
+    bodies = piece.solid() if piece.role is Role.PIECE else ()
     edges = list(piece.edges(0)), list(piece.edges(1))
     faces = piece.faces
     back = piece.on.face.moved(sense * piece.stock.thickness)
@@ -44,19 +45,18 @@ def pattern_of(boat: Boat, piece: Piece, words: Mapping[str, Template] | None = 
         stock=piece.stock.wood,
         thickness=piece.stock.thickness,
         laminations=piece.stock.laminations,
-        quantity=ON_PAPER if piece.paper else QUANTITY[piece.hand],
+        quantity=quantity_of(piece),
         face=face,
         sides=sides,
         half=piece.half,
         behind=behind,
-        behind_readings=tuple(_readings(edges[1])),
-        behind_marks=tuple(mark_of(note, lengths, words) for note in faces[1].notes),
-        behind_levels=tuple(line_of(line, lengths, words) for line in faces[1].scribed),
+        behind_readings=tuple(_readings(edges[1])) if each else (),
+        behind_marks=tuple(mark_of(note, lengths, words) for note in faces[1].notes) if each else (),
+        behind_levels=tuple(line_of(line, lengths, words) for line in faces[1].scribed) if each else (),
         behind_stretch=stretch_of(back),
         lines=(
             *outlines(Kind.SAW, piece.saw(), half=piece.half),
-            *outlines(Kind.FACE, faces[0].region, half=piece.half),
-            *outlines(Kind.OTHER, faces[1].region, half=piece.half),
+            *_face_lines(piece),
             *(replace(line_of(line, lengths, words), kind=Kind.JOINT) for line in faces[0].joints),
             *(replace(line_of(line, lengths, words), kind=Kind.LANDING) for line in faces[0].landings),
             *_centreline(piece),
@@ -74,7 +74,7 @@ def pattern_of(boat: Boat, piece: Piece, words: Mapping[str, Template] | None = 
         slabs=bodies[1:],
         grain=piece.grain,
         on_edge=piece.on_edge,
-        depth_left={} if piece.paper else left,
+        depth_left={} if piece.role is Role.LAYOUT else left,
     )
 
 
@@ -88,7 +88,7 @@ def _views(piece: Piece, in_words: Callable[[Fact], str]) -> tuple[str, str, tup
     hand = "" if piece.half else in_words(Fact("one-of-a-pair", {"side": sides[0].lower()}))
     return (
         f"{face} face ({piece.moulded}){hand}, seen looking {look}",
-        f"{behind} face{hand}, seen looking {look_back}",
+        f"{behind} face{hand}, seen looking {look_back}" if piece.papers is Papers.EACH_FACE else "",
         sides,
     )
 
@@ -103,6 +103,13 @@ def outlines(kind: Kind, region: Region, *, half: bool) -> list[Line]:
     ]
 
 
+def _face_lines(piece: Piece) -> Iterator[Line]:
+    """The edges of both faces, but on what is marked by its outline."""
+    if piece.papers is not Papers.OUTLINE:
+        for kind, face in zip((Kind.FACE, Kind.OTHER), piece.faces, strict=True):
+            yield from outlines(kind, face.region, half=piece.half)
+
+
 def _derived(piece: Piece, left: Mapping[str, float], register: Sequence[Hole]) -> Iterator[Fact]:
     """The facts that follow from the piece."""
     for lap, kind in ((False, "wood-left-at-notches"), (True, "wood-left-at-laps")):
@@ -110,7 +117,7 @@ def _derived(piece: Piece, left: Mapping[str, float], register: Sequence[Hole]) 
         if here:
             one_face = () if lap or piece.steps else _on_one_face(piece, here)
             yield Fact(kind, {"left": here, "one_face": one_face})
-    if not register:
+    if piece.papers is Papers.EACH_FACE and not register:
         yield Fact("no-register-holes")
 
 

@@ -14,7 +14,7 @@ from patterns.wood.facts import Fact
 from patterns.wood.features import Scribed
 from patterns.wood.labels import Against
 from patterns.wood.labels import Centre as CentreEdge
-from patterns.wood.piece import Piece
+from patterns.wood.piece import Piece, Role
 from patterns.wood.region import Region, largest_of
 
 __all__ = ["assembly_of"]
@@ -43,7 +43,7 @@ def assembly_of(ring: Piece, built: Built, gussets: Sequence[Gusset], floors: Ma
         landings=tuple(line for fact, wood in landings for line in landing_of(wood, fact)),
     )
     facts = (Fact("put-together"), *ring.facts[1:])
-    return replace(ring, faces=(moulded, other), facts=facts, paper=True)
+    return replace(ring, faces=(moulded, other), facts=facts, role=Role.LAYOUT)
 
 
 def _made(built: Built, face: int, whole: Region) -> Region:

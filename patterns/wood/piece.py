@@ -25,7 +25,7 @@ from patterns.wood.region import Region, largest_of
 from patterns.wood.register import register_places
 from patterns.wood.section import hairless, runs_under
 
-__all__ = ["EdgeRun", "Face", "Hand", "Piece", "Step", "Stock", "View"]
+__all__ = ["EdgeRun", "Face", "Hand", "Papers", "Piece", "Role", "Step", "Stock", "View"]
 
 LEAST = 1.0  # mm; a shorter stretch of edge is none
 OTHER_HAND = {"port": "starboard", "starboard": "port"}
@@ -46,6 +46,21 @@ class View(Enum):
     ATHWARTSHIPS = "athwartships"  # along the boat, the way that the wood runs
     FROM_INBOARD = "from inboard"
     FROM_PORT = "from port"
+
+
+class Role(Enum):
+    """What a piece is to the boat."""
+
+    PIECE = "a piece of hers, made in one"
+    LAYOUT = "a drawing of her pieces, to lay them on; no wood of its own"
+    AWAY = "taken out of her again, and measured against no other piece"
+
+
+class Papers(Enum):
+    """What is drawn of a piece."""
+
+    EACH_FACE = "each face on its own paper, both on the same register holes"
+    OUTLINE = "its outline as sawn, and what is scribed on it: both faces are marked alike"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -127,7 +142,7 @@ class Piece:
         by_design: see `Body`.
         moulded: which face the moulded one is, e.g. ``moulded`` or ``against the frame``.
         on_edge: the thickness of its board, mm, where its faces are the edges of that; else 0.
-        paper: it is a drawing of other pieces to lay them on, and has no wood of its own.
+        papers: what is drawn of it.
     """
 
     name: str
@@ -149,7 +164,8 @@ class Piece:
     moulded: str = "moulded"
     view: View = View.ATHWARTSHIPS
     on_edge: float = 0.0
-    paper: bool = False
+    papers: Papers = Papers.EACH_FACE
+    role: Role = Role.PIECE
 
     @property
     def on(self) -> OnFace:
@@ -213,11 +229,8 @@ class Piece:
         return left
 
     def solid(self) -> tuple[Body, ...]:
-        """The wood in space: one body between each two levels.
-
-        None of a bent piece, which has no flat faces, nor of a drawing of other pieces.
-        """
-        if self.paper or isinstance(self.on.face, Curved):
+        """The wood in space: one body between each two levels; none of a bent piece, which has no flat faces."""
+        if isinstance(self.on.face, Curved):
             return ()
         regions = [self.as_cut(0)]
         for step in self.steps:

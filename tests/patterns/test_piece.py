@@ -27,7 +27,7 @@ from patterns.pattern import Kind
 from patterns.text.wood_facts import FACTS
 from patterns.wood.facts import Fact
 from patterns.wood.labels import Against, Centre, Deck, Free, Planking
-from patterns.wood.piece import Hand, Piece
+from patterns.wood.piece import Hand, Piece, Role
 from tests.demo import demo_boat, demo_patterns
 
 NEAR = 0.001  # mm
@@ -139,9 +139,6 @@ def test_every_edge_has_a_label_and_those_of_planking_lie_on_their_source() -> N
 def test_the_bodies_fill_the_thickness_from_face_to_face() -> None:
     for piece in _pieces():
         bodies = piece.solid()
-        if piece.paper:
-            assert not bodies
-            continue
         assert sum(abs(body.depth) for body in bodies) == pytest.approx(piece.stock.thickness)
         # A lap may take the middle of a piece across, which is a pair in that half of its thickness.
         assert piece.halvings or all(body.mirrored is (piece.hand is Hand.PAIR) for body in bodies)
@@ -210,7 +207,7 @@ def test_a_derived_drawing_is_the_piece() -> None:
             sum(s.length for s in cut if not (piece.half and isinstance(s.label, Centre))), abs=0.01
         )
         assert len(pattern.facts) >= len(piece.facts)
-        assert pattern.depth_left == ({} if piece.paper else piece.wood_left())
+        assert pattern.depth_left == ({} if piece.role is Role.LAYOUT else piece.wood_left())
 
 
 def test_every_fact_has_a_template() -> None:

@@ -14,9 +14,13 @@ QUANTITY: Mapping[Hand, str] = {
     Hand.PORT: "1 port",
     Hand.STARBOARD: "1 starboard",
 }
-MADE: Mapping[Role, str] = {Role.LAYOUT: ", to lay the pieces on; no wood of its own"}
+MADE: Mapping[Role, str] = {
+    Role.ASSEMBLED: ", made of its parts",
+    Role.TOOL: ", for laminating only",
+    Role.LAYOUT: ", to lay the pieces on; no wood of its own",
+}
 
 
 def quantity_of(piece: Piece) -> str:
     """How many of a piece are made by hand, and what for where it is no plain piece of the boat."""
-    return QUANTITY[piece.hand] + MADE.get(piece.role, "")
+    return QUANTITY[piece.hand].replace("1", str(piece.count)) + MADE.get(piece.role, "")

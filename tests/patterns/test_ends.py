@@ -22,6 +22,7 @@ from patterns.joinery.strake_flat import lay_strake_flat
 from patterns.members import all_patterns
 from patterns.pattern import Body, Kind, Pattern
 from patterns.turned import own_words, turned_words
+from patterns.wood.ends import EndError, HullEnd
 from tests.patterns.end_boats import (
     BOTTOM_NORMAL,
     BOTTOM_T,
@@ -44,7 +45,7 @@ from tests.patterns.end_boats import (
     write_double_ender,
     write_pram,
 )
-from tests.patterns.folders import changed, says
+from tests.patterns.folders import changed, places_of, says
 
 KNEES = STERN_KNEE.format(at="bow") + STERN_KNEE.format(at="stern")
 # The bow transom's outer face, its normal out of the boat.
@@ -172,18 +173,21 @@ def test_a_pram_s_timbers_end_on_the_panels(pram: tuple[Boat, dict[str, Pattern]
 
 @pytest.mark.slow
 @pytest.mark.parametrize(
-    ("more", "frame", "words"),
+    ("more", "frame", "place", "code"),
     [
         (
             '[breasthook]\nlength = "200 mm"\nsided = "20 mm"\nthroat = "90 mm"\ntoe = "30 mm"\nstock = "fir"\n',
             "3",
-            "[breasthook]: it needs a stem at the bow, and this boat has a transom there",
+            "design.toml, [breasthook]",
+            "piece-not-made",
         ),
-        ("", "1", "into the bow transom; move it aft by that or more"),
-        (STERN_KNEE.format(at="bow"), "3", "a stem knee is to stand at the bow, and there is a transom"),
+        ("", "1", 'design.toml, frame "A"', "piece-not-made"),
+        (STERN_KNEE.format(at="bow"), "3", 'design.toml, knee "bow knee", key at', "knee-at-other-end"),
     ],
 )
-def test_what_a_pram_cannot_have_is_told(tmp_path: Path, more: str, frame: str, words: str) -> None:
+def test_what_a_pram_cannot_have_is_reported(
+    tmp_path: Path, more: str, frame: str, place: str, code: str
+) -> None:
     folder = write_pram(tmp_path, more=more, frame=frame)
     if frame == "1":
         file = folder / "design.toml"
@@ -191,7 +195,7 @@ def test_what_a_pram_cannot_have_is_told(tmp_path: Path, more: str, frame: str, 
         file.write_text(changed(text, 'at = "station 1"', 'at = "330 mm"'), encoding="utf-8")
     with pytest.raises(DesignError) as caught:
         all_patterns(load_boat(folder))
-    assert words in str(caught.value)
+    assert places_of(caught.value) == [(place, code)]
 
 
 def test_an_end_off_the_bow_transom_is_told_in_its_own_words(tmp_path: Path) -> None:
@@ -263,11 +267,17 @@ def test_a_boat_alike_fore_and_aft_has_like_frames(double_ender: tuple[Boat, dic
 @pytest.mark.slow
 def test_a_breasthook_is_made_at_both_ends_of_a_double_ender(tmp_path: Path) -> None:
     hook = (
-        '[breasthook]\nlength = "260 mm"\nsided = "20 mm"\nthroat = "150 mm"\ntoe = "30 mm"\nstock = "fir"\n'
+        '[breasthook]\nlength = "260 mm"\nsided = "20 mm"\nthroat = "150 mm"\ntoe = "30 mm"\n'
+        'stock = "bow-shed fir"\n'
     )
-    _, patterns = made(write_double_ender(tmp_path, more=hook))
+    boat, patterns = made(write_double_ender(tmp_path, more=hook))
+    assert "bow-shed fir" in own_words(boat.design)
     one, two = patterns["breasthook"], patterns["breasthook at the sternpost"]
     assert (one.sides[2], two.sides[2]) == ("FORWARD", "AFT")
+    assert one.facts[0] == two.facts[0] == "bow-shed fir, sided 20 mm"
+    assert "going forward" in two.facts[1]
+    assert {reading.where for reading in two.readings} == {"", "nose on the sternpost"}
+    assert "sternpost's side" in {mark.name for mark in two.marks}
     for line, twin in zip(one.of_kind(Kind.SAW), two.of_kind(Kind.SAW), strict=True):
         a, b = shapely.LineString(line.points), shapely.LineString(twin.points)
         assert shapely.hausdorff_distance(a, b, densify=0.1) < 0.02
@@ -352,25 +362,31 @@ def test_the_whole_job_is_done_for_a_pram(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize(
-    ("old", "new", "words"),
+    ("old", "new", "place", "code"),
     [
-        ('profile = "stern.csv"', 'profile = "bow.csv"', "holds the points of the other stem"),
-        ('profile = "stern.csv"', 'profile = "astern.csv"', "astern.csv"),
+        (
+            'profile = "stern.csv"',
+            'profile = "bow.csv"',
+            'design.toml, end "stern", key profile',
+            "same-file",
+        ),
+        ('profile = "stern.csv"', 'profile = "astern.csv"', "astern.csv", "missing-file"),
         (
             'allow = "0"',
             'allow = "0"\n' + BOW_KNEE,
-            "a transom knee is to stand at the bow, and there is a stem",
+            'design.toml, knee "bow knee", key at',
+            "knee-at-other-end",
         ),
-        ('foot = "3634', 'foot = "9634', 'end "stern", key foot: 9634'),
+        ('foot = "3634', 'foot = "9634', 'design.toml, end "stern", key foot', "foot-off-profile"),
     ],
 )
-def test_a_sternpost_s_slips_are_told(tmp_path: Path, old: str, new: str, words: str) -> None:
+def test_a_sternpost_s_slips_are_reported(tmp_path: Path, old: str, new: str, place: str, code: str) -> None:
     folder = write_double_ender(tmp_path)
     file = folder / "design.toml"
     file.write_text(changed(file.read_text(encoding="utf-8"), old, new), encoding="utf-8")
     with pytest.raises(DesignError) as caught:
         load_boat(folder)
-    assert words in str(caught.value)
+    assert (place, code) in places_of(caught.value)
 
 
 @pytest.mark.parametrize(
@@ -434,10 +450,10 @@ def test_a_strake_is_laid_flat_between_any_two_ends(tmp_path: Path, write: Calla
     sheer = list(boat.hull.lines.values())[-1]
     line = sheer.at(np.linspace(sheer.start, sheer.end, 2001))
     run = float(np.linalg.norm(np.diff(line, axis=0), axis=1).sum())
-    assert flat.faces[0].area == pytest.approx(area, rel=0.01)
-    x0, _, x1, _ = flat.faces[0].bounds
+    assert flat.faces[0].area.area == pytest.approx(area, rel=0.01)
+    x0, _, x1, _ = flat.faces[0].area.bounds
     assert x1 - x0 == pytest.approx(run, rel=0.02)
-    assert flat.faces[0].is_valid
+    assert flat.faces[0].area.is_valid
 
 
 @pytest.mark.slow
@@ -459,4 +475,37 @@ def test_the_builder_s_own_words_are_never_turned(tmp_path: Path) -> None:
             assert wrong not in said
     assert turned_words("3 mm aft of the bow, bow-shed oak", own=["bow-shed oak"]) == (
         "3 mm forward of the stern, bow-shed oak"
+    )
+
+
+def test_an_error_about_an_end_is_turned_as_a_value() -> None:
+    """Its advice keeps the key that it names, which is called stem at either end."""
+    words = (
+        'the {end}\'s {end.inside} is too far off; write stem = "butted" or set its foot farther {end.inward}'
+    )
+    error = EndError(HullEnd.STEM, words)
+    assert "stem's after face" in str(error)
+    assert str(error).endswith('write stem = "butted" or set its foot farther aft')
+    other = error.turned()
+    assert other.end is HullEnd.STERNPOST
+    assert "sternpost's forward face" in str(other)
+    assert str(other).endswith('write stem = "butted" or set its foot farther forward')
+    assert str(other.turned()) == str(error)
+
+
+@pytest.mark.slow
+def test_a_sternpost_that_fills_the_room_has_nothing_to_notch(tmp_path: Path) -> None:
+    hook = (
+        '[breasthook]\nlength = "260 mm"\nsided = "20 mm"\nthroat = "150 mm"\ntoe = "30 mm"\n'
+        'stock = "fir"\nstem = "notched"\n'
+    )
+    folder = write_double_ender(tmp_path, more=hook)
+    file = folder / "design.toml"
+    file.write_text(file.read_text(encoding="utf-8").replace('"44 mm"', '"170 mm"'), encoding="utf-8")
+    with pytest.raises(DesignError) as caught:
+        all_patterns(load_boat(folder))
+    found = [problem.what for problem in caught.value.problems if "notch" in problem.what]
+    assert [("sternpost" in what) for what in found] == [False, True]
+    assert all(
+        'stem = "butted"' in str(problem) for problem in caught.value.problems if problem.what in found
     )

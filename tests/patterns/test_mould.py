@@ -149,7 +149,9 @@ def test_a_hard_chine_boat_has_moulds_too(tmp_path: Path) -> None:
     [spec] = boat.design.all(MouldSpec)
     piece = mould.mould_piece(boat, spec)
     assert {Against("chine log"), Centre()} <= set(piece.faces[0].region.labels)
-    assert pattern.body is None  # it is out of the boat before the pieces that it would be measured against are in
+    assert (
+        pattern.body is None
+    )  # it is out of the boat before the pieces that it would be measured against are in
     assert pattern.behind == ""
     assert not pattern.of_kind(Kind.FACE)
     plain = load_boat(write_folder(tmp_path, design=changed(text, 'lets_in = ["chine log"]\n', "")))

@@ -96,12 +96,17 @@ class _Own:
         return region
 
     def face(self, face: Face, region: Callable[[Region], Region]) -> Face:
-        return Face(
+        return replace(
+            face,
             region=region(face.region),
             sources={_label(label): self.source(source) for label, source in face.sources.items()},
             notes=tuple(
                 replace(n, fact=_fact(n.fact), at=self.place(n.at), towards=self.place(n.towards))
                 for n in face.notes
+            ),
+            lands=tuple(
+                replace(each, fact=_fact(each.fact), at=self.place(each.at), towards=self.place(each.towards))
+                for each in face.lands
             ),
             scribed=self.lines(face.scribed),
             landings=self.lines(face.landings),

@@ -20,7 +20,11 @@ TRIED: Mapping[Hand, str] = {
     Hand.PORT: "1, to try on the port side",
     Hand.STARBOARD: "1, to try on the starboard side",
 }
-MADE: Mapping[Role, str] = {Role.ASSEMBLED: ", made of its parts", Role.TOOL: ", for laminating only"}
+MADE: Mapping[Role, str] = {
+    Role.ASSEMBLED: ", made of its parts",
+    Role.TOOL: ", for laminating only",
+    Role.LAYOUT: ", to lay the pieces on; no wood of its own",
+}
 
 
 def quantity_of(piece: Piece) -> str:

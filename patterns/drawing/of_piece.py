@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from typing import Protocol
 
@@ -11,6 +11,7 @@ import numpy as np
 from patterns.drawing.hands import quantity_of
 from patterns.drawing.marks import line_of, mark_of, span_of
 from patterns.flat.shapes import HAIR
+from patterns.hull.curved import stretch_of
 from patterns.hull.planes import FloatArray
 from patterns.joinery.flat_pieces import xy
 from patterns.joinery.rings import edge_readings
@@ -19,7 +20,7 @@ from patterns.pattern import FaceEdge, Hole, Kind, Line, Pattern, Reading, redra
 from patterns.text.wood_facts import Lengths, Template, said
 from patterns.wood.facts import Fact
 from patterns.wood.features import LandBevel
-from patterns.wood.labels import Against, Centre, Deck, Free, Label, Landing, Nose, Planking, Trim
+from patterns.wood.labels import Against, Centre, Deck, Label, Landing, Nose, Planking, Trim
 from patterns.wood.piece import EdgeRun, Hand, Piece, Role, View
 from patterns.wood.placement import Mirrored
 from patterns.wood.region import Region
@@ -78,9 +79,12 @@ def pattern_of(bench: Bench, piece: Piece, words: Mapping[str, Template] | None 
         behind_levels=tuple(line_of(line, lengths, words) for line in faces[1].scribed)
         if piece.two_papers
         else (),
+        behind_stretch=1.0 if on is None else stretch_of(on.face.moved(on.sense * piece.stock.thickness)),
         lines=(
             *outlines(Kind.SAW, piece.saw(), half=piece.half),
             *_face_lines(piece),
+            *(replace(line_of(line, lengths, words), kind=Kind.JOINT) for line in faces[0].joints),
+            *(replace(line_of(line, lengths, words), kind=Kind.LANDING) for line in faces[0].landings),
             *_centreline(piece),
             *(line_of(line, lengths, words) for line in faces[0].scribed),
         ),
@@ -98,7 +102,7 @@ def pattern_of(bench: Bench, piece: Piece, words: Mapping[str, Template] | None 
         grain=piece.grain,
         on_edge=piece.on_edge,
         trial=piece.role is Role.TRIAL,
-        depth_left=left,
+        depth_left={} if piece.role is Role.LAYOUT else left,
     )
     if RIGHT.get(piece.hand, sides[0]) != sides[0] and piece.view is View.ATHWARTSHIPS:
         return redrawn(pattern, FLIP)
@@ -118,7 +122,7 @@ def _views(piece: Piece, in_words: Callable[[Fact], str]) -> tuple[str, str, tup
     hand = "" if whole else in_words(Fact("one-of-a-pair", {"side": side}))
     seen = {"face": face, "moulded": piece.moulded, "side": side, "hand": hand, "look": look}
     back = in_words(Fact("other-face-seen", {"face": behind, "hand": hand, "look": look_back}))
-    return in_words(Fact("moulded-face-seen", seen)), "" if piece.by_outline else back, sides
+    return in_words(Fact("moulded-face-seen", seen)), back if piece.two_papers else "", sides
 
 
 def _sides(piece: Piece) -> tuple[str, str, str]:
@@ -132,12 +136,11 @@ def _sides(piece: Piece) -> tuple[str, str, str]:
 
 def outlines(kind: Kind, region: Region, *, half: bool) -> list[Line]:
     """A region's outlines; of a half without its edge on the centreline, where it meets its other half."""
-    wood = np.array([not (half and isinstance(label, Centre)) for label in region.palette])[region.codes]
-    region = region.relabelled(wood, Free())
+    left_out = (Centre,) if half else ()
     return [
         Line(kind=kind, points=stretch.points, closed=stretch.closed)
-        for stretch in region.stretches()
-        if not (half and isinstance(stretch.label, Centre)) and stretch.length > HAIR
+        for stretch in region.outlines(*left_out)
+        if stretch.length > HAIR
     ]
 
 
@@ -163,9 +166,16 @@ def _derived(piece: Piece, left: Mapping[str, float], register: Sequence[Hole]) 
     for lap, kind in ((False, "wood-left-at-notches"), (True, "wood-left-at-laps")):
         here = {cut.piece: left[cut.piece] for cut in piece.let_in if cut.lap is lap and cut.piece in left}
         if here:
-            yield Fact(kind, {"left": here})
+            one_face = () if lap or piece.steps else _on_one_face(piece, here)
+            yield Fact(kind, {"left": here, "one_face": one_face})
     if piece.two_papers and not register:
         yield Fact("no-register-holes")
+
+
+def _on_one_face(piece: Piece, names: Iterable[str]) -> tuple[str, ...]:
+    """The pieces for which only one of the two faces is cut."""
+    first, second = (face.region.labels for face in piece.faces)
+    return tuple(name for name in names if (Against(name) in first) != (Against(name) in second))
 
 
 def _centreline(piece: Piece) -> Iterator[Line]:
@@ -195,6 +205,9 @@ def _readings(edges: Sequence[EdgeRun]) -> Iterator[Reading]:
             way = -1.0 if edge.label.end == "fore" else 1.0
             where = f"on {edge.label.on}" if edge.label.on else f"{edge.label.end} end"
             yield replace(_end_reading(edge, "end", where), towards=(way, 0.0))
+            continue
+        if isinstance(edge.label, Centre):
+            yield replace(_end_reading(edge, "heel", "heel, on the centreline"), towards=(-1.0, 0.0))
             continue
         if isinstance(edge.label, Nose):
             yield _nose_reading(edge, edge.label)

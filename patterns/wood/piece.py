@@ -12,18 +12,19 @@ import numpy as np
 import shapely
 from shapely.geometry import Point
 
-from patterns.flat.shapes import both_halves
+from patterns.flat.shapes import ON_CENTRE, both_halves
+from patterns.hull.curved import Curved
 from patterns.hull.cuts import Trace
 from patterns.hull.planes import FloatArray, Plane
 from patterns.wood.body import Body
 from patterns.wood.facts import Fact
-from patterns.wood.features import XY, Distance, Hole, LandBevel, LetIn, Note, Scribed
+from patterns.wood.features import XY, Distance, Halving, Hole, LandBevel, LetIn, Note, Scribed
 from patterns.wood.labels import Against, Label
 from patterns.wood.opposite import opposite_rings
 from patterns.wood.placement import Mirrored, OnFace, Placement, mirrored, mirrored_plane
 from patterns.wood.region import Area, Region, largest_of
 from patterns.wood.register import register_places
-from patterns.wood.section import runs_under, wood_on_left
+from patterns.wood.section import hairless, runs_under, wood_on_left
 
 __all__ = ["EdgeRun", "Face", "Hand", "Papers", "Piece", "Role", "Step", "Stock", "View", "least_left"]
 
@@ -63,6 +64,8 @@ class Role(Enum):
     PART = "a part of a piece, which is given as a whole as well"
     TOOL = "what a piece is made on; no part of her"
     TRIAL = "of card, to be tried in the boat before any wood is cut; no part of her"
+    LAYOUT = "a drawing of her pieces, to lay them on; no wood of its own"
+    AWAY = "taken out of her again, and measured against no other piece"
 
 
 class Papers(Enum):
@@ -111,6 +114,8 @@ class Face:
         region: its wood, in the placement's u and v.
         sources: for the labels that have one, what those edges are cut of, in the order in which they are read.
         notes, scribed: what is written and drawn on it.
+        landings: where other pieces lie on it, or behind it.
+        joints: where the pieces meet that it is put together of.
         lands: the angles of its lands.
     """
 
@@ -118,6 +123,8 @@ class Face:
     sources: Mapping[Label, Trace]
     notes: tuple[Note, ...] = ()
     scribed: tuple[Scribed, ...] = ()
+    landings: tuple[Scribed, ...] = ()
+    joints: tuple[Scribed, ...] = ()
     lands: tuple[LandBevel, ...] = ()
 
 
@@ -152,6 +159,7 @@ class Piece:
         flips: of a piece across the centreline, the v of the two points about which a half is flipped.
         holes: shared with other pieces; register holes are derived.
         let_in: the pieces for which it is cut.
+        halvings: what laps take from its faces, which are given and drawn whole; the steps are as cut.
         by_design: see `Body`.
         moulded: which face the moulded one is, e.g. ``moulded`` or ``against the frame``.
         on_edge: the thickness of its board, mm, where its faces are the edges of that; else 0.
@@ -174,6 +182,7 @@ class Piece:
     flips: tuple[float, ...] = ()
     holes: tuple[Hole, ...] = ()
     let_in: tuple[LetIn, ...] = ()
+    halvings: tuple[Halving, ...] = ()
     by_design: tuple[tuple[str, float, str], ...] = ()
     distances: tuple[Distance, ...] = ()
     facts: tuple[Fact, ...] = ()
@@ -254,9 +263,15 @@ class Piece:
                 left = wood_on_left(long[0], source)
                 yield EdgeRun(label=label, run=run, siding=turned(siding, run.uv), left=left)
 
+    def as_cut(self, face: int) -> Region:
+        """The wood of one face when its laps are cut."""
+        wood = self.faces[face].region
+        laps = [Region.of(lap.area, Against(lap.piece)) for lap in self.halvings if lap.face == face]
+        return largest_of(hairless(wood.minus(*laps))) if laps else wood
+
     def through(self) -> Any:
         """The area that is wood all the way through, its holes taken out."""
-        regions = self.faces[0].region, *self.layers, self.faces[1].region
+        regions = self.as_cut(0), *self.layers, self.as_cut(1)
         solid: Any = shapely.intersection_all([region.area for region in regions])
         for hole in self.holes:
             solid = solid.difference(Point(hole.at).buffer(0.5 * hole.diameter))
@@ -281,16 +296,13 @@ class Piece:
     def solid(self) -> tuple[Body, ...]:
         """The wood in space: between each two levels one body, or one for each of its separate parts.
 
-        A bent sheet has none, nor has what may be planed right through.
+        A bent piece has none, nor has what may be planed right through.
         """
-        low, first = self.planed or (0.0, self.faces[0].region)
-        if not self.flat or low >= self.stock.thickness:
+        low, first = self.planed or (0.0, self.as_cut(0))
+        if not self.flat or isinstance(self.on.face, Curved) or low >= self.stock.thickness:
             return ()
-        levels = [first, *self._levels()[1:]]
+        levels = [first, *self._levels()[1:-1], self.as_cut(1)]
         edge = opposite_rings(first, levels[-1], tuple(self.faces[0].sources)) if self.matched else ()
-        areas = [both_halves(level.area) if self.half else level.area for level in levels]
-        if isinstance(self.placement, Mirrored):
-            areas = [shapely.transform(area, lambda points: points * [-1.0, 1.0]) for area in areas]
         depths = [low, *(step.depth for step in self.steps), self.stock.thickness]
         return tuple(
             Body(
@@ -298,13 +310,28 @@ class Piece:
                 depth=self.on.sense * (high - low),
                 moulded=moulded,
                 other=other,
-                mirrored=self.hand is Hand.PAIR,
+                mirrored=self.hand is Hand.PAIR or (self.half and not across),
                 by_design=self.by_design,
                 edge=edge,
             )
             for number, (low, high) in enumerate(pairwise(depths))
-            for moulded, other in _partners(areas[2 * number], areas[2 * number + 1])
+            for across, areas in (self._whole(levels[2 * number].area, levels[2 * number + 1].area),)
+            for moulded, other in _partners(*areas)
         )
+
+    def _whole(self, moulded: Area, other: Area) -> tuple[bool, tuple[Area, Area]]:
+        """Whether a half runs across the centreline between two levels, and if so both halves of it.
+
+        Where laps take the middle of a piece across, it is a pair there.
+        """
+        across = self.half and max(float(area.bounds[0]) for area in (moulded, other)) < ON_CENTRE
+        if across:
+            return True, (both_halves(moulded), both_halves(other))
+        if isinstance(self.placement, Mirrored):
+            moulded, other = (
+                shapely.transform(a, lambda points: points * [-1.0, 1.0]) for a in (moulded, other)
+            )
+        return False, (moulded, other)
 
     def _levels(self) -> list[Region]:
         """The wood on the two sides of every level, from the moulded face to the other one."""
@@ -326,7 +353,12 @@ class Piece:
         behind = OnFace(self.on.face.moved(self.on.sense * thickness), -self.on.sense)
         placement = mirrored(behind) if isinstance(self.placement, Mirrored) else behind
         return replace(
-            self, placement=placement, faces=self.faces[::-1], steps=steps, layers=self.layers[::-1]
+            self,
+            placement=placement,
+            faces=self.faces[::-1],
+            steps=steps,
+            layers=self.layers[::-1],
+            halvings=tuple(replace(lap, face=1 - lap.face) for lap in self.halvings),
         )
 
 
@@ -336,9 +368,10 @@ def least_left(faces: Sequence[Region], let_in: Sequence[LetIn]) -> dict[str, fl
     for cut in let_in:
         for face in faces:
             bed, opposite = face.lines(Against(cut.piece)), face.lines(*cut.left_to)
-            if not bed.is_empty and not opposite.is_empty:
-                depth = min(float(shapely.distance(bed, opposite)), cut.at_most)
-                left[cut.piece] = min(depth, left.get(cut.piece, np.inf))
+            if bed.is_empty or (opposite.is_empty and not np.isfinite(cut.at_most)):
+                continue
+            own = np.inf if opposite.is_empty else float(shapely.distance(bed, opposite))
+            left[cut.piece] = min(own, cut.at_most, left.get(cut.piece, np.inf))
     return left
 
 

@@ -19,7 +19,7 @@ from shapely.geometry import MultiPolygon, Polygon
 
 from patterns.errors import PatternsError
 from patterns.hull.planes import FloatArray
-from patterns.wood.labels import Free, Label, Rounded
+from patterns.wood.labels import Centre, Free, Label, Rounded
 
 __all__ = ["ON", "Area", "Edged", "Edges", "Region", "Stretch", "labelled", "largest_of"]
 
@@ -214,6 +214,12 @@ class Region:
         for points, codes in self._rings():
             found += (s for s in _runs(points, codes, self.palette) if not wanted or _is(s.label, wanted))
         return found
+
+    def outlines(self, *left_out: Label | type[Label]) -> list[Stretch]:
+        """Its rings whole, whatever their labels; where they run under labels that are left out they are open."""
+        out = np.array([_is(label, left_out) for label in self.palette], dtype=bool)[self.codes]
+        kept = Region(self.area, (Free(), Centre()), out.astype(np.intp))
+        return kept.stretches(Free())
 
     def lines(self, *wanted: Label | type[Label]) -> Any:
         """The same runs as one geometry, to measure distances from."""

@@ -22,12 +22,21 @@ LETTER_COUNTRIES = {"US", "CA", "MX", "PH", "CL", "CO", "CR", "GT", "PA", "PR", 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PageWish:
-    """The paper as it was asked for."""
+    """The paper as it was asked for.
 
-    paper: str | None
-    landscape: bool
-    margin: str
-    overlap: str
+    Attributes:
+        paper: e.g. ``a4``, ``330 x 480 mm`` or ``24 in roll``; None: what the locale prints on.
+        landscape: pages lie on their long side.
+        margin, overlap: lengths, as they are typed.
+        joint: ``overlap`` or ``butt``.
+        scale: e.g. ``1:4``.
+        correction: what was measured of the printer.
+    """
+
+    paper: str | None = None
+    landscape: bool = False
+    margin: str = "10 mm"
+    overlap: str = "12 mm"
     joint: str = "overlap"
     scale: str = "1:1"
     correction: Correction | None = None

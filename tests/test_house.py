@@ -72,7 +72,7 @@ def test_patterns_imports_tiling_at_its_outer_edge_only() -> None:
         "patterns/picture/sections.py",
         "patterns/picture/page.py",
         "patterns/job.py",
-        "patterns/make.py",
+        "patterns/run/make.py",
         "patterns/told.py",
         "patterns/mark.py",
         "patterns/subject.py",

@@ -56,17 +56,17 @@ def patterns(
       scrieve patterns demo_design --pages 7,12-14
       scrieve patterns demo_design --scale 1:4
     """
-    from patterns.make import make_patterns
+    from patterns import make
 
-    made = make_patterns(
+    made = make(
         folder,
+        into,
         wish=page_wish,
         only=only,
         pages=pages,
         whole=whole,
         other_face=other_face,
         quick=quick,
-        into=into,
         replace=replace,
         go_on=go_on,
         progress=Progress("Drawing pages"),

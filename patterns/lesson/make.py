@@ -13,13 +13,13 @@ from patterns.lesson.class_list import Owner, read_class
 from patterns.lesson.exercise import Exercise, exercises
 from patterns.lesson.paper_cost import Price, parse_mass, parse_price, pile_mass
 from patterns.lesson.worksheet import grid_room, write_answers, write_worksheets
-from patterns.make import Made
 from patterns.mark import former_of, record_name
 from patterns.output import Batch, batch, left_over, put_back, safe_name
 from patterns.page_wish import PageWish
+from patterns.run.make import Made
 from patterns.shop.report import counted
 from patterns.sound import sound_figures
-from patterns.subject import BoatSubject, Subject, load_subject
+from patterns.subject import BoatSubject, Subject, load
 from patterns.told import UNDONE
 from tiling.job import Job
 from tiling.paper import Page
@@ -100,7 +100,7 @@ def make_class(
     owners = read_class(wish.names or folder / CLASS_LIST)
     again = _picked(owners, wish.owners)
     with sound_figures():
-        subject = load_subject(folder)
+        subject = load(folder)
         every = subject.patterns(only=wish.only)
         picked = chosen(every, wish.only)
     job = job_of(
@@ -129,7 +129,7 @@ def make_class(
     words += subject.closing()
     if not again:
         words.append("Print page 1 of the first pages alone at 100 % and measure its rulers before the rest.")
-    return Made(folder=target, words=(*undone, *words))
+    return Made(folder=target, words=(*undone, *words), files=tuple(work.names))
 
 
 def _picked(owners: Sequence[Owner], names: Sequence[str]) -> list[int]:

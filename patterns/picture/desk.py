@@ -3,33 +3,15 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from pathlib import Path
 
-from patterns.errors import DesignError, PatternsError, Problem, WishError
+from patterns.errors import PatternsError, Problem, WishError
 from patterns.pattern import Pattern
 from patterns.picture.page import MADE_BY, Part, picture_page
 from patterns.picture.sections import problems_part
-from patterns.subject import Subject
 
-__all__ = ["pictured", "write_picture"]
-
-
-def pictured(subject: Subject, path: Path, *, say: Callable[[str], None]) -> tuple[Pattern, ...]:
-    """Every pattern, with the page written beside; where pieces cannot be made it shows what there is, and why.
-
-    Args:
-        say: told what was written.
-    Raises:
-        DesignError: pieces that cannot be made; the page has been written then.
-    """
-    try:
-        patterns = subject.patterns()
-    except DesignError as error:
-        say(write_picture(path, subject.title, subject.seen(), problems=error.problems))
-        raise
-    say(write_picture(path, subject.title, subject.seen(), patterns))
-    return patterns
+__all__ = ["write_picture"]
 
 
 def write_picture(

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from patterns.errors import WishError
+from patterns.findings import Findings
 from patterns.making import make_all
 from patterns.output import Batch
 from patterns.pattern import Pattern
@@ -19,6 +21,9 @@ from patterns.repair.strip import strips
 from patterns.shop.report import counted, counted_doubts
 from tiling.paper import Page
 from tiling.paper.printers import Correction
+
+if TYPE_CHECKING:
+    from patterns.assembly.proof import Assembly
 
 __all__ = ["RepairSubject"]
 
@@ -49,13 +54,17 @@ class RepairSubject:
         wanted = (*pieces(self.repair), *gussets(self.repair), *strips(self.repair))
         return make_all(wanted, given="the points and sizes given", slip_in="the points", only=only)
 
+    def findings(self) -> Findings:
+        """Doubts and warnings."""
+        return Findings(title=self.title, warnings=self.repair.warnings, points=self.repair.doubts)
+
     def report(self) -> Iterator[str]:
         """Residuals, doubts and warnings."""
         return repair_report(self.repair)
 
     def assembly(
         self, patterns: Sequence[Pattern], *, progress: Callable[[int, int], None] | None = None
-    ) -> Iterator[str]:
+    ) -> Assembly:
         """There is nothing to put together: the boat is not known.
 
         Raises:

@@ -18,7 +18,7 @@ from patterns.cli import main
 from patterns.draughting import draw
 from patterns.job import job_of, with_other_faces
 from patterns.page_wish import PageWish
-from patterns.subject import load_subject
+from patterns.subject import load
 from tests.demo import DEMO
 from tests.patterns.folders import DESIGN, TABLE, changed, write_folder
 from tests.tiling.shaken import shaken
@@ -32,7 +32,7 @@ def _job(
     folder: Path, *, paper: str = "a4", scale: str = "1:1", joint: str = "overlap", faces: bool = False
 ) -> Job:
     wish = PageWish(paper=paper, landscape=False, margin="10 mm", overlap="12 mm", scale=scale, joint=joint)
-    subject = load_subject(folder)
+    subject = load(folder)
     every = subject.patterns()
     picked = with_other_faces(every) if faces else every
     return job_of(folder, subject, every, picked, wish=wish, page=wish.page(rolls=True))

@@ -73,10 +73,12 @@ class Batch:
     Attributes:
         workshop: the folder in which they are written.
         names: what has been written so far; it grows.
+        own: files beside it that are the program's alone: not listed, and written over unasked.
     """
 
     workshop: Path
     names: list[str] = field(default_factory=list)
+    own: list[str] = field(default_factory=list)
 
     def path(self, name: str) -> Path:
         """Where to write the file of that name (a folder's name may be part of it).
@@ -90,6 +92,11 @@ class Batch:
         path = self.workshop / name
         path.parent.mkdir(parents=True, exist_ok=True)
         return path
+
+    def keep(self, name: str, content: bytes) -> None:
+        """Write a file that is the program's alone."""
+        self.own.append(name)
+        (self.workshop / name).write_bytes(content)
 
     def write(self, name: str, text: str) -> None:
         """Write a text file, UTF-8."""
@@ -168,4 +175,4 @@ def _put_in_place(work: Batch, folder: Path, *, replace: bool) -> None:
         raise DesignError(in_the_way)
     fresh = {name: [digest(work.workshop / name)] for name in work.names}
     (work.workshop / LIST).write_text(json.dumps(before | fresh, indent=0), encoding="utf-8")
-    put_in_place(work.workshop, folder, (*work.names, LIST))
+    put_in_place(work.workshop, folder, (*work.names, *work.own, LIST))

@@ -60,6 +60,7 @@ def test_patterns_imports_tiling_at_its_outer_edge_only() -> None:
         "patterns/shop/views.py",
         "patterns/shop/curvature.py",
         "patterns/shop/loft_book.py",
+        "patterns/shop/nest.py",
         "patterns/shop/book_tables.py",
         "patterns/shop/book_stock.py",
         "patterns/shop/bevel_board.py",

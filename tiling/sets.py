@@ -19,7 +19,6 @@ from tiling.pages.pattern_file import PatternFile
 from tiling.pages.set_first_pages import Pack, Remarks, first_pages, map_pages
 from tiling.paper import Box
 from tiling.pdf.pdf_file import Entry, Link
-from tiling.pdf.shapes import Ink
 from tiling.planning.piece_marks import marked
 from tiling.planning.plan import Job, Plan
 from tiling.text.lines import plain
@@ -140,7 +139,7 @@ class _Writer:
     ) -> Iterator[int]:
         """Write all pages; yields how many there are so far."""
         if before:
-            owner = self._owner(BEFORE, "")
+            owner = self._sheet.owner(BEFORE, "")
             for number, page in enumerate(before, start=1):
                 shared = self._shared(page.content, page.name, str(number), number, len(before))
                 self._note(page.name)
@@ -151,14 +150,14 @@ class _Writer:
         shared_pages = list(self._set_pages())
         if order == "by set":
             for place, pack in enumerate(packs):
-                owner = self._owner(pack.owner, f"set {pack.number} of {total}")
+                owner = self._sheet.owner(pack.owner, f"set {pack.number} of {total}")
                 self._note(f"{pack.number}. {plain(pack.owner)}")
                 at = range(len(before) + place * self.each, len(before) + (place + 1) * self.each)
                 for shared in shared_pages:
                     self._add(shared, owner, at, label=f"{plain(pack.owner)}: {shared.name}")
                     yield self._pdf.pages
             return
-        owners = [self._owner(pack.owner, f"set {pack.number} of {total}") for pack in packs]
+        owners = [self._sheet.owner(pack.owner, f"set {pack.number} of {total}") for pack in packs]
         end = len(before) + len(packs) * self.each
         for shared in shared_pages:
             self._note(shared.name)
@@ -170,13 +169,6 @@ class _Writer:
     def _note(self, title: str) -> None:
         """The next page is the first of that title in the outline."""
         self.outline.append(Entry(title=title, page=self._pdf.pages))
-
-    def _owner(self, name: str, which: str) -> int:
-        """Write the line that says whose a page is; returns the number of its operators."""
-        ink = Ink(self._pdf)
-        ink.raw("0 g\n")
-        self._sheet.strips.draw_owner(ink, plain(name), which)
-        return self._pdf.more_operators(ink.text())
 
     def _shared(
         self, content: str, name: str, tag: str, number: int, total: int, mark: str = "", leads: Leads = ()

@@ -27,13 +27,12 @@ from patterns.members.timber_rules import (
     timber_misses,
 )
 from patterns.pattern import Pattern
-from patterns.text.wood_facts import Lengths, Template
-from patterns.timbers.faying import FAYS, Unfayed
+from patterns.text.wood_facts import Lengths, Template, unfayed_words
 from patterns.timbers.long_piece import LongPiece
 from patterns.timbers.passings import passings
 from patterns.wood.facts import Fact
 
-__all__ = ["KIND", "WORDS", "pieces", "timber_piece", "unfayed_words"]
+__all__ = ["KIND", "WORDS", "pieces", "timber_piece"]
 
 FLAT = 100_000.0  # mm; a greater radius is straight
 TURNED = np.radians(0.05)  # a smaller twist is none
@@ -98,15 +97,6 @@ def _timber_words(v: Mapping[str, Any], _: Lengths) -> str:
     if v["laminations"] == 1:
         return f"{stock}{size}"
     return f"{stock}{size}: {v['laminations']} laminations of {v['deep'] / v['laminations']:g} mm"
-
-
-def unfayed_words(on: str, stretch: Unfayed) -> str:
-    """Where a timber's edge does not lie on its other surface, and what is planed off there."""
-    planed = f"plane up to {stretch.planed:.1f} mm off it" if stretch.planed > FAYS else "fit it"
-    return (
-        f"its edge does not lie on the {on} from {stretch.start:.0f} to {stretch.end:.0f} mm from its "
-        f"after end: {planed} there"
-    )
 
 
 def _unfayed_words(v: Mapping[str, Any], _: Lengths) -> str:

@@ -169,7 +169,7 @@ def _write_shapes(
     if not before.exists():
         before = target / results
     if before.exists():
-        work.path(_untold(scale)).write_bytes(before.read_bytes())
+        work.keep(_untold(scale), before.read_bytes())
     return since_last_run(before, shapes, first_pages=summary.first_pages)
 
 

@@ -2,8 +2,7 @@
 
 Everything is counted in squares of a raster.  A piece covers every square that it, with half of the gap around it,
 so much as touches; two pieces never share a square, so they keep the gap.  Each goes to the free place nearest to
-the sheet's end, then nearest to its lower edge, in the turn that reaches least far along; collisions of all places
-at once are one convolution.
+the sheet's end, then nearest to its lower edge, in the turn that reaches least far along.
 """
 
 from __future__ import annotations
@@ -14,16 +13,17 @@ from functools import cached_property
 from typing import TypeAlias
 
 import numpy as np
-import shapely
-from numpy.typing import NDArray
 from shapely.affinity import rotate, scale, translate
 from shapely.geometry import MultiPolygon, Polygon
+
+from tiling.layout.collisions import Run, TakenSquares, runs_of
+from tiling.layout.masks import Mask
+from tiling.layout.raster import Raster
 
 __all__ = ["Laid", "Nesting", "Shape", "nested"]
 
 SQUARES = 220  # along a sheet; finer takes longer and saves little
 ORDERS = ("area", "length")  # the orders tried; the budget is their number, never a time
-Mask = NDArray[np.bool_]
 Area: TypeAlias = Polygon | MultiPolygon
 
 
@@ -83,41 +83,24 @@ class _Pose:
     turn: float
     area: Area
     mask: Mask
-    grid: tuple[int, int]
     shift: float
 
     @cached_property
-    def spectrum(self) -> NDArray[np.complex64]:
-        """Of its squares on the sheet's grid."""
-        # Conjugate: what is wanted is how much the two have in common, not their convolution.
-        return np.conj(_spectrum(self.mask, self.grid))
-
-
-def _spectrum(mask: Mask, grid: tuple[int, int]) -> NDArray[np.complex64]:
-    """Of single precision: it tells whole numbers apart, and takes two thirds of the time."""
-    return np.asarray(np.fft.rfft2(mask.astype(np.float32), grid), dtype=np.complex64)
+    def runs(self) -> list[Run]:
+        """Of its squares."""
+        return runs_of(self.mask)
 
 
 class _Sheet:
     """What of one sheet is taken."""
 
     def __init__(self, shape: tuple[int, int]) -> None:
-        self.shape = shape
         self.taken = np.zeros(shape, dtype=bool)
-        self._spectrum: NDArray[np.complex64] | None = None  # of what is taken; None: not known yet
+        self._squares = TakenSquares(self.taken)
 
     def place(self, pose: _Pose) -> tuple[int, int] | None:
         """Row and column of the best free place; None where there is none."""
-        (rows, columns), (r, c) = self.shape, pose.mask.shape
-        if r > rows or c > columns:
-            return None
-        if not self.taken.any():
-            return 0, 0
-        if self._spectrum is None:
-            self._spectrum = _spectrum(self.taken, self.shape)
-        # The convolution wraps round the sheet's edges only where the piece would stand over them.
-        met = np.fft.irfft2(self._spectrum * pose.spectrum, self.shape)
-        free = met[: rows - r + 1, : columns - c + 1] < 0.5
+        free = self._squares.free(pose.runs, pose.mask.shape)
         if not free.any():
             return None
         column = int(free.any(axis=0).argmax())
@@ -126,25 +109,22 @@ class _Sheet:
     def put(self, mask: Mask, row: int, column: int) -> None:
         r, c = mask.shape
         self.taken[row : row + r, column : column + c] |= mask
-        self._spectrum = None
+        self._squares = TakenSquares(self.taken)
 
 
 def _poses(shape: Shape, square: float, gap: float, grid: tuple[int, int]) -> list[_Pose]:
     """The turns in which the piece fits the sheet; its first square begins half a gap and a rim before its box."""
     found = []
-    half_diagonal = 0.5 * np.sqrt(2.0) * square
+    shift = 0.5 * gap + 0.06 * square
     for turn in shape.turns:
         area = shape.placed(turn)
-        reach = 0.5 * gap + half_diagonal
-        room = area.simplify(0.05 * square).buffer(reach + 0.05 * square, quad_segs=4)
-        shift = 0.5 * gap + 0.06 * square
         _, _, x1, y1 = area.bounds
         columns, rows = (int(np.ceil((side + 2.0 * shift) / square)) for side in (x1, y1))
-        x, y = ((np.arange(n) + 0.5) * square - shift for n in (columns, rows))
-        shapely.prepare(room)
-        mask = shapely.contains_xy(room, x[None, :], y[:, None])
         if rows <= grid[0] and columns <= grid[1]:
-            found.append(_Pose(turn=turn, area=area, mask=mask, grid=grid, shift=shift))
+            raster = Raster.covered(
+                area, low=(-shift, -shift), square=square, shape=(rows, columns), gap=0.5 * gap
+            )
+            found.append(_Pose(turn=turn, area=area, mask=raster.ink, shift=shift))
     return found
 
 

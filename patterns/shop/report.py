@@ -16,9 +16,9 @@ from patterns.fairing.suspects import Suspect
 from patterns.hydrostatics_words import CAUTION
 from patterns.hydrostatics_words import rows as hydrostatic_rows
 from patterns.measure import Notation, format_length, format_typed
-from patterns.members.timber import unfayed_words
 from patterns.planking import lie_of_sheets
 from patterns.shop.missing import missing, unknown_wishes
+from patterns.text.wood_facts import unfayed_words
 from patterns.timbers.measured import measured
 
 __all__ = ["assembly_report", "counted", "counted_doubts", "draft_report", "report", "unready", "verdict"]

@@ -6,9 +6,10 @@ from collections.abc import Callable, Mapping
 from math import degrees
 from typing import Any, TypeAlias
 
+from patterns.timbers.faying import FAYS, Unfayed
 from patterns.wood.facts import Fact
 
-__all__ = ["FACTS", "Lengths", "Template", "rake_words", "said", "wood_words"]
+__all__ = ["FACTS", "Lengths", "Template", "rake_words", "said", "unfayed_words", "wood_words"]
 
 Lengths: TypeAlias = Callable[[float], str]
 """A length, mm, in words."""
@@ -168,3 +169,12 @@ FACTS: Mapping[str, Template] = {
     # which of a pair
     "one-of-a-pair": _plain(" of the {side} piece"),
 }
+
+
+def unfayed_words(on: str, stretch: Unfayed) -> str:
+    """Where a timber's edge does not lie on its other surface, and what is planed off there."""
+    planed = f"plane up to {stretch.planed:.1f} mm off it" if stretch.planed > FAYS else "fit it"
+    return (
+        f"its edge does not lie on the {on} from {stretch.start:.0f} to {stretch.end:.0f} mm from its "
+        f"after end: {planed} there"
+    )

@@ -184,7 +184,7 @@ def test_the_transom_knee_is_rounded_to_the_curve(patterns: dict[str, Pattern]) 
 @pytest.mark.parametrize(
     ("old", "new", "words"),
     [
-        ('radius = "1500 mm"', 'radius = "900 mm"', "900 mm is too little for a transom"),
+        ('radius = "1500 mm"', 'radius = "900 mm"', "900 mm is too small for a transom"),
         ('radius = "1500 mm"', 'radius = "2500 mm"', "off the transom"),
         ('radius = "1500 mm"\n', "", "off the transom"),
     ],

@@ -12,18 +12,18 @@ from pydantic import ValidationError
 from patterns.design.file import draft_design, read_design
 from patterns.design.parts import tables
 from patterns.design.words import file_keys
-from patterns.errors import DesignError
+from patterns.errors import DesignError, Problem
 from patterns.measure import Notation
 from patterns.members.breasthook_keys import BreasthookSpec
 from patterns.members.transom_knee import TransomKneeSpec
-from tests.patterns.folders import DESIGN, changed, write_folder
+from tests.patterns.folders import DESIGN, changed, codes_of, places_of, says, write_folder
 
 
-def problems(folder: Path, design: str) -> list[str]:
+def problems(folder: Path, design: str) -> tuple[Problem, ...]:
     """The problems of a design file by itself; it must have some."""
     with pytest.raises(DesignError) as caught:
         read_design(write_folder(folder, design=design))
-    return [str(problem) for problem in caught.value.problems]
+    return caught.value.problems
 
 
 def test_a_design_comes_out_in_mm_and_radians(tmp_path: Path) -> None:
@@ -98,18 +98,18 @@ BOW = 'design.toml, end "bow"'
 SLIPS = [
     # lengths and angles
     ('sided = "90 mm"', "sided = 90", 'timber "keel", key sided', "bare-number", ""),
-    ('sided = "90 mm"', 'sided = "90"', 'timber "keel", key sided', "invalid-value", ""),
+    ('sided = "90 mm"', 'sided = "90"', 'timber "keel", key sided', "length-unreadable", ""),
     ('sided = "90 mm"', "sided = true", 'timber "keel", key sided', "invalid-value", ""),
     ('sided = "90 mm"', 'sided = "-90 mm"', 'timber "keel", key sided', "out-of-range", ""),
     ('sided = "90 mm"', 'sided = "90 m"', 'timber "keel", key sided', "out-of-range", ""),
-    ('sided = "90 mm"', 'sided = "90 mn"', 'timber "keel", key sided', "invalid-value", ""),
-    ('sided = "90 mm"', 'sided = "9,0 mm"', 'timber "keel", key sided', "invalid-value", ""),
+    ('sided = "90 mm"', 'sided = "90 mn"', 'timber "keel", key sided', "length-unreadable", ""),
+    ('sided = "90 mm"', 'sided = "9,0 mm"', 'timber "keel", key sided', "length-unreadable", ""),
     ('planking = "9 mm"', 'planking = "9 in"', 'strake "bottom", key planking', "out-of-range", ""),
     ('allow = "1/16 in"', 'allow = "1 in"', "[fairing], key allow", "out-of-range", ""),
-    ('rake = "12 deg"', 'rake = "12"', 'end "stern", key rake', "invalid-value", ""),
+    ('rake = "12 deg"', 'rake = "12"', 'end "stern", key rake', "angle-unreadable", ""),
     ('rake = "12 deg"', 'rake = "78 deg"', 'end "stern", key rake', "out-of-range", ""),
     ('rake = "10 deg"', "rake = 10.0", 'frame "seat", key rake', "bare-number", ""),
-    ('crown = "2 in"', 'rise = "2 in"', "[deck], key rise", "invalid-value", ""),
+    ('crown = "2 in"', 'rise = "2 in"', "[deck], key rise", "rate-unreadable", ""),
     ('["1-0-0"]', "[305]", "[marks], key waterlines, entry 1", "bare-number", ""),
     ('["1-0-0"]', '"1-0-0"', "[marks], key waterlines", "invalid-value", ""),
     # words
@@ -198,13 +198,13 @@ def test_a_slip_is_found_at_its_place(
 
 def test_one_slip_is_told_once(tmp_path: Path) -> None:
     """A slip in one table does not make others look wrong that lean on it."""
-    for old, new in (
-        ('planking = "9 mm"', "planking = 9"),
-        ('sided = "18 mm"\nmoulded_side = "70 mm"', 'moulded_side = "70 mm"'),
-        ('name = "chine"\n', 'name = "chine"\nstraight = 1\n'),
-        ('sided = "1 1/2 in"', 'sided = "38"'),
+    for old, new, code in (
+        ('planking = "9 mm"', "planking = 9", "bare-number"),
+        ('sided = "18 mm"\nmoulded_side = "70 mm"', 'moulded_side = "70 mm"', "missing-key"),
+        ('name = "chine"\n', 'name = "chine"\nstraight = 1\n', "invalid-value"),
+        ('sided = "1 1/2 in"', 'sided = "38"', "length-unreadable"),
     ):
-        assert len(problems(tmp_path, changed(DESIGN, old, new))) == 1
+        assert codes_of(problems(tmp_path, changed(DESIGN, old, new))) == [code]
 
 
 def test_all_slips_are_told_at_once(tmp_path: Path) -> None:
@@ -212,67 +212,64 @@ def test_all_slips_are_told_at_once(tmp_path: Path) -> None:
     text = changed(text, 'moulded_side = "71 mm"', 'mouldedside = "71 mm"')
     text = changed(text, '"1-0-0"', '"1-12-0"')
     found = problems(tmp_path, text)
-    assert len(found) == 4  # the unknown key leaves the right one missing
-    assert any('is "moulded_side" meant?' in problem for problem in found)
+    assert sorted(codes_of(found)) == ["bare-number", "length-unreadable", "missing-key", "unknown-key"]
+    meant = {problem.place.rsplit("key ", 1)[1] for problem in found if problem.code == "missing-key"}
+    assert meant == {"moulded_side"}  # the unknown key leaves the right one missing
 
 
 def test_only_a_bow_is_not_enough(tmp_path: Path) -> None:
     start, end = DESIGN.index('[[end]]\nat = "stern"'), DESIGN.index("[[strake]]")
-    [problem] = problems(tmp_path, DESIGN[:start] + DESIGN[end:])
-    assert problem == 'design.toml: the stern is not given; write an [[end]] with at = "stern"'
+    assert places_of(problems(tmp_path, DESIGN[:start] + DESIGN[end:])) == [("design.toml", "missing-table")]
 
 
 def test_a_deck_may_not_be_spoken_of_where_there_is_none(tmp_path: Path) -> None:
     text = changed(DESIGN, 'thickness = "6 mm"\ncrown = "2 in"', 'kind = "none"')
     text = changed(text, 'sheer_to = "top of planking"', 'sheer_to = "top of deck"')
-    [problem] = problems(tmp_path, text)
-    assert problem.startswith('design.toml, [table], key sheer_to: "top of deck" stands there')
+    assert places_of(problems(tmp_path, text)) == [("design.toml, [table], key sheer_to", "no-deck")]
 
 
 def test_two_neighbouring_lines_need_a_strake(tmp_path: Path) -> None:
     start, end = DESIGN.index('[[strake]]\nname = "bottom"'), DESIGN.index('[[strake]]\nname = "side"')
     [problem] = problems(tmp_path, DESIGN[:start] + DESIGN[end:])
-    assert problem.startswith('design.toml: no strake lies between "keel" and "chine"')
+    assert (problem.place, problem.code) == ("design.toml", "no-strake-between")
+    assert says(problem, '"keel"', '"chine"')
 
 
 @pytest.mark.parametrize(
-    ("old", "new", "line", "words"),
+    ("old", "new", "line"),
     [
-        ('name = "Rushlight"', "name = Rushlight", 2, "lengths and words go in quotes"),
-        ('name = "Rushlight"', 'name = "Rushlight', 2, "a quote is not closed"),
-        ('name = "Rushlight"', 'name "Rushlight"', 2, "no equals sign"),
-        ('name = "Rushlight"', 'name = "Rushlight"\nname = "Lantern"', 3, "for the second time"),
-        ('name = "Rushlight"', 'name = "Rushlight" 3', 2, "more than one key"),
-        ('name = "Rushlight"', 'name = "The "Rush" light"', 2, """in single quotes, e.g. 'the "Owl"'"""),
-        ("[fairing]", "[table]", 12, "a table is given for the second time"),
-        ("[fairing]", "fairing]", 12, "no equals sign"),
+        ('name = "Rushlight"', "name = Rushlight", 2),
+        ('name = "Rushlight"', 'name = "Rushlight', 2),
+        ('name = "Rushlight"', 'name "Rushlight"', 2),
+        ('name = "Rushlight"', 'name = "Rushlight"\nname = "Lantern"', 3),
+        ('name = "Rushlight"', 'name = "Rushlight" 3', 2),
+        ('name = "Rushlight"', 'name = "The "Rush" light"', 2),
+        ("[fairing]", "[table]", 12),
+        ("[fairing]", "fairing]", 12),
     ],
 )
-def test_a_file_that_is_no_toml_is_told_with_its_line(
-    tmp_path: Path, old: str, new: str, line: int, words: str
+def test_a_file_that_is_no_toml_is_reported_with_its_line(
+    tmp_path: Path, old: str, new: str, line: int
 ) -> None:
-    [problem] = problems(tmp_path, changed(DESIGN, old, new))
-    assert problem.startswith(f"design.toml, line {line}: ")
-    assert words in problem
+    found = problems(tmp_path, changed(DESIGN, old, new))
+    assert places_of(found) == [(f"design.toml, line {line}", "invalid-toml")]
 
 
 def test_a_file_in_another_encoding_is_told_with_its_line(tmp_path: Path) -> None:
     write_folder(tmp_path)
     (tmp_path / "design.toml").write_bytes(changed(DESIGN, "mahogany", "büche").encode("latin-1"))
     line = DESIGN[: DESIGN.index("mahogany")].count("\n") + 1
-    [problem] = draft_design(tmp_path).problems
-    assert str(problem) == f"design.toml, line {line}: a letter is not in UTF-8; save the file as UTF-8"
+    assert places_of(draft_design(tmp_path).problems) == [(f"design.toml, line {line}", "not-utf-8")]
 
 
 def test_a_folder_without_a_design(tmp_path: Path) -> None:
-    [problem] = draft_design(tmp_path).problems
-    assert str(problem).startswith("design.toml: is not in the folder")
-    [problem] = draft_design(tmp_path / "nowhere").problems
-    assert "folder not found" in str(problem)
+    assert places_of(draft_design(tmp_path).problems) == [("design.toml", "no-design")]
+    missing = tmp_path / "missing"
+    assert places_of(draft_design(missing).problems) == [(str(missing), "no-folder")]
 
 
 def test_an_empty_file_tells_every_table_that_it_needs(tmp_path: Path) -> None:
     found = problems(tmp_path, "")
-    assert [problem.split(" ")[1] for problem in found] == [
-        "[boat]", "[table]", "[[line]]", "[[end]]", "[[strake]]", "[deck]"
-    ]  # fmt: skip
+    assert places_of(found) == 6 * [("design.toml", "missing-table")]
+    tables_of = [problem.what.split(" ")[0] for problem in found]
+    assert tables_of == ["[boat]", "[table]", "[[line]]", "[[end]]", "[[strake]]", "[deck]"]

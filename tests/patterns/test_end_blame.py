@@ -66,10 +66,10 @@ def _spoiled(
         ("height", "chine", 0, "end-height-off"),
         ("height", "sheer", 0, "end-height-off"),
         ("height", "sheer", -1, "end-height-off"),
-        ("position", "chine", 0, ""),
-        ("position", "sheer", 0, ""),
-        ("position", "chine", -1, ""),
-        ("position", "sheer", -1, ""),
+        ("position", "chine", 0, "end-off-stem"),
+        ("position", "sheer", 0, "end-off-stem"),
+        ("position", "chine", -1, "end-off-transom"),
+        ("position", "sheer", -1, "end-off-transom"),
     ],
 )
 def test_a_wrong_end_is_blamed_on_its_height_or_its_position(

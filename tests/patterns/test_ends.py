@@ -44,7 +44,7 @@ from tests.patterns.end_boats import (
     write_double_ender,
     write_pram,
 )
-from tests.patterns.folders import changed, says
+from tests.patterns.folders import changed, places_of, says
 
 KNEES = STERN_KNEE.format(at="bow") + STERN_KNEE.format(at="stern")
 # The bow transom's outer face, its normal out of the boat.
@@ -172,18 +172,21 @@ def test_a_pram_s_timbers_end_on_the_panels(pram: tuple[Boat, dict[str, Pattern]
 
 @pytest.mark.slow
 @pytest.mark.parametrize(
-    ("more", "frame", "words"),
+    ("more", "frame", "place", "code"),
     [
         (
             '[breasthook]\nlength = "200 mm"\nsided = "20 mm"\nthroat = "90 mm"\ntoe = "30 mm"\nstock = "fir"\n',
             "3",
-            "[breasthook]: it needs a stem at the bow, and this boat has a transom there",
+            "design.toml, [breasthook]",
+            "piece-not-made",
         ),
-        ("", "1", "into the bow transom; move it aft by that or more"),
-        (STERN_KNEE.format(at="bow"), "3", "a stem knee is to stand at the bow, and there is a transom"),
+        ("", "1", 'design.toml, frame "A"', "piece-not-made"),
+        (STERN_KNEE.format(at="bow"), "3", 'design.toml, knee "bow knee", key at', "knee-at-other-end"),
     ],
 )
-def test_what_a_pram_cannot_have_is_told(tmp_path: Path, more: str, frame: str, words: str) -> None:
+def test_what_a_pram_cannot_have_is_reported(
+    tmp_path: Path, more: str, frame: str, place: str, code: str
+) -> None:
     folder = write_pram(tmp_path, more=more, frame=frame)
     if frame == "1":
         file = folder / "design.toml"
@@ -191,7 +194,7 @@ def test_what_a_pram_cannot_have_is_told(tmp_path: Path, more: str, frame: str, 
         file.write_text(changed(text, 'at = "station 1"', 'at = "330 mm"'), encoding="utf-8")
     with pytest.raises(DesignError) as caught:
         all_patterns(load_boat(folder))
-    assert words in str(caught.value)
+    assert places_of(caught.value) == [(place, code)]
 
 
 def test_an_end_off_the_bow_transom_is_told_in_its_own_words(tmp_path: Path) -> None:
@@ -352,25 +355,31 @@ def test_the_whole_job_is_done_for_a_pram(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize(
-    ("old", "new", "words"),
+    ("old", "new", "place", "code"),
     [
-        ('profile = "stern.csv"', 'profile = "bow.csv"', "holds the points of the other stem"),
-        ('profile = "stern.csv"', 'profile = "astern.csv"', "astern.csv"),
+        (
+            'profile = "stern.csv"',
+            'profile = "bow.csv"',
+            'design.toml, end "stern", key profile',
+            "same-file",
+        ),
+        ('profile = "stern.csv"', 'profile = "astern.csv"', "astern.csv", "missing-file"),
         (
             'allow = "0"',
             'allow = "0"\n' + BOW_KNEE,
-            "a transom knee is to stand at the bow, and there is a stem",
+            'design.toml, knee "bow knee", key at',
+            "knee-at-other-end",
         ),
-        ('foot = "3634', 'foot = "9634', 'end "stern", key foot: 9634'),
+        ('foot = "3634', 'foot = "9634', 'design.toml, end "stern", key foot', "foot-off-profile"),
     ],
 )
-def test_a_sternpost_s_slips_are_told(tmp_path: Path, old: str, new: str, words: str) -> None:
+def test_a_sternpost_s_slips_are_reported(tmp_path: Path, old: str, new: str, place: str, code: str) -> None:
     folder = write_double_ender(tmp_path)
     file = folder / "design.toml"
     file.write_text(changed(file.read_text(encoding="utf-8"), old, new), encoding="utf-8")
     with pytest.raises(DesignError) as caught:
         load_boat(folder)
-    assert words in str(caught.value)
+    assert (place, code) in places_of(caught.value)
 
 
 @pytest.mark.parametrize(

@@ -21,6 +21,7 @@ from patterns.timbers.notches import notch_in
 from patterns.timbers.run import Run
 from patterns.timbers.skins import Skin
 from patterns.timbers.strips import beside_line
+from tests.patterns.folders import places_of
 from tests.patterns.plane_boat import (
     BOTTOM_NORMAL,
     BOTTOM_T,
@@ -220,22 +221,25 @@ def test_a_flat_back_on_a_round_side_touches_at_both_edges_and_leaves_the_sagitt
 
 @pytest.mark.slow
 @pytest.mark.parametrize(
-    ("old", "new", "said"),
+    ("old", "new", "key", "code"),
     [
-        ('part = 0.4', 'part = 1.4', "write a number between 0 and 1"),
-        ('part = 0.4', 'part = 0.4\ndistance = "1 in"', "distance and part both stand there"),
-        ('distance = "150 mm"', "", "key distance: is missing"),
-        ('from = "frame A"', 'from = "frame Z"', 'there is no frame "Z"'),
-        ('from = "station 2"', 'from = "station 22"', "the table has no station 22"),
-        ('"sheer"\nagainst = "side"\nbelow', '"chine"\nagainst = "side"\nbelow', "lies above the line"),
-        ('"chine"\nagainst = "bottom"', '"sheer"\nagainst = "bottom"', "does not meet the line"),
+        ('part = 0.4', 'part = 1.4', "part", "invalid-value"),
+        ('part = 0.4', 'part = 0.4\ndistance = "1 in"', "distance", "conflicting-keys"),
+        ('distance = "150 mm"', "", "distance", "needed-key"),
+        ('from = "frame A"', 'from = "frame Z"', "from", "unknown-name"),
+        ('from = "station 2"', 'from = "station 22"', "from", "unknown-name"),
+        ('"sheer"\nagainst = "side"\nbelow', '"chine"\nagainst = "side"\nbelow', "against", "strake-above-line"),
+        ('"chine"\nagainst = "bottom"', '"sheer"\nagainst = "bottom"', "against", "strake-off-line"),
     ],
 )  # fmt: skip
-def test_a_wrong_timber_is_told_of(tmp_path: Path, old: str, new: str, said: str) -> None:
+def test_a_wrong_timber_is_reported(tmp_path: Path, old: str, new: str, key: str, code: str) -> None:
     assert old in MORE
     with pytest.raises(DesignError) as caught:
         load_boat(_folder(tmp_path / "boat", MORE.replace(old, new)))
-    assert said in str(caught.value)
+    [(place, found)] = places_of(caught.value)
+    assert place.startswith('design.toml, timber "')
+    assert place.endswith(f", key {key}")
+    assert found == code
 
 
 @pytest.mark.slow
@@ -253,5 +257,6 @@ def test_a_timber_that_cannot_be_laid_is_told_of(tmp_path: Path, old: str, new: 
     assert said in str(caught.value)
     with pytest.raises(DesignError) as told:  # once, with its own place, not for every piece that it meets
         all_patterns(boat)
-    assert [str(problem).count(said) for problem in told.value.problems] == [1]
-    assert told.value.problems[0].place.startswith('design.toml, timber "')
+    [problem] = told.value.problems
+    assert problem.place.startswith('design.toml, timber "')
+    assert problem.code == "timber-not-laid"

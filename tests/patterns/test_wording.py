@@ -22,12 +22,18 @@ OF_A_BOAT = [
     ("design", 'at = "station 3"', 'at = "station 7"', 'design.toml, frame "3", key at: the table has no station 7; its stations are 1, 2, 3, 4, 5, 6'),
     ("design", 'at = "8-6-0"', 'at = "18-6-0"', 'design.toml, frame "seat", key at: 18-6-0 aft is off the boat; she runs from 0-1-5+ to 13-5-4+'),
     ("design", 'rake = "12 deg"', 'rake = "9 deg"', 'design.toml, end "stern", key rake: the rake is 9.0 deg, but the stern ends in offsets.csv lie on a transom raked 12.0 deg ("keel" 13-1-0+ aft, "sheer" 13-5-4+ aft); correct one of them, or write "from the table"'),
+    ("design", 'sided = "90 mm"', "sided = 90", 'design.toml, timber "keel", key sided: 90 is a bare number; write the length with its unit in quotes, e.g. "18 mm"'),
+    ("design", 'kind = "keel"\nsided = "90 mm"\nmoulded', 'kind = "keel"\nsided = "90 mm"\nmolded', 'design.toml, timber "keel", key molded: is not a known key; is "moulded" meant?'),
+    ("design", 'name = "Rushlight"', "name = Rushlight", "design.toml, line 2: no value can be read after the equals sign (lengths and words go in quotes); the line is: name = Rushlight"),
+    ("design", 'name = "Rushlight"', 'name = "The "Rush" light"', """design.toml, line 2: the line holds more than one key and its value; the line is: name = "The "Rush" light"; put words that hold a quote in single quotes, e.g. 'the "Owl"'"""),
+    ("design", 'throat = "110 mm"', 'throat = "260 mm"', 'design.toml, knee "transom knee", key throat: is deeper than an arm is long; make it less than both arms'),
+    ("design", DESIGN[DESIGN.index('[[end]]\nat = "stern"') : DESIGN.index("[[strake]]")], "", 'design.toml: the stern is not given; write an [[end]] with at = "stern"'),
     ("stem", "aft,2-4-0", "off,2-4-0", 'stem.csv, row 3, column A (measured): "off" is not valid; write "aft" (measured aft at a height) or "height" (measured up at a distance)'),
     ("stem", "measured,height,aft", "measured,height", 'stem.csv, row 1: the column "aft" is missing; the first row holds measured, height, aft, knuckle'),
 ]  # fmt: skip
 
 
-@pytest.mark.parametrize(("file", "old", "new", "sentence"), OF_A_BOAT, ids=[each[2] for each in OF_A_BOAT])
+@pytest.mark.parametrize(("file", "old", "new", "sentence"), OF_A_BOAT, ids=[each[3] for each in OF_A_BOAT])
 def test_of_a_boat(tmp_path: Path, file: str, old: str, new: str, sentence: str) -> None:
     text = {"table": TABLE, "design": DESIGN, "stem": STEM}[file]
     found = problems_in(write_folder(tmp_path, **{file: changed(text, old, new)}))

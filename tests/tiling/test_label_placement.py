@@ -324,15 +324,14 @@ def test_two_hundred_notes_in_a_crowd_are_all_placed_apart():
 
 
 def test_the_lower_rank_is_placed_first():
-    near = {"target": (0.0, 0.0)}
+    near = {"target": (0.0, 0.0), "towards": (1.0, 0.0)}
     spot = (Disc(centre=(0, 0), radius=0.5),)
     for first, second in ((1, 2), (2, 1)):
         notes = (Note(text="one", rank=first, **near), Note(text="two", rank=second, **near))
         drawing = Drawing(discs=spot, notes=notes)
         layout = lay_out(drawing, A4)
-        target = shapely.Point(layout.to_grid.at((0, 0)))
-        one, two = (box(words).distance(target) for words in letter(drawing, layout))
-        assert (one < two) is (first < second)
+        one, two = (words.box[0] for words in letter(drawing, layout))
+        assert (one > two) is (first < second)  # the first gets the place that both want
 
 
 def test_characters_that_the_font_lacks_are_shown_as_boxes():

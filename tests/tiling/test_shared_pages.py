@@ -19,9 +19,9 @@ from tests.tiling.readback import read
 from tests.tiling.samples import A4, SAW, plate, ring, small_job
 from tiling.drawing import Drawing, Figure, Note, Path
 from tiling.job import Piece, write_pdf
-from tiling.layout.bit_mask import SQUARE, bits_of, filled, grown, mask_of
+from tiling.layout.masks import bits_of, filled, grown, mask_of
 from tiling.layout.nesting import Outline, nest
-from tiling.layout.page_block import PageRaster, RasterShape
+from tiling.layout.page_block import SQUARE, PageRaster, RasterShape
 from tiling.paper import Page, parse_paper
 from tiling.planning.plan import Plan, plan_pieces
 from tiling.proof import prove

@@ -16,8 +16,8 @@ import numpy as np
 from tiling.books.scaled_drawing import draw_scaled, scaled_bounds
 from tiling.books.table_columns import PAD, BookRow, Column, breadths, set_row, split_columns
 from tiling.drawing import Drawing, Stroke
-from tiling.pages.manifest import WHOLE, SetsRecord, whole_record
-from tiling.pages.strips import Strips, lay_strips
+from tiling.pages.manifest import SetsRecord
+from tiling.pages.strip_file import StripFile
 from tiling.paper import Page
 from tiling.paper.printers import Correction
 from tiling.pdf.pdf_file import Entry, PdfFile
@@ -82,30 +82,26 @@ class Book:
         owned: bool = False,
         correction: Correction | None = None,
     ) -> None:
-        self._pdf = PdfFile(
-            stream,
-            width=page.width,
-            height=page.height,
-            title=f"{cover.title}: {cover.subject}",
-            subject=f"Mark {cover.mark}.",
-            creator=cover.creator,
-            stretch=(1.0, 1.0) if correction is None else correction.stretch(page),
-            pick_tray=not page.paper.onto,
-        )
-        self._stretch = (1.0, 1.0) if correction is None else correction.stretch(page)
+        title, subject = f"{cover.title}: {cover.subject}", f"Mark {cover.mark}."
+        self._file: StripFile | None = None
+        if rulers:
+            self._file = StripFile(
+                stream, page, title=title, subject=subject, creator=cover.creator,
+                name=cover.title, mark=cover.mark, correction=correction, owned=owned,
+            )  # fmt: skip
+            self._pdf = self._file.pdf
+        else:
+            self._pdf = PdfFile(
+                stream, width=page.width, height=page.height, title=title, subject=subject,
+                creator=cover.creator, pick_tray=not page.paper.onto,
+                stretch=(1.0, 1.0) if correction is None else correction.stretch(page),
+            )  # fmt: skip
         self._cover = cover
         self._leaves: list[_Leaf] = []
         self._entries: list[tuple[str, int, list[tuple[str, int]]]] = []
-        self._strips: Strips | None = None
         self.x0, self.x1 = SIDE, page.width - EDGE
         self.foot, self.top = EDGE + FOOT, page.height - EDGE
         if rulers:
-            self._strips = lay_strips(
-                page,
-                mark=plain(cover.mark),
-                drawn_for="" if correction is None else correction.words(),
-                owned=owned,
-            )
             x0, y0, self.x1, y1 = page.window
             self.x0, self.foot, self.top = x0 + 3.0, y0 + 3.0, y1
         self.y = self.top
@@ -301,41 +297,32 @@ class Book:
                 the pages are written once.
         """
         total = len(self._leaves)
-        for number, leaf in enumerate(self._leaves, start=1):
-            self._foot(leaf, number, total)
-        pages = [self._pdf.first_operators(leaf.ink.text()) for leaf in self._leaves]
+        if self._file is not None:
+            self._file.keep_fixed()
+        pages = [
+            self._pdf.first_operators(self._content(leaf, number, total))
+            for number, leaf in enumerate(self._leaves, start=1)
+        ]
         for which, name in enumerate(owners or [""], start=1):
             more = [self._owner(name, f"no. {which} of {len(owners)}")] if owners else []
             for number, page in enumerate(pages, start=1):
                 self._pdf.add_page_of((page, *more), label=f"{plain(name)} {number}".strip())
-        self._record(owners)
-        self._pdf.finish(self._outline() if len(owners) < 2 else _by_owner(owners, total))
+        outline = self._outline() if len(owners) < 2 else _by_owner(owners, total)
+        if self._file is None:
+            self._pdf.finish(outline)
+        else:  # pages with rulers can be proved: the file carries what they should be
+            here = tuple((which, plain(name)) for which, name in enumerate(owners, start=1))
+            self._file.finish(
+                outline,
+                pages=[(number, leaf.chapter, 0) for number, leaf in enumerate(self._leaves, start=1)],
+                total=total,
+                sets=SetsRecord(total=len(owners), here=here, first=()) if owners else None,
+            )
         return total
 
     def _owner(self, name: str, which: str) -> int:
         """Write the line that says whose a page is; returns the number of its operators."""
-        ink = Ink(self._pdf)
-        ink.raw("0 g\n")
-        if self._strips is not None:
-            self._strips.draw_owner(ink, plain(name), which)
-        return self._pdf.more_operators(ink.text())
-
-    def _record(self, owners: Sequence[str]) -> None:
-        """Pages with rulers can be proved: the file carries what they should be."""
-        if self._strips is None:
-            return
-        here = tuple((which, plain(name)) for which, name in enumerate(owners, start=1))
-        record = whole_record(
-            title=plain(self._cover.title),
-            mark=plain(self._cover.mark),
-            page=self._strips.page,
-            stretch=self._stretch,
-            strips=self._strips,
-            pages=[(number, leaf.chapter, 0) for number, leaf in enumerate(self._leaves, start=1)],
-            total=len(self._leaves),
-            sets=SetsRecord(total=len(owners), here=here, first=()) if owners else None,
-        )
-        self._pdf.attach(WHOLE, record)
+        return self._pdf.more_operators("0 g\n") if self._file is None else self._file.owner(name, which)
 
     def _outline(self) -> tuple[Entry, ...]:
         return tuple(
@@ -343,27 +330,12 @@ class Book:
             for title, page, below in self._entries
         )
 
-    def _fixed(self) -> str:
-        """What is the same on all pages with rulers, kept in the file once."""
-        if not self._pdf.has_form("Strips") and self._strips is not None:
-            ink = Ink(self._pdf)
-            self._strips.draw_fixed(ink, with_mark=False)
-            self._pdf.form("Strips", ink.text())
-        return f"0 g\n{self._pdf.form('Strips', '')}"
-
-    def _foot(self, leaf: _Leaf, number: int, total: int) -> None:
-        if self._strips is not None:
-            leaf.ink.raw(self._fixed())
-            self._strips.draw_mark(leaf.ink)
-            self._strips.draw_named(
-                leaf.ink,
-                tag=str(number),
-                title=plain(self._cover.title),
-                name=self._cover.subject,
-                number=number,
-                total=total,
+    def _content(self, leaf: _Leaf, number: int, total: int) -> str:
+        """A page with its strips, or with its line of words at the foot."""
+        if self._file is not None:
+            return self._file.complete(
+                leaf.ink.text(), name=self._cover.subject, tag=str(number), number=number, total=total
             )
-            return
         base = EDGE
         leaf.ink.line((self.x0, base + 5.0), (self.x1, base + 5.0), FINE)
         said = f"page {number} of {total}"
@@ -373,6 +345,7 @@ class Book:
             f"{plain(self._cover.title)} – {self._cover.subject} – {leaf.chapter} – mark {self._cover.mark}"
         )
         leaf.ink.words(elided(words, room, SMALL), (self.x0, base), SMALL)
+        return leaf.ink.text()
 
 
 def _by_owner(owners: Sequence[str], each: int) -> tuple[Entry, ...]:

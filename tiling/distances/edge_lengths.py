@@ -15,7 +15,8 @@ from tiling.drawing import XY, Distance, Drawing
 from tiling.drawing.tolerance import steady
 from tiling.layout.coverage import ink_boxes
 from tiling.layout.grid import PageLayout, Tile
-from tiling.lettering.free_space import InkMap, cell_size, ground_of
+from tiling.layout.raster import Raster
+from tiling.lettering.free_space import cell_size, ground_of, ink_raster
 from tiling.paper import TARGET_RADIUS
 
 __all__ = ["edge_distances"]
@@ -39,7 +40,7 @@ def edge_distances(drawing: Drawing, layout: PageLayout, known: Sequence[Distanc
         return ()
     ground = ground_of(layout)
     cell = max(CELL, cell_size(ground))
-    ink = InkMap(ink_boxes(drawing, piece=cell, place=layout.to_grid), ground, cell=cell)
+    ink = ink_raster(ink_boxes(drawing, piece=cell, place=layout.to_grid), ground, cell=cell)
     back = layout.to_grid.inverse()
     found = []
     for name, pairs, way in (
@@ -88,7 +89,7 @@ def _column_ends(layout: PageLayout) -> list[tuple[Tile, Tile]]:
     )
 
 
-def _clear_place(layout: PageLayout, tile: Tile, way: XY, ink: InkMap) -> XY | None:
+def _clear_place(layout: PageLayout, tile: Tile, way: XY, ink: Raster) -> XY | None:
     """A clear place on that page, next to its corner: to the left for a way to the right, below for one up."""
     x0, y0, x1, y1 = layout.visible(tile)
     offs = np.arange(0.0, REACH + 0.1, STEP)

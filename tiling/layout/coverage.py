@@ -1,4 +1,4 @@
-"""Where a drawing has ink: as small boxes, and as counts in the cells of a grid.
+"""Where a drawing has ink: as short pieces, and as small boxes around them.
 
 Boxes hold the strokes with their width, so nothing that is printed lies outside them; a straight
 segment is cut into short pieces first, so that the boxes are little larger than the strokes.
@@ -9,7 +9,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from tiling.drawing import Drawing, FloatArray
 from tiling.drawing.affine import Affine
@@ -17,9 +16,7 @@ from tiling.drawing.tolerance import NOISE
 from tiling.errors import TilingError
 from tiling.paper import TARGET_RADIUS
 
-__all__ = ["InkBoxes", "InkPieces", "counts_in_cells", "ink_boxes", "ink_pieces"]
-
-IntArray = NDArray[np.intp]
+__all__ = ["InkBoxes", "InkPieces", "ink_boxes", "ink_pieces"]
 
 PIECE = 4.0  # mm; the longest piece of a stroke that one box holds
 
@@ -126,22 +123,3 @@ def _pieces(drawing: Drawing, piece: float) -> tuple[FloatArray, FloatArray, Flo
     share = (nth / count[which])[:, None]
     next_share = ((nth + 1) / count[which])[:, None]
     return a[which] + share * along[which], a[which] + next_share * along[which], half[which]
-
-
-def counts_in_cells(first: IntArray, last: IntArray, shape: tuple[int, int]) -> NDArray[np.int32]:
-    """How many blocks of cells cover each cell.
-
-    Args:
-        first, last: shape (n, 2): row and column of the first and of the last cell of each block,
-            all within ``shape``.
-        shape: rows and columns.
-    """
-    rows, columns = shape
-    wide = columns + 1
-    r0, c0, r1, c1 = first[:, 0], first[:, 1], last[:, 0] + 1, last[:, 1] + 1
-    raised = np.concatenate((r0 * wide + c0, r1 * wide + c1))
-    lowered = np.concatenate((r0 * wide + c1, r1 * wide + c0))
-    size = (rows + 1) * wide
-    steps = np.bincount(raised, minlength=size) - np.bincount(lowered, minlength=size)
-    steps = steps.astype(np.int32).reshape(rows + 1, wide)
-    return steps.cumsum(axis=0, dtype=np.int32).cumsum(axis=1, dtype=np.int32)[:rows, :columns]

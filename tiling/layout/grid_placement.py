@@ -10,15 +10,16 @@ from numpy.typing import NDArray
 from tiling.drawing import FloatArray
 from tiling.drawing.affine import Affine
 from tiling.drawing.tolerance import NOISE, steady
-from tiling.layout.coverage import InkBoxes, counts_in_cells
+from tiling.layout.coverage import InkBoxes
 from tiling.layout.page_selection import CLEAR, Lattice
+from tiling.layout.raster import Raster
 from tiling.paper import Page
 
 __all__ = ["Rank", "plain_lattices"]
 
 Rank = tuple[float, float, float, float, float]
 
-RASTER = 4.0  # mm; ink is counted in squares of this size, or of
+SQUARE = 4.0  # mm; ink is counted in squares of this size, or of
 SQUARES = 1_000_000  # this share of a very large drawing
 SHIFTS = 8  # shifts tried along each axis while the grid is smallest, and as many with one page more
 LINKED = 20  # shifts of each turn that are looked at closely
@@ -30,8 +31,9 @@ def plain_lattices(ink: InkBoxes, page: Page) -> list[tuple[Rank, Lattice]]:
     The rank: pages met, turned, ink near trim lines, off the middle, number.
     Both turns have the same number of shifts, so that equal input gives equal pages.
     """
-    raster = _Raster(ink)
-    ranked = _candidates(raster, page, turned=False) + _candidates(raster, page, turned=True)
+    raster = _ink_raster(ink)
+    high = ink.high.max(axis=0)
+    ranked = [one for turned in (False, True) for one in _candidates(raster, high, page, turned=turned)]
     return sorted(ranked, key=lambda pair: pair[0])
 
 
@@ -69,45 +71,39 @@ def _axis(low: float, high: float, step: float, overlap: float) -> _Axis:
     return _Axis(origins=origins, edges=np.clip(edges, low, high), counts=counts, off_middle=off_middle)
 
 
-class _Raster:
-    """Ink counted in squares; ``table[i, j]`` sums the squares below row ``i`` and left of column ``j``."""
-
-    def __init__(self, ink: InkBoxes) -> None:
-        self.low, self.high = ink.low.min(axis=0), ink.high.max(axis=0)
-        self.size = max(RASTER, float(np.sqrt(np.prod(self.high - self.low) / SQUARES)))
-        first = ((ink.low - self.low) / self.size + NOISE).astype(np.intp)[:, ::-1]
-        last = ((ink.high - self.low) / self.size - NOISE).astype(np.intp)[:, ::-1]
-        rows, columns = (int(n) + 1 for n in last.max(axis=0))
-        inked = counts_in_cells(first, last, (rows, columns)) > 0
-        self.table = np.zeros((rows + 1, columns + 1), dtype=np.int32)
-        inked.cumsum(axis=0, dtype=np.int32).cumsum(axis=1, dtype=np.int32, out=self.table[1:, 1:])
-
-    def pages(self, up: FloatArray, across: FloatArray) -> NDArray[np.int32]:
-        """How many cells have ink for each pair of shifts; shape (shifts up, shifts across)."""
-        y0, y1 = _squares((up - self.low[1]) / self.size, self.table.shape[0] - 1)
-        x0, x1 = _squares((across - self.low[0]) / self.size, self.table.shape[1] - 1)
-        rows = self.table[y1.ravel()] - self.table[y0.ravel()]
-        cells = rows[:, x1.ravel()] > rows[:, x0.ravel()]
-        return np.asarray(cells.reshape(*y0.shape, *x0.shape).sum(axis=(1, 3), dtype=np.int32))
-
-    def near(self, up: FloatArray, across: FloatArray, overlap: float) -> NDArray[np.int32]:
-        """Ink within the overlap at the trim lines for each pair of shifts; shape as of ``pages``."""
-        rows = _near(self.table[:, -1], (up - self.low[1]) / self.size, 0.5 * overlap / self.size)
-        columns = _near(self.table[-1, :], (across - self.low[0]) / self.size, 0.5 * overlap / self.size)
-        return np.asarray(rows[:, None] + columns[None, :])
+def _ink_raster(ink: InkBoxes) -> Raster:
+    span = ink.high.max(axis=0) - ink.low.min(axis=0)
+    return Raster.around(ink, max(SQUARE, float(np.sqrt(np.prod(span) / SQUARES))))
 
 
-def _candidates(raster: _Raster, page: Page, *, turned: bool) -> list[tuple[Rank, Lattice]]:
-    (low_x, low_y), (high_x, high_y) = raster.low, raster.high
+def _pages(raster: Raster, up: FloatArray, across: FloatArray) -> NDArray[np.int32]:
+    """How many cells have ink for each pair of shifts; shape (shifts up, shifts across)."""
+    rows = _squares((up - raster.low[1]) / raster.square[1], raster.shape[0])
+    columns = _squares((across - raster.low[0]) / raster.square[0], raster.shape[1])
+    cells = raster.table.any_in((rows[0].ravel(), rows[1].ravel()), (columns[0].ravel(), columns[1].ravel()))
+    return np.asarray(cells.reshape(*rows[0].shape, *columns[0].shape).sum(axis=(1, 3), dtype=np.int32))
+
+
+def _near_lines(raster: Raster, up: FloatArray, across: FloatArray, overlap: float) -> NDArray[np.int32]:
+    """Ink within the overlap at the trim lines for each pair of shifts; shape (shifts up, shifts across)."""
+    half = 0.5 * overlap / raster.square
+    rows = _near(raster.table.below_rows, (up - raster.low[1]) / raster.square[1], float(half[1]))
+    columns = _near(raster.table.before_columns, (across - raster.low[0]) / raster.square[0], float(half[0]))
+    return np.asarray(rows[:, None] + columns[None, :])
+
+
+def _candidates(raster: Raster, high: FloatArray, page: Page, *, turned: bool) -> list[tuple[Rank, Lattice]]:
+    (low_x, low_y), (high_x, high_y) = raster.low, high
     if turned:  # a point (x, y) goes to (-y, x)
         low_x, low_y, high_x, high_y = -high_y, low_x, -low_y, high_x
     across = _axis(low_x, high_x, page.step[0], page.overlap)
     up = _axis(low_y, high_y, page.step[1], page.overlap)
     if turned:  # count in the drawing as it is, cells of the page's columns from the top down
         edges = -across.edges[:, ::-1], up.edges
-        pages, near = raster.pages(*edges).T, raster.near(*edges, page.overlap).T
+        pages, near = _pages(raster, *edges).T, _near_lines(raster, *edges, page.overlap).T
     else:
-        pages, near = raster.pages(up.edges, across.edges), raster.near(up.edges, across.edges, page.overlap)
+        pages = _pages(raster, up.edges, across.edges)
+        near = _near_lines(raster, up.edges, across.edges, page.overlap)
     off = steady(np.hypot(up.off_middle[:, None], across.off_middle[None, :]))
     best = np.lexsort((off.ravel(), near.ravel(), pages.ravel()))[:LINKED]
     found = []

@@ -15,18 +15,16 @@ from numpy.typing import NDArray
 from tiling.drawing import XY, FloatArray
 from tiling.drawing.tolerance import steady
 from tiling.layout.coverage import InkBoxes, InkPieces
+from tiling.layout.masks import any_of_rows
 from tiling.layout.page_selection import CLEAR
+from tiling.layout.raster import Raster
 from tiling.paper import Page
-
-IntArray = NDArray[np.intp]
-Mask = NDArray[np.bool_]
 
 __all__ = ["Bitmap", "Offset", "Outermost", "angles", "fits_one_page", "within_quarter"]
 
 SQUARE = 3.0  # mm; ink is mapped in squares of about this size, or of
 SQUARES = 1_000_000  # this share of a very large drawing
 AROUND = 2  # squares; an offset is better where offsets near it are good too
-SMALL = 4  # squares across a small box
 APART = 4  # squares between two offsets that are looked at
 STEP = 5  # degrees between angles
 FINE = 720  # directions in half a turn in which a drawing's breadth is measured
@@ -121,33 +119,6 @@ class Offset:
     square: tuple[int, int]
 
 
-def _marked(first: IntArray, last: IntArray, shape: tuple[int, int]) -> Mask:
-    """The squares from the first to the last of each box, all of which are small but a few."""
-    inked = np.zeros(shape, dtype=bool)
-    span = last - first
-    small = (span < SMALL).all(axis=1)
-    flat = inked.ravel()
-    across, up = span[small].T
-    place = first[small, 1] * shape[1] + first[small, 0]
-    for i in range(int(up.max(initial=-1)) + 1):
-        for j in range(int(across.max(initial=-1)) + 1):
-            # a box that is not so large has its last square marked once more
-            flat[place + np.minimum(up, i) * shape[1] + np.minimum(across, j)] = True
-    for (x0, y0), (x1, y1) in zip(first[~small].tolist(), last[~small].tolist(), strict=True):
-        inked[y0 : y1 + 1, x0 : x1 + 1] = True
-    return inked
-
-
-def _any_of(mask: Mask, run: int) -> Mask:
-    """Whether any of so many rows has ink, from each row on, column by column."""
-    reach = 1
-    count = len(mask) - run + 1
-    while 2 * reach <= run:
-        mask = mask[:-reach] | mask[reach:]
-        reach *= 2
-    return mask[:count] | mask[run - reach : run - reach + count]
-
-
 class Bitmap:
     """The ink of a turned drawing in squares.
 
@@ -172,13 +143,11 @@ class Bitmap:
         self.low = low - step
         self.high = float(high[1])
         shape = (self.cells + 1) * self.per
-        first = ((ink.low - self.low) / self.square).astype(np.intp)
-        last = ((ink.high - self.low) / self.square).astype(np.intp)
-        inked = _marked(first, last, (int(shape[1]), int(shape[0])))
+        raster = Raster.over(ink, low=self.low, square=self.square, shape=(int(shape[1]), int(shape[0])))
         # Squares are a little larger than the ink.
         self.rim = int(np.rint((0.5 * page.overlap - CLEAR) / float(self.square.min())))
         tall, rows = int(self.per[1]), int(self.cells[1])
-        self.bands = _any_of(inked[self.rim :], tall - 2 * self.rim)[: rows * tall]
+        self.bands = any_of_rows(raster.ink[self.rim :], tall - 2 * self.rim)[: rows * tall]
 
     def level(self, up: int) -> float:
         """Where the first trim line between rows lies at that offset, mm."""
@@ -187,7 +156,7 @@ class Bitmap:
     def counts(self) -> NDArray[np.int64]:
         """How many cells have ink; shape (offsets up, offsets across)."""
         (wide, tall), (columns, rows) = self.per.tolist(), self.cells.tolist()
-        cells = _any_of(self.bands.T[self.rim :], wide - 2 * self.rim)[: columns * wide]
+        cells = any_of_rows(self.bands.T[self.rim :], wide - 2 * self.rim)[: columns * wide]
         pages = np.zeros((wide, tall), dtype=np.int16)
         for column in range(columns):
             for row in range(rows):

@@ -1,7 +1,6 @@
 """A block of joined pages on which pieces lie: where a piece fits, and how many new pages it would bring.
 
-Everything is counted in squares of a raster.  All places of a piece are asked at once: the raster is one long
-number, a run of squares in a row of the piece is a few shifts of it.
+Everything is counted in squares of a raster.
 """
 
 from __future__ import annotations
@@ -13,13 +12,19 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
+from tiling.drawing import ROOM
 from tiling.drawing.affine import Affine
-from tiling.layout.bit_mask import SQUARE, Mask, bits_of, grown, mask_of
+from tiling.layout.collisions import Run, TakenSquares, runs_of
+from tiling.layout.masks import Mask, bits_of, grown, mask_of
 from tiling.layout.page_selection import CLEAR, Lattice
+from tiling.layout.summed_table import SummedTable
 from tiling.paper import Page
 
-__all__ = ["GAP", "Lie", "PageBlock", "PageRaster", "RasterShape", "block_lattice"]
+__all__ = ["GAP", "SQUARE", "Lie", "PageBlock", "PageRaster", "RasterShape", "block_lattice"]
 
+SQUARE = ROOM  # mm; the sides of a square
+
+ROWS = 2  # of squares that are taken for one where pieces must not meet
 BLOCK = 4  # pages across and up: two forearms; a larger sheet is not handy
 MOST = 12  # pages of one block that carry ink
 GAP = 2  # squares between two pieces, at least
@@ -41,13 +46,9 @@ class RasterShape:
     body: Mask
 
     @cached_property
-    def runs(self) -> list[tuple[int, int, int]]:
-        """Row, first column and length of every run of squares of the body, two rows taken for one."""
-        even = np.pad(self.body, ((0, len(self.body) % 2), (1, 1)))
-        edges = np.diff((even[::2] | even[1::2]).astype(np.int8), axis=1)
-        rows, starts = np.nonzero(edges == 1)
-        _, ends = np.nonzero(edges == -1)
-        return list(zip((2 * rows).tolist(), starts.tolist(), (ends - starts).tolist(), strict=True))
+    def runs(self) -> list[Run]:
+        """Of the body."""
+        return runs_of(self.body, rows=ROWS)
 
     @cached_property
     def area(self) -> int:
@@ -109,8 +110,7 @@ class PageRaster:
         return int(self.count[kinds & ~np.uint16(inked)].min(initial=MOST + 1))
 
     def _asked(self, shape: RasterShape, rows: int, columns: int) -> tuple[NDArray[np.uint16], int]:
-        table = np.zeros([side + 1 for side in shape.ink.shape], dtype=np.int32)
-        shape.ink.cumsum(axis=0, dtype=np.int32).cumsum(axis=1, dtype=np.int32, out=table[1:, 1:])
+        table = SummedTable(shape.ink)
         low, high = zip(
             *(
                 (
@@ -123,9 +123,8 @@ class PageRaster:
         )
         met = np.zeros((rows, self.shape[1]), dtype=np.uint16)
         for i in range(BLOCK):
-            band = table[high[0][i]] - table[low[0][i]]
-            for j in range(BLOCK):
-                here = band[:, high[1][j]] > band[:, low[1][j]]
+            inked = table.any_in((low[0][i], high[0][i]), (low[1].ravel(), high[1].ravel()))
+            for j, here in enumerate(np.split(inked, BLOCK, axis=1)):
                 met[:, :columns] |= here.astype(np.uint16) << np.uint16(i * BLOCK + j)
         within = np.zeros(self.shape, dtype=bool)
         within[:rows, :columns] = True
@@ -182,13 +181,8 @@ class PageBlock:
         return cls(raster, (), np.zeros(raster.shape, dtype=bool), 0)
 
     @cached_property
-    def _met(self) -> list[int]:
-        """Squares from which a run of 1, 2, 4 ... in that row or the next meets what is taken, as bits."""
-        bits = bits_of(self._taken)
-        met = [bits | bits >> self._raster.shape[1]]
-        for k in range(self._raster.shape[1].bit_length() - 1):
-            met.append(met[-1] | met[-1] >> (1 << k))
-        return met
+    def _squares(self) -> TakenSquares:
+        return TakenSquares(self._taken, rows=ROWS)
 
     @cached_property
     def _rim(self) -> Mask:
@@ -252,7 +246,7 @@ class PageBlock:
             found = self._asked[id(shape)] = _Free(shape=shape)
             asked = self._raster.pages(shape)
             if asked is not None:
-                found.places = asked[1] & ~self._collisions(shape)
+                found.places = asked[1] & ~self._squares.collisions(shape.runs)
                 _, new = self._new(found, single)
                 found.new = int(new.min()) if len(new) else None
         return self._asked[id(shape)]
@@ -292,15 +286,3 @@ class PageBlock:
                 ranks.append((least, SEAM * int(self._raster.count[asked[0][number]]) - touch, row, left))
             free.rank = min(ranks)
         return free.rank
-
-    def _collisions(self, shape: RasterShape) -> int:
-        """The places where the piece would meet what is taken, as bits."""
-        columns = self._raster.shape[1]
-        found = 0
-        for row, left, length in shape.runs:
-            k = length.bit_length() - 1
-            met, at = self._met[k], row * columns + left
-            found |= met >> at
-            if length != 1 << k:
-                found |= met >> (at + length - (1 << k))
-        return found

@@ -8,8 +8,9 @@ import numpy as np
 
 from tiling.drawing import XY
 from tiling.drawing.affine import Affine
-from tiling.layout.coverage import InkBoxes, counts_in_cells
+from tiling.layout.coverage import InkBoxes
 from tiling.layout.grid import PageLayout
+from tiling.layout.masks import marked_blocks
 from tiling.layout.seams import Place, built
 from tiling.paper import Page
 
@@ -54,8 +55,8 @@ def met(ink: InkBoxes, page: Page, lattice: Lattice) -> set[Place]:
     most = np.array([columns - 1, rows - 1])
     low = np.clip(np.floor((ink.low - lattice.origin) / page.step), 0, most).astype(np.intp)
     high = np.clip(np.floor((ink.high - lattice.origin) / page.step), 0, most).astype(np.intp)
-    counts = counts_in_cells(low[:, ::-1], high[:, ::-1], (rows, columns))
-    return {(int(row), int(column)) for row, column in np.argwhere(counts > 0)}
+    marked = marked_blocks(low[:, ::-1], high[:, ::-1], (rows, columns))
+    return {(int(row), int(column)) for row, column in np.argwhere(marked)}
 
 
 def _beside(place: Place) -> tuple[Place, ...]:
@@ -139,7 +140,7 @@ class _Spare:
         first = np.clip(np.floor(self._low + self._reach), 0, self._most).astype(np.intp)
         last = np.clip(np.floor(self._high - self._reach), 0, self._most).astype(np.intp)
         deep = (first <= last).all(axis=1)  # it comes farther into a cell than a neighbour's window
-        self._deep = counts_in_cells(first[deep][:, ::-1], last[deep][:, ::-1], lattice.shape) > 0
+        self._deep = marked_blocks(first[deep][:, ::-1], last[deep][:, ::-1], lattice.shape)
 
     def near_border(self, place: Place) -> bool:
         """All ink of the cell lies near its border."""

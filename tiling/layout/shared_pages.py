@@ -12,10 +12,11 @@ import shapely
 from tiling.drawing import Disc, Distance, Drawing, FloatArray, Note
 from tiling.drawing.affine import Affine
 from tiling.drawing.tolerance import steady
-from tiling.layout.bit_mask import SQUARE, filled, grown, squares_of
 from tiling.layout.coverage import ink_pieces
+from tiling.layout.masks import filled, grown
 from tiling.layout.nesting import Outline, nest
-from tiling.layout.page_block import Lie, PageRaster, RasterShape
+from tiling.layout.page_block import SQUARE, Lie, PageRaster, RasterShape
+from tiling.layout.raster import Raster
 from tiling.paper import Page
 
 __all__ = ["Shared", "Sharing"]
@@ -124,9 +125,10 @@ def _turned(drawing: Drawing) -> tuple[_Turned, ...]:
     found = []
     for half in range(TURNS // 4):
         turn = Affine.turn(start + half * 2.0 * math.pi / TURNS)
-        ink, corner = squares_of(pieces.boxes(turn))
-        body = filled(ink)
-        place = turn.then(Affine.shift(-corner[0], -corner[1]))
+        raster = Raster.around(pieces.boxes(turn), SQUARE)
+        ink, body = raster.ink, filled(raster.ink)
+        left, foot = raster.low.tolist()
+        place = turn.then(Affine.shift(-left, -foot))
         for quarters in range(4):  # the turned mask's lower left corner comes back to the origin
             shape = RasterShape(ink=np.rot90(ink, -quarters), body=np.rot90(body, -quarters))
             found.append(_Turned(shape=shape, place=place, level=level))

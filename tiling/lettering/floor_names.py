@@ -15,7 +15,8 @@ import numpy as np
 from tiling.drawing import XY, Drawing, FloatArray
 from tiling.layout.coverage import InkBoxes, ink_boxes
 from tiling.layout.page_layout import PageLayout
-from tiling.lettering.free_space import CALM, SEEN, InkMap, cell_size, ground_of
+from tiling.layout.raster import Raster
+from tiling.lettering.free_space import CALM, SEEN, cell_size, ground_of, ink_raster
 from tiling.lettering.label_placement import Words
 from tiling.paper import Box
 from tiling.text.lines import elided
@@ -68,7 +69,7 @@ def floor_names(
     ground = ground_of(layout)
     cell = max(CELL, cell_size(ground))
     drawn = ink_boxes(drawing, piece=cell, place=layout.to_grid)
-    ink = InkMap(_with_words(drawn, words), ground, cell=cell)
+    ink = ink_raster(_with_words(drawn, words), ground, cell=cell)
     below = tuple(dict.fromkeys(elided(label, room, BELOW) for room in ROOMS))
     found = []
     for index, tile in enumerate(layout.tiles):
@@ -111,7 +112,7 @@ def _places(box: FloatArray, size: tuple[float, float]) -> tuple[FloatArray, Flo
 
 
 def _clear_place(
-    name: str, belows: Sequence[str], box: FloatArray, ink: InkMap
+    name: str, belows: Sequence[str], box: FloatArray, ink: Raster
 ) -> tuple[str, XY, float] | None:
     """The largest height that finds a clear place, with as much of the pattern's name as has room there.
 
@@ -132,7 +133,7 @@ def _clear_place(
     return None
 
 
-def _least_crossed(name: str, below: str, box: FloatArray, ink: InkMap) -> tuple[str, XY, float]:
+def _least_crossed(name: str, below: str, box: FloatArray, ink: Raster) -> tuple[str, XY, float]:
     size = _size(name, below, LEAST)
     places, off = _places(box, size)
     x, y = places[np.lexsort((off, ink.under(places, places + size)))[0]].tolist()

@@ -1,13 +1,11 @@
-"""Where words may stand: which page would hold them whole, and how much ink lies beneath.
+"""Where words may stand: which page would hold them whole, and the ink that may lie beneath.
 
 Every question is asked for many boxes at once: corners as arrays of shape (n, 2), mm.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -15,9 +13,20 @@ from numpy.typing import NDArray
 from tiling.drawing import FloatArray
 from tiling.layout.coverage import InkBoxes
 from tiling.layout.grid import PageLayout
+from tiling.layout.raster import Raster
 from tiling.paper import MARK_RADIUS, Box
 
-__all__ = ["CALM", "NOWHERE", "SEEN", "WINDOW", "Ground", "InkMap", "cell_size", "ground_of", "open_ground"]
+__all__ = [
+    "CALM",
+    "NOWHERE",
+    "SEEN",
+    "WINDOW",
+    "Ground",
+    "cell_size",
+    "ground_of",
+    "ink_raster",
+    "open_ground",
+]
 
 CELL = 1.0  # mm; ink is mapped in cells of this size, or of
 CELLS = 600_000  # this share of a large pattern
@@ -142,65 +151,15 @@ def _ground(holds: FloatArray, *, discs: FloatArray) -> Ground:
     )
 
 
-class InkMap:
-    """Ink and match marks in cells, summed so that any box is asked in four look-ups."""
-
-    def __init__(self, ink: InkBoxes, ground: Ground, *, cell: float, marks: bool = True) -> None:
-        x0, y0, x1, y1 = ground.bounds
-        self._origin = np.array([x0, y0])
-        self._cell = cell
-        self._most = np.ceil((np.array([x1, y1]) - self._origin) / cell).astype(np.intp)
-        columns, rows = (int(n) for n in self._most)
-        cells = np.zeros((rows, columns), dtype=np.int32)
-        self._fill(cells, ink.low, ink.high, 1)
-        if marks:
-            self._fill(cells, ground.discs - MARK_RADIUS, ground.discs + MARK_RADIUS, MARK_WEIGHT)
-        self._table = np.zeros((rows + 1, columns + 1), dtype=np.int32)
-        np.cumsum(cells, axis=1, dtype=np.int32, out=self._table[1:, 1:])
-        # numpy's own sum from row to row goes down column by column.
-        for below, row in pairwise(self._table):
-            row += below
-
-    def _cells(self, corners: FloatArray) -> NDArray[np.intp]:
-        """Columns and rows, (2, n), of the cells that hold the corners (n, 2); the nearest where none does."""
-        cells = ((corners - self._origin) / self._cell).astype(np.intp)
-        return np.asarray(np.minimum(np.maximum(cells, 0), self._most - 1).T)
-
-    def _fill(self, cells: NDArray[np.int32], low: FloatArray, high: FloatArray, weight: int) -> None:
-        (c0, r0), (c1, r1) = self._cells(low), self._cells(high)
-        small = (c1 - c0 <= 2) & (r1 - r0 <= 2)
-        flat, wide = cells.reshape(-1), cells.shape[1]
-        low_columns, high_columns = c0[small], c1[small]
-        low_rows, high_rows = wide * r0[small], wide * r1[small]
-        for up in range(3):
-            rows = np.minimum(low_rows + wide * up, high_rows)
-            for across in range(3):
-                flat[rows + np.minimum(low_columns + across, high_columns)] = weight
-        large = (edge[~small].tolist() for edge in (c0, r0, c1, r1))
-        for left, foot, right, top in zip(*large, strict=True):
-            cells[foot : top + 1, left : right + 1] = weight
-
-    @classmethod
-    def sum_of(cls, maps: Sequence[InkMap]) -> InkMap:
-        """One map of all the ink in maps of one ground; a cell counts once for each map that has ink there."""
-        found = cls.__new__(cls)
-        found._origin, found._cell, found._most = maps[0]._origin, maps[0]._cell, maps[0]._most
-        found._table = np.sum([each._table for each in maps], axis=0, dtype=np.int32)
-        return found
-
-    def under(self, low: FloatArray, high: FloatArray) -> NDArray[np.int32]:
-        """Cells with ink that each box touches; a cell of a match mark counts for many."""
-        (c0, r0), (c1, r1) = self._grid_lines(np.floor, low), self._grid_lines(np.ceil, high)
-        table, wide = self._table.reshape(-1), self._table.shape[1]
-        r0, r1 = r0 * wide, r1 * wide
-        return np.asarray(table[r1 + c1] - table[r0 + c1] - table[r1 + c0] + table[r0 + c0])
-
-    def _grid_lines(
-        self, rounded: Callable[[FloatArray], FloatArray], corners: FloatArray
-    ) -> NDArray[np.intp]:
-        """The lines between cells, (2, n), next to the corners (n, 2)."""
-        lines = rounded((corners - self._origin) / self._cell).astype(np.intp)
-        return np.asarray(np.minimum(np.maximum(lines, 0), self._most).T)
+def ink_raster(ink: InkBoxes, ground: Ground, *, cell: float, marks: bool = True) -> Raster:
+    """The ink on a ground and, if asked for, its match marks, each square of which counts for many."""
+    x0, y0, x1, y1 = ground.bounds
+    columns, rows = (int(np.ceil(side / cell)) for side in (x1 - x0, y1 - y0))
+    raster = Raster.over(ink, low=(x0, y0), square=(cell, cell), shape=(rows, columns))
+    if not marks:
+        return raster
+    discs = InkBoxes(low=ground.discs - MARK_RADIUS, high=ground.discs + MARK_RADIUS)
+    return raster.weighed(discs, MARK_WEIGHT)
 
 
 def cell_size(ground: Ground) -> float:

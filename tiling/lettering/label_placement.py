@@ -18,7 +18,7 @@ from tiling.drawing.affine import Affine
 from tiling.errors import TilingError
 from tiling.layout.coverage import InkBoxes, ink_boxes
 from tiling.layout.page_layout import PageLayout
-from tiling.lettering.free_space import SEEN, Ground, InkMap, cell_size, ground_of, open_ground
+from tiling.lettering.free_space import SEEN, Ground, cell_size, ground_of, ink_raster, open_ground
 from tiling.lettering.label_positions import GAP, Field, LabelPositions
 from tiling.paper import Box
 from tiling.text.text_block import TextBlock, block_of, narrower
@@ -186,9 +186,9 @@ def _place(drawing: Drawing, to_grid: Affine, ground: Ground) -> tuple[Words, ..
     cell = cell_size(ground)
     ink = ink_boxes(drawing, piece=cell, place=to_grid)
     rooms = [
-        InkMap(_room_boxes(squares, to_grid), ground, cell=cell, marks=False) for squares in drawing.rooms
+        ink_raster(_room_boxes(squares, to_grid), ground, cell=cell, marks=False) for squares in drawing.rooms
     ]
-    field = Field(ground, InkMap(ink, ground, cell=cell), rooms)
+    field = Field(ground, ink_raster(ink, ground, cell=cell), rooms)
     placed: list[Words] = []
     taken = _Taken(len(blocks))
     for block, places in zip(blocks, field.near(blocks), strict=True):

@@ -9,7 +9,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tiling.drawing import FloatArray
-from tiling.lettering.free_space import Ground, InkMap
+from tiling.layout.raster import Raster
+from tiling.lettering.free_space import Ground
 from tiling.text.text_block import TextBlock
 
 __all__ = ["GAP", "Field", "LabelPositions"]
@@ -79,13 +80,13 @@ class LabelPositions:
 
 
 class Field:
-    """The ground, the ink on it, and the rooms of the pieces that lie side by side (each in a map of its own)."""
+    """The ground, the ink on it, and the rooms of the pieces that lie side by side (a raster each)."""
 
-    def __init__(self, ground: Ground, ink: InkMap, rooms: Sequence[InkMap] = ()) -> None:
+    def __init__(self, ground: Ground, ink: Raster, rooms: Sequence[Raster] = ()) -> None:
         self.ground = ground
         self.ink = ink
         self.rooms = rooms
-        self._all = InkMap.sum_of(rooms) if rooms else ink
+        self._all = Raster.total(rooms) if rooms else ink
 
     def _foreign(self, low: FloatArray, high: FloatArray, room: NDArray[np.intp]) -> NDArray[np.bool_]:
         """Which boxes reach into the room of another piece than their own; ``room``: shape (n,), -1 for none."""

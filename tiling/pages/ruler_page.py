@@ -8,13 +8,13 @@ from pathlib import Path
 
 from tiling.drawing import Disc
 from tiling.pages.first_pages import add_readings
-from tiling.pages.manifest import WHOLE, whole_record
 from tiling.pages.rulers import BAND, DISC
+from tiling.pages.strip_file import StripFile
 from tiling.pages.strips import lay_strips
 from tiling.pages.text_flow import Flow
 from tiling.paper import Page
 from tiling.paper.printers import Correction
-from tiling.pdf.pdf_file import CREATOR, Entry, PdfFile
+from tiling.pdf.pdf_file import Entry
 from tiling.pdf.shapes import FIRM, THIN, Ink
 
 __all__ = ["CARD", "ruler_lengths", "ruler_sheet", "write_ruler_page"]
@@ -49,46 +49,29 @@ def write_ruler_page(
     Raises:
         TilingError: the correction does not suit the page.
     """
-    drawn_for = "" if correction is None else correction.words()
-    stretch = (1.0, 1.0) if correction is None else correction.stretch(page)
-    strips = lay_strips(page, mark="", tags=("1",), long=True, drawn_for=drawn_for)
+    title = f"Ruler page, {page.paper.name}"
     with Path(path).open("wb") as stream:
-        pdf = PdfFile(
-            stream,
-            width=page.width,
-            height=page.height,
-            title=f"Ruler page, {page.paper.name}",
-            subject="Print at 100 %, actual size.",
-            creator=CREATOR,
-            stretch=stretch,
-            pick_tray=not page.paper.onto,
-        )
-        flow = Flow(pdf, page)
+        file = StripFile(
+            stream, page, title=title, subject="Print at 100 %, actual size.", name=page.paper.name, recorded=title,
+            tags=("1",), correction=correction, long=True,
+        )  # fmt: skip
+        flow = Flow(file.pdf, page)
         flow.begin(TITLE)
-        _square_and_steps(flow, page, strips.across.check, strips.upright.check)
-        add_readings(flow, page, strips.across.check)
-        fixed = Ink(pdf)
-        strips.draw_fixed(fixed)
-        form = pdf.form("Strips", fixed.text())
+        across, up = file.strips.across.check, file.strips.upright.check
+        _square_and_steps(flow, page, across, up)
+        add_readings(flow, page, across)
+        file.keep_fixed()
         pages = flow.pages()
         for number, made in enumerate(pages, start=1):
-            ink = Ink(pdf)
-            ink.raw(f"{made.content}0 g\n{form}")
-            strips.draw_named(
-                ink, tag=str(number), title=page.paper.name, name=made.name, number=number, total=len(pages)
+            content = file.complete(
+                made.content, name=made.name, tag=str(number), number=number, total=len(pages)
             )
-            pdf.add_page(ink.text(), label=made.name)
-        record = whole_record(
-            title=f"Ruler page, {page.paper.name}",
-            mark="",
-            page=page,
-            stretch=stretch,
-            strips=strips,
+            file.pdf.add_page(content, label=made.name)
+        file.finish(
+            [Entry(title=made.name, page=index) for index, made in enumerate(pages)],
             pages=[(number, made.name, 0) for number, made in enumerate(pages, start=1)],
             total=len(pages),
         )
-        pdf.attach(WHOLE, record)
-        pdf.finish([Entry(title=made.name, page=index) for index, made in enumerate(pages)])
 
 
 def _square_and_steps(flow: Flow, page: Page, across: float, up: float) -> None:

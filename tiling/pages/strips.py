@@ -76,14 +76,12 @@ class Strips:
         m = self.page.margin
         return m, m, self._right, self._base(0) + WORDS
 
-    def draw_fixed(self, ink: Ink, *, with_mark: bool = True) -> None:
-        """What is the same on every page: rulers, how to print, and the mark where all pages have the same."""
+    def draw_fixed(self, ink: Ink) -> None:
+        """What is the same on every page: rulers and how to print."""
         self.across.draw(ink)
         self.upright.draw(ink)
         if self.page.banner:
             self._draw_banner(ink)
-        if with_mark:
-            self.draw_mark(ink, self.mark)
         if self.beside:
             top = self.page.height - self.page.margin
             x = self.page.margin + 1.08 * WORDS  # an l is higher than a capital

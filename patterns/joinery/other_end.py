@@ -18,7 +18,7 @@ from patterns.errors import PatternsError
 from patterns.hull.turned import turned_hull, turned_plane
 from patterns.joinery.wood import Piece
 from patterns.pattern import Body, Pattern, redrawn
-from patterns.turned import own_words, turned_design, turned_offsets, turned_words
+from patterns.table.mirror import own_words, turned_design, turned_offsets, turned_words
 
 __all__ = ["from_the_other_end", "turned_back", "turned_boat"]
 

@@ -9,12 +9,12 @@ from patterns.draughting import draw
 from patterns.errors import WishError
 from patterns.making import named
 from patterns.mark import made_from, short_mark
+from patterns.measure.nearest import nearest
 from patterns.page_wish import PageWish
 from patterns.pattern import Pattern, from_the_other_face
 from patterns.strokes import BEVELS, GRID, NOTES
 from patterns.subject import Subject
 from patterns.typed import typed_values
-from patterns.words import nearest
 from tiling.layout.page_estimate import about_pages
 from tiling.paper import Page
 from tiling.paper.scale import Scale

@@ -6,7 +6,7 @@ import os
 from pathlib import Path
 
 from patterns.errors import WishError
-from patterns.output import cannot_write
+from patterns.files.batch import cannot_write
 from patterns.page_wish import PageWish
 from tiling.errors import TilingError
 from tiling.pages.ruler_page import ruler_lengths, ruler_sheet, write_ruler_page

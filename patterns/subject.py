@@ -15,9 +15,9 @@ from typing import TYPE_CHECKING, Protocol
 from patterns.boat import Boat, load_boat
 from patterns.design.file import DESIGN_FILE, StemEnd
 from patterns.design.parts import read_toml
+from patterns.files.batch import Batch
 from patterns.findings import Findings
 from patterns.members import all_patterns
-from patterns.output import Batch
 from patterns.pattern import Pattern
 from patterns.picture.page import Part
 from patterns.picture.sections import lines_part, suspects_part

@@ -13,7 +13,7 @@ import click
 
 from patterns.commands.problems import counted_things, list_lines, list_problems
 from patterns.errors import DesignError, InternalError, PatternsError, WishError
-from patterns.sound import PiecesOmitted, sound_figures
+from patterns.numeric_errors import PiecesOmitted, no_numeric_errors
 from tiling.errors import TilingError
 
 __all__ = ["Scrieve"]
@@ -32,7 +32,7 @@ def _without_chatter(call: Callable[[click.Context], Any], ctx: click.Context) -
     """
     with warnings.catch_warnings(record=True) as caught:
         warnings.simplefilter("always", PiecesOmitted)
-        with sound_figures():
+        with no_numeric_errors():
             done = call(ctx)
     omitted = [str(each.message) for each in caught if issubclass(each.category, PiecesOmitted)]
     for words in dict.fromkeys(omitted):

@@ -77,7 +77,7 @@ def prove(file: Path) -> None:
     Example:
       scrieve prove "Half Past Seven patterns/patterns.pdf"
     """
-    from patterns.output import put_back
+    from patterns.files.batch import put_back
     from patterns.shop.report import counted
     from patterns.told import UNDONE
     from tiling.proof import prove as measured

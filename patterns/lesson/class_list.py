@@ -8,9 +8,9 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from patterns.errors import DesignError, Problem
+from patterns.measure.nearest import nearest
 from patterns.table.spreadsheet import Row, Sheet, read_sheet
 from patterns.table.values import Place
-from patterns.words import nearest
 from tiling.text.lines import plain
 from tiling.text.typeface import REPLACEMENT, printable
 

@@ -14,10 +14,10 @@ from patterns.hull.planes import FloatArray, station_plane
 from patterns.hull.sections import cut_hull
 from patterns.hull.surfaces import Curve
 from patterns.lesson.grid import FEET, METRIC, Axis, lay_axis
+from patterns.measure.nearest import nearest
 from patterns.shop.round_lines import level_runs
 from patterns.shop.views import every_line
 from patterns.table.values import BOW, STERN
-from patterns.words import nearest
 
 __all__ = ["Exercise", "exercises", "line_names"]
 

@@ -8,17 +8,17 @@ from pathlib import Path
 
 from patterns.boat import Boat
 from patterns.errors import WishError
+from patterns.files.batch import Batch, batch, left_over, put_back, safe_name
 from patterns.job import ask_of_many, chosen, job_of
 from patterns.lesson.class_list import Owner, read_class
 from patterns.lesson.exercise import Exercise, exercises
 from patterns.lesson.paper_cost import Price, parse_mass, parse_price, pile_mass
 from patterns.lesson.worksheet import grid_room, write_answers, write_worksheets
 from patterns.mark import former_of, record_name
-from patterns.output import Batch, batch, left_over, put_back, safe_name
+from patterns.numeric_errors import no_numeric_errors
 from patterns.page_wish import PageWish
 from patterns.run.make import Made
 from patterns.shop.report import counted
-from patterns.sound import sound_figures
 from patterns.subject import BoatSubject, Subject, load
 from patterns.told import UNDONE
 from tiling.job import Job
@@ -99,7 +99,7 @@ def make_class(
     )
     owners = read_class(wish.names or folder / CLASS_LIST)
     again = _picked(owners, wish.owners)
-    with sound_figures():
+    with no_numeric_errors():
         subject = load(folder)
         every = subject.patterns(only=wish.only)
         picked = chosen(every, wish.only)
@@ -114,7 +114,7 @@ def make_class(
     undone = (UNDONE,) if put_back(target) else ()
     job = replace(job, former=former_of(target, page.scale))
     plans = marked_plans(job)
-    with batch(target, replace=replace_files) as work, sound_figures():
+    with batch(target, replace=replace_files) as work, no_numeric_errors():
         maker = _Maker(job=job, plans=plans, owners=owners, wish=wish, cost=cost, work=work)
         if again:
             words = maker.again(again, progress)

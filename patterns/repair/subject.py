@@ -7,9 +7,9 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from patterns.errors import WishError
+from patterns.files.batch import Batch
 from patterns.findings import Findings
 from patterns.making import make_all
-from patterns.output import Batch
 from patterns.pattern import Pattern
 from patterns.picture.sections import Part
 from patterns.repair.gussets import gussets

@@ -8,8 +8,8 @@ from pathlib import Path
 
 from patterns.errors import DesignError, Problem
 from patterns.findings import Findings
+from patterns.numeric_errors import no_numeric_errors
 from patterns.pattern import Pattern
-from patterns.sound import sound_figures
 from patterns.subject import Subject, is_boat, load
 
 __all__ = ["check", "not_loaded"]
@@ -43,7 +43,7 @@ def check(
     errors: tuple[Problem, ...] = ()
     patterns: tuple[Pattern, ...] = ()
     placed = None
-    with sound_figures():
+    with no_numeric_errors():
         try:
             patterns = design.patterns()
         except DesignError as error:

@@ -9,9 +9,10 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from patterns.errors import WishError
+from patterns.files.batch import Batch, batch, left_over, put_back, safe_name
 from patterns.job import CAUTIONS, ask_of_many, chosen, job_of, with_other_faces
 from patterns.mark import former_of, record_name
-from patterns.output import Batch, batch, left_over, put_back, safe_name
+from patterns.numeric_errors import no_numeric_errors
 from patterns.page_wish import PageWish
 from patterns.pattern import Pattern
 from patterns.picture.page import Printed, picture_page
@@ -19,7 +20,6 @@ from patterns.shop.compared import since_last_run
 from patterns.shop.report import counted
 from patterns.shop.results import as_printed, pattern_data, shapes_json
 from patterns.shop.tables import bevel_table, distance_table
-from patterns.sound import sound_figures
 from patterns.subject import Subject, load
 from patterns.told import UNDONE, words_of_run
 from tiling.errors import PagesError
@@ -100,7 +100,7 @@ def make(
         raise WishError(
             "--pages is for sheets; of a roll's patterns name the one that you want again with --only"
         )
-    with sound_figures():
+    with no_numeric_errors():
         subject = load(folder)
         every = subject.patterns(only=only)
         picked = chosen(every, only)
@@ -114,7 +114,7 @@ def make(
     part = bool(only or pages)
     told: tuple[str, ...] = ()
     differences: tuple[str, ...] = ()
-    with batch(target, replace=replace) as work, sound_figures():
+    with batch(target, replace=replace) as work, no_numeric_errors():
         pdf = f"{_part_name(only, pages) if part else 'patterns'}{page.scale.in_names}.pdf"
         summary = _write_pages(work, job, pdf, pages=pages, progress=progress)
         if not part:

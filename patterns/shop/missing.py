@@ -11,7 +11,7 @@ from collections.abc import Iterator
 from patterns.design.file import DESIGN_FILE, Design
 from patterns.design.kinds import kinds
 from patterns.design.missing import Missing
-from patterns.words import nearest
+from patterns.measure.nearest import nearest
 
 __all__ = ["Missing", "missing", "unknown_wishes"]
 

@@ -10,8 +10,8 @@ import numpy as np
 from patterns.bevels import bevel_words, rounded_departure
 from patterns.boat import Boat
 from patterns.distances import hole_distances
+from patterns.files.batch import Batch
 from patterns.measure import Notation, format_length
-from patterns.output import Batch
 from patterns.pattern import Pattern
 from patterns.shop.cells import csv_text
 

@@ -11,8 +11,8 @@ import numpy as np
 
 from patterns.design.round_models import ButtockSpec, DiagonalSpec, LevelSpec, WaterlineSpec
 from patterns.errors import Problem
+from patterns.measure.nearest import nearest
 from patterns.table.values import BOW, STERN, FloatArray, LineOffsets, Offsets, Place
-from patterns.words import nearest
 
 if TYPE_CHECKING:
     from patterns.design.models import Design

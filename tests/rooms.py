@@ -8,7 +8,7 @@ from functools import cached_property
 from graphlib import TopologicalSorter
 from pathlib import Path
 
-__all__ = ["House"]
+__all__ = ["PATTERNS", "TILING", "House"]
 
 ROOT = Path(__file__).parents[1]
 
@@ -84,3 +84,80 @@ class House:
     def through_the_door(self) -> list[str]:
         """Modules that import from the ``__init__`` of their own room, which is half made then."""
         return [name for name, needs in self.needs.items() if name.rpartition(".")[0] in needs]
+
+
+TILING = House(
+    "tiling",
+    (
+        "errors",
+        "drawing",
+        "text",
+        "paper",
+        "layout",
+        "lettering",
+        "distances",
+        "pdf",
+        "planning",
+        "pages",
+        "books",
+        "proof",
+        ("", "job", "sets", "svg"),  # these tie the rooms together
+    ),
+)
+
+PATTERNS = House(
+    "patterns",
+    (
+        "errors",
+        "vectors",
+        "numeric_errors",
+        "codes",
+        "measure",
+        "files",
+        "flat",
+        "hull",
+        "design",
+        "table",
+        "fairing",
+        "hydrostatics_words",
+        "hydrostatics",
+        "planking",
+        "wood",
+        "timbers",
+        "boat",
+        "draft",
+        "pattern",
+        "bevels",
+        "text",
+        "distances",
+        "drawing.marks",
+        "joinery",
+        "making",
+        "member_kind",
+        "drawing",
+        "joinery.other_end",  # makes pieces with what draws them
+        "members",
+        "assembly",
+        "strokes",
+        "key",
+        "titles",
+        "draughting",
+        "shop",
+        "picture",
+        "findings",
+        "repair",
+        "subject",
+        "page_wish",
+        "mark",
+        "typed",
+        "told",
+        "job",
+        "ruler",
+        "run",
+        "lesson",
+        "start",
+        "",
+        "commands",
+        "cli",
+    ),
+)

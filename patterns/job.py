@@ -5,14 +5,14 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from pathlib import Path
 
-from patterns.draughting import draw
+from patterns.drawing.of_pattern import draw
+from patterns.drawing.strokes import BEVELS, GRID, NOTES
 from patterns.errors import WishError
-from patterns.making import named
+from patterns.joinery.make_pieces import named
 from patterns.mark import made_from, short_mark
 from patterns.measure.nearest import nearest
 from patterns.page_wish import PageWish
 from patterns.pattern import Pattern, from_the_other_face
-from patterns.strokes import BEVELS, GRID, NOTES
 from patterns.subject import Subject
 from patterns.typed import typed_values
 from tiling.layout.page_estimate import about_pages

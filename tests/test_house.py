@@ -51,16 +51,16 @@ def test_tiling_knows_nothing_of_boats() -> None:
 
 def test_patterns_imports_tiling_at_its_outer_edge_only() -> None:
     edge = {
-        "patterns/draughting.py",
-        "patterns/strokes.py",
-        "patterns/key.py",
-        "patterns/titles.py",
+        "patterns/drawing/of_pattern.py",
+        "patterns/drawing/strokes.py",
+        "patterns/drawing/key.py",
+        "patterns/drawing/titles.py",
         "patterns/page_wish.py",
         "patterns/shop/lines_drawing.py",
         "patterns/shop/views.py",
         "patterns/shop/curvature.py",
         "patterns/shop/loft_book.py",
-        "patterns/shop/nest.py",
+        "patterns/shop/raster_layout.py",
         "patterns/shop/book_tables.py",
         "patterns/shop/book_stock.py",
         "patterns/shop/bevel_board.py",

@@ -13,7 +13,6 @@ import numpy as np
 import shapely
 from shapely.geometry import Polygon
 
-from patterns.bevels import MOST_APART
 from patterns.boat import Boat
 from patterns.design.kind import Table
 from patterns.design.stem_models import StemEnd
@@ -40,6 +39,7 @@ from patterns.joinery.wood import Piece, level_lines, wood_words
 from patterns.member_kind import MemberKind
 from patterns.members.stem_rules import stem_bounds, stem_rules
 from patterns.pattern import Body, Kind, Line, Mark, Pattern, Reading, Span
+from patterns.text.bevels import MOST_APART
 
 __all__ = [
     "KIND",

@@ -18,12 +18,12 @@ from patterns.flat.shapes import inside_points, largest, outline_of
 from patterns.hull.bending import least_radius, most_twist
 from patterns.hull.hull import Strake
 from patterns.hull.planes import FloatArray, station_plane
+from patterns.hull.sheet_doubts import MOST_TWIST, UNBENT
 from patterns.joinery.strake_flat import FlatStrake, lay_strake_flat
 from patterns.joinery.wood import Piece, lamination_words
 from patterns.member_kind import MemberKind
 from patterns.members.strake_rules import strake_rules
 from patterns.pattern import XY, Kind, Line, Mark, Pattern, Span
-from patterns.planking import MOST_TWIST, UNBENT
 
 __all__ = ["KIND", "pieces"]
 

@@ -8,7 +8,6 @@ from functools import partial
 import numpy as np
 import shapely
 
-from patterns.bevels import rounded_departure
 from patterns.boat import Boat
 from patterns.design.deck_models import SupportSpec
 from patterns.design.kind import Table
@@ -22,6 +21,7 @@ from patterns.member_kind import MemberKind
 from patterns.members.beam_rules import deck_timber_bounds
 from patterns.members.carling import cut_ends, end_words
 from patterns.pattern import Body, Kind, Line, Pattern, Reading, Span
+from patterns.text.bevels import rounded_departure
 
 __all__ = ["KIND", "pieces"]
 

@@ -10,7 +10,6 @@ from typing import Any
 
 import numpy as np
 
-from patterns.bevels import bevel_words
 from patterns.boat import Boat
 from patterns.design.kind import Table
 from patterns.design.models import KeelSpec, LaidSpec
@@ -28,6 +27,7 @@ from patterns.members.timber_rules import (
     timber_misses,
 )
 from patterns.pattern import Pattern
+from patterns.text.bevels import bevel_words
 from patterns.text.wood_facts import Lengths, Template, unfayed_words
 from patterns.timbers.long_piece import LongPiece
 from patterns.wood.facts import Fact

@@ -9,6 +9,7 @@ import numpy as np
 
 from patterns.boat import Boat
 from patterns.design.confirmed import with_remedy
+from patterns.drawing.strokes import STROKES
 from patterns.errors import Problem
 from patterns.fairing.suspects import Suspect
 from patterns.pattern import Kind, Pattern, Span
@@ -18,7 +19,6 @@ from patterns.picture.markup import Markup, joined, tag
 from patterns.picture.plates import Plate, drawn, sample, small
 from patterns.picture.shapes import kinds_of, pattern_plate
 from patterns.shop.report import counted
-from patterns.strokes import STROKES
 
 __all__ = ["Part", "lines_part", "pages_part", "part_of", "patterns_part", "problems_part", "suspects_part"]
 

@@ -6,10 +6,10 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from patterns.bevels import bevel_words
+from patterns.drawing.strokes import KEY_ORDER, STROKES
 from patterns.pattern import Kind, Line, Pattern, Reading
 from patterns.picture.plates import Plate, Point, Run
-from patterns.strokes import KEY_ORDER, STROKES
+from patterns.text.bevels import bevel_words
 from tiling.drawing import XY
 
 __all__ = ["bevel_points", "kinds_of", "pattern_plate"]

@@ -9,7 +9,6 @@ import numpy as np
 import shapely
 from shapely.geometry import Polygon
 
-from patterns.bevels import reading_places
 from patterns.flat.shapes import outline_of
 from patterns.hull.planes import FloatArray
 from patterns.pattern import XY, Hole, Kind, Line, Mark, Reading
@@ -17,6 +16,7 @@ from patterns.repair.fairing import HEEL
 from patterns.repair.notches import Notch, free_stretches
 from patterns.repair.outline import Edge
 from patterns.repair.repair import Repair
+from patterns.text.bevels import reading_places
 from patterns.wood.register import register_places
 
 __all__ = ["marks", "outlines", "readings", "register", "xy"]

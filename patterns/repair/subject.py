@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from patterns.errors import WishError
 from patterns.files.batch import Batch
 from patterns.findings import Findings
-from patterns.making import make_all
+from patterns.joinery.make_pieces import make_all
 from patterns.pattern import Pattern
 from patterns.picture.sections import Part
 from patterns.repair.gussets import gussets

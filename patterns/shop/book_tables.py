@@ -6,15 +6,15 @@ from collections.abc import Callable, Mapping, Sequence
 
 import numpy as np
 
-from patterns.bevels import bevel_words, rounded_departure
 from patterns.boat import Boat
 from patterns.fairing.cells import FairedCell
-from patterns.hydrostatics_words import CAUTION
-from patterns.hydrostatics_words import rows as hydrostatic_rows
+from patterns.hull.hydrostatics_words import CAUTION
+from patterns.hull.hydrostatics_words import rows as hydrostatic_rows
 from patterns.measure import Notation
 from patterns.pattern import Pattern
 from patterns.shop.set_up import Stand, set_up_level
 from patterns.shop.tables import own_factor
+from patterns.text.bevels import bevel_words, rounded_departure
 from tiling.books.book import Book
 from tiling.books.table_columns import BookRow, Column
 

@@ -14,7 +14,7 @@ from patterns.design.rack_models import StockSpec
 from patterns.flat.polylines import mirrored
 from patterns.pattern import Kind, Pattern
 from patterns.shop.cells import csv_text
-from patterns.shop.nest import Laid, Nesting, Shape, nested
+from patterns.shop.raster_layout import Laid, Nesting, Shape, nested
 from patterns.shop.stock import Cut, Stock, grain_turn, lengths_of, one_length, too_thick
 
 __all__ = ["SawnPiece", "Sheets", "saw_area", "sheet_table", "sheets_of"]

@@ -18,8 +18,8 @@ from patterns.design.file import DESIGN_FILE
 from patterns.design.hydrostatics_models import PLAN_KEYS, HydrostaticsSpec
 from patterns.design.water_quantities import KG_PER_LB, Displaced, Share
 from patterns.errors import DesignError, PatternsError
-from patterns.hydrostatics import KINDS, hydrostatics_of
-from patterns.hydrostatics_words import CAUTION, rows
+from patterns.hull.hydrostatics_words import CAUTION, rows
+from patterns.hull.plan_hydrostatics import KINDS, hydrostatics_of
 from patterns.measure import Notation, exact_length, format_length
 from patterns.shop.loft_book import write_loft_book
 from tests.demo import DEMO, demo_boat
@@ -221,7 +221,7 @@ def test_a_waterline_just_on_the_hull_has_figures(tmp_path: Path) -> None:
 
 
 def test_a_hull_like_no_boat_is_doubted(monkeypatch: pytest.MonkeyPatch) -> None:
-    import patterns.hydrostatics as subject
+    import patterns.hull.plan_hydrostatics as subject
 
     boat = demo_boat()
     assert boat.hydrostatics is not None
@@ -353,7 +353,7 @@ def test_a_hull_that_cannot_be_floated_is_a_doubt_and_its_patterns_are_made(
     def no_answer(*_: object, **__: object) -> None:
         raise PatternsError("the water cuts the hull in two")
 
-    monkeypatch.setattr("patterns.hydrostatics.float_hull", no_answer)
+    monkeypatch.setattr("patterns.hull.plan_hydrostatics.float_hull", no_answer)
     boat = demo_boat()
     found = hydrostatics_of(boat.design, boat.hull, boat.offsets.notation)
     assert found.figures is None

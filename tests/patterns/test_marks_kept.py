@@ -15,7 +15,7 @@ from pypdf import PdfReader
 
 import patterns.job
 from patterns.cli import main
-from patterns.draughting import draw
+from patterns.drawing.of_pattern import draw
 from patterns.job import job_of, with_other_faces
 from patterns.page_wish import PageWish
 from patterns.subject import load

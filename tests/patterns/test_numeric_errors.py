@@ -15,8 +15,8 @@ from click.testing import CliRunner
 from patterns.boat import Boat
 from patterns.cli import main
 from patterns.errors import InternalError, WishError
+from patterns.joinery.make_pieces import make_all
 from patterns.joinery.wood import Piece
-from patterns.making import make_all
 from patterns.members import support
 from patterns.numeric_errors import PiecesOmitted, no_numeric_errors
 from patterns.pattern import Pattern

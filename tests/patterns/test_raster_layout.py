@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from shapely.affinity import rotate, scale
 from shapely.geometry import Polygon, box
 
-from patterns.shop.nest import Nesting, Shape, nested
+from patterns.shop.raster_layout import Nesting, Shape, nested
 
 LENGTH, BREADTH, GAP = 2400.0, 1200.0, 8.0
 QUARTERS = tuple(0.5 * math.pi * k for k in range(4))

@@ -17,7 +17,7 @@ from patterns.design.water_quantities import KG_PER_LB, Displaced, Share
 from patterns.errors import PatternsError, Problem
 from patterns.hull.hull import Hull
 from patterns.hull.hydrostatics import Hydrostatics, float_hull
-from patterns.hydrostatics_words import figure_words
+from patterns.hull.hydrostatics_words import figure_words
 from patterns.measure import Notation, rough_length
 
 __all__ = ["Floating", "hydrostatics_of"]

@@ -23,10 +23,10 @@ if TYPE_CHECKING:
     from patterns.fairing.bands import SpanBand
     from patterns.fairing.suspects import Suspect
     from patterns.findings import Findings
-    from patterns.page_wish import PageWish
     from patterns.pattern import Pattern
     from patterns.run.check import check
     from patterns.run.make import Made, make
+    from patterns.run.page_request import PageWish
     from patterns.subject import BoatSubject, Subject, load
 
 __all__ = [
@@ -55,7 +55,7 @@ _HOMES = {
     "patterns.fairing.bands": ("SpanBand",),
     "patterns.fairing.suspects": ("Suspect",),
     "patterns.findings": ("Findings",),
-    "patterns.page_wish": ("PageWish",),
+    "patterns.run.page_request": ("PageWish",),
     "patterns.pattern": ("Pattern",),
     "patterns.run.check": ("check",),
     "patterns.run.make": ("Made", "make"),

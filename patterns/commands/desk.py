@@ -40,7 +40,7 @@ def start(folder: Path, sort: str) -> None:
       scrieve start my_boat --sort "round bilge"
       scrieve start my_repair --sort "broken frame"
     """
-    from patterns.start import start_folder
+    from patterns.run.starter import start_folder
 
     for path in start_folder(folder, sort=sort):
         click.echo(f"wrote {path}")

@@ -109,7 +109,7 @@ def with_page_wish(command: Command) -> Command:
         *, paper: str | None, landscape: bool, margin: str, overlap: str, joint: str, scale: str,
         printer: str | None, **rest: Any,
     ) -> None:  # fmt: skip
-        from patterns.page_wish import PageWish
+        from patterns.run.page_request import PageWish
 
         wish = PageWish(
             paper=paper, landscape=landscape, margin=margin, overlap=overlap, joint=joint, scale=scale,

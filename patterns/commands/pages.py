@@ -19,7 +19,7 @@ from patterns.commands.options import (
 )
 
 if TYPE_CHECKING:
-    from patterns.page_wish import PageWish
+    from patterns.run.page_request import PageWish
 
 __all__ = ["patterns"]
 

@@ -44,8 +44,8 @@ def ruler(
       scrieve ruler --paper a4
       scrieve ruler --paper a4 --printer "hall laser" --short-side "159.6 mm" --long-side "249.5 mm"
     """
-    from patterns.page_wish import PageWish
-    from patterns.ruler import make_ruler, measure_printer
+    from patterns.run.page_request import PageWish
+    from patterns.run.ruler import make_ruler, measure_printer
 
     measured = short_side is not None or long_side is not None
     if measured and (short_side is None or long_side is None or printer is None):
@@ -78,8 +78,8 @@ def prove(file: Path) -> None:
       scrieve prove "Half Past Seven patterns/patterns.pdf"
     """
     from patterns.files.batch import put_back
+    from patterns.run.summary import UNDONE
     from patterns.shop.report import counted
-    from patterns.told import UNDONE
     from tiling.proof import prove as measured
 
     if put_back(file.parent):

@@ -9,18 +9,18 @@ from pathlib import Path
 from patterns.boat import Boat
 from patterns.errors import WishError
 from patterns.files.batch import Batch, batch, left_over, put_back, safe_name
-from patterns.job import ask_of_many, chosen, job_of
 from patterns.lesson.class_list import Owner, read_class
 from patterns.lesson.exercise import Exercise, exercises
 from patterns.lesson.paper_cost import Price, parse_mass, parse_price, pile_mass
 from patterns.lesson.worksheet import grid_room, write_answers, write_worksheets
-from patterns.mark import former_of, record_name
 from patterns.numeric_errors import no_numeric_errors
-from patterns.page_wish import PageWish
+from patterns.run.job import ask_of_many, chosen, job_of
 from patterns.run.make import Made
+from patterns.run.mark import former_of, record_name
+from patterns.run.page_request import PageWish
+from patterns.run.summary import UNDONE
 from patterns.shop.report import counted
 from patterns.subject import BoatSubject, Subject, load
-from patterns.told import UNDONE
 from tiling.job import Job
 from tiling.paper import Page
 from tiling.paper.scale import FULL_SIZE

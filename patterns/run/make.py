@@ -10,18 +10,18 @@ from pathlib import Path
 
 from patterns.errors import WishError
 from patterns.files.batch import Batch, batch, left_over, put_back, safe_name
-from patterns.job import CAUTIONS, ask_of_many, chosen, job_of, with_other_faces
-from patterns.mark import former_of, record_name
 from patterns.numeric_errors import no_numeric_errors
-from patterns.page_wish import PageWish
 from patterns.pattern import Pattern
 from patterns.picture.page import Printed, picture_page
+from patterns.run.job import CAUTIONS, ask_of_many, chosen, job_of, with_other_faces
+from patterns.run.mark import former_of, record_name
+from patterns.run.page_request import PageWish
+from patterns.run.summary import UNDONE, words_of_run
 from patterns.shop.compared import since_last_run
 from patterns.shop.report import counted
 from patterns.shop.results import as_printed, pattern_data, shapes_json
 from patterns.shop.tables import bevel_table, distance_table
 from patterns.subject import Subject, load
-from patterns.told import UNDONE, words_of_run
 from tiling.errors import PagesError
 from tiling.job import Summary, write_pdf, write_rolls
 from tiling.pages.print_shop import page_length

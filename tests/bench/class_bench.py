@@ -25,7 +25,7 @@ def measure(count: int, only: str) -> dict[str, float]:
     from pypdf import PdfReader
 
     from patterns.lesson.make import ClassWish, make_class
-    from patterns.page_wish import PageWish
+    from patterns.run.page_request import PageWish
 
     with tempfile.TemporaryDirectory() as folder:
         names = Path(folder) / "names.csv"

@@ -14,7 +14,7 @@ from click.testing import CliRunner
 
 from patterns import make
 from patterns.cli import main
-from patterns.page_wish import PageWish
+from patterns.run.page_request import PageWish
 from patterns.shop.compared import changes, compared_words, last_run
 from tests.patterns.folders import DESIGN, TABLE, changed, write_folder
 

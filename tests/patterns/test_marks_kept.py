@@ -13,11 +13,11 @@ import pytest
 from click.testing import CliRunner
 from pypdf import PdfReader
 
-import patterns.job
+import patterns.run.job
 from patterns.cli import main
 from patterns.drawing.of_pattern import draw
-from patterns.job import job_of, with_other_faces
-from patterns.page_wish import PageWish
+from patterns.run.job import job_of, with_other_faces
+from patterns.run.page_request import PageWish
 from patterns.subject import load
 from tests.demo import DEMO
 from tests.patterns.folders import DESIGN, TABLE, changed, write_folder
@@ -156,7 +156,7 @@ def test_a_folder_keeps_marks_and_reprints_pages_under_them(
         )
         return replace(drawing, paths=tuple(moved))
 
-    monkeypatch.setattr(patterns.job, "draw", drawn)
+    monkeypatch.setattr(patterns.run.job, "draw", drawn)
     design = changed(DESIGN, 'throat = "110 mm"', 'throat = "112 mm"')
     after = run(write_folder(folder, design=design))
     assert {name for name in before if after[name] != before[name]} == {"transom knee"}
@@ -191,7 +191,7 @@ def test_a_spoiled_set_of_a_class_is_printed_again_under_its_marks(
             ),
         )
 
-    monkeypatch.setattr(patterns.job, "draw", drawn)
+    monkeypatch.setattr(patterns.run.job, "draw", drawn)
     again = CliRunner().invoke(main, [*asked, "--for", "1"])
     assert again.exit_code == 0, again.output
     (file,) = (tmp_path / "out").glob("again for *.pdf")

@@ -9,12 +9,12 @@ from patterns.drawing.of_pattern import draw
 from patterns.drawing.strokes import BEVELS, GRID, NOTES
 from patterns.errors import WishError
 from patterns.joinery.make_pieces import named
-from patterns.mark import made_from, short_mark
 from patterns.measure.nearest import nearest
-from patterns.page_wish import PageWish
 from patterns.pattern import Pattern, from_the_other_face
+from patterns.run.mark import made_from, short_mark
+from patterns.run.page_request import PageWish
+from patterns.run.typed_values import typed_values
 from patterns.subject import Subject
-from patterns.typed import typed_values
 from tiling.layout.page_estimate import about_pages
 from tiling.paper import Page
 from tiling.paper.scale import Scale

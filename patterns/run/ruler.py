@@ -7,7 +7,7 @@ from pathlib import Path
 
 from patterns.errors import WishError
 from patterns.files.batch import cannot_write
-from patterns.page_wish import PageWish
+from patterns.run.page_request import PageWish
 from tiling.errors import TilingError
 from tiling.pages.ruler_page import ruler_lengths, ruler_sheet, write_ruler_page
 from tiling.paper.lengths import parse_length

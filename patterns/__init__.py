@@ -19,14 +19,14 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from patterns.boat import Boat
-    from patterns.errors import DesignError, InternalError, PatternsError, Problem, WishError
+    from patterns.errors import DesignError, InternalError, PatternsError, Problem, RequestError
     from patterns.fairing.bands import SpanBand
     from patterns.fairing.suspects import Suspect
     from patterns.findings import Findings
     from patterns.pattern import Pattern
     from patterns.run.check import check
     from patterns.run.make import Made, make
-    from patterns.run.page_request import PageWish
+    from patterns.run.page_request import PageRequest
     from patterns.subject import BoatSubject, Subject, load
 
 __all__ = [
@@ -36,14 +36,14 @@ __all__ = [
     "Findings",
     "InternalError",
     "Made",
-    "PageWish",
+    "PageRequest",
     "Pattern",
     "PatternsError",
     "Problem",
+    "RequestError",
     "SpanBand",
     "Subject",
     "Suspect",
-    "WishError",
     "check",
     "load",
     "make",
@@ -51,11 +51,11 @@ __all__ = [
 
 _HOMES = {
     "patterns.boat": ("Boat",),
-    "patterns.errors": ("DesignError", "InternalError", "PatternsError", "Problem", "WishError"),
+    "patterns.errors": ("DesignError", "InternalError", "PatternsError", "Problem", "RequestError"),
     "patterns.fairing.bands": ("SpanBand",),
     "patterns.fairing.suspects": ("Suspect",),
     "patterns.findings": ("Findings",),
-    "patterns.run.page_request": ("PageWish",),
+    "patterns.run.page_request": ("PageRequest",),
     "patterns.pattern": ("Pattern",),
     "patterns.run.check": ("check",),
     "patterns.run.make": ("Made", "make"),

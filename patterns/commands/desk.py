@@ -11,7 +11,7 @@ import click
 
 from patterns.commands.options import FOLDER, Progress, folder_options
 from patterns.commands.problems import list_problems
-from patterns.errors import DesignError, PatternsError, WishError
+from patterns.errors import DesignError, PatternsError, RequestError
 
 if TYPE_CHECKING:
     from patterns.findings import Findings
@@ -63,7 +63,7 @@ def keys(table: str | None) -> None:
 
     wrong = None if table is None else unknown_table(table)
     if wrong:
-        raise WishError(wrong)
+        raise RequestError(wrong)
     for line in key_words(table):
         click.echo(line)
 
@@ -111,7 +111,7 @@ def check(folder: Path, assembly: bool, picture: Path | None) -> None:
             )
         if found.errors:
             raise DesignError(found.errors)
-    except WishError:
+    except RequestError:
         raise
     except PatternsError:
         if subject.doubtful():

@@ -12,7 +12,7 @@ from typing import Any
 import click
 
 from patterns.commands.problems import counted_things, list_lines, list_problems
-from patterns.errors import DesignError, InternalError, PatternsError, WishError
+from patterns.errors import DesignError, InternalError, PatternsError, RequestError
 from patterns.numeric_errors import PiecesOmitted, no_numeric_errors
 from tiling.errors import TilingError
 
@@ -55,7 +55,7 @@ class Scrieve(click.Group):
                 stream.reconfigure(errors="replace")
         try:
             return _without_chatter(super().invoke, ctx)
-        except WishError as error:
+        except RequestError as error:
             raise click.UsageError(str(error)) from error
         except InternalError as error:
             click.echo(str(error), err=True)

@@ -37,7 +37,7 @@ class Owner:
 def read_class(path: Path) -> tuple[Owner, ...]:
     """The list in a file, in its order.
 
-    Its first row holds the headings: ``name``, and ``worksheets`` if wished.
+    Its first row holds the headings: ``name``, and ``worksheets`` if they are wanted.
 
     Raises:
         DesignError: with every problem of the file.

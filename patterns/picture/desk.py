@@ -6,7 +6,7 @@ import os
 from collections.abc import Sequence
 from pathlib import Path
 
-from patterns.errors import PatternsError, Problem, WishError
+from patterns.errors import PatternsError, Problem, RequestError
 from patterns.pattern import Pattern
 from patterns.picture.page import MADE_BY, Part, picture_page
 from patterns.picture.sections import problems_part
@@ -29,7 +29,7 @@ def write_picture(
         parts: what is shown before the patterns.
         problems: why pieces cannot be made.
     Raises:
-        WishError: a file that is no such page is there; it is left as it is.
+        RequestError: a file that is no such page is there; it is left as it is.
         PatternsError: the file cannot be written.
     """
     if problems:
@@ -37,7 +37,7 @@ def write_picture(
     temporary = path.with_name(f".{path.name}.being-written")
     try:
         if path.exists() and not _ours(path):
-            raise WishError(
+            raise RequestError(
                 f"--picture {path}: is there already and is no picture of ours; name another file"
             )
         path.parent.mkdir(parents=True, exist_ok=True)

@@ -6,7 +6,7 @@ from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from patterns.errors import WishError
+from patterns.errors import RequestError
 from patterns.files.batch import Batch
 from patterns.findings import Findings
 from patterns.joinery.make_pieces import make_all
@@ -68,9 +68,9 @@ class RepairSubject:
         """There is nothing to put together: the boat is not known.
 
         Raises:
-            WishError: always.
+            RequestError: always.
         """
-        raise WishError("--assembly: a repair's folder knows one frame, not the boat that it stands in")
+        raise RequestError("--assembly: a repair's folder knows one frame, not the boat that it stands in")
 
     def write_faired(self, work: Batch) -> None:
         """Every point as measured and as faired."""

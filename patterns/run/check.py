@@ -31,7 +31,7 @@ def check(
     Warns:
         PiecesOmitted: the figures of some pieces have no answer; those are left out.
     Raises:
-        WishError: ``assembly`` of a repair, which knows no boat.
+        RequestError: ``assembly`` of a repair, which knows no boat.
         InternalError: figures without an answer came out elsewhere than in a single piece.
     """
     if isinstance(design, (str, Path)):

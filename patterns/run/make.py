@@ -8,14 +8,14 @@ from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
 
-from patterns.errors import WishError
+from patterns.errors import RequestError
 from patterns.files.batch import Batch, batch, left_over, put_back, safe_name
 from patterns.numeric_errors import no_numeric_errors
 from patterns.pattern import Pattern
 from patterns.picture.page import Printed, picture_page
 from patterns.run.job import CAUTIONS, ask_of_many, chosen, job_of, with_other_faces
 from patterns.run.mark import former_of, record_name
-from patterns.run.page_request import PageWish
+from patterns.run.page_request import PageRequest
 from patterns.run.summary import UNDONE, words_of_run
 from patterns.shop.compared import since_last_run
 from patterns.shop.report import counted
@@ -63,7 +63,7 @@ def make(
     folder: Path | str,
     into: Path | str | None = None,
     *,
-    wish: PageWish | None = None,
+    request: PageRequest | None = None,
     only: Sequence[str] = (),
     pages: str | None = None,
     whole: bool = False,
@@ -80,7 +80,7 @@ def make(
     Args:
         folder: the design's.
         into: the folder to write to; by default one in the working directory, named after the boat.
-        wish: the paper, and the scale; by default the locale's paper at full size.
+        request: the paper, and the scale; by default the locale's paper at full size.
         only: names of patterns; ``frame 3`` means all of its pieces.
         pages: numbers of pages, e.g. ``7,12-14``.
         whole: symmetrical patterns are not printed as a half to flip.
@@ -91,13 +91,13 @@ def make(
         go_on: asked, in words, where it would be thousands of pages.
 
     Raises:
-        DesignError, PatternsError, TilingError: nothing has been written then; a WishError among them where
+        DesignError, PatternsError, TilingError: nothing has been written then; a RequestError among them where
             what was asked for, not the design, is at fault.
     """
-    folder, wish = Path(folder), wish or PageWish()
-    page = wish.page(rolls=True)
+    folder, request = Path(folder), request or PageRequest()
+    page = request.page(rolls=True)
     if page.paper.roll and pages:
-        raise WishError(
+        raise RequestError(
             "--pages is for sheets; of a roll's patterns name the one that you want again with --only"
         )
     with no_numeric_errors():
@@ -106,7 +106,7 @@ def make(
         picked = chosen(every, only)
         if other_face:
             picked = with_other_faces(picked)
-    job = job_of(folder, subject, every, picked, wish=wish, page=page, whole=whole, quick=quick)
+    job = job_of(folder, subject, every, picked, request=request, page=page, whole=whole, quick=quick)
     ask_of_many(job, go_on)
     target = _folder(subject, None if into is None else Path(into), page.scale.in_names)
     undone = (UNDONE,) if put_back(target) else ()
@@ -144,7 +144,7 @@ def _write_pages(
     try:
         return write_pdf(job, work.path(pdf), progress=progress, pages=pages)
     except PagesError as error:
-        raise WishError(f"--pages {pages}: {error}") from error
+        raise RequestError(f"--pages {pages}: {error}") from error
 
 
 def _write_shapes(

@@ -17,7 +17,7 @@ import patterns.run.job
 from patterns.cli import main
 from patterns.drawing.of_pattern import draw
 from patterns.run.job import job_of, with_other_faces
-from patterns.run.page_request import PageWish
+from patterns.run.page_request import PageRequest
 from patterns.subject import load
 from tests.demo import DEMO
 from tests.patterns.folders import DESIGN, TABLE, changed, write_folder
@@ -31,11 +31,13 @@ from tiling.planning.reuse import next_record
 def _job(
     folder: Path, *, paper: str = "a4", scale: str = "1:1", joint: str = "overlap", faces: bool = False
 ) -> Job:
-    wish = PageWish(paper=paper, landscape=False, margin="10 mm", overlap="12 mm", scale=scale, joint=joint)
+    request = PageRequest(
+        paper=paper, landscape=False, margin="10 mm", overlap="12 mm", scale=scale, joint=joint
+    )
     subject = load(folder)
     every = subject.patterns()
     picked = with_other_faces(every) if faces else every
-    return job_of(folder, subject, every, picked, wish=wish, page=wish.page(rolls=True))
+    return job_of(folder, subject, every, picked, request=request, page=request.page(rolls=True))
 
 
 def _shaken(job: Job, by: float, seed: int) -> Job:

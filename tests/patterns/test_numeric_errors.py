@@ -14,7 +14,7 @@ from click.testing import CliRunner
 
 from patterns.boat import Boat
 from patterns.cli import main
-from patterns.errors import InternalError, WishError
+from patterns.errors import InternalError, RequestError
 from patterns.joinery.make_pieces import make_all
 from patterns.joinery.wood import Piece
 from patterns.members import support
@@ -44,9 +44,9 @@ def test_an_error_of_the_design_comes_before_what_its_figures_did() -> None:
     def wild() -> None:
         with no_numeric_errors():
             np.log(np.zeros(1))
-            raise WishError("crossed")
+            raise RequestError("crossed")
 
-    with pytest.raises(WishError):
+    with pytest.raises(RequestError):
         wild()
 
 

@@ -12,7 +12,7 @@ from typing import Any
 import pytest
 
 import patterns
-from patterns import DesignError, Findings, Problem, WishError, check, load
+from patterns import DesignError, Findings, Problem, RequestError, check, load
 from tests.demo import DEMO, demo_boat
 from tests.patterns.folders import write_folder
 
@@ -86,5 +86,5 @@ def test_a_repair_has_points_and_no_assembly() -> None:
     assert found.ready
     assert found.patterns
     assert found.suspects == found.bands == ()
-    with pytest.raises(WishError):
+    with pytest.raises(RequestError):
         check(repair, assembly=True)

@@ -13,7 +13,7 @@ from patterns.design.file import DESIGN_FILE, Design, FrameSpec, TransomEnd
 from patterns.design.frame_stands import station_shift
 from patterns.errors import DesignError, Problem
 from patterns.fairing.lines import Lines, fair_lines
-from patterns.hull.hull import Hull, build_hull
+from patterns.hull.hull import DeckShape, FairCurves, Hull, TransomShape, build_hull
 from patterns.hull.hydrostatics import Hydrostatics
 from patterns.hull.plan_hydrostatics import hydrostatics_of
 from patterns.hull.planes import Plane, station_plane
@@ -130,20 +130,21 @@ def hull_of(design: Design, lines: Lines) -> Hull:
     deck, fore, after = design.deck, design.fore_end, design.after_end
     top = deck is not None and design.table.sheer_to == "top of deck"
     return build_hull(
-        profile=lines.profile,
-        lines={line.name: line for line in lines.lines},
-        keel=design.lines[0].name,
-        strakes=design.strakes,
-        lines_outside=design.table.lines_to == "outside of planking",
-        transom_rake=after.rake if isinstance(after, TransomEnd) else None,
-        transom_radius=after.radius if isinstance(after, TransomEnd) else None,
-        bow_rake=fore.rake if isinstance(fore, TransomEnd) else None,
-        bow_radius=fore.radius if isinstance(fore, TransomEnd) else None,
-        stems=(fore.kind == "stem", after.kind == "stem"),
-        deck_inset=deck.thickness if deck is not None and top else 0.0,
-        crown=deck.crown if deck is not None else None,
-        girth=lines.girth,
-        rise=(deck.rise_ratio or 0.0) if deck is not None else 0.0,
+        FairCurves(
+            profile=lines.profile,
+            lines={line.name: line for line in lines.lines},
+            keel=design.lines[0].name,
+            outside=design.table.lines_to == "outside of planking",
+            girth=lines.girth,
+        ),
+        design.strakes,
+        bow=TransomShape(fore.rake, fore.radius) if isinstance(fore, TransomEnd) else None,
+        stern=TransomShape(after.rake, after.radius) if isinstance(after, TransomEnd) else None,
+        deck=DeckShape(
+            inset=deck.thickness if deck is not None and top else 0.0,
+            crown=deck.crown if deck is not None else None,
+            rise=(deck.rise_ratio or 0.0) if deck is not None else 0.0,
+        ),
     )
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Protocol
 
@@ -16,7 +16,17 @@ from patterns.hull.planes import FloatArray, Plane, station_plane
 from patterns.hull.sheets import sheet_patches
 from patterns.hull.surfaces import Curve, Deck, Patch, Ruled, Surface, abreast, by_itself, crown_radius
 
-__all__ = ["TURNED", "Hull", "Strake", "StrakeGiven", "build_hull", "foot_on_profile"]
+__all__ = [
+    "TURNED",
+    "DeckShape",
+    "FairCurves",
+    "Hull",
+    "Strake",
+    "StrakeGiven",
+    "TransomShape",
+    "build_hull",
+    "foot_on_profile",
+]
 
 ACROSS = np.linspace(0.0, 1.0, 81)
 STERN = 250.0  # mm by which a strake is run past its after end
@@ -257,105 +267,127 @@ def _patches(
     return tuple(pieces), pieces.index(main)
 
 
-def _transom_face(ends: FloatArray, rake: float | None, radius: float | None) -> Plane:
-    """A transom's after face through the lines' ends at it (n, 3).
-
-    Args:
-        rake: radians; None takes the best straight line through the ends.
-        radius: mm, of the curve; None where it is flat.
-    """
-    z, behind = ends[:, 2], hollow(ends[:, 1], radius)
-    lean = rake if rake is not None else leaning(ends[:, 0], z, behind)
+def _transom_face(ends: FloatArray, shape: TransomShape) -> Plane:
+    """A transom's after face through the lines' ends at it (n, 3); a rake that is not given fits them best."""
+    z, behind = ends[:, 2], hollow(ends[:, 1], shape.radius)
+    lean = shape.rake if shape.rake is not None else leaning(ends[:, 0], z, behind)
     # A point that has fallen behind the touching plane, square to it, stands that much / cos(rake) forward of it.
     at_zero = float(np.mean(ends[:, 0] - z * np.tan(lean) + behind / np.cos(lean)))
     flat = station_plane(at_zero, rake=lean)
-    return flat if radius is None else curved_face(flat, radius)
+    return flat if shape.radius is None else curved_face(flat, shape.radius)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class FairCurves:
+    """The lines that a hull is made between.
+
+    Attributes:
+        profile: keel and stem rabbet in one, stem's head first.
+        lines: the other lines by name, from the centreline up; the last is the sheer.
+        keel: what the strakes call the profile line.
+        outside: they lie on the outside of planking (else on the inside).
+        girth: the surface of a strake that is round.
+    """
+
+    profile: Curve
+    lines: Mapping[str, Curve]
+    keel: str
+    outside: bool = True
+    girth: Girth | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class TransomShape:
+    """A transom at one end of the boat.
+
+    Attributes:
+        rake: radians, its top leaning out of the boat positive; None takes it from the lines' ends.
+        radius: mm, of its curve; None where it is flat.
+    """
+
+    rake: float | None = None
+    radius: float | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DeckShape:
+    """How the deck lies.
+
+    Attributes:
+        inset: from the sheer's surface down to the deck's underside, mm.
+        crown: rise of the common mould at the greatest breadth, mm.
+        rise: or the rise as a part of the breadth.
+    """
+
+    inset: float = 0.0
+    crown: float | None = None
+    rise: float = 0.0
 
 
 def build_hull(
+    curves: FairCurves,
+    strakes: Sequence[StrakeGiven],
     *,
-    profile: Curve,
-    lines: Mapping[str, Curve],
-    keel: str,
-    strakes: tuple[StrakeGiven, ...],
-    lines_outside: bool,
-    transom_rake: float | None,
-    transom_radius: float | None = None,
-    bow_rake: float | None = None,
-    bow_radius: float | None = None,
-    stems: tuple[bool, bool] = (True, False),
-    deck_inset: float = 0.0,
-    crown: float | None = None,
-    rise: float = 0.0,
-    girth: Girth | None = None,
+    bow: TransomShape | None = None,
+    stern: TransomShape | None = None,
+    deck: DeckShape | None = None,
 ) -> Hull:
     """The hull between fair lines.
 
     Args:
-        profile: keel and stem rabbet in one, stem's head first.
-        lines: the other lines by name, from the centreline up; the last is the sheer.
-        keel: what the strakes call the profile line.
-        lines_outside: the lines lie on the outside of planking (else on the inside).
-        transom_rake: radians, top aft positive; None takes it from the lines' ends.
-        transom_radius: mm, of the transom's curve; None where it is flat.
-        bow_rake, bow_radius: the same of a transom at the bow, top forward positive.
-        stems: whether a stem stands at the bow, and at the stern; where none does a transom stands.
-        deck_inset: from the sheer's surface down to the deck's underside, mm.
-        crown: rise of the common mould at the greatest breadth, mm.
-        rise: or the rise as a part of the breadth.
-        girth: the surface of a strake that is round.
+        bow, stern: the transom there; None where a stem stands.
     """
-    pieces = [
-        ((girth,), 0)
-        if given.sections == "round" and girth is not None
-        else _patches(
-            profile,
-            None if given.between[0] == keel else lines[given.between[0]],
-            lines[given.between[1]],
-            sheet=given.sections == "developable",
-            stems=stems,
-        )
-        for given in strakes
-    ]
-    made = tuple(
-        Strake(
-            name=given.name,
-            lower=given.between[0],
-            upper=given.between[1],
-            planking=given.planking,
-            inset=given.planking if lines_outside else 0.0,
-            patches=patches,
-            main=middle,
-            stems=stems,
-        )
-        for given, (patches, middle) in zip(strakes, pieces, strict=True)
-    )
-    sheer = list(lines.values())[-1]
+    deck = deck or DeckShape()
+    stems = (bow is None, stern is None)
+    sheer = list(curves.lines.values())[-1]
     along = np.linspace(sheer.start, sheer.end, 801)
     on_sheer = sheer.at(along)
     widest = int(on_sheer[:, 1].argmax())
     half = float(on_sheer[widest, 1])
-    both = (profile, *lines.values())
+    both = (curves.profile, *curves.lines.values())
     heads = np.stack([curve.at(np.array(curve.start)) for curve in both])
     ends = np.stack([curve.at(np.array(curve.end)) for curve in both])
-    deck = Deck(
-        sheer=sheer,
-        start=float(on_sheer[0, 0]),
-        end=float(on_sheer[-1, 0]),
-        radius=crown_radius(2.0 * half, crown) if crown else None,
-        rise=rise,
-    )
     return Hull(
-        profile=profile,
-        lines=dict(lines),
-        keel=keel,
-        strakes=made,
-        deck=deck,
-        deck_inset=deck_inset,
-        transom=station_plane(float(ends[:, 0].max()))
-        if stems[1]
-        else _transom_face(ends, transom_rake, transom_radius),
-        bow_face=None if stems[0] else _transom_face(heads * TURNED, bow_rake, bow_radius),
+        profile=curves.profile,
+        lines=dict(curves.lines),
+        keel=curves.keel,
+        strakes=tuple(_strake(curves, given, stems) for given in strakes),
+        deck=Deck(
+            sheer=sheer,
+            start=float(on_sheer[0, 0]),
+            end=float(on_sheer[-1, 0]),
+            radius=crown_radius(2.0 * half, deck.crown) if deck.crown else None,
+            rise=deck.rise,
+        ),
+        deck_inset=deck.inset,
+        transom=station_plane(float(ends[:, 0].max())) if stern is None else _transom_face(ends, stern),
+        bow_face=None if bow is None else _transom_face(heads * TURNED, bow),
         stems=stems,
         widest=float(on_sheer[widest, 0]),
+    )
+
+
+def _strake(curves: FairCurves, given: StrakeGiven, stems: tuple[bool, bool]) -> Strake:
+    """One strake between its two lines."""
+    lower, upper = given.between
+    patches: tuple[Ruled, ...]
+    if given.sections == "round" and curves.girth is not None:
+        patches, middle = (curves.girth,), 0
+    else:
+        patches, middle = _patches(
+            curves.profile,
+            None if lower == curves.keel else curves.lines[lower],
+            curves.lines[upper],
+            sheet=given.sections == "developable",
+            stems=stems,
+        )
+    return Strake(
+        name=given.name,
+        lower=lower,
+        upper=upper,
+        planking=given.planking,
+        inset=given.planking if curves.outside else 0.0,
+        patches=patches,
+        main=middle,
+        stems=stems,
     )

@@ -12,7 +12,7 @@ from pathlib import Path
 
 import numpy as np
 
-from patterns.hull.hull import Hull, build_hull
+from patterns.hull.hull import DeckShape, FairCurves, Hull, TransomShape, build_hull
 from patterns.hull.planes import FloatArray
 from tests.patterns.design_parts import STRAKES, head, lines
 from tests.patterns.exact_hulls import ExactLine, Given
@@ -89,16 +89,13 @@ class AnalyticBoat:
             )
         }
         return build_hull(
-            profile=profile,
-            lines=lines,
-            keel="keel",
-            strakes=(
+            FairCurves(profile=profile, lines=lines, keel="keel"),
+            (
                 Given("bottom", ("keel", "chine"), bottom, sections),
                 Given("side", ("chine", "sheer"), side, sections),
             ),
-            lines_outside=True,
-            transom_rake=self.rake,
-            crown=60.0,
+            stern=TransomShape(self.rake),
+            deck=DeckShape(crown=60.0),
         )
 
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from patterns.hull.hull import Hull, build_hull
+from patterns.hull.hull import FairCurves, Hull, TransomShape, build_hull
 from patterns.hull.planes import FloatArray
 
 
@@ -89,12 +89,9 @@ def plane_sided(*, bottom: float = 9.0, side: float = 6.0, rake: float = np.radi
     }
     profile = straight(keel_point(300.0), keel_point(to_transom(keel_point)))
     return build_hull(
-        profile=profile,
-        lines=lines,
-        keel="keel",
-        strakes=(Given("bottom", ("keel", "chine"), bottom), Given("side", ("chine", "sheer"), side)),
-        lines_outside=True,
-        transom_rake=rake,
+        FairCurves(profile=profile, lines=lines, keel="keel"),
+        (Given("bottom", ("keel", "chine"), bottom), Given("side", ("chine", "sheer"), side)),
+        stern=TransomShape(rake),
     )
 
 

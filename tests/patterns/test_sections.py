@@ -8,7 +8,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from patterns.hull.hull import Hull, build_hull
+from patterns.hull.hull import FairCurves, Hull, TransomShape, build_hull
 from patterns.hull.planes import FloatArray, station_plane
 from patterns.hull.sections import cut_hull
 from tests.patterns.exact_hulls import (
@@ -67,12 +67,9 @@ def _cylinder_side() -> Hull:
 
     profile = ExactLine(lambda x: x, lambda x: 0.0 * x, lambda x: 20.0 + 0.0 * x, 800.0, 3200.0)
     return build_hull(
-        profile=profile,
-        lines={"chine": line(150.0), "sheer": line(620.0)},
-        keel="keel",
-        strakes=(Given("bottom", ("keel", "chine"), 9.0), Given("side", ("chine", "sheer"), 12.0)),
-        lines_outside=True,
-        transom_rake=0.0,
+        FairCurves(profile=profile, lines={"chine": line(150.0), "sheer": line(620.0)}, keel="keel"),
+        (Given("bottom", ("keel", "chine"), 9.0), Given("side", ("chine", "sheer"), 12.0)),
+        stern=TransomShape(0.0),
     )
 
 
@@ -119,12 +116,9 @@ def test_a_cone_of_narrow_strakes_has_the_cone_s_outline_and_bevel() -> None:
     lines = {name: line(phi) for name, phi in zip(names, steps, strict=True)}
     strakes = [Given(f"strake {i}", (names[i], names[i + 1]), t) for i in range(len(names) - 1)]
     hull = build_hull(
-        profile=lines[names[0]],
-        lines=dict(list(lines.items())[1:]),
-        keel=names[0],
-        strakes=tuple(strakes),
-        lines_outside=True,
-        transom_rake=0.0,
+        FairCurves(profile=lines[names[0]], lines=dict(list(lines.items())[1:]), keel=names[0]),
+        tuple(strakes),
+        stern=TransomShape(0.0),
     )
     plane = station_plane(3000.0)
     section = cut_hull(hull, plane)
@@ -151,12 +145,9 @@ def test_planking_is_deducted_by_more_than_its_thickness() -> None:
 
         keel = ExactLine(lambda x: x, lambda x: 0.0 * x, lambda x: 0.0 * x, 500.0, 3000.0)
         hull = build_hull(
-            profile=keel,
-            lines={"chine": upright(100.0), "sheer": upright(600.0)},
-            keel="keel",
-            strakes=(Given("bottom", ("keel", "chine"), 9.0), Given("side", ("chine", "sheer"), 12.0)),
-            lines_outside=True,
-            transom_rake=0.0,
+            FairCurves(profile=keel, lines={"chine": upright(100.0), "sheer": upright(600.0)}, keel="keel"),
+            (Given("bottom", ("keel", "chine"), 9.0), Given("side", ("chine", "sheer"), 12.0)),
+            stern=TransomShape(0.0),
         )
         side = cut_hull(hull, station_plane(1800.0)).traces["side"].uv
         outside = 100.0 + slope * 1800.0
@@ -171,12 +162,14 @@ def test_lines_given_to_the_inside_are_not_deducted(lines_outside: bool) -> None
         return ExactLine(lambda x: x, lambda x: 400.0 + 0.0 * x, lambda x: z + 0.0 * x, 500.0, 3000.0)
 
     hull = build_hull(
-        profile=keel,
-        lines={"chine": upright(100.0), "sheer": upright(600.0)},
-        keel="keel",
-        strakes=(Given("bottom", ("keel", "chine"), 9.0), Given("side", ("chine", "sheer"), 12.0)),
-        lines_outside=lines_outside,
-        transom_rake=0.0,
+        FairCurves(
+            profile=keel,
+            lines={"chine": upright(100.0), "sheer": upright(600.0)},
+            keel="keel",
+            outside=lines_outside,
+        ),
+        (Given("bottom", ("keel", "chine"), 9.0), Given("side", ("chine", "sheer"), 12.0)),
+        stern=TransomShape(0.0),
     )
     side = cut_hull(hull, station_plane(1800.0)).traces["side"].uv
     assert np.allclose(side[:, 0], 388.0 if lines_outside else 400.0, atol=1e-9)
@@ -222,12 +215,14 @@ def test_half_breadths_and_bevels_of_a_parabolic_hull(point: dict[str, float]) -
     keel = ExactLine(lambda x: x, lambda x: 0.0 * x, lambda x: -250.0 + 0.0 * x, -1900.0, 1900.0)
     z = point["z_mm"]
     hull = build_hull(
-        profile=keel,
-        lines={"chine": waterline(z - 1.0), "sheer": waterline(z + 1.0)},
-        keel="keel",
-        strakes=(Given("bottom", ("keel", "chine"), 9.0), Given("side", ("chine", "sheer"), 9.0)),
-        lines_outside=False,
-        transom_rake=0.0,
+        FairCurves(
+            profile=keel,
+            lines={"chine": waterline(z - 1.0), "sheer": waterline(z + 1.0)},
+            keel="keel",
+            outside=False,
+        ),
+        (Given("bottom", ("keel", "chine"), 9.0), Given("side", ("chine", "sheer"), 9.0)),
+        stern=TransomShape(0.0),
     )
     plane = station_plane(point["x_mm"])
     trace = cut_hull(hull, plane).traces["side"]

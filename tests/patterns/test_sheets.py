@@ -9,7 +9,7 @@ import pytest
 
 from patterns.boat import load_boat
 from patterns.hull.bending import least_radius, most_bulge, most_twist
-from patterns.hull.hull import Hull, Strake, build_hull
+from patterns.hull.hull import FairCurves, Hull, Strake, TransomShape, build_hull
 from patterns.hull.planes import FloatArray, Plane, station_plane
 from patterns.hull.sheet_doubts import lie_of_sheets, sheet_warnings
 from patterns.hull.sheets import sheet_patches
@@ -120,12 +120,13 @@ def _twisted() -> Hull:
         )
 
     return build_hull(
-        profile=line(0, 20.0, 20.0, 100.0, 100.0),
-        lines={"sheer": line(1, 20.0, 600.0, 500.0, 130.0)},
-        keel="keel",
-        strakes=(Given("side", ("keel", "sheer"), 6.0, "developable"),),
-        lines_outside=True,
-        transom_rake=0.0,
+        FairCurves(
+            profile=line(0, 20.0, 20.0, 100.0, 100.0),
+            lines={"sheer": line(1, 20.0, 600.0, 500.0, 130.0)},
+            keel="keel",
+        ),
+        (Given("side", ("keel", "sheer"), 6.0, "developable"),),
+        stern=TransomShape(0.0),
     )
 
 

@@ -19,7 +19,7 @@ from patterns.files.batch import Batch
 from patterns.findings import Findings
 from patterns.members import all_patterns
 from patterns.pattern import Pattern
-from patterns.picture.page import Part
+from patterns.picture.page import PagePart
 from patterns.picture.sections import lines_part, suspects_part
 from patterns.shop.missing import missing
 from patterns.shop.report import counted, counted_doubts, report
@@ -84,7 +84,7 @@ class Subject(Protocol):
             places: each pattern's first and last page in the file of patterns.
         """
 
-    def seen(self) -> tuple[Part, ...]:
+    def seen(self) -> tuple[PagePart, ...]:
         """What the page for a screen shows before the patterns; empty where there is nothing to see."""
 
     def doubtful(self) -> tuple[str, ...]:
@@ -172,7 +172,7 @@ class BoatSubject:
         write_papers(work, self.boat, patterns, page=page, mark=mark, places=places, correction=correction)
         return tuple(name for name in ("loft-book.pdf", "bevel-board.pdf") if name in work.names)
 
-    def seen(self) -> tuple[Part, ...]:
+    def seen(self) -> tuple[PagePart, ...]:
         """The lines, and the offsets that the batten doubts."""
         return lines_part(self.boat), suspects_part(self.boat.lines.suspects, self.boat.warnings)
 

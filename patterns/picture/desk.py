@@ -8,7 +8,7 @@ from pathlib import Path
 
 from patterns.errors import PatternsError, Problem, RequestError
 from patterns.pattern import Pattern
-from patterns.picture.page import MADE_BY, Part, picture_page
+from patterns.picture.page import MADE_BY, PagePart, picture_page
 from patterns.picture.sections import problems_part
 
 __all__ = ["write_picture"]
@@ -17,7 +17,7 @@ __all__ = ["write_picture"]
 def write_picture(
     path: Path,
     title: str,
-    parts: Sequence[Part],
+    parts: Sequence[PagePart],
     patterns: Sequence[Pattern] = (),
     *,
     problems: Sequence[Problem] = (),

@@ -11,7 +11,7 @@ from patterns.files.batch import Batch
 from patterns.findings import Findings
 from patterns.joinery.make_pieces import make_all
 from patterns.pattern import Pattern
-from patterns.picture.sections import Part
+from patterns.picture.sections import PagePart
 from patterns.repair.gussets import gussets
 from patterns.repair.pieces import pieces
 from patterns.repair.repair import Repair
@@ -96,7 +96,7 @@ class RepairSubject:
             write_bevel_board(stream, patterns, boat=self.title, page=page, mark=mark, correction=correction)
         return ("bevel-board.pdf",)
 
-    def seen(self) -> tuple[Part, ...]:
+    def seen(self) -> tuple[PagePart, ...]:
         """The points and what is doubtful about them."""
         return (points_part(self.repair),)
 

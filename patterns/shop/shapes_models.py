@@ -26,7 +26,7 @@ __all__ = [
 
 VERSION = 1  # of the format: raised when a key changes its meaning or goes, not when one is added
 
-Point = Annotated[tuple[float, float], Field(description="a point (x, y) of the drawing, mm")]
+DrawnPoint = Annotated[tuple[float, float], Field(description="a point (x, y) of the drawing, mm")]
 Vector = tuple[float, float, float]
 
 
@@ -40,7 +40,7 @@ class LineData(_Data):
     """A line of the drawing."""
 
     closed: bool = Field(description="the last point is joined to the first")
-    points: tuple[Point, ...] = Field(description="its vertices in order")
+    points: tuple[DrawnPoint, ...] = Field(description="its vertices in order")
     name: str = Field(default="", description="what the line is called; left out where it has no name")
 
 
@@ -48,7 +48,7 @@ class HoleData(_Data):
     """A hole, or a place to be pricked."""
 
     purpose: str = Field(description="e.g. register hole, dowel, flip point")
-    at: Point = Field(description="its centre")
+    at: DrawnPoint = Field(description="its centre")
     diameter_mm: float = Field(description="0 for a place to be pricked")
 
 
@@ -56,7 +56,7 @@ class MarkData(_Data):
     """A mark or a word at a place."""
 
     name: str = Field(description="the words")
-    at: Point = Field(description="the place")
+    at: DrawnPoint = Field(description="the place")
 
 
 class BevelData(_Data):
@@ -64,7 +64,7 @@ class BevelData(_Data):
 
     edge: str = Field(description="which edge: a strake's name, deck and others")
     where: str = Field(description="what is there, e.g. chine log; may be empty")
-    at: Point = Field(description="the place")
+    at: DrawnPoint = Field(description="the place")
     bevel_deg: float = Field(
         description="the angle through the wood between the face and the edge: less than 90 is under, "
         "more is standing"
@@ -75,8 +75,8 @@ class DistanceData(_Data):
     """A distance that proves the taped pages."""
 
     name: str = Field(description="what is measured")
-    from_: Point = Field(alias="from", description="one end")
-    to: Point = Field(description="the other end")
+    from_: DrawnPoint = Field(alias="from", description="one end")
+    to: DrawnPoint = Field(description="the other end")
     mm: float = Field(description="the distance")
 
 
@@ -108,7 +108,7 @@ class HullEdgeData(_Data):
 
     face: Literal["moulded face", "other face"] = Field(description="which face of the piece")
     strake: str = Field(description="the strake's name, hull for a round bilge, or deck")
-    points: tuple[Point, ...] = Field(
+    points: tuple[DrawnPoint, ...] = Field(
         description="its vertices, those of the other face too in the coordinates of the face that is shown, "
         "square across"
     )

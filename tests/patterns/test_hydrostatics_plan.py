@@ -16,7 +16,7 @@ from patterns.boat import Boat, load_boat
 from patterns.cli import main
 from patterns.design.file import DESIGN_FILE
 from patterns.design.hydrostatics_models import PLAN_KEYS, HydrostaticsSpec
-from patterns.design.water_quantities import KG_PER_LB, Displaced, Share
+from patterns.design.water_quantities import KG_PER_LB, Displaced, WaterlineShare
 from patterns.errors import DesignError, PatternsError
 from patterns.hull.hydrostatics_words import CAUTION, rows
 from patterns.hull.plan_hydrostatics import KINDS, hydrostatics_of
@@ -250,7 +250,7 @@ def test_a_hull_like_no_boat_is_doubted(monkeypatch: pytest.MonkeyPatch) -> None
         ("water", "Fresh", 1000.0),
         ("water", "64 lb/ft3", 1025.18),
         ("water", "1.01 t/m3", 1010.0),
-        ("centre_of_buoyancy", "54 %", Share(0.54)),
+        ("centre_of_buoyancy", "54 %", WaterlineShare(0.54)),
         ("centre_of_buoyancy", "7-6-4", 2298.7),
         ("prismatic", 0.56, 0.56),
         ("prismatic", "0.56", 0.56),
@@ -264,8 +264,8 @@ def test_quantities_are_read_with_their_units(key: str, text: object, value: obj
         assert (read.mass or 0.0, read.volume or 0.0) == pytest.approx(
             (value.mass or 0.0, value.volume or 0.0)
         )
-    elif isinstance(value, Share):
-        assert isinstance(read, Share)
+    elif isinstance(value, WaterlineShare):
+        assert isinstance(read, WaterlineShare)
         assert read.part == pytest.approx(value.part)
     else:
         assert read == pytest.approx(value, rel=1e-5)

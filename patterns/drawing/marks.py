@@ -11,6 +11,14 @@ from patterns.wood.features import Distance, Note, Scribed
 __all__ = ["line_of", "mark_of", "span_of"]
 
 
+KINDS = {
+    "rabbet-line": Kind.RABBET,
+    "apex": Kind.APEX,
+    "bearding-line": Kind.BEARDING,
+    "scarf": Kind.JOINT,
+}  # what is drawn as it is by all draughtsmen; everything else is a reference line
+
+
 def mark_of(note: Note, lengths: Lengths, more: Mapping[str, Template] | None = None) -> Mark:
     """A note as a mark."""
     return Mark(
@@ -23,12 +31,12 @@ def mark_of(note: Note, lengths: Lengths, more: Mapping[str, Template] | None = 
 
 
 def line_of(scribed: Scribed, lengths: Lengths, more: Mapping[str, Template] | None = None) -> Line:
-    """A scribed line as a reference line."""
+    """A scribed line, by its fact one of the kinds of line that the drawings know."""
     return Line(
-        kind=Kind.REFERENCE,
+        kind=Kind.CENTRE if scribed.middle else KINDS.get(scribed.fact.kind, Kind.REFERENCE),
         points=scribed.points,
         closed=scribed.closed,
-        name=said(scribed.fact, lengths, more),
+        name=said(scribed.fact, lengths, more) if scribed.named else "",
     )
 
 

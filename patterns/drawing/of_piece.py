@@ -8,19 +8,23 @@ from dataclasses import replace
 import numpy as np
 
 from patterns.boat import Boat
-from patterns.drawing.hands import QUANTITY
+from patterns.drawing.hands import quantity_of
 from patterns.drawing.marks import line_of, mark_of, span_of
 from patterns.flat.shapes import HAIR
+from patterns.joinery.flat_pieces import xy
 from patterns.joinery.rings import edge_readings
 from patterns.joinery.wood import PAST, looking
-from patterns.pattern import FaceEdge, Hole, Kind, Line, Pattern, Reading
-from patterns.text.wood_facts import Template, said
+from patterns.pattern import FaceEdge, Hole, Kind, Line, Pattern, Reading, redrawn
+from patterns.text.wood_facts import Lengths, Template, said
 from patterns.wood.facts import Fact
-from patterns.wood.labels import Against, Centre, Deck, Free, Label, Planking, Trim
-from patterns.wood.piece import EdgeRun, Piece, View
+from patterns.wood.features import LandBevel
+from patterns.wood.labels import Against, Centre, Deck, Free, Label, Landing, Nose, Planking, Trim
+from patterns.wood.piece import EdgeRun, Piece, Role, View
 from patterns.wood.region import Region
 
 __all__ = ["pattern_of"]
+
+UPSIDE_DOWN = np.diag([1.0, -1.0])  # a face seen from above has its v aft; forward is drawn up
 
 
 def pattern_of(boat: Boat, piece: Piece, words: Mapping[str, Template] | None = None) -> Pattern:
@@ -29,55 +33,60 @@ def pattern_of(boat: Boat, piece: Piece, words: Mapping[str, Template] | None = 
     Args:
         words: templates for the kinds of fact that are the member's own.
     """
-    lengths, sense = boat.length_words, piece.on.sense
+    lengths, on = boat.length_words, piece.on if piece.flat else None
     face, behind, sides = _views(piece, lambda fact: said(fact, lengths, words))
-    register = piece.register_holes(boat.design.register)
+    register = piece.register_holes(boat.design.register) if piece.two_papers else ()
     left = piece.wood_left()
-    bodies = piece.solid()
+    bodies = piece.solid() if piece.role in (Role.PIECE, Role.ASSEMBLED) else ()
     edges = list(piece.edges(0)), list(piece.edges(1))
     faces = piece.faces
-    return Pattern(
+    pattern = Pattern(
         name=piece.name,
         member=piece.member,
         stock=piece.stock.wood,
         thickness=piece.stock.thickness,
         laminations=piece.stock.laminations,
-        quantity=QUANTITY[piece.hand],
+        quantity=quantity_of(piece),
         face=face,
         sides=sides,
         half=piece.half,
         behind=behind,
-        behind_readings=tuple(_readings(edges[1])),
-        behind_marks=tuple(mark_of(note, lengths, words) for note in faces[1].notes),
-        behind_levels=tuple(line_of(line, lengths, words) for line in faces[1].scribed),
+        behind_readings=tuple(_readings(edges[1])) if piece.two_papers else (),
+        behind_marks=tuple(mark_of(note, lengths, words) for note in faces[1].notes)
+        if piece.two_papers
+        else (),
+        behind_levels=tuple(line_of(line, lengths, words) for line in faces[1].scribed)
+        if piece.two_papers
+        else (),
         lines=(
             *outlines(Kind.SAW, piece.saw(), half=piece.half),
-            *outlines(Kind.FACE, faces[0].region, half=piece.half),
-            *outlines(Kind.OTHER, faces[1].region, half=piece.half),
+            *_face_lines(piece),
             *_centreline(piece),
             *(line_of(line, lengths, words) for line in faces[0].scribed),
         ),
-        readings=tuple(_readings(edges[0])),
+        readings=(*_readings(edges[0]), *_land_readings(faces[0].lands, lengths, words)),
         holes=(*register, *piece.holes, *_flip_points(piece)),
         marks=tuple(mark_of(note, lengths, words) for note in faces[0].notes),
         spans=tuple(span_of(distance, lengths, words) for distance in piece.distances),
         facts=tuple(said(fact, lengths, words) for fact in (*piece.facts, *_derived(piece, left, register))),
-        plane=piece.on.face,
-        siding=sense,
+        plane=None if on is None or piece.role is Role.TOOL else on.face,
+        siding=1.0 if on is None else on.sense,
         edges=(*_face_edges("moulded face", edges[0]), *_face_edges("other face", edges[1])),
-        body=bodies[0],
+        body=bodies[0] if bodies else None,
         slabs=bodies[1:],
         grain=piece.grain,
         on_edge=piece.on_edge,
         depth_left=left,
     )
+    return redrawn(pattern, UPSIDE_DOWN) if piece.view is View.FROM_ABOVE else pattern
 
 
 def _views(piece: Piece, in_words: Callable[[Fact], str]) -> tuple[str, str, tuple[str, str, str]]:
     """The words for the two faces, and for the drawing's right, left and top."""
     if piece.view is not View.ATHWARTSHIPS:
-        faces = (in_words(Fact(f"{face} {piece.view.value}")) for face in ("moulded face", "other face"))
-        return next(faces), next(faces), ("AFT", "FORWARD", "UP")
+        face = in_words(Fact(f"moulded face {piece.view.value}"))
+        behind = in_words(Fact(f"other face {piece.view.value}")) if piece.two_papers else ""
+        return face, behind, _sides(piece)
     face, look, sides = looking(piece.on.sense)
     behind, look_back, _ = looking(-piece.on.sense)
     hand = "" if piece.half else in_words(Fact("one-of-a-pair", {"side": sides[0].lower()}))
@@ -86,6 +95,15 @@ def _views(piece: Piece, in_words: Callable[[Fact], str]) -> tuple[str, str, tup
         f"{behind} face{hand}, seen looking {look_back}",
         sides,
     )
+
+
+def _sides(piece: Piece) -> tuple[str, str, str]:
+    """The drawing's right, left and top, of a piece that is not looked at along the boat."""
+    if piece.view is not View.FROM_ABOVE:
+        return ("AFT", "FORWARD", "UP")
+    if piece.on.face.v[0] > 0.0:  # what runs down the page runs aft
+        return ("STARBOARD", "PORT", "FORWARD")
+    return ("PORT", "STARBOARD", "AFT")
 
 
 def outlines(kind: Kind, region: Region, *, half: bool) -> list[Line]:
@@ -99,13 +117,30 @@ def outlines(kind: Kind, region: Region, *, half: bool) -> list[Line]:
     ]
 
 
+def _face_lines(piece: Piece) -> Iterator[Line]:
+    """The outlines of both faces and between laminations, but on what is marked by its outline."""
+    if not piece.by_outline:
+        yield from outlines(Kind.FACE, piece.faces[0].region, half=piece.half)
+        for layer in piece.layers:
+            yield from outlines(Kind.LAMINATION, layer, half=piece.half)
+        yield from outlines(Kind.OTHER, piece.faces[1].region, half=piece.half)
+
+
+def _land_readings(
+    lands: Sequence[LandBevel], lengths: Lengths, words: Mapping[str, Template] | None
+) -> Iterator[Reading]:
+    for land in lands:
+        where = said(land.fact, lengths, words)
+        yield Reading(at=land.at, bevel=land.bevel, towards=land.towards, edge="land", where=where, land=True)
+
+
 def _derived(piece: Piece, left: Mapping[str, float], register: Sequence[Hole]) -> Iterator[Fact]:
     """The facts that follow from the piece."""
     for lap, kind in ((False, "wood-left-at-notches"), (True, "wood-left-at-laps")):
         here = {cut.piece: left[cut.piece] for cut in piece.let_in if cut.lap is lap and cut.piece in left}
         if here:
             yield Fact(kind, {"left": here})
-    if not register:
+    if piece.two_papers and not register:
         yield Fact("no-register-holes")
 
 
@@ -118,11 +153,12 @@ def _centreline(piece: Piece) -> Iterator[Line]:
 
 
 def _flip_points(piece: Piece) -> tuple[Hole, ...]:
-    face = piece.on.face
-    return tuple(Hole(at=(face.centre, v), diameter=1.0, purpose="flip point") for v in piece.flips)
+    return tuple(Hole(at=(piece.on.face.centre, v), diameter=1.0, purpose="flip point") for v in piece.flips)
 
 
 def _edge_name(label: Label) -> str:
+    if isinstance(label, Landing):
+        return str(label.on)
     return label.strake if isinstance(label, Planking) else "deck"
 
 
@@ -133,11 +169,13 @@ def _readings(edges: Sequence[EdgeRun]) -> Iterator[Reading]:
             continue
         if isinstance(edge.label, Trim):
             way = -1.0 if edge.label.end == "fore" else 1.0
-            yield replace(_end_reading(edge, "end", f"{edge.label.end} end"), towards=(way, 0.0))
+            where = f"on {edge.label.on}" if edge.label.on else f"{edge.label.end} end"
+            yield replace(_end_reading(edge, "end", where), towards=(way, 0.0))
             continue
-        outward = (
-            1.0 if isinstance(edge.label, Deck) else -1.0
-        )  # the deck's trace runs outboard, wood below it
+        if isinstance(edge.label, Nose):
+            yield _nose_reading(edge, edge.label)
+            continue
+        outward = -1.0 if edge.left else 1.0
         yield from edge_readings(edge.run, edge.siding, _edge_name(edge.label), outward=outward)
 
 
@@ -156,8 +194,14 @@ def _end_reading(edge: EdgeRun, name: str, where: str) -> Reading:
     )
 
 
+def _nose_reading(edge: EdgeRun, label: Nose) -> Reading:
+    """The one reading of a short end across the centreline, there."""
+    at = edge.run.uv[int(np.abs(edge.run.uv[:, 0]).argmin())]
+    where = f"nose on the {label.on}"
+    return Reading(at=xy(at), bevel=float(edge.bevel[0]), towards=(0.0, -1.0), edge="nose", where=where)
+
+
 def _face_edges(face: str, edges: Sequence[EdgeRun]) -> Iterator[FaceEdge]:
     for edge in edges:
-        if isinstance(edge.label, Against | Trim):
-            continue
-        yield FaceEdge(face=face, strake=_edge_name(edge.label), uv=edge.run.uv, bevel=edge.bevel)
+        if isinstance(edge.label, Planking | Deck):
+            yield FaceEdge(face=face, strake=_edge_name(edge.label), uv=edge.run.uv, bevel=edge.bevel)

@@ -53,6 +53,7 @@ class CrossFaired:
         ways: shape (k, 2), the ways in which the net's loose points move.
         loose: shape (k,), their indices.
         spread: shape (k, k), the covariance of their moves, mm^2.
+        limp: how much more than usual the battens along the bow bend; a logarithm, 0 where nothing shows it.
     """
 
     girth: Girth
@@ -66,6 +67,7 @@ class CrossFaired:
     ways: FloatArray
     loose: NDArray[np.intp]
     spread: FloatArray
+    limp: float
 
     def unsure_along(self, p: FloatArray, r: FloatArray, along: FloatArray) -> FloatArray:
         """The same along lines of the body plan: unit vectors (n, 2), mm."""
@@ -251,4 +253,5 @@ def cross_fair(
         ways=ways,
         loose=net.loose,
         spread=spread,
+        limp=stiffness.limp(0) if len(net.lengthwise[0]) else 0.0,
     )

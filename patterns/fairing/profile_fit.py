@@ -82,7 +82,7 @@ def fit(
     cover = pull @ pull.T
     cost, damp = float((r**2 / variance).sum() + u @ u), FIRST_DAMP
     for _ in range(steps):
-        inverse = np.linalg.inv(cover + (1 + damp) * noise)
+        inverse = np.linalg.inv(_steadied(cover + (1 + damp) * noise))
         step = -u / (1 + damp)
         step = step - pull.T @ (inverse @ (r + pull @ step))
         probe = meet(grid, shoot(grid, p + FINE * (root @ step)), s)[0]
@@ -107,15 +107,19 @@ def fit(
         cover = pull @ pull.T
         if won < DONE:
             break
-    cover = cover + noise
-    sign, size = np.linalg.slogdet(cover)
-    if sign <= 0:  # so much bent that the figures' own noise is lost in the rounding of the numbers
-        cover = cover + ROUNDED * float(np.diag(cover).max()) * np.eye(len(cover))
-        size = np.linalg.slogdet(cover)[1]
+    cover = _steadied(cover + noise)
+    size = np.linalg.slogdet(cover)[1]
     return Fit(
         prior=prior, tau=tau, p=p, s=s, r=r, shot=shot, root=root, pull=pull, cover=cover,
         evidence=-cost / 2 - 0.5 * float(size) + expected_tau(tau),
     )  # fmt: skip
+
+
+def _steadied(cover: FloatArray) -> FloatArray:
+    """The covariance, fit to be inverted: a line may bend so much that the figures' noise is rounded away."""
+    if np.linalg.slogdet(cover)[0] > 0:
+        return cover
+    return np.asarray(cover + ROUNDED * float(np.diag(cover).max()) * np.eye(len(cover)))
 
 
 def _slopes(

@@ -1,9 +1,10 @@
 """How well the surface of a round bilge is known between neighbouring stations, by row and span.
 
 The surface's own covariance says how far it may be off at any place, given how smooth this boat is; where the table
-has no offsets it grows.  Boats are less even than that in the bow.  The factors were set on invented boats of five
-families (`tests/bench/round_bench.py` measures them on others): with them the surface is truer than the band in 95
-of 100 spans.
+has no offsets it grows.  In the bow that is not enough: where offsets are far apart, a plain bow is known better
+than its covariance says; a full or hollow one, whose battens bend more than usual, is known worse.  The factors
+were set on invented boats with bows of any fullness (`tests/bench/round_bands_bench.py` measures them on others):
+with them the surface is truer than 95 of 100 bands.
 """
 
 from __future__ import annotations
@@ -20,6 +21,7 @@ from patterns.fairing.bands import SpanBand, too_wide, worst_of
 from patterns.fairing.cross import CrossFaired
 from patterns.fairing.curves import Profile
 from patterns.fairing.girth_start import Measured
+from patterns.fairing.stiffness import STRETCHES
 from patterns.hull.planes import FloatArray
 from patterns.table.levels import LevelRow, LevelView
 from patterns.table.values import BOW, STERN, Place
@@ -30,11 +32,15 @@ if TYPE_CHECKING:
 __all__ = ["band_warnings", "offsets_each", "surface_bands"]
 
 LENGTHWISE, CROSSWISE = 7, 33  # places of each span that are looked at
-BOW_PART = 0.2  # of the length
-# Deviations that make the half-width: always, and over the offsets that a station has.
-IN_BOW, ABAFT = (2.9, 1.2), (1.2, 7.0)
+BOW_PART = STRETCHES[0]  # of the length
+# Half-widths in the bow.  An even one: mm, always and over the offsets that a station has, times a power of the
+# deviation in mm.  An uneven one: deviations.
+EVEN, POWER, UNEVEN = (1.85, 2.2), 0.45, 4.7
+# Logarithms of how much more than usual the battens bend: up to which a bow is even, from which it is not.
+LIMP = (0.1, 0.85)
+ABAFT = (1.2, 7.0)  # deviations that make the half-width: always, and over the offsets that a station has
 LINES_HELD = 0.4  # of the allowed move: how far keel and sheer, which are held, may be off themselves
-FINEST = 0.05  # mm; no surface is known better
+FINEST = 0.15  # mm; the deviation of no surface is taken as less
 APART = 150.0  # mm between the places that are named
 SPARSE = 3.0  # offsets at a station, on average, below which the shape between them is partly a guess
 
@@ -101,8 +107,8 @@ def surface_bands(
         owner = away.argmin(axis=0)
         fore = float(points[:, 0].mean()) < edges[0] + BOW_PART * (edges[-1] - edges[0])
         held = max(LINES_HELD * allow, FINEST)
-        always, over = IN_BOW if fore else ABAFT
-        half = (always + over / each) * np.hypot(faired.unsure(p, r), held)
+        unsure = np.hypot(faired.unsure(p, r), held)
+        half = _in_bow(unsure, faired.limp, each) if fore else (ABAFT[0] + ABAFT[1] / each) * unsure
         for j, row in enumerate(near):
             mine = np.nonzero(owner == j)[0]
             if not len(mine):
@@ -117,6 +123,18 @@ def surface_bands(
                 )
             )  # fmt: skip
     return tuple(bands)
+
+
+def _in_bow(unsure: FloatArray, limp: float, each: float) -> FloatArray:
+    """Half-widths in the bow, mm, from the surface's deviations, mm; few offsets do not show whether it is even.
+
+    Args:
+        limp: see `CrossFaired`.
+        each: how many offsets a station has.
+    """
+    uneven = 1.0 if each < SPARSE else float(np.interp(limp, LIMP, (0.0, 1.0)))
+    even = (EVEN[0] + EVEN[1] / each) * unsure**POWER
+    return np.asarray((1.0 - uneven) * even + uneven * UNEVEN * unsure)
 
 
 def _places(

@@ -53,6 +53,10 @@ class Stiffness:
     weights: list[float]
     noise: float = SPENT**2
 
+    def limp(self, group: int) -> float:
+        """How much more than usual a group's battens bend: the logarithm of their loads over the usual ones."""
+        return 0.5 * (self.usual[group] - float(np.log(self.weights[group])))
+
     def settle(
         self, seen: FloatArray, wanted: FloatArray, held: FloatArray, held_wanted: FloatArray
     ) -> tuple[FloatArray, FloatArray]:

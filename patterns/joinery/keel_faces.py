@@ -7,8 +7,10 @@ import numpy as np
 from patterns.boat import Boat
 from patterns.errors import PatternsError
 from patterns.hull.planes import FloatArray
+from patterns.wood.ends import Aft
+from patterns.wood.facts import Fact
 
-__all__ = ["keel_top", "narrow_words"]
+__all__ = ["keel_top", "narrow_fact"]
 
 HAIR = 0.05  # mm
 
@@ -31,8 +33,8 @@ def keel_top(boat: Boat) -> FloatArray:
     return _top_corner(boat)[:, [0, 2]]
 
 
-def narrow_words(boat: Boat, face: FloatArray, sided: float) -> tuple[str, ...]:
-    """A word where the keel's top, planed to the planking, is narrower than a piece that lands on it.
+def narrow_fact(boat: Boat, face: FloatArray, sided: float) -> tuple[Fact, ...]:
+    """A fact where the keel's top, planed to the planking, is narrower than a piece that lands on it.
 
     Args:
         face: the piece's landing on the keel, (n, 2) of x and z.
@@ -43,7 +45,5 @@ def narrow_words(boat: Boat, face: FloatArray, sided: float) -> tuple[str, ...]:
     narrow = x[breadth < sided - HAIR]
     if len(narrow) == 0:
         return ()
-    return (
-        f"From {narrow[0]:.0f} to {narrow[-1]:.0f} mm aft the keel's top is down to {breadth.min():.0f} mm broad: "
-        "plane its lower edges there to the planking",
-    )
+    between = Aft(float(narrow[0])), Aft(float(narrow[-1]))
+    return (Fact("keel-top-narrow", {"between": between, "breadth": float(breadth.min())}),)

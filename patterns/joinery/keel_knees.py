@@ -1,81 +1,88 @@
-"""The pattern of a knee that stands on the keel: both faces alike, edges square, drawn on its port side."""
+"""A knee that stands on the keel: both faces alike, edges square, drawn on its port side."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-
-import numpy as np
+from collections.abc import Mapping, Sequence
+from math import degrees
 
 from patterns.boat import Boat
 from patterns.design.shared_keys import KneeKeys
-from patterns.flat.shapes import area_of
-from patterns.hull.planes import centre_plane
-from patterns.joinery.keel_faces import narrow_words
-from patterns.joinery.knee_shapes import KneeShape, bolt_lines, xy
-from patterns.joinery.wood import wood_words
-from patterns.pattern import Body, Kind, Line, Mark, Pattern, Span
+from patterns.joinery.keel_faces import narrow_fact
+from patterns.joinery.knee_shapes import KneeShape, bolts_scribed, xy
+from patterns.joinery.profile_pieces import PROFILE_WORDS, profile_piece
+from patterns.joinery.wood import sided_fact
+from patterns.text.wood_facts import Template
+from patterns.wood.ends import HullEnd
+from patterns.wood.facts import Fact
+from patterns.wood.features import Distance, Note
+from patterns.wood.labels import Landing
+from patterns.wood.piece import Piece
 
-__all__ = ["keel_knee_pattern"]
+__all__ = ["KEEL_KNEE_WORDS", "keel_knee"]
 
 
-def keel_knee_pattern(
+def keel_knee(
     boat: Boat,
     spec: KneeKeys,
     shape: KneeShape,
     *,
     name: str,
-    end: str,
-    face: str,
+    member: str,
+    end: HullEnd,
     arms: tuple[float, float],
     bolts: tuple[Sequence[float], Sequence[float]],
-    facts: tuple[str, ...] = (),
-) -> Pattern:
-    """The knee as one pattern.
+    facts: tuple[Fact, ...] = (),
+) -> Piece:
+    """The knee as a piece.
 
     Args:
         name: the knee's own.
-        shape: its first arm lies on the keel, its second goes up the other member.
-        end: that other member, as "transom".
-        face: the face of it that the knee lands on, in words.
-        arms: the length along the keel and up that member, mm.
+        shape: its first arm lies on the keel, its second goes up what closes the hull.
+        end: that.
+        arms: the length along the keel and up the end, mm.
         bolts: the bolts of each arm, by their distances from the corner, mm.
-        facts: words for the bench, after those that every such knee has.
+        facts: for the bench, after those that every such knee has.
     """
     on_keel, up = shape.arms
-    wood = area_of(shape.outline)
-    plane = centre_plane(-0.5 * spec.sided)
-    return Pattern(
+    throat = Fact("throat", {"throat": spec.throat, "least": False})
+    return profile_piece(
+        spec,
+        shape.region((Landing("keel"), Landing(end))),
         name=name,
-        member=f"{end} knee",
-        stock=spec.stock,
-        thickness=spec.sided,
-        laminations=spec.laminations,
-        quantity="1",
-        face="port side, seen from port",
-        sides=("AFT", "FORWARD", "UP"),
-        half=False,
-        lines=(
-            Line(kind=Kind.SAW, points=shape.outline, closed=True),
-            *bolt_lines(shape, bolts),
+        member=member,
+        notes=(
+            Note(fact=Fact("lands-on", {"on": "keel"}), at=xy(on_keel.middle), towards=xy(-on_keel.inward)),
+            Note(fact=Fact("lands-on", {"on": end}), at=xy(up.middle), towards=xy(-up.inward)),
+            Note(fact=throat, at=xy(shape.throat), towards=xy(shape.bisector)),
         ),
-        marks=(
-            Mark(name="lands on the keel", at=xy(on_keel.middle), towards=xy(-on_keel.inward)),
-            Mark(name=f"lands on the {end}", at=xy(up.middle), towards=xy(-up.inward)),
-            Mark(name=f"throat {spec.throat:g} mm", at=xy(shape.throat), towards=xy(shape.bisector)),
-        ),
-        spans=(
-            Span(name="toe to toe", start=xy(on_keel.end), end=xy(up.end)),
-            Span(name="along the keel", start=xy(shape.corner), end=xy(on_keel.end)),
+        scribed=bolts_scribed(shape, bolts),
+        distances=(
+            Distance(fact=Fact("toe-to-toe"), start=xy(on_keel.end), end=xy(up.end)),
+            Distance(fact=Fact("along-the-keel"), start=xy(shape.corner), end=xy(on_keel.end)),
         ),
         facts=(
-            *wood_words(spec),
-            f"Angle between keel top and {face} {np.degrees(shape.angle):.1f}°; edges square",
-            f"Arms {arms[0]:g} mm along the keel, {arms[1]:g} mm up the {end}",
-            *narrow_words(boat, on_keel.face, spec.sided),
+            sided_fact(spec),
+            Fact("keel-knee-angle", {"angle": shape.angle, "on": end}),
+            Fact("keel-knee-arms", {"along": arms[0], "up": arms[1], "on": end}),
+            *narrow_fact(boat, on_keel.face, spec.sided),
             *facts,
         ),
-        plane=plane,
-        siding=-1.0,
-        body=Body(plane=plane, depth=-spec.sided, moulded=wood, other=wood),
         grain=xy(shape.grain),
     )
+
+
+_FACES: Mapping[HullEnd, str] = {
+    HullEnd.STEM: "stem's after face",
+    HullEnd.STERNPOST: "sternpost's forward face",
+    HullEnd.TRANSOM: "transom face",
+    HullEnd.BOW_TRANSOM: "bow transom face",
+}
+
+KEEL_KNEE_WORDS: Mapping[str, Template] = {
+    **PROFILE_WORDS,
+    "along-the-keel": lambda _, __: "along the keel",
+    "keel-knee-angle": lambda v, _: (
+        f"Angle between keel top and {_FACES[v['on']]} {degrees(v['angle']):.1f}°; edges square"
+    ),
+    "keel-knee-arms": lambda v, _: f"Arms {v['along']:g} mm along the keel, {v['up']:g} mm up the {v['on']}",
+}

@@ -11,9 +11,13 @@ from patterns.errors import PatternsError
 from patterns.flat.polylines import conic, lengths, meet
 from patterns.flat.shapes import area_of, inside_points
 from patterns.hull.planes import FloatArray
-from patterns.pattern import Kind, Line
+from patterns.wood.ends import HullEnd, error_about
+from patterns.wood.facts import Fact
+from patterns.wood.features import Scribed
+from patterns.wood.labels import Free, Label, Trim
+from patterns.wood.region import Region
 
-__all__ = ["Arm", "KneeShape", "bolt_lines", "face_from", "knee_shape", "square_to", "unit", "xy"]
+__all__ = ["Arm", "KneeShape", "bolts_scribed", "face_from", "knee_shape", "square_to", "unit", "xy"]
 
 PAST = 12.0  # mm by which a bolt's line runs past the wood, so that it can be carried round
 FLAT = np.radians(170.0)  # between two faces that meet flatter than this there is no corner to speak of
@@ -76,13 +80,28 @@ class KneeShape:
     angle: float
     grain: FloatArray
 
+    def region(self, on: tuple[Label, Label]) -> Region:
+        """Its area; the edges along the two faces get the labels given.
+
+        Raises:
+            PatternsError: its outline crosses itself.
+        """
+        first, second = ([label] * (len(arm.face) - 1) for label, arm in zip(on, self.arms, strict=True))
+        inner = [Free()] * (len(self.inner) - 1)
+        try:
+            return Region.within(self.outline, [*first, *second, Trim(), *inner, Trim()])
+        except ValueError as error:
+            raise PatternsError(
+                "its inner curve crosses a face that it lands on; make its throat more"
+            ) from error
+
 
 def knee_shape(
     first: FloatArray,
     second: FloatArray,
     *,
     arms: tuple[float, float],
-    on: tuple[str, str],
+    on: tuple[str | HullEnd, str | HullEnd],
     throat: float,
     toe: float,
 ) -> KneeShape:
@@ -91,7 +110,7 @@ def knee_shape(
     Args:
         first, second: the faces as polylines (n, 2), mm, both from the corner outward; straight or curved.
         arms: the length of each arm along its face, mm.
-        on: the members that the faces belong to, in words ("the keel").
+        on: the members that the faces belong to, in words ("the keel"), or what closes the hull.
         throat: from the corner to the inner curve, along the bisector, mm.
         toe: the width of each arm's end, square to its face, mm.
     Returns:
@@ -106,9 +125,8 @@ def knee_shape(
     headings = [unit(face[1] - face[0]) for face in faces]
     angle = float(np.arccos(np.clip(headings[0] @ headings[1], -1.0, 1.0)))
     if angle > FLAT:
-        raise PatternsError(
-            f"{on[0]} and {on[1]} stand {np.degrees(angle):.0f}° apart: there is no corner for a knee to fill"
-        )
+        words = f"{{}} and {{}} stand {np.degrees(angle):.0f}° apart: there is no corner for a knee to fill"
+        raise error_about(words, *on)
     one, two = (_arm(face, bisector, toe) for face in faces)
     inner = _inner_curve((two.toe, one.toe), (two.along, one.along), corner, bisector, throat)
     return KneeShape(
@@ -123,7 +141,7 @@ def knee_shape(
     )
 
 
-def bolt_lines(shape: KneeShape, bolts: tuple[Sequence[float], Sequence[float]]) -> list[Line]:
+def bolts_scribed(shape: KneeShape, bolts: tuple[Sequence[float], Sequence[float]]) -> list[Scribed]:
     """The bolts' centre lines, square to the faces, a little past the wood.
 
     Args:
@@ -131,7 +149,7 @@ def bolt_lines(shape: KneeShape, bolts: tuple[Sequence[float], Sequence[float]])
     Raises:
         PatternsError: a bolt lies beyond its arm's end.
     """
-    found = []
+    found: list[Scribed] = []
     wood = area_of(shape.outline)
     for arm, distances in zip(shape.arms, bolts, strict=True):
         long = float(lengths(arm.face)[-1])
@@ -145,10 +163,10 @@ def bolt_lines(shape: KneeShape, bolts: tuple[Sequence[float], Sequence[float]])
             ray = np.array([foot + 0.01 * across, foot + 1e4 * across])
             inside = min(inside_points(wood, [ray]), key=lambda run: float(np.hypot(*(run[0] - foot))))
             found.append(
-                Line(
-                    kind=Kind.CENTRE,
+                Scribed(
+                    fact=Fact("knee-bolt", {"along": distance}),
                     points=np.array([foot - PAST * across, inside[-1] + PAST * across]),
-                    name=f"bolt {distance:g} mm from the corner",
+                    middle=True,
                 )
             )
     return found
@@ -164,12 +182,11 @@ def face_from(face: FloatArray, place: float, *, backwards: bool = False) -> Flo
     return kept
 
 
-def _cut(face: FloatArray, arm: float, name: str) -> FloatArray:
+def _cut(face: FloatArray, arm: float, name: str | HullEnd) -> FloatArray:
     run = lengths(face)
     if arm > run[-1] + 1e-9:
-        raise PatternsError(
-            f"its arm of {arm:g} mm is longer than {name} that it lies on, {run[-1]:.0f} mm from the corner"
-        )
+        words = f"its arm of {arm:g} mm is longer than {{}} that it lies on, {run[-1]:.0f} mm from the corner"
+        raise error_about(words, name)
     end = np.array([np.interp(arm, run, face[:, k]) for k in (0, 1)])
     kept: FloatArray = np.vstack([face[run < arm - 1e-9], end])
     return kept

@@ -14,11 +14,15 @@ import numpy as np
 import shapely
 
 from patterns.boat import Boat
+from patterns.drawing.piece_maker import PieceMaker
 from patterns.errors import PatternsError
 from patterns.hull.turned import turned_hull, turned_plane
-from patterns.joinery.wood import Piece
+from patterns.joinery.wood import Wanted
 from patterns.pattern import Body, Pattern, redrawn
 from patterns.table.mirror import own_words, turned_design, turned_offsets, turned_words
+from patterns.wood.ends import EndError
+from patterns.wood.piece import Piece
+from patterns.wood.turned import turned_piece
 
 __all__ = ["from_the_other_end", "turned_back", "turned_boat"]
 
@@ -35,13 +39,37 @@ def turned_boat(boat: Boat) -> Boat:
     )
 
 
-def from_the_other_end(pieces: Callable[[Boat], Iterator[Piece]], boat: Boat) -> Iterator[Piece]:
+def from_the_other_end(pieces: Callable[[Boat], Iterator[Wanted]], boat: Boat) -> Iterator[Wanted]:
     """The pieces of a member at the other end."""
     names = {str(getattr(part, "name", "")) for part in boat.design.wanted}
     own = own_words(boat.design)
     for place, make in pieces(turned_boat(boat)):
+        if isinstance(make, PieceMaker):
+            yield place, _made_at_the_other_end(make, boat, names)
+            continue
         named = place.startswith("knee")
         yield (place if named else turned_words(place, own=own)), _turning(make, names, own)
+
+
+def _made_at_the_other_end(maker: PieceMaker, boat: Boat, names: Collection[str]) -> PieceMaker:
+    """The same pieces turned; those that the builder has not named say at which end they are."""
+
+    def make() -> tuple[Piece, ...]:
+        try:
+            made = maker.make()
+        except EndError as error:
+            raise error.turned() from error
+        except PatternsError as error:  # of the boat's lines and timbers, whose errors are words yet
+            raise PatternsError(turned_words(str(error), own=own_words(boat.design))) from error
+        return tuple(
+            replace(
+                turned_piece(piece),
+                name=piece.name if piece.name in names else f"{piece.name} at the sternpost",
+            )
+            for piece in made
+        )
+
+    return replace(maker, boat=boat, make=make)
 
 
 def _turning(

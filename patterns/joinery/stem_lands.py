@@ -17,14 +17,15 @@ from patterns.hull.girth_cuts import along_girth, square_to_rabbet
 from patterns.hull.hull import Hull, Strake
 from patterns.hull.planes import FloatArray, Plane, centre_plane
 from patterns.hull.surfaces import Ruled
-from patterns.pattern import Mark
+from patterns.wood.facts import Fact
+from patterns.wood.features import Note
 
 __all__ = [
     "Landing",
     "after_face",
     "bearding_lines",
     "check_lands",
-    "chine_marks",
+    "chine_notes",
     "land_line",
     "landing_at",
     "rabbet_and_apex",
@@ -291,16 +292,15 @@ def bearding_lines(hull: Hull, half: float) -> list[FloatArray]:
         return []
 
 
-def chine_marks(hull: Hull, rabbet: FloatArray) -> list[Mark]:
+def chine_notes(hull: Hull, rabbet: FloatArray) -> list[Note]:
     """Where the chines land on the rabbet line."""
-    marks = []
+    notes = []
     for name, curve in list(hull.lines.items())[:-1]:
         end = curve.at(np.array(curve.start))
         if end[0] <= rabbet[:, 0].max():
-            marks.append(
-                Mark(name=name, at=(float(end[0]), float(end[2])), towards=(-0.8, -0.6), length=10.0)
-            )
-    return marks
+            fact, at = Fact("chine-lands", {"line": name}), (float(end[0]), float(end[2]))
+            notes.append(Note(fact=fact, at=at, towards=(-0.8, -0.6), length=10.0))
+    return notes
 
 
 def check_lands(landings: list[Landing], half: float) -> None:

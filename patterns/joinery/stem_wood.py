@@ -5,8 +5,10 @@ All lines are (x, z) in the centreline plane, from the stem's head down and aft;
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
+from typing import Any
 
 import numpy as np
 import shapely
@@ -15,15 +17,20 @@ from shapely.geometry import Polygon
 from patterns.design.stem_models import StemEnd
 from patterns.errors import PatternsError
 from patterns.flat.polylines import lengths, meet, parallel
-from patterns.flat.shapes import area_of, largest
+from patterns.flat.shapes import area_of
 from patterns.hull.planes import FloatArray
 from patterns.joinery.knee_shapes import unit
+from patterns.wood.facts import Fact
+from patterns.wood.labels import Against, Free, Label, Land, Profile, Trim
+from patterns.wood.region import ON, Region, largest_of
 
 __all__ = ["Foot", "Scarf", "abaft", "foot_of", "parts_at", "scarf_at", "strip", "with_head"]
 
 CARRIED_ON = 5_000.0  # mm by which a line is carried on straight to find where it meets another
 SHARP = np.radians(8.0)  # turned from one point of the line to the next: a knuckle
 FAR = 50_000.0  # mm; outside of every boat
+PROFILE, ON_KEEL = Profile(), Against("keel")
+HEAD, FOOT = Trim("head"), Trim("foot")
 PAST = 1.0  # mm by which a cut runs past the wood's edges
 
 
@@ -32,14 +39,14 @@ class Foot:
     """How the stem's foot meets the keel.
 
     Attributes:
-        wood: the whole stem's outline.
+        wood: the whole stem in the profile.
         after: the stem's real after face from the head (spare included) down.
-        words: for the bench.
+        facts: for the bench.
     """
 
-    wood: Polygon
+    wood: Region
     after: FloatArray
-    words: tuple[str, ...]
+    facts: tuple[Fact, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -64,9 +71,16 @@ def with_head(rabbet: FloatArray, spare: float) -> FloatArray:
     return np.vstack([rabbet[0] + spare * unit(rabbet[0] - rabbet[1]), rabbet])
 
 
-def strip(face: FloatArray, forward: float, aft: float) -> FloatArray:
-    """The outline between two parallels of the rabbet line."""
-    return np.vstack([parallel(face, -forward), parallel(face, aft)[::-1]])
+def strip(face: FloatArray, forward: float, aft: float, *, on_face: Label = PROFILE) -> Region:
+    """The wood between two parallels of the rabbet line.
+
+    Args:
+        on_face: what an edge on that line itself lies on.
+    """
+    return Region.around(
+        (parallel(face, -forward), Free() if forward else on_face, FOOT),
+        (parallel(face, aft)[::-1], Free() if aft else on_face, HEAD),
+    )
 
 
 def foot_of(spec: StemEnd, rabbet: FloatArray, top: FloatArray | None) -> Foot:
@@ -81,9 +95,8 @@ def foot_of(spec: StemEnd, rabbet: FloatArray, top: FloatArray | None) -> Foot:
     face = with_head(rabbet, spec.head)
     forward = spec.outside if spec.construction == "rabbeted" else 0.0
     after = parallel(face, spec.moulded)
-    whole = largest(area_of(strip(face, forward, spec.moulded)))
     if top is None:
-        return Foot(wood=whole, after=after, words=())
+        return Foot(wood=strip(face, forward, spec.moulded), after=after)
     square = unit(rabbet[-1] - rabbet[-2]) @ np.array([[0.0, 1.0], [-1.0, 0.0]])
     on_top = meet(np.array([rabbet[-1], rabbet[-1] + spec.moulded * square]), top, near=rabbet[-1])
     if on_top is None:
@@ -111,14 +124,19 @@ def _heel(
         raise PatternsError("its after face meets the keel's top before the foot; set foot farther forward")
     real = np.vstack([on[: int(place[0]) + 1], meets])
     heel = np.vstack([corner, along, meets])
-    outside = parallel(face, -forward) if forward else face
-    ring = np.vstack([outside, face[-1:], heel, real[::-1][1:]])
-    length = float(lengths(heel)[-1])
-    return Foot(
-        wood=largest(area_of(ring)),
-        after=real,
-        words=(f"Its heel stands on the keel's top for {length:.0f} mm",),
+    wood = Region.around(
+        (*_outside(face, forward), FOOT),
+        (face[-1:], FOOT, FOOT),
+        (heel, ON_KEEL, Free()),
+        (real[::-1][1:], Free(), HEAD),
     )
+    fact = Fact("heel-on-keel", {"length": float(lengths(heel)[-1])})
+    return Foot(wood=wood, after=real, facts=(fact,))
+
+
+def _outside(face: FloatArray, forward: float) -> tuple[FloatArray, Label]:
+    """The forward edge, and what it lies on."""
+    return (parallel(face, -forward), Free()) if forward else (face, PROFILE)
 
 
 def _scarfed(
@@ -147,16 +165,13 @@ def _scarfed(
     low = rabbet[i] + part * (rabbet[i + 1] - rabbet[i])
     kept = np.vstack([rabbet[: i + 1], low])
     outer = with_head(kept, spec.head)
-    outside = parallel(outer, -forward) if forward else outer
-    ring = np.vstack([outside, low[None, :], corner[None, :], after[::-1]])
-    return Foot(
-        wood=largest(area_of(ring)),
-        after=after,
-        words=(
-            f"Scarf to the keel {length:.0f} mm long over {depth:.1f} mm, {spec.scarf_ratio:g}:1: the keel runs on "
-            f"forward under it, {spec.scarf_ratio * depth:.0f} mm beyond the length that its own list gives",
-        ),
+    wood = Region.around(
+        (*_outside(outer, forward), FOOT),
+        (np.vstack([low, corner]), ON_KEEL, FOOT),
+        (after[::-1], Free(), HEAD),
     )
+    fact = Fact("scarf-to-keel", {"length": length, "depth": depth, "ratio": spec.scarf_ratio})
+    return Foot(wood=wood, after=after, facts=(fact,))
 
 
 def _at(line: FloatArray, place: float) -> FloatArray:
@@ -199,9 +214,11 @@ def scarf_at(face: FloatArray, forward: float, aft: float, *, place: float, rati
     return Scarf(line=line, length=length, place=(place - low, place, place + low))
 
 
-def parts_at(wood: Polygon, face: FloatArray, scarfs: list[Scarf]) -> list[Polygon]:
-    """The pieces into which scarfs part the wood, from the head down.
+def parts_at(wood: Region, face: FloatArray, scarfs: Sequence[Scarf], names: Sequence[str]) -> list[Region]:
+    """The pieces into which scarfs part the wood, from the head down; at a scarf each lies against the next.
 
+    Args:
+        names: of the pieces.
     Raises:
         PatternsError: two scarfs run into each other, or one does not part the wood in two.
     """
@@ -210,27 +227,28 @@ def parts_at(wood: Polygon, face: FloatArray, scarfs: list[Scarf]) -> list[Polyg
             raise PatternsError("two of its scarfs run into each other; set them farther apart")
     along = shapely.LineString(face)
     found, rest = [], wood
-    for scarf in scarfs:
+    for scarf, upper, lower in zip(scarfs, names[:-1], names[1:], strict=True):
         out = PAST * unit(scarf.line[1] - scarf.line[0])
         cut = shapely.LineString([scarf.line[0] - out, scarf.line[1] + out])
         pieces = sorted(
-            (g for g in _split(rest, cut) if g.area > 1.0), key=lambda g: along.project(g.centroid)
+            (part for part in _split(rest.area, cut) if part.area > 1.0),
+            key=lambda part: along.project(part.centroid),
         )
         if len(pieces) != 2:
             raise PatternsError("a scarf does not part the stem in two; set it farther from its ends")
-        found.append(pieces[0])
-        rest = pieces[1]
+        found.append(rest.changed(pieces[0], within=ON, otherwise=Against(lower)))
+        rest = rest.changed(pieces[1], within=ON, otherwise=Against(upper))
     return [*found, rest]
 
 
-def _split(area: Polygon, cut: shapely.LineString) -> list[Polygon]:
+def _split(area: Any, cut: shapely.LineString) -> list[Polygon]:
     edges = shapely.union_all([area.exterior, cut])
     pieces = shapely.get_parts(shapely.polygonize([edges]))
     return [piece for piece in pieces if area.contains(piece.representative_point())]
 
 
-def abaft(wood: Polygon, line: FloatArray) -> Polygon:
+def abaft(wood: Region, line: FloatArray) -> Region:
     """The wood inside of a line that runs from aft forward and up, as the bearding line does."""
     up = line[-1] + CARRIED_ON * unit(line[-1] - line[-2])
     outside = np.vstack([line, up, [-FAR, up[1]], [-FAR, -FAR], [line[0, 0], -FAR]])
-    return largest(shapely.difference(wood, area_of(outside)))
+    return largest_of(wood.minus(Region.of(area_of(outside), Land())))

@@ -14,8 +14,9 @@ from patterns.hull.planes import FloatArray, cross
 from patterns.hull.plank_edges import edge_at_profile, edge_at_surface
 from patterns.hull.surfaces import moved
 from patterns.joinery.strake_pieces import FlatPiece, breadth, few_rulings
+from patterns.wood.labels import Against, Deck, Free, Label, Profile
 
-__all__ = ["at_inside_of", "faces_of", "lower_end", "upper_end"]
+__all__ = ["at_inside_of", "edge_labels", "faces_of", "lower_end", "upper_end"]
 
 FARTHEST = 6.0  # thicknesses of the plank; the deck's underside is not looked for farther off
 FEATHER = 3.0  # thicknesses; a lap whose faces meet farther off than that would be a feather edge
@@ -28,6 +29,16 @@ STEM_LAP = 8.0  # thicknesses; the stem's face is not looked for farther off
 def faces_of(strake: Strake) -> dict[str, float]:
     """How far inward from the strake's surface each of its faces lies, mm."""
     return {"inside": strake.inset, "outside": strake.inset - strake.planking}
+
+
+def edge_labels(boat: Boat, strake: Strake, piece: FlatPiece) -> tuple[Label, Label]:
+    """What a piece's lower and its upper edge lie on."""
+    below = next((other for other in boat.hull.strakes if other.upper == strake.lower), None)
+    above = next((other for other in boat.hull.strakes if other.lower == strake.upper), None)
+    lower = Profile() if piece.on_profile or below is None else Against(f"{below.name} strake")
+    if above is not None:
+        return lower, Against(f"{above.name} strake")
+    return lower, Free() if boat.design.deck is None else Deck()
 
 
 def lower_end(

@@ -2,33 +2,31 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
 import shapely
 from shapely.geometry import Polygon
 
+from patterns.design.shared_keys import KneeKeys
 from patterns.errors import PatternsError
-from patterns.flat.polylines import meet
-from patterns.flat.shapes import largest, outline_of
+from patterns.flat.polylines import lengths, meet
 from patterns.hull.cuts import Trace
 from patterns.hull.planes import FloatArray, Plane
-from patterns.joinery.knee_shapes import KneeShape, knee_shape, xy
-from patterns.joinery.rings import edge_readings
-from patterns.pattern import Hole, Kind, Line, Mark, Reading, Span
-from patterns.wood.register import register_places
+from patterns.joinery.knee_shapes import KneeShape, bolts_scribed, knee_shape, xy
+from patterns.joinery.wood import sided_fact, stock_of
+from patterns.text.wood_facts import Template
+from patterns.wood.facts import Fact
+from patterns.wood.features import Distance, Note
+from patterns.wood.labels import Free, Landing, Trim
+from patterns.wood.piece import Face, Hand, Piece, View
+from patterns.wood.placement import OnFace
+from patterns.wood.region import Region, largest_of
+from patterns.wood.section import runs_under
 
-__all__ = [
-    "TwoFaced",
-    "knee_holes",
-    "knee_lines",
-    "knee_marks",
-    "knee_planes",
-    "knee_spans",
-    "two_faced_knee",
-]
+__all__ = ["TWO_FACED_WORDS", "TwoFaced", "knee_planes", "two_faced_knee", "two_faced_piece"]
 
 PAST = 120.0  # mm by which the blank is carried out past the faces that it lands on
 ON = 400.0  # mm by which a landing face is carried on straight
@@ -41,24 +39,29 @@ class TwoFaced:
 
     Attributes:
         shape: the knee where its wood is least, on the innermost of all the lines that it lands on.
-        faces: its wood on the moulded face, between its laminations, and on the other face.
-        landings: on each of these the two lines that it lands on, ended at the corner and the toes.
-        saw: the outer of all the faces.
+        on: what its two arms land on.
+        woods: its wood on the moulded face, between its laminations, and on the other face.
+        traces: on each of these the two lines that its arms land on.
     """
 
     shape: KneeShape
-    faces: tuple[Polygon, ...]
-    landings: tuple[tuple[Trace, Trace], ...]
-    saw: Polygon
+    on: tuple[Landing, Landing]
+    woods: tuple[Region, ...]
+    traces: tuple[tuple[Trace, Trace], ...]
 
-    def readings(self, face: int, siding: FloatArray, names: tuple[str, str]) -> Iterator[Reading]:
-        """The bevels of one face along both landings."""
-        for trace, name, inward in zip(
-            self.landings[face], names, (arm.inward for arm in self.shape.arms), strict=True
-        ):
-            step = trace.uv[-1] - trace.uv[0]
-            left = np.array([-step[1], step[0]]) @ inward > 0.0
-            yield from edge_readings(trace, siding, name, outward=-1.0 if left else 1.0)
+    def landings(self, face: int) -> list[list[Trace]]:
+        """Along each arm the stretches that it lands on, from the corner out; a timber's notch may part them.
+
+        Raises:
+            PatternsError: an arm lands on nothing there.
+        """
+        found = [
+            runs_under(self.woods[face].stretches(label), trace)
+            for label, trace in zip(self.on, self.traces[face], strict=True)
+        ]
+        if not all(found):
+            raise PatternsError("one of its arms nowhere lands; make it longer")
+        return found
 
 
 def knee_planes(moulded: Plane, depth: float, laminations: int) -> tuple[Plane, ...]:
@@ -71,16 +74,18 @@ def two_faced_knee(
     *,
     arms: tuple[float, float],
     on: tuple[str, str],
+    labels: tuple[Landing, Landing],
     throat: float,
     toe: float,
-    spaces: Sequence[Any] = (),
+    spaces: Sequence[Sequence[Region]] = (),
 ) -> TwoFaced:
     """A knee from the lines in which each of its faces cuts the two members that it lands on.
 
     Args:
         traces: on each face, the two lines, from before the corner outward along each arm.
         arms, on, throat, toe: see `knee_shape`.
-        spaces: on each face, an area that is not wood (a clamp's notch); none if left out.
+        labels: what the arms land on, as the labels of those edges.
+        spaces: on each face, areas that are not wood (a clamp's notch); none if left out.
     Raises:
         PatternsError: the members do not meet, or no such knee is to be had.
     """
@@ -101,22 +106,14 @@ def two_faced_knee(
     first, second = (np.vstack([corner, line[_beyond(line, corner)]]) for line in inner)
     shape = knee_shape(first, second, arms=arms, on=on, throat=throat, toe=toe)
     blank = _blank(shape)
-    faces, landings = [], []
+    woods = []
     for k, pair in enumerate(traces):
-        wood: Any = blank
-        for line, arm in zip(pair, shape.arms, strict=True):
-            wood = shapely.intersection(wood, _side(line.uv, arm.inward))
-        if spaces:
-            wood = shapely.difference(wood, spaces[k])
-        wood = largest(wood)
-        faces.append(wood)
-        landings.append((_landing(pair[0], wood), _landing(pair[1], wood)))
-    return TwoFaced(
-        shape=shape,
-        faces=tuple(faces),
-        landings=tuple(landings),
-        saw=largest(shapely.union_all(faces)),
-    )
+        sides = [
+            Region.of(_side(line.uv, arm.inward), label)
+            for line, arm, label in zip(pair, shape.arms, labels, strict=True)
+        ]
+        woods.append(largest_of(blank.both(*sides).minus(*(spaces[k] if spaces else ()))))
+    return TwoFaced(shape=shape, on=labels, woods=tuple(woods), traces=tuple(traces))
 
 
 def _corner(first: FloatArray, second: FloatArray, on: tuple[str, str]) -> FloatArray:
@@ -148,7 +145,7 @@ def _heading(line: FloatArray, corner: FloatArray, far: float) -> FloatArray:
     return unit
 
 
-def _blank(shape: KneeShape) -> Polygon:
+def _blank(shape: KneeShape) -> Region:
     """The knee as a blank: its toes and inner curve, carried out past the members."""
     one, two = shape.arms
     out = [
@@ -156,7 +153,13 @@ def _blank(shape: KneeShape) -> Polygon:
         shape.corner - 2.0 * PAST * shape.bisector,
         two.end - PAST * two.inward,
     ]
-    return Polygon(np.vstack([out, shape.inner]))
+    inner = [Free()] * (len(shape.inner) - 1)
+    try:
+        return Region.within(np.vstack([out, shape.inner]), [Free(), Free(), Trim(), *inner, Trim()])
+    except ValueError as error:
+        raise PatternsError(
+            "its inner curve crosses a face that it lands on; make its throat more"
+        ) from error
 
 
 def _side(line: FloatArray, towards: FloatArray) -> Any:
@@ -169,58 +172,72 @@ def _side(line: FloatArray, towards: FloatArray) -> Any:
     return area if area.is_valid else shapely.make_valid(area)
 
 
-def _landing(trace: Trace, wood: Polygon) -> Trace:
-    """The stretch of a line that is edge of the wood."""
-    line = shapely.LineString(trace.uv)
-    points = shapely.points(outline_of(wood))
-    on = shapely.distance(line, points) < 1e-5
-    run = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(trace.uv, axis=0).T))])
-    places = np.interp(shapely.line_locate_point(line, points[on]), run, np.arange(len(trace)))
-    if len(places) < 2 or np.ptp(places) < 1e-6:
-        raise PatternsError("one of its arms nowhere lands; make it longer")
-    return trace.between(float(places.min()), float(places.max()))
+def two_faced_piece(
+    knee: TwoFaced,
+    spec: KneeKeys,
+    *,
+    name: str,
+    member: str,
+    view: View,
+    on: OnFace,
+    lands: tuple[str, str],
+    bolts: tuple[Sequence[float], Sequence[float]],
+    facts: Sequence[Fact],
+    by_design: tuple[tuple[str, float, str], ...] = (),
+) -> Piece:
+    """The starboard one of a pair of knees as a piece.
 
-
-def knee_lines(knee: TwoFaced) -> tuple[Line, ...]:
-    """Saw line, both faces, and the laminations' faces between them."""
-    kinds = [Kind.FACE, *[Kind.LAMINATION] * (len(knee.faces) - 2), Kind.OTHER]
-    return (
-        Line(kind=Kind.SAW, points=outline_of(knee.saw), closed=True),
-        *(
-            Line(kind=kind, points=outline_of(face), closed=True)
-            for kind, face in zip(kinds, knee.faces, strict=True)
+    Args:
+        on: its placement.
+        lands: what its arms land on, in words.
+        bolts: the bolts of each arm, by their distances from the corner, mm.
+        facts: for the bench, between its wood and what every such knee has.
+    Raises:
+        PatternsError: an arm lands on nothing, or a bolt lies beyond its arm.
+    """
+    first, second = knee.landings(0)
+    moulded = _face(knee, 0, lands, spec.throat)
+    return Piece(
+        name=name,
+        member=member,
+        stock=stock_of(spec),
+        hand=Hand.PAIR,
+        view=view,
+        placement=on,
+        faces=(
+            replace(moulded, scribed=tuple(bolts_scribed(knee.shape, bolts))),
+            _face(knee, -1, lands, spec.throat),
         ),
-    )
-
-
-def knee_marks(knee: TwoFaced, on: tuple[str, str], throat: float, face: int) -> tuple[Mark, ...]:
-    """Which edge lands on what, and the throat."""
-    marks = []
-    for trace, arm, name in zip(knee.landings[face], knee.shape.arms, on, strict=True):
-        at, _ = trace.place(0.5 * (len(trace) - 1))
-        marks.append(Mark(name=f"lands on {name}", at=xy(at), towards=xy(-arm.inward)))
-    return (
-        *marks,
-        Mark(
-            name=f"throat {throat:g} mm at least", at=xy(knee.shape.throat), towards=xy(knee.shape.bisector)
+        layers=knee.woods[1:-1],
+        by_design=by_design,
+        distances=(
+            Distance(fact=Fact("toe-to-toe"), start=xy(first[-1].uv[-1]), end=xy(second[-1].uv[-1])),
+            Distance(fact=Fact("corner-to-toe"), start=xy(second[0].uv[0]), end=xy(second[-1].uv[-1])),
         ),
+        facts=(sided_fact(spec), *facts, Fact("square-inner-edge")),
+        grain=xy(knee.shape.grain),
     )
 
 
-def knee_spans(knee: TwoFaced) -> tuple[Span, ...]:
-    """From toe to toe on the moulded face, and from one toe to the corner of its wood."""
-    first, second = (trace.uv for trace in knee.landings[0])
-    return (
-        Span(name="toe to toe", start=xy(first[-1]), end=xy(second[-1])),
-        Span(name="corner to toe", start=xy(second[0]), end=xy(second[-1])),
+def _face(knee: TwoFaced, face: int, lands: tuple[str, str], throat: float) -> Face:
+    """One of its two faces: what each edge lands on, and the throat."""
+    shape, notes = knee.shape, []
+    for runs, arm, name in zip(knee.landings(face), shape.arms, lands, strict=True):
+        longest = max(runs, key=lambda run: float(lengths(run.uv)[-1]))
+        at, _ = longest.place(0.5 * (len(longest) - 1))
+        notes.append(Note(fact=Fact("lands-on", {"on": name}), at=xy(at), towards=xy(-arm.inward)))
+    least = Fact("throat", {"throat": throat, "least": True})
+    return Face(
+        region=knee.woods[face],
+        sources=dict(zip(knee.on, knee.traces[face], strict=True)),
+        notes=(*notes, Note(fact=least, at=xy(shape.throat), towards=xy(shape.bisector))),
     )
 
 
-def knee_holes(knee: TwoFaced, diameter: float) -> tuple[Hole, ...]:
-    """Two register holes through wood that all faces have."""
-    both = shapely.intersection_all(knee.faces)
-    low = np.array(both.bounds[:2]) - np.array([2.0 * diameter, 0.0])
-    moved = shapely.transform(both, lambda points: points - low)
-    return tuple(
-        Hole(at=xy(place + low), diameter=diameter) for place in register_places(moved, diameter=diameter)
-    )
+TWO_FACED_WORDS: Mapping[str, Template] = {
+    "corner-to-toe": lambda _, __: "corner to toe",
+    "square-inner-edge": lambda _, __: (
+        "Its inner edge and toes are square; throat and toes are the least of all its faces"
+    ),
+    "one-of-a-pair": lambda v, _: f" of the {v['side']} one",
+}

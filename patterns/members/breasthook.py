@@ -2,37 +2,43 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import partial
+from math import degrees
+from typing import Any
 
 import numpy as np
-import shapely
-from shapely.geometry import Polygon
 
 from patterns.boat import Boat
+from patterns.drawing.piece_maker import PieceMaker
 from patterns.errors import PatternsError
-from patterns.flat.polylines import conic, lengths, mirrored
-from patterns.flat.shapes import area_of
+from patterns.flat.polylines import conic, lengths
 from patterns.hull.cuts import Trace
 from patterns.hull.deck_heights import deck_over
 from patterns.hull.planes import FloatArray, Plane, plane_through, station_plane
 from patterns.hull.sections import sheer_corner
 from patterns.joinery.clamp_faces import clamp_of
 from patterns.joinery.knee_shapes import xy
-from patterns.joinery.rings import edge_readings, half_lines
-from patterns.joinery.wood import Piece, hole_facts, lamination_words
+from patterns.joinery.wood import Wanted, wood_fact
 from patterns.member_kind import MemberKind
 from patterns.members.breasthook_keys import BREASTHOOK, BreasthookSpec
 from patterns.members.quarter_knee import clamp_trace
 from patterns.members.stem import after_face
-from patterns.pattern import Body, FaceEdge, Hole, Kind, Line, Mark, Pattern, Reading, Span, redrawn
-from patterns.wood.register import register_places
+from patterns.text.wood_facts import Template
+from patterns.wood.ends import EndError, HullEnd, Way
+from patterns.wood.facts import Fact
+from patterns.wood.features import Distance, Note
+from patterns.wood.labels import Against, Centre, Free, Label, Landing, Nose, Planking, Trim
+from patterns.wood.piece import Face, Hand, Piece, Stock, View
+from patterns.wood.placement import OnFace
+from patterns.wood.region import Area, Region
 
-__all__ = ["KIND", "breasthook_plane", "pieces"]
+__all__ = ["KIND", "WORDS", "breasthook_pieces", "breasthook_plane", "pieces"]
 
 PLANED = 90.0  # mm between the places at which it is said how much comes off for the crown
 LEAST_PLANED = 0.25  # mm; less is no planing to speak of
+LEAST_GAP = 0.05  # mm; less is none
 
 
 def breasthook_plane(boat: Boat, length: float, off: float) -> tuple[Plane, FloatArray]:
@@ -50,7 +56,7 @@ def breasthook_plane(boat: Boat, length: float, off: float) -> tuple[Plane, Floa
         x = float(np.interp(height, after[::-1, 1], after[::-1, 0]))
         deck = boat.hull.deck_underside(station_plane(x))
         if deck is None:
-            raise PatternsError("the deck does not reach the stem's after face")
+            raise EndError(HullEnd.STEM, "the deck does not reach the {end}'s {end.inside}")
         height = float(deck.uv[0, 1])
     fore = np.array([x, 0.0, height])
     reach = length
@@ -60,14 +66,15 @@ def breasthook_plane(boat: Boat, length: float, off: float) -> tuple[Plane, Floa
     return plane_through(fore, toe), toe
 
 
-def pieces(boat: Boat) -> Iterator[Piece]:
+def pieces(boat: Boat) -> Iterator[Wanted]:
     """The breasthook, if the design has one."""
     for spec in boat.design.all(BreasthookSpec):
-        yield "[breasthook]", partial(_breasthook, boat, spec)
+        make = partial(breasthook_pieces, boat, spec)
+        yield "[breasthook]", PieceMaker(boat=boat, make=make, words=WORDS)
 
 
-def _breasthook(boat: Boat, spec: BreasthookSpec) -> tuple[Pattern, ...]:
-    """The breasthook's pattern, or one for each of its laminations.
+def breasthook_pieces(boat: Boat, spec: BreasthookSpec) -> tuple[Piece, ...]:
+    """The breasthook, or each of its laminations.
 
     Raises:
         PatternsError: the sides do not reach the plane, or the throat and toes leave no wood.
@@ -86,9 +93,9 @@ def _breasthook(boat: Boat, spec: BreasthookSpec) -> tuple[Pattern, ...]:
     each = spec.sided / spec.laminations
     planes = [top.moved(float(siding @ top.normal) * k * each) for k in range(spec.laminations + 1)]
     if not spec.each_lamination:
-        return (_pattern(boat, spec, planes, siding, name="breasthook", under=high - low, crown=0.0),)
+        return (_piece(boat, spec, planes, siding, name="breasthook", under=high - low, crown=0.0),)
     return tuple(
-        _pattern(
+        _piece(
             boat,
             spec,
             planes[k : k + 2],
@@ -110,12 +117,41 @@ class _Face:
         nose: where the stem's after face crosses the centreline, v, mm.
         into: the nose's unit normal, into the stem, (3,).
         start: the outline from the centreline along the stem to the faying edge, (n, 2).
+        lies_on: what the faying edge lies on.
+        beside: what the edge from the nose's end to the faying edge lies on.
     """
 
     edge: Trace
     nose: float
     into: FloatArray
     start: FloatArray
+    lies_on: Label
+    beside: Label
+
+    def region(self, inner: FloatArray) -> Region:
+        """Its wood, ended by an inner edge from the toe to the throat.
+
+        Raises:
+            PatternsError: the inner edge crosses the others.
+        """
+        nose: Label = Nose(HullEnd.STEM)
+        starts = [nose] if len(self.start) == 1 else [nose, self.beside]
+        edge = [*starts, *[self.lies_on] * (len(self.edge) - 1), Trim("after"), *[Free()] * (len(inner) - 1)]
+        outline = np.vstack([self.start, self.edge.uv, inner])
+        apart = np.hypot(*(np.roll(outline, -1, axis=0) - outline).T) > 0.0
+        labels = [label for label, kept in zip([*edge, Centre()], apart, strict=True) if kept]
+        try:
+            return Region.within(outline[apart], labels)
+        except ValueError as error:
+            raise PatternsError(
+                "its inner edge crosses its sides; make its throat or its toe less"
+            ) from error
+
+    def sources(self) -> dict[Label, Trace]:
+        """What its bevelled edges are cut of: the faying edge, and the nose, straight across."""
+        across = np.array([[0.0, self.nose], [float(np.vstack([self.start, self.edge.uv])[1, 0]), self.nose]])
+        nose = Trace(uv=across, normal=np.array([self.into, self.into]), r=np.array([0.0, 1.0]))
+        return {self.lies_on: self.edge, Nose(HullEnd.STEM): nose}
 
 
 def _face(boat: Boat, spec: BreasthookSpec, plane: Plane) -> _Face:
@@ -125,7 +161,8 @@ def _face(boat: Boat, spec: BreasthookSpec, plane: Plane) -> _Face:
     run = Trace(uv=trace.uv[order], normal=trace.normal[order], r=trace.r[order])
     v, index = run.uv[:, 1], np.arange(len(run))
     if v[0] > nose or v[-1] < spec.length:
-        raise PatternsError("the side beside it does not reach from the stem to the toes; make it shorter")
+        words = "the side beside it does not reach from the {end} to the toes; make it shorter"
+        raise EndError(HullEnd.STEM, words)
     first = float(np.interp(nose, v, index))
     start = np.array([[0.0, nose]])
     half = 0.5 * boat.design.bow.sided
@@ -136,15 +173,26 @@ def _face(boat: Boat, spec: BreasthookSpec, plane: Plane) -> _Face:
     if spec.stem == "notched":
         ahead = run.between(0.0, first)
         if len(start) > 1 or ahead.uv[:, 0].min() >= half:
-            raise PatternsError(
-                f"the stem, sided {2.0 * half:g} mm, fills the room between the sides at its after face: there is "
-                'nothing to notch it round; write stem = "butted"'
+            raise EndError(
+                HullEnd.STEM,
+                f"the {{end}}, sided {2.0 * half:g} mm, fills the room between the sides at its {{end.inside}}: "
+                'there is nothing to notch it round; write stem = "butted"',
             )
         first = float(np.interp(half, run.uv[: int(first) + 2, 0], index[: int(first) + 2]))
         start = np.array([[0.0, nose], [half, nose]])
     return _Face(
-        edge=run.between(first, float(np.interp(spec.length, v, index))), nose=nose, into=into, start=start
+        edge=run.between(first, float(np.interp(spec.length, v, index))),
+        nose=nose,
+        into=into,
+        start=start,
+        lies_on=_lies_on(boat),
+        beside=Landing(HullEnd.STEM) if spec.stem == "notched" else Against("clamp"),
     )
+
+
+def _lies_on(boat: Boat) -> Label:
+    """What its arms lie against."""
+    return Landing("clamp") if clamp_of(boat) is not None else Planking(boat.hull.strakes[-1].name)
 
 
 def _beside(boat: Boat, plane: Plane) -> Trace:
@@ -158,7 +206,7 @@ def _beside(boat: Boat, plane: Plane) -> Trace:
     return trace
 
 
-def _pattern(
+def _piece(
     boat: Boat,
     spec: BreasthookSpec,
     planes: Sequence[Plane],
@@ -167,7 +215,7 @@ def _pattern(
     name: str,
     under: float,
     crown: float,
-) -> Pattern:
+) -> Piece:
     """One stack of laminations, or one of them.
 
     Args:
@@ -179,123 +227,55 @@ def _pattern(
     # The inner edge is square, so it is one line on every face: that of the narrowest.
     narrow = min(faces, key=lambda face: float(face.edge.uv[-1, 0])).edge
     inner = _inner(narrow.uv, spec.throat, spec.toe)
-    halves = [area_of(np.vstack([face.start, face.edge.uv, inner])) for face in faces]
-    saw = area_of(np.asarray(shapely.union_all(halves).exterior.coords))
-    top, side = planes[0], boat.hull.strakes[-1].name
-    thickness = spec.sided * (len(planes) - 1) / spec.laminations
+    woods = [face.region(inner) for face in faces]
     first, last = faces[0], faces[-1]
-    places = register_places(shapely.intersection_all(halves), diameter=boat.design.register)
-    register = tuple(Hole(at=xy(place), diameter=boat.design.register) for place in places)
-    sense = float(np.sign(siding @ top.normal))
-    toes = [float(face.edge.uv[-1, 0] - inner[0, 0]) for face in (first, last)]
-    pattern = Pattern(
+    thickness = spec.sided * (len(planes) - 1) / spec.laminations
+    stock = Stock(wood=spec.stock, thickness=thickness, laminations=len(planes) - 1)
+    sense = float(np.sign(siding @ planes[0].normal))
+    planed, gone = None, max(under - crown, 0.0) if spec.top == "crowned" else 0.0
+    if gone > 0.0:
+        level = _face(boat, spec, planes[0].moved(sense * min(gone, thickness)))
+        planed = (gone, level.region(inner))
+    why = "planed to the crown" if spec.top == "crowned" else "flat; pack it to the deck"
+    return Piece(
         name=name,
         member="breasthook",
-        stock=spec.stock,
-        thickness=thickness,
-        laminations=len(planes) - 1,
-        quantity="1",
-        face="top face (moulded), seen from above",
-        behind="under face, seen from below",
-        readings=_readings(first, siding, side),
-        behind_readings=_readings(last, -siding, side),
-        behind_marks=(_stem_mark(boat, last),),
-        sides=("STARBOARD", "PORT", "FORWARD"),
-        half=True,
-        lines=(
-            *half_lines(Kind.SAW, saw),
-            *half_lines(Kind.FACE, halves[0]),
-            *half_lines(Kind.OTHER, halves[-1]),
-            *(line for half in halves[1:-1] for line in half_lines(Kind.LAMINATION, half)),
-            Line(
-                kind=Kind.CENTRE,
-                points=np.array([[0.0, -10.0], [0.0, spec.length + 10.0]]),
-                name="centreline",
+        stock=stock,
+        hand=Hand.CENTRE,
+        view=View.FROM_ABOVE,
+        placement=OnFace(planes[0], sense),
+        faces=(
+            Face(
+                region=woods[0],
+                sources=first.sources(),
+                notes=(_stem_note(boat, first), *_planing_notes(boat, spec, planes[0], woods[0].area)),
+            ),
+            Face(region=woods[-1], sources=last.sources(), notes=(_stem_note(boat, last),)),
+        ),
+        layers=tuple(woods[1:-1]),
+        planed=planed,
+        matched=True,
+        centreline=(0.0, spec.length),
+        flips=(first.nose, spec.length),
+        by_design=(("deck", 0.0, f"its top is {why}"),),
+        distances=(Distance(fact=Fact("nose-to-toe"), start=(0.0, first.nose), end=xy(first.edge.uv[-1])),),
+        facts=(
+            wood_fact(stock, way="sided"),
+            Fact("top-slopes", {"up": float(np.arctan2(planes[0].v[2], planes[0].v[0])), "going": Way.AFT}),
+            Fact("top-and-deck", {"flat": spec.top == "flat", "under": under, "crown": crown}),
+            Fact("fits-the-clamps" if clamp_of(boat) is not None else "fits-the-planking"),
+            Fact(
+                "toes",
+                {f: float(x.edge.uv[-1, 0] - inner[0, 0]) for f, x in (("this", first), ("other", last))},
             ),
         ),
-        holes=(
-            *register,
-            Hole(at=(0.0, first.nose), diameter=1.0, purpose="flip point"),
-            Hole(at=(0.0, spec.length), diameter=1.0, purpose="flip point"),
-        ),
-        marks=(_stem_mark(boat, first), *_planing_marks(boat, spec, planes[0], halves[0])),
-        spans=(Span(name="nose to toe", start=(0.0, first.nose), end=xy(first.edge.uv[-1])),),
-        facts=(
-            lamination_words(spec.stock, thickness, len(planes) - 1, way="sided"),
-            f"Its top lies in a plane sloping {_slope_words(top)}",
-            _crown_words(spec, under, crown),
-            "Fits the clamps' inner faces" if clamp_of(boat) is not None else "Fits the inside of planking",
-            f"Toes {toes[0]:.0f} mm on this face, {toes[1]:.0f} mm on the other: the inner edge is square",
-            *hole_facts(register),
-        ),
-        plane=top,
-        siding=sense,
-        edges=(
-            FaceEdge(face="moulded face", strake=side, uv=first.edge.uv, bevel=first.edge.bevel(siding)),
-            FaceEdge(face="other face", strake=side, uv=last.edge.uv, bevel=last.edge.bevel(siding)),
-        ),
-        body=_body(boat, spec, planes, siding, inner, under=under, crown=crown),
         grain=(1.0, 0.0),
     )
-    return redrawn(pattern, np.diag([1.0, -1.0]))  # the plane's v runs aft; forward is drawn up
 
 
-def _readings(face: _Face, siding: FloatArray, side: str) -> tuple[Reading, ...]:
-    """The bevels of one face: along the faying edge, and on the stem."""
-    return (
-        *edge_readings(face.edge, siding, side),
-        Reading(
-            at=(0.0, face.nose),
-            bevel=float(np.arccos(np.clip(face.into @ siding, -1.0, 1.0))),
-            towards=(0.0, -1.0),
-            edge="nose",
-            where="nose on the stem",
-        ),
-    )
-
-
-def _stem_mark(boat: Boat, face: _Face) -> Mark:
-    return Mark(name="stem's side", at=(0.5 * boat.design.bow.sided, face.nose), towards=(0.0, -1.0))
-
-
-def _body(
-    boat: Boat,
-    spec: BreasthookSpec,
-    planes: Sequence[Plane],
-    siding: FloatArray,
-    inner: FloatArray,
-    *,
-    under: float,
-    crown: float,
-) -> Body | None:
-    """Its wood; of a crowned one what is left under all planing; None where a lamination is planed through."""
-    top = planes[0]
-    down = float(siding @ top.normal)
-    depth = -float(planes[-1].height_over(top.origin))
-    gone = max(under - crown, 0.0) if spec.top == "crowned" else 0.0
-    if gone >= abs(depth):
-        return None
-    top, depth = top.moved(down * gone), depth - down * gone
-    rings = []
-    for face in (_face(boat, spec, top), _face(boat, spec, planes[-1])):
-        run = lengths(face.edge.uv)
-        even = np.stack(
-            [np.interp(np.linspace(0.0, run[-1], 161), run, face.edge.uv[:, k]) for k in (0, 1)], axis=-1
-        )
-        half = np.vstack([face.start, even, inner])
-        whole = np.vstack([half, mirrored(half)[::-1][1:-1], half[:1]])
-        rings.append(whole if shapely.is_ccw(shapely.linearrings(whole)) else whole[::-1])
-    why = (
-        "its top is planed to the crown" if spec.top == "crowned" else "its top is flat; pack it to the deck"
-    )
-    return Body(
-        plane=top,
-        depth=depth,
-        moulded=Polygon(rings[0]),
-        other=Polygon(rings[1]),
-        by_design=(("deck", 0.0, why),),
-        edge=((rings[0], rings[1]),),
-    )
+def _stem_note(boat: Boat, face: _Face) -> Note:
+    at = 0.5 * boat.design.bow.sided, face.nose
+    return Note(fact=Fact("its-side", {"of": HullEnd.STEM}), at=at, towards=(0.0, -1.0))
 
 
 def _deck_range(boat: Boat, plane: Plane, spec: BreasthookSpec, siding: FloatArray) -> tuple[float, float]:
@@ -313,19 +293,39 @@ def _deck_range(boat: Boat, plane: Plane, spec: BreasthookSpec, siding: FloatArr
     return float(over.min()), float(over.max())
 
 
-def _crown_words(spec: BreasthookSpec, under: float, crown: float) -> str:
-    if spec.top == "flat":
-        if under < 0.05:
+def _crown_words(v: Mapping[str, Any], _: object) -> str:
+    if v["flat"]:
+        if v["under"] < LEAST_GAP:
             return "Its top is flat and meets the deck's underside"
-        return f"Its top is flat; the deck's underside is up to {under:.1f} mm above it: pack that"
-    if crown >= under:
+        return f"Its top is flat; the deck's underside is up to {v['under']:.1f} mm above it: pack that"
+    if v["crown"] >= v["under"]:
         return "Lies whole under the crown that is planed above it"
-    return (
-        f"Glued up, its top is planed to the deck's crown: up to {under - crown:.1f} mm comes off, as marked"
-    )
+    off = v["under"] - v["crown"]
+    return f"Glued up, its top is planed to the deck's crown: up to {off:.1f} mm comes off, as marked"
 
 
-def _planing_marks(boat: Boat, spec: BreasthookSpec, top: Plane, half: Polygon) -> tuple[Mark, ...]:
+def _slope_words(v: Mapping[str, Any], _: object) -> str:
+    up = degrees(v["up"])
+    return f"Its top lies in a plane sloping {abs(up):.1f}° {'up' if up > 0 else 'down'} going {v['going']}"
+
+
+WORDS: Mapping[str, Template] = {
+    "moulded face from above": lambda _, __: "top face (moulded), seen from above",
+    "other face from above": lambda _, __: "under face, seen from below",
+    "top-slopes": _slope_words,
+    "top-and-deck": _crown_words,
+    "fits-the-clamps": lambda _, __: "Fits the clamps' inner faces",
+    "fits-the-planking": lambda _, __: "Fits the inside of planking",
+    "toes": lambda v, _: (
+        f"Toes {v['this']:.0f} mm on this face, {v['other']:.0f} mm on the other: the inner edge is square"
+    ),
+    "its-side": lambda v, _: f"{v['of']}'s side",
+    "planed-off": lambda v, _: f"off {v['off']:.1f}",
+    "nose-to-toe": lambda _, __: "nose to toe",
+}
+
+
+def _planing_notes(boat: Boat, spec: BreasthookSpec, top: Plane, half: Area) -> tuple[Note, ...]:
     """How much wood comes off for the crown, along the centreline, the faying edge and the inner edge."""
     if spec.top == "flat":
         return ()
@@ -337,15 +337,10 @@ def _planing_marks(boat: Boat, spec: BreasthookSpec, top: Plane, half: Polygon) 
     ])  # fmt: skip
     off = -deck_over(boat.hull, top, places) * abs(float(top.normal[2]))
     return tuple(
-        Mark(name=f"off {amount:.1f}", at=xy(place))
+        Note(fact=Fact("planed-off", {"off": float(amount)}), at=xy(place))
         for place, amount in zip(places, off, strict=True)
         if amount > LEAST_PLANED
     )
-
-
-def _slope_words(plane: Plane) -> str:
-    slope = float(np.degrees(np.arctan2(plane.v[2], plane.v[0])))
-    return f"{abs(slope):.1f}° {'up' if slope > 0 else 'down'} going aft"
 
 
 def _nose(boat: Boat, plane: Plane) -> tuple[float, FloatArray]:
@@ -355,7 +350,8 @@ def _nose(boat: Boat, plane: Plane) -> tuple[float, FloatArray]:
     over = plane.height_over(points)
     crossing = np.nonzero((over[:-1] <= 0.0) != (over[1:] <= 0.0))[0]
     if len(crossing) == 0:
-        raise PatternsError("its plane does not meet the stem's after face; is the stem moulded too deep?")
+        words = "its plane does not meet the {end}'s {end.inside}; is the {end} moulded too deep?"
+        raise EndError(HullEnd.STEM, words)
     i = int(crossing[0])
     part = over[i] / (over[i] - over[i + 1])
     run = points[i + 1] - points[i]

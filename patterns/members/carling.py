@@ -17,10 +17,9 @@ from patterns.design.kind import Table
 from patterns.drawing.of_piece import pattern_of
 from patterns.errors import Problem
 from patterns.flat.polylines import lengths
-from patterns.hull.cuts import Trace
 from patterns.hull.planes import FloatArray, Plane
-from patterns.hull.spaces import cut_of, flipped
-from patterns.joinery.deck_timbers import Beam, Carling, aft_of, carling_called
+from patterns.joinery.cut_ends import end_cuts, end_sources, stretches
+from patterns.joinery.deck_timbers import Beam, Carling, carling_called
 from patterns.joinery.deck_work import above, below, lap_notes
 from patterns.joinery.laps import laps_of_carling
 from patterns.joinery.wood import Wanted, sided_fact, stock_of
@@ -30,13 +29,13 @@ from patterns.pattern import Pattern
 from patterns.text.wood_facts import Lengths, Template
 from patterns.wood.facts import Fact
 from patterns.wood.features import Distance
-from patterns.wood.labels import Deck, Free, Label, Trim
+from patterns.wood.labels import Deck, Free
 from patterns.wood.meeting import cut_for, let_in_by
 from patterns.wood.piece import Face, Hand, Piece, View
 from patterns.wood.placement import OnFace
 from patterns.wood.region import Region, largest_of
 
-__all__ = ["KIND", "WORDS", "carling_piece", "cut_ends", "end_words", "fore_and_aft_piece", "pieces"]
+__all__ = ["KIND", "WORDS", "carling_piece", "fore_and_aft_piece", "pieces"]
 
 SQUARE = 0.05  # mm or degrees; what is less is none
 
@@ -70,25 +69,6 @@ def carling_piece(boat: Boat, spec: CarlingSpec) -> Piece:
     )
 
 
-def cut_ends(planes: Sequence[Plane], faces: tuple[Plane, Plane]) -> list[Polygon]:
-    """The area between two faces, from the first forward to the second, on each of some planes."""
-    between = (aft_of(faces[0]), flipped(aft_of(faces[1])))
-    return [cut_of(plane, between) for plane in planes]
-
-
-def end_words(plane: Plane, face: Plane) -> str:
-    """How an end is cut: its angle to the length in the pattern, and its bevel from square."""
-    way = np.array([face.normal @ plane.u, face.normal @ plane.v])
-    lean = float(np.degrees(np.arctan2(-way[1], way[0])))
-    off = float(np.degrees(np.arcsin(np.clip(face.normal @ plane.normal, -1.0, 1.0))))
-    words = (
-        "plumb"
-        if abs(lean) < 0.05
-        else f"{abs(lean):.1f}° from plumb, top {'aft' if lean > 0 else 'forward'}"
-    )
-    return words + ("" if abs(off) < 0.05 else f", {abs(off):.1f}° off square across")
-
-
 def _ends(carling: Carling) -> tuple[Plane, Plane]:
     """The faces of beams at which it ends, forward and after."""
     first, last = carling.beams[0], carling.beams[-1]
@@ -108,7 +88,7 @@ def fore_and_aft_piece(
     spec, planes, ends = carling.spec, carling.faces, _ends(carling)
     laps = laps_of_carling(boat, carling)
     faces, blanks = [], []
-    for plane, top, stretch in zip(planes, carling.tops, _stretches(planes, ends), strict=True):
+    for plane, top, stretch in zip(planes, carling.tops, stretches(planes, ends), strict=True):
         under = Region.of(above(carling.under), Free())
         blank = largest_of(Region.of(below(top.uv), Deck()).both(under, *stretch))
         blanks.append(blank)
@@ -116,7 +96,7 @@ def fore_and_aft_piece(
         faces.append(
             Face(
                 region=wood,
-                sources={Deck(): top, **_end_sources(wood, ends)},
+                sources={Deck(): top, **end_sources(wood, ends)},
                 notes=lap_notes(spec.name, laps, plane, blank),
             )
         )
@@ -133,27 +113,6 @@ def fore_and_aft_piece(
         facts=(sided_fact(spec), *facts, *_length_facts(carling, faces[0].region.area, ends)),
         grain=(1.0, 0.0),
     )
-
-
-def _stretches(planes: Sequence[Plane], ends: tuple[Plane, Plane]) -> Iterator[tuple[Region, Region]]:
-    """On each plane what lies aft of the fore end, and forward of the after end."""
-    for plane in planes:
-        yield (
-            Region.of(cut_of(plane, (aft_of(ends[0]),)), Trim("fore")),
-            Region.of(cut_of(plane, (flipped(aft_of(ends[1])),)), Trim("after")),
-        )
-
-
-def _end_sources(wood: Region, ends: tuple[Plane, Plane]) -> dict[Label, Trace]:
-    """The two ends as the edges of the beams' faces that they are cut to."""
-    found: dict[Label, Trace] = {}
-    for label, out in ((Trim("fore"), -ends[0].normal), (Trim("after"), ends[1].normal)):
-        points = [stretch.points for stretch in wood.stretches(label)]
-        if points:
-            on = np.vstack(points)
-            line = on[[int(on[:, 1].argmin()), int(on[:, 1].argmax())]]
-            found[label] = Trace(uv=line, normal=np.array([out, out]), r=np.array([0.0, 1.0]))
-    return found
 
 
 def _distance(face: Polygon) -> Distance:
@@ -177,7 +136,7 @@ def _length_facts(carling: Carling, face: Polygon, ends: tuple[Plane, Plane]) ->
     off = ((inside - inside[0]) @ np.array([-chord[1], chord[0]])) / np.hypot(*chord)
     straight = {"above": float(off.max()), "below": float(-off.min())}
     yield Fact("length", {"length": x1 - x0, "along": float(lengths(inside)[-1]), **straight})
-    yield Fact("end-cuts", {"fore": end_words(plane, ends[0]), "after": end_words(plane, ends[1])})
+    yield end_cuts(plane, ends)
     if len(carling.beams) > 2:
         places = {beam.spec.name: _along(plane, top, beam) - x0 for beam in carling.beams[1:-1]}
         yield Fact("beams-crossed", {"places": places})
@@ -207,16 +166,10 @@ WORDS: Mapping[str, Template] = {
     "runs": _runs_words,
     "port-one-is-mirror": lambda _, __: "The port one is its mirror: its top is bevelled the other way",
     "length": _length_words,
-    "end-cuts": lambda v, _: f"Fore end {v['fore']}; after end {v['after']}",
     "beams-crossed": lambda v, _: (
         "Forward faces of the beams it crosses, level from its fore end: "
         + ", ".join(f"{name} {at:.1f} mm" for name, at in v["places"].items())
     ),
-    "top-end-to-end": lambda _, __: "top, end to end",
-    "moulded face from inboard": lambda _, __: (
-        "inboard face (moulded) of the starboard one, seen from the centreline"
-    ),
-    "other face from inboard": lambda _, __: "outboard face of the starboard one, seen from the side",
     "moulded face from port": lambda _, __: "port face (moulded), seen from port",
     "other face from port": lambda _, __: "starboard face, seen from starboard",
 }

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from functools import partial
-from typing import Annotated, Any, Literal
+from math import degrees
+from typing import Annotated, Literal
 
 import numpy as np
-import shapely
 from pydantic import Field
 
 from patterns.boat import Boat
@@ -18,31 +18,26 @@ from patterns.design.kind import Table
 from patterns.design.quantities import Length, Lengths, Words
 from patterns.design.refs import Ref
 from patterns.design.shared_keys import KneeKeys
+from patterns.drawing.piece_maker import PieceMaker
 from patterns.errors import PatternsError, Problem
 from patterns.flat.polylines import normals_left
-from patterns.flat.shapes import area_of
 from patterns.hull.cuts import Trace
 from patterns.hull.planes import Plane
 from patterns.hull.sections import Section, cut_hull
 from patterns.joinery.deck_timbers import Beam, beam_called
-from patterns.joinery.knee_shapes import bolt_lines, xy
 from patterns.joinery.ringed import notches_in
-from patterns.joinery.two_faced_knees import (
-    knee_holes,
-    knee_lines,
-    knee_marks,
-    knee_planes,
-    knee_spans,
-    two_faced_knee,
-)
-from patterns.joinery.wood import Piece, hole_facts, looking, wood_words
+from patterns.joinery.rings import spaces_of
+from patterns.joinery.two_faced_knees import TWO_FACED_WORDS, knee_planes, two_faced_knee, two_faced_piece
+from patterns.joinery.wood import Wanted
 from patterns.member_kind import MemberKind
 from patterns.members.beam import underside_on
-from patterns.pattern import Body, Pattern
+from patterns.text.wood_facts import Template
+from patterns.wood.facts import Fact
+from patterns.wood.labels import Landing
+from patterns.wood.piece import Piece, View
+from patterns.wood.placement import OnFace
 
-__all__ = ["KIND", "pieces"]
-
-ON = ("the beam's underside", "the planking")
+__all__ = ["KIND", "WORDS", "hanging_knee_piece", "pieces"]
 
 
 class HangingKneeSpec(KneeKeys):
@@ -62,10 +57,11 @@ class HangingKneeSpec(KneeKeys):
     bolts_side: Lengths = Field(default=(), description="The same for the arm down the side.")
 
 
-def pieces(boat: Boat) -> Iterator[Piece]:
+def pieces(boat: Boat) -> Iterator[Wanted]:
     """The hanging knees that the design asks for."""
     for spec in boat.design.all(HangingKneeSpec):
-        yield f'knee "{spec.name}"', partial(_knee, boat, spec)
+        make = partial(_knee, boat, spec)
+        yield f'knee "{spec.name}"', PieceMaker(boat=boat, make=make, words=WORDS)
 
 
 def _moulded(beam: Beam, spec: HangingKneeSpec) -> Plane:
@@ -98,12 +94,11 @@ def _down_side(section: Section) -> Trace:
     return Trace(uv=trace.uv[start:][::-1], normal=trace.normal[start:][::-1], r=trace.r[start:][::-1])
 
 
-def _timbers(boat: Boat, section: Section) -> Any:
-    """The spaces of the timbers that it must clear, the clamp's first of all."""
-    return shapely.union_all([area_of(notch.corners) for notch in notches_in(boat, section)])
+def _knee(boat: Boat, spec: HangingKneeSpec) -> tuple[Piece, ...]:
+    return (hanging_knee_piece(boat, spec),)
 
 
-def _knee(boat: Boat, spec: HangingKneeSpec) -> tuple[Pattern, ...]:
+def hanging_knee_piece(boat: Boat, spec: HangingKneeSpec) -> Piece:
     """One hanging knee.
 
     Raises:
@@ -111,8 +106,7 @@ def _knee(boat: Boat, spec: HangingKneeSpec) -> tuple[Pattern, ...]:
     """
     beam = beam_called(boat, spec.under)
     top = _moulded(beam, spec)
-    depth = beam.sense * spec.sided
-    planes = knee_planes(top, depth, spec.laminations)
+    planes = knee_planes(top, beam.sense * spec.sided, spec.laminations)
     sections = [cut_hull(boat.hull, plane) for plane in planes]
     knee = two_faced_knee(
         [
@@ -120,50 +114,35 @@ def _knee(boat: Boat, spec: HangingKneeSpec) -> tuple[Pattern, ...]:
             for plane, section in zip(planes, sections, strict=True)
         ],
         arms=(spec.along_beam, spec.down_side),
-        on=ON,
+        on=("the beam's underside", "the planking"),
+        labels=(Landing(spec.under), Landing(list(sections[0].traces)[-1])),
         throat=spec.throat,
         toe=spec.toe,
-        spaces=[_timbers(boat, section) for section in sections],
+        # The timbers that it must clear, the clamp's first of all.
+        spaces=[spaces_of(notches_in(boat, section)) for section in sections],
     )
-    siding = beam.sense * top.normal
-    face, look, sides = looking(beam.sense)
-    behind, look_back, _ = looking(-beam.sense)
-    one = sides[0].lower()
-    names = (spec.under, list(sections[0].traces)[-1])
-    holes = knee_holes(knee, boat.design.register)
-    return (
-        Pattern(
-            name=spec.name,
-            member="hanging knee",
-            stock=spec.stock,
-            thickness=spec.sided,
-            laminations=spec.laminations,
-            quantity="1 port + 1 starboard",
-            face=f"{face} face (moulded) of the {one} one, seen looking {look}",
-            behind=f"{behind} face of the {one} one, seen looking {look_back}",
-            behind_readings=tuple(knee.readings(-1, -siding, names)),
-            behind_marks=knee_marks(knee, ON, spec.throat, -1),
-            sides=sides,
-            half=False,
-            lines=(*knee_lines(knee), *bolt_lines(knee.shape, (spec.bolts_beam, spec.bolts_side))),
-            readings=tuple(knee.readings(0, siding, names)),
-            holes=holes,
-            marks=knee_marks(knee, ON, spec.throat, 0),
-            spans=knee_spans(knee),
-            facts=(
-                *wood_words(spec),
-                f"Stands under {spec.under}, in the middle of its siding",
-                f"Arms {spec.along_beam:g} mm under the beam, "
-                f"{spec.down_side:g} mm down the side; angle between them {np.degrees(knee.shape.angle):.1f}°",
-                "Its inner edge and toes are square; throat and toes are the least of all its faces",
-                *hole_facts(holes),
-            ),
-            plane=top,
-            siding=beam.sense,
-            body=Body(plane=top, depth=depth, moulded=knee.faces[0], other=knee.faces[-1], mirrored=True),
-            grain=xy(knee.shape.grain),
-        ),
+    arms = {"beam": spec.along_beam, "side": spec.down_side, "angle": knee.shape.angle}
+    return two_faced_piece(
+        knee,
+        spec,
+        name=spec.name,
+        member="hanging knee",
+        view=View.ATHWARTSHIPS,
+        on=OnFace(top, beam.sense),
+        lands=("beam's underside", "planking"),
+        bolts=(spec.bolts_beam, spec.bolts_side),
+        facts=(Fact("under-beam", {"beam": spec.under}), Fact("hanging-knee-arms", arms)),
     )
+
+
+WORDS: Mapping[str, Template] = {
+    **TWO_FACED_WORDS,
+    "under-beam": lambda v, _: f"Stands under {v['beam']}, in the middle of its siding",
+    "hanging-knee-arms": lambda v, _: (
+        f"Arms {v['beam']:g} mm under the beam, {v['side']:g} mm down the side; angle between them "
+        f"{degrees(v['angle']):.1f}°"
+    ),
+}
 
 
 def _rules(parts: Parts) -> Iterator[Problem]:

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from functools import partial
+from math import degrees, radians
+from typing import Any
 
 import numpy as np
+import shapely
 from pydantic import Field
-from shapely.geometry import Polygon
 
 from patterns.boat import Boat
 from patterns.design.bounds import Bound, Scale
@@ -15,18 +17,26 @@ from patterns.design.entries import Parts
 from patterns.design.kind import Table
 from patterns.design.quantities import At, Length, Wood, Words
 from patterns.design.shared_keys import SidedKeys
+from patterns.drawing.piece_maker import PieceMaker
 from patterns.errors import PatternsError, Problem
-from patterns.flat.shapes import area_of
 from patterns.hull.planes import FloatArray, centre_plane
-from patterns.joinery.keel_faces import keel_top, narrow_words
-from patterns.joinery.wood import Piece, level_lines, wood_words
+from patterns.joinery.flat_pieces import xy
+from patterns.joinery.keel_faces import keel_top, narrow_fact
+from patterns.joinery.profile_pieces import PROFILE_WORDS, profile_piece
+from patterns.joinery.wood import Wanted, levels_scribed, sided_fact
 from patterns.member_kind import MemberKind
-from patterns.pattern import Body, Kind, Line, Mark, Pattern, Span
+from patterns.text.wood_facts import Lengths, Template
+from patterns.wood.ends import Aft
+from patterns.wood.facts import Fact
+from patterns.wood.features import Distance, Note, Scribed
+from patterns.wood.labels import Label, Landing, Level, Trim
+from patterns.wood.piece import Piece
+from patterns.wood.region import Area, Region
 
-__all__ = ["KIND", "MastStepSpec", "pieces"]
+__all__ = ["KIND", "WORDS", "MastStepSpec", "mast_step_piece", "pieces"]
 
 SPOKEN = 0.5  # mm; a hollow that is less needs no word
-SQUARE = 0.05  # degrees; nearer than this a corner is square
+SQUARE = radians(0.05)  # nearer than this a corner is square
 
 
 class MastStepSpec(SidedKeys):
@@ -46,10 +56,15 @@ class MastStepSpec(SidedKeys):
     )
 
 
-def pieces(boat: Boat) -> Iterator[Piece]:
+def pieces(boat: Boat) -> Iterator[Wanted]:
     """Every mast step in the design."""
     for spec in boat.design.all(MastStepSpec):
-        yield f'mast_step "{spec.name}"', partial(_mast_step, boat, spec)
+        make = partial(_made, boat, spec)
+        yield f'mast_step "{spec.name}"', PieceMaker(boat=boat, make=make, words=WORDS)
+
+
+def _made(boat: Boat, spec: MastStepSpec) -> tuple[Piece, ...]:
+    return (mast_step_piece(boat, spec),)
 
 
 def _underside(boat: Boat, spec: MastStepSpec) -> FloatArray:
@@ -73,91 +88,93 @@ def _underside(boat: Boat, spec: MastStepSpec) -> FloatArray:
     return np.vstack([first, between, last])
 
 
-def _mast_step(boat: Boat, spec: MastStepSpec) -> tuple[Pattern, ...]:
-    """One mast step, drawn on its side."""
+def mast_step_piece(boat: Boat, spec: MastStepSpec) -> Piece:
+    """One mast step, drawn on its side.
+
+    Raises:
+        PatternsError: there is no keel, or it ends under the step.
+    """
     under = _underside(boat, spec)
     level = float(under[:, 1].max()) + spec.height
-    corners = np.array([[under[-1, 0], level], [under[0, 0], level]])
-    outline = np.vstack([under, corners])
-    wood = area_of(outline)
-    plane = centre_plane(-0.5 * spec.sided)
+    after, fore = np.array([under[-1, 0], level]), np.array([under[0, 0], level])
+    # Along the keel's top going aft, up its after face, forward along its top, down its fore face.
+    labels: list[Label] = [*[Landing("keel")] * (len(under) - 1), Trim("after"), Level(), Trim("fore")]
+    wood = Region.within(np.vstack([under, after, fore]), labels)
     middle = 0.5 * float(under[0, 0] + under[-1, 0])
-    return (
-        Pattern(
-            name=spec.name,
-            member="mast step",
-            stock=spec.stock,
-            thickness=spec.sided,
-            laminations=spec.laminations,
-            quantity="1",
-            face="port side, seen from port",
-            sides=("AFT", "FORWARD", "UP"),
-            half=False,
-            lines=(
-                Line(kind=Kind.SAW, points=outline, closed=True),
-                _mortise(spec, wood, middle, level),
-                *level_lines(boat, wood, plane),
-            ),
-            marks=(
-                Mark(name="lands on the keel", at=_under_middle(under, middle), towards=(0.0, -1.0)),
-                Mark(name="mortise", at=(middle, level), towards=(0.0, 1.0)),
-            ),
-            spans=(
-                Span(name="top, end to end", start=_xy(corners[1]), end=_xy(corners[0])),
-                Span(name="fore face", start=_xy(corners[1]), end=_xy(under[0])),
-            ),
-            facts=(*wood_words(spec), *_facts(boat, spec, under)),
-            plane=plane,
-            siding=-1.0,
-            body=Body(plane=plane, depth=-spec.sided, moulded=wood, other=wood),
-            grain=(1.0, 0.0),
+    on_keel = middle, float(np.interp(middle, under[:, 0], under[:, 1]))
+    return profile_piece(
+        spec,
+        wood,
+        name=spec.name,
+        member="mast step",
+        notes=(
+            Note(fact=Fact("lands-on", {"on": "keel"}), at=on_keel, towards=(0.0, -1.0)),
+            Note(fact=Fact("mortise"), at=(middle, level), towards=(0.0, 1.0)),
         ),
+        scribed=(
+            Scribed(fact=Fact("mortise"), points=_mortise(spec, wood.area, middle, level), closed=True),
+            *levels_scribed(boat, wood.area, centre_plane()),
+        ),
+        distances=(
+            Distance(fact=Fact("top-end-to-end"), start=xy(fore), end=xy(after)),
+            Distance(fact=Fact("fore-face"), start=xy(fore), end=xy(under[0])),
+        ),
+        facts=(sided_fact(spec), *_facts(boat, spec, under)),
     )
 
 
-def _mortise(spec: MastStepSpec, wood: Polygon, middle: float, level: float) -> Line:
-    """The mortise as it lies hidden in the wood: its ends and bottom, or its ends down to the keel."""
+def _mortise(spec: MastStepSpec, wood: Area, middle: float, level: float) -> FloatArray:
+    """The mortise as it lies hidden in the wood: its ends and bottom, or its ends down to the keel; (n, 2)."""
     half = 0.5 * spec.mortise_length
     deep = spec.mortise_depth if spec.mortise_depth is not None else level - float(wood.bounds[1]) + 1.0
-    box = Polygon(
-        [
-            (middle + way * half, v)
-            for way, v in ((-1, level), (-1, level - deep), (1, level - deep), (1, level))
-        ]
-    )
-    ring = np.asarray(box.intersection(wood).exterior.coords)[:-1]
-    return Line(kind=Kind.REFERENCE, points=ring, closed=True, name="mortise")
+    box = shapely.box(middle - half, level - deep, middle + half, level)
+    return np.asarray(shapely.intersection(box, wood).exterior.coords)[:-1]
 
 
-def _under_middle(under: FloatArray, middle: float) -> tuple[float, float]:
-    return middle, float(np.interp(middle, under[:, 0], under[:, 1]))
-
-
-def _facts(boat: Boat, spec: MastStepSpec, under: FloatArray) -> Iterator[str]:
+def _facts(boat: Boat, spec: MastStepSpec, under: FloatArray) -> Iterator[Fact]:
     """What the drawing does not show."""
-    depth = f"{spec.mortise_depth:g} mm deep" if spec.mortise_depth is not None else "through to the keel"
-    yield (
-        f"Mortise {spec.mortise_length:g} mm fore and aft by {spec.mortise_breadth:g} mm athwartships, {depth}, "
-        "in the middle of the top, its sides square to it"
-    )
-    yield f"Its middle is {boat.length_words(boat.distance(spec.at))} aft; edges square"
-    yield "Fore and after faces square to base, top level"
+    sizes = {"length": spec.mortise_length, "breadth": spec.mortise_breadth, "depth": spec.mortise_depth}
+    yield Fact("mortise-size", sizes)
+    yield Fact("its-middle", {"aft": Aft(boat.distance(spec.at))})
+    yield Fact("faces-square-to-base")
     for face, ends in (("fore", under[:2]), ("after", under[:-3:-1])):
         run = ends[1] - ends[0]
-        corner = 90.0 + float(np.degrees(np.arctan2(-run[1], abs(run[0]))))
-        if abs(corner - 90.0) >= SQUARE:
-            yield f"Corner of {face} face and underside {corner:.1f}°"
+        off = float(np.arctan2(-run[1], abs(run[0])))
+        if abs(off) >= SQUARE:
+            yield Fact("end-corner", {"face": face, "angle": 0.5 * np.pi + off})
     chord = np.interp(under[:, 0], under[[0, -1], 0], under[[0, -1], 1])
     hollow = under[:, 1] - chord
     off = float(hollow[int(np.abs(hollow).argmax())])
     if abs(off) >= SPOKEN:
-        yield f"Underside {'hollow' if off > 0.0 else 'round'} by {abs(off):.1f} mm between its ends"
-    yield from narrow_words(boat, under, spec.sided)
-    yield "The pattern gives its shape only: its size and fastenings are for the plans and a qualified designer"
+        yield Fact("underside-hollow", {"hollow": off})
+    yield from narrow_fact(boat, under, spec.sided)
+    yield Fact("shape-only")
 
 
-def _xy(point: FloatArray) -> tuple[float, float]:
-    return float(point[0]), float(point[1])
+def _mortise_words(v: Mapping[str, Any], _: Lengths) -> str:
+    depth = f"{v['depth']:g} mm deep" if v["depth"] is not None else "through to the keel"
+    return (
+        f"Mortise {v['length']:g} mm fore and aft by {v['breadth']:g} mm athwartships, {depth}, in the middle of "
+        "the top, its sides square to it"
+    )
+
+
+WORDS: Mapping[str, Template] = {
+    **PROFILE_WORDS,
+    "mortise": lambda _, __: "mortise",
+    "top-end-to-end": lambda _, __: "top, end to end",
+    "fore-face": lambda _, __: "fore face",
+    "mortise-size": _mortise_words,
+    "its-middle": lambda v, lengths: f"Its middle is {lengths(v['aft'].mm)} aft; edges square",
+    "faces-square-to-base": lambda _, __: "Fore and after faces square to base, top level",
+    "end-corner": lambda v, _: f"Corner of {v['face']} face and underside {degrees(v['angle']):.1f}°",
+    "underside-hollow": lambda v, _: (
+        f"Underside {'hollow' if v['hollow'] > 0.0 else 'round'} by {abs(v['hollow']):.1f} mm between its ends"
+    ),
+    "shape-only": lambda _, __: (
+        "The pattern gives its shape only: its size and fastenings are for the plans and a qualified designer"
+    ),
+}
 
 
 def _rules(parts: Parts) -> Iterator[Problem]:

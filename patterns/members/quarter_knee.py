@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from functools import partial
-from typing import Literal
+from math import degrees
+from typing import Any, Literal
 
 import numpy as np
 from pydantic import Field
@@ -19,29 +20,32 @@ from patterns.design.models import Design, TransomEnd
 from patterns.design.quantities import Length, Lengths, Words
 from patterns.design.shared_keys import KneeKeys
 from patterns.design.toml_file import DESIGN_FILE
+from patterns.drawing.piece_maker import PieceMaker
 from patterns.errors import PatternsError, Problem
 from patterns.flat.shapes import outline_of
 from patterns.hull.cuts import Trace
 from patterns.hull.deck_heights import deck_over
 from patterns.hull.planes import FloatArray, Plane, cross
 from patterns.joinery.clamp_faces import clamp_line, clamp_rails
-from patterns.joinery.knee_shapes import bolt_lines, xy
 from patterns.joinery.two_faced_knees import (
+    TWO_FACED_WORDS,
     TwoFaced,
-    knee_holes,
-    knee_lines,
-    knee_marks,
     knee_planes,
-    knee_spans,
     two_faced_knee,
+    two_faced_piece,
 )
-from patterns.joinery.wood import Piece, hole_facts, wood_words
+from patterns.joinery.wood import Wanted
 from patterns.member_kind import MemberKind
-from patterns.pattern import Body, Pattern, redrawn
+from patterns.text.wood_facts import Template
+from patterns.wood.ends import HullEnd
+from patterns.wood.facts import Fact
+from patterns.wood.labels import Landing
+from patterns.wood.piece import Piece, View
+from patterns.wood.placement import OnFace
 
-__all__ = ["KIND", "clamp_trace", "pieces", "transom_inside"]
+__all__ = ["KIND", "WORDS", "clamp_trace", "pieces", "quarter_knee_piece", "transom_inside"]
 
-ON = ("the clamp", "the transom")
+SQUARE = 0.05  # degrees or mm; what is less is none
 AFT_OF_END = 500.0  # mm; the clamp's lines are carried on by less
 BROADEST = 4_000.0  # mm; the half-breadth of no boat's transom is more
 
@@ -64,10 +68,11 @@ class QuarterKneeSpec(KneeKeys):
     bolts_transom: Lengths = Field(default=(), description="The same for the arm on the transom.")
 
 
-def pieces(boat: Boat) -> Iterator[Piece]:
+def pieces(boat: Boat) -> Iterator[Wanted]:
     """The quarter knees that the design asks for."""
     for spec in boat.design.all(QuarterKneeSpec):
-        yield f'knee "{spec.name}"', partial(_knee, boat, spec)
+        make = partial(_knee, boat, spec)
+        yield f'knee "{spec.name}"', PieceMaker(boat=boat, make=make, words=WORDS)
 
 
 def transom_inside(boat: Boat) -> Plane:
@@ -139,7 +144,8 @@ def _between(boat: Boat, spec: QuarterKneeSpec, top: Plane, face: Plane) -> TwoF
     return two_faced_knee(
         [(_aftermost(clamp_trace(boat, plane), spec), _on_transom(plane, face)) for plane in planes],
         arms=(spec.along_clamp, spec.along_transom),
-        on=ON,
+        on=("the clamp", "the transom"),
+        labels=(Landing("clamp"), Landing(HullEnd.TRANSOM)),
         throat=spec.throat,
         toe=spec.toe,
     )
@@ -151,7 +157,11 @@ def _aftermost(trace: Trace, spec: QuarterKneeSpec) -> Trace:
     return trace.between(0.0, float(far)) if far else trace
 
 
-def _knee(boat: Boat, spec: QuarterKneeSpec) -> tuple[Pattern, ...]:
+def _knee(boat: Boat, spec: QuarterKneeSpec) -> tuple[Piece, ...]:
+    return (quarter_knee_piece(boat, spec),)
+
+
+def quarter_knee_piece(boat: Boat, spec: QuarterKneeSpec) -> Piece:
     """One quarter knee, drawn as the starboard one from above.
 
     Raises:
@@ -162,61 +172,54 @@ def _knee(boat: Boat, spec: QuarterKneeSpec) -> tuple[Pattern, ...]:
     # The deck may dip below the plane somewhere over the knee: then it is lowered by so much.
     for _ in range(2):
         knee = _between(boat, spec, top, face)
-        over = deck_over(boat.hull, top, outline_of(knee.faces[0]))
+        over = deck_over(boat.hull, top, outline_of(knee.woods[0].area))
         top = top.moved(-float(over.min()) * abs(float(top.normal[2])))
     knee = _between(boat, spec, top, face)
-    siding = top.normal
-    holes = knee_holes(knee, boat.design.register)
-    gap = float(deck_over(boat.hull, top, outline_of(knee.faces[0])).max())
-    pattern = Pattern(
+    gap = float(deck_over(boat.hull, top, outline_of(knee.woods[0].area)).max())
+    arms = {"clamp": spec.along_clamp, "transom": spec.along_transom, "angle": knee.shape.angle}
+    out, aft = (float(np.arcsin(way[2])) for way in (top.u, top.v))
+    return two_faced_piece(
+        knee,
+        spec,
         name=spec.name,
         member="quarter knee",
-        stock=spec.stock,
-        thickness=spec.sided,
-        laminations=spec.laminations,
-        quantity="1 port + 1 starboard",
-        face="top face (moulded) of the starboard one, seen from above",
-        behind="under face of the starboard one, seen from below",
-        behind_readings=tuple(knee.readings(-1, -siding, ("clamp", "transom"))),
-        behind_marks=knee_marks(knee, ON, spec.throat, -1),
-        sides=("STARBOARD", "PORT", "FORWARD"),
-        half=False,
-        lines=(*knee_lines(knee), *bolt_lines(knee.shape, (spec.bolts_clamp, spec.bolts_transom))),
-        readings=tuple(knee.readings(0, siding, ("clamp", "transom"))),
-        holes=holes,
-        marks=knee_marks(knee, ON, spec.throat, 0),
-        spans=knee_spans(knee),
+        view=View.FROM_ABOVE,
+        on=OnFace(top, 1.0),
+        lands=("clamp", "transom"),
+        bolts=(spec.bolts_clamp, spec.bolts_transom),
         facts=(
-            *wood_words(spec),
-            f"Arms {spec.along_clamp:g} mm along the clamp, {spec.along_transom:g} mm along the transom; angle "
-            f"between them {np.degrees(knee.shape.angle):.1f}°",
-            _lie(top) + (f"; the deck's underside is up to {gap:.1f} mm above it" if gap >= 0.05 else ""),
-            "Its inner edge and toes are square; throat and toes are the least of all its faces",
-            *hole_facts(holes),
+            Fact("quarter-knee-arms", arms),
+            Fact("quarter-knee-top", {"out": out, "aft": aft, "gap": gap}),
         ),
-        plane=top,
-        siding=1.0,
-        body=Body(
-            plane=top,
-            depth=spec.sided,
-            moulded=knee.faces[0],
-            other=knee.faces[-1],
-            mirrored=True,
-            by_design=(("deck", 0.0, "its top is flat; pack it to the deck"),),
-        ),
-        grain=xy(knee.shape.grain),
+        by_design=(("deck", 0.0, "its top is flat; pack it to the deck"),),
     )
-    return (redrawn(pattern, np.diag([1.0, -1.0])),)
 
 
-def _lie(top: Plane) -> str:
-    out, aft = (float(np.degrees(np.arcsin(way[2]))) for way in (top.u, top.v))
-    if abs(out) < 0.05 and abs(aft) < 0.05:
-        return "Its top is level"
-    return (
-        f"Its top slopes {abs(out):.1f}° {'up' if out > 0 else 'down'} going outboard along the transom and "
-        f"{abs(aft):.1f}° {'up' if aft > 0 else 'down'} going aft square to that"
+def _top_words(v: Mapping[str, Any], _: object) -> str:
+    """How its top lies, and how far under the deck."""
+    out, aft = degrees(v["out"]), degrees(v["aft"])
+    if abs(out) < SQUARE and abs(aft) < SQUARE:
+        words = "Its top is level"
+    else:
+        words = (
+            f"Its top slopes {abs(out):.1f}° {'up' if out > 0 else 'down'} going outboard along the transom and "
+            f"{abs(aft):.1f}° {'up' if aft > 0 else 'down'} going aft square to that"
+        )
+    return words + (
+        f"; the deck's underside is up to {v['gap']:.1f} mm above it" if v["gap"] >= SQUARE else ""
     )
+
+
+WORDS: Mapping[str, Template] = {
+    **TWO_FACED_WORDS,
+    "moulded face from above": lambda _, __: "top face (moulded) of the starboard one, seen from above",
+    "other face from above": lambda _, __: "under face of the starboard one, seen from below",
+    "quarter-knee-arms": lambda v, _: (
+        f"Arms {v['clamp']:g} mm along the clamp, {v['transom']:g} mm along the transom; angle between them "
+        f"{degrees(v['angle']):.1f}°"
+    ),
+    "quarter-knee-top": _top_words,
+}
 
 
 def _on_transom(plane: Plane, face: Plane) -> Trace:

@@ -5,7 +5,7 @@ Drawn on its side, seen from port: aft is to the right.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import partial
 
@@ -16,18 +16,20 @@ from shapely.geometry import Polygon
 from patterns.boat import Boat
 from patterns.design.kind import Table
 from patterns.design.stem_models import StemEnd
+from patterns.drawing.of_piece import pattern_of
 from patterns.errors import PatternsError
 from patterns.flat.polylines import lengths
-from patterns.flat.shapes import area_of, inside_points, largest, outline_of
+from patterns.flat.shapes import inside_points
 from patterns.hull.hull import Hull
 from patterns.hull.planes import FloatArray, centre_plane
 from patterns.joinery.keel_faces import keel_top
+from patterns.joinery.knee_shapes import xy
 from patterns.joinery.stem_lands import (
     Landing,
     after_face,
     bearding_lines,
     check_lands,
-    chine_marks,
+    chine_notes,
     land_line,
     landing_at,
     rabbet_and_apex,
@@ -35,14 +37,22 @@ from patterns.joinery.stem_lands import (
 )
 from patterns.joinery.stem_parts import StemPiece, with_its_parts
 from patterns.joinery.stem_wood import Foot, abaft, foot_of, strip, with_head
-from patterns.joinery.wood import Piece, level_lines, wood_words
+from patterns.joinery.wood import Wanted, levels_scribed, sided_fact, stock_of
 from patterns.member_kind import MemberKind
 from patterns.members.stem_rules import stem_bounds, stem_rules
-from patterns.pattern import Body, Kind, Line, Mark, Pattern, Reading, Span
+from patterns.pattern import Pattern
 from patterns.text.bevels import MOST_APART
+from patterns.text.stem_words import WORDS
+from patterns.wood.facts import Fact
+from patterns.wood.features import Distance, LandBevel, Note, Scribed
+from patterns.wood.labels import Free, Land
+from patterns.wood.piece import Face, Hand, Papers, Piece, Step, Stock, View
+from patterns.wood.placement import OnFace
+from patterns.wood.region import Region, largest_of
 
 __all__ = [
     "KIND",
+    "WORDS",
     "Landing",
     "Stem",
     "after_face",
@@ -50,11 +60,10 @@ __all__ = [
     "landing_at",
     "pieces",
     "stem_of",
+    "stem_pieces",
     "stem_run",
 ]
 
-SIDES = ("AFT", "FORWARD", "UP")
-SEEN = "port side, seen from port"
 HAIR = 0.01  # mm
 INBOARD = -1.0  # from the port side the wood runs against the plane's normal, which points to port
 
@@ -108,13 +117,22 @@ def stem_of(boat: Boat) -> Stem:
     )
 
 
-def pieces(boat: Boat) -> Iterator[Piece]:
+def pieces(boat: Boat) -> Iterator[Wanted]:
     """The stem's pieces: one when rabbeted, two when inner and outer, and the parts that these are made of."""
     if isinstance(boat.design.fore_end, StemEnd):
         yield 'end "bow"', partial(_stem, boat)
 
 
 def _stem(boat: Boat) -> tuple[Pattern, ...]:
+    return tuple(pattern_of(boat, piece, WORDS) for piece in stem_pieces(boat))
+
+
+def stem_pieces(boat: Boat) -> Iterator[Piece]:
+    """The stem at the bow, inner and outer, and the parts or the mould of each.
+
+    Raises:
+        PatternsError: the planking does not land on it, or it does not meet the keel as the design asks.
+    """
     stem = stem_of(boat)
     spec = stem.spec
     run = lengths(stem.hull.profile.at(stem.t)[:, [0, 2]])
@@ -124,7 +142,7 @@ def _stem(boat: Boat) -> tuple[Pattern, ...]:
     if stem.apex is None:
         check_lands(landings, 0.5 * spec.sided)
     main = StemPiece(
-        pattern=_main(boat, stem, landings),
+        piece=_main(boat, stem, landings),
         wood=stem.foot.wood,
         face=stem.face,
         forward=spec.outside if spec.construction == "rabbeted" else 0.0,
@@ -133,12 +151,13 @@ def _stem(boat: Boat) -> tuple[Pattern, ...]:
         stagger=spec.stagger,
         strips=spec.strips,
     )
+    yield from with_its_parts(stem.hull, spec, main, stem.t)
     if spec.construction == "rabbeted":
-        return with_its_parts(stem.hull, spec, main, stem.t)
-    outline = largest(area_of(strip(stem.face, spec.outside, 0.0)))
+        return
+    wood = strip(stem.face, spec.outside, 0.0)
     outer = StemPiece(
-        pattern=_outer_stem(boat, stem, outline, landings),
-        wood=outline,
+        piece=_outer_stem(boat, stem, wood, landings),
+        wood=wood,
         face=stem.face,
         forward=spec.outside,
         aft=0.0,
@@ -146,186 +165,174 @@ def _stem(boat: Boat) -> tuple[Pattern, ...]:
         stagger=None,
         strips=spec.outer_strips,
     )
-    return (
-        *with_its_parts(stem.hull, spec, main, stem.t),
-        *with_its_parts(stem.hull, spec, outer, stem.t),
-    )
+    yield from with_its_parts(stem.hull, spec, outer, stem.t)
 
 
-def _main(boat: Boat, stem: Stem, landings: list[Landing]) -> Pattern:
+def _main(boat: Boat, stem: Stem, landings: Sequence[Landing]) -> Piece:
     """The rabbeted stem, or the inner one, as a whole."""
-    spec, hull, rabbet = stem.spec, stem.hull, stem.rabbet
-    half = 0.5 * spec.sided
-    outline = stem.foot.wood
-    if stem.apex is not None:
-        extra = [
-            Line(kind=Kind.RABBET, points=rabbet, name="rabbet line"),
-            Line(kind=Kind.APEX, points=stem.apex[:, [0, 2]], name="apex"),
-        ]
-        name, more = "stem", [f"{spec.outside:g} mm of wood forward of the rabbet line"]
-    else:
-        extra, name = [], "inner stem"
-        more = ["Its forward face is square across; plane the lands from that face back to the bearding line"]
-    beards = inside_points(outline, bearding_lines(hull, half))
-    beards.sort(key=lambda piece: -float(lengths(piece)[-1]))  # the longest is named
-    body, slabs = _slabs(stem, outline, landings)
-    return Pattern(
-        name=name,
-        member="stem",
-        stock=spec.stock,
-        thickness=spec.sided,
-        laminations=spec.laminations,
-        quantity="1",
-        face=SEEN,
-        sides=SIDES,
-        half=False,
-        lines=(
-            Line(kind=Kind.SAW, points=outline_of(outline), closed=True),
-            *extra,
-            *(
-                Line(kind=Kind.BEARDING, points=piece, name="" if k else "bearding line")
-                for k, piece in enumerate(beards)
-            ),
-            *level_lines(boat, outline, centre_plane()),
-        ),
-        readings=tuple(_reading(landing) for landing in landings),
-        marks=(
-            *(_landing_marks(landings) if stem.apex is None else ()),
-            *_end_marks(rabbet),
-            *chine_marks(hull, rabbet),
-        ),
-        spans=(_chord(rabbet),),
-        facts=(
-            *wood_words(spec),
-            *more,
-            *_profile_words(boat),
-            *stem.foot.words,
-            *_wide_lands(stem, landings),
-            "Both sides alike: prick every line through to the other side",
-        ),
-        plane=centre_plane(-half),
-        siding=INBOARD,
-        body=body,
-        slabs=slabs,
-    )
-
-
-def _slabs(stem: Stem, outline: Polygon, landings: list[Landing]) -> tuple[Body, tuple[Body, ...]]:
-    """The wood: a slab about the centreline, and one on each side of it that is planed to the lands.
-
-    The middle one is as broad as the face is where it is narrowest (in a rabbeted stem, as the wood between the
-    rabbets); of the wood beside it forward of a rabbet the part square to the rabbet line is given.
-    """
-    half = 0.5 * stem.spec.sided
-    inner = min(landing.face for landing in landings) if stem.apex is None else float(stem.apex[:, 1].min())
-    middle = Body(plane=centre_plane(-inner), depth=-2.0 * inner, moulded=outline, other=outline)
-    faces = [abaft(outline, land_line(stem.hull, y)) for y in (inner, half)]
-    side = Body(
-        plane=centre_plane(inner), depth=-(half - inner), moulded=faces[0], other=faces[1], mirrored=True
-    )
+    spec, hull, half = stem.spec, stem.hull, 0.5 * stem.spec.sided
+    wood = stem.foot.wood
+    more = Fact("ahead-of-rabbet", {"outside": spec.outside})
+    rabbet, breadths = [], []
     if stem.apex is None:
-        return middle, (side,)
-    ahead = largest(area_of(strip(stem.face, stem.spec.outside, 0.0)).intersection(outline))
-    fore = Body(plane=centre_plane(inner), depth=-(half - inner), moulded=ahead, other=ahead, mirrored=True)
-    return middle, (side, fore)
+        more = Fact("lands-to-plane")
+        breadths = [_breadth_note(landing) for landing in landings]
+    else:
+        rabbet = [
+            Scribed(fact=Fact("rabbet-line"), points=stem.rabbet),
+            Scribed(fact=Fact("apex"), points=stem.apex[:, [0, 2]]),
+        ]
+    beards = inside_points(wood.area, bearding_lines(hull, half))
+    beards.sort(key=lambda piece: -float(lengths(piece)[-1]))  # the longest is named
+    side, beside = _beside(stem, landings)
+    inner = _least_half(stem, landings)
+    return Piece(
+        name="inner stem" if stem.apex is None else "stem",
+        member="stem",
+        stock=stock_of(spec),
+        hand=Hand.CENTRE,
+        view=View.FROM_PORT,
+        papers=Papers.OUTLINE,
+        placement=OnFace(centre_plane(-half), INBOARD),
+        faces=(
+            Face(
+                region=side,
+                sources={},
+                notes=(*breadths, _sheer(stem.rabbet), *chine_notes(hull, stem.rabbet)),
+                scribed=(
+                    *rabbet,
+                    *(
+                        Scribed(fact=Fact("bearding-line"), points=line, named=k == 0)
+                        for k, line in enumerate(beards)
+                    ),
+                    *levels_scribed(boat, wood.area, centre_plane()),
+                ),
+                lands=tuple(_land_bevel(landing) for landing in landings),
+            ),
+            Face(region=side, sources={}),
+        ),
+        steps=(
+            Step(depth=half - inner, before=beside, after=wood),
+            Step(depth=half + inner, before=wood, after=beside),
+        ),
+        distances=(_chord(stem.rabbet),),
+        facts=(
+            sided_fact(spec),
+            more,
+            *_profile_facts(boat),
+            *stem.foot.facts,
+            *_wide_lands(stem, landings),
+            Fact("sides-alike"),
+        ),
+    )
 
 
-def _outer_stem(boat: Boat, stem: Stem, wood: Polygon, landings: list[Landing]) -> Pattern:
+def _least_half(stem: Stem, landings: Sequence[Landing]) -> float:
+    """The half-breadth within which the stem is whole: at the narrowest of its face, or between its rabbets, mm."""
+    if stem.apex is None:
+        return min(landing.face for landing in landings)
+    return float(stem.apex[:, 1].min())
+
+
+def _beside(stem: Stem, landings: Sequence[Landing]) -> list[Region]:
+    """The wood on the stem's sides, and beside the middle that is whole; between the two it is planed to the lands.
+
+    Of the wood forward of a rabbet the part square to the rabbet line is given.
+    """
+    wood, half = stem.foot.wood, 0.5 * stem.spec.sided
+    levels = [abaft(wood, land_line(stem.hull, y)) for y in (half, _least_half(stem, landings))]
+    if stem.apex is None:
+        return levels
+    ahead = largest_of(strip(stem.face, stem.spec.outside, 0.0, on_face=Land()).both(wood))
+    return [level.joined(ahead) for level in levels]
+
+
+def _outer_stem(boat: Boat, stem: Stem, wood: Region, landings: Sequence[Landing]) -> Piece:
+    """The outer stem; its wood is counted where it is as broad all along, within its planed back."""
     spec = stem.spec
-    outline = outline_of(wood)
     widest = max(landing.rabbet for landing in landings)
     narrowest = min(landing.rabbet for landing in landings)
-    marks = [
-        Mark(name=f"half siding at the back {landing.rabbet:.1f} mm", at=landing.at, towards=landing.towards)
+    stock = Stock(wood=spec.stock, thickness=2.0 * widest)
+    none = Region.of(Polygon(), Free())
+    breadths = [
+        Note(
+            fact=Fact("back-siding", {"half_breadth": landing.rabbet}), at=landing.at, towards=landing.towards
+        )
         for landing in landings
     ]
-    return Pattern(
+    return Piece(
         name="outer stem",
         member="stem",
-        stock=spec.stock,
-        thickness=2.0 * widest,
-        laminations=1,
-        quantity="1",
-        face=SEEN,
-        sides=SIDES,
-        half=False,
-        lines=(
-            Line(kind=Kind.SAW, points=outline, closed=True),
-            *level_lines(boat, wood, centre_plane()),
+        stock=stock,
+        hand=Hand.CENTRE,
+        view=View.FROM_PORT,
+        papers=Papers.OUTLINE,
+        placement=OnFace(centre_plane(-widest), INBOARD),
+        faces=(
+            Face(
+                region=none,
+                sources={},
+                notes=(*breadths, _sheer(stem.rabbet)),
+                scribed=tuple(levels_scribed(boat, wood.area, centre_plane())),
+            ),
+            Face(region=none, sources={}),
         ),
-        marks=(*marks, *_end_marks(stem.rabbet)),
-        spans=(_chord(stem.rabbet),),
+        steps=(
+            Step(depth=widest - narrowest, before=none, after=wood),
+            Step(depth=widest + narrowest, before=wood, after=none),
+        ),
+        distances=(_chord(stem.rabbet),),
         facts=(
-            f"{spec.stock}, sided {2.0 * widest:.1f} mm at its back; added after planking",
-            "Its back lands on the planed ends of the planks and the inner stem's face",
-            *_profile_words(boat),
+            Fact("outer-wood", {"stock": stock.wood, "thickness": stock.thickness}),
+            Fact("outer-back"),
+            *_profile_facts(boat),
         ),
-        plane=centre_plane(-widest),
-        siding=INBOARD,
-        body=Body(plane=centre_plane(-narrowest), depth=-2.0 * narrowest, moulded=wood, other=wood),
     )
 
 
-def _profile_words(boat: Boat) -> list[str]:
-    """What the pattern owes to a plan without a stem profile."""
-    if boat.offsets.stem is not None:
-        return []
-    return [
-        "No stem profile on the plan: the rabbet runs through the lines' ends; try a template on the boat"
-    ]
+def _profile_facts(boat: Boat) -> tuple[Fact, ...]:
+    """What the piece owes to a plan without a stem profile."""
+    return (Fact("no-stem-profile"),) if boat.offsets.stem is None else ()
 
 
-def _wide_lands(stem: Stem, landings: list[Landing]) -> list[str]:
-    """A word where the land takes up the whole depth, so that the after edge is narrower than the siding."""
+def _wide_lands(stem: Stem, landings: Sequence[Landing]) -> Iterator[Fact]:
+    """Where the land takes up the whole depth, so that the after edge is narrower than the siding."""
     face = shapely.LineString(stem.face)
     wide = [
         land.at[1]
         for land in landings
-        if face.distance(shapely.Point(_reading(land).at)) > stem.spec.moulded + HAIR
+        if face.distance(shapely.Point(_land_bevel(land).at)) > stem.spec.moulded + HAIR
     ]
-    if not wide:
-        return []
-    return [
-        f"From height {min(wide):.0f} to {max(wide):.0f} mm the land takes up the whole depth of the piece"
-    ]
+    if wide:
+        yield Fact("wide-land", {"low": min(wide), "high": max(wide)})
 
 
-def _reading(landing: Landing) -> Reading:
-    at = (
-        landing.at[0] + landing.bearding * landing.towards[0],
-        landing.at[1] + landing.bearding * landing.towards[1],
-    )
-    return Reading(
-        at=at,
+def _land_bevel(landing: Landing) -> LandBevel:
+    return LandBevel(
+        fact=Fact("land"),
+        at=(
+            landing.at[0] + landing.bearding * landing.towards[0],
+            landing.at[1] + landing.bearding * landing.towards[1],
+        ),
         bevel=landing.bevel,
         towards=landing.towards,
-        edge="land",
-        where="land to stem's side",
-        land=True,
     )
 
 
-def _landing_marks(landings: list[Landing]) -> list[Mark]:
-    return [
-        Mark(
-            name=f"half breadth of face {item.face:.1f} mm",
-            at=item.at,
-            towards=(-item.towards[0], -item.towards[1]),
-        )
-        for item in landings
-    ]
-
-
-def _end_marks(rabbet: FloatArray) -> list[Mark]:
-    return [Mark(name="sheer", at=(float(rabbet[0, 0]), float(rabbet[0, 1])), towards=(-1.0, 0.0))]
-
-
-def _chord(rabbet: FloatArray) -> Span:
-    return Span(
-        name="along the face, sheer to foot",
-        start=(float(rabbet[0, 0]), float(rabbet[0, 1])),
-        end=(float(rabbet[-1, 0]), float(rabbet[-1, 1])),
+def _breadth_note(landing: Landing) -> Note:
+    return Note(
+        fact=Fact("face-breadth", {"half_breadth": landing.face}),
+        at=landing.at,
+        towards=(-landing.towards[0], -landing.towards[1]),
     )
+
+
+def _sheer(rabbet: FloatArray) -> Note:
+    return Note(fact=Fact("sheer"), at=xy(rabbet[0]), towards=(-1.0, 0.0))
+
+
+def _chord(rabbet: FloatArray) -> Distance:
+    return Distance(fact=Fact("face-chord"), start=xy(rabbet[0]), end=xy(rabbet[-1]))
 
 
 KIND = MemberKind(

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from functools import partial
 from typing import Literal
 
@@ -19,17 +19,20 @@ from patterns.design.models import Design, StemEnd, TransomEnd
 from patterns.design.quantities import Length, Lengths, Words
 from patterns.design.shared_keys import KneeKeys
 from patterns.design.toml_file import DESIGN_FILE
-from patterns.errors import PatternsError, Problem
+from patterns.drawing.piece_maker import PieceMaker
+from patterns.errors import Problem
 from patterns.flat.polylines import meet
 from patterns.joinery.keel_faces import keel_top
-from patterns.joinery.keel_knees import keel_knee_pattern
+from patterns.joinery.keel_knees import KEEL_KNEE_WORDS, keel_knee
 from patterns.joinery.knee_shapes import face_from, knee_shape, unit
-from patterns.joinery.wood import Piece
+from patterns.joinery.wood import Wanted
 from patterns.member_kind import MemberKind
 from patterns.members.stem import stem_of
-from patterns.pattern import Pattern
+from patterns.text.wood_facts import Template
+from patterns.wood.ends import EndError, HullEnd
+from patterns.wood.piece import Piece
 
-__all__ = ["KIND", "pieces"]
+__all__ = ["KIND", "WORDS", "pieces", "stem_knee_piece"]
 
 HAIR = 0.001  # mm
 
@@ -48,14 +51,19 @@ class StemKneeSpec(KneeKeys):
     bolts_stem: Lengths = Field(default=(), description="The same for the arm up the stem.")
 
 
-def pieces(boat: Boat) -> Iterator[Piece]:
+def pieces(boat: Boat) -> Iterator[Wanted]:
     """The stem knees that the design asks for."""
     for spec in boat.design.all(StemKneeSpec):
         if spec.at == "bow":
-            yield f'knee "{spec.name}"', partial(_knee, boat, spec)
+            make = partial(_made, boat, spec)
+            yield f'knee "{spec.name}"', PieceMaker(boat=boat, make=make, words=WORDS)
 
 
-def _knee(boat: Boat, spec: StemKneeSpec) -> tuple[Pattern, ...]:
+def _made(boat: Boat, spec: StemKneeSpec) -> tuple[Piece, ...]:
+    return (stem_knee_piece(boat, spec),)
+
+
+def stem_knee_piece(boat: Boat, spec: StemKneeSpec) -> Piece:
     """One knee.
 
     Raises:
@@ -67,30 +75,32 @@ def _knee(boat: Boat, spec: StemKneeSpec) -> tuple[Pattern, ...]:
     after = np.vstack([after, after[-1] + HAIR * unit(after[-1] - after[-2])])
     places = meet(after, top, near=after[-1])
     if places is None:
-        raise PatternsError(
-            "the stem's after face ends before it meets the keel's top; a knee needs the stem to stand on the "
-            'keel: write joint = "heel on the keel" for the stem, or set its foot farther aft'
+        raise EndError(
+            HullEnd.STEM,
+            "the {end}'s {end.inside} ends before it meets the keel's top; a knee needs the {end} to stand on the "
+            'keel: write joint = "heel on the keel" for the {end}, or set its foot farther {end.inward}',
         )
     shape = knee_shape(
         face_from(top, places[1]),
         face_from(after, places[0], backwards=True),
         arms=(spec.along_keel, spec.up_stem),
-        on=("the keel", "the stem"),
+        on=("the keel", HullEnd.STEM),
         throat=spec.throat,
         toe=spec.toe,
     )
-    return (
-        keel_knee_pattern(
-            boat,
-            spec,
-            shape,
-            name=spec.name,
-            end="stem",
-            face="stem's after face",
-            arms=(spec.along_keel, spec.up_stem),
-            bolts=(spec.bolts_keel, spec.bolts_stem),
-        ),
+    return keel_knee(
+        boat,
+        spec,
+        shape,
+        name=spec.name,
+        member="stem knee",
+        end=HullEnd.STEM,
+        arms=(spec.along_keel, spec.up_stem),
+        bolts=(spec.bolts_keel, spec.bolts_stem),
     )
+
+
+WORDS: Mapping[str, Template] = KEEL_KNEE_WORDS
 
 
 def _rules(parts: Parts) -> Iterator[Problem]:

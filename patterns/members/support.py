@@ -2,31 +2,39 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from functools import partial
 
 import numpy as np
-import shapely
 
 from patterns.boat import Boat
 from patterns.design.deck_models import SupportSpec
 from patterns.design.kind import Table
+from patterns.drawing.of_piece import pattern_of
 from patterns.errors import PatternsError
-from patterns.flat.shapes import largest
+from patterns.hull.cuts import Trace
 from patterns.hull.planes import FloatArray, Plane
+from patterns.joinery.cut_ends import end_cuts, end_sources, stretches
 from patterns.joinery.deck_timbers import beam_called, fore_and_aft_plane
 from patterns.joinery.deck_work import above, below
-from patterns.joinery.wood import Piece, wood_words
+from patterns.joinery.flat_pieces import xy
+from patterns.joinery.wood import Wanted, sided_fact, stock_of
 from patterns.member_kind import MemberKind
 from patterns.members.beam_rules import deck_timber_bounds
-from patterns.members.carling import cut_ends, end_words
-from patterns.pattern import Body, Kind, Line, Pattern, Reading, Span
+from patterns.pattern import Pattern
 from patterns.text.bevels import rounded_departure
+from patterns.text.wood_facts import Template
+from patterns.wood.facts import Fact
+from patterns.wood.features import Distance
+from patterns.wood.labels import Free, Label
+from patterns.wood.piece import Face, Hand, Papers, Piece, View
+from patterns.wood.placement import OnFace
+from patterns.wood.region import Region, largest_of
 
-__all__ = ["KIND", "pieces"]
+__all__ = ["KIND", "WORDS", "pieces", "support_piece"]
 
 
-def pieces(boat: Boat) -> Iterator[Piece]:
+def pieces(boat: Boat) -> Iterator[Wanted]:
     """Every support in the design."""
     for spec in boat.design.all(SupportSpec):
         yield f'support "{spec.name}"', partial(_support, boat, spec)
@@ -48,13 +56,17 @@ def _on(face: Plane, half_breadth: float, height: float) -> FloatArray:
 
 
 def _support(boat: Boat, spec: SupportSpec) -> tuple[Pattern, ...]:
+    return (pattern_of(boat, support_piece(boat, spec), WORDS),)
+
+
+def support_piece(boat: Boat, spec: SupportSpec) -> Piece:
     """One support, drawn on its side.
 
     Raises:
         PatternsError: its two pieces do not stand one aft of the other.
     """
-    faces = _faces_of(boat, spec.between[0])[1], _faces_of(boat, spec.between[1])[0]
-    points = [_on(face, y, z) for face, y, z in zip(faces, spec.half_breadth, spec.heights, strict=True)]
+    ends = _faces_of(boat, spec.between[0])[1], _faces_of(boat, spec.between[1])[0]
+    points = [_on(face, y, z) for face, y, z in zip(ends, spec.half_breadth, spec.heights, strict=True)]
     if points[1][0] <= points[0][0]:
         raise PatternsError(
             f"{spec.between[1]} does not stand aft of {spec.between[0]}; name its pieces from forward aft"
@@ -64,56 +76,40 @@ def _support(boat: Boat, spec: SupportSpec) -> tuple[Pattern, ...]:
     top = plane.flat(np.array(points))
     along = (top[1] - top[0]) / np.hypot(*(top[1] - top[0]))
     under = top + spec.moulded * np.array([along[1], -along[0]])
-    areas = [
-        largest(shapely.intersection(shapely.intersection(below(top), above(under)), stretch))
-        for stretch in cut_ends(planes, faces)
-    ]
-    saw = largest(shapely.union_all(areas))
-    siding = -plane.normal
-    rings = [np.asarray(area.exterior.coords)[:-1] for area in (saw, *areas)]
-    ends = (top[0] + under[0]) / 2.0, (top[1] + under[1]) / 2.0
-    return (
-        Pattern(
-            name=spec.name,
-            member="support",
-            stock=spec.stock,
-            thickness=spec.sided,
-            laminations=spec.laminations,
-            quantity="1 port + 1 starboard",
-            face="inboard face (moulded) of the starboard one, seen from the centreline",
-            sides=("AFT", "FORWARD", "UP"),
-            half=False,
-            lines=tuple(
-                Line(kind=kind, points=points, closed=True)
-                for kind, points in zip((Kind.SAW, Kind.FACE, Kind.OTHER), rings, strict=True)
-            ),
-            readings=tuple(_readings(spec, ends, faces, siding)),
-            spans=(Span(name="top, end to end", start=_xy(top[0]), end=_xy(top[1])),),
-            facts=(
-                *wood_words(spec),
-                f"Stands between {spec.between[0]} and {spec.between[1]}, its edges square",
-                f"Fore end {end_words(plane, faces[0])}; after end {end_words(plane, faces[1])}",
-            ),
-            plane=plane,
-            siding=-1.0,
-            body=Body(plane=plane, depth=-spec.sided, moulded=areas[0], other=areas[1], mirrored=True),
-            grain=_xy(along),
+    edges = Region.of(below(top), Free()).both(Region.of(above(under), Free()))
+    wood = [largest_of(edges.both(*stretch)) for stretch in stretches(planes, ends, on=spec.between)]
+    faces = [Face(region=region, sources=_bevelled(region, ends, plane)) for region in wood]
+    return Piece(
+        name=spec.name,
+        member="support",
+        stock=stock_of(spec),
+        hand=Hand.PAIR,
+        view=View.FROM_INBOARD,
+        placement=OnFace(plane, -1.0),
+        faces=(faces[0], faces[1]),
+        distances=(Distance(fact=Fact("top-end-to-end"), start=xy(top[0]), end=xy(top[1])),),
+        facts=(
+            sided_fact(spec),
+            Fact("stands-between", {"fore": spec.between[0], "after": spec.between[1]}),
+            end_cuts(plane, ends),
         ),
+        grain=xy(along),
+        papers=Papers.ONE,
     )
 
 
-def _readings(
-    spec: SupportSpec, ends: tuple[FloatArray, FloatArray], faces: tuple[Plane, Plane], siding: FloatArray
-) -> Iterator[Reading]:
-    """The bevels of its two ends; none where they are square, as on a support parallel to the centreline."""
-    for at, face, way, name in zip(ends, faces, (-1.0, 1.0), spec.between, strict=True):
-        bevel = float(np.arccos(np.clip(way * (face.normal @ siding), -1.0, 1.0)))
-        if rounded_departure(bevel) > 0.0:
-            yield Reading(at=_xy(at), bevel=bevel, towards=(way, 0.0), edge="end", where=f"on {name}")
+def _bevelled(wood: Region, ends: tuple[Plane, Plane], plane: Plane) -> dict[Label, Trace]:
+    """The ends that are not square through the wood; those of a support parallel to the centreline are."""
+    return {
+        label: source
+        for label, source in end_sources(wood, ends).items()
+        if rounded_departure(float(source.bevel(-plane.normal)[0])) > 0.0
+    }
 
 
-def _xy(point: FloatArray) -> tuple[float, float]:
-    return float(point[0]), float(point[1])
+WORDS: Mapping[str, Template] = {
+    "stands-between": lambda v, _: f"Stands between {v['fore']} and {v['after']}, its edges square",
+}
 
 
 KIND = MemberKind(

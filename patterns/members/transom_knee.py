@@ -19,20 +19,24 @@ from patterns.design.models import Design, StemEnd, TransomEnd
 from patterns.design.quantities import Length, Lengths, Words
 from patterns.design.shared_keys import KneeKeys
 from patterns.design.toml_file import DESIGN_FILE
-from patterns.errors import PatternsError, Problem
+from patterns.drawing.piece_maker import PieceMaker
+from patterns.errors import Problem
 from patterns.flat.polylines import meet
 from patterns.hull.curved import Curved, hollow
 from patterns.hull.planes import FloatArray
 from patterns.joinery.keel_faces import keel_top
-from patterns.joinery.keel_knees import keel_knee_pattern
+from patterns.joinery.keel_knees import KEEL_KNEE_WORDS, keel_knee
 from patterns.joinery.knee_shapes import face_from, knee_shape
-from patterns.joinery.wood import Piece
+from patterns.joinery.wood import Wanted
 from patterns.member_kind import MemberKind
-from patterns.pattern import Pattern
+from patterns.text.wood_facts import Template
+from patterns.wood.ends import EndError, HullEnd
+from patterns.wood.facts import Fact
+from patterns.wood.piece import Piece
 
 REACH = 20_000.0  # mm up and down the transom from height 0, wherever the table counts its heights from
 
-__all__ = ["KIND", "pieces", "transom_face"]
+__all__ = ["KIND", "WORDS", "pieces", "transom_face", "transom_knee_piece"]
 
 
 def transom_face(boat: Boat) -> tuple[FloatArray, FloatArray]:
@@ -60,14 +64,19 @@ class TransomKneeSpec(KneeKeys):
     bolts_transom: Lengths = Field(default=(), description="The same for the arm up the transom.")
 
 
-def pieces(boat: Boat) -> Iterator[Piece]:
+def pieces(boat: Boat) -> Iterator[Wanted]:
     """The knees that the design asks for."""
     for spec in boat.design.all(TransomKneeSpec):
         if spec.at == "stern":
-            yield f'knee "{spec.name}"', partial(_knee, boat, spec)
+            make = partial(_made, boat, spec)
+            yield f'knee "{spec.name}"', PieceMaker(boat=boat, make=make, words=WORDS)
 
 
-def _knee(boat: Boat, spec: TransomKneeSpec) -> tuple[Pattern, ...]:
+def _made(boat: Boat, spec: TransomKneeSpec) -> tuple[Piece, ...]:
+    return (transom_knee_piece(boat, spec),)
+
+
+def transom_knee_piece(boat: Boat, spec: TransomKneeSpec) -> Piece:
     """One knee.
 
     Raises:
@@ -77,38 +86,44 @@ def _knee(boat: Boat, spec: TransomKneeSpec) -> tuple[Pattern, ...]:
     point, up = transom_face(boat)
     place = meet(top, np.array([point - REACH * up, point + REACH * up]), near=top[-1])
     if place is None:
-        raise PatternsError("the keel does not reach the transom's face")
+        raise EndError(HullEnd.TRANSOM, "the keel does not reach the {end}'s {end.inside}")
     on_keel = face_from(top, place[0], backwards=True)
     shape = knee_shape(
         on_keel,
         np.array([on_keel[0], on_keel[0] + REACH * up]),
         arms=(spec.along_keel, spec.up_transom),
-        on=("the keel", "the transom"),
+        on=("the keel", HullEnd.TRANSOM),
         throat=spec.throat,
         toe=spec.toe,
     )
-    return (
-        keel_knee_pattern(
-            boat,
-            spec,
-            shape,
-            name=spec.name,
-            end="transom",
-            face="transom face",
-            arms=(spec.along_keel, spec.up_transom),
-            bolts=(spec.bolts_keel, spec.bolts_transom),
-            facts=_rounded(boat, spec),
-        ),
+    return keel_knee(
+        boat,
+        spec,
+        shape,
+        name=spec.name,
+        member="transom knee",
+        end=HullEnd.TRANSOM,
+        arms=(spec.along_keel, spec.up_transom),
+        bolts=(spec.bolts_keel, spec.bolts_transom),
+        facts=_rounded(boat, spec),
     )
 
 
-def _rounded(boat: Boat, spec: TransomKneeSpec) -> tuple[str, ...]:
+def _rounded(boat: Boat, spec: TransomKneeSpec) -> tuple[Fact, ...]:
     """What its end needs on a curved transom: this outline is that on the centreline."""
     face = boat.hull.transom
     if not isinstance(face, Curved):
         return ()
     off = float(hollow(np.array([0.5 * spec.sided]), face.radius)[0])
-    return (f"Round its end to the transom's curve: {off:.1f} mm less at both sides than in the middle",)
+    return (Fact("end-rounded", {"on": HullEnd.TRANSOM, "off": off}),)
+
+
+WORDS: Mapping[str, Template] = {
+    **KEEL_KNEE_WORDS,
+    "end-rounded": lambda v, _: (
+        f"Round its end to the {v['on']}'s curve: {v['off']:.1f} mm less at both sides than in the middle"
+    ),
+}
 
 
 def _rules(parts: Parts) -> Iterator[Problem]:

@@ -44,7 +44,7 @@ def own_words(design: Design) -> frozenset[str]:
 
     A name that is wholly one of our own words ("stern") cannot be told from it, and is left out.
     """
-    found = frozenset(_texts(design.model_dump(warnings=False)))  # a draft lacks keys
+    found = frozenset(_texts(design.model_dump(warnings=False, serialize_as_any=True)))  # a draft lacks keys
     return frozenset(text for text in found if _WORD.search(text) and text.lower() not in _SWAP)
 
 

@@ -81,6 +81,15 @@ def _crossing(v: Mapping[str, Any]) -> str:
     return " and ".join(ways) if ways else "square"
 
 
+def _end_cut(v: Mapping[str, float]) -> str:
+    """How an end is cut: its angle to the length in the pattern, and its bevel from square."""
+    lean, off = degrees(v["lean"]), degrees(v["off"])
+    words = "plumb"
+    if abs(lean) >= SQUARE:
+        words = f"{abs(lean):.1f}° from plumb, top {'aft' if lean > 0 else 'forward'}"
+    return words if abs(off) < SQUARE else f"{words}, {abs(off):.1f}° off square across"
+
+
 def _limber(v: Mapping[str, Any], _: Lengths) -> str:
     depths = [f"{depth:.0f}" for depth in v["depths"]]
     if depths[0] == depths[1]:
@@ -121,6 +130,14 @@ def _curved_breadths(v: Mapping[str, Any], _: Lengths) -> str:
     )
 
 
+def _narrow(v: Mapping[str, Any], _: Lengths) -> str:
+    low, high = sorted(place.mm for place in v["between"])
+    return (
+        f"From {low:.0f} to {high:.0f} mm aft the keel's top is down to {v['breadth']:.0f} mm broad: "
+        "plane its lower edges there to the planking"
+    )
+
+
 def _plain(words: str) -> Template:
     return lambda v, _: words.format(**v)
 
@@ -146,6 +163,7 @@ FACTS: Mapping[str, Template] = {
     "joint-butt": _butts,
     "joint-lap": _plain("At the {joint}: half lap, {face} face cut away {depth:g} mm deep"),
     "joint-mitre": _plain("At the {joint}: mitre"),
+    "end-cuts": lambda v, _: f"Fore end {_end_cut(v['fore'])}; after end {_end_cut(v['after'])}",
     # at places
     "planking-corner": _plain("{line}, inside of planking"),
     "notch": lambda v, _: f"{v['timber']}: going aft\n{_crossing(v)}",
@@ -166,6 +184,18 @@ FACTS: Mapping[str, Template] = {
     # distances
     "flip-point-to-end": _plain("{which} flip point to the piece's end"),
     "corner-to-corner": _plain("corner to corner"),
+    # of knees and of what lands on the keel
+    "lands-on": _plain("lands on the {on}"),
+    "throat": lambda v, _: f"throat {v['throat']:g} mm" + (" at least" if v["least"] else ""),
+    "knee-bolt": _plain("bolt {along:g} mm from the corner"),
+    "toe-to-toe": _plain("toe to toe"),
+    "keel-top-narrow": _narrow,
+    "top-end-to-end": _plain("top, end to end"),
+    # faces of what runs fore and aft
+    "moulded face from inboard": _plain(
+        "inboard face (moulded) of the starboard one, seen from the centreline"
+    ),
+    "other face from inboard": _plain("outboard face of the starboard one, seen from the side"),
     # which of a pair
     "one-of-a-pair": _plain(" of the {side} piece"),
 }

@@ -14,6 +14,8 @@ How to move a member that still fills in a `Pattern` by hand:
 4. Make the `Piece`: hand, `OnFace(moulded face, sense)`, stock, facts.  A piece across the centreline is given by
    its starboard half.  Saw line, bevels, register holes, bodies, wood left, mirror and other
    face follow; store none.
+   `Papers` says what of it is drawn; `Role` whether it is whole, a part or a tool; `spare` what is left to trim.
+   A bent sheet lies `on_sheets`; an outline made point by point is a `Region.around`.
 5. A lap or notch shared with another piece is a `Meeting`, made once from where both lie uncut.  Both pieces use
    `cut_for`, `let_in_by` and `Meeting.note`.
 6. Turn each sentence into a `Fact` (a kind and its figures) and a template: in the member's own ``WORDS``, or in

@@ -14,7 +14,8 @@ class Fact:
 
     Attributes:
         kind: which template puts it in words, e.g. ``turn-over``.
-        values: its figures and names: lengths in mm, angles in radians, names as the builder wrote them.
+        values: its figures and names: lengths in mm, angles in radians, names as the builder wrote them; what
+            depends on the end of the boat as in `patterns.wood.ends`.
     """
 
     kind: str

@@ -10,7 +10,7 @@ from patterns.hull.planes import FloatArray
 from patterns.wood.facts import Fact
 from patterns.wood.labels import Label
 
-__all__ = ["XY", "Distance", "Hole", "LetIn", "Note", "Scribed"]
+__all__ = ["XY", "Distance", "Hole", "LandBevel", "LetIn", "Note", "Scribed"]
 
 XY: TypeAlias = tuple[float, float]
 
@@ -42,11 +42,33 @@ class Note:
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Scribed:
-    """A line drawn on a face: points (n, 2), mm; ``closed`` joins the last to the first."""
+    """A line drawn on a face: points (n, 2), mm; ``closed`` joins the last to the first.
+
+    Attributes:
+        middle: it is the middle line of something, e.g. of a bolt, and is drawn as such.
+        named: False on a part of a line whose name another part has.
+    """
 
     fact: Fact
     points: FloatArray
     closed: bool = False
+    middle: bool = False
+    named: bool = True
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LandBevel:
+    """The angle of a land at a place of its edge on a face: between that face and the land, through the wood.
+
+    Attributes:
+        bevel: radians, read square to the land.
+        towards: the direction in which the words may be written.
+    """
+
+    fact: Fact
+    at: XY
+    bevel: float
+    towards: XY
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

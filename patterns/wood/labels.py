@@ -5,7 +5,24 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TypeAlias
 
-__all__ = ["Against", "Centre", "Deck", "Free", "Label", "Level", "Opening", "Planking", "Rounded", "Trim"]
+from patterns.wood.ends import HullEnd
+
+__all__ = [
+    "Against",
+    "Centre",
+    "Deck",
+    "Free",
+    "Label",
+    "Land",
+    "Landing",
+    "Level",
+    "Nose",
+    "Opening",
+    "Planking",
+    "Profile",
+    "Rounded",
+    "Trim",
+]
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,6 +49,34 @@ class Against:
 
 
 @dataclass(frozen=True, slots=True)
+class Landing:
+    """A long edge fitted to a face of something else; its bevel is read at places along it.
+
+    Attributes:
+        on: the other piece's name, or what closes the hull at an end.
+    """
+
+    on: str | HullEnd
+
+
+@dataclass(frozen=True, slots=True)
+class Nose:
+    """A short end across the centreline, fitted to what closes the hull; its bevel is read on the centreline."""
+
+    on: HullEnd
+
+
+@dataclass(frozen=True, slots=True)
+class Profile:
+    """It lies along the boat's profile line, where the planking's outside ends on stem and keel."""
+
+
+@dataclass(frozen=True, slots=True)
+class Land:
+    """It is an edge of a land, which is planed for the planking's inside to lie on."""
+
+
+@dataclass(frozen=True, slots=True)
 class Free:
     """It lies on nothing: the designer's own line."""
 
@@ -53,9 +98,11 @@ class Trim:
 
     Attributes:
         end: which one, e.g. ``fore``; may be empty.
+        on: the piece to whose face it is cut, where it is called by that; may be empty.
     """
 
     end: str = ""
+    on: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,4 +120,18 @@ class Centre:
     """It is no edge of the wood: the line in which a half meets its other half."""
 
 
-Label: TypeAlias = Planking | Deck | Against | Free | Opening | Level | Trim | Rounded | Centre
+Label: TypeAlias = (
+    Planking
+    | Deck
+    | Against
+    | Landing
+    | Nose
+    | Profile
+    | Land
+    | Free
+    | Opening
+    | Level
+    | Trim
+    | Rounded
+    | Centre
+)

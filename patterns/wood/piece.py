@@ -17,16 +17,18 @@ from patterns.hull.cuts import Trace
 from patterns.hull.planes import FloatArray
 from patterns.wood.body import Body
 from patterns.wood.facts import Fact
-from patterns.wood.features import XY, Distance, Hole, LetIn, Note, Scribed
+from patterns.wood.features import XY, Distance, Hole, LandBevel, LetIn, Note, Scribed
 from patterns.wood.labels import Against, Label
+from patterns.wood.opposite import opposite_rings
 from patterns.wood.placement import Mirrored, OnFace, Placement, mirrored
-from patterns.wood.region import Region, largest_of
+from patterns.wood.region import Area, Region, largest_of
 from patterns.wood.register import register_places
-from patterns.wood.section import runs_under
+from patterns.wood.section import runs_under, wood_on_left
 
-__all__ = ["EdgeRun", "Face", "Hand", "Piece", "Step", "Stock", "View"]
+__all__ = ["EdgeRun", "Face", "Hand", "Papers", "Piece", "Role", "Step", "Stock", "View"]
 
 LEAST = 1.0  # mm; a shorter stretch of edge is none
+SHARP = 2.0  # times what is left all round; a sharp corner is cut off at that
 OTHER_HAND = {"port": "starboard", "starboard": "port"}
 
 
@@ -45,6 +47,25 @@ class View(Enum):
     ATHWARTSHIPS = "athwartships"  # along the boat, the way that the wood runs
     FROM_INBOARD = "from inboard"
     FROM_PORT = "from port"
+    FROM_ABOVE = "from above"
+    LAID_FLAT = "laid flat"  # a bent sheet as it lies on the floor
+
+
+class Role(Enum):
+    """What a piece is to the boat."""
+
+    PIECE = "a piece of hers, made in one"
+    ASSEMBLED = "a piece of hers, made of its parts"
+    PART = "a part of a piece, which is given as a whole as well"
+    TOOL = "what a piece is made on; no part of her"
+
+
+class Papers(Enum):
+    """What is drawn of a piece."""
+
+    EACH_FACE = "each face on its own paper, both on the same register holes"
+    ONE = "the edges of both faces on one paper"
+    OUTLINE = "its outline as sawn, and what is scribed on it: both faces are marked alike"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -63,11 +84,13 @@ class EdgeRun:
     Attributes:
         run: the part of the label's source under it.
         siding: the way into the wood from the face: (3,), or (n, 3) where the face turns.
+        left: the wood lies on the left of the run.
     """
 
     label: Label
     run: Trace
     siding: FloatArray
+    left: bool
 
     @property
     def bevel(self) -> FloatArray:
@@ -83,12 +106,14 @@ class Face:
         region: its wood, in the placement's u and v.
         sources: for the labels that have one, what those edges are cut of, in the order in which they are read.
         notes, scribed: what is written and drawn on it.
+        lands: the angles of its lands.
     """
 
     region: Region
     sources: Mapping[Label, Trace]
     notes: tuple[Note, ...] = ()
     scribed: tuple[Scribed, ...] = ()
+    lands: tuple[LandBevel, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -114,6 +139,10 @@ class Piece:
         placement: of its u, v and depth; the depth runs from the moulded face into the wood.
         faces: the moulded face and the other one.
         steps: levels between them, from the moulded face on.
+        layers: the wood between each two laminations, where each of these is cut to its own shape.
+        planed: how deep it may be planed from its moulded face once it is sawn, mm, and its wood on that level;
+            only what is under it counts as its body.
+        matched: its bevels are so steep that opposite points of its two edges are matched label by label.
         centreline: of a piece at the centreline, the v from and to which that is drawn.
         flips: of a piece across the centreline, the v of the two points about which a half is flipped.
         holes: shared with other pieces; register holes are derived.
@@ -121,6 +150,9 @@ class Piece:
         by_design: see `Body`.
         moulded: which face the moulded one is, e.g. ``moulded`` or ``against the frame``.
         on_edge: the thickness of its board, mm, where its faces are the edges of that; else 0.
+        papers: what is drawn of it.
+        count: how many of it are made; of a pair, for each side.
+        spare: what is left all round when it is sawn, to be trimmed on the boat, mm.
     """
 
     name: str
@@ -130,6 +162,9 @@ class Piece:
     placement: Placement
     faces: tuple[Face, Face]
     steps: tuple[Step, ...] = ()
+    layers: tuple[Region, ...] = ()
+    planed: tuple[float, Region] | None = None
+    matched: bool = False
     centreline: tuple[float, float] | None = None
     flips: tuple[float, ...] = ()
     holes: tuple[Hole, ...] = ()
@@ -141,6 +176,16 @@ class Piece:
     moulded: str = "moulded"
     view: View = View.ATHWARTSHIPS
     on_edge: float = 0.0
+    papers: Papers = Papers.EACH_FACE
+    role: Role = Role.PIECE
+    count: int = 1
+    spare: float = 0.0
+
+    @property
+    def flat(self) -> bool:
+        """It lies on a face, and is not a bent sheet."""
+        placement = self.placement.of if isinstance(self.placement, Mirrored) else self.placement
+        return isinstance(placement, OnFace)
 
     @property
     def on(self) -> OnFace:
@@ -152,24 +197,57 @@ class Piece:
     @property
     def half(self) -> bool:
         """Its faces are given by their starboard halves."""
-        return self.hand is Hand.CENTRE and self.view is View.ATHWARTSHIPS
+        return self.hand is Hand.CENTRE and self.view in (View.ATHWARTSHIPS, View.FROM_ABOVE)
+
+    @property
+    def square(self) -> bool:
+        """All its edges are square: both faces are one area, whose outline says all."""
+        return self.faces[0].region is self.faces[1].region
+
+    @property
+    def by_outline(self) -> bool:
+        """Its outline as sawn says all of its edges."""
+        return self.square or self.papers is Papers.OUTLINE
+
+    @property
+    def two_papers(self) -> bool:
+        """Each face is drawn on its own paper, both on the same register holes."""
+        return self.papers is Papers.EACH_FACE and not self.square
 
     def saw(self) -> Region:
-        """The outer of the two faces, point by point: what must be sawn to."""
-        return largest_of(self.faces[0].region.joined(self.faces[1].region))
+        """What is sawn to: the net shape, with what is left to be trimmed."""
+        net = self.net()
+        if not self.spare:
+            return net
+        return largest_of(net.grown(self.spare, join_style="mitre", mitre_limit=SHARP))
+
+    def net(self) -> Region:
+        """The outer of its faces, point by point.
+
+        What is marked by its outline is sawn square to the level that holds all others, and its lands are planed.
+        """
+        if self.square:
+            return self.faces[0].region
+        if self.papers is Papers.OUTLINE:
+            return max(self._levels(), key=lambda level: float(level.area.area))
+        return largest_of(self.faces[0].region.joined(*self.layers, self.faces[1].region))
 
     def edges(self, face: int) -> Iterator[EdgeRun]:
         """The stretches of edge that lie on a surface, with the bevels read from that face (0 or 1)."""
+        if not self.faces[face].sources:
+            return
         siding = self.on.siding if face == 0 else -self.on.siding
         turned = self.on.face.moved(self.on.sense * self.stock.thickness * face).turned
         for label, source in self.faces[face].sources.items():
             long = [s for s in self.faces[face].region.stretches(label) if s.length > LEAST]
             for run in runs_under(long, source):
-                yield EdgeRun(label=label, run=run, siding=turned(siding, run.uv))
+                left = wood_on_left(long[0], source)
+                yield EdgeRun(label=label, run=run, siding=turned(siding, run.uv), left=left)
 
     def through(self) -> Any:
         """The area that is wood all the way through, its holes taken out."""
-        solid: Any = shapely.intersection(self.faces[0].region.area, self.faces[1].region.area)
+        regions = self.faces[0].region, *self.layers, self.faces[1].region
+        solid: Any = shapely.intersection_all([region.area for region in regions])
         for hole in self.holes:
             solid = solid.difference(Point(hole.at).buffer(0.5 * hole.diameter))
         return solid
@@ -177,7 +255,7 @@ class Piece:
     def register_holes(self, diameter: float) -> tuple[Hole, ...]:
         """Two holes through both faces, clear of every edge; none where the wood is too narrow."""
         wood, shift = self.through(), 0.0
-        if self.view is not View.ATHWARTSHIPS:  # no half has holes of its own beyond u = 0
+        if not self.half and self.view is not View.ATHWARTSHIPS:  # nothing has holes of its own beyond u = 0
             shift = float(wood.bounds[0]) - 2.0 * diameter
             wood = shapely.transform(wood, lambda points: points - np.array([shift, 0.0]))
         return tuple(
@@ -197,24 +275,35 @@ class Piece:
         return left
 
     def solid(self) -> tuple[Body, ...]:
-        """The wood in space: one body between each two levels."""
-        regions = [self.faces[0].region]
-        for step in self.steps:
-            regions += [step.before, step.after]
-        regions.append(self.faces[1].region)
-        areas = [both_halves(r.area) if self.half else r.area for r in regions]
-        depths = [0.0, *(step.depth for step in self.steps), self.stock.thickness]
+        """The wood in space: between each two levels one body, or one for each of its separate parts.
+
+        A bent sheet has none, nor has what may be planed right through.
+        """
+        low, first = self.planed or (0.0, self.faces[0].region)
+        if not self.flat or low >= self.stock.thickness:
+            return ()
+        levels = [first, *self._levels()[1:]]
+        edge = opposite_rings(first, levels[-1], tuple(self.faces[0].sources)) if self.matched else ()
+        areas = [both_halves(level.area) if self.half else level.area for level in levels]
+        depths = [low, *(step.depth for step in self.steps), self.stock.thickness]
         return tuple(
             Body(
                 plane=self.on.face.moved(self.on.sense * low) if low else self.on.face,
                 depth=self.on.sense * (high - low),
-                moulded=areas[2 * number],
-                other=areas[2 * number + 1],
+                moulded=moulded,
+                other=other,
                 mirrored=self.hand is Hand.PAIR,
                 by_design=self.by_design,
+                edge=edge,
             )
             for number, (low, high) in enumerate(pairwise(depths))
+            for moulded, other in _partners(areas[2 * number], areas[2 * number + 1])
         )
+
+    def _levels(self) -> list[Region]:
+        """The wood on the two sides of every level, from the moulded face to the other one."""
+        between = [region for step in self.steps for region in (step.before, step.after)]
+        return [self.faces[0].region, *between, self.faces[1].region]
 
     def mirrored(self) -> Piece:
         """The piece on the other side of the boat, in the same u and v; twice gives the same piece."""
@@ -230,4 +319,16 @@ class Piece:
         )
         behind = OnFace(self.on.face.moved(self.on.sense * thickness), -self.on.sense)
         placement = mirrored(behind) if isinstance(self.placement, Mirrored) else behind
-        return replace(self, placement=placement, faces=self.faces[::-1], steps=steps)
+        return replace(
+            self, placement=placement, faces=self.faces[::-1], steps=steps, layers=self.layers[::-1]
+        )
+
+
+def _partners(moulded: Area, other: Area) -> Iterator[tuple[Area, Area]]:
+    """The wood on two levels, each separate part with the one that lies under it; nothing where one has no wood."""
+    parts, under = ([part for part in shapely.get_parts(a) if not part.is_empty] for a in (moulded, other))
+    if len(parts) != len(under):
+        parts, under = ([moulded], [other]) if parts and under else ([], [])
+    for part in parts:
+        shared = [float(part.intersection(each).area) for each in under]
+        yield part, under.pop(int(np.argmax(shared)))

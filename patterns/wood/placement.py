@@ -6,6 +6,7 @@ A face may be a plane or an unrolled cylinder (`OnFace`), or rulings: a develope
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Protocol
 
@@ -16,7 +17,7 @@ from patterns.flat.unroll import Unrolled
 from patterns.hull.curved import own_face
 from patterns.hull.planes import FloatArray, Plane
 
-__all__ = ["Mirrored", "OnFace", "OnRulings", "Placement", "along_run", "mirrored", "on_sheet"]
+__all__ = ["Mirrored", "OnFace", "OnRulings", "Placement", "along_run", "mirrored", "on_sheet", "on_sheets"]
 
 PORT = np.array([1.0, -1.0, 1.0])
 ROUNDS = 30  # of Newton's method; three or four are enough inside of one cell
@@ -182,6 +183,16 @@ def mirrored(placement: Placement) -> Placement:
 def on_sheet(sheet: Unrolled) -> OnRulings:
     """A developed sheet; the depth runs inward from the surface that was unrolled."""
     return OnRulings(sheet.low, sheet.high, -sheet.outward, sheet.flat_low, sheet.flat_high)
+
+
+def on_sheets(sheets: Sequence[Unrolled]) -> OnRulings:
+    """Developed sheets laid end to end, each upon the ruling that it shares with the one before."""
+    parts = [on_sheet(sheet) for sheet in sheets]
+
+    def all_of(name: str) -> FloatArray:
+        return np.concatenate([getattr(part, name)[min(i, 1) :] for i, part in enumerate(parts)])
+
+    return OnRulings(*(all_of(name) for name in ("low", "high", "inward", "flat_low", "flat_high")))
 
 
 def along_run(spine: FloatArray, across: FloatArray, off: FloatArray, *, start: float = 0.0) -> OnRulings:

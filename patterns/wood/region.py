@@ -85,6 +85,27 @@ class Region:
         place = {label: i for i, label in enumerate(palette)}
         return cls(area, palette, np.array([place[label] for label in labels], dtype=np.intp))
 
+    @classmethod
+    def around(cls, *runs: tuple[FloatArray, Label, Label]) -> Region:
+        """The largest part of what a closed outline encloses; it may cross itself.
+
+        Args:
+            runs: its parts in order: points (n, 2), what their edge lies on, and what the edge from their last
+                point to the next part's first lies on.
+        Raises:
+            PatternsError: it encloses nothing.
+        """
+        points = np.vstack([run for run, _, _ in runs])
+        labels = [label for run, along, on in runs for label in [*[along] * (len(run) - 1), on]]
+        apart = (points != np.roll(points, -1, axis=0)).any(axis=1)
+        labels = [label for label, kept in zip(labels, apart, strict=True) if kept]
+        points = points[apart]
+        palette = tuple(dict.fromkeys(labels))
+        raw = cls(
+            Polygon(points), palette, np.array([palette.index(label) for label in labels], dtype=np.intp)
+        )
+        return raw if raw.area.is_valid else largest_of(labelled(shapely.make_valid(raw.area), [raw]))
+
     @property
     def labels(self) -> tuple[Label, ...]:
         """The label of each segment."""
@@ -114,10 +135,17 @@ class Region:
         """It and the others together."""
         return labelled(shapely.union_all([self.area, *(other.area for other in others)]), [self, *others])
 
-    def grown(self, distance: float, *, join_style: str = "round") -> Region:
-        """The area grown by a distance, mm, or shrunk by a negative one; arcs round its corners are `Rounded`."""
-        area = shapely.buffer(self.area, distance, quad_segs=32, join_style=join_style)
-        return labelled(area, [self], within=1.01 * abs(distance) + ON, square=join_style == "round")
+    def grown(self, distance: float, *, join_style: str = "round", mitre_limit: float = 5.0) -> Region:
+        """The area grown by a distance, mm, or shrunk by a negative one; arcs round its corners are `Rounded`.
+
+        Args:
+            mitre_limit: how many times the distance a corner may be off, where corners are mitred.
+        """
+        area = shapely.buffer(
+            self.area, distance, quad_segs=32, join_style=join_style, mitre_limit=mitre_limit
+        )
+        reach = 1.01 if join_style == "round" else mitre_limit
+        return labelled(area, [self], within=reach * abs(distance) + ON, square=join_style == "round")
 
     def rounded(self, radius: float) -> Region:
         """The area with its outward corners rounded to a radius, mm."""

@@ -28,6 +28,7 @@ __all__ = [
     "section_region",
     "sources_of",
     "to_the_centreline",
+    "wood_on_left",
 ]
 
 MOVED = 4.0 * HAIR_WIDE  # mm by which taking hairs off may have moved an edge
@@ -106,6 +107,13 @@ def to_the_centreline(half: Region) -> Region:
     """A half without the hairs of wood along the line u = 0 that its making may leave, its edge drawn up to it."""
     moved = half.changed(up_to_the_centreline(half.area), within=2.0 * ON_CENTRE, otherwise=Centre())
     return moved.relabelled((moved.segments[:, :, 0] == 0.0).all(axis=1), Centre())
+
+
+def wood_on_left(stretch: Stretch, source: Trace) -> bool:
+    """Whether the wood lies on the left of a source that lies under a stretch of edge."""
+    ends = shapely.points(stretch.points[[0, -1]])
+    first, last = shapely.line_locate_point(shapely.linestrings(source.uv), ends)
+    return bool(last > first)
 
 
 def runs_under(stretches: Sequence[Stretch], source: Trace) -> list[Trace]:

@@ -2,8 +2,9 @@
 
 Sound tables of four kinds: the profile line well sampled and as ordinary plans have it (``count`` of every
 family), chine and sheer (11 boats for each of ``count``), round bilges with all their rows (3 for each).  For each
-way of writing: how many tables have a warning; how many of their spans are wide; and of the spans whose true error
-is over 2 mm, and of those whose error the rounding does not explain either, how many are wide.
+way of writing: how many tables have a warning, and of the tables in which every span's error is under 2 mm or
+explained by the rounding; how many of their spans are wide; and of the spans whose true error is over 2 mm, and of
+those whose error the rounding does not explain either, how many are wide.
 """
 
 from __future__ import annotations
@@ -86,12 +87,15 @@ def show(kind: str, tables: Tables) -> None:
         found[name].append(rows)
     for name, each in found.items():
         error, wide, off = np.array([span for rows in each for span in rows], dtype=float).T
-        warned = sum(any(span[1] for span in rows) for rows in each)
+        warned = [any(span[1] for span in rows) for rows in each]
+        close = [not any(e > max(FAR, TIMES * by) for e, _, by in rows) for rows in each]
+        early = sum(w and c for w, c in zip(warned, close, strict=True))
         far = error > FAR
         unexplained = far & (error > TIMES * off)
         print(
-            f"{kind:22s} {name:11s} warned {warned:4d} of {len(each):4d} tables "
-            f"({100 * warned / len(each):5.1f} %), {100 * wide.mean():5.2f} % of spans; "
+            f"{kind:22s} {name:11s} warned {sum(warned):4d} of {len(each):4d} tables "
+            f"({100 * np.mean(warned):5.1f} %), {early:4d} of {sum(close):4d} without a far span, "
+            f"{100 * wide.mean():5.2f} % of spans; "
             f"over {FAR:g} mm {_share(wide, far)}, of these not explained {_share(wide, unexplained)}",
             flush=True,
         )

@@ -22,6 +22,7 @@ from patterns.joinery.strake_flat import lay_strake_flat
 from patterns.members import all_patterns
 from patterns.pattern import Body, Kind, Pattern
 from patterns.table.mirror import own_words, turned_words
+from patterns.wood.ends import EndError, HullEnd
 from tests.patterns.end_boats import (
     BOTTOM_NORMAL,
     BOTTOM_T,
@@ -266,11 +267,17 @@ def test_a_boat_alike_fore_and_aft_has_like_frames(double_ender: tuple[Boat, dic
 @pytest.mark.slow
 def test_a_breasthook_is_made_at_both_ends_of_a_double_ender(tmp_path: Path) -> None:
     hook = (
-        '[breasthook]\nlength = "260 mm"\nsided = "20 mm"\nthroat = "150 mm"\ntoe = "30 mm"\nstock = "fir"\n'
+        '[breasthook]\nlength = "260 mm"\nsided = "20 mm"\nthroat = "150 mm"\ntoe = "30 mm"\n'
+        'stock = "bow-shed fir"\n'
     )
-    _, patterns = made(write_double_ender(tmp_path, more=hook))
+    boat, patterns = made(write_double_ender(tmp_path, more=hook))
+    assert "bow-shed fir" in own_words(boat.design)
     one, two = patterns["breasthook"], patterns["breasthook at the sternpost"]
     assert (one.sides[2], two.sides[2]) == ("FORWARD", "AFT")
+    assert one.facts[0] == two.facts[0] == "bow-shed fir, sided 20 mm"
+    assert "going forward" in two.facts[1]
+    assert {reading.where for reading in two.readings} == {"", "nose on the sternpost"}
+    assert "sternpost's side" in {mark.name for mark in two.marks}
     for line, twin in zip(one.of_kind(Kind.SAW), two.of_kind(Kind.SAW), strict=True):
         a, b = shapely.LineString(line.points), shapely.LineString(twin.points)
         assert shapely.hausdorff_distance(a, b, densify=0.1) < 0.02
@@ -443,10 +450,10 @@ def test_a_strake_is_laid_flat_between_any_two_ends(tmp_path: Path, write: Calla
     sheer = list(boat.hull.lines.values())[-1]
     line = sheer.at(np.linspace(sheer.start, sheer.end, 2001))
     run = float(np.linalg.norm(np.diff(line, axis=0), axis=1).sum())
-    assert flat.faces[0].area == pytest.approx(area, rel=0.01)
-    x0, _, x1, _ = flat.faces[0].bounds
+    assert flat.faces[0].area.area == pytest.approx(area, rel=0.01)
+    x0, _, x1, _ = flat.faces[0].area.bounds
     assert x1 - x0 == pytest.approx(run, rel=0.02)
-    assert flat.faces[0].is_valid
+    assert flat.faces[0].area.is_valid
 
 
 @pytest.mark.slow
@@ -468,4 +475,37 @@ def test_the_builder_s_own_words_are_never_turned(tmp_path: Path) -> None:
             assert wrong not in said
     assert turned_words("3 mm aft of the bow, bow-shed oak", own=["bow-shed oak"]) == (
         "3 mm forward of the stern, bow-shed oak"
+    )
+
+
+def test_an_error_about_an_end_is_turned_as_a_value() -> None:
+    """Its advice keeps the key that it names, which is called stem at either end."""
+    words = (
+        'the {end}\'s {end.inside} is too far off; write stem = "butted" or set its foot farther {end.inward}'
+    )
+    error = EndError(HullEnd.STEM, words)
+    assert "stem's after face" in str(error)
+    assert str(error).endswith('write stem = "butted" or set its foot farther aft')
+    other = error.turned()
+    assert other.end is HullEnd.STERNPOST
+    assert "sternpost's forward face" in str(other)
+    assert str(other).endswith('write stem = "butted" or set its foot farther forward')
+    assert str(other.turned()) == str(error)
+
+
+@pytest.mark.slow
+def test_a_sternpost_that_fills_the_room_has_nothing_to_notch(tmp_path: Path) -> None:
+    hook = (
+        '[breasthook]\nlength = "260 mm"\nsided = "20 mm"\nthroat = "150 mm"\ntoe = "30 mm"\n'
+        'stock = "fir"\nstem = "notched"\n'
+    )
+    folder = write_double_ender(tmp_path, more=hook)
+    file = folder / "design.toml"
+    file.write_text(file.read_text(encoding="utf-8").replace('"44 mm"', '"170 mm"'), encoding="utf-8")
+    with pytest.raises(DesignError) as caught:
+        all_patterns(load_boat(folder))
+    found = [problem.what for problem in caught.value.problems if "notch" in problem.what]
+    assert [("sternpost" in what) for what in found] == [False, True]
+    assert all(
+        'stem = "butted"' in str(problem) for problem in caught.value.problems if problem.what in found
     )

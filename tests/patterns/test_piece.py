@@ -2,35 +2,56 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from functools import cache
 
 import numpy as np
 import pytest
 import shapely
 
-from patterns.design.deck_models import BeamSpec, CarlingSpec, KingPlankSpec
+from patterns.boat import Boat
+from patterns.design.deck_models import BeamSpec, CarlingSpec, KingPlankSpec, SupportSpec
 from patterns.drawing.of_piece import pattern_of
 from patterns.hull.planes import FloatArray
 from patterns.joinery.deck_timbers import beam_called
 from patterns.joinery.laps import laps_of_beam
 from patterns.members import frame
 from patterns.members.beam import WORDS, beam_piece
+from patterns.members.breasthook import WORDS as HOOK_WORDS
+from patterns.members.breasthook import breasthook_pieces
+from patterns.members.breasthook_keys import BreasthookSpec
 from patterns.members.carling import carling_piece
 from patterns.members.floor import floor_piece
 from patterns.members.floor_keys import FloorSpec
+from patterns.members.hanging_knee import WORDS as HANGING_WORDS
+from patterns.members.hanging_knee import HangingKneeSpec, hanging_knee_piece
 from patterns.members.king_plank import WORDS as PLANK_WORDS
 from patterns.members.king_plank import king_plank_piece
+from patterns.members.mast_step import WORDS as STEP_WORDS
+from patterns.members.mast_step import MastStepSpec, mast_step_piece
+from patterns.members.quarter_knee import WORDS as QUARTER_WORDS
+from patterns.members.quarter_knee import QuarterKneeSpec, quarter_knee_piece
+from patterns.members.stem import WORDS as STEM_WORDS
+from patterns.members.stem import stem_pieces
+from patterns.members.stem_knee import WORDS as STEM_KNEE_WORDS
+from patterns.members.stem_knee import StemKneeSpec, stem_knee_piece
+from patterns.members.support import WORDS as SUPPORT_WORDS
+from patterns.members.support import support_piece
 from patterns.members.timber import WORDS as TIMBER_WORDS
 from patterns.members.timber import timber_piece
+from patterns.members.transom_knee import WORDS as TRANSOM_KNEE_WORDS
+from patterns.members.transom_knee import TransomKneeSpec, transom_knee_piece
 from patterns.pattern import Kind
-from patterns.text.wood_facts import FACTS
+from patterns.text.wood_facts import FACTS, said
+from patterns.wood.ends import Aft, HullEnd, Way, turned_value
 from patterns.wood.facts import Fact
 from patterns.wood.labels import Against, Centre, Deck, Free, Planking
 from patterns.wood.piece import Hand, Piece
+from patterns.wood.turned import turned_piece
 from tests.demo import demo_boat, demo_patterns
 
 NEAR = 0.001  # mm
+_KNEE_WORDS = {*STEM_KNEE_WORDS, *TRANSOM_KNEE_WORDS, *HANGING_WORDS, *QUARTER_WORDS, *HOOK_WORDS}
 
 
 @cache
@@ -48,7 +69,20 @@ def _pieces() -> tuple[Piece, ...]:
     found += [beam_piece(boat, spec) for spec in boat.design.all(BeamSpec)]
     found += [carling_piece(boat, spec) for spec in boat.design.all(CarlingSpec)]
     found += [king_plank_piece(boat, spec) for spec in boat.design.all(KingPlankSpec)]
+    found += _knees_and_steps(boat)
+    found += [support_piece(boat, spec) for spec in boat.design.all(SupportSpec)]
+    found += [piece for piece in stem_pieces(boat) if piece.name == "inner stem"]
     return tuple(found)
+
+
+def _knees_and_steps(boat: Boat) -> Iterator[Piece]:
+    yield from (stem_knee_piece(boat, spec) for spec in boat.design.all(StemKneeSpec))
+    yield from (transom_knee_piece(boat, spec) for spec in boat.design.all(TransomKneeSpec))
+    yield from (hanging_knee_piece(boat, spec) for spec in boat.design.all(HangingKneeSpec))
+    yield from (quarter_knee_piece(boat, spec) for spec in boat.design.all(QuarterKneeSpec))
+    for hook in boat.design.all(BreasthookSpec):
+        yield from breasthook_pieces(boat, hook)
+    yield from (mast_step_piece(boat, spec) for spec in boat.design.all(MastStepSpec))
 
 
 def test_the_demo_has_pieces_of_each_kind_on_both_hands() -> None:
@@ -58,6 +92,7 @@ def test_the_demo_has_pieces_of_each_kind_on_both_hands() -> None:
         "floor timber",
         "deck beam",
         "half beam",
+        "support",
     }
     assert {piece.hand for piece in _pieces()} == {Hand.PAIR, Hand.CENTRE}
 
@@ -144,10 +179,11 @@ def test_every_edge_has_a_label_and_those_of_planking_lie_on_their_source() -> N
 def test_the_bodies_fill_the_thickness_from_face_to_face() -> None:
     for piece in _pieces():
         bodies = piece.solid()
-        assert sum(abs(body.depth) for body in bodies) == pytest.approx(piece.stock.thickness)
+        planed, first = piece.planed or (0.0, piece.faces[0].region)
+        assert sum(abs(body.depth) for body in bodies) == pytest.approx(piece.stock.thickness - planed)
         assert all(body.mirrored is (piece.hand is Hand.PAIR) for body in bodies)
         whole = 2.0 if piece.half else 1.0
-        assert bodies[0].moulded.area == pytest.approx(whole * piece.faces[0].region.area.area, rel=1e-6)
+        assert bodies[0].moulded.area == pytest.approx(whole * first.area.area, rel=1e-6)
         assert bodies[-1].other.area == pytest.approx(whole * piece.faces[1].region.area.area, rel=1e-6)
 
 
@@ -188,8 +224,9 @@ def test_a_derived_drawing_is_the_piece() -> None:
     made = {pattern.name: pattern for pattern in demo_patterns()}
     for piece in _pieces():
         pattern = made[piece.name]
-        length = sum(_length(line.points, closed=line.closed) for line in pattern.of_kind(Kind.FACE))
-        cut = piece.faces[0].region.stretches()
+        kind, drawn = (Kind.SAW, piece.saw()) if piece.by_outline else (Kind.FACE, piece.faces[0].region)
+        length = sum(_length(line.points, closed=line.closed) for line in pattern.of_kind(kind))
+        cut = drawn.stretches()
         assert length == pytest.approx(
             sum(s.length for s in cut if not (piece.half and isinstance(s.label, Centre))), abs=0.01
         )
@@ -201,8 +238,41 @@ def test_every_fact_has_a_template() -> None:
     kinds = {fact.kind for piece in _pieces() for fact in piece.facts}
     kinds |= {note.fact.kind for piece in _pieces() for face in piece.faces for note in face.notes}
     assert {"wood", "moulded-face", "lies-on-face", "turn-over", "ends-lie", "notch", "lap"} <= kinds
-    assert kinds <= {*FACTS, *WORDS, *PLANK_WORDS}
+    assert kinds <= {*FACTS, *WORDS, *PLANK_WORDS, *_KNEE_WORDS, *STEP_WORDS, *SUPPORT_WORDS, *STEM_WORDS}
     assert Fact("turn-over") == Fact("turn-over", {})
+
+
+def test_turned_end_for_end_a_piece_keeps_its_wood_and_its_bevels() -> None:
+    """Every place has its x changed in sign, twice gives the same piece, and no angle through the wood changes."""
+    turns = np.array([-1.0, 1.0, 1.0])
+    for piece in {piece.member: piece for piece in _pieces()}.values():
+        other = turned_piece(piece)
+        for one, two in zip(piece.faces, other.faces, strict=True):
+            count = len(one.region.segments)
+            depth = 0.0 if one is piece.faces[0] else piece.stock.thickness
+            here, there = (
+                placed.boat(np.column_stack([face.region.segments[:, 0], np.full(count, depth)]))
+                for placed, face in ((piece.on, one), (other.on, two))
+            )
+            assert there == pytest.approx(here * turns, abs=1e-9)
+        for number in (0, 1):
+            for a, b in zip(piece.edges(number), other.edges(number), strict=True):
+                assert b.bevel == pytest.approx(a.bevel, abs=1e-9)
+        assert other.square == piece.square
+        again = turned_piece(other)
+        assert again.facts == piece.facts
+        assert again.on.boat(np.eye(3)) == pytest.approx(piece.on.boat(np.eye(3)), abs=1e-9)
+        assert again.faces[0].region.labels == piece.faces[0].region.labels
+
+
+def test_what_a_fact_says_of_an_end_is_turned_as_a_value() -> None:
+    """A range of places keeps both its ends; a builder's text is never looked into."""
+    assert turned_value((Aft(-250.0), Aft(100.0))) == (Aft(250.0), Aft(-100.0))
+    assert turned_value(HullEnd.STEM) is HullEnd.STERNPOST
+    assert turned_value(Way.AFT) is Way.FORWARD
+    assert turned_value("stem") == "stem"
+    fact = Fact("keel-top-narrow", {"between": (Aft(3300.0), Aft(3100.0)), "breadth": 30.0})
+    assert said(fact, str).startswith("From 3100 to 3300 mm aft")
 
 
 def test_a_long_timber_lies_on_its_run() -> None:
@@ -229,3 +299,24 @@ def test_a_long_timber_lies_on_its_run() -> None:
         flat = shapely.get_coordinates(section.area)
         assert np.hypot(*(flat[0] - flat[2])) == pytest.approx(true, rel=1e-3)
     assert known > 4
+
+
+def test_the_edges_of_a_steep_piece_are_matched_label_by_label() -> None:
+    """Opposite points of the breasthook lie on edges with the same label, and both outlines are its halves'."""
+    boat = demo_boat()
+    for spec in boat.design.all(BreasthookSpec):
+        for piece in breasthook_pieces(boat, spec):
+            assert piece.planed is not None
+            regions = piece.planed[1], piece.faces[1].region
+            [body] = piece.solid()
+            [rings] = body.edge
+            lines = [{label: region.lines(label) for label in region.palette} for region in regions]
+            on = [
+                {label: shapely.distance(each[label], shapely.points(ring)) < 1e-6 for label in each}
+                for each, ring in zip(lines, rings, strict=True)
+            ]
+            starboard = rings[0][:, 0] >= 0.0
+            matched = np.any([on[0][label] & on[1][label] for label in on[0]], axis=0)
+            assert matched[starboard].all()
+            for ring, region in zip(rings, regions, strict=True):
+                assert shapely.Polygon(ring).area == pytest.approx(2.0 * region.area.area, rel=1e-4)

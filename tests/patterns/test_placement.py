@@ -13,7 +13,7 @@ from patterns.hull.curved import curved_face
 from patterns.hull.planes import FloatArray, station_plane
 from patterns.joinery.strake_pieces import flat_pieces
 from patterns.timbers.measured import measured
-from patterns.wood.placement import OnFace, OnRulings, Placement, along_run, mirrored, on_sheet
+from patterns.wood.placement import OnFace, OnRulings, Placement, along_run, mirrored, on_sheet, on_sheets
 from tests.demo import demo_boat
 
 BACK = 0.001  # mm
@@ -80,7 +80,10 @@ def test_rulings_give_a_cylinders_places_by_the_closed_form(seed: int, radius: f
 @cache
 def _sheets() -> tuple[OnRulings, ...]:
     hull = demo_boat().hull
-    return tuple(on_sheet(piece.flat) for strake in hull.strakes for piece in flat_pieces(hull, strake))
+    pieces = [flat_pieces(hull, strake) for strake in hull.strakes]
+    whole = tuple(on_sheets([piece.flat for piece in strake]) for strake in pieces)
+    assert max(len(strake) for strake in pieces) > 1
+    return tuple(on_sheet(piece.flat) for strake in pieces for piece in strake) + whole
 
 
 @settings(max_examples=8)

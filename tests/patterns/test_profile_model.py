@@ -222,8 +222,11 @@ def test_profiles_kept_apart_lie_within_their_bands(name: str) -> None:
 
 
 @pytest.mark.slow
-def test_an_exact_plan_whose_bend_is_too_quick_for_the_numbers_is_faired_all_the_same() -> None:
-    points = points_of(FAMILIES["straight keel"](402), 402, STEP["exact"], ordinary_plan)
+@pytest.mark.parametrize(("name", "seed"), [("straight keel", 402), ("arc", 3)])
+def test_an_exact_plan_whose_bend_is_too_quick_for_the_numbers_is_faired_all_the_same(
+    name: str, seed: int
+) -> None:
+    points = points_of(FAMILIES[name](seed), seed, STEP["exact"], ordinary_plan)
     made = make_profile("keel", points, allow=0.0, ends="free")
     assert all(np.isfinite(band.half_width) for band in made.bands)
     assert made.path.x(made.path.t) == pytest.approx([point.x for point in points], abs=1e-6)

@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from shapely.geometry import Point, Polygon
 
-from patterns.wood.labels import Against, Centre, Deck, Free, Label, Planking, Rounded, Trim
+from patterns.wood.labels import Against, Centre, Deck, Free, Label, Level, Planking, Rounded, Trim
 from patterns.wood.region import ON, Region, labelled
 
 Operation = tuple[str, Region]
@@ -195,3 +195,15 @@ def test_parts_and_mapped_areas_keep_their_labels() -> None:
 def test_nothing_left_is_an_empty_region() -> None:
     assert _square().minus(_square(200.0)).is_empty
     assert not _square().minus(_square(200.0)).stretches()
+
+
+def test_an_outline_that_crosses_itself_keeps_the_larger_part_and_its_labels() -> None:
+    """A bow tie of two triangles with 8 x 4 and 4 x 2 mm; points given twice are one."""
+    low, high = np.array([[0.0, 0.0], [0.0, 0.0], [8.0, 0.0]]), np.array([[2.0, 6.0], [6.0, 6.0]])
+    region = Region.around((low, Deck(), Free()), (high, Level(), Trim("fore")))
+    assert region.area.area == pytest.approx(16.0)
+    assert {stretch.label: stretch.length for stretch in region.stretches()} == {
+        Deck(): pytest.approx(8.0),
+        Free(): pytest.approx(np.hypot(4.0, 4.0)),
+        Trim("fore"): pytest.approx(np.hypot(4.0, 4.0)),
+    }

@@ -11,7 +11,9 @@ from tempfile import TemporaryDirectory
 import numpy as np
 import pytest
 
+from patterns.fairing.bands import TIMES, too_wide
 from patterns.fairing.lines import Lines, fair_lines
+from patterns.fairing.round_bands import LIMP, UNEVEN, _in_bow
 from patterns.fairing.stiffness import usual_stiffness
 from patterns.table.folder import read_folder
 from tests.bench.round_rows_bench import TABLES, span_errors
@@ -105,6 +107,30 @@ def test_the_surface_is_truer_than_its_bands() -> None:
         within += [error <= widest[first] for first, error in errors.items()]
     assert len(within) > 100
     assert np.mean(within) > 0.9
+
+
+@pytest.mark.slow
+def test_a_plain_bow_is_not_asked_for_one_more_point_and_a_full_one_is() -> None:
+    """With all rows a plain bow is true to twice the rounding, a full one is not."""
+    for seed, form in ((2201, "plain"), (2202, "plain"), (2203, "full bow"), (2204, "full bow")):
+        true, lines = _sound("all rows", seed, form)
+        x = np.array([cell.x for cell in lines.rows if cell.line == "sheer" and cell.view == "height"])[1:-1]
+        errors = span_errors(true, lines, x, [str(i + 1) for i in range(len(x))])
+        bands = [band for band in lines.bands if band.line not in ("keel", "sheer")]
+        assert any(too_wide(band) for band in bands) == (form == "full bow")
+        assert (max(errors.values()) > TIMES * bands[0].rounding) == (form == "full bow")
+
+
+def test_few_offsets_do_not_show_that_a_bow_is_even() -> None:
+    """Then it is taken for an uneven one; with enough, the half-width grows with what the battens show."""
+    unsure = np.array([0.2, 1.0, 5.0])
+    even, limp = _in_bow(unsure, LIMP[0], 9.0), _in_bow(unsure, LIMP[1], 9.0)
+    assert np.allclose(_in_bow(unsure, LIMP[0], 2.0), limp)
+    assert np.allclose(limp, UNEVEN * unsure)
+    between = _in_bow(unsure, 0.5 * sum(LIMP), 9.0)
+    assert np.allclose(between, 0.5 * (even + limp))
+    assert np.all(np.diff(even) > 0.0)
+    assert even[2] < limp[2]
 
 
 @pytest.mark.slow

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 import shutil
 from pathlib import Path
 from types import SimpleNamespace
@@ -17,14 +16,18 @@ from patterns.boat import Boat, load_boat
 from patterns.design.stem_models import StemEnd
 from patterns.errors import DesignError, PatternsError
 from patterns.hull.hull import Hull
-from patterns.hull.planes import FloatArray
-from patterns.joinery.keel_faces import narrow_words
+from patterns.hull.planes import FloatArray, centre_plane
+from patterns.joinery.keel_faces import narrow_fact
 from patterns.joinery.stem_lands import land_line
 from patterns.joinery.stem_parts import StemPiece, with_its_parts
 from patterns.joinery.stem_wood import Foot
 from patterns.members import all_patterns
 from patterns.members.stem import stem_of
 from patterns.pattern import Kind, Pattern
+from patterns.wood.labels import Against, Free
+from patterns.wood.piece import Face, Hand, Papers, Piece, Stock
+from patterns.wood.placement import OnFace
+from patterns.wood.region import Region
 from tests.patterns.folders import changed
 from tests.patterns.plane_boat import (
     BOTTOM_NORMAL,
@@ -136,11 +139,11 @@ def test_a_keel_s_top_narrower_than_a_knee_is_told(tmp_path: Path) -> None:
     half = 42.0 - HALF + SIDE_T / SIDE_NORMAL[1] + 0.22 * 250.0 - 0.16 * (top - 300.0)
     wide = half / (0.22 - 0.16 * 0.010)
     face = np.array([[wide - 40.0, 0.0], [wide + 100.0, 0.0]])
-    [words] = narrow_words(boat, face, 84.0)
-    said = [float(number) for number in re.findall(r"[\d.]+", words)]
-    assert said[:2] == pytest.approx([wide - 40.0, wide], abs=3.5)  # told to the nearest of 60 places
-    assert said[2] == pytest.approx(84.0 - 2.0 * 40.0 * (0.22 - 0.16 * 0.010), abs=0.6)
-    assert narrow_words(boat, face + np.array([60.0, 0.0]), 84.0) == ()
+    [fact] = narrow_fact(boat, face, 84.0)
+    between = [place.mm for place in fact.values["between"]]
+    assert between == pytest.approx([wide - 40.0, wide], abs=3.5)  # to the nearest of 60 places
+    assert fact.values["breadth"] == pytest.approx(84.0 - 2.0 * 40.0 * (0.22 - 0.16 * 0.010), abs=0.6)
+    assert narrow_fact(boat, face + np.array([60.0, 0.0]), 84.0) == ()
 
 
 @pytest.mark.slow
@@ -168,7 +171,7 @@ stock = "fir"
 def test_a_scarf_to_the_keel_rises_one_in_its_ratio(tmp_path: Path) -> None:
     """A stem that runs on along the straight keel: the scarf begins on the keel's top square to the foot."""
     foot = _foot(tmp_path, "1100 mm")
-    outline = shapely.LinearRing(foot.wood.exterior.coords)
+    outline = shapely.LinearRing(foot.wood.area.exterior.coords)
     at = np.array([1100.0, 29.0])
     along, up = np.array([1.0, -0.010]) / np.hypot(1.0, 0.010), np.array([0.010, 1.0]) / np.hypot(1.0, 0.010)
     depth = -off_keel_top(at[None])[0]
@@ -176,7 +179,11 @@ def test_a_scarf_to_the_keel_rises_one_in_its_ratio(tmp_path: Path) -> None:
     for corner in ends:
         assert shapely.MultiPoint(outline.coords).distance(shapely.Point(corner)) < 0.05
     assert outline.buffer(0.05).covers(shapely.LineString(ends))
-    assert f"{6.0 * depth:.0f} mm beyond" in foot.words[0]
+    [scarf] = foot.wood.stretches(Against("keel"))
+    assert np.abs(scarf.points - np.array(ends)[::-1]).max() < 0.05
+    [fact] = foot.facts
+    assert fact.kind == "scarf-to-keel"
+    assert (fact.values["depth"], fact.values["ratio"]) == (pytest.approx(depth, abs=0.05), 6.0)
 
 
 def _foot(folder: Path, foot: str) -> Foot:
@@ -249,21 +256,25 @@ def test_strips_over_a_mould_of_a_round_stem_have_the_lengths_of_their_arcs() ->
 
     hull = cast(Hull, SimpleNamespace(profile=SimpleNamespace(at=at)))
     t = np.linspace(0.0, 0.5 * np.pi * radius, 700)
-    blank = Pattern(
-        name="inner stem", member="stem", stock="fir", thickness=40.0, laminations=1, quantity="1", face="",
-        sides=("", "", ""), half=False, lines=(), siding=-1.0,
+    none = Region.of(shapely.Polygon(), Free())
+    blank = Piece(
+        name="inner stem", member="stem", stock=Stock(wood="fir", thickness=40.0), hand=Hand.CENTRE,
+        placement=OnFace(centre_plane(-20.0), -1.0), faces=(Face(region=none, sources={}),) * 2,
+        papers=Papers.OUTLINE,
     )  # fmt: skip
     piece = StemPiece(
-        pattern=blank, wood=shapely.Polygon(), face=at(t)[:, [0, 2]], forward=0.0, aft=depth, scarfs=(),
-        stagger=None, strips=5.0,
+        piece=blank, wood=none, face=at(t)[:, [0, 2]], forward=0.0, aft=depth, scarfs=(), stagger=None,
+        strips=5.0,
     )  # fmt: skip
     spec = StemEnd.model_construct(mould_spare=spare)
     whole, mould = with_its_parts(hull, spec, piece, t)
-    said = [float(number) for number in re.findall(r"\d+", whole.facts[-2])]
+    strips, bend = whole.facts[-2:]
     arcs = [0.5 * np.pi * r + 2.0 * spare for r in (radius - depth, radius)]
-    assert said == pytest.approx([12, 5, 40, *arcs, spare], abs=0.7)
-    assert f"radius of {radius - depth:.0f} mm" in whole.facts[-1]
-    edge = mould.of_kind(Kind.SAW)[0].points
+    names = ("count", "thickness", "broad", "inside", "outside", "spare")
+    assert [strips.values[name] for name in names] == pytest.approx([12, 5, 40, *arcs, spare], abs=0.7)
+    assert bend.values["radius"] == pytest.approx(radius - depth, abs=0.5)
+    [on_strips] = mould.saw().stretches(Against("inner stem"))
+    edge = on_strips.points
     round_part = edge[(edge[:, 0] < -1.0) & (edge[:, 1] < -1.0) & (np.hypot(*edge.T) > 700.0)]
     assert len(round_part) > 600
     assert np.abs(np.hypot(*round_part.T) - (radius - depth)).max() < 0.01

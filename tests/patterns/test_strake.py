@@ -15,7 +15,11 @@ from patterns.errors import DesignError
 from patterns.hull.planes import FloatArray
 from patterns.joinery.strake_flat import FlatStrake, lay_strake_flat
 from patterns.members import all_patterns
+from patterns.members.strake import WORDS, strake_piece
 from patterns.pattern import Kind, Pattern
+from patterns.text.wood_facts import FACTS
+from patterns.wood.labels import Against, Deck, Profile, Trim
+from patterns.wood.placement import Placement
 from tests.patterns.analytic_boats import ROUNDINGS, analytic_boat, write_table
 from tests.patterns.plane_boat import (
     BOTTOM_NORMAL,
@@ -110,8 +114,46 @@ def test_the_sides_inside_face_ends_on_the_planes_that_it_meets(
         corner(SIDE_INSIDE, DECK, STEM),
         corner(SIDE_INSIDE, below, STEM),
     ])  # fmt: skip
-    assert _same_shape(flat.faces[0], corners) < 0.1
+    assert _same_shape(flat.faces[0].area, corners) < 0.1
     assert not flat.bare
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize(
+    ("laps", "below"), [("side over bottom", BOTTOM_OUTSIDE), ("bottom over side", BOTTOM_INSIDE)]
+)
+def test_each_edge_lies_in_the_boat_on_what_its_label_says(
+    tmp_path: Path, laps: str, below: tuple[FloatArray, FloatArray]
+) -> None:
+    boat = plane_boat(tmp_path, laps=laps)
+    [spec] = [spec for spec in boat.design.all(StrakePatternSpec) if spec.strake == "side"]
+    piece = strake_piece(boat, spec)
+    inside, seen = piece.faces[0].region, 0.0
+    for label, (normal, at) in {
+        Against("bottom strake"): below,
+        Deck(): DECK,
+        Trim("after"): TRANSOM,
+        Profile(): STEM,
+    }.items():
+        for stretch in inside.stretches(label):
+            # A corner of two edges is where both are carried on straight to: it is looked at where they run.
+            points = stretch.points[2:-2] if len(stretch.points) > 8 else stretch.points
+            own = np.column_stack([points, np.zeros(len(points))])
+            there = piece.placement.boat(own)
+            assert np.abs((there - at) @ normal / np.linalg.norm(normal)).max() < 0.1, label
+            assert np.abs((there - SIDE_INSIDE[1]) @ SIDE_NORMAL).max() < 0.01
+            assert np.abs(piece.placement.own(there) - own).max() < 0.001
+            seen += stretch.length
+    assert seen == pytest.approx(inside.area.exterior.length, rel=0.02)
+    assert {fact.kind for fact in piece.facts} <= {*FACTS, *WORDS}
+    assert piece.solid() == ()
+    outside = on_sheet_depth(piece.placement, piece.faces[1].region.stretches(Deck())[0].points)
+    assert np.abs((outside - SIDE_INSIDE[1]) @ SIDE_NORMAL - SIDE_T).max() < 0.01
+
+
+def on_sheet_depth(placement: Placement, points: FloatArray) -> FloatArray:
+    """Places of the outside face in the boat: it lies the thickness outside of the inside one."""
+    return placement.boat(np.column_stack([points, np.full(len(points), -SIDE_T)]))
 
 
 @pytest.mark.slow
@@ -120,7 +162,7 @@ def test_the_lap_is_the_others_thickness_along_the_own_face(tmp_path: Path) -> N
     sine = np.linalg.norm(np.cross(BOTTOM_NORMAL, SIDE_NORMAL))
     flat = laid(plane_boat(tmp_path), "side")
     line = shapely.LineString(flat.landings["bottom"])
-    edge = flat.faces[0].exterior
+    edge = flat.faces[0].area.exterior
     middle = line.interpolate(0.5, normalized=True)
     assert edge.distance(middle) == pytest.approx(BOTTOM_T / sine, abs=0.02)
 
@@ -130,7 +172,7 @@ def test_the_saw_line_lies_the_trim_outside_of_both_faces(tmp_path: Path) -> Non
     boat = plane_boat(tmp_path)
     piece, flat = pattern(boat, "side strake"), laid(boat, "side")
     saw = shapely.Polygon(piece.of_kind(Kind.SAW)[0].points)
-    both = flat.faces[0].union(flat.faces[1])
+    both = flat.faces[0].area.union(flat.faces[1].area)
     assert saw.contains(both)
     assert both.exterior.distance(saw.exterior) == pytest.approx(10.0, abs=1e-6)
     assert saw.exterior.length > both.exterior.length
@@ -199,8 +241,8 @@ def test_laps_forward_of_the_place_given_are_butted_at_the_line(tmp_path: Path) 
     assert flat.bare == {"bottom": (pytest.approx(1800.0), np.inf)}
     whole = laid(plane_boat(tmp_path / "whole"), "side")
     # Between the two the lap, as broad as it is on a flat side, is gone over the length of the chine there.
-    gone = whole.faces[0].difference(flat.faces[0]).area
-    assert whole.faces[0].area - flat.faces[0].area == pytest.approx(gone, rel=1e-6)
+    gone = whole.faces[0].area.difference(flat.faces[0].area).area
+    assert whole.faces[0].area.area - flat.faces[0].area.area == pytest.approx(gone, rel=1e-6)
     assert gone > 3000.0
 
 

@@ -35,7 +35,7 @@ LENGTHWISE, CROSSWISE = 7, 33  # places of each span that are looked at
 BOW_PART = STRETCHES[0]  # of the length
 # Half-widths in the bow.  An even one: mm, always and over the offsets that a station has, times a power of the
 # deviation in mm.  An uneven one: deviations.
-EVEN, POWER, UNEVEN = (1.85, 2.2), 0.45, 4.7
+EVEN, POWER, UNEVEN = (2.0, 2.6), 0.45, 5.2
 # Logarithms of how much more than usual the battens bend: up to which a bow is even, from which it is not.
 LIMP = (0.1, 0.85)
 ABAFT = (1.2, 7.0)  # deviations that make the half-width: always, and over the offsets that a station has

@@ -202,7 +202,7 @@ class Piece:
     @property
     def square(self) -> bool:
         """All its edges are square: both faces are one area, whose outline says all."""
-        return self.faces[0].region is self.faces[1].region
+        return self.faces[0].region is self.faces[1].region and not self.steps
 
     @property
     def by_outline(self) -> bool:

@@ -94,12 +94,17 @@ class _Own:
         return region
 
     def face(self, face: Face, region: Callable[[Region], Region]) -> Face:
-        return Face(
+        return replace(
+            face,
             region=region(face.region),
             sources={_label(label): self.source(source) for label, source in face.sources.items()},
             notes=tuple(
                 replace(n, fact=_fact(n.fact), at=self.place(n.at), towards=self.place(n.towards))
                 for n in face.notes
+            ),
+            lands=tuple(
+                replace(each, fact=_fact(each.fact), at=self.place(each.at), towards=self.place(each.towards))
+                for each in face.lands
             ),
             scribed=tuple(replace(s, fact=_fact(s.fact), points=self.points(s.points)) for s in face.scribed),
         )
@@ -119,4 +124,4 @@ def _label(label: Label) -> Label:
     if isinstance(label, Nose):
         on = turned_value(label.on)
         return Nose(on) if isinstance(on, HullEnd) else label
-    return Trim(OTHER_END.get(label.end, label.end)) if isinstance(label, Trim) else label
+    return replace(label, end=OTHER_END.get(label.end, label.end)) if isinstance(label, Trim) else label

@@ -12,9 +12,13 @@ from patterns.assembly.meetings import meetings
 from patterns.assembly.plate import plates
 from patterns.boat import Boat, load_boat
 from patterns.errors import DesignError
+from patterns.hull.cuts import Trace
 from patterns.hull.planes import FloatArray
+from patterns.joinery.two_faced_knees import two_faced_knee
 from patterns.members import all_patterns
 from patterns.pattern import Body, Pattern
+from patterns.wood.labels import Against, Free, Landing, Trim
+from patterns.wood.region import Region
 from tests.patterns.plane_boat import RAKE, SIDE_NORMAL, SIDE_T, TRANSOM_X0, side_over
 from tests.patterns.test_deck import CROWN, TIMBERS, crowned_boat, deck_over
 
@@ -233,3 +237,33 @@ def test_knees_that_cannot_be_are_told_with_their_place(
 def test_the_crown_is_no_flat_deck() -> None:
     """So that the tests above, on a crowned deck, say something."""
     assert CROWN > 20.0
+
+
+def test_a_notch_parts_a_landing() -> None:
+    """A knee in a right angle, let over a timber between 60 and 80 mm up one arm: no edge is read in the notch."""
+    across, up = (np.array([[-50.0, 0.0], [400.0, 0.0]]), np.array([[0.0, -50.0], [0.0, 400.0]]))
+    traces = tuple(
+        Trace(uv=uv, normal=np.array([out, out]), r=np.array([0.0, 1.0]))
+        for uv, out in ((across, [0.0, -1.0, 0.0]), (up, [-1.0, 0.0, 0.0]))
+    )
+    notch = Region.of(shapely.box(-5.0, 60.0, 12.0, 80.0), Against("stringer"))
+    labels = Landing("beam"), Landing("side")
+    knee = two_faced_knee(
+        [(traces[0], traces[1])] * 2,
+        arms=(200.0, 200.0),
+        on=("the beam", "the side"),
+        labels=labels,
+        throat=90.0,
+        toe=30.0,
+        spaces=[[notch], [notch]],
+    )
+    first, second = knee.landings(0)
+    assert [run.uv[[0, -1], 0].tolist() for run in first] == [pytest.approx([0.0, 200.0])]
+    assert [run.uv[[0, -1], 1].tolist() for run in second] == [
+        pytest.approx([0.0, 60.0]),
+        pytest.approx([80.0, 200.0]),
+    ]
+    assert set(knee.woods[0].labels) == {*labels, Against("stringer"), Free(), Trim()}
+    # Closed form: the knee's own outline less the part of the notch that lies in it.
+    whole = shapely.Polygon(knee.shape.outline).area
+    assert knee.woods[0].area.area == pytest.approx(whole - 12.0 * 20.0, abs=1e-6)

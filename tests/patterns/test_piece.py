@@ -255,6 +255,13 @@ def test_turned_end_for_end_a_piece_keeps_its_wood_and_its_bevels() -> None:
                 for placed, face in ((piece.on, one), (other.on, two))
             )
             assert there == pytest.approx(here * turns, abs=1e-9)
+            assert len(two.lands) == len(one.lands)
+            for flat, back in zip(one.lands, two.lands, strict=True):
+                flats = [
+                    placed.face.space(np.array(each.at))
+                    for placed, each in ((piece.on, flat), (other.on, back))
+                ]
+                assert flats[1] == pytest.approx(flats[0] * turns, abs=1e-9)
         for number in (0, 1):
             for a, b in zip(piece.edges(number), other.edges(number), strict=True):
                 assert b.bevel == pytest.approx(a.bevel, abs=1e-9)
@@ -263,6 +270,7 @@ def test_turned_end_for_end_a_piece_keeps_its_wood_and_its_bevels() -> None:
         assert again.facts == piece.facts
         assert again.on.boat(np.eye(3)) == pytest.approx(piece.on.boat(np.eye(3)), abs=1e-9)
         assert again.faces[0].region.labels == piece.faces[0].region.labels
+        assert again.faces[0].lands == piece.faces[0].lands
 
 
 def test_what_a_fact_says_of_an_end_is_turned_as_a_value() -> None:

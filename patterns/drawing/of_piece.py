@@ -4,14 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
+from typing import Protocol
 
 import numpy as np
 
-from patterns.boat import Boat
 from patterns.drawing.hands import quantity_of
 from patterns.drawing.marks import line_of, mark_of, span_of
 from patterns.flat.shapes import HAIR
 from patterns.hull.curved import stretch_of
+from patterns.hull.planes import FloatArray
 from patterns.joinery.flat_pieces import xy
 from patterns.joinery.rings import edge_readings
 from patterns.joinery.wood import PAST, looking
@@ -20,23 +21,42 @@ from patterns.text.wood_facts import Lengths, Template, said
 from patterns.wood.facts import Fact
 from patterns.wood.features import LandBevel
 from patterns.wood.labels import Against, Centre, Deck, Label, Landing, Nose, Planking, Trim
-from patterns.wood.piece import EdgeRun, Piece, Role, View
+from patterns.wood.piece import EdgeRun, Hand, Piece, Role, View
+from patterns.wood.placement import Mirrored
 from patterns.wood.region import Region
 
-__all__ = ["pattern_of"]
+__all__ = ["Bench", "pattern_of"]
 
+FLIP = np.diag([-1.0, 1.0])
+# Which side lies on the drawing's right where a piece of one hand, or of two unlike sides, is drawn in its own u.
+RIGHT = {Hand.PORT: "PORT", Hand.STARBOARD: "STARBOARD", Hand.ACROSS: "STARBOARD"}
 UPSIDE_DOWN = np.diag([1.0, -1.0])  # a face seen from above has its v aft; forward is drawn up
 
 
-def pattern_of(boat: Boat, piece: Piece, words: Mapping[str, Template] | None = None) -> Pattern:
-    """The record of a piece's drawing.
+class Bench(Protocol):
+    """How patterns are written and drilled: a boat's, or a repair's."""
+
+    @property
+    def register(self) -> float:
+        """The diameter of register holes, mm."""
+        ...
+
+    def length_words(self, mm: float) -> str:
+        """A length for the bench."""
+        ...
+
+
+def pattern_of(bench: Bench, piece: Piece, words: Mapping[str, Template] | None = None) -> Pattern:
+    """The record of a piece's drawing: one of a single hand as it is seen, a half or one of a pair in its own u.
 
     Args:
         words: templates for the kinds of fact that are the member's own.
     """
-    lengths, on = boat.length_words, piece.on if piece.flat else None
+    lengths, on = bench.length_words, piece.on if piece.flat else None
+    # Of a mirrored piece the plane's own u runs the other way in the boat.
+    view = FLIP if isinstance(piece.placement, Mirrored) else np.eye(2)
     face, behind, sides = _views(piece, lambda fact: said(fact, lengths, words))
-    register = piece.register_holes(boat.design.register) if piece.two_papers else ()
+    register = piece.register_holes(bench.register) if piece.two_papers else ()
     left = piece.wood_left()
     bodies = piece.solid() if piece.role in (Role.PIECE, Role.ASSEMBLED) else ()
     edges = list(piece.edges(0)), list(piece.edges(1))
@@ -73,15 +93,19 @@ def pattern_of(boat: Boat, piece: Piece, words: Mapping[str, Template] | None = 
         marks=tuple(mark_of(note, lengths, words) for note in faces[0].notes),
         spans=tuple(span_of(distance, lengths, words) for distance in piece.distances),
         facts=tuple(said(fact, lengths, words) for fact in (*piece.facts, *_derived(piece, left, register))),
-        plane=None if on is None or piece.role is Role.TOOL else on.face,
+        plane=None if on is None or piece.role is Role.TOOL else piece.face_in_boat,
         siding=1.0 if on is None else on.sense,
-        edges=(*_face_edges("moulded face", edges[0]), *_face_edges("other face", edges[1])),
+        view=view,
+        edges=(*_face_edges("moulded face", edges[0], view), *_face_edges("other face", edges[1], view)),
         body=bodies[0] if bodies else None,
         slabs=bodies[1:],
         grain=piece.grain,
         on_edge=piece.on_edge,
+        trial=piece.role is Role.TRIAL,
         depth_left={} if piece.role is Role.LAYOUT else left,
     )
+    if RIGHT.get(piece.hand, sides[0]) != sides[0] and piece.view is View.ATHWARTSHIPS:
+        return redrawn(pattern, FLIP)
     return redrawn(pattern, UPSIDE_DOWN) if piece.view is View.FROM_ABOVE else pattern
 
 
@@ -93,12 +117,12 @@ def _views(piece: Piece, in_words: Callable[[Fact], str]) -> tuple[str, str, tup
         return face, behind, _sides(piece)
     face, look, sides = looking(piece.on.sense)
     behind, look_back, _ = looking(-piece.on.sense)
-    hand = "" if piece.half else in_words(Fact("one-of-a-pair", {"side": sides[0].lower()}))
-    return (
-        f"{face} face ({piece.moulded}){hand}, seen looking {look}",
-        f"{behind} face{hand}, seen looking {look_back}" if piece.two_papers else "",
-        sides,
-    )
+    side = piece.hand.value if piece.hand in (Hand.PORT, Hand.STARBOARD) else sides[0].lower()
+    whole = piece.half or piece.hand is Hand.ACROSS
+    hand = "" if whole else in_words(Fact("one-of-a-pair", {"side": side}))
+    seen = {"face": face, "moulded": piece.moulded, "side": side, "hand": hand, "look": look}
+    back = in_words(Fact("other-face-seen", {"face": behind, "hand": hand, "look": look_back}))
+    return in_words(Fact("moulded-face-seen", seen)), "" if piece.by_outline else back, sides
 
 
 def _sides(piece: Piece) -> tuple[str, str, str]:
@@ -214,9 +238,9 @@ def _nose_reading(edge: EdgeRun, label: Nose) -> Reading:
     return Reading(at=xy(at), bevel=float(edge.bevel[0]), towards=(0.0, -1.0), edge="nose", where=where)
 
 
-def _face_edges(face: str, edges: Sequence[EdgeRun]) -> Iterator[FaceEdge]:
-    """The hull's edges on one face, all bevels of both faces read from the moulded one."""
+def _face_edges(face: str, edges: Sequence[EdgeRun], view: FloatArray) -> Iterator[FaceEdge]:
+    """The hull's edges on a face; on both the angle is that to the way from the moulded face into the wood."""
     for edge in edges:
         if isinstance(edge.label, Planking | Deck):
             bevel = edge.bevel if face == "moulded face" else np.pi - edge.bevel
-            yield FaceEdge(face=face, strake=_edge_name(edge.label), uv=edge.run.uv, bevel=bevel)
+            yield FaceEdge(face=face, strake=_edge_name(edge.label), uv=edge.run.uv @ view, bevel=bevel)

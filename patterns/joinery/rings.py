@@ -19,14 +19,12 @@ from patterns.flat.shapes import (
     band,
     both_halves,
     largest,
-    outline_of,
     parts_of,
-    without_centreline,
 )
 from patterns.hull.cuts import Trace
 from patterns.hull.planes import FloatArray
 from patterns.hull.sections import Section
-from patterns.pattern import Kind, Line, Reading
+from patterns.pattern import Reading
 from patterns.timbers.notches import Notch
 from patterns.wood.labels import Against, Free, Rounded
 from patterns.wood.region import Region, labelled
@@ -38,7 +36,6 @@ __all__ = [
     "Ring",
     "build_ring",
     "edge_readings",
-    "half_lines",
     "ring_wood",
     "spaces_of",
     "straight_band",
@@ -267,16 +264,6 @@ def _cut_through(ring: Any, void: Polygon, notches: Sequence[Notch]) -> str:
     ]
     names = " and ".join(through) or "timbers"
     return f"the notch for the {names} cuts it in two; give it a greater moulding or the {names} less depth"
-
-
-def half_lines(kind: Kind, area: Polygon) -> list[Line]:
-    """The lines of half a ring: its outline without the edge on the centreline, and any holes in it."""
-    lines = []
-    for run in without_centreline(outline_of(area)):
-        closed = bool(np.hypot(*(run[0] - run[-1])) < 1e-9)
-        lines.append(Line(kind=kind, points=run[:-1] if closed else run, closed=closed))
-    lines += [Line(kind=kind, points=np.asarray(hole.coords)[:-1], closed=True) for hole in area.interiors]
-    return lines
 
 
 def edge_readings(trace: Trace, siding: FloatArray, edge: str, *, outward: float = -1.0) -> list[Reading]:

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from typing import Protocol
+from collections.abc import Callable, Sequence
+from typing import Any, Protocol
 
 from shapely.geometry import Polygon
 
@@ -29,6 +29,7 @@ __all__ = [
     "rake_words",
     "sided_fact",
     "stock_of",
+    "waterlines_scribed",
     "wood_fact",
 ]
 
@@ -91,10 +92,15 @@ def centre_ends(section: Section) -> tuple[float, float]:
 
 def levels_scribed(boat: Boat, wood: Polygon, plane: Plane) -> list[Scribed]:
     """The waterlines that the design asks for, across the wood and a little past it (planes that stand up)."""
+    return waterlines_scribed(boat.design.waterlines, wood, plane)
+
+
+def waterlines_scribed(heights: Sequence[float], wood: Any, plane: Plane) -> list[Scribed]:
+    """Waterlines at heights, mm, across the wood and a little past it."""
     room = wood.buffer(PAST)
     x0, _, x1, _ = room.bounds
     found = []
-    for height in boat.design.waterlines:
+    for height in heights:
         for piece in inside_points(room, [plane.level_line(height, x0, x1)]):
             found.append(Scribed(fact=Fact("waterline", {"height": height}), points=piece))
     return found

@@ -210,7 +210,9 @@ FACTS: Mapping[str, Template] = {
         "inboard face (moulded) of the starboard one, seen from the centreline"
     ),
     "other face from inboard": _plain("outboard face of the starboard one, seen from the side"),
-    # which of a pair
+    # faces and how one looks at them, and which of a pair
+    "moulded-face-seen": _plain("{face} face ({moulded}){hand}, seen looking {look}"),
+    "other-face-seen": _plain("{face} face{hand}, seen looking {look}"),
     "one-of-a-pair": _plain(" of the {side} piece"),
 }
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from enum import Enum
 from itertools import pairwise
@@ -15,18 +15,18 @@ from shapely.geometry import Point
 from patterns.flat.shapes import ON_CENTRE, both_halves
 from patterns.hull.curved import Curved
 from patterns.hull.cuts import Trace
-from patterns.hull.planes import FloatArray
+from patterns.hull.planes import FloatArray, Plane
 from patterns.wood.body import Body
 from patterns.wood.facts import Fact
 from patterns.wood.features import XY, Distance, Halving, Hole, LandBevel, LetIn, Note, Scribed
 from patterns.wood.labels import Against, Label
 from patterns.wood.opposite import opposite_rings
-from patterns.wood.placement import Mirrored, OnFace, Placement, mirrored
+from patterns.wood.placement import Mirrored, OnFace, Placement, mirrored, mirrored_plane
 from patterns.wood.region import Area, Region, largest_of
 from patterns.wood.register import register_places
 from patterns.wood.section import hairless, runs_under, wood_on_left
 
-__all__ = ["EdgeRun", "Face", "Hand", "Papers", "Piece", "Role", "Step", "Stock", "View"]
+__all__ = ["EdgeRun", "Face", "Hand", "Papers", "Piece", "Role", "Step", "Stock", "View", "least_left"]
 
 LEAST = 1.0  # mm; a shorter stretch of edge is none
 SHARP = 2.0  # times what is left all round; a sharp corner is cut off at that
@@ -34,12 +34,16 @@ OTHER_HAND = {"port": "starboard", "starboard": "port"}
 
 
 class Hand(Enum):
-    """On which side of the boat a piece is; its value describes the starboard one of a pair."""
+    """On which side of the boat a piece is; its value describes the starboard one of a pair.
+
+    One across the centreline is given by its starboard half (`CENTRE`), or whole where its sides differ (`ACROSS`).
+    """
 
     PORT = "port"
     STARBOARD = "starboard"
     PAIR = "pair"
     CENTRE = "centre"
+    ACROSS = "across"
 
 
 class View(Enum):
@@ -61,6 +65,7 @@ class Role(Enum):
     TOOL = "what a piece is made on; no part of her"
     LAYOUT = "a drawing of her pieces, to lay them on; no wood of its own"
     AWAY = "taken out of her again, and measured against no other piece"
+    TRIAL = "of card, to be tried in the boat before any wood is cut; no part of her"
 
 
 class Papers(Enum):
@@ -204,6 +209,11 @@ class Piece:
         return placement
 
     @property
+    def face_in_boat(self) -> Plane:
+        """The plane of its moulded face where it is; of a mirrored piece its own u runs against that plane's."""
+        return mirrored_plane(self.on.face) if isinstance(self.placement, Mirrored) else self.on.face
+
+    @property
     def half(self) -> bool:
         """Its faces are given by their starboard halves."""
         return self.hand is Hand.CENTRE and self.view in (View.ATHWARTSHIPS, View.FROM_ABOVE)
@@ -235,10 +245,10 @@ class Piece:
 
         What is marked by its outline is sawn square to the level that holds all others, and its lands are planed.
         """
-        if self.square:
-            return self.faces[0].region
         if self.papers is Papers.OUTLINE:
             return max(self._levels(), key=lambda level: float(level.area.area))
+        if self.square:
+            return self.faces[0].region
         return largest_of(self.faces[0].region.joined(*self.layers, self.faces[1].region))
 
     def edges(self, face: int) -> Iterator[EdgeRun]:
@@ -270,7 +280,8 @@ class Piece:
     def register_holes(self, diameter: float) -> tuple[Hole, ...]:
         """Two holes through both faces, clear of every edge; none where the wood is too narrow."""
         wood, shift = self.through(), 0.0
-        if not self.half and self.view is not View.ATHWARTSHIPS:  # nothing has holes of its own beyond u = 0
+        half = self.half or (self.view is View.ATHWARTSHIPS and self.hand is Hand.PAIR)
+        if not half:  # nothing has holes of its own beyond u = 0
             shift = float(wood.bounds[0]) - 2.0 * diameter
             wood = shapely.transform(wood, lambda points: points - np.array([shift, 0.0]))
         return tuple(
@@ -280,15 +291,7 @@ class Piece:
 
     def wood_left(self) -> dict[str, float]:
         """The least depth of wood at each cut for another piece, on either face, mm, by that piece's name."""
-        left: dict[str, float] = {}
-        for cut in self.let_in:
-            for face in self.faces:
-                bed, opposite = face.region.lines(Against(cut.piece)), face.region.lines(*cut.left_to)
-                if bed.is_empty or (opposite.is_empty and not np.isfinite(cut.at_most)):
-                    continue
-                own = np.inf if opposite.is_empty else float(shapely.distance(bed, opposite))
-                left[cut.piece] = min(own, cut.at_most, left.get(cut.piece, np.inf))
-        return left
+        return least_left([face.region for face in self.faces], self.let_in)
 
     def solid(self) -> tuple[Body, ...]:
         """The wood in space: between each two levels one body, or one for each of its separate parts.
@@ -303,7 +306,7 @@ class Piece:
         depths = [low, *(step.depth for step in self.steps), self.stock.thickness]
         return tuple(
             Body(
-                plane=self.on.face.moved(self.on.sense * low) if low else self.on.face,
+                plane=self.face_in_boat.moved(self.on.sense * low) if low else self.face_in_boat,
                 depth=self.on.sense * (high - low),
                 moulded=moulded,
                 other=other,
@@ -322,7 +325,13 @@ class Piece:
         Where laps take the middle of a piece across, it is a pair there.
         """
         across = self.half and max(float(area.bounds[0]) for area in (moulded, other)) < ON_CENTRE
-        return across, (both_halves(moulded), both_halves(other)) if across else (moulded, other)
+        if across:
+            return across, (both_halves(moulded), both_halves(other))
+        if isinstance(self.placement, Mirrored):
+            moulded, other = (
+                shapely.transform(area, lambda points: points * [-1.0, 1.0]) for area in (moulded, other)
+            )
+        return across, (moulded, other)
 
     def _levels(self) -> list[Region]:
         """The wood on the two sides of every level, from the moulded face to the other one."""
@@ -351,6 +360,19 @@ class Piece:
             layers=self.layers[::-1],
             halvings=tuple(replace(lap, face=1 - lap.face) for lap in self.halvings),
         )
+
+
+def least_left(faces: Sequence[Region], let_in: Sequence[LetIn]) -> dict[str, float]:
+    """The least depth of wood at each cut for another piece, on any of the faces, mm, by that piece's name."""
+    left: dict[str, float] = {}
+    for cut in let_in:
+        for face in faces:
+            bed, opposite = face.lines(Against(cut.piece)), face.lines(*cut.left_to)
+            if bed.is_empty or (opposite.is_empty and not np.isfinite(cut.at_most)):
+                continue
+            own = np.inf if opposite.is_empty else float(shapely.distance(bed, opposite))
+            left[cut.piece] = min(own, cut.at_most, left.get(cut.piece, np.inf))
+    return left
 
 
 def _partners(moulded: Area, other: Area) -> Iterator[tuple[Area, Area]]:

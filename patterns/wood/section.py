@@ -63,14 +63,15 @@ class SectionCut(Protocol):
         ...
 
     @property
-    def deck(self) -> Trace:
-        """The deck's underside from the centreline out to the side."""
+    def deck(self) -> Trace | None:
+        """The deck's underside from the centreline out to the side; None where a frame alone is known."""
         ...
 
 
 def sources_of(section: SectionCut) -> dict[Label, Trace]:
     """The source of each label on a section's edge, from the keel up, the deck last."""
-    return {**{Planking(name): trace for name, trace in section.traces.items()}, Deck(): section.deck}
+    planking: dict[Label, Trace] = {Planking(name): trace for name, trace in section.traces.items()}
+    return planking if section.deck is None else {**planking, Deck(): section.deck}
 
 
 def section_region(section: SectionCut) -> Region:

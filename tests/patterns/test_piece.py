@@ -11,6 +11,7 @@ import shapely
 
 from patterns.boat import Boat
 from patterns.design.deck_models import BeamSpec, CarlingSpec, KingPlankSpec, SupportSpec
+from patterns.drawing.of_piece import pattern_of
 from patterns.hull.planes import FloatArray
 from patterns.joinery.deck_timbers import beam_called
 from patterns.joinery.laps import laps_of_beam
@@ -344,3 +345,13 @@ def test_the_edges_of_a_steep_piece_are_matched_label_by_label() -> None:
             assert matched[starboard].all()
             for ring, region in zip(rings, regions, strict=True):
                 assert shapely.Polygon(ring).area == pytest.approx(2.0 * region.area.area, rel=1e-4)
+
+
+def test_a_piece_whose_faces_are_alike_is_square_only_without_a_level_between_them() -> None:
+    """The outer stem is drawn out to an edge on both sides: what it is sawn to is the level between."""
+    boat = demo_boat()
+    [outer] = [piece for piece in stem_pieces(boat) if piece.name == "outer stem"]
+    assert outer.steps
+    assert not outer.square
+    assert outer.saw().area.area > 1000.0
+    assert pattern_of(boat, outer, STEM_WORDS).of_kind(Kind.SAW)

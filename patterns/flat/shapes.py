@@ -25,7 +25,6 @@ __all__ = [
     "outline_of",
     "parts_of",
     "up_to_the_centreline",
-    "without_centreline",
     "without_hairs",
 ]
 
@@ -101,28 +100,6 @@ def outline_of(area: Polygon) -> FloatArray:
     keep = np.hypot(*(ring - np.roll(ring, 1, axis=0)).T) > HAIR
     points: FloatArray = ring[keep]
     return points
-
-
-def without_centreline(outline: FloatArray) -> list[FloatArray]:
-    """The runs of a half's outline that are cut, its edge on the centreline (x = 0) left out."""
-    on = np.abs(outline[:, 0]) < 1e-6
-    both = on & np.roll(on, -1)  # the segment from this point to the next lies on the centreline
-    if not both.any():
-        return [np.vstack([outline, outline[:1]])]
-    start = int(np.nonzero(both)[0][0]) + 1
-    turned, skip = np.roll(outline, -start, axis=0), np.roll(both, -start)
-    runs, current = [], [turned[0]]
-    for i in range(len(turned)):
-        following = turned[(i + 1) % len(turned)]
-        if skip[i]:
-            if len(current) > 1:
-                runs.append(np.array(current))
-            current = [following]
-        else:
-            current.append(following)
-    if len(current) > 1:
-        runs.append(np.array(current))
-    return runs
 
 
 def inside_points(area: Polygon, lines: Sequence[FloatArray]) -> list[FloatArray]:

@@ -12,17 +12,18 @@ from patterns.boat import Boat
 from patterns.flat.shapes import both_halves, inside_points, largest
 from patterns.hull.planes import FloatArray
 from patterns.joinery.built import Built
-from patterns.joinery.flat_pieces import FLIP, bare_faces, fitted, outlines, xy
+from patterns.joinery.flat_pieces import FLIP, bare_faces, fitted, xy
 from patterns.joinery.futtocks import title_of
 from patterns.joinery.gussets import Gusset
 from patterns.joinery.joints import Joint
-from patterns.joinery.rings import half_lines
 from patterns.joinery.wood import looking, wood_fact
-from patterns.pattern import Kind
 from patterns.wood.facts import Fact
 from patterns.wood.features import Hole, Note, Scribed
+from patterns.wood.labels import Centre, Free
 from patterns.wood.piece import Hand, Piece, Stock
 from patterns.wood.placement import OnFace
+from patterns.wood.region import Region
+from patterns.wood.section import to_the_centreline
 
 __all__ = ["gusset_pieces", "joint_lines", "toe_notes"]
 
@@ -66,7 +67,8 @@ def _margin(gusset: Gusset) -> list[Scribed]:
         within = within.intersection(shapely.box(0.0, -FAR, FAR, FAR))
     if within.is_empty:
         return []
-    line = (half_lines if across else outlines)(Kind.REFERENCE, largest(within))[0]
+    room = Region.of(largest(within), Free())
+    line = (to_the_centreline(room) if across else room).outlines(Centre)[0]
     return [Scribed(fact=Fact("fastenings", {"margin": margin}), points=line.points, closed=line.closed)]
 
 

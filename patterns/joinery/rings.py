@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -18,19 +18,17 @@ from patterns.flat.shapes import (
     band,
     both_halves,
     largest,
-    outline_of,
     parts_of,
-    without_centreline,
 )
 from patterns.hull.cuts import Trace
 from patterns.hull.planes import FloatArray
 from patterns.hull.sections import Section
-from patterns.pattern import FaceEdge, Kind, Line, Reading
+from patterns.pattern import Reading
 from patterns.text.bevels import reading_places
 from patterns.timbers.notches import Notch
-from patterns.wood.labels import Against, Free, Planking, Rounded
+from patterns.wood.labels import Against, Free, Rounded
 from patterns.wood.region import Region, labelled
-from patterns.wood.section import runs_under, section_region, sources_of, to_the_centreline
+from patterns.wood.section import section_region, to_the_centreline
 
 __all__ = [
     "CRUMB",
@@ -38,16 +36,12 @@ __all__ = [
     "Ring",
     "build_ring",
     "edge_readings",
-    "edge_runs",
-    "face_edges",
-    "half_lines",
     "ring_wood",
     "spaces_of",
     "straight_band",
 ]
 
 FAR_UP = 5000.0  # mm; above every deck
-LEAST = 1.0  # mm; a shorter stretch of edge is none
 CRUMB = 25.0  # mm2; a smaller piece is a chip of the saw, no part of the ring
 PAST_CENTRE = 400.0  # mm by which the inside of a canted frame's ring is carried on past the centreline
 TOP = "top"  # the name of a piece across under the deck
@@ -272,24 +266,6 @@ def _cut_through(ring: Any, void: Polygon, notches: Sequence[Notch]) -> str:
     return f"the notch for the {names} cuts it in two; give it a greater moulding or the {names} less depth"
 
 
-def half_lines(kind: Kind, area: Polygon) -> list[Line]:
-    """The lines of half a ring: its outline without the edge on the centreline, and any holes in it."""
-    lines = []
-    for run in without_centreline(outline_of(area)):
-        closed = bool(np.hypot(*(run[0] - run[-1])) < 1e-9)
-        lines.append(Line(kind=kind, points=run[:-1] if closed else run, closed=closed))
-    lines += [Line(kind=kind, points=np.asarray(hole.coords)[:-1], closed=True) for hole in area.interiors]
-    return lines
-
-
-def edge_runs(section: Section, wood: Region) -> Iterator[tuple[str, Trace]]:
-    """The stretches of strakes and deck that are an area's own edge: each one's name and its part of the trace."""
-    for label, trace in sources_of(section).items():
-        name = label.strake if isinstance(label, Planking) else "deck"
-        long = [stretch for stretch in wood.stretches(label) if stretch.length > LEAST]
-        yield from ((name, run) for run in runs_under(long, trace))
-
-
 def edge_readings(trace: Trace, siding: FloatArray, edge: str, *, outward: float = -1.0) -> list[Reading]:
     """The readings along one run of an edge.
 
@@ -307,26 +283,3 @@ def edge_readings(trace: Trace, siding: FloatArray, edge: str, *, outward: float
         )
         for i in reading_places(trace.uv, bevel)
     ]
-
-
-def face_edges(section: Section, face: str, siding: FloatArray, *, deck: bool = True) -> list[FaceEdge]:
-    """The hull edges of one face, by strake and at the deck."""
-    edges = [
-        FaceEdge(
-            face=face,
-            strake=name,
-            uv=trace.uv,
-            bevel=trace.bevel(section.plane.turned(siding, trace.uv)),
-        )
-        for name, trace in section.traces.items()
-    ]
-    if deck:
-        edges.append(
-            FaceEdge(
-                face=face,
-                strake="deck",
-                uv=section.deck.uv,
-                bevel=section.deck.bevel(section.plane.turned(siding, section.deck.uv)),
-            )
-        )
-    return edges

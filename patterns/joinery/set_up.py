@@ -6,15 +6,13 @@ from shapely.geometry import Polygon
 
 from patterns.boat import Boat
 from patterns.design.set_up_models import SetUpSpec
-from patterns.drawing.marks import line_of
 from patterns.flat.shapes import inside_points
 from patterns.hull.planes import Plane
 from patterns.hull.sections import Section
-from patterns.pattern import Line
 from patterns.wood.facts import Fact
 from patterns.wood.features import Scribed
 
-__all__ = ["set_up_at", "set_up_facts", "set_up_lines", "set_up_scribed"]
+__all__ = ["set_up_at", "set_up_facts", "set_up_scribed"]
 
 PAST = 10.0  # mm by which the line runs past the wood, so that it can be carried round its edge
 
@@ -23,11 +21,6 @@ def set_up_at(boat: Boat, plane: Plane) -> float | None:
     """The v of the set-up line on a plane athwartships; None where the design has no such line."""
     spec = next(iter(boat.design.all(SetUpSpec)), None)
     return None if spec is None else plane.up_at_height(spec.line)
-
-
-def set_up_lines(boat: Boat, wood: Polygon, plane: Plane) -> list[Line]:
-    """The same as drawn."""
-    return [line_of(line, boat.length_words) for line in set_up_scribed(boat, wood, plane)]
 
 
 def set_up_scribed(boat: Boat, wood: Polygon, plane: Plane) -> list[Scribed]:

@@ -8,11 +8,10 @@ from typing import Any, Protocol
 from shapely.geometry import Polygon
 
 from patterns.boat import Boat
-from patterns.drawing.marks import line_of
 from patterns.flat.shapes import inside_points
 from patterns.hull.planes import Plane
 from patterns.hull.sections import Section
-from patterns.pattern import Hole, Line, Pattern
+from patterns.pattern import Pattern
 from patterns.text.wood_facts import rake_words, said
 from patterns.wood.facts import Fact
 from patterns.wood.features import Note, Scribed
@@ -24,9 +23,7 @@ __all__ = [
     "Wanted",
     "centre_ends",
     "corner_notes",
-    "hole_facts",
     "lamination_words",
-    "level_lines",
     "levels_scribed",
     "looking",
     "rake_words",
@@ -34,7 +31,6 @@ __all__ = [
     "stock_of",
     "waterlines_scribed",
     "wood_fact",
-    "wood_words",
 ]
 
 Wanted = tuple[str, Callable[[], tuple[Pattern, ...]]]
@@ -67,11 +63,6 @@ def looking(sense: float) -> tuple[str, str, tuple[str, str, str]]:
     return "after", "forward", ("STARBOARD", "PORT", "UP")
 
 
-def wood_words(spec: Stocked) -> tuple[str, ...]:
-    """Stock, siding and laminations in words."""
-    return (lamination_words(spec.stock, spec.sided, spec.laminations, way="sided"),)
-
-
 def sided_fact(spec: Stocked) -> Fact:
     """Stock, siding and laminations."""
     return wood_fact(stock_of(spec), way="sided")
@@ -94,21 +85,9 @@ def lamination_words(stock: str, thickness: float, laminations: int, *, way: str
     return str(said(wood_fact(made, way=way), str))
 
 
-def hole_facts(holes: Sequence[Hole]) -> tuple[str, ...]:
-    """A word where a piece is too narrow for register holes."""
-    if any(hole.purpose == "register hole" for hole in holes):
-        return ()
-    return ("No room for two register holes: its other face cannot be printed on the same holes",)
-
-
 def centre_ends(section: Section) -> tuple[float, float]:
     """The v of the apex and of the deck on the centreline, where a half is flipped."""
     return float(section.apex[1]), float(max(section.deck.uv[0, 1], section.corners[-1].at[1]))
-
-
-def level_lines(boat: Boat, wood: Polygon, plane: Plane) -> list[Line]:
-    """The same as drawn."""
-    return [line_of(line, boat.length_words) for line in levels_scribed(boat, wood, plane)]
 
 
 def levels_scribed(boat: Boat, wood: Polygon, plane: Plane) -> list[Scribed]:

@@ -95,6 +95,11 @@ class Boat:
         """A length as the table writes it."""
         return format_length(mm, self.offsets.notation)
 
+    @property
+    def register(self) -> float:
+        """The diameter of register holes, mm."""
+        return self.design.register
+
     def length_words(self, mm: float) -> str:
         """A length for the bench: mm, and the table's own notation where that is another."""
         if self.offsets.notation.metric:

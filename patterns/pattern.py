@@ -109,7 +109,7 @@ class FaceEdge:
         face: "moulded face" or "other face".
         strake: the strake's name, or "deck".
         uv: shape (n, 2), mm, in the moulded face's u and v, on either face: the two share them square across.
-        bevel: shape (n,), the angle through the wood, radians.
+        bevel: shape (n,), the angle through the wood, radians, on either face read from the moulded one.
     """
 
     face: str

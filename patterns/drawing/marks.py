@@ -16,6 +16,7 @@ KINDS = {
     "apex": Kind.APEX,
     "bearding-line": Kind.BEARDING,
     "scarf": Kind.JOINT,
+    "scarf-begins": Kind.JOINT,
 }  # what is drawn as it is by all draughtsmen; everything else is a reference line
 
 

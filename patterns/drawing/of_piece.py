@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
+from typing import Protocol
 
 import numpy as np
 
-from patterns.boat import Boat
 from patterns.drawing.hands import quantity_of
 from patterns.drawing.marks import line_of, mark_of, span_of
 from patterns.flat.shapes import HAIR
+from patterns.hull.curved import stretch_of
+from patterns.hull.planes import FloatArray
 from patterns.joinery.flat_pieces import xy
 from patterns.joinery.rings import edge_readings
 from patterns.joinery.wood import PAST, looking
@@ -18,24 +20,43 @@ from patterns.pattern import FaceEdge, Hole, Kind, Line, Pattern, Reading, redra
 from patterns.text.wood_facts import Lengths, Template, said
 from patterns.wood.facts import Fact
 from patterns.wood.features import LandBevel
-from patterns.wood.labels import Against, Centre, Deck, Free, Label, Landing, Nose, Planking, Trim
-from patterns.wood.piece import EdgeRun, Piece, Role, View
+from patterns.wood.labels import Against, Centre, Deck, Label, Landing, Nose, Planking, Trim
+from patterns.wood.piece import EdgeRun, Hand, Piece, Role, View
+from patterns.wood.placement import Mirrored
 from patterns.wood.region import Region
 
-__all__ = ["pattern_of"]
+__all__ = ["Bench", "pattern_of"]
 
+FLIP = np.diag([-1.0, 1.0])
+# Which side lies on the drawing's right where a piece of one hand, or of two unlike sides, is drawn in its own u.
+RIGHT = {Hand.PORT: "PORT", Hand.STARBOARD: "STARBOARD", Hand.ACROSS: "STARBOARD"}
 UPSIDE_DOWN = np.diag([1.0, -1.0])  # a face seen from above has its v aft; forward is drawn up
 
 
-def pattern_of(boat: Boat, piece: Piece, words: Mapping[str, Template] | None = None) -> Pattern:
-    """The record of a piece's drawing.
+class Bench(Protocol):
+    """How patterns are written and drilled: a boat's, or a repair's."""
+
+    @property
+    def register(self) -> float:
+        """The diameter of register holes, mm."""
+        ...
+
+    def length_words(self, mm: float) -> str:
+        """A length for the bench."""
+        ...
+
+
+def pattern_of(bench: Bench, piece: Piece, words: Mapping[str, Template] | None = None) -> Pattern:
+    """The record of a piece's drawing: one of a single hand as it is seen, a half or one of a pair in its own u.
 
     Args:
         words: templates for the kinds of fact that are the member's own.
     """
-    lengths, on = boat.length_words, piece.on if piece.flat else None
+    lengths, on = bench.length_words, piece.on if piece.flat else None
+    # Of a mirrored piece the plane's own u runs the other way in the boat.
+    view = FLIP if isinstance(piece.placement, Mirrored) else np.eye(2)
     face, behind, sides = _views(piece, lambda fact: said(fact, lengths, words))
-    register = piece.register_holes(boat.design.register) if piece.two_papers else ()
+    register = piece.register_holes(bench.register) if piece.two_papers else ()
     left = piece.wood_left()
     bodies = piece.solid() if piece.role in (Role.PIECE, Role.ASSEMBLED) else ()
     edges = list(piece.edges(0)), list(piece.edges(1))
@@ -58,9 +79,12 @@ def pattern_of(boat: Boat, piece: Piece, words: Mapping[str, Template] | None = 
         behind_levels=tuple(line_of(line, lengths, words) for line in faces[1].scribed)
         if piece.two_papers
         else (),
+        behind_stretch=1.0 if on is None else stretch_of(on.face.moved(on.sense * piece.stock.thickness)),
         lines=(
             *outlines(Kind.SAW, piece.saw(), half=piece.half),
             *_face_lines(piece),
+            *(replace(line_of(line, lengths, words), kind=Kind.JOINT) for line in faces[0].joints),
+            *(replace(line_of(line, lengths, words), kind=Kind.LANDING) for line in faces[0].landings),
             *_centreline(piece),
             *(line_of(line, lengths, words) for line in faces[0].scribed),
         ),
@@ -69,15 +93,19 @@ def pattern_of(boat: Boat, piece: Piece, words: Mapping[str, Template] | None = 
         marks=tuple(mark_of(note, lengths, words) for note in faces[0].notes),
         spans=tuple(span_of(distance, lengths, words) for distance in piece.distances),
         facts=tuple(said(fact, lengths, words) for fact in (*piece.facts, *_derived(piece, left, register))),
-        plane=None if on is None or piece.role is Role.TOOL else on.face,
+        plane=None if on is None or piece.role is Role.TOOL else piece.face_in_boat,
         siding=1.0 if on is None else on.sense,
-        edges=(*_face_edges("moulded face", edges[0]), *_face_edges("other face", edges[1])),
+        view=view,
+        edges=(*_face_edges("moulded face", edges[0], view), *_face_edges("other face", edges[1], view)),
         body=bodies[0] if bodies else None,
         slabs=bodies[1:],
         grain=piece.grain,
         on_edge=piece.on_edge,
-        depth_left=left,
+        trial=piece.role is Role.TRIAL,
+        depth_left={} if piece.role is Role.LAYOUT else left,
     )
+    if RIGHT.get(piece.hand, sides[0]) != sides[0] and piece.view is View.ATHWARTSHIPS:
+        return redrawn(pattern, FLIP)
     return redrawn(pattern, UPSIDE_DOWN) if piece.view is View.FROM_ABOVE else pattern
 
 
@@ -89,12 +117,12 @@ def _views(piece: Piece, in_words: Callable[[Fact], str]) -> tuple[str, str, tup
         return face, behind, _sides(piece)
     face, look, sides = looking(piece.on.sense)
     behind, look_back, _ = looking(-piece.on.sense)
-    hand = "" if piece.half else in_words(Fact("one-of-a-pair", {"side": sides[0].lower()}))
-    return (
-        f"{face} face ({piece.moulded}){hand}, seen looking {look}",
-        f"{behind} face{hand}, seen looking {look_back}",
-        sides,
-    )
+    side = piece.hand.value if piece.hand in (Hand.PORT, Hand.STARBOARD) else sides[0].lower()
+    whole = piece.half or piece.hand is Hand.ACROSS
+    hand = "" if whole else in_words(Fact("one-of-a-pair", {"side": side}))
+    seen = {"face": face, "moulded": piece.moulded, "side": side, "hand": hand, "look": look}
+    back = in_words(Fact("other-face-seen", {"face": behind, "hand": hand, "look": look_back}))
+    return in_words(Fact("moulded-face-seen", seen)), back if piece.two_papers else "", sides
 
 
 def _sides(piece: Piece) -> tuple[str, str, str]:
@@ -108,12 +136,11 @@ def _sides(piece: Piece) -> tuple[str, str, str]:
 
 def outlines(kind: Kind, region: Region, *, half: bool) -> list[Line]:
     """A region's outlines; of a half without its edge on the centreline, where it meets its other half."""
-    wood = np.array([not (half and isinstance(label, Centre)) for label in region.palette])[region.codes]
-    region = region.relabelled(wood, Free())
+    left_out = (Centre,) if half else ()
     return [
         Line(kind=kind, points=stretch.points, closed=stretch.closed)
-        for stretch in region.stretches()
-        if not (half and isinstance(stretch.label, Centre)) and stretch.length > HAIR
+        for stretch in region.outlines(*left_out)
+        if stretch.length > HAIR
     ]
 
 
@@ -139,9 +166,16 @@ def _derived(piece: Piece, left: Mapping[str, float], register: Sequence[Hole]) 
     for lap, kind in ((False, "wood-left-at-notches"), (True, "wood-left-at-laps")):
         here = {cut.piece: left[cut.piece] for cut in piece.let_in if cut.lap is lap and cut.piece in left}
         if here:
-            yield Fact(kind, {"left": here})
+            one_face = () if lap or piece.steps else _on_one_face(piece, here)
+            yield Fact(kind, {"left": here, "one_face": one_face})
     if piece.two_papers and not register:
         yield Fact("no-register-holes")
+
+
+def _on_one_face(piece: Piece, names: Iterable[str]) -> tuple[str, ...]:
+    """The pieces for which only one of the two faces is cut."""
+    first, second = (face.region.labels for face in piece.faces)
+    return tuple(name for name in names if (Against(name) in first) != (Against(name) in second))
 
 
 def _centreline(piece: Piece) -> Iterator[Line]:
@@ -172,6 +206,9 @@ def _readings(edges: Sequence[EdgeRun]) -> Iterator[Reading]:
             where = f"on {edge.label.on}" if edge.label.on else f"{edge.label.end} end"
             yield replace(_end_reading(edge, "end", where), towards=(way, 0.0))
             continue
+        if isinstance(edge.label, Centre):
+            yield replace(_end_reading(edge, "heel", "heel, on the centreline"), towards=(-1.0, 0.0))
+            continue
         if isinstance(edge.label, Nose):
             yield _nose_reading(edge, edge.label)
             continue
@@ -201,7 +238,9 @@ def _nose_reading(edge: EdgeRun, label: Nose) -> Reading:
     return Reading(at=xy(at), bevel=float(edge.bevel[0]), towards=(0.0, -1.0), edge="nose", where=where)
 
 
-def _face_edges(face: str, edges: Sequence[EdgeRun]) -> Iterator[FaceEdge]:
+def _face_edges(face: str, edges: Sequence[EdgeRun], view: FloatArray) -> Iterator[FaceEdge]:
+    """The hull's edges on a face; on both the angle is that to the way from the moulded face into the wood."""
     for edge in edges:
         if isinstance(edge.label, Planking | Deck):
-            yield FaceEdge(face=face, strake=_edge_name(edge.label), uv=edge.run.uv, bevel=edge.bevel)
+            bevel = edge.bevel if face == "moulded face" else np.pi - edge.bevel
+            yield FaceEdge(face=face, strake=_edge_name(edge.label), uv=edge.run.uv @ view, bevel=bevel)

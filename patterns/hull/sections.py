@@ -9,7 +9,7 @@ from itertools import pairwise
 import numpy as np
 
 from patterns.errors import PatternsError
-from patterns.flat.polylines import lengths, meet
+from patterns.flat.polylines import meet
 from patterns.hull.cuts import Trace
 from patterns.hull.hull import Hull
 from patterns.hull.planes import FloatArray, Plane, cross
@@ -17,9 +17,6 @@ from patterns.hull.planes import FloatArray, Plane, cross
 __all__ = ["Corner", "Section", "cut_hull", "sheer_corner"]
 
 FLUSH = 0.02  # sine of the angle between two surfaces; below it their corner is too flat to have a direction
-FLAT = 5.0  # steps between two insides at a chine; a corner farther from it is one of surfaces nearly in one plane
-GONE = 3.0  # times as far the planks' edges stand in a step at the chine itself
-FARTHEST = 75.0  # mm; surfaces are run on past a chine by little more
 STEP = 25.0  # mm; a greater gap between two insides is no step between planks but a fault of the lines
 
 
@@ -98,51 +95,19 @@ class Section:
 
 
 def _corner_between(
-    lower: Trace, upper: Trace, near: FloatArray, name: str, line: FloatArray, *, chine: bool = True
+    lower: Trace, upper: Trace, near: FloatArray, name: str, line: FloatArray
 ) -> tuple[float, float, Corner]:
-    """Where two insides end at each other.
-
-    Close to the bow a chine runs out: the strakes lie nearly in one plane there, and their insides, of two
-    thicknesses, meet far from it or never, by a hair of the lines.  The farther off they meet, the nearer to the
-    chine they are ended, in a small step square to it, as the planks' edges stand: so a little change of the lines
-    changes the wood but little.
-
-    Args:
-        chine: the two end at one line of the hull.
-    """
     place = meet(lower.uv, upper.uv, near=near)
-    if chine or place is None:
-        home = _index_at(lower.r, 1.0), _index_at(upper.r, 0.0)
-        gap = float(np.hypot(*(lower.place(home[0])[0] - upper.place(home[1])[0])))
-        if place is None and gap > STEP:
+    if place is None:
+        # Close to the bow a chine runs out: the strakes lie nearly in one plane there, and their insides, of
+        # two thicknesses, never meet.  The planks' edges then stand in a small step square to the chine.
+        place = float(np.abs(lower.r - 1.0).argmin()), float(np.abs(upper.r).argmin())
+        gap = lower.place(place[0])[0] - upper.place(place[1])[0]
+        if np.hypot(*gap) > STEP:
             raise PatternsError(f"the planking's inside surfaces do not meet at the {name}")
-        place = home if place is None else (
-            _ended(lower, home[0], place[0], gap), _ended(upper, home[1], place[1], gap)
-        )  # fmt: skip
     at, below = lower.place(place[0])
     _, above = upper.place(place[1])
     return place[0], place[1], Corner(name=name, at=at, below=below, above=above, line=line)
-
-
-def _index_at(r: FloatArray, edge: float) -> float:
-    """The broken index of a strake's edge on its trace."""
-    near = int(np.abs(r - edge).argmin())
-    around = np.arange(max(near - 1, 0), min(near + 2, len(r)))
-    if not (np.diff(r[around]) > 0.0).all():
-        return float(near)
-    return float(np.interp(edge, r[around], around))
-
-
-def _ended(trace: Trace, home: float, meeting: float, gap: float) -> float:
-    """The broken index at which a trace ends whose edge is at ``home`` and which meets the other at ``meeting``."""
-    run, index = lengths(trace.uv), np.arange(len(trace))
-    start, end = np.interp([home, meeting], index, run)
-    near, far = FLAT * gap, min(GONE * FLAT * gap, FARTHEST)
-    away = abs(float(end - start))
-    if away <= near or near >= far:
-        return meeting
-    kept = near * max(far - away, 0.0) / (far - near)
-    return float(np.interp(start + np.copysign(kept, end - start), run, index))
 
 
 def _at_centreline(trace: Trace, centre: float) -> float:
@@ -166,7 +131,7 @@ def sheer_corner(hull: Hull, plane: Plane, *, deeper: float = 0.0) -> FloatArray
     if trace is None or deck is None or min(len(trace), len(deck)) < 4:
         raise PatternsError(f"the plane at {plane.origin[0]:.0f} mm aft passes clear of side or deck")
     near = trace.uv[int(np.abs(trace.r - 1.0).argmin())]
-    return plane.space(_corner_between(trace, deck, near, side.upper, plane.normal, chine=False)[2].at)
+    return plane.space(_corner_between(trace, deck, near, side.upper, plane.normal)[2].at)
 
 
 def cut_hull(hull: Hull, plane: Plane, *, deeper: float = 0.0) -> Section:
@@ -209,7 +174,7 @@ def cut_hull(hull: Hull, plane: Plane, *, deeper: float = 0.0) -> Section:
         corners.append(corner)
     line, side = found[names[-1]]
     near = side.uv[int(np.abs(side.r - 1.0).argmin())]
-    last[names[-1]], on_deck, corner = _corner_between(side, deck, near, line, direction(line), chine=False)
+    last[names[-1]], on_deck, corner = _corner_between(side, deck, near, line, direction(line))
     corners.append(corner)
     return Section(
         plane=plane,

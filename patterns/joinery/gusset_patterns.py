@@ -10,10 +10,12 @@ import shapely
 
 from patterns.boat import Boat
 from patterns.flat.shapes import both_halves, inside_points, largest
+from patterns.hull.planes import FloatArray
 from patterns.joinery.built import Built
 from patterns.joinery.flat_pieces import FLIP, bare_faces, fitted, outlines, xy
 from patterns.joinery.futtocks import title_of
 from patterns.joinery.gussets import Gusset
+from patterns.joinery.joints import Joint
 from patterns.joinery.rings import half_lines
 from patterns.joinery.wood import looking, wood_fact
 from patterns.pattern import Kind
@@ -22,7 +24,7 @@ from patterns.wood.features import Hole, Note, Scribed
 from patterns.wood.piece import Hand, Piece, Stock
 from patterns.wood.placement import OnFace
 
-__all__ = ["gusset_pieces", "toe_notes"]
+__all__ = ["gusset_pieces", "joint_lines", "toe_notes"]
 
 FAR = 1e4  # mm
 
@@ -44,12 +46,13 @@ def _joint_lines(built: Built, gusset: Gusset) -> list[Scribed]:
     if joint is None or kind is None:
         return []
     half = 0 if gusset.side == looking(built.sense)[0] else 1
-    way = joint.cut(kind, built.spec.through, half=half)
+    return joint_lines(joint, joint.cut(kind, built.spec.through, half=half), gusset.faces[0])
+
+
+def joint_lines(joint: Joint, way: FloatArray, face: Any) -> list[Scribed]:
+    """The cut of a joint, outward from its inner corner, as seen through a gusset's face."""
     cut = np.array([joint.inner, joint.inner + FAR * way])
-    return [
-        Scribed(fact=Fact("futtocks-joint"), points=part)
-        for part in inside_points(gusset.faces[0], [cut])[:1]
-    ]
+    return [Scribed(fact=Fact("futtocks-joint"), points=part) for part in inside_points(face, [cut])[:1]]
 
 
 def _margin(gusset: Gusset) -> list[Scribed]:

@@ -19,7 +19,7 @@ from patterns.joinery.rings import TOP, Ring
 from patterns.wood.labels import Against, Free
 from patterns.wood.region import Region
 
-__all__ = ["Joint", "JointKind", "Share", "Through", "joints_of", "shares_of"]
+__all__ = ["Joint", "JointKind", "Share", "Through", "between", "joints_of", "shares_of"]
 
 JointKind = Literal["butt", "half lap", "mitre"]
 Through = Literal["lower", "upper"]
@@ -161,6 +161,19 @@ def joints_of(ring: Ring) -> tuple[Joint, ...]:
     return tuple(found)
 
 
+def between(
+    wood: Region, lower: tuple[Joint, FloatArray] | None, upper: tuple[Joint, FloatArray] | None
+) -> Region:
+    """What of an area lies between two joints, each with its cut; its edges there lie against the next members."""
+    if lower is not None:
+        joint, cut = lower
+        wood = wood.both(Region.of(joint.beyond(cut), Against(joint.below)))
+    if upper is not None:
+        joint, cut = upper
+        wood = wood.minus(Region.of(joint.beyond(cut), Against(joint.above)))
+    return wood
+
+
 def shares_of(
     ring: Ring,
     joints: Sequence[Joint],
@@ -188,15 +201,11 @@ def shares_of(
     for i, name in enumerate(names):
         regions = []
         for half in (0, 1):
-            region = whole
-            if kind is not None:
-                if i > 0:
-                    beyond = joints[i - 1].beyond(cut(i - 1, half))
-                    region = region.both(Region.of(beyond, Against(names[i - 1])))
-                if i < len(joints):
-                    beyond = joints[i].beyond(cut(i, half))
-                    region = region.minus(Region.of(beyond, Against(names[i + 1])))
-            regions.append(region)
+            below, above = (
+                (joints[n], cut(n, half)) if kind is not None and 0 <= n < len(joints) else None
+                for n in (i - 1, i)
+            )
+            regions.append(between(whole, below, above))
         shares.append(
             Share(
                 name=name,

@@ -1,41 +1,31 @@
-"""What frames and the transom's pieces share: a ring of wood inside the planking as a pattern."""
+"""What frames and the transom's pieces share: a ring of wood inside the planking as a piece."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
 from patterns.boat import Boat
-from patterns.drawing.marks import mark_of
-from patterns.flat.shapes import both_halves
-from patterns.hull.curved import Curved, stretch_of
-from patterns.hull.planes import FloatArray, Plane
+from patterns.hull.curved import Curved
 from patterns.hull.sections import Section
-from patterns.joinery.rings import Ring, edge_readings, edge_runs, face_edges, half_lines
-from patterns.joinery.set_up import set_up_facts, set_up_lines
-from patterns.joinery.wood import (
-    centre_line,
-    flip_points,
-    hole_facts,
-    level_lines,
-    line_marks,
-    looking,
-    register_holes,
-)
-from patterns.pattern import Body, Kind, Mark, Pattern, Reading, Span
-from patterns.text.wood_facts import said
+from patterns.joinery.rings import Ring
+from patterns.joinery.set_up import set_up_facts, set_up_scribed
+from patterns.joinery.wood import centre_ends, corner_notes, levels_scribed
 from patterns.timbers.notches import Notch, notch_in
 from patterns.wood.facts import Fact
-from patterns.wood.features import Note
+from patterns.wood.features import Distance, LetIn, Note
+from patterns.wood.labels import Free, Rounded
+from patterns.wood.piece import Face, Hand, Piece, Stock
+from patterns.wood.placement import OnFace
+from patterns.wood.section import sources_of
 
 __all__ = [
     "breadth_facts",
-    "notch_facts",
-    "notch_marks",
+    "lamination_facts",
     "notch_notes",
     "notches_in",
-    "ring_pattern",
-    "ring_readings",
-    "ring_spans",
+    "ring_faces",
+    "ring_let_in",
+    "ring_piece",
 ]
 
 
@@ -50,105 +40,62 @@ def notches_in(boat: Boat, section: Section) -> tuple[Notch, ...]:
     return tuple(notch for notch in found if notch is not None)
 
 
-def ring_pattern(
-    boat: Boat,
-    ring: Ring,
-    plane: Plane,
-    *,
-    sense: float,
-    name: str,
-    member: str,
-    stock: str,
-    thickness: float,
-    laminations: int,
-    facts: Sequence[str],
-) -> Pattern:
-    """The pattern of half a ring, to be flipped about the centreline.
+def ring_piece(
+    boat: Boat, ring: Ring, *, sense: float, name: str, member: str, stock: Stock, facts: Sequence[Fact]
+) -> Piece:
+    """A ring in one, given by its starboard half and flipped about the centreline.
 
     Args:
-        plane: the moulded face.
-        sense: 1 where the wood runs aft from it, -1 where forward.
-        facts: words for the bench; the breadths to prove the halves by, and the notches, are added.
+        sense: 1 where the wood runs aft from the moulded face, -1 where forward.
+        facts: of its kind; the breadths that prove the halves are added.
     """
-    siding = sense * plane.normal
     section = ring.sections[0]
-    face, look, sides = looking(sense)
-    behind, look_back, _ = looking(-sense)
-    holes = register_holes(boat, ring)
-    return Pattern(
+    ends = centre_ends(section)
+    return Piece(
         name=name,
         member=member,
         stock=stock,
-        thickness=thickness,
-        laminations=laminations,
-        quantity="1",
-        face=f"{face} face (moulded), seen looking {look}",
-        sides=sides,
-        half=True,
-        lines=(
-            *half_lines(Kind.SAW, ring.saw),
-            *half_lines(Kind.FACE, ring.faces[0]),
-            *half_lines(Kind.OTHER, ring.faces[1]),
-            centre_line(section),
-            *level_lines(boat, ring.saw, plane),
-            *set_up_lines(boat, ring.saw, plane),
-        ),
-        readings=ring_readings(ring, siding),
-        behind=f"{behind} face, seen looking {look_back}",
-        behind_readings=ring_readings(ring, -siding, face=1),
-        holes=(*holes, *flip_points(section)),
-        marks=(*line_marks(section), *notch_marks(ring.notches[0])),
-        behind_marks=(*line_marks(ring.sections[1]), *notch_marks(ring.notches[1])),
-        behind_levels=(
-            *level_lines(boat, ring.saw, ring.sections[1].plane),
-            *set_up_lines(boat, ring.saw, ring.sections[1].plane),
-        ),
-        behind_stretch=stretch_of(ring.sections[1].plane),
-        spans=ring_spans(section),
+        hand=Hand.CENTRE,
+        placement=OnFace(section.plane, sense),
+        faces=ring_faces(boat, ring),
+        centreline=ends,
+        flips=ends,
+        let_in=ring_let_in(ring),
+        distances=tuple(_distances(section)),
         facts=(
             *facts,
-            *(() if laminations == 1 else ("Saw all laminations to the saw line, glue, then bevel",)),
-            *(
-                said(fact, boat.length_words)
-                for fact in (*breadth_facts(section), *set_up_facts(boat, section))
+            *lamination_facts(stock),
+            *breadth_facts(section),
+            *set_up_facts(boat, section),
+        ),
+    )
+
+
+def ring_faces(boat: Boat, ring: Ring) -> tuple[Face, Face]:
+    """The two faces of a ring, with corners, notches, level lines and the set-up line."""
+    moulded, other = (
+        Face(
+            region=wood,
+            sources=sources_of(section),
+            notes=(*corner_notes(section), *notch_notes(notches)),
+            scribed=(
+                *levels_scribed(boat, ring.saw, section.plane),
+                *(() if section.plane.cant else set_up_scribed(boat, ring.saw, section.plane)),
             ),
-            *notch_facts(ring),
-            *hole_facts(holes),
-        ),
-        plane=plane,
-        siding=sense,
-        edges=(
-            *face_edges(section, "moulded face", siding),
-            *face_edges(ring.sections[1], "other face", siding),
-        ),
-        depth_left=ring.depth_left(),
-        # A bent piece is no flat one.
-        body=None
-        if isinstance(plane, Curved)
-        else Body(
-            plane=plane,
-            depth=sense * thickness,
-            moulded=both_halves(ring.faces[0]),
-            other=both_halves(ring.faces[1]),
-        ),
-    )
-
-
-def ring_readings(ring: Ring, siding: FloatArray, *, face: int = 0) -> tuple[Reading, ...]:
-    """The bevels along every edge of one face that is left between the notches, and under the deck.
-
-    Args:
-        siding: the direction in which the wood runs from that face.
-        face: 0 the moulded face, 1 the other.
-    """
-    section = ring.sections[face]
-    return tuple(
-        reading
-        for name, run in edge_runs(section, ring.wood[face])
-        for reading in edge_readings(
-            run, section.plane.turned(siding, run.uv), name, outward=1.0 if name == "deck" else -1.0
         )
+        for section, notches, wood in zip(ring.sections, ring.notches, ring.wood, strict=True)
     )
+    return moulded, other
+
+
+def ring_let_in(ring: Ring) -> tuple[LetIn, ...]:
+    """The timbers that take wood from a ring."""
+    return tuple(LetIn(piece=timber, left_to=(Free, Rounded)) for timber in ring.depth_left())
+
+
+def lamination_facts(stock: Stock) -> tuple[Fact, ...]:
+    """In which order a piece of several layers is sawn, glued and bevelled."""
+    return () if stock.laminations == 1 else (Fact("saw-then-bevel"),)
 
 
 def breadth_facts(section: Section) -> list[Fact]:
@@ -162,20 +109,6 @@ def breadth_facts(section: Section) -> list[Fact]:
     return [Fact("breadths", {"breadths": {c.name: 2.0 * float(c.at[0]) for c in section.corners}})]
 
 
-def notch_facts(ring: Ring) -> list[str]:
-    """The depth of wood left over each notch; the angles stand at the notches themselves."""
-    left = ring.depth_left()
-    if not left:
-        return []
-    here = {notch.timber for notch in ring.notches[0]}
-    behind = {notch.timber for notch in ring.notches[1]}
-    words = [
-        f"{timber} {depth:.0f} mm" + ("" if timber in here and timber in behind else " (one face only)")
-        for timber, depth in left.items()
-    ]
-    return [f"Wood left over the notches: {', '.join(words)}"]
-
-
 def notch_notes(notches: Sequence[Notch]) -> tuple[Note, ...]:
     """The timbers' names at their notches on one face, with the angles to cut them by."""
     notes = []
@@ -186,17 +119,9 @@ def notch_notes(notches: Sequence[Notch]) -> tuple[Note, ...]:
     return tuple(notes)
 
 
-def notch_marks(notches: Sequence[Notch]) -> tuple[Mark, ...]:
-    """The same as drawn."""
-    return tuple(mark_of(note, str) for note in notch_notes(notches))
-
-
-def ring_spans(section: Section) -> tuple[Span, ...]:
+def _distances(section: Section) -> Iterator[Distance]:
     """Long distances over the half: from the two flip points to the sheer corner."""
-    low, high = (hole.at for hole in flip_points(section))
     sheer = section.corners[-1].at
-    corner = (float(sheer[0]), float(sheer[1]))
-    return (
-        Span(name="lower flip point to sheer corner", start=low, end=corner),
-        Span(name="upper flip point to sheer corner", start=high, end=corner),
-    )
+    for which, v in zip(("lower", "upper"), centre_ends(section), strict=True):
+        fact = Fact("flip-point-to-sheer-corner", {"which": which})
+        yield Distance(fact=fact, start=(0.0, v), end=(float(sheer[0]), float(sheer[1])))

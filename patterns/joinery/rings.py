@@ -30,7 +30,7 @@ from patterns.text.bevels import reading_places
 from patterns.timbers.notches import Notch
 from patterns.wood.labels import Against, Free, Planking, Rounded
 from patterns.wood.region import Region, labelled
-from patterns.wood.section import runs_under, section_region, sources_of
+from patterns.wood.section import runs_under, section_region, sources_of, to_the_centreline
 
 __all__ = [
     "CRUMB",
@@ -239,7 +239,7 @@ def build_ring(
         if len(parts) != 1 or not stands:
             ring = shapely.difference(section_area(section), void)
             raise PatternsError(_cut_through(ring, void, spaces))
-        faces.append(parts[0])
+        faces.append(parts[0] if section.plane.cant else to_the_centreline(parts[0]))
     return Ring(
         sections=sections,
         notches=notches,

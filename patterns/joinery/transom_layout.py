@@ -23,11 +23,11 @@ from patterns.hull.curved import own_face, stretch_of
 from patterns.hull.planes import FloatArray
 from patterns.hull.sections import Section, cut_hull
 from patterns.joinery.ringed import notches_in
-from patterns.joinery.rings import CRUMB, Ring, build_ring, section_area
+from patterns.joinery.rings import CRUMB, Ring, build_ring, ring_wood, spaces_of
 from patterns.joinery.transom_pieces import ARC, FAR, Part, dowelled, jointed, lapped
-from patterns.wood.labels import Free
-from patterns.wood.region import Region
-from patterns.wood.section import section_region
+from patterns.wood.labels import Against, Free, Opening
+from patterns.wood.region import Region, largest_of
+from patterns.wood.section import section_region, to_the_centreline
 
 __all__ = ["FORWARD", "Layout", "layout_of"]
 
@@ -77,19 +77,20 @@ def layout_of(boat: Boat) -> Layout:
     inner = panel_sections[1] if inside is back else cut_hull(boat.hull, inside)
     top = float(panel_sections[0].deck.uv[0, 1])
     cuts = _cut_outs(boat.design.all(CutOutSpec), top)
-    panel = _panel(panel_sections, cuts)
+    panel = _panel(panel_sections, [Region.of(cuts, Opening("cut-out"))])
     narrow = shapely.transform(cuts, lambda points: points / [widen, 1.0])
     whole = None if spec.framing is None else _framing(boat, spec, inner)
     doubler = next(iter(boat.design.all(DoublerSpec)), None)
-    pad: Any = Polygon()
+    openings = Region.of(narrow, Opening("cut-out"))
+    taken = [openings]
     doubled = None
     if doubler is not None:
         pad = shapely.box(-doubler.breadth / 2, top - doubler.depth, doubler.breadth / 2, top + FAR)
         fore = whole.sections[1] if whole is not None and doubler.thickness == spec.framing else None
-        doubled = _doubler(boat, doubler, (inner, fore), pad, narrow)
+        doubled = _doubler(boat, doubler, (inner, fore), pad, openings)
+        taken = [Region.of(pad, Against("doubler")), openings]
     if whole is None:
         return Layout(panel=panel, framing=None, parts=(), doubler=doubled, widen=widen)
-    taken = shapely.union(pad, narrow)
     ring, parts = _fitted(boat, spec, whole, taken)
     if spec.dowel is not None:
         # A ring in one has its dowels where those of its rails, stiles and post would be.
@@ -101,12 +102,14 @@ def layout_of(boat: Boat) -> Layout:
     return Layout(panel=panel, framing=ring, parts=parts, doubler=doubled, widen=widen)
 
 
-def _fitted(boat: Boat, spec: TransomEnd, whole: Ring, taken: Any) -> tuple[Ring, tuple[Part, ...]]:
+def _fitted(
+    boat: Boat, spec: TransomEnd, whole: Ring, taken: Sequence[Region]
+) -> tuple[Ring, tuple[Part, ...]]:
     """The framing without what doubler and cut-outs take, and its pieces."""
     if spec.framing_joints is None:
         first, second = (_less(face, taken, "framing; give it framing_joints") for face in whole.wood)
         ring = replace(whole, wood=(first, second), saw=largest(shapely.union(first.area, second.area)))
-        return ring, (Part(name="framing", faces=ring.faces, whole=True, middle=np.zeros((0, 2))),)
+        return ring, (Part(name="framing", wood=ring.wood, whole=True, middle=np.zeros((0, 2))),)
     parts = jointed(spec, whole, taken, spec.framing_joints)
     if spec.framing_joints == "half lap":
         parts = lapped(parts, _halfway(boat, spec, whole))
@@ -131,21 +134,19 @@ def _cut_outs(specs: Sequence[CutOutSpec], top: float) -> Any:
     return shapely.union_all(areas)
 
 
-def _less(wood: Region, taken: Any, what: str) -> Region:
+def _less(wood: Region, taken: Sequence[Region], what: str) -> Region:
     """A half without what is taken out of it.
 
     Raises:
         PatternsError: it falls in two, or nothing of it is left.
     """
-    if shapely.is_empty(taken):
-        return wood
-    left = wood.minus(Region.of(taken, Free())).parts(least=CRUMB)
+    left = wood.minus(*taken).parts(least=CRUMB)
     if len(left) != 1 or left[0].area.bounds[0] > ON_CENTRE:
         raise PatternsError(f"what is cut out of it parts the {what}")
-    return left[0]
+    return to_the_centreline(left[0])
 
 
-def _panel(sections: tuple[Section, Section], cuts: Any) -> Ring:
+def _panel(sections: tuple[Section, Section], cuts: Sequence[Region]) -> Ring:
     # The panel closes every notch, so it is one area on each face, without an inside.
     faces = tuple(_less(section_region(section), cuts, "panel") for section in sections)
     return Ring(
@@ -171,29 +172,28 @@ def _framing(boat: Boat, spec: TransomEnd, inner: Section) -> Ring:
 
 
 def _doubler(
-    boat: Boat, spec: DoublerSpec, known: tuple[Section, Section | None], pad: Any, cuts: Any
+    boat: Boat, spec: DoublerSpec, known: tuple[Section, Section | None], pad: Polygon, cuts: Region
 ) -> tuple[tuple[Section, Section], Part]:
     inner, fore = known
     sections = inner, fore or cut_hull(boat.hull, inner.plane.moved(FORWARD * spec.thickness))
-    faces = []
-    for section in sections:
-        wood = shapely.difference(shapely.intersection(section_area(section), pad), cuts)
-        for notch in notches_in(boat, section):
-            wood = shapely.difference(wood, area_of(notch.corners))
-        faces.append(largest(wood))
+    first, second = (
+        largest_of(
+            section_region(section)
+            .both(Region.of(pad, Free()))
+            .minus(cuts, *spaces_of(notches_in(boat, section)))
+        )
+        for section in sections
+    )
     part = Part(
         name="doubler",
-        faces=(faces[0], faces[1]),
-        whole=faces[0].bounds[0] < ON_CENTRE,
+        wood=(first, second),
+        whole=first.area.bounds[0] < ON_CENTRE,
         middle=np.array([[-FAR, 0.0], [FAR, 0.0]]),
     )
     return sections, part
 
 
-def _halfway(boat: Boat, spec: TransomEnd, ring: Ring) -> Any:
+def _halfway(boat: Boat, spec: TransomEnd, ring: Ring) -> Region:
     """The framing's wood in the middle of its thickness."""
     section = cut_hull(boat.hull, ring.sections[0].plane.moved(0.5 * FORWARD * (spec.framing or 0.0)))
-    wood = shapely.difference(section_area(section), ring.void)
-    for notch in notches_in(boat, section):
-        wood = shapely.difference(wood, area_of(notch.corners))
-    return wood
+    return ring_wood(section, notches_in(boat, section), ring.inside)

@@ -1,4 +1,4 @@
-"""One piece of the layer on the transom's inside as a pattern: a rail, a stile, the centre post, the doubler."""
+"""One piece of the layer on the transom's inside: a rail, a stile, the centre post, the doubler."""
 
 from __future__ import annotations
 
@@ -11,38 +11,29 @@ import shapely
 from shapely.geometry import Polygon
 
 from patterns.boat import Boat
-from patterns.flat.shapes import (
-    ON_CENTRE,
-    area_of,
-    both_halves,
-    inside_points,
-    largest,
-    outline_of,
-    without_hairs,
-)
-from patterns.hull.curved import Curved, stretch_of
-from patterns.hull.planes import FloatArray, Plane
+from patterns.flat.shapes import ON_CENTRE, area_of, outline_of
+from patterns.hull.planes import Plane
 from patterns.hull.sections import Section
-from patterns.joinery.flat_pieces import outlines, xy
-from patterns.joinery.ringed import notch_marks
-from patterns.joinery.rings import edge_readings, edge_runs, half_lines
-from patterns.joinery.set_up import set_up_lines
+from patterns.joinery.flat_pieces import xy
+from patterns.joinery.ringed import notch_notes
+from patterns.joinery.set_up import set_up_scribed
 from patterns.joinery.transom_layout import FORWARD
 from patterns.joinery.transom_pieces import Part
-from patterns.joinery.wood import hole_facts, level_lines, line_marks, looking
-from patterns.pattern import XY, Body, Hole, Kind, Line, Mark, Pattern, Reading, Span
-from patterns.text.wood_facts import said
+from patterns.joinery.wood import corner_notes, levels_scribed
 from patterns.timbers.notches import Notch
 from patterns.wood.facts import Fact
-from patterns.wood.register import register_places
-from patterns.wood.section import adopted
+from patterns.wood.features import XY, Distance, Halving, Hole, LetIn, Note, Scribed
+from patterns.wood.labels import Against
+from patterns.wood.piece import Face, Hand, Piece, Step, Stock
+from patterns.wood.placement import OnFace
+from patterns.wood.region import Region, largest_of
+from patterns.wood.section import hairless, sources_of
 
-__all__ = ["Layer", "part_pattern", "part_readings"]
+__all__ = ["Layer", "part_piece"]
 
-NEAR = 0.02  # mm; two pieces nearer than this touch
+NEAR = 0.02  # mm; of several pieces of one name that is met which is nearer than this
 BESIDE = 30.0  # mm; a corner of the hull that lies nearer to a piece is marked on its pattern
 SHORT = 5.0  # mm; two pieces that touch along less are no joint
-PAST = 10.0  # mm by which the centreline runs past the wood
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -58,10 +49,8 @@ class Layer:
     sections: tuple[Section, Section]
     notches: tuple[tuple[Notch, ...], tuple[Notch, ...]]
     depth_left: dict[str, float]
-    stock: str
-    thickness: float
-    laminations: int
-    facts: tuple[str, ...]
+    stock: Stock
+    facts: tuple[Fact, ...]
 
     @property
     def plane(self) -> Plane:
@@ -69,126 +58,81 @@ class Layer:
         return self.sections[0].plane
 
 
-def part_readings(section: Section, area: Polygon, siding: FloatArray) -> tuple[Reading, ...]:
-    """The bevels along the edges of planking and deck that belong to a piece.
-
-    Args:
-        area: the piece's wood on that face.
-        siding: the direction in which the wood runs from the face, on the centreline.
-    """
-    turned = section.plane.turned
-    return tuple(
-        reading
-        for name, run in edge_runs(section, adopted(area, section))
-        for reading in edge_readings(
-            run, turned(siding, run.uv), name, outward=1.0 if name == "deck" else -1.0
-        )
-    )
-
-
-def part_pattern(
-    boat: Boat, layer: Layer, part: Part, others: Sequence[Part], *, dowel: float | None
-) -> Pattern:
-    """The pattern of one piece.
+def part_piece(boat: Boat, layer: Layer, part: Part, others: Sequence[Part], *, dowel: float | None) -> Piece:
+    """One piece.
 
     Args:
         others: the pieces that it may meet.
         dowel: the diameter of its dowels, mm.
     """
-    plane, (section, behind) = layer.plane, layer.sections
-    siding = FORWARD * plane.normal
-    saw = part.faces[0].union(part.faces[1])
-    saw = area_of(np.asarray(saw.exterior.coords))
-    face, look, sides = looking(FORWARD)
-    back, look_back, _ = looking(-FORWARD)
-    this = "" if part.whole else f" of the {sides[0].lower()} piece"
-    register = tuple(
-        Hole(at=xy(at), diameter=boat.design.register)
-        for at in register_places(_drillable(part, dowel), diameter=boat.design.register)
-    )
-    bodies = _bodies(layer, part)
-    shoulders = _shoulders(part, layer.thickness)
+    saw = largest_of(part.wood[0].joined(part.wood[1])).area
     here = [[notch for notch in notches if _crosses(notch, saw)] for notches in layer.notches]
     timbers = {notch.timber for notches in here for notch in notches}
-    return Pattern(
+    shoulders = tuple(_shoulders(part, layer.stock.thickness))
+    joints = tuple(_joint_notes(part, others))
+    moulded, other = (
+        Face(
+            region=wood,
+            sources=sources_of(section),
+            notes=(
+                *(note for note in corner_notes(section) if saw.distance(shapely.Point(note.at)) < BESIDE),
+                *notch_notes(notches),
+                *joints,
+            ),
+            scribed=(
+                *shoulders,
+                *levels_scribed(boat, saw, section.plane),
+                *set_up_scribed(boat, saw, section.plane),
+            ),
+        )
+        for wood, section, notches in zip(part.wood, layer.sections, here, strict=True)
+    )
+    ends = _on_centre(saw) if part.whole else None
+    halvings = tuple(
+        Halving(piece=lap.other, area=lap.area, face=1 if lap.keeps_after else 0) for lap in part.laps
+    )
+    return Piece(
         name=f"transom {part.name}",
         member="transom",
         stock=layer.stock,
-        thickness=layer.thickness,
-        laminations=layer.laminations,
-        quantity="1" if part.whole else "1 port + 1 starboard",
-        face=f"{face} face (moulded){this}, seen looking {look}",
-        sides=sides,
-        half=part.whole,
-        lines=(
-            *_outline(part, Kind.SAW, saw),
-            *_outline(part, Kind.FACE, part.faces[0]),
-            *_outline(part, Kind.OTHER, part.faces[1]),
-            *([_centre_line(saw)] if part.whole else []),
-            *shoulders,
-            *level_lines(boat, saw, plane),
-            *set_up_lines(boat, saw, plane),
+        hand=Hand.CENTRE if part.whole else Hand.PAIR,
+        placement=OnFace(layer.plane, FORWARD),
+        faces=(moulded, other),
+        steps=_steps(layer, part, halvings),
+        centreline=ends,
+        flips=ends or (),
+        holes=tuple(Hole(at=xy(at), diameter=dowel or 0.0, purpose="dowel") for at in part.dowels),
+        let_in=tuple(
+            LetIn(piece=name, left_to=(), at_most=left)
+            for name, left in layer.depth_left.items()
+            if name in timbers
         ),
-        readings=part_readings(section, part.faces[0], siding),
-        behind=f"{back} face{this}, seen looking {look_back}",
-        behind_readings=part_readings(behind, part.faces[1], -siding),
-        holes=(
-            *register,
-            *(Hole(at=xy(at), diameter=dowel or 0.0, purpose="dowel") for at in part.dowels),
-            *(_flip_points(saw) if part.whole else ()),
-        ),
-        marks=(
-            *(mark for mark in line_marks(section) if saw.distance(shapely.Point(mark.at)) < BESIDE),
-            *notch_marks(here[0]),
-            *_joint_marks(part, others),
-        ),
-        behind_marks=(
-            *(mark for mark in line_marks(behind) if saw.distance(shapely.Point(mark.at)) < BESIDE),
-            *notch_marks(here[1]),
-            *_joint_marks(part, others),
-        ),
-        behind_levels=(
-            *shoulders,
-            *level_lines(boat, saw, behind.plane),
-            *set_up_lines(boat, saw, behind.plane),
-        ),
-        behind_stretch=stretch_of(behind.plane),
-        spans=_spans(part),
-        facts=(
-            *layer.facts,
-            *(() if part.whole else (said(Fact("turn-over"), boat.length_words),)),
-            *(
-                f"Wood left over the notch for the {name}: {left:.0f} mm"
-                for name, left in layer.depth_left.items()
-                if name in timbers
-            ),
-            *hole_facts(register),
-        ),
-        plane=plane,
-        siding=FORWARD,
-        depth_left={name: left for name, left in layer.depth_left.items() if name in timbers},
-        body=bodies[0] if bodies else None,
-        slabs=bodies[1:],
+        halvings=halvings,
+        distances=tuple(_distances(part)),
+        facts=(*layer.facts, *(() if part.whole else (Fact("turn-over"),))),
         grain=_grain(part),
     )
 
 
-def _drillable(part: Part, dowel: float | None) -> Polygon:
-    """The wood that both faces have, clear of laps and dowels."""
-    both = part.faces[0].intersection(part.faces[1])
-    for lap in part.laps:
-        both = both.difference(lap.area)
-    for at in part.dowels:
-        both = both.difference(shapely.Point(at).buffer(dowel or 0.0))
-    return max(getattr(both, "geoms", [both]), key=lambda area: float(area.area))
+def _steps(layer: Layer, part: Part, halvings: Sequence[Halving]) -> tuple[Step, ...]:
+    """The middle of a lapped piece's thickness, where the laps of the one face end and those of the other begin."""
+    if not part.laps or part.halfway is None:
+        return ()
+    before, after = (
+        largest_of(
+            hairless(
+                part.halfway.minus(
+                    *(Region.of(lap.area, Against(lap.piece)) for lap in halvings if lap.face == face)
+                )
+            )
+        )
+        for face in (0, 1)
+    )
+    return (Step(depth=0.5 * layer.stock.thickness, before=before, after=after),)
 
 
 def _crosses(notch: Notch, saw: Polygon) -> bool:
     return bool(saw.distance(area_of(notch.corners)) < 1.0)
-
-
-def _outline(part: Part, kind: Kind, area: Polygon) -> list[Line]:
-    return half_lines(kind, area) if part.whole else outlines(kind, area)
 
 
 def _on_centre(saw: Polygon) -> tuple[float, float]:
@@ -198,59 +142,53 @@ def _on_centre(saw: Polygon) -> tuple[float, float]:
     return float(on.min()), float(on.max())
 
 
-def _centre_line(saw: Polygon) -> Line:
-    low, high = _on_centre(saw)
-    return Line(kind=Kind.CENTRE, points=np.array([[0.0, low - PAST], [0.0, high + PAST]]), name="centreline")
-
-
-def _flip_points(saw: Polygon) -> tuple[Hole, ...]:
-    return tuple(Hole(at=(0.0, v), diameter=1.0, purpose="flip point") for v in _on_centre(saw))
-
-
-def _shoulders(part: Part, thickness: float) -> list[Line]:
-    """The lines at which half laps begin."""
-    found = []
+def _shoulders(part: Part, thickness: float) -> Iterator[Scribed]:
+    """The lines at which half laps begin; only the longest at each is named."""
+    within = shapely.union(*part.faces).buffer(-0.05)
     for lap in part.laps:
-        face = "fore" if lap.keeps_after else "after"
-        words = (
-            f"half lap with the {lap.other}: beyond this line cut {0.5 * thickness:g} mm off the {face} face"
-        )
-        within = shapely.union(*part.faces).buffer(-0.05)
-        runs = inside_points(within, [np.asarray(lap.area.exterior.coords)])
-        found += [
-            Line(kind=Kind.REFERENCE, points=run, name=words if i == 0 else "")
-            for i, run in enumerate(sorted(runs, key=len, reverse=True))
-        ]
-    return found
+        values = {
+            "other": lap.other,
+            "depth": 0.5 * thickness,
+            "face": "fore" if lap.keeps_after else "after",
+        }
+        runs = shapely.get_parts(shapely.line_merge(shapely.intersection(lap.area.boundary, within)))
+        for i, run in enumerate(sorted(runs, key=lambda run: -float(run.length))):
+            yield Scribed(
+                fact=Fact("shoulder" if i else "lap-shoulder", values), points=shapely.get_coordinates(run)
+            )
 
 
-def _joint_marks(part: Part, others: Sequence[Part]) -> Iterator[Mark]:
+def _joint_notes(part: Part, others: Sequence[Part]) -> Iterator[Note]:
     """The names of the pieces that butt against this one, where they do."""
-    lapped = {lap.other for lap in part.laps}
-    near = part.faces[0].buffer(NEAR)
     for other in others:
-        if other.name == part.name or other.name in lapped:
-            continue
-        shared = shapely.line_merge(shapely.intersection(near, other.faces[0].exterior))
-        runs = [run for run in shapely.get_parts(shared) if run.length > SHORT]
-        for run in sorted(runs, key=lambda run: -float(run.length))[:1]:
-            at = run.interpolate(0.5, normalized=True)
-            yield Mark(name=f"butts on the {other.name}", at=(float(at.x), float(at.y)), word=True)
+        runs = [*_edges_on(part, other), *_edges_on(other, part)]
+        if other.name != part.name and runs:
+            at = max(runs, key=lambda run: float(run.length)).interpolate(0.5, normalized=True)
+            fact = Fact("butts-on", {"part": other.name})
+            yield Note(fact=fact, at=(float(at.x), float(at.y)), bare=True)
 
 
-def _spans(part: Part) -> tuple[Span, ...]:
+def _edges_on(part: Part, other: Part) -> Iterator[Any]:
+    """The stretches of a piece's edge that were cut to another's, those which this one of its name touches."""
+    zone, _, number = other.name.rpartition(" ")
+    for stretch in part.wood[0].stretches(Against(zone if number.isdigit() else other.name)):
+        run = shapely.linestrings(stretch.points)
+        if run.length > SHORT and run.interpolate(0.5, normalized=True).distance(other.faces[0]) < NEAR:
+            yield run
+
+
+def _distances(part: Part) -> Iterator[Distance]:
     """Long distances over the piece, between corners of its outline on the moulded face."""
     points = outline_of(part.faces[0])
     if part.whole:
         low, high = _on_centre(part.faces[0])
         far = points[int(np.hypot(points[:, 0], points[:, 1] - low).argmax())]
-        return (
-            Span(name="lower flip point to the farthest corner", start=(0.0, low), end=xy(far)),
-            Span(name="flip point to flip point", start=(0.0, low), end=(0.0, high)),
-        )
+        yield Distance(fact=Fact("flip-point-to-farthest-corner"), start=(0.0, low), end=xy(far))
+        yield Distance(fact=Fact("flip-point-to-flip-point"), start=(0.0, low), end=(0.0, high))
+        return
     apart = np.hypot(*(points[:, None] - points[None]).transpose(2, 0, 1))
     i, j = np.unravel_index(int(apart.argmax()), apart.shape)
-    return (Span(name="farthest corners", start=xy(points[i]), end=xy(points[j])),)
+    yield Distance(fact=Fact("farthest-corners"), start=xy(points[i]), end=xy(points[j]))
 
 
 def _grain(part: Part) -> XY:
@@ -261,32 +199,3 @@ def _grain(part: Part) -> XY:
         return (1.0, 0.0)
     along = part.middle[-1] - part.middle[0]
     return xy(along / np.hypot(*along))
-
-
-def _bodies(layer: Layer, part: Part) -> tuple[Body, ...]:
-    """The wood where it stands: of a lapped piece each half of its thickness; a bent piece is no flat one."""
-    if isinstance(layer.plane, Curved):
-        return ()
-    depth = FORWARD * layer.thickness
-    if not part.laps:
-        return (_slab(layer.plane, depth, part.faces, part.whole),)
-    after, fore = (
-        shapely.union_all([lap.area for lap in part.laps if lap.keeps_after == keeps])
-        for keeps in (False, True)
-    )
-    halves = (
-        (layer.plane, (part.faces[0], part.halfway), after),
-        (layer.plane.moved(0.5 * depth), (part.halfway, part.faces[1]), fore),
-    )
-    return tuple(
-        _slab(plane, 0.5 * depth, tuple(shapely.difference(face, gone) for face in faces), part.whole)
-        for plane, faces, gone in halves
-    )
-
-
-def _slab(plane: Plane, depth: float, faces: tuple[Any, ...], whole: bool) -> Body:
-    halves = [largest(without_hairs(face)) for face in faces]
-    # Where a lap takes its middle away, a piece across the centreline is two there.
-    whole = whole and max(half.bounds[0] for half in halves) < ON_CENTRE
-    first, second = (largest(both_halves(half)) if whole else half for half in halves)
-    return Body(plane=plane, depth=depth, moulded=first, other=second, mirrored=not whole)

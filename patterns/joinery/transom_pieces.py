@@ -6,7 +6,7 @@ All areas are the starboard half, on the framing's own moulded face, which lies 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 from typing import Any, Literal
 
 import numpy as np
@@ -16,14 +16,18 @@ from shapely.geometry import LineString, Polygon
 from patterns.design.models import TransomEnd
 from patterns.errors import PatternsError
 from patterns.flat.polylines import parallel
-from patterns.flat.shapes import ON_CENTRE, band, both_halves, largest, parts_of, without_hairs
+from patterns.flat.shapes import ON_CENTRE, band, both_halves, largest, parts_of
 from patterns.hull.planes import FloatArray
 from patterns.joinery.rings import CRUMB, Ring
+from patterns.wood.labels import Against
+from patterns.wood.region import Region
+from patterns.wood.section import hairless, to_the_centreline
 
 __all__ = ["ARC", "FAR", "Lap", "Part", "dowelled", "jointed", "lapped"]
 
 FAR = 1e4  # mm; past every boat
 ARC = 64  # chords in a quarter of a circle
+BESIDE = Against("framing")  # where a piece ends inside of the framing
 POST, BOTTOM, TOP, STILE = "centre post", "bottom rail", "top rail", "stile"
 
 
@@ -41,23 +45,28 @@ class Part:
     """One piece of the layer on the panel's inside.
 
     Attributes:
-        faces: its whole extent on its after face and on its fore face.
+        wood: its whole extent on its after face and on its fore face.
         whole: it runs across the centreline, and its other half is the mirror of this one.
         laps: its half laps.
-        halfway: its extent in the middle of its thickness, where laps end; empty where it has none.
-        room: what of the plane is its own, past its edges.
+        halfway: its extent in the middle of its thickness, where laps end; None where it has none.
+        room: what of the plane is its own, past its edges; None where there are no others.
         middle: the line along its middle, (n, 2).
         dowels: places of dowels, (2,).
     """
 
     name: str
-    faces: tuple[Polygon, Polygon]
+    wood: tuple[Region, Region]
     whole: bool
     laps: tuple[Lap, ...] = ()
-    halfway: Polygon = field(default_factory=Polygon)
-    room: Any = field(default_factory=Polygon)
+    halfway: Region | None = None
+    room: Region | None = None
     middle: FloatArray
     dowels: tuple[FloatArray, ...] = ()
+
+    @property
+    def faces(self) -> tuple[Any, Any]:
+        """The areas of the two faces."""
+        return self.wood[0].area, self.wood[1].area
 
 
 def _zones(spec: TransomEnd, ring: Ring) -> tuple[dict[str, Any], dict[str, FloatArray]]:
@@ -92,35 +101,38 @@ def _zones(spec: TransomEnd, ring: Ring) -> tuple[dict[str, Any], dict[str, Floa
 
 
 def jointed(
-    spec: TransomEnd, ring: Ring, taken: Any, joints: Literal["butt", "half lap"]
+    spec: TransomEnd, ring: Ring, taken: Sequence[Region], joints: Literal["butt", "half lap"]
 ) -> tuple[Part, ...]:
-    """The framing's pieces, rails first."""
+    """The framing's pieces, rails first.
+
+    Args:
+        taken: what doubler and cut-outs take out of it.
+    """
     zones, middles = _zones(spec, ring)
     found: list[Part] = []
-    before: Any = Polygon()
+    before: list[Region] = []
     for name, zone in zones.items():
-        room = shapely.difference(zone, taken)
+        room = Region.of(zone, BESIDE).minus(*taken)
         if joints == "butt":
-            room = shapely.difference(room, before)
-            before = shapely.union(before, zone)
-        found += _split(name, ring.faces, room, middles[name])
+            room = room.minus(*before)
+            before.append(Region.of(zone, Against(name)))
+        found += _split(name, ring.wood, room, middles[name])
     return tuple(found)
 
 
-def _split(name: str, faces: Sequence[Polygon], room: Any, middle: FloatArray) -> list[Part]:
+def _split(name: str, faces: Sequence[Region], room: Region, middle: FloatArray) -> list[Part]:
     """The separate pieces that lie in a room of the plane on both faces, the largest first."""
-    areas = [without_hairs(shapely.intersection(face, room)) for face in faces]
-    fore = parts_of(areas[1], least=CRUMB)
+    after, fore = (hairless(face.both(room)).parts(least=CRUMB) for face in faces)
     found: list[Part] = []
-    for piece in sorted(parts_of(areas[0], least=CRUMB), key=lambda part: -float(part.area)):
-        under = max(fore, key=lambda part: float(part.intersection(piece).area), default=None)
-        if under is None or under.intersection(piece).area < CRUMB:
+    for piece in sorted(after, key=lambda part: -float(part.area.area)):
+        under = max(fore, key=lambda part: _shared(part, piece), default=None)
+        if under is None or _shared(under, piece) < CRUMB:
             continue
         found.append(
             Part(
                 name=name if not found else f"{name} {len(found) + 1}",
-                faces=(piece, under),
-                whole=min(piece.bounds[0], under.bounds[0]) < ON_CENTRE,
+                wood=(_up_to_the_centreline(piece), _up_to_the_centreline(under)),
+                whole=min(piece.area.bounds[0], under.area.bounds[0]) < ON_CENTRE,
                 room=room,
                 middle=middle,
             )
@@ -128,13 +140,23 @@ def _split(name: str, faces: Sequence[Polygon], room: Any, middle: FloatArray) -
     return found
 
 
-def lapped(parts: Sequence[Part], halfway: Any) -> tuple[Part, ...]:
+def _up_to_the_centreline(wood: Region) -> Region:
+    return to_the_centreline(wood) if wood.area.bounds[0] < ON_CENTRE else wood
+
+
+def _shared(one: Region, two: Region) -> float:
+    return float(one.area.intersection(two.area).area)
+
+
+def lapped(parts: Sequence[Part], halfway: Region) -> tuple[Part, ...]:
     """The pieces with their half laps: of two that overlap the earlier keeps the half against the panel."""
     laps: dict[str, list[Lap]] = {part.name: [] for part in parts}
     for i, first in enumerate(parts):
         for second in parts[i + 1 :]:
+            assert first.room is not None
+            assert second.room is not None
             wood = shapely.union_all([*first.faces, *second.faces])
-            for area in parts_of(shapely.intersection(first.room, second.room), least=CRUMB):
+            for area in parts_of(shapely.intersection(first.room.area, second.room.area), least=CRUMB):
                 if shapely.intersection(area, wood).area < CRUMB:
                     continue
                 laps[first.name].append(Lap(other=second.name, area=area, keeps_after=True))
@@ -144,10 +166,11 @@ def lapped(parts: Sequence[Part], halfway: Any) -> tuple[Part, ...]:
     )
 
 
-def _between(part: Part, halfway: Any) -> Polygon:
+def _between(part: Part, halfway: Region) -> Region:
     """Of the wood in the middle of the thickness what belongs to a piece: what lies in its room."""
-    pieces = parts_of(without_hairs(shapely.intersection(halfway, part.room)), least=CRUMB)
-    return max(pieces, key=lambda piece: float(piece.intersection(part.faces[0]).area))
+    assert part.room is not None
+    pieces = hairless(halfway.both(part.room)).parts(least=CRUMB)
+    return max(pieces, key=lambda piece: _shared(piece, part.wood[0]))
 
 
 def dowelled(spec: TransomEnd, part: Part, panel: Polygon) -> Part:

@@ -3,10 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from typing import Protocol
+from typing import Any, Protocol
 
-import numpy as np
-import shapely
 from shapely.geometry import Polygon
 
 from patterns.boat import Boat
@@ -14,30 +12,27 @@ from patterns.drawing.marks import line_of
 from patterns.flat.shapes import inside_points
 from patterns.hull.planes import Plane
 from patterns.hull.sections import Section
-from patterns.joinery.rings import Ring
-from patterns.pattern import Hole, Kind, Line, Mark, Pattern
+from patterns.pattern import Hole, Line, Pattern
 from patterns.text.wood_facts import rake_words, said
 from patterns.wood.facts import Fact
-from patterns.wood.features import Scribed
+from patterns.wood.features import Note, Scribed
 from patterns.wood.piece import Stock
-from patterns.wood.register import register_places
 
 __all__ = [
     "PAST",
     "Piece",
     "Wanted",
-    "centre_line",
-    "flip_points",
+    "centre_ends",
+    "corner_notes",
     "hole_facts",
     "lamination_words",
     "level_lines",
     "levels_scribed",
-    "line_marks",
     "looking",
     "rake_words",
-    "register_holes",
     "sided_fact",
     "stock_of",
+    "waterlines_scribed",
     "wood_fact",
     "wood_words",
 ]
@@ -106,22 +101,9 @@ def hole_facts(holes: Sequence[Hole]) -> tuple[str, ...]:
     return ("No room for two register holes: its other face cannot be printed on the same holes",)
 
 
-def centre_line(section: Section) -> Line:
-    """The centreline of a half, from below the apex to above the deck."""
-    low, high = _centre_ends(section)
-    return Line(kind=Kind.CENTRE, points=np.array([[0.0, low - PAST], [0.0, high + PAST]]), name="centreline")
-
-
-def _centre_ends(section: Section) -> tuple[float, float]:
+def centre_ends(section: Section) -> tuple[float, float]:
+    """The v of the apex and of the deck on the centreline, where a half is flipped."""
     return float(section.apex[1]), float(max(section.deck.uv[0, 1], section.corners[-1].at[1]))
-
-
-def flip_points(section: Section) -> tuple[Hole, Hole]:
-    """The two points on the centreline that are pricked through, to flip a half about them."""
-    low, high = _centre_ends(section)
-    return tuple(  # type: ignore[return-value]
-        Hole(at=(0.0, v), diameter=1.0, purpose="flip point") for v in (low, high)
-    )
 
 
 def level_lines(boat: Boat, wood: Polygon, plane: Plane) -> list[Line]:
@@ -131,30 +113,29 @@ def level_lines(boat: Boat, wood: Polygon, plane: Plane) -> list[Line]:
 
 def levels_scribed(boat: Boat, wood: Polygon, plane: Plane) -> list[Scribed]:
     """The waterlines that the design asks for, across the wood and a little past it (planes that stand up)."""
+    return waterlines_scribed(boat.design.waterlines, wood, plane)
+
+
+def waterlines_scribed(heights: Sequence[float], wood: Any, plane: Plane) -> list[Scribed]:
+    """Waterlines at heights, mm, across the wood and a little past it."""
     room = wood.buffer(PAST)
     x0, _, x1, _ = room.bounds
     found = []
-    for height in boat.design.waterlines:
+    for height in heights:
         for piece in inside_points(room, [plane.level_line(height, x0, x1)]):
             found.append(Scribed(fact=Fact("waterline", {"height": height}), points=piece))
     return found
 
 
-def line_marks(section: Section) -> tuple[Mark, ...]:
+def corner_notes(section: Section) -> tuple[Note, ...]:
     """Crosses at the chines and the sheer, where the insides of planking and deck meet.
 
-    They may stand in the open notch of the timber that lies there: the corner is true, wood or no wood.
+    They may lie in the open notch of the timber there: the corner is true, wood or no wood.
     """
     return tuple(
-        Mark(name=f"{corner.name}, inside of planking", at=(float(corner.at[0]), float(corner.at[1])))
+        Note(
+            fact=Fact("planking-corner", {"line": corner.name}),
+            at=(float(corner.at[0]), float(corner.at[1])),
+        )
         for corner in section.corners
-    )
-
-
-def register_holes(boat: Boat, ring: Ring) -> tuple[Hole, ...]:
-    """Two register holes on the half, through wood that both faces have."""
-    both = shapely.intersection(*ring.faces)
-    places = register_places(both, diameter=boat.design.register)
-    return tuple(
-        Hole(at=(float(point[0]), float(point[1])), diameter=boat.design.register) for point in places
     )

@@ -72,14 +72,14 @@ def _stands(boat: Boat, spec: FloorSpec) -> tuple[Plane, float, Fact]:
     return station_plane(x), sense, Fact("moulded-face", {"face": face, "aft": x})
 
 
-def floors_on(boat: Boat, frame: str) -> dict[str, Any]:
+def floors_on(boat: Boat, frame: str) -> dict[str, Region]:
     """The floor timbers that lie against a frame: what each is called there, and half of its wood against it.
 
     Raises:
         PatternsError: one of them cannot be made.
     """
     return {
-        f"floor {spec.name}, {spec.face} face": floor_piece(boat, spec).faces[0].region.area
+        f"floor {spec.name}, {spec.face} face": floor_piece(boat, spec).faces[0].region
         for spec in boat.design.all(FloorSpec)
         if spec.frame == frame
     }

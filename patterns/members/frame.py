@@ -13,14 +13,14 @@ from patterns.boat import Boat
 from patterns.design.file import FrameSpec, TransomEnd
 from patterns.design.frame_models import GussetSpec
 from patterns.design.kind import Table
-from patterns.drawing.marks import line_of, mark_of
 from patterns.drawing.of_piece import pattern_of
 from patterns.errors import PatternsError
 from patterns.flat.shapes import largest
 from patterns.hull.planes import FloatArray, Plane
 from patterns.hull.sections import Section, cut_hull
 from patterns.joinery.built import built_of
-from patterns.joinery.canted import canted_pattern
+from patterns.joinery.canted import WORDS as CANTED_WORDS
+from patterns.joinery.canted import canted_piece
 from patterns.joinery.dowels import dowels_by_member, dowels_of
 from patterns.joinery.frame_assembly import assembly_of
 from patterns.joinery.futtocks import futtock_pieces
@@ -28,10 +28,10 @@ from patterns.joinery.gusset_patterns import gusset_pieces, toe_notes
 from patterns.joinery.gussets import gussets_of
 from patterns.joinery.legs import legs_of
 from patterns.joinery.limbers import Limber, limbers_beside, without_limbers
-from patterns.joinery.ringed import breadth_facts, notches_in, ring_pattern
+from patterns.joinery.ringed import breadth_facts, notches_in, ring_piece
 from patterns.joinery.rings import build_ring
 from patterns.joinery.set_up import set_up_facts
-from patterns.joinery.wood import Wanted, looking, sided_fact
+from patterns.joinery.wood import Wanted, looking, sided_fact, stock_of
 from patterns.member_kind import MemberKind
 from patterns.members.floor import floors_on
 from patterns.members.frame_rules import (
@@ -43,10 +43,10 @@ from patterns.members.frame_rules import (
     gusset_rules,
 )
 from patterns.pattern import Pattern
-from patterns.text.wood_facts import said
 from patterns.wood.facts import Fact
+from patterns.wood.piece import Piece
 
-__all__ = ["KIND", "pieces"]
+__all__ = ["KIND", "frame_pieces", "pieces"]
 
 
 def pieces(boat: Boat) -> Iterator[Wanted]:
@@ -56,7 +56,16 @@ def pieces(boat: Boat) -> Iterator[Wanted]:
 
 
 def _frame(boat: Boat, spec: FrameSpec) -> tuple[Pattern, ...]:
-    """One frame: both faces, saw line, bevels, notches; as a ring, or piece by piece."""
+    words = CANTED_WORDS if spec.cant else None
+    return tuple(pattern_of(boat, piece, words) for piece in frame_pieces(boat, spec))
+
+
+def frame_pieces(boat: Boat, spec: FrameSpec) -> tuple[Piece, ...]:
+    """One frame, as a ring or piece by piece.
+
+    Raises:
+        PatternsError: it runs into a transom, or no wood is left between its mouldings and notches.
+    """
     moulded, other, sense = boat.frame_faces(spec)
     sections = cut_hull(boat.hull, moulded), cut_hull(boat.hull, other)
     _clear_of_transom(boat, sections)
@@ -84,7 +93,7 @@ def _frame(boat: Boat, spec: FrameSpec) -> tuple[Pattern, ...]:
     legs = None if spec.cant else legs_of(boat, ring, sense=sense)
     leg_lines, leg_facts = ((), ()) if legs is None else (legs.lines, legs.facts)
     whole = spec.pieces == "one ring"
-    patterns: list[Pattern] = []
+    pieces: list[Piece] = []
     if not whole:
         built = built_of(boat, spec, ring, sense=sense, limbers=limbers)
         gussets = gussets_of(boat, built)
@@ -99,31 +108,28 @@ def _frame(boat: Boat, spec: FrameSpec) -> tuple[Pattern, ...]:
             more={highest: (*breadth_facts(sections[0]), *set_up_facts(boat, sections[0]), *leg_facts)},
             facts=(stands,),
         )
-        both = (*made, *gusset_pieces(boat, built, gussets, dowels))
-        patterns += (pattern_of(boat, piece) for piece in both)
+        pieces += (*made, *gusset_pieces(boat, built, gussets, dowels))
     if whole or spec.assembly:
-        shape = canted_pattern if spec.cant else ring_pattern
-        pattern = shape(
+        ring_of = canted_piece if spec.cant else ring_piece
+        piece = ring_of(
             boat,
             ring,
-            moulded,
             sense=sense,
             name=f"frame {spec.name}" if whole else f"frame {spec.name} assembly",
             member="frame",
-            stock=spec.stock,
-            thickness=spec.sided,
-            laminations=spec.laminations,
-            facts=tuple(said(f, boat.length_words) for f in (sided_fact(spec), stands, *leg_facts)),
+            stock=stock_of(spec),
+            facts=(sided_fact(spec), stands, *leg_facts),
         )
-        holes = (mark_of(limber.note(), boat.length_words) for limber in limbers)
-        pattern = replace(pattern, marks=(*pattern.marks, *holes))
-        drawn_legs = tuple(line_of(line, boat.length_words) for line in leg_lines)
-        patterns.append(
-            replace(pattern, lines=(*pattern.lines, *drawn_legs))
-            if whole
-            else assembly_of(pattern, built, gussets, floors_on(boat, spec.name), extra=drawn_legs)
+        moulded_face = replace(
+            piece.faces[0],
+            notes=(*piece.faces[0].notes, *(limber.note() for limber in limbers)),
+            scribed=(*piece.faces[0].scribed, *leg_lines),
         )
-    return tuple(patterns)
+        piece = replace(piece, faces=(moulded_face, piece.faces[1]))
+        if not whole:
+            piece = assembly_of(piece, built, gussets, floors_on(boat, spec.name))
+        pieces.append(piece)
+    return tuple(pieces)
 
 
 def _clear_of_transom(boat: Boat, sections: tuple[Section, Section]) -> None:

@@ -19,28 +19,36 @@ from patterns.design.bounds import Bound, Scale, most_siding
 from patterns.design.entries import Parts
 from patterns.design.kind import Table
 from patterns.design.mould_models import MouldSpec
+from patterns.drawing.of_piece import pattern_of
 from patterns.errors import PatternsError, Problem
 from patterns.flat.polylines import normals_left
-from patterns.flat.shapes import area_of, largest, parts_of
+from patterns.flat.shapes import area_of, largest
 from patterns.hull.planes import FloatArray, station_plane
 from patterns.hull.sections import Section, cut_hull
+from patterns.joinery.flat_pieces import xy
 from patterns.joinery.lining import lined_off, outside_girth
 from patterns.joinery.ringed import notches_in
-from patterns.joinery.rings import CRUMB, half_lines
-from patterns.joinery.set_up import set_up_at, set_up_facts, set_up_lines
-from patterns.joinery.wood import Piece, level_lines, looking
+from patterns.joinery.rings import CRUMB, spaces_of
+from patterns.joinery.set_up import set_up_at, set_up_facts, set_up_scribed
+from patterns.joinery.wood import Wanted, corner_notes, levels_scribed, looking
 from patterns.member_kind import MemberKind
-from patterns.pattern import Hole, Kind, Line, Mark, Pattern, Span
-from patterns.text.wood_facts import said
+from patterns.pattern import Pattern
+from patterns.text.wood_facts import Lengths, Template
+from patterns.wood.facts import Fact
+from patterns.wood.features import Distance, Note
+from patterns.wood.labels import Free
+from patterns.wood.piece import Face, Hand, Papers, Piece, Role, Stock
+from patterns.wood.placement import OnFace
+from patterns.wood.region import Region
+from patterns.wood.section import to_the_centreline
 
-__all__ = ["KIND", "mould_edge", "pieces"]
+__all__ = ["KIND", "WORDS", "mould_edge", "mould_piece", "pieces"]
 
-PAST = 10.0  # mm by which the centreline runs past the wood
 SAME = 1e-6  # mm; nearer points are one
 SPOKEN = 0.5  # mm; lesser departures of the two sections are not worth a word
 
 
-def pieces(boat: Boat) -> Iterator[Piece]:
+def pieces(boat: Boat) -> Iterator[Wanted]:
     """Every mould in the design."""
     for spec in boat.design.all(MouldSpec):
         yield f'mould "{spec.name}"', partial(_mould, boat, spec)
@@ -79,6 +87,15 @@ def _sheer_place(section: Section) -> FloatArray:
 
 
 def _mould(boat: Boat, spec: MouldSpec) -> tuple[Pattern, ...]:
+    return (pattern_of(boat, mould_piece(boat, spec), WORDS),)
+
+
+def mould_piece(boat: Boat, spec: MouldSpec) -> Piece:
+    """One mould.
+
+    Raises:
+        PatternsError: it does not reach its heads or the set-up line, or its notches cut it in pieces.
+    """
     x = boat.distance(spec.at)
     sense = 1.0 if x < boat.hull.widest else -1.0
     if spec.siding_runs is not None:
@@ -93,62 +110,58 @@ def _mould(boat: Boat, spec: MouldSpec) -> tuple[Pattern, ...]:
     halves = [area_of(np.vstack([edge, [0.0, head]])) for edge in edges]
     half = largest(shapely.intersection(*halves))
     top = set_up_at(boat, plane) if spec.legs is not None else None
-    keels = {timber.name for timber in boat.design.timbers if timber.kind == "keel"}
-    wood = _wood(spec, half, edges, head, top)
-    for each in sections:
-        for notch in notches_in(boat, each):
-            if notch.timber in ("stem", *spec.lets_in) or notch.timber in keels:
-                wood = shapely.difference(wood, area_of(notch.corners))
-    parts = parts_of(wood, least=CRUMB)
-    if len(parts) != 1:
-        raise PatternsError("the notches cut it in pieces; give it a greater depth")
-    wood = parts[0]
-    face, look, sides = looking(sense)
-    low = float(section.apex[1])
-    high = float(wood.bounds[3])
-    pricked = [Hole(at=(0.0, v), diameter=1.0, purpose="flip point") for v in (low, head)]
-    planks, marks = _plank_marks(boat, spec, section)
-    corner = (float(sheer[0]), float(sheer[1]))
-    return (
-        Pattern(
-            name=f"mould {spec.name}",
-            member="mould",
-            stock=spec.stock,
-            thickness=spec.sided,
-            laminations=1,
-            quantity="1",
-            face=f"{face} face (moulded), seen looking {look}",
-            sides=sides,
-            half=True,
-            lines=(
-                *half_lines(Kind.SAW, wood),
-                Line(
-                    kind=Kind.CENTRE,
-                    points=np.array([[0.0, low - PAST], [0.0, high + PAST]]),
-                    name="centreline",
-                ),
-                *level_lines(boat, wood, plane),
-                *set_up_lines(boat, wood, plane),
-            ),
-            holes=tuple(pricked),
-            marks=(_tick(edges[0], sheer, "sheer"), *_chine_marks(section), *marks),
-            spans=(
-                Span(name="lower flip point to sheer", start=pricked[0].at, end=corner),
-                Span(name="upper flip point to sheer", start=pricked[1].at, end=corner),
-            ),
-            facts=(
-                f"{spec.stock}, sided {spec.sided:g} mm; edges square, no bevel",
-                f"Moulded face: the {face} one, {boat.length_words(x)} aft; it stands at the station",
-                *_less_words(spec),
-                *_trimmed_words(halves),
-                f"Across both halves, sheer to sheer: {boat.length_words(2.0 * sheer[0])}",
-                *planks,
-                *(said(fact, boat.length_words) for fact in set_up_facts(boat, section)),
-            ),
-            plane=plane,
-            siding=sense,
+    wood = _cut(boat, spec, _wood(spec, half, edges, head, top), sections)
+    low, high = float(section.apex[1]), float(wood.area.bounds[3])
+    moulded = Face(
+        region=wood,
+        sources={},
+        notes=(
+            _tick(edges[0], sheer, Fact("sheer-line")),
+            *corner_notes(section)[:-1],
+            *_plank_notes(boat, spec, section),
+        ),
+        scribed=(
+            *levels_scribed(boat, wood.area, plane),
+            *set_up_scribed(boat, wood.area, plane),
         ),
     )
+    face, _, _ = looking(sense)
+    return Piece(
+        name=f"mould {spec.name}",
+        member="mould",
+        stock=Stock(wood=spec.stock, thickness=spec.sided),
+        hand=Hand.CENTRE,
+        placement=OnFace(plane, sense),
+        faces=(moulded, Face(region=wood, sources={})),
+        centreline=(low, high),
+        flips=(low, head),
+        distances=tuple(
+            Distance(fact=Fact("flip-point-to-sheer", {"which": which}), start=(0.0, v), end=xy(sheer))
+            for which, v in (("lower", low), ("upper", head))
+        ),
+        facts=(
+            Fact("square-edges", {"stock": spec.stock, "sided": spec.sided}),
+            Fact("mould-face", {"face": face, "aft": x}),
+            *_less_facts(spec),
+            *_trimmed_facts(halves),
+            Fact("sheer-to-sheer", {"breadth": 2.0 * sheer[0]}),
+            *_lining_facts(boat, spec, section),
+            *set_up_facts(boat, section),
+        ),
+        papers=Papers.OUTLINE,
+        role=Role.AWAY,
+    )
+
+
+def _cut(boat: Boat, spec: MouldSpec, ring: Any, sections: Sequence[Section]) -> Region:
+    """The ring with the notches that it has on either face, cut square through both."""
+    keels = {timber.name for timber in boat.design.timbers if timber.kind == "keel"}
+    let_in = {"stem", *spec.lets_in, *keels}
+    notches = [notch for each in sections for notch in notches_in(boat, each) if notch.timber in let_in]
+    parts = Region.of(ring, Free()).minus(*spaces_of(notches)).parts(least=CRUMB)
+    if len(parts) != 1:
+        raise PatternsError("the notches cut it in pieces; give it a greater depth")
+    return to_the_centreline(parts[0])
 
 
 def _inside(edges: Sequence[FloatArray], moulded: float) -> Any:
@@ -200,52 +213,73 @@ def _wood(spec: MouldSpec, half: Polygon, edges: Sequence[FloatArray], head: flo
     return wood
 
 
-def _tick(edge: FloatArray, at: FloatArray, name: str) -> Mark:
+def _tick(edge: FloatArray, at: FloatArray, fact: Fact) -> Note:
     """A short line out from the edge at a place on it."""
     out = -normals_left(edge)
-    i = int(np.hypot(*(edge - at).T).argmin())
-    return Mark(name=name, at=(float(at[0]), float(at[1])), towards=(float(out[i, 0]), float(out[i, 1])))
+    return Note(fact=fact, at=xy(at), towards=xy(out[int(np.hypot(*(edge - at).T).argmin())]))
 
 
-def _chine_marks(section: Section) -> list[Mark]:
-    return [
-        Mark(name=f"{corner.name}, inside of planking", at=(float(corner.at[0]), float(corner.at[1])))
-        for corner in section.corners[:-1]
-    ]
+def _is_lined_off(spec: MouldSpec) -> bool:
+    return spec.planks is not None or bool(spec.plank_girths)
 
 
-def _plank_marks(boat: Boat, spec: MouldSpec, section: Section) -> tuple[list[str], list[Mark]]:
-    """The lining off, in words and as ticks."""
-    if spec.planks is None and not spec.plank_girths:
-        return [], []
+def _plank_notes(boat: Boat, spec: MouldSpec, section: Section) -> Iterator[Note]:
+    """The lining off as ticks."""
+    if not _is_lined_off(spec):
+        return
     places = lined_off(boat, section, count=spec.planks, girths=spec.plank_girths)
-    whole = float(outside_girth(boat, section)[0][-1])
     edge = np.vstack([trace.uv for trace in section.traces.values()])
-    marks = [_tick(edge, at, f"plank {i}") for i, at in enumerate(places, start=1)]
-    words = f"Lining off: girth over the planking, rabbet to sheer, {boat.length_words(whole)}"
-    if spec.planks is not None:
-        words += f"; {spec.planks} planks of {boat.length_words(whole / spec.planks)}"
-    return [f"{words}; each tick is a plank's upper edge"], marks
+    for i, at in enumerate(places, start=1):
+        yield _tick(edge, at, Fact("plank-edge", {"plank": i}))
 
 
-def _less_words(spec: MouldSpec) -> list[str]:
-    parts = [
-        f"{value:g} mm for {what}"
-        for value, what in ((spec.ribbands, "ribbands"), (spec.bent_frames, "bent frames"))
-        if value > 0.0
-    ]
-    return [f"Besides the planking {' and '.join(parts)} are taken off, square to it"] if parts else []
+def _lining_facts(boat: Boat, spec: MouldSpec, section: Section) -> Iterator[Fact]:
+    if _is_lined_off(spec):
+        whole = float(outside_girth(boat, section)[0][-1])
+        yield Fact("lining-off", {"girth": whole, "planks": spec.planks})
 
 
-def _trimmed_words(halves: list[Polygon]) -> list[str]:
+def _less_facts(spec: MouldSpec) -> Iterator[Fact]:
+    off = {"ribbands": spec.ribbands, "bent frames": spec.bent_frames}
+    if any(value > 0.0 for value in off.values()):
+        yield Fact("taken-off", {"off": off})
+
+
+def _trimmed_facts(halves: list[Polygon]) -> Iterator[Fact]:
     """How much the moulded face gives up where the other face is the lesser one."""
     lost = float(shapely.hausdorff_distance(halves[0].exterior, shapely.intersection(*halves).exterior))
-    if lost < SPOKEN:
-        return []
-    return [
-        f"Its edge lies up to {lost:.1f} mm inside of the station's section, so that the other face's corner "
-        "stands nowhere outside; fair the ribbands past it"
-    ]
+    if lost >= SPOKEN:
+        yield Fact("lesser-face", {"lost": lost})
+
+
+def _lining(v: Mapping[str, Any], lengths: Lengths) -> str:
+    words = f"Lining off: girth over the planking, rabbet to sheer, {lengths(v['girth'])}"
+    if v["planks"] is not None:
+        words += f"; {v['planks']} planks of {lengths(v['girth'] / v['planks'])}"
+    return f"{words}; each tick is a plank's upper edge"
+
+
+def _taken_off(v: Mapping[str, Any], _: Lengths) -> str:
+    parts = [f"{value:g} mm for {what}" for what, value in v["off"].items() if value > 0.0]
+    return f"Besides the planking {' and '.join(parts)} are taken off, square to it"
+
+
+WORDS: Mapping[str, Template] = {
+    "square-edges": lambda v, _: f"{v['stock']}, sided {v['sided']:g} mm; edges square, no bevel",
+    "mould-face": lambda v, lengths: (
+        f"Moulded face: the {v['face']} one, {lengths(v['aft'])} aft; it stands at the station"
+    ),
+    "taken-off": _taken_off,
+    "lesser-face": lambda v, _: (
+        f"Its edge lies up to {v['lost']:.1f} mm inside of the station's section, so that the other face's "
+        "corner stands nowhere outside; fair the ribbands past it"
+    ),
+    "sheer-to-sheer": lambda v, lengths: f"Across both halves, sheer to sheer: {lengths(v['breadth'])}",
+    "lining-off": _lining,
+    "sheer-line": lambda _, __: "sheer",
+    "plank-edge": lambda v, _: f"plank {v['plank']}",
+    "flip-point-to-sheer": lambda v, _: f"{v['which']} flip point to sheer",
+}
 
 
 def _rules(parts: Parts) -> Iterator[Problem]:

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from functools import partial
+from typing import Any
 
 import numpy as np
 import shapely
@@ -13,200 +14,214 @@ from patterns.boat import Boat
 from patterns.design.kind import Table
 from patterns.design.models import TransomEnd
 from patterns.design.transom_models import CutOutSpec, DoublerSpec
+from patterns.drawing.of_piece import pattern_of
 from patterns.hull.curved import Curved
 from patterns.hull.planes import Plane
-from patterns.joinery.ringed import notches_in, ring_pattern
+from patterns.joinery.flat_pieces import xy
+from patterns.joinery.ringed import notches_in, ring_piece
 from patterns.joinery.transom_layout import FORWARD, Layout, layout_of
-from patterns.joinery.transom_parts import Layer, part_pattern, part_readings
+from patterns.joinery.transom_parts import Layer, part_piece
 from patterns.joinery.transom_pieces import Part
-from patterns.joinery.wood import Piece, lamination_words, rake_words
+from patterns.joinery.wood import Wanted, wood_fact
 from patterns.member_kind import MemberKind
 from patterns.members.transom_rules import fitted_rules, transom_bounds, transom_misses, transom_rules
-from patterns.pattern import Hole, Kind, Line, Mark, Pattern
+from patterns.pattern import Pattern
+from patterns.text.wood_facts import Lengths, Template, rake_words
+from patterns.wood.facts import Fact
+from patterns.wood.features import Hole, Note, Scribed
+from patterns.wood.labels import Centre, Deck, Label, Opening, Planking
+from patterns.wood.piece import Piece, Stock
+from patterns.wood.region import Region
 
-__all__ = ["KIND", "pieces"]
-
-SAME = 0.05  # mm; a landing line nearer to the panel's own edge than this is that edge
+__all__ = ["KIND", "WORDS", "pieces", "transom_pieces"]
 
 
-def pieces(boat: Boat) -> Iterator[Piece]:
+def pieces(boat: Boat) -> Iterator[Wanted]:
     """The panel with the framing and the doubler, as far as the design has them."""
     if isinstance(boat.design.after_end, TransomEnd):
         yield 'end "stern"', partial(_transom, boat)
 
 
 def _transom(boat: Boat) -> tuple[Pattern, ...]:
+    return tuple(pattern_of(boat, piece, WORDS) for piece in transom_pieces(boat))
+
+
+def transom_pieces(boat: Boat) -> Iterator[Piece]:
+    """The panel, the framing in one or piece by piece, the doubler.
+
+    Raises:
+        PatternsError: the framing has no inside, a piece of it vanishes, or dowels find no room.
+    """
     layout = layout_of(boat)
-    return (_panel(boat, layout), *_framing(boat, layout), *_doubler(boat, layout))
+    yield panel_piece(boat, layout)
+    yield from _framing_pieces(boat, layout)
+    yield from _doubler_pieces(boat, layout)
 
 
-def face_words(moulded: Plane, other: Plane) -> tuple[str, ...]:
-    """How the piece stands; of a bent one the radius, and how its pattern is used."""
+def face_facts(moulded: Plane, other: Plane) -> tuple[Fact, ...]:
+    """How the piece leans; of a bent one the radius, and how its pattern is used."""
     if not (isinstance(moulded, Curved) and isinstance(other, Curved)):
-        return (rake_words(moulded.rake),)
+        return (Fact("leans", {"rake": moulded.rake, "radius": None}),)
     return (
-        f"{rake_words(moulded.rake)}; curved, this face to a radius of {moulded.radius:.0f} mm",
-        f"Laminate it over a mould of {min(moulded.radius, other.radius):.0f} mm radius, straight along the rake, "
-        "with wood to spare; then wrap this pattern, which is unrolled, round the bent face and mark it",
+        Fact("leans", {"rake": moulded.rake, "radius": moulded.radius}),
+        Fact("bent-over-a-mould", {"radius": min(moulded.radius, other.radius)}),
     )
 
 
-def _cut_words(boat: Boat) -> tuple[str, ...]:
+def _cut_facts(boat: Boat) -> tuple[Fact, ...]:
     return tuple(
-        f"Cut-out for the {cut.name}: {cut.breadth:g} mm broad, {cut.depth:g} mm deep, square through"
+        Fact("cut-out", {"name": cut.name, "breadth": cut.breadth, "depth": cut.depth})
         for cut in boat.design.all(CutOutSpec)
     )
 
 
-def _cut_marks(boat: Boat, layout: Layout) -> Iterator[Mark]:
+def _cut_notes(boat: Boat, layout: Layout) -> Iterator[Note]:
     """What each cut-out is for, in its starboard half."""
     top = float(layout.panel.sections[0].deck.uv[0, 1])
     for cut in boat.design.all(CutOutSpec):
         at = (0.25 * cut.breadth, top - cut.below - 0.5 * cut.depth)
-        yield Mark(name=f"cut-out for the {cut.name}", at=at, word=True)
+        yield Note(fact=Fact("cut-out-here", {"name": cut.name}), at=at, bare=True)
 
 
-def _panel(boat: Boat, layout: Layout) -> Pattern:
+def panel_piece(boat: Boat, layout: Layout) -> Piece:
+    """The panel, with where the pieces of the layer inside of it land."""
     spec = boat.design.stern
-    after, inside = (section.plane for section in layout.panel.sections)
-    pattern = ring_pattern(
+    stock = Stock(wood=spec.stock, thickness=spec.panel, laminations=spec.laminations)
+    piece = ring_piece(
         boat,
         layout.panel,
-        after,
         sense=FORWARD,
         name="transom panel",
         member="transom",
-        stock=spec.stock,
-        thickness=spec.panel,
-        laminations=spec.laminations,
+        stock=stock,
         facts=(
-            lamination_words(spec.stock, spec.panel, spec.laminations),
-            *face_words(after, inside),
-            "Planking laps its edges; no timber passes through it",
-            *_cut_words(boat),
+            wood_fact(stock),
+            *face_facts(*(section.plane for section in layout.panel.sections)),
+            Fact("panel-lapped-by-planking"),
+            *_cut_facts(boat),
         ),
     )
-    siding = FORWARD * after.normal
     landed = [*layout.parts, *([layout.doubler[1]] if layout.doubler else [])]
-    return replace(
-        pattern,
-        lines=(*pattern.lines, *_landing_lines(layout, landed)),
-        readings=part_readings(layout.panel.sections[0], layout.panel.faces[0], siding),
-        behind_readings=part_readings(layout.panel.sections[1], layout.panel.faces[1], -siding),
-        holes=(
-            *pattern.holes,
-            *_dowels(spec.dowel, layout),
-        ),
-        marks=(
-            *pattern.marks,
-            *_cut_marks(boat, layout),
-            *_landing_marks(layout, landed, "on the fore face"),
-        ),
-        behind_marks=(*pattern.behind_marks, *_landing_marks(layout, landed, "lands here")),
+    moulded, other = piece.faces
+    moulded = replace(
+        moulded,
+        landings=tuple(_landings(layout, landed)),
+        notes=(*moulded.notes, *_cut_notes(boat, layout), *_landing_notes(layout, landed, "lands-behind")),
     )
+    other = replace(other, notes=(*other.notes, *_landing_notes(layout, landed, "lands-here")))
+    return replace(piece, faces=(moulded, other), holes=tuple(_dowels(spec.dowel, layout)))
 
 
 def _dowels(diameter: float | None, layout: Layout) -> Iterator[Hole]:
     for at in layout.dowels:
-        x, y = layout.on_panel(at)
-        yield Hole(at=(float(x), float(y)), diameter=diameter or 0.0, purpose="dowel")
+        yield Hole(at=xy(layout.on_panel(at)), diameter=diameter or 0.0, purpose="dowel")
 
 
-def _landing_lines(layout: Layout, landed: list[Part]) -> Iterator[Line]:
+def _landings(layout: Layout, landed: list[Part]) -> Iterator[Scribed]:
     """Where the pieces land on the panel's inside: their outlines, but for the panel's own edge."""
     if not landed:
         return
+    left_out = (Centre, Planking, Deck, Opening)
     outlines = shapely.union_all([
-        shapely.transform(part.faces[0].boundary, layout.on_panel) for part in landed
+        part.wood[0].mapped(layout.on_panel).lines(*_labels_but(part.wood[0], left_out)) for part in landed
     ])  # fmt: skip
-    edge = layout.panel.faces[1].boundary.buffer(SAME)
-    inner = shapely.difference(outlines, edge)
-    if shapely.is_empty(inner):
-        return
-    for run in shapely.get_parts(shapely.line_merge(inner)):
+    for run in shapely.get_parts(shapely.line_merge(outlines)):
         if run.length > 1.0:
-            yield Line(kind=Kind.LANDING, points=np.asarray(run.coords))
+            yield Scribed(fact=Fact("landing"), points=np.asarray(run.coords))
 
 
-def _landing_marks(layout: Layout, landed: list[Part], words: str) -> Iterator[Mark]:
+def _labels_but(wood: Region, left_out: tuple[type[Label], ...]) -> list[Label]:
+    return [label for label in wood.palette if not isinstance(label, left_out)]
+
+
+def _landing_notes(layout: Layout, landed: list[Part], kind: str) -> Iterator[Note]:
     for part in landed:
         inside = part.faces[0].representative_point()
-        x, y = layout.on_panel(np.array([inside.x, inside.y]))
-        yield Mark(name=f"{part.name} {words}", at=(float(x), float(y)), word=True)
+        at = layout.on_panel(np.array([inside.x, inside.y]))
+        yield Note(fact=Fact(kind, {"part": part.name}), at=xy(at), bare=True)
 
 
-def _framing(boat: Boat, layout: Layout) -> Iterator[Pattern]:
+def _framing_pieces(boat: Boat, layout: Layout) -> Iterator[Piece]:
     spec, ring = boat.design.stern, layout.framing
     if ring is None or spec.framing is None:
         return
     inside, fore = (section.plane for section in ring.sections)
+    stock = Stock(wood=spec.framing_stock, thickness=spec.framing)
     facts = (
-        lamination_words(spec.framing_stock, spec.framing, 1),
-        *face_words(inside, fore),
-        "Its after face lies against the inside of the panel",
-        *_cut_words(boat),
+        wood_fact(stock),
+        *face_facts(inside, fore),
+        Fact("framing-against-the-panel"),
+        *_cut_facts(boat),
     )
     if spec.framing_joints is None:
-        pattern = ring_pattern(
-            boat,
-            ring,
-            inside,
-            sense=FORWARD,
-            name="transom framing",
-            member="transom",
-            stock=spec.framing_stock,
-            thickness=spec.framing,
-            laminations=1,
-            facts=facts,
+        holes = (Hole(at=xy(at), diameter=spec.dowel or 0.0, purpose="dowel") for at in layout.dowels)
+        piece = ring_piece(
+            boat, ring, sense=FORWARD, name="transom framing", member="transom", stock=stock, facts=facts
         )
-        siding = FORWARD * inside.normal
-        yield replace(
-            pattern,
-            readings=part_readings(ring.sections[0], ring.faces[0], siding),
-            behind_readings=part_readings(ring.sections[1], ring.faces[1], -siding),
-            holes=(
-                *pattern.holes,
-                *(
-                    Hole(at=(float(x), float(y)), diameter=spec.dowel or 0.0, purpose="dowel")
-                    for x, y in layout.dowels
-                ),
-            ),
-        )
+        yield replace(piece, holes=tuple(holes))
         return
     layer = Layer(
-        sections=ring.sections,
-        notches=ring.notches,
-        depth_left=ring.depth_left(),
-        stock=spec.framing_stock,
-        thickness=spec.framing,
-        laminations=1,
-        facts=facts,
+        sections=ring.sections, notches=ring.notches, depth_left=ring.depth_left(), stock=stock, facts=facts
     )
     others = [*layout.parts, *([layout.doubler[1]] if layout.doubler else [])]
     for part in layout.parts:
-        yield part_pattern(boat, layer, part, others, dowel=spec.dowel)
+        yield part_piece(boat, layer, part, others, dowel=spec.dowel)
 
 
-def _doubler(boat: Boat, layout: Layout) -> Iterator[Pattern]:
+def _doubler_pieces(boat: Boat, layout: Layout) -> Iterator[Piece]:
     spec = next(iter(boat.design.all(DoublerSpec)), None)
     if spec is None or layout.doubler is None:
         return
     sections, part = layout.doubler
+    stock = Stock(wood=spec.stock, thickness=spec.thickness, laminations=spec.laminations)
     layer = Layer(
         sections=sections,
         notches=(notches_in(boat, sections[0]), notches_in(boat, sections[1])),
         depth_left={},
-        stock=spec.stock,
-        thickness=spec.thickness,
-        laminations=spec.laminations,
+        stock=stock,
         facts=(
-            lamination_words(spec.stock, spec.thickness, spec.laminations),
-            *face_words(sections[0].plane, sections[1].plane),
-            "Its after face lies against the inside of the panel, between the framing's pieces",
-            *_cut_words(boat),
+            wood_fact(stock),
+            *face_facts(sections[0].plane, sections[1].plane),
+            Fact("doubler-against-the-panel"),
+            *_cut_facts(boat),
         ),
     )
-    yield part_pattern(boat, layer, part, layout.parts, dowel=None)
+    yield part_piece(boat, layer, part, layout.parts, dowel=None)
+
+
+def _leans(v: Mapping[str, Any], _: Lengths) -> str:
+    if v["radius"] is None:
+        return rake_words(v["rake"])
+    return f"{rake_words(v['rake'])}; curved, this face to a radius of {v['radius']:.0f} mm"
+
+
+WORDS: Mapping[str, Template] = {
+    "leans": _leans,
+    "bent-over-a-mould": lambda v, _: (
+        f"Laminate it over a mould of {v['radius']:.0f} mm radius, straight along the rake, "
+        "with wood to spare; then wrap this pattern, which is unrolled, round the bent face and mark it"
+    ),
+    "cut-out": lambda v, _: (
+        f"Cut-out for the {v['name']}: {v['breadth']:g} mm broad, {v['depth']:g} mm deep, square through"
+    ),
+    "panel-lapped-by-planking": lambda _, __: "Planking laps its edges; no timber passes through it",
+    "framing-against-the-panel": lambda _, __: "Its after face lies against the inside of the panel",
+    "doubler-against-the-panel": lambda _, __: (
+        "Its after face lies against the inside of the panel, between the framing's pieces"
+    ),
+    "cut-out-here": lambda v, _: f"cut-out for the {v['name']}",
+    "lands-behind": lambda v, _: f"{v['part']} on the fore face",
+    "lands-here": lambda v, _: f"{v['part']} lands here",
+    "landing": lambda _, __: "",
+    "lap-shoulder": lambda v, _: (
+        f"half lap with the {v['other']}: beyond this line cut {v['depth']:g} mm off the {v['face']} face"
+    ),
+    "shoulder": lambda _, __: "",
+    "butts-on": lambda v, _: f"butts on the {v['part']}",
+    "flip-point-to-farthest-corner": lambda _, __: "lower flip point to the farthest corner",
+    "flip-point-to-flip-point": lambda _, __: "flip point to flip point",
+    "farthest-corners": lambda _, __: "farthest corners",
+}
 
 
 KIND = MemberKind(

@@ -15,12 +15,27 @@ from patterns.errors import PatternsError
 from patterns.flat.polylines import crossings
 from patterns.flat.shapes import band, largest
 from patterns.hull.planes import FloatArray
+from patterns.joinery.joints import Joint, between
 from patterns.repair.outline import Edge, Stretch
+from patterns.repair.section import MeasuredSection, carried_on
+from patterns.wood.labels import Free, Trim
+from patterns.wood.region import Region, labelled
 
-__all__ = ["Cut", "CutKind", "cut_at", "end_cut", "mitre_cut", "share_of", "trimmed", "wood_of"]
+__all__ = [
+    "Cut",
+    "CutKind",
+    "cut_at",
+    "end_cut",
+    "joint_at",
+    "joint_cut",
+    "mitre",
+    "share_of",
+    "trimmed",
+    "wood_of",
+]
 
 CutKind = Literal["plumb", "level", "square"]
-RUN_ON = 300.0  # mm by which an edge is carried on straight past a cut, to be cut off by it
+OFF = 600.0  # mm past a cut up to which wood is cut off by it
 ACROSS = 600.0  # mm to both sides of the edge within which a cut is looked for
 STEEP = 0.25  # sine; an end is not cut along a line that lies nearer than this to the edge itself
 MITRE = 2.0  # mouldings by which a strip is carried on to meet the next one in a clean corner
@@ -51,7 +66,7 @@ class Cut:
     def beyond(self, reach: float) -> Polygon:
         """What is cut off, so far as it can belong to this end."""
         side = reach * self.along
-        far = self.at + 2.0 * RUN_ON * self.away
+        far = self.at + OFF * self.away
         return Polygon([self.at - side, self.at + side, far + side, far - side])
 
 
@@ -95,8 +110,8 @@ def cut_at(edge: Edge, run: float, *, upper: bool, name: str = "") -> Cut:
     return _cut(at, out, way if upper else -way, name)
 
 
-def mitre_cut(faces: Sequence[Edge], corner: int, moulded: Callable[[str], float], *, upper: bool) -> Cut:
-    """The cut from a corner (counted from the heel) on the first face to the inner corner of the wood.
+def joint_at(faces: Sequence[Edge], corner: int, moulded: Callable[[str], float]) -> Joint:
+    """The joint at a corner (counted from the heel) of the first face, a mitre to the inner corner of the wood.
 
     The inner edge is one for both faces: the deeper of the two.
     """
@@ -106,38 +121,28 @@ def mitre_cut(faces: Sequence[Edge], corner: int, moulded: Callable[[str], float
     corners = np.array([face.stretches[corner].points[0] for face in faces])
     depths = np.array([moulded(before.name), moulded(after.name)])
     inner = np.linalg.lstsq(ways, (corners @ ways.T).min(axis=0) - depths, rcond=None)[0]
-    along = corners[0] - inner
-    along = along / np.hypot(*along)
+    runs = np.stack([-ways[:, 1], ways[:, 0]], axis=-1)
+    return Joint(
+        name=edge.corners[corner],
+        below=before.name,
+        above=after.name,
+        inner=inner,
+        corner=corners[0],
+        along=(runs[0], -runs[1]),
+        inside=2.0 * inner - corners[0],
+    )
+
+
+def mitre(joint: Joint) -> FloatArray:
+    """The unit direction of its cut, outward from the inner corner, (2,)."""
+    return joint.cut("mitre", None, half=0)
+
+
+def joint_cut(joint: Joint, *, upper: bool) -> Cut:
+    """The cut of a joint at the upper or the lower end of a piece."""
+    along = mitre(joint)
     run = np.array([-along[1], along[0]])
-    return _cut(before.points[-1], along, run if upper else -run, edge.corners[corner])
-
-
-def _run_on(edge: Edge) -> Edge:
-    """The edge carried on straight past both ends."""
-
-    def longer(stretch: Stretch, *, tail: bool) -> Stretch:
-        i = -1 if tail else 0
-        out = stretch.out[i]
-        way = np.array([-out[1], out[0]]) * (1.0 if tail else -1.0)
-        more = stretch.points[i] + RUN_ON * way
-
-        def with_one(values: FloatArray) -> FloatArray:
-            end = values[i][None]
-            return np.concatenate([values, end] if tail else [end, values])
-
-        points = [stretch.points, more[None]] if tail else [more[None], stretch.points]
-        return replace(
-            stretch,
-            points=np.vstack(points),
-            out=with_one(stretch.out),
-            slope=with_one(stretch.slope),
-            hollow=with_one(stretch.hollow),
-        )
-
-    stretches = list(edge.stretches)
-    stretches[0] = longer(stretches[0], tail=False)
-    stretches[-1] = longer(stretches[-1], tail=True)
-    return replace(edge, stretches=tuple(stretches))
+    return _cut(joint.corner, along, run if upper else -run, joint.name)
 
 
 def _crossing(edge: Edge, cut: Cut) -> tuple[int, float]:
@@ -159,7 +164,7 @@ def trimmed(edge: Edge, lower: Cut, upper: Cut) -> Edge:
     Raises:
         PatternsError: a cut misses it, or nothing is left.
     """
-    edge = _run_on(edge)
+    edge = carried_on(edge)
     (first, start), (last, end) = _crossing(edge, lower), _crossing(edge, upper)
     if (first, start) >= (last, end):
         raise PatternsError("its ends lie the wrong way round; look at its points")
@@ -209,9 +214,9 @@ def _strip(edge: Edge, moulded: Callable[[str], float]) -> Any:
     return shapely.union_all(strips)
 
 
-def _inside(strip: Any, line: FloatArray) -> Any:
-    """The parts of an area to the left of a line that runs through it."""
-    string = LineString(line)
+def _inside(strip: Any, section: MeasuredSection) -> Region:
+    """The parts of an area to the left of a section's edge, which runs through it."""
+    string = LineString(carried_on(section.long).points)
     kept = []
     for part in split(largest(strip), string).geoms:
         spot = part.representative_point()
@@ -224,53 +229,43 @@ def _inside(strip: Any, line: FloatArray) -> Any:
         run, gap = after - before, np.asarray(spot.coords[0]) - near
         if run[0] * gap[1] - run[1] * gap[0] > 0.0:
             kept.append(part)
-    return shapely.union_all(kept)
+    return labelled(shapely.union_all(kept), [section.lines], otherwise=Free())
 
 
 def wood_of(
-    edges: Sequence[Edge], moulded: Callable[[str], float], cuts: Sequence[Cut], *, less: Any = None
-) -> tuple[Polygon, ...]:
+    sections: Sequence[MeasuredSection],
+    moulded: Callable[[str], float],
+    cuts: Sequence[Cut],
+    *,
+    less: Sequence[Region] = (),
+) -> tuple[Region, ...]:
     """The wood on each face: inward from its edge, the moulding being the least depth on all faces.
 
     Args:
-        edges: one for each face, trimmed at the cuts; the inner edge is one for all, square to them.
+        sections: one for each face, their edges trimmed at the cuts; the inner edge is one for all, square to them.
         moulded: the moulding of a stretch, mm, by its name.
         less: more that is cut off every face.
     Raises:
         PatternsError: it falls in parts.
     """
-    long = [_run_on(edge) for edge in edges]
-    strip = shapely.union_all([_strip(edge, moulded) for edge in long])
-    deepest = max(moulded(stretch.name) for edge in edges for stretch in edge.stretches)
-    found = []
-    for edge in long:
-        wood = _inside(strip, _run_on(_run_on(edge)).points)
-        for cut in cuts:
-            wood = shapely.difference(wood, cut.beyond(4.0 * deepest + 50.0))
-        if less is not None:
-            wood = shapely.difference(wood, less)
-        found.append(_one(wood, edge))
-    return tuple(found)
+    strip = shapely.union_all([_strip(section.long, moulded) for section in sections])
+    deepest = max(moulded(stretch.name) for section in sections for stretch in section.edge.stretches)
+    off = [Region.of(cut.beyond(4.0 * deepest + 50.0), Trim(cut.name)) for cut in cuts]
+    return tuple(
+        _one(_inside(strip, section).minus(*off, *less), section.long.points) for section in sections
+    )
 
 
-def share_of(wood: Polygon, edge: Edge, joints: Sequence[Cut], deep: float) -> Polygon:
-    """The part of a piece's wood that lies on a part of its edge, between joints.
-
-    Args:
-        edge: that part of the edge.
-        deep: the greatest moulding, mm: a joint cuts no farther than twice that.
-    """
-    for joint in joints:
-        inward = joint.along if joint.along @ edge.stretches[0].out[0] < 0.0 else -joint.along
-        line = LineString([joint.at - deep * inward, joint.at + 2.0 * deep * inward])
-        wood = _one(split(wood, line), edge)
-    return wood
+def share_of(wood: Region, edge: Edge, lower: Joint | None, upper: Joint | None) -> Region:
+    """The part of a piece's wood that lies on a part of its edge, between joints."""
+    below, above = (None if joint is None else (joint, mitre(joint)) for joint in (lower, upper))
+    return _one(between(wood, below, above), edge.points)
 
 
-def _one(wood: Any, edge: Edge) -> Polygon:
-    """The one piece that lies on the edge."""
-    middle = edge.points[len(edge.points) // 2]
-    parts = [part for part in getattr(wood, "geoms", [wood]) if isinstance(part, Polygon) and part.area > 1.0]
+def _one(wood: Region, edge: FloatArray) -> Region:
+    """The one part that lies on the edge (n, 2)."""
+    middle = Point(edge[len(edge) // 2])
+    parts = wood.parts(least=1.0)
     if not parts:
         raise PatternsError("no wood is left of it; look at its points")
-    return min(parts, key=lambda part: (round(float(part.distance(Point(middle))), 3), -float(part.area)))
+    return min(parts, key=lambda part: (round(float(part.area.distance(middle)), 3), -float(part.area.area)))

@@ -1,75 +1,77 @@
-"""What the patterns of a repair's pieces are drawn of: outlines, bevels, marks, register holes."""
+"""What the pieces of a repair have on their faces alike: corners, notches, level lines; and their grain."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from typing import Any
 
 import numpy as np
-import shapely
-from shapely.geometry import Polygon
 
-from patterns.flat.shapes import outline_of
 from patterns.hull.planes import FloatArray
-from patterns.pattern import XY, Hole, Kind, Line, Mark, Reading
+from patterns.joinery.flat_pieces import xy
+from patterns.joinery.wood import waterlines_scribed
 from patterns.repair.fairing import HEEL
-from patterns.repair.notches import Notch, free_stretches
+from patterns.repair.notches import Notch
 from patterns.repair.outline import Edge
 from patterns.repair.repair import Repair
-from patterns.text.bevels import reading_places
-from patterns.wood.register import register_places
+from patterns.repair.section import STEP, MeasuredSection, section_at
+from patterns.wood.facts import Fact
+from patterns.wood.features import XY, Distance, Note, Scribed
+from patterns.wood.piece import Face
+from patterns.wood.region import Region
+from patterns.wood.section import sources_of
 
-__all__ = ["marks", "outlines", "readings", "register", "xy"]
-
-ASIDE = 1e4  # mm; to the side of every centreline
-STEP = 30.0  # mm; a shorter stretch is a step between planks
-
-
-def outlines(kind: Kind, area: Polygon) -> list[Line]:
-    rings = [outline_of(area), *(np.asarray(hole.coords)[:-1] for hole in area.interiors)]
-    return [Line(kind=kind, points=points, closed=True) for points in rings]
+__all__ = ["corner_notes", "distance", "face_of", "grain_of", "levels"]
 
 
-def xy(point: FloatArray) -> XY:
-    return float(point[0]), float(point[1])
-
-
-def register(repair: Repair, wood: Any, *, half: bool) -> tuple[Hole, ...]:
-    """Two register holes through wood that both faces have, as far apart as they can be."""
-    diameter = repair.marks.register_holes
-    shift = 0.0 if half else ASIDE  # of a half they lie on its own side of the centreline
-    places = register_places(
-        shapely.transform(wood, lambda points: points + np.array([shift, 0.0])), diameter=diameter
-    )
-    return tuple(Hole(at=(float(at[0]) - shift, float(at[1])), diameter=diameter) for at in places)
-
-
-def readings(edge: Edge, notches: Sequence[Notch], depth: float, way: float) -> tuple[Reading, ...]:
-    found = []
-    for stretch in free_stretches(edge, notches):
-        if stretch.name == HEEL and len(stretch.points) == 2 and not stretch.slope.any():
-            continue
-        if stretch.run[-1] < STEP:  # it is cut with the bevel of the plank beside it
-            continue
-        bevel = stretch.bevel(depth, way)
-        found += [
-            Reading(
-                at=xy(stretch.points[i]),
-                bevel=float(bevel[i]),
-                towards=xy(stretch.out[i]),
-                edge=stretch.name,
-            )
-            for i in reading_places(stretch.points, bevel)
-        ]
-    return tuple(found)
-
-
-def marks(edge: Edge) -> tuple[Mark, ...]:
+def corner_notes(edge: Edge) -> Iterator[Note]:
     """Crosses at the corners, one at a step; heel, head and the places of joints are seen by themselves."""
-    found: list[Mark] = []
+    last: tuple[str, FloatArray] | None = None
     for name, at in zip(edge.corners[1:-1], edge.corner_places[1:-1], strict=True):
-        said = f"{name}, inside of planking"
-        again = bool(found) and found[-1].name == said and np.hypot(*(at - found[-1].at)) < STEP
+        again = last is not None and last[0] == name and np.hypot(*(at - last[1])) < STEP
         if name and name != HEEL and not again:
-            found.append(Mark(name=said, at=xy(at)))
-    return tuple(found)
+            last = name, at
+            yield Note(fact=Fact("planking-corner", {"line": name}), at=xy(at))
+
+
+def face_of(
+    section: MeasuredSection,
+    wood: Region,
+    notches: Sequence[Notch],
+    *,
+    shown: Edge,
+    crossed: bool = True,
+    notes: Sequence[Note] = (),
+    scribed: Sequence[Scribed] = (),
+) -> Face:
+    """One face of a piece.
+
+    Args:
+        shown: the part of the edge that it has; its joints may lie in a sliver of the next stretch.
+        crossed: its corners are marked.
+        notes, scribed: what is its own.
+    """
+    corners = corner_notes(shown) if crossed else ()
+    own = sources_of(section_at(shown, section.depth, section.behind))
+    return Face(
+        region=wood,
+        sources={label: trace for label, trace in sources_of(section).items() if label in own},
+        notes=(*corners, *(notch.note() for notch in notches), *notes),
+        scribed=tuple(scribed),
+    )
+
+
+def levels(repair: Repair, saw: Any, section: MeasuredSection) -> list[Scribed]:
+    """The waterlines that are asked for."""
+    return waterlines_scribed(repair.marks.waterlines, saw, section.plane)
+
+
+def distance(start: XY, end: XY, first: str, last: str) -> Distance:
+    """From one named place to another."""
+    return Distance(fact=Fact("from-place-to-place", {"first": first, "last": last}), start=start, end=end)
+
+
+def grain_of(edge: Edge) -> XY:
+    """Along the chord of an edge."""
+    chord = edge.points[-1] - edge.points[0]
+    return xy(chord / np.hypot(*chord))

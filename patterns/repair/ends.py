@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Any
 
 import numpy as np
 from shapely.geometry import Polygon
@@ -12,13 +11,17 @@ from shapely.geometry import Polygon
 from patterns.design.repair_models import PieceSpec
 from patterns.errors import PatternsError
 from patterns.hull.planes import FloatArray
-from patterns.pattern import Kind, Line, Mark
 from patterns.repair.cutting import Cut, cut_at, end_cut
 from patterns.repair.outline import Edge
+from patterns.wood.facts import Fact
+from patterns.wood.features import Note, Scribed
+from patterns.wood.labels import Against
+from patterns.wood.region import Region
 
 __all__ = ["End", "ends_of"]
 
 PAST = 5.0  # mm by which a scarf's line is drawn past the end of the wood
+OLD = "old frame"  # what a scarf lies against
 OUTSIDE = 80.0  # mm out of the planking up to which a scarf takes the wood away
 STEPS = 60  # of a scarf's line
 
@@ -30,17 +33,17 @@ class End:
     Attributes:
         cut: where the piece ends.
         edge_cut: where its edge on the planking ends, if that is somewhere else.
-        less: what a scarf takes away besides, or None.
-        lines: more to be drawn.
-        words: for the bench.
+        less: what a scarf takes away besides.
+        scribed, notes: more on its moulded face.
+        facts: for the bench.
     """
 
     cut: Cut
     edge_cut: Cut | None = None
-    less: Any = None
-    lines: tuple[Line, ...] = ()
-    marks: tuple[Mark, ...] = ()
-    words: str = ""
+    less: tuple[Region, ...] = ()
+    scribed: tuple[Scribed, ...] = ()
+    notes: tuple[Note, ...] = ()
+    facts: tuple[Fact, ...] = ()
 
     @property
     def on_planking(self) -> Cut:
@@ -78,14 +81,12 @@ def _end(edge: Edge, spec: PieceSpec, run: float | None, *, upper: bool, sided: 
         wanted = run + way * lap
         if not 0.0 < wanted < whole:
             room = whole - run if upper else run
-            return End(
-                cut=end_cut(edge, spec.head if upper else spec.heel, upper=upper),
-                words=f"Its {which} lap past point {name} is only {room:.0f} mm, of {lap:.0f} asked for: there the "
-                f"frame ends",
-            )
+            short = Fact("lap-cut-short", {"which": which, "point": name, "room": room, "lap": lap})
+            cut = end_cut(edge, spec.head if upper else spec.heel, upper=upper)
+            return End(cut=cut, facts=(short,))
         return End(
             cut=cut_at(edge, wanted, upper=upper, name=f"{which} end"),
-            words=f"{which.capitalize()} end: {lap:.0f} mm past point {name}, square",
+            facts=(Fact("lap-end", {"which": which, "point": name, "lap": lap}),),
         )
     assert spec.scarf is not None
     deep = moulded if spec.scarf_through == "moulding" else sided
@@ -104,12 +105,12 @@ def _end(edge: Edge, spec: PieceSpec, run: float | None, *, upper: bool, sided: 
                 f"its {which} scarf of {length:.0f} mm ({spec.scarf:g}:1) past point {name} runs over the "
                 f"{corner}; a scarf lies between corners: begin at another point"
             )
+    scarf = {"which": which, "ratio": spec.scarf, "length": length, "point": name}
     if spec.scarf_through == "siding":
         return End(
             cut=cut_at(edge, end, upper=upper, name=f"{which} end"),
-            lines=(_across(edge, run, moulded, f"scarf {spec.scarf:g}:1 begins"),),
-            words=f"{which.capitalize()} scarf {spec.scarf:g}:1 through the siding, {length:.0f} mm long: from the "
-            f"line at point {name} plane down to nothing at the end",
+            scribed=(Scribed(fact=Fact("scarf-begins", scarf), points=_across(edge, run, moulded)),),
+            facts=(Fact("scarf-through-siding", scarf),),
         )
     # A little past the end, which is cut off: no hair of wood is left beside it.
     slope = np.linspace(run, end + way * PAST, STEPS + 1)
@@ -118,11 +119,10 @@ def _end(edge: Edge, spec: PieceSpec, run: float | None, *, upper: bool, sided: 
     outer = np.array([_inward(edge, at, -OUTSIDE) for at in slope])
     return End(
         cut=cut_at(edge, end, upper=upper),
-        less=Polygon(np.vstack([outer, line[::-1]])).buffer(0.0),
-        marks=(Mark(name=f"scarf {spec.scarf:g}:1", at=(float(middle[0]), float(middle[1])), word=True),),
+        less=(Region.of(Polygon(np.vstack([outer, line[::-1]])).buffer(0.0), Against(OLD)),),
+        notes=(Note(fact=Fact("scarf", scarf), at=(float(middle[0]), float(middle[1])), bare=True),),
         edge_cut=cut_at(edge, run, upper=upper, name=f"point {name}"),
-        words=f"{which.capitalize()} scarf {spec.scarf:g}:1 through the moulding, {length:.0f} mm long past point "
-        f"{name}; its tip lies at the inner edge, so that the old frame's slope can be planed from inside",
+        facts=(Fact("scarf-through-moulding", scarf),),
     )
 
 
@@ -131,6 +131,5 @@ def _inward(edge: Edge, run: float, deep: float) -> FloatArray:
     return np.asarray(cut.at - deep * cut.along)
 
 
-def _across(edge: Edge, run: float, moulded: float, name: str) -> Line:
-    points = np.array([_inward(edge, run, -10.0), _inward(edge, run, moulded + 10.0)])
-    return Line(kind=Kind.JOINT, points=points, name=name)
+def _across(edge: Edge, run: float, moulded: float) -> FloatArray:
+    return np.array([_inward(edge, run, -10.0), _inward(edge, run, moulded + 10.0)])

@@ -7,28 +7,36 @@ from dataclasses import dataclass, replace
 from functools import partial
 
 import numpy as np
-import shapely
 from shapely.geometry import LineString, Point, Polygon
 
 from patterns.design.repair_models import PieceSpec
 from patterns.design.repair_work_models import CENTRELINE, RepairGussetSpec
+from patterns.drawing.of_piece import pattern_of
 from patterns.errors import PatternsError
-from patterns.flat.shapes import area_of, inside_points, largest
-from patterns.hull.planes import FloatArray, station_plane
-from patterns.joinery.wood import Piece, lamination_words, looking
-from patterns.pattern import Kind, Line, Mark, Pattern, redrawn
-from patterns.repair.cutting import cut_at, mitre_cut, trimmed, wood_of
-from patterns.repair.drawn import marks, outlines, readings, register, xy
-from patterns.repair.notches import Notch, notched, notches_of, own_notches
+from patterns.flat.shapes import area_of
+from patterns.hull.planes import FloatArray
+from patterns.joinery.flat_pieces import xy
+from patterns.joinery.gusset_patterns import joint_lines
+from patterns.joinery.wood import Wanted, looking, wood_fact
+from patterns.pattern import Pattern
+from patterns.repair.cutting import Cut, cut_at, joint_at, mitre, trimmed, wood_of
+from patterns.repair.drawn import face_of, grain_of
+from patterns.repair.notches import Notch, let_in_for, notched, notches_of, own_notches
 from patterns.repair.outline import Edge
 from patterns.repair.places import SIDES, Side
 from patterns.repair.repair import Repair
-from patterns.repair.shapes import across, view
+from patterns.repair.section import MeasuredSection, section_at
+from patterns.repair.shapes import across, hand_of, placed_on
+from patterns.repair.words import WORDS
+from patterns.wood.facts import Fact
+from patterns.wood.features import Note, Scribed
+from patterns.wood.labels import Free, Trim
+from patterns.wood.piece import Hand, Papers, Piece, Stock
+from patterns.wood.region import Edges, Region, labelled
 
-__all__ = ["gussets", "toe_marks"]
+__all__ = ["gusset_pieces_of", "gussets", "toe_notes"]
 
 ON = 1.0  # mm
-MITRE = 400.0  # mm inward up to which the joint beneath is drawn
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -49,7 +57,7 @@ class _Lie:
     way: float
 
 
-def gussets(repair: Repair) -> Iterator[Piece]:
+def gussets(repair: Repair) -> Iterator[Wanted]:
     """Every kind of gusset: where it is asked for, and how its patterns are made."""
     for place, spec in repair.gussets:
         yield place.removeprefix("design.toml, "), partial(_patterns, repair, spec)
@@ -62,7 +70,13 @@ def _frame_of(repair: Repair) -> PieceSpec:
 
 
 def _patterns(repair: Repair, spec: RepairGussetSpec) -> tuple[Pattern, ...]:
-    return tuple(_pattern(repair, spec, lie) for lie in _lies(repair, spec))
+    return tuple(pattern_of(repair, piece, WORDS) for piece in gusset_pieces_of(repair, spec))
+
+
+def gusset_pieces_of(repair: Repair, spec: RepairGussetSpec) -> Iterator[Piece]:
+    """The plates of one kind: on each face and side that is asked for."""
+    for lie in _lies(repair, spec):
+        yield _gusset_piece(repair, spec, lie)
 
 
 def _lies(repair: Repair, spec: RepairGussetSpec) -> Iterator[_Lie]:
@@ -103,7 +117,7 @@ def _reach(repair: Repair, spec: RepairGussetSpec, lie: _Lie, edge: Edge) -> tup
     return float(runs[corners[0]] - spec.arm), float(runs[corners[1]] + spec.arm)
 
 
-def toe_marks(repair: Repair, side: Side, edge: Edge) -> Iterator[Mark]:
+def toe_notes(repair: Repair, side: Side, edge: Edge) -> Iterator[Note]:
     """Where the arms of the gussets of one side end on the frame: ticks inward from the planking.
 
     Args:
@@ -120,100 +134,97 @@ def toe_marks(repair: Repair, side: Side, edge: Edge) -> Iterator[Mark]:
         for upper, end in ((False, run - spec.arm), (True, run + spec.arm)):
             cut = cut_at(whole, float(np.clip(end, 0.0, whole.corner_runs[-1])), upper=upper)
             if line.distance(Point(cut.at)) < ON:
-                yield Mark(name=f"{spec.at} {spec.name} ends", at=xy(cut.at), towards=xy(-cut.along))
+                fact = Fact("gusset-end", {"line": spec.at, "name": spec.name})
+                yield Note(fact=fact, at=xy(cut.at), towards=xy(-cut.along))
 
 
 def _faces(
     repair: Repair, spec: RepairGussetSpec, lie: _Lie, whole: Edge
-) -> tuple[list[Edge], list[Polygon]]:
-    """Its edges on its near and its far face, and its wood there."""
+) -> tuple[list[MeasuredSection], list[Region]]:
+    """Its near and its far section, and its wood there."""
     frame = _frame_of(repair)
     sided = frame.sided or repair.spec.sided
 
     def moulded(name: str) -> float:
         return spec.moulded or repair.moulded(name, frame)
 
-    faces = [whole.at_depth(depth) for depth in (lie.near, lie.far, 0.0, sided)]
-    low, high = _reach(repair, spec, lie, faces[0])
-    cuts = [cut_at(faces[0], low, upper=False), cut_at(faces[0], high, upper=True)]
-    edges = [trimmed(edge, *cuts) for edge in faces]
+    depths = (lie.near, lie.far, 0.0, sided)
+    edges = [whole.at_depth(depth) for depth in depths]
+    low, high = _reach(repair, spec, lie, edges[0])
+    cuts = [
+        cut_at(edges[0], low, upper=False, name="lower arm"),
+        cut_at(edges[0], high, upper=True, name="upper arm"),
+    ]
+    sections = [
+        section_at(trimmed(edge, *cuts), depth, repair.behind)
+        for edge, depth in zip(edges, depths, strict=True)
+    ]
     # The inner edge is the frame's: the deepest of all four faces.
-    wood = list(wood_of(edges, moulded, cuts))[:2]
+    wood = list(wood_of(sections, moulded, cuts))[:2]
     if spec.inner == "straight":
-        toes = [_toe(area, cut.at, cut.along) for area, cut in zip((wood[0], wood[0]), cuts, strict=True)]
-        wood = [
-            largest(shapely.union_all([area_of(np.vstack([edge.points, toes[1], toes[0]]))]))
-            for edge in edges[:2]
-        ]
-    return edges[:2], wood
+        toes = [_toe(wood[0], cut) for cut in cuts]
+        wood = [_straight(section, cuts, toes) for section in sections[:2]]
+    return sections[:2], wood
 
 
-def _toe(wood: Polygon, at: FloatArray, along: FloatArray) -> FloatArray:
-    """The inner corner of an arm's end: the corner of the wood that lies farthest in along its cut."""
-    corners = np.asarray(wood.exterior.coords)
-    gap = corners - at
-    on = np.abs(gap[:, 0] * along[1] - gap[:, 1] * along[0]) < 1e-3
-    return np.asarray(corners[on][np.abs(gap[on] @ along).argmax()])
+def _straight(section: MeasuredSection, cuts: Sequence[Cut], toes: Sequence[FloatArray]) -> Region:
+    """A face's wood with a straight inner edge from toe to toe."""
+    edge = section.edge.points
+    ends = [
+        (Trim(cut.name), np.array([at, toe])) for cut, at, toe in zip(cuts, edge[[0, -1]], toes, strict=True)
+    ]
+    area = area_of(np.vstack([edge, toes[1], toes[0]]))
+    return labelled(area, [section.lines, Edges.of(ends)], otherwise=Free())
 
 
-def _pattern(repair: Repair, spec: RepairGussetSpec, lie: _Lie) -> Pattern:
+def _toe(wood: Region, cut: Cut) -> FloatArray:
+    """The inner corner of an arm's end."""
+    corners = np.vstack([stretch.points for stretch in wood.stretches(Trim(cut.name))])
+    return np.asarray(corners[np.abs((corners - cut.at) @ cut.along).argmax()])
+
+
+def _gusset_piece(repair: Repair, spec: RepairGussetSpec, lie: _Lie) -> Piece:
+    """One plate.
+
+    Raises:
+        PatternsError: an arm is too long, or a notch cuts it in two.
+    """
     edges_of = repair.edges_of
     whole = edges_of[lie.side] if lie.side is not None else across(edges_of["port"], edges_of["starboard"])
-    edges, wood = _faces(repair, spec, lie, whole)
+    sections, wood = _faces(repair, spec, lie, whole)
     notches: list[tuple[Notch, ...]] = []
     for k, depth in enumerate((lie.near, lie.far)):
         notches.append(own_notches(wood[k], tuple(notches_of(repair, whole.at_depth(depth), lie.side))))
         wood[k] = notched(wood[k], notches[k])
-    sense, face, look, sides = view(repair, lie.way)
-    _, behind, back, _ = view(repair, -lie.way)
-    hand = "" if lie.side is None or repair.symmetrical else f" {lie.side}"
-    piece = f" of the{hand} piece" if hand else ""
-    bevelled = whole.bevelled
-    saw = largest(shapely.union_all(wood)) if bevelled else wood[0]
-    pattern = Pattern(
-        name=f"frame {repair.spec.frame}{hand}, {spec.at} {spec.name}, {lie.face}",
+    stock = Stock(wood=spec.stock, thickness=spec.thickness)
+    hand = hand_of(repair, lie.side, both=True)
+    called = "" if lie.side is None or repair.symmetrical else f" {lie.side}"
+    bare = Piece(
+        name=f"frame {repair.spec.frame}{called}, {spec.at} {spec.name}, {lie.face}",
         member="gusset",
-        stock=spec.stock,
-        thickness=spec.thickness,
-        laminations=1,
-        quantity=_quantity(repair, lie),
-        face=f"{face} face (against the frame){piece}, seen looking {look}",
-        sides=sides,
-        half=False,
-        behind=f"{behind} face, seen looking {back}" if bevelled else "",
-        behind_readings=readings(edges[1], notches[1], lie.far, -lie.way) if bevelled else (),
-        behind_marks=tuple(notch.mark() for notch in notches[1]),
-        lines=(
-            *outlines(Kind.SAW, saw),
-            *(outlines(Kind.FACE, wood[0]) if bevelled else ()),
-            *(outlines(Kind.OTHER, wood[1]) if bevelled else ()),
-            *_joint(repair, spec, lie, whole, saw),
+        stock=stock,
+        hand=hand,
+        placement=placed_on(lie.side, sections[0].plane, repair.behind * lie.way),
+        faces=(
+            face_of(sections[0], wood[0], notches[0], shown=sections[0].edge),
+            face_of(sections[1], wood[1], notches[1], shown=sections[1].edge, crossed=False),
         ),
-        readings=readings(edges[0], notches[0], lie.near, lie.way) if bevelled else (),
-        holes=register(repair, shapely.intersection(*wood), half=False),
-        marks=(*marks(edges[0]), *(notch.mark() for notch in notches[0])),
         facts=(
-            lamination_words(spec.stock, spec.thickness, 1),
-            f"Lies on the {lie.face} face of frame {repair.spec.frame}",
-            *(() if bevelled else ("No bevel is known: leave wood on its edge; this is one face alone",)),
+            wood_fact(stock),
+            Fact("lies-on-face", {"side": lie.face, "frame": repair.spec.frame}),
+            *(() if whole.bevelled else (Fact("no-bevel-known"),)),
+            *((Fact("turn-over"),) if hand is Hand.PAIR else ()),
         ),
-        plane=station_plane(repair.behind * lie.near),
-        siding=sense,
-        grain=_grain(edges[0]),
+        let_in=let_in_for(notches),
+        grain=grain_of(sections[0].edge),
+        moulded="against the frame",
+        papers=Papers.EACH_FACE if whole.bevelled else Papers.OUTLINE,
     )
-    mirror = sides[0] == "PORT" if lie.side is None else sides[0] != lie.side.upper()
-    drawn = redrawn(pattern, np.diag([-1.0, 1.0])) if mirror else pattern
-    # A port plate is to port in the boat, where its plane's u is negative.
-    return replace(drawn, view=drawn.view @ np.diag([-1.0, 1.0])) if lie.side == "port" else drawn
+    scribed = tuple(_joint(repair, spec, lie, whole, bare.saw().area))
+    return replace(bare, faces=(replace(bare.faces[0], scribed=scribed), bare.faces[1]))
 
 
-def _quantity(repair: Repair, lie: _Lie) -> str:
-    if lie.side is None:
-        return "1"
-    return "1 port + 1 starboard" if repair.symmetrical else f"1 ({lie.side})"
-
-
-def _joint(repair: Repair, spec: RepairGussetSpec, lie: _Lie, whole: Edge, saw: Polygon) -> list[Line]:
+def _joint(repair: Repair, spec: RepairGussetSpec, lie: _Lie, whole: Edge, saw: Polygon) -> list[Scribed]:
     """The mitre of the futtocks beneath, as seen through the plate."""
     frame = _frame_of(repair)
     if lie.side is None or frame.made_in != "futtocks":
@@ -223,14 +234,5 @@ def _joint(repair: Repair, spec: RepairGussetSpec, lie: _Lie, whole: Edge, saw: 
     assert i is not None
     sided = frame.sided or repair.spec.sided
     faces = [whole.at_depth(depth) for depth in (0.0, sided)]
-    cut = mitre_cut(faces, own.corners.index(i), lambda name: repair.moulded(name, frame), upper=True)
-    line = np.array([cut.at - MITRE * cut.along, cut.at + MITRE * cut.along])
-    return [
-        Line(kind=Kind.REFERENCE, points=part, name="joint of the futtocks")
-        for part in inside_points(saw, [line])[:1]
-    ]
-
-
-def _grain(edge: Edge) -> tuple[float, float]:
-    chord = edge.points[-1] - edge.points[0]
-    return xy(chord / np.hypot(*chord))
+    joint = joint_at(faces, own.corners.index(i), lambda name: repair.moulded(name, frame))
+    return joint_lines(joint, mitre(joint), saw)

@@ -7,32 +7,34 @@ planking of the next stretch, so that no wedge of wood is left beside the timber
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
-from typing import Any
+from dataclasses import dataclass, replace
 
 import numpy as np
 import shapely
-from shapely.geometry import LineString, Polygon
+from shapely.geometry import Polygon
 
 from patterns.design.repair_work_models import CENTRELINE, NotchSpec
 from patterns.errors import PatternsError
-from patterns.flat.shapes import area_of, parts_of
+from patterns.flat.shapes import area_of
 from patterns.hull.planes import FloatArray
-from patterns.measure import Notation, format_length
-from patterns.pattern import Mark
+from patterns.measure import Notation
 from patterns.repair.fairing import FairSide
 from patterns.repair.outline import Edge, Stretch
 from patterns.repair.places import SIDES, Side
 from patterns.repair.repair import Repair
+from patterns.wood.facts import Fact
+from patterns.wood.features import LetIn, Note
+from patterns.wood.labels import Against, Free
+from patterns.wood.piece import least_left
+from patterns.wood.region import Region
 
-__all__ = ["Notch", "free_stretches", "notched", "notches_of", "own_notches"]
+__all__ = ["Notch", "let_in_for", "notched", "notches_of", "own_notches"]
 
 OUT = 60.0  # mm by which a notch is run out through the planking
 PAST_END = 150.0  # mm by which it is run on past the heel or the head
 PAST_CORNER = 1.6  # depths by which it is run on past a corner, at most
 DOWN = 240.0  # mm by which one on the centreline is run out downward
 CRUMB = 25.0  # mm2; smaller pieces of wood are none
-SHORTEST = 5.0  # mm; a shorter piece of edge between notches has no bevel of its own
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -42,20 +44,26 @@ class Notch:
     Attributes:
         area: its space, run out through the planking, mm.
         inner: the middle of its inner side, (2,).
-        size: its breadth and its depth in words.
+        notation: of the rule that it was measured with.
     """
 
     spec: NotchSpec
     area: Polygon
     inner: FloatArray
-    size: str
+    notation: Notation
 
-    def mark(self) -> Mark:
-        """Its words, at its inner side."""
-        return Mark(
-            name=f"{self.spec.name}\n{self.size}",
+    @property
+    def space(self) -> Region:
+        """What it takes out of a face; its edges lie against the timber."""
+        return Region.of(self.area, Against(self.spec.name))
+
+    def note(self) -> Note:
+        """Its name and size, at its inner side."""
+        size = {"along": self.spec.along, "off": self.spec.off, "notation": self.notation}
+        return Note(
+            fact=Fact("measured-notch", {"timber": self.spec.name, **size}),
             at=(float(self.inner[0]), float(self.inner[1])),
-            word=True,
+            bare=True,
         )
 
 
@@ -68,7 +76,7 @@ def notches_of(repair: Repair, edge: Edge, side: Side | None) -> Iterator[Notch]
     """
     for notch in repair.notches:
         if notch.at == CENTRELINE:
-            yield _on_centreline(notch, edge, side, _size(notch, repair.spec.notation))
+            yield _on_centreline(notch, edge, side, repair.spec.notation)
             continue
         for name in SIDES if side is None else (side,):
             if notch.side not in (name, "both"):
@@ -95,22 +103,14 @@ def _stretch_in(
     return len(edge.stretches) - len(own) + k, False
 
 
-def _size(notch: NotchSpec, notation: Notation) -> str:
-    """As the one who measured reads a rule."""
-    if notation.metric:
-        return f"{notch.along:.4g} by {notch.off:.4g} mm"
-    along, off = (format_length(mm, Notation.FEET_INCHES) for mm in (notch.along, notch.off))
-    return f"{along} by {off}"
-
-
-def _on_centreline(notch: NotchSpec, edge: Edge, side: Side | None, size: str) -> Notch:
+def _on_centreline(notch: NotchSpec, edge: Edge, side: Side | None, notation: Notation) -> Notch:
     """The space of a timber that lies on the keel's line, up from the heels."""
     at = edge.points
     heel = float(at[0, 1] if side is not None else np.interp(0.0, *_near_centre(at).T))
     half = 0.5 * notch.along
     area = shapely.box(-half, heel - DOWN, half, heel + notch.off)
     inner = np.array([0.0 if side is None else half, heel + notch.off])
-    return Notch(spec=notch, area=area, inner=inner, size=size)
+    return Notch(spec=notch, area=area, inner=inner, notation=notation)
 
 
 def _near_centre(at: FloatArray) -> FloatArray:
@@ -142,7 +142,7 @@ def _beside(repair: Repair, notch: NotchSpec, edge: Edge, k: int, side: Side, *,
         low - (_room(edge, k, notch.off, tail=False) if open_low else 0.0),
         high + (_room(edge, k, notch.off, tail=True) if open_high else 0.0),
         middle=0.5 * (max(low, 0.0) + min(high, whole)),
-        size=_size(notch, repair.spec.notation),
+        notation=repair.spec.notation,
     )
 
 
@@ -173,13 +173,13 @@ def _room(edge: Edge, k: int, off: float, *, tail: bool) -> float:
 
 
 def _cut_in(
-    notch: NotchSpec, stretch: Stretch, low: float, high: float, *, middle: float, size: str
+    notch: NotchSpec, stretch: Stretch, low: float, high: float, *, middle: float, notation: Notation
 ) -> Notch:
     """The space from one place of a stretch's length to another; past its ends it is carried on straight."""
     at, out = _along(stretch, np.array([low, *stretch.run[(stretch.run > low) & (stretch.run < high)], high]))
     area = area_of(np.vstack([at + OUT * out, (at - notch.off * out)[::-1]]))
     here, way = _along(stretch, np.array([middle]))
-    return Notch(spec=notch, area=area, inner=here[0] - notch.off * way[0], size=size)
+    return Notch(spec=notch, area=area, inner=here[0] - notch.off * way[0], notation=notation)
 
 
 def _along(stretch: Stretch, runs: FloatArray) -> tuple[FloatArray, FloatArray]:
@@ -192,19 +192,19 @@ def _along(stretch: Stretch, runs: FloatArray) -> tuple[FloatArray, FloatArray]:
     return at + (runs - inside)[:, None] * way, out
 
 
-def own_notches(face: Polygon, notches: Sequence[Notch]) -> tuple[Notch, ...]:
+def own_notches(face: Region, notches: Sequence[Notch]) -> tuple[Notch, ...]:
     """Those that take wood away from a face."""
-    return tuple(notch for notch in notches if float(face.intersection(notch.area).area) > CRUMB)
+    return tuple(notch for notch in notches if float(face.area.intersection(notch.area).area) > CRUMB)
 
 
-def notched(face: Polygon, notches: Sequence[Notch]) -> Polygon:
+def notched(face: Region, notches: Sequence[Notch]) -> Region:
     """A face's wood without its notches.
 
     Raises:
         PatternsError: one cuts it in two.
     """
     for notch in notches:
-        parts = parts_of(face.difference(notch.area), least=CRUMB)
+        parts = face.minus(notch.space).parts(least=CRUMB)
         if len(parts) != 1:
             what = f"into {len(parts)} parts" if parts else "away"
             raise PatternsError(
@@ -214,24 +214,19 @@ def notched(face: Polygon, notches: Sequence[Notch]) -> Polygon:
     return face
 
 
-def free_stretches(edge: Edge, notches: Sequence[Notch]) -> Iterator[Stretch]:
-    """The parts of an edge that notches leave, with their bevels."""
-    space: Any = shapely.union_all([notch.area for notch in notches]) if notches else Polygon()
-    for stretch in edge.stretches:
-        line = LineString(stretch.points)
-        left = line.difference(space) if notches else line
-        for part in getattr(left, "geoms", [left]):
-            if part.is_empty or part.length < SHORTEST:
-                continue
-            points = np.asarray(part.coords)
-            at = np.array([line.project(shapely.Point(point)) for point in points])
-            if at[-1] < at[0]:
-                points, at = points[::-1], at[::-1]
-            out = np.stack([np.interp(at, stretch.run, stretch.out[:, c]) for c in (0, 1)], axis=-1)
-            yield Stretch(
-                name=stretch.name,
-                points=points,
-                out=out / np.linalg.norm(out, axis=-1, keepdims=True),
-                slope=np.interp(at, stretch.run, stretch.slope),
-                hollow=np.interp(at, stretch.run, stretch.hollow),
-            )
+def let_in_for(
+    notches: Sequence[Sequence[Notch]], whole: Sequence[Region] | None = None
+) -> tuple[LetIn, ...]:
+    """What a piece is cut for: the wood left over a notch is that to the inner edge.
+
+    Args:
+        notches: on each of its faces.
+        whole: the wood, uncut, of what it is a part of, which may have less over the same notch.
+    """
+    names = dict.fromkeys(notch.spec.name for face in notches for notch in face)
+    found = tuple(LetIn(piece=name, left_to=(Free,)) for name in names)
+    if whole is None:
+        return found
+    cut = [wood.minus(*(notch.space for notch in face)) for wood, face in zip(whole, notches, strict=True)]
+    left = least_left(cut, found)
+    return tuple(replace(each, at_most=left.get(each.piece, np.inf)) for each in found)

@@ -70,6 +70,11 @@ class Repair:
     files: tuple[str, ...]
     step: float
 
+    @property
+    def register(self) -> float:
+        """The diameter of register holes, mm."""
+        return self.marks.register_holes
+
     def length_words(self, mm: float) -> str:
         """A length for the bench: mm, and the points' own notation where that is another."""
         if self.spec.notation.metric:

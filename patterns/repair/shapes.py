@@ -4,30 +4,34 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from itertools import pairwise
 
 import numpy as np
 
 from patterns.design.repair_models import PieceSpec
 from patterns.errors import PatternsError
-from patterns.hull.planes import FloatArray
-from patterns.joinery.wood import looking
-from patterns.repair.cutting import Cut, end_cut, mitre_cut
+from patterns.hull.planes import FloatArray, Plane
+from patterns.joinery.joints import Joint
+from patterns.repair.cutting import Cut, end_cut, joint_at
 from patterns.repair.ends import End, ends_of
 from patterns.repair.fairing import HEEL
 from patterns.repair.outline import Edge, Stretch
 from patterns.repair.places import SIDES, Side
 from patterns.repair.repair import Repair
+from patterns.wood.piece import Hand
+from patterns.wood.placement import OnFace, Placement, mirrored
 
 __all__ = [
     "Shape",
     "Stand",
     "across",
     "greatest_moulding",
+    "hand_of",
     "in_pieces",
+    "placed_on",
     "shapes_of",
     "sided_of",
     "stand_of",
-    "view",
 ]
 
 GAP = 1.0  # mm; heels that lie nearer than this meet in one point
@@ -54,7 +58,7 @@ class Shape:
     half: bool
     edge: Edge
     ends: tuple[End, End]
-    joints: tuple[Cut | None, Cut | None] = (None, None)
+    joints: tuple[Joint | None, Joint | None] = (None, None)
     suffix: str = ""
 
 
@@ -162,16 +166,18 @@ def in_pieces(repair: Repair, shape: Shape) -> Iterator[Shape]:
             f"no stretch of the edge is longer than {JOGGLE * deep:.0f} mm, {JOGGLE:g} times the moulding, so "
             'there are no futtocks to cut; write made_in = "one piece" or "halves"'
         )
-    joints = long[1:]
 
     def moulded(name: str) -> float:
         return repair.moulded(name, shape.spec)
 
     stand = stand_of(repair, shape.spec)
     faces = [edge.at_depth(depth) for depth in (stand.moulded, stand.other)]
-    for n, k in enumerate(long):
-        lower = mitre_cut(faces, joints[n - 1], moulded, upper=False) if n else None
-        upper = mitre_cut(faces, joints[n], moulded, upper=True) if n < len(joints) else None
+    # Below a joint there may be a step, which is no piece.
+    joints = [
+        replace(joint_at(faces, k, moulded), below=edge.stretches[last].name) for last, k in pairwise(long)
+    ]
+    made = [None, *joints, None]
+    for k, lower, upper in zip(long, made, made[1:], strict=False):
         yield replace(shape, joints=(lower, upper), suffix=edge.stretches[k].name)
 
 
@@ -193,8 +199,14 @@ def stand_of(repair: Repair, spec: PieceSpec) -> Stand:
     return Stand(moulded=repair.spec.sided, other=repair.spec.sided + sided, way=1.0)
 
 
-def view(repair: Repair, way: float) -> tuple[float, str, str, tuple[str, str, str]]:
-    """How a face is looked at from which the wood runs one way: its sense along the boat, and `looking`'s words."""
-    sense = way * repair.behind
-    face, look, sides = looking(sense)
-    return sense, face, look, sides
+def placed_on(side: Side | None, plane: Plane, sense: float) -> Placement:
+    """Where a piece of one side, or of both, lies: what is on port has its u outboard too."""
+    on = OnFace(plane, sense)
+    return mirrored(on) if side == "port" else on
+
+
+def hand_of(repair: Repair, side: Side | None, *, both: bool) -> Hand:
+    """On which side a piece is made: one shape may serve ``both``."""
+    if side is None:
+        return Hand.ACROSS
+    return Hand.PAIR if repair.symmetrical and both else Hand(side)

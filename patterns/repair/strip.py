@@ -3,28 +3,36 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from functools import partial
 
 import numpy as np
 
-from patterns.flat.shapes import outline_of
-from patterns.joinery.wood import Piece
-from patterns.pattern import Kind, Line, Mark, Pattern, Span, redrawn
+from patterns.drawing.of_piece import pattern_of
+from patterns.joinery.flat_pieces import xy
+from patterns.joinery.wood import Wanted
+from patterns.pattern import Pattern
 from patterns.repair.cutting import end_cut, trimmed, wood_of
+from patterns.repair.drawn import distance
 from patterns.repair.notches import notched, notches_of, own_notches
 from patterns.repair.outline import Edge
 from patterns.repair.places import SIDES, Side
 from patterns.repair.repair import Repair
-from patterns.repair.shapes import view
+from patterns.repair.section import section_at
+from patterns.repair.shapes import hand_of, placed_on
+from patterns.repair.words import FAR_FACE, WORDS
+from patterns.wood.facts import Fact
+from patterns.wood.features import Note
+from patterns.wood.piece import Face, Piece, Role, Stock
 
-__all__ = ["strips"]
+__all__ = ["strip_piece", "strips"]
 
 CARD = 3.0  # mm; card or thin plywood
 TICK = 12.0  # mm
 LEFT = 30.0  # mm of card that are left over a notch
 
 
-def strips(repair: Repair) -> Iterator[Piece]:
+def strips(repair: Repair) -> Iterator[Wanted]:
     """A strip for every side's edge on the measured face, and for the far face of every whole sister."""
     made = [side for side in SIDES if side in repair.edges_of]
     if repair.symmetrical:
@@ -43,52 +51,40 @@ def strips(repair: Repair) -> Iterator[Piece]:
 
 
 def _strip(repair: Repair, side: Side, name: str, depth: float) -> tuple[Pattern, ...]:
-    edge = repair.edges_of[side].at_depth(depth)
-    cuts = end_cut(edge, "square", upper=False), end_cut(edge, "square", upper=True)
-    notches = tuple(notches_of(repair, edge, side))
-    edge = trimmed(edge, *cuts)
-    broad = max([repair.spec.strip, *(notch.spec.off + LEFT for notch in notches)])
-    (area,) = wood_of([edge], lambda _: broad, cuts)
-    notches = own_notches(area, notches)
-    area = notched(area, notches)
-    sense, face, look, sides = view(repair, 1.0)
-    which = f"{face} face (measured)" if depth == 0.0 else "far face of the sister"
-    both = "both sides, turned over" if repair.symmetrical else f"the {side} side"
-    far = np.hypot(*(edge.points[-1] - edge.points[0]))
-    pattern = Pattern(
+    return (pattern_of(repair, strip_piece(repair, side, name, depth), WORDS),)
+
+
+def strip_piece(repair: Repair, side: Side, name: str, depth: float) -> Piece:
+    """The strip of one side on the face at a depth behind the measured one, mm."""
+    whole = repair.edges_of[side].at_depth(depth)
+    cuts = end_cut(whole, "square", upper=False), end_cut(whole, "square", upper=True)
+    notches = tuple(notches_of(repair, whole, side))
+    section = section_at(trimmed(whole, *cuts), depth, repair.behind)
+    edge = section.edge
+    breadth = max([repair.spec.strip, *(notch.spec.off + LEFT for notch in notches)])
+    (wood,) = wood_of([section], lambda _: breadth, cuts)
+    notches = own_notches(wood, notches)
+    wood = notched(wood, notches)
+    face = Face(region=wood, sources={})
+    notes = (*_ticks(repair, side, edge), *(notch.note() for notch in notches))
+    ends = edge.points[[0, -1]]
+    return Piece(
         name=name,
         member="fit-up strip",
-        stock="card or thin plywood",
-        thickness=CARD,
-        laminations=1,
-        quantity=f"1, to try on {both}",
-        face=f"{which}, {side} side, seen looking {look}",
-        sides=sides,
-        half=False,
-        trial=True,
-        lines=(Line(kind=Kind.SAW, points=outline_of(area), closed=True),),
-        marks=(*_marks(repair, side, edge), *(notch.mark() for notch in notches)),
-        spans=(
-            Span(
-                name=f"{edge.corners[0]} to {edge.corners[-1]}",
-                start=(float(edge.points[0, 0]), float(edge.points[0, 1])),
-                end=(float(edge.points[-1, 0]), float(edge.points[-1, 1])),
-            ),
-        )
-        if far > 1.0
+        stock=Stock(wood="card or thin plywood", thickness=CARD),
+        hand=hand_of(repair, side, both=True),
+        placement=placed_on(side, section.plane, repair.behind),
+        faces=(replace(face, notes=notes), face),
+        distances=(distance(xy(ends[0]), xy(ends[1]), edge.corners[0], edge.corners[-1]),)
+        if np.hypot(*(ends[1] - ends[0])) > 1.0
         else (),
-        facts=(
-            "No part of the boat: cut it square, hold it in the plane of that face against the planking",
-            "Where it stands off by more than a sheet of card, write how much at the tick and measure there again",
-            "Try it with the hull shored to her shape, before the old frame comes out and before good wood is cut",
-        ),
-        siding=sense,
+        facts=(Fact("strip-no-part"), Fact("strip-off-by"), Fact("strip-shored")),
+        moulded="measured" if depth == 0.0 else FAR_FACE,
+        role=Role.TRIAL,
     )
-    mirror = sides[0] != side.upper()
-    return (redrawn(pattern, np.diag([-1.0, 1.0])) if mirror else pattern,)
 
 
-def _marks(repair: Repair, side: Side, edge: Edge) -> Iterator[Mark]:
+def _ticks(repair: Repair, side: Side, edge: Edge) -> Iterator[Note]:
     """A tick inward at every measured point, by its name."""
     own = repair.measured(side)
     for i, fixed in enumerate(own.points):
@@ -100,8 +96,9 @@ def _marks(repair: Repair, side: Side, edge: Edge) -> Iterator[Mark]:
             [float(np.interp(run, stretch.run, values[:, c])) for c in (0, 1)]
             for values in (stretch.points, stretch.out)
         )
-        yield Mark(
-            name=f"{fixed.measured.name} {fixed.measured.corner}".strip(),
+        point = {"point": fixed.measured.name, "corner": fixed.measured.corner}
+        yield Note(
+            fact=Fact("measured-point", point),
             at=(at[0], at[1]),
             towards=(-out[0], -out[1]),
             length=TICK,

@@ -1,72 +1,64 @@
-"""What is told at the bench of a piece of a repair."""
+"""What the bench needs to know of a piece of a repair: its facts, and the words for each kind."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Mapping, Sequence
+from typing import Any
 
 import numpy as np
 
 from patterns.design.repair_work_models import NotchSpec
-from patterns.joinery.wood import lamination_words
+from patterns.joinery.wood import wood_fact
+from patterns.measure import Notation, format_length
 from patterns.repair.fairing import HEAD, HEEL
 from patterns.repair.outline import Edge
 from patterns.repair.repair import Repair
-from patterns.repair.shapes import Shape, sided_of
+from patterns.repair.shapes import Shape, hand_of, sided_of
+from patterns.text.wood_facts import Lengths, Template, said, wood_words
+from patterns.wood.facts import Fact
+from patterns.wood.piece import Hand, Stock
 
-__all__ = ["facts_of"]
+__all__ = ["FAR_FACE", "WORDS", "facts_of"]
 
+FAR_FACE = "far"  # of a sister, in place of the name of a strip's face
 SHORE = "Shore the hull to her shape before the old frame comes out"
 
 
-def facts_of(repair: Repair, shape: Shape, edge: Edge, notches: Sequence[NotchSpec]) -> tuple[str, ...]:
-    """The words, the first to be printed on the pattern itself.
+def facts_of(repair: Repair, shape: Shape, edge: Edge, notches: Sequence[NotchSpec]) -> tuple[Fact, ...]:
+    """The facts, the first to be printed on the pattern itself.
 
     Args:
         edge: on the moulded face, from end to end.
         notches: in that face.
     """
-    spec = shape.spec
+    spec, made = shape.spec, repair.spec
     sided = sided_of(repair, spec)
-    old = "after" if repair.spec.looking == "forward" else "forward"
     depths = {
         round(repair.moulded(stretch.name, spec), 1) for stretch in edge.stretches if stretch.name != HEEL
     }
-    facts = [
-        f"{lamination_words(repair.spec.stock, sided, repair.spec.laminations, way='sided')}, moulded "
-        f"{' and '.join(f'{depth:g}' for depth in sorted(depths))} mm, the least on both faces"
-    ]
+    wood = wood_fact(Stock(wood=made.stock, thickness=sided, laminations=made.laminations), way="sided")
+    facts = [Fact("wood-moulded", {**wood.values, "depths": tuple(sorted(depths))})]
     if spec.kind == "frame":
-        facts.append("In the old frame's place; its moulded face is the one that was measured")
+        facts.append(Fact("in-old-frames-place"))
     else:
-        other = {"after": "forward", "forward": "after"}[old]
+        old, other = ("after", "forward") if made.looking == "forward" else ("forward", "after")
         against = old if spec.against == "measured face" else other
-        facts.append(
-            f"A sister: its moulded face lies against the old frame's {against} face; its far face is a section of "
-            f"its own, {sided:g} mm further"
-        )
-    ends = ". ".join(end.words for end in shape.ends if end.words)
-    facts += [ends] if ends else []
+        facts.append(Fact("sister", {"against": against, "sided": sided}))
+    ends = tuple(fact for end in shape.ends for fact in end.facts)
+    facts += [Fact("ends", {"ends": ends})] if ends else []
     if not shape.edge.bevelled:
-        facts.append(
-            "No bevel is known: leave wood on its edge and take the bevels in the boat; this is one face alone"
-        )
+        facts.append(Fact("no-bevels-known"))
     if shape.suffix:
-        facts.append(
-            "Joints are mitres from corner to corner, covered by the gussets"
-            if repair.gussets
-            else "Joints are mitres from corner to corner, to be covered by gussets or doubled as the old ones were"
-        )
+        facts.append(Fact("mitred-joints", {"gussets": bool(repair.gussets)}))
     if notches:
-        names = ", ".join(dict.fromkeys(notch.name for notch in notches))
         facts.append(
-            f"Notches as measured on the old frame: {names}; they follow the planking: try each on its timber"
+            Fact("notches-as-measured", {"names": tuple(dict.fromkeys(notch.name for notch in notches))})
         )
-    facts += _breadths(repair, shape, edge)
-    facts.append(f"{SHORE}; repairs to structure are for a qualified surveyor to judge")
-    return tuple(facts)
+    pair = hand_of(repair, shape.side, both=spec.side == "both") is Hand.PAIR and not shape.half
+    return (*facts, *_breadths(shape, edge), *((Fact("turn-over"),) if pair else ()), Fact("shore"))
 
 
-def _breadths(repair: Repair, shape: Shape, edge: Edge) -> list[str]:
+def _breadths(shape: Shape, edge: Edge) -> Iterator[Fact]:
     """Distances over the whole piece, to be measured in the boat."""
     places, names = edge.corner_places, edge.corners
     if shape.half:
@@ -79,10 +71,127 @@ def _breadths(repair: Repair, shape: Shape, edge: Edge) -> list[str]:
             if names[i] and names[i] == names[count - 1 - i] and names[i] != HEEL
         ]
     else:
-        return []
-    if not found:
-        return []
-    return [
-        "Across, inside of planking, moulded face: "
-        + ", ".join(f"{name} to {name} {repair.length_words(float(wide))}" for name, wide in found)
-    ]
+        return
+    if found:
+        yield Fact("breadths-inside", {"breadths": tuple((name, float(wide)) for name, wide in found)})
+
+
+def _wood(v: Mapping[str, Any], _: Lengths) -> str:
+    return (
+        f"{wood_words(v)}, moulded {' and '.join(f'{depth:g}' for depth in v['depths'])} mm, the least on both "
+        "faces"
+    )
+
+
+def _sister(v: Mapping[str, Any], _: Lengths) -> str:
+    return (
+        f"A sister: its moulded face lies against the old frame's {v['against']} face; its far face is a section "
+        f"of its own, {v['sided']:g} mm further"
+    )
+
+
+def _short_lap(v: Mapping[str, Any], _: Lengths) -> str:
+    return (
+        f"Its {v['which']} lap past point {v['point']} is only {v['room']:.0f} mm, of {v['lap']:.0f} asked for: "
+        "there the frame ends"
+    )
+
+
+def _lap(v: Mapping[str, Any], _: Lengths) -> str:
+    return f"{v['which'].capitalize()} end: {v['lap']:.0f} mm past point {v['point']}, square"
+
+
+def _siding_scarf(v: Mapping[str, Any], _: Lengths) -> str:
+    return (
+        f"{v['which'].capitalize()} scarf {v['ratio']:g}:1 through the siding, {v['length']:.0f} mm long: from the "
+        f"line at point {v['point']} plane down to nothing at the end"
+    )
+
+
+def _moulding_scarf(v: Mapping[str, Any], _: Lengths) -> str:
+    return (
+        f"{v['which'].capitalize()} scarf {v['ratio']:g}:1 through the moulding, {v['length']:.0f} mm long past "
+        f"point {v['point']}; its tip lies at the inner edge, so that the old frame's slope can be planed from "
+        "inside"
+    )
+
+
+def _joints(v: Mapping[str, Any], _: Lengths) -> str:
+    if v["gussets"]:
+        return "Joints are mitres from corner to corner, covered by the gussets"
+    return "Joints are mitres from corner to corner, to be covered by gussets or doubled as the old ones were"
+
+
+def _notches(v: Mapping[str, Any], _: Lengths) -> str:
+    return (
+        f"Notches as measured on the old frame: {', '.join(v['names'])}; they follow the planking: try each on its "
+        "timber"
+    )
+
+
+def _across(v: Mapping[str, Any], lengths: Lengths) -> str:
+    return "Across, inside of planking, moulded face: " + ", ".join(
+        f"{name} to {name} {lengths(wide)}" for name, wide in v["breadths"]
+    )
+
+
+def _notch(v: Mapping[str, Any], _: Lengths) -> str:
+    """Its name, and its breadth and depth as the one who measured reads a rule."""
+    if v["notation"].metric:
+        return f"{v['timber']}\n{v['along']:.4g} by {v['off']:.4g} mm"
+    along, off = (format_length(v[key], Notation.FEET_INCHES) for key in ("along", "off"))
+    return f"{v['timber']}\n{along} by {off}"
+
+
+def _strips_face(v: Mapping[str, Any], _: Lengths) -> str:
+    which = "far face of the sister" if v["moulded"] == FAR_FACE else f"{v['face']} face (measured)"
+    return f"{which}, {v['side']} side, seen looking {v['look']}"
+
+
+def _face(v: Mapping[str, Any], lengths: Lengths) -> str:
+    if v["moulded"] in ("measured", FAR_FACE):
+        return _strips_face(v, lengths)
+    return f"{v['face']} face ({v['moulded']}){v['hand']}, seen looking {v['look']}"
+
+
+WORDS: dict[str, Template] = {
+    "wood-moulded": _wood,
+    "in-old-frames-place": lambda v, _: (
+        "In the old frame's place; its moulded face is the one that was measured"
+    ),
+    "sister": _sister,
+    "ends": lambda v, lengths: ". ".join(said(fact, lengths, WORDS) for fact in v["ends"]),
+    "lap-cut-short": _short_lap,
+    "lap-end": _lap,
+    "scarf-through-siding": _siding_scarf,
+    "scarf-through-moulding": _moulding_scarf,
+    "no-bevels-known": lambda v, _: (
+        "No bevel is known: leave wood on its edge and take the bevels in the boat; this is one face alone"
+    ),
+    "no-bevel-known": lambda v, _: "No bevel is known: leave wood on its edge; this is one face alone",
+    "mitred-joints": _joints,
+    "notches-as-measured": _notches,
+    "breadths-inside": _across,
+    "shore": lambda v, _: f"{SHORE}; repairs to structure are for a qualified surveyor to judge",
+    "strip-no-part": lambda v, _: (
+        "No part of the boat: cut it square, hold it in the plane of that face against the planking"
+    ),
+    "strip-off-by": lambda v, _: (
+        "Where it stands off by more than a sheet of card, write how much at the tick and measure there again"
+    ),
+    "strip-shored": lambda v, _: (
+        "Try it with the hull shored to her shape, before the old frame comes out and before good wood is cut"
+    ),
+    # at places
+    "measured-notch": _notch,
+    "gusset-end": lambda v, _: f"{v['line']} {v['name']} ends",
+    "measured-point": lambda v, _: f"{v['point']} {v['corner']}".strip(),
+    "scarf": lambda v, _: f"scarf {v['ratio']:g}:1",
+    # along lines
+    "scarf-begins": lambda v, _: f"scarf {v['ratio']:g}:1 begins",
+    # distances
+    "from-place-to-place": lambda v, _: f"{v['first']} to {v['last']}",
+    "flip-point-to-end": lambda v, _: f"{v['which']} flip point to the {v['end']}",
+    # faces
+    "moulded-face-seen": _face,
+}

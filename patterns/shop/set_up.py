@@ -152,7 +152,8 @@ def _name(boat: Boat, plane: Plane, pieces: Sequence[Pattern]) -> str:
             return name
     words = zip(*(piece.name.split(" ") for piece in pieces), strict=False)
     shared = takewhile(lambda each: len(set(each)) == 1, words)
-    return " ".join(each[0] for each in shared).rstrip(",") or pieces[0].name
+    name = " ".join(each[0] for each in shared).rstrip(",") or pieces[0].name
+    return f"{name} framing" if pieces[0].member == "transom" and len(pieces) > 1 else name
 
 
 def stands(boat: Boat, patterns: Sequence[Pattern]) -> tuple[SetUpPiece, ...]:

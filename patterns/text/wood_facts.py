@@ -110,7 +110,13 @@ def _legs(v: Mapping[str, Any], lengths: Lengths) -> str:
 
 
 def _listed(words: str) -> Template:
-    return lambda v, _: words + ", ".join(f"{name} {depth:.0f} mm" for name, depth in v["left"].items())
+    def template(v: Mapping[str, Any], _: Lengths) -> str:
+        return words + ", ".join(
+            f"{name} {depth:.0f} mm" + (" (one face only)" if name in v.get("one_face", ()) else "")
+            for name, depth in v["left"].items()
+        )
+
+    return template
 
 
 def _set_up(v: Mapping[str, Any], lengths: Lengths) -> str:
@@ -154,6 +160,7 @@ FACTS: Mapping[str, Template] = {
     ),
     "wood-left-at-notches": _listed("Wood left over the notches: "),
     "wood-left-at-laps": _listed("Wood left at the laps: "),
+    "saw-then-bevel": _plain("Saw all laminations to the saw line, glue, then bevel"),
     "breadths": _breadths,
     "breadths-on-a-curve": _curved_breadths,
     "from-set-up-line": _set_up,
@@ -181,8 +188,15 @@ FACTS: Mapping[str, Template] = {
     "set-up-line": _plain("set-up line"),
     "leg-edge": _plain("leg, outer edge"),
     "bolt": lambda v, _: f"bolt, {v['out']:g} mm out" if v["out"] else "bolt, centreline",
+    # put together
+    "put-together": _plain("The frame put together: lay its pieces on it and fasten them"),
+    "joint": _plain("joint"),
+    "joint-on-other-face": _plain("joint on the other face"),
+    "gusset-lands": _plain("{side} gusset at the {line}"),
+    "floor-lands": _plain("{floor}"),
     # distances
     "flip-point-to-end": _plain("{which} flip point to the piece's end"),
+    "flip-point-to-sheer-corner": _plain("{which} flip point to sheer corner"),
     "corner-to-corner": _plain("corner to corner"),
     # of knees and of what lands on the keel
     "lands-on": _plain("lands on the {on}"),
@@ -196,7 +210,9 @@ FACTS: Mapping[str, Template] = {
         "inboard face (moulded) of the starboard one, seen from the centreline"
     ),
     "other face from inboard": _plain("outboard face of the starboard one, seen from the side"),
-    # which of a pair
+    # faces and how one looks at them, and which of a pair
+    "moulded-face-seen": _plain("{face} face ({moulded}){hand}, seen looking {look}"),
+    "other-face-seen": _plain("{face} face{hand}, seen looking {look}"),
     "one-of-a-pair": _plain(" of the {side} piece"),
 }
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from enum import Enum
 from itertools import pairwise
@@ -12,20 +12,21 @@ import numpy as np
 import shapely
 from shapely.geometry import Point
 
-from patterns.flat.shapes import both_halves
+from patterns.flat.shapes import ON_CENTRE, both_halves
+from patterns.hull.curved import Curved
 from patterns.hull.cuts import Trace
-from patterns.hull.planes import FloatArray
+from patterns.hull.planes import FloatArray, Plane
 from patterns.wood.body import Body
 from patterns.wood.facts import Fact
-from patterns.wood.features import XY, Distance, Hole, LandBevel, LetIn, Note, Scribed
+from patterns.wood.features import XY, Distance, Halving, Hole, LandBevel, LetIn, Note, Scribed
 from patterns.wood.labels import Against, Label
 from patterns.wood.opposite import opposite_rings
-from patterns.wood.placement import Mirrored, OnFace, Placement, mirrored
+from patterns.wood.placement import Mirrored, OnFace, Placement, mirrored, mirrored_plane
 from patterns.wood.region import Area, Region, largest_of
 from patterns.wood.register import register_places
-from patterns.wood.section import runs_under, wood_on_left
+from patterns.wood.section import hairless, runs_under, wood_on_left
 
-__all__ = ["EdgeRun", "Face", "Hand", "Papers", "Piece", "Role", "Step", "Stock", "View"]
+__all__ = ["EdgeRun", "Face", "Hand", "Papers", "Piece", "Role", "Step", "Stock", "View", "least_left"]
 
 LEAST = 1.0  # mm; a shorter stretch of edge is none
 SHARP = 2.0  # times what is left all round; a sharp corner is cut off at that
@@ -33,12 +34,16 @@ OTHER_HAND = {"port": "starboard", "starboard": "port"}
 
 
 class Hand(Enum):
-    """On which side of the boat a piece is; its value describes the starboard one of a pair."""
+    """On which side of the boat a piece is; its value describes the starboard one of a pair.
+
+    One across the centreline is given by its starboard half (`CENTRE`), or whole where its sides differ (`ACROSS`).
+    """
 
     PORT = "port"
     STARBOARD = "starboard"
     PAIR = "pair"
     CENTRE = "centre"
+    ACROSS = "across"
 
 
 class View(Enum):
@@ -58,6 +63,9 @@ class Role(Enum):
     ASSEMBLED = "a piece of hers, made of its parts"
     PART = "a part of a piece, which is given as a whole as well"
     TOOL = "what a piece is made on; no part of her"
+    TRIAL = "of card, to be tried in the boat before any wood is cut; no part of her"
+    LAYOUT = "a drawing of her pieces, to lay them on; no wood of its own"
+    AWAY = "taken out of her again, and measured against no other piece"
 
 
 class Papers(Enum):
@@ -106,6 +114,8 @@ class Face:
         region: its wood, in the placement's u and v.
         sources: for the labels that have one, what those edges are cut of, in the order in which they are read.
         notes, scribed: what is written and drawn on it.
+        landings: where other pieces lie on it, or behind it.
+        joints: where the pieces meet that it is put together of.
         lands: the angles of its lands.
     """
 
@@ -113,6 +123,8 @@ class Face:
     sources: Mapping[Label, Trace]
     notes: tuple[Note, ...] = ()
     scribed: tuple[Scribed, ...] = ()
+    landings: tuple[Scribed, ...] = ()
+    joints: tuple[Scribed, ...] = ()
     lands: tuple[LandBevel, ...] = ()
 
 
@@ -147,6 +159,7 @@ class Piece:
         flips: of a piece across the centreline, the v of the two points about which a half is flipped.
         holes: shared with other pieces; register holes are derived.
         let_in: the pieces for which it is cut.
+        halvings: what laps take from its faces, which are given and drawn whole; the steps are as cut.
         by_design: see `Body`.
         moulded: which face the moulded one is, e.g. ``moulded`` or ``against the frame``.
         on_edge: the thickness of its board, mm, where its faces are the edges of that; else 0.
@@ -169,6 +182,7 @@ class Piece:
     flips: tuple[float, ...] = ()
     holes: tuple[Hole, ...] = ()
     let_in: tuple[LetIn, ...] = ()
+    halvings: tuple[Halving, ...] = ()
     by_design: tuple[tuple[str, float, str], ...] = ()
     distances: tuple[Distance, ...] = ()
     facts: tuple[Fact, ...] = ()
@@ -193,6 +207,11 @@ class Piece:
         placement = self.placement.of if isinstance(self.placement, Mirrored) else self.placement
         assert isinstance(placement, OnFace)
         return placement
+
+    @property
+    def face_in_boat(self) -> Plane:
+        """The plane of its moulded face where it is; of a mirrored piece its own u runs against that plane's."""
+        return mirrored_plane(self.on.face) if isinstance(self.placement, Mirrored) else self.on.face
 
     @property
     def half(self) -> bool:
@@ -226,10 +245,10 @@ class Piece:
 
         What is marked by its outline is sawn square to the level that holds all others, and its lands are planed.
         """
-        if self.square:
-            return self.faces[0].region
         if self.papers is Papers.OUTLINE:
             return max(self._levels(), key=lambda level: float(level.area.area))
+        if self.square:
+            return self.faces[0].region
         return largest_of(self.faces[0].region.joined(*self.layers, self.faces[1].region))
 
     def edges(self, face: int) -> Iterator[EdgeRun]:
@@ -244,9 +263,15 @@ class Piece:
                 left = wood_on_left(long[0], source)
                 yield EdgeRun(label=label, run=run, siding=turned(siding, run.uv), left=left)
 
+    def as_cut(self, face: int) -> Region:
+        """The wood of one face when its laps are cut."""
+        wood = self.faces[face].region
+        laps = [Region.of(lap.area, Against(lap.piece)) for lap in self.halvings if lap.face == face]
+        return largest_of(hairless(wood.minus(*laps))) if laps else wood
+
     def through(self) -> Any:
         """The area that is wood all the way through, its holes taken out."""
-        regions = self.faces[0].region, *self.layers, self.faces[1].region
+        regions = self.as_cut(0), *self.layers, self.as_cut(1)
         solid: Any = shapely.intersection_all([region.area for region in regions])
         for hole in self.holes:
             solid = solid.difference(Point(hole.at).buffer(0.5 * hole.diameter))
@@ -255,7 +280,8 @@ class Piece:
     def register_holes(self, diameter: float) -> tuple[Hole, ...]:
         """Two holes through both faces, clear of every edge; none where the wood is too narrow."""
         wood, shift = self.through(), 0.0
-        if not self.half and self.view is not View.ATHWARTSHIPS:  # nothing has holes of its own beyond u = 0
+        half = self.half or (self.view is View.ATHWARTSHIPS and self.hand is Hand.PAIR)
+        if not half:  # nothing has holes of its own beyond u = 0
             shift = float(wood.bounds[0]) - 2.0 * diameter
             wood = shapely.transform(wood, lambda points: points - np.array([shift, 0.0]))
         return tuple(
@@ -265,40 +291,47 @@ class Piece:
 
     def wood_left(self) -> dict[str, float]:
         """The least depth of wood at each cut for another piece, on either face, mm, by that piece's name."""
-        left: dict[str, float] = {}
-        for cut in self.let_in:
-            for face in self.faces:
-                bed, opposite = face.region.lines(Against(cut.piece)), face.region.lines(*cut.left_to)
-                if not bed.is_empty and not opposite.is_empty:
-                    depth = min(float(shapely.distance(bed, opposite)), cut.at_most)
-                    left[cut.piece] = min(depth, left.get(cut.piece, np.inf))
-        return left
+        return least_left([face.region for face in self.faces], self.let_in)
 
     def solid(self) -> tuple[Body, ...]:
         """The wood in space: between each two levels one body, or one for each of its separate parts.
 
-        A bent sheet has none, nor has what may be planed right through.
+        A bent piece has none, nor has what may be planed right through.
         """
-        low, first = self.planed or (0.0, self.faces[0].region)
-        if not self.flat or low >= self.stock.thickness:
+        low, first = self.planed or (0.0, self.as_cut(0))
+        if not self.flat or isinstance(self.on.face, Curved) or low >= self.stock.thickness:
             return ()
-        levels = [first, *self._levels()[1:]]
+        levels = [first, *self._levels()[1:-1], self.as_cut(1)]
         edge = opposite_rings(first, levels[-1], tuple(self.faces[0].sources)) if self.matched else ()
-        areas = [both_halves(level.area) if self.half else level.area for level in levels]
         depths = [low, *(step.depth for step in self.steps), self.stock.thickness]
         return tuple(
             Body(
-                plane=self.on.face.moved(self.on.sense * low) if low else self.on.face,
+                plane=self.face_in_boat.moved(self.on.sense * low) if low else self.face_in_boat,
                 depth=self.on.sense * (high - low),
                 moulded=moulded,
                 other=other,
-                mirrored=self.hand is Hand.PAIR,
+                mirrored=self.hand is Hand.PAIR or (self.half and not across),
                 by_design=self.by_design,
                 edge=edge,
             )
             for number, (low, high) in enumerate(pairwise(depths))
-            for moulded, other in _partners(areas[2 * number], areas[2 * number + 1])
+            for across, areas in (self._whole(levels[2 * number].area, levels[2 * number + 1].area),)
+            for moulded, other in _partners(*areas)
         )
+
+    def _whole(self, moulded: Area, other: Area) -> tuple[bool, tuple[Area, Area]]:
+        """Whether a half runs across the centreline between two levels, and if so both halves of it.
+
+        Where laps take the middle of a piece across, it is a pair there.
+        """
+        across = self.half and max(float(area.bounds[0]) for area in (moulded, other)) < ON_CENTRE
+        if across:
+            return True, (both_halves(moulded), both_halves(other))
+        if isinstance(self.placement, Mirrored):
+            moulded, other = (
+                shapely.transform(a, lambda points: points * [-1.0, 1.0]) for a in (moulded, other)
+            )
+        return False, (moulded, other)
 
     def _levels(self) -> list[Region]:
         """The wood on the two sides of every level, from the moulded face to the other one."""
@@ -320,8 +353,26 @@ class Piece:
         behind = OnFace(self.on.face.moved(self.on.sense * thickness), -self.on.sense)
         placement = mirrored(behind) if isinstance(self.placement, Mirrored) else behind
         return replace(
-            self, placement=placement, faces=self.faces[::-1], steps=steps, layers=self.layers[::-1]
+            self,
+            placement=placement,
+            faces=self.faces[::-1],
+            steps=steps,
+            layers=self.layers[::-1],
+            halvings=tuple(replace(lap, face=1 - lap.face) for lap in self.halvings),
         )
+
+
+def least_left(faces: Sequence[Region], let_in: Sequence[LetIn]) -> dict[str, float]:
+    """The least depth of wood at each cut for another piece, on any of the faces, mm, by that piece's name."""
+    left: dict[str, float] = {}
+    for cut in let_in:
+        for face in faces:
+            bed, opposite = face.lines(Against(cut.piece)), face.lines(*cut.left_to)
+            if bed.is_empty or (opposite.is_empty and not np.isfinite(cut.at_most)):
+                continue
+            own = np.inf if opposite.is_empty else float(shapely.distance(bed, opposite))
+            left[cut.piece] = min(own, cut.at_most, left.get(cut.piece, np.inf))
+    return left
 
 
 def _partners(moulded: Area, other: Area) -> Iterator[tuple[Area, Area]]:

@@ -17,7 +17,17 @@ from patterns.flat.unroll import Unrolled
 from patterns.hull.curved import own_face
 from patterns.hull.planes import FloatArray, Plane
 
-__all__ = ["Mirrored", "OnFace", "OnRulings", "Placement", "along_run", "mirrored", "on_sheet", "on_sheets"]
+__all__ = [
+    "Mirrored",
+    "OnFace",
+    "OnRulings",
+    "Placement",
+    "along_run",
+    "mirrored",
+    "mirrored_plane",
+    "on_sheet",
+    "on_sheets",
+]
 
 PORT = np.array([1.0, -1.0, 1.0])
 ROUNDS = 30  # of Newton's method; three or four are enough inside of one cell
@@ -178,6 +188,11 @@ class Mirrored:
 def mirrored(placement: Placement) -> Placement:
     """Where the same u, v and depth lie on the other side of the boat; twice gives the placement itself."""
     return placement.of if isinstance(placement, Mirrored) else Mirrored(placement)
+
+
+def mirrored_plane(plane: Plane) -> Plane:
+    """The same plane on the other side of the boat; its v and normal are the mirrors, its u runs the other way."""
+    return Plane(origin=plane.origin * PORT, u=-plane.u * PORT, v=plane.v * PORT)
 
 
 def on_sheet(sheet: Unrolled) -> OnRulings:

@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import reduce
-from typing import Any, TypeAlias
+from typing import Any, Protocol, TypeAlias
 
 import numpy as np
 import shapely
@@ -19,14 +19,42 @@ from shapely.geometry import MultiPolygon, Polygon
 
 from patterns.errors import PatternsError
 from patterns.hull.planes import FloatArray
-from patterns.wood.labels import Free, Label, Rounded
+from patterns.wood.labels import Centre, Free, Label, Rounded
 
-__all__ = ["ON", "Area", "Region", "Stretch", "labelled", "largest_of"]
+__all__ = ["ON", "Area", "Edged", "Edges", "Region", "Stretch", "labelled", "largest_of"]
 
 ON = 1e-6  # mm; a segment lies on another where its midpoint is this near
 ARC = 1e-3  # of a radius: a rounded corner's segment this near to a parent lies on it
 
 Area: TypeAlias = Polygon | MultiPolygon
+
+
+class Edged(Protocol):
+    """Labelled segments that an area was cut with."""
+
+    @property
+    def segments(self) -> FloatArray: ...
+    @property
+    def palette(self) -> tuple[Label, ...]: ...
+    @property
+    def codes(self) -> NDArray[np.intp]: ...
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Edges:
+    """Lines that enclose nothing yet, for areas that are cut along them; see `Region`."""
+
+    segments: FloatArray
+    palette: tuple[Label, ...]
+    codes: NDArray[np.intp]
+
+    @classmethod
+    def of(cls, lines: Sequence[tuple[Label, FloatArray]]) -> Edges:
+        """Lines (n, 2), each under its label."""
+        palette = tuple(dict.fromkeys(label for label, _ in lines))
+        codes = [np.full(len(points) - 1, palette.index(label), dtype=np.intp) for label, points in lines]
+        segments = [np.stack([points[:-1], points[1:]], axis=1) for _, points in lines]
+        return cls(np.concatenate(segments), palette, np.concatenate(codes))
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -187,6 +215,12 @@ class Region:
             found += (s for s in _runs(points, codes, self.palette) if not wanted or _is(s.label, wanted))
         return found
 
+    def outlines(self, *left_out: Label | type[Label]) -> list[Stretch]:
+        """Its rings whole, whatever their labels; where they run under labels that are left out they are open."""
+        out = np.array([_is(label, left_out) for label in self.palette], dtype=bool)[self.codes]
+        kept = Region(self.area, (Free(), Centre()), out.astype(np.intp))
+        return kept.stretches(Free())
+
     def lines(self, *wanted: Label | type[Label]) -> Any:
         """The same runs as one geometry, to measure distances from."""
         kept = np.array([_is(label, wanted) for label in self.palette], dtype=bool)[self.codes]
@@ -253,7 +287,7 @@ def _segments(area: Any) -> tuple[FloatArray, NDArray[np.intp]]:
 
 def labelled(
     area: Any,
-    sources: Sequence[Region],
+    sources: Sequence[Edged],
     *,
     within: float = ON,
     square: bool = False,

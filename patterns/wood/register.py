@@ -5,11 +5,13 @@ from __future__ import annotations
 import numpy as np
 from shapely.geometry import Polygon
 
+from patterns.flat.shapes import parts_of
 from patterns.hull.planes import FloatArray
 
 __all__ = ["register_places"]
 
 RIM = 1.5  # mm; the least wood left round a register hole
+NOTHING = 1e-6  # mm2; what shrinking an area leaves of this size is a slip of its figures
 EQUAL = 3  # decimals of a millimetre; places for holes that differ by less are as good as each other
 
 
@@ -24,10 +26,10 @@ def register_places(wood: Polygon, *, diameter: float) -> list[FloatArray]:
     """
     radius = 0.5 * diameter
     for clear in (radius + 8.0, radius + 4.0, radius + RIM):
-        room = wood.buffer(-clear)
-        if room.is_empty:
+        rooms = parts_of(wood.buffer(-clear), least=NOTHING)
+        if not rooms:
             continue
-        points = np.vstack([np.asarray(piece.exterior.coords) for piece in getattr(room, "geoms", [room])])
+        points = np.vstack([np.asarray(room.exterior.coords) for room in rooms])
         points = points[points[:, 0] > diameter]  # the mirrored half has holes of its own
         if len(points) < 2:
             continue

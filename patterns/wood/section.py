@@ -7,23 +7,23 @@ compared for it.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from typing import Any, Protocol, Self
+from typing import Protocol, Self
 
 import numpy as np
 import shapely
 
 from patterns.errors import PatternsError
 from patterns.flat.polylines import lengths
-from patterns.flat.shapes import HAIR_WIDE, ON_CENTRE, up_to_the_centreline
+from patterns.flat.shapes import HAIR_WIDE, ON_CENTRE, up_to_the_centreline, without_hairs
 from patterns.hull.cuts import Trace
 from patterns.hull.planes import FloatArray, Plane
 from patterns.wood.labels import Centre, Deck, Free, Label, Planking
-from patterns.wood.region import Region, Stretch, labelled
+from patterns.wood.region import Region, Stretch
 
 __all__ = [
     "SectionCut",
     "Source",
-    "adopted",
+    "hairless",
     "runs_under",
     "section_region",
     "sources_of",
@@ -63,14 +63,15 @@ class SectionCut(Protocol):
         ...
 
     @property
-    def deck(self) -> Trace:
-        """The deck's underside from the centreline out to the side."""
+    def deck(self) -> Trace | None:
+        """The deck's underside from the centreline out to the side; None where a frame alone is known."""
         ...
 
 
 def sources_of(section: SectionCut) -> dict[Label, Trace]:
     """The source of each label on a section's edge, from the keel up, the deck last."""
-    return {**{Planking(name): trace for name, trace in section.traces.items()}, Deck(): section.deck}
+    planking: dict[Label, Trace] = {Planking(name): trace for name, trace in section.traces.items()}
+    return planking if section.deck is None else {**planking, Deck(): section.deck}
 
 
 def section_region(section: SectionCut) -> Region:
@@ -98,9 +99,9 @@ def section_region(section: SectionCut) -> Region:
         raise PatternsError("the planking crosses itself here; look at the offsets near it") from error
 
 
-def adopted(area: Any, section: SectionCut) -> Region:
-    """An area made without labels, labelled where it lies on the section's edge; elsewhere it is `Free`."""
-    return labelled(area, [section_region(section)], within=MOVED, otherwise=Free())
+def hairless(wood: Region) -> Region:
+    """Wood without the hair-thin spikes that cutting one area out of another may leave along a shared edge."""
+    return wood.changed(without_hairs(wood.area), within=MOVED)
 
 
 def to_the_centreline(half: Region) -> Region:

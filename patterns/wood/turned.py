@@ -6,17 +6,18 @@ keeps its u and v, and its plane is turned.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
+import shapely
 
 from patterns.hull.cuts import Trace
 from patterns.hull.hull import TURNED
 from patterns.hull.planes import FloatArray, Plane
 from patterns.wood.ends import HullEnd, turned_value
 from patterns.wood.facts import Fact
-from patterns.wood.features import XY
+from patterns.wood.features import XY, Scribed
 from patterns.wood.labels import Label, Landing, Nose, Trim
 from patterns.wood.piece import Face, Piece, View
 from patterns.wood.placement import Mirrored, OnFace, mirrored
@@ -45,6 +46,7 @@ def turned_piece(piece: Piece) -> Piece:
         ),
         planed=None if piece.planed is None else (piece.planed[0], region(piece.planed[1])),
         layers=tuple(region(layer) for layer in piece.layers),
+        halvings=tuple(replace(lap, area=shapely.transform(lap.area, own.points)) for lap in piece.halvings),
         holes=tuple(replace(hole, at=own.place(hole.at)) for hole in piece.holes),
         distances=tuple(
             replace(d, fact=_fact(d.fact), start=own.place(d.start), end=own.place(d.end))
@@ -106,8 +108,13 @@ class _Own:
                 replace(each, fact=_fact(each.fact), at=self.place(each.at), towards=self.place(each.towards))
                 for each in face.lands
             ),
-            scribed=tuple(replace(s, fact=_fact(s.fact), points=self.points(s.points)) for s in face.scribed),
+            scribed=self.lines(face.scribed),
+            landings=self.lines(face.landings),
+            joints=self.lines(face.joints),
         )
+
+    def lines(self, scribed: Sequence[Scribed]) -> tuple[Scribed, ...]:
+        return tuple(replace(s, fact=_fact(s.fact), points=self.points(s.points)) for s in scribed)
 
     def source(self, source: Trace) -> Trace:
         return replace(source, uv=self.points(source.uv), normal=source.normal * TURNED)

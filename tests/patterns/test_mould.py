@@ -17,6 +17,7 @@ from patterns.hull.planes import FloatArray, station_plane
 from patterns.hull.sections import cut_hull
 from patterns.members import mould
 from patterns.pattern import Kind, Pattern
+from patterns.wood.labels import Against, Centre
 from tests.demo import DEMO
 from tests.patterns.analytic_boats import ROUNDINGS
 from tests.patterns.folders import DESIGN, changed, write_folder
@@ -145,6 +146,14 @@ def test_a_hard_chine_boat_has_moulds_too(tmp_path: Path) -> None:
     pattern = _made(boat)
     assert "chine, inside of planking" in [mark.name for mark in pattern.marks]
     assert any(mark.name == "sheer" for mark in pattern.marks)
+    [spec] = boat.design.all(MouldSpec)
+    piece = mould.mould_piece(boat, spec)
+    assert {Against("chine log"), Centre()} <= set(piece.faces[0].region.labels)
+    assert (
+        pattern.body is None
+    )  # it is out of the boat before the pieces that it would be measured against are in
+    assert pattern.behind == ""
+    assert not pattern.of_kind(Kind.FACE)
     plain = load_boat(write_folder(tmp_path, design=changed(text, 'lets_in = ["chine log"]\n', "")))
     lost = area_of(_saw(_made(plain))).area - area_of(_saw(pattern)).area
     assert 400.0 < lost < 2000.0  # about the log's own section, 20 by 45 mm

@@ -197,6 +197,14 @@ def test_nothing_left_is_an_empty_region() -> None:
     assert not _square().minus(_square(200.0)).stretches()
 
 
+def test_outlines_are_whole_rings_and_open_along_what_is_left_out() -> None:
+    """A square with a square hole: two closed rings; without its centreline side one open run of three sides."""
+    wood = _square().minus(Region.of(Polygon([(40, 40), (60, 40), (60, 60), (40, 60)]), Free()))
+    assert [(stretch.closed, stretch.length) for stretch in wood.outlines()] == [(True, 400.0), (True, 80.0)]
+    opened = wood.outlines(Centre)
+    assert sorted((stretch.closed, stretch.length) for stretch in opened) == [(False, 300.0), (True, 80.0)]
+
+
 def test_an_outline_that_crosses_itself_keeps_the_larger_part_and_its_labels() -> None:
     """A bow tie of two triangles with 8 x 4 and 4 x 2 mm; points given twice are one."""
     low, high = np.array([[0.0, 0.0], [0.0, 0.0], [8.0, 0.0]]), np.array([[2.0, 6.0], [6.0, 6.0]])

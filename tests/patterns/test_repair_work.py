@@ -55,7 +55,7 @@ def _area(pattern: Pattern, kind: Kind = Kind.SAW) -> Polygon:
 
 
 def _corners(area: Polygon) -> set[tuple[float, float]]:
-    return {(round(x, 3), round(y, 3)) for x, y in area.simplify(0.001).exterior.coords}
+    return {(round(x, 3), round(y, 3)) for x, y in area.normalize().simplify(0.001).exterior.coords}
 
 
 @pytest.mark.slow
@@ -203,6 +203,17 @@ def test_a_gusset_runs_from_arm_to_arm(tmp_path: Path) -> None:
     assert _area(along[name]).area == pytest.approx(2.0 * 150.0 * 40.0 - 40.0**2 - 45.0 * 20.0, abs=0.01)
     ends = [mark.at for mark in along["frame 4 starboard"].marks if mark.name == "chine gusset ends"]
     assert [tuple(np.round(at, 3)) for at in ends] == [(300.0, 100.0), (450.0, 250.0)]
+
+
+@pytest.mark.slow
+def test_a_gusset_shows_the_mitre_beneath_it_and_no_more(tmp_path: Path) -> None:
+    """Square stretches moulded 40 mm: from the inner corner, 40 mm in and up, to the chine."""
+    futtocks = FRAME.replace("halves", "futtocks")
+    made = _made(tmp_path, futtocks + _table("gusset", **GUSSET), _square())
+    [line] = made["frame 4 starboard, chine gusset, forward"].of_kind(Kind.REFERENCE)
+    ends = line.points[np.argsort(line.points[:, 1])]
+    assert np.abs(ends[:, 0]) == pytest.approx([450.0, 410.0], abs=1e-3)
+    assert ends[:, 1] == pytest.approx([100.0, 140.0], abs=1e-3)
 
 
 @pytest.mark.slow

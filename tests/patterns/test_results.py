@@ -10,6 +10,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+import shapely
 
 from patterns.boat import Boat, load_boat
 from patterns.hull.planes import station_plane
@@ -55,8 +56,8 @@ def test_a_hull_edge_in_the_data_is_the_section_of_its_own_plane(
         section = cut_hull(boat.hull, station_plane(frame["plane"][key]))
         for edge in frame["hull_edges"]:
             if edge["face"] == face and edge["strake"] != "deck":
-                trace = section.traces[edge["strake"]]
-                assert np.abs(np.array(edge["points"]) - trace.uv).max() < 2e-3
+                trace = shapely.LineString(section.traces[edge["strake"]].uv)
+                assert shapely.distance(trace, shapely.points(edge["points"])).max() < 2e-3
     panel = next(p for p in data["patterns"] if p["name"] == "transom panel")
     assert panel["plane"]["rake_deg"] == pytest.approx(12.0)
     assert all(len(ring["points"]) > 3 for p in data["patterns"] for ring in p["outlines"])

@@ -14,7 +14,16 @@ from patterns.errors import DesignError
 from patterns.members import all_patterns
 from patterns.members.unjoined import unjoined
 from patterns.pattern import Kind, Pattern
-from tests.patterns.plane_boat import SIDE_NORMAL, SIDE_T, side_over, write_plane_boat
+from tests.patterns.plane_boat import (
+    BOTTOM_NORMAL,
+    BOTTOM_T,
+    SIDE_NORMAL,
+    SIDE_T,
+    bottom_over,
+    sheer,
+    side_over,
+    write_plane_boat,
+)
 
 
 @pytest.fixture(scope="module")
@@ -49,9 +58,14 @@ def test_distances_from_the_set_up_line_are_those_of_the_corners(patterns: dict[
         name: float(mm) * (1.0 if way == "above" else -1.0)
         for name, mm, way in re.findall(r"(\w+) ([\d.]+) mm (above|below)", fact)
     }
-    side = next(edge for edge in pattern.edges if edge.face == "moulded face" and edge.strake == "side")
-    assert said["chine"] == pytest.approx(side.uv[0, 1] - 600.0, abs=0.06)
-    assert said["sheer"] == pytest.approx(side.uv[-1, 1] - 600.0, abs=0.06)
+    # The chine's inside corner: where the two planes, moved inward by the planking, meet in the frame's own plane.
+    assert pattern.plane is not None
+    x = np.array([pattern.plane.origin[0], 0.0, 0.0])
+    over = np.array([bottom_over(x) + BOTTOM_T, side_over(x) + SIDE_T])
+    _, chine = np.linalg.solve([BOTTOM_NORMAL[1:], SIDE_NORMAL[1:]], -over)
+    assert said["chine"] == pytest.approx(chine - 600.0, abs=0.06)
+    # The deck, which has no crown here, has its underside at the sheer's own height.
+    assert said["sheer"] == pytest.approx(sheer(x[0])[1] - 600.0, abs=0.06)
 
 
 @pytest.mark.slow

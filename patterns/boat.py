@@ -15,10 +15,10 @@ from patterns.errors import DesignError, Problem
 from patterns.fairing.lines import Lines, fair_lines
 from patterns.hull.hull import DeckShape, FairCurves, Hull, TransomShape, build_hull
 from patterns.hull.hydrostatics import Hydrostatics
+from patterns.hull.plan_hydrostatics import hydrostatics_of
 from patterns.hull.planes import Plane, station_plane
-from patterns.hydrostatics import hydrostatics_of
+from patterns.hull.sheet_doubts import sheet_warnings
 from patterns.measure import format_length, parse_length
-from patterns.planking import sheet_warnings
 from patterns.table.folder import read_folder
 from patterns.table.offsets import Offsets
 from patterns.timbers.flat_chines import flat_chine_doubts

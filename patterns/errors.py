@@ -12,8 +12,8 @@ __all__ = [
     "KeyedError",
     "PatternsError",
     "Problem",
+    "RequestError",
     "TimberError",
-    "WishError",
     "first_lines",
     "keyed",
 ]
@@ -26,7 +26,7 @@ class PatternsError(ValueError):
     """The one base of every error that ``patterns`` raises on purpose."""
 
 
-class WishError(PatternsError):
+class RequestError(PatternsError):
     """What was asked for on the command line cannot be met: the design is not at fault."""
 
 

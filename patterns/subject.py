@@ -10,21 +10,26 @@ from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path
-from typing import Protocol
+from typing import TYPE_CHECKING, Protocol
 
 from patterns.boat import Boat, load_boat
 from patterns.design.file import DESIGN_FILE, StemEnd
 from patterns.design.parts import read_toml
+from patterns.files.batch import Batch
+from patterns.findings import Findings
 from patterns.members import all_patterns
-from patterns.output import Batch
 from patterns.pattern import Pattern
-from patterns.picture.page import Part
+from patterns.picture.page import PagePart
 from patterns.picture.sections import lines_part, suspects_part
-from patterns.shop.report import assembly_report, counted, counted_doubts, report
+from patterns.shop.missing import missing
+from patterns.shop.report import counted, counted_doubts, report
 from tiling.paper import Page
 from tiling.paper.printers import Correction
 
-__all__ = ["BoatSubject", "Subject", "is_boat", "load_subject"]
+if TYPE_CHECKING:
+    from patterns.assembly.proof import Assembly
+
+__all__ = ["BoatSubject", "Subject", "is_boat", "load"]
 
 
 class Subject(Protocol):
@@ -49,13 +54,16 @@ class Subject(Protocol):
             DesignError: with every piece that cannot be made, and why.
         """
 
+    def findings(self) -> Findings:
+        """What is found before any piece is made."""
+
     def report(self) -> Iterator[str]:
-        """What `check` says before it makes the pieces, a line each."""
+        """The same in words, as `check` prints them, a line each."""
 
     def assembly(
         self, patterns: Sequence[Pattern], *, progress: Callable[[int, int], None] | None = None
-    ) -> Iterator[str]:
-        """What the pieces tell of each other when all stand in their places, a line each."""
+    ) -> Assembly:
+        """Piece against piece, when all are in their places."""
 
     def write_faired(self, work: Batch) -> None:
         """What was faired: as tables and as a picture."""
@@ -76,7 +84,7 @@ class Subject(Protocol):
             places: each pattern's first and last page in the file of patterns.
         """
 
-    def seen(self) -> tuple[Part, ...]:
+    def seen(self) -> tuple[PagePart, ...]:
         """What the page for a screen shows before the patterns; empty where there is nothing to see."""
 
     def doubtful(self) -> tuple[str, ...]:
@@ -113,17 +121,28 @@ class BoatSubject:
         """Every member's."""
         return all_patterns(self.boat, only=only)
 
+    def findings(self) -> Findings:
+        """The table's findings, and the members that the design does not have."""
+        lines = self.boat.lines
+        return Findings(
+            title=self.title,
+            warnings=self.boat.warnings,
+            suspects=lines.suspects,
+            bands=lines.bands,
+            missing=missing(self.boat.design),
+        )
+
     def report(self) -> Iterator[str]:
         """The table's findings."""
         return report(self.boat)
 
     def assembly(
         self, patterns: Sequence[Pattern], *, progress: Callable[[int, int], None] | None = None
-    ) -> Iterator[str]:
+    ) -> Assembly:
         """Piece against piece."""
         from patterns.assembly.proof import assembled
 
-        return assembly_report(assembled(self.boat, patterns, progress=progress))
+        return assembled(self.boat, patterns, progress=progress)
 
     def write_faired(self, work: Batch) -> None:
         """The as-faired tables, the moves, and the lines to sight along."""
@@ -153,7 +172,7 @@ class BoatSubject:
         write_papers(work, self.boat, patterns, page=page, mark=mark, places=places, correction=correction)
         return tuple(name for name in ("loft-book.pdf", "bevel-board.pdf") if name in work.names)
 
-    def seen(self) -> tuple[Part, ...]:
+    def seen(self) -> tuple[PagePart, ...]:
         """The lines, and the offsets that the batten doubts."""
         return lines_part(self.boat), suspects_part(self.boat.lines.suspects, self.boat.warnings)
 
@@ -176,12 +195,13 @@ def is_boat(folder: Path) -> bool:
     return "repair" not in raw
 
 
-def load_subject(folder: Path) -> Subject:
-    """Read a design folder, whatever it holds, and check it whole.
+def load(folder: Path | str) -> Subject:
+    """Read a design folder, a boat's or a repair's, check its table and fair its lines.
 
     Raises:
         DesignError: with every problem that was found.
     """
+    folder = Path(folder)
     if not is_boat(folder):
         from patterns.repair.repair import load_repair  # none of it is needed for a boat
         from patterns.repair.subject import RepairSubject

@@ -57,10 +57,10 @@ def write_pdf(
         pages: only these, by number or name, as ``"7, 12-14, frame 3 B4"``; they keep their names, numbers and
             marks.  None: all.
     Raises:
-        TilingError: a drawing or a wish for pages that cannot be met; nothing useful is in the file then.
+        TilingError: a drawing or a request for pages that cannot be met; nothing useful is in the file then.
     """
     plans = marked_plans(job)
-    written = _write(job, plans, path, _Wish(pages=pages, progress=progress))
+    written = _write(job, plans, path, _Request(pages=pages, progress=progress))
     return _summary(plans, written, len(written.chosen))
 
 
@@ -83,10 +83,10 @@ def write_rolls(
     assert job.roll is not None
     plans = marked_plans(job)
     total = sum(len(plan.layout.tiles) for plan in plans)
-    first = _write(job, plans, path, _Wish(first_only=True))
+    first = _write(job, plans, path, _Request(first_only=True))
     done = len(first.chosen)
     for which, plan in enumerate(plans):
-        _write(job, plans, path_of(plan), _Wish(which=which, front=first.front))
+        _write(job, plans, path_of(plan), _Request(which=which, front=first.front))
         done += len(plan.layout.tiles)
         if progress is not None:
             progress(done, len(first.chosen) + total)
@@ -106,7 +106,7 @@ def _summary(plans: Sequence[Plan], written: _Written, count: int) -> Summary:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class _Wish:
+class _Request:
     """What is to be written into one file.
 
     Attributes:
@@ -144,22 +144,22 @@ class _Written:
     chosen: PageChoice
 
 
-def _write(job: Job, plans: Sequence[Plan], path: str | os.PathLike[str], wish: _Wish) -> _Written:
+def _write(job: Job, plans: Sequence[Plan], path: str | os.PathLike[str], request: _Request) -> _Written:
     """Write one file of a job."""
-    page = job.page if wish.which is None else plans[wish.which].layout.page
+    page = job.page if request.which is None else plans[request.which].layout.page
     with Path(path).open("wb") as stream:
-        sheet = PatternFile(stream, job, page, plans, corrected=not wish.first_only)
+        sheet = PatternFile(stream, job, page, plans, corrected=not request.first_only)
         pdf = sheet.pdf
-        front = wish.front or front_pages(job, plans, pdf, check=sheet.strips.across.check)
-        chosen = wish.chosen(plans, front.pages)
+        front = request.front or front_pages(job, plans, pdf, check=sheet.strips.across.check)
+        chosen = request.chosen(plans, front.pages)
         total = _total(plans, front.pages)
         sheet.keep_fixed()
         for name, content, leads in _contents(plans, front, sheet, chosen, total):
             ahead = [(box, chosen.place(to)) for box, to in leads]
             links = [Link(box=box, page=place) for box, place in ahead if place is not None]
             pdf.add_page(content, label=name, links=links)
-            if wish.progress is not None:
-                wish.progress(pdf.pages, len(chosen))
+            if request.progress is not None:
+                request.progress(pdf.pages, len(chosen))
         sheet.finish(
             _outline(plans, front.pages, chosen), pages=_listed(plans, front.pages, chosen), total=total
         )

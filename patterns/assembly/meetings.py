@@ -16,7 +16,7 @@ from patterns.assembly.shell import Shell
 from patterns.assembly.solids import Samples, Solid
 from patterns.hull.planes import FloatArray
 
-__all__ = ["MEETS", "OVERLAPS", "REACH", "STEP", "Meeting", "meetings"]
+__all__ = ["MEETS", "OVERLAPS", "REACH", "STEP", "Contact", "meetings"]
 
 Mask = np.ndarray[tuple[int], np.dtype[np.bool_]]
 
@@ -27,7 +27,7 @@ REACH = 2.0  # mm; faces farther apart than this are no joint
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Meeting:
+class Contact:
     """Two pieces that touch or nearly touch.
 
     Attributes:
@@ -85,7 +85,7 @@ def _place(points: FloatArray, index: int) -> tuple[float, float, float]:
     return float(x), float(y), float(z)
 
 
-def _meeting(first: Solid, second: Solid, held: Sequence[_Held], lying: Sequence[Mask]) -> Meeting | None:
+def _meeting(first: Solid, second: Solid, held: Sequence[_Held], lying: Sequence[Mask]) -> Contact | None:
     """What two pieces' samples tell; ``lying``: which samples of either lie on any piece at all."""
     points = np.vstack([side.points for side in held])
     depth = np.concatenate([side.depth for side in held])
@@ -98,7 +98,7 @@ def _meeting(first: Solid, second: Solid, held: Sequence[_Held], lying: Sequence
     if depth[deepest] <= 1e-6 and not touching.any() and not open_.any():
         return None
     widest = int(np.where(open_, -depth, 0.0).argmax())
-    return Meeting(
+    return Contact(
         first=first.name,
         second=second.name,
         overlap=max(float(depth[deepest]), 0.0),
@@ -120,7 +120,7 @@ def meetings(
     step: float = STEP,
     worth: Callable[[Solid, Solid], bool] = _any,
     progress: Callable[[int, int], None] | None = None,
-) -> Iterator[Meeting]:
+) -> Iterator[Contact]:
     """Every two pieces that touch, overlap or stand within `REACH` of each other, face to face.
 
     Args:

@@ -10,7 +10,7 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from patterns.assembly.bent import Bent, bent
-from patterns.assembly.meetings import MEETS, OVERLAPS, STEP, Meeting, meetings
+from patterns.assembly.meetings import MEETS, OVERLAPS, STEP, Contact, meetings
 from patterns.assembly.plate import Plate
 from patterns.assembly.shell import Shell, deck_shell, planking_shells
 from patterns.assembly.solids import Solid
@@ -35,7 +35,7 @@ class Fault:
         at: where, (x, y, z), mm.
     """
 
-    meeting: Meeting
+    meeting: Contact
     what: str
     size: float
     at: tuple[float, float, float]
@@ -65,7 +65,7 @@ class Assembly:
         by_design: overlaps and gaps that are meant, and why.
     """
 
-    meetings: tuple[Meeting, ...]
+    meetings: tuple[Contact, ...]
     faults: tuple[Fault, ...]
     left_out: tuple[str, ...]
     by_design: tuple[tuple[Fault, str], ...] = ()
@@ -155,12 +155,12 @@ def _meant(fault: Fault, meant: Mapping[frozenset[str], tuple[float, str]]) -> s
     return why if fault.what == "gap" or fault.size <= deep + OVERLAPS else ""
 
 
-def _pair(meeting: Meeting) -> frozenset[str]:
+def _pair(meeting: Contact) -> frozenset[str]:
     """The names of the two without their sides."""
     return frozenset(name.partition(" (")[0] for name in (meeting.first, meeting.second))
 
 
-def _faults(meeting: Meeting, shells: set[str], timbers: set[str]) -> Iterator[Fault]:
+def _faults(meeting: Contact, shells: set[str], timbers: set[str]) -> Iterator[Fault]:
     to_planking = meeting.second in shells and meeting.first in timbers
     if meeting.overlap > OVERLAPS:
         what = "plane to planking" if to_planking else "overlap"

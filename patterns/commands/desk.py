@@ -5,12 +5,16 @@ from __future__ import annotations
 import shlex
 import sys
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
 from patterns.commands.options import FOLDER, Progress, folder_options
 from patterns.commands.problems import list_problems
-from patterns.errors import DesignError, PatternsError, WishError
+from patterns.errors import DesignError, PatternsError, RequestError
+
+if TYPE_CHECKING:
+    from patterns.findings import Findings
 
 __all__ = ["check", "fair", "keys", "start"]
 
@@ -36,7 +40,7 @@ def start(folder: Path, sort: str) -> None:
       scrieve start my_boat --sort "round bilge"
       scrieve start my_repair --sort "broken frame"
     """
-    from patterns.start import start_folder
+    from patterns.run.starter import start_folder
 
     for path in start_folder(folder, sort=sort):
         click.echo(f"wrote {path}")
@@ -59,7 +63,7 @@ def keys(table: str | None) -> None:
 
     wrong = None if table is None else unknown_table(table)
     if wrong:
-        raise WishError(wrong)
+        raise RequestError(wrong)
     for line in key_words(table):
         click.echo(line)
 
@@ -85,52 +89,59 @@ def check(folder: Path, assembly: bool, picture: Path | None) -> None:
       scrieve check demo_design
       scrieve check demo_design --picture picture.html
     """
-    from patterns.shop.report import verdict
-    from patterns.subject import is_boat, load_subject
+    from patterns import check as find
+    from patterns import load
+    from patterns.run.check import not_loaded
+    from patterns.shop.report import assembly_report, verdict
 
     try:
-        subject = load_subject(folder)
-    except DesignError:
-        if not is_boat(folder):
-            raise
-        _check_draft(folder, picture)
+        subject = load(folder)
+    except DesignError as error:
+        _not_ready(not_loaded(folder, error), picture)
         sys.exit(1)
     for line in subject.report():
         click.echo(line)
     try:
-        if picture is None:
-            patterns = subject.patterns()
-        else:
-            from patterns.picture.desk import pictured
+        found = find(subject, assembly=assembly, progress=Progress("Placing the pieces"))
+        if picture is not None:
+            from patterns.picture.desk import write_picture
 
-            patterns = pictured(subject, picture, say=click.echo)
+            click.echo(
+                write_picture(picture, found.title, subject.seen(), found.patterns, problems=found.errors)
+            )
+        if found.errors:
+            raise DesignError(found.errors)
+    except RequestError:
+        raise
     except PatternsError:
         if subject.doubtful():
             first = " and ".join(subject.doubtful())
             click.echo(f"First look at {first} above: what follows may come of them.", err=True)
         raise
-    if assembly:
-        for line in subject.assembly(patterns, progress=Progress("Placing the pieces")):
+    if found.assembly is not None:
+        for line in assembly_report(found.assembly):
             click.echo(line)
     then = f"scrieve patterns {shlex.quote(str(folder))}"
-    click.echo(verdict(len(patterns), subject.doubtful(), then=then))
+    click.echo(verdict(len(found.patterns), subject.doubtful(), then=then))
 
 
-def _check_draft(folder: Path, picture: Path | None) -> None:
-    """List what keeps a boat from being made, then judge and draw the lines that are known so far."""
-    from patterns.draft import draft_boat
+def _not_ready(found: Findings, picture: Path | None) -> None:
+    """List what keeps patterns from being made; of a boat judge and draw the lines that are known so far."""
     from patterns.shop.report import draft_report, unready
 
-    draft = draft_boat(folder)
-    list_problems(draft.problems)
+    list_problems(found.errors)
+    draft = found.draft
+    if draft is None:
+        return
     for line in draft_report(draft):
         click.echo(line)
     if picture is not None:
         from patterns.picture.desk import write_picture
         from patterns.picture.draft import draft_parts
 
-        click.echo(write_picture(picture, draft.title, draft_parts(draft), problems=draft.problems))
-    click.echo(unready(len(draft.wrong), len(draft.missing)))
+        click.echo(write_picture(picture, found.title, draft_parts(draft), problems=found.errors))
+    missing = sum(problem.missing for problem in found.errors)
+    click.echo(unready(len(found.errors) - missing, missing))
 
 
 @click.command()
@@ -145,7 +156,7 @@ def fair(folder: Path, into: Path | None, replace: bool) -> None:
     Example:
       scrieve fair demo_design
     """
-    from patterns.make import make_faired
+    from patterns.run.make import make_faired
 
     for line in make_faired(folder, into=into, replace=replace).words:
         click.echo(line)

@@ -12,8 +12,8 @@ from typing import Any
 import click
 
 from patterns.commands.problems import counted_things, list_lines, list_problems
-from patterns.errors import DesignError, InternalError, PatternsError, WishError
-from patterns.sound import PiecesOmitted, sound_figures
+from patterns.errors import DesignError, InternalError, PatternsError, RequestError
+from patterns.numeric_errors import PiecesOmitted, no_numeric_errors
 from tiling.errors import TilingError
 
 __all__ = ["Scrieve"]
@@ -32,7 +32,7 @@ def _without_chatter(call: Callable[[click.Context], Any], ctx: click.Context) -
     """
     with warnings.catch_warnings(record=True) as caught:
         warnings.simplefilter("always", PiecesOmitted)
-        with sound_figures():
+        with no_numeric_errors():
             done = call(ctx)
     omitted = [str(each.message) for each in caught if issubclass(each.category, PiecesOmitted)]
     for words in dict.fromkeys(omitted):
@@ -55,7 +55,7 @@ class Scrieve(click.Group):
                 stream.reconfigure(errors="replace")
         try:
             return _without_chatter(super().invoke, ctx)
-        except WishError as error:
+        except RequestError as error:
             raise click.UsageError(str(error)) from error
         except InternalError as error:
             click.echo(str(error), err=True)

@@ -15,11 +15,11 @@ from patterns.commands.options import (
     only_option,
     pattern_options,
     with_go_on,
-    with_page_wish,
+    with_page_request,
 )
 
 if TYPE_CHECKING:
-    from patterns.page_wish import PageWish
+    from patterns.run.page_request import PageRequest
 
 __all__ = ["class_"]
 
@@ -47,7 +47,7 @@ FILE = click.Path(path_type=Path, dir_okay=False)
 @click.option("--price", default="", metavar="MONEY", help='What a sheet costs, as "0.04 EUR".')
 @click.option("--paper-mass", default="", metavar="GRAMS", help='Of a square metre of paper, as "80 g/m2".')
 @pattern_options
-@with_page_wish
+@with_page_request
 @folder_options
 @with_go_on
 def class_(
@@ -63,7 +63,7 @@ def class_(
     paper_mass: str,
     quick: bool,
     whole: bool,
-    page_wish: PageWish,
+    page_request: PageRequest,
     into: Path | None,
     replace: bool,
     go_on: Callable[[str], bool],
@@ -81,16 +81,16 @@ def class_(
       scrieve class demo_design/class --scale 1:4 --order "by page"
       scrieve class demo_design/class --for "Table Bevel"
     """
-    from patterns.lesson.make import ClassWish, make_class
+    from patterns.lesson.make import ClassRequest, make_class
 
-    wish = ClassWish(
+    request = ClassRequest(
         names=names, only=only, loft=loft, metric=metric, order="by page" if order == "by page" else "by set",
         apart=apart, owners=owners, whole=whole, quick=quick, price=price, mass=paper_mass,
     )  # fmt: skip
     made = make_class(
         folder,
-        wish=wish,
-        page_wish=page_wish,
+        request=request,
+        page_request=page_request,
         into=into,
         replace_files=replace,
         go_on=go_on,

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from patterns.errors import WishError
+from patterns.errors import RequestError
 from tiling.errors import TilingError
 
 if TYPE_CHECKING:
@@ -26,7 +26,7 @@ __all__ = [
     "pattern_options",
     "printers_file",
     "with_go_on",
-    "with_page_wish",
+    "with_page_request",
 ]
 
 FOLDER = click.Path(path_type=Path, file_okay=False)
@@ -101,23 +101,23 @@ folder_options = _with(
 _sure_option = click.option("--sure", is_flag=True, help="Go on though it takes thousands of pages.")
 
 
-def with_page_wish(command: Command) -> Command:
-    """Take the options of paper, joint, scale and printer, and hand them on as one ``page_wish``."""
+def with_page_request(command: Command) -> Command:
+    """Take the options of paper, joint, scale and printer, and hand them on as one ``page_request``."""
 
     @functools.wraps(command)
-    def wishing(
+    def requesting(
         *, paper: str | None, landscape: bool, margin: str, overlap: str, joint: str, scale: str,
         printer: str | None, **rest: Any,
     ) -> None:  # fmt: skip
-        from patterns.page_wish import PageWish
+        from patterns.run.page_request import PageRequest
 
-        wish = PageWish(
+        request = PageRequest(
             paper=paper, landscape=landscape, margin=margin, overlap=overlap, joint=joint, scale=scale,
             correction=correction(printer),
         )  # fmt: skip
-        command(page_wish=wish, **rest)
+        command(page_request=request, **rest)
 
-    return _drawn_options(wishing)
+    return _drawn_options(requesting)
 
 
 def with_go_on(command: Command) -> Command:
@@ -155,7 +155,7 @@ def correction(printer: str | None) -> Correction | None:
     """What was measured of a printer, by its name.
 
     Raises:
-        WishError: nothing is known of it.
+        RequestError: nothing is known of it.
     """
     if printer is None:
         return None
@@ -164,7 +164,7 @@ def correction(printer: str | None) -> Correction | None:
     try:
         return printer_named(printers_file(), printer)
     except TilingError as error:
-        raise WishError(f"--printer: {error}") from error
+        raise RequestError(f"--printer: {error}") from error
 
 
 class Progress:

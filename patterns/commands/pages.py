@@ -15,11 +15,11 @@ from patterns.commands.options import (
     only_option,
     pattern_options,
     with_go_on,
-    with_page_wish,
+    with_page_request,
 )
 
 if TYPE_CHECKING:
-    from patterns.page_wish import PageWish
+    from patterns.run.page_request import PageRequest
 
 __all__ = ["patterns"]
 
@@ -30,7 +30,7 @@ __all__ = ["patterns"]
 @click.option("--pages", metavar="LIST", help='Only these pages, as "7,12-14": spoiled ones to print again.')
 @pattern_options
 @click.option("--other-face", is_flag=True, help="The other face too, mirrored, on the same register holes.")
-@with_page_wish
+@with_page_request
 @folder_options
 @with_go_on
 def patterns(
@@ -40,7 +40,7 @@ def patterns(
     quick: bool,
     whole: bool,
     other_face: bool,
-    page_wish: PageWish,
+    page_request: PageRequest,
     into: Path | None,
     replace: bool,
     go_on: Callable[[str], bool],
@@ -56,17 +56,17 @@ def patterns(
       scrieve patterns demo_design --pages 7,12-14
       scrieve patterns demo_design --scale 1:4
     """
-    from patterns.make import make_patterns
+    from patterns import make
 
-    made = make_patterns(
+    made = make(
         folder,
-        wish=page_wish,
+        into,
+        request=page_request,
         only=only,
         pages=pages,
         whole=whole,
         other_face=other_face,
         quick=quick,
-        into=into,
         replace=replace,
         go_on=go_on,
         progress=Progress("Drawing pages"),

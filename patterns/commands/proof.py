@@ -44,23 +44,23 @@ def ruler(
       scrieve ruler --paper a4
       scrieve ruler --paper a4 --printer "hall laser" --short-side "159.6 mm" --long-side "249.5 mm"
     """
-    from patterns.page_wish import PageWish
-    from patterns.ruler import make_ruler, measure_printer
+    from patterns.run.page_request import PageRequest
+    from patterns.run.ruler import make_ruler, measure_printer
 
     measured = short_side is not None or long_side is not None
     if measured and (short_side is None or long_side is None or printer is None):
         raise click.UsageError("a printer is kept by --printer, --short-side and --long-side together")
-    wish = PageWish(
+    request = PageRequest(
         paper=paper, landscape=landscape, margin=margin, overlap=overlap,
         correction=None if measured else correction(printer),
     )  # fmt: skip
     if measured:
         said = measure_printer(
-            wish, printers_file(), printer=printer or "", short=short_side or "", long=long_side or "",
+            request, printers_file(), printer=printer or "", short=short_side or "", long=long_side or "",
             tray=tray, feed=feed, sure=sure,
         )  # fmt: skip
     else:
-        said = make_ruler(wish, into, replace=replace)
+        said = make_ruler(request, into, replace=replace)
     for line in said:
         click.echo(line)
 
@@ -77,9 +77,9 @@ def prove(file: Path) -> None:
     Example:
       scrieve prove "Half Past Seven patterns/patterns.pdf"
     """
-    from patterns.output import put_back
+    from patterns.files.batch import put_back
+    from patterns.run.summary import UNDONE
     from patterns.shop.report import counted
-    from patterns.told import UNDONE
     from tiling.proof import prove as measured
 
     if put_back(file.parent):

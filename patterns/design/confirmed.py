@@ -15,7 +15,7 @@ from pydantic import BeforeValidator
 from patterns.codes import DOUBTS
 from patterns.design.quantities import read_names, trouble
 from patterns.errors import Problem
-from patterns.words import nearest
+from patterns.measure.nearest import nearest
 
 __all__ = ["Confirmed", "needless", "unconfirmed", "with_remedy"]
 

@@ -37,7 +37,7 @@ __all__ = [
     "BoatSpec",
     "DeckSpec",
     "Design",
-    "Draft",
+    "DraftDesign",
     "FairingSpec",
     "FrameSpec",
     "KeelSpec",
@@ -56,7 +56,7 @@ __all__ = [
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Draft:
+class DraftDesign:
     """A design file as far as it could be read.
 
     Attributes:
@@ -71,15 +71,15 @@ class Draft:
     sketch: Design | None
 
 
-def draft_design(folder: Path) -> Draft:
+def draft_design(folder: Path) -> DraftDesign:
     """Read and check the design file of a folder, and gather all that is wrong."""
     raw, problems = read_toml(folder)
     if problems:
-        return Draft(problems=tuple(problems), design=None, sketch=None)
+        return DraftDesign(problems=tuple(problems), design=None, sketch=None)
     parts = parts_of(raw, tables())
     problems = [*parts.problems, *rules(parts)]
     sketch = _sketch(parts, raw)
-    return Draft(problems=tuple(problems), design=None if problems else sketch, sketch=sketch)
+    return DraftDesign(problems=tuple(problems), design=None if problems else sketch, sketch=sketch)
 
 
 def read_design(folder: Path) -> Design:

@@ -12,7 +12,7 @@ from pydantic.fields import FieldInfo
 
 from patterns.design.parts import REPAIR_TABLES, TableKind, tables
 from patterns.design.words import options_of
-from patterns.words import nearest, written
+from patterns.measure.nearest import nearest, written
 
 __all__ = ["key_words", "unknown_table"]
 

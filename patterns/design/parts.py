@@ -40,7 +40,7 @@ from patterns.design.set_up_models import SetUpSpec
 from patterns.design.toml_file import DESIGN_FILE, read_toml
 from patterns.design.words import problems_of
 from patterns.errors import Problem
-from patterns.words import nearest, written
+from patterns.measure.nearest import nearest, written
 
 __all__ = ["DESIGN_FILE", "REPAIR_TABLES", "Parts", "TableKind", "parts_of", "read_toml", "tables"]
 

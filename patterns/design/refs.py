@@ -17,7 +17,7 @@ from pydantic.fields import FieldInfo
 from patterns.design.entries import Parts
 from patterns.design.quantities import Along
 from patterns.errors import Problem
-from patterns.words import nearest, written
+from patterns.measure.nearest import nearest, written
 
 __all__ = ["Ref", "along_fields", "places_in", "ref_problems"]
 

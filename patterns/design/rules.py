@@ -15,7 +15,7 @@ from patterns.design.round_rules import round_rules
 from patterns.design.set_up_rules import set_up_rules
 from patterns.design.table_rules import table_rules
 from patterns.errors import Problem
-from patterns.words import nearest, written
+from patterns.measure.nearest import nearest, written
 
 __all__ = ["rules"]
 

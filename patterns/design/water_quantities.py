@@ -24,8 +24,8 @@ __all__ = [
     "Displaced",
     "Displacement",
     "Place",
-    "Share",
     "Water",
+    "WaterlineShare",
 ]
 
 KG_PER_LB = 0.45359237
@@ -56,7 +56,7 @@ class Displaced:
 
 
 @dataclass(frozen=True, slots=True)
-class Share:
+class WaterlineShare:
     """A place along the waterline as a part of its length, from its fore end."""
 
     part: float
@@ -148,7 +148,7 @@ def _coefficient(value: Any) -> float:
     return number
 
 
-def _place(value: Any) -> float | Share:
+def _place(value: Any) -> float | WaterlineShare:
     """A distance aft, or a part of the waterline's length in percent."""
     want = 'write a distance aft, e.g. "7-6-4" or "2300 mm", or a part of the waterline, e.g. "54 %"'
     if not isinstance(value, str):
@@ -159,7 +159,7 @@ def _place(value: Any) -> float | Share:
             raise trouble(
                 f"{shown(value)} is out of range", "it must lie between 0 % and 100 %", code="out-of-range"
             )
-        return Share(float(percent[1]) / 100.0)
+        return WaterlineShare(float(percent[1]) / 100.0)
     try:
         aft = parse_length(value)
     except BadLength as error:
@@ -177,4 +177,4 @@ Displacement = Annotated[Displaced, BeforeValidator(_displacement)]
 Area = Annotated[float, BeforeValidator(_area)]
 Water = Annotated[float, BeforeValidator(_water)]
 Coefficient = Annotated[float, BeforeValidator(_coefficient)]
-Place = Annotated[float | Share, BeforeValidator(_place)]
+Place = Annotated[float | WaterlineShare, BeforeValidator(_place)]

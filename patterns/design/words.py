@@ -11,7 +11,7 @@ from pydantic_core import ErrorDetails
 
 from patterns.design.quantities import TRADE, shown
 from patterns.errors import Problem
-from patterns.words import nearest, written
+from patterns.measure.nearest import nearest, written
 
 __all__ = ["file_keys", "options_of", "problems_of"]
 

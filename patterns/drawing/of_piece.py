@@ -122,7 +122,7 @@ def _views(piece: Piece, in_words: Callable[[Fact], str]) -> tuple[str, str, tup
     hand = "" if whole else in_words(Fact("one-of-a-pair", {"side": side}))
     seen = {"face": face, "moulded": piece.moulded, "side": side, "hand": hand, "look": look}
     back = in_words(Fact("other-face-seen", {"face": behind, "hand": hand, "look": look_back}))
-    return in_words(Fact("moulded-face-seen", seen)), "" if piece.by_outline else back, sides
+    return in_words(Fact("moulded-face-seen", seen)), back if piece.two_papers else "", sides
 
 
 def _sides(piece: Piece) -> tuple[str, str, str]:

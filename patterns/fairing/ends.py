@@ -13,7 +13,7 @@ from patterns.fairing.paths import FairedPath
 from patterns.fairing.possible import possible
 from patterns.hull.curved import hollow, leaning
 from patterns.hull.planes import FloatArray
-from patterns.turned import Seen, turned_design, turned_offsets
+from patterns.table.mirror import Seen, turned_design, turned_offsets
 
 if TYPE_CHECKING:
     from patterns.design.file import Design

@@ -9,7 +9,7 @@ import numpy as np
 
 from patterns.fairing.curves import Profile, SpaceLine
 from patterns.hull.planes import FloatArray
-from patterns.table.levels import Level, LevelView
+from patterns.table.levels import LevelRow, LevelView
 from patterns.table.values import BOW, STERN, Place
 
 __all__ = ["Measured", "Start", "first_places", "measured"]
@@ -75,7 +75,7 @@ class Start:
     corner: FloatArray
 
 
-def measured(levels: Sequence[Level], on_stem: Collection[str] = ()) -> Measured:
+def measured(levels: Sequence[LevelRow], on_stem: Collection[str] = ()) -> Measured:
     """Every offset of the rows.
 
     Args:

@@ -18,7 +18,7 @@ from patterns.hull.planes import FloatArray
 from patterns.measure import Notation, format_length
 
 if TYPE_CHECKING:
-    from patterns.fairing.keel import PathPoint, ProfileMade
+    from patterns.fairing.profile_points import PathPoint, ProfileMade
     from patterns.table.offsets import Place
 
 __all__ = ["profile_bands", "profile_warnings"]

@@ -25,7 +25,7 @@ from patterns.table.values import BOW, STERN, LineOffsets, Offsets, Place, turne
 if TYPE_CHECKING:
     from patterns.design.file import Design
 
-__all__ = ["KnownLines", "Run", "fair_known"]
+__all__ = ["KnownLines", "KnownRun", "fair_known"]
 
 LEAST_POINTS = 4  # of a line in one view; the same as the checks of a whole table ask for
 STEEP_ENDS = 2  # offsets at each end of a waterline, buttock or diagonal that one batten alone cannot judge
@@ -35,7 +35,7 @@ SAMPLES = 400
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Run:
+class KnownRun:
     """A faired line in one view.
 
     Attributes:
@@ -61,7 +61,7 @@ class KnownLines:
     """
 
     whole: Lines | None
-    runs: tuple[Run, ...]
+    runs: tuple[KnownRun, ...]
     rows: tuple[FairedCell, ...]
     suspects: tuple[Suspect, ...]
 
@@ -207,7 +207,9 @@ def _rows(offsets: Offsets, design: Design) -> list[_Row]:
     return found
 
 
-def _alone(row: _Row, offsets: Offsets, design: Design) -> tuple[Run, list[FairedCell], list[Suspect]] | None:
+def _alone(
+    row: _Row, offsets: Offsets, design: Design
+) -> tuple[KnownRun, list[FairedCell], list[Suspect]] | None:
     """One batten through one row; None where it has too few offsets."""
     columns = [int(i) for i in np.nonzero(np.isfinite(row.row.x) & np.isfinite(row.values))[0]]
     if len(columns) < (2 if row.spec.straight else LEAST_POINTS):
@@ -228,7 +230,7 @@ def _alone(row: _Row, offsets: Offsets, design: Design) -> tuple[Run, list[Faire
         for k, i in enumerate(columns)
     ]  # fmt: skip
     at = np.linspace(x[0], x[-1], SAMPLES)
-    run = Run(line=row.spec.name, view=row.view, points=np.stack([at, laid.curve(at)], axis=1))
+    run = KnownRun(line=row.spec.name, view=row.view, points=np.stack([at, laid.curve(at)], axis=1))
     found: Sequence[Suspect] = ()
     if not row.spec.straight:
         # A diagonal's distances are held where a line's half-breadths are.
@@ -246,12 +248,12 @@ def _alone(row: _Row, offsets: Offsets, design: Design) -> tuple[Run, list[Faire
     return run, cells, list(found)
 
 
-def _runs(whole: Lines, *, sided: bool) -> list[Run]:
+def _runs(whole: Lines, *, sided: bool) -> list[KnownRun]:
     """The whole lines in both views; the profile line from above only where its half siding is known."""
     found = []
     for line in (whole.profile, *whole.lines):
         points = line.at(np.linspace(line.start, line.end, SAMPLES))
-        found.append(Run(line=line.name, view="height", points=points[:, [0, 2]]))
+        found.append(KnownRun(line=line.name, view="height", points=points[:, [0, 2]]))
         if sided or line is not whole.profile:
-            found.append(Run(line=line.name, view="half-breadth", points=points[:, [0, 1]]))
+            found.append(KnownRun(line=line.name, view="half-breadth", points=points[:, [0, 1]]))
     return found

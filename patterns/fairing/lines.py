@@ -16,19 +16,17 @@ from patterns.fairing.column_words import fault_problem
 from patterns.fairing.curves import FairCurve, Profile, SpaceLine
 from patterns.fairing.ends import off_transom
 from patterns.fairing.half_siding import half_siding, with_sternpost
-from patterns.fairing.keel import (
+from patterns.fairing.keel import foot, make_profile, profile_line
+from patterns.fairing.keel_bands import profile_warnings
+from patterns.fairing.line import make_line, off_straight
+from patterns.fairing.profile_points import (
     PathPoint,
     ProfileMade,
     chain,
     end_points,
-    foot,
     keel_points,
-    make_profile,
-    profile_line,
     stem_points,
 )
-from patterns.fairing.keel_bands import profile_warnings
-from patterns.fairing.line import make_line, off_straight
 from patterns.fairing.round import is_round, make_round
 from patterns.fairing.suspects import Suspect, suspects_of, suspects_on_profile, written_to
 from patterns.fairing.wild import wild_lines

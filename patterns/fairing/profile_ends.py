@@ -16,7 +16,7 @@ from patterns.fairing.lifting import Doubt
 from patterns.measure import Notation
 
 if TYPE_CHECKING:
-    from patterns.fairing.keel import PathPoint
+    from patterns.fairing.profile_points import PathPoint
 
 __all__ = ["end_doubts"]
 

@@ -23,7 +23,7 @@ from patterns.fairing.curves import Profile
 from patterns.fairing.girth_start import Measured
 from patterns.fairing.stiffness import STRETCHES
 from patterns.hull.planes import FloatArray
-from patterns.table.levels import Level, LevelView
+from patterns.table.levels import LevelRow, LevelView
 from patterns.table.values import BOW, STERN, Place
 
 if TYPE_CHECKING:
@@ -56,7 +56,7 @@ class _Row:
     places: tuple[Place | None, ...]
 
 
-def _rows(levels: Sequence[Level], found: Measured, r: FloatArray) -> list[_Row]:
+def _rows(levels: Sequence[LevelRow], found: Measured, r: FloatArray) -> list[_Row]:
     rows = []
     for level in levels:
         mine = [i for i, name in enumerate(found.names) if name == level.name]
@@ -72,7 +72,7 @@ def _rows(levels: Sequence[Level], found: Measured, r: FloatArray) -> list[_Row]
 
 
 def surface_bands(
-    levels: Sequence[Level],
+    levels: Sequence[LevelRow],
     found: Measured,
     faired: CrossFaired,
     *,

@@ -15,7 +15,7 @@ from patterns.hull.curved import hollow
 from patterns.hull.planes import FloatArray
 from patterns.measure import format_length
 from patterns.table.end_checks import OFF_END
-from patterns.table.levels import Level
+from patterns.table.levels import LevelRow
 from patterns.table.sidings import OFF_SIDING
 from patterns.table.values import BOW, STERN, Place
 
@@ -41,14 +41,14 @@ class RowEnd:
         slack: mm aft by which the end moves for each mm that the rabbet's height is off.
     """
 
-    level: Level
+    level: LevelRow
     column: int
     typed: FloatArray
     true: FloatArray | None
     slack: float
 
 
-def stem_ends(levels: Sequence[Level], profile: Profile, design: Design) -> list[RowEnd]:
+def stem_ends(levels: Sequence[LevelRow], profile: Profile, design: Design) -> list[RowEnd]:
     """The fore ends that the table gives and that belong on the stem's rabbet."""
     if design.fore_end.kind != "stem":
         return []
@@ -68,7 +68,7 @@ def stem_ends(levels: Sequence[Level], profile: Profile, design: Design) -> list
     return ends
 
 
-def _meeting(level: Level, profile: Profile) -> float | None:
+def _meeting(level: LevelRow, profile: Profile) -> float | None:
     """The profile's parameter where it first meets the row's plane, from the stem's head on."""
     t = np.linspace(profile.start, profile.end, LOOKED)
     t = t[: int(profile.at(t)[:, 2].argmin()) + 1]
@@ -111,7 +111,7 @@ def end_cells(ends: Sequence[RowEnd]) -> list[FairedCell]:
 
 
 def end_findings(
-    levels: Sequence[Level],
+    levels: Sequence[LevelRow],
     ends: Sequence[RowEnd],
     *,
     offsets: Offsets,
@@ -169,7 +169,7 @@ def _off_stem(end: RowEnd, offsets: Offsets, allow: float) -> Iterator[Problem]:
 
 
 def _off_transom(
-    level: Level,
+    level: LevelRow,
     label: str,
     point: FloatArray,
     offsets: Offsets,
@@ -199,7 +199,7 @@ def _off_transom(
         )
 
 
-def _off_sheer(level: Level, point: FloatArray, offsets: Offsets, sheer: SpaceLine) -> Iterator[Problem]:
+def _off_sheer(level: LevelRow, point: FloatArray, offsets: Offsets, sheer: SpaceLine) -> Iterator[Problem]:
     """A buttock's fore end off the sheer, where the buttock begins."""
     line = sheer.at(np.linspace(sheer.start, sheer.end, LOOKED))
     away = float(np.sqrt(((line - point) ** 2).sum(axis=1).min()))

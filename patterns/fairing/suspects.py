@@ -22,8 +22,8 @@ from patterns.hull.planes import FloatArray
 from patterns.measure import Notation, format_typed
 
 if TYPE_CHECKING:
-    from patterns.fairing.keel import PathPoint, ProfileMade
     from patterns.fairing.profile_model import Modelled
+    from patterns.fairing.profile_points import PathPoint, ProfileMade
     from patterns.table.offsets import LineOffsets, Offsets, Place
 
 __all__ = ["Suspect", "profile_doubts", "suspects_of", "suspects_on_profile", "written_to"]

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from patterns.hull.planes import FloatArray
+from patterns.vectors import FloatArray
 
 __all__ = ["conic", "crossings", "lengths", "meet", "mirrored", "normals_left", "parallel"]
 

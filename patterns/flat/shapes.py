@@ -11,7 +11,7 @@ from shapely.geometry import LineString, MultiPolygon, Point, Polygon
 
 from patterns.errors import PatternsError
 from patterns.flat.polylines import parallel
-from patterns.hull.planes import FloatArray
+from patterns.vectors import FloatArray
 
 __all__ = [
     "HAIR",

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from patterns.hull.planes import FloatArray, cross
+from patterns.vectors import FloatArray, cross
 
 __all__ = ["Unrolled", "unroll"]
 

@@ -19,7 +19,7 @@ from patterns.errors import PatternsError
 from patterns.hull.turned import turned_hull, turned_plane
 from patterns.joinery.wood import Wanted
 from patterns.pattern import Body, Pattern, redrawn
-from patterns.turned import own_words, turned_design, turned_offsets, turned_words
+from patterns.table.mirror import own_words, turned_design, turned_offsets, turned_words
 from patterns.wood.ends import EndError
 from patterns.wood.piece import Piece
 from patterns.wood.turned import turned_piece

@@ -10,7 +10,6 @@ import numpy as np
 import shapely
 from shapely.geometry import Polygon
 
-from patterns.bevels import reading_places
 from patterns.errors import PatternsError
 from patterns.flat.polylines import normals_left
 from patterns.flat.shapes import (
@@ -25,6 +24,7 @@ from patterns.hull.cuts import Trace
 from patterns.hull.planes import FloatArray
 from patterns.hull.sections import Section
 from patterns.pattern import Reading
+from patterns.text.bevels import reading_places
 from patterns.timbers.notches import Notch
 from patterns.wood.labels import Against, Free, Rounded
 from patterns.wood.region import Region, labelled

@@ -8,9 +8,9 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from patterns.errors import DesignError, Problem
+from patterns.measure.nearest import nearest
 from patterns.table.spreadsheet import Row, Sheet, read_sheet
 from patterns.table.values import Place
-from patterns.words import nearest
 from tiling.text.lines import plain
 from tiling.text.typeface import REPLACEMENT, printable
 
@@ -37,7 +37,7 @@ class Owner:
 def read_class(path: Path) -> tuple[Owner, ...]:
     """The list in a file, in its order.
 
-    Its first row holds the headings: ``name``, and ``worksheets`` if wished.
+    Its first row holds the headings: ``name``, and ``worksheets`` if they are wanted.
 
     Raises:
         DesignError: with every problem of the file.

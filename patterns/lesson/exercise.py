@@ -8,16 +8,16 @@ from dataclasses import dataclass
 import numpy as np
 
 from patterns.boat import Boat
-from patterns.errors import PatternsError, WishError
+from patterns.errors import PatternsError, RequestError
 from patterns.fairing.cells import FairedCell
 from patterns.hull.planes import FloatArray, station_plane
 from patterns.hull.sections import cut_hull
 from patterns.hull.surfaces import Curve
 from patterns.lesson.grid import FEET, METRIC, Axis, lay_axis
+from patterns.measure.nearest import nearest
 from patterns.shop.round_lines import level_runs
 from patterns.shop.views import every_line
 from patterns.table.values import BOW, STERN
-from patterns.words import nearest
 
 __all__ = ["Exercise", "exercises", "line_names"]
 
@@ -73,14 +73,14 @@ def exercises(
         room, tall: mm of paper for a grid.
         metric: the grid has lines at round millimetres whatever the table is written in.
     Raises:
-        WishError: lines that the table has not; all are listed.
+        RequestError: lines that the table has not; all are listed.
     """
     there = line_names(boat)
     by_name = {name.casefold(): name for name in there}
     wanted = list(lines) or [boat.design.lines[-1].name]
     unknown = [name for name in wanted if name.strip().casefold() not in by_name]
     if unknown:
-        raise WishError(
+        raise RequestError(
             "\n".join(
                 f'--loft "{name}": {nearest(name, there) or "no such line"}; there are: {", ".join(there)}'
                 for name in unknown

@@ -7,20 +7,20 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from patterns.boat import Boat
-from patterns.errors import WishError
-from patterns.job import ask_of_many, chosen, job_of
+from patterns.errors import RequestError
+from patterns.files.batch import Batch, batch, left_over, put_back, safe_name
 from patterns.lesson.class_list import Owner, read_class
 from patterns.lesson.exercise import Exercise, exercises
 from patterns.lesson.paper_cost import Price, parse_mass, parse_price, pile_mass
 from patterns.lesson.worksheet import grid_room, write_answers, write_worksheets
-from patterns.make import Made
-from patterns.mark import former_of, record_name
-from patterns.output import Batch, batch, left_over, put_back, safe_name
-from patterns.page_wish import PageWish
+from patterns.numeric_errors import no_numeric_errors
+from patterns.run.job import ask_of_many, chosen, job_of
+from patterns.run.make import Made
+from patterns.run.mark import former_of, record_name
+from patterns.run.page_request import PageRequest
+from patterns.run.summary import UNDONE
 from patterns.shop.report import counted
-from patterns.sound import sound_figures
-from patterns.subject import BoatSubject, Subject, load_subject
-from patterns.told import UNDONE
+from patterns.subject import BoatSubject, Subject, load
 from tiling.job import Job
 from tiling.paper import Page
 from tiling.paper.scale import FULL_SIZE
@@ -29,7 +29,7 @@ from tiling.planning.plan import Plan
 from tiling.planning.reuse import next_record
 from tiling.sets import Order, Pack, SetsSummary, write_sets
 
-__all__ = ["CLASS_CAUTIONS", "ClassWish", "make_class"]
+__all__ = ["CLASS_CAUTIONS", "ClassRequest", "make_class"]
 
 CLASS_LIST = "class.csv"
 LONGEST = 60  # bytes of a name in a file's name
@@ -44,7 +44,7 @@ CLASS_CAUTIONS = (
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class ClassWish:
+class ClassRequest:
     """What was asked for besides the paper.
 
     Attributes:
@@ -75,8 +75,8 @@ class ClassWish:
 def make_class(
     folder: Path,
     *,
-    wish: ClassWish,
-    page_wish: PageWish,
+    request: ClassRequest,
+    page_request: PageRequest,
     into: Path | None = None,
     replace_files: bool = False,
     go_on: Callable[[str], bool] = lambda _: False,
@@ -87,35 +87,42 @@ def make_class(
     ``go_on`` is asked, in words, where one set alone would be thousands of pages.
 
     Raises:
-        DesignError, PatternsError, TilingError: nothing has been written then; a WishError among them where
+        DesignError, PatternsError, TilingError: nothing has been written then; a RequestError among them where
             what was asked for, not the design or the list, is at fault.
     """
-    page = page_wish.page()
+    page = page_request.page()
     cost = _Cost(
-        price=parse_price(wish.price) if wish.price else None,
-        grams=parse_mass(wish.mass) if wish.mass else 0.0,
+        price=parse_price(request.price) if request.price else None,
+        grams=parse_mass(request.mass) if request.mass else 0.0,
         width=page.width,
         height=page.height,
     )
-    owners = read_class(wish.names or folder / CLASS_LIST)
-    again = _picked(owners, wish.owners)
-    with sound_figures():
-        subject = load_subject(folder)
-        every = subject.patterns(only=wish.only)
-        picked = chosen(every, wish.only)
+    owners = read_class(request.names or folder / CLASS_LIST)
+    again = _picked(owners, request.owners)
+    with no_numeric_errors():
+        subject = load(folder)
+        every = subject.patterns(only=request.only)
+        picked = chosen(every, request.only)
     job = job_of(
-        folder, subject, every, picked, wish=page_wish, page=page, whole=wish.whole, quick=wish.quick
+        folder,
+        subject,
+        every,
+        picked,
+        request=page_request,
+        page=page,
+        whole=request.whole,
+        quick=request.quick,
     )
     ask_of_many(job, go_on)  # pages of one set: a length in the wrong unit is a slip, many names are none
     job = replace(job, cautions=(*CLASS_CAUTIONS, *job.cautions))
-    lofting = _Lofting.of(subject, wish, job)
+    lofting = _Lofting.of(subject, request, job)
     small = page.scale.in_names
     target = into if into is not None else Path(f"{safe_name(job.title)} class{small}")
     undone = (UNDONE,) if put_back(target) else ()
     job = replace(job, former=former_of(target, page.scale))
     plans = marked_plans(job)
-    with batch(target, replace=replace_files) as work, sound_figures():
-        maker = _Maker(job=job, plans=plans, owners=owners, wish=wish, cost=cost, work=work)
+    with batch(target, replace=replace_files) as work, no_numeric_errors():
+        maker = _Maker(job=job, plans=plans, owners=owners, request=request, cost=cost, work=work)
         if again:
             words = maker.again(again, progress)
         else:
@@ -129,14 +136,14 @@ def make_class(
     words += subject.closing()
     if not again:
         words.append("Print page 1 of the first pages alone at 100 % and measure its rulers before the rest.")
-    return Made(folder=target, words=(*undone, *words))
+    return Made(folder=target, words=(*undone, *words), files=tuple(work.names))
 
 
 def _picked(owners: Sequence[Owner], names: Sequence[str]) -> list[int]:
     """The numbers of the sets of these names or numbers, from 1.
 
     Raises:
-        WishError: names that are not in the list; all of them are told.
+        RequestError: names that are not in the list; all of them are told.
     """
     by_name = {owner.name.casefold(): number for number, owner in enumerate(owners, start=1)}
     found, unknown = [], []
@@ -149,7 +156,7 @@ def _picked(owners: Sequence[Owner], names: Sequence[str]) -> list[int]:
         elif number not in found:
             found.append(number)
     if unknown:
-        raise WishError(
+        raise RequestError(
             "\n".join(
                 f'--for "{name}": no such name in the list; write it as it stands there, or a set\'s number from 1 '
                 f"to {len(owners)}"
@@ -188,15 +195,17 @@ class _Lofting:
     page: Page
 
     @classmethod
-    def of(cls, subject: Subject, wish: ClassWish, job: Job) -> _Lofting | None:
+    def of(cls, subject: Subject, request: ClassRequest, job: Job) -> _Lofting | None:
         """The lines asked for; None where the design has no table of offsets to loft from."""
         if not isinstance(subject, BoatSubject):
-            if wish.loft:
-                raise WishError("--loft: this design has no table of offsets; its patterns alone are printed")
+            if request.loft:
+                raise RequestError(
+                    "--loft: this design has no table of offsets; its patterns alone are printed"
+                )
             return None
         page = replace(job.page, scale=FULL_SIZE)  # a grid has scales of its own
         room, tall = grid_room(page, subject.boat)
-        found = exercises(subject.boat, wish.loft, room=room, tall=tall, metric=wish.metric)
+        found = exercises(subject.boat, request.loft, room=room, tall=tall, metric=request.metric)
         return cls(boat=subject.boat, exercises=found, page=page)
 
 
@@ -214,12 +223,12 @@ class _Maker:
         job: Job,
         plans: Sequence[Plan],
         owners: Sequence[Owner],
-        wish: ClassWish,
+        request: ClassRequest,
         cost: _Cost,
         work: Batch,
     ) -> None:
         self._job, self._plans, self._owners = job, plans, owners
-        self._wish, self._cost, self._work = wish, cost, work
+        self._request, self._cost, self._work = request, cost, work
         self._total = len(owners)
         self._small = job.page.scale.in_names
         self.papers: dict[str, int] = {}
@@ -233,11 +242,11 @@ class _Maker:
             with self._work.path("worksheets.pdf").open("wb") as stream:
                 self.papers["worksheets.pdf"] = write_worksheets(
                     stream, boat, found, page=lofting.page, mark=job.mark, owners=owners,
-                    metric=self._wish.metric, correction=job.correction,
+                    metric=self._request.metric, correction=job.correction,
                 )  # fmt: skip
         with self._work.path("answers.pdf").open("wb") as stream:
             self.papers["answers.pdf"] = write_answers(
-                stream, boat, found, page=lofting.page, mark=job.mark, metric=self._wish.metric,
+                stream, boat, found, page=lofting.page, mark=job.mark, metric=self._request.metric,
                 correction=job.correction,
             )  # fmt: skip
 
@@ -264,7 +273,7 @@ class _Maker:
             self._work.path(name),
             packs,
             total=self._total,
-            order=self._wish.order,
+            order=self._request.order,
             listed=listed,
             remarks=self._remarks,
             progress=progress,
@@ -283,7 +292,7 @@ class _Maker:
     def all_sets(self, progress: Callable[[int, int], None] | None) -> list[str]:
         """Every set, and the pages before them; returns what is to be said."""
         packs = self._packs()
-        if self._wish.apart:
+        if self._request.apart:
             first = f"first pages{self._small}.pdf"
             summary = self._write(first, (), listed=packs)
             self.told.append(first)

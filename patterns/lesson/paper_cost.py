@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from decimal import ROUND_HALF_UP, Decimal
 from unicodedata import category
 
-from patterns.errors import WishError
+from patterns.errors import RequestError
 
 __all__ = ["Price", "parse_mass", "parse_price", "pile_mass"]
 
@@ -42,14 +42,16 @@ def parse_price(text: str) -> Price:
     """The price of one sheet: ``0.04``, ``0.04 EUR``, ``$0.05``, ``4 cents``.
 
     Raises:
-        WishError: it is no amount of money.
+        RequestError: it is no amount of money.
     """
     found = _PRICE.fullmatch(" ".join(text.split()))
     if found is None or not _is_money(found["before"]) or not _is_money(found["after"]):
-        raise WishError(f'--price "{text}" is no price of a sheet; write it as 0.04, "0.04 EUR" or "4 cents"')
+        raise RequestError(
+            f'--price "{text}" is no price of a sheet; write it as 0.04, "0.04 EUR" or "4 cents"'
+        )
     if _THOUSANDS.fullmatch(found["amount"]):
         plain = found["amount"].replace(",", "")
-        raise WishError(
+        raise RequestError(
             f'--price "{text}" may be a thousand or a few; write it as {plain}, or as {plain[:-3]}.{plain[-3:]}'
         )
     amount = Decimal(found["amount"].replace(",", "."))
@@ -65,12 +67,12 @@ def parse_mass(text: str) -> float:
     """The mass of a square metre of paper in grams: ``80 g/m2``, ``80 g``, ``80 gsm``.
 
     Raises:
-        WishError: it is none.
+        RequestError: it is none.
     """
     found = _MASS.fullmatch(" ".join(text.split()))
     grams = 0.0 if found is None else float(found["grams"].replace(",", "."))
     if not grams > 0.0:
-        raise WishError(
+        raise RequestError(
             f'--paper-mass "{text}" is no mass of paper; write it as it stands on the pack, as "80 g/m2"'
         )
     return grams

@@ -7,12 +7,12 @@ from typing import BinaryIO
 
 import numpy as np
 
-from patterns.bevels import bevel_words
 from patterns.boat import Boat
 from patterns.lesson.exercise import Exercise
 from patterns.measure import Notation, format_length
 from patterns.shop.tables import own_factor
 from patterns.table.values import BOW, STERN
+from patterns.text.bevels import bevel_words
 from tiling.books.blank_table import add_blanks, blanks_height
 from tiling.books.book import Book, Cover
 from tiling.drawing import Disc, Drawing, Note, Path, Stroke

@@ -13,11 +13,11 @@ import pkgutil
 from collections.abc import Collection, Iterator
 
 from patterns.boat import Boat
-from patterns.distances import limit_problems
 from patterns.errors import PatternsError
+from patterns.joinery.distances import limit_problems
+from patterns.joinery.make_pieces import make_all
 from patterns.joinery.other_end import from_the_other_end
 from patterns.joinery.wood import Piece
-from patterns.making import make_all
 from patterns.member_kind import MemberKind
 from patterns.pattern import Pattern
 

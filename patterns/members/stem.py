@@ -13,7 +13,6 @@ import numpy as np
 import shapely
 from shapely.geometry import Polygon
 
-from patterns.bevels import MOST_APART
 from patterns.boat import Boat
 from patterns.design.kind import Table
 from patterns.design.stem_models import StemEnd
@@ -42,6 +41,7 @@ from patterns.joinery.wood import Wanted, levels_scribed, sided_fact, stock_of
 from patterns.member_kind import MemberKind
 from patterns.members.stem_rules import stem_bounds, stem_rules
 from patterns.pattern import Pattern
+from patterns.text.bevels import MOST_APART
 from patterns.text.stem_words import WORDS
 from patterns.wood.facts import Fact
 from patterns.wood.features import Distance, LandBevel, Note, Scribed

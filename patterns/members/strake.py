@@ -20,13 +20,13 @@ from patterns.flat.shapes import inside_points, largest, outline_of
 from patterns.hull.bending import least_radius, most_twist
 from patterns.hull.hull import Strake
 from patterns.hull.planes import FloatArray, station_plane
+from patterns.hull.sheet_doubts import MOST_TWIST, UNBENT
 from patterns.joinery.knee_shapes import xy
 from patterns.joinery.strake_flat import FlatStrake, lay_strake_flat
 from patterns.joinery.wood import Wanted, wood_fact
 from patterns.member_kind import MemberKind
 from patterns.members.strake_rules import strake_rules
 from patterns.pattern import Pattern
-from patterns.planking import MOST_TWIST, UNBENT
 from patterns.text.wood_facts import Lengths, Template
 from patterns.wood.facts import Fact
 from patterns.wood.features import XY, Distance, Note, Scribed

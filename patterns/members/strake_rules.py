@@ -13,7 +13,7 @@ from patterns.design.entries import Parts
 from patterns.design.models import StrakeSpec
 from patterns.design.strake_models import StrakePatternSpec, lap_of
 from patterns.errors import Problem
-from patterns.words import written
+from patterns.measure.nearest import written
 
 __all__ = ["strake_rules"]
 

@@ -7,7 +7,6 @@ from functools import partial
 
 import numpy as np
 
-from patterns.bevels import rounded_departure
 from patterns.boat import Boat
 from patterns.design.deck_models import SupportSpec
 from patterns.design.kind import Table
@@ -23,6 +22,7 @@ from patterns.joinery.wood import Wanted, sided_fact, stock_of
 from patterns.member_kind import MemberKind
 from patterns.members.beam_rules import deck_timber_bounds
 from patterns.pattern import Pattern
+from patterns.text.bevels import rounded_departure
 from patterns.text.wood_facts import Template
 from patterns.wood.facts import Fact
 from patterns.wood.features import Distance

@@ -10,12 +10,12 @@ from typing import Any
 
 import numpy as np
 
-from patterns.bevels import bevel_words
 from patterns.boat import Boat
 from patterns.design.kind import Table
 from patterns.design.models import KeelSpec, LaidSpec
 from patterns.design.timber_models import RibbandSpec, RubbingRailSpec, RunningSpec, StripSpec
 from patterns.drawing.of_long_piece import face_names, papers_of
+from patterns.joinery.crossings import crossings
 from patterns.joinery.wood import Wanted
 from patterns.member_kind import MemberKind
 from patterns.members.timber_rules import (
@@ -27,9 +27,9 @@ from patterns.members.timber_rules import (
     timber_misses,
 )
 from patterns.pattern import Pattern
+from patterns.text.bevels import bevel_words
 from patterns.text.wood_facts import Lengths, Template, unfayed_words
 from patterns.timbers.long_piece import LongPiece
-from patterns.timbers.passings import passings
 from patterns.wood.facts import Fact
 
 __all__ = ["KIND", "WORDS", "pieces", "timber_piece"]
@@ -69,7 +69,7 @@ def _facts(boat: Boat, piece: LongPiece) -> Iterator[Fact]:
         cut = sizes.end_cut(which)
         on = {"on_back": cut.on_back, "on_edge": cut.on_edge, "long": cut.long}
         yield Fact("end-cut", {"end": word, "against": cut.against, **on})
-    marks = passings(boat, sizes)
+    marks = crossings(boat, sizes)
     frames = [mark for mark in marks if mark.name.startswith("frame ")]
     if frames:
         places = {mark.name: mark.at for mark in frames}

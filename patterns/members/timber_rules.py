@@ -16,7 +16,7 @@ from patterns.design.models import Design, FrameSpec, KeelSpec, LaidSpec, Strake
 from patterns.design.timber_models import BesideSpec, RibbandSpec, RubbingRailSpec, RunningSpec, StripSpec
 from patterns.design.toml_file import DESIGN_FILE
 from patterns.errors import Problem
-from patterns.words import written
+from patterns.measure.nearest import written
 
 __all__ = ["STARTER", "keel_bounds", "laid_bounds", "laid_rules", "running_rules", "timber_misses"]
 

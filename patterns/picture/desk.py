@@ -3,39 +3,21 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from pathlib import Path
 
-from patterns.errors import DesignError, PatternsError, Problem, WishError
+from patterns.errors import PatternsError, Problem, RequestError
 from patterns.pattern import Pattern
-from patterns.picture.page import MADE_BY, Part, picture_page
+from patterns.picture.page import MADE_BY, PagePart, picture_page
 from patterns.picture.sections import problems_part
-from patterns.subject import Subject
 
-__all__ = ["pictured", "write_picture"]
-
-
-def pictured(subject: Subject, path: Path, *, say: Callable[[str], None]) -> tuple[Pattern, ...]:
-    """Every pattern, with the page written beside; where pieces cannot be made it shows what there is, and why.
-
-    Args:
-        say: told what was written.
-    Raises:
-        DesignError: pieces that cannot be made; the page has been written then.
-    """
-    try:
-        patterns = subject.patterns()
-    except DesignError as error:
-        say(write_picture(path, subject.title, subject.seen(), problems=error.problems))
-        raise
-    say(write_picture(path, subject.title, subject.seen(), patterns))
-    return patterns
+__all__ = ["write_picture"]
 
 
 def write_picture(
     path: Path,
     title: str,
-    parts: Sequence[Part],
+    parts: Sequence[PagePart],
     patterns: Sequence[Pattern] = (),
     *,
     problems: Sequence[Problem] = (),
@@ -47,7 +29,7 @@ def write_picture(
         parts: what is shown before the patterns.
         problems: why pieces cannot be made.
     Raises:
-        WishError: a file that is no such page is there; it is left as it is.
+        RequestError: a file that is no such page is there; it is left as it is.
         PatternsError: the file cannot be written.
     """
     if problems:
@@ -55,7 +37,7 @@ def write_picture(
     temporary = path.with_name(f".{path.name}.being-written")
     try:
         if path.exists() and not _ours(path):
-            raise WishError(
+            raise RequestError(
                 f"--picture {path}: is there already and is no picture of ours; name another file"
             )
         path.parent.mkdir(parents=True, exist_ok=True)

@@ -12,8 +12,8 @@ from patterns.hull.planes import FloatArray
 from patterns.measure import format_length
 from patterns.picture.lines import BROAD, CAPITAL, LONG, Marked, marks, plate_of, scaled
 from patterns.picture.markup import joined, tag
-from patterns.picture.plates import Plate, Point, drawn
-from patterns.picture.sections import Part, part_of, suspects_part
+from patterns.picture.plates import PicturePlate, PicturePoint, drawn
+from patterns.picture.sections import PagePart, part_of, suspects_part
 from patterns.shop.views import CENTRE, GRID, LINE, PITCH, SECTION, spread
 from patterns.table.levels import levels_of
 from patterns.table.values import BOW, STERN, LineOffsets, Offsets
@@ -25,7 +25,7 @@ VIEWS = (("profile", "Profile", "height"), ("plan", "Plan", "half-breadth"))
 PAST = 4.0  # units by which the base line and the centreline run past the lines
 
 
-def draft_parts(draft: Draft) -> tuple[Part, ...]:
+def draft_parts(draft: Draft) -> tuple[PagePart, ...]:
     """The lines that are known so far, and the offsets that the batten doubts."""
     plates = draft_plates(draft)
     words = (
@@ -41,7 +41,7 @@ def draft_parts(draft: Draft) -> tuple[Part, ...]:
     return lines, suspects_part(draft.lines.suspects)
 
 
-def draft_plates(draft: Draft) -> tuple[Plate, ...]:
+def draft_plates(draft: Draft) -> tuple[PicturePlate, ...]:
     """Profile, plan and body plan, each where something of it is known."""
     if draft.offsets is None or draft.design is None or draft.lines is None:
         return ()
@@ -53,7 +53,7 @@ def draft_plates(draft: Draft) -> tuple[Plate, ...]:
         offsets=draft.offsets, design=draft.design, rows=draft.lines.rows, suspects=draft.lines.suspects,
         widest=_widest(draft),
     )  # fmt: skip
-    places: dict[str, list[Point]] = {"profile": [], "plan": [], "body": []}
+    places: dict[str, list[PicturePoint]] = {"profile": [], "plan": [], "body": []}
     for view, point in (*marks(seen), *_unfaired(draft, draft.offsets)):
         places[view].append(point)
     plates = []
@@ -128,7 +128,7 @@ def _typed(offsets: Offsets, view: str) -> Iterator[FloatArray]:
             yield np.stack([stem.x, stem.z], axis=1)
 
 
-def _unfaired(draft: Draft, offsets: Offsets) -> Iterator[tuple[str, Point]]:
+def _unfaired(draft: Draft, offsets: Offsets) -> Iterator[tuple[str, PicturePoint]]:
     """The offsets of lines that are not faired yet."""
     assert draft.lines is not None
     faired = {(row.line, row.view, row.label) for row in draft.lines.rows}
@@ -141,12 +141,12 @@ def _unfaired(draft: Draft, offsets: Offsets) -> Iterator[tuple[str, Point]]:
                     where = label if label in (BOW, STERN) else f"station {label}"
                     typed = format_length(value, offsets.notation)
                     words = f"{line.name}, {view} at {where}: typed {typed}, not faired yet"
-                    yield key, Point(at=(x, value), words=words, sign="offset")
+                    yield key, PicturePoint(at=(x, value), words=words, sign="offset")
     for name, stem in (("stem", offsets.stem), ("sternpost", offsets.sternpost)):
         for i, (x, z) in enumerate(zip(stem.x, stem.z, strict=True) if stem is not None else (), start=1):
             if not any(row.view == name and row.label == str(i) for row in draft.lines.rows):
                 words = f"{name}, point {i}: not faired yet"
-                yield "profile", Point(at=(float(x), float(z)), words=words, sign="offset")
+                yield "profile", PicturePoint(at=(float(x), float(z)), words=words, sign="offset")
 
 
 def _body(draft: Draft, offsets: Offsets, widest: float) -> tuple[Drawing, float] | None:

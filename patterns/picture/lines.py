@@ -12,8 +12,8 @@ from patterns.design.file import Design
 from patterns.fairing.cells import FairedCell
 from patterns.fairing.suspects import Suspect
 from patterns.measure import format_length
-from patterns.picture.plates import LETTER, Plate, Point, Run
-from patterns.shop.curvature import Bend, bend_words, curvature_plot, curvatures
+from patterns.picture.plates import LETTER, PicturePlate, PicturePoint, Run
+from patterns.shop.curvature import LineCurvature, bend_words, curvature_plot, curvatures
 from patterns.shop.views import body_plan, every_line, plan, profile, sampled
 from patterns.table.levels import levels_of
 from patterns.table.values import Offsets, StemPoints
@@ -60,12 +60,12 @@ def suspect_key(number: int) -> str:
     return f"s{number}"
 
 
-def line_plates(boat: Boat) -> tuple[Plate, ...]:
+def line_plates(boat: Boat) -> tuple[PicturePlate, ...]:
     """Profile, plan and body plan."""
     points = np.vstack([sampled(curve) for _, curve in every_line(boat)])
     scale = LONG / float(np.ptp(points[:, 0]))
     body = BROAD / (2.0 * float(points[:, 1].max()))
-    places: dict[str, list[Point]] = {"profile": [], "plan": [], "body": []}
+    places: dict[str, list[PicturePoint]] = {"profile": [], "plan": [], "body": []}
     for view, point in marks(Marked.of(boat)):
         places[view].append(point)
     views = (
@@ -79,7 +79,7 @@ def line_plates(boat: Boat) -> tuple[Plate, ...]:
     )
 
 
-def curvature_plates(boat: Boat) -> tuple[tuple[str, Plate], ...]:
+def curvature_plates(boat: Boat) -> tuple[tuple[str, PicturePlate], ...]:
     """The curvature of every line, each with what to say above it."""
     found = curvatures(boat)
     length = max((float(np.ptp(bend.x)) for bend in found), default=1.0)
@@ -92,28 +92,30 @@ def curvature_plates(boat: Boat) -> tuple[tuple[str, Plate], ...]:
     )
 
 
-def _curvature(boat: Boat, key: str, bend: Bend, scale: float) -> Plate:
+def _curvature(boat: Boat, key: str, bend: LineCurvature, scale: float) -> PicturePlate:
     drawing = replace(curvature_plot(bend, scale, tall=PLOT), notes=())
     foot = drawing.bounds()[1]
     moves = [
-        Point(at=(scale * duck.x, 0.0), words=_move_words(boat.offsets, duck), sign="offset")
+        PicturePoint(at=(scale * duck.x, 0.0), words=_move_words(boat.offsets, duck), sign="offset")
         for duck in bend.ducks
     ]
-    names = [Point(at=(scale * duck.x, foot), label=duck.label, towards=(0.0, -1.0)) for duck in bend.ducks]
+    names = [
+        PicturePoint(at=(scale * duck.x, foot), label=duck.label, towards=(0.0, -1.0)) for duck in bend.ducks
+    ]
     return plate_of(key, f"Curvature of the {bend.line}, {bend.view}", drawing, (*moves, *names))
 
 
-def marks(seen: Marked) -> Iterator[tuple[str, Point]]:
+def marks(seen: Marked) -> Iterator[tuple[str, PicturePoint]]:
     """The suspects, then every faired offset, each with the view that shows it; places in mm."""
     yield from _suspects(seen)
     yield from _offsets(seen)
 
 
-def plate_of(key: str, title: str, drawing: Drawing, points: Iterable[Point]) -> Plate:
+def plate_of(key: str, title: str, drawing: Drawing, points: Iterable[PicturePoint]) -> PicturePlate:
     by_stroke: dict[Stroke, list[Run]] = {}
     for path in drawing.paths:
         by_stroke.setdefault(path.stroke, []).append((path.points, path.closed))
-    plate = Plate(
+    plate = PicturePlate(
         key=key,
         title=title,
         strokes=tuple((stroke, tuple(runs)) for stroke, runs in by_stroke.items()),
@@ -122,11 +124,11 @@ def plate_of(key: str, title: str, drawing: Drawing, points: Iterable[Point]) ->
     return replace(plate, room=_room(plate))
 
 
-def _word(note: Note) -> Point:
-    return Point(at=note.target, label=note.text, towards=note.towards)
+def _word(note: Note) -> PicturePoint:
+    return PicturePoint(at=note.target, label=note.text, towards=note.towards)
 
 
-def _room(plate: Plate) -> tuple[float, float, float, float]:
+def _room(plate: PicturePlate) -> tuple[float, float, float, float]:
     """Room for words that stand out of the picture."""
     x0, _, x1, _ = plate.bounds()
     left = right = 8.0
@@ -140,22 +142,22 @@ def _room(plate: Plate) -> tuple[float, float, float, float]:
     return left, 22.0, right, 22.0
 
 
-def scaled(point: Point, scale: float) -> Point:
+def scaled(point: PicturePoint, scale: float) -> PicturePoint:
     wanted = None if point.wanted is None else (scale * point.wanted[0], scale * point.wanted[1])
     x, y = point.at
     return replace(point, at=(scale * x, scale * y), wanted=wanted, near=scale * point.near)
 
 
-def _offsets(seen: Marked) -> Iterator[tuple[str, Point]]:
+def _offsets(seen: Marked) -> Iterator[tuple[str, PicturePoint]]:
     """Every offset as typed, where it stands, in the view that shows it."""
     for row in seen.rows:
         place = _place(seen, row, row.offset)
         if place is None or row.view == "position":
             continue
-        yield place[0], Point(at=place[1], words=_move_words(seen.offsets, row), sign="offset")
+        yield place[0], PicturePoint(at=place[1], words=_move_words(seen.offsets, row), sign="offset")
 
 
-def _suspects(seen: Marked) -> Iterator[tuple[str, Point]]:
+def _suspects(seen: Marked) -> Iterator[tuple[str, PicturePoint]]:
     """The suspects, counted as in their list, with a line to where the batten wants each."""
     for number, suspect in enumerate(seen.suspects, start=1):
         row = _row_of(seen, suspect)
@@ -165,7 +167,7 @@ def _suspects(seen: Marked) -> Iterator[tuple[str, Point]]:
             continue
         yield (
             place[0],
-            Point(
+            PicturePoint(
                 at=place[1],
                 words=f"Suspect {number}. {suspect}",
                 sign="suspect",

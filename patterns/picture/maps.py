@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from patterns.picture.plates import Plate, Point, Run
+from patterns.picture.plates import PicturePlate, PicturePoint, Run
 from tiling.drawing import ROOM, Stroke
 from tiling.planning.plan import Plan
 
@@ -54,10 +54,10 @@ def taped(plans: Sequence[Plan], *, first: int) -> tuple[Taped, ...]:
     return tuple(found)
 
 
-def map_plate(pattern: Taped, *, total: int) -> Plate:
+def map_plate(pattern: Taped, *, total: int) -> PicturePlate:
     """The pages of one taped pattern as they come to lie, out of ``total`` in the file."""
     plan = pattern.plan
-    return Plate(
+    return PicturePlate(
         key=pattern.key,
         title=f"pages of {plan.label}",
         strokes=((EDGE, _edges(plan)), (FINE, _lines(plan, firm=False)), (OUTLINE, _lines(plan, firm=True))),
@@ -96,10 +96,10 @@ def _lines(plan: Plan, *, firm: bool) -> tuple[Run, ...]:
     return tuple(runs)
 
 
-def _pages(plan: Plan, first: int, total: int) -> Iterator[Point]:
+def _pages(plan: Plan, first: int, total: int) -> Iterator[PicturePoint]:
     for number, tile in enumerate(plan.layout.tiles, start=first):
         x0, y0, x1, y1 = plan.layout.visible(tile)
-        yield Point(
+        yield PicturePoint(
             at=(0.5 * (x0 + x1), 0.5 * (y0 + y1)),
             words=f"page {number} of {total}: {plan.page_name(tile)}",
             sign="page",
@@ -108,19 +108,19 @@ def _pages(plan: Plan, first: int, total: int) -> Iterator[Point]:
         )
 
 
-def _targets(plan: Plan) -> Iterator[Point]:
+def _targets(plan: Plan) -> Iterator[PicturePoint]:
     said: Sequence[str] = measures(plan)
     for check, words in zip(plan.checks, said, strict=True):
         for letter, at in zip(check.letters, (check.distance.start, check.distance.end), strict=True):
-            yield Point(
+            yield PicturePoint(
                 at=plan.layout.to_grid.at(at), words=words, sign="target", label=letter, towards=(0.7, 0.7)
             )
 
 
-def _pieces(plan: Plan) -> Iterator[Point]:
+def _pieces(plan: Plan) -> Iterator[PicturePoint]:
     """The names of pieces that share pages, each on its own ground."""
     for piece, squares in zip(plan.piece.parts, plan.piece.drawing.rooms, strict=False):
         middles = squares + 0.5 * ROOM
         inmost = middles[int(np.hypot(*(middles - middles.mean(axis=0)).T).argmin())]
         at = plan.layout.to_grid.at((float(inmost[0]), float(inmost[1])))
-        yield Point(at=at, words=piece.name, sign="mark", label=piece.name, towards=(0.0, 1.0))
+        yield PicturePoint(at=at, words=piece.name, sign="mark", label=piece.name, towards=(0.0, 1.0))

@@ -15,11 +15,11 @@ from importlib import resources
 from patterns.pattern import Pattern
 from patterns.picture.maps import taped
 from patterns.picture.markup import Markup, tag
-from patterns.picture.sections import Part, pages_part, patterns_part
+from patterns.picture.sections import PagePart, pages_part, patterns_part
 from patterns.shop.report import counted
 from tiling.planning.plan import Plan
 
-__all__ = ["MADE_BY", "Part", "Printed", "picture_page"]
+__all__ = ["MADE_BY", "PagePart", "Printed", "picture_page"]
 
 MADE_BY = "<!DOCTYPE html>\n<!-- A picture made by scrieve; made anew by every run. -->\n"
 
@@ -48,7 +48,7 @@ class Printed:
 def picture_page(
     title: str,
     *,
-    parts: Sequence[Part] = (),
+    parts: Sequence[PagePart] = (),
     patterns: Sequence[Pattern] = (),
     printed: Printed | None = None,
     cautions: Sequence[str] = (),

@@ -16,7 +16,7 @@ from tiling.drawing import XY, FloatArray, Stroke
 from tiling.drawing.simplification import thinned
 from tiling.paper import Box
 
-__all__ = ["LETTER", "Plate", "Point", "Run", "drawn", "sample", "small"]
+__all__ = ["LETTER", "PicturePlate", "PicturePoint", "Run", "drawn", "sample", "small"]
 
 WIDE, TALL = 360.0, 440.0  # units; a plate is no larger
 FINE = 100  # steps of a path's vertices in a unit
@@ -43,7 +43,7 @@ SIGNS = {
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Point:
+class PicturePoint:
     """A place on a plate.
 
     Attributes:
@@ -72,7 +72,7 @@ class Point:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Plate:
+class PicturePlate:
     """One drawing.
 
     Attributes:
@@ -87,7 +87,7 @@ class Plate:
     key: str
     title: str
     strokes: tuple[tuple[Stroke, tuple[Run, ...]], ...]
-    points: tuple[Point, ...] = ()
+    points: tuple[PicturePoint, ...] = ()
     sides: tuple[str, str, str] = ("", "", "")
     room: tuple[float, float, float, float] = (RIM, RIM, RIM, RIM)
 
@@ -117,7 +117,7 @@ class _Place:
     tall: float
 
     @classmethod
-    def on(cls, plate: Plate) -> _Place:
+    def on(cls, plate: PicturePlate) -> _Place:
         x0, y0, x1, y1 = plate.bounds()
         left, below, right, above = plate.room
         wide, tall = max(x1 - x0, 1e-6), max(y1 - y0, 1e-6)
@@ -146,7 +146,7 @@ class _Place:
         return out
 
 
-def drawn(plate: Plate) -> Markup:
+def drawn(plate: PicturePlate) -> Markup:
     """The plate as a picture in the page."""
     place = _Place.on(plate)
     points = [_point(plate, index, place) for index in range(len(plate.points))]
@@ -162,7 +162,7 @@ def drawn(plate: Plate) -> Markup:
     return tag("div", view, class_="look")
 
 
-def small(plate: Plate) -> Markup:
+def small(plate: PicturePlate) -> Markup:
     """The strokes of a plate once more, small, beside its name."""
     use = tag("use", href=f"#{plate.key}s")
     return tag("svg", use, class_="small", viewBox=_Place.on(plate).box, aria_hidden="true")
@@ -173,7 +173,7 @@ def sample(stroke: Stroke) -> Markup:
     return tag("svg", _path("M0 5H46", stroke), viewBox="0 0 46 10", aria_hidden="true")
 
 
-def _beyond(plate: Plate, x0: float, x1: float, scale: float) -> tuple[float, float]:
+def _beyond(plate: PicturePlate, x0: float, x1: float, scale: float) -> tuple[float, float]:
     """How far short words stand out on the left and on the right, units."""
     left = right = 0.0
     for point in plate.points:
@@ -185,7 +185,7 @@ def _beyond(plate: Plate, x0: float, x1: float, scale: float) -> tuple[float, fl
     return left, right
 
 
-def _strokes(plate: Plate, place: _Place) -> Markup:
+def _strokes(plate: PicturePlate, place: _Place) -> Markup:
     runs = [run for _, runs in plate.strokes for run in runs if len(run[0]) > 1]
     data = iter(_path_data(runs, place))
     paths = []
@@ -222,7 +222,7 @@ def _path_data(runs: Sequence[Run], place: _Place) -> list[str]:
     return found
 
 
-def _point(plate: Plate, index: int, place: _Place) -> Markup:
+def _point(plate: PicturePlate, index: int, place: _Place) -> Markup:
     point = plate.points[index]
     at = place.of(np.array([point.at, point.wanted or point.at]))
     (x, y), (wanted_x, wanted_y) = at.tolist()
@@ -253,7 +253,7 @@ def _point(plate: Plate, index: int, place: _Place) -> Markup:
     )
 
 
-def _label(point: Point) -> Markup:
+def _label(point: PicturePoint) -> Markup:
     """Words beside a sign, or about the place itself where there is no sign to keep clear of; one line or more."""
     across, up = point.towards
     anchor = "middle" if abs(across) < 0.4 else ("start" if across > 0.0 else "end")

@@ -9,22 +9,30 @@ import numpy as np
 
 from patterns.boat import Boat
 from patterns.design.confirmed import with_remedy
+from patterns.drawing.strokes import STROKES
 from patterns.errors import Problem
 from patterns.fairing.suspects import Suspect
 from patterns.pattern import Kind, Pattern, Span
 from patterns.picture.lines import curvature_plates, line_plates, suspect_key
 from patterns.picture.maps import Taped, map_plate, measures
 from patterns.picture.markup import Markup, joined, tag
-from patterns.picture.plates import Plate, drawn, sample, small
+from patterns.picture.plates import PicturePlate, drawn, sample, small
 from patterns.picture.shapes import kinds_of, pattern_plate
 from patterns.shop.report import counted
-from patterns.strokes import STROKES
 
-__all__ = ["Part", "lines_part", "pages_part", "part_of", "patterns_part", "problems_part", "suspects_part"]
+__all__ = [
+    "PagePart",
+    "lines_part",
+    "pages_part",
+    "part_of",
+    "patterns_part",
+    "problems_part",
+    "suspects_part",
+]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Part:
+class PagePart:
     """One of the page's parts.
 
     Attributes:
@@ -38,12 +46,12 @@ class Part:
     markup: Markup
 
 
-def part_of(key: str, name: str, *inside: str) -> Part:
+def part_of(key: str, name: str, *inside: str) -> PagePart:
     """A part from what stands in it."""
-    return Part(key=key, name=name, markup=tag("section", *inside, id=key))
+    return PagePart(key=key, name=name, markup=tag("section", *inside, id=key))
 
 
-def lines_part(boat: Boat) -> Part:
+def lines_part(boat: Boat) -> PagePart:
     """Profile, plan, body plan, and the curvature of every line."""
     views = [joined(tag("h3", plate.title), drawn(plate)) for plate in line_plates(boat)]
     bends = [joined(tag("h4", words), drawn(plate)) for words, plate in curvature_plates(boat)]
@@ -60,7 +68,7 @@ def lines_part(boat: Boat) -> Part:
     return part_of("lines", "Lines", tag("h2", "Lines"), tag("p", words), *views, *bends)
 
 
-def suspects_part(suspects: Sequence[Suspect], warnings: Sequence[Problem] = ()) -> Part:
+def suspects_part(suspects: Sequence[Suspect], warnings: Sequence[Problem] = ()) -> PagePart:
     """The offsets that the batten doubts, and the warnings."""
     parts = [tag("h2", "Suspects")]
     if suspects:
@@ -91,7 +99,7 @@ def suspects_part(suspects: Sequence[Suspect], warnings: Sequence[Problem] = ())
     return part_of("suspects", name, *parts)
 
 
-def problems_part(problems: Sequence[Problem]) -> Part:
+def problems_part(problems: Sequence[Problem]) -> PagePart:
     """What must be put right, and what is to be typed yet, before every piece can be made."""
     lists = []
     for title, missing in (("To put right", False), ("Missing", True)):
@@ -106,7 +114,7 @@ def _told(problem: Problem) -> tuple[Markup, ...]:
     return tag("b", problem.place), tag("span", problem.what), *want
 
 
-def patterns_part(patterns: Sequence[Pattern], where: Mapping[str, Taped]) -> Part:
+def patterns_part(patterns: Sequence[Pattern], where: Mapping[str, Taped]) -> PagePart:
     """Every pattern, and before them all a list to choose from.
 
     Args:
@@ -123,13 +131,13 @@ def patterns_part(patterns: Sequence[Pattern], where: Mapping[str, Taped]) -> Pa
     )
 
 
-def _card(plate: Plate, name: str, words: str) -> Markup:
+def _card(plate: PicturePlate, name: str, words: str) -> Markup:
     """A way to an article: what it shows, small, and its name."""
     inside = (small(plate), tag("b", name), tag("span", words))
     return tag("li", tag("a", *inside, href=f"#{plate.key}a"))
 
 
-def _article(plate: Plate, title: str, *aside: Markup) -> Markup:
+def _article(plate: PicturePlate, title: str, *aside: Markup) -> Markup:
     """A drawing with what is said beside it."""
     return tag(
         "article", tag("h3", title), drawn(plate), tag("div", *aside, class_="aside"), id=f"{plate.key}a"
@@ -141,7 +149,7 @@ def _go(words: str, key: str) -> Markup:
     return tag("a", words, class_="go", href=f"#{key}a")
 
 
-def _pattern(pattern: Pattern, plate: Plate, on: Taped | None, after: Plate | None) -> Markup:
+def _pattern(pattern: Pattern, plate: PicturePlate, on: Taped | None, after: PicturePlate | None) -> Markup:
     """One pattern; ``on`` are its pages, ``after`` is the next one's drawing."""
     half = ("A half: flip about the centreline at the two pricked points",) if pattern.half else ()
     facts = (f"Quantity: {pattern.quantity}", f"Shows the {pattern.face}", *half, *pattern.facts)
@@ -164,7 +172,7 @@ def _length(span: Span) -> float:
     return float(np.hypot(span.end[0] - span.start[0], span.end[1] - span.start[1]))
 
 
-def _bevels(plate: Plate) -> Markup:
+def _bevels(plate: PicturePlate) -> Markup:
     """The bevels once more in words, each a way to its place."""
     rows = [
         tag("li", tag("a", point.words, href=f"#{plate.point_key(number)}"))
@@ -188,7 +196,7 @@ def _list(title: str, rows: Sequence[str]) -> Markup:
     return joined(tag("h4", title), tag("ul", *(tag("li", row) for row in rows)))
 
 
-def pages_part(every: Sequence[Taped], patterns: Sequence[Pattern], *, total: int) -> Part:
+def pages_part(every: Sequence[Taped], patterns: Sequence[Pattern], *, total: int) -> PagePart:
     """The map of every taped pattern's pages, out of ``total`` in the file."""
     keys = {pattern.name: f"p{n}" for n, pattern in enumerate(patterns, start=1)}
     cards, articles = [], []

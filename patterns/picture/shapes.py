@@ -6,10 +6,10 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from patterns.bevels import bevel_words
+from patterns.drawing.strokes import KEY_ORDER, STROKES
 from patterns.pattern import Kind, Line, Pattern, Reading
-from patterns.picture.plates import Plate, Point, Run
-from patterns.strokes import KEY_ORDER, STROKES
+from patterns.picture.plates import PicturePlate, PicturePoint, Run
+from patterns.text.bevels import bevel_words
 from tiling.drawing import XY
 
 __all__ = ["bevel_points", "kinds_of", "pattern_plate"]
@@ -20,9 +20,9 @@ def kinds_of(pattern: Pattern) -> tuple[Kind, ...]:
     return tuple(kind for kind in KEY_ORDER if pattern.of_kind(kind))
 
 
-def pattern_plate(pattern: Pattern, key: str) -> Plate:
+def pattern_plate(pattern: Pattern, key: str) -> PicturePlate:
     """A pattern to look into; its bevels come first among the places."""
-    return Plate(
+    return PicturePlate(
         key=key,
         title=pattern.name,
         strokes=tuple(
@@ -34,10 +34,10 @@ def pattern_plate(pattern: Pattern, key: str) -> Plate:
     )
 
 
-def bevel_points(pattern: Pattern) -> tuple[Point, ...]:
+def bevel_points(pattern: Pattern) -> tuple[PicturePoint, ...]:
     """The bevels at the very places and in the very words of the paper."""
     return tuple(
-        Point(
+        PicturePoint(
             at=reading.at,
             words=_bevel_says(reading),
             sign="bevel",
@@ -65,19 +65,19 @@ def _run(line: Line) -> Run:
     return line.points, line.closed
 
 
-def _holes(pattern: Pattern) -> Iterator[Point]:
+def _holes(pattern: Pattern) -> Iterator[PicturePoint]:
     for hole in pattern.holes:
         words = (
             "prick here to flip"
             if hole.purpose == "flip point"
             else f"{hole.purpose} {hole.diameter:g} mm, drilled square"
         )
-        yield Point(at=hole.at, words=words, sign="hole")
+        yield PicturePoint(at=hole.at, words=words, sign="hole")
 
 
-def _marks(pattern: Pattern) -> Iterator[Point]:
+def _marks(pattern: Pattern) -> Iterator[PicturePoint]:
     for mark in pattern.marks:
-        yield Point(
+        yield PicturePoint(
             at=mark.at,
             words=mark.name,
             sign="word" if mark.word else "mark",
@@ -86,13 +86,13 @@ def _marks(pattern: Pattern) -> Iterator[Point]:
         )
 
 
-def _names(pattern: Pattern) -> Iterator[Point]:
+def _names(pattern: Pattern) -> Iterator[PicturePoint]:
     for line in pattern.lines:
         if line.name:
             points = line.points
             middle = points[len(points) // 2] if len(points) > 2 else points.mean(axis=0)
             at: XY = (float(middle[0]), float(middle[1]))
-            yield Point(at=at, label=line.name.replace("\n", " "), towards=(0.0, 1.0))
+            yield PicturePoint(at=at, label=line.name.replace("\n", " "), towards=(0.0, 1.0))
 
 
 def _sides(pattern: Pattern) -> tuple[str, str, str]:

@@ -14,12 +14,12 @@ import numpy as np
 from patterns.design.repair_models import WAYS, Way
 from patterns.errors import Problem
 from patterns.measure import BadLength, Notation, parse_angle
+from patterns.measure.nearest import nearest, written
 from patterns.repair.places import SIDES, Places, Side
 from patterns.table.cell_lengths import CellReader
 from patterns.table.headings import columns_of
 from patterns.table.spreadsheet import Row, is_empty, read_sheet, too_many
 from patterns.table.values import Place
-from patterns.words import nearest, written
 
 __all__ = ["METHODS", "VALUES", "Measured", "Method", "read_points"]
 

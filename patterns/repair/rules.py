@@ -7,9 +7,9 @@ from collections.abc import Iterator, Mapping, Sequence
 from patterns.design.parts import DESIGN_FILE, Parts
 from patterns.design.repair_models import EdgeSpec, NeighbourSpec, PieceSpec, RepairSpec
 from patterns.errors import Problem
+from patterns.measure.nearest import nearest, written
 from patterns.repair.fairing import FairSide
 from patterns.repair.places import Side
-from patterns.words import nearest, written
 
 __all__ = ["rules", "side_problems", "twice_named"]
 

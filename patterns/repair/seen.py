@@ -5,7 +5,7 @@ from __future__ import annotations
 from patterns.design.confirmed import with_remedy
 from patterns.errors import Problem
 from patterns.picture.markup import Markup, tag
-from patterns.picture.sections import Part
+from patterns.picture.sections import PagePart
 from patterns.repair.repair import Repair
 from patterns.repair.report import findings
 from patterns.shop.report import counted
@@ -13,7 +13,7 @@ from patterns.shop.report import counted
 __all__ = ["points_part"]
 
 
-def points_part(repair: Repair) -> Part:
+def points_part(repair: Repair) -> PagePart:
     """Every finding, doubt and warning of a repair."""
     parts = [tag("h2", "Points"), tag("ul", *(tag("li", line.strip()) for line in findings(repair)))]
     for heading, problems in (("point", repair.doubts), ("warning", repair.warnings)):
@@ -24,7 +24,7 @@ def points_part(repair: Repair) -> Part:
                 tag("ul", *(tag("li", *_told(with_remedy(problem))) for problem in problems), class_="told")
             )
     name = f"Points {len(repair.doubts)}" if repair.doubts else "Points"
-    return Part(key="points", name=name, markup=tag("section", *parts, id="points"))
+    return PagePart(key="points", name=name, markup=tag("section", *parts, id="points"))
 
 
 def _told(problem: Problem) -> tuple[Markup, ...]:

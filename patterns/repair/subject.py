@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
-from patterns.errors import WishError
-from patterns.making import make_all
-from patterns.output import Batch
+from patterns.errors import RequestError
+from patterns.files.batch import Batch
+from patterns.findings import Findings
+from patterns.joinery.make_pieces import make_all
 from patterns.pattern import Pattern
-from patterns.picture.sections import Part
+from patterns.picture.sections import PagePart
 from patterns.repair.gussets import gussets
 from patterns.repair.pieces import pieces
 from patterns.repair.repair import Repair
@@ -19,6 +21,9 @@ from patterns.repair.strip import strips
 from patterns.shop.report import counted, counted_doubts
 from tiling.paper import Page
 from tiling.paper.printers import Correction
+
+if TYPE_CHECKING:
+    from patterns.assembly.proof import Assembly
 
 __all__ = ["RepairSubject"]
 
@@ -49,19 +54,23 @@ class RepairSubject:
         wanted = (*pieces(self.repair), *gussets(self.repair), *strips(self.repair))
         return make_all(wanted, given="the points and sizes given", slip_in="the points", only=only)
 
+    def findings(self) -> Findings:
+        """Doubts and warnings."""
+        return Findings(title=self.title, warnings=self.repair.warnings, points=self.repair.doubts)
+
     def report(self) -> Iterator[str]:
         """Residuals, doubts and warnings."""
         return repair_report(self.repair)
 
     def assembly(
         self, patterns: Sequence[Pattern], *, progress: Callable[[int, int], None] | None = None
-    ) -> Iterator[str]:
+    ) -> Assembly:
         """There is nothing to put together: the boat is not known.
 
         Raises:
-            WishError: always.
+            RequestError: always.
         """
-        raise WishError("--assembly: a repair's folder knows one frame, not the boat that it stands in")
+        raise RequestError("--assembly: a repair's folder knows one frame, not the boat that it stands in")
 
     def write_faired(self, work: Batch) -> None:
         """Every point as measured and as faired."""
@@ -87,7 +96,7 @@ class RepairSubject:
             write_bevel_board(stream, patterns, boat=self.title, page=page, mark=mark, correction=correction)
         return ("bevel-board.pdf",)
 
-    def seen(self) -> tuple[Part, ...]:
+    def seen(self) -> tuple[PagePart, ...]:
         """The points and what is doubtful about them."""
         return (points_part(self.repair),)
 

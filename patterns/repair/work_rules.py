@@ -8,9 +8,9 @@ from patterns.design.parts import Parts
 from patterns.design.repair_models import EdgeSpec, PieceSpec, RepairSpec
 from patterns.design.repair_work_models import CENTRELINE, NotchSpec, RepairGussetSpec
 from patterns.errors import Problem
+from patterns.measure.nearest import nearest, written
 from patterns.repair.fairing import FairSide
 from patterns.repair.places import Side
-from patterns.words import nearest, written
 
 __all__ = ["work_problems"]
 

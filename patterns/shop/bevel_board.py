@@ -9,8 +9,8 @@ from typing import BinaryIO
 
 import numpy as np
 
-from patterns.bevels import bevel_words, rounded_departure
 from patterns.pattern import Pattern
+from patterns.text.bevels import bevel_words, rounded_departure
 from tiling.books.book import Book, Cover
 from tiling.books.gauge_angles import Setting, add_angles
 from tiling.books.table_columns import BookRow, Column

@@ -10,7 +10,7 @@ import shapely
 
 from patterns.pattern import Pattern
 from patterns.shop.sheets import Sheets
-from patterns.shop.stock import Stock, notes_on
+from patterns.shop.stock import StockCuts, notes_on
 from patterns.shop.views import common_scale
 from tiling.books.book import Book
 from tiling.books.table_columns import BookRow, Column
@@ -24,7 +24,7 @@ EDGE = Stroke(width=0.5)
 NOTE = 2.5  # height of a capital, mm
 
 
-def add_cut_list(book: Book, stocks: Sequence[Stock]) -> None:
+def add_cut_list(book: Book, stocks: Sequence[StockCuts]) -> None:
     """Everything that is sawn, by stock."""
     if not stocks:
         return

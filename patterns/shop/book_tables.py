@@ -6,15 +6,15 @@ from collections.abc import Callable, Mapping, Sequence
 
 import numpy as np
 
-from patterns.bevels import bevel_words, rounded_departure
 from patterns.boat import Boat
 from patterns.fairing.cells import FairedCell
-from patterns.hydrostatics_words import CAUTION
-from patterns.hydrostatics_words import rows as hydrostatic_rows
+from patterns.hull.hydrostatics_words import CAUTION
+from patterns.hull.hydrostatics_words import rows as hydrostatic_rows
 from patterns.measure import Notation
 from patterns.pattern import Pattern
-from patterns.shop.set_up import Stand, set_up_level
+from patterns.shop.set_up import SetUpPiece, set_up_level
 from patterns.shop.tables import own_factor
+from patterns.text.bevels import bevel_words, rounded_departure
 from tiling.books.book import Book
 from tiling.books.table_columns import BookRow, Column
 
@@ -113,7 +113,7 @@ def _stem_points(book: Book, boat: Boat, rows: Sequence[FairedCell]) -> None:
     )
 
 
-def add_set_up(book: Book, boat: Boat, found: Sequence[Stand]) -> None:
+def add_set_up(book: Book, boat: Boat, found: Sequence[SetUpPiece]) -> None:
     """Where each frame, mould and transom stands, and its corners from the set-up line."""
     if not found:
         return
@@ -138,7 +138,7 @@ def add_set_up(book: Book, boat: Boat, found: Sequence[Stand]) -> None:
     book.table([Column(head="place"), *_figures([*heads, "aft mm"] if leaning else heads)], rows)
 
 
-def _stand(boat: Boat, stand: Stand, *, leaning: bool) -> list[BookRow]:
+def _stand(boat: Boat, stand: SetUpPiece, *, leaning: bool) -> list[BookRow]:
     level = set_up_level(boat)
     said = [f"moulded face {boat.length_words(stand.aft)} aft"]
     if abs(stand.rake) > UPRIGHT:

@@ -14,7 +14,7 @@ from patterns.hull.planes import FloatArray
 from patterns.shop.views import CENTRE, GRID, LINE, PITCH, SAMPLES, every_line, spread
 from tiling.drawing import Drawing, Note, Path, Stroke
 
-__all__ = ["Bend", "bend_words", "curvature_plot", "curvatures", "spline_curvature"]
+__all__ = ["LineCurvature", "bend_words", "curvature_plot", "curvatures", "spline_curvature"]
 
 TYPED = Stroke(width=0.18, dash=(1.5, 1.0))
 LEAST = 50.0  # mm of the boat: a view in which a line runs less than this has no curvature worth a plot
@@ -24,7 +24,7 @@ LEVEL_VIEWS: Mapping[str, str] = {"height": "profile", "half-breadth": "plan", "
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Bend:
+class LineCurvature:
     """The curvature of one line in one view, before and after fairing.
 
     Attributes:
@@ -44,7 +44,7 @@ class Bend:
     ducks: tuple[FairedCell, ...]
 
 
-def curvatures(boat: Boat) -> list[Bend]:
+def curvatures(boat: Boat) -> list[LineCurvature]:
     """The curvature of each line over the distance aft, seen from the side and from above."""
     found = []
     for name, curve in every_line(boat):
@@ -59,7 +59,7 @@ def curvatures(boat: Boat) -> list[Bend]:
             level = _level_enough(ducks)
             at, typed = spline_curvature([duck.x for duck in level], [duck.offset for duck in level])
             found.append(
-                Bend(
+                LineCurvature(
                     line=name,
                     view=view,
                     x=points[:, 0],
@@ -77,7 +77,7 @@ def curvatures(boat: Boat) -> list[Bend]:
     return found
 
 
-def _level_bend(boat: Boat, name: str, kind: str) -> list[Bend]:
+def _level_bend(boat: Boat, name: str, kind: str) -> list[LineCurvature]:
     """The curvature of a waterline, buttock or diagonal: the spline through its offsets as faired, and as typed."""
     ducks = _ducks(boat, name, kind)
     x, faired = spline_curvature([duck.x for duck in ducks], [duck.faired for duck in ducks])
@@ -85,7 +85,9 @@ def _level_bend(boat: Boat, name: str, kind: str) -> list[Bend]:
         return []
     typed_x, typed = spline_curvature([duck.x for duck in ducks], [duck.offset for duck in ducks])
     return [
-        Bend(line=name, view=LEVEL_VIEWS[kind], x=x, faired=faired, typed_x=typed_x, typed=typed, ducks=ducks)
+        LineCurvature(
+            line=name, view=LEVEL_VIEWS[kind], x=x, faired=faired, typed_x=typed_x, typed=typed, ducks=ducks
+        )
     ]
 
 
@@ -132,7 +134,7 @@ def spline_curvature(at: Sequence[float], offsets: Sequence[float]) -> tuple[Flo
     return places, bend / (1.0 + rise**2) ** 1.5
 
 
-def curvature_plot(bend: Bend, scale: float, *, tall: float = 18.0, height: float = 2.5) -> Drawing:
+def curvature_plot(bend: LineCurvature, scale: float, *, tall: float = 18.0, height: float = 2.5) -> Drawing:
     """One line's curvature over its length: as faired in full, as typed dashed, the ducks' moves in mm below."""
     low, high = scale * float(bend.x.min()), scale * float(bend.x.max())
     most = max(float(np.abs(bend.faired).max()), STRAIGHT)
@@ -175,7 +177,7 @@ def curvature_plot(bend: Bend, scale: float, *, tall: float = 18.0, height: floa
     return Drawing(paths=tuple(paths), notes=tuple(notes))
 
 
-def bend_words(bend: Bend) -> str:
+def bend_words(bend: LineCurvature) -> str:
     """The tightest bend of a line in words."""
     i = int(np.abs(bend.faired).argmax())
     most = float(np.abs(bend.faired[i]))

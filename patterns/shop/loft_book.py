@@ -12,9 +12,9 @@ from patterns.pattern import Pattern
 from patterns.shop.book_stock import add_cut_list, add_index, add_sheets
 from patterns.shop.book_tables import add_bevels, add_hydrostatics, add_offsets, add_set_up
 from patterns.shop.curvature import bend_words, curvature_plot, curvatures
-from patterns.shop.set_up import Stand
+from patterns.shop.set_up import SetUpPiece
 from patterns.shop.sheets import Sheets
-from patterns.shop.stock import Stock
+from patterns.shop.stock import StockCuts
 from patterns.shop.views import body_plan, common_scale, every_line, plan, profile, sampled
 from tiling.books.book import Book, Cover
 from tiling.paper import Page
@@ -33,8 +33,8 @@ def write_loft_book(
     *,
     page: Page,
     mark: str,
-    standing: Sequence[Stand] = (),
-    stocks: Sequence[Stock] = (),
+    standing: Sequence[SetUpPiece] = (),
+    stocks: Sequence[StockCuts] = (),
     sheets: Sequence[Sheets] = (),
     places: Mapping[str, tuple[int, int]] | None = None,
 ) -> int:

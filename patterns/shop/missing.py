@@ -11,9 +11,9 @@ from collections.abc import Iterator
 from patterns.design.file import DESIGN_FILE, Design
 from patterns.design.kinds import kinds
 from patterns.design.missing import Missing
-from patterns.words import nearest
+from patterns.measure.nearest import nearest
 
-__all__ = ["Missing", "missing", "unknown_wishes"]
+__all__ = ["Missing", "missing", "unknown_names"]
 
 
 def missing(design: Design) -> tuple[Missing, ...]:
@@ -22,15 +22,15 @@ def missing(design: Design) -> tuple[Missing, ...]:
     return tuple(found for found in _looked_for(design) if found.name.casefold() not in left_out)
 
 
-def unknown_wishes(design: Design) -> Iterator[str]:
+def unknown_names(design: Design) -> Iterator[str]:
     """What ``without`` names that is not missing, each with what may have been meant."""
     names = [found.name for found in _looked_for(design)]
     known = {name.casefold() for name in names}
-    for wish in design.boat.without:
-        if wish.casefold() not in known:
-            guess = nearest(wish, names)
+    for request in design.boat.without:
+        if request.casefold() not in known:
+            guess = nearest(request, names)
             yield (
-                f'{DESIGN_FILE}, [boat], key without: "{wish}" is not missed here'
+                f'{DESIGN_FILE}, [boat], key without: "{request}" is not missed here'
                 + (f"; {guess}" if guess else "")
             )
 

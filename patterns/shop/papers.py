@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from patterns.boat import Boat
-from patterns.output import Batch
+from patterns.files.batch import Batch
 from patterns.pattern import Pattern
 from patterns.shop.bevel_board import has_bevels, write_bevel_board
 from patterns.shop.loft_book import write_loft_book

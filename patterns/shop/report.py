@@ -13,11 +13,11 @@ from patterns.draft import Draft
 from patterns.errors import PatternsError, Problem, first_lines
 from patterns.fairing.cells import FairedCell
 from patterns.fairing.suspects import Suspect
-from patterns.hydrostatics_words import CAUTION
-from patterns.hydrostatics_words import rows as hydrostatic_rows
+from patterns.hull.hydrostatics_words import CAUTION
+from patterns.hull.hydrostatics_words import rows as hydrostatic_rows
+from patterns.hull.sheet_doubts import lie_of_sheets
 from patterns.measure import Notation, format_length, format_typed
-from patterns.planking import lie_of_sheets
-from patterns.shop.missing import missing, unknown_wishes
+from patterns.shop.missing import missing, unknown_names
 from patterns.text.wood_facts import unfayed_words
 from patterns.timbers.measured import measured
 
@@ -172,7 +172,7 @@ def _hydrostatics(boat: Boat) -> Iterator[str]:
 
 def _to_consider(design: Design) -> Iterator[str]:
     """Members that a builder would look for: no errors."""
-    found = [*map(str, missing(design)), *unknown_wishes(design)]
+    found = [*map(str, missing(design)), *unknown_names(design)]
     if found:
         yield f"{counted(len(found), 'thing')} to consider, none of them an error:"
         yield from (f"  {words}" for words in found)

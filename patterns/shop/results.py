@@ -1,4 +1,4 @@
-"""Every shape as data: one JSON for tests and for people with other tools."""
+"""Every shape as data: one JSON for tests and for people with other tools; its keys are in `shapes_models`."""
 
 from __future__ import annotations
 
@@ -11,6 +11,7 @@ import numpy as np
 from patterns.hull.curved import Curved
 from patterns.hull.planes import FloatArray
 from patterns.pattern import Kind, Pattern
+from patterns.shop.shapes_models import VERSION, ShapesData
 
 __all__ = ["as_printed", "pattern_data", "shapes_json"]
 
@@ -124,10 +125,13 @@ def shapes_json(boat: str, mark: str, shapes: Sequence[Mapping[str, Any]], *, pr
             lengths here are the boat's all the same.
     """
     data = {
+        "version": VERSION,
         "boat": boat,
         "mark": mark,
         "units": "mm",
         **({"lengths_are": "the boat's", "printed_at": printed_at} if printed_at else {}),
         "patterns": list(shapes),
     }
-    return json.dumps(data, ensure_ascii=False, separators=(",", ":"))
+    model = ShapesData.model_validate(data)
+    plain = model.model_dump(mode="json", by_alias=True, exclude_unset=True)
+    return json.dumps(plain, ensure_ascii=False, separators=(",", ":"))

@@ -9,7 +9,7 @@ import numpy as np
 from patterns.boat import Boat
 from patterns.hull.girth import place_on
 from patterns.hull.planes import FloatArray, Plane
-from patterns.table.levels import Level, levels_of
+from patterns.table.levels import LevelRow, levels_of
 
 __all__ = ["level_runs", "round_section"]
 
@@ -33,7 +33,7 @@ def round_section(boat: Boat, plane: Plane) -> FloatArray | None:
 
 
 @lru_cache(maxsize=1)  # the lines to sight along, the loft book and the picture draw the same boat
-def level_runs(boat: Boat) -> tuple[tuple[Level, FloatArray], ...]:
+def level_runs(boat: Boat) -> tuple[tuple[LevelRow, FloatArray], ...]:
     """Every waterline, buttock and diagonal as the surface has it, (n, 3), from its first offset to its last."""
     girth = boat.lines.girth
     if girth is None:

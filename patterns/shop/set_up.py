@@ -15,7 +15,7 @@ from patterns.hull.sections import Section, cut_hull
 from patterns.pattern import Pattern
 from patterns.shop.cells import csv_text
 
-__all__ = ["Corner", "Stand", "set_up_level", "set_up_table", "stands"]
+__all__ = ["SetUpCorner", "SetUpPiece", "set_up_level", "set_up_table", "stands"]
 
 SAME = 0.01  # mm; two faces that are nearer are one
 MOULD = "mould"
@@ -37,7 +37,7 @@ HEADS = (
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Corner:
+class SetUpCorner:
     """A corner of the inside of planking on the moulded face, starboard side.
 
     Attributes:
@@ -55,7 +55,7 @@ class Corner:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Stand:
+class SetUpPiece:
     """One piece as it is set up.
 
     Attributes:
@@ -75,7 +75,7 @@ class Stand:
     sided: float
     rake: float
     cant: float
-    corners: tuple[Corner, ...]
+    corners: tuple[SetUpCorner, ...]
 
 
 def set_up_level(boat: Boat) -> float | None:
@@ -106,14 +106,14 @@ def _reaches_the_sheer(boat: Boat, pattern: Pattern, section: Section) -> bool:
     return any(float(np.hypot(*(edge.uv[-1] - sheer))) < NEAR for edge in beside)
 
 
-def _corners(section: Section) -> tuple[Corner, ...]:
+def _corners(section: Section) -> tuple[SetUpCorner, ...]:
     """The corners of the inside of planking on a face, from the centreline up."""
     plane = section.plane
     flat = [("centreline", section.apex), *((corner.name, corner.at) for corner in section.corners)]
     points = [(name, plane.space(at)) for name, at in flat]
     sheer = points[-1][1] * [1.0, -1.0, 1.0]
     return tuple(
-        Corner(
+        SetUpCorner(
             name=name,
             x=float(point[0]),
             y=float(point[1]),
@@ -156,10 +156,10 @@ def _name(boat: Boat, plane: Plane, pieces: Sequence[Pattern]) -> str:
     return f"{name} framing" if pieces[0].member == "transom" and len(pieces) > 1 else name
 
 
-def stands(boat: Boat, patterns: Sequence[Pattern]) -> tuple[Stand, ...]:
+def stands(boat: Boat, patterns: Sequence[Pattern]) -> tuple[SetUpPiece, ...]:
     """Every frame, mould and transom, whether of one piece or of several, from forward aft."""
     level = set_up_level(boat)
-    found: list[Stand] = []
+    found: list[SetUpPiece] = []
     for plane, pieces in _faces(patterns):
         strakes = {edge.strake for piece in pieces for edge in piece.edges}
         if boat.hull.strakes[-1].name not in strakes and pieces[0].member != MOULD:
@@ -170,7 +170,7 @@ def stands(boat: Boat, patterns: Sequence[Pattern]) -> tuple[Stand, ...]:
             continue
         base = _base(plane)
         found.append(
-            Stand(
+            SetUpPiece(
                 name=_name(boat, plane, pieces),
                 aft=float(base[0]),
                 at_line=float(base[0] + (level or 0.0) * np.tan(plane.rake)),
@@ -184,7 +184,7 @@ def stands(boat: Boat, patterns: Sequence[Pattern]) -> tuple[Stand, ...]:
     return tuple(sorted(found, key=lambda stand: stand.aft))
 
 
-def set_up_table(boat: Boat, found: Sequence[Stand]) -> str:
+def set_up_table(boat: Boat, found: Sequence[SetUpPiece]) -> str:
     """The set-up table as CSV, a row for each corner; without a set-up line its column stays empty."""
     level = set_up_level(boat)
     rows: list[Sequence[object]] = [HEADS]

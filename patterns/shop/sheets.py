@@ -14,8 +14,8 @@ from patterns.design.rack_models import StockSpec
 from patterns.flat.polylines import mirrored
 from patterns.pattern import Kind, Pattern
 from patterns.shop.cells import csv_text
-from patterns.shop.nest import Laid, Nesting, Shape, nested
-from patterns.shop.stock import Cut, Stock, grain_turn, lengths_of, one_length, too_thick
+from patterns.shop.raster_layout import Laid, Nesting, PieceToLay, nested
+from patterns.shop.stock import CutRow, StockCuts, grain_turn, lengths_of, one_length, too_thick
 
 __all__ = ["SawnPiece", "Sheets", "saw_area", "sheet_table", "sheets_of"]
 
@@ -39,7 +39,7 @@ HEADS = (
 class SawnPiece:
     """One piece to be sawn: of which cut, which of its number (from 1), whether turned over for the other hand."""
 
-    cut: Cut
+    cut: CutRow
     which: int
     over: bool
 
@@ -55,11 +55,11 @@ class Sheets:
         thick: what is thicker than the stock, and so is not laid.
     """
 
-    stock: Stock
+    stock: StockCuts
     spec: StockSpec
     pieces: tuple[SawnPiece, ...]
     nesting: Nesting
-    thick: tuple[Cut, ...]
+    thick: tuple[CutRow, ...]
 
     @property
     def marks(self) -> dict[Laid, int]:
@@ -100,9 +100,9 @@ def _port(quantity: str) -> int:
     return sum(int(n) for n, hand in pairwise(words) if n.isdigit() and hand == "port")
 
 
-def _shapes(stock: Stock, spec: StockSpec) -> tuple[list[SawnPiece], list[Shape]]:
+def _shapes(stock: StockCuts, spec: StockSpec) -> tuple[list[SawnPiece], list[PieceToLay]]:
     pieces: list[SawnPiece] = []
-    shapes: list[Shape] = []
+    shapes: list[PieceToLay] = []
     for cut in stock.cuts:
         if too_thick(cut, spec):
             continue
@@ -126,11 +126,11 @@ def _shapes(stock: Stock, spec: StockSpec) -> tuple[list[SawnPiece], list[Shape]
                 own = float((np.pi - turn if spec.grain == "along breadth" else -turn) if over else turn)
                 turns = (own, own + np.pi)
             pieces.append(SawnPiece(cut=cut, which=which, over=over))
-            shapes.append(Shape(area=area, turns=turns, mirrored=over))
+            shapes.append(PieceToLay(area=area, turns=turns, mirrored=over))
     return pieces, shapes
 
 
-def sheets_of(stocks: Sequence[Stock]) -> tuple[Sheets, ...]:
+def sheets_of(stocks: Sequence[StockCuts]) -> tuple[Sheets, ...]:
     """Every stock of a given size with its pieces laid; pieces longer than it are named as such, not laid."""
     found = []
     for stock in stocks:

@@ -17,8 +17,8 @@ from patterns.timbers.measured import measured
 from patterns.timbers.run import Run
 
 __all__ = [
-    "Cut",
-    "Stock",
+    "CutRow",
+    "StockCuts",
     "cut_table",
     "cuts_of",
     "grain_turn",
@@ -51,7 +51,7 @@ HEADS = (
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Cut:
+class CutRow:
     """One row of the cut list.
 
     Attributes:
@@ -89,12 +89,12 @@ class Cut:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Stock:
+class StockCuts:
     """One kind of stock with all that is sawn of it; ``spec`` is None where the design gives no size of it."""
 
     name: str
     spec: StockSpec | None
-    cuts: tuple[Cut, ...]
+    cuts: tuple[CutRow, ...]
 
 
 def pieces_wanted(quantity: str) -> int:
@@ -102,7 +102,7 @@ def pieces_wanted(quantity: str) -> int:
     return sum(int(number) for number in HAND.findall(quantity)) or 1
 
 
-def cuts_of(boat: Boat, patterns: Sequence[Pattern]) -> tuple[Cut, ...]:
+def cuts_of(boat: Boat, patterns: Sequence[Pattern]) -> tuple[CutRow, ...]:
     """Every pattern and every timber, in their order; a paper to mark wood by, or to lay pieces on, is no piece."""
     found = []
     for pattern in patterns:
@@ -113,7 +113,7 @@ def cuts_of(boat: Boat, patterns: Sequence[Pattern]) -> tuple[Cut, ...]:
         if pattern.on_edge:
             thick, broad = pattern.on_edge, pattern.thickness
         found.append(
-            Cut(
+            CutRow(
                 piece=pattern.name,
                 kind=pattern.member,
                 stock=pattern.stock or NOT_NAMED,
@@ -132,7 +132,7 @@ def cuts_of(boat: Boat, patterns: Sequence[Pattern]) -> tuple[Cut, ...]:
         if run.name in names:
             continue
         found.append(
-            Cut(
+            CutRow(
                 piece=run.name,
                 kind=run.kind,
                 stock=run.stock or NOT_NAMED,
@@ -155,14 +155,14 @@ def _before_bevelling(run: Run) -> float:
     return widest if run.mirrored and widest > run.across + BEVELLED else run.across
 
 
-def stocks_of(boat: Boat, cuts: Sequence[Cut]) -> tuple[Stock, ...]:
+def stocks_of(boat: Boat, cuts: Sequence[CutRow]) -> tuple[StockCuts, ...]:
     """The cuts by stock, in the order in which the stock is first named; what the design sizes comes first."""
     specs = {spec.name.casefold(): spec for spec in boat.design.all(StockSpec)}
-    groups: dict[str, list[Cut]] = {key: [] for key in specs}
+    groups: dict[str, list[CutRow]] = {key: [] for key in specs}
     for cut in cuts:
         groups.setdefault(cut.stock.casefold(), []).append(cut)
     return tuple(
-        Stock(
+        StockCuts(
             name=specs[key].name if key in specs else group[0].stock, spec=specs.get(key), cuts=tuple(group)
         )
         for key, group in groups.items()
@@ -170,7 +170,7 @@ def stocks_of(boat: Boat, cuts: Sequence[Cut]) -> tuple[Stock, ...]:
     )
 
 
-def lengths_of(cut: Cut, spec: StockSpec) -> int:
+def lengths_of(cut: CutRow, spec: StockSpec) -> int:
     """Of how many lengths of the stock a timber is scarfed; 1 where it is short enough, or no scarf is given."""
     room = spec.length - spec.gap
     if not cut.bent or spec.scarf_ratio is None or cut.length <= room:
@@ -179,19 +179,19 @@ def lengths_of(cut: Cut, spec: StockSpec) -> int:
     return math.ceil((cut.length - scarf) / (room - scarf) - 1e-9) if room > scarf else 1
 
 
-def one_length(cut: Cut, spec: StockSpec) -> float:
+def one_length(cut: CutRow, spec: StockSpec) -> float:
     """How long each of these is, scarfs and all, mm: they are of one length."""
     count = lengths_of(cut, spec)
     scarf = (spec.scarf_ratio or 0.0) * cut.thickness
     return (cut.length + (count - 1) * scarf) / count
 
 
-def too_thick(cut: Cut, spec: StockSpec) -> bool:
+def too_thick(cut: CutRow, spec: StockSpec) -> bool:
     """Whether one lamination of it is thicker than the stock."""
     return cut.thickness > spec.thickness + SLACK
 
 
-def scarf_words(cut: Cut, spec: StockSpec | None) -> str:
+def scarf_words(cut: CutRow, spec: StockSpec | None) -> str:
     """What is to be said where a piece is longer than its stock: how many lengths, and the scarf; else nothing."""
     if spec is None or cut.length <= spec.length - spec.gap:
         return ""
@@ -206,7 +206,7 @@ def scarf_words(cut: Cut, spec: StockSpec | None) -> str:
     )
 
 
-def notes_on(cut: Cut, spec: StockSpec | None) -> str:
+def notes_on(cut: CutRow, spec: StockSpec | None) -> str:
     """What else is to be said of one row: a thickness that the stock has not, a scarf."""
     said = ["true length"] if cut.bent else []
     if cut.finished is not None:
@@ -217,7 +217,7 @@ def notes_on(cut: Cut, spec: StockSpec | None) -> str:
     return "; ".join([*said, scarf] if scarf else said)
 
 
-def cut_table(stocks: Sequence[Stock]) -> str:
+def cut_table(stocks: Sequence[StockCuts]) -> str:
     """The cut list as CSV, grouped by stock."""
     rows: list[Sequence[object]] = [HEADS]
     for stock in stocks:

@@ -7,13 +7,13 @@ from collections.abc import Iterable, Sequence
 
 import numpy as np
 
-from patterns.bevels import bevel_words, rounded_departure
 from patterns.boat import Boat
-from patterns.distances import hole_distances
+from patterns.files.batch import Batch
+from patterns.joinery.distances import hole_distances
 from patterns.measure import Notation, format_length
-from patterns.output import Batch
 from patterns.pattern import Pattern
 from patterns.shop.cells import csv_text
+from patterns.text.bevels import bevel_words, rounded_departure
 
 __all__ = [
     "as_faired",

@@ -7,9 +7,9 @@ from collections.abc import Iterator, Sequence
 import numpy as np
 
 from patterns.boat import Boat
+from patterns.joinery.crossings import crossings
 from patterns.shop.cells import csv_text
 from patterns.timbers.measured import Measured, measured
-from patterns.timbers.passings import passings
 
 __all__ = ["timber_table"]
 
@@ -44,7 +44,7 @@ def _rows(boat: Boat, sizes: Measured) -> Iterator[Sequence[str]]:
         ):
             yield f"{word}, {what}", "", "", f"{np.degrees(angle):.2f}", cut.against
         yield f"{word}, longest corner over the shortest", "", f"{cut.long:.1f}", "", cut.against
-    for mark in passings(boat, sizes):
+    for mark in crossings(boat, sizes):
         bevel = "" if np.isnan(mark.bevel) else f"{np.degrees(mark.bevel):.2f}"
         yield (
             mark.name,

@@ -15,7 +15,7 @@ from patterns.boat import Boat
 from patterns.hull.planes import FloatArray, Plane, station_plane
 from patterns.hull.surfaces import Curve
 from patterns.shop.round_lines import level_runs, round_section
-from patterns.table.levels import Level, levels_of
+from patterns.table.levels import LevelRow, levels_of
 from tiling.drawing import XY, Disc, Drawing, Note, Path, Stroke
 
 __all__ = ["body_plan", "common_scale", "every_line", "plan", "profile", "sampled", "spread"]
@@ -172,7 +172,7 @@ def _names(ends: FloatArray, names: Sequence[str], height: float, *, right: floa
     ]
 
 
-def _levels(boat: Boat) -> tuple[Level, ...]:
+def _levels(boat: Boat) -> tuple[LevelRow, ...]:
     """The waterlines, buttocks and diagonals of the table; a boat with chines has none."""
     return levels_of(boat.offsets, boat.design)
 

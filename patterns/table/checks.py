@@ -14,6 +14,7 @@ from patterns.design.refs import places_in
 from patterns.design.stock_doubts import stock_doubts
 from patterns.errors import Problem
 from patterns.measure import format_length, parse_length
+from patterns.measure.nearest import nearest, written
 from patterns.table.deck_places import deck_place_problems
 from patterns.table.end_checks import end_problems, end_warnings
 from patterns.table.exchanged import at_fault, order_problems
@@ -24,7 +25,6 @@ from patterns.table.sidings import siding_doubts
 from patterns.table.sizes import size_problems
 from patterns.table.stands import stand_doubts, stand_problems
 from patterns.table.values import BOW, STERN, LineOffsets, Offsets, Place
-from patterns.words import nearest, written
 
 __all__ = ["table_problems", "table_warnings"]
 

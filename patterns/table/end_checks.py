@@ -14,10 +14,10 @@ from patterns.hull.curved import hollow, leaning
 from patterns.measure import format_length
 from patterns.table.end_blame import height_at_fault, height_on, rabbet_at_fault
 from patterns.table.line_ends import ends_as_stem, line_ends
+from patterns.table.mirror import Seen, turned_design, turned_offsets
 from patterns.table.rabbet_points import RabbetPoints, rabbet_points
 from patterns.table.sidings import stem_doubts
 from patterns.table.values import BOW, STERN, FloatArray, LineOffsets, Offsets, Place, turned_at
-from patterns.turned import Seen, turned_design, turned_offsets
 
 __all__ = ["OFF_END", "end_problems", "end_warnings", "rabbet_of"]
 

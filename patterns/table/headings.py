@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from patterns.measure.nearest import nearest, written
 from patterns.table.cell_lengths import CellReader
 from patterns.table.spreadsheet import Row
-from patterns.words import nearest, written
 
 __all__ = ["columns_of"]
 

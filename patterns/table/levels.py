@@ -11,13 +11,13 @@ import numpy as np
 
 from patterns.design.round_models import ButtockSpec, DiagonalSpec, LevelSpec, WaterlineSpec
 from patterns.errors import Problem
+from patterns.measure.nearest import nearest
 from patterns.table.values import BOW, STERN, FloatArray, LineOffsets, Offsets, Place
-from patterns.words import nearest
 
 if TYPE_CHECKING:
     from patterns.design.models import Design
 
-__all__ = ["Level", "LevelView", "level_names", "level_problems", "level_warnings", "levels_of"]
+__all__ = ["LevelRow", "LevelView", "level_names", "level_problems", "level_warnings", "levels_of"]
 
 LevelView = Literal["half-breadth", "height", "diagonal"]
 ENOUGH = 4  # stations with which two rows are compared
@@ -26,7 +26,7 @@ FEW = 2  # offsets between keel and sheer; a station with fewer is drawn by its 
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Level:
+class LevelRow:
     """One such row: straight in the body plan, its offsets measured along it from a start.
 
     Attributes:
@@ -67,7 +67,7 @@ def _asked(design: Design) -> dict[LevelView, tuple[LevelSpec, ...]]:
     }
 
 
-def levels_of(offsets: Offsets, design: Design) -> tuple[Level, ...]:
+def levels_of(offsets: Offsets, design: Design) -> tuple[LevelRow, ...]:
     """The rows that the design gives a level, as far as the table has them."""
     sign = -1.0 if design.table.heights == "down from set-up line" else 1.0
     found = []
@@ -97,8 +97,8 @@ def _level(
     places: tuple[Place | None, ...],
     start: FloatArray,
     along: FloatArray,
-) -> Level:
-    return Level(
+) -> LevelRow:
+    return LevelRow(
         name=row.name, view=view, start=start, along=along, row=row, values=values, places=places
     )  # fmt: skip
 
@@ -153,7 +153,7 @@ def level_problems(
                 )
 
 
-def _crossing(levels: tuple[Level, ...], offsets: Offsets) -> dict[str, int]:
+def _crossing(levels: tuple[LevelRow, ...], offsets: Offsets) -> dict[str, int]:
     """How many offsets each station has between keel and sheer."""
     return {
         label: sum(bool(np.isfinite(level.values[level.row.column(label)])) for level in levels)
@@ -181,7 +181,7 @@ def level_warnings(offsets: Offsets, design: Design) -> Iterator[Problem]:
             )
 
 
-def _out_of_order(levels: tuple[Level, ...]) -> Iterator[Problem]:
+def _out_of_order(levels: tuple[LevelRow, ...]) -> Iterator[Problem]:
     """Two waterlines of which the lower is wider all along, two buttocks of which the inner is higher all along.
 
     Under the greatest breadth no boat is so, and above it none is so at her ends.

@@ -18,6 +18,7 @@ import numpy as np
 
 from patterns.errors import DesignError, Problem
 from patterns.measure import Notation
+from patterns.measure.nearest import nearest
 from patterns.table.cell_lengths import CellReader
 from patterns.table.level_bottom import fill_level
 from patterns.table.padding import Padding
@@ -42,7 +43,6 @@ from patterns.table.values import (
     StemPoints,
     column_letters,
 )
-from patterns.words import nearest
 
 __all__ = [
     "BOW",

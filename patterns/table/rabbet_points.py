@@ -11,13 +11,13 @@ import numpy as np
 
 from patterns.table.values import STERN, FloatArray, LineOffsets, Place, StemPoints
 
-__all__ = ["RabbetPoints", "Reach", "rabbet_points"]
+__all__ = ["RabbetPoints", "RabbetReach", "rabbet_points"]
 
 BETWEEN = 24  # places on the curve from each point to the next
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Reach:
+class RabbetReach:
     """How far a point is from the rabbet.
 
     Attributes:
@@ -79,7 +79,7 @@ class RabbetPoints:
             - on * t**2 * (1 - t)
         )
 
-    def reach(self, x: float, z: float) -> Reach:
+    def reach(self, x: float, z: float) -> RabbetReach:
         """How far a point is from the curve."""
         curve = self.curve()
         point = np.array([x, z])
@@ -92,7 +92,7 @@ class RabbetPoints:
         off = curve[piece] - self.at[piece]
         bulge = np.abs(off[:, 0] * chord[1] - off[:, 1] * chord[0]).max() / np.hypot(*chord)
         near = foot[piece, place]
-        return Reach(
+        return RabbetReach(
             distance=float(apart[piece, place]), near=(float(near[0]), float(near[1])), bulge=float(bulge)
         )
 

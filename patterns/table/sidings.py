@@ -13,8 +13,8 @@ from patterns.design.file import DESIGN_FILE, Design
 from patterns.design.models import KeelSpec, StemEnd
 from patterns.errors import Problem
 from patterns.measure import with_unit
+from patterns.table.mirror import Seen
 from patterns.table.values import BOW, STERN, LineOffsets, Offsets, Place
-from patterns.turned import Seen
 
 __all__ = ["OFF_SIDING", "siding_doubts", "stem_doubts"]
 

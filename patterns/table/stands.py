@@ -24,7 +24,7 @@ TOUCH = 0.5  # mm; two faces that are no farther into one another lie on one ano
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Stand:
+class FrameSpace:
     """The space of one frame or mould on the centreline.
 
     Attributes:
@@ -86,7 +86,7 @@ def _overlap(a: tuple[float, float], b: tuple[float, float]) -> bool:
     return min(a[1], b[1]) - max(a[0], b[0]) > TOUCH
 
 
-def _stands(offsets: Offsets, design: Design) -> list[Stand]:
+def _stands(offsets: Offsets, design: Design) -> list[FrameSpace]:
     """Every frame and mould whose place can be read, its siding running as it will be made."""
     keel, sheer = (offsets.lines.get(design.lines[i].name) for i in (0, -1))
     if keel is None or sheer is None:
@@ -113,7 +113,7 @@ def _stands(offsets: Offsets, design: Design) -> list[Stand]:
             other = face + sense * spec.sided / math.cos(rake)
             spans.append((min(face, other), max(face, other)))
         called = f'{"frame" if frame else "mould"} "{spec.name}"'
-        found.append(Stand(called=called, at=spec.at, low=spans[0], high=spans[1], canted=bool(cant)))
+        found.append(FrameSpace(called=called, at=spec.at, low=spans[0], high=spans[1], canted=bool(cant)))
     return found
 
 

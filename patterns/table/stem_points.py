@@ -25,7 +25,7 @@ YES, NO = ("yes", "y", "x", "true", "1", "knuckle"), ("", "no", "n", "false", "0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Point:
+class StemPoint:
     """One point as it was read."""
 
     x: float
@@ -120,7 +120,7 @@ def _unused(row: Row, columns: dict[str, int], way: str) -> bool:
     return row.text(columns["measured"]).lower() in (way, "height") and all(map(is_empty, lengths))
 
 
-def _point(reader: CellReader, row: Row, columns: dict[str, int], down: bool, way: str) -> Point | None:
+def _point(reader: CellReader, row: Row, columns: dict[str, int], down: bool, way: str) -> StemPoint | None:
     """One point; ``way`` is the heading of its distance along the boat."""
     measured = row.text(columns["measured"]).lower()
     if measured not in (way, "height"):
@@ -152,7 +152,7 @@ def _point(reader: CellReader, row: Row, columns: dict[str, int], down: bool, wa
         values[heading] = float(-value if turned else value)
     if len(values) < 2 or measured not in (way, "height"):
         return None
-    return Point(
+    return StemPoint(
         x=values[way],
         z=values["height"],
         measured="aft" if measured == way else "height",
@@ -162,7 +162,7 @@ def _point(reader: CellReader, row: Row, columns: dict[str, int], down: bool, wa
     )
 
 
-def _order(reader: CellReader, points: list[Point], *, stern: bool) -> None:
+def _order(reader: CellReader, points: list[StemPoint], *, stern: bool) -> None:
     """From the head each point lies lower, or farther into the boat on a level forefoot."""
     alone = _out_of_order(points, stern=stern)
     if alone is not None:
@@ -193,16 +193,16 @@ def _order(reader: CellReader, points: list[Point], *, stern: bool) -> None:
             )
 
 
-def _runs_on(above: Point, below: Point, *, stern: bool) -> bool:
+def _runs_on(above: StemPoint, below: StemPoint, *, stern: bool) -> bool:
     """Whether one point may follow another."""
     into = (above.x - below.x) if stern else (below.x - above.x)
     return below.z < above.z or (below.z == above.z and into > 0.0)
 
 
-def _out_of_order(points: list[Point], *, stern: bool) -> int | None:
+def _out_of_order(points: list[StemPoint], *, stern: bool) -> int | None:
     """The one point whose height alone is at fault: without it the rest is in order, as without no other."""
 
-    def in_order(row: list[Point]) -> bool:
+    def in_order(row: list[StemPoint]) -> bool:
         return all(_runs_on(a, b, stern=stern) for a, b in pairwise(row))
 
     if len(points) < 4 or in_order(points):
@@ -211,6 +211,6 @@ def _out_of_order(points: list[Point], *, stern: bool) -> int | None:
     return alone[0] if len(alone) == 1 and _rises(points, alone[0]) else None
 
 
-def _rises(points: list[Point], i: int) -> bool:
+def _rises(points: list[StemPoint], i: int) -> bool:
     """Whether the row rises just before or just after a point."""
     return any(b.z > a.z for a, b in pairwise(points[max(i - 1, 0) : i + 2]))

@@ -63,9 +63,9 @@ class Role(Enum):
     ASSEMBLED = "a piece of hers, made of its parts"
     PART = "a part of a piece, which is given as a whole as well"
     TOOL = "what a piece is made on; no part of her"
+    TRIAL = "of card, to be tried in the boat before any wood is cut; no part of her"
     LAYOUT = "a drawing of her pieces, to lay them on; no wood of its own"
     AWAY = "taken out of her again, and measured against no other piece"
-    TRIAL = "of card, to be tried in the boat before any wood is cut; no part of her"
 
 
 class Papers(Enum):
@@ -326,12 +326,12 @@ class Piece:
         """
         across = self.half and max(float(area.bounds[0]) for area in (moulded, other)) < ON_CENTRE
         if across:
-            return across, (both_halves(moulded), both_halves(other))
+            return True, (both_halves(moulded), both_halves(other))
         if isinstance(self.placement, Mirrored):
             moulded, other = (
-                shapely.transform(area, lambda points: points * [-1.0, 1.0]) for area in (moulded, other)
+                shapely.transform(a, lambda points: points * [-1.0, 1.0]) for a in (moulded, other)
             )
-        return across, (moulded, other)
+        return False, (moulded, other)
 
     def _levels(self) -> list[Region]:
         """The wood on the two sides of every level, from the moulded face to the other one."""

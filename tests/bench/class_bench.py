@@ -24,16 +24,16 @@ def measure(count: int, only: str) -> dict[str, float]:
     """Make so many sets of one pattern; invented names."""
     from pypdf import PdfReader
 
-    from patterns.lesson.make import ClassWish, make_class
-    from patterns.page_wish import PageWish
+    from patterns.lesson.make import ClassRequest, make_class
+    from patterns.run.page_request import PageRequest
 
     with tempfile.TemporaryDirectory() as folder:
         names = Path(folder) / "names.csv"
         names.write_text("name\n" + "".join(f"Table {n}\n" for n in range(1, count + 1)), encoding="utf-8")
-        wish = ClassWish(names=names, only=(only,), quick=True)
-        page = PageWish(paper="a4", landscape=False, margin="10 mm", overlap="12 mm")
+        request = ClassRequest(names=names, only=(only,), quick=True)
+        page = PageRequest(paper="a4", landscape=False, margin="10 mm", overlap="12 mm")
         started = time.process_time()
-        made = make_class(DEMO, wish=wish, page_wish=page, into=Path(folder) / "out")
+        made = make_class(DEMO, request=request, page_request=page, into=Path(folder) / "out")
         made_in = time.process_time() - started
         peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
         file = made.folder / "sets.pdf"

@@ -17,9 +17,9 @@ from patterns.fairing.batten import fair
 from patterns.fairing.blame import Blame, blamed
 from patterns.fairing.ends import blunt_from
 from patterns.fairing.evenness import NOISE
-from patterns.fairing.keel import chain, keel_points, stem_points
 from patterns.fairing.lines import fair_lines
 from patterns.fairing.paths import fair_path
+from patterns.fairing.profile_points import chain, keel_points, stem_points
 from patterns.fairing.suspects import profile_doubts
 from patterns.hull.planes import FloatArray
 from patterns.measure import Notation

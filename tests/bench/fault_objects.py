@@ -177,9 +177,9 @@ def catalogue(key: str, value: Any) -> Fault:
 
 def preference(key: str, value: Any) -> Fault:
     def fault(writer: PdfWriter, chance: Random) -> bool:
-        wishes = DictionaryObject(dict(writer._root_object["/ViewerPreferences"].get_object()))
-        wishes[name(key)] = value
-        writer._root_object[name("ViewerPreferences")] = wishes
+        preferences = DictionaryObject(dict(writer._root_object["/ViewerPreferences"].get_object()))
+        preferences[name(key)] = value
+        writer._root_object[name("ViewerPreferences")] = preferences
         return True
 
     return fault

@@ -18,7 +18,7 @@ from patterns.boat import load_boat
 from patterns.design.hydrostatics_models import HydrostaticsSpec
 from patterns.errors import DesignError
 from patterns.hull.hydrostatics import Hydrostatics, float_hull
-from patterns.hydrostatics import hydrostatics_of
+from patterns.hull.plan_hydrostatics import hydrostatics_of
 from patterns.measure import Notation
 from tests.patterns.analytic_boats import ROUNDINGS, AnalyticBoat, Rounding, analytic_boat, write_table
 

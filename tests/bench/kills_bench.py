@@ -16,14 +16,14 @@ import tempfile
 import time
 from pathlib import Path
 
-from patterns.output import batch
-from patterns.workshop import JOURNAL, PREFIX, settled
+from patterns.files.batch import batch
+from patterns.files.staging import JOURNAL, PREFIX, settled
 
 FILES = 40
 RUN = """
 import sys
 from pathlib import Path
-from patterns.output import batch
+from patterns.files.batch import batch
 print("ready", flush=True)
 with batch(Path(sys.argv[1])) as work:
     for name in range(int(sys.argv[3])):

@@ -19,10 +19,11 @@ import numpy as np
 from scipy.spatial import cKDTree
 
 from patterns.fairing.bands import too_wide
-from patterns.fairing.keel import PathPoint, make_profile
+from patterns.fairing.keel import make_profile
 from patterns.fairing.lifting import Doubt
 from patterns.fairing.paths import FairedPath
 from patterns.fairing.profile_model import Modelled
+from patterns.fairing.profile_points import PathPoint
 from patterns.fairing.slips import explain
 from patterns.fairing.suspects import profile_doubts
 from patterns.hull.planes import FloatArray

@@ -13,7 +13,7 @@ import numpy as np
 
 from patterns.hull.planes import FloatArray
 from patterns.measure import Notation, format_length
-from patterns.start import start_folder
+from patterns.run.starter import start_folder
 from tests.patterns.analytic_boats import AnalyticBoat, _angle, analytic_boat
 from tests.patterns.folders import changed
 from tests.patterns.round_boats import RoundBoat, round_boat

@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from patterns.boat import Boat
-from patterns.draughting import draw
+from patterns.drawing.of_pattern import draw
 from patterns.errors import Problem
 from patterns.pattern import Pattern
 from patterns.picture.page import Printed, picture_page

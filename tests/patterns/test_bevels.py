@@ -9,9 +9,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from patterns.bevels import bevel_words, reading_places, rounded_departure
 from patterns.flat.polylines import lengths
 from patterns.hull.planes import FloatArray
+from patterns.text.bevels import bevel_words, reading_places, rounded_departure
 
 
 @pytest.mark.parametrize(

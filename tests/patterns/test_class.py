@@ -227,7 +227,7 @@ def test_what_cannot_be_is_told_and_nothing_is_written(
 
 @pytest.mark.slow
 def test_a_set_of_thousands_of_pages_is_asked_about(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("patterns.job.MANY_PAGES", 3)
+    monkeypatch.setattr("patterns.run.job.MANY_PAGES", 3)
     asked = run("class", CLASS, "--only", "frame 2", "--paper", "a4", "--quick", "--into", tmp_path / "out")
     assert asked.exit_code == 2
     assert "--sure" in asked.output

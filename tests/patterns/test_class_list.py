@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from patterns.errors import DesignError, WishError
+from patterns.errors import DesignError, RequestError
 from patterns.lesson.class_list import Owner, read_class
 from patterns.lesson.paper_cost import parse_mass, parse_price, pile_mass
 from tests.patterns.folders import codes_of, places_of
@@ -101,14 +101,14 @@ def test_the_price_is_the_sheets_times_one_to_the_cent(text: str, sheets: int, w
     ["", "free", "-1", "0.04 0.05", "1e3", "1.2.3", "(0.04)", "0.04 (EUR)", "[0.04", "0.04 %", "1,000,000"],
 )
 def test_what_is_no_price_is_refused_with_the_forms(text: str) -> None:
-    with pytest.raises(WishError, match="write it as"):
+    with pytest.raises(RequestError, match="write it as"):
         parse_price(text)
 
 
 @pytest.mark.parametrize(("text", "ways"), [("1,000", ("1000", "1.000")), ("12,500 Kr", ("12500", "12.500"))])
 def test_a_comma_before_three_figures_is_asked_about(text: str, ways: tuple[str, str]) -> None:
     """It parts thousands in one country and decimals in another; with a nought before it only decimals."""
-    with pytest.raises(WishError) as caught:
+    with pytest.raises(RequestError) as caught:
         parse_price(text)
     assert all(f"as {way}" in str(caught.value) for way in ways)
     assert parse_price("0,035 EUR").amount == Decimal("0.035")
@@ -124,5 +124,5 @@ def test_a_ream_weighs_what_its_paper_does() -> None:
         assert parse_mass(text) == 80.0
     assert pile_mass(500, width=210.0, height=297.0, grams=80.0) == pytest.approx(2.4948)
     for text in ("", "80 kg", "-80 g", "0 g"):
-        with pytest.raises(WishError):
+        with pytest.raises(RequestError):
             parse_mass(text)

@@ -137,7 +137,7 @@ def test_a_piece_that_cannot_be_made_is_named_with_its_reason(
         (("--pages", "soon"), "soon"),
     ],
 )
-def test_wishes_that_cannot_be_met_are_told(
+def test_requests_that_cannot_be_met_are_told(
     made: Path, tmp_path: Path, arguments: tuple[str, ...], words: str
 ) -> None:
     result = run("patterns", made, "--into", tmp_path / "out", "--quick", *arguments)

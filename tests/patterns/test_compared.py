@@ -12,9 +12,9 @@ from typing import Any
 import pytest
 from click.testing import CliRunner
 
+from patterns import make
 from patterns.cli import main
-from patterns.make import make_patterns
-from patterns.page_wish import PageWish
+from patterns.run.page_request import PageRequest
 from patterns.shop.compared import changes, compared_words, last_run
 from tests.patterns.folders import DESIGN, TABLE, changed, write_folder
 
@@ -181,8 +181,8 @@ def test_another_thickness_in_the_design_changes_what_it_touches_alone(
 ) -> None:
     folder = shutil.copytree(first_run, tmp_path, dirs_exist_ok=True)
     write_folder(tmp_path, design=changed(DESIGN, 'throat = "110 mm"', 'throat = "112 mm"') + "# a remark\n")
-    wish = PageWish(paper="a4", landscape=False, margin="10 mm", overlap="12 mm")
-    make_patterns(folder, wish=wish, quick=True, into=tmp_path / "out")  # killed before it said what it made
+    request = PageRequest(paper="a4", landscape=False, margin="10 mm", overlap="12 mm")
+    make(folder, request=request, quick=True, into=tmp_path / "out")  # killed before it said what it made
     said = _run(folder, tmp_path / "out")
     assert "As the last run" in _run(folder, tmp_path / "out")
     changed_lines = re.findall(r"  changed: ([^,]*)", said)

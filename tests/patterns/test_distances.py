@@ -10,7 +10,7 @@ import pytest
 from click.testing import CliRunner
 
 from patterns.cli import main
-from patterns.distances import hole_distances, least_distances
+from patterns.joinery.distances import hole_distances, least_distances
 from patterns.pattern import Hole, Kind, Line, Pattern
 from tests.patterns.plane_boat import write_plane_boat
 

@@ -19,7 +19,7 @@ from patterns.cli import main
 from patterns.draft import Draft, draft_boat
 from patterns.errors import DesignError
 from patterns.picture.draft import draft_parts, draft_plates
-from patterns.start import SORTS
+from patterns.run.starter import SORTS
 from patterns.table.values import column_letters
 from tests.demo import DEMO
 from tests.patterns.analytic_boats import ROUNDINGS

@@ -21,7 +21,7 @@ from patterns.hull.surfaces import moved
 from patterns.joinery.strake_flat import lay_strake_flat
 from patterns.members import all_patterns
 from patterns.pattern import Body, Kind, Pattern
-from patterns.turned import own_words, turned_words
+from patterns.table.mirror import own_words, turned_words
 from patterns.wood.ends import EndError, HullEnd
 from tests.patterns.end_boats import (
     BOTTOM_NORMAL,

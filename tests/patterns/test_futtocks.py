@@ -15,8 +15,8 @@ import shapely
 from patterns.boat import load_boat
 from patterns.errors import DesignError
 from patterns.hull.planes import FloatArray, Plane
+from patterns.joinery.make_pieces import named
 from patterns.joinery.rings import straight_band
-from patterns.making import named
 from patterns.members import all_patterns
 from patterns.pattern import Body, Kind, Pattern
 from tests.patterns.plane_boat import (

@@ -16,10 +16,10 @@ from patterns.boat import Boat, load_boat
 from patterns.cli import main
 from patterns.design.file import DESIGN_FILE
 from patterns.design.hydrostatics_models import PLAN_KEYS, HydrostaticsSpec
-from patterns.design.water_quantities import KG_PER_LB, Displaced, Share
+from patterns.design.water_quantities import KG_PER_LB, Displaced, WaterlineShare
 from patterns.errors import DesignError, PatternsError
-from patterns.hydrostatics import KINDS, hydrostatics_of
-from patterns.hydrostatics_words import CAUTION, rows
+from patterns.hull.hydrostatics_words import CAUTION, rows
+from patterns.hull.plan_hydrostatics import KINDS, hydrostatics_of
 from patterns.measure import Notation, exact_length, format_length
 from patterns.shop.loft_book import write_loft_book
 from tests.demo import DEMO, demo_boat
@@ -221,7 +221,7 @@ def test_a_waterline_just_on_the_hull_has_figures(tmp_path: Path) -> None:
 
 
 def test_a_hull_like_no_boat_is_doubted(monkeypatch: pytest.MonkeyPatch) -> None:
-    import patterns.hydrostatics as subject
+    import patterns.hull.plan_hydrostatics as subject
 
     boat = demo_boat()
     assert boat.hydrostatics is not None
@@ -250,7 +250,7 @@ def test_a_hull_like_no_boat_is_doubted(monkeypatch: pytest.MonkeyPatch) -> None
         ("water", "Fresh", 1000.0),
         ("water", "64 lb/ft3", 1025.18),
         ("water", "1.01 t/m3", 1010.0),
-        ("centre_of_buoyancy", "54 %", Share(0.54)),
+        ("centre_of_buoyancy", "54 %", WaterlineShare(0.54)),
         ("centre_of_buoyancy", "7-6-4", 2298.7),
         ("prismatic", 0.56, 0.56),
         ("prismatic", "0.56", 0.56),
@@ -264,8 +264,8 @@ def test_quantities_are_read_with_their_units(key: str, text: object, value: obj
         assert (read.mass or 0.0, read.volume or 0.0) == pytest.approx(
             (value.mass or 0.0, value.volume or 0.0)
         )
-    elif isinstance(value, Share):
-        assert isinstance(read, Share)
+    elif isinstance(value, WaterlineShare):
+        assert isinstance(read, WaterlineShare)
         assert read.part == pytest.approx(value.part)
     else:
         assert read == pytest.approx(value, rel=1e-5)
@@ -353,7 +353,7 @@ def test_a_hull_that_cannot_be_floated_is_a_doubt_and_its_patterns_are_made(
     def no_answer(*_: object, **__: object) -> None:
         raise PatternsError("the water cuts the hull in two")
 
-    monkeypatch.setattr("patterns.hydrostatics.float_hull", no_answer)
+    monkeypatch.setattr("patterns.hull.plan_hydrostatics.float_hull", no_answer)
     boat = demo_boat()
     found = hydrostatics_of(boat.design, boat.hull, boat.offsets.notation)
     assert found.figures is None

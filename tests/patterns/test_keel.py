@@ -8,9 +8,10 @@ import numpy as np
 import pytest
 
 from patterns.fairing.curves import FairCurve
-from patterns.fairing.keel import PathPoint, chain, make_profile, profile_line
+from patterns.fairing.keel import make_profile, profile_line
 from patterns.fairing.keel_bands import profile_warnings
 from patterns.fairing.paths import fair_path
+from patterns.fairing.profile_points import PathPoint, chain
 from patterns.measure import Notation
 
 

@@ -13,7 +13,7 @@ from patterns.design.file import draft_design
 from patterns.design.kinds import kinds, member_tables, table_of
 from patterns.design.parts import tables
 from patterns.errors import DesignError, Problem
-from patterns.start import SORTS, start_folder
+from patterns.run.starter import SORTS, start_folder
 from tests.patterns.plane_boat import write_plane_boat
 
 ROOT = Path(patterns.__file__).parent

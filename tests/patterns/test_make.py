@@ -8,8 +8,8 @@ import numpy as np
 import pytest
 
 from patterns.boat import load_boat
-from patterns.mark import short_mark
-from patterns.page_wish import paper_of_locale
+from patterns.run.mark import short_mark
+from patterns.run.page_request import paper_of_locale
 from patterns.shop.lines_drawing import lines_drawing
 from tests.demo import demo_boat
 from tests.patterns.plane_boat import write_plane_boat

@@ -13,12 +13,12 @@ import pytest
 from click.testing import CliRunner
 from pypdf import PdfReader
 
-import patterns.job
+import patterns.run.job
 from patterns.cli import main
-from patterns.draughting import draw
-from patterns.job import job_of, with_other_faces
-from patterns.page_wish import PageWish
-from patterns.subject import load_subject
+from patterns.drawing.of_pattern import draw
+from patterns.run.job import job_of, with_other_faces
+from patterns.run.page_request import PageRequest
+from patterns.subject import load
 from tests.demo import DEMO
 from tests.patterns.folders import DESIGN, TABLE, changed, write_folder
 from tests.tiling.shaken import shaken
@@ -31,11 +31,13 @@ from tiling.planning.reuse import next_record
 def _job(
     folder: Path, *, paper: str = "a4", scale: str = "1:1", joint: str = "overlap", faces: bool = False
 ) -> Job:
-    wish = PageWish(paper=paper, landscape=False, margin="10 mm", overlap="12 mm", scale=scale, joint=joint)
-    subject = load_subject(folder)
+    request = PageRequest(
+        paper=paper, landscape=False, margin="10 mm", overlap="12 mm", scale=scale, joint=joint
+    )
+    subject = load(folder)
     every = subject.patterns()
     picked = with_other_faces(every) if faces else every
-    return job_of(folder, subject, every, picked, wish=wish, page=wish.page(rolls=True))
+    return job_of(folder, subject, every, picked, request=request, page=request.page(rolls=True))
 
 
 def _shaken(job: Job, by: float, seed: int) -> Job:
@@ -156,7 +158,7 @@ def test_a_folder_keeps_marks_and_reprints_pages_under_them(
         )
         return replace(drawing, paths=tuple(moved))
 
-    monkeypatch.setattr(patterns.job, "draw", drawn)
+    monkeypatch.setattr(patterns.run.job, "draw", drawn)
     design = changed(DESIGN, 'throat = "110 mm"', 'throat = "112 mm"')
     after = run(write_folder(folder, design=design))
     assert {name for name in before if after[name] != before[name]} == {"transom knee"}
@@ -191,7 +193,7 @@ def test_a_spoiled_set_of_a_class_is_printed_again_under_its_marks(
             ),
         )
 
-    monkeypatch.setattr(patterns.job, "draw", drawn)
+    monkeypatch.setattr(patterns.run.job, "draw", drawn)
     again = CliRunner().invoke(main, [*asked, "--for", "1"])
     assert again.exit_code == 0, again.output
     (file,) = (tmp_path / "out").glob("again for *.pdf")

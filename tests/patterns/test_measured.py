@@ -9,9 +9,9 @@ from hypothesis import strategies as st
 
 from patterns.boat import Boat, load_boat
 from patterns.hull.planes import FloatArray, Plane, station_plane
+from patterns.joinery.crossings import crossings
 from patterns.timbers.laying import laid_section, run_on
 from patterns.timbers.measured import Measured, measured, off_square
-from patterns.timbers.passings import passings
 from patterns.timbers.run import End, Run
 from patterns.timbers.skins import Skin
 from tests.patterns.plane_boat import BOTTOM_NORMAL, RAKE, SIDE_NORMAL, write_plane_boat
@@ -145,13 +145,13 @@ def test_frames_are_marked_where_the_square_edge_passes_them(boat: Boat) -> None
     along = np.cross(SIDE_NORMAL, BOTTOM_NORMAL)
     along = along / np.linalg.norm(along)
     tip = sizes.run.corners[0, 1]
-    marks = {mark.name: mark for mark in passings(boat, sizes)}
+    marks = {mark.name: mark for mark in crossings(boat, sizes)}
     assert marks["frame A"].at == pytest.approx(abs((tip[0] - 1200.0) / along[0]), abs=1e-3)
     assert marks["frame A"].at == pytest.approx(marks["station 2"].at)
     lean = np.array([np.cos(np.radians(5.0)), 0.0, -np.sin(np.radians(5.0))])
     over = (tip - [2500.0, 0.0, 0.0]) @ lean
     assert marks["frame B"].at == pytest.approx(abs(over / (along @ lean)), abs=1e-3)
-    assert [mark.at for mark in passings(boat, sizes)] == sorted(mark.at for mark in marks.values())
+    assert [mark.at for mark in crossings(boat, sizes)] == sorted(mark.at for mark in marks.values())
     # The bevel of the edge that lies on the bottom: the angle between inner face (side) and bottom.
     want = np.pi - np.arccos(SIDE_NORMAL @ BOTTOM_NORMAL)
     assert marks["frame A"].bevel == pytest.approx(np.pi - want, abs=1e-6)

@@ -14,7 +14,7 @@ from click.testing import CliRunner
 
 from patterns.cli import main
 from patterns.design.file import Design, read_design
-from patterns.shop.missing import missing, unknown_wishes
+from patterns.shop.missing import missing, unknown_names
 from tests.demo import DEMO
 from tests.patterns.folders import DESIGN, changed, write_folder
 
@@ -85,7 +85,7 @@ def test_none_meant_is_said_in_the_design_and_a_slip_there_is_told(tmp_path: Pat
     )
     design: Design = read_design(write_folder(tmp_path, design=text))
     assert [found.name for found in missing(design)] == ["quarter knee"]
-    (slip,) = unknown_wishes(design)
+    (slip,) = unknown_names(design)
     assert '"quarter knees" is not missed here' in slip
     assert 'is "quarter knee" meant?' in slip
 
@@ -103,4 +103,4 @@ def test_check_tells_them_and_they_are_no_errors(tmp_path: Path) -> None:
 def test_the_demos_miss_nothing(folder: Path) -> None:
     design = read_design(folder)
     assert not missing(design)
-    assert not list(unknown_wishes(design))
+    assert not list(unknown_names(design))

@@ -24,12 +24,12 @@ from click.testing import CliRunner
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from patterns import workshop
 from patterns.cli import main
 from patterns.errors import PatternsError
-from patterns.output import batch, safe_name
+from patterns.files import staging as workshop
+from patterns.files.batch import batch, safe_name
+from patterns.files.staging import PREFIX, settled
 from patterns.shop.cells import csv_text
-from patterns.workshop import PREFIX, settled
 from tests.bench.fuzz_bench import spoil, tried
 from tests.patterns.folders import DESIGN, STEM, changed, write_folder
 
@@ -51,8 +51,8 @@ def _state(folder: Path) -> dict[str, str]:
 KILLED = """
 import os, signal, sys
 from pathlib import Path
-from patterns.output import batch
-from patterns.workshop import settled
+from patterns.files.batch import batch
+from patterns.files.staging import settled
 folder, moment, only, undo = Path(sys.argv[1]), int(sys.argv[2]), sys.argv[3:4], sys.argv[4:]
 only = [name for name in only if name]
 count = 0

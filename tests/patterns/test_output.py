@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from patterns.errors import DesignError, PatternsError
-from patterns.output import batch, safe_name
+from patterns.files.batch import batch, safe_name
 from tests.patterns.folders import places_of
 
 

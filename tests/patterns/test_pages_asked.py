@@ -8,10 +8,10 @@ import numpy as np
 import pytest
 from click.testing import CliRunner, Result
 
-from patterns import job
 from patterns.cli import main
 from patterns.commands import options
 from patterns.measure import parse_length
+from patterns.run import job
 from tests.patterns.folders import DESIGN, STEM, TABLE, changed, write_folder
 from tests.tiling.samples import A4, ring
 from tiling.drawing import Drawing, Stroke

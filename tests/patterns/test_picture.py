@@ -18,16 +18,16 @@ from click.testing import CliRunner
 from hypothesis import given
 from hypothesis.strategies import text
 
-from patterns.bevels import bevel_words
 from patterns.boat import load_boat
 from patterns.cli import main
-from patterns.draughting import draw
+from patterns.drawing.of_pattern import draw
 from patterns.pattern import Kind
 from patterns.picture.maps import map_plate, taped
 from patterns.picture.markup import Markup, joined, shown, tag
 from patterns.picture.page import MADE_BY, picture_page
 from patterns.picture.plates import FINE
 from patterns.subject import BoatSubject
+from patterns.text.bevels import bevel_words
 from tests.patterns.folders import write_folder
 from tests.patterns.pictures import (
     CHOSEN,

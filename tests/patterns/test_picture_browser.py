@@ -13,10 +13,10 @@ from typing import Any
 
 import pytest
 
-from patterns.bevels import bevel_words
 from patterns.boat import load_boat
 from patterns.picture.page import picture_page
 from patterns.subject import BoatSubject
+from patterns.text.bevels import bevel_words
 from tests.browser import Browser, Tab
 from tests.patterns.pictures import demo, doubtful_design, hostile_page, page_of, printed_of
 

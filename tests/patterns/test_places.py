@@ -14,11 +14,11 @@ import shapely
 from patterns.boat import Boat, load_boat
 from patterns.hull.curved import Curved
 from patterns.hull.planes import FloatArray
-from patterns.job import with_other_faces
 from patterns.members import all_patterns
 from patterns.pattern import Kind, Pattern
 from patterns.repair.repair import load_repair
 from patterns.repair.subject import RepairSubject
+from patterns.run.job import with_other_faces
 from patterns.shop.results import pattern_data
 from tests.demo import DEMO, demo_boat, demo_patterns
 from tests.patterns.end_boats import write_double_ender, write_pram

@@ -7,7 +7,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from patterns.fairing.keel import PathPoint, make_profile
+from patterns.fairing.keel import make_profile
 from patterns.fairing.keel_bands import profile_warnings
 from patterns.fairing.paths import FairedPath
 from patterns.fairing.profile_choice import choose_profile
@@ -15,6 +15,7 @@ from patterns.fairing.profile_curve import locate, meet, motion, rate_of, shoot
 from patterns.fairing.profile_grid import profile_grid
 from patterns.fairing.profile_lifting import line_doubts
 from patterns.fairing.profile_model import model_profile, sigma_of
+from patterns.fairing.profile_points import PathPoint
 from patterns.fairing.profile_shares import CALM, level_shares
 from patterns.fairing.suspects import profile_doubts
 from patterns.hull.planes import FloatArray

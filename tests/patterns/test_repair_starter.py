@@ -11,7 +11,7 @@ import pytest
 from click.testing import CliRunner
 
 from patterns.cli import main
-from patterns.start import KEYS, REPAIR, REPAIR_FILES
+from patterns.run.starter import KEYS, REPAIR, REPAIR_FILES
 from patterns.table.spreadsheet import spoiled
 from tests.patterns.repair_boats import section, to_sixteenths
 

@@ -62,7 +62,9 @@ def test_each_pattern_has_a_file_that_tells_width_and_length(
         (("--margin", "300 mm"), "window only"),
     ],
 )
-def test_wishes_that_a_roll_cannot_meet_are_told(design: Path, options: tuple[str, ...], words: str) -> None:
+def test_requests_that_a_roll_cannot_meet_are_told(
+    design: Path, options: tuple[str, ...], words: str
+) -> None:
     said = run("patterns", design, "--paper", "24 in roll", *options)
     assert said.exit_code == 2
     assert words in said.output

@@ -11,10 +11,10 @@ from click.testing import CliRunner
 
 from patterns.boat import load_boat
 from patterns.cli import main
-from patterns.draughting import draw
+from patterns.drawing.of_pattern import draw
+from patterns.drawing.strokes import BEVELS
 from patterns.members import all_patterns
 from patterns.pattern import Kind
-from patterns.strokes import BEVELS
 from tests.patterns.folders import write_folder
 from tiling.paper.scale import parse_scale
 

@@ -11,8 +11,8 @@ from patterns.boat import load_boat
 from patterns.hull.bending import least_radius, most_bulge, most_twist
 from patterns.hull.hull import FairCurves, Hull, Strake, TransomShape, build_hull
 from patterns.hull.planes import FloatArray, Plane, station_plane
+from patterns.hull.sheet_doubts import lie_of_sheets, sheet_warnings
 from patterns.hull.sheets import sheet_patches
-from patterns.planking import lie_of_sheets, sheet_warnings
 from tests.patterns.analytic_boats import ROUNDINGS, analytic_boat, write_table
 from tests.patterns.exact_hulls import ExactLine, Given
 from tests.patterns.plane_boat import write_plane_boat

@@ -15,10 +15,10 @@ from patterns.boat import Boat, load_boat
 from patterns.errors import DesignError
 from patterns.fairing.batten import batten
 from patterns.fairing.evenness import NOISE
-from patterns.fairing.keel import PathPoint
 from patterns.fairing.lifting import lift
 from patterns.fairing.lines import fair_lines
 from patterns.fairing.profile_lifting import line_doubts
+from patterns.fairing.profile_points import PathPoint
 from patterns.fairing.rows import shifted
 from patterns.fairing.suspects import profile_doubts, written_to
 from patterns.hull.planes import FloatArray

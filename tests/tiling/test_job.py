@@ -285,11 +285,11 @@ def test_chosen_pages_keep_their_names_numbers_and_content(
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize("wish", ["0", "99999", "3-1", "ring Z9", "1,,x", "", "1-99999", "-3"])
-def test_a_page_that_is_not_there_is_named(wish: str, tmp_path: FilePath) -> None:
+@pytest.mark.parametrize("asked", ["0", "99999", "3-1", "ring Z9", "1,,x", "", "1-99999", "-3"])
+def test_a_page_that_is_not_there_is_named(asked: str, tmp_path: FilePath) -> None:
     with pytest.raises(TilingError, match="no such page") as caught:
-        write_pdf(small_job(pieces=(plate(),)), tmp_path / "part.pdf", pages=wish)
-    wrong = [part.strip() for part in wish.split(",") if part.strip() and part.strip() != "1"]
+        write_pdf(small_job(pieces=(plate(),)), tmp_path / "part.pdf", pages=asked)
+    wrong = [part.strip() for part in asked.split(",") if part.strip() and part.strip() != "1"]
     for part in wrong:
         assert repr(part) in str(caught.value)
 
@@ -342,7 +342,7 @@ def test_two_pieces_of_one_name_have_pages_of_different_names(tmp_path: FilePath
 
 def test_a_page_that_is_not_there_is_answered_with_one_of_its_own_pattern() -> None:
     names = ["print and check", "frame 2 A1", "frame 2 A2", "frame 3 A1", "transom A1"]
-    for wish, example in (("Frame 2 C9", "frame 2 A1"), ("frame 3 b", "frame 3 A1"), ("zz", "transom A1")):
+    for asked, example in (("Frame 2 C9", "frame 2 A1"), ("frame 3 b", "frame 3 A1"), ("zz", "transom A1")):
         with pytest.raises(TilingError) as caught:
-            chosen_pages(wish, names)
+            chosen_pages(asked, names)
         assert repr(example) in str(caught.value)

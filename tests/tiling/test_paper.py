@@ -163,6 +163,6 @@ def test_pages_for_a4_or_letter_say_so_and_leave_the_tray_alone(tmp_path):
         assert [float(side) for side in page.mediabox] == pytest.approx([0.0, 0.0, 595.2756, 792.0], abs=1e-3)
         assert "At 100 % on A4 or letter." in page.extract_text()
     assert "Load A4 or letter paper" in reader.pages[0].extract_text()
-    wishes = reader.trailer["/Root"]["/ViewerPreferences"]
-    assert (wishes["/PickTrayByPDFSize"], wishes["/PrintScaling"]) == (False, "/None")
+    preferences = reader.trailer["/Root"]["/ViewerPreferences"]
+    assert (preferences["/PickTrayByPDFSize"], preferences["/PrintScaling"]) == (False, "/None")
     assert prove(path).findings == []

@@ -64,11 +64,11 @@ def test_letter_is_whole_points(tmp_path: Path) -> None:
 
 def test_the_file_asks_to_be_printed_unscaled_on_one_side(made: Path) -> None:
     # ISO 32000-1:2008, table 150: PrintScaling, Duplex, PickTrayByPDFSize, NumCopies
-    wishes = PdfReader(made).trailer["/Root"]["/ViewerPreferences"]
-    assert wishes["/PrintScaling"] == "/None"
-    assert wishes["/Duplex"] == "/Simplex"
-    assert bool(wishes["/PickTrayByPDFSize"]) is True
-    assert int(wishes["/NumCopies"]) == 1
+    preferences = PdfReader(made).trailer["/Root"]["/ViewerPreferences"]
+    assert preferences["/PrintScaling"] == "/None"
+    assert preferences["/Duplex"] == "/Simplex"
+    assert bool(preferences["/PickTrayByPDFSize"]) is True
+    assert int(preferences["/NumCopies"]) == 1
 
 
 def test_the_file_is_version_1_7_without_user_units_on_one_size_of_page(made: Path) -> None:

@@ -199,7 +199,9 @@ def test_a_removed_page_and_a_doubled_one_are_found(true_file: Path, tmp_path: P
     assert any("twice" in found for found in findings)
 
 
-def test_a_resized_page_a_unit_of_its_own_and_a_lost_wish_are_found(true_file: Path, tmp_path: Path) -> None:
+def test_a_resized_page_a_unit_of_its_own_and_a_lost_preference_are_found(
+    true_file: Path, tmp_path: Path
+) -> None:
     writer = PdfWriter(clone_from=true_file)
     writer.pages[1].mediabox.upper_right = (612, 792)
     writer.pages[2][NameObject("/UserUnit")] = FloatObject(2.0)

@@ -270,5 +270,5 @@ def test_a_set_more_costs_few_bytes_and_the_bytes_are_the_same_again(tmp_path: P
 @pytest.mark.slow
 def test_sets_for_a4_or_letter_leave_the_tray_alone(tmp_path: Path) -> None:
     path, _ = written(tmp_path, job=replace(JOB, page=Page(paper=parse_paper("a4 or letter"))))
-    wishes = PdfReader(path).trailer["/Root"]["/ViewerPreferences"]
-    assert (wishes["/PickTrayByPDFSize"], wishes["/PrintScaling"]) == (False, "/None")
+    preferences = PdfReader(path).trailer["/Root"]["/ViewerPreferences"]
+    assert (preferences["/PickTrayByPDFSize"], preferences["/PrintScaling"]) == (False, "/None")

@@ -6,7 +6,7 @@ rulers read lengths of the thing besides lengths on paper, and the long distance
 
     scale = parse_scale("1:4")                      # or "1/4", or "3 in to the foot"
     page = Page(paper=parse_paper("A4"), scale=scale)
-    drawing = draw(pattern, boat=name, scale=scale)  # patterns.draughting
+    drawing = draw(pattern, boat=name, scale=scale)  # patterns.drawing.of_pattern
     Job(..., page=page, pieces=(Piece(drawing=drawing, ...),))
 """
 

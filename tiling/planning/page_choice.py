@@ -37,17 +37,17 @@ class PageChoice:
         return bisect_left(self.numbers, numbers.start) < bisect_left(self.numbers, numbers.stop)
 
 
-def chosen_pages(wish: str | Iterable[str | int], names: Sequence[str]) -> tuple[int, ...]:
+def chosen_pages(request: str | Iterable[str | int], names: Sequence[str]) -> tuple[int, ...]:
     """The numbers of the wanted pages, from 1, rising.
 
     Args:
-        wish: numbers, ranges and page names, parted by commas; or a list of them.
+        request: numbers, ranges and page names, parted by commas; or a list of them.
         names: every page's name in order.
     Raises:
-        PagesError: a wish that no page answers; all such are listed.
+        PagesError: a request that no page answers; all such are listed.
     """
     by_name = {name.casefold(): number for number, name in enumerate(names, start=1)}
-    parts = [part.strip() for part in _parts(wish, by_name)]
+    parts = [part.strip() for part in _parts(request, by_name)]
     found: set[int] = set()
     wrong: list[str] = []
     for part in parts:
@@ -65,9 +65,9 @@ def chosen_pages(wish: str | Iterable[str | int], names: Sequence[str]) -> tuple
 
 
 def _like(part: str, names: Sequence[str]) -> str:
-    """The page's name that begins most as a wish does, the first of those; the last page's where none does."""
-    wish = part.casefold()
-    begun = [_alike(wish, name.casefold()) for name in names]
+    """The page's name that begins most as a request does, the first of those; the last page's where none does."""
+    request = part.casefold()
+    begun = [_alike(request, name.casefold()) for name in names]
     return names[begun.index(max(begun))] if max(begun) >= BEGUN else names[-1]
 
 
@@ -78,12 +78,12 @@ def _alike(one: str, other: str) -> int:
     )
 
 
-def _parts(wish: str | Iterable[str | int], by_name: dict[str, int]) -> list[str]:
-    if not isinstance(wish, str):
-        return [str(part) for part in wish]
-    if wish.strip().casefold() in by_name:  # a name may hold commas
-        return [wish]
-    return [part for part in wish.split(",") if part.strip()]
+def _parts(request: str | Iterable[str | int], by_name: dict[str, int]) -> list[str]:
+    if not isinstance(request, str):
+        return [str(part) for part in request]
+    if request.strip().casefold() in by_name:  # a name may hold commas
+        return [request]
+    return [part for part in request.split(",") if part.strip()]
 
 
 def _numbers(part: str, by_name: dict[str, int], count: int) -> list[int]:

@@ -1,4 +1,4 @@
-"""What of a file decides over its printing besides what is painted: wishes, layers, boxes, annotations.
+"""What of a file decides over its printing besides what is painted: preferences, layers, boxes, annotations.
 
 Source: ISO 32000-1:2008, 8.11.4 (layers), 12.2 (viewer preferences), 12.5 (annotations), 14.11.2 (page boxes);
 from memory.
@@ -21,15 +21,15 @@ NEAR = 0.01 / MM_PER_INCH * POINTS_PER_INCH  # points
 def file_state(root: Any) -> Iterator[str]:
     """What is wrong with the file as a whole, by its catalogue."""
     root = resolved(root)
-    wishes = resolved(root.get("/ViewerPreferences")) or {}
-    if str(resolved(wishes.get("/PrintScaling", ""))) != "/None":
+    preferences = resolved(root.get("/ViewerPreferences")) or {}
+    if str(resolved(preferences.get("/PrintScaling", ""))) != "/None":
         yield "the file does not ask the print dialog to leave its scale alone (PrintScaling)"
-    if "/PrintPageRange" in wishes:
+    if "/PrintPageRange" in preferences:
         yield "the file asks for some of its pages only to be printed (PrintPageRange)"
     for key in ("/PrintArea", "/PrintClip"):
-        if str(wishes.get(key, "/CropBox")) not in ("/CropBox", "/MediaBox"):
+        if str(preferences.get(key, "/CropBox")) not in ("/CropBox", "/MediaBox"):
             yield f"the file asks for part of its pages only to be printed ({key[1:]})"
-    copies = resolved(wishes.get("/NumCopies", 1))
+    copies = resolved(preferences.get("/NumCopies", 1))
     if copies != 1:
         yield f"the file asks for {copies} copies (NumCopies)"
     if "/AcroForm" in root:

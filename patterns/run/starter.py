@@ -9,7 +9,7 @@ from pathlib import Path
 from patterns.design.keys import key_words
 from patterns.design.kinds import kinds
 from patterns.errors import DesignError, Problem
-from patterns.output import cannot_write
+from patterns.files.batch import cannot_write
 
 __all__ = ["KEYS", "REPAIR", "REPAIR_FILES", "SORTS", "STARTER_FILES", "start_folder"]
 

@@ -24,7 +24,7 @@ def made_from(typed: str, *settings: str | float | bool) -> str:
     record, patterns that came out the same keep their marks nevertheless.
 
     Args:
-        typed: as `patterns.typed.typed_values` gives it.
+        typed: as `patterns.run.typed_values.typed_values` gives it.
         settings: what was asked for besides and changes what is drawn.
     """
     return repr((DRAWING, settings, typed))
@@ -34,7 +34,7 @@ def short_mark(typed: str, *settings: str | float | bool) -> str:
     """Five characters for the file as a whole and for the shop's papers.
 
     Args:
-        typed: as `patterns.typed.typed_values` gives it.
+        typed: as `patterns.run.typed_values.typed_values` gives it.
         settings: what was asked for besides (paper, overlap and so on).
     """
     return mark_of(hashlib.sha256(made_from(typed, *settings).encode()).digest())

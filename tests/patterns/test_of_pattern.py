@@ -9,10 +9,10 @@ import numpy as np
 import pytest
 
 from patterns.boat import load_boat
-from patterns.draughting import draw
+from patterns.drawing.of_pattern import draw
+from patterns.drawing.strokes import STROKES
 from patterns.members import all_patterns
 from patterns.pattern import Kind, Line, Pattern, from_the_other_face
-from patterns.strokes import STROKES
 from tests.patterns.plane_boat import write_plane_boat
 from tiling.drawing import Drawing
 

@@ -14,12 +14,12 @@ from click.testing import CliRunner
 
 from patterns.boat import Boat
 from patterns.cli import main
-from patterns.errors import InternalError, WishError
+from patterns.errors import InternalError, RequestError
+from patterns.joinery.make_pieces import make_all
 from patterns.joinery.wood import Piece
-from patterns.making import make_all
 from patterns.members import support
+from patterns.numeric_errors import PiecesOmitted, no_numeric_errors
 from patterns.pattern import Pattern
-from patterns.sound import PiecesOmitted, sound_figures
 from patterns.timbers.run import Run
 from tests.patterns.folders import write_folder
 
@@ -34,19 +34,19 @@ def _good() -> tuple[Pattern, ...]:
 
 
 def test_a_figure_without_an_answer_is_an_internal_error() -> None:
-    with pytest.raises(InternalError), sound_figures():
+    with pytest.raises(InternalError), no_numeric_errors():
         np.log(np.zeros(1))
-    with sound_figures():
+    with no_numeric_errors():
         np.log(np.ones(1))
 
 
 def test_an_error_of_the_design_comes_before_what_its_figures_did() -> None:
     def wild() -> None:
-        with sound_figures():
+        with no_numeric_errors():
             np.log(np.zeros(1))
-            raise WishError("crossed")
+            raise RequestError("crossed")
 
-    with pytest.raises(WishError):
+    with pytest.raises(RequestError):
         wild()
 
 

@@ -6,10 +6,10 @@ import textwrap
 
 import numpy as np
 
+from patterns.drawing.strokes import NAME, NOTES, WORDS
 from patterns.flat.roomiest import roomiest
 from patterns.flat.shapes import area_of
 from patterns.pattern import Kind, Pattern
-from patterns.strokes import NAME, NOTES, WORDS
 from tiling.drawing import XY, Note
 from tiling.paper.scale import Scale
 

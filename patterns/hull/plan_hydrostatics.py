@@ -13,11 +13,11 @@ import numpy as np
 from patterns.design.hydrostatics_models import PLAN_KEYS, HydrostaticsSpec
 from patterns.design.models import Design
 from patterns.design.parts import DESIGN_FILE
-from patterns.design.water_quantities import KG_PER_LB, Displaced, Share
+from patterns.design.water_quantities import KG_PER_LB, Displaced, WaterlineShare
 from patterns.errors import PatternsError, Problem
 from patterns.hull.hull import Hull
 from patterns.hull.hydrostatics import Hydrostatics, float_hull
-from patterns.hydrostatics_words import figure_words
+from patterns.hull.hydrostatics_words import figure_words
 from patterns.measure import Notation, rough_length
 
 __all__ = ["Floating", "hydrostatics_of"]
@@ -165,7 +165,7 @@ def _pair(key: str, given: object, figures: Hydrostatics) -> tuple[float, float]
     """The hull's figure and the plan's, in one unit: mm, m2, kg or a bare number."""
     if isinstance(given, Displaced):
         return figures.mass, given.in_water(figures.density)
-    if isinstance(given, Share):
+    if isinstance(given, WaterlineShare):
         return figures.centre_aft, figures.fore + given.part * figures.length
     assert isinstance(given, float)
     found = {

@@ -8,20 +8,20 @@ from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
 
-from patterns.errors import WishError
-from patterns.job import CAUTIONS, ask_of_many, chosen, job_of, with_other_faces
-from patterns.mark import former_of, record_name
-from patterns.output import Batch, batch, left_over, put_back, safe_name
-from patterns.page_wish import PageWish
+from patterns.errors import RequestError
+from patterns.files.batch import Batch, batch, left_over, put_back, safe_name
+from patterns.numeric_errors import no_numeric_errors
 from patterns.pattern import Pattern
 from patterns.picture.page import Printed, picture_page
+from patterns.run.job import CAUTIONS, ask_of_many, chosen, job_of, with_other_faces
+from patterns.run.mark import former_of, record_name
+from patterns.run.page_request import PageRequest
+from patterns.run.summary import UNDONE, words_of_run
 from patterns.shop.compared import since_last_run
 from patterns.shop.report import counted
 from patterns.shop.results import as_printed, pattern_data, shapes_json
 from patterns.shop.tables import bevel_table, distance_table
-from patterns.sound import sound_figures
-from patterns.subject import Subject, load_subject
-from patterns.told import UNDONE, words_of_run
+from patterns.subject import Subject, load
 from tiling.errors import PagesError
 from tiling.job import Summary, write_pdf, write_rolls
 from tiling.pages.print_shop import page_length
@@ -30,22 +30,24 @@ from tiling.planning.plan import Job, Plan
 from tiling.planning.reuse import next_record
 from tiling.svg import svg_text
 
-__all__ = ["Made", "make_faired", "make_patterns"]
+__all__ = ["Made", "make", "make_faired"]
 
 FAIRED_PAGE = "lines.html"  # what fair writes for a screen
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Made:
-    """What was made: the folder and the words to say about it.
+    """What was made: the folder, the files in it and the words to say about them.
 
     Attributes:
+        files: what was written, as paths below the folder.
         untold: the last run's shapes, which lie in the folder until the words have been said: of a run that is
             killed before that the next one compares with the pages that the user may hold.
     """
 
     folder: Path
     words: tuple[str, ...]
+    files: tuple[str, ...]
     untold: Path | None = None
 
     def tell(self, say: Callable[[str], object]) -> None:
@@ -57,50 +59,62 @@ class Made:
                 self.untold.unlink(missing_ok=True)
 
 
-def make_patterns(
-    folder: Path,
+def make(
+    folder: Path | str,
+    into: Path | str | None = None,
     *,
-    wish: PageWish,
+    request: PageRequest | None = None,
     only: Sequence[str] = (),
     pages: str | None = None,
     whole: bool = False,
     other_face: bool = False,
     quick: bool = False,
-    into: Path | None = None,
     replace: bool = False,
     progress: Callable[[int, int], None] | None = None,
     go_on: Callable[[str], bool] = lambda _: False,
 ) -> Made:
-    """Make everything that the design asks for, and write it into one folder.
+    """Make everything that a design folder asks for, and write it into one folder.
 
-    ``quick`` leaves out the search for fewer pages: no two patterns share any.
     With ``only`` or ``pages`` one PDF of its own is written and the rest is left as it is.
-    ``go_on`` is asked, in words, where it would be thousands of pages.
+
+    Args:
+        folder: the design's.
+        into: the folder to write to; by default one in the working directory, named after the boat.
+        request: the paper, and the scale; by default the locale's paper at full size.
+        only: names of patterns; ``frame 3`` means all of its pieces.
+        pages: numbers of pages, e.g. ``7,12-14``.
+        whole: symmetrical patterns are not printed as a half to flip.
+        other_face: each pattern's other face too.
+        quick: leave out the search for fewer pages: no two patterns share any.
+        replace: write over files that were changed since they were written.
+        progress: called with the pages drawn so far and all pages.
+        go_on: asked, in words, where it would be thousands of pages.
 
     Raises:
-        DesignError, PatternsError, TilingError: nothing has been written then; a WishError among them where
+        DesignError, PatternsError, TilingError: nothing has been written then; a RequestError among them where
             what was asked for, not the design, is at fault.
     """
-    page = wish.page(rolls=True)
+    folder, request = Path(folder), request or PageRequest()
+    page = request.page(rolls=True)
     if page.paper.roll and pages:
-        raise WishError(
+        raise RequestError(
             "--pages is for sheets; of a roll's patterns name the one that you want again with --only"
         )
-    with sound_figures():
-        subject = load_subject(folder)
+    with no_numeric_errors():
+        subject = load(folder)
         every = subject.patterns(only=only)
         picked = chosen(every, only)
         if other_face:
             picked = with_other_faces(picked)
-    job = job_of(folder, subject, every, picked, wish=wish, page=page, whole=whole, quick=quick)
+    job = job_of(folder, subject, every, picked, request=request, page=page, whole=whole, quick=quick)
     ask_of_many(job, go_on)
-    target = _folder(subject, into, page.scale.in_names)
+    target = _folder(subject, None if into is None else Path(into), page.scale.in_names)
     undone = (UNDONE,) if put_back(target) else ()
     job = dataclasses.replace(job, former=former_of(target, page.scale))
     part = bool(only or pages)
     told: tuple[str, ...] = ()
     differences: tuple[str, ...] = ()
-    with batch(target, replace=replace) as work, sound_figures():
+    with batch(target, replace=replace) as work, no_numeric_errors():
         pdf = f"{_part_name(only, pages) if part else 'patterns'}{page.scale.in_names}.pdf"
         summary = _write_pages(work, job, pdf, pages=pages, progress=progress)
         if not part:
@@ -113,6 +127,7 @@ def make_patterns(
     return Made(
         folder=target,
         words=(*undone, *words, *differences, *subject.closing()),
+        files=tuple(work.names),
         untold=None if part else target / _untold(page.scale),
     )
 
@@ -129,7 +144,7 @@ def _write_pages(
     try:
         return write_pdf(job, work.path(pdf), progress=progress, pages=pages)
     except PagesError as error:
-        raise WishError(f"--pages {pages}: {error}") from error
+        raise RequestError(f"--pages {pages}: {error}") from error
 
 
 def _write_shapes(
@@ -208,7 +223,7 @@ def make_faired(folder: Path, *, into: Path | None = None, replace: bool = False
     Raises:
         DesignError, PatternsError: nothing has been written then.
     """
-    subject = load_subject(folder)
+    subject = load(folder)
     target = _folder(subject, into)
     with batch(target, replace=replace) as work:
         subject.write_faired(work)
@@ -216,7 +231,9 @@ def make_faired(folder: Path, *, into: Path | None = None, replace: bool = False
         if parts:
             work.write(FAIRED_PAGE, picture_page(subject.title, parts=parts, cautions=CAUTIONS))
     return Made(
-        folder=target, words=(*subject.report(), f"wrote {counted(len(work.names), 'file')} to {target}")
+        folder=target,
+        words=(*subject.report(), f"wrote {counted(len(work.names), 'file')} to {target}"),
+        files=tuple(work.names),
     )
 
 

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 
+from patterns.drawing.strokes import FINE, FIRM, KEY_ORDER, NOTES, STROKES, WORDS
 from patterns.pattern import Kind, Pattern
-from patterns.strokes import FINE, FIRM, KEY_ORDER, NOTES, STROKES, WORDS
 from tiling.drawing import XY, Figure, Note, Path
 from tiling.text.typeface import text_width
 

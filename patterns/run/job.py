@@ -5,16 +5,16 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from pathlib import Path
 
-from patterns.draughting import draw
-from patterns.errors import WishError
-from patterns.making import named
-from patterns.mark import made_from, short_mark
-from patterns.page_wish import PageWish
+from patterns.drawing.of_pattern import draw
+from patterns.drawing.strokes import BEVELS, GRID, NOTES
+from patterns.errors import RequestError
+from patterns.joinery.make_pieces import named
+from patterns.measure.nearest import nearest
 from patterns.pattern import Pattern, from_the_other_face
-from patterns.strokes import BEVELS, GRID, NOTES
+from patterns.run.mark import made_from, short_mark
+from patterns.run.page_request import PageRequest
+from patterns.run.typed_values import typed_values
 from patterns.subject import Subject
-from patterns.typed import typed_values
-from patterns.words import nearest
 from tiling.layout.page_estimate import about_pages
 from tiling.paper import Page
 from tiling.paper.scale import Scale
@@ -39,7 +39,7 @@ def chosen(patterns: Sequence[Pattern], only: Sequence[str]) -> tuple[Pattern, .
     A frame's name, ``frame 3``, means all the pieces that it is made of.
 
     Raises:
-        WishError: names that no pattern has (all of them are listed, with those there are).
+        RequestError: names that no pattern has (all of them are listed, with those there are).
     """
     if not only:
         return tuple(patterns)
@@ -50,7 +50,7 @@ def chosen(patterns: Sequence[Pattern], only: Sequence[str]) -> tuple[Pattern, .
         lines = [
             " ".join(filter(None, (f'--only "{n}": no such pattern;', nearest(n, names)))) for n in unknown
         ]
-        raise WishError("\n".join([*lines, f"there are: {'; '.join(names)}"]))
+        raise RequestError("\n".join([*lines, f"there are: {'; '.join(names)}"]))
     return tuple({pattern.name: pattern for name in only for pattern in found[name]}.values())
 
 
@@ -70,7 +70,7 @@ def job_of(
     every: Sequence[Pattern],
     picked: Sequence[Pattern],
     *,
-    wish: PageWish,
+    request: PageRequest,
     page: Page,
     whole: bool = False,
     quick: bool = False,
@@ -85,7 +85,7 @@ def job_of(
         page.overlap,
         whole,
         quick,
-        "" if wish.correction is None else wish.correction.words(),
+        "" if request.correction is None else request.correction.words(),
         *(() if page.scale.full else (page.scale.name,)),
         *(("butt",) if page.butt else ()),
     )
@@ -95,13 +95,13 @@ def job_of(
         title=subject.title,
         mark=mark,
         pieces=_pieces(subject.title, picked, whole=whole, scale=page.scale, source=made_from(typed, whole)),
-        page=wish.first_page(page),
+        page=request.first_page(page),
         roll=page if page.paper.roll else None,
         cautions=tuple(dict.fromkeys((*subject.closing(), *subject.cautions, *CAUTIONS))),
         first_piece=first,
         share=not quick,
         search=not quick,
-        correction=wish.correction,
+        correction=request.correction,
         asides=frozenset({BEVELS, NOTES, GRID}),
     )
 
@@ -146,14 +146,14 @@ def ask_of_many(job: Job, go_on: Callable[[str], bool]) -> None:
     """Ask before anything is laid out that would take more pages than anybody tapes.
 
     Raises:
-        WishError: it is not wanted.
+        RequestError: it is not wanted.
     """
     about = about_pages((piece.drawing for piece in job.pieces), job.page)
     if about <= MANY_PAGES:
         return
     words = f"{job.title} would take about {about:,} {job.page.paper.name} pages"
     if not go_on(words):
-        raise WishError(
+        raise RequestError(
             f"{words}: is a length in the wrong unit? Say --only for one pattern, --paper for larger pages, or "
             "--sure if all are wanted"
         )

@@ -12,14 +12,8 @@ from dataclasses import replace
 
 import numpy as np
 
-from patterns.bevels import bevel_words
-from patterns.flat.polylines import mirrored
-from patterns.flat.roomiest import roomiest
-from patterns.flat.shapes import area_of
-from patterns.hull.planes import FloatArray
-from patterns.key import key_of
-from patterns.pattern import Hole, Kind, Line, Mark, Pattern, Reading, reduced
-from patterns.strokes import (
+from patterns.drawing.key import key_of
+from patterns.drawing.strokes import (
     ARROW,
     BEVELS,
     FINE,
@@ -28,7 +22,13 @@ from patterns.strokes import (
     STROKES,
     WORDS,
 )
-from patterns.titles import title_of
+from patterns.drawing.titles import title_of
+from patterns.flat.polylines import mirrored
+from patterns.flat.roomiest import roomiest
+from patterns.flat.shapes import area_of
+from patterns.hull.planes import FloatArray
+from patterns.pattern import Hole, Kind, Line, Mark, Pattern, Reading, reduced
+from patterns.text.bevels import bevel_words
 from tiling.drawing import XY, Disc, Distance, Drawing, Note, Path
 from tiling.paper.scale import FULL_SIZE, Scale
 

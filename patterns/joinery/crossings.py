@@ -6,10 +6,10 @@ from patterns.boat import Boat
 from patterns.hull.planes import station_plane
 from patterns.timbers.measured import Measured, Passing
 
-__all__ = ["passings"]
+__all__ = ["crossings"]
 
 
-def passings(boat: Boat, sizes: Measured) -> list[Passing]:
+def crossings(boat: Boat, sizes: Measured) -> list[Passing]:
     """The moulded faces of frames and the stations that a timber passes, from its after end on."""
     planes = [(f"frame {spec.name}", boat.frame_faces(spec)[0]) for spec in boat.design.frames]
     planes += [

@@ -15,7 +15,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from patterns.errors import DesignError, PatternsError, Problem
-from patterns.workshop import digest, opened_workshop, put_in_place, settled
+from patterns.files.staging import digest, opened_workshop, put_in_place, settled
 
 __all__ = ["Batch", "batch", "cannot_write", "left_over", "put_back", "safe_name"]
 

@@ -20,7 +20,7 @@ from tiling.layout.collisions import Run, TakenSquares, runs_of
 from tiling.layout.masks import Mask
 from tiling.layout.raster import Raster
 
-__all__ = ["Laid", "Nesting", "Shape", "nested"]
+__all__ = ["Laid", "Nesting", "PieceToLay", "nested"]
 
 SQUARES = 220  # along a sheet; finer takes longer and saves little
 ORDERS = ("area", "length")  # the orders tried; the budget is their number, never a time
@@ -28,7 +28,7 @@ Area: TypeAlias = Polygon | MultiPolygon
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Shape:
+class PieceToLay:
     """A piece to be laid.
 
     Attributes:
@@ -112,7 +112,7 @@ class _Sheet:
         self._squares = TakenSquares(self.taken)
 
 
-def _poses(shape: Shape, square: float, gap: float, grid: tuple[int, int]) -> list[_Pose]:
+def _poses(shape: PieceToLay, square: float, gap: float, grid: tuple[int, int]) -> list[_Pose]:
     """The turns in which the piece fits the sheet; its first square begins half a gap and a rim before its box."""
     found = []
     shift = 0.5 * gap + 0.06 * square
@@ -128,7 +128,7 @@ def _poses(shape: Shape, square: float, gap: float, grid: tuple[int, int]) -> li
     return found
 
 
-def nested(shapes: Sequence[Shape], *, length: float, breadth: float, gap: float) -> Nesting:
+def nested(shapes: Sequence[PieceToLay], *, length: float, breadth: float, gap: float) -> Nesting:
     """Lay every shape on sheets, the fewest of a few orders.
 
     Args:
@@ -154,14 +154,14 @@ def nested(shapes: Sequence[Shape], *, length: float, breadth: float, gap: float
     return best
 
 
-def _size(shape: Shape, key: str) -> float:
+def _size(shape: PieceToLay, key: str) -> float:
     x0, y0, x1, y1 = shape.area.bounds
     if key == "area":
         return float(shape.area.area)
     return float(max(x1 - x0, y1 - y0) if key == "length" else min(x1 - x0, y1 - y0))
 
 
-def _order(shapes: Sequence[Shape], key: str) -> list[int]:
+def _order(shapes: Sequence[PieceToLay], key: str) -> list[int]:
     """The shapes from the largest down."""
     sizes = [round(_size(shape, key), 3) for shape in shapes]
     return sorted(range(len(shapes)), key=lambda i: (-sizes[i], i))

@@ -7,27 +7,36 @@ import locale
 import os
 from dataclasses import dataclass
 
-from patterns.errors import WishError
+from patterns.errors import RequestError
 from tiling.errors import TilingError
 from tiling.paper import Page, parse_paper
 from tiling.paper.lengths import parse_length as parse_paper_length
 from tiling.paper.printers import Correction
 from tiling.paper.scale import Scale, parse_scale
 
-__all__ = ["PageWish", "paper_of_locale"]
+__all__ = ["PageRequest", "paper_of_locale"]
 
 # Where letter paper is the common one (common practice, no source); elsewhere A4.
 LETTER_COUNTRIES = {"US", "CA", "MX", "PH", "CL", "CO", "CR", "GT", "PA", "PR", "SV", "VE", "DO", "NI"}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class PageWish:
-    """The paper as it was asked for."""
+class PageRequest:
+    """The paper as it was asked for.
 
-    paper: str | None
-    landscape: bool
-    margin: str
-    overlap: str
+    Attributes:
+        paper: e.g. ``a4``, ``330 x 480 mm`` or ``24 in roll``; None: what the locale prints on.
+        landscape: pages lie on their long side.
+        margin, overlap: lengths, as they are typed.
+        joint: ``overlap`` or ``butt``.
+        scale: e.g. ``1:4``.
+        correction: what was measured of the printer.
+    """
+
+    paper: str | None = None
+    landscape: bool = False
+    margin: str = "10 mm"
+    overlap: str = "12 mm"
     joint: str = "overlap"
     scale: str = "1:1"
     correction: Correction | None = None
@@ -38,14 +47,14 @@ class PageWish:
         Args:
             rolls: it may be of a roll.
         Raises:
-            WishError: no such paper, or lengths that will not do.
+            RequestError: no such paper, or lengths that will not do.
         """
         lengths = {}
         for option, text in (("--margin", self.margin), ("--overlap", self.overlap)):
             try:
                 lengths[option] = parse_paper_length(text)
             except TilingError as error:
-                raise WishError(f"{option}: {error}") from error
+                raise RequestError(f"{option}: {error}") from error
         try:
             paper = parse_paper(self.paper or paper_of_locale())
             if paper.roll and not rolls:
@@ -59,7 +68,7 @@ class PageWish:
                 butt=self.joint == "butt",
             )
         except TilingError as error:
-            raise WishError(str(error)) from error
+            raise RequestError(str(error)) from error
 
     def first_page(self, page: Page) -> Page:
         """The page of what is said before the patterns: theirs, or that of the locale where they are on a roll."""
@@ -69,7 +78,7 @@ class PageWish:
         try:
             return parse_scale(self.scale)
         except TilingError as error:
-            raise WishError(f"--scale: {error}") from error
+            raise RequestError(f"--scale: {error}") from error
 
 
 def paper_of_locale() -> str:

@@ -5,9 +5,9 @@ from __future__ import annotations
 import os
 from pathlib import Path
 
-from patterns.errors import WishError
-from patterns.output import cannot_write
-from patterns.page_wish import PageWish
+from patterns.errors import RequestError
+from patterns.files.batch import cannot_write
+from patterns.run.page_request import PageRequest
 from tiling.errors import TilingError
 from tiling.pages.ruler_page import ruler_lengths, ruler_sheet, write_ruler_page
 from tiling.paper.lengths import parse_length
@@ -16,19 +16,19 @@ from tiling.paper.printers import Correction, doubts, keep_printer
 __all__ = ["make_ruler", "measure_printer"]
 
 
-def make_ruler(wish: PageWish, path: Path, *, replace: bool) -> list[str]:
+def make_ruler(request: PageRequest, path: Path, *, replace: bool) -> list[str]:
     """Write the test page.
 
     Raises:
-        WishError: a file of that name is there and ``replace`` was not said.
+        RequestError: a file of that name is there and ``replace`` was not said.
     """
     if path.exists() and not replace:
-        raise WishError(f"{path}: is there already; name another file or say --replace")
-    page = ruler_sheet(wish.page(rolls=True))
+        raise RequestError(f"{path}: is there already; name another file or say --replace")
+    page = ruler_sheet(request.page(rolls=True))
     temporary = path.with_name(f".{path.name}.being-written")
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
-        write_ruler_page(page, temporary, correction=wish.correction)
+        write_ruler_page(page, temporary, correction=request.correction)
         os.replace(temporary, path)
     except OSError as error:
         raise cannot_write(path, error) from error
@@ -41,7 +41,7 @@ def make_ruler(wish: PageWish, path: Path, *, replace: bool) -> list[str]:
 
 
 def measure_printer(
-    wish: PageWish, kept: Path, *, printer: str, short: str, long: str, tray: str, feed: str, sure: bool
+    request: PageRequest, kept: Path, *, printer: str, short: str, long: str, tray: str, feed: str, sure: bool
 ) -> list[str]:
     """Keep what a printer's test page measured.
 
@@ -50,24 +50,24 @@ def measure_printer(
         short, long: as measured between the discs of the rulers along the paper's short and long side.
         sure: readings that look like something else are kept all the same.
     Raises:
-        WishError: a length that cannot be read, or readings in doubt (all doubts are listed).
+        RequestError: a length that cannot be read, or readings in doubt (all doubts are listed).
         TilingError: the file cannot be read or written.
     """
-    page = ruler_sheet(wish.page(rolls=True))
+    page = ruler_sheet(request.page(rolls=True))
     due = ruler_lengths(page)
     measured = []
     for option, text in (("--short-side", short), ("--long-side", long)):
         try:
             measured.append(parse_length(text))
         except TilingError as error:
-            raise WishError(f"{option}: {error}") from error
+            raise RequestError(f"{option}: {error}") from error
     correction = Correction(
         printer=printer, paper=page.paper.name, tray=tray, feed=feed,
         short=(due[0], measured[0]), long=(due[1], measured[1]),
     )  # fmt: skip
     found = doubts(correction)
     if found and not sure:
-        raise WishError("\n".join([*found, "say --sure if the readings are right all the same"]))
+        raise RequestError("\n".join([*found, "say --sure if the readings are right all the same"]))
     correction.stretch(page)
     keep_printer(kept, correction)
     return [

@@ -8,7 +8,7 @@ from contextlib import contextmanager
 
 from patterns.errors import InternalError
 
-__all__ = ["PiecesOmitted", "sound_figures"]
+__all__ = ["PiecesOmitted", "no_numeric_errors"]
 
 
 class PiecesOmitted(UserWarning):
@@ -25,7 +25,7 @@ class PiecesOmitted(UserWarning):
 
 
 @contextmanager
-def sound_figures() -> Iterator[None]:
+def no_numeric_errors() -> Iterator[None]:
     """Run what is within; where a library warned of figures without an answer, raise at the end.
 
     An error raised within comes first: a wild shape that ends in a message of its own needs no second one.

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from shapely.affinity import rotate, scale
 from shapely.geometry import Polygon, box
 
-from patterns.shop.nest import Nesting, Shape, nested
+from patterns.shop.raster_layout import Nesting, PieceToLay, nested
 
 LENGTH, BREADTH, GAP = 2400.0, 1200.0, 8.0
 QUARTERS = tuple(0.5 * math.pi * k for k in range(4))
@@ -31,7 +31,7 @@ def outlines(draw: st.DrawFn) -> Polygon:
     )
 
 
-def check(shapes: list[Shape], found: Nesting) -> None:
+def check(shapes: list[PieceToLay], found: Nesting) -> None:
     assert sorted([one.shape for one in found.laid] + list(found.over)) == list(range(len(shapes)))
     sheet = box(0.0, 0.0, LENGTH, BREADTH)
     for one in found.laid:
@@ -62,12 +62,12 @@ def check(shapes: list[Shape], found: Nesting) -> None:
     )
 )
 def test_pieces_keep_apart_and_on_their_sheet(given: list[tuple[Polygon, tuple[float, ...], bool]]) -> None:
-    shapes = [Shape(area=area, turns=turns, mirrored=over) for area, turns, over in given]
+    shapes = [PieceToLay(area=area, turns=turns, mirrored=over) for area, turns, over in given]
     check(shapes, nested(shapes, length=LENGTH, breadth=BREADTH, gap=GAP))
 
 
 def test_the_same_pieces_are_laid_the_same_each_time() -> None:
-    shapes = [Shape(area=box(0, 0, 100 + 30 * k, 700 - 40 * k), turns=QUARTERS) for k in range(12)]
+    shapes = [PieceToLay(area=box(0, 0, 100 + 30 * k, 700 - 40 * k), turns=QUARTERS) for k in range(12)]
     one, two = (nested(shapes, length=LENGTH, breadth=BREADTH, gap=GAP) for _ in range(2))
     assert [(a.shape, a.sheet, a.turn, a.area.bounds) for a in one.laid] == [
         (a.shape, a.sheet, a.turn, a.area.bounds) for a in two.laid
@@ -78,9 +78,9 @@ def test_squares_fill_a_sheet_and_what_is_larger_than_one_is_named() -> None:
     """Two by one squares of 1150 fit with the gap; a third needs another sheet; a board of 2500 fits none."""
     square = box(0.0, 0.0, 1150.0, 1150.0)
     for count, sheets in ((2, 1), (3, 2)):
-        shapes = [Shape(area=square, turns=QUARTERS)] * count
+        shapes = [PieceToLay(area=square, turns=QUARTERS)] * count
         assert nested(shapes, length=LENGTH, breadth=BREADTH, gap=GAP).sheets == sheets
-    shapes = [Shape(area=square, turns=QUARTERS), Shape(area=box(0, 0, 2500, 20), turns=QUARTERS)]
+    shapes = [PieceToLay(area=square, turns=QUARTERS), PieceToLay(area=box(0, 0, 2500, 20), turns=QUARTERS)]
     found = nested(shapes, length=LENGTH, breadth=BREADTH, gap=GAP)
     assert found.over == (1,)
     check(shapes, found)
@@ -88,7 +88,10 @@ def test_squares_fill_a_sheet_and_what_is_larger_than_one_is_named() -> None:
 
 def test_small_pieces_go_into_the_openings_of_large_ones() -> None:
     ring = box(0.0, 0.0, 2300.0, 1100.0).difference(box(200.0, 200.0, 2100.0, 900.0))
-    shapes = [Shape(area=ring, turns=(0.0,)), Shape(area=box(0.0, 0.0, 600.0, 500.0), turns=(0.0,))]
+    shapes = [
+        PieceToLay(area=ring, turns=(0.0,)),
+        PieceToLay(area=box(0.0, 0.0, 600.0, 500.0), turns=(0.0,)),
+    ]
     found = nested(shapes, length=LENGTH, breadth=BREADTH, gap=GAP)
     assert found.sheets == 1
     check(shapes, found)

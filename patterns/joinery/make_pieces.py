@@ -7,10 +7,10 @@ from collections.abc import Callable, Collection, Iterable, Sequence
 
 from patterns.design.parts import DESIGN_FILE
 from patterns.errors import DesignError, InternalError, KeyedError, PatternsError, Problem, TimberError
+from patterns.files.batch import safe_name
 from patterns.joinery.wood import Piece
-from patterns.output import safe_name
+from patterns.numeric_errors import PiecesOmitted, no_numeric_errors
 from patterns.pattern import Pattern
-from patterns.sound import PiecesOmitted, sound_figures
 
 __all__ = ["make_all", "named"]
 
@@ -42,7 +42,7 @@ def make_all(
     for place, make in pieces:
         these: tuple[Pattern, ...] = ()
         try:
-            with sound_figures():
+            with no_numeric_errors():
                 these = make()
             made += these
         except InternalError:

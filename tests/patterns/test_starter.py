@@ -12,7 +12,7 @@ from click.testing import CliRunner
 
 from patterns.boat import load_boat
 from patterns.cli import main
-from patterns.start import KEYS, SORTS, STARTER_FILES, start_folder
+from patterns.run.starter import KEYS, SORTS, STARTER_FILES, start_folder
 from patterns.table.spreadsheet import spoiled
 from tests.patterns.filled_starters import filled_starter
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from patterns.typed import typed_values
+from patterns.run.typed_values import typed_values
 from tests.patterns.folders import DESIGN, STEM, TABLE, changed, write_folder
 
 FILES = ("design.toml", "offsets.csv", "stem.csv")

@@ -1,0 +1,1 @@
+"""Files written beside their final place, and moved there whole."""

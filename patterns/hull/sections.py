@@ -9,7 +9,7 @@ from itertools import pairwise
 import numpy as np
 
 from patterns.errors import PatternsError
-from patterns.flat.polylines import meet
+from patterns.flat.polylines import lengths, meet
 from patterns.hull.cuts import Trace
 from patterns.hull.hull import Hull
 from patterns.hull.planes import FloatArray, Plane, cross
@@ -17,6 +17,9 @@ from patterns.hull.planes import FloatArray, Plane, cross
 __all__ = ["Corner", "Section", "cut_hull", "sheer_corner"]
 
 FLUSH = 0.02  # sine of the angle between two surfaces; below it their corner is too flat to have a direction
+FLAT = 5.0  # steps between two insides at a chine; a corner farther from it is one of surfaces nearly in one plane
+TAPER = 2.0  # the same: how far to both sides of the chine the step is tapered where they have no corner
+FARTHEST = 75.0  # mm; surfaces are run on past a chine by little more
 STEP = 25.0  # mm; a greater gap between two insides is no step between planks but a fault of the lines
 
 
@@ -95,19 +98,67 @@ class Section:
 
 
 def _corner_between(
-    lower: Trace, upper: Trace, near: FloatArray, name: str, line: FloatArray
+    lower: Trace, upper: Trace, near: FloatArray, name: str, line: FloatArray, *, chine: bool = True
 ) -> tuple[float, float, Corner]:
+    """Where two insides end at each other.
+
+    Close to the bow a chine runs out: the strakes lie nearly in one plane there, and their insides, of two
+    thicknesses, meet far from it or never, by a hair of the lines.  The planks themselves end at the chine, in a
+    small step.  So the farther off the insides meet, the more of the way they are joined by a straight taper across
+    the chine instead: a little change of the lines changes the wood but little.
+
+    Args:
+        chine: the two end at one line of the hull.
+    """
     place = meet(lower.uv, upper.uv, near=near)
-    if place is None:
-        # Close to the bow a chine runs out: the strakes lie nearly in one plane there, and their insides, of
-        # two thicknesses, never meet.  The planks' edges then stand in a small step square to the chine.
-        place = float(np.abs(lower.r - 1.0).argmin()), float(np.abs(upper.r).argmin())
-        gap = lower.place(place[0])[0] - upper.place(place[1])[0]
-        if np.hypot(*gap) > STEP:
+    if chine or place is None:
+        home = _index_at(lower.r, 1.0), _index_at(upper.r, 0.0)
+        gap = float(np.hypot(*(lower.place(home[0])[0] - upper.place(home[1])[0])))
+        if place is None and gap > STEP:
             raise PatternsError(f"the planking's inside surfaces do not meet at the {name}")
+        place = (
+            home
+            if not chine
+            else (
+                _ended(lower, home[0], None if place is None else place[0], gap, -1.0),
+                _ended(upper, home[1], None if place is None else place[1], gap, 1.0),
+            )
+        )
     at, below = lower.place(place[0])
     _, above = upper.place(place[1])
     return place[0], place[1], Corner(name=name, at=at, below=below, above=above, line=line)
+
+
+def _index_at(r: FloatArray, edge: float) -> float:
+    """The broken index of a strake's edge on its trace."""
+    near = int(np.abs(r - edge).argmin())
+    around = np.arange(max(near - 1, 0), min(near + 2, len(r)))
+    if not (np.diff(r[around]) > 0.0).all():
+        return float(near)
+    return float(np.interp(edge, r[around], around))
+
+
+def _ended(trace: Trace, home: float, meeting: float | None, gap: float, way: float) -> float:
+    """The broken index at which a trace ends.
+
+    Args:
+        home: the index of its edge at the chine.
+        meeting: that at which it meets the other trace, if it does.
+        gap: the step between the two at the chine, mm.
+        way: -1 for the trace that ends there, 1 for the one that begins.
+    """
+    run, index = lengths(trace.uv), np.arange(len(trace))
+    start = float(np.interp(home, index, run))
+    taper = way * TAPER * gap
+    if meeting is None:
+        return float(np.interp(start + taper, run, index))
+    away = float(np.interp(meeting, index, run)) - start
+    near = FLAT * gap
+    if abs(away) <= near or near >= FARTHEST:
+        return meeting
+    share = min((abs(away) - near) / (FARTHEST - near), 1.0)
+    end = (1.0 - share) * np.copysign(near, away) + share * taper
+    return float(np.interp(start + end, run, index))
 
 
 def _at_centreline(trace: Trace, centre: float) -> float:
@@ -131,7 +182,7 @@ def sheer_corner(hull: Hull, plane: Plane, *, deeper: float = 0.0) -> FloatArray
     if trace is None or deck is None or min(len(trace), len(deck)) < 4:
         raise PatternsError(f"the plane at {plane.origin[0]:.0f} mm aft passes clear of side or deck")
     near = trace.uv[int(np.abs(trace.r - 1.0).argmin())]
-    return plane.space(_corner_between(trace, deck, near, side.upper, plane.normal)[2].at)
+    return plane.space(_corner_between(trace, deck, near, side.upper, plane.normal, chine=False)[2].at)
 
 
 def cut_hull(hull: Hull, plane: Plane, *, deeper: float = 0.0) -> Section:
@@ -174,7 +225,7 @@ def cut_hull(hull: Hull, plane: Plane, *, deeper: float = 0.0) -> Section:
         corners.append(corner)
     line, side = found[names[-1]]
     near = side.uv[int(np.abs(side.r - 1.0).argmin())]
-    last[names[-1]], on_deck, corner = _corner_between(side, deck, near, line, direction(line))
+    last[names[-1]], on_deck, corner = _corner_between(side, deck, near, line, direction(line), chine=False)
     corners.append(corner)
     return Section(
         plane=plane,

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import csv
+from itertools import pairwise
 from pathlib import Path
 
 import numpy as np
 import pytest
+import shapely
 
 from patterns.hull.hull import FairCurves, Hull, TransomShape, build_hull
 from patterns.hull.planes import FloatArray, station_plane
@@ -152,6 +154,41 @@ def test_planking_is_deducted_by_more_than_its_thickness() -> None:
         side = cut_hull(hull, station_plane(1800.0)).traces["side"].uv
         outside = 100.0 + slope * 1800.0
         assert np.abs(outside - side[:, 0] - deducted).max() < 1e-5
+
+
+def _near_flat(degrees: float) -> FloatArray:
+    """Half the outline, (n, 2), of a prism whose side leans so much from its bottom's own direction."""
+    bottom = np.radians(30.0)
+    side = bottom + np.radians(degrees)
+    chine = 500.0 * np.array([np.cos(bottom), np.sin(bottom)])
+    sheer = chine + 500.0 * np.array([np.cos(side), np.sin(side)])
+
+    def line(y: float, z: float) -> ExactLine:
+        return ExactLine(lambda x: x, lambda x: y + 0.0 * x, lambda x: z + 0.0 * x, 500.0, 3000.0)
+
+    hull = build_hull(
+        FairCurves(profile=line(0.0, 0.0), lines={"chine": line(*chine), "sheer": line(*sheer)}, keel="keel"),
+        (Given("bottom", ("keel", "chine"), 9.0), Given("side", ("chine", "sheer"), 6.0)),
+        stern=TransomShape(0.0),
+    )
+    return cut_hull(hull, station_plane(1800.0)).outline()
+
+
+def test_where_side_and_bottom_come_into_one_plane_the_section_changes_by_little_at_a_time() -> None:
+    """By what a turn of 0.2 degrees does to a side of 500 mm, 1.75 mm at its upper edge, and little more."""
+    outlines = [shapely.LineString(_near_flat(degrees)) for degrees in np.arange(-14.0, 14.05, 0.2)]
+    assert max(shapely.hausdorff_distance(a, b) for a, b in pairwise(outlines)) < 2.3
+
+
+@pytest.mark.parametrize("degrees", [25.0, 12.5])
+def test_a_chine_that_is_a_corner_has_its_insides_meet(degrees: float) -> None:
+    """Closed form: (t1 - t2 cos a) / sin a along the bottom's inside from the foot of the chine."""
+    outline = _near_flat(degrees)
+    bottom, lean = np.radians(30.0), np.radians(degrees)
+    along = np.array([np.cos(bottom), np.sin(bottom)])
+    inward = np.array([-along[1], along[0]])
+    corner = 500.0 * along + 9.0 * inward + (9.0 * np.cos(lean) - 6.0) / np.sin(lean) * along
+    assert np.hypot(*(outline - corner).T).min() < 0.01
 
 
 @pytest.mark.parametrize("lines_outside", [True, False])

@@ -247,7 +247,11 @@ def _less_facts(spec: MouldSpec) -> Iterator[Fact]:
 
 def _trimmed_facts(halves: list[Polygon]) -> Iterator[Fact]:
     """How much the moulded face gives up where the other face is the lesser one."""
-    lost = float(shapely.hausdorff_distance(halves[0].exterior, shapely.intersection(*halves).exterior))
+    lost = float(
+        shapely.hausdorff_distance(
+            shapely.boundary(halves[0]), shapely.boundary(shapely.intersection(*halves))
+        )
+    )
     if lost >= SPOKEN:
         yield Fact("lesser-face", {"lost": lost})
 

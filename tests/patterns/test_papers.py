@@ -164,16 +164,16 @@ def test_the_set_up_table_says_what_the_shapes_say(made_demo: Path) -> None:
         )
         if whole is None:  # in pieces: none of them has all corners
             continue
-        edges = [
-            e["points"] for e in whole["hull_edges"] if e["face"] == "moulded face" and e["strake"] != "deck"
-        ]
-        corners = np.array([edges[0][0], *(edge[-1] for edge in edges)])
-        assert len(corners) == len(own)
+        sheer = next(mark["at"] for mark in whole["marks"] if mark["name"].startswith("sheer,"))
+        assert [row["place"] for row in own][:: len(own) - 1] == ["centreline", "sheer"]
+        crosses = {mark["name"].split(",")[0]: mark["at"] for mark in whole["marks"]}
+        assert {row["place"] for row in own[1:]} <= set(crosses)
         assert float(own[0]["moulded_face_aft_mm"]) == pytest.approx(whole["plane"]["x_mm"], abs=0.06)
-        for (u, v), row in zip(corners, own, strict=True):
+        for row in own[1:]:
+            u, v = crosses[row["place"]]
             assert float(row["half_breadth_mm"]) == pytest.approx(u, abs=0.06)
             assert float(row["height_mm"]) == pytest.approx(v * np.cos(rake), abs=0.06)
-            across = np.hypot(u + corners[-1][0], v - corners[-1][1])
+            across = np.hypot(u + sheer[0], v - sheer[1])
             assert float(row["to_sheer_of_other_side_mm"]) == pytest.approx(across, abs=0.06)
         checked += 1
     assert checked >= 2

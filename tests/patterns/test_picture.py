@@ -328,6 +328,11 @@ def test_a_table_whose_pieces_cannot_be_made_is_seen_all_the_same(tmp_path: Path
         .replace("2-9-0-", "2-8-0-")
     )
     table.write_text(wrong.replace("2-6-4+", "2-5-4+"), encoding="utf-8")
+    keys = design / "design.toml"
+    text = keys.read_text(encoding="utf-8")
+    head, batten = text.split('name = "bottom batten"')
+    deep = batten.replace('off = "18 mm"', 'off = "60 mm"', 1)  # its notches cut the frames in two
+    keys.write_text(f'{head}name = "bottom batten"{deep}', encoding="utf-8")
     target = tmp_path / "seen.html"
     said = CliRunner().invoke(main, ["check", str(design), "--picture", str(target)])
     assert said.exit_code == 1

@@ -215,3 +215,17 @@ def test_an_outline_that_crosses_itself_keeps_the_larger_part_and_its_labels() -
         Free(): pytest.approx(np.hypot(4.0, 4.0)),
         Trim("fore"): pytest.approx(np.hypot(4.0, 4.0)),
     }
+
+
+def test_strips_along_nearly_one_line_are_not_filled_between() -> None:
+    """Two closed strips, both with a needle's point at the same corner; a plain overlay gives 248,401 mm2."""
+    corner = (736.91875, 739.175)
+    rings = [
+        [(734.91875, 3.175), corner, (755.91875, 3.175), (734.91875, 3.175)],
+        [(734.91875, 3.175), corner, (61.918750000000045, 63.175), (734.91875, 3.175)],
+    ]
+    strips = [Region.of(shapely.LineString(ring).buffer(0.175, quad_segs=4), Free()) for ring in rings]
+    areas = [strip.area.area for strip in strips]
+    shared = strips[0].both(strips[1]).area.area
+    assert strips[0].joined(strips[1]).area.area == pytest.approx(sum(areas) - shared, abs=0.01)
+    assert strips[0].minus(strips[1]).area.area == pytest.approx(areas[0] - shared, abs=0.01)

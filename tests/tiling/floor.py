@@ -14,6 +14,7 @@ from tiling.paper import STRIP_BOTTOM, STRIP_LEFT
 __all__ = ["groups_by_seams", "hidden", "ink", "outside", "sheets"]
 
 NEAR = 1e-6  # mm
+GRID = 1e-6  # mm
 
 
 def ink(drawing: Drawing, layout: PageLayout) -> shapely.Geometry:
@@ -27,7 +28,8 @@ def ink(drawing: Drawing, layout: PageLayout) -> shapely.Geometry:
             shapes.append(shape.buffer(path.stroke.width / 2, quad_segs=4))
     for disc in drawing.discs:
         shapes.append(shapely.Point(layout.to_grid.at(disc.centre)).buffer(disc.radius))
-    return shapely.union_all(shapes)
+    # On a grid: without one the overlay of two needles' edges has filled all that lies between them.
+    return shapely.union_all(shapes, grid_size=GRID)
 
 
 def sheets(layout: PageLayout) -> Iterator[shapely.Polygon]:
@@ -55,7 +57,7 @@ def hidden(drawing: Drawing, layout: PageLayout) -> float:
         bare = papers[i].difference(above)
         seen.append(bare.intersection(shapely.box(*layout.tiles[i].window)))
         above = above.union(papers[i])
-    return float(everything.difference(shapely.union_all(seen).buffer(NEAR)).area)
+    return float(shapely.difference(everything, shapely.union_all(seen).buffer(NEAR), grid_size=GRID).area)
 
 
 def outside(drawing: Drawing, layout: PageLayout) -> float:

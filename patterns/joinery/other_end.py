@@ -20,7 +20,7 @@ from patterns.hull.turned import turned_hull, turned_plane
 from patterns.joinery.wood import Wanted
 from patterns.pattern import Body, Pattern, redrawn
 from patterns.table.mirror import own_words, turned_design, turned_offsets, turned_words
-from patterns.wood.ends import EndError
+from patterns.wood.ends import EndError, EndText, turned_text
 from patterns.wood.piece import Piece
 from patterns.wood.turned import turned_piece
 
@@ -45,7 +45,7 @@ def from_the_other_end(pieces: Callable[[Boat], Iterator[Wanted]], boat: Boat) -
     own = own_words(boat.design)
     for place, make in pieces(turned_boat(boat)):
         if isinstance(make, PieceMaker):
-            yield place, _made_at_the_other_end(make, boat, names)
+            yield turned_text(place), _made_at_the_other_end(make, boat, names)
             continue
         named = place.startswith("knee")
         yield (place if named else turned_words(place, own=own)), _turning(make, names, own)
@@ -61,15 +61,16 @@ def _made_at_the_other_end(maker: PieceMaker, boat: Boat, names: Collection[str]
             raise error.turned() from error
         except PatternsError as error:  # of the boat's lines and timbers, whose errors are words yet
             raise PatternsError(turned_words(str(error), own=own_words(boat.design))) from error
-        return tuple(
-            replace(
-                turned_piece(piece),
-                name=piece.name if piece.name in names else f"{piece.name} at the sternpost",
-            )
-            for piece in made
-        )
+        return tuple(_at_its_end(turned_piece(piece), names) for piece in made)
 
     return replace(maker, boat=boat, make=make)
+
+
+def _at_its_end(piece: Piece, names: Collection[str]) -> Piece:
+    """The piece with a name that is not that of the one at the other end."""
+    if isinstance(piece.name, EndText) or piece.name in names:
+        return piece
+    return replace(piece, name=f"{piece.name} at the sternpost")
 
 
 def _turning(

@@ -15,10 +15,10 @@ import shapely
 from patterns.hull.cuts import Trace
 from patterns.hull.hull import TURNED
 from patterns.hull.planes import FloatArray, Plane
-from patterns.wood.ends import HullEnd, turned_value
+from patterns.wood.ends import HullEnd, turned_text, turned_value
 from patterns.wood.facts import Fact
 from patterns.wood.features import XY, Scribed
-from patterns.wood.labels import Label, Landing, Nose, Trim
+from patterns.wood.labels import Against, Label, Landing, Nose, Trim
 from patterns.wood.piece import Face, Piece, View
 from patterns.wood.placement import Mirrored, OnFace, mirrored
 from patterns.wood.region import Region
@@ -39,6 +39,7 @@ def turned_piece(piece: Piece) -> Piece:
     placement = own.placement(piece.on)
     return replace(
         piece,
+        name=turned_text(piece.name),
         placement=mirrored(placement) if isinstance(piece.placement, Mirrored) else placement,
         faces=(own.face(piece.faces[0], region), own.face(piece.faces[1], region)),
         steps=tuple(
@@ -125,6 +126,8 @@ def _fact(fact: Fact) -> Fact:
 
 
 def _label(label: Label) -> Label:
+    if isinstance(label, Against):
+        return Against(turned_text(label.piece))
     if isinstance(label, Landing):
         on = turned_value(label.on)
         return Landing(on if isinstance(on, HullEnd) else label.on)

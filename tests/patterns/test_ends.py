@@ -22,7 +22,7 @@ from patterns.joinery.strake_flat import lay_strake_flat
 from patterns.members import all_patterns
 from patterns.pattern import Body, Kind, Pattern
 from patterns.table.mirror import own_words, turned_words
-from patterns.wood.ends import EndError, HullEnd
+from patterns.wood.ends import Aft, BoatEnd, EndError, EndText, HullEnd, turned_text, turned_value
 from tests.patterns.end_boats import (
     BOTTOM_NORMAL,
     BOTTOM_T,
@@ -491,6 +491,39 @@ def test_an_error_about_an_end_is_turned_as_a_value() -> None:
     assert "sternpost's forward face" in str(other)
     assert str(other).endswith('write stem = "butted" or set its foot farther forward')
     assert str(other.turned()) == str(error)
+
+
+def test_an_error_s_places_and_ways_are_turned_with_its_end() -> None:
+    words = "off the {end} {at.mm:.0f} mm aft, at height {height:g} mm; set foot farther {end.outward}"
+    error = EndError(HullEnd.STEM, words, at=Aft(-120.0), height=40.0)
+    assert str(error) == "off the stem -120 mm aft, at height 40 mm; set foot farther forward"
+    assert str(error.turned()) == "off the sternpost 120 mm aft, at height 40 mm; set foot farther aft"
+    assert str(error.turned().turned()) == str(error)
+
+
+@pytest.mark.parametrize("end", [*HullEnd, *BoatEnd])
+def test_a_name_is_turned_by_its_end_alone(end: HullEnd | BoatEnd) -> None:
+    """What was added to the name may hold words of ends: those stay."""
+    name = EndText(end, before="inner ") + ", stem strake {aft}"
+    other = turned_text(name)
+    assert isinstance(other, EndText)
+    assert other.end is turned_value(end) is not end
+    assert other == f"inner {other.end}, stem strake {{aft}}"
+    assert turned_text(other) == name == f"inner {end}, stem strake {{aft}}"
+    assert turned_text(str(name)) == name  # a plain text is the builder's own
+
+
+@pytest.mark.parametrize("end", HullEnd)
+def test_the_faces_and_ways_of_an_end_agree(end: HullEnd) -> None:
+    """Hers at the bow are those at the stern with aft and forward exchanged."""
+    other = turned_value(end)
+    assert isinstance(other, HullEnd)
+    assert (end.inward, end.outward) == (other.outward, other.inward)
+    assert end.inward is not end.outward
+    assert end.outside == f"{'forward' if end.of_boat is BoatEnd.BOW else 'after'} face"
+    assert turned_value(end.of_boat) is other.of_boat
+    assert {end.inward.past, other.inward.past} == {"abaft", "ahead of"}
+    assert {end.inward.which, other.inward.which} == {"fore", "after"}
 
 
 @pytest.mark.slow

@@ -13,6 +13,7 @@ __all__ = [
     "EndError",
     "EndText",
     "HullEnd",
+    "Lean",
     "Way",
     "error_about",
     "turned_text",
@@ -94,6 +95,13 @@ class Aft:
     mm: float
 
 
+@dataclass(frozen=True, slots=True)
+class Lean:
+    """How far a face leans, its top aft positive, radians."""
+
+    aft: float
+
+
 class EndText(str):
     """A text with one name of an end in it, e.g. a piece's: ``inner stem``; with more added it stays one.
 
@@ -131,6 +139,8 @@ def turned_value(value: object) -> object:
     """A value as it is with the boat turned end for end; what does not depend on her ends stays."""
     if isinstance(value, Aft):
         return Aft(-value.mm)
+    if isinstance(value, Lean):
+        return Lean(-value.aft)
     if isinstance(value, tuple):
         return tuple(turned_value(each) for each in value)
     if isinstance(value, str):

@@ -15,6 +15,7 @@ import shapely
 from patterns.hull.cuts import Trace
 from patterns.hull.hull import TURNED
 from patterns.hull.planes import FloatArray, Plane
+from patterns.hull.turned import turned_plane
 from patterns.wood.ends import HullEnd, turned_text, turned_value
 from patterns.wood.facts import Fact
 from patterns.wood.features import XY, Scribed
@@ -77,11 +78,9 @@ class _Own:
 
     def placement(self, on: OnFace) -> OnFace:
         """Its normal is that of u and v: turned with both of them, and turned back with one."""
-        face = Plane(
-            origin=on.face.origin * TURNED + 0.0,
-            u=self.along * on.face.u * TURNED + 0.0,
-            v=on.face.v * TURNED + 0.0,
-        )
+        face = turned_plane(on.face)
+        if self.along < 0.0:  # a plane: only what lies athwartships is curved
+            face = Plane(origin=face.origin, u=-face.u + 0.0, v=face.v)
         return OnFace(face, -self.along * on.sense)
 
     def regions(self) -> Callable[[Region], Region]:

@@ -21,6 +21,7 @@ from patterns.hull.surfaces import moved
 from patterns.joinery.strake_flat import lay_strake_flat
 from patterns.members import all_patterns
 from patterns.pattern import Body, Kind, Pattern
+from patterns.shop.results import pattern_data
 from patterns.table.mirror import own_words, turned_words
 from patterns.wood.ends import Aft, BoatEnd, EndError, EndText, HullEnd, turned_text, turned_value
 from tests.patterns.end_boats import (
@@ -118,6 +119,52 @@ def test_a_pram_s_bow_transom_stands_on_its_own_rake(pram: tuple[Boat, dict[str,
     assert panel.sides[:2] == ("PORT", "STARBOARD")  # who looks aft has the starboard side on the left
     assert boat.hull.transom.rake == pytest.approx(STERN_RAKE, abs=1e-9)
     assert boat.hull.transom.origin[0] == pytest.approx(STERN_X0, abs=1e-4)
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize(("name", "off"), [("bow transom panel", 0.0), ("bow transom framing", 15.0)])
+def test_a_curved_bow_transom_lies_on_its_cylinder(tmp_path: Path, name: str, off: float) -> None:
+    """Every edge of its faces lies on the insides of the planks and at the face's own radius from the axis."""
+    radius = 4000.0
+    pattern = made(write_pram(tmp_path, bow_radius=radius))[1][name]
+    assert pattern.plane is not None
+    up = np.array([-np.sin(BOW_RAKE), 0.0, np.cos(BOW_RAKE)])
+    axis = np.array([BOW_X0, 0.0, 0.0]) - radius * BOW_OUT
+    seen = set()
+    for edge in pattern.edges:
+        deep = 0.0 if edge.face == "moulded face" else pattern.thickness
+        face = pattern.plane.moved(pattern.siding * deep)
+        points = face.space(edge.uv)
+        away = points - axis
+        square = away - np.outer(away @ up, up)
+        assert np.linalg.norm(square, axis=1) == pytest.approx(radius - off - deep, abs=0.002)
+        assert (square @ BOW_OUT).min() > 0.0
+        assert np.abs(face.height_over(points)).max() < 1e-6
+        if edge.strake != "deck":
+            assert np.abs(_over(edge.strake, points)).max() < 0.003
+            seen.add((edge.face, edge.strake))
+    assert len(seen) == 4
+    data = pattern_data(pattern)["plane"]
+    assert data["radius_mm"] == pytest.approx(radius - off, abs=0.01)
+    assert data["rake_deg"] == pytest.approx(-np.degrees(BOW_RAKE), abs=1e-4)
+
+
+@pytest.mark.slow
+def test_a_bow_transom_s_half_laps_are_cut_off_the_same_face_on_both_papers(tmp_path: Path) -> None:
+    """The rails keep the half against the panel, which is forward of them: their after faces are cut away."""
+    patterns = made(write_pram(tmp_path, framing='framing_joints = "half lap"\n'))[1]
+    for name, face in (("bottom rail", "after"), ("top rail", "after"), ("stile", "fore")):
+        pattern = patterns[f"bow transom {name}"]
+        papers = [
+            [line.name for line in lines if "half lap" in line.name]
+            for lines in (pattern.lines, pattern.behind_levels)
+        ]
+        assert papers[0] == papers[1] != []
+        assert all(said.endswith(f"off the {face} face") for said in papers[0])
+    stile = patterns["bow transom stile"]
+    assert stile.sides[0] == "PORT"  # who looks aft has the port piece on the right, where its wood is drawn
+    assert "port piece" in stile.face
+    assert min(line.points[:, 0].min() for line in stile.of_kind(Kind.SAW)) > 0.0
 
 
 @pytest.mark.slow

@@ -11,15 +11,21 @@ from dataclasses import replace
 
 from patterns.boat import Boat
 from patterns.drawing.piece_maker import PieceMaker
-from patterns.errors import PatternsError
+from patterns.errors import TimberError
+from patterns.hull.sections import OffHullError
 from patterns.hull.turned import turned_hull
 from patterns.joinery.wood import Wanted
-from patterns.table.mirror import own_words, turned_design, turned_offsets, turned_words
+from patterns.table.mirror import turned_design, turned_offsets
 from patterns.wood.ends import EndError, EndText, turned_text
 from patterns.wood.piece import Piece
 from patterns.wood.turned import turned_piece
 
 __all__ = ["from_the_other_end", "turned_boat"]
+
+NOT_TURNED = (
+    "it can be laid in the boat, but not with her turned end for end, as the pieces of this end need it; "
+    "check the offsets near her ends"
+)
 
 
 def turned_boat(boat: Boat) -> Boat:
@@ -46,10 +52,11 @@ def _made_at_the_other_end(maker: PieceMaker, boat: Boat, names: Collection[str]
     def make() -> tuple[Piece, ...]:
         try:
             made = maker.make()
-        except EndError as error:
+        except (EndError, OffHullError) as error:
             raise error.turned() from error
-        except PatternsError as error:  # of the boat's lines and timbers, whose errors are words yet
-            raise PatternsError(turned_words(str(error), own=own_words(boat.design))) from error
+        except TimberError as error:
+            _ = boat.runs  # it fails in the boat as she is as well, and what is wrong is said of her
+            raise TimberError(error.timber, NOT_TURNED) from error
         return tuple(_at_its_end(turned_piece(piece), names) for piece in made)
 
     return replace(maker, boat=boat, make=make)

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import pytest
@@ -14,16 +16,24 @@ from click.testing import CliRunner
 from patterns.boat import Boat, load_boat
 from patterns.cli import main
 from patterns.design.strake_models import StrakePatternSpec
-from patterns.errors import DesignError
+from patterns.errors import DesignError, PatternsError
 from patterns.hull.bending import most_bulge, most_twist
+from patterns.hull.hull import Hull
 from patterns.hull.planes import FloatArray, station_plane
+from patterns.hull.sections import OffHullError
 from patterns.hull.surfaces import moved
 from patterns.joinery.strake_flat import lay_strake_flat
 from patterns.members import all_patterns
+from patterns.members.transom import WORDS as TRANSOM_WORDS
 from patterns.pattern import Body, Kind, Pattern
 from patterns.shop.results import pattern_data
-from patterns.table.mirror import own_words, turned_words
-from patterns.wood.ends import Aft, BoatEnd, EndError, EndText, HullEnd, turned_text, turned_value
+from patterns.text.stem_words import WORDS as STEM_WORDS
+from patterns.text.wood_facts import said
+from patterns.timbers import runs
+from patterns.timbers.run import Run
+from patterns.wood.ends import Aft, BoatEnd, EndError, EndText, HullEnd, Lean, Way, turned_text, turned_value
+from patterns.wood.facts import Fact
+from patterns.wood.turned import turned_fact
 from tests.patterns.end_boats import (
     BOTTOM_NORMAL,
     BOTTOM_T,
@@ -317,8 +327,7 @@ def test_a_breasthook_is_made_at_both_ends_of_a_double_ender(tmp_path: Path) -> 
         '[breasthook]\nlength = "260 mm"\nsided = "20 mm"\nthroat = "150 mm"\ntoe = "30 mm"\n'
         'stock = "bow-shed fir"\n'
     )
-    boat, patterns = made(write_double_ender(tmp_path, more=hook))
-    assert "bow-shed fir" in own_words(boat.design)
+    patterns = made(write_double_ender(tmp_path, more=hook))[1]
     one, two = patterns["breasthook"], patterns["breasthook at the sternpost"]
     assert (one.sides[2], two.sides[2]) == ("FORWARD", "AFT")
     assert one.facts[0] == two.facts[0] == "bow-shed fir, sided 20 mm"
@@ -437,18 +446,70 @@ def test_a_sternpost_s_slips_are_reported(tmp_path: Path, old: str, new: str, pl
 
 
 @pytest.mark.parametrize(
-    ("words", "turned"),
+    ("fact", "words", "turned"),
     [
-        ("Its after face lies against the stem", "Its forward face lies against the sternpost"),
-        ("added after planking, 3 mm aft of the bow", "added after planking, 3 mm forward of the stern"),
-        ("it ends -1200.5 mm aft", "it ends 1200.5 mm aft"),
-        ("Raked 12.0°, top aft", "Raked 12.0°, top forward"),
-        ("transom framing", "bow transom framing"),
-        ("key up_stem", "key up_stem"),
+        (Fact("framing-against-the-panel", {"end": HullEnd.TRANSOM}), "Its after face", "Its forward face"),
+        (Fact("lands-to-plane", {"end": HullEnd.STEM}), "Its forward face", "Its after face"),
+        (Fact("no-stem-profile", {"end": HullEnd.STEM}), "No stem profile", "No sternpost profile"),
+        (
+            Fact("lands-behind", {"part": "stile, stem strake", "end": HullEnd.TRANSOM}),
+            "stile, stem strake on the fore face",
+            "stile, stem strake on the after face",
+        ),
+        (
+            Fact("ahead-of-rabbet", {"outside": 30.0, "end": HullEnd.STEM}),
+            "30 mm of wood forward of",
+            "30 mm of wood aft of",
+        ),
+        (
+            Fact("leans", {"rake": Lean(np.radians(12.0)), "radius": None}),
+            "Raked 12.0°, top aft",
+            "Raked 12.0°, top forward",
+        ),
+        (
+            Fact("notch", {"timber": "aft log", "going": Way.AFT, "in_plan": 0.1, "in_profile": 0.0}),
+            "aft log: going aft\n5.7° out",
+            "aft log: going forward\n5.7° out",
+        ),
     ],
 )
-def test_words_are_turned(words: str, turned: str) -> None:
-    assert turned_words(words) == turned
+def test_facts_of_an_end_are_turned_as_values(fact: Fact, words: str, turned: str) -> None:
+    more = {**STEM_WORDS, **TRANSOM_WORDS}
+    other = turned_fact(fact)
+    assert said(fact, str, more).startswith(words)
+    assert said(other, str, more).startswith(turned)
+    assert turned_fact(other) == fact
+
+
+def test_a_plane_off_the_hull_is_named_by_its_place_in_the_boat_as_she_is() -> None:
+    error = OffHullError(-1200.4, "the hull")
+    assert "-1200 mm aft" in str(error)
+    assert " 1200 mm aft" in str(error.turned())
+    assert str(error.turned().turned()) == str(error)
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("turned_alone", [False, True])
+def test_a_timber_that_cannot_be_laid_is_reported_once_in_the_boat_s_own_places(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, *, turned_alone: bool
+) -> None:
+    """What is wrong with it in the turned boat, where distances aft run the other way, is not shown."""
+    boat = load_boat(write_double_ender(tmp_path, low=True, more=KNEES))
+    lay = runs.keel_run
+
+    def keel_run(hull: Hull, *args: Any, **keys: Any) -> Run:
+        if hull is boat.hull and turned_alone:
+            return lay(hull, *args, **keys)
+        stern = hull.profile.at(np.array(hull.profile.end))[0]
+        raise PatternsError(f"it cannot be laid {stern:.0f} mm aft")
+
+    monkeypatch.setattr(runs, "keel_run", keel_run)
+    with pytest.raises(DesignError) as caught:
+        all_patterns(replace(boat))
+    assert places_of(caught.value) == [('design.toml, timber "keel"', "timber-not-laid")]
+    (problem,) = caught.value.problems
+    assert (" mm aft" in problem.what) is not turned_alone
+    assert "-" not in problem.what
 
 
 @pytest.mark.slow
@@ -511,7 +572,6 @@ def test_the_builder_s_own_words_are_never_turned(tmp_path: Path) -> None:
     text = re.sub(r'stock = "[^"]*"', 'stock = "bow-shed oak, aft rack"', design.read_text(encoding="utf-8"))
     design.write_text(text.replace('name = "chine log"', 'name = "stem batten"'), encoding="utf-8")
     boat = load_boat(folder)
-    assert "bow-shed oak, aft rack" in own_words(boat.design)
     patterns = all_patterns(boat)
     after = [pattern for pattern in patterns if "sternpost" in pattern.name]
     assert after
@@ -520,9 +580,6 @@ def test_the_builder_s_own_words_are_never_turned(tmp_path: Path) -> None:
         said = " ".join((pattern.stock, *pattern.facts, *(mark.name for mark in pattern.marks)))
         for wrong in ("stern-shed", "forward rack", "sternpost batten"):
             assert wrong not in said
-    assert turned_words("3 mm aft of the bow, bow-shed oak", own=["bow-shed oak"]) == (
-        "3 mm forward of the stern, bow-shed oak"
-    )
 
 
 def test_an_error_about_an_end_is_turned_as_a_value() -> None:

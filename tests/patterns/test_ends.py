@@ -20,11 +20,13 @@ from patterns.errors import DesignError, PatternsError
 from patterns.hull.bending import most_bulge, most_twist
 from patterns.hull.hull import Hull
 from patterns.hull.planes import FloatArray, station_plane
+from patterns.hull.sections import cut_hull
 from patterns.hull.surfaces import moved
 from patterns.joinery.strake_flat import lay_strake_flat
 from patterns.members import all_patterns
 from patterns.pattern import Body, Kind, Pattern
 from patterns.shop.results import pattern_data
+from patterns.shop.set_up import stands
 from patterns.timbers import runs
 from patterns.timbers.run import Run
 from tests.patterns.end_boats import (
@@ -129,7 +131,8 @@ def test_a_pram_s_bow_transom_stands_on_its_own_rake(pram: tuple[Boat, dict[str,
 def test_a_curved_bow_transom_lies_on_its_cylinder(tmp_path: Path, name: str, off: float) -> None:
     """Every edge of its faces lies on the insides of the planks and at the face's own radius from the axis."""
     radius = 4000.0
-    pattern = made(write_pram(tmp_path, bow_radius=radius))[1][name]
+    boat, patterns = made(write_pram(tmp_path, bow_radius=radius))
+    pattern = patterns[name]
     assert pattern.plane is not None
     up = np.array([-np.sin(BOW_RAKE), 0.0, np.cos(BOW_RAKE)])
     axis = np.array([BOW_X0, 0.0, 0.0]) - radius * BOW_OUT
@@ -147,6 +150,13 @@ def test_a_curved_bow_transom_lies_on_its_cylinder(tmp_path: Path, name: str, of
             assert np.abs(_over(edge.strake, points)).max() < 0.003
             seen.add((edge.face, edge.strake))
     assert len(seen) == 4
+    # The boat as she is, cut by that face, has the same corners as the boat turned end for end had.
+    cut, drawn = cut_hull(boat.hull, pattern.plane), {mark.name: mark.at for mark in pattern.marks}
+    for corner in cut.corners:
+        assert corner.at == pytest.approx(drawn[f"{corner.name}, inside of planking"], abs=0.002)
+    (stand,) = (each for each in stands(boat, list(patterns.values())) if each.name == "bow transom panel")
+    assert (stand.aft, stand.rake) == pytest.approx((BOW_X0, -BOW_RAKE), abs=1e-3)
+    assert stand.wood == "aft"
     data = pattern_data(pattern)["plane"]
     assert data["radius_mm"] == pytest.approx(radius - off, abs=0.01)
     assert data["rake_deg"] == pytest.approx(-np.degrees(BOW_RAKE), abs=1e-4)

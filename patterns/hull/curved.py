@@ -44,12 +44,14 @@ def leaning(x: FloatArray, z: FloatArray, behind: FloatArray) -> float:
 class Curved(Plane):
     """A cylinder's face.  ``origin``, ``u``, ``v``, ``normal``: of the touching plane on the centreline.
 
+    It is convex on the normal's side where the radii are positive, and hollow there where they are negative.
+
     A point's own coordinates are ``u``, its distance from the centreline along the girth of the drawn radius, and
     ``v``.  All faces of one piece are drawn at one radius, so that a hole square through the wood has one place.
 
     Attributes:
         radius: of the face, mm.
-        drawn: the radius at which u is measured, mm: that of the piece's moulded face.
+        drawn: the radius at which u is measured, mm: that of the piece's moulded face; its sign is the radius's.
     """
 
     radius: float
@@ -58,6 +60,10 @@ class Curved(Plane):
     @property
     def _axis(self) -> FloatArray:
         return self.origin - self.radius * self.normal
+
+    @property
+    def _sign(self) -> float:
+        return float(np.sign(self.radius))
 
     def moved(self, distance: float) -> Curved:
         """See `Plane.moved`: a cylinder about the same axis."""
@@ -70,19 +76,19 @@ class Curved(Plane):
         )
 
     def height_over(self, points: FloatArray) -> FloatArray:
-        """See `Plane.height_over`: the distance outside of the cylinder, square to it.
+        """See `Plane.height_over`: the distance outside of the cylinder (inside of a hollow one), square to it.
 
         Before the axis there is no face, though the cylinder has another side there: all of it counts as inside.
         """
         off = points - self._axis
-        out, ahead = off @ self.u, off @ self.normal
-        over: FloatArray = np.where(ahead > 0.0, np.hypot(out, ahead), ahead) - self.radius
+        out, ahead = off @ self.u, self._sign * (off @ self.normal)
+        over: FloatArray = self._sign * np.where(ahead > 0.0, np.hypot(out, ahead), ahead) - self.radius
         return over
 
     def flat(self, points: FloatArray) -> FloatArray:
         """See `Plane.flat`: u = drawn x the angle at the axis."""
         off = points - self._axis
-        angle = np.arctan2(off @ self.u, off @ self.normal)
+        angle = np.arctan2(self._sign * (off @ self.u), self._sign * (off @ self.normal))
         return np.stack([self.drawn * angle, off @ self.v], axis=-1)
 
     def space(self, uv: FloatArray) -> FloatArray:

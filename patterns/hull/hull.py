@@ -35,12 +35,15 @@ TURNED = np.array([-1.0, 1.0, 1.0])  # a point seen with the boat turned round
 BEYOND = 80.0  # mm by which a strake is run past its edges, so that inside corners are found
 
 
-def _past_end(surface: Surface, plane: Plane) -> float:
-    """How far a surface is run past its after end, mm; a curved face lies farther aft inboard than at its sides."""
-    if not isinstance(plane, Curved):
+def _past_end(surface: Surface, plane: Plane, *, fore: bool) -> float:
+    """How far a surface is run past its fore or its after end, mm.
+
+    A face that is curved out of the boat there lies farther out inboard than at its sides.
+    """
+    if not isinstance(plane, Curved) or (plane.radius < 0.0) is not fore:
         return STERN
-    corner, _, _ = surface.shape(np.array([surface.end]), np.array([1.0]))
-    return STERN + float(hollow(corner[0, 1], plane.radius))
+    corner, _, _ = surface.shape(np.array([surface.start if fore else surface.end]), np.array([1.0]))
+    return STERN + float(hollow(corner[0, 1], abs(plane.radius)))
 
 
 class StrakeGiven(Protocol):
@@ -83,8 +86,8 @@ class Strake:
     def outs(self, i: int, gap: float, plane: Plane) -> tuple[float, float]:
         """How far a piece is run past its fore and its after end; ``gap`` closes gaps between two of them."""
         first, last = i == 0, i == len(self.patches) - 1
-        fore = STERN if last and not self.stems[0] else 0.0
-        after = _past_end(self.patches[i], plane) if first and not self.stems[1] else 0.0
+        fore = _past_end(self.patches[i], plane, fore=True) if last and not self.stems[0] else 0.0
+        after = _past_end(self.patches[i], plane, fore=False) if first and not self.stems[1] else 0.0
         return max(fore, gap if i >= self.main else 0.0), max(after, gap if i <= self.main else 0.0)
 
     def across(self, plane: Plane, *, inset: float) -> Trace | None:
@@ -185,7 +188,10 @@ class Hull:
     def deck_underside(self, plane: Plane, *, reach: float = 1.2) -> Trace | None:
         """The trace of the deck's underside on a plane athwartships, from the centreline out past the sheer."""
         r = np.linspace(0.0, reach, 97)
-        out = 0.0 if self.stems[0] else STERN, 0.0 if self.stems[1] else _past_end(self.deck, plane)
+        out = (
+            0.0 if self.stems[0] else _past_end(self.deck, plane, fore=True),
+            0.0 if self.stems[1] else _past_end(self.deck, plane, fore=False),
+        )
         return cut_across(self.deck, plane, inset=self.deck_inset, r=r, run_out=out)
 
     def pierced(self, curve: Curve, plane: Plane) -> tuple[FloatArray, FloatArray] | None:

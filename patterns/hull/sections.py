@@ -14,7 +14,7 @@ from patterns.hull.cuts import Trace
 from patterns.hull.hull import Hull
 from patterns.hull.planes import FloatArray, Plane, cross
 
-__all__ = ["Corner", "Section", "cut_hull", "sheer_corner"]
+__all__ = ["Corner", "OffHullError", "Section", "cut_hull", "sheer_corner"]
 
 FLUSH = 0.02  # sine of the angle between two surfaces; below it their corner is too flat to have a direction
 FLAT = 5.0  # steps between two insides at a chine; a corner farther from it is one of surfaces nearly in one plane
@@ -171,6 +171,23 @@ def _at_centreline(trace: Trace, centre: float) -> float:
     return float(i - u[i] / (u[i + 1] - u[i]))
 
 
+class OffHullError(PatternsError):
+    """A plane athwartships does not cut what it should.
+
+    Attributes:
+        aft: where it is on the centreline at height 0, mm.
+        clear_of: what it passes clear of.
+    """
+
+    def __init__(self, aft: float, clear_of: str) -> None:
+        self.aft, self.clear_of = aft, clear_of
+        super().__init__(f"the plane at {aft:.0f} mm aft passes clear of {clear_of}")
+
+    def turned(self) -> OffHullError:
+        """The same with the boat turned end for end."""
+        return OffHullError(-self.aft, self.clear_of)
+
+
 def sheer_corner(hull: Hull, plane: Plane, *, deeper: float = 0.0) -> FloatArray:
     """Where the deck's underside meets the side's inside, or a face ``deeper`` mm within it: (3,), mm.
 
@@ -180,7 +197,7 @@ def sheer_corner(hull: Hull, plane: Plane, *, deeper: float = 0.0) -> FloatArray
     side, deck = hull.strakes[-1], hull.deck_underside(plane)
     trace = side.across(plane, inset=side.inset + deeper)
     if trace is None or deck is None or min(len(trace), len(deck)) < 4:
-        raise PatternsError(f"the plane at {plane.origin[0]:.0f} mm aft passes clear of side or deck")
+        raise OffHullError(float(plane.origin[0]), "side or deck")
     near = trace.uv[int(np.abs(trace.r - 1.0).argmin())]
     return plane.space(_corner_between(trace, deck, near, side.upper, plane.normal, chine=False)[2].at)
 
@@ -201,7 +218,7 @@ def cut_hull(hull: Hull, plane: Plane, *, deeper: float = 0.0) -> Section:
             found[strake.name] = (strake.upper, trace)
     deck = hull.deck_underside(plane)
     if not found or deck is None or len(deck) < 4:
-        raise PatternsError(f"the plane at {plane.origin[0]:.0f} mm aft passes clear of the hull")
+        raise OffHullError(float(plane.origin[0]), "the hull")
     long_traces = {name: trace for name, (_, trace) in found.items()}
     pierced = {
         name: place

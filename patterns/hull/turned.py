@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from patterns.hull.curved import Curved
 from patterns.hull.hull import TURNED, Hull, Strake
 from patterns.hull.planes import FloatArray, Plane, station_plane
 from patterns.hull.surfaces import Curve, Edge, Ruled
@@ -84,8 +85,19 @@ def _strake(strake: Strake) -> Strake:
 
 
 def turned_plane(plane: Plane) -> Plane:
-    """The plane seen from the other end: u and v read the same; the normal is that of the two."""
-    return Plane(origin=TURNED * plane.origin, u=TURNED * plane.u, v=TURNED * plane.v)
+    """The plane seen from the other end: u and v read the same; the normal is that of the two.
+
+    A cylinder convex on its normal's side is hollow there then: the new normal is the other way.
+    """
+    if isinstance(plane, Curved):
+        return Curved(
+            origin=TURNED * plane.origin + 0.0,
+            u=TURNED * plane.u + 0.0,
+            v=TURNED * plane.v + 0.0,
+            radius=-plane.radius,
+            drawn=-plane.drawn,
+        )
+    return Plane(origin=TURNED * plane.origin + 0.0, u=TURNED * plane.u + 0.0, v=TURNED * plane.v + 0.0)
 
 
 def turned_hull(hull: Hull) -> Hull:

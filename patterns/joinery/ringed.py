@@ -11,6 +11,7 @@ from patterns.joinery.rings import Ring
 from patterns.joinery.set_up import set_up_facts, set_up_scribed
 from patterns.joinery.wood import centre_ends, corner_notes, levels_scribed
 from patterns.timbers.notches import Notch, notch_in
+from patterns.wood.ends import Way
 from patterns.wood.facts import Fact
 from patterns.wood.features import Distance, LetIn, Note
 from patterns.wood.labels import Free, Rounded
@@ -114,7 +115,12 @@ def notch_notes(notches: Sequence[Notch]) -> tuple[Note, ...]:
     notes = []
     for notch in notches:
         at = notch.inner.mean(axis=0)
-        values = {"timber": notch.timber, "in_plan": notch.in_plan, "in_profile": notch.in_profile}
+        values = {
+            "timber": notch.timber,
+            "going": Way.AFT,
+            "in_plan": notch.in_plan,
+            "in_profile": notch.in_profile,
+        }
         notes.append(Note(fact=Fact("notch", values), at=(float(at[0]), float(at[1])), bare=True))
     return tuple(notes)
 

@@ -17,6 +17,7 @@ from patterns.hull.girth_cuts import along_girth, square_to_rabbet
 from patterns.hull.hull import Hull, Strake
 from patterns.hull.planes import FloatArray, Plane, centre_plane
 from patterns.hull.surfaces import Ruled
+from patterns.wood.ends import Aft, EndError, HullEnd
 from patterns.wood.facts import Fact
 from patterns.wood.features import Note
 
@@ -120,9 +121,12 @@ def landing_at(hull: Hull, t: float, half: float) -> Landing:
             bevel=float(np.arccos(np.clip(-normal[1] / np.linalg.norm(normal), -1.0, 1.0))),
             towards=(float(plane.v[0]), float(plane.v[2])),
         )
-    raise PatternsError(
-        f"the planking does not land on the stem {point[0]:.0f} mm aft, at height {point[2]:.0f} mm; "
-        "is its foot too far aft?"
+    raise EndError(
+        HullEnd.STEM,
+        "the planking does not land on the {end} {at.mm:.0f} mm aft, at height {height:.0f} mm; "
+        "is its foot too far {end.inward}?",
+        at=Aft(float(point[0])),
+        height=float(point[2]),
     )
 
 
@@ -312,20 +316,25 @@ def check_lands(landings: list[Landing], half: float) -> None:
     for land in landings:
         height = f"at height {land.at[1]:.0f} mm"
         if land.face <= 0.0:
-            raise PatternsError(
-                f"{height} the planks meet before they reach the stem's face: the half siding at the rabbet, "
-                f"{land.rabbet:.1f} mm, must be {land.rabbet - land.face:.1f} mm or more for this planking"
+            raise EndError(
+                HullEnd.STEM,
+                f"{height} the planks meet before they reach the {{end}}'s face: the half siding at the rabbet, "
+                f"{land.rabbet:.1f} mm, must be {land.rabbet - land.face:.1f} mm or more for this planking",
             )
         if land.face >= half:
-            raise PatternsError(
-                f"{height} the insides of the planks are {2.0 * land.face:.0f} mm apart at the stem's face, so a "
-                f"stem sided {2.0 * half:g} mm gives them nothing to land on; {_less(land.rabbet, half)}"
+            raise EndError(
+                HullEnd.STEM,
+                f"{height} the insides of the planks are {2.0 * land.face:.0f} mm apart at the {{end}}'s face, so "
+                f"a {{end}} sided {2.0 * half:g} mm gives them nothing to land on; {_less(land.rabbet, half)}",
             )
 
 
 def _less(rabbet: float, half: float) -> str:
-    """What to do where a half-breadth at the rabbet is too much for a stem's half siding, both mm."""
-    wider = "make the stem wider, or the half-breadth at the bow less"
+    """What to do where a half-breadth at the rabbet is too much for a stem's half siding, both mm.
+
+    The end is left open; see `EndError`.
+    """
+    wider = "make the {end} wider, or the half-breadth at the {end.of_boat} less"
     if rabbet < WHOLE * half:
         return wider
     return f"halve the row that is {rabbet:.0f} mm there if it holds whole breadths; else {wider}"

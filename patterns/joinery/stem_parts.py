@@ -18,6 +18,7 @@ from patterns.joinery.knee_shapes import unit, xy
 from patterns.joinery.stem_wood import Scarf, parts_at, scarf_at
 from patterns.joinery.wood import wood_fact
 from patterns.text.stem_words import layer_words
+from patterns.wood.ends import EndError, HullEnd
 from patterns.wood.facts import Fact
 from patterns.wood.features import Distance, Note, Scribed
 from patterns.wood.labels import Against, Free, Trim
@@ -78,7 +79,9 @@ def with_its_parts(hull: Hull, spec: StemEnd, stem: StemPiece, t: FloatArray) ->
         for scarf in scarfs
     ]
     face = replace(whole.faces[0], scribed=(*whole.faces[0].scribed, *joints))
-    scarfs_of_parts = Fact("scarfs-of-parts", {"ratio": spec.scarf_ratio, "length": sets[0][0].length})
+    scarfs_of_parts = Fact(
+        "scarfs-of-parts", {"ratio": spec.scarf_ratio, "length": sets[0][0].length, "end": HullEnd.STEM}
+    )
     assembled = replace(
         whole,
         role=Role.ASSEMBLED,
@@ -100,8 +103,9 @@ def _scarfs(stem: StemPiece, ratio: float, lower: float) -> list[Scarf]:
         below = np.nonzero(z <= height)[0]
         name = f"the scarf at height {height:.0f} mm"
         if len(below) == 0 or below[0] == 0:
-            raise PatternsError(
-                f"{name} lies off the stem, which runs from height {z[0]:.0f} to {z[-1]:.0f} mm"
+            raise EndError(
+                HullEnd.STEM,
+                f"{name} lies off the {{end}}, which runs from height {z[0]:.0f} to {z[-1]:.0f} mm",
             )
         i = int(below[0])
         part = (z[i - 1] - height) / (z[i - 1] - z[i])
@@ -115,7 +119,7 @@ def _part_names(whole: str, count: int, layer: str) -> list[str]:
     which = [f"part {k + 1} of {count} from its head" for k in range(count)]
     if count == 2:
         which = ["upper part", "lower part"]
-    return [f"{whole}, {part}{layer}" for part in which]
+    return [whole + f", {part}{layer}" for part in which]
 
 
 def _parts(
@@ -218,7 +222,7 @@ def _mould(hull: Hull, spec: StemEnd, stem: StemPiece, t: FloatArray) -> tuple[P
     wood = _mould_board(edge, stem.piece.name)
     mould = replace(
         stem.piece,
-        name=f"{stem.piece.name} mould",
+        name=stem.piece.name + " mould",
         stock=Stock(wood="any board", thickness=stem.piece.stock.thickness),
         role=Role.TOOL,
         faces=(
@@ -245,8 +249,8 @@ def _mould_notes(stem: StemPiece, edge: FloatArray) -> tuple[Note, ...]:
     ends = [parallel(stem.face, stem.aft)[k] if stem.aft else stem.face[k] for k in (0, -1)]
     normals = [unit(edge[k + 1] - edge[k]) @ np.array([[0.0, 1.0], [-1.0, 0.0]]) for k in (0, -2)]
     return (
-        Note(fact=Fact("stem-head"), at=xy(ends[0]), towards=xy(normals[0])),
-        Note(fact=Fact("stem-foot"), at=xy(ends[1]), towards=xy(normals[1])),
+        Note(fact=Fact("stem-head", {"end": HullEnd.STEM}), at=xy(ends[0]), towards=xy(normals[0])),
+        Note(fact=Fact("stem-foot", {"end": HullEnd.STEM}), at=xy(ends[1]), towards=xy(normals[1])),
         Note(fact=Fact("strips-here"), at=xy(edge[len(edge) // 2]), towards=xy(-_left(edge))),
     )
 

@@ -20,6 +20,7 @@ from patterns.flat.polylines import lengths, meet, parallel
 from patterns.flat.shapes import area_of
 from patterns.hull.planes import FloatArray
 from patterns.joinery.knee_shapes import unit
+from patterns.wood.ends import EndError, HullEnd
 from patterns.wood.facts import Fact
 from patterns.wood.labels import Against, Free, Label, Land, Profile, Trim
 from patterns.wood.region import ON, Region, largest_of
@@ -100,9 +101,10 @@ def foot_of(spec: StemEnd, rabbet: FloatArray, top: FloatArray | None) -> Foot:
     square = unit(rabbet[-1] - rabbet[-2]) @ np.array([[0.0, 1.0], [-1.0, 0.0]])
     on_top = meet(np.array([rabbet[-1], rabbet[-1] + spec.moulded * square]), top, near=rabbet[-1])
     if on_top is None:
-        raise PatternsError(
-            "square to its foot the keel's top does not lie within the stem's depth; set foot farther aft, or "
-            "make the stem deeper"
+        raise EndError(
+            HullEnd.STEM,
+            "square to its foot the keel's top does not lie within the {end}'s depth; set foot farther "
+            "{end.inward}, or make the {end} deeper",
         )
     corner = _at(top, on_top[1])
     if spec.joint == "heel on the keel":
@@ -117,11 +119,14 @@ def _heel(
     on = np.vstack([after, after[-1] + CARRIED_ON * unit(after[-1] - after[-2])])
     place = meet(on, top, near=after[-1])
     if place is None:
-        raise PatternsError("its after face, carried on straight, does not meet the keel's top")
+        raise EndError(HullEnd.STEM, "its {end.inside}, carried on straight, does not meet the keel's top")
     meets = _at(on, place[0])
     along = top[(top[:, 0] > corner[0]) & (top[:, 0] < meets[0])]
     if meets[0] <= corner[0]:
-        raise PatternsError("its after face meets the keel's top before the foot; set foot farther forward")
+        raise EndError(
+            HullEnd.STEM,
+            "its {end.inside} meets the keel's top before the foot; set foot farther {end.outward}",
+        )
     real = np.vstack([on[: int(place[0]) + 1], meets])
     heel = np.vstack([corner, along, meets])
     wood = Region.around(
@@ -154,12 +159,17 @@ def _scarfed(
     away = np.hypot(*(rabbet - corner).T)
     far = np.nonzero(away >= length)[0]
     if len(far) == 0:
-        raise PatternsError(f"its scarf to the keel would be {length:.0f} mm long, more than the stem")
+        raise EndError(
+            HullEnd.STEM,
+            "its scarf to the keel would be {long:.0f} mm long, more than the {end}",
+            long=length,
+        )
     i = int(far[-1])
     headings = np.unwrap(np.arctan2(*np.diff(rabbet[i:], axis=0).T[::-1]))
     if len(headings) > 1 and np.abs(np.diff(headings)).max() > SHARP:
-        raise PatternsError(
-            "the rabbet line turns sharply within its scarf to the keel; set foot farther aft"
+        raise EndError(
+            HullEnd.STEM,
+            "the rabbet line turns sharply within its scarf to the keel; set foot farther {end.inward}",
         )
     part = (away[i] - length) / (away[i] - away[i + 1])
     low = rabbet[i] + part * (rabbet[i + 1] - rabbet[i])
@@ -170,7 +180,8 @@ def _scarfed(
         (np.vstack([low, corner]), ON_KEEL, FOOT),
         (after[::-1], Free(), HEAD),
     )
-    fact = Fact("scarf-to-keel", {"length": length, "depth": depth, "ratio": spec.scarf_ratio})
+    values = {"length": length, "depth": depth, "ratio": spec.scarf_ratio, "end": HullEnd.STEM}
+    fact = Fact("scarf-to-keel", values)
     return Foot(wood=wood, after=after, facts=(fact,))
 
 
@@ -206,7 +217,12 @@ def scarf_at(face: FloatArray, forward: float, aft: float, *, place: float, rati
     low, high = 0.0, min(place, float(run[-1]) - place)
     line = ends(high)
     if np.hypot(*(line[1] - line[0])) < length:
-        raise PatternsError(f"{name} would be {length:.0f} mm long and runs past the stem's end")
+        raise EndError(
+            HullEnd.STEM,
+            "{name} would be {long:.0f} mm long and runs past the {end}'s end",
+            name=name,
+            long=length,
+        )
     for _ in range(60):
         middle = 0.5 * (low + high)
         line = ends(middle)
@@ -235,7 +251,9 @@ def parts_at(wood: Region, face: FloatArray, scarfs: Sequence[Scarf], names: Seq
             key=lambda part: along.project(part.centroid),
         )
         if len(pieces) != 2:
-            raise PatternsError("a scarf does not part the stem in two; set it farther from its ends")
+            raise EndError(
+                HullEnd.STEM, "a scarf does not part the {end} in two; set it farther from its ends"
+            )
         found.append(rest.changed(pieces[0], within=ON, otherwise=Against(lower)))
         rest = rest.changed(pieces[1], within=ON, otherwise=Against(upper))
     return [*found, rest]

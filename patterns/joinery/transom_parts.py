@@ -21,6 +21,7 @@ from patterns.joinery.transom_layout import FORWARD
 from patterns.joinery.transom_pieces import Part
 from patterns.joinery.wood import corner_notes, levels_scribed
 from patterns.timbers.notches import Notch
+from patterns.wood.ends import EndText, HullEnd, Way
 from patterns.wood.facts import Fact
 from patterns.wood.features import XY, Distance, Halving, Hole, LetIn, Note, Scribed
 from patterns.wood.labels import Against
@@ -92,7 +93,7 @@ def part_piece(boat: Boat, layer: Layer, part: Part, others: Sequence[Part], *, 
         Halving(piece=lap.other, area=lap.area, face=1 if lap.keeps_after else 0) for lap in part.laps
     )
     return Piece(
-        name=f"transom {part.name}",
+        name=EndText(HullEnd.TRANSOM, after=f" {part.name}"),
         member="transom",
         stock=layer.stock,
         hand=Hand.CENTRE if part.whole else Hand.PAIR,
@@ -149,7 +150,7 @@ def _shoulders(part: Part, thickness: float) -> Iterator[Scribed]:
         values = {
             "other": lap.other,
             "depth": 0.5 * thickness,
-            "face": "fore" if lap.keeps_after else "after",
+            "face": Way.FORWARD if lap.keeps_after else Way.AFT,
         }
         runs = shapely.get_parts(shapely.line_merge(shapely.intersection(lap.area.boundary, within)))
         for i, run in enumerate(sorted(runs, key=lambda run: -float(run.length))):

@@ -7,7 +7,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from functools import partial
 
 import numpy as np
 import shapely
@@ -16,7 +15,7 @@ from shapely.geometry import Polygon
 from patterns.boat import Boat
 from patterns.design.kind import Table
 from patterns.design.stem_models import StemEnd
-from patterns.drawing.of_piece import pattern_of
+from patterns.drawing.piece_maker import PieceMaker
 from patterns.errors import PatternsError
 from patterns.flat.polylines import lengths
 from patterns.flat.shapes import inside_points
@@ -40,9 +39,9 @@ from patterns.joinery.stem_wood import Foot, abaft, foot_of, strip, with_head
 from patterns.joinery.wood import Wanted, levels_scribed, sided_fact, stock_of
 from patterns.member_kind import MemberKind
 from patterns.members.stem_rules import stem_bounds, stem_rules
-from patterns.pattern import Pattern
 from patterns.text.bevels import MOST_APART
 from patterns.text.stem_words import WORDS
+from patterns.wood.ends import BoatEnd, EndText, HullEnd
 from patterns.wood.facts import Fact
 from patterns.wood.features import Distance, LandBevel, Note, Scribed
 from patterns.wood.labels import Free, Land
@@ -120,11 +119,8 @@ def stem_of(boat: Boat) -> Stem:
 def pieces(boat: Boat) -> Iterator[Wanted]:
     """The stem's pieces: one when rabbeted, two when inner and outer, and the parts that these are made of."""
     if isinstance(boat.design.fore_end, StemEnd):
-        yield 'end "bow"', partial(_stem, boat)
-
-
-def _stem(boat: Boat) -> tuple[Pattern, ...]:
-    return tuple(pattern_of(boat, piece, WORDS) for piece in stem_pieces(boat))
+        place = EndText(BoatEnd.BOW, before='end "', after='"')
+        yield place, PieceMaker(boat=boat, make=lambda: tuple(stem_pieces(boat)), words=WORDS)
 
 
 def stem_pieces(boat: Boat) -> Iterator[Piece]:
@@ -172,10 +168,10 @@ def _main(boat: Boat, stem: Stem, landings: Sequence[Landing]) -> Piece:
     """The rabbeted stem, or the inner one, as a whole."""
     spec, hull, half = stem.spec, stem.hull, 0.5 * stem.spec.sided
     wood = stem.foot.wood
-    more = Fact("ahead-of-rabbet", {"outside": spec.outside})
+    more = Fact("ahead-of-rabbet", {"outside": spec.outside, "end": HullEnd.STEM})
     rabbet, breadths = [], []
     if stem.apex is None:
-        more = Fact("lands-to-plane")
+        more = Fact("lands-to-plane", {"end": HullEnd.STEM})
         breadths = [_breadth_note(landing) for landing in landings]
     else:
         rabbet = [
@@ -187,7 +183,7 @@ def _main(boat: Boat, stem: Stem, landings: Sequence[Landing]) -> Piece:
     side, beside = _beside(stem, landings)
     inner = _least_half(stem, landings)
     return Piece(
-        name="inner stem" if stem.apex is None else "stem",
+        name=EndText(HullEnd.STEM, before="inner " if stem.apex is None else ""),
         member="stem",
         stock=stock_of(spec),
         hand=Hand.CENTRE,
@@ -261,7 +257,7 @@ def _outer_stem(boat: Boat, stem: Stem, wood: Region, landings: Sequence[Landing
         for landing in landings
     ]
     return Piece(
-        name="outer stem",
+        name=EndText(HullEnd.STEM, before="outer "),
         member="stem",
         stock=stock,
         hand=Hand.CENTRE,
@@ -284,7 +280,7 @@ def _outer_stem(boat: Boat, stem: Stem, wood: Region, landings: Sequence[Landing
         distances=(_chord(stem.rabbet),),
         facts=(
             Fact("outer-wood", {"stock": stock.wood, "thickness": stock.thickness}),
-            Fact("outer-back"),
+            Fact("outer-back", {"end": HullEnd.STEM}),
             *_profile_facts(boat),
         ),
     )
@@ -292,7 +288,7 @@ def _outer_stem(boat: Boat, stem: Stem, wood: Region, landings: Sequence[Landing
 
 def _profile_facts(boat: Boat) -> tuple[Fact, ...]:
     """What the piece owes to a plan without a stem profile."""
-    return (Fact("no-stem-profile"),) if boat.offsets.stem is None else ()
+    return (Fact("no-stem-profile", {"end": HullEnd.STEM}),) if boat.offsets.stem is None else ()
 
 
 def _wide_lands(stem: Stem, landings: Sequence[Landing]) -> Iterator[Fact]:
@@ -309,7 +305,7 @@ def _wide_lands(stem: Stem, landings: Sequence[Landing]) -> Iterator[Fact]:
 
 def _land_bevel(landing: Landing) -> LandBevel:
     return LandBevel(
-        fact=Fact("land"),
+        fact=Fact("land", {"end": HullEnd.STEM}),
         at=(
             landing.at[0] + landing.bearding * landing.towards[0],
             landing.at[1] + landing.bearding * landing.towards[1],

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
-from functools import partial
 from typing import Any
 
 import numpy as np
@@ -14,7 +13,7 @@ from patterns.boat import Boat
 from patterns.design.kind import Table
 from patterns.design.models import TransomEnd
 from patterns.design.transom_models import CutOutSpec, DoublerSpec
-from patterns.drawing.of_piece import pattern_of
+from patterns.drawing.piece_maker import PieceMaker
 from patterns.hull.curved import Curved
 from patterns.hull.planes import Plane
 from patterns.joinery.flat_pieces import xy
@@ -25,8 +24,8 @@ from patterns.joinery.transom_pieces import Part
 from patterns.joinery.wood import Wanted, wood_fact
 from patterns.member_kind import MemberKind
 from patterns.members.transom_rules import fitted_rules, transom_bounds, transom_misses, transom_rules
-from patterns.pattern import Pattern
 from patterns.text.wood_facts import Lengths, Template, rake_words
+from patterns.wood.ends import BoatEnd, EndText, HullEnd, Lean
 from patterns.wood.facts import Fact
 from patterns.wood.features import Hole, Note, Scribed
 from patterns.wood.labels import Centre, Deck, Label, Opening, Planking
@@ -39,11 +38,8 @@ __all__ = ["KIND", "WORDS", "pieces", "transom_pieces"]
 def pieces(boat: Boat) -> Iterator[Wanted]:
     """The panel with the framing and the doubler, as far as the design has them."""
     if isinstance(boat.design.after_end, TransomEnd):
-        yield 'end "stern"', partial(_transom, boat)
-
-
-def _transom(boat: Boat) -> tuple[Pattern, ...]:
-    return tuple(pattern_of(boat, piece, WORDS) for piece in transom_pieces(boat))
+        place = EndText(BoatEnd.STERN, before='end "', after='"')
+        yield place, PieceMaker(boat=boat, make=lambda: tuple(transom_pieces(boat)), words=WORDS)
 
 
 def transom_pieces(boat: Boat) -> Iterator[Piece]:
@@ -61,9 +57,9 @@ def transom_pieces(boat: Boat) -> Iterator[Piece]:
 def face_facts(moulded: Plane, other: Plane) -> tuple[Fact, ...]:
     """How the piece leans; of a bent one the radius, and how its pattern is used."""
     if not (isinstance(moulded, Curved) and isinstance(other, Curved)):
-        return (Fact("leans", {"rake": moulded.rake, "radius": None}),)
+        return (Fact("leans", {"rake": Lean(moulded.rake), "radius": None}),)
     return (
-        Fact("leans", {"rake": moulded.rake, "radius": moulded.radius}),
+        Fact("leans", {"rake": Lean(moulded.rake), "radius": moulded.radius}),
         Fact("bent-over-a-mould", {"radius": min(moulded.radius, other.radius)}),
     )
 
@@ -91,7 +87,7 @@ def panel_piece(boat: Boat, layout: Layout) -> Piece:
         boat,
         layout.panel,
         sense=FORWARD,
-        name="transom panel",
+        name=EndText(HullEnd.TRANSOM, after=" panel"),
         member="transom",
         stock=stock,
         facts=(
@@ -138,7 +134,7 @@ def _landing_notes(layout: Layout, landed: list[Part], kind: str) -> Iterator[No
     for part in landed:
         inside = part.faces[0].representative_point()
         at = layout.on_panel(np.array([inside.x, inside.y]))
-        yield Note(fact=Fact(kind, {"part": part.name}), at=xy(at), bare=True)
+        yield Note(fact=Fact(kind, {"part": part.name, "end": HullEnd.TRANSOM}), at=xy(at), bare=True)
 
 
 def _framing_pieces(boat: Boat, layout: Layout) -> Iterator[Piece]:
@@ -150,13 +146,19 @@ def _framing_pieces(boat: Boat, layout: Layout) -> Iterator[Piece]:
     facts = (
         wood_fact(stock),
         *face_facts(inside, fore),
-        Fact("framing-against-the-panel"),
+        Fact("framing-against-the-panel", {"end": HullEnd.TRANSOM}),
         *_cut_facts(boat),
     )
     if spec.framing_joints is None:
         holes = (Hole(at=xy(at), diameter=spec.dowel or 0.0, purpose="dowel") for at in layout.dowels)
         piece = ring_piece(
-            boat, ring, sense=FORWARD, name="transom framing", member="transom", stock=stock, facts=facts
+            boat,
+            ring,
+            sense=FORWARD,
+            name=EndText(HullEnd.TRANSOM, after=" framing"),
+            member="transom",
+            stock=stock,
+            facts=facts,
         )
         yield replace(piece, holes=tuple(holes))
         return
@@ -182,7 +184,7 @@ def _doubler_pieces(boat: Boat, layout: Layout) -> Iterator[Piece]:
         facts=(
             wood_fact(stock),
             *face_facts(sections[0].plane, sections[1].plane),
-            Fact("doubler-against-the-panel"),
+            Fact("doubler-against-the-panel", {"end": HullEnd.TRANSOM}),
             *_cut_facts(boat),
         ),
     )
@@ -190,9 +192,10 @@ def _doubler_pieces(boat: Boat, layout: Layout) -> Iterator[Piece]:
 
 
 def _leans(v: Mapping[str, Any], _: Lengths) -> str:
+    rake = rake_words(v["rake"].aft)
     if v["radius"] is None:
-        return rake_words(v["rake"])
-    return f"{rake_words(v['rake'])}; curved, this face to a radius of {v['radius']:.0f} mm"
+        return rake
+    return f"{rake}; curved, this face to a radius of {v['radius']:.0f} mm"
 
 
 WORDS: Mapping[str, Template] = {
@@ -205,16 +208,16 @@ WORDS: Mapping[str, Template] = {
         f"Cut-out for the {v['name']}: {v['breadth']:g} mm broad, {v['depth']:g} mm deep, square through"
     ),
     "panel-lapped-by-planking": lambda _, __: "Planking laps its edges; no timber passes through it",
-    "framing-against-the-panel": lambda _, __: "Its after face lies against the inside of the panel",
-    "doubler-against-the-panel": lambda _, __: (
-        "Its after face lies against the inside of the panel, between the framing's pieces"
+    "framing-against-the-panel": lambda v, _: f"Its {v['end'].outside} lies against the inside of the panel",
+    "doubler-against-the-panel": lambda v, _: (
+        f"Its {v['end'].outside} lies against the inside of the panel, between the framing's pieces"
     ),
     "cut-out-here": lambda v, _: f"cut-out for the {v['name']}",
-    "lands-behind": lambda v, _: f"{v['part']} on the fore face",
+    "lands-behind": lambda v, _: f"{v['part']} on the {v['end'].inward.which} face",
     "lands-here": lambda v, _: f"{v['part']} lands here",
     "landing": lambda _, __: "",
     "lap-shoulder": lambda v, _: (
-        f"half lap with the {v['other']}: beyond this line cut {v['depth']:g} mm off the {v['face']} face"
+        f"half lap with the {v['other']}: beyond this line cut {v['depth']:g} mm off the {v['face'].which} face"
     ),
     "shoulder": lambda _, __: "",
     "butts-on": lambda v, _: f"butts on the {v['part']}",

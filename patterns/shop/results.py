@@ -44,7 +44,7 @@ def _plane(pattern: Pattern) -> dict[str, Any] | None:
         return axes
     x = float(plane.space(np.array([plane.centre, plane.up_at_height(0.0)]))[0])
     square = float(np.cos(plane.rake) * np.cos(plane.cant))
-    curve = {"radius_mm": round(plane.radius, DECIMALS)} if isinstance(plane, Curved) else {}
+    curve = {"radius_mm": round(abs(plane.radius), DECIMALS)} if isinstance(plane, Curved) else {}
     return {
         "x_mm": round(x, DECIMALS),
         "rake_deg": round(float(np.degrees(plane.rake)), 6),

@@ -6,8 +6,6 @@ back by doing the same again.
 
 from __future__ import annotations
 
-import re
-from collections.abc import Collection, Iterator
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
@@ -17,79 +15,7 @@ if TYPE_CHECKING:
     from patterns.design.models import Design
     from patterns.design.part import Part
 
-__all__ = ["Seen", "own_words", "turned_design", "turned_offsets", "turned_words"]
-
-_PARTS = ("face", "end", "edge", "side", "one")  # what is called after or forward, and is no time
-_SWAP = {
-    "aft": "forward",
-    "forward": "aft",
-    "fore": "after",
-    "bow": "stern",
-    "stern": "bow",
-    "abaft": "ahead of",
-    "ahead of": "abaft",
-    "stem": "sternpost",
-    "transom": "bow transom",
-    **{f"after {part}": f"forward {part}" for part in _PARTS},
-    **{f"{way} {part}": f"after {part}" for part in _PARTS for way in ("forward", "fore")},
-}
-_WORD = re.compile(rf"\b({'|'.join(sorted(_SWAP, key=len, reverse=True))})\b", re.IGNORECASE)
-_PLACE = re.compile(r"(?<![\w.-])(-?)(\d[\d\-./'\" ]*?(?: ?(?:mm|cm|m|in|ft))?[+-]?) aft\b(?! of)")
-_KEPT = "\x00"
-_OPEN, _CLOSE = "\x01", "\x02"  # about the number of a text that stays; no file can hold them
-
-
-def own_words(design: Design) -> frozenset[str]:
-    """Every text that the builder wrote into the design and that would be turned with ours: stocks, names.
-
-    A name that is wholly one of our own words ("stern") cannot be told from it, and is left out.
-    """
-    found = frozenset(_texts(design.model_dump(warnings=False, serialize_as_any=True)))  # a draft lacks keys
-    return frozenset(text for text in found if _WORD.search(text) and text.lower() not in _SWAP)
-
-
-def _texts(value: object) -> Iterator[str]:
-    """The texts in nested data."""
-    if isinstance(value, str):
-        yield value
-    elif isinstance(value, dict):
-        for each in value.values():
-            yield from _texts(each)
-    elif isinstance(value, list | tuple | set | frozenset):
-        for each in value:
-            yield from _texts(each)
-
-
-def turned_words(text: str, *, own: Collection[str] = ()) -> str:
-    """Words about the one end as words about the other.
-
-    A place ("1200 mm aft") keeps its direction and changes its sign; a direction ("3 mm aft of") is turned.
-
-    Args:
-        own: the builder's own texts (see `own_words`), which stay as they are.
-    """
-    kept: list[str] = []
-    for word in sorted((word for word in own if word in text), key=len, reverse=True):
-        text = text.replace(word, f"{_OPEN}{len(kept)}{_CLOSE}")
-        kept.append(word)
-    text = _turned(text)
-    for number, word in enumerate(kept):
-        text = text.replace(f"{_OPEN}{number}{_CLOSE}", word)
-    return text
-
-
-def _turned(text: str) -> str:
-    text = _PLACE.sub(lambda found: f"{'' if found[1] else '-'}{found[2]} {_KEPT}", text)
-    text = _WORD.sub(_other, text)
-    return text.replace(_KEPT, "aft")
-
-
-def _other(found: re.Match[str]) -> str:
-    word = found[1]
-    other = _SWAP[word.lower()]
-    if word.isupper():
-        return other.upper()
-    return other.capitalize() if word[0].isupper() else other
+__all__ = ["Seen", "turned_design", "turned_offsets"]
 
 
 @dataclass(frozen=True, slots=True)

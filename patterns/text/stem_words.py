@@ -22,7 +22,7 @@ def _scarf(v: Mapping[str, Any], _: Lengths) -> str:
 def _scarf_to_keel(v: Mapping[str, Any], _: Lengths) -> str:
     return (
         f"Scarf to the keel {v['length']:.0f} mm long over {v['depth']:.1f} mm, {v['ratio']:g}:1: the keel runs on "
-        f"forward under it, {v['ratio'] * v['depth']:.0f} mm beyond the length that its own list gives"
+        f"{v['end'].outward} under it, {v['ratio'] * v['depth']:.0f} mm beyond the length that its own list gives"
     )
 
 
@@ -39,13 +39,15 @@ WORDS: Mapping[str, Template] = {
     "outer-wood": lambda v, _: (
         f"{v['stock']}, sided {v['thickness']:.1f} mm at its back; added after planking"
     ),
-    "outer-back": lambda _, __: "Its back lands on the planed ends of the planks and the inner stem's face",
-    "ahead-of-rabbet": lambda v, _: f"{v['outside']:g} mm of wood forward of the rabbet line",
-    "lands-to-plane": lambda _, __: (
-        "Its forward face is square across; plane the lands from that face back to the bearding line"
+    "outer-back": lambda v, _: (
+        f"Its back lands on the planed ends of the planks and the inner {v['end']}'s face"
     ),
-    "no-stem-profile": lambda _, __: (
-        "No stem profile on the plan: the rabbet runs through the lines' ends; try a template on the boat"
+    "ahead-of-rabbet": lambda v, _: f"{v['outside']:g} mm of wood {v['end'].outward} of the rabbet line",
+    "lands-to-plane": lambda v, _: (
+        f"Its {v['end'].outside} is square across; plane the lands from that face back to the bearding line"
+    ),
+    "no-stem-profile": lambda v, _: (
+        f"No {v['end']} profile on the plan: the rabbet runs through the lines' ends; try a template on the boat"
     ),
     "heel-on-keel": lambda v, _: f"Its heel stands on the keel's top for {v['length']:.0f} mm",
     "scarf-to-keel": _scarf_to_keel,
@@ -55,7 +57,8 @@ WORDS: Mapping[str, Template] = {
     "sides-alike": lambda _, __: "Both sides alike: prick every line through to the other side",
     # its parts
     "scarfs-of-parts": lambda v, _: (
-        f"Scarfs {v['ratio']:g}:1, {v['length']:.0f} mm long; at each the upper part lies abaft the lower"
+        f"Scarfs {v['ratio']:g}:1, {v['length']:.0f} mm long; at each the upper part lies "
+        f"{v['end'].inward.past} the lower"
     ),
     "glue-up": lambda _, __: "Glue the parts up over this pattern: it proves the whole",
     "least-board": lambda v, _: (
@@ -73,11 +76,11 @@ WORDS: Mapping[str, Template] = {
     # at places
     "face-breadth": lambda v, _: f"half breadth of face {v['half_breadth']:.1f} mm",
     "back-siding": lambda v, _: f"half siding at the back {v['half_breadth']:.1f} mm",
-    "land": lambda _, __: "land to stem's side",
+    "land": lambda v, _: f"land to {v['end']}'s side",
     "sheer": lambda _, __: "sheer",
     "chine-lands": lambda v, _: str(v["line"]),
-    "stem-head": lambda _, __: "stem's head",
-    "stem-foot": lambda _, __: "stem's foot",
+    "stem-head": lambda v, _: f"{v['end']}'s head",
+    "stem-foot": lambda v, _: f"{v['end']}'s foot",
     "strips-here": lambda _, __: "strips on this edge",
     # lines
     "rabbet-line": lambda _, __: "rabbet line",

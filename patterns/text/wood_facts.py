@@ -72,7 +72,7 @@ def _butts(v: Mapping[str, Any], _: Lengths) -> str:
 
 
 def _crossing(v: Mapping[str, Any]) -> str:
-    """How a timber crosses a face: its two angles from square to it, going aft."""
+    """How a timber crosses a face: its two angles from square to it, going one way along the boat."""
     ways = [
         f"{abs(degrees(angle)):.1f}° {word[0] if angle > 0 else word[1]}"
         for angle, word in ((v["in_plan"], ("out", "in")), (v["in_profile"], ("up", "down")))
@@ -173,7 +173,7 @@ FACTS: Mapping[str, Template] = {
     "end-cuts": lambda v, _: f"Fore end {_end_cut(v['fore'])}; after end {_end_cut(v['after'])}",
     # at places
     "planking-corner": _plain("{line}, inside of planking"),
-    "notch": lambda v, _: f"{v['timber']}: going aft\n{_crossing(v)}",
+    "notch": lambda v, _: f"{v['timber']}: going {v['going']}\n{_crossing(v)}",
     "limber-hole": _limber,
     "gusset-end": _plain("{line} gusset ends"),
     "lap": lambda v, _: (

@@ -15,15 +15,16 @@ import shapely
 from patterns.hull.cuts import Trace
 from patterns.hull.hull import TURNED
 from patterns.hull.planes import FloatArray, Plane
-from patterns.wood.ends import HullEnd, turned_value
+from patterns.hull.turned import turned_plane
+from patterns.wood.ends import HullEnd, turned_text, turned_value
 from patterns.wood.facts import Fact
 from patterns.wood.features import XY, Scribed
-from patterns.wood.labels import Label, Landing, Nose, Trim
+from patterns.wood.labels import Against, Label, Landing, Nose, Trim
 from patterns.wood.piece import Face, Piece, View
 from patterns.wood.placement import Mirrored, OnFace, mirrored
 from patterns.wood.region import Region
 
-__all__ = ["turned_piece"]
+__all__ = ["turned_fact", "turned_piece"]
 
 FROM_THE_SIDE = (View.FROM_INBOARD, View.FROM_PORT)
 OTHER_END = {"fore": "after", "after": "fore"}
@@ -39,6 +40,7 @@ def turned_piece(piece: Piece) -> Piece:
     placement = own.placement(piece.on)
     return replace(
         piece,
+        name=turned_text(piece.name),
         placement=mirrored(placement) if isinstance(piece.placement, Mirrored) else placement,
         faces=(own.face(piece.faces[0], region), own.face(piece.faces[1], region)),
         steps=tuple(
@@ -49,10 +51,10 @@ def turned_piece(piece: Piece) -> Piece:
         halvings=tuple(replace(lap, area=shapely.transform(lap.area, own.points)) for lap in piece.halvings),
         holes=tuple(replace(hole, at=own.place(hole.at)) for hole in piece.holes),
         distances=tuple(
-            replace(d, fact=_fact(d.fact), start=own.place(d.start), end=own.place(d.end))
+            replace(d, fact=turned_fact(d.fact), start=own.place(d.start), end=own.place(d.end))
             for d in piece.distances
         ),
-        facts=tuple(_fact(fact) for fact in piece.facts),
+        facts=tuple(turned_fact(fact) for fact in piece.facts),
         grain=own.place(piece.grain),
     )
 
@@ -76,11 +78,9 @@ class _Own:
 
     def placement(self, on: OnFace) -> OnFace:
         """Its normal is that of u and v: turned with both of them, and turned back with one."""
-        face = Plane(
-            origin=on.face.origin * TURNED + 0.0,
-            u=self.along * on.face.u * TURNED + 0.0,
-            v=on.face.v * TURNED + 0.0,
-        )
+        face = turned_plane(on.face)
+        if self.along < 0.0:  # a plane: only what lies athwartships is curved
+            face = Plane(origin=face.origin, u=-face.u + 0.0, v=face.v)
         return OnFace(face, -self.along * on.sense)
 
     def regions(self) -> Callable[[Region], Region]:
@@ -101,11 +101,16 @@ class _Own:
             region=region(face.region),
             sources={_label(label): self.source(source) for label, source in face.sources.items()},
             notes=tuple(
-                replace(n, fact=_fact(n.fact), at=self.place(n.at), towards=self.place(n.towards))
+                replace(n, fact=turned_fact(n.fact), at=self.place(n.at), towards=self.place(n.towards))
                 for n in face.notes
             ),
             lands=tuple(
-                replace(each, fact=_fact(each.fact), at=self.place(each.at), towards=self.place(each.towards))
+                replace(
+                    each,
+                    fact=turned_fact(each.fact),
+                    at=self.place(each.at),
+                    towards=self.place(each.towards),
+                )
                 for each in face.lands
             ),
             scribed=self.lines(face.scribed),
@@ -114,17 +119,20 @@ class _Own:
         )
 
     def lines(self, scribed: Sequence[Scribed]) -> tuple[Scribed, ...]:
-        return tuple(replace(s, fact=_fact(s.fact), points=self.points(s.points)) for s in scribed)
+        return tuple(replace(s, fact=turned_fact(s.fact), points=self.points(s.points)) for s in scribed)
 
     def source(self, source: Trace) -> Trace:
         return replace(source, uv=self.points(source.uv), normal=source.normal * TURNED)
 
 
-def _fact(fact: Fact) -> Fact:
+def turned_fact(fact: Fact) -> Fact:
+    """A fact as it is with the boat turned end for end: the same kind, its values turned."""
     return Fact(fact.kind, {name: turned_value(value) for name, value in fact.values.items()})
 
 
 def _label(label: Label) -> Label:
+    if isinstance(label, Against):
+        return Against(turned_text(label.piece))
     if isinstance(label, Landing):
         on = turned_value(label.on)
         return Landing(on if isinstance(on, HullEnd) else label.on)

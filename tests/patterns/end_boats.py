@@ -140,14 +140,33 @@ def _on_transom(line: Line, x0: float, slope: float) -> float:
     return x
 
 
-def write_pram(folder: Path, *, more: str = "", frame: str = "3") -> Path:
-    """The pram as a design folder."""
+def _on_curved_bow(line: Line, radius: float) -> float:
+    """Where a line ends on a bow transom whose outer face touches the flat one's on the centreline."""
+    x = BOW_X0
+    for _ in range(80):
+        y, z = line(x)
+        x = BOW_X0 - z * np.tan(BOW_RAKE) + (radius - np.sqrt(radius**2 - y**2)) / np.cos(BOW_RAKE)
+    return x
+
+
+def write_pram(
+    folder: Path, *, more: str = "", frame: str = "3", framing: str = "", bow_radius: float | None = None
+) -> Path:
+    """The pram as a design folder.
+
+    Args:
+        framing: more keys of the bow transom.
+        bow_radius: of her bow transom where it is curved, mm.
+    """
     folder.mkdir(parents=True, exist_ok=True)
     lines = {"keel": _keel, "chine": _chine, "sheer": _sheer}
     fore = {name: _on_transom(line, BOW_X0, -np.tan(BOW_RAKE)) for name, line in lines.items()}
+    if bow_radius is not None:
+        fore = {name: _on_curved_bow(line, bow_radius) for name, line in lines.items()}
+        framing += f'radius = "{bow_radius:g} mm"\n'
     aft = {name: _on_transom(line, STERN_X0, np.tan(STERN_RAKE)) for name, line in lines.items()}
     write_table(folder, lines=lines, fore=fore, aft=aft, stations=np.arange(500.0, 2600.0, 400.0))
-    ends = PRAM_ENDS.replace('stock = "15 mm plywood"\n', f'stock = "15 mm plywood"\n{FRAMING}')
+    ends = PRAM_ENDS.replace('stock = "15 mm plywood"\n', f'stock = "15 mm plywood"\n{FRAMING}{framing}')
     text = HEAD.format(allow="0", straight="true") + ends + FRAME.format(name="A", at=frame, runs="forward")
     (folder / "design.toml").write_text(text + more, encoding="utf-8")
     return folder

@@ -13,8 +13,11 @@ from patterns.errors import DesignError
 from patterns.flat.polylines import lengths
 from patterns.hull.curved import Curved, curved_face, hollow
 from patterns.hull.planes import FloatArray, station_plane
+from patterns.hull.turned import turned_plane
 from patterns.members import all_patterns
+from patterns.members.transom import transom_pieces
 from patterns.pattern import Kind, Pattern, from_the_other_face
+from patterns.wood.turned import turned_piece
 from tests.patterns.plane_boat import (
     BOTTOM_NORMAL,
     BOTTOM_T,
@@ -75,6 +78,49 @@ def test_faces_of_one_bent_piece_share_their_places() -> None:
     assert np.linalg.norm(through, axis=1) == pytest.approx([18.0, 18.0], abs=1e-9)
     assert np.allclose(through / 18.0, face.facing(face.space(uv)), atol=1e-12)
     assert face.height_over(inner.space(uv)) == pytest.approx([-18.0, -18.0], abs=1e-9)
+
+
+def test_a_curved_face_turned_end_for_end_is_the_same_cylinder() -> None:
+    """Its u and v read the same at every place; out of the wood is the other way, as with a plane."""
+    turns = np.array([-1.0, 1.0, 1.0])
+    face = curved_face(station_plane(3000.0, rake=0.2), 900.0).moved(-18.0)
+    other = turned_plane(face)
+    assert isinstance(other, Curved)
+    uv = np.array([[310.0, 120.0], [-200.0, 40.0], [0.0, 700.0]])
+    points = face.space(uv)
+    assert other.space(uv) == pytest.approx(points * turns, abs=1e-9)
+    assert other.flat(points * turns) == pytest.approx(uv, abs=1e-9)
+    assert other.facing(points * turns) == pytest.approx(-face.facing(points) * turns, abs=1e-12)
+    off = points + np.array([[30.0, 5.0, 2.0], [-40.0, 0.0, 9.0], [-2500.0, 1.0, 1.0]])
+    assert other.height_over(off * turns) == pytest.approx(-face.height_over(off), abs=1e-9)
+    moved = face.moved(-20.0).space(uv) * turns
+    assert other.moved(20.0).space(uv) == pytest.approx(moved, abs=1e-9)
+    assert other.level(250.0, uv[:, 0]) == pytest.approx(face.level(250.0, uv[:, 0]), abs=1e-9)
+    way = np.array([1.0, 0.1, -0.05])
+    assert other.where_line(off[0] * turns, way * turns) == pytest.approx(
+        face.where_line(off[0], way), abs=1e-9
+    )
+    wood = other.turned(face.normal * turns, uv)
+    assert wood == pytest.approx(face.turned(face.normal, uv) * turns, abs=1e-12)
+    again = turned_plane(other)
+    assert again.space(uv) == pytest.approx(points, abs=1e-9)
+
+
+@pytest.mark.slow
+def test_a_curved_piece_turned_end_for_end_keeps_its_wood_and_its_bevels(boat: Boat) -> None:
+    turns = np.array([-1.0, 1.0, 1.0])
+    for piece in transom_pieces(boat):
+        other = turned_piece(piece)
+        for depth, face in zip((0.0, piece.stock.thickness), piece.faces, strict=True):
+            uv = face.region.segments[:, 0]
+            own = np.column_stack([uv, np.full(len(uv), depth)])
+            assert other.on.boat(own) == pytest.approx(piece.on.boat(own) * turns, abs=1e-9)
+            assert other.on.own(piece.on.boat(own) * turns) == pytest.approx(own, abs=1e-9)
+        for number in (0, 1):
+            edges = list(zip(piece.edges(number), other.edges(number), strict=True))
+            assert edges
+            for a, b in edges:
+                assert b.bevel == pytest.approx(a.bevel, abs=1e-9)
 
 
 def test_the_transom_passes_through_the_lines_ends(boat: Boat) -> None:

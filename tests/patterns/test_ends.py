@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import pytest
@@ -14,15 +16,19 @@ from click.testing import CliRunner
 from patterns.boat import Boat, load_boat
 from patterns.cli import main
 from patterns.design.strake_models import StrakePatternSpec
-from patterns.errors import DesignError
+from patterns.errors import DesignError, PatternsError
 from patterns.hull.bending import most_bulge, most_twist
+from patterns.hull.hull import Hull
 from patterns.hull.planes import FloatArray, station_plane
+from patterns.hull.sections import cut_hull
 from patterns.hull.surfaces import moved
 from patterns.joinery.strake_flat import lay_strake_flat
 from patterns.members import all_patterns
 from patterns.pattern import Body, Kind, Pattern
-from patterns.table.mirror import own_words, turned_words
-from patterns.wood.ends import EndError, HullEnd
+from patterns.shop.results import pattern_data
+from patterns.shop.set_up import stands
+from patterns.timbers import runs
+from patterns.timbers.run import Run
 from tests.patterns.end_boats import (
     BOTTOM_NORMAL,
     BOTTOM_T,
@@ -118,6 +124,60 @@ def test_a_pram_s_bow_transom_stands_on_its_own_rake(pram: tuple[Boat, dict[str,
     assert panel.sides[:2] == ("PORT", "STARBOARD")  # who looks aft has the starboard side on the left
     assert boat.hull.transom.rake == pytest.approx(STERN_RAKE, abs=1e-9)
     assert boat.hull.transom.origin[0] == pytest.approx(STERN_X0, abs=1e-4)
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize(("name", "off"), [("bow transom panel", 0.0), ("bow transom framing", 15.0)])
+def test_a_curved_bow_transom_lies_on_its_cylinder(tmp_path: Path, name: str, off: float) -> None:
+    """Every edge of its faces lies on the insides of the planks and at the face's own radius from the axis."""
+    radius = 4000.0
+    boat, patterns = made(write_pram(tmp_path, bow_radius=radius))
+    pattern = patterns[name]
+    assert pattern.plane is not None
+    up = np.array([-np.sin(BOW_RAKE), 0.0, np.cos(BOW_RAKE)])
+    axis = np.array([BOW_X0, 0.0, 0.0]) - radius * BOW_OUT
+    seen = set()
+    for edge in pattern.edges:
+        deep = 0.0 if edge.face == "moulded face" else pattern.thickness
+        face = pattern.plane.moved(pattern.siding * deep)
+        points = face.space(edge.uv)
+        away = points - axis
+        square = away - np.outer(away @ up, up)
+        assert np.linalg.norm(square, axis=1) == pytest.approx(radius - off - deep, abs=0.002)
+        assert (square @ BOW_OUT).min() > 0.0
+        assert np.abs(face.height_over(points)).max() < 1e-6
+        if edge.strake != "deck":
+            assert np.abs(_over(edge.strake, points)).max() < 0.003
+            seen.add((edge.face, edge.strake))
+    assert len(seen) == 4
+    # The boat as she is, cut by that face, has the same corners as the boat turned end for end had.
+    cut, drawn = cut_hull(boat.hull, pattern.plane), {mark.name: mark.at for mark in pattern.marks}
+    for corner in cut.corners:
+        assert corner.at == pytest.approx(drawn[f"{corner.name}, inside of planking"], abs=0.002)
+    (stand,) = (each for each in stands(boat, list(patterns.values())) if each.name == "bow transom panel")
+    assert (stand.aft, stand.rake) == pytest.approx((BOW_X0, -BOW_RAKE), abs=1e-3)
+    assert stand.wood == "aft"
+    data = pattern_data(pattern)["plane"]
+    assert data["radius_mm"] == pytest.approx(radius - off, abs=0.01)
+    assert data["rake_deg"] == pytest.approx(-np.degrees(BOW_RAKE), abs=1e-4)
+
+
+@pytest.mark.slow
+def test_a_bow_transom_s_half_laps_are_cut_off_the_same_face_on_both_papers(tmp_path: Path) -> None:
+    """The rails keep the half against the panel, which is forward of them: their after faces are cut away."""
+    patterns = made(write_pram(tmp_path, framing='framing_joints = "half lap"\n'))[1]
+    for name, face in (("bottom rail", "after"), ("top rail", "after"), ("stile", "fore")):
+        pattern = patterns[f"bow transom {name}"]
+        papers = [
+            [line.name for line in lines if "half lap" in line.name]
+            for lines in (pattern.lines, pattern.behind_levels)
+        ]
+        assert papers[0] == papers[1] != []
+        assert all(said.endswith(f"off the {face} face") for said in papers[0])
+    stile = patterns["bow transom stile"]
+    assert stile.sides[0] == "PORT"  # who looks aft has the port piece on the right, where its wood is drawn
+    assert "port piece" in stile.face
+    assert min(line.points[:, 0].min() for line in stile.of_kind(Kind.SAW)) > 0.0
 
 
 @pytest.mark.slow
@@ -270,8 +330,7 @@ def test_a_breasthook_is_made_at_both_ends_of_a_double_ender(tmp_path: Path) -> 
         '[breasthook]\nlength = "260 mm"\nsided = "20 mm"\nthroat = "150 mm"\ntoe = "30 mm"\n'
         'stock = "bow-shed fir"\n'
     )
-    boat, patterns = made(write_double_ender(tmp_path, more=hook))
-    assert "bow-shed fir" in own_words(boat.design)
+    patterns = made(write_double_ender(tmp_path, more=hook))[1]
     one, two = patterns["breasthook"], patterns["breasthook at the sternpost"]
     assert (one.sides[2], two.sides[2]) == ("FORWARD", "AFT")
     assert one.facts[0] == two.facts[0] == "bow-shed fir, sided 20 mm"
@@ -389,19 +448,28 @@ def test_a_sternpost_s_slips_are_reported(tmp_path: Path, old: str, new: str, pl
     assert (place, code) in places_of(caught.value)
 
 
-@pytest.mark.parametrize(
-    ("words", "turned"),
-    [
-        ("Its after face lies against the stem", "Its forward face lies against the sternpost"),
-        ("added after planking, 3 mm aft of the bow", "added after planking, 3 mm forward of the stern"),
-        ("it ends -1200.5 mm aft", "it ends 1200.5 mm aft"),
-        ("Raked 12.0°, top aft", "Raked 12.0°, top forward"),
-        ("transom framing", "bow transom framing"),
-        ("key up_stem", "key up_stem"),
-    ],
-)
-def test_words_are_turned(words: str, turned: str) -> None:
-    assert turned_words(words) == turned
+@pytest.mark.slow
+@pytest.mark.parametrize("turned_alone", [False, True])
+def test_a_timber_that_cannot_be_laid_is_reported_once_in_the_boat_s_own_places(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, *, turned_alone: bool
+) -> None:
+    """What is wrong with it in the turned boat, where distances aft run the other way, is not shown."""
+    boat = load_boat(write_double_ender(tmp_path, low=True, more=KNEES))
+    lay = runs.keel_run
+
+    def keel_run(hull: Hull, *args: Any, **keys: Any) -> Run:
+        if hull is boat.hull and turned_alone:
+            return lay(hull, *args, **keys)
+        stern = hull.profile.at(np.array(hull.profile.end))[0]
+        raise PatternsError(f"it cannot be laid {stern:.0f} mm aft")
+
+    monkeypatch.setattr(runs, "keel_run", keel_run)
+    with pytest.raises(DesignError) as caught:
+        all_patterns(replace(boat))
+    assert places_of(caught.value) == [('design.toml, timber "keel"', "timber-not-laid")]
+    (problem,) = caught.value.problems
+    assert (" mm aft" in problem.what) is not turned_alone
+    assert "-" not in problem.what
 
 
 @pytest.mark.slow
@@ -464,7 +532,6 @@ def test_the_builder_s_own_words_are_never_turned(tmp_path: Path) -> None:
     text = re.sub(r'stock = "[^"]*"', 'stock = "bow-shed oak, aft rack"', design.read_text(encoding="utf-8"))
     design.write_text(text.replace('name = "chine log"', 'name = "stem batten"'), encoding="utf-8")
     boat = load_boat(folder)
-    assert "bow-shed oak, aft rack" in own_words(boat.design)
     patterns = all_patterns(boat)
     after = [pattern for pattern in patterns if "sternpost" in pattern.name]
     assert after
@@ -473,24 +540,6 @@ def test_the_builder_s_own_words_are_never_turned(tmp_path: Path) -> None:
         said = " ".join((pattern.stock, *pattern.facts, *(mark.name for mark in pattern.marks)))
         for wrong in ("stern-shed", "forward rack", "sternpost batten"):
             assert wrong not in said
-    assert turned_words("3 mm aft of the bow, bow-shed oak", own=["bow-shed oak"]) == (
-        "3 mm forward of the stern, bow-shed oak"
-    )
-
-
-def test_an_error_about_an_end_is_turned_as_a_value() -> None:
-    """Its advice keeps the key that it names, which is called stem at either end."""
-    words = (
-        'the {end}\'s {end.inside} is too far off; write stem = "butted" or set its foot farther {end.inward}'
-    )
-    error = EndError(HullEnd.STEM, words)
-    assert "stem's after face" in str(error)
-    assert str(error).endswith('write stem = "butted" or set its foot farther aft')
-    other = error.turned()
-    assert other.end is HullEnd.STERNPOST
-    assert "sternpost's forward face" in str(other)
-    assert str(other).endswith('write stem = "butted" or set its foot farther forward')
-    assert str(other.turned()) == str(error)
 
 
 @pytest.mark.slow

@@ -330,15 +330,13 @@ def test_a_table_whose_pieces_cannot_be_made_is_seen_all_the_same(tmp_path: Path
     table.write_text(wrong.replace("2-6-4+", "2-5-4+"), encoding="utf-8")
     keys = design / "design.toml"
     text = keys.read_text(encoding="utf-8")
-    head, batten = text.split('name = "bottom batten"')
-    deep = batten.replace('off = "18 mm"', 'off = "60 mm"', 1)  # its notches cut the frames in two
-    keys.write_text(f'{head}name = "bottom batten"{deep}', encoding="utf-8")
+    keys.write_text(text.replace('moulded = "45 mm"', 'moulded = "4.5 mm"', 1), encoding="utf-8")
     target = tmp_path / "seen.html"
     said = CliRunner().invoke(main, ["check", str(design), "--picture", str(target)])
     assert said.exit_code == 1
     told = [text for _, text in Reader(target.read_text(encoding="utf-8")).words]
     assert "To put right" in told
-    assert any("bottom batten" in text for text in told)
+    assert any("beam 2" in text for text in told)
     assert any(text.startswith("Suspect 1. ") for text in told)
 
 

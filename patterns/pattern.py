@@ -11,6 +11,7 @@ from patterns.hull.curved import own_face
 from patterns.hull.planes import FloatArray, Plane
 from patterns.wood.body import Body
 from patterns.wood.features import XY, Hole
+from patterns.wood.piece import Hand, Role
 
 __all__ = [
     "XY",
@@ -128,7 +129,8 @@ class Pattern:
         stock: what it is made of, in words.
         thickness: siding of the piece, mm.
         laminations: how many layers are glued into it.
-        quantity: by hand, in words ("1", "1 port + 1 starboard").
+        quantity: by hand, in words ("1", "1 port + 1 starboard"), as they are printed.
+        hand, count, role: on which side it is, how many are made (of a pair, for each side), and what for.
         face: the face that the pattern shows and how one looks at it.
         behind: the same of its other face; empty where no other face is printed.
         behind_readings: the bevels along the other face's edges, stock on that face.
@@ -148,7 +150,6 @@ class Pattern:
         grain: direction of the grain, (0, 0) where it does not matter.
         on_edge: the thickness of its board, mm, where the pattern shows the edge of it; 0 where it shows the face.
         template: a paper to mark wood by; nothing is sawn of its own size.
-        trial: of card, to be tried in the boat before any wood is cut; no part of her.
         depth_left: least depth of wood at each notch, mm, by timber.
     """
 
@@ -158,6 +159,9 @@ class Pattern:
     thickness: float
     laminations: int
     quantity: str
+    hand: Hand
+    count: int = 1
+    role: Role = Role.PIECE
     face: str
     sides: tuple[str, str, str]
     half: bool
@@ -181,8 +185,22 @@ class Pattern:
     grain: XY = (0.0, 0.0)
     on_edge: float = 0.0
     template: bool = False
-    trial: bool = False
     depth_left: dict[str, float] = field(default_factory=dict)
+
+    @property
+    def trial(self) -> bool:
+        """It is of card, to be tried in the boat before any wood is cut; no part of her."""
+        return self.role is Role.TRIAL
+
+    @property
+    def made(self) -> int:
+        """How many are made in all, on both sides."""
+        return self.count + self.turned_over
+
+    @property
+    def turned_over(self) -> int:
+        """How many of these are sawn by the pattern turned over: those for port of a pair."""
+        return self.count if self.hand is Hand.PAIR and not self.trial else 0
 
     def of_kind(self, kind: Kind) -> tuple[Line, ...]:
         """The lines of one kind."""

@@ -8,7 +8,7 @@ from typing import Protocol
 
 import numpy as np
 
-from patterns.drawing.hands import quantity_of
+from patterns.drawing.hands import quantity_words
 from patterns.drawing.marks import line_of, mark_of, span_of
 from patterns.flat.shapes import HAIR
 from patterns.hull.curved import stretch_of
@@ -67,7 +67,10 @@ def pattern_of(bench: Bench, piece: Piece, words: Mapping[str, Template] | None 
         stock=piece.stock.wood,
         thickness=piece.stock.thickness,
         laminations=piece.stock.laminations,
-        quantity=quantity_of(piece),
+        quantity=quantity_words(piece.hand, piece.count, piece.role),
+        hand=piece.hand,
+        count=piece.count,
+        role=piece.role,
         face=face,
         sides=sides,
         half=piece.half,
@@ -101,7 +104,6 @@ def pattern_of(bench: Bench, piece: Piece, words: Mapping[str, Template] | None 
         slabs=bodies[1:],
         grain=piece.grain,
         on_edge=piece.on_edge,
-        trial=piece.role is Role.TRIAL,
         depth_left={} if piece.role is Role.LAYOUT else left,
     )
     if RIGHT.get(piece.hand, sides[0]) != sides[0] and piece.view is View.ATHWARTSHIPS:

@@ -126,6 +126,7 @@ class Pattern:
     Attributes:
         name: as it is called on pages and in file names, e.g. ``frame 3``.
         member: the kind of member, e.g. ``frame``.
+        part_of: as in the piece.
         stock: what it is made of, in words.
         thickness: siding of the piece, mm.
         laminations: how many layers are glued into it.
@@ -182,6 +183,7 @@ class Pattern:
     edges: tuple[FaceEdge, ...] = ()
     body: Body | None = None
     slabs: tuple[Body, ...] = ()
+    part_of: str = ""
     grain: XY = (0.0, 0.0)
     on_edge: float = 0.0
     template: bool = False

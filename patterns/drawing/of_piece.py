@@ -64,6 +64,7 @@ def pattern_of(bench: Bench, piece: Piece, words: Mapping[str, Template] | None 
     pattern = Pattern(
         name=piece.name,
         member=piece.member,
+        part_of=piece.part_of,
         stock=piece.stock.wood,
         thickness=piece.stock.thickness,
         laminations=piece.stock.laminations,

@@ -109,6 +109,7 @@ def turned_back(pattern: Pattern, *, own: Collection[str] = ()) -> Pattern:
     drawn = pattern if pattern.half else redrawn(pattern, MIRROR)
     words = {
         "name": turned(pattern.name),
+        "part_of": turned(pattern.part_of),
         "face": turned(pattern.face),
         "behind": turned(pattern.behind),
         "facts": tuple(turned(fact) for fact in pattern.facts),

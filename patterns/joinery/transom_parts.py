@@ -93,6 +93,7 @@ def part_piece(boat: Boat, layer: Layer, part: Part, others: Sequence[Part], *, 
     )
     return Piece(
         name=f"transom {part.name}",
+        part_of="transom",
         member="transom",
         stock=layer.stock,
         hand=Hand.CENTRE if part.whole else Hand.PAIR,
@@ -170,8 +171,7 @@ def _joint_notes(part: Part, others: Sequence[Part]) -> Iterator[Note]:
 
 def _edges_on(part: Part, other: Part) -> Iterator[Any]:
     """The stretches of a piece's edge that were cut to another's, those which this one of its name touches."""
-    zone, _, number = other.name.rpartition(" ")
-    for stretch in part.wood[0].stretches(Against(zone if number.isdigit() else other.name)):
+    for stretch in part.wood[0].stretches(Against(other.zone)):
         run = shapely.linestrings(stretch.points)
         if run.length > SHORT and run.interpolate(0.5, normalized=True).distance(other.faces[0]) < NEAR:
             yield run

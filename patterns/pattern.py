@@ -10,6 +10,7 @@ import numpy as np
 from patterns.hull.curved import own_face
 from patterns.hull.planes import FloatArray, Plane
 from patterns.wood.body import Body
+from patterns.wood.facts import Fact
 from patterns.wood.features import XY, Hole
 from patterns.wood.piece import Hand, Role
 
@@ -84,6 +85,7 @@ class Mark:
     Attributes:
         towards: direction of the tick from ``at``; ``(0, 0)`` makes a small cross there instead.
         word: neither tick nor cross, the words alone.
+        fact: what the words were made of; None where they are a name.
     """
 
     name: str
@@ -91,6 +93,7 @@ class Mark:
     towards: XY = (0.0, 0.0)
     length: float = 14.0
     word: bool = False
+    fact: Fact | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -141,6 +144,7 @@ class Pattern:
         half: the lines show the right half; the whole is got by flipping about the centreline.
         lines, readings, holes, marks, spans: what is drawn.
         facts: more words for the bench, one a line.
+        known: the facts of which these words were made, in the same order.
         plane: the moulded face in the boat; None for pieces that no plane of the hull cuts.
         siding: 1 where the wood runs along the plane's normal from that face, -1 where against it.
         view: shape (2, 2), how the plane's own u and v are turned or mirrored to make the drawing: a point of the
@@ -177,6 +181,7 @@ class Pattern:
     marks: tuple[Mark, ...] = ()
     spans: tuple[Span, ...] = ()
     facts: tuple[str, ...] = ()
+    known: tuple[Fact, ...] = ()
     plane: Plane | None = None
     siding: float
     view: FloatArray = field(default_factory=lambda: np.eye(2))

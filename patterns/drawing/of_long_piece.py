@@ -74,6 +74,7 @@ def papers_of(boat: Boat, piece: LongPiece, words: Mapping[str, Template]) -> Pa
         marks=tuple(marks),
         spans=tuple(span for span in spans if _long(span) > LONG_ENOUGH),
         facts=tuple(said(fact, boat.length_words, words) for fact in piece.facts),
+        known=piece.facts,
         siding=1.0,
     )
 

@@ -60,6 +60,7 @@ def pattern_of(bench: Bench, piece: Piece, words: Mapping[str, Template] | None 
     left = piece.wood_left()
     bodies = piece.solid() if piece.role in (Role.PIECE, Role.ASSEMBLED) else ()
     edges = list(piece.edges(0)), list(piece.edges(1))
+    known = (*piece.facts, *_derived(piece, left, register))
     faces = piece.faces
     pattern = Pattern(
         name=piece.name,
@@ -96,7 +97,8 @@ def pattern_of(bench: Bench, piece: Piece, words: Mapping[str, Template] | None 
         holes=(*register, *piece.holes, *_flip_points(piece)),
         marks=tuple(mark_of(note, lengths, words) for note in faces[0].notes),
         spans=tuple(span_of(distance, lengths, words) for distance in piece.distances),
-        facts=tuple(said(fact, lengths, words) for fact in (*piece.facts, *_derived(piece, left, register))),
+        facts=tuple(said(fact, lengths, words) for fact in known),
+        known=known,
         plane=None if on is None or piece.role is Role.TOOL else piece.face_in_boat,
         siding=1.0 if on is None else on.sense,
         view=view,

@@ -182,7 +182,7 @@ def _deck(parts: Parts) -> Iterator[Problem]:
                         code="no-deck",
                     )
             table = parts.one(TableSpec)
-            if table is not None and "deck" in table.sheer_to:
+            if table is not None and table.sheer_to != "top of planking":
                 yield Problem(
                     f"{DESIGN_FILE}, [table], key sheer_to",
                     f'"{table.sheer_to}" stands there, and the design has no deck',

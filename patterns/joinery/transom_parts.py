@@ -29,7 +29,7 @@ from patterns.wood.placement import OnFace
 from patterns.wood.region import Region, largest_of
 from patterns.wood.section import hairless, sources_of
 
-__all__ = ["Layer", "part_piece"]
+__all__ = ["Layer", "joint_notes", "part_piece"]
 
 NEAR = 0.02  # mm; of several pieces of one name that is met which is nearer than this
 BESIDE = 30.0  # mm; a corner of the hull that lies nearer to a piece is marked on its pattern
@@ -69,7 +69,7 @@ def part_piece(boat: Boat, layer: Layer, part: Part, others: Sequence[Part], *, 
     here = [[notch for notch in notches if _crosses(notch, saw)] for notches in layer.notches]
     timbers = {notch.timber for notches in here for notch in notches}
     shoulders = tuple(_shoulders(part, layer.stock.thickness))
-    joints = tuple(_joint_notes(part, others))
+    joints = tuple(joint_notes(part, others))
     moulded, other = (
         Face(
             region=wood,
@@ -159,7 +159,7 @@ def _shoulders(part: Part, thickness: float) -> Iterator[Scribed]:
             )
 
 
-def _joint_notes(part: Part, others: Sequence[Part]) -> Iterator[Note]:
+def joint_notes(part: Part, others: Sequence[Part]) -> Iterator[Note]:
     """The names of the pieces that butt against this one, where they do."""
     for other in others:
         runs = [*_edges_on(part, other), *_edges_on(other, part)]

@@ -47,8 +47,7 @@ def from_the_other_end(pieces: Callable[[Boat], Iterator[Wanted]], boat: Boat) -
         if isinstance(make, PieceMaker):
             yield place, _made_at_the_other_end(make, boat, names)
             continue
-        named = place.startswith("knee")
-        yield (place if named else turned_words(place, own=own)), _turning(make, names, own)
+        yield turned_words(place, own=own), _turning(make, names, own)
 
 
 def _made_at_the_other_end(maker: PieceMaker, boat: Boat, names: Collection[str]) -> PieceMaker:

@@ -25,7 +25,7 @@ class Fact:
     @property
     def names(self) -> tuple[str, ...]:
         """What it says besides its figures: the names, and each yes or no, in the order of its values."""
-        return tuple(_names(self.values))
+        return tuple(name for value in self.values.values() for name in _names(value))
 
 
 def _names(value: object) -> Iterator[str]:

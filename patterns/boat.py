@@ -19,6 +19,7 @@ from patterns.hull.plan_hydrostatics import hydrostatics_of
 from patterns.hull.planes import Plane, station_plane
 from patterns.hull.sheet_doubts import sheet_warnings
 from patterns.measure import format_length, parse_length
+from patterns.measure.along import frame_named, station_named
 from patterns.table.folder import read_folder
 from patterns.table.offsets import Offsets
 from patterns.timbers.flat_chines import flat_chine_doubts
@@ -78,18 +79,19 @@ class Boat:
         Args:
             way: 1 where a timber comes to it from forward, -1 from aft; it passes through a frame that it ends in.
         """
-        if where.startswith("frame "):
-            frame = next(spec for spec in self.design.frames if spec.name == where.removeprefix("frame "))
+        named = frame_named(where)
+        if named is not None:
+            frame = next(spec for spec in self.design.frames if spec.name == named)
             moulded, other, sense = self.frame_faces(frame)
             return other if sense == way else moulded
         return station_plane(self.distance(where))
 
     def distance(self, at: str) -> float:
         """The distance aft, mm, of a place as the design names it: ``station 3`` or a length."""
-        if at.startswith("station "):
-            wanted = at.removeprefix("station ").strip()
-            return float(self.offsets.station_x[self.offsets.stations.index(wanted)])
-        return parse_length(at)
+        station = station_named(at)
+        if station is None:
+            return parse_length(at)
+        return float(self.offsets.station_x[self.offsets.stations.index(station)])
 
     def table_words(self, mm: float) -> str:
         """A length as the table writes it."""

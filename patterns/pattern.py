@@ -10,7 +10,9 @@ import numpy as np
 from patterns.hull.curved import own_face
 from patterns.hull.planes import FloatArray, Plane
 from patterns.wood.body import Body
+from patterns.wood.facts import Fact
 from patterns.wood.features import XY, Hole
+from patterns.wood.piece import Hand, Role
 
 __all__ = [
     "XY",
@@ -83,6 +85,7 @@ class Mark:
     Attributes:
         towards: direction of the tick from ``at``; ``(0, 0)`` makes a small cross there instead.
         word: neither tick nor cross, the words alone.
+        fact: what the words were made of; None where they are a name.
     """
 
     name: str
@@ -90,6 +93,7 @@ class Mark:
     towards: XY = (0.0, 0.0)
     length: float = 14.0
     word: bool = False
+    fact: Fact | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -125,10 +129,12 @@ class Pattern:
     Attributes:
         name: as it is called on pages and in file names, e.g. ``frame 3``.
         member: the kind of member, e.g. ``frame``.
+        part_of: as in the piece.
         stock: what it is made of, in words.
         thickness: siding of the piece, mm.
         laminations: how many layers are glued into it.
-        quantity: by hand, in words ("1", "1 port + 1 starboard").
+        quantity: by hand, in words ("1", "1 port + 1 starboard"), as they are printed.
+        hand, count, role: on which side it is, how many are made (of a pair, for each side), and what for.
         face: the face that the pattern shows and how one looks at it.
         behind: the same of its other face; empty where no other face is printed.
         behind_readings: the bevels along the other face's edges, stock on that face.
@@ -138,6 +144,7 @@ class Pattern:
         half: the lines show the right half; the whole is got by flipping about the centreline.
         lines, readings, holes, marks, spans: what is drawn.
         facts: more words for the bench, one a line.
+        known: the facts of which these words were made, in the same order.
         plane: the moulded face in the boat; None for pieces that no plane of the hull cuts.
         siding: 1 where the wood runs along the plane's normal from that face, -1 where against it.
         view: shape (2, 2), how the plane's own u and v are turned or mirrored to make the drawing: a point of the
@@ -148,7 +155,6 @@ class Pattern:
         grain: direction of the grain, (0, 0) where it does not matter.
         on_edge: the thickness of its board, mm, where the pattern shows the edge of it; 0 where it shows the face.
         template: a paper to mark wood by; nothing is sawn of its own size.
-        trial: of card, to be tried in the boat before any wood is cut; no part of her.
         depth_left: least depth of wood at each notch, mm, by timber.
     """
 
@@ -158,6 +164,9 @@ class Pattern:
     thickness: float
     laminations: int
     quantity: str
+    hand: Hand
+    count: int = 1
+    role: Role = Role.PIECE
     face: str
     sides: tuple[str, str, str]
     half: bool
@@ -172,17 +181,33 @@ class Pattern:
     marks: tuple[Mark, ...] = ()
     spans: tuple[Span, ...] = ()
     facts: tuple[str, ...] = ()
+    known: tuple[Fact, ...] = ()
     plane: Plane | None = None
     siding: float
     view: FloatArray = field(default_factory=lambda: np.eye(2))
     edges: tuple[FaceEdge, ...] = ()
     body: Body | None = None
     slabs: tuple[Body, ...] = ()
+    part_of: str = ""
     grain: XY = (0.0, 0.0)
     on_edge: float = 0.0
     template: bool = False
-    trial: bool = False
     depth_left: dict[str, float] = field(default_factory=dict)
+
+    @property
+    def trial(self) -> bool:
+        """It is of card, to be tried in the boat before any wood is cut; no part of her."""
+        return self.role is Role.TRIAL
+
+    @property
+    def made(self) -> int:
+        """How many are made in all, on both sides."""
+        return self.count + self.turned_over
+
+    @property
+    def turned_over(self) -> int:
+        """How many of these are sawn by the pattern turned over: those for port of a pair."""
+        return self.count if self.hand is Hand.PAIR and not self.trial else 0
 
     def of_kind(self, kind: Kind) -> tuple[Line, ...]:
         """The lines of one kind."""

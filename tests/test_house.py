@@ -43,6 +43,62 @@ def _users(library: str) -> set[str]:
     }
 
 
+WORDS_ARE_WRITTEN_IN = (
+    "assembly",
+    "drawing",
+    "joinery",
+    "members",
+    "picture",
+    "shop",
+    "text",
+    "timbers",
+    "wood",
+)
+CUTS = {
+    "startswith",
+    "endswith",
+    "partition",
+    "rpartition",
+    "removeprefix",
+    "removesuffix",
+    "isdigit",
+    "isdecimal",
+}
+READS_WHAT_IS_TYPED = {"patterns/joinery/make_pieces.py"}  # names asked for by their beginning
+READS_EXPRESSIONS = {
+    "patterns/design/deck_models.py",
+    "patterns/design/quantities.py",
+    "patterns/design/strake_models.py",
+    "patterns/design/toml_file.py",
+    "patterns/design/water_quantities.py",
+    "patterns/lesson/class_list.py",
+    "patterns/lesson/paper_cost.py",
+    "patterns/measure/angles.py",
+    "patterns/measure/feet_inches.py",
+    "patterns/measure/notation.py",
+    "patterns/measure/reading.py",
+    "patterns/measure/writing.py",
+    "patterns/repair/points.py",
+    "patterns/shop/cells.py",  # figures beside formulas, in what a spreadsheet will read
+    "patterns/table/cell_lengths.py",
+    "patterns/table/mirror.py",  # errors of members made at the other end, whose words are turned yet
+    "patterns/table/spreadsheet.py",
+}
+
+
+def test_no_sentence_is_read_back() -> None:
+    """Rooms that write words cut none up, and regular expressions read what people type: values are carried."""
+    cutting = {
+        str(path.relative_to(ROOT))
+        for path in SOURCES
+        if path.is_relative_to(ROOT / "patterns") and path.relative_to(ROOT).parts[1] in WORDS_ARE_WRITTEN_IN
+        for node in ast.walk(_tree(path))
+        if isinstance(node, ast.Attribute) and node.attr in CUTS
+    }
+    assert cutting == READS_WHAT_IS_TYPED
+    assert {path for path in _users("re") if path.startswith("patterns")} == READS_EXPRESSIONS
+
+
 def test_tiling_knows_nothing_of_boats() -> None:
     assert not {path for path in _users("patterns") if path.startswith("tiling")}
     code = "import sys, tiling.job, tiling.svg; sys.exit(any(m.split('.')[0] == 'patterns' for m in sys.modules))"

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from patterns.assembly.solids import Samples
+from patterns.assembly.solids import Samples, with_side
 from patterns.hull.planes import FloatArray
 from patterns.timbers.run import Run, mirror_of
 
@@ -15,9 +15,18 @@ __all__ = ["Bent", "bent"]
 class Bent:
     """One timber where it lies; ``port``: it is the mirror of the run on the port side."""
 
-    name: str
     run: Run
     port: bool = False
+
+    @property
+    def piece(self) -> str:
+        """See `Solid.piece`."""
+        return self.run.name
+
+    @property
+    def name(self) -> str:
+        """See `Solid.name`."""
+        return with_side(self.piece, mirrored=self.run.mirrored, port=self.port)
 
     def box(self) -> tuple[FloatArray, FloatArray]:
         """See `Solid.box`."""
@@ -42,9 +51,4 @@ class Bent:
 
 def bent(run: Run) -> tuple[Bent, ...]:
     """The timber, and its mirror where there is one on each side."""
-    if not run.mirrored:
-        return (Bent(name=run.name, run=run),)
-    return (
-        Bent(name=f"{run.name} (starboard)", run=run),
-        Bent(name=f"{run.name} (port)", run=run, port=True),
-    )
+    return (Bent(run=run), Bent(run=run, port=True)) if run.mirrored else (Bent(run=run),)

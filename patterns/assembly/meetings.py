@@ -31,7 +31,7 @@ class Contact:
     """Two pieces that touch or nearly touch.
 
     Attributes:
-        first, second: their names.
+        solids: the two.
         overlap: the deepest that one lies in the other, mm; 0 where they do not.
         overlap_at: where, (x, y, z), mm.
         touching: samples whose faces meet.
@@ -40,14 +40,23 @@ class Contact:
         gap_at: where, (x, y, z), mm.
     """
 
-    first: str
-    second: str
+    solids: tuple[Solid, Solid]
     overlap: float
     overlap_at: tuple[float, float, float]
     touching: int
     open: int
     gap: float
     gap_at: tuple[float, float, float]
+
+    @property
+    def first(self) -> str:
+        """The name of the first, with its side where there are two."""
+        return self.solids[0].name
+
+    @property
+    def second(self) -> str:
+        """The name of the second in the same way."""
+        return self.solids[1].name
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -99,8 +108,7 @@ def _meeting(first: Solid, second: Solid, held: Sequence[_Held], lying: Sequence
         return None
     widest = int(np.where(open_, -depth, 0.0).argmax())
     return Contact(
-        first=first.name,
-        second=second.name,
+        solids=(first, second),
         overlap=max(float(depth[deepest]), 0.0),
         overlap_at=_place(points, deepest),
         touching=int(touching.sum()),

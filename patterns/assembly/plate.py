@@ -9,7 +9,7 @@ import shapely
 from shapely.geometry import Polygon
 
 from patterns.assembly.edges import Area, edge_of, rings
-from patterns.assembly.solids import Samples
+from patterns.assembly.solids import Samples, with_side
 from patterns.hull.planes import FloatArray
 from patterns.pattern import Body
 
@@ -25,20 +25,27 @@ class Plate:
     """A flat piece where it stands.
 
     Attributes:
-        name: the pattern's name, with its side where there are two.
-        body: the wood; ``body.mirrored`` is not looked at.
+        piece: the pattern's name.
+        body: the wood; where it is mirrored, this is one of the two.
+        member: the kind of member.
         port: it is the mirror of the body on the port side.
         edge: the outlines of the moulded face and their partners on the other face.
     """
 
-    name: str
+    piece: str
     body: Body
+    member: str = ""
     port: bool = False
     edge: list[tuple[FloatArray, FloatArray]] = field(init=False)
 
     def __post_init__(self) -> None:
         edge = list(self.body.edge) or edge_of(self.body.moulded, self.body.other)
         object.__setattr__(self, "edge", edge)
+
+    @property
+    def name(self) -> str:
+        """See `Solid.name`."""
+        return with_side(self.piece, mirrored=self.body.mirrored, port=self.port)
 
     @property
     def thick(self) -> float:
@@ -135,14 +142,10 @@ class Plate:
         return points, normals
 
 
-def plates(name: str, body: Body) -> tuple[Plate, ...]:
+def plates(piece: str, body: Body, member: str = "") -> tuple[Plate, ...]:
     """The piece, and its mirror where there is one on each side."""
-    if not body.mirrored:
-        return (Plate(name=name, body=body),)
-    return (
-        Plate(name=f"{name} (starboard)", body=body),
-        Plate(name=f"{name} (port)", body=body, port=True),
-    )
+    one = Plate(piece=piece, body=body, member=member)
+    return (one, Plate(piece=piece, body=body, member=member, port=True)) if body.mirrored else (one,)
 
 
 def _walk(a: FloatArray, b: FloatArray, step: float) -> tuple[FloatArray, FloatArray, FloatArray]:

@@ -21,7 +21,7 @@ from patterns.pattern import Pattern
 __all__ = ["Assembly", "Fault", "assembled"]
 
 
-STEMS = ("stem", "inner stem", "sternpost", "inner sternpost")
+STEM = "stem"  # the kind of member of stems and sternposts, inner and outer
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -84,10 +84,14 @@ def _sided(solid: Solid) -> bool:
     return isinstance(solid, Bent) and solid.run.mirrored
 
 
-def _outside(solid: Solid) -> bool:
+def _rail(solid: Solid) -> bool:
     """Whether it is laid on after planking, outside of it; the skins have no outer face to measure that by."""
-    rail = isinstance(solid, Bent) and solid.run.kind == "rubbing rail"
-    return rail or solid.name in ("outer stem", "outer sternpost")
+    return isinstance(solid, Bent) and solid.run.kind == "rubbing rail"
+
+
+def _stem(solid: Solid) -> bool:
+    """Whether the planks land on its bevelled lands, or it lies outside of them; its head is left long."""
+    return isinstance(solid, Plate | Stack) and solid.member == STEM
 
 
 def _worth(first: Solid, second: Solid) -> bool:
@@ -95,8 +99,8 @@ def _worth(first: Solid, second: Solid) -> bool:
     if isinstance(first, Shell) or isinstance(second, Shell):
         if isinstance(first, Shell):  # skins come last
             return False
-        # The planks land on the bevelled lands of the stem, and its head is left long: both are measured elsewhere.
-        return not (_port(first) or _outside(first) or first.name in STEMS)
+        # Lands and heads of stems are measured elsewhere.
+        return not (_port(first) or _rail(first) or _stem(first))
     return not (_port(first) and (_port(second) or not _sided(second))) and not (
         _port(second) and not _sided(first)
     )
@@ -123,16 +127,14 @@ def assembled(
         if pattern.body is None:
             left_out.append(pattern.name)
         else:
-            solids += stacks(pattern.name, pattern.body, pattern.slabs)
+            solids += stacks(pattern.name, pattern.body, pattern.slabs, pattern.member)
     for run in boat.runs:
         solids += bent(run)
     solids += planking_shells(boat.hull)
     if boat.design.deck is not None:
         solids.append(deck_shell(boat.hull))
     found = tuple(meetings(solids, step=step, worth=_worth, progress=progress))
-    shells = {solid.name for solid in solids if isinstance(solid, Shell)}
-    timbers = {solid.name for solid in solids if isinstance(solid, Bent)}
-    faults = [fault for meeting in found for fault in _faults(meeting, shells, timbers)]
+    faults = [fault for meeting in found for fault in _faults(meeting)]
     faults.sort(key=lambda fault: (-fault.size, fault.meeting.first, fault.meeting.second))
     meant = {
         frozenset((pattern.name, other)): (deep, why)
@@ -157,11 +159,12 @@ def _meant(fault: Fault, meant: Mapping[frozenset[str], tuple[float, str]]) -> s
 
 def _pair(meeting: Contact) -> frozenset[str]:
     """The names of the two without their sides."""
-    return frozenset(name.partition(" (")[0] for name in (meeting.first, meeting.second))
+    return frozenset(solid.piece for solid in meeting.solids)
 
 
-def _faults(meeting: Contact, shells: set[str], timbers: set[str]) -> Iterator[Fault]:
-    to_planking = meeting.second in shells and meeting.first in timbers
+def _faults(meeting: Contact) -> Iterator[Fault]:
+    first, second = meeting.solids
+    to_planking = isinstance(second, Shell) and isinstance(first, Bent)
     if meeting.overlap > OVERLAPS:
         what = "plane to planking" if to_planking else "overlap"
         yield Fault(meeting=meeting, what=what, size=meeting.overlap, at=meeting.overlap_at)

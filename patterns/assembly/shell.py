@@ -39,6 +39,11 @@ class Shell:
     past: float = PAST
     only_itself: bool = False
 
+    @property
+    def piece(self) -> str:
+        """See `Solid.piece`."""
+        return self.name
+
     @cached_property
     def _grids(self) -> list[tuple[FloatArray, FloatArray, FloatArray]]:
         """For each piece, the places (p, r) looked at, flat, and their points (n, 3) on the inner face."""

@@ -7,7 +7,7 @@ from typing import Protocol
 
 from patterns.hull.planes import FloatArray
 
-__all__ = ["Samples", "Solid"]
+__all__ = ["Samples", "Solid", "with_side"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -27,7 +27,15 @@ class Solid(Protocol):
     """A piece of wood where it stands."""
 
     @property
-    def name(self) -> str: ...
+    def piece(self) -> str:
+        """The name of the piece."""
+        ...
+
+    @property
+    def name(self) -> str:
+        """The same with its side where there are two: for words alone."""
+        ...
+
     def box(self) -> tuple[FloatArray, FloatArray]:
         """Its least and greatest coordinates, two arrays (3,), mm."""
         ...
@@ -39,3 +47,10 @@ class Solid(Protocol):
     def depth(self, points: FloatArray) -> FloatArray:
         """How far points (n, 3) lie inside the wood, mm, shape (n,); less than 0 outside."""
         ...
+
+
+def with_side(piece: str, *, mirrored: bool, port: bool) -> str:
+    """A piece's name with its side where there is one on each."""
+    if not mirrored:
+        return piece
+    return f"{piece} ({'port' if port else 'starboard'})"

@@ -20,8 +20,22 @@ GLUED = 0.02  # mm; a sample no farther than this outside of the next body lies 
 class Stack:
     """Bodies of one piece where they stand, all on one side."""
 
-    name: str
     bodies: tuple[Plate, ...]
+
+    @property
+    def piece(self) -> str:
+        """See `Solid.piece`."""
+        return self.bodies[0].piece
+
+    @property
+    def name(self) -> str:
+        """See `Solid.name`."""
+        return self.bodies[0].name
+
+    @property
+    def member(self) -> str:
+        """The kind of member."""
+        return self.bodies[0].member
 
     @property
     def port(self) -> bool:
@@ -57,11 +71,13 @@ class Stack:
         return Samples(points=np.vstack(points), normals=np.vstack(normals))
 
 
-def stacks(name: str, body: Body, slabs: tuple[Body, ...]) -> tuple[Plate, ...] | tuple[Stack, ...]:
+def stacks(
+    piece: str, body: Body, slabs: tuple[Body, ...], member: str = ""
+) -> tuple[Plate, ...] | tuple[Stack, ...]:
     """The piece, and its mirror where there is one on each side."""
     if not slabs:
-        return plates(name, body)
-    parts = [plates(name, part) for part in (body, *slabs)]
+        return plates(piece, body, member)
+    parts = [plates(piece, part, member) for part in (body, *slabs)]
     if not body.mirrored:  # it lies across the centreline; its slabs may stand on either side
-        return (Stack(name=name, bodies=tuple(plate for sides in parts for plate in sides)),)
-    return tuple(Stack(name=sides[0].name, bodies=sides) for sides in zip(*parts, strict=True))
+        return (Stack(bodies=tuple(plate for sides in parts for plate in sides)),)
+    return tuple(Stack(bodies=sides) for sides in zip(*parts, strict=True))

@@ -24,11 +24,13 @@ class Parts:
         names: by table, every name that was written (for an end, what it is at), readable or not, so that
             one slip is told once.
         problems: what is wrong.
+        unread: the tables of which an entry could not be read, so that nothing may be said of what is missing.
     """
 
     entries: dict[str, list[tuple[str, BaseModel]]] = field(default_factory=dict)
     names: dict[str, list[str]] = field(default_factory=dict)
     problems: list[Problem] = field(default_factory=list)
+    unread: set[str] = field(default_factory=set)
 
     def all(self, model: type[Model]) -> list[tuple[str, Model]]:
         """Every entry of one class, with its place, in the order of the file."""
@@ -50,7 +52,3 @@ class Parts:
             found += self.names.get(table, [])
             found += [str(getattr(entry, "name", "")) for _, entry in self.entries.get(table, [])]
         return [name for name in dict.fromkeys(found) if name]
-
-    def unread(self, table: str) -> bool:
-        """Whether an entry of a table could not be read, so that nothing may be said of what is missing."""
-        return any(f", {table} " in problem.place for problem in self.problems)

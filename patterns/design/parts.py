@@ -159,6 +159,7 @@ def parts_of(raw: Mapping[str, Any], allowed: Mapping[str, TableKind]) -> Parts:
         given = raw[name]
         wrapped = given if isinstance(given, list) else [given]
         if isinstance(given, list) != kind.many or not all(isinstance(entry, dict) for entry in wrapped):
+            parts.unread.add(name)
             parts.problems.append(
                 Problem(
                     f"{DESIGN_FILE}, {name}",
@@ -169,13 +170,17 @@ def parts_of(raw: Mapping[str, Any], allowed: Mapping[str, TableKind]) -> Parts:
             )
             continue
         if len(wrapped) > MOST_ENTRIES:
+            parts.unread.add(name)
             what, want = f"{len(wrapped):,} of them are given", f"give at most {MOST_ENTRIES}"
             parts.problems.append(Problem(f"{DESIGN_FILE}, {heading}", what, want, code="too-many-entries"))
             for entry in wrapped:
                 _name_entry(parts, name, entry)
             continue
         for number, entry in enumerate(wrapped, start=1):
-            _read_entry(parts, name, kind, entry, number)
+            problems = _read_entry(parts, name, kind, entry, number)
+            if problems:
+                parts.unread.add(name)
+                parts.problems += problems
     return parts
 
 
@@ -186,7 +191,10 @@ def _name_entry(parts: Parts, name: str, entry: dict[str, Any]) -> None:
         parts.names.setdefault(name, []).append(" ".join(called.split()))
 
 
-def _read_entry(parts: Parts, name: str, kind: TableKind, entry: dict[str, Any], number: int) -> None:
+def _read_entry(
+    parts: Parts, name: str, kind: TableKind, entry: dict[str, Any], number: int
+) -> list[Problem]:
+    """Keep an entry that can be read; what is wrong with one that cannot."""
     place = f"{DESIGN_FILE}, {_label(name, kind, entry, number)}"
     _name_entry(parts, name, entry)
     model = kind.models.get("")
@@ -195,18 +203,17 @@ def _read_entry(parts: Parts, name: str, kind: TableKind, entry: dict[str, Any],
         where = f"{place}, key {kind.told_by}"
         if told is None:
             want = f"write {written(kind.models)}"
-            parts.problems.append(Problem(where, "is missing", want, code="missing-key"))
-            return
+            return [Problem(where, "is missing", want, code="missing-key")]
         model = kind.models.get(told) if isinstance(told, str) else None
         if model is None:
             guess = nearest(str(told), kind.models)
             want = f"write {written(kind.models)}" + (f" ({guess})" if guess else "")
-            parts.problems.append(Problem(where, f"{shown(told)} stands there", want, code="unknown-kind"))
-            return
+            return [Problem(where, f"{shown(told)} stands there", want, code="unknown-kind")]
     try:
         parts.entries.setdefault(name, []).append((place, model.model_validate(entry)))
     except ValidationError as error:
-        parts.problems.extend(problems_of(error, model, place))
+        return list(problems_of(error, model, place))
+    return []
 
 
 def _label(name: str, kind: TableKind, entry: Mapping[str, Any], number: int) -> str:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator
 from itertools import pairwise
 
@@ -15,6 +14,7 @@ from patterns.design.round_rules import round_rules
 from patterns.design.set_up_rules import set_up_rules
 from patterns.design.table_rules import table_rules
 from patterns.errors import Problem
+from patterns.measure.along import station_named
 from patterns.measure.nearest import nearest, written
 
 __all__ = ["rules"]
@@ -74,7 +74,7 @@ def _lines(parts: Parts) -> Iterator[Problem]:
                 place, "a straight line has knuckles", "take one of the two out", code="conflicting-keys"
             )
         for knuckle in line.knuckles:
-            if not re.fullmatch(r"station .+", knuckle):
+            if station_named(knuckle) is None:
                 yield Problem(
                     f"{place}, key knuckles",
                     f'"{knuckle}" is no station',
@@ -182,7 +182,7 @@ def _deck(parts: Parts) -> Iterator[Problem]:
                         code="no-deck",
                     )
             table = parts.one(TableSpec)
-            if table is not None and "deck" in table.sheer_to:
+            if table is not None and table.sheer_to != "top of planking":
                 yield Problem(
                     f"{DESIGN_FILE}, [table], key sheer_to",
                     f'"{table.sheer_to}" stands there, and the design has no deck',

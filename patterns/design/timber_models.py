@@ -16,6 +16,7 @@ from patterns.design.quantities import (
 )
 from patterns.design.refs import Ref
 from patterns.design.shared_keys import LongKeys
+from patterns.measure.along import frame_named
 
 __all__ = ["BesideSpec", "RibbandSpec", "RubbingRailSpec", "RunningSpec", "Share", "StripSpec", "Where"]
 
@@ -47,7 +48,8 @@ Where = Annotated[str, BeforeValidator(_where), Along()]
 
 def _frame_names(where: str | None) -> tuple[str, ...]:
     """The frame that a place names, if it names one."""
-    return (where.removeprefix("frame "),) if where is not None and where.startswith("frame ") else ()
+    named = None if where is None else frame_named(where)
+    return () if named is None else (named,)
 
 
 class RunningSpec(LongKeys):

@@ -1,19 +1,19 @@
-"""How many of a piece are made, in words."""
+"""How many of a piece are made, in words: from its hand, its count and its role."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
 
-from patterns.wood.piece import Hand, Piece, Role
+from patterns.wood.piece import Hand, Role
 
-__all__ = ["QUANTITY", "quantity_of"]
+__all__ = ["quantity_words"]
 
 QUANTITY: Mapping[Hand, str] = {
-    Hand.CENTRE: "1",
-    Hand.PAIR: "1 port + 1 starboard",
-    Hand.PORT: "1 (port)",
-    Hand.STARBOARD: "1 (starboard)",
-    Hand.ACROSS: "1",
+    Hand.CENTRE: "{0}",
+    Hand.PAIR: "{0} port + {0} starboard",
+    Hand.PORT: "{0} (port)",
+    Hand.STARBOARD: "{0} (starboard)",
+    Hand.ACROSS: "{0}",
 }
 TRIED: Mapping[Hand, str] = {
     Hand.PAIR: "1, to try on both sides, turned over",
@@ -27,8 +27,12 @@ MADE: Mapping[Role, str] = {
 }
 
 
-def quantity_of(piece: Piece) -> str:
-    """How many of a piece are made by hand, and what for where it is no plain piece of the boat."""
-    if piece.role is Role.TRIAL:
-        return TRIED[piece.hand]
-    return QUANTITY[piece.hand].replace("1", str(piece.count)) + MADE.get(piece.role, "")
+def quantity_words(hand: Hand, count: int = 1, role: Role = Role.PIECE) -> str:
+    """How many of a piece are made by hand, and what for where it is no plain piece of the boat.
+
+    Args:
+        count: of a pair, for each side.
+    """
+    if role is Role.TRIAL:
+        return TRIED[hand]
+    return QUANTITY[hand].format(count) + MADE.get(role, "")

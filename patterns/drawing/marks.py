@@ -28,6 +28,7 @@ def mark_of(note: Note, lengths: Lengths, more: Mapping[str, Template] | None = 
         towards=note.towards,
         length=note.length,
         word=note.bare,
+        fact=note.fact,
     )
 
 

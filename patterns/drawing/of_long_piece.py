@@ -11,7 +11,7 @@ from collections.abc import Mapping
 import numpy as np
 
 from patterns.boat import Boat
-from patterns.drawing.hands import QUANTITY
+from patterns.drawing.hands import quantity_words
 from patterns.hull.planes import FloatArray, cross
 from patterns.pattern import Kind, Line, Mark, Pattern, Span
 from patterns.text.wood_facts import Template, said
@@ -61,7 +61,8 @@ def papers_of(boat: Boat, piece: LongPiece, words: Mapping[str, Template]) -> Pa
         stock=piece.stock.wood,
         thickness=piece.stock.thickness,
         laminations=piece.stock.laminations,
-        quantity=QUANTITY[piece.hand],
+        quantity=quantity_words(piece.hand),
+        hand=piece.hand,
         face=(
             f"section {_looking(sizes)}, and for each end a paper to wrap round the "
             f"{'starboard timber' if run.mirrored else 'timber'}, print outward"
@@ -73,6 +74,7 @@ def papers_of(boat: Boat, piece: LongPiece, words: Mapping[str, Template]) -> Pa
         marks=tuple(marks),
         spans=tuple(span for span in spans if _long(span) > LONG_ENOUGH),
         facts=tuple(said(fact, boat.length_words, words) for fact in piece.facts),
+        known=piece.facts,
         siding=1.0,
     )
 

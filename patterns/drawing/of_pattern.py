@@ -119,7 +119,7 @@ def _tick(at: XY, towards: XY, length: float, *, layer: str = "") -> Path:
 
 
 def _reading_note(reading: Reading) -> Note:
-    words = bevel_words(reading.bevel, land=reading.land).replace(" (", "\n(")
+    words = bevel_words(reading.bevel, land=reading.land, apart="\n")
     text = f"{reading.where}\n{words}" if reading.where else words
     tip = (reading.at[0] + TICK * reading.towards[0], reading.at[1] + TICK * reading.towards[1])
     return Note(text=text, target=tip, towards=reading.towards, reach=45.0, leader=True, rank=3, layer=BEVELS)

@@ -8,7 +8,7 @@ from typing import Protocol
 
 import numpy as np
 
-from patterns.drawing.hands import quantity_of
+from patterns.drawing.hands import quantity_words
 from patterns.drawing.marks import line_of, mark_of, span_of
 from patterns.flat.shapes import HAIR
 from patterns.hull.curved import stretch_of
@@ -60,14 +60,19 @@ def pattern_of(bench: Bench, piece: Piece, words: Mapping[str, Template] | None 
     left = piece.wood_left()
     bodies = piece.solid() if piece.role in (Role.PIECE, Role.ASSEMBLED) else ()
     edges = list(piece.edges(0)), list(piece.edges(1))
+    known = (*piece.facts, *_derived(piece, left, register))
     faces = piece.faces
     pattern = Pattern(
         name=piece.name,
         member=piece.member,
+        part_of=piece.part_of,
         stock=piece.stock.wood,
         thickness=piece.stock.thickness,
         laminations=piece.stock.laminations,
-        quantity=quantity_of(piece),
+        quantity=quantity_words(piece.hand, piece.count, piece.role),
+        hand=piece.hand,
+        count=piece.count,
+        role=piece.role,
         face=face,
         sides=sides,
         half=piece.half,
@@ -92,7 +97,8 @@ def pattern_of(bench: Bench, piece: Piece, words: Mapping[str, Template] | None 
         holes=(*register, *piece.holes, *_flip_points(piece)),
         marks=tuple(mark_of(note, lengths, words) for note in faces[0].notes),
         spans=tuple(span_of(distance, lengths, words) for distance in piece.distances),
-        facts=tuple(said(fact, lengths, words) for fact in (*piece.facts, *_derived(piece, left, register))),
+        facts=tuple(said(fact, lengths, words) for fact in known),
+        known=known,
         plane=None if on is None or piece.role is Role.TOOL else piece.face_in_boat,
         siding=1.0 if on is None else on.sense,
         view=view,
@@ -101,7 +107,6 @@ def pattern_of(bench: Bench, piece: Piece, words: Mapping[str, Template] | None 
         slabs=bodies[1:],
         grain=piece.grain,
         on_edge=piece.on_edge,
-        trial=piece.role is Role.TRIAL,
         depth_left={} if piece.role is Role.LAYOUT else left,
     )
     if RIGHT.get(piece.hand, sides[0]) != sides[0] and piece.view is View.ATHWARTSHIPS:

@@ -11,10 +11,12 @@ __all__ = ["crossings"]
 
 def crossings(boat: Boat, sizes: Measured) -> list[Passing]:
     """The moulded faces of frames and the stations that a timber passes, from its after end on."""
-    planes = [(f"frame {spec.name}", boat.frame_faces(spec)[0]) for spec in boat.design.frames]
-    planes += [
-        (f"station {name}", station_plane(float(x)))
+    found = [
+        sizes.passing(f"frame {spec.name}", boat.frame_faces(spec)[0], frame=True)
+        for spec in boat.design.frames
+    ]
+    found += [
+        sizes.passing(f"station {name}", station_plane(float(x)))
         for name, x in zip(boat.offsets.stations, boat.offsets.station_x, strict=True)
     ]
-    found = [sizes.passing(name, plane) for name, plane in planes]
     return sorted((mark for mark in found if mark is not None), key=lambda mark: mark.at)

@@ -18,14 +18,19 @@ from patterns.wood.features import XY, Hole, Note, Scribed
 from patterns.wood.piece import Hand, Piece, Step
 from patterns.wood.placement import OnFace
 
-__all__ = ["futtock_pieces", "title_of"]
+__all__ = ["futtock_pieces", "title_of", "whole_of"]
 
 FEATHER = math.radians(30.0)  # common practice, no source: a butt's sharper end breaks off
 
 
 def title_of(built: Built, name: str) -> str:
     """What a piece of the frame is called."""
-    return f"frame {built.spec.name} {name}"
+    return f"{whole_of(built)} {name}"
+
+
+def whole_of(built: Built) -> str:
+    """What all pieces of the frame are asked for by."""
+    return f"frame {built.spec.name}"
 
 
 def _steps(built: Built, piece: Futtock) -> tuple[Step, ...]:
@@ -93,6 +98,7 @@ def futtock_pieces(
     for piece in built.futtocks:
         bare = Piece(
             name=title_of(built, piece.name),
+            part_of=whole_of(built),
             member="futtock",
             stock=stock_of(spec),
             hand=Hand.CENTRE if piece.across else Hand.PAIR,

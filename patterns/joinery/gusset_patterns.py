@@ -13,7 +13,7 @@ from patterns.flat.shapes import both_halves, inside_points, largest
 from patterns.hull.planes import FloatArray
 from patterns.joinery.built import Built
 from patterns.joinery.flat_pieces import FLIP, bare_faces, fitted, xy
-from patterns.joinery.futtocks import title_of
+from patterns.joinery.futtocks import title_of, whole_of
 from patterns.joinery.gussets import Gusset
 from patterns.joinery.joints import Joint
 from patterns.joinery.wood import looking, wood_fact
@@ -88,6 +88,7 @@ def gusset_pieces(
         bare = Piece(
             name=title_of(built, f"{gusset.at} {spec.name}, {gusset.side}"),
             member="gusset",
+            part_of=whole_of(built),
             stock=stock,
             hand=Hand.CENTRE if across else Hand.PAIR,
             placement=OnFace(gusset.plane, gusset.out),

@@ -93,8 +93,13 @@ def _same_names(patterns: Iterable[Pattern]) -> list[Problem]:
 
 
 def named(patterns: Iterable[Pattern], name: str) -> tuple[Pattern, ...]:
-    """The pattern of a name, or all pieces of what is called so: ``frame 3 side`` and its like for ``frame 3``."""
-    wanted = name.strip().casefold()
-    every = [(pattern.name.casefold(), pattern) for pattern in patterns]
-    whole = tuple(pattern for called, pattern in every if called == wanted)
-    return whole or tuple(pattern for called, pattern in every if wanted and called.startswith(f"{wanted} "))
+    """The pattern of a name, else all parts of what is called so, e.g. of ``frame 3``.
+
+    Where nothing is called so, what was asked for is the beginning of names, e.g. ``mould`` for all moulds.
+    """
+    wanted, every = name.strip().casefold(), tuple(patterns)
+    return (
+        tuple(pattern for pattern in every if pattern.name.casefold() == wanted)
+        or tuple(pattern for pattern in every if wanted and pattern.part_of.casefold() == wanted)
+        or tuple(pattern for pattern in every if wanted and pattern.name.casefold().startswith(f"{wanted} "))
+    )

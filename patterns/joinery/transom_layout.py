@@ -109,7 +109,9 @@ def _fitted(
     if spec.framing_joints is None:
         first, second = (_less(face, taken, "framing; give it framing_joints") for face in whole.wood)
         ring = replace(whole, wood=(first, second), saw=largest(shapely.union(first.area, second.area)))
-        return ring, (Part(name="framing", wood=ring.wood, whole=True, middle=np.zeros((0, 2))),)
+        return ring, (
+            Part(name="framing", zone="framing", wood=ring.wood, whole=True, middle=np.zeros((0, 2))),
+        )
     parts = jointed(spec, whole, taken, spec.framing_joints)
     if spec.framing_joints == "half lap":
         parts = lapped(parts, _halfway(boat, spec, whole))
@@ -186,6 +188,7 @@ def _doubler(
     )
     part = Part(
         name="doubler",
+        zone="doubler",
         wood=(first, second),
         whole=first.area.bounds[0] < ON_CENTRE,
         middle=np.array([[-FAR, 0.0], [FAR, 0.0]]),

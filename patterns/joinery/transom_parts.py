@@ -30,7 +30,7 @@ from patterns.wood.placement import OnFace
 from patterns.wood.region import Region, largest_of
 from patterns.wood.section import hairless, sources_of
 
-__all__ = ["Layer", "part_piece"]
+__all__ = ["Layer", "joint_notes", "part_piece"]
 
 NEAR = 0.02  # mm; of several pieces of one name that is met which is nearer than this
 BESIDE = 30.0  # mm; a corner of the hull that lies nearer to a piece is marked on its pattern
@@ -70,7 +70,7 @@ def part_piece(boat: Boat, layer: Layer, part: Part, others: Sequence[Part], *, 
     here = [[notch for notch in notches if _crosses(notch, saw)] for notches in layer.notches]
     timbers = {notch.timber for notches in here for notch in notches}
     shoulders = tuple(_shoulders(part, layer.stock.thickness))
-    joints = tuple(_joint_notes(part, others))
+    joints = tuple(joint_notes(part, others))
     moulded, other = (
         Face(
             region=wood,
@@ -94,6 +94,7 @@ def part_piece(boat: Boat, layer: Layer, part: Part, others: Sequence[Part], *, 
     )
     return Piece(
         name=EndText(HullEnd.TRANSOM, after=f" {part.name}"),
+        part_of=EndText(HullEnd.TRANSOM),
         member="transom",
         stock=layer.stock,
         hand=Hand.CENTRE if part.whole else Hand.PAIR,
@@ -159,7 +160,7 @@ def _shoulders(part: Part, thickness: float) -> Iterator[Scribed]:
             )
 
 
-def _joint_notes(part: Part, others: Sequence[Part]) -> Iterator[Note]:
+def joint_notes(part: Part, others: Sequence[Part]) -> Iterator[Note]:
     """The names of the pieces that butt against this one, where they do."""
     for other in others:
         runs = [*_edges_on(part, other), *_edges_on(other, part)]
@@ -171,8 +172,7 @@ def _joint_notes(part: Part, others: Sequence[Part]) -> Iterator[Note]:
 
 def _edges_on(part: Part, other: Part) -> Iterator[Any]:
     """The stretches of a piece's edge that were cut to another's, those which this one of its name touches."""
-    zone, _, number = other.name.rpartition(" ")
-    for stretch in part.wood[0].stretches(Against(zone if number.isdigit() else other.name)):
+    for stretch in part.wood[0].stretches(Against(other.zone)):
         run = shapely.linestrings(stretch.points)
         if run.length > SHORT and run.interpolate(0.5, normalized=True).distance(other.faces[0]) < NEAR:
             yield run

@@ -45,6 +45,7 @@ class Part:
     """One piece of the layer on the panel's inside.
 
     Attributes:
+        zone: what it is a separate piece of: the name that is in the labels of the edges cut to it.
         wood: its whole extent on its after face and on its fore face.
         whole: it runs across the centreline, and its other half is the mirror of this one.
         laps: its half laps.
@@ -55,6 +56,7 @@ class Part:
     """
 
     name: str
+    zone: str
     wood: tuple[Region, Region]
     whole: bool
     laps: tuple[Lap, ...] = ()
@@ -131,6 +133,7 @@ def _split(name: str, faces: Sequence[Region], room: Region, middle: FloatArray)
         found.append(
             Part(
                 name=name if not found else f"{name} {len(found) + 1}",
+                zone=name,
                 wood=(_up_to_the_centreline(piece), _up_to_the_centreline(under)),
                 whole=min(piece.area.bounds[0], under.area.bounds[0]) < ON_CENTRE,
                 room=room,

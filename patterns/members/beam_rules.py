@@ -116,7 +116,7 @@ def _depth(place: str, beam: BeamSpec) -> Iterator[Problem]:
 
 def _ends(parts: Parts, place: str, beam: BeamSpec) -> Iterator[Problem]:
     clamps = clamps_of(parts)
-    if not clamps and beam.ends != "to the planking" and not parts.unread("timber"):
+    if not clamps and beam.ends != "to the planking" and "timber" not in parts.unread:
         yield Problem(
             f"{place}, key ends",
             "the design has no clamp for its ends",

@@ -125,7 +125,7 @@ def frame_pieces(boat: Boat, spec: FrameSpec) -> tuple[Piece, ...]:
             notes=(*piece.faces[0].notes, *(limber.note() for limber in limbers)),
             scribed=(*piece.faces[0].scribed, *leg_lines),
         )
-        piece = replace(piece, faces=(moulded_face, piece.faces[1]))
+        piece = replace(piece, faces=(moulded_face, piece.faces[1]), part_of=f"frame {spec.name}")
         if not whole:
             piece = assembly_of(piece, built, gussets, floors_on(boat, spec.name))
         pieces.append(piece)

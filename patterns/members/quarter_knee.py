@@ -241,7 +241,7 @@ def _rules(parts: Parts) -> Iterator[Problem]:
     """Its throat lies within its arms; it has a clamp to land on and a deck to lie under."""
     for place, knee in parts.all(QuarterKneeSpec):
         yield from throat_problems(place, knee.throat, (knee.along_clamp, knee.along_transom))
-        if not clamps(parts) and not parts.unread("timber"):
+        if not clamps(parts) and "timber" not in parts.unread:
             what = "it lands on the clamp, and the design has none"
             yield Problem(place, what, "give a clamp", code="no-clamp")
         yield from deck_problems(parts, place, what="it lies under the deck")

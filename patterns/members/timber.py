@@ -70,7 +70,7 @@ def _facts(boat: Boat, piece: LongPiece) -> Iterator[Fact]:
         on = {"on_back": cut.on_back, "on_edge": cut.on_edge, "long": cut.long}
         yield Fact("end-cut", {"end": word, "against": cut.against, **on})
     marks = crossings(boat, sizes)
-    frames = [mark for mark in marks if mark.name.startswith("frame ")]
+    frames = [mark for mark in marks if mark.frame]
     if frames:
         places = {mark.name: mark.at for mark in frames}
         yield Fact("marks-along", {"edge": face_names(run)[1] if run.mirrored else None, "places": places})

@@ -105,7 +105,12 @@ def panel_piece(boat: Boat, layout: Layout) -> Piece:
         notes=(*moulded.notes, *_cut_notes(boat, layout), *_landing_notes(layout, landed, "lands-behind")),
     )
     other = replace(other, notes=(*other.notes, *_landing_notes(layout, landed, "lands-here")))
-    return replace(piece, faces=(moulded, other), holes=tuple(_dowels(spec.dowel, layout)))
+    return replace(
+        piece,
+        faces=(moulded, other),
+        holes=tuple(_dowels(spec.dowel, layout)),
+        part_of=EndText(HullEnd.TRANSOM),
+    )
 
 
 def _dowels(diameter: float | None, layout: Layout) -> Iterator[Hole]:
@@ -160,7 +165,7 @@ def _framing_pieces(boat: Boat, layout: Layout) -> Iterator[Piece]:
             stock=stock,
             facts=facts,
         )
-        yield replace(piece, holes=tuple(holes))
+        yield replace(piece, holes=tuple(holes), part_of=EndText(HullEnd.TRANSOM))
         return
     layer = Layer(
         sections=ring.sections, notches=ring.notches, depth_left=ring.depth_left(), stock=stock, facts=facts

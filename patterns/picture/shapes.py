@@ -9,7 +9,7 @@ import numpy as np
 from patterns.drawing.strokes import KEY_ORDER, STROKES
 from patterns.pattern import Kind, Line, Pattern, Reading
 from patterns.picture.plates import PicturePlate, PicturePoint, Run
-from patterns.text.bevels import bevel_words
+from patterns.text.bevels import bevel_words, gauge_angle
 from tiling.drawing import XY
 
 __all__ = ["bevel_points", "kinds_of", "pattern_plate"]
@@ -51,8 +51,9 @@ def bevel_points(pattern: Pattern) -> tuple[PicturePoint, ...]:
 
 def _short(reading: Reading) -> str:
     """The angle alone, to stand beside its place; the rest is said when one points at it."""
-    words = bevel_words(reading.bevel, land=reading.land)
-    return words.partition(" (")[0].removesuffix(" through the wood")
+    if reading.land:
+        return f"{gauge_angle(reading.bevel, land=True).degrees:g}°"
+    return bevel_words(reading.bevel, tilt=False)
 
 
 def _bevel_says(reading: Reading) -> str:

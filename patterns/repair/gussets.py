@@ -202,6 +202,7 @@ def _gusset_piece(repair: Repair, spec: RepairGussetSpec, lie: _Lie) -> Piece:
     bare = Piece(
         name=f"frame {repair.spec.frame}{called}, {spec.at} {spec.name}, {lie.face}",
         member="gusset",
+        part_of=f"frame {repair.spec.frame}",
         stock=stock,
         hand=hand,
         placement=placed_on(lie.side, sections[0].plane, repair.behind * lie.way),

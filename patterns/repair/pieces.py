@@ -97,6 +97,7 @@ def shape_piece(repair: Repair, shape: Shape) -> Piece:
     bare = Piece(
         name=f"{shape.name} {shape.suffix}".strip(),
         member=spec.kind if not shape.suffix else "futtock",
+        part_of=f"frame {repair.spec.frame}" if spec.kind == "frame" else "",
         stock=Stock(
             wood=repair.spec.stock, thickness=sided_of(repair, spec), laminations=repair.spec.laminations
         ),

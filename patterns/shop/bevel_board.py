@@ -10,7 +10,7 @@ from typing import BinaryIO
 import numpy as np
 
 from patterns.pattern import Pattern
-from patterns.text.bevels import bevel_words, rounded_departure
+from patterns.text.bevels import BevelKind, GaugeAngle, gauge_angle
 from tiling.books.book import Book, Cover
 from tiling.books.gauge_angles import Setting, add_angles
 from tiling.books.table_columns import BookRow, Column
@@ -19,8 +19,8 @@ from tiling.paper.printers import Correction
 
 __all__ = ["Gauge", "gauges", "has_bevels", "write_bevel_board"]
 
-KINDS = ("under", "square", "standing", "land")
-TITLES = {
+KINDS: tuple[BevelKind, ...] = ("under", "square", "standing", "land")
+TITLES: dict[BevelKind, str] = {
     "under": "Under: less than square",
     "standing": "Standing: more than square",
     "land": "Lands: through the wood to the side, planed",
@@ -39,7 +39,7 @@ class Gauge:
     """
 
     degrees: float
-    kind: str
+    kind: BevelKind
     tilt: float
     places: tuple[tuple[str, str, int], ...]
 
@@ -52,32 +52,23 @@ class Gauge:
         return "; ".join(f"{piece}: {', '.join(edges)}" for piece, edges in by_piece.items())
 
 
-def _kind(bevel: float, *, land: bool) -> str:
-    if land:
-        return "land"
-    if rounded_departure(bevel) == 0.0:
-        return "square"
-    return "under" if bevel < 0.5 * np.pi else "standing"
-
-
 def gauges(patterns: Sequence[Pattern]) -> tuple[Gauge, ...]:
     """Every angle that the patterns ask for, each once, by kind and then by angle."""
-    found: dict[tuple[str, float], Counter[tuple[str, str]]] = {}
+    found: dict[GaugeAngle, Counter[tuple[str, str]]] = {}
     for pattern in patterns:
         for reading in pattern.readings:
-            degrees = float(bevel_words(reading.bevel, land=reading.land).split("°")[0])
             edge = reading.where or reading.edge
-            key = _kind(reading.bevel, land=reading.land), degrees
-            found.setdefault(key, Counter())[pattern.name, edge] += 1
+            angle = gauge_angle(reading.bevel, land=reading.land)
+            found.setdefault(angle, Counter())[pattern.name, edge] += 1
     return tuple(
         Gauge(
-            degrees=degrees,
-            kind=kind,
-            tilt=abs(degrees - 90.0),
+            degrees=angle.degrees,
+            kind=angle.kind,
+            tilt=angle.tilt,
             places=tuple((piece, edge, count) for (piece, edge), count in places.items()),
         )
-        for (kind, degrees), places in sorted(
-            found.items(), key=lambda entry: (KINDS.index(entry[0][0]), entry[0][1])
+        for angle, places in sorted(
+            found.items(), key=lambda entry: (KINDS.index(entry[0].kind), entry[0].degrees)
         )
     )
 

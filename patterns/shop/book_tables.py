@@ -178,7 +178,7 @@ def add_bevels(book: Book, patterns: Sequence[Pattern]) -> None:
                     f"{round(reading.at[0]) + 0}",
                     f"{round(reading.at[1]) + 0}",
                     f"{np.degrees(reading.bevel):.1f}°",
-                    bevel_words(reading.bevel, land=reading.land).split(" (")[0],
+                    bevel_words(reading.bevel, land=reading.land, tilt=False),
                     "" if reading.land else f"{rounded_departure(reading.bevel):g}°",
                 )
             )

@@ -8,7 +8,6 @@ though not as the same paper.
 from __future__ import annotations
 
 import json
-import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -165,9 +164,10 @@ def _more(old: Mapping[str, Any], new: Mapping[str, Any], *, outline: bool) -> I
     if counts[0] == counts[1] and inside >= SAME and not outline:
         yield f"lines inside of its outline by {inside:.1f} mm"
     yield from _holes(old["holes"], new["holes"])
-    if [_words(mark["name"]) for mark in old["marks"]] != [_words(mark["name"]) for mark in new["marks"]]:
+    # Figures follow the lines, so what is said is compared by its kinds and names.
+    if [mark["about"] for mark in old["marks"]] != [mark["about"] for mark in new["marks"]]:
         yield "other places marked"
-    if [_words(fact) for fact in old["facts"]] != [_words(fact) for fact in new["facts"]]:
+    if old["known"] != new["known"]:
         yield "other things said of it"
 
 
@@ -180,11 +180,6 @@ def _holes(old: Sequence[Mapping[str, Any]], new: Sequence[Mapping[str, Any]]) -
         off = float(np.hypot(*(at[0] - at[1]).T).max())
         if off >= SAME:
             yield f"holes by {off:.1f} mm"
-
-
-def _words(text: str) -> str:
-    """The words without their figures, which follow the lines."""
-    return re.sub(r"\d+(?:[.,/]\d+)?[+-]?", "#", str(text))
 
 
 def compared_words(found: Sequence[Change], *, first_pages: int) -> Iterator[str]:

@@ -12,6 +12,7 @@ from patterns.hull.curved import Curved
 from patterns.hull.planes import FloatArray
 from patterns.pattern import Kind, Pattern
 from patterns.shop.shapes_models import VERSION, ShapesData
+from patterns.wood.facts import Fact
 
 __all__ = ["as_printed", "pattern_data", "shapes_json"]
 
@@ -55,6 +56,10 @@ def _plane(pattern: Pattern) -> dict[str, Any] | None:
     }
 
 
+def _about(fact: Fact) -> dict[str, Any]:
+    return {"kind": fact.kind, "names": list(fact.names)}
+
+
 def pattern_data(pattern: Pattern) -> dict[str, Any]:
     """One pattern as plain data; lengths in mm, angles in degrees."""
     lines: dict[str, list[dict[str, Any]]] = {}
@@ -77,7 +82,10 @@ def pattern_data(pattern: Pattern) -> dict[str, Any]:
         "outlines": lines.pop(Kind.SAW.value),
         "lines": lines,
         "holes": [{"purpose": h.purpose, "at": list(h.at), "diameter_mm": h.diameter} for h in pattern.holes],
-        "marks": [{"name": m.name, "at": list(m.at)} for m in pattern.marks],
+        "marks": [
+            {"name": m.name, "at": list(m.at), "about": _about(m.fact or Fact("", {"name": m.name}))}
+            for m in pattern.marks
+        ],
         "bevels": [
             {
                 "edge": r.edge,
@@ -97,6 +105,7 @@ def pattern_data(pattern: Pattern) -> dict[str, Any]:
             for s in pattern.spans
         ],
         "facts": list(pattern.facts),
+        "known": [_about(fact) for fact in pattern.known],
         "depth_left_mm": {name: round(depth, 2) for name, depth in pattern.depth_left.items()},
         "plane": _plane(pattern),
         "hull_edges": [

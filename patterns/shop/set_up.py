@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from itertools import takewhile
 
 import numpy as np
 
@@ -19,6 +18,7 @@ __all__ = ["SetUpCorner", "SetUpPiece", "set_up_level", "set_up_table", "stands"
 
 SAME = 0.01  # mm; two faces that are nearer are one
 MOULD = "mould"
+TRANSOM = "transom"
 NEAR = 25.0  # mm; a piece that ends so near to the sheer runs up to it
 HEADS = (
     "piece",
@@ -144,16 +144,12 @@ def _faces(patterns: Sequence[Pattern]) -> list[tuple[Plane, list[Pattern]]]:
     return found
 
 
-def _name(boat: Boat, plane: Plane, pieces: Sequence[Pattern]) -> str:
-    """What stands there: the frame's name, the piece's, or what the names of several begin with."""
-    for spec in boat.design.frames:
-        name = f"frame {spec.name}"
-        if abs(boat.distance(spec.at) - float(_base(plane)[0])) < SAME and pieces[0].name.startswith(name):
-            return name
-    words = zip(*(piece.name.split(" ") for piece in pieces), strict=False)
-    shared = takewhile(lambda each: len(set(each)) == 1, words)
-    name = " ".join(each[0] for each in shared).rstrip(",") or pieces[0].name
-    return f"{name} framing" if pieces[0].member == "transom" and len(pieces) > 1 else name
+def _name(pieces: Sequence[Pattern]) -> str:
+    """What stands there: the frame that the pieces are parts of, the framing, or the one piece."""
+    first = pieces[0]
+    if first.member == TRANSOM:
+        return first.name if len(pieces) == 1 else f"{first.part_of} framing"
+    return first.part_of or first.name
 
 
 def stands(boat: Boat, patterns: Sequence[Pattern]) -> tuple[SetUpPiece, ...]:
@@ -171,7 +167,7 @@ def stands(boat: Boat, patterns: Sequence[Pattern]) -> tuple[SetUpPiece, ...]:
         base = _base(plane)
         found.append(
             SetUpPiece(
-                name=_name(boat, plane, pieces),
+                name=_name(pieces),
                 aft=float(base[0]),
                 at_line=float(base[0] + (level or 0.0) * np.tan(plane.rake)),
                 wood="aft" if tall[0].siding * float(plane.normal[0]) > 0.0 else "forward",

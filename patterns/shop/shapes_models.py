@@ -13,6 +13,7 @@ __all__ = [
     "VERSION",
     "BevelData",
     "DistanceData",
+    "FactData",
     "HoleData",
     "HullEdgeData",
     "LineData",
@@ -52,11 +53,19 @@ class HoleData(_Data):
     diameter_mm: float = Field(description="0 for a place to be pricked")
 
 
+class FactData(_Data):
+    """What words for the bench say, without their figures, so that two runs can be compared."""
+
+    kind: str = Field(description="the kind of fact, e.g. turn-over; empty for a plain name")
+    names: tuple[str, ...] = Field(description="the names in it, and each yes or no, in their order")
+
+
 class MarkData(_Data):
     """A mark or a word at a place."""
 
     name: str = Field(description="the words")
     at: DrawnPoint = Field(description="the place")
+    about: FactData = Field(description="what the words say, without its figures")
 
 
 class BevelData(_Data):
@@ -144,6 +153,7 @@ class PatternData(_Data):
     bevels: tuple[BevelData, ...] = Field(description="the bevels as they are printed")
     distances: tuple[DistanceData, ...] = Field(description="distances that prove the taped pages")
     facts: tuple[str, ...] = Field(description="the words for the bench, a line each")
+    known: tuple[FactData, ...] = Field(description="what these words say, in the same order")
     depth_left_mm: dict[str, float] = Field(
         description="the least wood left at the notch of each timber, by timber"
     )

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from itertools import pairwise
 
 import numpy as np
 import shapely
@@ -94,12 +93,6 @@ def saw_area(pattern: Pattern) -> Polygon | MultiPolygon:
     return area
 
 
-def _port(quantity: str) -> int:
-    """How many of a quantity by hand are turned over: as many as there are for port."""
-    words = quantity.replace("+", " ").split()
-    return sum(int(n) for n, hand in pairwise(words) if n.isdigit() and hand == "port")
-
-
 def _shapes(stock: StockCuts, spec: StockSpec) -> tuple[list[SawnPiece], list[PieceToLay]]:
     pieces: list[SawnPiece] = []
     shapes: list[PieceToLay] = []
@@ -111,7 +104,7 @@ def _shapes(stock: StockCuts, spec: StockSpec) -> tuple[list[SawnPiece], list[Pi
             turn: float | None = 0.0
         else:
             area, turn = saw_area(cut.pattern), grain_turn(cut.grain, spec)
-        port = _port(cut.quantity) * cut.laminations if cut.pattern is not None else 0
+        port = cut.pattern.turned_over * cut.laminations if cut.pattern is not None else 0
         if cut.bent:
             area = box(0.0, 0.0, one_length(cut, spec), cut.breadth)
         for which in range(1, cut.count * (lengths_of(cut, spec)) + 1):

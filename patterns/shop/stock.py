@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -11,10 +10,12 @@ import numpy as np
 
 from patterns.boat import Boat
 from patterns.design.rack_models import StockSpec
+from patterns.drawing.hands import quantity_words
 from patterns.pattern import XY, Pattern
 from patterns.shop.cells import csv_text
 from patterns.timbers.measured import measured
 from patterns.timbers.run import Run
+from patterns.wood.piece import Hand, Role
 
 __all__ = [
     "CutRow",
@@ -25,7 +26,6 @@ __all__ = [
     "lengths_of",
     "notes_on",
     "one_length",
-    "pieces_wanted",
     "scarf_words",
     "stocks_of",
     "too_thick",
@@ -33,9 +33,7 @@ __all__ = [
 
 BEVELLED = 0.5  # mm by which an edge stands out before that is told
 SLACK = 0.05  # mm; a thickness that is so near is the stock's own
-NO_WOOD = "no wood of its own"  # in the quantity of a pattern on which others are laid
 NOT_NAMED = "stock not named"
-HAND = re.compile(r"(\d+)")
 HEADS = (
     "stock",
     "piece",
@@ -97,16 +95,11 @@ class StockCuts:
     cuts: tuple[CutRow, ...]
 
 
-def pieces_wanted(quantity: str) -> int:
-    """How many a quantity by hand comes to: ``1 port + 1 starboard`` is 2."""
-    return sum(int(number) for number in HAND.findall(quantity)) or 1
-
-
 def cuts_of(boat: Boat, patterns: Sequence[Pattern]) -> tuple[CutRow, ...]:
     """Every pattern and every timber, in their order; a paper to mark wood by, or to lay pieces on, is no piece."""
     found = []
     for pattern in patterns:
-        if pattern.template or NO_WOOD in pattern.quantity:
+        if pattern.template or pattern.role is Role.LAYOUT:
             continue
         across, up = pattern.size()
         thick, broad = pattern.thickness / pattern.laminations, min(across, up)
@@ -118,7 +111,7 @@ def cuts_of(boat: Boat, patterns: Sequence[Pattern]) -> tuple[CutRow, ...]:
                 kind=pattern.member,
                 stock=pattern.stock or NOT_NAMED,
                 quantity=pattern.quantity,
-                hands=pieces_wanted(pattern.quantity),
+                hands=pattern.made,
                 laminations=pattern.laminations,
                 thickness=thick,
                 length=max(across, up),
@@ -136,7 +129,7 @@ def cuts_of(boat: Boat, patterns: Sequence[Pattern]) -> tuple[CutRow, ...]:
                 piece=run.name,
                 kind=run.kind,
                 stock=run.stock or NOT_NAMED,
-                quantity="1 port + 1 starboard" if run.mirrored else "1",
+                quantity=quantity_words(Hand.PAIR if run.mirrored else Hand.CENTRE),
                 hands=2 if run.mirrored else 1,
                 laminations=run.laminations,
                 thickness=run.deep / run.laminations,

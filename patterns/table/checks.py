@@ -14,6 +14,7 @@ from patterns.design.refs import places_in
 from patterns.design.stock_doubts import stock_doubts
 from patterns.errors import Problem
 from patterns.measure import format_length, parse_length
+from patterns.measure.along import station_named
 from patterns.measure.nearest import nearest, written
 from patterns.table.deck_places import deck_place_problems
 from patterns.table.end_checks import end_problems, end_warnings
@@ -312,15 +313,15 @@ def _within_keel(offsets: Offsets, design: Design) -> Iterator[Problem]:
 
 def _stations(offsets: Offsets, design: Design) -> Iterator[Problem]:
     """Stations that the design speaks of and the table has not."""
-    names = [f"station {name}" for name in offsets.stations]
     for spec in design.lines:
         for knuckle in spec.knuckles:
             where = f'design.toml, line "{spec.name}", key knuckles'
-            if knuckle not in names:
-                yield _no_station(where, knuckle, offsets)
+            named = station_named(knuckle)
+            if named not in offsets.stations:
+                yield _no_station(where, named or knuckle, offsets)
                 continue
             line = offsets.lines.get(spec.name)
-            if line is not None and np.isnan(line.z[line.column(knuckle.removeprefix("station "))]):
+            if line is not None and np.isnan(line.z[line.column(named)]):
                 yield Problem(
                     where,
                     f'"{spec.name}" does not cross {knuckle}',
@@ -342,9 +343,10 @@ def _stations(offsets: Offsets, design: Design) -> Iterator[Problem]:
     for called, _, piece in pieces_of(design):
         for key, at in places_in(piece):
             where = f"{DESIGN_FILE}, {called}, key {key}"
-            if at.startswith("station "):
-                if at not in names:
-                    yield _no_station(where, at, offsets)
+            station = station_named(at)
+            if station is not None:
+                if station not in offsets.stations:
+                    yield _no_station(where, station, offsets)
                 continue
             if not ends or not all_known or key != "at" or beside_frame(at) is not None:
                 continue
@@ -355,9 +357,8 @@ def _stations(offsets: Offsets, design: Design) -> Iterator[Problem]:
                 )
 
 
-def _no_station(where: str, station: str, offsets: Offsets) -> Problem:
+def _no_station(where: str, name: str, offsets: Offsets) -> Problem:
     """A station that the design names and the table has not; where it alone is left out the table is at fault."""
-    name = station.removeprefix("station ")
     if name.isdecimal() and {str(int(name) - 1), str(int(name) + 1)} <= set(offsets.stations):
         return Problem(
             f"{offsets.file}, the row of headings",
@@ -367,7 +368,7 @@ def _no_station(where: str, station: str, offsets: Offsets) -> Problem:
         )
     return Problem(
         where,
-        f"the table has no {station}",
+        f"the table has no station {name}",
         f"its stations are {', '.join(offsets.stations)}",
         code="unknown-name",
     )

@@ -16,6 +16,7 @@ from patterns.design.models import FrameSpec
 from patterns.design.mould_models import MouldSpec
 from patterns.errors import Problem
 from patterns.measure import parse_length
+from patterns.measure.along import station_named
 from patterns.table.values import Offsets
 
 __all__ = ["place_aft", "stand_doubts", "stand_problems"]
@@ -119,8 +120,8 @@ def _stands(offsets: Offsets, design: Design) -> list[FrameSpace]:
 
 def place_aft(at: str, offsets: Offsets) -> float | None:
     """A place aft, mm; None where the table does not have it."""
-    name = at.removeprefix("station ")
-    if name == at:
+    name = station_named(at)
+    if name is None:
         return parse_length(at)
     if name not in offsets.stations:
         return None
@@ -135,8 +136,8 @@ def _elsewhere(offsets: Offsets, design: Design) -> Iterator[Problem]:
         ("mould", design.all(MouldSpec)),
     )
     for kind, specs in kinds:
-        named = [spec for spec in specs if spec.name in offsets.stations and spec.at.startswith("station ")]
-        away = [spec for spec in named if spec.at != f"station {spec.name}"]
+        named = [spec for spec in specs if spec.name in offsets.stations and station_named(spec.at)]
+        away = [spec for spec in named if station_named(spec.at) != spec.name]
         if 2 * len(away) >= len(named):
             continue
         for spec in away:

@@ -13,6 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from patterns.measure import Notation
+from patterns.measure.along import station_named
 
 __all__ = [
     "BOW",
@@ -42,7 +43,7 @@ def column_letters(column: int) -> str:
 
 def turned_at(knuckles: Iterable[str]) -> frozenset[str]:
     """The columns at which a line turns on purpose, from the stations that the design names, e.g. ``station 3``."""
-    return frozenset(name.removeprefix("station ").strip() for name in knuckles)
+    return frozenset(station_named(knuckle) or knuckle for knuckle in knuckles)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -2,16 +2,43 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+from typing import Literal, TypeAlias
+
 import numpy as np
 
 from patterns.flat.polylines import lengths
 from patterns.hull.planes import FloatArray
 
-__all__ = ["LEAST_STEP", "MOST_APART", "bevel_words", "reading_places", "rounded_departure"]
+__all__ = [
+    "LEAST_STEP",
+    "MOST_APART",
+    "BevelKind",
+    "GaugeAngle",
+    "bevel_words",
+    "gauge_angle",
+    "reading_places",
+    "rounded_departure",
+]
 
 MOST_APART = 150.0  # mm between readings along an edge
 LEAST_STEP = np.radians(1.0)  # a change of bevel that asks for a reading of its own
 FINEST = 0.5  # degrees; as fine as a bevel gauge is set by eye (common practice, no source)
+
+BevelKind: TypeAlias = Literal["under", "square", "standing", "land"]
+
+
+@dataclass(frozen=True, slots=True)
+class GaugeAngle:
+    """A bevel as a gauge is set to it: the angle through the wood in degrees, and what the bench calls it."""
+
+    degrees: float
+    kind: BevelKind
+
+    @property
+    def tilt(self) -> float:
+        """How far it is from square, degrees: the saw's tilt for a sawn edge."""
+        return abs(self.degrees - 90.0)
 
 
 def rounded_departure(bevel: float, *, land: bool = False) -> float:
@@ -25,23 +52,31 @@ def rounded_departure(bevel: float, *, land: bool = False) -> float:
     return float(whole * FINEST)
 
 
-def bevel_words(bevel: float, *, land: bool = False, tilt: bool = True) -> str:
+def gauge_angle(bevel: float, *, land: bool = False) -> GaugeAngle:
+    """A bevel, radians, rounded for the gauge; ``land`` as in :func:`bevel_words`."""
+    departure = rounded_departure(bevel, land=land)
+    degrees = float(90.0 + np.copysign(departure, bevel - 0.5 * np.pi))
+    if land:
+        return GaugeAngle(degrees, "land")
+    if departure == 0.0:
+        return GaugeAngle(90.0, "square")
+    return GaugeAngle(degrees, "under" if bevel < 0.5 * np.pi else "standing")
+
+
+def bevel_words(bevel: float, *, land: bool = False, tilt: bool = True, apart: str = " ") -> str:
     """The angle through the wood in words, ``78° under (saw tilt 12°)``; a land's is ``138° through the wood``.
 
     Args:
         bevel: radians, read square to the edge; less than a right angle is under, more is standing.
         land: it is planed, not sawn.
         tilt: with the saw's tilt; without it for an edge that is planed by a gauge.
+        apart: what parts the angle from the saw's tilt, e.g. a new line.
     """
-    departure = rounded_departure(bevel, land=land)
-    if land:
-        return f"{90.0 + np.copysign(departure, bevel - 0.5 * np.pi):g}° through the wood"
-    if departure == 0.0:
-        return "90° square"
-    saw = f" (saw tilt {departure:g}°)" if tilt else ""
-    if bevel < np.pi / 2:
-        return f"{90.0 - departure:g}° under{saw}"
-    return f"{90.0 + departure:g}° standing{saw}"
+    angle = gauge_angle(bevel, land=land)
+    if angle.kind == "land":
+        return f"{angle.degrees:g}° through the wood"
+    saw = f"{apart}(saw tilt {angle.tilt:g}°)" if tilt and angle.kind != "square" else ""
+    return f"{angle.degrees:g}° {angle.kind}{saw}"
 
 
 def reading_places(

@@ -58,6 +58,7 @@ class Passing:
 
     Attributes:
         name: of the station or the frame.
+        frame: the plane is the moulded face of a frame.
         at: the distance from the timber's after end along its marking edge, mm.
         bevel: the angle through the wood of its edge at the line, radians; nan where that is square.
     """
@@ -65,6 +66,7 @@ class Passing:
     name: str
     at: float
     bevel: float
+    frame: bool = False
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -126,7 +128,7 @@ class Measured:
         corner: FloatArray = self.run.corners[:, 1 if self.run.mirrored else 2]
         return corner
 
-    def passing(self, name: str, plane: Plane) -> Passing | None:
+    def passing(self, name: str, plane: Plane, *, frame: bool = False) -> Passing | None:
         """Where the marking edge passes a plane; None where it does not."""
         over = plane.height_over(self.marking)
         crosses = np.nonzero((over[:-1] <= 0.0) != (over[1:] <= 0.0))[0]
@@ -135,7 +137,7 @@ class Measured:
         i = int(crosses[0])
         run = _lengths(self.marking)
         at = float(run[i] + over[i] / (over[i] - over[i + 1]) * (run[i + 1] - run[i]))
-        return Passing(name=name, at=at, bevel=self._bevel_near(plane))
+        return Passing(name=name, at=at, bevel=self._bevel_near(plane), frame=frame)
 
     def _bevel_near(self, plane: Plane) -> float:
         if not (self.run.mirrored and self.run.lies_on[3]):

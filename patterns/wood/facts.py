@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
+from enum import Enum
 
 __all__ = ["Fact"]
 
@@ -20,3 +21,24 @@ class Fact:
 
     kind: str
     values: Mapping[str, object] = field(default_factory=dict)
+
+    @property
+    def names(self) -> tuple[str, ...]:
+        """What it says besides its figures: the names, and each yes or no, in the order of its values."""
+        return tuple(name for value in self.values.values() for name in _names(value))
+
+
+def _names(value: object) -> Iterator[str]:
+    if isinstance(value, str):
+        yield value
+    elif isinstance(value, bool) or value is None:
+        yield str(value)
+    elif isinstance(value, Enum):
+        yield str(value.value)
+    elif isinstance(value, Mapping):
+        for key, inner in value.items():
+            yield str(key)
+            yield from _names(inner)
+    elif isinstance(value, Sequence):
+        for inner in value:
+            yield from _names(inner)

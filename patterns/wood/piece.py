@@ -148,6 +148,7 @@ class Piece:
 
     Attributes:
         member: the kind of member, e.g. ``futtock``.
+        part_of: what it is asked for by together with others, e.g. ``frame 3`` of its futtocks and gussets.
         placement: of its u, v and depth; the depth runs from the moulded face into the wood.
         faces: the moulded face and the other one.
         steps: levels between them, from the moulded face on.
@@ -194,6 +195,7 @@ class Piece:
     role: Role = Role.PIECE
     count: int = 1
     spare: float = 0.0
+    part_of: str = ""
 
     @property
     def flat(self) -> bool:

@@ -41,6 +41,7 @@ def turned_piece(piece: Piece) -> Piece:
     return replace(
         piece,
         name=turned_text(piece.name),
+        part_of=turned_text(piece.part_of),
         placement=mirrored(placement) if isinstance(piece.placement, Mirrored) else placement,
         faces=(own.face(piece.faces[0], region), own.face(piece.faces[1], region)),
         steps=tuple(

@@ -18,7 +18,7 @@ from patterns.pattern import Body
 def box(name: str, x: float, y: float, z: float, dx: float, dy: float, dz: float) -> Plate:
     """A box with its corner at (x, y, z); its moulded face is the forward one."""
     area = shapely.box(y, z, y + dy, z + dz)
-    return Plate(name=name, body=Body(plane=station_plane(x), depth=dx, moulded=area, other=area))
+    return Plate(piece=name, body=Body(plane=station_plane(x), depth=dx, moulded=area, other=area))
 
 
 def test_depth_in_a_box_is_the_distance_to_its_nearest_side() -> None:
@@ -36,7 +36,7 @@ def test_a_bevelled_edge_is_measured_square_to_itself() -> None:
     body = Body(
         plane=station_plane(0.0), depth=20.0, moulded=shapely.box(0.0, 0.0, 200.0, 300.0), other=other
     )
-    solid = Plate(name="a", body=body)
+    solid = Plate(piece="a", body=body)
     at = np.array([10.0, 200.0 + 10.0 * np.tan(lean), 150.0])
     out = np.array([-np.sin(lean), np.cos(lean), 0.0])
     assert solid.depth(at + np.array([[0.0], [1.0], [-2.0]]) * out) == pytest.approx(

@@ -146,6 +146,28 @@ def test_a_housing_is_by_design_and_only_as_deep_as_it_is(boat: Boat, patterns: 
         assert (faults == []) == meant, by
 
 
+@pytest.mark.slow
+def test_a_name_with_brackets_is_a_whole_name(boat: Boat, patterns: tuple[Pattern, ...]) -> None:
+    """What a builder calls a piece does not decide what is excused."""
+    boat, (panel, framing) = without_timbers(boat), transom_of(patterns)
+    assert panel.body is not None
+    framing = replace(framing, name="frame (new)")
+    for excused, meant in (("frame (new)", True), ("frame (old)", False), ("frame", False)):
+        body = replace(panel.body, by_design=((excused, 0.6, "housed"),))
+        found = assembled(boat, [moved_in(replace(panel, body=body), -0.5), framing], step=15.0)
+        assert (between(found, "transom panel", "frame (new)") == []) == meant, excused
+
+
+@pytest.mark.slow
+def test_a_piece_is_not_spared_for_being_called_stem(boat: Boat, patterns: tuple[Pattern, ...]) -> None:
+    frame = next(pattern for pattern in patterns if pattern.member == "frame" and pattern.body is not None)
+    assert frame.body is not None
+    swollen = replace(frame.body, moulded=shapely.buffer(frame.body.moulded, 0.6), edge=())
+    for name in ("frame 9", "stem", "outer stem"):
+        faults = assembled(boat, [replace(frame, name=name, body=swollen)], step=15.0).faults
+        assert {fault.meeting.second for fault in faults} >= {"side planking"}, name
+
+
 TIMBERS_AND_FRAMES = (
     TIMBERS.replace('sided = "90 mm"', 'sided = "60 mm"')
     + """

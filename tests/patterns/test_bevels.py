@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from patterns.flat.polylines import lengths
 from patterns.hull.planes import FloatArray
-from patterns.text.bevels import bevel_words, reading_places, rounded_departure
+from patterns.text.bevels import bevel_words, gauge_angle, reading_places, rounded_departure
 
 
 @pytest.mark.parametrize(
@@ -41,6 +41,18 @@ def test_the_words_give_the_angle_through_the_wood_and_the_saw_s_tilt(degrees: f
 )
 def test_a_land_is_rounded_to_the_flatter_side_so_that_less_is_planed_off(degrees: float, words: str) -> None:
     assert bevel_words(np.radians(degrees), land=True) == words
+
+
+@given(st.floats(40.0, 140.0), st.booleans())
+def test_the_angle_for_the_gauge_is_the_figure_that_the_words_give(degrees: float, land: bool) -> None:
+    bevel = np.radians(degrees)
+    angle = gauge_angle(bevel, land=land)
+    assert abs(angle.degrees - degrees) < 0.5 + 1e-9
+    assert bevel_words(bevel, land=land).startswith(f"{angle.degrees:g}°")
+    assert angle.tilt == rounded_departure(bevel, land=land)
+    assert (angle.kind == "land") == land
+    off = {"under": angle.degrees < 90.0, "square": angle.degrees == 90.0, "standing": angle.degrees > 90.0}
+    assert land or off[angle.kind]
 
 
 @pytest.mark.slow

@@ -26,9 +26,10 @@ def _pattern(name: str, **more: Any) -> dict[str, Any]:
         "outlines": [{"closed": True, "points": square}],
         "lines": {"reference line": [{"closed": False, "points": [[0.0, 50.0], [100.0, 50.0]], "name": "WL"}]},
         "holes": [{"purpose": "register hole", "at": [50.0, 50.0], "diameter_mm": 6.0}],
-        "marks": [{"name": "sheer 12.5 mm", "at": [0.0, 0.0]}],
+        "marks": [{"name": "sheer 12.5 mm", "at": [0.0, 0.0], "about": {"kind": "sheer", "names": []}}],
         "bevels": [{"edge": "side", "where": "top", "at": [100.0, 50.0], "bevel_deg": 80.0}],
-        "facts": ["18 mm thick", "left at notches: 30.1 mm"],
+        "facts": ["18 mm thick", "lies on frame 3: 30.1 mm"],
+        "known": [{"kind": "wood", "names": ["ply"]}, {"kind": "lies-on", "names": ["frame 3"]}],
         "printed": {"mark": "AAAAA", "pages": [5, 6]},
         **more,
     }  # fmt: skip
@@ -76,7 +77,18 @@ def test_vertices_that_only_slide_along_their_line_are_no_move() -> None:
             "holes by 5.0 mm",
         ),
         ({"holes": []}, "other holes"),
-        ({"facts": ["18 mm thick, grain upright", "left at notches: 30.1 mm"]}, "other things said of it"),
+        ({"known": [{"kind": "wood", "names": ["ply"]}]}, "other things said of it"),
+        (
+            {
+                "facts": ["18 mm thick", "lies on frame 4: 30.1 mm"],  # the figure of a name is its own
+                "known": [{"kind": "wood", "names": ["ply"]}, {"kind": "lies-on", "names": ["frame 4"]}],
+            },
+            "other things said of it",
+        ),
+        (
+            {"marks": [{"name": "scarf", "at": [0.0, 0.0], "about": {"kind": "scarf", "names": []}}]},
+            "other places marked",
+        ),
         ({"marks": []}, "other places marked"),
         (
             {"bevels": [{"edge": "side", "where": "top", "at": [101.0, 50.0], "bevel_deg": 77.0}]},
@@ -93,7 +105,7 @@ def test_what_else_changed_is_named(more: dict[str, Any], words: str) -> None:
 
 
 def test_figures_in_words_follow_the_lines_and_are_no_change_of_their_own() -> None:
-    new = _pattern("frame 3", facts=["18 mm thick", "left at notches: 30.2 mm"])
+    new = _pattern("frame 3", facts=["18 mm thick", "lies on frame 3: 30.2 mm"])
     assert _compared(_pattern("frame 3"), new).kind == "same"
 
 

@@ -248,7 +248,7 @@ def test_a_carling_that_stands_half_a_millimetre_off_is_seen(patterns: dict[str,
         moulded=carling.moulded,
         other=carling.other,
     )
-    [met] = meetings([Plate(name="carling", body=off), Plate(name="beam", body=beam)])
+    [met] = meetings([Plate(piece="carling", body=off), Plate(piece="beam", body=beam)])
     assert met.overlap > 0.4
 
 

@@ -12,6 +12,7 @@ from click.testing import CliRunner
 from patterns.cli import main
 from patterns.joinery.distances import hole_distances, least_distances
 from patterns.pattern import Hole, Kind, Line, Pattern
+from patterns.wood.piece import Hand
 from tests.patterns.plane_boat import write_plane_boat
 
 
@@ -22,8 +23,8 @@ def board(*holes: Hole) -> Pattern:
         return Line(kind=kind, points=np.array([[0, 0], [200, 0], [200, top], [0, top]]), closed=True)
 
     return Pattern(
-        name="board", member="frame", stock="oak", thickness=20.0, laminations=1, quantity="1", face="forward",
-        sides=("", "", "UP"), half=False, siding=1.0, holes=holes,
+        name="board", member="frame", stock="oak", thickness=20.0, laminations=1, quantity="1", hand=Hand.CENTRE,
+        face="forward", sides=("", "", "UP"), half=False, siding=1.0, holes=holes,
         lines=(outline(Kind.SAW, 60.0), outline(Kind.FACE, 60.0), outline(Kind.OTHER, 50.0)),
     )  # fmt: skip
 

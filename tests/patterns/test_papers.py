@@ -19,8 +19,9 @@ from patterns.shop.curvature import spline_curvature
 from patterns.shop.loft_book import write_loft_book
 from patterns.shop.set_up import set_up_level, set_up_table, stands
 from patterns.shop.sheets import saw_area, sheet_table, sheets_of
-from patterns.shop.stock import cut_table, cuts_of, lengths_of, one_length, pieces_wanted, stocks_of
+from patterns.shop.stock import cut_table, cuts_of, lengths_of, one_length, stocks_of
 from patterns.shop.views import spread
+from patterns.wood.piece import Hand, Role
 from tests.demo import demo_boat, round_demo, round_demo_patterns
 from tests.patterns import plane_boat
 from tests.patterns.analytic_boats import ROUNDINGS
@@ -197,15 +198,29 @@ def test_the_cut_list_names_every_piece_and_timber_exactly(planes: Boat, pieces:
         row = by_name[pattern.name]
         assert float(row["length_mm"]) == pytest.approx(size.max(), abs=0.51)
         assert float(row["breadth_mm"]) == pytest.approx(size.min(), abs=0.51)
-        assert int(row["to_saw"]) == pattern.laminations * pieces_wanted(pattern.quantity)
+        assert int(row["to_saw"]) == pattern.laminations * row["quantity"].count(
+            "1"
+        )  # "1 port + 1 starboard"
         assert row["stock"] == pattern.stock
     assert by_name["clamp"]["to_saw"] == "2"
 
 
-def test_a_quantity_by_hand_is_counted() -> None:
-    assert pieces_wanted("1") == 1
-    assert pieces_wanted("1 port + 1 starboard") == 2
-    assert pieces_wanted("2 port + 2 starboard, forward and after") == 4
+@pytest.mark.parametrize(
+    ("hand", "role", "made", "over"),
+    [
+        (Hand.CENTRE, Role.PIECE, 3, 0),
+        (Hand.ACROSS, Role.PIECE, 3, 0),
+        (Hand.PORT, Role.PIECE, 3, 0),  # drawn as it is seen
+        (Hand.PAIR, Role.PIECE, 6, 3),
+        (Hand.PAIR, Role.ASSEMBLED, 6, 3),
+        (Hand.PAIR, Role.TRIAL, 3, 0),  # of card: one is tried on both sides
+    ],
+)
+def test_a_count_by_hand_is_for_each_side(
+    pieces: tuple[Pattern, ...], hand: Hand, role: Role, made: int, over: int
+) -> None:
+    pattern = replace(pieces[0], hand=hand, role=role, count=3)
+    assert (pattern.made, pattern.turned_over) == (made, over)
 
 
 @pytest.mark.slow

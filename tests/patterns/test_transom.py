@@ -15,8 +15,12 @@ from patterns.boat import load_boat
 from patterns.errors import DesignError
 from patterns.flat.shapes import both_halves
 from patterns.hull.planes import FloatArray, station_plane
+from patterns.joinery.transom_parts import joint_notes
+from patterns.joinery.transom_pieces import Part
 from patterns.members import all_patterns
 from patterns.pattern import Hole, Kind, Pattern, from_the_other_face
+from patterns.wood.labels import Against, Free
+from patterns.wood.region import Region
 from tests.patterns.end_boats import write_double_ender
 from tests.patterns.plane_boat import (
     BOTTOM_NORMAL,
@@ -369,3 +373,22 @@ def test_a_double_ender_has_no_doubler(tmp_path: Path) -> None:
     with pytest.raises(DesignError, match="there is no transom at the stern to have it") as raised:
         load_boat(tmp_path)
     assert len(raised.value.problems) == 2
+
+
+@pytest.mark.parametrize("name", ["stile", "stile, side 2", "stile, side"])
+def test_a_butt_is_named_whatever_the_strake_is_called(name: str) -> None:
+    """A number at the end of a strake's name does not make its stile the second piece of another one."""
+    rail, stile = shapely.box(0.0, 0.0, 200.0, 70.0), shapely.box(200.0, 0.0, 270.0, 400.0)
+    cut = Region.of(rail, Free()).minus(Region.of(stile.buffer(1e-9), Against(name)))
+    middle = np.array([[0.0, 0.0], [1.0, 0.0]])
+    parts = [
+        Part(name=called, zone=zone, wood=(wood, wood), whole=False, middle=middle)
+        for called, zone, wood in (
+            ("bottom rail", "bottom rail", cut),
+            (name, name, Region.of(stile, Free())),
+            (f"{name} 2", name, Region.of(shapely.box(900.0, 0.0, 970.0, 70.0), Free())),
+        )
+    ]
+    (note,) = joint_notes(parts[0], parts)
+    assert note.fact.values["part"] == name
+    assert note.at == pytest.approx((200.0, 35.0), abs=0.01)

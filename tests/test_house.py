@@ -80,8 +80,7 @@ READS_EXPRESSIONS = {
     "patterns/measure/writing.py",
     "patterns/repair/points.py",
     "patterns/shop/cells.py",  # figures beside formulas, in what a spreadsheet will read
-    "patterns/table/cell_lengths.py",
-    "patterns/table/mirror.py",  # errors of members made at the other end, whose words are turned yet
+    "patterns/table/cell_lengths.py",  # errors of members made at the other end, whose words are turned yet
     "patterns/table/spreadsheet.py",
 }
 

@@ -116,14 +116,7 @@ def _corner_between(
         gap = float(np.hypot(*(lower.place(home[0])[0] - upper.place(home[1])[0])))
         if place is None and gap > STEP:
             raise PatternsError(f"the planking's inside surfaces do not meet at the {name}")
-        place = (
-            home
-            if not chine
-            else (
-                _ended(lower, home[0], None if place is None else place[0], gap, -1.0),
-                _ended(upper, home[1], None if place is None else place[1], gap, 1.0),
-            )
-        )
+        place = home if place is None and not chine else _ended((lower, upper), home, place, gap)
     at, below = lower.place(place[0])
     _, above = upper.place(place[1])
     return place[0], place[1], Corner(name=name, at=at, below=below, above=above, line=line)
@@ -138,27 +131,37 @@ def _index_at(r: FloatArray, edge: float) -> float:
     return float(np.interp(edge, r[around], around))
 
 
-def _ended(trace: Trace, home: float, meeting: float | None, gap: float, way: float) -> float:
-    """The broken index at which a trace ends.
+def _ended(
+    traces: tuple[Trace, Trace],
+    home: tuple[float, float],
+    meeting: tuple[float, float] | None,
+    gap: float,
+) -> tuple[float, float]:
+    """The broken indices at which the lower trace ends and the upper one begins.
 
     Args:
-        home: the index of its edge at the chine.
-        meeting: that at which it meets the other trace, if it does.
+        home: the indices of their edges at the chine.
+        meeting: those at which they meet, if they do.
         gap: the step between the two at the chine, mm.
-        way: -1 for the trace that ends there, 1 for the one that begins.
     """
-    run, index = lengths(trace.uv), np.arange(len(trace))
-    start = float(np.interp(home, index, run))
-    taper = way * TAPER * gap
-    if meeting is None:
-        return float(np.interp(start + taper, run, index))
-    away = float(np.interp(meeting, index, run)) - start
-    near = FLAT * gap
-    if abs(away) <= near or near >= FARTHEST:
-        return meeting
-    share = min((abs(away) - near) / (FARTHEST - near), 1.0)
-    end = (1.0 - share) * np.copysign(near, away) + share * taper
-    return float(np.interp(start + end, run, index))
+    runs = [lengths(trace.uv) for trace in traces]
+    starts = [float(np.interp(h, np.arange(len(run)), run)) for h, run in zip(home, runs, strict=True)]
+    tapers = np.array([-TAPER, TAPER]) * gap
+    ends = tapers
+    if meeting is not None:
+        met = [float(np.interp(m, np.arange(len(run)), run)) for m, run in zip(meeting, runs, strict=True)]
+        away = np.subtract(met, starts)
+        far, near = float(np.abs(away).mean()), FLAT * gap
+        if far <= near or near >= FARTHEST:
+            return meeting
+        share = min((far - near) / (FARTHEST - near), 1.0)
+        # Both are drawn in by one factor, so that neither is left standing past the place where they cross.
+        ends = (1.0 - share) * near / far * away + share * tapers
+    first, last = (
+        float(np.interp(start + end, run, np.arange(len(run))))
+        for start, end, run in zip(starts, ends, runs, strict=True)
+    )
+    return first, last
 
 
 def _at_centreline(trace: Trace, centre: float) -> float:

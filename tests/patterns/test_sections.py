@@ -178,6 +178,7 @@ def test_where_side_and_bottom_come_into_one_plane_the_section_changes_by_little
     """By what a turn of 0.2 degrees does to a side of 500 mm, 1.75 mm at its upper edge, and little more."""
     outlines = [shapely.LineString(_near_flat(degrees)) for degrees in np.arange(-14.0, 14.05, 0.2)]
     assert max(shapely.hausdorff_distance(a, b) for a, b in pairwise(outlines)) < 2.3
+    assert all(outline.is_simple for outline in outlines)  # none crosses itself
 
 
 @pytest.mark.parametrize("degrees", [25.0, 12.5])

@@ -34,6 +34,7 @@ def made(tmp_path_factory: pytest.TempPathFactory, made_small: Path) -> Path:
     return folder
 
 
+@pytest.mark.slow
 def test_the_main_job_writes_everything_it_promises(made: Path) -> None:
     names = set(digests(made / "out"))
     assert {

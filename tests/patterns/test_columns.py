@@ -253,6 +253,7 @@ def test_lines_that_all_bend_at_one_station_are_one_doubt_of_that_station() -> N
     assert [w.code for w in lines.warnings if w.code in set(CODES.values())] == ["station-heights"]
 
 
+@pytest.mark.slow
 def test_beside_such_a_station_a_wrong_cell_is_found_all_the_same(tmp_path: Path) -> None:
     folder = tmp_path / "boat"
     shutil.copytree(CLINKER, folder)

@@ -59,6 +59,7 @@ def _spoiled(
     return f"{path.name}, row {i + 1}, column {column_letters(j)} ", found
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("by", [BY, -BY])
 @pytest.mark.parametrize(
     ("block", "line", "column", "code"),
@@ -86,6 +87,7 @@ def test_a_wrong_end_is_blamed_on_its_height_or_its_position(
     assert refused >= (2 if far != by else len(SEEDS))
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("by", [BY, -BY])
 def test_a_stem_s_head_is_blamed_where_the_points_below_it_and_the_sheer_agree(
     tmp_path: Path, by: float

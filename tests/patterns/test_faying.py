@@ -71,6 +71,7 @@ def test_on_the_demo_the_stretch_lies_where_side_and_bottom_come_into_one_plane(
     assert float(rows["edge does not fay, to"]["mm"]) == pytest.approx(stretch.planed, abs=0.05)
 
 
+@pytest.mark.slow
 def test_a_chine_that_is_no_corner_is_doubted(tmp_path: Path) -> None:
     """Between eighteen chines of a bilge that is all but round there are corners of 2 to 3 degrees."""
     folder = write_odd(
@@ -83,6 +84,7 @@ def test_a_chine_that_is_no_corner_is_doubted(tmp_path: Path) -> None:
     assert not any('"log chine 1"' in problem.place for problem in found)  # the real chine
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", ["double depth", "eight chines", "very wide scow"])
 def test_chines_that_are_corners_are_not_doubted(name: str, tmp_path: Path) -> None:
     boat = load_boat(write_odd(tmp_path / "boat", ODD_BOATS[name]))

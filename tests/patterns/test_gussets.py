@@ -316,6 +316,7 @@ def test_the_advice_on_a_gusset_that_the_notches_leave_in_no_part_is_the_cure(tm
     with_arm(float(advised[1]))
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("arms", "key"),
     [('arm = "80 mm"\ncentre_arm = "90 mm"', "arm"), ('arm = "150 mm"\ncentre_arm = "20 mm"', "centre_arm")],

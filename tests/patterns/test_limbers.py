@@ -59,6 +59,7 @@ def test_a_hole_is_cut_in_one_with_the_timber_s_notch_on_both_faces(timber: str,
 HOOK = 3.0  # mm2; an opening by 1.5 mm takes as much off the sound corner at a hole's edge
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("diameter", [20.0, 40.0])
 def test_no_thin_wood_is_left_between_a_hole_and_its_timber_on_either_face(diameter: float) -> None:
     """Where side and bottom bevel strongly the timber's sides on the two faces lie millimetres apart."""

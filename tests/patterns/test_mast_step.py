@@ -76,6 +76,7 @@ def test_its_mortise_is_in_the_middle_of_its_top(tmp_path: Path) -> None:
     assert shapely.hausdorff_distance(shapely.Polygon(line.points).exterior, box.exterior) < 0.002
 
 
+@pytest.mark.slow
 def test_a_mortise_without_a_depth_goes_through_to_the_keel(tmp_path: Path) -> None:
     step = made(tmp_path, STEP.replace('mortise_depth = "45 mm"\n', ""))["mast step"]
     (line,) = (line for line in step.of_kind(Kind.REFERENCE) if line.name == "mortise")
@@ -84,6 +85,7 @@ def test_a_mortise_without_a_depth_goes_through_to_the_keel(tmp_path: Path) -> N
     assert low[:, 1] == pytest.approx([keel_top_z(x) for x in low[:, 0]], abs=0.002)
 
 
+@pytest.mark.slow
 def test_it_stands_on_the_keel_and_in_nothing_else(tmp_path: Path) -> None:
     patterns = made(tmp_path)
     body = patterns["mast step"].body
@@ -113,6 +115,7 @@ def test_a_mortise_leaves_wood_all_round(tmp_path: Path, key: str, old: str, new
     assert problem.place == f"design.toml, mast_step number 1, key {key}"
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("at", ["250 mm", "3890 mm"])
 def test_a_step_past_the_keel_s_end_cannot_be_made(tmp_path: Path, at: str) -> None:
     with pytest.raises(DesignError) as caught:
@@ -121,6 +124,7 @@ def test_a_step_past_the_keel_s_end_cannot_be_made(tmp_path: Path, at: str) -> N
     assert "mast_step" in problem.place
 
 
+@pytest.mark.slow
 def test_a_step_needs_a_keel(tmp_path: Path) -> None:
     design = write_plane_boat(tmp_path) / "design.toml"
     text = design.read_text(encoding="utf-8")

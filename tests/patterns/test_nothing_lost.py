@@ -121,6 +121,7 @@ def test_what_the_user_changed_after_a_kill_is_not_undone(tmp_path: Path) -> Non
     assert (folder / "b.txt").read_text() == "old " * 1000
 
 
+@pytest.mark.slow
 @pytest.mark.skipif(sys.platform == "win32", reason="no such signal")
 def test_undoing_may_be_killed_too(tmp_path: Path) -> None:
     moment, killed = 0, True

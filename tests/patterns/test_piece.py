@@ -82,6 +82,7 @@ def _knees_and_steps(boat: Boat) -> Iterator[Piece]:
     yield from (mast_step_piece(boat, spec) for spec in boat.design.all(MastStepSpec))
 
 
+@pytest.mark.slow
 def test_the_demo_has_pieces_of_each_kind_on_both_hands() -> None:
     assert {piece.member for piece in _pieces()} >= {
         "futtock",

@@ -267,6 +267,7 @@ def test_a_keel_from_transom_to_transom_is_looked_at_at_both_ends() -> None:
         assert i in [doubt.index for doubt in profile_doubts(slipped(points, i, 25.0), 0.5, "free")]
 
 
+@pytest.mark.slow
 def test_noise_on_a_level_keel_does_not_pass_for_a_bend_at_the_stern() -> None:
     """The slope at the stern, over plans of three kinds, as true as by the plain batten."""
     off = []

@@ -66,6 +66,7 @@ def _lines_apart(one: Boat, two: Boat) -> float:
     return worst
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", BOATS)
 def test_a_hair_in_the_lines_moves_no_notch_and_no_end_far(name: str, tmp_path: Path) -> None:
     """Each place of a timber moves by less than five times what the lines move, and 0.2 mm."""

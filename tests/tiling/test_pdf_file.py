@@ -203,6 +203,7 @@ def _many(stream: BinaryIO, count: int) -> PdfFile:
     return pdf
 
 
+@pytest.mark.slow
 def test_thousands_of_pages_keep_their_labels_and_their_order(tmp_path: Path) -> None:
     count, path = 2 * LABELS + 3, tmp_path / "many.pdf"
     with path.open("wb") as stream:

@@ -205,6 +205,7 @@ def test_squares_become_a_number_and_again_squares(mask: Mask) -> None:
     assert bits_of(mask).bit_count() == int(mask.sum())
 
 
+@pytest.mark.slow
 @given(MASKS, st.integers(1, 9))
 def test_any_of_so_many_rows_is_asked_from_each_row_on(mask: Mask, run: int) -> None:
     run = min(run, len(mask))

@@ -94,10 +94,14 @@ class Problem:
 
 
 class DesignError(PatternsError):
-    """All the problems that were found, not the first only."""
+    """All the problems that were found, not the first only.
 
-    def __init__(self, problems: Iterable[Problem]) -> None:
-        self.problems = tuple(problems)
+    Attributes:
+        doubts: what the table is doubted for, counted, where the problems may come of that.
+    """
+
+    def __init__(self, problems: Iterable[Problem], doubts: Iterable[str] = ()) -> None:
+        self.problems, self.doubts = tuple(problems), tuple(doubts)
         super().__init__("\n".join(str(problem) for problem in self.problems))
 
 

@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING, Protocol
 from patterns.boat import Boat, load_boat
 from patterns.design.file import DESIGN_FILE, StemEnd
 from patterns.design.parts import read_toml
+from patterns.errors import DesignError
 from patterns.files.batch import Batch
 from patterns.findings import Findings
 from patterns.members import all_patterns
@@ -119,7 +120,10 @@ class BoatSubject:
 
     def patterns(self, *, only: Collection[str] = ()) -> tuple[Pattern, ...]:
         """Every member's."""
-        return all_patterns(self.boat, only=only)
+        try:
+            return all_patterns(self.boat, only=only)
+        except DesignError as error:
+            raise DesignError(error.problems, self.doubtful()) from error
 
     def findings(self) -> Findings:
         """The table's findings, and the members that the design does not have."""

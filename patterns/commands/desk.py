@@ -77,7 +77,7 @@ def keys(table: str | None) -> None:
     "--picture",
     type=click.Path(path_type=Path, dir_okay=False),
     metavar="FILE",
-    help='Show lines, suspects and pieces as a page for a screen, as "picture.html".',
+    help='Show lines, suspects and pieces as a page for a screen, e.g. "picture.html".',
 )
 def check(folder: Path, assembly: bool, picture: Path | None) -> None:
     """Check the table, the design and every piece.

@@ -62,6 +62,11 @@ class Scrieve(click.Group):
             ctx.exit(1)
         except DesignError as error:
             list_problems(error.problems)
+            if error.doubts:
+                click.echo(
+                    f"See first what scrieve check doubts ({' and '.join(error.doubts)}): this may come of it.",
+                    err=True,
+                )
             ctx.exit(1)
         except (PatternsError, TilingError) as error:
             lines = str(error).splitlines()

@@ -44,8 +44,8 @@ FILE = click.Path(path_type=Path, dir_okay=False)
 )
 @click.option("--loft", multiple=True, metavar="LINE", help="A line to loft by hand; by default the sheer.")
 @click.option("--metric", is_flag=True, help="The worksheet in millimetres alone.")
-@click.option("--price", default="", metavar="MONEY", help='What a sheet costs, as "0.04 EUR".')
-@click.option("--paper-mass", default="", metavar="GRAMS", help='Of a square metre of paper, as "80 g/m2".')
+@click.option("--price", default="", metavar="MONEY", help='What a sheet costs, e.g. "0.04 EUR".')
+@click.option("--paper-mass", default="", metavar="GRAMS", help='Of a square metre of paper, e.g. "80 g/m2".')
 @pattern_options
 @with_page_request
 @folder_options

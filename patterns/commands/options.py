@@ -81,7 +81,7 @@ only_option = click.option(
     "--only",
     multiple=True,
     metavar="NAME",
-    help='A pattern, or all of one frame, as "frame 3"; may be repeated.',
+    help='A pattern, or all of one frame, e.g. "frame 3"; may be repeated.',
 )
 
 pattern_options = _with(

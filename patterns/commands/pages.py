@@ -27,7 +27,9 @@ __all__ = ["patterns"]
 @click.command()
 @click.argument("folder", type=FOLDER)
 @only_option
-@click.option("--pages", metavar="LIST", help='Only these pages, as "7,12-14": spoiled ones to print again.')
+@click.option(
+    "--pages", metavar="LIST", help='Only these pages, e.g. "7,12-14": spoiled ones to print again.'
+)
 @pattern_options
 @click.option("--other-face", is_flag=True, help="The other face too, mirrored, on the same register holes.")
 @with_page_request

@@ -40,7 +40,7 @@ def either(place: str, keys: Mapping[str, object], want: str, *, at: str = "") -
     one, other = keys
     given = [value is not None for value in keys.values()]
     if all(given):
-        what = f"{one} and {other} both stand there"
+        what = f"{one} and {other} are both given"
         yield Problem(f"{place}, key {at or one}", what, "keep one of them", code="conflicting-keys")
     elif not any(given):
         yield Problem(f"{place}, key {one}", "is missing", want, code="needed-key")

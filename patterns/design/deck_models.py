@@ -59,7 +59,7 @@ def _beam_at(value: Any) -> str:
     except BadLength as error:
         raise trouble(
             f"{shown(value)} is no place along the boat",
-            'write a station, as "station 3", a distance aft, as "1200 mm", or a side of a frame, as '
+            'write a station, e.g. "station 3", a distance aft, e.g. "1200 mm", or a side of a frame, as '
             '"aft of frame 3"',
             code="invalid-value",
         ) from error

@@ -79,7 +79,7 @@ class FairingSpec(Part):
 
     allow: Move = Field(
         default=1.5875,
-        description='The farthest that fairing may move an offset, as "1/16 in"; "0" holds every offset.',
+        description='The farthest that fairing may move an offset, e.g. "1/16 in"; "0" holds every offset.',
     )
     ends: Literal["free", "natural"] = Field(
         default="free",
@@ -107,7 +107,7 @@ class TransomEnd(Part):
     kind: Literal["transom"] = Field(description="What stands at this end.")
     rake: Rake = Field(
         description="The transom's rake, positive where its top leans out of the boat (aft at the stern, "
-        'forward at the bow), as "12 deg"; or "from the table", which takes it '
+        'forward at the bow), e.g. "12 deg"; or "from the table", which takes it '
         "from the lines' ends."
     )
     radius: Length | None = Field(
@@ -176,7 +176,7 @@ class DeckSpec(Part):
     rise_ratio: Rate | None = Field(
         default=None,
         alias="rise",
-        description='Instead of crown: the rise per breadth, as "1/2 in per 1 ft".',
+        description='Instead of crown: the rise per breadth, e.g. "1/2 in per 1 ft".',
     )
 
 
@@ -223,7 +223,9 @@ class FrameSpec(FrameMake, SidedKeys):
     """A built frame."""
 
     name: Words = Field(description="The frame's name or number.")
-    at: At = Field(description='Where its moulded face stands: a station, as "station 3", or a distance aft.')
+    at: At = Field(
+        description='Where its moulded face stands: a station, e.g. "station 3", or a distance aft.'
+    )
     rake: Angle = Field(default=0.0, description="Its rake, top aft positive.")
     cant: Angle = Field(
         default=0.0,

@@ -29,7 +29,9 @@ class MouldSpec(Part):
     """A mould: a temporary frame without bevels, taken out of the finished boat."""
 
     name: Words = Field(description="The mould's name or number.")
-    at: At = Field(description='Where its moulded face stands: a station, as "station 3", or a distance aft.')
+    at: At = Field(
+        description='Where its moulded face stands: a station, e.g. "station 3", or a distance aft.'
+    )
     sided: Wood = Field(description="Its whole thickness fore and aft.")
     moulded: Wood = Field(description="The depth of its ring inward from its edge.")
     siding_runs: Literal["forward", "aft"] | None = Field(

@@ -208,7 +208,7 @@ def _read_entry(
         if model is None:
             guess = nearest(str(told), kind.models)
             want = f"write {written(kind.models)}" + (f" ({guess})" if guess else "")
-            return [Problem(where, f"{shown(told)} stands there", want, code="unknown-kind")]
+            return [Problem(where, f"{shown(told)} is not a valid choice", want, code="unknown-kind")]
     try:
         parts.entries.setdefault(name, []).append((place, model.model_validate(entry)))
     except ValidationError as error:

@@ -174,7 +174,7 @@ def _scarf_ratio(value: Any) -> float:
     if min(one, two) <= 0.0:
         raise trouble(
             f"{shown(value)} is no scarf's slope",
-            'write length to depth in quotes, as "8:1"',
+            'write length to depth in quotes, e.g. "8:1"',
             code="invalid-value",
         )
     ratio = max(one, two) / min(one, two)
@@ -223,7 +223,7 @@ def read_at(value: Any) -> str:
     except BadLength as error:
         raise trouble(
             f'"{text}" is no place along the boat',
-            'write a station, as "station 3", or a distance aft with its unit, as "2-7-3" or "1200 mm"',
+            'write a station, e.g. "station 3", or a distance aft with its unit, e.g. "2-7-3" or "1200 mm"',
             code="invalid-value",
         ) from error
     return text
@@ -247,7 +247,9 @@ def _file_name(value: Any) -> str:
         )
     if path.suffix.lower() != ".csv":
         raise trouble(
-            f'"{text}" is no CSV file', 'save the table as CSV and name it, as "offsets.csv"', code="not-csv"
+            f'"{text}" is no CSV file',
+            'save the table as CSV and name it, e.g. "offsets.csv"',
+            code="not-csv",
         )
     return str(path)
 

@@ -30,5 +30,5 @@ class StockSpec(Part):
     )
     scarf_ratio: ScarfRatio | None = Field(
         default=None,
-        description='For pieces longer than the stock: the length of a scarf against its thickness, as "12:1".',
+        description='For pieces longer than the stock: the length of a scarf against its thickness, e.g. "12:1".',
     )

@@ -173,11 +173,11 @@ class PieceSpec(Part):
         default=None, description="How far a sister runs on past those two points, along the planking."
     )
     lap_ratio: ScarfRatio | None = Field(
-        default=None, description='Instead of lap: so many times the siding, as "12:1".'
+        default=None, description='Instead of lap: so many times the siding, e.g. "12:1".'
     )
     scarf: ScarfRatio | None = Field(
         default=None,
-        description='The slope of the scarfs to sound wood past those two points, length to depth, as "8:1".',
+        description='The slope of the scarfs to sound wood past those two points, length to depth, e.g. "8:1".',
     )
     scarf_through: Literal["moulding", "siding"] | None = Field(
         default=None,

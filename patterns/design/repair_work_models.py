@@ -21,9 +21,9 @@ class NotchSpec(Part):
     It is cut in every piece, gusset and fit-up strip that lies there, on both faces alike beside the planking.
     """
 
-    name: Words = Field(description='What lies in it, as "chine log"; it is lettered there.')
+    name: Words = Field(description='What lies in it, e.g. "chine log"; it is lettered there.')
     at: PointName = Field(
-        description="The point of the points' file that it is measured from, or what stands at a corner, as "
+        description="The point of the points' file that it is measured from, or what stands at a corner, e.g. "
         '"chine"; "centreline" for what lies on the keel\'s line.'
     )
     against: Words | None = Field(
@@ -49,7 +49,7 @@ class RepairGussetSpec(Part):
     """In a repair, a plate over a joint of the new frame: at a corner, or across the keel."""
 
     at: PointName = Field(
-        description='The corner that it lies over, as "chine", or its point\'s name; "centreline" for a plate '
+        description='The corner that it lies over, e.g. "chine", or its point\'s name; "centreline" for a plate '
         "across both sides' heels."
     )
     name: Words = Field(default="gusset", description="What it is called on its pattern.")

@@ -41,7 +41,7 @@ class DiagonalSpec(Part):
         description="Where it starts from the centreline, measured the same way as the table's heights."
     )
     through: Through = Field(
-        description="A point of the body plan that it runs through, as "
+        description="A point of the body plan that it runs through, e.g. "
         '{half_breadth = "1-0-0", height = "0-9-0"}.'
     )
 

@@ -67,7 +67,7 @@ def _levels(parts: Parts) -> Iterator[Problem]:
                 yield Problem(
                     f"{place}, key {key}",
                     f'"{seen[at]}" lies there already',
-                    "mend one of them",
+                    "correct one of them",
                     code="same-level",
                 )
             seen.setdefault(at, str(getattr(level, "name", "")))
@@ -76,7 +76,7 @@ def _levels(parts: Parts) -> Iterator[Problem]:
             yield Problem(
                 f"{place}, key through",
                 "a diagonal that runs level is a waterline",
-                "mend one of its heights",
+                "correct one of its heights",
                 code="level-diagonal",
             )
 

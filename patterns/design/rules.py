@@ -185,7 +185,7 @@ def _deck(parts: Parts) -> Iterator[Problem]:
             if table is not None and table.sheer_to != "top of planking":
                 yield Problem(
                     f"{DESIGN_FILE}, [table], key sheer_to",
-                    f'"{table.sheer_to}" stands there, and the design has no deck',
+                    f'"{table.sheer_to}" is given, and the design has no deck',
                     'write "top of planking", or give the deck',
                     code="no-deck",
                 )
@@ -201,7 +201,7 @@ def _deck(parts: Parts) -> Iterator[Problem]:
             both = deck.crown is not None
             yield Problem(
                 f"{place}, key crown",
-                "crown and rise both stand there" if both else "is missing",
+                "crown and rise are both given" if both else "is missing",
                 "keep one of them"
                 if both
                 else 'give crown or rise, as crown = "2 in" or rise = "1/2 in per 1 ft"',

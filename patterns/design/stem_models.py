@@ -53,11 +53,11 @@ class StemEnd(SidedKeys):
     )
     scarf_ratio: ScarfRatio | None = Field(
         default=None,
-        description='The length of every scarf of the stem against the depth that it crosses, as "8:1".',
+        description='The length of every scarf of the stem against the depth that it crosses, e.g. "8:1".',
     )
     scarfs: Positions = Field(
         default=(),
-        description="Heights on the rabbet line at which a sawn stem (or inner stem) is scarfed together, as "
+        description="Heights on the rabbet line at which a sawn stem (or inner stem) is scarfed together, e.g. "
         '["1-6-0"].',
     )
     stagger: Length | None = Field(

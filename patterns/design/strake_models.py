@@ -28,16 +28,16 @@ class StrakePatternSpec(Part):
     )
     laps_from: At | None = Field(
         default=None,
-        description='From where aft the laps hold, as "station 2"; forward of it, where the chine flattens, the '
+        description='From where aft the laps hold, e.g. "station 2"; forward of it, where the chine flattens, the '
         "two sheets are butted at the line.",
     )
     sheets: Lengths = Field(
         default=(),
-        description="The lengths of the sheets that are scarfed together for it, from forward aft, as "
+        description="The lengths of the sheets that are scarfed together for it, from forward aft, e.g. "
         '["2440 mm", "2440 mm"]; left out, it is one piece.',
     )
     scarf_ratio: ScarfRatio | None = Field(
-        default=None, description='The length of its scarfs against the planking\'s thickness, as "8:1".'
+        default=None, description='The length of its scarfs against the planking\'s thickness, e.g. "8:1".'
     )
 
 

@@ -73,7 +73,7 @@ def _problem(details: ErrorDetails, model: type[BaseModel], place: str) -> Probl
             options = options_of(model, str(loc[0]))
             guess = nearest(str(given), options)
             want = f"write {written(options)}" + (f" ({guess})" if guess and len(options) > 1 else "")
-            return Problem(where, f"{shown(given)} stands there", want, code="invalid-choice")
+            return Problem(where, f"{shown(given)} is not a valid choice", want, code="invalid-choice")
         case "bool_type" | "bool_parsing":
             return Problem(
                 where,

@@ -60,7 +60,7 @@ class TwoFaced:
             for label, trace in zip(self.on, self.traces[face], strict=True)
         ]
         if not all(found):
-            raise PatternsError("one of its arms nowhere lands; make it longer")
+            raise PatternsError("one of its arms lands on nothing; make it longer")
         return found
 
 

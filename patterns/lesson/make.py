@@ -158,7 +158,7 @@ def _picked(owners: Sequence[Owner], names: Sequence[str]) -> list[int]:
     if unknown:
         raise RequestError(
             "\n".join(
-                f'--for "{name}": no such name in the list; write it as it stands there, or a set\'s number from 1 '
+                f'--for "{name}": no such name in the list; write it as in the list, or a set\'s number from 1 '
                 f"to {len(owners)}"
                 for name in unknown
             )

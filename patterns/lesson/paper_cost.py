@@ -73,7 +73,7 @@ def parse_mass(text: str) -> float:
     grams = 0.0 if found is None else float(found["grams"].replace(",", "."))
     if not grams > 0.0:
         raise RequestError(
-            f'--paper-mass "{text}" is no mass of paper; write it as it stands on the pack, as "80 g/m2"'
+            f'--paper-mass "{text}" is no mass of paper; write it as it stands on the pack, e.g. "80 g/m2"'
         )
     return grams
 

@@ -53,7 +53,7 @@ def lapped_rules(parts: Parts, place: str, piece: CarlingSpec | KingPlankSpec) -
         if name in known and (known[name].from_carling or known[name].top is not None):
             yield Problem(
                 f"{place}, key between",
-                f'"{name}" is no beam across the boat under the deck',
+                f'"{name}" is not a beam across the boat under the deck',
                 "end it at a whole beam whose top is the deck's underside",
                 code="not-a-whole-beam",
             )

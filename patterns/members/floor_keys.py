@@ -33,7 +33,7 @@ class FloorSpec(SidedKeys):
     )
     at: At | None = Field(
         default=None,
-        description='Where it stands alone: its moulded face\'s station, as "station 3", or distance aft.',
+        description='Where it stands alone: its moulded face\'s station, e.g. "station 3", or distance aft.',
     )
     siding_runs: Literal["forward", "aft"] | None = Field(
         default=None,

@@ -60,7 +60,7 @@ def _inner_line(place: str, frame: FrameSpec) -> Iterator[Problem]:
         yield Problem(
             where,
             "is for an upright or raked frame of one ring",
-            "take it out, or say so",
+            "take it out, or choose such a frame",
             code="inner-line-in-pieces",
         )
     if len(points) < 2:
@@ -119,7 +119,7 @@ def _plane(place: str, frame: FrameSpec) -> Iterator[Problem]:
     if frame.cant and frame.rake:
         yield Problem(
             f"{place}, key cant",
-            "rake and cant both stand there",
+            "rake and cant are both given",
             "keep one of them: a frame is turned about an athwartship line or about the vertical",
             code="conflicting-keys",
         )
@@ -210,7 +210,7 @@ STARTER: Mapping[str, str] = {
 # One such table for every frame.
 [[frame]]
 name = "2"
-at = "station 2"                   # or a distance aft, as "4-0-0"
+at = "station 2"                   # or a distance aft, e.g. "4-0-0"
 sided = "18 mm"
 moulded_side = "70 mm"
 moulded_bottom = "90 mm"

@@ -45,7 +45,7 @@ class MastStepSpec(SidedKeys):
 
     name: Words = Field(default="mast step", description="Its name, if it is not simply mast step.")
     at: At = Field(
-        description='Where its middle is, and its mortise\'s: a station, as "station 3", or a distance aft.'
+        description='Where its middle is, and its mortise\'s: a station, e.g. "station 3", or a distance aft.'
     )
     length: Length = Field(description="Its length fore and aft, half of it on each side of its middle.")
     height: Wood = Field(description="Its least height, from the keel's top up to its own.")

@@ -276,7 +276,7 @@ WORDS: Mapping[str, Template] = {
     "taken-off": _taken_off,
     "lesser-face": lambda v, _: (
         f"Its edge lies up to {v['lost']:.1f} mm inside of the station's section, so that the other face's "
-        "corner stands nowhere outside; fair the ribbands past it"
+        "corner is never outside; fair the ribbands past it"
     ),
     "sheer-to-sheer": lambda v, lengths: f"Across both halves, sheer to sheer: {lengths(v['breadth'])}",
     "lining-off": _lining,
@@ -290,7 +290,7 @@ def _rules(parts: Parts) -> Iterator[Problem]:
     """Its planks are lined off in one way."""
     for place, mould in parts.all(MouldSpec):
         if mould.planks is not None and mould.plank_girths:
-            what = "planks and plank_girths both stand there"
+            what = "planks and plank_girths are both given"
             yield Problem(f"{place}, key planks", what, "keep one of them", code="conflicting-keys")
 
 
@@ -305,7 +305,7 @@ _STARTER: Mapping[str, str] = {
 # One such table for every mould. A mould is taken out again: it has no bevels and comes to the inside of planking.
 [[mould]]
 name = "5"
-at = "station 5"                   # or a distance aft, as "4-0-0"
+at = "station 5"                   # or a distance aft, e.g. "4-0-0"
 sided = "18 mm"
 moulded = "90 mm"                  # depth of the ring in from its edge
 legs = "80 mm"                     # breadth of its legs up to the set-up line

@@ -57,7 +57,7 @@ class QuarterKneeSpec(KneeKeys):
     name: Words = Field(default="quarter knee", description="Its name, if it is not simply its kind.")
     lies: Literal["under the deck", "level"] = Field(
         default="under the deck",
-        description="under the deck: its top goes through the deck's underside at the corner and both toes, as "
+        description="under the deck: its top goes through the deck's underside at the corner and both toes, e.g. "
         "high as the deck lets it; level: as high as the deck lets it.",
     )
     along_clamp: Length = Field(description="The length of the arm along the clamp.")

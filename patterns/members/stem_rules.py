@@ -39,20 +39,20 @@ def _scarfs(place: str, stem: StemEnd) -> Iterator[Problem]:
         yield Problem(
             f"{place}, key scarf_ratio",
             "is missing",
-            f'{wanting[0]} needs it: the length of a scarf against its depth, as "8:1"',
+            f'{wanting[0]} needs it: the length of a scarf against its depth, e.g. "8:1"',
             code="needed-key",
         )
     if stem.scarf_ratio is not None and not wanting:
         yield Problem(
             f"{place}, key scarf_ratio",
-            "stands there, and the stem has no scarf",
+            "is given, and the stem has no scarf",
             'take it out, or give scarfs or joint = "scarf"',
             code="needless-key",
         )
     if stem.stagger is not None and (stem.laminations == 1 or not stem.scarfs):
         yield Problem(
             f"{place}, key stagger",
-            "stands there, and there are no two laminations with scarfs",
+            "is given, and there are no two laminations with scarfs",
             "take it out, or give scarfs and laminations",
             code="needless-key",
         )
@@ -64,7 +64,7 @@ def _strips(place: str, stem: StemEnd) -> Iterator[Problem]:
             if getattr(stem, key):
                 yield Problem(
                     f"{place}, key {key}",
-                    "stands there, and a rabbeted stem has no outer stem",
+                    "is given, and a rabbeted stem has no outer stem",
                     "take it out",
                     code="needless-key",
                 )
@@ -84,7 +84,7 @@ def _strips(place: str, stem: StemEnd) -> Iterator[Problem]:
         if scarfs:
             yield Problem(
                 f"{place}, key {head}scarfs",
-                f"{head}strips and {head}scarfs both stand there",
+                f"{head}strips and {head}scarfs are both given",
                 "a laminated stem is whole: keep one of them",
                 code="conflicting-keys",
             )

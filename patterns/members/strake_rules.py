@@ -46,7 +46,7 @@ def strake_rules(parts: Parts) -> Iterator[Problem]:
             yield Problem(
                 f"{place}, key scarf_ratio",
                 "is missing",
-                'its sheets are scarfed together: write the slope, as "8:1"',
+                'its sheets are scarfed together: write the slope, e.g. "8:1"',
                 code="needed-key",
             )
         if len(known) == len(names):
@@ -78,7 +78,7 @@ def _laps(
         if other in met:
             yield Problem(
                 where,
-                f"its chine with {other} stands there twice",
+                f"its chine with {other} is given twice",
                 "keep one of them",
                 code="lap-given-twice",
             )

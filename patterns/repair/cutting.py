@@ -88,7 +88,7 @@ def end_cut(edge: Edge, kind: CutKind, *, upper: bool) -> Cut:
     along = {"plumb": np.array([0.0, 1.0]), "level": np.array([1.0, 0.0]), "square": out}[kind]
     if abs(float(along[0] * run[1] - along[1] * run[0])) < STEEP:
         end = "head" if upper else "heel"
-        raise PatternsError(f'its edge runs {kind} at the {end}; write another cut in {end}, as "square"')
+        raise PatternsError(f'its edge runs {kind} at the {end}; write another cut in {end}, e.g. "square"')
     return _cut(at, along, run if upper else -run, edge.corners[i])
 
 

@@ -186,5 +186,5 @@ def test_a_canted_frame_of_futtocks_is_refused(tmp_path: Path) -> None:
 
 def test_a_frame_both_raked_and_canted_is_refused(tmp_path: Path) -> None:
     keys = FRAMES["aft"] | {"cant": '3 deg"\nrake = "2 deg'}
-    with pytest.raises(DesignError, match="rake and cant both stand there"):
+    with pytest.raises(DesignError, match="rake and cant are both given"):
         load_boat(_design(tmp_path, FRAME.format(name="C", **keys)))

@@ -266,6 +266,27 @@ def test_a_shape_is_filled_as_a_library_fills_it(seed: int) -> None:
 
 
 @pytest.mark.slow
+def test_the_few_words_are_printed_where_all_of_them_would_lie_across_the_lines() -> None:
+    """A sheet ruled 40 mm apart has room for two words between its lines, and none for ten lines of words."""
+    rim = np.array([[0.0, 0.0], [150.0, 0.0], [150.0, 240.0], [0.0, 240.0]])
+    ruled = [np.array([[0.0, y], [150.0, y]]) for y in np.arange(40.0, 240.0, 40.0)]
+    paths = (
+        Path(points=rim, stroke=SAW, closed=True),
+        *(Path(points=points, stroke=SAW, closed=False) for points in ruled),
+    )
+    many = "\n".join(f"a line of many words, number {k}" for k in range(10))
+    for short, said in (("few words", "few words"), (many, "a line of many words, number 0")):
+        note = Note(text=many, short=short, target=(75.0, 120.0), rank=0)
+        piece = Piece(
+            made_from="formula", name="sheet", facts=(), drawing=Drawing(paths=paths, notes=(note,))
+        )
+        (plan,) = plan_pieces([piece], A4)
+        (words,) = plan.words
+        assert words.lines[0].text == said
+        assert words.crosses == (said != "few words")
+
+
+@pytest.mark.slow
 def test_a_small_piece_with_many_words_is_printed_with_the_few_that_do(tmp_path: FilePath) -> None:
     small = Path(
         points=np.array([[0.0, 0.0], [40.0, 0.0], [40.0, 30.0], [0.0, 30.0]]), stroke=SAW, closed=True

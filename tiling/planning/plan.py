@@ -184,11 +184,10 @@ def plan_on(piece: Piece, label: str, layout: PageLayout, aids: Aids) -> Plan:
 
 
 def _lettered(drawing: Drawing, layout: PageLayout) -> tuple[Drawing, tuple[Words, ...]]:
-    """The drawing with its words in place: all of them, or where a small piece has no room for that, the few that
-    do (the map has the rest), at last without the picture that explains the lines.
+    """The drawing with its words in place: all of them, or where these have no room clear of the strokes, the few
+    that do (the map has the rest), at last without the picture that explains the lines.
 
-    On fewer pages than a plain layout has there may be no clear place for all words either: then the few do that
-    keep off the strokes.  On a drawing that is not full size as many words stand around much less: there words are
+    On a drawing that is not full size as many words stand around much less: there words are
     left out until none has to lie across a stroke, and at last what names holes, marks and lines goes too.
     Raises:
         TilingError: even the fewest find no room.
@@ -196,7 +195,7 @@ def _lettered(drawing: Drawing, layout: PageLayout) -> tuple[Drawing, tuple[Word
     few = replace(drawing, notes=tuple(replace(note, text=note.short or note.text) for note in drawing.notes))
     bare = replace(few, notes=tuple(note for note in few.notes if note.figure is None))
     least = replace(bare, notes=tuple(note for note in bare.notes if not (note.leader and note.rank > 3)))
-    full, fewer = layout.page.scale.full, len(layout.tiles) < layout.plain
+    full = layout.page.scale.full
     tries = (drawing, few, bare) if full else (few, bare, least)
     found: list[tuple[int, Drawing, tuple[Words, ...]]] = []
     for tried in tries[:-1]:
@@ -205,7 +204,7 @@ def _lettered(drawing: Drawing, layout: PageLayout) -> tuple[Drawing, tuple[Word
         except TilingError:
             continue
         crossing = sum(placed.crosses for placed in words)
-        if (full and not fewer) or crossing <= (0 if full else CROSSING):
+        if crossing <= (0 if full else CROSSING):
             return tried, words
         found.append((crossing, tried, words))
     if full and found:

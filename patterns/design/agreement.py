@@ -2,14 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import Protocol
 
 from patterns.design.entries import Parts
 from patterns.design.models import DeckSpec, LaidSpec
 from patterns.errors import Problem
 
-__all__ = ["clamps", "deck_problems", "either", "limber_problems", "throat_problems", "together"]
+__all__ = [
+    "at_its_end",
+    "clamps",
+    "deck_problems",
+    "either",
+    "limber_problems",
+    "throat_problems",
+    "together",
+]
 
 
 class Limbered(Protocol):
@@ -26,7 +34,7 @@ def together(place: str, keys: Mapping[str, object]) -> Iterator[Problem]:
     if any(value is not None for value in keys.values()):
         for key, value in keys.items():
             if value is None:
-                want = f"{', '.join(keys)} all stand there, or none of them"
+                want = f"give {', '.join(keys)} together, or none of them"
                 yield Problem(f"{place}, key {key}", "is missing", want, code="needed-key")
 
 
@@ -77,3 +85,22 @@ def limber_problems(place: str, piece: Limbered) -> Iterator[Problem]:
         key = "limber_holes" if piece.limber_holes is None else "limber_at"
         want = "limber holes need both limber_holes and limber_at"
         yield Problem(f"{place}, key {key}", "is missing", want, code="needed-key")
+
+
+def at_its_end(
+    place: str, at: str, others: Iterable[str], *, knee: str, wants: str, there: str
+) -> Iterator[Problem]:
+    """What is wrong where a knee is asked for at an end of the other kind.
+
+    Args:
+        at: the end that it names.
+        others: the ends of the other kind, a ``there``.
+        wants: what the knee needs at its end.
+    """
+    if at in others:
+        yield Problem(
+            f"{place}, key at",
+            f"{knee} is at the {at}, where there is a {there}",
+            f"write the end where the {wants} is, or take the knee out",
+            code="knee-at-other-end",
+        )

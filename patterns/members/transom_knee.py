@@ -10,7 +10,7 @@ import numpy as np
 from pydantic import Field
 
 from patterns.boat import Boat
-from patterns.design.agreement import throat_problems
+from patterns.design.agreement import at_its_end, throat_problems
 from patterns.design.bounds import knee_bounds
 from patterns.design.entries import Parts
 from patterns.design.kind import Table
@@ -131,13 +131,7 @@ def _rules(parts: Parts) -> Iterator[Problem]:
     others = {end.at for _, end in parts.all(StemEnd)}
     for place, knee in parts.all(TransomKneeSpec):
         yield from throat_problems(place, knee.throat, (knee.along_keel, knee.up_transom))
-        if knee.at in others:
-            yield Problem(
-                f"{place}, key at",
-                f"a transom knee is to stand at the {knee.at}, and there is a stem",
-                "write the end where the transom is, or take the knee out",
-                code="knee-at-other-end",
-            )
+        yield from at_its_end(place, knee.at, others, knee="a transom knee", wants="transom", there="stem")
 
 
 def _misses(design: Design) -> Iterator[Missing]:

@@ -7,14 +7,14 @@ from dataclasses import dataclass, fields
 from typing import Literal
 
 from patterns.boat import Boat
-from patterns.design.kind import Kind
+from patterns.design.kind import EntryKind
 from patterns.joinery.wood import Piece
 
 __all__ = ["MemberKind"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class MemberKind(Kind):
+class MemberKind(EntryKind):
     """One kind of member, whole: the value ``KIND`` of its file in `patterns/members`.
 
     Attributes:
@@ -28,7 +28,11 @@ class MemberKind(Kind):
 
     @classmethod
     def made(
-        cls, kind: Kind, pieces: Callable[[Boat], Iterator[Piece]], *, at: Literal["", "stem", "transom"] = ""
+        cls,
+        kind: EntryKind,
+        pieces: Callable[[Boat], Iterator[Piece]],
+        *,
+        at: Literal["", "stem", "transom"] = "",
     ) -> MemberKind:
         """A kind whose keys and rules are in another file than its wood."""
         known = {field.name: getattr(kind, field.name) for field in fields(kind)}

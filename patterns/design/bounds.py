@@ -9,13 +9,13 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Protocol
 
-__all__ = ["FAR", "Bound", "Scale", "knee_bounds", "most_siding"]
+__all__ = ["FAR", "BoatSize", "Bound", "knee_bounds", "most_siding"]
 
 FAR = float("inf")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Scale:
+class BoatSize:
     """What sizes are measured against, mm.
 
     Attributes:
@@ -52,7 +52,7 @@ class Knee(Protocol):
     def toe(self) -> float: ...
 
 
-def most_siding(scale: Scale) -> float:
+def most_siding(scale: BoatSize) -> float:
     """The most siding of a piece across the boat."""
     return max(scale.length / 50.0, 3.0 * scale.thick)
 
@@ -62,7 +62,7 @@ ARMS = (
 )  # fmt: skip
 
 
-def knee_bounds(knee: Knee, scale: Scale) -> Iterator[Bound]:
+def knee_bounds(knee: Knee, scale: BoatSize) -> Iterator[Bound]:
     """Of a knee or a breasthook."""
     yield Bound("sided", knee.sided, 0.5 * scale.thick, most_siding(scale), "planking and boat")
     yield Bound("toe", knee.toe, 0.1 * knee.throat, knee.throat, "the throat")

@@ -11,20 +11,20 @@ from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
-from patterns.design.bounds import Bound, Scale
+from patterns.design.bounds import BoatSize, Bound
 from patterns.design.entries import Parts
 from patterns.design.missing import Missing
 from patterns.design.models import Design
 from patterns.design.part import Part
 from patterns.errors import Problem
 
-__all__ = ["Kind", "Rule", "Table"]
+__all__ = ["EntryKind", "Rule", "Table"]
 
 Rule = Callable[[Parts], Iterator[Problem]]
 """What the entries of a design must agree on; it may look at every table."""
 
 
-def _no_bounds(_: Any, __: Scale) -> Iterator[Bound]:
+def _no_bounds(_: Any, __: BoatSize) -> Iterator[Bound]:
     return iter(())
 
 
@@ -54,11 +54,11 @@ class Table:
     named: bool = True
     group: str = ""
     sawn: str = ""
-    bounds: Callable[[Any, Scale], Iterator[Bound]] = _no_bounds
+    bounds: Callable[[Any, BoatSize], Iterator[Bound]] = _no_bounds
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Kind:
+class EntryKind:
     """One kind of member, as far as the design file goes.
 
     Attributes:

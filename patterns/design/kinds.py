@@ -10,7 +10,7 @@ import importlib
 from collections.abc import Iterator
 from functools import cache
 
-from patterns.design.kind import Kind, Table
+from patterns.design.kind import EntryKind, Table
 from patterns.design.part import Part
 
 __all__ = ["kinds", "member_tables", "table_of"]
@@ -19,9 +19,9 @@ HOME = "patterns.members"  # the package that has a file for each kind
 
 
 @cache
-def kinds() -> tuple[Kind, ...]:
+def kinds() -> tuple[EntryKind, ...]:
     """Every kind of member, in order."""
-    found: tuple[Kind, ...] = importlib.import_module(HOME).KINDS
+    found: tuple[EntryKind, ...] = importlib.import_module(HOME).KINDS
     return found
 
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from patterns.design.bounds import Bound, Scale
+from patterns.design.bounds import BoatSize, Bound
 from patterns.design.kind import Table
 from patterns.design.kinds import table_of
 from patterns.design.models import Design, LaidSpec, Part
@@ -27,7 +27,7 @@ def size_doubts(design: Design, *, length: float, breadth: float) -> Iterator[Pr
         length, breadth: of the boat as typed, mm; nan judges nothing.
     """
     planking = [strake.planking for strake in design.strakes]
-    scale = Scale(length=length, breadth=breadth, thick=max(planking), thin=min(planking))
+    scale = BoatSize(length=length, breadth=breadth, thick=max(planking), thin=min(planking))
     yield from _skins(design, scale)
     yield from _crown(design, scale)
     yield from _move(design)
@@ -53,7 +53,7 @@ def _beyond(place: str, bound: Bound) -> Iterator[Problem]:
             )
 
 
-def _skins(design: Design, scale: Scale) -> Iterator[Problem]:
+def _skins(design: Design, scale: BoatSize) -> Iterator[Problem]:
     """Planking and deck against the boat's length, and one strake against the others."""
     skins = [
         (f'{DESIGN_FILE}, strake "{strake.name}", key planking', strake.planking) for strake in design.strakes
@@ -86,7 +86,7 @@ def _skins(design: Design, scale: Scale) -> Iterator[Problem]:
             )
 
 
-def _crown(design: Design, scale: Scale) -> Iterator[Problem]:
+def _crown(design: Design, scale: BoatSize) -> Iterator[Problem]:
     """A crown that is hardly there, or that is a roof."""
     deck = design.deck
     if deck is None:

@@ -16,7 +16,7 @@ from patterns.hull.planes import FloatArray, cross
 from patterns.pattern import Kind, Line, Mark, Pattern, Span
 from patterns.text.wood_facts import Template, said
 from patterns.timbers.long_piece import LongPiece
-from patterns.timbers.measured import Measured
+from patterns.timbers.measured import TimberSizes
 from patterns.timbers.run import Run
 
 __all__ = ["face_names", "papers_of"]
@@ -83,7 +83,7 @@ def _long(span: Span) -> float:
     return float(np.hypot(span.end[0] - span.start[0], span.end[1] - span.start[1]))
 
 
-def _flat_axes(sizes: Measured, place: int) -> tuple[FloatArray, FloatArray]:
+def _flat_axes(sizes: TimberSizes, place: int) -> tuple[FloatArray, FloatArray]:
     """The section's own axes at a place: across, and inward from its back (a keel: up)."""
     _, across, off = (axis[place] for axis in sizes.axes)
     ring = sizes.rails[place]
@@ -91,7 +91,7 @@ def _flat_axes(sizes: Measured, place: int) -> tuple[FloatArray, FloatArray]:
     return across, off * np.copysign(1.0, float(off @ inward))
 
 
-def _looking(sizes: Measured) -> str:
+def _looking(sizes: TimberSizes) -> str:
     """How one looks at the section as it is drawn."""
     place = len(sizes.rails) // 2
     across, inward = _flat_axes(sizes, place)
@@ -146,7 +146,7 @@ def face_names(run: Run) -> tuple[str, ...]:
 
 
 def _wrap(
-    sizes: Measured, which: int, word: str
+    sizes: TimberSizes, which: int, word: str
 ) -> tuple[FloatArray, list[FloatArray], list[tuple[str, FloatArray]]]:
     """The paper round one end: its outline (n, 2), the folds, and the words on its faces with their places.
 

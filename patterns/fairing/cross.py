@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 
 from patterns.fairing.batten import SPENT
 from patterns.fairing.curves import Profile, SpaceLine
-from patterns.fairing.girth_start import Measured, Start, first_places
+from patterns.fairing.girth_start import PlacedOffsets, Start, first_places
 from patterns.fairing.stiffness import STRETCHES, usual_stiffness
 from patterns.hull.girth import Girth
 from patterns.hull.planes import FloatArray
@@ -189,7 +189,7 @@ def _greville(splines: Splines) -> FloatArray:
 
 
 def cross_fair(
-    found: Measured, *, profile: Profile, sheer: SpaceLine, stations: FloatArray, allow: float
+    found: PlacedOffsets, *, profile: Profile, sheer: SpaceLine, stations: FloatArray, allow: float
 ) -> CrossFaired:
     """The surface through keel, stem and sheer, and as near to the offsets as fairness lets it be.
 

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from patterns.fairing.cross import CrossFaired
-from patterns.fairing.girth_start import Measured
+from patterns.fairing.girth_start import PlacedOffsets
 from patterns.fairing.slips import explain
 from patterns.fairing.stiffness import STRETCHES
 from patterns.fairing.suspects import Suspect
@@ -29,11 +29,11 @@ MOST = 6  # offsets that are lifted; a table with more is past naming them
 RIVALS, RIVAL = 3, 0.7  # offsets that may each be the cause, and the part of the greatest deviation they have
 CLEAR = 3.0  # deviations by which an offset must miss the surface without any of those that were lifted
 
-Refit = Callable[[Measured], CrossFaired]
+Refit = Callable[[PlacedOffsets], CrossFaired]
 
 
 def cross_suspects(
-    found: Measured, faired: CrossFaired, refit: Refit, offsets: Offsets, *, allow: float
+    found: PlacedOffsets, faired: CrossFaired, refit: Refit, offsets: Offsets, *, allow: float
 ) -> list[Suspect]:
     """The offsets that the surface through all others contradicts, the most doubtful first.
 
@@ -78,7 +78,7 @@ def _rivals(faired: CrossFaired) -> list[int]:
 
 
 def _named(
-    found: Measured, left: CrossFaired, lifted: Mapping[int, float], offsets: Offsets, *, allow: float
+    found: PlacedOffsets, left: CrossFaired, lifted: Mapping[int, float], offsets: Offsets, *, allow: float
 ) -> list[Suspect]:
     """The lifted offsets that miss the surface through the others, by how surely they do.
 

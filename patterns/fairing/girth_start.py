@@ -12,7 +12,7 @@ from patterns.hull.planes import FloatArray
 from patterns.table.levels import LevelRow, LevelView
 from patterns.table.values import BOW, STERN, Place
 
-__all__ = ["Measured", "Start", "first_places", "measured"]
+__all__ = ["PlacedOffsets", "Start", "first_places", "measured"]
 
 HEEL = 0.15  # part of the turn from stem to keel that is left where the keel's own line begins
 LIFT = 0.05  # part of a section's height by which the eye stands over the sheer that sorts its points
@@ -21,7 +21,7 @@ NEAR_HEAD = 0.9  # part of the height above which the stem says nothing of its l
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Measured:
+class PlacedOffsets:
     """The offsets between keel and sheer.
 
     Attributes:
@@ -41,10 +41,10 @@ class Measured:
     places: tuple[Place | None, ...]
     values: FloatArray
 
-    def without(self, lifted: Collection[int]) -> Measured:
+    def without(self, lifted: Collection[int]) -> PlacedOffsets:
         """The same but for some of them."""
         kept = [i for i in range(len(self.values)) if i not in lifted]
-        return Measured(
+        return PlacedOffsets(
             points=self.points[kept],
             start=self.start[kept],
             along=self.along[kept],
@@ -75,7 +75,7 @@ class Start:
     corner: FloatArray
 
 
-def measured(levels: Sequence[LevelRow], on_stem: Collection[str] = ()) -> Measured:
+def measured(levels: Sequence[LevelRow], on_stem: Collection[str] = ()) -> PlacedOffsets:
     """Every offset of the rows.
 
     Args:
@@ -88,7 +88,7 @@ def measured(levels: Sequence[LevelRow], on_stem: Collection[str] = ()) -> Measu
             if level.row.labels[i] == BOW and level.name in on_stem:
                 continue
             found.append((level, int(i), points[i]))
-    return Measured(
+    return PlacedOffsets(
         points=np.array([point for _, _, point in found]).reshape(-1, 3),
         start=np.array([level.start for level, _, _ in found]).reshape(-1, 2),
         along=np.array([level.along for level, _, _ in found]).reshape(-1, 2),
@@ -131,7 +131,7 @@ def _heel(profile: Profile) -> float:
     return float(t[int(np.argmax(turn >= HEEL * turn[0] + (1.0 - HEEL) * level))])
 
 
-def first_places(found: Measured, profile: Profile, sheer: SpaceLine) -> Start:
+def first_places(found: PlacedOffsets, profile: Profile, sheer: SpaceLine) -> Start:
     """Places by the share of each section's girth, measured over its points.
 
     Forward of the heel a section's own girth begins on the stem; what lies below it counts by its height.

@@ -11,7 +11,7 @@ from patterns.fairing.cells import FairedCell
 from patterns.fairing.cross import CrossFaired, cross_fair
 from patterns.fairing.cross_doubts import cross_suspects
 from patterns.fairing.curves import Profile, SpaceLine
-from patterns.fairing.girth_start import Measured, measured
+from patterns.fairing.girth_start import PlacedOffsets, measured
 from patterns.fairing.round_bands import band_warnings, offsets_each, surface_bands
 from patterns.fairing.row_ends import end_cells, end_findings, stem_ends
 from patterns.fairing.suspects import Suspect, written_to
@@ -66,7 +66,7 @@ def make_round(offsets: Offsets, design: Design, *, profile: Profile, sheer: Spa
 
     doubted = max(allow, LEAST_DOUBTED)
 
-    def fit(rows: Measured, allow: float = doubted) -> CrossFaired:
+    def fit(rows: PlacedOffsets, allow: float = doubted) -> CrossFaired:
         return cross_fair(rows, profile=profile, sheer=sheer, stations=offsets.station_x, allow=allow)
 
     faired = fit(found, allow)
@@ -98,7 +98,7 @@ def make_round(offsets: Offsets, design: Design, *, profile: Profile, sheer: Spa
     )
 
 
-def _cells(found: Measured, faired: CrossFaired) -> tuple[FairedCell, ...]:
+def _cells(found: PlacedOffsets, faired: CrossFaired) -> tuple[FairedCell, ...]:
     """Every offset beside the place where the surface crosses its own line of the body plan."""
     values = place_on(faired.girth, found.points[:, 0], faired.r, found.start, found.along)
     return tuple(

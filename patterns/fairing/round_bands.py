@@ -20,7 +20,7 @@ from patterns.fairing.band_words import column_called, near, plus_or_minus, wide
 from patterns.fairing.bands import SpanBand, too_wide, worst_of
 from patterns.fairing.cross import CrossFaired
 from patterns.fairing.curves import Profile
-from patterns.fairing.girth_start import Measured
+from patterns.fairing.girth_start import PlacedOffsets
 from patterns.fairing.stiffness import STRETCHES
 from patterns.hull.planes import FloatArray
 from patterns.table.levels import LevelRow, LevelView
@@ -56,7 +56,7 @@ class _Row:
     places: tuple[Place | None, ...]
 
 
-def _rows(levels: Sequence[LevelRow], found: Measured, r: FloatArray) -> list[_Row]:
+def _rows(levels: Sequence[LevelRow], found: PlacedOffsets, r: FloatArray) -> list[_Row]:
     rows = []
     for level in levels:
         mine = [i for i, name in enumerate(found.names) if name == level.name]
@@ -73,7 +73,7 @@ def _rows(levels: Sequence[LevelRow], found: Measured, r: FloatArray) -> list[_R
 
 def surface_bands(
     levels: Sequence[LevelRow],
-    found: Measured,
+    found: PlacedOffsets,
     faired: CrossFaired,
     *,
     profile: Profile,
@@ -155,7 +155,7 @@ def _places(
     return p[planked], r[planked], points[planked]
 
 
-def offsets_each(found: Measured, stations: Sequence[str]) -> float:
+def offsets_each(found: PlacedOffsets, stations: Sequence[str]) -> float:
     """How many offsets a station has between keel and sheer, on average."""
     return sum(label in stations for label in found.labels) / len(stations)
 

@@ -14,7 +14,7 @@ from patterns.hull.girth import Girth
 from patterns.hull.girth_cuts import along_girth
 from patterns.hull.planes import FloatArray, Plane, station_plane
 from patterns.hull.sheets import sheet_patches
-from patterns.hull.surfaces import Curve, Deck, Patch, Ruled, Surface, abreast, by_itself, crown_radius
+from patterns.hull.surfaces import Curve, DeckSurface, Patch, Ruled, Surface, abreast, by_itself, crown_radius
 
 __all__ = [
     "TURNED",
@@ -170,7 +170,7 @@ class Hull:
     lines: Mapping[str, Curve]
     keel: str
     strakes: tuple[Strake, ...]
-    deck: Deck
+    deck: DeckSurface
     deck_inset: float
     transom: Plane
     widest: float
@@ -358,7 +358,7 @@ def build_hull(
         lines=dict(curves.lines),
         keel=curves.keel,
         strakes=tuple(_strake(curves, given, stems) for given in strakes),
-        deck=Deck(
+        deck=DeckSurface(
             sheer=sheer,
             start=float(on_sheer[0, 0]),
             end=float(on_sheer[-1, 0]),

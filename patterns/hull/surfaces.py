@@ -16,7 +16,7 @@ from patterns.hull.planes import FloatArray, cross
 
 __all__ = [
     "Curve",
-    "Deck",
+    "DeckSurface",
     "Edge",
     "Patch",
     "Ruled",
@@ -142,7 +142,7 @@ def crown_radius(breadth: float, rise: float) -> float:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Deck:
+class DeckSurface:
     """The deck through the sheer line: a crown that lives in planes square to x.
 
     ``r`` is the part of the half-breadth, 0 on the centreline, 1 at the sheer.

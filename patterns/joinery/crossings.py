@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from patterns.boat import Boat
 from patterns.hull.planes import station_plane
-from patterns.timbers.measured import Measured, Passing
+from patterns.timbers.measured import Passing, TimberSizes
 
 __all__ = ["crossings"]
 
 
-def crossings(boat: Boat, sizes: Measured) -> list[Passing]:
+def crossings(boat: Boat, sizes: TimberSizes) -> list[Passing]:
     """The moulded faces of frames and the stations that a timber passes, from its after end on."""
     found = [
         sizes.passing(f"frame {spec.name}", boat.frame_faces(spec)[0], frame=True)

@@ -30,7 +30,7 @@ from patterns.wood.labels import Free
 from patterns.wood.region import Region
 from patterns.wood.section import section_region, to_the_centreline
 
-__all__ = ["CENTRE", "Arm", "Gusset", "arm_of", "gussets_of"]
+__all__ = ["CENTRE", "Gusset", "GussetArm", "arm_of", "gussets_of"]
 
 CENTRE = "centre"
 FAR = 1e4  # mm
@@ -38,7 +38,7 @@ OUT = 200.0  # mm by which a gusset's arms are run out through the planking befo
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Arm:
+class GussetArm:
     """One arm of a gusset.
 
     Attributes:
@@ -80,7 +80,7 @@ class Gusset:
     region: Any
     wood: tuple[Region, Region]
     joint: Joint | None
-    arms: tuple[Arm, ...]
+    arms: tuple[GussetArm, ...]
     key: str
 
     @property
@@ -94,7 +94,7 @@ class Gusset:
         return self.sections[0].plane
 
 
-def arm_of(built: Built, joint: Joint, member: str, length: float) -> Arm:
+def arm_of(built: Built, joint: Joint, member: str, length: float) -> GussetArm:
     """The arm of a gusset that lies on a member, so long from the joint's corner along the planking.
 
     Raises:
@@ -118,7 +118,7 @@ def arm_of(built: Built, joint: Joint, member: str, length: float) -> Arm:
         )
     toe = end + float(Point(end).distance(over)) * inward
     along = (end - joint.corner) / np.hypot(*(end - joint.corner))
-    return Arm(member=member, along=along, inward=inward, toe=toe)
+    return GussetArm(member=member, along=along, inward=inward, toe=toe)
 
 
 def _across(edge: FloatArray, run: FloatArray, joint: Joint, length: float) -> tuple[FloatArray, FloatArray]:
@@ -142,7 +142,7 @@ def _reaching(built: Built, edge: FloatArray, run: FloatArray, joint: Joint, len
     return f"make it {nearest:.0f} mm or {'longer' if nearest > length else 'shorter'}"
 
 
-def _joint_region(built: Built, spec: GussetSpec, joint: Joint) -> tuple[Any, tuple[Arm, ...]]:
+def _joint_region(built: Built, spec: GussetSpec, joint: Joint) -> tuple[Any, tuple[GussetArm, ...]]:
     one, two = (arm_of(built, joint, member, spec.arm) for member in (joint.below, joint.above))
     out = one.inward + two.inward
     corner = joint.corner - 2.0 * OUT * out / np.hypot(*out)
@@ -153,7 +153,7 @@ def _joint_region(built: Built, spec: GussetSpec, joint: Joint) -> tuple[Any, tu
     return region, (one, two)
 
 
-def _centre_region(built: Built, spec: GussetSpec, out: float) -> tuple[Any, tuple[Arm, ...]]:
+def _centre_region(built: Built, spec: GussetSpec, out: float) -> tuple[Any, tuple[GussetArm, ...]]:
     centre = built.ring.sections[0].plane.centre
     up = LineString([(centre + out, -FAR), (centre + out, FAR)])
     inner = shapely.intersection(up, built.ring.sharp)
@@ -166,7 +166,7 @@ def _centre_region(built: Built, spec: GussetSpec, out: float) -> tuple[Any, tup
     if spec.inner == "along the frame":
         region = region.difference(built.ring.void)
     bottom = next(iter(built.ring.sections[0].traces))
-    arm = Arm(
+    arm = GussetArm(
         member=bottom,
         along=np.array([1.0, 0.0]),
         inward=np.array([0.0, 1.0]),

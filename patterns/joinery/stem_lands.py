@@ -22,7 +22,7 @@ from patterns.wood.facts import Fact
 from patterns.wood.features import Note
 
 __all__ = [
-    "Landing",
+    "StemLanding",
     "after_face",
     "bearding_lines",
     "check_lands",
@@ -47,7 +47,7 @@ JUMP = 12.0  # times the usual step; neighbours on one line are never so far apa
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Landing:
+class StemLanding:
     """How the planking lands on the stem at one place, in a plane square to its profile.
 
     Attributes:
@@ -92,7 +92,7 @@ def _square_plane(hull: Hull, t: float) -> Plane:
     )
 
 
-def landing_at(hull: Hull, t: float, half: float) -> Landing:
+def landing_at(hull: Hull, t: float, half: float) -> StemLanding:
     """The planking's landing at one place of the profile line.
 
     Args:
@@ -113,7 +113,7 @@ def landing_at(hull: Hull, t: float, half: float) -> Landing:
         rising = np.argsort(v)
         bearding = float(np.interp(half, u, v))
         normal = np.array([np.interp(half, u, trace.normal[order, k]) for k in range(3)])
-        return Landing(
+        return StemLanding(
             at=(float(point[0]), float(point[2])),
             rabbet=float(point[1]),
             face=float(np.interp(0.0, v[rising], u[rising])),
@@ -307,7 +307,7 @@ def chine_notes(hull: Hull, rabbet: FloatArray) -> list[Note]:
     return notes
 
 
-def check_lands(landings: list[Landing], half: float) -> None:
+def check_lands(landings: list[StemLanding], half: float) -> None:
     """See that the planking lands on the piece, all the way.
 
     Raises:

@@ -22,7 +22,7 @@ from patterns.hull.planes import FloatArray
 from patterns.joinery.knee_shapes import unit
 from patterns.wood.ends import EndError, HullEnd
 from patterns.wood.facts import Fact
-from patterns.wood.labels import Against, Free, Label, Land, Profile, Trim
+from patterns.wood.labels import Against, Free, Label, Land, OnProfile, Trim
 from patterns.wood.region import ON, Region, largest_of
 
 __all__ = ["Foot", "Scarf", "abaft", "foot_of", "parts_at", "scarf_at", "strip", "with_head"]
@@ -30,7 +30,7 @@ __all__ = ["Foot", "Scarf", "abaft", "foot_of", "parts_at", "scarf_at", "strip",
 CARRIED_ON = 5_000.0  # mm by which a line is carried on straight to find where it meets another
 SHARP = np.radians(8.0)  # turned from one point of the line to the next: a knuckle
 FAR = 50_000.0  # mm; outside of every boat
-PROFILE, ON_KEEL = Profile(), Against("keel")
+PROFILE, ON_KEEL = OnProfile(), Against("keel")
 HEAD, FOOT = Trim("head"), Trim("foot")
 PAST = 1.0  # mm by which a cut runs past the wood's edges
 

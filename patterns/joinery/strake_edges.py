@@ -14,7 +14,7 @@ from patterns.hull.planes import FloatArray, cross
 from patterns.hull.plank_edges import edge_at_profile, edge_at_surface
 from patterns.hull.surfaces import moved
 from patterns.joinery.strake_pieces import FlatPiece, breadth, few_rulings
-from patterns.wood.labels import Against, Deck, Free, Label, Profile
+from patterns.wood.labels import Against, Deck, Free, Label, OnProfile
 
 __all__ = ["at_inside_of", "edge_labels", "faces_of", "lower_end", "upper_end"]
 
@@ -35,7 +35,7 @@ def edge_labels(boat: Boat, strake: Strake, piece: FlatPiece) -> tuple[Label, La
     """What a piece's lower and its upper edge lie on."""
     below = next((other for other in boat.hull.strakes if other.upper == strake.lower), None)
     above = next((other for other in boat.hull.strakes if other.lower == strake.upper), None)
-    lower = Profile() if piece.on_profile or below is None else Against(f"{below.name} strake")
+    lower = OnProfile() if piece.on_profile or below is None else Against(f"{below.name} strake")
     if above is not None:
         return lower, Against(f"{above.name} strake")
     return lower, Free() if boat.design.deck is None else Deck()

@@ -24,7 +24,7 @@ from patterns.hull.planes import FloatArray
 from patterns.hull.sections import Section, cut_hull
 from patterns.joinery.ringed import notches_in
 from patterns.joinery.rings import CRUMB, Ring, build_ring, ring_wood, spaces_of
-from patterns.joinery.transom_pieces import ARC, FAR, Part, dowelled, jointed, lapped
+from patterns.joinery.transom_pieces import ARC, FAR, TransomPart, dowelled, jointed, lapped
 from patterns.wood.labels import Against, Free, Opening
 from patterns.wood.region import Region, largest_of
 from patterns.wood.section import section_region, to_the_centreline
@@ -48,8 +48,8 @@ class Layout:
 
     panel: Ring
     framing: Ring | None
-    parts: tuple[Part, ...]
-    doubler: tuple[tuple[Section, Section], Part] | None
+    parts: tuple[TransomPart, ...]
+    doubler: tuple[tuple[Section, Section], TransomPart] | None
     widen: float
 
     def on_panel(self, points: FloatArray) -> FloatArray:
@@ -104,13 +104,13 @@ def layout_of(boat: Boat) -> Layout:
 
 def _fitted(
     boat: Boat, spec: TransomEnd, whole: Ring, taken: Sequence[Region]
-) -> tuple[Ring, tuple[Part, ...]]:
+) -> tuple[Ring, tuple[TransomPart, ...]]:
     """The framing without what doubler and cut-outs take, and its pieces."""
     if spec.framing_joints is None:
         first, second = (_less(face, taken, "framing; give it framing_joints") for face in whole.wood)
         ring = replace(whole, wood=(first, second), saw=largest(shapely.union(first.area, second.area)))
         return ring, (
-            Part(name="framing", zone="framing", wood=ring.wood, whole=True, middle=np.zeros((0, 2))),
+            TransomPart(name="framing", zone="framing", wood=ring.wood, whole=True, middle=np.zeros((0, 2))),
         )
     parts = jointed(spec, whole, taken, spec.framing_joints)
     if spec.framing_joints == "half lap":
@@ -175,7 +175,7 @@ def _framing(boat: Boat, spec: TransomEnd, inner: Section) -> Ring:
 
 def _doubler(
     boat: Boat, spec: DoublerSpec, known: tuple[Section, Section | None], pad: Polygon, cuts: Region
-) -> tuple[tuple[Section, Section], Part]:
+) -> tuple[tuple[Section, Section], TransomPart]:
     inner, fore = known
     sections = inner, fore or cut_hull(boat.hull, inner.plane.moved(FORWARD * spec.thickness))
     first, second = (
@@ -186,7 +186,7 @@ def _doubler(
         )
         for section in sections
     )
-    part = Part(
+    part = TransomPart(
         name="doubler",
         zone="doubler",
         wood=(first, second),

@@ -18,7 +18,7 @@ from patterns.joinery.flat_pieces import xy
 from patterns.joinery.ringed import notch_notes
 from patterns.joinery.set_up import set_up_scribed
 from patterns.joinery.transom_layout import FORWARD
-from patterns.joinery.transom_pieces import Part
+from patterns.joinery.transom_pieces import TransomPart
 from patterns.joinery.wood import corner_notes, levels_scribed
 from patterns.timbers.notches import Notch
 from patterns.wood.ends import EndText, HullEnd, Way
@@ -59,7 +59,9 @@ class Layer:
         return self.sections[0].plane
 
 
-def part_piece(boat: Boat, layer: Layer, part: Part, others: Sequence[Part], *, dowel: float | None) -> Piece:
+def part_piece(
+    boat: Boat, layer: Layer, part: TransomPart, others: Sequence[TransomPart], *, dowel: float | None
+) -> Piece:
     """One piece.
 
     Args:
@@ -116,7 +118,7 @@ def part_piece(boat: Boat, layer: Layer, part: Part, others: Sequence[Part], *, 
     )
 
 
-def _steps(layer: Layer, part: Part, halvings: Sequence[Halving]) -> tuple[Step, ...]:
+def _steps(layer: Layer, part: TransomPart, halvings: Sequence[Halving]) -> tuple[Step, ...]:
     """The middle of a lapped piece's thickness, where the laps of the one face end and those of the other begin."""
     if not part.laps or part.halfway is None:
         return ()
@@ -144,7 +146,7 @@ def _on_centre(saw: Polygon) -> tuple[float, float]:
     return float(on.min()), float(on.max())
 
 
-def _shoulders(part: Part, thickness: float) -> Iterator[Scribed]:
+def _shoulders(part: TransomPart, thickness: float) -> Iterator[Scribed]:
     """The lines at which half laps begin; only the longest at each is named."""
     within = shapely.union(*part.faces).buffer(-0.05)
     for lap in part.laps:
@@ -160,7 +162,7 @@ def _shoulders(part: Part, thickness: float) -> Iterator[Scribed]:
             )
 
 
-def joint_notes(part: Part, others: Sequence[Part]) -> Iterator[Note]:
+def joint_notes(part: TransomPart, others: Sequence[TransomPart]) -> Iterator[Note]:
     """The names of the pieces that butt against this one, where they do."""
     for other in others:
         runs = [*_edges_on(part, other), *_edges_on(other, part)]
@@ -170,7 +172,7 @@ def joint_notes(part: Part, others: Sequence[Part]) -> Iterator[Note]:
             yield Note(fact=fact, at=(float(at.x), float(at.y)), bare=True)
 
 
-def _edges_on(part: Part, other: Part) -> Iterator[Any]:
+def _edges_on(part: TransomPart, other: TransomPart) -> Iterator[Any]:
     """The stretches of a piece's edge that were cut to another's, those which this one of its name touches."""
     for stretch in part.wood[0].stretches(Against(other.zone)):
         run = shapely.linestrings(stretch.points)
@@ -178,7 +180,7 @@ def _edges_on(part: Part, other: Part) -> Iterator[Any]:
             yield run
 
 
-def _distances(part: Part) -> Iterator[Distance]:
+def _distances(part: TransomPart) -> Iterator[Distance]:
     """Long distances over the piece, between corners of its outline on the moulded face."""
     points = outline_of(part.faces[0])
     if part.whole:
@@ -192,7 +194,7 @@ def _distances(part: Part) -> Iterator[Distance]:
     yield Distance(fact=Fact("farthest-corners"), start=xy(points[i]), end=xy(points[j]))
 
 
-def _grain(part: Part) -> XY:
+def _grain(part: TransomPart) -> XY:
     """Along the piece: athwartships in rails, and up stiles and post."""
     if part.whole and np.ptp(part.middle[:, 0]) < 1.0:
         return (0.0, 1.0)

@@ -23,7 +23,7 @@ from patterns.wood.labels import Against
 from patterns.wood.region import Region
 from patterns.wood.section import hairless, to_the_centreline
 
-__all__ = ["ARC", "FAR", "Lap", "Part", "dowelled", "jointed", "lapped"]
+__all__ = ["ARC", "FAR", "Lap", "TransomPart", "dowelled", "jointed", "lapped"]
 
 FAR = 1e4  # mm; past every boat
 ARC = 64  # chords in a quarter of a circle
@@ -41,7 +41,7 @@ class Lap:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Part:
+class TransomPart:
     """One piece of the layer on the panel's inside.
 
     Attributes:
@@ -104,14 +104,14 @@ def _zones(spec: TransomEnd, ring: Ring) -> tuple[dict[str, Any], dict[str, Floa
 
 def jointed(
     spec: TransomEnd, ring: Ring, taken: Sequence[Region], joints: Literal["butt", "half lap"]
-) -> tuple[Part, ...]:
+) -> tuple[TransomPart, ...]:
     """The framing's pieces, rails first.
 
     Args:
         taken: what doubler and cut-outs take out of it.
     """
     zones, middles = _zones(spec, ring)
-    found: list[Part] = []
+    found: list[TransomPart] = []
     before: list[Region] = []
     for name, zone in zones.items():
         room = Region.of(zone, BESIDE).minus(*taken)
@@ -122,16 +122,16 @@ def jointed(
     return tuple(found)
 
 
-def _split(name: str, faces: Sequence[Region], room: Region, middle: FloatArray) -> list[Part]:
+def _split(name: str, faces: Sequence[Region], room: Region, middle: FloatArray) -> list[TransomPart]:
     """The separate pieces that lie in a room of the plane on both faces, the largest first."""
     after, fore = (hairless(face.both(room)).parts(least=CRUMB) for face in faces)
-    found: list[Part] = []
+    found: list[TransomPart] = []
     for piece in sorted(after, key=lambda part: -float(part.area.area)):
         under = max(fore, key=lambda part: _shared(part, piece), default=None)
         if under is None or _shared(under, piece) < CRUMB:
             continue
         found.append(
-            Part(
+            TransomPart(
                 name=name if not found else f"{name} {len(found) + 1}",
                 zone=name,
                 wood=(_up_to_the_centreline(piece), _up_to_the_centreline(under)),
@@ -151,7 +151,7 @@ def _shared(one: Region, two: Region) -> float:
     return float(one.area.intersection(two.area).area)
 
 
-def lapped(parts: Sequence[Part], halfway: Region) -> tuple[Part, ...]:
+def lapped(parts: Sequence[TransomPart], halfway: Region) -> tuple[TransomPart, ...]:
     """The pieces with their half laps: of two that overlap the earlier keeps the half against the panel."""
     laps: dict[str, list[Lap]] = {part.name: [] for part in parts}
     for i, first in enumerate(parts):
@@ -169,14 +169,14 @@ def lapped(parts: Sequence[Part], halfway: Region) -> tuple[Part, ...]:
     )
 
 
-def _between(part: Part, halfway: Region) -> Region:
+def _between(part: TransomPart, halfway: Region) -> Region:
     """Of the wood in the middle of the thickness what belongs to a piece: what lies in its room."""
     assert part.room is not None
     pieces = hairless(halfway.both(part.room)).parts(least=CRUMB)
     return max(pieces, key=lambda piece: _shared(piece, part.wood[0]))
 
 
-def dowelled(spec: TransomEnd, part: Part, panel: Polygon) -> Part:
+def dowelled(spec: TransomEnd, part: TransomPart, panel: Polygon) -> TransomPart:
     """The piece with dowels along its middle, evenly spaced; through a lap those of the piece against the panel go.
 
     Raises:

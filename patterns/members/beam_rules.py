@@ -10,10 +10,10 @@ from collections.abc import Iterator, Mapping
 
 from patterns.design.agreement import clamps as clamps_of
 from patterns.design.agreement import deck_problems, either
-from patterns.design.bounds import FAR, Bound, Scale, most_siding
+from patterns.design.bounds import FAR, BoatSize, Bound, most_siding
 from patterns.design.deck_models import BeamSpec, CarlingSpec, KingPlankSpec, SupportSpec, beside_frame
 from patterns.design.entries import Parts
-from patterns.design.kind import Kind, Table
+from patterns.design.kind import EntryKind, Table
 from patterns.design.missing import Missing, Stage
 from patterns.design.models import Design, FrameSpec
 from patterns.design.toml_file import DESIGN_FILE
@@ -181,7 +181,7 @@ def _half_beam(place: str, beam: BeamSpec) -> Iterator[Problem]:
         )
 
 
-def deck_timber_bounds(piece: BeamSpec | CarlingSpec | SupportSpec, scale: Scale) -> Iterator[Bound]:
+def deck_timber_bounds(piece: BeamSpec | CarlingSpec | SupportSpec, scale: BoatSize) -> Iterator[Bound]:
     """The usual sizes of a beam, a carling or a support."""
     deep = min(0.25 * scale.breadth, (12.0 if isinstance(piece, BeamSpec) else 8.0) * piece.sided)
     yield Bound("sided", piece.sided, 0.5 * scale.thick, most_siding(scale), "planking and boat")
@@ -216,7 +216,7 @@ stock = "20 mm fir"
     "round bilge": "",
 }
 
-BEAM = Kind(
+BEAM = EntryKind(
     name="beam",
     order=90,
     tables=(Table(name="beam", model=BeamSpec, group="deck", bounds=deck_timber_bounds),),

@@ -13,7 +13,7 @@ from pydantic import Field, StrictBool
 from patterns.design.agreement import throat_problems
 from patterns.design.bounds import knee_bounds
 from patterns.design.entries import Parts
-from patterns.design.kind import Kind, Table
+from patterns.design.kind import EntryKind, Table
 from patterns.design.missing import Missing, Stage
 from patterns.design.models import Design, StemEnd
 from patterns.design.quantities import Length
@@ -80,7 +80,7 @@ stock = "18 mm plywood"
 laminations = 2""",
 }
 
-BREASTHOOK = Kind(
+BREASTHOOK = EntryKind(
     name="breasthook",
     order=80,
     tables=(

@@ -11,7 +11,7 @@ from typing import Annotated, Literal
 from pydantic import Field
 
 from patterns.design.agreement import either, limber_problems
-from patterns.design.bounds import Bound, Scale, most_siding
+from patterns.design.bounds import BoatSize, Bound, most_siding
 from patterns.design.entries import Parts
 from patterns.design.quantities import At, Length, Names, NotNegative, Position, Positions, Wood, Words
 from patterns.design.refs import Ref
@@ -123,7 +123,7 @@ def _shape(place: str, floor: FloorSpec) -> Iterator[Problem]:
             yield Problem(f"{place}, key {key}", why, "take it out", code="needless-key")
 
 
-def floor_bounds(floor: FloorSpec, scale: Scale) -> Iterator[Bound]:
+def floor_bounds(floor: FloorSpec, scale: BoatSize) -> Iterator[Bound]:
     """The usual sizes of a floor timber."""
     yield Bound("sided", floor.sided, 0.5 * scale.thick, most_siding(scale), "planking and boat")
     yield Bound("moulded", floor.moulded, 0.6 * floor.sided, 0.5 * scale.breadth, "siding and breadth")

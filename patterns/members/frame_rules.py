@@ -10,7 +10,7 @@ from collections.abc import Iterator, Mapping
 from itertools import pairwise
 
 from patterns.design.agreement import limber_problems, together
-from patterns.design.bounds import Bound, Scale, most_siding
+from patterns.design.bounds import BoatSize, Bound, most_siding
 from patterns.design.entries import Parts
 from patterns.design.frame_models import GussetSpec
 from patterns.design.missing import Missing, Stage
@@ -156,7 +156,7 @@ def _gussets(place: str, gusset: GussetSpec, frames: Mapping[str, FrameSpec]) ->
             )
 
 
-def frame_bounds(frame: FrameSpec, scale: Scale) -> Iterator[Bound]:
+def frame_bounds(frame: FrameSpec, scale: BoatSize) -> Iterator[Bound]:
     """The usual sizes of a frame."""
     yield Bound("sided", frame.sided, 0.5 * scale.thick, most_siding(scale), "planking and boat")
     for key, value in (("moulded_side", frame.moulded_side), ("moulded_bottom", frame.moulded_bottom)):
@@ -165,7 +165,7 @@ def frame_bounds(frame: FrameSpec, scale: Scale) -> Iterator[Bound]:
     yield Bound("inner_radius", frame.inner_radius, 0.0, most, "its moulding")
 
 
-def gusset_bounds(gusset: GussetSpec, scale: Scale) -> Iterator[Bound]:
+def gusset_bounds(gusset: GussetSpec, scale: BoatSize) -> Iterator[Bound]:
     """The usual sizes of gussets."""
     yield Bound("thickness", gusset.thickness, 0.25 * scale.thick, 5.0 * scale.thick, "the planking")
     yield Bound("arm", gusset.arm, 3.0 * gusset.thickness, 0.5 * scale.breadth, "thickness and breadth")

@@ -7,7 +7,7 @@ from dataclasses import replace
 from functools import partial
 
 from patterns.boat import Boat
-from patterns.design.bounds import Bound, Scale
+from patterns.design.bounds import BoatSize, Bound
 from patterns.design.deck_models import KingPlankSpec
 from patterns.design.entries import Parts
 from patterns.design.kind import Table
@@ -76,7 +76,7 @@ def _rules(parts: Parts) -> Iterator[Problem]:
         yield from lapped_rules(parts, place, plank)
 
 
-def _bounds(plank: KingPlankSpec, scale: Scale) -> Iterator[Bound]:
+def _bounds(plank: KingPlankSpec, scale: BoatSize) -> Iterator[Bound]:
     yield Bound("sided", plank.sided, plank.moulded, 0.5 * scale.breadth, "moulding and breadth")
     yield Bound("moulded", plank.moulded, 0.05 * plank.sided, 2.0 * plank.sided, "its breadth")
 

@@ -12,7 +12,7 @@ import shapely
 from pydantic import Field
 
 from patterns.boat import Boat
-from patterns.design.bounds import Bound, Scale
+from patterns.design.bounds import BoatSize, Bound
 from patterns.design.entries import Parts
 from patterns.design.kind import Table
 from patterns.design.quantities import At, Length, Wood, Words
@@ -194,7 +194,7 @@ def _rules(parts: Parts) -> Iterator[Problem]:
                 )
 
 
-def _bounds(step: MastStepSpec, scale: Scale) -> Iterator[Bound]:
+def _bounds(step: MastStepSpec, scale: BoatSize) -> Iterator[Bound]:
     yield Bound("sided", step.sided, scale.thick, 0.5 * scale.breadth, "planking and breadth")
     yield Bound("height", step.height, 0.2 * step.sided, 4.0 * step.sided, "its siding")
     yield Bound("length", step.length, step.mortise_length, 0.25 * scale.length, "its mortise and the boat")

@@ -15,7 +15,7 @@ import shapely
 from shapely.geometry import Polygon
 
 from patterns.boat import Boat
-from patterns.design.bounds import Bound, Scale, most_siding
+from patterns.design.bounds import BoatSize, Bound, most_siding
 from patterns.design.entries import Parts
 from patterns.design.kind import Table
 from patterns.design.mould_models import MouldSpec
@@ -294,7 +294,7 @@ def _rules(parts: Parts) -> Iterator[Problem]:
             yield Problem(f"{place}, key planks", what, "keep one of them", code="conflicting-keys")
 
 
-def _bounds(mould: MouldSpec, scale: Scale) -> Iterator[Bound]:
+def _bounds(mould: MouldSpec, scale: BoatSize) -> Iterator[Bound]:
     yield Bound("sided", mould.sided, 3.0, most_siding(scale), "the boat")
     least, most = 1.5 * mould.sided, 0.5 * scale.breadth
     yield Bound("moulded", mould.moulded, least, most, "its siding and the boat")

@@ -24,7 +24,7 @@ from patterns.hull.planes import FloatArray, centre_plane
 from patterns.joinery.keel_faces import keel_top
 from patterns.joinery.knee_shapes import xy
 from patterns.joinery.stem_lands import (
-    Landing,
+    StemLanding,
     after_face,
     bearding_lines,
     check_lands,
@@ -52,8 +52,8 @@ from patterns.wood.region import Region, largest_of
 __all__ = [
     "KIND",
     "WORDS",
-    "Landing",
     "Stem",
+    "StemLanding",
     "after_face",
     "bearding_lines",
     "landing_at",
@@ -164,7 +164,7 @@ def stem_pieces(boat: Boat) -> Iterator[Piece]:
     yield from with_its_parts(stem.hull, spec, outer, stem.t)
 
 
-def _main(boat: Boat, stem: Stem, landings: Sequence[Landing]) -> Piece:
+def _main(boat: Boat, stem: Stem, landings: Sequence[StemLanding]) -> Piece:
     """The rabbeted stem, or the inner one, as a whole."""
     spec, hull, half = stem.spec, stem.hull, 0.5 * stem.spec.sided
     wood = stem.foot.wood
@@ -223,14 +223,14 @@ def _main(boat: Boat, stem: Stem, landings: Sequence[Landing]) -> Piece:
     )
 
 
-def _least_half(stem: Stem, landings: Sequence[Landing]) -> float:
+def _least_half(stem: Stem, landings: Sequence[StemLanding]) -> float:
     """The half-breadth within which the stem is whole: at the narrowest of its face, or between its rabbets, mm."""
     if stem.apex is None:
         return min(landing.face for landing in landings)
     return float(stem.apex[:, 1].min())
 
 
-def _beside(stem: Stem, landings: Sequence[Landing]) -> list[Region]:
+def _beside(stem: Stem, landings: Sequence[StemLanding]) -> list[Region]:
     """The wood on the stem's sides, and beside the middle that is whole; between the two it is planed to the lands.
 
     Of the wood forward of a rabbet the part square to the rabbet line is given.
@@ -243,7 +243,7 @@ def _beside(stem: Stem, landings: Sequence[Landing]) -> list[Region]:
     return [level.joined(ahead) for level in levels]
 
 
-def _outer_stem(boat: Boat, stem: Stem, wood: Region, landings: Sequence[Landing]) -> Piece:
+def _outer_stem(boat: Boat, stem: Stem, wood: Region, landings: Sequence[StemLanding]) -> Piece:
     """The outer stem; its wood is counted where it is as broad all along, within its planed back."""
     spec = stem.spec
     widest = max(landing.rabbet for landing in landings)
@@ -291,7 +291,7 @@ def _profile_facts(boat: Boat) -> tuple[Fact, ...]:
     return (Fact("no-stem-profile", {"end": HullEnd.STEM}),) if boat.offsets.stem is None else ()
 
 
-def _wide_lands(stem: Stem, landings: Sequence[Landing]) -> Iterator[Fact]:
+def _wide_lands(stem: Stem, landings: Sequence[StemLanding]) -> Iterator[Fact]:
     """Where the land takes up the whole depth, so that the after edge is narrower than the siding."""
     face = shapely.LineString(stem.face)
     wide = [
@@ -303,7 +303,7 @@ def _wide_lands(stem: Stem, landings: Sequence[Landing]) -> Iterator[Fact]:
         yield Fact("wide-land", {"low": min(wide), "high": max(wide)})
 
 
-def _land_bevel(landing: Landing) -> LandBevel:
+def _land_bevel(landing: StemLanding) -> LandBevel:
     return LandBevel(
         fact=Fact("land", {"end": HullEnd.STEM}),
         at=(
@@ -315,7 +315,7 @@ def _land_bevel(landing: Landing) -> LandBevel:
     )
 
 
-def _breadth_note(landing: Landing) -> Note:
+def _breadth_note(landing: StemLanding) -> Note:
     return Note(
         fact=Fact("face-breadth", {"half_breadth": landing.face}),
         at=landing.at,

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from patterns.design.bounds import FAR, Bound, Scale
+from patterns.design.bounds import FAR, BoatSize, Bound
 from patterns.design.entries import Parts
 from patterns.design.stem_models import StemEnd
 from patterns.errors import Problem
@@ -98,7 +98,7 @@ def _strips(place: str, stem: StemEnd) -> Iterator[Problem]:
             )
 
 
-def stem_bounds(stem: StemEnd, scale: Scale) -> Iterator[Bound]:
+def stem_bounds(stem: StemEnd, scale: BoatSize) -> Iterator[Bound]:
     """The usual sizes of a stem."""
     yield Bound("moulded", stem.moulded, 0.4 * stem.sided, 8.0 * stem.sided, "the stem's siding")
     yield Bound("outside", stem.outside, 0.15 * stem.sided, 8.0 * stem.sided, "the stem's siding")

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 
 from patterns.design.agreement import either
-from patterns.design.bounds import Bound, Scale
+from patterns.design.bounds import BoatSize, Bound
 from patterns.design.entries import Parts
 from patterns.design.missing import Missing, Stage
 from patterns.design.models import Design, FrameSpec, KeelSpec, LaidSpec, StrakeSpec
@@ -108,14 +108,14 @@ def _rail(parts: Parts, place: str, rail: RubbingRailSpec) -> Iterator[Problem]:
             )
 
 
-def keel_bounds(keel: KeelSpec, scale: Scale) -> Iterator[Bound]:
+def keel_bounds(keel: KeelSpec, scale: BoatSize) -> Iterator[Bound]:
     """The usual sizes of a keel."""
     yield Bound("moulded", keel.moulded, 0.5 * scale.thick, 3.0 * keel.sided, "planking and its siding")
     yield Bound("sided", keel.sided, 0.0, min(12.0 * keel.moulded, 0.5 * scale.breadth), "its moulding")
 
 
 def laid_bounds(
-    timber: LaidSpec | StripSpec | RubbingRailSpec | RibbandSpec, scale: Scale
+    timber: LaidSpec | StripSpec | RubbingRailSpec | RibbandSpec, scale: BoatSize
 ) -> Iterator[Bound]:
     """The usual sizes of a timber on the planking."""
     least = max(0.5 * scale.thin, 1.0)

@@ -20,7 +20,7 @@ from patterns.joinery.flat_pieces import xy
 from patterns.joinery.ringed import notches_in, ring_piece
 from patterns.joinery.transom_layout import FORWARD, Layout, layout_of
 from patterns.joinery.transom_parts import Layer, part_piece
-from patterns.joinery.transom_pieces import Part
+from patterns.joinery.transom_pieces import TransomPart
 from patterns.joinery.wood import Wanted, wood_fact
 from patterns.member_kind import MemberKind
 from patterns.members.transom_rules import fitted_rules, transom_bounds, transom_misses, transom_rules
@@ -118,7 +118,7 @@ def _dowels(diameter: float | None, layout: Layout) -> Iterator[Hole]:
         yield Hole(at=xy(layout.on_panel(at)), diameter=diameter or 0.0, purpose="dowel")
 
 
-def _landings(layout: Layout, landed: list[Part]) -> Iterator[Scribed]:
+def _landings(layout: Layout, landed: list[TransomPart]) -> Iterator[Scribed]:
     """Where the pieces land on the panel's inside: their outlines, but for the panel's own edge."""
     if not landed:
         return
@@ -135,7 +135,7 @@ def _labels_but(wood: Region, left_out: tuple[type[Label], ...]) -> list[Label]:
     return [label for label in wood.palette if not isinstance(label, left_out)]
 
 
-def _landing_notes(layout: Layout, landed: list[Part], kind: str) -> Iterator[Note]:
+def _landing_notes(layout: Layout, landed: list[TransomPart], kind: str) -> Iterator[Note]:
     for part in landed:
         inside = part.faces[0].representative_point()
         at = layout.on_panel(np.array([inside.x, inside.y]))

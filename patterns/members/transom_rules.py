@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from patterns.design.bounds import Bound, Scale
+from patterns.design.bounds import BoatSize, Bound
 from patterns.design.entries import Parts
 from patterns.design.missing import Missing, Stage
 from patterns.design.models import Design, StrakeSpec, TransomEnd
@@ -103,7 +103,7 @@ def fitted_rules(parts: Parts) -> Iterator[Problem]:
             )
 
 
-def transom_bounds(end: TransomEnd, scale: Scale) -> Iterator[Bound]:
+def transom_bounds(end: TransomEnd, scale: BoatSize) -> Iterator[Bound]:
     """The usual sizes of a transom."""
     most = max(scale.length / 60.0, 3.0 * scale.thick)
     yield Bound("panel", end.panel, 0.5 * scale.thick, most, "planking and boat")

@@ -16,7 +16,7 @@ from patterns.flat.polylines import crossings
 from patterns.flat.shapes import band, largest
 from patterns.hull.planes import FloatArray
 from patterns.joinery.joints import Joint, between
-from patterns.repair.outline import Edge, Stretch
+from patterns.repair.outline import Edge, EdgeStretch
 from patterns.repair.section import MeasuredSection, carried_on
 from patterns.wood.labels import Free, Trim
 from patterns.wood.region import Region, labelled
@@ -179,7 +179,7 @@ def trimmed(edge: Edge, lower: Cut, upper: Cut) -> Edge:
     return Edge(stretches=tuple(stretches), corners=(lower.name, *inner[: len(stretches) - 1], upper.name))
 
 
-def _part(stretch: Stretch, low: float, high: float) -> Stretch:
+def _part(stretch: EdgeStretch, low: float, high: float) -> EdgeStretch:
     index = np.arange(len(stretch.points), dtype=float)
     at = np.concatenate([[low], index[(index > low + 1e-9) & (index < high - 1e-9)], [high]])
 

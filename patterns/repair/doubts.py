@@ -22,7 +22,7 @@ from patterns.repair.corners import off_corners
 from patterns.repair.fairing import FairSide
 from patterns.repair.fixing import placed, pull
 from patterns.repair.places import Places
-from patterns.repair.points import VALUES, Measured
+from patterns.repair.points import VALUES, MeasuredPoint
 from patterns.repair.told import source_words, value_words
 
 __all__ = ["Doubted", "disagreements", "doubted_points"]
@@ -51,7 +51,7 @@ class Doubted:
         place: the point is wanted at that very place (a corner), and not only as far out.
     """
 
-    point: Measured
+    point: MeasuredPoint
     wanted: FloatArray
     out: FloatArray
     off: float
@@ -203,7 +203,7 @@ def disagreements(side: FairSide, *, allow: float, notation: Notation, places: P
         )
 
 
-def _by_the_others(point: Measured, places: Places, which: int, near: FloatArray) -> FloatArray | None:
+def _by_the_others(point: MeasuredPoint, places: Places, which: int, near: FloatArray) -> FloatArray | None:
     others = [i for i in range(3) if i != which]
     pair = replace(
         point,

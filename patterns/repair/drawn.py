@@ -11,7 +11,7 @@ from patterns.hull.planes import FloatArray
 from patterns.joinery.flat_pieces import xy
 from patterns.joinery.wood import waterlines_scribed
 from patterns.repair.fairing import HEEL
-from patterns.repair.notches import Notch
+from patterns.repair.notches import MeasuredNotch
 from patterns.repair.outline import Edge
 from patterns.repair.repair import Repair
 from patterns.repair.section import STEP, MeasuredSection, section_at
@@ -37,7 +37,7 @@ def corner_notes(edge: Edge) -> Iterator[Note]:
 def face_of(
     section: MeasuredSection,
     wood: Region,
-    notches: Sequence[Notch],
+    notches: Sequence[MeasuredNotch],
     *,
     shown: Edge,
     crossed: bool = True,

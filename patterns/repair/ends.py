@@ -18,7 +18,7 @@ from patterns.wood.features import Note, Scribed
 from patterns.wood.labels import Against
 from patterns.wood.region import Region
 
-__all__ = ["End", "ends_of"]
+__all__ = ["FrameEnd", "ends_of"]
 
 PAST = 5.0  # mm by which a scarf's line is drawn past the end of the wood
 OLD = "old frame"  # what a scarf lies against
@@ -27,7 +27,7 @@ STEPS = 60  # of a scarf's line
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class End:
+class FrameEnd:
     """One end of a piece.
 
     Attributes:
@@ -53,7 +53,7 @@ class End:
 
 def ends_of(
     edge: Edge, spec: PieceSpec, runs: Sequence[float | None], *, sided: float, moulded: float
-) -> tuple[End, End]:
+) -> tuple[FrameEnd, FrameEnd]:
     """The lower and the upper end of a piece.
 
     Args:
@@ -69,11 +69,13 @@ def ends_of(
     )
 
 
-def _end(edge: Edge, spec: PieceSpec, run: float | None, *, upper: bool, sided: float, moulded: float) -> End:
+def _end(
+    edge: Edge, spec: PieceSpec, run: float | None, *, upper: bool, sided: float, moulded: float
+) -> FrameEnd:
     which = "upper" if upper else "lower"
     whole = float(edge.corner_runs[-1])
     if run is None:
-        return End(cut=end_cut(edge, spec.head if upper else spec.heel, upper=upper))
+        return FrameEnd(cut=end_cut(edge, spec.head if upper else spec.heel, upper=upper))
     name = spec.to_point if upper else spec.from_point
     way = 1.0 if upper else -1.0
     if spec.kind == "sister":
@@ -83,8 +85,8 @@ def _end(edge: Edge, spec: PieceSpec, run: float | None, *, upper: bool, sided: 
             room = whole - run if upper else run
             short = Fact("lap-cut-short", {"which": which, "point": name, "room": room, "lap": lap})
             cut = end_cut(edge, spec.head if upper else spec.heel, upper=upper)
-            return End(cut=cut, facts=(short,))
-        return End(
+            return FrameEnd(cut=cut, facts=(short,))
+        return FrameEnd(
             cut=cut_at(edge, wanted, upper=upper, name=f"{which} end"),
             facts=(Fact("lap-end", {"which": which, "point": name, "lap": lap}),),
         )
@@ -107,7 +109,7 @@ def _end(edge: Edge, spec: PieceSpec, run: float | None, *, upper: bool, sided: 
             )
     scarf = {"which": which, "ratio": spec.scarf, "length": length, "point": name}
     if spec.scarf_through == "siding":
-        return End(
+        return FrameEnd(
             cut=cut_at(edge, end, upper=upper, name=f"{which} end"),
             scribed=(Scribed(fact=Fact("scarf-begins", scarf), points=_across(edge, run, moulded)),),
             facts=(Fact("scarf-through-siding", scarf),),
@@ -117,7 +119,7 @@ def _end(edge: Edge, spec: PieceSpec, run: float | None, *, upper: bool, sided: 
     middle = _inward(edge, 0.5 * (run + end), 0.5 * moulded)
     line = np.array([_inward(edge, at, moulded * abs(at - run) / length) for at in slope])
     outer = np.array([_inward(edge, at, -OUTSIDE) for at in slope])
-    return End(
+    return FrameEnd(
         cut=cut_at(edge, end, upper=upper),
         less=(Region.of(Polygon(np.vstack([outer, line[::-1]])).buffer(0.0), Against(OLD)),),
         notes=(Note(fact=Fact("scarf", scarf), at=(float(middle[0]), float(middle[1])), bare=True),),

@@ -14,7 +14,7 @@ from patterns.fairing.paths import fair_path
 from patterns.flat.polylines import normals_left
 from patterns.hull.planes import FloatArray
 from patterns.repair.fixing import Fixed
-from patterns.repair.outline import Edge, Stretch, moved_out
+from patterns.repair.outline import Edge, EdgeStretch, moved_out
 
 __all__ = ["HEAD", "HEEL", "FairSide", "fair_side", "order_problems", "stretch_spans"]
 
@@ -154,7 +154,7 @@ def fair_side(
         own = slice(a, b + 1)
         line = _straight(at[own]) if name in straight else _curve(at[own], room[own], ends)
         blank = np.full(len(line[0]), np.nan)
-        stretches.append(Stretch(name=name, points=line[0], out=line[1], slope=blank, hollow=blank))
+        stretches.append(EdgeStretch(name=name, points=line[0], out=line[1], slope=blank, hollow=blank))
     corners = [points[i].measured.corner for i in stops]
     apart = Edge(
         stretches=tuple(stretches), corners=(corners[0] or HEEL, *corners[1:-1], corners[-1] or HEAD)
@@ -222,7 +222,7 @@ def _measured_on(points: Sequence[Fixed], at: FloatArray, edge: Edge, stops: Seq
     return FairSide(points=tuple(points), edge=edge, at=feet, runs=runs, moves=moves, corners=tuple(stops))
 
 
-def _foot(stretch: Stretch, point: FloatArray) -> tuple[FloatArray, float, FloatArray]:
+def _foot(stretch: EdgeStretch, point: FloatArray) -> tuple[FloatArray, float, FloatArray]:
     """The place of a stretch nearest to a point, the length along to it, and the normal there."""
     start, step = stretch.points[:-1], np.diff(stretch.points, axis=0)
     share = np.clip(np.sum((point - start) * step, axis=1) / np.sum(step * step, axis=1), 0.0, 1.0)

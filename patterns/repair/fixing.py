@@ -10,7 +10,7 @@ from patterns.design.repair_models import Way
 from patterns.errors import Problem
 from patterns.hull.planes import FloatArray
 from patterns.repair.places import Places, across, meet_of_two
-from patterns.repair.points import Measured
+from patterns.repair.points import MeasuredPoint
 
 __all__ = ["Fixed", "fix", "placed", "pull"]
 
@@ -29,7 +29,7 @@ class Fixed:
         check: with three nails, by how much each distance disagrees with the place, mm, (3,); else None.
     """
 
-    measured: Measured
+    measured: MeasuredPoint
     at: FloatArray
     unsure: float
     check: FloatArray | None = None
@@ -40,7 +40,7 @@ class Fixed:
         return 0.0 if self.check is None else float(np.abs(self.check).max())
 
 
-def placed(point: Measured, places: Places) -> FloatArray | None:
+def placed(point: MeasuredPoint, places: Places) -> FloatArray | None:
     """The place of a point, (2,), in its side's own coordinates; None where its distances do not meet."""
     if point.method == "half-breadth":
         return np.array(point.values)
@@ -78,7 +78,7 @@ def _nearest(
     return at, float(np.square(np.hypot(*(at - corners).T) - wanted).sum())
 
 
-def pull(point: Measured, places: Places, which: int) -> FloatArray:
+def pull(point: MeasuredPoint, places: Places, which: int) -> FloatArray:
     """By how much a point moves, (2,), where one of its values is more by 1 mm; nan where that cannot be told."""
     values = [replace(point, values=_with(point, which, way * STEP)) for way in (1.0, -1.0)]
     more, less = (placed(one, places) for one in values)
@@ -87,11 +87,11 @@ def pull(point: Measured, places: Places, which: int) -> FloatArray:
     return (more - less) / (2.0 * STEP)
 
 
-def _with(point: Measured, which: int, more: float) -> tuple[float, ...]:
+def _with(point: MeasuredPoint, which: int, more: float) -> tuple[float, ...]:
     return tuple(value + more * (i == which) for i, value in enumerate(point.values))
 
 
-def fix(point: Measured, places: Places) -> Fixed | Problem:
+def fix(point: MeasuredPoint, places: Places) -> Fixed | Problem:
     """The point in its place, or why it has none."""
     nails = [places.nails[name].at(point.side) for name in point.sources] if point.method == "nails" else []
     if nails:
@@ -140,5 +140,5 @@ def _in_line(nails: list[FloatArray]) -> bool:
     return area < IN_LINE * float(np.hypot(*first) * max(np.hypot(*second), 1.0))
 
 
-def _named(point: Measured) -> str:
+def _named(point: MeasuredPoint) -> str:
     return " and ".join(point.sources[:2])

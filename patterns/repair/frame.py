@@ -10,14 +10,14 @@ from patterns.measure import Notation
 from patterns.repair.fairing import FairSide, fair_side
 from patterns.repair.fixing import Fixed, fix
 from patterns.repair.places import SIDES, Places, Side
-from patterns.repair.points import Measured
+from patterns.repair.points import MeasuredPoint
 from patterns.repair.unfolded import one_change
 
 __all__ = ["faired_sides"]
 
 
 def faired_sides(
-    points: Sequence[Measured],
+    points: Sequence[MeasuredPoint],
     places: Places,
     fairing: FairingSpec,
     straight: Collection[str],

@@ -21,7 +21,7 @@ from patterns.joinery.wood import Wanted, looking, wood_fact
 from patterns.pattern import Pattern
 from patterns.repair.cutting import Cut, cut_at, joint_at, mitre, trimmed, wood_of
 from patterns.repair.drawn import face_of, grain_of
-from patterns.repair.notches import Notch, let_in_for, notched, notches_of, own_notches
+from patterns.repair.notches import MeasuredNotch, let_in_for, notched, notches_of, own_notches
 from patterns.repair.outline import Edge
 from patterns.repair.places import SIDES, Side
 from patterns.repair.repair import Repair
@@ -192,7 +192,7 @@ def _gusset_piece(repair: Repair, spec: RepairGussetSpec, lie: _Lie) -> Piece:
     edges_of = repair.edges_of
     whole = edges_of[lie.side] if lie.side is not None else across(edges_of["port"], edges_of["starboard"])
     sections, wood = _faces(repair, spec, lie, whole)
-    notches: list[tuple[Notch, ...]] = []
+    notches: list[tuple[MeasuredNotch, ...]] = []
     for k, depth in enumerate((lie.near, lie.far)):
         notches.append(own_notches(wood[k], tuple(notches_of(repair, whole.at_depth(depth), lie.side))))
         wood[k] = notched(wood[k], notches[k])

@@ -10,7 +10,7 @@ import numpy as np
 from patterns.design.repair_models import RepairSpec
 from patterns.hull.planes import FloatArray
 from patterns.repair.fairing import FairSide
-from patterns.repair.outline import Edge, Stretch, moved_out
+from patterns.repair.outline import Edge, EdgeStretch, moved_out
 from patterns.repair.places import Side
 
 __all__ = ["edges_made"]
@@ -49,7 +49,7 @@ def _mean(first: Edge, second: Edge) -> Edge:
         points = 0.5 * (one.points + np.stack([along(other.points[:, k]) for k in (0, 1)], axis=-1))
         out = one.out + np.stack([along(other.out[:, k]) for k in (0, 1)], axis=-1)
         stretches.append(
-            Stretch(
+            EdgeStretch(
                 name=one.name,
                 points=points,
                 out=out / np.linalg.norm(out, axis=-1, keepdims=True),

@@ -14,7 +14,7 @@ from patterns.hull.planes import FloatArray
 from patterns.measure import Notation
 from patterns.repair.fixing import Fixed, fix
 from patterns.repair.places import Nail, Places, Side
-from patterns.repair.points import Measured
+from patterns.repair.points import MeasuredPoint
 from patterns.repair.told import value_words
 
 __all__ = ["misplaced_nails"]
@@ -26,7 +26,7 @@ ALIKE = 1.5  # times what the best nail leaves, up to which another may be the c
 
 
 def misplaced_nails(
-    points: Sequence[Measured], places: Places, *, agree: float, notation: Notation
+    points: Sequence[MeasuredPoint], places: Places, *, agree: float, notation: Notation
 ) -> Problem | None:
     """The nail that would have to stand elsewhere for the distances of one side to agree; None where there is none.
 
@@ -69,7 +69,7 @@ def _moved(places: Places, name: str, side: Side, move: FloatArray) -> Places:
     )
 
 
-def _checks(points: Sequence[Measured], places: Places) -> FloatArray:
+def _checks(points: Sequence[MeasuredPoint], places: Places) -> FloatArray:
     """By how much every distance disagrees with its point's place, mm; far where a point has none."""
     found = []
     for point in points:
@@ -78,12 +78,12 @@ def _checks(points: Sequence[Measured], places: Places) -> FloatArray:
     return np.concatenate(found)
 
 
-def _left(points: Sequence[Measured], places: Places) -> float:
+def _left(points: Sequence[MeasuredPoint], places: Places) -> float:
     """The disagreement of the distances, root mean square, mm."""
     return float(np.sqrt(np.square(_checks(points, places)).mean()))
 
 
-def _move(points: Sequence[Measured], places: Places, name: str) -> FloatArray:
+def _move(points: Sequence[MeasuredPoint], places: Places, name: str) -> FloatArray:
     """How far a nail would have to be moved, (2,): out and up, mm."""
     side = points[0].side
     fit = least_squares(lambda move: _checks(points, _moved(places, name, side, move)), np.zeros(2))

@@ -19,7 +19,7 @@ from patterns.flat.shapes import area_of
 from patterns.hull.planes import FloatArray
 from patterns.measure import Notation
 from patterns.repair.fairing import FairSide
-from patterns.repair.outline import Edge, Stretch
+from patterns.repair.outline import Edge, EdgeStretch
 from patterns.repair.places import SIDES, Side
 from patterns.repair.repair import Repair
 from patterns.wood.facts import Fact
@@ -28,7 +28,7 @@ from patterns.wood.labels import Against, Free
 from patterns.wood.piece import least_left
 from patterns.wood.region import Region
 
-__all__ = ["Notch", "let_in_for", "notched", "notches_of", "own_notches"]
+__all__ = ["MeasuredNotch", "let_in_for", "notched", "notches_of", "own_notches"]
 
 OUT = 60.0  # mm by which a notch is run out through the planking
 PAST_END = 150.0  # mm by which it is run on past the heel or the head
@@ -38,7 +38,7 @@ CRUMB = 25.0  # mm2; smaller pieces of wood are none
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Notch:
+class MeasuredNotch:
     """One notch on one face.
 
     Attributes:
@@ -67,7 +67,7 @@ class Notch:
         )
 
 
-def notches_of(repair: Repair, edge: Edge, side: Side | None) -> Iterator[Notch]:
+def notches_of(repair: Repair, edge: Edge, side: Side | None) -> Iterator[MeasuredNotch]:
     """The notches on one face of a piece.
 
     Args:
@@ -103,14 +103,14 @@ def _stretch_in(
     return len(edge.stretches) - len(own) + k, False
 
 
-def _on_centreline(notch: NotchSpec, edge: Edge, side: Side | None, notation: Notation) -> Notch:
+def _on_centreline(notch: NotchSpec, edge: Edge, side: Side | None, notation: Notation) -> MeasuredNotch:
     """The space of a timber that lies on the keel's line, up from the heels."""
     at = edge.points
     heel = float(at[0, 1] if side is not None else np.interp(0.0, *_near_centre(at).T))
     half = 0.5 * notch.along
     area = shapely.box(-half, heel - DOWN, half, heel + notch.off)
     inner = np.array([0.0 if side is None else half, heel + notch.off])
-    return Notch(spec=notch, area=area, inner=inner, notation=notation)
+    return MeasuredNotch(spec=notch, area=area, inner=inner, notation=notation)
 
 
 def _near_centre(at: FloatArray) -> FloatArray:
@@ -119,7 +119,9 @@ def _near_centre(at: FloatArray) -> FloatArray:
     return at[order][np.argsort(at[order, 0])]
 
 
-def _beside(repair: Repair, notch: NotchSpec, edge: Edge, k: int, side: Side, *, turned: bool) -> Notch:
+def _beside(
+    repair: Repair, notch: NotchSpec, edge: Edge, k: int, side: Side, *, turned: bool
+) -> MeasuredNotch:
     stretch = edge.stretches[k]
     whole = float(stretch.run[-1])
     own = repair.measured(side)
@@ -173,16 +175,16 @@ def _room(edge: Edge, k: int, off: float, *, tail: bool) -> float:
 
 
 def _cut_in(
-    notch: NotchSpec, stretch: Stretch, low: float, high: float, *, middle: float, notation: Notation
-) -> Notch:
+    notch: NotchSpec, stretch: EdgeStretch, low: float, high: float, *, middle: float, notation: Notation
+) -> MeasuredNotch:
     """The space from one place of a stretch's length to another; past its ends it is carried on straight."""
     at, out = _along(stretch, np.array([low, *stretch.run[(stretch.run > low) & (stretch.run < high)], high]))
     area = area_of(np.vstack([at + OUT * out, (at - notch.off * out)[::-1]]))
     here, way = _along(stretch, np.array([middle]))
-    return Notch(spec=notch, area=area, inner=here[0] - notch.off * way[0], notation=notation)
+    return MeasuredNotch(spec=notch, area=area, inner=here[0] - notch.off * way[0], notation=notation)
 
 
-def _along(stretch: Stretch, runs: FloatArray) -> tuple[FloatArray, FloatArray]:
+def _along(stretch: EdgeStretch, runs: FloatArray) -> tuple[FloatArray, FloatArray]:
     """Places (n, 2) and normals (n, 2) at lengths along a stretch, carried on straight."""
     inside = np.clip(runs, 0.0, stretch.run[-1])
     at = np.stack([np.interp(inside, stretch.run, stretch.points[:, c]) for c in (0, 1)], axis=-1)
@@ -192,12 +194,12 @@ def _along(stretch: Stretch, runs: FloatArray) -> tuple[FloatArray, FloatArray]:
     return at + (runs - inside)[:, None] * way, out
 
 
-def own_notches(face: Region, notches: Sequence[Notch]) -> tuple[Notch, ...]:
+def own_notches(face: Region, notches: Sequence[MeasuredNotch]) -> tuple[MeasuredNotch, ...]:
     """Those that take wood away from a face."""
     return tuple(notch for notch in notches if float(face.area.intersection(notch.area).area) > CRUMB)
 
 
-def notched(face: Region, notches: Sequence[Notch]) -> Region:
+def notched(face: Region, notches: Sequence[MeasuredNotch]) -> Region:
     """A face's wood without its notches.
 
     Raises:
@@ -215,7 +217,7 @@ def notched(face: Region, notches: Sequence[Notch]) -> Region:
 
 
 def let_in_for(
-    notches: Sequence[Sequence[Notch]], whole: Sequence[Region] | None = None
+    notches: Sequence[Sequence[MeasuredNotch]], whole: Sequence[Region] | None = None
 ) -> tuple[LetIn, ...]:
     """What a piece is cut for: the wood left over a notch is that to the inner edge.
 

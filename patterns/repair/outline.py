@@ -14,14 +14,14 @@ import numpy as np
 from patterns.flat.polylines import lengths, meet, normals_left
 from patterns.hull.planes import FloatArray
 
-__all__ = ["Edge", "Stretch", "moved_out"]
+__all__ = ["Edge", "EdgeStretch", "moved_out"]
 
 REACH = 40.0  # mm by which a stretch is carried on straight, at least, to find its corner with the next
 NEAR = 1e-9
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Stretch:
+class EdgeStretch:
     """One stretch between corners.
 
     Attributes:
@@ -65,7 +65,7 @@ class Edge:
         corners: what stands at the heel, between the stretches, and at the head; one more than there are stretches.
     """
 
-    stretches: tuple[Stretch, ...]
+    stretches: tuple[EdgeStretch, ...]
     corners: tuple[str, ...]
 
     @property
@@ -94,7 +94,7 @@ class Edge:
         flip = np.array([-1.0, 1.0])
         return Edge(
             stretches=tuple(
-                Stretch(
+                EdgeStretch(
                     name=stretch.name,
                     points=stretch.points[::-1] * flip,
                     out=stretch.out[::-1] * flip,
@@ -163,13 +163,13 @@ def _at(points: FloatArray, place: float) -> FloatArray:
 
 
 def _between(
-    stretch: Stretch,
+    stretch: EdgeStretch,
     moved: FloatArray,
     first: float,
     last: float,
     head: FloatArray | None,
     tail: FloatArray | None,
-) -> Stretch:
+) -> EdgeStretch:
     """A moved stretch cut off, or carried on, to its corners."""
     index = np.arange(len(moved))
     inner = index[(index > first + NEAR) & (index < last - NEAR)]
@@ -184,7 +184,7 @@ def _between(
     if tail is not None:
         points, places = [*points, tail[None]], np.concatenate([places, [np.clip(last, 0, index[-1])]])
     line = np.vstack(points)
-    return Stretch(
+    return EdgeStretch(
         name=stretch.name,
         points=line,
         out=-normals_left(line),

@@ -21,7 +21,7 @@ from patterns.table.headings import columns_of
 from patterns.table.spreadsheet import Row, is_empty, read_sheet, too_many
 from patterns.table.values import Place
 
-__all__ = ["METHODS", "VALUES", "Measured", "Method", "read_points"]
+__all__ = ["METHODS", "VALUES", "MeasuredPoint", "Method", "read_points"]
 
 Method = Literal["nails", "ordinate", "half-breadth"]
 METHODS: tuple[Method, ...] = ("nails", "ordinate", "half-breadth")
@@ -41,7 +41,7 @@ FROM = {
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Measured:
+class MeasuredPoint:
     """One point as it was measured.
 
     Attributes:
@@ -71,7 +71,7 @@ class Measured:
 
 def read_points(
     path: Path, *, notation: Notation, known: Places
-) -> tuple[tuple[Measured, ...], list[Problem]]:
+) -> tuple[tuple[MeasuredPoint, ...], list[Problem]]:
     """The points of a file in its order.
 
     Args:
@@ -133,7 +133,7 @@ class _Reader:
         )
         return None
 
-    def point(self) -> Measured | None:
+    def point(self) -> MeasuredPoint | None:
         if all(is_empty(self.text(heading)) for heading in MEASURED):
             return None  # a row made ready for a point that was not measured
         before = len(self.cells.problems)
@@ -160,7 +160,7 @@ class _Reader:
         lies, corner, bevel = self.lies(method, len(sources)), self.corner(), self.bevel()
         if len(self.cells.problems) > before:
             return None
-        return Measured(
+        return MeasuredPoint(
             side="port" if side == "port" else "starboard",
             edge=self.text("edge"),
             name=self.text("point"),
@@ -287,7 +287,7 @@ class _Reader:
         return angle
 
 
-def _check_order(reader: CellReader, points: tuple[Measured, ...]) -> None:
+def _check_order(reader: CellReader, points: tuple[MeasuredPoint, ...]) -> None:
     """Names are not used twice, and an edge ends at a corner."""
     for side in SIDES:
         own = [point for point in points if point.side == side]

@@ -28,7 +28,7 @@ from patterns.repair.frame import faired_sides
 from patterns.repair.made import edges_made
 from patterns.repair.outline import Edge
 from patterns.repair.places import SIDES, Places, Side, places_of
-from patterns.repair.points import Measured, read_points
+from patterns.repair.points import MeasuredPoint, read_points
 from patterns.repair.rules import rules, side_problems, twice_named
 from patterns.repair.slopes import Beside, with_bevels
 from patterns.repair.warned import doubts_of, warnings_of
@@ -104,8 +104,8 @@ class _Read:
     parts: Parts
     spec: RepairSpec
     places: Places
-    points: tuple[Measured, ...]
-    neighbours: tuple[tuple[NeighbourSpec, tuple[Measured, ...]], ...]
+    points: tuple[MeasuredPoint, ...]
+    neighbours: tuple[tuple[NeighbourSpec, tuple[MeasuredPoint, ...]], ...]
 
     @property
     def fairing(self) -> FairingSpec:
@@ -115,7 +115,7 @@ class _Read:
     def edges(self) -> tuple[EdgeSpec, ...]:
         return tuple(edge for _, edge in self.parts.all(EdgeSpec))
 
-    def faired(self, points: Sequence[Measured]) -> tuple[dict[Side, FairSide], list[Problem]]:
+    def faired(self, points: Sequence[MeasuredPoint]) -> tuple[dict[Side, FairSide], list[Problem]]:
         straight = {edge.name for edge in self.edges if edge.straight}
         return faired_sides(points, self.places, self.fairing, straight, self.spec.notation)
 

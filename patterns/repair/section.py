@@ -12,7 +12,7 @@ from patterns.flat.polylines import lengths
 from patterns.hull.cuts import Trace
 from patterns.hull.planes import FloatArray, Plane, station_plane
 from patterns.repair.fairing import HEEL
-from patterns.repair.outline import Edge, Stretch
+from patterns.repair.outline import Edge, EdgeStretch
 from patterns.wood.labels import Label, Level, Planking
 from patterns.wood.region import Edges
 
@@ -78,7 +78,7 @@ class MeasuredSection:
             if isinstance(label, Planking) and own.run[-1] >= STEP
         }
 
-    def _trace(self, stretch: Stretch) -> Trace:
+    def _trace(self, stretch: EdgeStretch) -> Trace:
         """A stretch with the surface's normals: square to it the surface goes out by its slope."""
         slope = stretch.slope + 2.0 * stretch.hollow * self.depth
         out = stretch.out[:, :1] * self.plane.u + stretch.out[:, 1:] * self.plane.v
@@ -100,7 +100,7 @@ def section_at(edge: Edge, depth: float, behind: float) -> MeasuredSection:
     return MeasuredSection(plane=station_plane(behind * depth), depth=depth, behind=behind, edge=edge)
 
 
-def _is_heel(stretch: Stretch) -> bool:
+def _is_heel(stretch: EdgeStretch) -> bool:
     """The level line between two heels, which is no planking."""
     return stretch.name == HEEL and len(stretch.points) == 2 and not np.nan_to_num(stretch.slope).any()
 
@@ -113,7 +113,7 @@ def carried_on(edge: Edge) -> Edge:
     return replace(edge, stretches=tuple(stretches))
 
 
-def _longer(stretch: Stretch, *, tail: bool) -> Stretch:
+def _longer(stretch: EdgeStretch, *, tail: bool) -> EdgeStretch:
     i = -1 if tail else 0
     out = stretch.out[i]
     way = np.array([-out[1], out[0]]) * (1.0 if tail else -1.0)

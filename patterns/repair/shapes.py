@@ -13,9 +13,9 @@ from patterns.errors import PatternsError
 from patterns.hull.planes import FloatArray, Plane
 from patterns.joinery.joints import Joint
 from patterns.repair.cutting import Cut, end_cut, joint_at
-from patterns.repair.ends import End, ends_of
+from patterns.repair.ends import FrameEnd, ends_of
 from patterns.repair.fairing import HEEL
-from patterns.repair.outline import Edge, Stretch
+from patterns.repair.outline import Edge, EdgeStretch
 from patterns.repair.places import SIDES, Side
 from patterns.repair.repair import Repair
 from patterns.wood.piece import Hand
@@ -57,7 +57,7 @@ class Shape:
     side: Side | None
     half: bool
     edge: Edge
-    ends: tuple[End, End]
+    ends: tuple[FrameEnd, FrameEnd]
     joints: tuple[Joint | None, Joint | None] = (None, None)
     suffix: str = ""
 
@@ -77,7 +77,7 @@ def shapes_of(repair: Repair, spec: PieceSpec) -> Iterator[Shape]:
         if repair.symmetrical:
             edge = _to_centreline(repair.edges_of["starboard"])
             lower = Cut(at=edge.points[0], along=np.array([0.0, 1.0]), away=np.array([-1.0, 0.0]))
-            ends = End(cut=lower), End(cut=end_cut(edge, spec.head, upper=True))
+            ends = FrameEnd(cut=lower), FrameEnd(cut=end_cut(edge, spec.head, upper=True))
             yield Shape(name=title, spec=spec, side=None, half=True, edge=edge, ends=ends)
             return
         edge = across(repair.edges_of["port"], repair.edges_of["starboard"])
@@ -85,7 +85,12 @@ def shapes_of(repair: Repair, spec: PieceSpec) -> Iterator[Shape]:
         port = end_cut(edge, spec.head, upper=False)
         starboard = end_cut(edge, spec.head, upper=True)
         yield Shape(
-            name=title, spec=spec, side=None, half=False, edge=edge, ends=(End(cut=port), End(cut=starboard))
+            name=title,
+            spec=spec,
+            side=None,
+            half=False,
+            edge=edge,
+            ends=(FrameEnd(cut=port), FrameEnd(cut=starboard)),
         )
         return
     if repair.symmetrical and len(made) == 2:
@@ -119,11 +124,11 @@ def _run_at(repair: Repair, side: Side, point: str | None) -> float | None:
     return float(edge.corner_runs[k] + share * edge.stretches[k].run[-1])
 
 
-def _level(first: FloatArray, last: FloatArray, edge: Edge) -> Stretch:
+def _level(first: FloatArray, last: FloatArray, edge: Edge) -> EdgeStretch:
     """The straight stretch between two heels, square to the face where bevels are known."""
     run = (last - first) / np.hypot(*(last - first))
     known = 0.0 if edge.bevelled else np.nan
-    return Stretch(
+    return EdgeStretch(
         name="heel",
         points=np.array([first, last]),
         out=np.tile([run[1], -run[0]], (2, 1)),

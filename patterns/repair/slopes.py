@@ -15,7 +15,7 @@ import numpy as np
 
 from patterns.hull.planes import FloatArray
 from patterns.repair.fairing import FairSide
-from patterns.repair.outline import Edge, Stretch
+from patterns.repair.outline import Edge, EdgeStretch
 
 __all__ = ["Beside", "by_gauge", "by_neighbours", "gauge_against", "with_bevels"]
 
@@ -68,7 +68,7 @@ def _belongs(side: FairSide, i: int, k: int) -> bool:
     return own or (len(both) == 1 and k == stop - 1)
 
 
-def _departures(stretch: Stretch, other: Stretch) -> FloatArray:
+def _departures(stretch: EdgeStretch, other: EdgeStretch) -> FloatArray:
     """How far out of a stretch another outline lies, square to it at its points, (n,), mm."""
     line = other.points
     first, last = line[0] - line[1], line[-1] - line[-2]
@@ -90,7 +90,7 @@ def _departures(stretch: Stretch, other: Stretch) -> FloatArray:
     return np.where(np.isfinite(found), found, np.nan)
 
 
-def _matching(edge: Edge, name: str) -> Stretch | None:
+def _matching(edge: Edge, name: str) -> EdgeStretch | None:
     return next((stretch for stretch in edge.stretches if stretch.name == name), None)
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from patterns.measure import Notation, format_typed
-from patterns.repair.points import Measured
+from patterns.repair.points import MeasuredPoint
 
 __all__ = ["source_words", "value_words"]
 
@@ -16,7 +16,7 @@ def value_words(mm: float, notation: Notation, typed: str = "") -> str:
     return f"{words} ({mm:.0f} mm)"
 
 
-def source_words(point: Measured, which: int) -> str:
+def source_words(point: MeasuredPoint, which: int) -> str:
     """What one of a point's values is, to stand before it."""
     if point.method == "nails":
         return f"the distance from {point.sources[which]},"

@@ -22,7 +22,7 @@ from patterns.measure import Notation
 from patterns.repair.fairing import order_problems, stretch_spans
 from patterns.repair.fixing import Fixed, fix, placed
 from patterns.repair.places import Places
-from patterns.repair.points import Measured
+from patterns.repair.points import MeasuredPoint
 from patterns.repair.told import source_words, value_words
 
 __all__ = ["one_change"]
@@ -56,7 +56,7 @@ class _Change:
     size: float = 0.0
 
 
-def one_change(points: Sequence[Measured], places: Places, notation: Notation) -> Problem | None:
+def one_change(points: Sequence[MeasuredPoint], places: Places, notation: Notation) -> Problem | None:
     """The likeliest single change that puts one side's edge in order, and the next likely; None where none does.
 
     Args:
@@ -78,7 +78,9 @@ def one_change(points: Sequence[Measured], places: Places, notation: Notation) -
     )
 
 
-def _changes(points: Sequence[Measured], i: int, places: Places, notation: Notation) -> Iterator[_Change]:
+def _changes(
+    points: Sequence[MeasuredPoint], i: int, places: Places, notation: Notation
+) -> Iterator[_Change]:
     """What would bring one point into the order that the others are in."""
     rest = [fix(point, places) for k, point in enumerate(points) if k != i]
     others = [point for point in rest if isinstance(point, Fixed)]
@@ -86,7 +88,7 @@ def _changes(points: Sequence[Measured], i: int, places: Places, notation: Notat
         return
     own = points[i]
 
-    def turned(point: Measured, k: int = i) -> float | None:
+    def turned(point: MeasuredPoint, k: int = i) -> float | None:
         """How far the edge turns with the point as its k-th one; None where it is not in order then."""
         fixed = fix(point, places)
         edge = [*others[:k], fixed, *others[k:]] if isinstance(fixed, Fixed) else []
@@ -178,7 +180,7 @@ def _carried_on(own: FloatArray) -> FloatArray:
 
 
 def _without_lengths(
-    point: Measured, line: _Line, places: Places, turned: Callable[[Measured], float | None]
+    point: MeasuredPoint, line: _Line, places: Places, turned: Callable[[MeasuredPoint], float | None]
 ) -> Iterator[_Change]:
     """Changes of no length: two values exchanged, the other side of the nails' line."""
     first, second, *rest = point.values
@@ -206,11 +208,11 @@ def _without_lengths(
 
 
 def _by_lengths(
-    point: Measured,
+    point: MeasuredPoint,
     line: _Line,
     places: Places,
     notation: Notation,
-    turned: Callable[[Measured], float | None],
+    turned: Callable[[MeasuredPoint], float | None],
 ) -> Iterator[_Change]:
     """One value changed so far that the point comes onto the others' curve."""
     for which, typed in enumerate(point.values):
@@ -234,12 +236,12 @@ def _by_lengths(
             break
 
 
-def _with(point: Measured, which: int, value: float) -> Measured:
+def _with(point: MeasuredPoint, which: int, value: float) -> MeasuredPoint:
     values = tuple(value if k == which else old for k, old in enumerate(point.values))
     return replace(point, values=values)
 
 
-def _tried(point: Measured, which: int, line: _Line, places: Places) -> list[float]:
+def _tried(point: MeasuredPoint, which: int, line: _Line, places: Places) -> list[float]:
     """The values with which the point lies on a line, that nearest to what was read first."""
     typed = point.values[which]
 
@@ -284,7 +286,7 @@ def _between(off: Callable[[float], float], low: float, high: float, at_low: flo
     return root if abs(off(root)) < ON else None
 
 
-def _by_the_other_two(point: Measured, which: int, line: _Line, places: Places) -> list[float]:
+def _by_the_other_two(point: MeasuredPoint, which: int, line: _Line, places: Places) -> list[float]:
     """With three nails: the distance to the place of the other two's distances that lies on the line."""
     others = [k for k in range(3) if k != which]
     pair = replace(

@@ -9,7 +9,7 @@ import numpy as np
 from patterns.boat import Boat
 from patterns.joinery.crossings import crossings
 from patterns.shop.cells import csv_text
-from patterns.timbers.measured import Measured, measured
+from patterns.timbers.measured import TimberSizes, measured
 
 __all__ = ["timber_table"]
 
@@ -27,7 +27,7 @@ def timber_table(boat: Boat) -> str:
     return csv_text(rows)
 
 
-def _rows(boat: Boat, sizes: Measured) -> Iterator[Sequence[str]]:
+def _rows(boat: Boat, sizes: TimberSizes) -> Iterator[Sequence[str]]:
     run = sizes.run
     yield "true length", "", f"{run.length:.1f}", "", "longest corner, tip to tip"
     yield "breadth", "", f"{run.across:g}", "", f"on the {run.lies_on[0]}" if run.mirrored else "athwartships"

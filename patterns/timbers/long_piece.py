@@ -7,7 +7,7 @@ from functools import cached_property
 
 import numpy as np
 
-from patterns.timbers.measured import Measured, measured
+from patterns.timbers.measured import TimberSizes, measured
 from patterns.timbers.run import Run
 from patterns.wood.facts import Fact
 from patterns.wood.labels import Deck, Free, Label, Planking
@@ -46,7 +46,7 @@ class LongPiece:
         return Stock(wood=self.run.stock, thickness=self.run.deep, laminations=self.run.laminations)
 
     @cached_property
-    def sizes(self) -> Measured:
+    def sizes(self) -> TimberSizes:
         """Its measures along its rails."""
         return measured(self.run)
 

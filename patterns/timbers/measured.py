@@ -11,7 +11,7 @@ from patterns.hull.planes import FloatArray, Plane, cross
 from patterns.timbers.faying import Unfayed, unfayed_of
 from patterns.timbers.run import Run
 
-__all__ = ["Bend", "EndCut", "Measured", "Passing", "measured", "off_square"]
+__all__ = ["Bend", "EndCut", "Passing", "TimberSizes", "measured", "off_square"]
 
 WINDOW = 100.0  # mm to either side of a place, over which its bend is measured
 TWIST_OVER = 300.0  # mm along, over which the most twist is measured
@@ -70,7 +70,7 @@ class Passing:
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
-class Measured:
+class TimberSizes:
     """A timber's measures, taken along its rails between its ends."""
 
     run: Run
@@ -227,9 +227,9 @@ class Measured:
         return float(breadth[worst]), float(self._away[worst])
 
 
-def measured(run: Run) -> Measured:
+def measured(run: Run) -> TimberSizes:
     """The measures of a timber."""
-    return Measured(run=run)
+    return TimberSizes(run=run)
 
 
 def off_square(run: FloatArray, square: FloatArray) -> float:

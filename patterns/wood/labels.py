@@ -17,9 +17,9 @@ __all__ = [
     "Landing",
     "Level",
     "Nose",
+    "OnProfile",
     "Opening",
     "Planking",
-    "Profile",
     "Rounded",
     "Trim",
 ]
@@ -67,7 +67,7 @@ class Nose:
 
 
 @dataclass(frozen=True, slots=True)
-class Profile:
+class OnProfile:
     """It lies along the boat's profile line, where the planking's outside ends on stem and keel."""
 
 
@@ -126,7 +126,7 @@ Label: TypeAlias = (
     | Against
     | Landing
     | Nose
-    | Profile
+    | OnProfile
     | Land
     | Free
     | Opening

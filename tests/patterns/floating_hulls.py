@@ -11,7 +11,7 @@ from scipy.spatial import ConvexHull, HalfspaceIntersection
 
 from patterns.hull.hull import Hull, Strake
 from patterns.hull.planes import FloatArray, cross, station_plane
-from patterns.hull.surfaces import Deck, unit
+from patterns.hull.surfaces import DeckSurface, unit
 from tests.patterns import plane_boat
 from tests.patterns.analytic_boats import AnalyticBoat
 from tests.patterns.exact_hulls import ExactLine
@@ -68,7 +68,7 @@ def exact_hull(of: Shape, start: float, end: float) -> Hull:
                 stems=(True, True),
             ),
         ),
-        deck=Deck(sheer=line(1.0), start=start, end=end),
+        deck=DeckSurface(sheer=line(1.0), start=start, end=end),
         deck_inset=0.0,
         transom=station_plane(end),
         widest=0.5 * (start + end),

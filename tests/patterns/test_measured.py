@@ -11,7 +11,7 @@ from patterns.boat import Boat, load_boat
 from patterns.hull.planes import FloatArray, Plane, station_plane
 from patterns.joinery.crossings import crossings
 from patterns.timbers.laying import laid_section, run_on
-from patterns.timbers.measured import Measured, measured, off_square
+from patterns.timbers.measured import TimberSizes, measured, off_square
 from patterns.timbers.run import End, Run
 from patterns.timbers.skins import Skin
 from tests.patterns.plane_boat import BOTTOM_NORMAL, RAKE, SIDE_NORMAL, write_plane_boat
@@ -23,7 +23,7 @@ def boat(tmp_path_factory: pytest.TempPathFactory) -> Boat:
     return load_boat(write_plane_boat(tmp_path_factory.mktemp("measured") / "boat"))
 
 
-def _of(boat: Boat, name: str) -> Measured:
+def _of(boat: Boat, name: str) -> TimberSizes:
     return measured(next(run for run in boat.runs if run.name == name))
 
 

@@ -18,7 +18,7 @@ from patterns.members import all_patterns
 from patterns.members.strake import WORDS, strake_piece
 from patterns.pattern import Kind, Pattern
 from patterns.text.wood_facts import FACTS
-from patterns.wood.labels import Against, Deck, Profile, Trim
+from patterns.wood.labels import Against, Deck, OnProfile, Trim
 from patterns.wood.placement import Placement
 from tests.patterns.analytic_boats import ROUNDINGS, analytic_boat, write_table
 from tests.patterns.plane_boat import (
@@ -133,7 +133,7 @@ def test_each_edge_lies_in_the_boat_on_what_its_label_says(
         Against("bottom strake"): below,
         Deck(): DECK,
         Trim("after"): TRANSOM,
-        Profile(): STEM,
+        OnProfile(): STEM,
     }.items():
         for stretch in inside.stretches(label):
             # A corner of two edges is where both are carried on straight to: it is looked at where they run.

@@ -16,7 +16,7 @@ from patterns.errors import DesignError
 from patterns.flat.shapes import both_halves
 from patterns.hull.planes import FloatArray, station_plane
 from patterns.joinery.transom_parts import joint_notes
-from patterns.joinery.transom_pieces import Part
+from patterns.joinery.transom_pieces import TransomPart
 from patterns.members import all_patterns
 from patterns.pattern import Hole, Kind, Pattern, from_the_other_face
 from patterns.wood.labels import Against, Free
@@ -382,7 +382,7 @@ def test_a_butt_is_named_whatever_the_strake_is_called(name: str) -> None:
     cut = Region.of(rail, Free()).minus(Region.of(stile.buffer(1e-9), Against(name)))
     middle = np.array([[0.0, 0.0], [1.0, 0.0]])
     parts = [
-        Part(name=called, zone=zone, wood=(wood, wood), whole=False, middle=middle)
+        TransomPart(name=called, zone=zone, wood=(wood, wood), whole=False, middle=middle)
         for called, zone, wood in (
             ("bottom rail", "bottom rail", cut),
             (name, name, Region.of(stile, Free())),

@@ -68,6 +68,7 @@ class Reading:
         where: what lies there ("chine log", "deck"), may be empty.
         edge: which edge it belongs to (a strake's name, "deck").
         land: it is a land planed between two fixed lines, no sawn edge.
+        all_along: it holds from end to end of its edge, and is the only reading there.
     """
 
     at: XY
@@ -76,6 +77,7 @@ class Reading:
     edge: str
     where: str = ""
     land: bool = False
+    all_along: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -114,10 +114,11 @@ def test_every_bevel_is_on_the_pages_in_words(sheets: list[Sheet], shapes: list[
         together = f" {' '.join(said)} "  # where there is little room words go on in a second line
         wanted: Counter[str] = Counter()
         for bevel in shape["bevels"]:
-            departure = np.floor(abs(bevel["bevel_deg"] - 90.0) / 0.5 + 1e-6) * 0.5
-            words = f"(saw tilt {departure:g}°)" if departure else "90° square"
-            if bevel["edge"] == "land":
-                words = f"{np.ceil(bevel['bevel_deg'] / 0.5 - 1e-6) * 0.5:g}° through the wood"
+            rounded = np.ceil if bevel["edge"] == "land" else np.floor
+            departure = rounded(abs(bevel["bevel_deg"] - 90.0) / 0.5 + 1e-6) * 0.5
+            under = bevel["bevel_deg"] < 90.0
+            words = f"{90.0 - departure:g}° under" if under else f"{90.0 + departure:g}° standing"
+            words = words if departure else "square"
             wanted[words] += 1
         # A word in an overlap stands on two pages, so there may be more; there are never fewer.
         for words, count in wanted.items():

@@ -88,13 +88,20 @@ def job_of(
         "" if request.correction is None else request.correction.words(),
         *(() if page.scale.full else (page.scale.name,)),
         *(("butt",) if page.butt else ()),
+        *_bevels(request),
     )
     trial = len(picked) > 1 and page.scale.full
     first = _cheapest([pattern for pattern in every if pattern in picked]) if trial else None
     return Job(
         title=subject.title,
         mark=mark,
-        pieces=_pieces(subject.title, picked, whole=whole, scale=page.scale, source=made_from(typed, whole)),
+        pieces=_pieces(
+            subject.title,
+            picked,
+            whole=whole,
+            scale=page.scale,
+            source=made_from(typed, whole, *_bevels(request)),
+        ),
         page=request.first_page(page),
         roll=page if page.paper.roll else None,
         cautions=tuple(dict.fromkeys((*subject.closing(), *subject.cautions, *CAUTIONS))),
@@ -104,6 +111,11 @@ def job_of(
         correction=request.correction,
         asides=frozenset({BEVELS, NOTES, GRID}),
     )
+
+
+def _bevels(request: PageRequest) -> tuple[str, ...]:
+    """What the choice of the bevels' figure adds to what marks are made of; nothing where it is the usual one."""
+    return () if request.bevels == "through the wood" else (request.bevels,)
 
 
 def _pieces(

@@ -15,7 +15,7 @@ from patterns.pattern import Pattern
 from patterns.picture.page import Printed, picture_page
 from patterns.run.job import CAUTIONS, ask_of_many, chosen, job_of, with_other_faces
 from patterns.run.mark import former_of, record_name
-from patterns.run.page_request import PageRequest
+from patterns.run.page_request import PageRequest, with_its_bevels
 from patterns.run.summary import UNDONE, words_of_run
 from patterns.shop.compared import since_last_run
 from patterns.shop.report import counted
@@ -59,6 +59,7 @@ class Made:
                 self.untold.unlink(missing_ok=True)
 
 
+@with_its_bevels
 def make(
     folder: Path | str,
     into: Path | str | None = None,

@@ -15,6 +15,7 @@ from patterns.flat.shapes import HAIR
 from patterns.hull.curved import stretch_of
 from patterns.hull.planes import FloatArray
 from patterns.joinery.wood import PAST, looking
+from patterns.measure.ordinates import OrdinateRule
 from patterns.pattern import FaceEdge, Hole, Kind, Line, Pattern, redrawn
 from patterns.text.wood_facts import Template, said
 from patterns.wood.facts import Fact
@@ -37,6 +38,11 @@ class Bench(Protocol):
     @property
     def register(self) -> float:
         """The diameter of register holes, mm."""
+        ...
+
+    @property
+    def ordinate_rule(self) -> OrdinateRule:
+        """The rule by which long pieces are laid off."""
         ...
 
     def length_words(self, mm: float) -> str:
@@ -105,6 +111,7 @@ def pattern_of(bench: Bench, piece: Piece, words: Mapping[str, Template] | None 
         slabs=bodies[1:],
         grain=piece.grain,
         on_edge=piece.on_edge,
+        rule=bench.ordinate_rule if piece.by_ordinates else None,
         depth_left={} if piece.role is Role.LAYOUT else left,
     )
     if RIGHT.get(piece.hand, sides[0]) != sides[0] and piece.view is View.ATHWARTSHIPS:

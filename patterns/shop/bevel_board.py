@@ -94,9 +94,9 @@ def write_bevel_board(
     book.chapter(
         "Bevel board",
         words="Each line is one bevel, drawn at its angle through the wood: the heavy line is the face that the "
-        "stock lies on, the wood is above it and to the right. Cut the strips apart along the heavy lines and paste "
-        "each on a board, that line at its straight edge; hold the gauge's stock against the edge and set the blade along "
-        "the line. Both rulers must read true, or the angles are not.",
+        "stock lies on, the wood is above it and to the right. Cut the strips apart along the heavy lines and "
+        "paste each on a board, that line at its straight edge; hold the gauge's stock against the edge and set "
+        "the blade along the line. Both rulers must read true, or the angles are not.",
     )
     for kind, title in TITLES.items():
         own = [gauge for gauge in found if gauge.kind == kind]

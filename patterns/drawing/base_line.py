@@ -63,5 +63,5 @@ def _along(points: FloatArray) -> FloatArray:
     long, short = sorted(sides.tolist(), key=lambda side: -float(np.hypot(*side)))
     if np.ptp(points[:, 1]) <= HARDLY * np.hypot(*short):
         return np.array([1.0, 0.0])
-    along = np.array(long) / np.hypot(*long)
+    along: FloatArray = np.array(long) / np.hypot(*long)
     return along if along[0] > 0.0 else -along

@@ -41,7 +41,7 @@ def ordinate_pages(pattern: Pattern, laid: Ordinates, *, boat: str, page: Page) 
     room = sheet.tall - LETTERING - PICTURE - len(words) * LINE_PITCH * BODY - FOOT
     tables = [table for table in _tables(pattern, laid) if table.rows]
     pages = on_pages(tables, sheet.wide - 4.0, room)
-    name = f"{pattern.name.upper()}, BY ORDINATES"
+    name = f"{pattern.name.upper()} by ordinates"
     titles = [f"{name}, {number} of {len(pages)}" for number in range(1, len(pages) + 1)]
     return tuple(
         _drawing(
@@ -74,8 +74,9 @@ def _words(pattern: Pattern, laid: Ordinates, boat: str) -> Iterator[str]:
     at, girth = laid.girth
     yield f"{boat}. {pattern.facts[0]}. Quantity: {pattern.quantity}. Shows the {pattern.face}."
     yield (
-        f"Base line: the straight edge of the sheet or board. Distances along it are in {rule.unit} from its "
-        "squared fore end. Carry it and its ticks on through scarfs and full-size pages."
+        f"Base line: the straight edge of the sheet or board; {pattern.sides[2]} is away from it. Distances along "
+        f"it are in {rule.unit} from its squared fore end. Carry it and its ticks on through scarfs and full-size "
+        "pages."
     )
     yield (
         "Set off each ordinate square to the base line, nail a batten to them and run it on along the edges on the "
@@ -167,7 +168,10 @@ def _picture(pattern: Pattern, laid: Ordinates, room: XY) -> tuple[list[Path], l
         Path(points=base, stroke=STROKES[Kind.BASE]),
         *(Path(points=put(points), stroke=FINE) for points in _ordinate_lines(laid.edges)),
     ]
-    notes = [_small("base line", (float(base[:, 0].mean()), float(base[0, 1])), (0.0, -1.0))]
+    named = zip(
+        (pattern.sides[1], "base line", pattern.sides[0]), (base[0], base.mean(axis=0), base[1]), strict=True
+    )
+    notes = [_small(text, (float(at[0]), float(at[1])), (0.0, -1.0)) for text, at in named]
     for window in laid.windows:
         (a, b), (low, high) = window.x, window.y
         box = put(np.array([[a, low], [b, low], [b, high], [a, high]])) + OUT

@@ -11,13 +11,13 @@ from patterns.drawing.ordinates import Ordinates
 from patterns.pattern import XY, Kind, Pattern
 from patterns.text.bevels import reading_words
 
-__all__ = ["Place", "places_on"]
+__all__ = ["LaidPlace", "places_on"]
 
 STEEPER = 1.0  # a line that rises more than it runs lies across the piece
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Place:
+class LaidPlace:
     """A line across a piece, or a place on it.
 
     Attributes:
@@ -31,13 +31,13 @@ class Place:
     high: XY | None = None
 
 
-def places_on(pattern: Pattern, laid: Ordinates) -> Iterator[Place]:
+def places_on(pattern: Pattern, laid: Ordinates) -> Iterator[LaidPlace]:
     """What lies on a piece between its ends, from forward aft."""
     found = [*_across(pattern, laid), *_points(pattern, laid)]
     yield from sorted(found, key=lambda place: place.low[0])
 
 
-def _across(pattern: Pattern, laid: Ordinates) -> Iterator[Place]:
+def _across(pattern: Pattern, laid: Ordinates) -> Iterator[LaidPlace]:
     """The named lines across it, by their ends."""
     for line in pattern.lines:
         if line.kind not in (Kind.REFERENCE, Kind.LANDING, Kind.JOINT) or not line.name or line.closed:
@@ -46,10 +46,10 @@ def _across(pattern: Pattern, laid: Ordinates) -> Iterator[Place]:
         run, rise = np.abs(ends[1] - ends[0])
         if rise > STEEPER * run:
             low, high = ((float(x), float(y)) for x, y in ends[np.argsort(ends[:, 1])])
-            yield Place(name=line.name, low=low, high=high)
+            yield LaidPlace(name=line.name, low=low, high=high)
 
 
-def _points(pattern: Pattern, laid: Ordinates) -> Iterator[Place]:
+def _points(pattern: Pattern, laid: Ordinates) -> Iterator[LaidPlace]:
     """Marks, holes and bevels; those on a full-size page are printed there."""
     named = [(mark.name, mark.at) for mark in pattern.marks if mark.name]
     named += [(f"{hole.purpose} {hole.diameter:g} mm", hole.at) for hole in pattern.holes]
@@ -60,4 +60,4 @@ def _points(pattern: Pattern, laid: Ordinates) -> Iterator[Place]:
     for name, at in named:
         x, y = laid.base.place(at)
         if not any(window.holds(x, y) for window in laid.windows):
-            yield Place(name=" ".join(name.split()), low=(x, y))
+            yield LaidPlace(name=" ".join(name.split()), low=(x, y))

@@ -13,7 +13,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 import shapely
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.interpolate import CubicSpline
 from shapely.geometry import Polygon
@@ -118,6 +118,7 @@ def test_ordinates_are_set_closer_where_a_batten_between_the_usual_ones_would_be
 
 
 @pytest.mark.slow
+@settings(max_examples=30)
 @given(
     st.floats(1600.0, 6000.0),
     st.floats(-120.0, 120.0),

@@ -178,8 +178,7 @@ def _picture(pattern: Pattern, laid: Ordinates, room: XY) -> tuple[list[Path], l
         paths.append(Path(points=box, stroke=FINE, closed=True))
         up = 0.5 * (low + high) > 0.4 * laid.breadth or bool(window.end)
         at = float(box[:2, 0].mean()), float(box[2 if up else 0, 1])
-        where = window.end or laid.rule.with_unit(0.5 * (a + b))
-        notes.append(_small(f"{where}: full size", at, (0.0, 1.0 if up else -1.0)))
+        notes.append(_small(f"{window.where(laid.rule)}: full size", at, (0.0, 1.0 if up else -1.0)))
     return paths, notes
 
 

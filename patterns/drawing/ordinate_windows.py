@@ -27,12 +27,11 @@ def windows_of(pattern: Pattern, laid: Ordinates) -> tuple[Pattern, ...]:
 
 
 def _window(pattern: Pattern, laid: Ordinates, window: Window) -> Pattern:
-    where = window.end or f"at {laid.rule.with_unit(0.5 * sum(window.x))}"
     box = shapely.box(window.x[0], window.y[0] - ROUND, window.x[1], window.y[1] + ROUND)
     base, ticks = _base(laid, window)
     return replace(
         pattern,
-        name=f"{pattern.name}, {where}",
+        name=f"{pattern.name}, {window.where(laid.rule)}",
         lines=(*_lines(pattern, laid, box), *_limits(laid, window), base),
         readings=tuple(
             replace(reading, at=at, towards=laid.base.way(reading.towards))

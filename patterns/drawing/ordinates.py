@@ -57,11 +57,23 @@ class LaidLine:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Window:
-    """What is printed at full size, in the base line's coordinates, mm; ``end`` names an end of the piece."""
+    """What is printed at full size, in the base line's coordinates, mm.
+
+    Attributes:
+        end: which end of the piece it is; empty between them.
+        edge: the edge that it shows where the piece is too broad for both.
+    """
 
     x: Interval
     y: Interval
     end: str = ""
+    edge: str = ""
+
+    def where(self, rule: OrdinateRule) -> str:
+        """Where it is on the piece, in words."""
+        if self.end:
+            return self.end
+        return f"{self.edge} at {rule.with_unit(0.5 * sum(self.x))}".strip()
 
     def holds(self, x: float, y: float) -> bool:
         """Whether a place is printed in it."""
@@ -132,7 +144,7 @@ def laid_off(pattern: Pattern) -> Ordinates | None:
         breadth=breadth,
         edges=(edges[0], edges[1]),
         lines=tuple(line for line in lines if line.sweeps),
-        windows=tuple(_windows(area, edges, forced)),
+        windows=tuple(_windows(area, edges)),
         girth=girth,
     )
 
@@ -247,22 +259,24 @@ def _printed(line: LaidLine, length: float) -> Iterator[Interval]:
     yield reach, length
 
 
-def _windows(area: Polygon, edges: Sequence[LaidLine], forced: Sequence[Interval]) -> Iterator[Window]:
-    """What is printed: both ends and what lies across whole, else only the edge that is no sweep there."""
+def _windows(area: Polygon, edges: Sequence[LaidLine]) -> Iterator[Window]:
+    """What is printed: both ends, and between them what of each edge is no sweep."""
     length = float(area.bounds[2])
     gaps = [list(_printed(edge, length)) for edge in edges]
     fore, aft = max(gap[0][1] for gap in gaps), min(gap[-1][0] for gap in gaps)
-    inner = sorted({gap for edge in gaps for gap in edge if gap[0] > fore and gap[1] < aft})
     yield Window(x=(0.0, fore), y=_reach(area, (0.0, fore)), end="fore end")
-    for a, b in _joined(inner):
-        here = _reach(area, (a, b))
-        own = [k for k in range(2) if any(a <= gap[0] and gap[1] <= b for gap in gaps[k])]
-        crossed = any(a < end and start < b for start, end in forced)
-        if len(own) == 1 and not crossed and here[1] - here[0] > NARROW:
-            x = np.linspace(a, b, 50)
-            y = _edge(area, top=own[0] == 0)(x)
-            here = float(y.min()), float(y.max())
-        yield Window(x=(a, b), y=here)
+    inner = [[gap for gap in each if gap[0] > fore and gap[1] < aft] for each in gaps]
+    found = []
+    for a, b in _joined([gap for each in inner for gap in each]):
+        whole = _reach(area, (a, b))
+        if whole[1] - whole[0] <= NARROW:
+            found.append(Window(x=(a, b), y=whole))
+            continue
+        for edge, own, top in zip(edges, inner, (True, False), strict=True):
+            for x in [gap for gap in own if a <= gap[0] and gap[1] <= b]:
+                y = _edge(area, top=top)(np.linspace(*x, 50))
+                found.append(Window(x=x, y=(float(y.min()), float(y.max())), edge=edge.name))
+    yield from found
     yield Window(x=(aft, length), y=_reach(area, (aft, length)), end="after end")
 
 

@@ -184,6 +184,7 @@ def test_a_notch_is_printed_and_so_are_the_ends_and_nothing_is_left_between() ->
     assert notch.x[0] < 1375.0
     assert notch.x[1] > 1485.0
     assert notch.x[1] - notch.x[0] < 300.0
+    assert notch.edge == laid.edges[0].name
     assert notch.y[0] > 200.0  # the lower edge is fair there, and is no part of it
     for line, top in zip(laid.edges, (True, False), strict=True):
         for x in np.arange(1.0, 3000.0, 7.0):
@@ -324,3 +325,19 @@ def test_the_design_may_ask_for_all_pages(tmp_path: Path) -> None:
     [whole] = [p for p in all_patterns(load_boat(tmp_path), only=["side strake"]) if p.name == "side strake"]
     assert whole.rule is None
     assert laid_off(whole) is None
+
+
+def test_where_a_broad_piece_is_scarfed_each_edge_is_printed_and_no_page_is_without_one() -> None:
+    pattern = strip_of(level(500.0), level(0.0))
+    scarf = Line(kind=Kind.JOINT, points=np.array([[1440.0, -17.0], [1440.0, 483.0]]), name="scarf 1 begins")
+    laid = must(laid_off(replace(pattern, lines=(*pattern.lines, scarf))))
+    inner = [window for window in laid.windows if not window.end]
+    assert {window.edge for window in inner} == {line.name for line in laid.edges}
+    assert all(window.x[0] < 1400.0 < window.x[1] for window in inner)
+    narrow = strip_of(level(100.0), level(0.0))
+    own = must(laid_off(replace(narrow, lines=(*narrow.lines, scarf))))
+    assert [window.edge for window in own.windows if not window.end] == [""]
+    page = PageRequest(paper="a4").page()
+    assert page.window[3] - page.window[1] > 100.0
+    for window in windows_of(pattern, laid):
+        assert window.of_kind(Kind.SAW)

@@ -29,8 +29,8 @@ LONG = 1500.0  # mm; a shorter piece is printed whole
 MOST_OUT = 0.5  # mm; the batten runs nearer than this to the true edge everywhere
 STEEP = 0.7  # rise a mm along the base line; a steeper edge is no long sweep, and is printed
 MARGIN = 30.0  # mm of fair edge on both sides of what is printed at full size
-RAYS = 256  # looked at together
-FINE = 4.0  # mm between the places at which an edge is looked at
+FINE = 2.0  # mm between the places at which an edge is looked at, besides its own vertices
+RAYS = 256  # of these are looked at together
 LEAST_STEPS = 3  # steps of ordinates; a shorter sweep is printed with what is beside it
 LEAST_SHARE = 0.5  # of both edges that must be laid off, or the piece is printed whole
 NARROW = 150.0  # mm; where the piece is no broader a page shows both edges
@@ -73,7 +73,8 @@ class Window:
         """Where it is on the piece, in words."""
         if self.end:
             return self.end
-        return f"{self.edge} at {rule.with_unit(0.5 * sum(self.x))}".strip()
+        middle = round(0.5 * sum(self.x) / rule.least) * rule.least
+        return f"{self.edge} at {rule.with_unit(middle)}".strip()
 
     def holds(self, x: float, y: float) -> bool:
         """Whether a place is printed in it."""
@@ -110,11 +111,20 @@ class Ordinates:
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class _True:
-    """A line as it is: its heights over the base line, and from where to where it runs."""
+    """A line as it is: its heights over the base line, from where to where it runs, and where its vertices are."""
 
     name: str
     heights: Heights
     ends: Interval
+    vertices: FloatArray
+
+    @property
+    def places(self) -> FloatArray:
+        """Where it is looked at, (n,), mm: nothing of it that could be out lies between."""
+        start, end = self.ends
+        even = np.linspace(start + 1e-3, end - 1e-3, int((end - start) / FINE) + 2)
+        own = self.vertices[(self.vertices > start + 1e-3) & (self.vertices < end - 1e-3)]
+        return np.unique(np.round(np.concatenate([even, own]), 3))
 
 
 @lru_cache(maxsize=64)
@@ -127,8 +137,13 @@ def laid_off(pattern: Pattern) -> Ordinates | None:
     area = area_of(base.own(pattern.of_kind(Kind.SAW)[0].points))
     length, breadth = float(area.bounds[2]), float(area.bounds[3])
     forced = [_across(base.own(line.points)) for line in pattern.of_kind(Kind.JOINT)]
+    vertices = np.asarray(area.exterior.coords)[:, 0]
     edges = [
-        _laid(_True(name=name, heights=_edge(area, top=top), ends=(0.0, length)), rule, forced)
+        _laid(
+            _True(name=name, heights=_edge(area, top=top), ends=(0.0, length), vertices=vertices),
+            rule,
+            forced,
+        )
         for name, top in (("upper edge", True), ("lower edge", False))
     ]
     if sum(_swept(edge) for edge in edges) < LEAST_SHARE * 2.0 * length:
@@ -181,7 +196,7 @@ def _lines_along(pattern: Pattern, base: BaseLine, length: float) -> Iterator[_T
         points = base.own(line.points)
         points = points if points[-1, 0] > points[0, 0] else points[::-1]
         if points[-1, 0] - points[0, 0] > ALONG * length and (np.diff(points[:, 0]) > 0.0).all():
-            yield _True(name=line.name, heights=_through(points), ends=_across(points))
+            yield _True(name=line.name, heights=_through(points), ends=_across(points), vertices=points[:, 0])
 
 
 def _through(points: FloatArray) -> Heights:
@@ -191,10 +206,11 @@ def _through(points: FloatArray) -> Heights:
 def _laid(line: _True, rule: OrdinateRule, forced: Sequence[Interval]) -> LaidLine:
     """A line by ordinates, as far as a batten follows it."""
     start, end = line.ends
-    x = np.linspace(start + 1e-3, end - 1e-3, int((end - start) / FINE) + 2)
+    x = line.places
     y = line.heights(x)
-    steep = np.abs(np.diff(y)) > STEEP * np.diff(x)
-    bad = [(float(x[i]), float(x[i + 1])) for i in np.flatnonzero(steep)]
+    even = np.arange(0, len(x), 2)  # a step of a hair between two vertices is no steep edge
+    steep = np.abs(np.diff(y[even])) > STEEP * np.maximum(np.diff(x[even]), FINE)
+    bad = [(float(x[even[i]]), float(x[even[i + 1]])) for i in np.flatnonzero(steep)]
     bad += [*forced, (start, start), (end, end)]
     while True:
         found, missed = [], []

@@ -7,7 +7,6 @@ import io
 from collections.abc import Callable, Iterator
 from dataclasses import replace
 from fractions import Fraction
-from functools import cache
 from pathlib import Path
 
 import numpy as np
@@ -31,7 +30,7 @@ from patterns.run.page_request import PageRequest
 from patterns.run.printed import Printing
 from patterns.shop.ordinate_table import ordinate_table
 from patterns.wood.piece import Hand
-from tests.demo import DEMO
+from tests.demo import DEMO, demo_patterns
 from tiling.layout.page_layout import lay_out
 
 Edge = Callable[[FloatArray], FloatArray]
@@ -273,11 +272,6 @@ def test_lengths_by_a_rule_are_read_back_within_half_of_its_least_part(mm: float
 def test_lengths_by_a_rule(mm: float, metric: str, inches: str) -> None:
     assert MILLIMETRES.words(mm) == metric
     assert INCHES.words(mm) == inches
-
-
-@cache
-def demo_patterns() -> tuple[Pattern, ...]:
-    return all_patterns(load_boat(DEMO))
 
 
 def long_ones() -> Iterator[tuple[Pattern, Ordinates]]:

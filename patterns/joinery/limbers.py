@@ -169,7 +169,7 @@ def _tongue(
     high = float(((covered - sides[0]) @ inward).max(initial=0.0))
     along = np.array([inward[1], -inward[0]])
     below = [sides[0] + u * along + v * inward for u in (-FAR, FAR) for v in (-FAR, radius)]
-    lower = band(high).intersection(MultiPoint(below).convex_hull)  # no higher than the hole itself
+    lower = overlays.intersection(band(high), MultiPoint(below).convex_hull)  # no higher than the hole itself
     left = parts_of(overlays.difference(lower, both), least=0.0)
     return overlays.union(*[part for part in left if part.distance(Point(sides[0])) < 2.0 * EASE])
 

@@ -201,7 +201,7 @@ def _up_the_sides(sections: Faces, spec: FloorSpec, top: float) -> Any:
         tall = overlays.union(void, shapely.box(0.0, void.bounds[3] - 1.0, void.bounds[2], FAR))
         whole = both_halves(tall)
         void = whole.buffer(-spec.inner_radius, quad_segs=32).buffer(spec.inner_radius, quad_segs=32)
-    return shapely.box(-1.0, -FAR, FAR, high).difference(void)
+    return overlays.difference(shapely.box(-1.0, -FAR, FAR, high), void)
 
 
 def _bolts(section: Section, spec: FloorSpec, wood: Any) -> list[Scribed]:

@@ -13,8 +13,8 @@ from importlib.metadata import version
 from pathlib import Path
 
 import pytest
-from packaging.requirements import Requirement
 from click.testing import CliRunner
+from packaging.requirements import Requirement
 
 ROOT = Path(__file__).parents[1]
 SOURCES = sorted([*(ROOT / "patterns").rglob("*.py"), *(ROOT / "tiling").rglob("*.py")])

@@ -13,7 +13,6 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
-import shapely
 from shapely.geometry import Polygon
 
 from patterns.drawing.base_line import BaseLine, base_line_of
@@ -309,8 +308,11 @@ def _joined(intervals: Sequence[Interval]) -> list[Interval]:
 
 def _reach(area: Polygon, x: Interval) -> Interval:
     """From and to which height a piece reaches between two distances."""
-    _, low, _, high = shapely.intersection(area, shapely.box(x[0], -1.0, x[1], area.bounds[3] + 1.0)).bounds
-    return float(low), float(high)
+    ring = np.asarray(area.exterior.coords)
+    own = ring[(ring[:, 0] >= x[0]) & (ring[:, 0] <= x[1]), 1]
+    ends = np.clip(np.array(x), 1e-6, float(area.bounds[2]) - 1e-6)
+    y = np.concatenate([own, _edge(area, top=True)(ends), _edge(area, top=False)(ends)])
+    return float(y.min()), float(y.max())
 
 
 def _girth(area: Polygon, edges: Sequence[LaidLine], rule: OrdinateRule) -> Interval | None:

@@ -180,16 +180,15 @@ def _rolled_places(run: FloatArray, bevel: FloatArray, thickness: float, most: f
     """From the first place on the farthest to which the bevel can be rolled straight, to the last place."""
     last, chosen = len(run) - 1, [0]
     while chosen[-1] < last:
-        start = chosen[-1]
-        near, far = start + 1, last
-        if rolled_out(run[start:], bevel[start:], thickness) <= most:
-            near = last
-        while far - near > 1:
-            middle = (near + far) // 2
-            here = slice(start, middle + 1)
-            if rolled_out(run[here], bevel[here], thickness) <= most:
-                near = middle
-            else:
-                far = middle
-        chosen.append(near)
+        here = slice(chosen[-1], None)
+        fits = rolled_out(run[here], bevel[here], thickness) <= most
+        chosen.append(last if fits else chosen[-1] + _farthest(run[here], bevel[here], thickness, most))
     return chosen
+
+
+def _farthest(run: FloatArray, bevel: FloatArray, thickness: float, most: float) -> int:
+    """The farthest place to which the bevel can be rolled straight from the first; a nearer one may not do."""
+    part = (run - run[0])[None, :] / np.maximum(run[1:] - run[0], 1e-9)[:, None]
+    rolled = np.where(part < 1.0, bevel[0] + part * (bevel[1:] - bevel[0])[:, None], bevel)
+    out = thickness * np.abs(1.0 / np.tan(bevel) - 1.0 / np.tan(rolled)).max(axis=1)
+    return int(np.flatnonzero(out <= most)[-1]) + 1

@@ -114,8 +114,8 @@ def test_rolled_straight_between_readings_the_edge_is_nowhere_out_by_more_than_h
 
 @pytest.mark.slow
 @given(st.floats(0.5, 12.0), st.floats(1.0, 12.0))
-def test_no_set_that_goes_as_far_as_it_may_each_time_is_much_smaller(waves: float, curl: float) -> None:
-    """From each reading on the farthest that can be rolled to, every place tried: no set can have fewer."""
+def test_no_set_that_goes_as_far_as_it_may_each_time_is_smaller(waves: float, curl: float) -> None:
+    """From each reading on the farthest that can be rolled to, with every place tried."""
     t = np.linspace(0.0, 1.0, 201)
     points = np.stack([t * 900.0, 0.0 * t], axis=-1)
     bevel = np.radians(80.0 + curl * np.sin(waves * t))
@@ -129,7 +129,7 @@ def test_no_set_that_goes_as_far_as_it_may_each_time_is_much_smaller(waves: floa
             if rolled_apart(t[start : stop + 1], bevel[start : stop + 1], [0, stop - start], 18.0) <= MOST_OUT
         ]
         reached.append(max(fits))
-    assert len(places) <= len(reached) + 1
+    assert len(places) <= len(reached)
 
 
 def places_along(length: float, degrees: FloatArray, thickness: float = 18.0) -> FloatArray:

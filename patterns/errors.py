@@ -76,12 +76,14 @@ class Problem:
         code: which finding it is, e.g. ``keel-band``; what programs and tests ask for instead of the words,
             and what the user names to confirm a doubt.  One of :data:`patterns.codes.CODES`.  What is only not
             typed yet has a code that begins with ``missing-``.
+        pieces: the patterns that it is about, by their names or by what several of them are part of.
     """
 
     place: str
     what: str
     want: str = ""
     code: str = field(kw_only=True)
+    pieces: tuple[str, ...] = field(default=(), kw_only=True)
 
     @property
     def missing(self) -> bool:

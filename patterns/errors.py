@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 
 __all__ = [
     "DesignError",
+    "DoubtsError",
     "InternalError",
     "KeyedError",
     "PatternsError",
@@ -104,6 +105,18 @@ class DesignError(PatternsError):
 
     def __init__(self, problems: Iterable[Problem], doubts: Iterable[str] = ()) -> None:
         self.problems, self.doubts = tuple(problems), tuple(doubts)
+        super().__init__("\n".join(str(problem) for problem in self.problems))
+
+
+class DoubtsError(PatternsError):
+    """Nothing was made, as there are doubts and none was to be left open.
+
+    Attributes:
+        problems: the doubts.
+    """
+
+    def __init__(self, problems: Iterable[Problem]) -> None:
+        self.problems = tuple(problems)
         super().__init__("\n".join(str(problem) for problem in self.problems))
 
 

@@ -91,10 +91,11 @@ def _overlaps(met: Sequence[Touch]) -> Iterator[Problem]:
             deepest[pair] = touch
     for touch in deepest.values():
         a, b = touch.slabs
+        words = f"it wants the same place as {b.name}"
         if a.name == b.name:
-            yield _overlap((a.name,), f"it crosses the centreline into its own mirror {touch.overlap:.0f} mm", touch.at)
-        else:
-            yield _overlap((a.name, b.name), f"it wants the same place as {b.name}, {touch.overlap:.0f} mm deep", touch.at)
+            words = "it crosses the centreline into its own mirror"
+        names = tuple(dict.fromkeys((a.name, b.name)))
+        yield _overlap(names, f"{words}, {touch.overlap:.0f} mm deep", touch.at)
 
 
 def _in_runs(slabs: Sequence[Slab], runs: Sequence[Run]) -> Iterator[Problem]:
@@ -108,7 +109,9 @@ def _in_runs(slabs: Sequence[Slab], runs: Sequence[Run]) -> Iterator[Problem]:
             if depth > max(NEAR + _meant(slab.pattern, run.name), deepest.get(slab.name, (0.0, at))[0]):
                 deepest[slab.name] = depth, at
         for name, (depth, at) in deepest.items():
-            yield _overlap((name, run.name), f"it wants the same place as the {run.name}, {depth:.0f} mm deep", at)
+            yield _overlap(
+                (name, run.name), f"it wants the same place as the {run.name}, {depth:.0f} mm deep", at
+            )
     for first, second, depth, at in run_overlaps(runs):
         words = f"it wants the same place as the {second.name}, {depth:.0f} mm deep"
         yield _overlap((first.name, second.name), words, at)
@@ -139,7 +142,7 @@ def _little_left(patterns: Sequence[Pattern]) -> Iterator[Problem]:
         beside = f" at the notch for the {left.notch}" if left.notch else ""
         yield Problem(
             f"{DESIGN_FILE}, {pattern.name}",
-            f"only {left.width:.0f} mm of wood is left{beside}, where it is about {left.usual:.0f} mm wide elsewhere",
+            f"only {left.width:.0f} mm of wood is left{beside}; elsewhere it is about {left.usual:.0f} mm wide",
             "make it deeper, or what is cut into it smaller",
             code="little-wood-left",
             pieces=(pattern.name,),
@@ -177,8 +180,8 @@ def _bends(runs: Sequence[Run]) -> Iterator[Problem]:
                 way = "edgewise" if edgewise else "flat"
                 yield Problem(
                     f'{DESIGN_FILE}, timber "{run.name}"',
-                    f"it bends {way} to a radius of {bend.radius:.0f} mm, {bend.at:.0f} mm from its after end, and is "
-                    f"{size:g} mm thick that way",
+                    f"it is {size:g} mm thick and bends {way} to a radius of {bend.radius:.0f} mm, "
+                    f"{bend.at:.0f} mm from its after end",
                     "end it before that place, or make it smaller",
                     code="bend-sharper-than-wood",
                     pieces=(f"{run.name}, ends",),

@@ -104,7 +104,9 @@ def _groups(slabs: Sequence[Slab], touches: Iterable[Touch]) -> dict[Node, Node]
 
 def unheld(slabs: Sequence[Slab], touches: Sequence[Touch], runs: Sequence[Run]) -> Iterator[str]:
     """The names of pieces that touch no other piece, no long timber, and neither planking nor deck."""
-    held = {slab.name for touch in touches for slab in touch.slabs if touch.slabs[0].name != touch.slabs[1].name}
+    held = {
+        slab.name for touch in touches for slab in touch.slabs if touch.slabs[0].name != touch.slabs[1].name
+    }
     alone: dict[str, list[Slab]] = {}
     for slab in slabs:
         if slab.name not in held and not slab.pattern.edges and not slab.port:

@@ -48,6 +48,4 @@ def planings(hull: Hull, runs: Sequence[Run]) -> Iterator[Planing]:
             depth = shell.depth(points)
             most = int(depth.argmax())
             if depth[most] > LEAST:
-                yield Planing(
-                    run=run, strake=shell.name, depth=float(depth[most]), at=float(points[most, 0])
-                )
+                yield Planing(run=run, strake=shell.name, depth=float(depth[most]), at=float(points[most, 0]))

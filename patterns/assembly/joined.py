@@ -13,7 +13,7 @@ from patterns.assembly.slabs import NEAR, Slab
 from patterns.timbers.run import Run
 from patterns.wood.piece import Hand
 
-__all__ = ["Loose", "loose_frames", "unheld"]
+__all__ = ["LooseFrame", "loose_frames", "unheld"]
 
 FRAMES = ("frame", "futtock")
 ACROSS = 0.7  # of a normal's way aft: pieces that lie across the boat
@@ -24,7 +24,7 @@ Node = tuple[str, int]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Loose:
+class LooseFrame:
     """Pieces of a frame that nothing joins to the rest of it.
 
     Attributes:
@@ -40,7 +40,7 @@ class Loose:
     gap: float
 
 
-def loose_frames(slabs: Sequence[Slab], touches: Iterable[Touch]) -> Iterator[Loose]:
+def loose_frames(slabs: Sequence[Slab], touches: Iterable[Touch]) -> Iterator[LooseFrame]:
     """Every frame whose pieces on both sides are not all joined, by wood that lies across the boat.
 
     Long timbers and planking join frames to each other, not the pieces of one frame.
@@ -60,11 +60,11 @@ def loose_frames(slabs: Sequence[Slab], touches: Iterable[Touch]) -> Iterator[Lo
             yield _loose(frame, loose, [slab for slab in across if slab not in loose])
 
 
-def _loose(frame: str, loose: Sequence[Slab], others: Sequence[Slab]) -> Loose:
+def _loose(frame: str, loose: Sequence[Slab], others: Sequence[Slab]) -> LooseFrame:
     starboard = [slab for slab in loose if not slab.port]
     ends = [(gap, other.name) for slab in starboard for other in others for gap in _gap(slab, other)]
     gap, nearest = min(ends, default=(0.0, ""))
-    return Loose(
+    return LooseFrame(
         frame=frame, pieces=tuple(dict.fromkeys(slab.name for slab in loose)), nearest=nearest, gap=gap
     )
 

@@ -23,6 +23,7 @@ __all__ = ["NEAR", "Slab", "met", "near", "slabs_of"]
 NEAR = 1.0  # mm; two pieces no farther apart than this touch, or are meant to
 PARALLEL = 1e-6
 STEP = 5.0  # mm between the points of a rim
+INSET = 8.0  # mm
 MIRROR = np.array([1.0, -1.0, 1.0])
 FAR = 1e6
 
@@ -88,9 +89,12 @@ class Slab:
 
     @cached_property
     def rims(self) -> FloatArray:
-        """Points along the outlines of both faces, and half way between of what is wood for certain, (n, 3)."""
-        half_way = self.space(_along(self.certain), 0.5 * self.thick)
-        return np.vstack([self.face_rims, half_way])
+        """Points along the outlines of both faces, and between the faces of what is wood for certain, (n, 3)."""
+        # Two that cross at a small angle may have one outline: what lies in from it shows it.
+        low, high = 0.25 * self.thick, 0.75 * self.thick
+        inner = shapely.buffer(self.certain, -INSET, quad_segs=2)
+        places = [(self.certain, 0.5 * self.thick), (inner, low), (inner, high)]
+        return np.vstack([self.face_rims, *(self.space(_along(area), height) for area, height in places)])
 
     @cached_property
     def face_rims(self) -> FloatArray:

@@ -12,7 +12,6 @@ from typing import Any
 import click
 
 from patterns.commands.problems import counted_things, list_lines, list_problems
-from patterns.design.confirmed import doubt_lines
 from patterns.errors import DesignError, DoubtsError, InternalError, PatternsError, RequestError
 from patterns.findings import DOUBTFUL
 from patterns.numeric_errors import PiecesOmitted, no_numeric_errors
@@ -76,6 +75,8 @@ class Scrieve(click.Group):
                 )
             ctx.exit(1)
         except DoubtsError as error:
+            from patterns.design.confirmed import doubt_lines  # what reads designs is slow to start
+
             for line in doubt_lines(error.problems):
                 click.echo(line, err=True)
             click.echo("No patterns were made: correct or confirm these, or leave out --strict.", err=True)

@@ -11,7 +11,7 @@ from patterns.codes import DOUBTS
 from patterns.design.confirmed import doubt_lines
 from patterns.design.file import Design
 from patterns.draft import Draft
-from patterns.errors import PatternsError, Problem, first_lines
+from patterns.errors import Problem, first_lines
 from patterns.fairing.cells import FairedCell
 from patterns.fairing.suspects import Suspect
 from patterns.hull.hydrostatics_words import CAUTION
@@ -19,8 +19,7 @@ from patterns.hull.hydrostatics_words import rows as hydrostatic_rows
 from patterns.hull.sheet_doubts import lie_of_sheets
 from patterns.measure import Notation, format_length, format_typed
 from patterns.shop.missing import missing, unknown_names
-from patterns.text.wood_facts import unfayed_words
-from patterns.timbers.measured import measured
+from patterns.shop.timber_report import lie_of_timbers
 
 __all__ = ["assembly_report", "counted", "counted_doubts", "draft_report", "report", "unready", "verdict"]
 
@@ -83,7 +82,7 @@ def report(boat: Boat, more: Sequence[Problem] = ()) -> Iterator[str]:
     )
     yield from _moves(lines.rows, offsets.notation)
     yield from (f"  {words}" for words in lie_of_sheets(boat.hull))
-    yield from _unfayed(boat)
+    yield from lie_of_timbers(boat)
     yield from _hydrostatics(boat)
     yield from _suspects(lines.suspects, lines.rows, boat.design)
     warnings = *boat.warnings, *more
@@ -147,18 +146,6 @@ def _suspects(suspects: Sequence[Suspect], rows: Sequence[FairedCell], design: D
         yield "  The spans between the offsets of these rows are judged when the rows are right."
     else:
         yield "No suspect offset was found."
-
-
-def _unfayed(boat: Boat) -> Iterator[str]:
-    """Every timber whose edge does not lie on its other surface all along, a line each."""
-    try:
-        runs = boat.runs
-    except PatternsError:  # one cannot be laid, which is reported with the pieces that meet it
-        return
-    for run in runs:
-        stretch = measured(run).unfayed
-        if stretch is not None:
-            yield f"  {run.name}: {unfayed_words(run.lies_on[3], stretch)}"
 
 
 def _hydrostatics(boat: Boat) -> Iterator[str]:

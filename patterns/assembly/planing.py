@@ -41,7 +41,8 @@ def planings(hull: Hull, runs: Sequence[Run]) -> Iterator[Planing]:
     for run in runs:
         if run.kind in OUTSIDE:
             continue
-        corners = run.corners[:: max(len(run.corners) // PLACES, 1)]
+        places = np.linspace(0, len(run.corners) - 1, min(PLACES, len(run.corners))).astype(int)
+        corners = run.corners[places]
         points = np.concatenate([corners, 0.5 * (corners + np.roll(corners, -1, axis=1))], axis=1)
         points = points.reshape(-1, 3)
         for shell in shells:

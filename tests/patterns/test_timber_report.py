@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from pathlib import Path
 
-import pytest
-
 from patterns.assembly.planing import planings
 from patterns.boat import Boat, load_boat
 from patterns.shop.timber_report import lie_of_timbers
@@ -28,7 +26,9 @@ def plane_boat(folder: Path, *changes: tuple[str, str]) -> Boat:
 
 def test_straight_timbers_on_planes_bend_nowhere_and_are_not_planed(tmp_path: Path) -> None:
     boat = plane_boat(tmp_path)
-    laid = [run for run in boat.runs if run.kind != "keel"]  # a keel as wide as the stem meets the side forward
+    laid = [
+        run for run in boat.runs if run.kind != "keel"
+    ]  # a keel as wide as the stem meets the side forward
     assert len(laid) == 2
     assert list(planings(boat.hull, laid)) == []
     assert not any("bends" in line for line in lie_of_timbers(boat))
@@ -42,7 +42,7 @@ def test_a_clamp_that_reaches_past_the_bottom_is_planed_by_as_much(tmp_path: Pat
     assert beyond > 30.0
     (found,) = planings(boat.hull, [clamp])
     assert found.strake == "bottom planking"
-    assert found.depth == pytest.approx(beyond, rel=0.05)
+    assert 0.9 * beyond < found.depth < beyond + 0.01  # the last of it lies abaft the bottom's own end
 
 
 def test_every_bent_timber_is_listed_with_its_least_radius_and_one_caution() -> None:

@@ -24,7 +24,8 @@ __all__ = ["piece_doubts"]
 
 JUMP = np.radians(8.0)  # between two neighbouring places of an edge; common practice, no source
 STEEP = np.radians(1.0)  # in 1 mm of the edge
-PLANED = 0.5  # of a timber's own depth; common practice, no source
+PLANED = 0.5  # of a timber's own depth, or of its length; common practice, no source
+SIDE = 1.0  # mm; a lower side is none
 
 
 def piece_doubts(boat: Boat, patterns: Sequence[Pattern]) -> tuple[Problem, ...]:
@@ -189,6 +190,20 @@ def _bends(runs: Sequence[Run]) -> Iterator[Problem]:
 
 
 def _planed(boat: Boat, runs: Sequence[Run]) -> Iterator[Problem]:
+    for run in runs:
+        if run.kind != "keel":
+            continue
+        side = np.linalg.norm(run.corners[:, 2] - run.corners[:, 1], axis=1)
+        gone = float(np.mean(side < SIDE))
+        if gone > PLANED:
+            yield Problem(
+                f'{DESIGN_FILE}, timber "{run.name}", key sided',
+                f"the planking comes in to its top on {100.0 * gone:.0f} % of its length, so that it has no side "
+                "there",
+                "make sided less, or moulded more",
+                code="planed-away",
+                pieces=(f"{run.name}, ends",),
+            )
     for planing in planings(boat.hull, runs):
         run = planing.run
         if planing.depth > PLANED * min(run.deep, run.across):

@@ -5,7 +5,6 @@ from __future__ import annotations
 import numpy as np
 
 from patterns.design.models import Design, KeelSpec, LaidSpec, StemEnd
-from patterns.errors import PatternsError
 from patterns.hull.hull import Hull, Strake
 from patterns.hull.planes import FloatArray, Plane, centre_plane, cross
 from patterns.hull.surfaces import Curve
@@ -195,11 +194,6 @@ def keel_run(
     breadth = np.minimum(half, _breadth_within(top, hull, 2.0 * half))[:, None]
     apex = top - keel.moulded * up
     low = _landed(apex + breadth * outboard, up, skin, keel.moulded)
-    if float(np.median(dots(top + breadth * outboard - low, up))) < LEAST_LEFT:
-        raise PatternsError(
-            f"the {hull.strakes[0].name} rises past its top within its siding of {keel.sided:g} mm, so that no "
-            "side is left of it; make sided less or moulded more"
-        )
     mirror = np.array([1.0, -1.0, 1.0])
     rails = [apex, low, top + breadth * outboard, top - breadth * outboard, low * mirror]
     return Run(

@@ -7,13 +7,15 @@ on the safe side for a finding.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from functools import cached_property
+from typing import Any
 
 import numpy as np
 import shapely
 
+from patterns.flat.overlays import intersection, union
 from patterns.hull.planes import FloatArray
 from patterns.pattern import Body, Pattern
 from patterns.wood.region import Area
@@ -72,14 +74,14 @@ class Slab:
     @cached_property
     def certain(self) -> Area:
         """What is wood on both faces."""
-        return self._both(shapely.intersection)
+        return self._both(intersection)
 
     @cached_property
     def possible(self) -> Area:
         """What is wood on either face."""
-        return self._both(shapely.union)
+        return self._both(union)
 
-    def _both(self, how: np.ufunc) -> Area:
+    def _both(self, how: Callable[[Area, Area], Any]) -> Area:
         moulded, other = self.faces
         if moulded is other:
             return moulded
@@ -191,7 +193,7 @@ def _side_by_side(a: Slab, b: Slab) -> tuple[bool, float, FloatArray]:
         return bool(shapely.intersects(on_a, _in_plane(a, b, b.faces[near_b]))), 0.0, a.origin
     if shapely.distance(a.possible, _in_plane(a, b, b.possible)) > NEAR:
         return none
-    common = shapely.intersection(a.certain, _in_plane(a, b, b.certain))
+    common = intersection(a.certain, _in_plane(a, b, b.certain))
     if common.area < NEAR or shapely.buffer(common, -0.5 * NEAR).is_empty:
         return True, 0.0, a.origin
     core, width = common, 0.0

@@ -64,6 +64,9 @@ def main(count: int = 400, seed: int = 1) -> None:
                 print(f"{end}: {hull}: {names}\n    {words}", flush=True)
             elif words:
                 said[f"{end}: {words[:150]}"] += 1
+            if number % 20 == 19:
+                so_far = ", ".join(f"{times} {end}" for end, times in sorted(ends.items()))
+                print(f"after {number + 1}: {so_far}", file=sys.stderr, flush=True)
     for words, times in said.most_common(40):
         print(f"{times:5} {words}")
     every = sum(len(pairs(hull)) for hull in HULLS)

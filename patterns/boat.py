@@ -8,6 +8,7 @@ from pathlib import Path
 
 import numpy as np
 
+from patterns.codes.assembly import OF_PIECES
 from patterns.design.confirmed import needless, unconfirmed
 from patterns.design.file import DESIGN_FILE, Design, FrameSpec, TransomEnd
 from patterns.design.frame_stands import station_shift
@@ -189,7 +190,8 @@ def load_boat(folder: Path) -> Boat:
     doubts = (*sheet_warnings(hull), *flat_chine_doubts(design, hull), *floating.doubts)
     found = (*warnings, *lines.warnings, *doubts)
     confirmed = design.boat.confirmed
-    judged = [code for code in confirmed if code not in lines.unjudged]
+    # What only the pieces show is judged when they are made.
+    judged = [code for code in confirmed if code not in lines.unjudged and code not in OF_PIECES]
     return Boat(
         design=design,
         offsets=offsets,

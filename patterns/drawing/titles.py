@@ -48,10 +48,12 @@ def title_of(pattern: Pattern, boat: str, scale: Scale, *, half: str) -> list[No
     # Where there is no room for all, these name the piece; the rest stands beside the map of its pages.
     few = [f"{pattern.name}:", *lines[1 : 3 + len(small)], f"Shows the {pattern.face}.", flip]
     name = f"{pattern.name.upper()}{at_scale}"
+    in_doubt = "\nIN DOUBT" if any(fact.kind == "in-doubt" for fact in pattern.known) else ""
+    wrapped = textwrap.wrap(name, max(int(room / LETTER), 1), break_long_words=False)
     return [
         Note(
-            text=name,
-            short="\n".join(textwrap.wrap(name, max(int(room / LETTER), 1), break_long_words=False)),
+            text=f"{name}{in_doubt}",
+            short="\n".join(wrapped) + in_doubt,
             target=target,
             height=NAME,
             reach=250.0,

@@ -39,6 +39,7 @@ __all__ = [
 
 FAR_UP = 5000.0  # mm; above every deck
 CRUMB = 25.0  # mm2; a smaller piece is a chip of the saw, no part of the ring
+CHIP = 2e-4  # of the wood; so much is a chip of a larger boat
 PAST_CENTRE = 400.0  # mm by which the inside of a canted frame's ring is carried on past the centreline
 TOP = "top"  # the name of a piece across under the deck
 
@@ -223,7 +224,8 @@ def build_ring(
     inside = labelled(void, [Region.of(sharp, Free())], otherwise=Rounded())
     faces = []
     for section, spaces in zip(sections, notches, strict=True):
-        parts = ring_wood(section, spaces, inside).parts(least=CRUMB)
+        wood = ring_wood(section, spaces, inside)
+        parts = wood.parts(least=max(CRUMB, CHIP * float(wood.area.area)))
         # A canted frame's halves are pieces of their own: they may heel against the side of keel or stem.
         stands = section.plane.cant or (parts and parts[0].area.bounds[0] <= 1e-3)
         if len(parts) != 1 or not stands:

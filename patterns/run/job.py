@@ -73,8 +73,13 @@ def job_of(
     page: Page,
     whole: bool = False,
     quick: bool = False,
+    closing: Sequence[str] = (),
 ) -> Job:
-    """What is to be printed: the picked ones of every pattern, under the mark of design and settings."""
+    """What is to be printed: the picked ones of every pattern, under the mark of design and settings.
+
+    Args:
+        closing: what the first page says again of doubts.
+    """
     typed = typed_values(folder, subject.files)
     mark = short_mark(
         typed,
@@ -100,7 +105,7 @@ def job_of(
         pieces=tuple(printing.pieces(picked)),
         page=request.first_page(page),
         roll=page if page.paper.roll else None,
-        cautions=tuple(dict.fromkeys((*subject.closing(), *subject.cautions, *CAUTIONS))),
+        cautions=tuple(dict.fromkeys((*closing, *subject.cautions, *CAUTIONS))),
         first_piece=first,
         share=not quick,
         search=not quick,

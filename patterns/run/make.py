@@ -8,11 +8,13 @@ from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
 
-from patterns.errors import RequestError
+from patterns.design.confirmed import doubt_lines
+from patterns.errors import DoubtsError, RequestError
 from patterns.files.batch import Batch, batch, left_over, put_back, safe_name
 from patterns.numeric_errors import no_numeric_errors
 from patterns.pattern import Pattern
 from patterns.picture.page import Printed, picture_page
+from patterns.run.in_doubt import judged
 from patterns.run.job import CAUTIONS, ask_of_many, chosen, job_of, with_other_faces
 from patterns.run.mark import former_of, record_name
 from patterns.run.page_request import PageRequest, with_its_bevels
@@ -72,6 +74,7 @@ def make(
     whole: bool = False,
     other_face: bool = False,
     quick: bool = False,
+    strict: bool = False,
     replace: bool = False,
     progress: Callable[[int, int], None] | None = None,
     go_on: Callable[[str], bool] = lambda _: False,
@@ -89,13 +92,15 @@ def make(
         whole: symmetrical patterns are not printed as a half to flip.
         other_face: each pattern's other face too.
         quick: leave out the search for fewer pages: no two patterns share any.
+        strict: make nothing while there is a doubt.
         replace: write over files that were changed since they were written.
         progress: called with the pages drawn so far and all pages.
         go_on: asked, in words, where it would be thousands of pages.
 
     Raises:
         DesignError, PatternsError, TilingError: nothing has been written then; a RequestError among them where
-            what was asked for, not the design, is at fault.
+            what was asked for, not the design, is at fault; a DoubtsError where it is ``strict`` and there is
+            a doubt.
     """
     folder, request = Path(folder), request or PageRequest()
     page = request.page(rolls=True)
@@ -105,11 +110,17 @@ def make(
         )
     with no_numeric_errors():
         subject = load(folder)
-        every = subject.patterns(only=only)
+        every, shown = judged(subject, only)
+        doubts = subject.doubts(shown)
+        if strict and doubts:
+            raise DoubtsError(doubts)
         picked = chosen(every, only)
         if other_face:
             picked = with_other_faces(picked)
-    job = job_of(folder, subject, every, picked, request=request, page=page, whole=whole, quick=quick)
+    closing = tuple(subject.closing(shown))
+    job = job_of(
+        folder, subject, every, picked, request=request, page=page, whole=whole, quick=quick, closing=closing
+    )
     ask_of_many(job, go_on)
     target = _folder(subject, None if into is None else Path(into), page.scale.in_names)
     undone = (UNDONE,) if put_back(target) else ()
@@ -129,7 +140,7 @@ def make(
     words = words_of_run(job, summary, target=target, pdf=pdf, part=part, told=told, older=older)
     return Made(
         folder=target,
-        words=(*undone, *words, *differences, *subject.closing()),
+        words=(*undone, *doubt_lines(doubts), *words, *differences, *closing),
         files=tuple(work.names),
         untold=None if part else target / _untold(page.scale),
     )

@@ -304,7 +304,7 @@ def test_fair_writes_the_lines_and_check_a_picture_where_it_is_told(
     target = tmp_path / "deep" / "seen.html"
     for _ in range(2):  # again and again, while the table is put right
         made = CliRunner().invoke(main, ["check", design, "--picture", str(target)])
-        assert made.exit_code == 0, made.output
+        assert made.exit_code == 3, made.output  # two spans are known badly
         assert f"wrote {target}" in made.output
     page = target.read_text(encoding="utf-8")
     assert 'id="patterns"' in page

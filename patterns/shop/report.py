@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from patterns.assembly.meetings import MEETS, OVERLAPS, STEP
+from patterns.assembly.contacts import MEETS, OVERLAPS, STEP
 from patterns.assembly.proof import Assembly
 from patterns.boat import Boat
 from patterns.design.confirmed import with_remedy
@@ -180,7 +180,7 @@ def _to_consider(design: Design) -> Iterator[str]:
 
 def assembly_report(assembly: Assembly) -> Iterator[str]:
     """What the pieces tell of each other when all stand in the boat, a line each."""
-    joints = sum(meeting.touching > 0 for meeting in assembly.meetings)
+    joints = sum(contact.touching > 0 for contact in assembly.contacts)
     yield f"All pieces in their places: {counted(joints, 'joint')} measured at {STEP:g} mm or closer."
     for fault in assembly.faults:
         yield f"  {fault.words()}"

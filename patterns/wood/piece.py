@@ -18,8 +18,9 @@ from patterns.hull.cuts import Trace
 from patterns.hull.planes import FloatArray, Plane
 from patterns.wood.body import Body
 from patterns.wood.facts import Fact
-from patterns.wood.features import XY, Distance, Halving, Hole, LandBevel, LetIn, Note, Scribed
-from patterns.wood.labels import Against, Label
+from patterns.wood.features import XY, Distance, Hole, LandBevel, Note, Scribed
+from patterns.wood.labels import Against, Deck, Label, Planking
+from patterns.wood.meeting import Joinery, Loss, Meeting, Seat
 from patterns.wood.opposite import opposite_rings
 from patterns.wood.placement import Mirrored, OnFace, Placement, mirrored, mirrored_plane
 from patterns.wood.region import Area, Region, largest_of
@@ -159,9 +160,8 @@ class Piece:
         centreline: of a piece at the centreline, the v from and to which that is drawn.
         flips: of a piece across the centreline, the v of the two points about which a half is flipped.
         holes: shared with other pieces; register holes are derived.
-        let_in: the pieces for which it is cut.
-        halvings: what laps take from its faces, which are given and drawn whole; the steps are as cut.
-        by_design: see `Body`.
+        meetings: where it meets other pieces.  Halvings are not cut from its faces, which are given and drawn
+            whole; the steps are as cut.
         moulded: which face the moulded one is, e.g. ``moulded`` or ``against the frame``.
         on_edge: the thickness of its board, mm, where its faces are the edges of that; else 0.
         papers: what is drawn of it.
@@ -182,9 +182,7 @@ class Piece:
     centreline: tuple[float, float] | None = None
     flips: tuple[float, ...] = ()
     holes: tuple[Hole, ...] = ()
-    let_in: tuple[LetIn, ...] = ()
-    halvings: tuple[Halving, ...] = ()
-    by_design: tuple[tuple[str, float, str], ...] = ()
+    meetings: tuple[Meeting, ...] = ()
     distances: tuple[Distance, ...] = ()
     facts: tuple[Fact, ...] = ()
     grain: XY = (0.0, 0.0)
@@ -268,7 +266,11 @@ class Piece:
     def as_cut(self, face: int) -> Region:
         """The wood of one face when its laps are cut."""
         wood = self.faces[face].region
-        laps = [Region.of(lap.area, Against(lap.piece)) for lap in self.halvings if lap.face == face]
+        laps = [
+            Region.of(cut.halving[0], Against(cut.against))
+            for cut in self.cuts
+            if cut.halving is not None and cut.halving[1] == face
+        ]
         return largest_of(hairless(wood.minus(*laps))) if laps else wood
 
     def through(self) -> Any:
@@ -293,7 +295,43 @@ class Piece:
 
     def wood_left(self) -> dict[str, float]:
         """The least depth of wood at each cut for another piece, on either face, mm, by that piece's name."""
-        return least_left([face.region for face in self.faces], self.let_in)
+        return least_left([face.region for face in self.faces], self.cuts)
+
+    @property
+    def cuts(self) -> list[Loss]:
+        """What it loses for other pieces."""
+        return [cut for meeting in self.meetings for cut in meeting.cuts if cut.piece == self.name]
+
+    def met(self) -> Iterator[Meeting]:
+        """Its meetings with their seats, and those of its edges that lie on planking or deck.
+
+        One whose edges are not among its own is left out: the timber's notch lies on another part of the frame.
+        """
+        labels = dict.fromkeys(label for face in self.faces for label in face.region.labels)
+        for meeting in self.meetings:
+            edges = [seat for label in meeting.edges for seat in self._edge_seats(label)]
+            faces = [self._seat(number, self.as_cut(number).area) for number in meeting.faces]
+            seats = (*meeting.seats, *edges, *faces)
+            if any(shapely.length(seat.shape) > LEAST for seat in seats) or not meeting.edges:
+                yield replace(meeting, seats=seats)
+        known = {meeting.on for meeting in self.meetings}
+        for label in labels:
+            if isinstance(label, Planking | Deck) and label not in known:
+                seats = tuple(self._edge_seats(label))
+                if any(shapely.length(seat.shape) > LEAST for seat in seats):
+                    yield Meeting(kind=Joinery.EDGE, lands=self.name, on=label, edges=(label,), seats=seats)
+
+    def _edge_seats(self, label: Label) -> Iterator[Seat]:
+        """The edges under a label on its two faces."""
+        if self.flat:
+            lines = (face.region.lines(label) for face in self.faces)
+            yield from (self._seat(number, each) for number, each in enumerate(lines) if not each.is_empty)
+
+    def _seat(self, face: int, shape: Any) -> Seat:
+        """A shape in its own u and v, on one of its faces in the boat."""
+        if isinstance(self.placement, Mirrored):
+            shape = shapely.transform(shape, lambda points: points * [-1.0, 1.0])
+        return Seat(plane=self.face_in_boat.moved(self.on.sense * self.stock.thickness * face), shape=shape)
 
     def solid(self) -> tuple[Body, ...]:
         """The wood in space: between each two levels one body, or one for each of its separate parts.
@@ -313,7 +351,6 @@ class Piece:
                 moulded=moulded,
                 other=other,
                 mirrored=self.hand is Hand.PAIR or (self.half and not across),
-                by_design=self.by_design,
                 edge=edge,
             )
             for number, (low, high) in enumerate(pairwise(depths))
@@ -360,20 +397,20 @@ class Piece:
             faces=self.faces[::-1],
             steps=steps,
             layers=self.layers[::-1],
-            halvings=tuple(replace(lap, face=1 - lap.face) for lap in self.halvings),
+            meetings=tuple(meeting.from_the_other_face() for meeting in self.meetings),
         )
 
 
-def least_left(faces: Sequence[Region], let_in: Sequence[LetIn]) -> dict[str, float]:
+def least_left(faces: Sequence[Region], cuts: Sequence[Loss]) -> dict[str, float]:
     """The least depth of wood at each cut for another piece, on any of the faces, mm, by that piece's name."""
     left: dict[str, float] = {}
-    for cut in let_in:
+    for cut in cuts:
         for face in faces:
-            bed, opposite = face.lines(Against(cut.piece)), face.lines(*cut.left_to)
+            bed, opposite = face.lines(Against(cut.against)), face.lines(*cut.left_to)
             if bed.is_empty or (opposite.is_empty and not np.isfinite(cut.at_most)):
                 continue
             own = np.inf if opposite.is_empty else float(shapely.distance(bed, opposite))
-            left[cut.piece] = min(own, cut.at_most, left.get(cut.piece, np.inf))
+            left[cut.against] = min(own, cut.at_most, left.get(cut.against, np.inf))
     return left
 
 

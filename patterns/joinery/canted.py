@@ -55,7 +55,7 @@ def canted_piece(
         centreline=centre_ends(section),
         meetings=(
             *ring_meetings(boat, name, ring),
-            Meeting(kind=Joinery.BUTT, lands=name, on=name, keys=(f"{name}, key cant",), edges=(Centre(),)),
+            Meeting(kind=Joinery.BUTT, lands=name, on=name, edges=(Centre(),)),
         ),
         distances=tuple(_distances(section)),
         facts=(

@@ -205,7 +205,6 @@ def _gusset_piece(repair: Repair, spec: RepairGussetSpec, lie: _Lie) -> Piece:
         kind=Joinery.FACE,
         lands=name,
         on=OneOf(f"frame {repair.spec.frame}"),
-        keys=(f'gusset "{spec.name}"',),
         faces=(0,),
     )
     bare = Piece(

@@ -130,18 +130,17 @@ def shape_piece(repair: Repair, shape: Shape) -> Piece:
 
 def _meetings(repair: Repair, shape: Shape, name: str) -> Iterator[Meeting]:
     """Where it meets the other futtocks, and the old frame."""
-    keys = (f'piece "{shape.name}"',)
     for joint in shape.joints:
         if joint is not None:
             above, below = (f"{shape.name} {each}" for each in (joint.above, joint.below))
             edges = Against(joint.above), Against(joint.below)
-            yield Meeting(kind=Joinery.MITRE, lands=above, on=below, keys=keys, edges=edges)
+            yield Meeting(kind=Joinery.MITRE, lands=above, on=below, edges=edges)
     old = NotMade(f"old frame {repair.spec.frame}")
     if shape.spec.kind == "sister":
-        yield Meeting(kind=Joinery.FACE, lands=name, on=old, keys=keys, faces=(0,))
+        yield Meeting(kind=Joinery.FACE, lands=name, on=old, faces=(0,))
     elif any(end.less or end.scribed for end in shape.ends):
         cut = dict.fromkeys(label for end in shape.ends for part in end.less for label in part.palette)
-        yield Meeting(kind=Joinery.SCARF, lands=name, on=old, keys=keys, edges=tuple(cut))
+        yield Meeting(kind=Joinery.SCARF, lands=name, on=old, edges=tuple(cut))
 
 
 def _flips(shape: Shape, saw: Polygon) -> tuple[float, float]:

@@ -186,6 +186,10 @@ def assembly_report(assembly: Assembly) -> Iterator[str]:
         yield f"  {fault.words()}"
     for fault, why in assembly.by_design:
         yield f"  {fault.words()}, by design: {why}"
+    for contact in assembly.unmeant:
+        yield f"  {contact.first} and {contact.second} touch, though nothing in the design joins them"
+    for piece in assembly.unheld:
+        yield f"  {piece}: nothing holds it"
     if not assembly.faults:
         other = "other " if assembly.by_design else ""
         yield (

@@ -153,7 +153,8 @@ class Meeting:
     Attributes:
         lands: the piece whose end, edge or face it is; of a notch the timber, of a lap the one that lies over.
         on: what it lands on.  On its own name: on its mirror, on the centreline.
-        keys: the entries and keys of the design that ask for it.
+        keys: the entries and keys of the design that ask for it; where none are given, the entry that asks for the
+            piece that carries it does.
         edges: labels of the edges that lie there.
         faces: which faces lie there, 0 the moulded one, 1 the other.
         cuts: what the two lose.

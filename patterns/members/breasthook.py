@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import partial
+from itertools import pairwise
 from math import degrees
 from typing import Any
 
@@ -96,7 +97,7 @@ def breasthook_pieces(boat: Boat, spec: BreasthookSpec) -> tuple[Piece, ...]:
     planes = [top.moved(float(siding @ top.normal) * k * each) for k in range(spec.laminations + 1)]
     if not spec.each_lamination:
         return (_piece(boat, spec, planes, siding, name="breasthook", under=high - low, crown=0.0),)
-    return tuple(
+    laminations = [
         _piece(
             boat,
             spec,
@@ -107,6 +108,14 @@ def breasthook_pieces(boat: Boat, spec: BreasthookSpec) -> tuple[Piece, ...]:
             crown=k * each,
         )
         for k in range(spec.laminations)
+    ]
+    glued = [
+        Meeting(kind=Joinery.FACE, lands=under.name, on=over.name, faces=(0,))
+        for over, under in pairwise(laminations)
+    ]
+    first, *rest = laminations
+    return first, *(
+        replace(each, meetings=(*each.meetings, face)) for each, face in zip(rest, glued, strict=True)
     )
 
 

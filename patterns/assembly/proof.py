@@ -207,19 +207,20 @@ def _faults(contact: Contact, *, intended: bool) -> Iterator[Fault]:
 def _apart(
     meetings: Sequence[Meeting], found: Sequence[Contact], solids: Sequence[Solid], *, reach: float
 ) -> Iterator[tuple[Meeting, Fault]]:
-    """The meetings at which nothing touches: within ``reach`` mm of their seats, or, without a seat, anywhere."""
+    """The meetings at which nothing touches: within ``reach`` mm of their seats, or, without a seat, anywhere.
+
+    Of two that lie in each other, or gape, that is said instead.
+    """
     touching: dict[frozenset[Mate], list[FloatArray]] = {}
     for contact in found:
-        # Where one lies in the other, or gapes, that is said of them.
-        faulty = [contact.overlap_at] if contact.overlap > OVERLAPS else []
-        faulty += [contact.gap_at] if contact.open and contact.gap > MEETS else []
-        touching.setdefault(_pair(contact), []).append(np.array([*contact.places, *faulty]).reshape(-1, 3))
+        touching.setdefault(_pair(contact), []).append(contact.places)
+    faulty = {_pair(contact) for contact in found if any(_faults(contact, intended=True))}
     for meeting in meetings:
         pair = _measured(meeting, solids)
-        if meeting.slack is not None or pair is None:
+        if meeting.slack is not None or pair is None or meeting.pair in faulty:
             continue
         places = np.vstack([np.zeros((0, 3)), *touching.get(meeting.pair, ())])
-        if not _near(places, meeting.seats, reach):
+        if not _near(places, meeting.seats, reach) and _known(pair, meeting.seats):
             yield meeting, _fault_apart(meeting, pair[0].name, pair[1].name)
 
 
@@ -237,6 +238,12 @@ def _fault_apart(meeting: Meeting, first: str, second: str) -> Fault:
     middle = meeting.middle
     x, y, z = (0.0, 0.0, 0.0) if middle is None else map(float, middle)
     return Fault(first=first, second=second, what="apart", size=0.0, at=(x, y, z))
+
+
+def _known(pair: tuple[Solid, Solid], seats: Sequence[Seat]) -> bool:
+    """Whether planking or deck, if one of two is that, can be measured at any of some seats."""
+    skins = [solid for solid in pair if isinstance(solid, Shell)]
+    return not seats or all(skin.known_at(np.vstack([seat.points() for seat in seats])) for skin in skins)
 
 
 def _near(places: FloatArray, seats: Sequence[Seat], reach: float) -> bool:

@@ -104,6 +104,10 @@ class Shell:
         beyond[(astray > 0.01 + 1e-3 * np.abs(beyond)) | (past > most + 1e-6)] = NOWHERE
         return beyond
 
+    def known_at(self, points: FloatArray) -> bool:
+        """Whether any of some points (n, 3) lies abreast of it: past its last ruling its depth is not known."""
+        return bool((self.depth(points) > NOWHERE).any())
+
     @cached_property
     def face(self) -> Shell:
         """The shell without what is carried on: what other pieces can lie on."""

@@ -24,6 +24,7 @@ from patterns.wood.labels import Against, Centre, Deck, Label, Landing, Nose, Pl
 from patterns.wood.piece import EdgeRun, Hand, Piece, Role, View
 from patterns.wood.placement import Mirrored
 from patterns.wood.region import Region
+from patterns.wood.seats import met_by
 
 __all__ = ["Bench", "pattern_of"]
 
@@ -106,7 +107,7 @@ def pattern_of(bench: Bench, piece: Piece, words: Mapping[str, Template] | None 
         edges=(*_face_edges("moulded face", edges[0], view), *_face_edges("other face", edges[1], view)),
         body=bodies[0] if bodies else None,
         slabs=bodies[1:],
-        meetings=tuple(piece.met()) if piece.role in MEETS else (),
+        meetings=tuple(met_by(piece)) if piece.role in MEETS else (),
         grain=piece.grain,
         on_edge=piece.on_edge,
         depth_left={} if piece.role is Role.LAYOUT else left,

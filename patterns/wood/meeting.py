@@ -148,7 +148,7 @@ class Meeting:
     """One piece lands on another.
 
     A piece carries its meetings; two pieces may carry the same one.  Where it touches is said by its `seats`, or by
-    the `edges` and `faces` of the piece that carries it, from which `Piece.met` gives the seats.
+    the `edges` and `faces` of the piece that carries it, from which `met_by` gives the seats.
 
     Attributes:
         lands: the piece whose end, edge or face it is; of a notch the timber, of a lap the one that lies over.

@@ -19,8 +19,8 @@ from patterns.hull.planes import FloatArray, Plane
 from patterns.wood.body import Body
 from patterns.wood.facts import Fact
 from patterns.wood.features import XY, Distance, Hole, LandBevel, Note, Scribed
-from patterns.wood.labels import Against, Deck, Label, Planking
-from patterns.wood.meeting import Joinery, Loss, Meeting, Seat
+from patterns.wood.labels import Against, Label
+from patterns.wood.meeting import Loss, Meeting
 from patterns.wood.opposite import opposite_rings
 from patterns.wood.placement import Mirrored, OnFace, Placement, mirrored, mirrored_plane
 from patterns.wood.region import Area, Region, largest_of
@@ -301,37 +301,6 @@ class Piece:
     def cuts(self) -> list[Loss]:
         """What it loses for other pieces."""
         return [cut for meeting in self.meetings for cut in meeting.cuts if cut.piece == self.name]
-
-    def met(self) -> Iterator[Meeting]:
-        """Its meetings with their seats, and those of its edges that lie on planking or deck.
-
-        One whose edges are not among its own is left out: the timber's notch lies on another part of the frame.
-        """
-        labels = dict.fromkeys(label for face in self.faces for label in face.region.labels)
-        for meeting in self.meetings:
-            edges = [seat for label in meeting.edges for seat in self._edge_seats(label)]
-            faces = [self._seat(number, self.as_cut(number).area) for number in meeting.faces]
-            seats = (*meeting.seats, *edges, *faces)
-            if any(shapely.length(seat.shape) > LEAST for seat in seats) or not meeting.edges:
-                yield replace(meeting, seats=seats)
-        known = {meeting.on for meeting in self.meetings}
-        for label in labels:
-            if isinstance(label, Planking | Deck) and label not in known:
-                seats = tuple(self._edge_seats(label))
-                if any(shapely.length(seat.shape) > LEAST for seat in seats):
-                    yield Meeting(kind=Joinery.EDGE, lands=self.name, on=label, edges=(label,), seats=seats)
-
-    def _edge_seats(self, label: Label) -> Iterator[Seat]:
-        """The edges under a label on its two faces."""
-        if self.flat:
-            lines = (face.region.lines(label) for face in self.faces)
-            yield from (self._seat(number, each) for number, each in enumerate(lines) if not each.is_empty)
-
-    def _seat(self, face: int, shape: Any) -> Seat:
-        """A shape in its own u and v, on one of its faces in the boat."""
-        if isinstance(self.placement, Mirrored):
-            shape = shapely.transform(shape, lambda points: points * [-1.0, 1.0])
-        return Seat(plane=self.face_in_boat.moved(self.on.sense * self.stock.thickness * face), shape=shape)
 
     def solid(self) -> tuple[Body, ...]:
         """The wood in space: between each two levels one body, or one for each of its separate parts.

@@ -23,6 +23,7 @@ from patterns.timbers.run import mirror_of
 from patterns.wood.labels import Against, Deck, Landing, Nose, Planking
 from patterns.wood.meeting import Joinery, Meeting, NotMade, OneOf, Seat
 from patterns.wood.piece import Role
+from patterns.wood.seats import met_by
 from tests.demo import DEMO, demo_boat, demo_patterns, round_demo, round_demo_patterns
 from tests.patterns.end_boats import BOW_KNEE, write_double_ender, write_pram
 from tests.patterns.test_piece import _pieces
@@ -90,7 +91,7 @@ def test_an_edge_that_lies_on_another_piece_is_of_a_meeting() -> None:
     for piece in _pieces():
         if piece.role is Role.LAYOUT:
             continue
-        met = {label for meeting in piece.met() for label in meeting.edges}
+        met = {label for meeting in met_by(piece) for label in meeting.edges}
         for face in (0, 1):
             wood = piece.as_cut(face)
             for label in set(wood.palette) - {FRAMING}:

@@ -10,6 +10,7 @@ import numpy as np
 import shapely
 
 from patterns.boat import Boat
+from patterns.flat import overlays
 from patterns.hull.planes import Plane
 from patterns.joinery.timber_meetings import timber_meetings
 from patterns.pattern import Pattern
@@ -76,7 +77,7 @@ def _on_piece(meeting: Meeting, pattern: Pattern) -> Iterator[Seat]:
     for body in () if pattern.body is None or not meeting.seats else (pattern.body, *pattern.slabs):
         for plane, wood in ((body.plane, body.moulded), (body.plane.moved(body.depth), body.other)):
             for area in _areas_on(meeting, plane):
-                on = shapely.intersection(area, wood)
+                on = overlays.intersection(area, wood)
                 if on.area > CRUMB:
                     yield Seat(plane=plane, shape=on)
 

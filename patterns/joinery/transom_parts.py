@@ -11,6 +11,7 @@ import shapely
 from shapely.geometry import Polygon
 
 from patterns.boat import Boat
+from patterns.flat import overlays
 from patterns.flat.shapes import ON_CENTRE, area_of, outline_of
 from patterns.hull.planes import Plane
 from patterns.hull.sections import Section
@@ -168,10 +169,10 @@ def _on_centre(saw: Polygon) -> tuple[float, float]:
 
 def _shoulders(part: TransomPart, thickness: float) -> Iterator[Scribed]:
     """The lines at which half laps begin; only the longest at each is named."""
-    within = shapely.union(*part.faces).buffer(-0.05)
+    within = overlays.union(*part.faces).buffer(-0.05)
     for other, area, face in part.halvings:
         values = {"other": other, "depth": 0.5 * thickness, "face": Way.FORWARD if face == 1 else Way.AFT}
-        runs = shapely.get_parts(shapely.line_merge(shapely.intersection(area.boundary, within)))
+        runs = shapely.get_parts(shapely.line_merge(overlays.intersection(area.boundary, within)))
         for i, run in enumerate(sorted(runs, key=lambda run: -float(run.length))):
             yield Scribed(
                 fact=Fact("shoulder" if i else "lap-shoulder", values), points=shapely.get_coordinates(run)

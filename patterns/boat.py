@@ -20,6 +20,7 @@ from patterns.hull.planes import Plane, station_plane
 from patterns.hull.sheet_doubts import sheet_warnings
 from patterns.measure import format_length, parse_length
 from patterns.measure.along import frame_named, station_named
+from patterns.measure.ordinates import INCHES, MILLIMETRES, OrdinateRule
 from patterns.table.folder import read_folder
 from patterns.table.offsets import Offsets
 from patterns.timbers.flat_chines import flat_chine_doubts
@@ -101,6 +102,11 @@ class Boat:
     def register(self) -> float:
         """The diameter of register holes, mm."""
         return self.design.register
+
+    @property
+    def ordinate_rule(self) -> OrdinateRule:
+        """The rule by which long pieces are laid off: the table's own system."""
+        return MILLIMETRES if self.offsets.notation.metric else INCHES
 
     def length_words(self, mm: float) -> str:
         """A length for the bench: mm, and the table's own notation where that is another."""

@@ -10,6 +10,7 @@ from patterns.drawing.strokes import NAME, NOTES, WORDS
 from patterns.flat.roomiest import roomiest
 from patterns.flat.shapes import area_of
 from patterns.pattern import Kind, Pattern
+from patterns.text.bevels import bevel_rule
 from tiling.drawing import XY, Note
 from tiling.paper.scale import Scale
 
@@ -18,7 +19,7 @@ __all__ = ["title_of"]
 LETTER = 5.5  # mm of a line for each letter of a name, with room to spare on both sides
 BROAD = 100.0  # mm; room for a name where no outline is closed
 USE = (
-    "Bevels: angle through the wood, stock on this face, read square to the edge.",
+    "stock on this face, read square to the edge; roll it straight from one to the next.",
     "Standing: saw square to the saw line, then plane to this face's line. Under: tilt the saw on the saw line.",
 )
 BLOCK = 34  # characters in a line of the words for the bench
@@ -34,7 +35,7 @@ def title_of(pattern: Pattern, boat: str, scale: Scale, *, half: str) -> list[No
     flip = f"Half: flip about the centreline at the two pricked points. This half: {half}." if half else ""
     at_scale = "" if scale.full else f", {scale.name}"  # the name is in no layer
     small = () if scale.full else (f"{scale.warning}. Lengths in words are the boat's.",)
-    use = USE if any(not reading.land for reading in pattern.readings) else ()
+    use = (f"Bevels: {bevel_rule()}, {USE[0]}", USE[1]) if _sawn_bevels(pattern) else ()
     lines = [
         boat,
         *small,
@@ -67,6 +68,10 @@ def title_of(pattern: Pattern, boat: str, scale: Scale, *, half: str) -> list[No
             layer=NOTES,
         ),
     ]
+
+
+def _sawn_bevels(pattern: Pattern) -> bool:
+    return any(not reading.land for reading in pattern.readings)
 
 
 def _in_the_wood(pattern: Pattern) -> tuple[XY, float]:

@@ -12,7 +12,6 @@ from shapely.geometry import Polygon
 
 from patterns.errors import PatternsError
 from patterns.flat import overlays
-from patterns.flat.polylines import normals_left
 from patterns.flat.shapes import (
     ON_CENTRE,
     area_of,
@@ -21,11 +20,8 @@ from patterns.flat.shapes import (
     largest,
     parts_of,
 )
-from patterns.hull.cuts import Trace
 from patterns.hull.planes import FloatArray
 from patterns.hull.sections import Section
-from patterns.pattern import Reading
-from patterns.text.bevels import reading_places
 from patterns.timbers.notches import Notch
 from patterns.wood.labels import Against, Free, Rounded
 from patterns.wood.region import Region, labelled
@@ -36,7 +32,6 @@ __all__ = [
     "TOP",
     "Ring",
     "build_ring",
-    "edge_readings",
     "ring_wood",
     "spaces_of",
     "straight_band",
@@ -265,22 +260,3 @@ def _cut_through(ring: Any, void: Polygon, notches: Sequence[Notch]) -> str:
     ]
     names = " and ".join(through) or "timbers"
     return f"the notch for the {names} cuts it in two; give it a greater moulding or the {names} less depth"
-
-
-def edge_readings(trace: Trace, siding: FloatArray, edge: str, *, outward: float = -1.0) -> list[Reading]:
-    """The readings along one run of an edge.
-
-    Args:
-        outward: -1 where the wood lies to the left of the trace's run, 1 where to the right.
-    """
-    bevel = trace.bevel(siding)
-    away = outward * normals_left(trace.uv)
-    return [
-        Reading(
-            at=(float(trace.uv[i, 0]), float(trace.uv[i, 1])),
-            bevel=float(bevel[i]),
-            towards=(float(away[i, 0]), float(away[i, 1])),
-            edge=edge,
-        )
-        for i in reading_places(trace.uv, bevel)
-    ]

@@ -15,9 +15,11 @@ from patterns.pattern import Pattern
 from patterns.picture.page import Printed, picture_page
 from patterns.run.job import CAUTIONS, ask_of_many, chosen, job_of, with_other_faces
 from patterns.run.mark import former_of, record_name
-from patterns.run.page_request import PageRequest
+from patterns.run.page_request import PageRequest, with_its_bevels
+from patterns.run.printed import laid_on, places_of_patterns
 from patterns.run.summary import UNDONE, words_of_run
 from patterns.shop.compared import since_last_run
+from patterns.shop.ordinate_table import ordinate_table
 from patterns.shop.report import counted
 from patterns.shop.results import as_printed, pattern_data, shapes_json
 from patterns.shop.tables import bevel_table, distance_table
@@ -59,6 +61,7 @@ class Made:
                 self.untold.unlink(missing_ok=True)
 
 
+@with_its_bevels
 def make(
     folder: Path | str,
     into: Path | str | None = None,
@@ -152,7 +155,7 @@ def _write_shapes(
 ) -> tuple[str, ...]:
     """Every shape as data and as a drawing; what differs from the last run's data, in words."""
     scale = job.page.scale
-    places = _places(summary)
+    places = _places(summary, picked, job)
     marks = {piece.name: plan.mark for plan in summary.plans for piece in plan.piece.parts or (plan.piece,)}
     shapes = [
         {**pattern_data(pattern), "printed": as_printed(marks[pattern.name], *places[pattern.name])}
@@ -190,16 +193,25 @@ def _write_papers(
     """The shop's papers and tables, and the page for a screen; the names that are worth telling."""
     work.write("bevels.csv", bevel_table(picked))
     work.write("distances.csv", distance_table(picked))
+    laid = [(each, own) for each in picked if (own := laid_on(each, job.roll or job.page)) is not None]
+    if laid:
+        work.write("ordinates.csv", ordinate_table(laid))
     told = subject.write_papers(
-        work, every, page=job.page, mark=job.mark, places=_places(summary), correction=job.correction
+        work,
+        every,
+        page=job.page,
+        mark=job.mark,
+        places=_places(summary, every, job),
+        correction=job.correction,
     )
     work.write("picture.html", _picture(subject, job, picked, summary, pdf))
     return ("picture.html", *told)
 
 
-def _places(summary: Summary) -> dict[str, tuple[int, int]]:
+def _places(summary: Summary, patterns: Sequence[Pattern], job: Job) -> dict[str, tuple[int, int]]:
     """Each pattern's first and last page."""
-    return {piece.name: (first, last) for piece, first, last in summary.places}
+    places = {piece.name: (first, last) for piece, first, last in summary.places}
+    return places_of_patterns(patterns, job.roll or job.page, places)
 
 
 def _picture(subject: Subject, job: Job, picked: Sequence[Pattern], summary: Summary, pdf: str) -> str:

@@ -13,6 +13,7 @@ from patterns.measure.ordinates import OrdinateRule
 from patterns.wood.body import Body
 from patterns.wood.facts import Fact
 from patterns.wood.features import XY, Hole
+from patterns.wood.meeting import Meeting
 from patterns.wood.piece import Hand, Role
 
 __all__ = [
@@ -155,6 +156,7 @@ class Pattern:
             drawing is ``view`` times its u and v.  What is drawn never moves the wood.
         edges: the hull edges on both faces.
         body: the wood where it stands in the boat; None where a pattern is no single flat piece.
+        meetings: where it meets other pieces, planking and deck.
         slabs: more of the same piece's wood beside the body, where its edges turn or step between the two faces.
         grain: direction of the grain, (0, 0) where it does not matter.
         on_edge: the thickness of its board, mm, where the pattern shows the edge of it; 0 where it shows the face.
@@ -193,6 +195,7 @@ class Pattern:
     edges: tuple[FaceEdge, ...] = ()
     body: Body | None = None
     slabs: tuple[Body, ...] = ()
+    meetings: tuple[Meeting, ...] = ()
     part_of: str = ""
     grain: XY = (0.0, 0.0)
     on_edge: float = 0.0

@@ -1,77 +1,162 @@
-"""Which pieces touch and which want the same place, found from their outlines: cheap enough for every check."""
+"""How two pieces of wood in the boat touch: how deep one lies in the other, how far apart their faces are.
+
+Each piece's surface is sampled and held against the other piece.  A sample faces the other piece where the
+distance to it, gone along the sample's own normal, ends on its surface; only such samples tell of a joint.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import combinations
 
 import numpy as np
 
-from patterns.assembly.slabs import NEAR, Slab, met, near
+from patterns.assembly.shell import Shell
+from patterns.assembly.solids import Samples, Solid
 from patterns.hull.planes import FloatArray
-from patterns.timbers.run import Run
 
-__all__ = ["Touch", "deepest_in", "run_overlaps", "touches"]
+__all__ = ["MEETS", "OVERLAPS", "REACH", "STEP", "Contact", "contacts"]
 
-APART = 4  # of a run's places one is looked at
+Mask = np.ndarray[tuple[int], np.dtype[np.bool_]]
+
+STEP = 5.0  # mm between the samples of a surface
+OVERLAPS = 0.1  # mm; deeper than this two pieces want the same place
+MEETS = 0.2  # mm; two faces no farther apart than this meet
+REACH = 2.0  # mm; faces farther apart than this are no joint
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Touch:
-    """Two bodies of two pieces that touch or overlap.
+class Contact:
+    """Two pieces that touch or nearly touch.
 
     Attributes:
-        slabs: the two.
-        overlap: how deep one lies in the other for certain, mm; 0 where it does not.
-        at: where, (x, y, z), mm.
+        solids: the two.
+        overlap: the deepest that one lies in the other, mm; 0 where they do not.
+        overlap_at: where, (x, y, z), mm.
+        touching: samples whose faces meet.
+        places: of these samples, (touching, 3), mm.
+        open: samples that face each other across a gap wider than `MEETS` and within `REACH`.
+        gap: the widest of those gaps, mm; 0 where there is none.
+        gap_at: where, (x, y, z), mm.
     """
 
-    slabs: tuple[Slab, Slab]
+    solids: tuple[Solid, Solid]
     overlap: float
-    at: FloatArray
+    overlap_at: tuple[float, float, float]
+    touching: int
+    places: FloatArray
+    open: int
+    gap: float
+    gap_at: tuple[float, float, float]
+
+    @property
+    def first(self) -> str:
+        """The name of the first, with its side where there are two."""
+        return self.solids[0].name
+
+    @property
+    def second(self) -> str:
+        """The name of the second in the same way."""
+        return self.solids[1].name
 
 
-def touches(slabs: Sequence[Slab]) -> Iterator[Touch]:
-    """Every two bodies of different pieces, or of the two sides, that touch; both on the port side tell nothing."""
-    for a, b in combinations(slabs, 2):
-        same = a.name == b.name and a.port == b.port
-        if same or (a.port and b.port) or not near(a, b):
-            continue
-        touching, overlap, at = met(a, b)
-        if touching or overlap > 0.0:
-            yield Touch(slabs=(a, b), overlap=overlap, at=at)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class _Held:
+    """Some of one piece's samples held against another piece: which, where, how deep, and whether face to face."""
+
+    which: np.ndarray[tuple[int], np.dtype[np.intp]]
+    points: FloatArray
+    depth: FloatArray
+    facing: Mask
+
+    @property
+    def touching(self) -> Mask:
+        """Which of them lie on the other piece."""
+        return self.facing & (self.depth >= -MEETS)
 
 
-def deepest_in(run: Run, points: FloatArray) -> tuple[float, FloatArray]:
-    """How deep the deepest of points (n, 3) lies in a timber, mm, and which, (3,); less than 0 outside.
+def _hold(samples: Samples, low: FloatArray, high: FloatArray, solid: Solid) -> _Held:
+    which = np.flatnonzero(np.all((samples.points >= low) & (samples.points <= high), axis=1))
+    points, normals = samples.points[which], samples.normals[which]
+    depth = solid.depth(points)
+    face = solid.face if isinstance(solid, Shell) else solid
+    gap = np.maximum(-depth, 0.0)
+    near = np.nonzero(gap <= REACH)[0]
+    facing = np.zeros(len(gap), dtype=bool)
+    reached = points[near] + gap[near, None] * normals[near]
+    # A touching sample must also look into the other piece, or its face only runs into the other's plane.
+    ahead = face.depth(reached + 2.0 * MEETS * normals[near])
+    facing[near] = (np.abs(face.depth(reached)) <= 0.02 + 0.2 * gap[near]) & (ahead > MEETS)
+    return _Held(which=which, points=points, depth=depth, facing=facing)
 
-    Points far from it count as `-inf`.
+
+def _place(points: FloatArray, index: int) -> tuple[float, float, float]:
+    x, y, z = points[index]
+    return float(x), float(y), float(z)
+
+
+def _contact(first: Solid, second: Solid, held: Sequence[_Held], lying: Sequence[Mask]) -> Contact | None:
+    """What two pieces' samples tell; ``lying``: which samples of either lie on any piece at all."""
+    points = np.vstack([side.points for side in held])
+    depth = np.concatenate([side.depth for side in held])
+    facing = np.concatenate([side.facing for side in held])
+    # Near an inside corner a face looks at both of the pieces that meet there; it can lie on one of them only.
+    elsewhere = np.concatenate([mask[side.which] for side, mask in zip(held, lying, strict=True)])
+    open_ = facing & (depth < -MEETS) & ~elsewhere
+    touching = np.concatenate([side.touching for side in held])
+    deepest = int(depth.argmax())
+    if depth[deepest] <= 1e-6 and not touching.any() and not open_.any():
+        return None
+    widest = int(np.where(open_, -depth, 0.0).argmax())
+    return Contact(
+        solids=(first, second),
+        overlap=max(float(depth[deepest]), 0.0),
+        overlap_at=_place(points, deepest),
+        touching=int(touching.sum()),
+        places=points[touching],
+        open=int(open_.sum()),
+        gap=-float(depth[widest]) if open_.any() else 0.0,
+        gap_at=_place(points, widest),
+    )
+
+
+def _any(first: Solid, second: Solid) -> bool:
+    return True
+
+
+def contacts(
+    solids: Sequence[Solid],
+    *,
+    step: float = STEP,
+    worth: Callable[[Solid, Solid], bool] = _any,
+    progress: Callable[[int, int], None] | None = None,
+) -> Iterator[Contact]:
+    """Every two pieces that touch, overlap or stand within `REACH` of each other, face to face.
+
+    Args:
+        step: between the samples of a surface, mm.
+        worth: whether a pair is to be looked at.
+        progress: called with the pieces done and the pieces in all.
     """
-    none = -np.inf, np.zeros(3)
-    low, high = run.box()
-    points = points[np.all((points >= low - NEAR) & (points <= high + NEAR), axis=1)]
-    middle = run.middle[np.argsort(run.middle[:, 0])]
-    if np.all(np.diff(run.middle[:, 0]) < 0.0) or np.all(np.diff(run.middle[:, 0]) > 0.0):
-        # Most points of a long timber's box are far from it: those are left out by the place at the same x.
-        there = np.stack([np.interp(points[:, 0], middle[:, 0], middle[:, i]) for i in (1, 2)], axis=-1)
-        points = points[np.hypot(*(points[:, 1:] - there).T) <= 3.0 * (run.across + run.deep)]
-    if not len(points):
-        return none
-    depth = run.depth(points)
-    most = int(depth.argmax())
-    return float(depth[most]), points[most]
-
-
-def run_overlaps(runs: Sequence[Run]) -> Iterator[tuple[Run, Run, float, FloatArray]]:
-    """Every two long timbers on the starboard side that want the same place, how deep, mm, and where, (3,)."""
-    for first, second in combinations(runs, 2):
-        deepest, at = 0.0, np.zeros(3)
-        for one, other in ((first, second), (second, first)):
-            corners = one.corners[::APART]
-            points = np.concatenate([corners, 0.5 * (corners + np.roll(corners, 1, axis=1))], axis=1)
-            depth, where = deepest_in(other, points.reshape(-1, 3))
-            if depth > deepest:
-                deepest, at = depth, where
-        if deepest > NEAR:
-            yield first, second, deepest, at
+    boxes = [solid.box() for solid in solids]
+    samples = [solid.surface(step) for solid in solids]
+    lying = [np.zeros(len(known.points), dtype=bool) for known in samples]
+    pairs: list[tuple[int, int, list[_Held]]] = []
+    for i, j in combinations(range(len(solids)), 2):
+        if progress is not None and j == i + 1:
+            progress(i + 1, len(solids))
+        low = np.maximum(boxes[i][0], boxes[j][0]) - REACH
+        high = np.minimum(boxes[i][1], boxes[j][1]) + REACH
+        if np.any(low >= high) or not worth(solids[i], solids[j]):
+            continue
+        held = [_hold(samples[i], low, high, solids[j]), _hold(samples[j], low, high, solids[i])]
+        if not sum(len(side.which) for side in held):
+            continue
+        for k, side in zip((i, j), held, strict=True):
+            lying[k][side.which[side.touching]] = True
+        pairs.append((i, j, held))
+    for i, j, held in pairs:
+        found = _contact(solids[i], solids[j], held, (lying[i], lying[j]))
+        if found is not None:
+            yield found

@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 
 import numpy as np
 
-from patterns.assembly.contacts import Touch, deepest_in, run_overlaps, touches
+from patterns.assembly.intended import meetings_among, meetings_of
 from patterns.assembly.joined import loose_frames, unheld
 from patterns.assembly.planing import planings
 from patterns.assembly.slabs import NEAR, Slab, slabs_of
+from patterns.assembly.touches import Touch, deepest_in, run_overlaps, touches
 from patterns.assembly.wood_left import least_wood
 from patterns.boat import Boat
 from patterns.codes.assembly import OF_PIECES
@@ -19,6 +20,7 @@ from patterns.errors import PatternsError, Problem
 from patterns.pattern import Pattern
 from patterns.timbers.measured import measured
 from patterns.timbers.run import Run
+from patterns.wood.meeting import Mate
 
 __all__ = ["piece_doubts"]
 
@@ -36,6 +38,7 @@ def piece_doubts(boat: Boat, patterns: Sequence[Pattern]) -> tuple[Problem, ...]
     """
     slabs = [slab for pattern in patterns for slab in slabs_of(pattern)]
     met = list(touches(slabs))
+    meant = _depths(boat, patterns)
     try:
         runs: Sequence[Run] = boat.runs
     except PatternsError:  # one cannot be laid, which is an error by itself
@@ -43,8 +46,8 @@ def piece_doubts(boat: Boat, patterns: Sequence[Pattern]) -> tuple[Problem, ...]
     found = [
         *_loose(slabs, met),
         *_unheld(slabs, met, runs),
-        *_overlaps(met),
-        *_in_runs(slabs, runs),
+        *_overlaps(met, meant),
+        *_in_runs(slabs, runs, meant),
         *_little_left(patterns),
         *_jumps(patterns),
         *_bends(runs),
@@ -81,14 +84,16 @@ def _unheld(slabs: Sequence[Slab], met: Sequence[Touch], runs: Sequence[Run]) ->
         )
 
 
-def _overlaps(met: Sequence[Touch]) -> Iterator[Problem]:
+def _overlaps(met: Sequence[Touch], meant: Mapping[frozenset[Mate], float]) -> Iterator[Problem]:
     """Flat pieces in flat pieces; of a pair of pieces the deepest place."""
-    deepest: dict[frozenset[str], Touch] = {}
+    deepest: dict[frozenset[Mate], Touch] = {}
     for touch in met:
         a, b = touch.slabs
-        pair = frozenset((a.name, b.name))
-        meant = max(_meant(a.pattern, b.name), _meant(b.pattern, a.name))
-        if touch.overlap > NEAR + meant and touch.overlap > deepest.get(pair, touch).overlap - NEAR:
+        pair: frozenset[Mate] = frozenset((a.name, b.name))
+        if (
+            touch.overlap > NEAR + meant.get(pair, 0.0)
+            and touch.overlap > deepest.get(pair, touch).overlap - NEAR
+        ):
             deepest[pair] = touch
     for touch in deepest.values():
         a, b = touch.slabs
@@ -99,7 +104,9 @@ def _overlaps(met: Sequence[Touch]) -> Iterator[Problem]:
         yield _overlap(names, f"{words}, {touch.overlap:.0f} mm deep", touch.at)
 
 
-def _in_runs(slabs: Sequence[Slab], runs: Sequence[Run]) -> Iterator[Problem]:
+def _in_runs(
+    slabs: Sequence[Slab], runs: Sequence[Run], meant: Mapping[frozenset[Mate], float]
+) -> Iterator[Problem]:
     """Long timbers in flat pieces that are not cut for them, and in each other."""
     for run in runs:
         deepest: dict[str, tuple[float, np.ndarray[tuple[int], np.dtype[np.float64]]]] = {}
@@ -107,7 +114,8 @@ def _in_runs(slabs: Sequence[Slab], runs: Sequence[Run]) -> Iterator[Problem]:
             if slab.port:
                 continue
             depth, at = deepest_in(run, slab.face_rims)
-            if depth > max(NEAR + _meant(slab.pattern, run.name), deepest.get(slab.name, (0.0, at))[0]):
+            allowed = NEAR + meant.get(frozenset((slab.name, run.name)), 0.0)
+            if depth > max(allowed, deepest.get(slab.name, (0.0, at))[0]):
                 deepest[slab.name] = depth, at
         for name, (depth, at) in deepest.items():
             yield _overlap(
@@ -129,10 +137,17 @@ def _overlap(pieces: tuple[str, ...], what: str, at: np.ndarray[tuple[int], np.d
     )
 
 
-def _meant(pattern: Pattern, other: str) -> float:
-    """How deep a piece may lie in another by design, mm."""
-    bodies = [body for body in (pattern.body, *pattern.slabs) if body is not None]
-    return max((deep for body in bodies for name, deep, _ in body.by_design if name == other), default=0.0)
+def _depths(boat: Boat, patterns: Sequence[Pattern]) -> Mapping[frozenset[Mate], float]:
+    """How deep each two pieces may lie in each other by design, mm."""
+    try:
+        meetings = meetings_of(boat, patterns)
+    except PatternsError:  # a timber cannot be laid, which is an error by itself
+        meetings = meetings_among(patterns)
+    deep: dict[frozenset[Mate], float] = {}
+    for meeting in meetings:
+        if meeting.slack is not None:
+            deep[meeting.pair] = max(meeting.slack.deep, deep.get(meeting.pair, 0.0))
+    return deep
 
 
 def _little_left(patterns: Sequence[Pattern]) -> Iterator[Problem]:

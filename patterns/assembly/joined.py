@@ -8,8 +8,8 @@ from dataclasses import dataclass
 import numpy as np
 import shapely
 
-from patterns.assembly.contacts import Touch, deepest_in
 from patterns.assembly.slabs import NEAR, Slab
+from patterns.assembly.touches import Touch, deepest_in
 from patterns.timbers.run import Run
 from patterns.wood.piece import Hand
 

@@ -75,7 +75,7 @@ class FrameMake(Part):
         default=None,
         description="The diameter of half-round limber holes in its planking edge; left out if there are none.",
     )
-    limber_at: Annotated[Names, Ref("timber")] = Field(
+    limber_at: Annotated[Names, Ref("timber", places=False)] = Field(
         default=(), description='The timbers beside which a limber hole lies, as ["keel", "chine log"].'
     )
     lap_dowel: Wood | None = Field(

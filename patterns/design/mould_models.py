@@ -53,7 +53,7 @@ class MouldSpec(Part):
     cross_piece: Wood | None = Field(
         default=None, description="Depth of the piece across at its top; left out if there is none."
     )
-    lets_in: Annotated[Names, Ref("timber")] = Field(
+    lets_in: Annotated[Names, Ref("timber", places=False)] = Field(
         default=(),
         description='The timbers that are let into it besides keel and stem, as ["chine log"]: those that lie on '
         "the moulds while she is planked.",

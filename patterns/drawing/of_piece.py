@@ -23,12 +23,14 @@ from patterns.wood.labels import Against, Centre, Deck, Planking
 from patterns.wood.piece import EdgeRun, Hand, Piece, Role, View
 from patterns.wood.placement import Mirrored
 from patterns.wood.region import Region
+from patterns.wood.seats import met_by
 
 __all__ = ["Bench", "pattern_of"]
 
 FLIP = np.diag([-1.0, 1.0])
 # Which side lies on the drawing's right where a piece of one hand, or of two unlike sides, is drawn in its own u.
 RIGHT = {Hand.PORT: "PORT", Hand.STARBOARD: "STARBOARD", Hand.ACROSS: "STARBOARD"}
+MEETS = (Role.PIECE, Role.ASSEMBLED, Role.PART)  # a tool or a layout is no part of the boat
 UPSIDE_DOWN = np.diag([1.0, -1.0])  # a face seen from above has its v aft; forward is drawn up
 
 
@@ -109,6 +111,7 @@ def pattern_of(bench: Bench, piece: Piece, words: Mapping[str, Template] | None 
         edges=(*_face_edges("moulded face", edges[0], view), *_face_edges("other face", edges[1], view)),
         body=bodies[0] if bodies else None,
         slabs=bodies[1:],
+        meetings=tuple(met_by(piece)) if piece.role in MEETS else (),
         grain=piece.grain,
         on_edge=piece.on_edge,
         rule=bench.ordinate_rule if piece.by_ordinates else None,
@@ -166,7 +169,8 @@ def _face_lines(piece: Piece) -> Iterator[Line]:
 def _derived(piece: Piece, left: Mapping[str, float], register: Sequence[Hole]) -> Iterator[Fact]:
     """The facts that follow from the piece."""
     for lap, kind in ((False, "wood-left-at-notches"), (True, "wood-left-at-laps")):
-        here = {cut.piece: left[cut.piece] for cut in piece.let_in if cut.lap is lap and cut.piece in left}
+        cuts = [cut for cut in piece.cuts if bool(cut.space) is lap and cut.against in left]
+        here = {cut.against: left[cut.against] for cut in cuts}
         if here:
             one_face = () if lap or piece.steps else _on_one_face(piece, here)
             yield Fact(kind, {"left": here, "one_face": one_face})

@@ -23,8 +23,8 @@ from patterns.joinery.canted import WORDS as CANTED_WORDS
 from patterns.joinery.canted import canted_piece
 from patterns.joinery.dowels import dowels_by_member, dowels_of
 from patterns.joinery.frame_assembly import assembly_of
-from patterns.joinery.futtocks import futtock_pieces
-from patterns.joinery.gusset_patterns import gusset_pieces, toe_notes
+from patterns.joinery.futtocks import futtock_pieces, joint_meetings
+from patterns.joinery.gusset_patterns import gusset_meetings, gusset_pieces, toe_notes
 from patterns.joinery.gussets import gussets_of
 from patterns.joinery.legs import legs_of
 from patterns.joinery.limbers import Limber, limbers_beside, without_limbers
@@ -97,6 +97,7 @@ def frame_pieces(boat: Boat, spec: FrameSpec) -> tuple[Piece, ...]:
     if not whole:
         built = built_of(boat, spec, ring, sense=sense, limbers=limbers)
         gussets = gussets_of(boat, built)
+        meetings = (*joint_meetings(built), *gusset_meetings(built, gussets))
         highest = list(sections[0].traces)[-1]
         dowels = dowels_of(built, gussets)
         made = futtock_pieces(
@@ -107,8 +108,9 @@ def frame_pieces(boat: Boat, spec: FrameSpec) -> tuple[Piece, ...]:
             scribed={highest: leg_lines},
             more={highest: (*breadth_facts(sections[0]), *set_up_facts(boat, sections[0]), *leg_facts)},
             facts=(stands,),
+            meetings=meetings,
         )
-        pieces += (*made, *gusset_pieces(boat, built, gussets, dowels))
+        pieces += (*made, *gusset_pieces(boat, built, gussets, dowels, meetings))
     if whole or spec.assembly:
         ring_of = canted_piece if spec.cant else ring_piece
         piece = ring_of(

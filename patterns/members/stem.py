@@ -6,7 +6,7 @@ Drawn on its side, seen from port: aft is to the right.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import shapely
@@ -23,6 +23,7 @@ from patterns.hull.hull import Hull
 from patterns.hull.planes import FloatArray, centre_plane
 from patterns.joinery.keel_faces import keel_top
 from patterns.joinery.knee_shapes import xy
+from patterns.joinery.named_pieces import keel_name, stem_name
 from patterns.joinery.stem_lands import (
     StemLanding,
     after_face,
@@ -44,7 +45,8 @@ from patterns.text.stem_words import WORDS
 from patterns.wood.ends import BoatEnd, EndText, HullEnd
 from patterns.wood.facts import Fact
 from patterns.wood.features import Distance, LandBevel, Note, Scribed
-from patterns.wood.labels import Free, Land
+from patterns.wood.labels import Against, Free, Land, Trim
+from patterns.wood.meeting import Joinery, Meeting, Seat
 from patterns.wood.piece import Face, Hand, Papers, Piece, Step, Stock, View
 from patterns.wood.placement import OnFace
 from patterns.wood.region import Region, largest_of
@@ -139,8 +141,9 @@ def stem_pieces(boat: Boat) -> Iterator[Piece]:
     landings = [landing_at(stem.hull, float(place), 0.5 * spec.sided) for place in places]
     if stem.apex is None:
         check_lands(landings, 0.5 * spec.sided)
+    on_keel, beside = _on_keel(boat, stem), _on_inner(stem)
     main = StemPiece(
-        piece=_main(boat, stem, landings),
+        piece=replace(_main(boat, stem, landings), meetings=(*on_keel, *beside)),
         wood=stem.foot.wood,
         face=stem.face,
         forward=spec.outside if spec.construction == "rabbeted" else 0.0,
@@ -154,7 +157,7 @@ def stem_pieces(boat: Boat) -> Iterator[Piece]:
         return
     wood = strip(stem.face, spec.outside, 0.0)
     outer = StemPiece(
-        piece=_outer_stem(boat, stem, wood, landings),
+        piece=replace(_outer_stem(boat, stem, wood, landings), meetings=beside),
         wood=wood,
         face=stem.face,
         forward=spec.outside,
@@ -164,6 +167,28 @@ def stem_pieces(boat: Boat) -> Iterator[Piece]:
         strips=spec.outer_strips,
     )
     yield from with_its_parts(stem.hull, spec, outer, stem.t)
+
+
+def _on_keel(boat: Boat, stem: Stem) -> tuple[Meeting, ...]:
+    """How the foot meets the keel."""
+    if not any(run.kind == "keel" for run in boat.runs):
+        return ()
+    spec, wood = stem.spec, stem.foot.wood
+    heel = wood.lines(Against("keel"))
+    kind = {"heel on the keel": Joinery.EDGE, "scarf": Joinery.SCARF}.get(spec.joint, Joinery.BUTT)
+    seat = Seat(plane=centre_plane(), shape=wood.lines(Trim("foot")) if heel.is_empty else heel)
+    keys = (f'end "{spec.at}", key joint',)
+    return (Meeting(kind=kind, lands=stem_name(spec), on=keel_name(boat), keys=keys, seats=(seat,)),)
+
+
+def _on_inner(stem: Stem) -> tuple[Meeting, ...]:
+    """How the outer stem lies on the inner one and on the planking's edges: along the rabbet line."""
+    spec = stem.spec
+    if spec.construction == "rabbeted":
+        return ()
+    seat = Seat(plane=centre_plane(), shape=shapely.linestrings(stem.rabbet))
+    outer, keys = EndText(HullEnd.STEM, before="outer "), (f'end "{spec.at}", key construction',)
+    return (Meeting(kind=Joinery.EDGE, lands=outer, on=stem_name(spec), keys=keys, seats=(seat,)),)
 
 
 def _main(boat: Boat, stem: Stem, landings: Sequence[StemLanding]) -> Piece:

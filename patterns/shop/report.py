@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from patterns.assembly.meetings import MEETS, OVERLAPS, STEP
+from patterns.assembly.contacts import MEETS, OVERLAPS, STEP
 from patterns.assembly.proof import Assembly
 from patterns.boat import Boat
 from patterns.codes import DOUBTS
@@ -168,12 +168,16 @@ def _to_consider(design: Design, hints: Sequence[Problem]) -> Iterator[str]:
 
 def assembly_report(assembly: Assembly) -> Iterator[str]:
     """What the pieces tell of each other when all stand in the boat, a line each."""
-    joints = sum(meeting.touching > 0 for meeting in assembly.meetings)
+    joints = sum(contact.touching > 0 for contact in assembly.contacts)
     yield f"All pieces in their places: {counted(joints, 'joint')} measured at {STEP:g} mm or closer."
     for fault in assembly.faults:
         yield f"  {fault.words()}"
     for fault, why in assembly.by_design:
         yield f"  {fault.words()}, by design: {why}"
+    for contact in assembly.unmeant:
+        yield f"  {contact.first} and {contact.second} touch, though nothing in the design joins them"
+    for piece in assembly.unheld:
+        yield f"  {piece}: nothing holds it"
     if not assembly.faults:
         other = "other " if assembly.by_design else ""
         yield (

@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 import shapely
 
-from tiling.drawing import Disc, Distance, Drawing, FloatArray, Note
+from tiling.drawing import Disc, Distance, Drawing, FloatArray, Note, Slide
 from tiling.drawing.affine import Affine
 from tiling.drawing.tolerance import steady
 from tiling.layout.coverage import ink_pieces
@@ -18,6 +18,7 @@ from tiling.layout.nesting import Outline, nest
 from tiling.layout.page_block import SQUARE, Lie, PageRaster, RasterShape
 from tiling.layout.raster import Raster
 from tiling.paper import Page
+from tiling.text.figures import directed
 
 __all__ = ["Shared", "Sharing"]
 
@@ -180,11 +181,16 @@ def _laid(lie: Lie, way: _Turned) -> tuple[Affine, FloatArray, str]:
 
 
 def _added(whole: Drawing, drawing: Drawing, place: Affine, number: int, pictures: Sequence[Note]) -> Drawing:
-    notes = [note for note in drawing.notes if note.figure is None or note in pictures]
-    return whole.with_more(
+    notes = [
+        note
+        for note in drawing.notes
+        if note.figure is None or note.figure.hub is not None or note in pictures
+    ]
+    slides = (Slide(at=place.at(each.at), along=place.direction(each.along)) for each in drawing.slides)
+    return replace(whole, slides=(*whole.slides, *slides)).with_more(
         paths=(replace(path, points=place.apply(path.points)) for path in drawing.paths),
         discs=(replace(disc, centre=place.at(disc.centre)) for disc in drawing.discs),
-        notes=(_moved(note, place, number) for note in notes),
+        notes=(_moved(note, place, number) for note in directed(notes, place)),
         distances=(
             Distance(name=distance.name, start=place.at(distance.start), end=place.at(distance.end))
             for distance in drawing.distances
@@ -194,7 +200,12 @@ def _added(whole: Drawing, drawing: Drawing, place: Affine, number: int, picture
 
 def _needed_pictures(drawings: Sequence[Drawing]) -> list[Note]:
     """Pictures that explain the lines are needed once for all: those whose words no larger one has."""
-    pictures = [note for drawing in drawings for note in drawing.notes if note.figure is not None]
+    pictures = [
+        note
+        for drawing in drawings
+        for note in drawing.notes
+        if note.figure is not None and note.figure.hub is None
+    ]
     pictures.sort(key=lambda note: -len(_said(note)))
     kept: list[Note] = []
     for note in pictures:
@@ -217,6 +228,6 @@ def _moved(note: Note, place: Affine, number: int) -> Note:
         text=note.short or note.text,
         target=place.at(note.target),
         towards=place.direction(note.towards),
-        room=number if note.figure is None else -1,
+        room=number if note.figure is None or note.figure.hub is not None else -1,
         leader=note.leader or note.rank == NAMES,
     )

@@ -9,19 +9,23 @@ from itertools import chain, count
 from types import MappingProxyType
 from typing import Any
 
+import numpy as np
+
 from tiling.distances.checks import Check, checks_of, seams_between, targets_of, with_targets
 from tiling.distances.edge_lengths import edge_distances
 from tiling.distances.gaps import across_gaps
 from tiling.distances.straight_lines import StraightLine, straight_lines, with_straight_lines
-from tiling.drawing import Distance, Drawing
+from tiling.drawing import Distance, Drawing, Note
 from tiling.errors import TilingError
 from tiling.layout.page_block import block_lattice
 from tiling.layout.page_layout import PageLayout, Tile, lay_on, layouts
 from tiling.layout.shared_pages import Shared, Sharing
+from tiling.layout.slides import slid
 from tiling.lettering.floor_names import FloorName, floor_names
 from tiling.lettering.label_placement import Words, letter
 from tiling.paper import Page
 from tiling.planning.request import Job, Piece, unlike_labels
+from tiling.text.figures import directed
 
 __all__ = [
     "Aids",
@@ -90,7 +94,7 @@ class Plan:
 
 def _fits_one_page(drawing: Drawing, page: Page) -> bool:
     x0, y0, x1, y1 = page.window
-    left, low, right, high = drawing.bounds()
+    left, low, right, high = drawing.needed().bounds()
     wide, tall = sorted((right - left, high - low))
     return wide <= min(x1 - x0, y1 - y0) and tall <= max(x1 - x0, y1 - y0)
 
@@ -116,7 +120,7 @@ class _Alone:
     def __init__(self, piece: Piece, page: Page, *, label: str, search: bool) -> None:
         self.piece, self.label = piece, label
         self._known = _known(piece, page)
-        self._ways = layouts(with_targets(piece.drawing, self._known), page, search=search)
+        self._ways = layouts(_anchored(piece.drawing, self._known), page, search=search)
         self.layout = next(self._ways)
 
     @cached_property
@@ -146,6 +150,12 @@ def _known(piece: Piece, page: Page) -> tuple[Distance, ...]:
     return tuple(targets_of(piece.drawing, taped=page.paper.roll or not _fits_one_page(piece.drawing, page)))
 
 
+def _anchored(drawing: Drawing, known: Sequence[Distance]) -> Drawing:
+    """The drawing with the targets of distances, but for those at places that are moved to where pages are."""
+    moving = {slide.at for slide in drawing.slides}
+    return with_targets(drawing, [gap for gap in known if not {gap.start, gap.end} & moving])
+
+
 def _crossing(plan: Plan) -> int:
     """How many words lie across strokes."""
     return sum(words.crosses for words in plan.words)
@@ -153,13 +163,13 @@ def _crossing(plan: Plan) -> int:
 
 def _planned(piece: Piece, label: str, known: Sequence[Distance], layout: PageLayout) -> Plan:
     """The plan of a piece on its pages, with distances across gaps and along edges, and straight lines."""
-    distances = tuple(known)
+    bare = slid(replace(piece.drawing, distances=tuple(known)), layout)
+    distances = bare.distances
     if piece.parts:
         return plan_on(piece, label, layout, Aids(distances=distances))
-    drawing = with_targets(piece.drawing, distances)
-    distances += across_gaps(piece.drawing, layout, distances)
-    distances += edge_distances(with_targets(piece.drawing, distances), layout, distances)
-    drawing = with_targets(piece.drawing, distances)
+    distances += across_gaps(bare.needed(), layout, distances)
+    distances += edge_distances(with_targets(bare, distances), layout, distances)
+    drawing = with_targets(bare, distances)
     return plan_on(piece, label, layout, Aids(distances=distances, lines=straight_lines(drawing, layout)))
 
 
@@ -169,8 +179,8 @@ def plan_on(piece: Piece, label: str, layout: PageLayout, aids: Aids) -> Plan:
     Raises:
         TilingError: the words find no room.
     """
-    drawing = with_straight_lines(with_targets(piece.drawing, aids.distances), aids.lines)
-    drawing, words = _lettered(drawing, layout)
+    drawing = with_targets(slid(piece.drawing, layout), aids.distances)
+    drawing, words = _lettered(with_straight_lines(drawing, aids.lines), layout)
     return Plan(
         piece=piece,
         label=label,
@@ -192,8 +202,9 @@ def _lettered(drawing: Drawing, layout: PageLayout) -> tuple[Drawing, tuple[Word
     Raises:
         TilingError: even the fewest find no room.
     """
+    drawing = replace(drawing, notes=directed(_of_shown_places(drawing, layout), layout.to_grid))
     few = replace(drawing, notes=tuple(replace(note, text=note.short or note.text) for note in drawing.notes))
-    bare = replace(few, notes=tuple(note for note in few.notes if note.figure is None))
+    bare = replace(few, notes=tuple(note for note in few.notes if note.figure is None or note.figure.hub))
     least = replace(bare, notes=tuple(note for note in bare.notes if not (note.leader and note.rank > 3)))
     full = layout.page.scale.full
     tries = (drawing, few, bare) if full else (few, bare, least)
@@ -210,6 +221,15 @@ def _lettered(drawing: Drawing, layout: PageLayout) -> tuple[Drawing, tuple[Word
     if full and found:
         return min(found, key=lambda each: each[0])[1:]
     return tries[-1], letter(tries[-1], layout)
+
+
+def _of_shown_places(drawing: Drawing, layout: PageLayout) -> tuple[Note, ...]:
+    """The notes without those that lead to a place that no page shows."""
+    spots = layout.to_grid.apply(np.array([note.target for note in drawing.notes]).reshape(-1, 2))
+    windows = np.array([tile.window for tile in layout.tiles])
+    within = (spots[:, None] >= windows[:, :2]) & (spots[:, None] <= windows[:, 2:])
+    shown = np.any(np.all(within, axis=2), axis=1).tolist()
+    return tuple(note for note, on in zip(drawing.notes, shown, strict=True) if on or not note.leader)
 
 
 def plan_pieces(
@@ -314,7 +334,7 @@ def _plan_together(members: Sequence[_Alone], drawing: Drawing, page: Page) -> P
     parts = tuple(member.piece for member in members)
     piece = together(TOGETHER, parts, [member.label for member in members], drawing)
     known = _known(piece, page)
-    layout = lay_on(with_targets(drawing, known), page, block_lattice(page))
+    layout = lay_on(_anchored(drawing, known), page, block_lattice(page))
     # Of pieces laid together those that lie on one page prove nothing by it that the ruler does not.
     seen = [distance for distance in known if seams_between(layout, distance.start, distance.end)]
     try:

@@ -74,8 +74,15 @@ def job_of(
     page: Page,
     whole: bool = False,
     quick: bool = False,
+    share: bool = False,
 ) -> Job:
-    """What is to be printed: the picked ones of every pattern, under the mark of design and settings."""
+    """What is to be printed: the picked ones of every pattern, under the mark of design and settings.
+
+    Args:
+        share: small patterns lie among one another, to save paper; else only those that fit on a page or two share
+            any, each in a box of its own.
+        quick: no search for fewer pages: no two patterns share any.
+    """
     typed = typed_values(folder, subject.files)
     mark = short_mark(
         typed,
@@ -88,6 +95,7 @@ def job_of(
         "" if request.correction is None else request.correction.words(),
         *(() if page.scale.full else (page.scale.name,)),
         *(("butt",) if page.butt else ()),
+        *(("share",) if share else ()),
     )
     trial = len(picked) > 1 and page.scale.full
     first = _cheapest([pattern for pattern in every if pattern in picked]) if trial else None
@@ -99,7 +107,7 @@ def job_of(
         roll=page if page.paper.roll else None,
         cautions=tuple(dict.fromkeys((*subject.closing(), *subject.cautions, *CAUTIONS))),
         first_piece=first,
-        share=not quick,
+        share="apart" if quick else "nested" if share else "fenced",
         search=not quick,
         correction=request.correction,
         asides=frozenset({BEVELS, NOTES, GRID}),

@@ -69,6 +69,7 @@ def make(
     whole: bool = False,
     other_face: bool = False,
     quick: bool = False,
+    share: bool = False,
     replace: bool = False,
     progress: Callable[[int, int], None] | None = None,
     go_on: Callable[[str], bool] = lambda _: False,
@@ -86,6 +87,7 @@ def make(
         whole: symmetrical patterns are not printed as a half to flip.
         other_face: each pattern's other face too.
         quick: leave out the search for fewer pages: no two patterns share any.
+        share: lay small patterns among one another, to save paper.
         replace: write over files that were changed since they were written.
         progress: called with the pages drawn so far and all pages.
         go_on: asked, in words, where it would be thousands of pages.
@@ -106,7 +108,9 @@ def make(
         picked = chosen(every, only)
         if other_face:
             picked = with_other_faces(picked)
-    job = job_of(folder, subject, every, picked, request=request, page=page, whole=whole, quick=quick)
+    job = job_of(
+        folder, subject, every, picked, request=request, page=page, whole=whole, quick=quick, share=share
+    )
     ask_of_many(job, go_on)
     target = _folder(subject, None if into is None else Path(into), page.scale.in_names)
     undone = (UNDONE,) if put_back(target) else ()

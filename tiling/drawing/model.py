@@ -179,6 +179,8 @@ class Drawing:
         rooms: where several things are drawn side by side, what belongs to each: shape (n, 2), the lower left
             corners of squares of `ROOM` mm.  Words of one keep out of the others'.
         slides: places that may be moved.
+        fences: where each of several things is drawn in a box of its own, the boxes: least x, least y, greatest x,
+            greatest y, mm.  All words of the first stay in the first, and so on.
     """
 
     paths: tuple[Path, ...] = ()
@@ -187,6 +189,7 @@ class Drawing:
     distances: tuple[Distance, ...] = field(default=())
     rooms: tuple[FloatArray, ...] = ()
     slides: tuple[Slide, ...] = ()
+    fences: tuple[tuple[float, float, float, float], ...] = ()
 
     def bounds(self) -> tuple[float, float, float, float]:
         """Least x, least y, greatest x, greatest y of the strokes and discs, mm (words left out).
@@ -219,6 +222,7 @@ class Drawing:
             distances=(*self.distances, *distances),
             rooms=self.rooms,
             slides=self.slides,
+            fences=self.fences,
         )
 
     def needed(self) -> Drawing:

@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 import numpy as np
 
-from tiling.drawing import XY, Drawing, Slide
+from tiling.drawing import XY, Drawing, FloatArray, Slide
+from tiling.drawing.affine import Affine
 from tiling.layout.grid import PageLayout
-from tiling.paper import TARGET_RADIUS
+from tiling.paper import TARGET_RADIUS, Box
 
-__all__ = ["slid"]
+__all__ = ["slid", "slid_into"]
 
 CLEAR = TARGET_RADIUS + 3.0  # mm between such a place and the edge of what is seen of its page
 LEAST = 1e-6  # mm; a place that moves by less stays
@@ -22,9 +23,18 @@ def slid(drawing: Drawing, layout: PageLayout) -> Drawing:
 
     Discs and words that stand there move with it, and the distances that end there.
     """
-    moves = {slide.at: _nearest(slide, layout) for slide in drawing.slides}
-    if not moves:
+    return slid_into(drawing, [layout.visible(tile) for tile in layout.tiles], layout.to_grid)
+
+
+def slid_into(drawing: Drawing, boxes: Sequence[Box], to_grid: Affine = Affine()) -> Drawing:  # noqa: B008
+    """The same with boxes for pages.
+
+    Args:
+        boxes: in coordinates to which ``to_grid`` leads from the drawing's.
+    """
+    if not drawing.slides:
         return drawing
+    moves = {slide.at: _nearest(slide, boxes, to_grid) for slide in drawing.slides}
 
     def to(place: XY) -> XY:
         return moves.get(place, place)
@@ -38,23 +48,24 @@ def slid(drawing: Drawing, layout: PageLayout) -> Drawing:
     )
 
 
-def _nearest(slide: Slide, layout: PageLayout) -> XY:
-    """The place on the line nearest to where it was that is seen on a page; where it was, if none is."""
-    start = np.array(layout.to_grid.at(slide.at))
-    along = np.array(layout.to_grid.direction(slide.along))
+def _nearest(slide: Slide, boxes: Sequence[Box], to_grid: Affine) -> XY:
+    """The place on the line nearest to where it was that lies in a box; where it was, if none does."""
+    start = np.array(to_grid.at(slide.at))
+    along = np.array(to_grid.direction(slide.along))
     along = along / np.hypot(*along)
-    ways = [min(max(0.0, low), high) for low, high in _stretches(start, along, layout)]
+    ways = [min(max(0.0, low), high) for low, high in _stretches(start, along, boxes)]
     way = min(ways, key=lambda way: (abs(way), way), default=0.0)
     if abs(way) < LEAST:
         return slide.at
-    return layout.to_grid.inverse().at(tuple((start + way * along).tolist()))
+    x, y = (start + way * along).tolist()
+    return to_grid.inverse().at((x, y))
 
 
-def _stretches(start: np.ndarray, along: np.ndarray, layout: PageLayout) -> Iterator[tuple[float, float]]:
-    """From and to where the line runs on each page, clear of its edges, mm from the start."""
+def _stretches(start: FloatArray, along: FloatArray, boxes: Sequence[Box]) -> Iterator[tuple[float, float]]:
+    """From and to where the line runs in each box, clear of its edges, mm from the start."""
     steep = np.where(np.abs(along) < 1e-12, 1e-12, along)
-    for tile in layout.tiles:
-        box = np.array(layout.visible(tile))
+    for sides in boxes:
+        box = np.array(sides)
         first, second = (box[:2] + CLEAR - start) / steep, (box[2:] - CLEAR - start) / steep
         low, high = float(np.minimum(first, second).max()), float(np.maximum(first, second).min())
         if low <= high:

@@ -155,6 +155,8 @@ class Pattern:
         grain: direction of the grain, (0, 0) where it does not matter.
         on_edge: the thickness of its board, mm, where the pattern shows the edge of it; 0 where it shows the face.
         template: a paper to mark wood by; nothing is sawn of its own size.
+        work: its place in the order of work: the stage, and the place of its kind in that; (0, 0) where its subject
+            has no such order.
         depth_left: least depth of wood at each notch, mm, by timber.
     """
 
@@ -192,6 +194,7 @@ class Pattern:
     grain: XY = (0.0, 0.0)
     on_edge: float = 0.0
     template: bool = False
+    work: tuple[int, int] = (0, 0)
     depth_left: dict[str, float] = field(default_factory=dict)
 
     @property

@@ -33,6 +33,7 @@ from patterns.wood.labels import Against, Centre, Free, Label, Landing, Nose, Pl
 from patterns.wood.piece import Face, Hand, Piece, Stock, View
 from patterns.wood.placement import OnFace
 from patterns.wood.region import Area, Region
+from patterns.wood.work_stage import WorkStage
 
 __all__ = ["KIND", "WORDS", "breasthook_pieces", "breasthook_plane", "pieces"]
 
@@ -382,4 +383,4 @@ def _inner(edge: FloatArray, throat: float, toe: float) -> FloatArray:
     return conic(end, np.array([reach, throat]), np.array([0.0, throat]))
 
 
-KIND = MemberKind.made(BREASTHOOK, pieces, at="stem")
+KIND = MemberKind.made(BREASTHOOK, pieces, stage=WorkStage.DECK, at="stem")

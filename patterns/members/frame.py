@@ -45,6 +45,7 @@ from patterns.members.frame_rules import (
 from patterns.pattern import Pattern
 from patterns.wood.facts import Fact
 from patterns.wood.piece import Piece
+from patterns.wood.work_stage import WorkStage
 
 __all__ = ["KIND", "frame_pieces", "pieces"]
 
@@ -166,6 +167,7 @@ KIND = MemberKind(
     name="frame",
     order=20,
     pieces=pieces,
+    stage=WorkStage.FRAMES,
     tables=(
         Table(name="frame", model=FrameSpec, sawn="sided", bounds=frame_bounds),
         Table(name="gusset", model=GussetSpec, named=False, sawn="thickness", bounds=gusset_bounds),

@@ -36,6 +36,7 @@ from patterns.wood.facts import Fact
 from patterns.wood.labels import Landing
 from patterns.wood.piece import Piece, View
 from patterns.wood.placement import OnFace
+from patterns.wood.work_stage import WorkStage
 
 __all__ = ["KIND", "WORDS", "hanging_knee_piece", "pieces"]
 
@@ -155,6 +156,7 @@ KIND = MemberKind(
     name="hanging knee",
     order=140,
     pieces=pieces,
+    stage=WorkStage.DECK,
     tables=(
         Table(name="knee", model=HangingKneeSpec, kinds=("hanging knee",), sawn="sided", bounds=knee_bounds),
     ),

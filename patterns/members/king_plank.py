@@ -23,6 +23,7 @@ from patterns.pattern import Pattern
 from patterns.text.wood_facts import Template
 from patterns.wood.facts import Fact
 from patterns.wood.piece import Hand, Piece, View
+from patterns.wood.work_stage import WorkStage
 
 __all__ = ["KIND", "WORDS", "king_plank_piece", "pieces"]
 
@@ -85,6 +86,7 @@ KIND = MemberKind(
     name="king plank",
     order=110,
     pieces=pieces,
+    stage=WorkStage.DECK,
     tables=(Table(name="king_plank", model=KingPlankSpec, group="deck", bounds=_bounds),),
     rules=(_rules,),
 )

@@ -32,6 +32,7 @@ from patterns.wood.features import Distance, Note, Scribed
 from patterns.wood.labels import Label, Landing, Level, Trim
 from patterns.wood.piece import Piece
 from patterns.wood.region import Area, Region
+from patterns.wood.work_stage import WorkStage
 
 __all__ = ["KIND", "WORDS", "MastStepSpec", "mast_step_piece", "pieces"]
 
@@ -204,6 +205,7 @@ KIND = MemberKind(
     name="mast step",
     order=85,
     pieces=pieces,
+    stage=WorkStage.FLOORS,
     tables=(Table(name="mast_step", model=MastStepSpec, bounds=_bounds),),
     rules=(_rules,),
 )

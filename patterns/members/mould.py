@@ -41,6 +41,7 @@ from patterns.wood.piece import Face, Hand, Papers, Piece, Role, Stock
 from patterns.wood.placement import OnFace
 from patterns.wood.region import Region
 from patterns.wood.section import to_the_centreline
+from patterns.wood.work_stage import WorkStage
 
 __all__ = ["KIND", "WORDS", "mould_edge", "mould_piece", "pieces"]
 
@@ -320,6 +321,7 @@ KIND = MemberKind(
     name="mould",
     order=10,
     pieces=pieces,
+    stage=WorkStage.SET_UP,
     tables=(Table(name="mould", model=MouldSpec, sawn="sided", bounds=_bounds),),
     rules=(_rules,),
     starter=_STARTER,

@@ -12,6 +12,7 @@ from patterns.joinery.make_pieces import named
 from patterns.measure.nearest import nearest
 from patterns.pattern import Pattern, from_the_other_face
 from patterns.run.mark import made_from, short_mark
+from patterns.run.order_of_work import in_order_of_work
 from patterns.run.page_request import PageRequest
 from patterns.run.typed_values import typed_values
 from patterns.subject import Subject
@@ -102,7 +103,13 @@ def job_of(
     return Job(
         title=subject.title,
         mark=mark,
-        pieces=_pieces(subject.title, picked, whole=whole, scale=page.scale, source=made_from(typed, whole)),
+        pieces=_pieces(
+            subject.title,
+            in_order_of_work(picked),
+            whole=whole,
+            scale=page.scale,
+            source=made_from(typed, whole),
+        ),
         page=request.first_page(page),
         roll=page if page.paper.roll else None,
         cautions=tuple(dict.fromkeys((*subject.closing(), *subject.cautions, *CAUTIONS))),

@@ -20,7 +20,16 @@ from tiling.layout.page_selection import CLEAR, Lattice, in_columns
 from tiling.layout.slides import slid_into
 from tiling.paper import Box, Page
 
-__all__ = ["FENCE", "ROWS", "Fenced", "Sheet", "SheetKind", "columns_of", "fenced_drawing", "sheet_layout"]
+__all__ = [
+    "FENCE",
+    "ROWS",
+    "Fenced",
+    "FencedSheet",
+    "SheetKind",
+    "columns_of",
+    "fenced_drawing",
+    "sheet_layout",
+]
 
 ROWS = 24  # fields of a page up
 BROAD = 150.0  # mm; a column is no narrower, so that blocks of words find room in it
@@ -81,7 +90,7 @@ def columns_of(page: Page) -> int:
 
 
 @dataclass(slots=True, kw_only=True)
-class Sheet:
+class FencedSheet:
     """A sheet in the making.
 
     Attributes:

@@ -17,7 +17,7 @@ from tiling.drawing import Distance, Drawing
 from tiling.drawing.affine import Affine
 from tiling.errors import TilingError
 from tiling.layout.coverage import ink_boxes
-from tiling.layout.fences import ROWS, Fenced, Sheet, SheetKind, columns_of, sheet_layout
+from tiling.layout.fences import ROWS, Fenced, FencedSheet, SheetKind, columns_of, sheet_layout
 from tiling.layout.page_layout import PageLayout
 from tiling.layout.shared_pages import Shared, is_key
 from tiling.paper import Box, Page
@@ -64,9 +64,9 @@ class _Sized:
     size: Fenced
 
 
-def _sheets(sized: dict[int, _Sized], columns: int) -> list[Sheet]:
+def _sheets(sized: dict[int, _Sized], columns: int) -> list[FencedSheet]:
     """The boxes on sheets whose pages have so many columns."""
-    sheets: list[Sheet] = []
+    sheets: list[FencedSheet] = []
     order = sorted(
         sized, key=lambda index: (sized[index].size.kind == (1, 1), -sized[index].size.fields, index)
     )
@@ -74,7 +74,7 @@ def _sheets(sized: dict[int, _Sized], columns: int) -> list[Sheet]:
         size = sized[index].size
         nearest = sorted(sheets, key=lambda sheet: min(abs(number - index) for number, _, _ in sheet.lies))
         if not any(sheet.add(index, size) for sheet in nearest):
-            sheet = Sheet(kind=size.kind, columns=columns)
+            sheet = FencedSheet(kind=size.kind, columns=columns)
             sheet.add(index, size)
             sheets.append(sheet)
     return sheets
@@ -93,7 +93,7 @@ def _smallest(each: Alone, page: Page) -> _Sized | None:
             if wide > x1 - x0 or tall > y1 - y0 or (x1 - x0) * (y1 - y0) < WORDY * words:
                 continue
             tried += 1
-            sheet = Sheet(kind=size.kind, columns=columns_of(page))
+            sheet = FencedSheet(kind=size.kind, columns=columns_of(page))
             sheet.add(0, size)
             sized = _Sized(quarters=turn, size=size)
             plan = _plan_of(sheet, [each], {0: sized}, page, keys=False)
@@ -146,7 +146,7 @@ def _area_of_words(drawing: Drawing, page: Page) -> float:
 
 
 def _plan_of(
-    sheet: Sheet, alone: Sequence[Alone], sized: dict[int, _Sized], page: Page, *, keys: bool
+    sheet: FencedSheet, alone: Sequence[Alone], sized: dict[int, _Sized], page: Page, *, keys: bool
 ) -> Plan | None:
     """The plan of a sheet; None where words find no room.
 

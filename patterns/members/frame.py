@@ -28,6 +28,7 @@ from patterns.joinery.gusset_patterns import gusset_pieces, toe_notes
 from patterns.joinery.gussets import gussets_of
 from patterns.joinery.legs import legs_of
 from patterns.joinery.limbers import Limber, limbers_beside, without_limbers
+from patterns.joinery.put_together import put_together_facts
 from patterns.joinery.ringed import breadth_facts, notches_in, ring_piece
 from patterns.joinery.rings import build_ring
 from patterns.joinery.set_up import set_up_facts
@@ -99,6 +100,10 @@ def frame_pieces(boat: Boat, spec: FrameSpec) -> tuple[Piece, ...]:
         built = built_of(boat, spec, ring, sense=sense, limbers=limbers)
         gussets = gussets_of(boat, built)
         highest = list(sections[0].traces)[-1]
+        together_by = (*breadth_facts(sections[0]), *set_up_facts(boat, sections[0]))
+        if not spec.cant:  # the two halves of a canted frame lie in two planes
+            faces = [piece.wood[0] for piece in built.futtocks]
+            together_by = (*together_by, *put_together_facts(boat, sections[0], faces))
         dowels = dowels_of(built, gussets)
         made = futtock_pieces(
             boat,
@@ -106,7 +111,7 @@ def frame_pieces(boat: Boat, spec: FrameSpec) -> tuple[Piece, ...]:
             dowels=dowels_by_member(built, dowels),
             notes={piece.name: toe_notes(gussets, piece.name) for piece in built.futtocks},
             scribed={highest: leg_lines},
-            more={highest: (*breadth_facts(sections[0]), *set_up_facts(boat, sections[0]), *leg_facts)},
+            more={highest: (*together_by, *leg_facts)},
             facts=(stands,),
         )
         pieces += (*made, *gusset_pieces(boat, built, gussets, dowels))

@@ -19,6 +19,7 @@ from tiling.paper.printers import Correction
 from tiling.planning.piece_marks import LETTERS, mark_of, marked_plans
 from tiling.planning.plan import Job, Piece, Plan, plan_pieces
 from tiling.planning.previous_runs import PreviousRuns
+from tiling.planning.request import Share
 from tiling.planning.reuse import next_record
 from tiling.proof import prove
 
@@ -106,12 +107,13 @@ def test_the_last_figures_of_coordinates_change_no_mark_and_no_page(by: float, s
         assert np.allclose(*windows, rtol=0.0, atol=10.0 * by)
 
 
-@pytest.mark.parametrize("share", [False, True])
-def test_a_piece_that_moved_by_less_than_anybody_sees_keeps_mark_and_pages(share: bool) -> None:
+@pytest.mark.parametrize("share", ["apart", "fenced", "nested"])
+def test_a_piece_that_moved_by_less_than_anybody_sees_keeps_mark_and_pages(share: Share) -> None:
     pieces = (ring(), plate(), plate("chock", 120.0, 48.0))
     job = replace(small_job(pieces=pieces), share=share, search=True)
     noisy = replace(job, pieces=tuple(shaken(piece, by=0.013, seed=4) for piece in pieces))  # 0.0184 aslant
     before, after = marked_plans(job), marked_plans(_after(noisy, job))
+    assert any(plan.piece.parts for plan in before) == (share != "apart")
     assert [_pages(plan) for plan in before] == [_pages(plan) for plan in after]
     # where the design is another, too
     other = replace(noisy, pieces=tuple(replace(piece, made_from="other") for piece in noisy.pieces))

@@ -15,6 +15,7 @@ from tiling.paper import TARGET_RADIUS, Box
 __all__ = ["slid", "slid_into"]
 
 CLEAR = TARGET_RADIUS + 3.0  # mm between such a place and the edge of what is seen of its page
+APART = 200.0  # mm; two places on one line had better be so far apart, if they were
 LEAST = 1e-6  # mm; a place that moves by less stays
 
 
@@ -35,6 +36,8 @@ def slid_into(drawing: Drawing, boxes: Sequence[Box], to_grid: Affine = Affine()
     if not drawing.slides:
         return drawing
     moves = {slide.at: _nearest(slide, boxes, to_grid) for slide in drawing.slides}
+    if len(moves) == 2:
+        moves = _parted(moves, boxes, to_grid)
 
     def to(place: XY) -> XY:
         return moves.get(place, place)
@@ -59,6 +62,26 @@ def _nearest(slide: Slide, boxes: Sequence[Box], to_grid: Affine) -> XY:
         return slide.at
     x, y = (start + way * along).tolist()
     return to_grid.inverse().at((x, y))
+
+
+def _parted(moves: dict[XY, XY], boxes: Sequence[Box], to_grid: Affine) -> dict[XY, XY]:
+    """Two places that came near to each other moved apart, as far as their boxes let them: the second first."""
+    places = list(moves)
+    ends = [np.array(to_grid.at(moves[place])) for place in places]
+    way = ends[1] - ends[0]
+    gap = float(np.hypot(*way))
+    least = min(APART, float(np.hypot(*np.subtract(places[1], places[0]))))
+    if gap < LEAST or gap >= least:
+        return moves
+    found = dict(moves)
+    for place, end, along in ((places[1], ends[1], way / gap), (places[0], ends[0], -way / gap)):
+        more = max((high for low, high in _stretches(end, along, boxes) if low <= LEAST <= high), default=0.0)
+        more = min(more, least - gap)
+        if more > LEAST:
+            x, y = (end + more * along).tolist()
+            found[place] = to_grid.inverse().at((x, y))
+            gap += more
+    return found
 
 
 def _stretches(start: FloatArray, along: FloatArray, boxes: Sequence[Box]) -> Iterator[tuple[float, float]]:

@@ -14,6 +14,7 @@ import numpy as np
 import shapely
 from shapely.geometry import Polygon
 
+from patterns.flat import overlays
 from patterns.text.wood_facts import Lengths, Template
 from patterns.wood.facts import Fact
 from patterns.wood.features import Scribed
@@ -87,7 +88,7 @@ def outermost(half: Polygon, foot: float, head: float) -> float:
     Args:
         half: all that lies inside of that edge.
     """
-    outside = shapely.difference(shapely.box(0.0, foot, FAR, head), half)
+    outside = overlays.difference(shapely.box(0.0, foot, FAR, head), half)
     parts = [
         part.bounds[0] for part in shapely.get_parts(outside) if part.area > CRUMB and part.bounds[0] > CRUMB
     ]

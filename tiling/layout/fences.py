@@ -27,6 +27,7 @@ __all__ = [
     "FencedSheet",
     "SheetKind",
     "columns_of",
+    "cut_at",
     "fenced_drawing",
     "sheet_layout",
 ]
@@ -153,7 +154,7 @@ def fenced_drawing(parts: Sequence[Drawing], fences: Sequence[Box]) -> Drawing:
         inside = slid_into(part, [fence])
         whole = whole.with_more(
             paths=(
-                *_cut_at(inside.paths, fence),
+                *cut_at(inside.paths, fence),
                 Path(points=_corners(fence), stroke=FENCE, closed=True, aside=True),
             ),
             discs=inside.discs,
@@ -174,7 +175,7 @@ def _corners(box: Box) -> FloatArray:
     return np.array([[x0, y0], [x1, y0], [x1, y1], [x0, y1]])
 
 
-def _cut_at(paths: Iterable[Path], box: Box) -> Iterator[Path]:
+def cut_at(paths: Iterable[Path], box: Box) -> Iterator[Path]:
     """The paths with those that are aside cut off at a box."""
     room = shapely.box(*box)
     for path in paths:

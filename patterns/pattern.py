@@ -162,6 +162,8 @@ class Pattern:
         on_edge: the thickness of its board, mm, where the pattern shows the edge of it; 0 where it shows the face.
         template: a paper to mark wood by; nothing is sawn of its own size.
         rule: the rule by which it is laid off by ordinates where it is long; None where it is printed whole.
+        work: its place in the order of work: the stage, and the place of its kind in that; (0, 0) where its subject
+            has no such order.
         depth_left: least depth of wood at each notch, mm, by timber.
     """
 
@@ -201,6 +203,7 @@ class Pattern:
     on_edge: float = 0.0
     template: bool = False
     rule: OrdinateRule | None = None
+    work: tuple[int, int] = (0, 0)
     depth_left: dict[str, float] = field(default_factory=dict)
 
     @property

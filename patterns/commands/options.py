@@ -96,6 +96,11 @@ pattern_options = _with(
     click.option(
         "--quick", is_flag=True, help="No search for fewer pages: every pattern on pages of its own."
     ),
+    click.option(
+        "--share",
+        is_flag=True,
+        help="Save paper: small patterns lie among one another on large taped sheets.",
+    ),
     click.option("--whole", is_flag=True, help="Symmetrical patterns whole, not as a half to flip."),
 )
 

@@ -86,8 +86,9 @@ class FrameMake(Part):
         default=None, description="How far those dowels' centres keep from every edge and from each other."
     )
     assembly: StrictBool = Field(
-        default=True,
-        description="Draw the frame put together as well, to lay its pieces on, where it is of several.",
+        default=False,
+        description="Draw the frame put together as well, to lay its pieces on, where it is of several; left out, "
+        "its breadths, diagonals and heights are given to put it together on a bare board.",
     )
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Annotated, Any, Literal
 
-from pydantic import BeforeValidator, Field, StrictInt
+from pydantic import BeforeValidator, Field, StrictBool, StrictInt
 
 from patterns.design.models import Part
 from patterns.design.quantities import At, Lengths, Names, NotNegative, Wood, Words, shown, trouble
@@ -49,6 +49,11 @@ class MouldSpec(Part):
     legs: Wood | None = Field(
         default=None,
         description="Breadth of the legs from its heads up to the set-up line, for building upside down.",
+    )
+    legs_drawn: StrictBool = Field(
+        default=False,
+        description="Draw the legs, and the piece across them, full size in one with the mould; left out, they are "
+        "straight sticks of the mould's own wood and are given by their lengths and marks.",
     )
     cross_piece: Wood | None = Field(
         default=None, description="Depth of the piece across at its top; left out if there is none."

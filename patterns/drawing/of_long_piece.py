@@ -19,11 +19,13 @@ from patterns.text.wood_facts import Template, said
 from patterns.timbers.long_piece import LongPiece
 from patterns.timbers.measured import TimberSizes
 from patterns.timbers.run import Run
+from patterns.wood.work_stage import WorkStage
 
 __all__ = ["face_names", "papers_of"]
 
 HOLD = 45.0  # mm of paper below the cut's nearest corner, to wrap the timber in
 APART = 40.0  # mm between the section and the papers
+LAST = 1000  # its place among the kinds of its stage
 LONG_ENOUGH = 60.0  # mm; a shorter distance proves nothing of the scale
 
 
@@ -77,6 +79,9 @@ def papers_of(boat: Boat, piece: LongPiece, words: Mapping[str, Template]) -> Pa
         facts=tuple(said(fact, boat.length_words, words) for fact in piece.facts),
         known=piece.facts,
         siding=1.0,
+        work=(WorkStage.STEM_AND_KEEL, LAST)
+        if run.kind == "keel"
+        else (0, 0),  # it lies with the stem in the set-up
     )
 
 

@@ -68,6 +68,7 @@ class ClassRequest:
     owners: tuple[str, ...] = ()
     whole: bool = False
     quick: bool = False
+    share: bool = False
     price: str = ""
     mass: str = ""
 
@@ -114,6 +115,7 @@ def make_class(
         whole=request.whole,
         quick=request.quick,
         closing=tuple(subject.closing()),
+        share=request.share,
     )
     ask_of_many(job, go_on)  # pages of one set: a length in the wrong unit is a slip, many names are none
     job = replace(job, cautions=(*CLASS_CAUTIONS, *job.cautions))

@@ -41,6 +41,7 @@ from patterns.wood.piece import Face, Hand, Piece
 from patterns.wood.placement import OnFace
 from patterns.wood.region import Region, largest_of
 from patterns.wood.section import section_region, sources_of
+from patterns.wood.work_stage import WorkStage
 
 __all__ = ["KIND", "WORDS", "beam_piece", "pieces", "underside_on"]
 
@@ -347,4 +348,4 @@ WORDS: Mapping[str, Template] = {
 }
 
 
-KIND = MemberKind.made(BEAM, pieces)
+KIND = MemberKind.made(BEAM, pieces, stage=WorkStage.DECK)

@@ -36,6 +36,7 @@ from patterns.wood.meeting import Joinery, Meeting, Slack
 from patterns.wood.piece import Face, Hand, Piece, Stock, View
 from patterns.wood.placement import OnFace
 from patterns.wood.region import Area, Region
+from patterns.wood.work_stage import WorkStage
 
 __all__ = ["KIND", "WORDS", "breasthook_pieces", "breasthook_plane", "pieces"]
 
@@ -408,4 +409,4 @@ def _inner(edge: FloatArray, throat: float, toe: float) -> FloatArray:
     return conic(end, np.array([reach, throat]), np.array([0.0, throat]))
 
 
-KIND = MemberKind.made(BREASTHOOK, pieces, at="stem")
+KIND = MemberKind.made(BREASTHOOK, pieces, stage=WorkStage.DECK, at="stem")

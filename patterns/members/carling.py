@@ -34,6 +34,7 @@ from patterns.wood.meeting import cut_for
 from patterns.wood.piece import Face, Hand, Piece, View
 from patterns.wood.placement import OnFace
 from patterns.wood.region import Region, largest_of
+from patterns.wood.work_stage import WorkStage
 
 __all__ = ["KIND", "WORDS", "carling_piece", "fore_and_aft_piece", "pieces"]
 
@@ -185,6 +186,7 @@ KIND = MemberKind(
     name="carling",
     order=100,
     pieces=pieces,
+    stage=WorkStage.DECK,
     tables=(Table(name="carling", model=CarlingSpec, group="deck", bounds=deck_timber_bounds),),
     rules=(_rules,),
 )

@@ -41,6 +41,7 @@ from patterns.wood.piece import Hand, Piece
 from patterns.wood.placement import OnFace
 from patterns.wood.region import Region
 from patterns.wood.section import section_region, to_the_centreline
+from patterns.wood.work_stage import WorkStage
 
 __all__ = ["KIND", "floor_piece", "floors_on", "pieces"]
 
@@ -234,6 +235,7 @@ KIND = MemberKind(
     name="floor timber",
     order=30,
     pieces=pieces,
+    stage=WorkStage.FLOORS,
     tables=(Table(name="floor", model=FloorSpec, sawn="sided", bounds=floor_bounds),),
     rules=(floor_rules,),
 )

@@ -44,6 +44,7 @@ from patterns.wood.labels import Landing, Planking
 from patterns.wood.meeting import Joinery, Mate, Meeting, OneOf
 from patterns.wood.piece import Piece, View
 from patterns.wood.placement import OnFace
+from patterns.wood.work_stage import WorkStage
 
 __all__ = ["KIND", "WORDS", "hanging_knee_piece", "pieces"]
 
@@ -183,6 +184,7 @@ KIND = MemberKind(
     name="hanging knee",
     order=140,
     pieces=pieces,
+    stage=WorkStage.DECK,
     tables=(
         Table(name="knee", model=HangingKneeSpec, kinds=("hanging knee",), sawn="sided", bounds=knee_bounds),
     ),

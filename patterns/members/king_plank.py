@@ -25,6 +25,7 @@ from patterns.wood.facts import Fact
 from patterns.wood.labels import Deck
 from patterns.wood.meeting import Joinery, Meeting, Slack
 from patterns.wood.piece import Hand, Piece, View
+from patterns.wood.work_stage import WorkStage
 
 __all__ = ["KIND", "WORDS", "king_plank_piece", "pieces"]
 
@@ -93,6 +94,7 @@ KIND = MemberKind(
     name="king plank",
     order=110,
     pieces=pieces,
+    stage=WorkStage.DECK,
     tables=(Table(name="king_plank", model=KingPlankSpec, group="deck", bounds=_bounds),),
     rules=(_rules,),
 )

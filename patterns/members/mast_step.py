@@ -35,6 +35,7 @@ from patterns.wood.labels import Label, Landing, Level, Trim
 from patterns.wood.meeting import Joinery, Meeting, NotMade
 from patterns.wood.piece import Piece
 from patterns.wood.region import Area, Region
+from patterns.wood.work_stage import WorkStage
 
 __all__ = ["KIND", "WORDS", "MastStepSpec", "mast_step_piece", "pieces"]
 
@@ -218,6 +219,7 @@ KIND = MemberKind(
     name="mast step",
     order=85,
     pieces=pieces,
+    stage=WorkStage.FLOORS,
     tables=(Table(name="mast_step", model=MastStepSpec, bounds=_bounds),),
     rules=(_rules,),
 )

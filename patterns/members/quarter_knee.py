@@ -44,6 +44,7 @@ from patterns.wood.labels import Deck, Landing
 from patterns.wood.meeting import Joinery, Mate, Meeting, Slack
 from patterns.wood.piece import Piece, View
 from patterns.wood.placement import OnFace
+from patterns.wood.work_stage import WorkStage
 
 __all__ = ["KIND", "WORDS", "clamp_trace", "pieces", "quarter_knee_piece", "transom_inside"]
 
@@ -283,6 +284,7 @@ KIND = MemberKind(
     name="quarter knee",
     order=130,
     pieces=pieces,
+    stage=WorkStage.DECK,
     tables=(
         Table(name="knee", model=QuarterKneeSpec, kinds=("quarter knee",), sawn="sided", bounds=knee_bounds),
     ),

@@ -50,6 +50,7 @@ from patterns.wood.meeting import Joinery, Meeting, Seat
 from patterns.wood.piece import Face, Hand, Papers, Piece, Step, Stock, View
 from patterns.wood.placement import OnFace
 from patterns.wood.region import Region, largest_of
+from patterns.wood.work_stage import WorkStage
 
 __all__ = [
     "KIND",
@@ -369,6 +370,7 @@ KIND = MemberKind(
     name="stem",
     order=50,
     pieces=pieces,
+    stage=WorkStage.STEM_AND_KEEL,
     tables=(Table(name="end", model=StemEnd, kinds=("stem",), named=False, bounds=stem_bounds),),
     rules=(stem_rules,),
     at="stem",

@@ -32,6 +32,7 @@ from patterns.wood.facts import Fact
 from patterns.wood.features import XY, Distance, Note, Scribed
 from patterns.wood.piece import Face, Hand, Papers, Piece, Stock, View
 from patterns.wood.region import Area
+from patterns.wood.work_stage import WorkStage
 
 __all__ = ["KIND", "WORDS", "pieces", "strake_piece"]
 
@@ -296,6 +297,7 @@ KIND = MemberKind(
     name="strake",
     order=150,
     pieces=pieces,
+    stage=WorkStage.PLANKING,
     tables=(Table(name="strake_pattern", model=StrakePatternSpec, named=False),),
     rules=(strake_rules,),
 )

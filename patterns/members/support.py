@@ -31,6 +31,7 @@ from patterns.wood.meeting import Joinery, Meeting, OneOf
 from patterns.wood.piece import Face, Hand, Papers, Piece, View
 from patterns.wood.placement import OnFace
 from patterns.wood.region import Region, largest_of
+from patterns.wood.work_stage import WorkStage
 
 __all__ = ["KIND", "WORDS", "pieces", "support_piece"]
 
@@ -132,5 +133,6 @@ KIND = MemberKind(
     name="support",
     order=120,
     pieces=pieces,
+    stage=WorkStage.DECK,
     tables=(Table(name="support", model=SupportSpec, group="deck", bounds=deck_timber_bounds),),
 )

@@ -31,6 +31,7 @@ from patterns.text.bevels import bevel_words
 from patterns.text.wood_facts import Lengths, Template, unfayed_words
 from patterns.timbers.long_piece import LongPiece
 from patterns.wood.facts import Fact
+from patterns.wood.work_stage import WorkStage
 
 __all__ = ["KIND", "WORDS", "pieces", "timber_piece"]
 
@@ -157,6 +158,7 @@ KIND = MemberKind(
     name="timber",
     order=160,
     pieces=pieces,
+    stage=WorkStage.LONGITUDINALS,
     tables=(
         Table(name="timber", model=KeelSpec, kinds=("keel",), bounds=keel_bounds),
         Table(name="timber", model=LaidSpec, kinds=("chine log", "clamp"), bounds=laid_bounds),

@@ -33,6 +33,7 @@ from patterns.wood.labels import Against, Centre, Deck, Label, Opening, Planking
 from patterns.wood.meeting import Joinery, Meeting
 from patterns.wood.piece import Piece, Stock
 from patterns.wood.region import Region
+from patterns.wood.work_stage import WorkStage
 
 __all__ = ["KIND", "WORDS", "pieces", "transom_pieces"]
 
@@ -250,6 +251,7 @@ KIND = MemberKind(
     name="transom",
     order=40,
     pieces=pieces,
+    stage=WorkStage.TRANSOM,
     tables=(
         Table(
             name="end", model=TransomEnd, kinds=("transom",), named=False, sawn="panel", bounds=transom_bounds

@@ -11,6 +11,7 @@ from patterns.joinery.make_pieces import named
 from patterns.measure.nearest import nearest
 from patterns.pattern import Pattern, from_the_other_face
 from patterns.run.mark import made_from, short_mark
+from patterns.run.order_of_work import in_order_of_work
 from patterns.run.page_request import PageRequest
 from patterns.run.printed import Printing
 from patterns.run.typed_values import typed_values
@@ -74,11 +75,15 @@ def job_of(
     whole: bool = False,
     quick: bool = False,
     closing: Sequence[str] = (),
+    share: bool = False,
 ) -> Job:
     """What is to be printed: the picked ones of every pattern, under the mark of design and settings.
 
     Args:
         closing: what the first page says again of doubts.
+        share: small patterns lie among one another, to save paper; else only those that fit on a page or two share
+            any, each in a box of its own.
+        quick: no search for fewer pages: no two patterns share any.
     """
     typed = typed_values(folder, subject.files)
     mark = short_mark(
@@ -93,6 +98,7 @@ def job_of(
         *(() if page.scale.full else (page.scale.name,)),
         *(("butt",) if page.butt else ()),
         *_bevels(request),
+        *(("share",) if share else ()),
     )
     trial = len(picked) > 1 and page.scale.full
     first = _cheapest([pattern for pattern in every if pattern in picked]) if trial else None
@@ -102,12 +108,12 @@ def job_of(
     return Job(
         title=subject.title,
         mark=mark,
-        pieces=tuple(printing.pieces(picked)),
+        pieces=tuple(printing.pieces(in_order_of_work(picked))),
         page=request.first_page(page),
         roll=page if page.paper.roll else None,
         cautions=tuple(dict.fromkeys((*closing, *subject.cautions, *CAUTIONS))),
         first_piece=first,
-        share=not quick,
+        share="apart" if quick else "nested" if share else "fenced",
         search=not quick,
         correction=request.correction,
         asides=frozenset({BEVELS, NOTES, GRID}),

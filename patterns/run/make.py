@@ -75,6 +75,7 @@ def make(
     other_face: bool = False,
     quick: bool = False,
     strict: bool = False,
+    share: bool = False,
     replace: bool = False,
     progress: Callable[[int, int], None] | None = None,
     go_on: Callable[[str], bool] = lambda _: False,
@@ -93,6 +94,7 @@ def make(
         other_face: each pattern's other face too.
         quick: leave out the search for fewer pages: no two patterns share any.
         strict: make nothing while there is a doubt.
+        share: lay small patterns among one another, to save paper.
         replace: write over files that were changed since they were written.
         progress: called with the pages drawn so far and all pages.
         go_on: asked, in words, where it would be thousands of pages.
@@ -119,7 +121,16 @@ def make(
             picked = with_other_faces(picked)
     closing = tuple(subject.closing(shown))
     job = job_of(
-        folder, subject, every, picked, request=request, page=page, whole=whole, quick=quick, closing=closing
+        folder,
+        subject,
+        every,
+        picked,
+        request=request,
+        page=page,
+        whole=whole,
+        quick=quick,
+        share=share,
+        closing=closing,
     )
     ask_of_many(job, go_on)
     target = _folder(subject, None if into is None else Path(into), page.scale.in_names)

@@ -189,7 +189,7 @@ def test_pieces_that_share_pages_are_named_on_their_own_ground() -> None:
     pieces = [
         Piece(made_from="formula", name=p.name, facts=p.facts, drawing=draw(p, boat="any")) for p in patterns
     ]
-    plan = next(plan for plan in plan_pieces(pieces, page, share=True) if plan.piece.parts)
+    plan = next(plan for plan in plan_pieces(pieces, page, share="nested") if plan.piece.parts)
     (on,) = taped([plan], first=1)
     named = {p.label: p.at for p in map_plate(on, total=9).points if p.sign == "mark"}
     assert set(named) == set(on.names)

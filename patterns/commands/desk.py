@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from patterns.commands.options import FOLDER, Progress, folder_options
+from patterns.commands.options import FOLDER, Progress, folder_options, quiet, quiet_option
 from patterns.commands.problems import list_problems
 from patterns.errors import DesignError, PatternsError, RequestError
 
@@ -22,7 +22,8 @@ __all__ = ["check", "fair", "keys", "start"]
 @click.command()
 @click.argument("folder", type=FOLDER)
 @click.option(
-    "--sort",
+    "--type",
+    "sort",
     type=click.Choice(["hard chine", "several chines", "round bilge", "broken frame"]),
     default="hard chine",
     show_default=True,
@@ -37,8 +38,8 @@ def start(folder: Path, sort: str) -> None:
     \b
     Examples:
       scrieve start my_boat
-      scrieve start my_boat --sort "round bilge"
-      scrieve start my_repair --sort "broken frame"
+      scrieve start my_boat --type "round bilge"
+      scrieve start my_repair --type "broken frame"
     """
     from patterns.run.starter import start_folder
 
@@ -147,6 +148,7 @@ def _not_ready(found: Findings, picture: Path | None) -> None:
 @click.command()
 @click.argument("folder", type=FOLDER)
 @folder_options
+@quiet_option
 def fair(folder: Path, into: Path | None, replace: bool) -> None:
     """Fair the lines and write the faired table.
 
@@ -158,5 +160,4 @@ def fair(folder: Path, into: Path | None, replace: bool) -> None:
     """
     from patterns.run.make import make_faired
 
-    for line in make_faired(folder, into=into, replace=replace).words:
-        click.echo(line)
+    make_faired(folder, into=into, replace=replace).tell(click.echo, quiet=quiet())

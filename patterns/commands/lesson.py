@@ -14,6 +14,8 @@ from patterns.commands.options import (
     folder_options,
     only_option,
     pattern_options,
+    quiet,
+    quiet_option,
     with_go_on,
     with_page_request,
 )
@@ -50,6 +52,7 @@ FILE = click.Path(path_type=Path, dir_okay=False)
 @with_page_request
 @folder_options
 @with_go_on
+@quiet_option
 def class_(
     folder: Path,
     names: Path | None,
@@ -96,4 +99,4 @@ def class_(
         go_on=go_on,
         progress=Progress("Writing pages"),
     )
-    made.tell(click.echo)
+    made.tell(click.echo, quiet=quiet())

@@ -14,6 +14,8 @@ from patterns.commands.options import (
     folder_options,
     only_option,
     pattern_options,
+    quiet,
+    quiet_option,
     with_go_on,
     with_page_request,
 )
@@ -35,6 +37,7 @@ __all__ = ["patterns"]
 @with_page_request
 @folder_options
 @with_go_on
+@quiet_option
 def patterns(
     folder: Path,
     only: tuple[str, ...],
@@ -73,4 +76,4 @@ def patterns(
         go_on=go_on,
         progress=Progress("Drawing pages"),
     )
-    made.tell(click.echo)
+    made.tell(click.echo, quiet=quiet())

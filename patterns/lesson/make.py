@@ -136,7 +136,12 @@ def make_class(
     words += subject.closing()
     if not again:
         words.append("Print page 1 of the first pages alone at 100 % and measure its rulers before the rest.")
-    return Made(folder=target, words=(*undone, *words), files=tuple(work.names))
+    return Made(
+        folder=target,
+        words=(*undone, *words),
+        files=tuple(work.names),
+        doubts=tuple(subject.closing()),
+    )
 
 
 def _picked(owners: Sequence[Owner], names: Sequence[str]) -> list[int]:

@@ -24,19 +24,21 @@ __all__ = ["check", "fair", "keys", "start"]
 @click.option(
     "--type",
     "sort",
-    type=click.Choice(["hard chine", "several chines", "round bilge", "broken frame"]),
+    type=click.Choice(["hard chine", "several chines", "round bilge", "broken frame", "demo"]),
     default="hard chine",
     show_default=True,
-    help="Of boat: which lines and members the files are made ready for; broken frame is a repair.",
+    help="Type of boat; broken frame is a repair; demo is complete and can be printed at once.",
 )
 def start(folder: Path, sort: str) -> None:
     """Make a new design folder to fill in.
 
-    It holds a commented design file and empty tables. It asks nothing: what only the plan tells is left empty,
-    and check names it until it is filled in.
+    It holds a commented design file and empty tables. It asks no questions: what only the plan shows is left
+    empty, and scrieve check lists it until it is filled in. With --type demo, the folder holds four invented
+    boats: a hard-chine boat, a round-bilge boat, a repair and a class.
 
     \b
     Examples:
+      scrieve start demo_design --type demo
       scrieve start my_boat
       scrieve start my_boat --type "round bilge"
       scrieve start my_repair --type "broken frame"
@@ -45,7 +47,11 @@ def start(folder: Path, sort: str) -> None:
 
     for path in start_folder(folder, sort=sort):
         click.echo(f"wrote {path}")
-    click.echo(f"Fill in the tables, then: scrieve check {shlex.quote(str(folder))}")
+    named = shlex.quote(str(folder))
+    if sort == "demo":
+        click.echo(f"Next: scrieve patterns {named}")
+    else:
+        click.echo(f"Fill in the tables; then: scrieve check {named}")
 
 
 @click.command()

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import click
 
-from patterns.commands import desk, lesson, pages, proof
+from patterns.commands import desk, guide, lesson, pages, proof
 from patterns.commands.group import Scrieve
 
 __all__ = ["main"]
@@ -27,6 +27,7 @@ def main() -> None:
 
 
 for verb in (
+    guide.guide,
     desk.start,
     desk.keys,
     desk.check,

@@ -1,4 +1,4 @@
-"""The verbs of the desk: a new design, what its keys mean, the table put right, the lines faired."""
+"""The verbs of the desk: a new design, its keys, the table checked, the lines faired."""
 
 from __future__ import annotations
 
@@ -59,7 +59,7 @@ def start(folder: Path, sort: str) -> None:
 def keys(table: str | None) -> None:
     """List the keys of the design file.
 
-    Each table and key is listed with what it means, and with what holds when it is left out.
+    Each table and key is listed with its meaning and its default.
 
     \b
     Examples:
@@ -84,7 +84,7 @@ def keys(table: str | None) -> None:
     "--picture",
     type=click.Path(path_type=Path, dir_okay=False),
     metavar="FILE",
-    help='Show lines, suspects and pieces as a page for a screen, e.g. "picture.html".',
+    help='Write lines, suspects and pieces as a page for a browser, e.g. "picture.html".',
 )
 def check(folder: Path, assembly: bool, picture: Path | None) -> None:
     """Check the table, the design and every piece.
@@ -95,6 +95,12 @@ def check(folder: Path, assembly: bool, picture: Path | None) -> None:
     Examples:
       scrieve check demo_design
       scrieve check demo_design --picture picture.html
+
+    \b
+    Exit status:
+      0  every piece can be made
+      1  errors, or something is still missing
+      2  an option is wrong
     """
     from patterns import check as find
     from patterns import load
@@ -123,7 +129,7 @@ def check(folder: Path, assembly: bool, picture: Path | None) -> None:
     except PatternsError:
         if subject.doubtful():
             first = " and ".join(subject.doubtful())
-            click.echo(f"First look at {first} above: what follows may come of them.", err=True)
+            click.echo(f"First look at {first} above: the errors below may come from there.", err=True)
         raise
     if found.assembly is not None:
         for line in assembly_report(found.assembly):
@@ -158,7 +164,7 @@ def _not_ready(found: Findings, picture: Path | None) -> None:
 def fair(folder: Path, into: Path | None, replace: bool) -> None:
     """Fair the lines and write the faired table.
 
-    Written beside it are every move and every duck's load, and the lines for a screen.
+    It also writes every move, every duck's load, and the lines as a page for a browser.
 
     \b
     Example:

@@ -15,7 +15,7 @@ GUIDES = ("builder", "repairer", "teacher", "paper")  # in the order in which th
 @click.command()
 @click.argument("name", type=click.Choice(GUIDES), required=False)
 def guide(name: str | None) -> None:
-    """Show the way to taped patterns, step by step.
+    """Show the way to taped patterns in steps.
 
     There is a guide for the builder, the repairer and the teacher, and one about paper and printers. Without a
     name they are listed. On a terminal a guide is shown page by page; to keep one, redirect it to a file.

@@ -55,10 +55,10 @@ page_options = _with(
     click.option(
         "--paper",
         default=None,
-        help='a4, letter, "a4 or letter", "330 x 480 mm", "24 in roll"; by default what your locale prints on.',
+        help='a4, letter, "a4 or letter", "330 x 480 mm", "24 in roll"; by default your locale\'s.',
     ),
-    click.option("--landscape", is_flag=True, help="Pages lie on their long side."),
-    click.option("--margin", default="10 mm", show_default=True, help="Clear edge of every page."),
+    click.option("--landscape", is_flag=True, help="Turn the pages."),
+    click.option("--margin", default="10 mm", show_default=True, help="Clear edge of each page."),
     click.option("--overlap", default="12 mm", show_default=True, help="How far pages overlap."),
 )
 
@@ -69,31 +69,29 @@ _drawn_options = _with(
         type=click.Choice(["overlap", "butt"]),
         default="overlap",
         show_default=True,
-        help="Pages lie over one another, or are trimmed on every joint and meet edge to edge.",
+        help="Pages overlap, or are trimmed on every joint and meet edge to edge.",
     ),
     click.option(
         "--scale",
         default="1:1",
         show_default=True,
-        help='For models and lessons: 1:4, 1/4, "3 in to the foot". Every page says that it is not full size.',
+        help='For models and lessons, e.g. 1:4, 1/4 or "3 in to the foot".',
     ),
-    click.option(
-        "--printer", metavar="NAME", help="Draw for that printer, measured before with scrieve ruler."
-    ),
+    click.option("--printer", metavar="NAME", help="Correct for this printer, measured with scrieve ruler."),
 )
 
 only_option = click.option(
     "--only",
     multiple=True,
     metavar="NAME",
-    help='A pattern, or all of one frame, e.g. "frame 3"; may be repeated.',
+    help='One pattern, or all of one frame, e.g. "frame 3"; repeatable.',
 )
 
 pattern_options = _with(
     click.option(
         "--quick", is_flag=True, help="No search for fewer pages: every pattern on pages of its own."
     ),
-    click.option("--whole", is_flag=True, help="Symmetrical patterns whole, not as a half to flip."),
+    click.option("--whole", is_flag=True, help="Print symmetrical patterns whole, not as a half to flip."),
 )
 
 folder_options = _with(

@@ -29,11 +29,11 @@ __all__ = ["patterns"]
 @click.command()
 @click.argument("folder", type=FOLDER)
 @only_option
-@click.option(
-    "--pages", metavar="LIST", help='Only these pages, e.g. "7,12-14": spoiled ones to print again.'
-)
+@click.option("--pages", metavar="LIST", help='Only these pages, e.g. "7,12-14" or "frame 3 B2".')
 @pattern_options
-@click.option("--other-face", is_flag=True, help="The other face too, mirrored, on the same register holes.")
+@click.option(
+    "--other-face", is_flag=True, help="Print the other face too, mirrored, on the same register holes."
+)
 @with_page_request
 @folder_options
 @with_go_on
@@ -60,6 +60,12 @@ def patterns(
       scrieve patterns demo_design --only "frame 3" --paper letter
       scrieve patterns demo_design --pages 7,12-14
       scrieve patterns demo_design --scale 1:4
+
+    \b
+    Exit status:
+      0  the patterns are made
+      1  the design has errors; earlier files are left as they were
+      2  an option is wrong, or a request cannot be met
     """
     from patterns import make
 

@@ -22,12 +22,12 @@ LISTED = 40  # findings that are printed
 )  # fmt: skip
 @click.option("-f", "--force", "replace", is_flag=True, help="Overwrite the file.")
 @click.option(
-    "--printer", metavar="NAME", help="Draw for that printer; with both readings: keep them under its name."
+    "--printer", metavar="NAME", help="Draw for this printer; with both readings, keep them under its name."
 )
-@click.option("--short-side", metavar="LENGTH", help="What the ruler along the paper's short side measured.")
-@click.option("--long-side", metavar="LENGTH", help="What the ruler along the paper's long side measured.")
-@click.option("--tray", default="", help="Which tray the paper lay in, to be remembered.")
-@click.option("--feed", default="", help="Which edge of the paper went in first, to be remembered.")
+@click.option("--short-side", metavar="LENGTH", help="Reading of the ruler along the paper's short side.")
+@click.option("--long-side", metavar="LENGTH", help="Reading of the ruler along the paper's long side.")
+@click.option("--tray", default="", help="The tray that the paper was in; kept with the readings.")
+@click.option("--feed", default="", help="The edge of the paper that went in first; kept with the readings.")
 @click.option("-y", "--yes", "sure", is_flag=True, help="Keep readings even if they look like fitted pages.")
 def ruler(
     paper: str | None, landscape: bool, margin: str, overlap: str, into: Path, replace: bool,
@@ -35,9 +35,8 @@ def ruler(
 ) -> None:  # fmt: skip
     """Make a test page with long rulers.
 
-    It proves that this printer prints at 100 %. Measured from disc to disc, its two rulers tell what this
-    printer makes of a length. Kept under the printer's name, the readings correct the pages that are drawn for
-    it.
+    Print it at 100 % and measure its two rulers from disc to disc. With --printer, --short-side and --long-side
+    the readings are kept under the printer's name, and correct the pages that are drawn for it.
 
     \b
     Examples:
@@ -49,7 +48,7 @@ def ruler(
 
     measured = short_side is not None or long_side is not None
     if measured and (short_side is None or long_side is None or printer is None):
-        raise click.UsageError("a printer is kept by --printer, --short-side and --long-side together")
+        raise click.UsageError("to keep readings, give --printer, --short-side and --long-side together")
     request = PageRequest(
         paper=paper, landscape=landscape, margin=margin, overlap=overlap,
         correction=None if measured else correction(printer),
@@ -71,12 +70,18 @@ def ruler(
 def prove(file: Path) -> None:
     """Check a finished PDF by its own record.
 
-    It checks the scale, the places and all that is printed against the record that the file carries. It proves
-    the file, not the print: measure the rulers on paper too.
+    It measures the scale, the places and all that is printed by the record that the file carries. It proves the
+    file, not the print: measure the rulers on paper too.
 
     \b
     Example:
       scrieve prove "Half Past Seven patterns/patterns.pdf"
+
+    \b
+    Exit status:
+      0  the file is as it should be
+      1  it differs from its record, or has none
+      2  an option is wrong
     """
     from patterns.files.batch import put_back
     from patterns.run.summary import UNDONE

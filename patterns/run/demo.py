@@ -34,7 +34,7 @@ def _places() -> Iterator[Path]:
     """Where the folder may be: beside the package in its source, else among the installed data."""
     beside = Path(__file__).parents[2]
     yield beside / NAME
-    yield beside / "share" / "scrieve" / NAME  # installed with pip install --target
+    yield beside / "share" / "scrieve" / NAME  # where pip put it into a folder of the user's choice
     try:
         installed = metadata.files("scrieve") or []
     except metadata.PackageNotFoundError:

@@ -1,7 +1,7 @@
 """The README's two pictures, made by the tool from the demo: python -m tests.docs.pictures writes them again.
 
-Beside them is kept what they were drawn from: the piece's outlines and all words.  Other versions of the libraries may
-draw a last digit or a letter's edge differently, so a picture's bytes do not show whether it is current.
+Kept beside them is what they were drawn from: the piece's outlines and all words.  Other versions of the libraries
+may draw a last digit or a letter's edge differently, so a picture's bytes do not show whether it is current.
 """
 
 from __future__ import annotations

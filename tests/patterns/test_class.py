@@ -204,7 +204,7 @@ def test_hostile_names_stay_in_their_folder_and_break_no_page(tmp_path: Path) ->
 @pytest.mark.parametrize(
     ("more", "status", "words"),
     [
-        (("--list", "bad.csv"), 1, ["bad.csv, row 3", "row 4", "2 things to put right"]),
+        (("--list", "bad.csv"), 1, ["bad.csv, row 3", "row 4", "2 errors"]),
         (("--list", "none.csv"), 1, ["none.csv: the file was not found"]),
         (("--for", "Nobody"), 2, ["Nobody", "1 to 7"]),
         (("--loft", "shear"), 2, ["shear", "sheer"]),

@@ -380,7 +380,7 @@ def test_a_wild_shape_is_told_without_a_library_s_own_words(tmp_path: Path, old:
     done = CliRunner().invoke(main, ["check", str(folder)])  # a library's warning is an error here
     assert done.exit_code == 1
     suspects_first = r"(First look at .*\n)?"
-    assert re.match(suspects_first + r"(One thing|\d+ things) to put right:\n", done.stderr)
+    assert re.match(suspects_first + r"(1 error|\d+ errors):\n", done.stderr)
     assert "Warning" not in done.stderr
 
 

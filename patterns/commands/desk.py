@@ -89,7 +89,8 @@ def keys(table: str | None) -> None:
 def check(folder: Path, assembly: bool, picture: Path | None) -> None:
     """Check the table, the design and every piece.
 
-    It lists errors, suspect offsets and how far the lines were faired, and writes nothing but a picture.
+    It lists errors, suspect offsets and doubts, how far the lines were faired, and hints. It writes nothing but a
+    picture.
 
     \b
     Examples:
@@ -98,24 +99,29 @@ def check(folder: Path, assembly: bool, picture: Path | None) -> None:
 
     \b
     Exit status:
-      0  every piece can be made
+      0  nothing is wrong or in doubt; there may be hints
       1  errors, or something is still missing
       2  an option is wrong
+      3  doubts, or offsets or points that are suspected
     """
     from patterns import check as find
     from patterns import load
     from patterns.run.check import not_loaded
     from patterns.shop.report import assembly_report, verdict
 
+    found: Findings | None = None
+
     try:
         subject = load(folder)
     except DesignError as error:
         _not_ready(not_loaded(folder, error), picture)
         sys.exit(1)
-    for line in subject.report():
-        click.echo(line)
     try:
-        found = find(subject, assembly=assembly, progress=Progress("Placing the pieces"))
+        try:
+            found = find(subject, assembly=assembly, progress=Progress("Placing the pieces"))
+        finally:  # what is known of the table is listed even where a piece fails
+            for line in subject.report(found.of_pieces if found else ()):
+                click.echo(line)
         if picture is not None:
             from patterns.picture.desk import write_picture
 
@@ -135,7 +141,8 @@ def check(folder: Path, assembly: bool, picture: Path | None) -> None:
         for line in assembly_report(found.assembly):
             click.echo(line)
     then = f"scrieve patterns {shlex.quote(str(folder))}"
-    click.echo(verdict(len(found.patterns), subject.doubtful(), then=then))
+    click.echo(verdict(len(found.patterns), subject.doubtful(found.of_pieces), then=then))
+    click.get_current_context().exit(found.status)
 
 
 def _not_ready(found: Findings, picture: Path | None) -> None:

@@ -31,6 +31,7 @@ __all__ = ["patterns"]
 @only_option
 @click.option("--pages", metavar="LIST", help='Only these pages, e.g. "7,12-14" or "frame 3 B2".')
 @pattern_options
+@click.option("--strict", is_flag=True, help="Make nothing while there is a doubt.")
 @click.option(
     "--other-face", is_flag=True, help="Print the other face too, mirrored, on the same register holes."
 )
@@ -43,6 +44,7 @@ def patterns(
     only: tuple[str, ...],
     pages: str | None,
     quick: bool,
+    strict: bool,
     whole: bool,
     other_face: bool,
     page_request: PageRequest,
@@ -52,7 +54,8 @@ def patterns(
 ) -> None:
     """Make the full-size patterns, ready to print.
 
-    They are a PDF to print, tables for the shop, and shapes as data.
+    They are a PDF to print, tables for the shop, and shapes as data. Doubts are listed first, and a piece in doubt
+    is marked on its own pages.
 
     \b
     Examples:
@@ -63,9 +66,10 @@ def patterns(
 
     \b
     Exit status:
-      0  the patterns are made
+      0  the patterns are made, in doubt or not
       1  the design has errors; earlier files are left as they were
       2  an option is wrong, or a request cannot be met
+      3  there are doubts, and --strict is set
     """
     from patterns import make
 
@@ -78,6 +82,7 @@ def patterns(
         whole=whole,
         other_face=other_face,
         quick=quick,
+        strict=strict,
         replace=replace,
         go_on=go_on,
         progress=Progress("Drawing pages"),

@@ -324,14 +324,14 @@ def test_help_loads_no_heavy_library() -> None:
 @pytest.mark.slow
 @pytest.mark.parametrize("verb", ["patterns", "fair"])
 def test_a_quiet_run_prints_doubts_alone(tmp_path: Path, verb: str) -> None:
-    """The same words at the end, and none of the others; the files are the same."""
+    """Lines that it would print anyway, and none of the others; the files are the same."""
     quick = ("--quick", "--only", "frame 3") if verb == "patterns" else ()
     write_folder(tmp_path, table=changed(TABLE, "1-5-4,1-9-0", "1-5-4,1-10-0"))
     assert run(verb, DEMO, *quick, "-q", "-o", tmp_path / "a").output == ""
     said = run(verb, tmp_path, *quick, "-o", tmp_path / "b").output
     quiet = run(verb, tmp_path, *quick, "-q", "-o", tmp_path / "c").output
     assert quiet
-    assert quiet in said
+    assert set(quiet.splitlines()) <= set(said.splitlines())
     assert len(quiet.splitlines()) < len(said.splitlines())
     assert digests(tmp_path / "b") == digests(tmp_path / "c")
 

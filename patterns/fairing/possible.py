@@ -112,7 +112,7 @@ class Possible:
         return np.concatenate(mean), np.concatenate(spread)
 
     def forms(self) -> tuple[FloatArray, FloatArray, FloatArray, FloatArray]:
-        """The quadratic forms that give the likelihood by each sort of line with one offset or two neighbours moved.
+        """The quadratic forms that give the likelihood, by each sort of line, with one offset or two moved.
 
         Returns:
             The evidence (m,); how the logarithm grows with an offset that is less by its own error (m, n), and

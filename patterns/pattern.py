@@ -9,6 +9,7 @@ import numpy as np
 
 from patterns.hull.curved import own_face
 from patterns.hull.planes import FloatArray, Plane
+from patterns.measure.ordinates import OrdinateRule
 from patterns.wood.body import Body
 from patterns.wood.facts import Fact
 from patterns.wood.features import XY, Hole
@@ -39,6 +40,7 @@ class Kind(Enum):
     OTHER = "other face"
     REFERENCE = "reference line"
     CENTRE = "centreline"
+    BASE = "base line: the straight edge of the sheet"
     RABBET = "rabbet line"
     APEX = "apex"
     BEARDING = "bearding line"
@@ -68,6 +70,7 @@ class Reading:
         where: what lies there ("chine log", "deck"), may be empty.
         edge: which edge it belongs to (a strake's name, "deck").
         land: it is a land planed between two fixed lines, no sawn edge.
+        all_along: it holds from end to end of its edge, and is the only reading there.
     """
 
     at: XY
@@ -76,6 +79,7 @@ class Reading:
     edge: str
     where: str = ""
     land: bool = False
+    all_along: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -155,6 +159,7 @@ class Pattern:
         grain: direction of the grain, (0, 0) where it does not matter.
         on_edge: the thickness of its board, mm, where the pattern shows the edge of it; 0 where it shows the face.
         template: a paper to mark wood by; nothing is sawn of its own size.
+        rule: the rule by which it is laid off by ordinates where it is long; None where it is printed whole.
         depth_left: least depth of wood at each notch, mm, by timber.
     """
 
@@ -192,6 +197,7 @@ class Pattern:
     grain: XY = (0.0, 0.0)
     on_edge: float = 0.0
     template: bool = False
+    rule: OrdinateRule | None = None
     depth_left: dict[str, float] = field(default_factory=dict)
 
     @property

@@ -12,6 +12,7 @@ import numpy as np
 
 from patterns.boat import Boat
 from patterns.drawing.hands import quantity_words
+from patterns.flat.shapes import HAIR
 from patterns.hull.planes import FloatArray, cross
 from patterns.pattern import Kind, Line, Mark, Pattern, Span
 from patterns.text.wood_facts import Template, said
@@ -110,7 +111,7 @@ def _section(piece: LongPiece) -> tuple[Line, list[Mark], list[Span]]:
     marks += [
         Mark(name=text, at=_mid(flat[j], flat[(j + 1) % len(flat)]), towards=_out(flat, j), length=5.0)
         for j, text in enumerate(face_names(run))
-        if text
+        if text and float(np.hypot(*(flat[(j + 1) % len(flat)] - flat[j]))) > HAIR  # else it is planed away
     ]
     first, second = (1, 2) if run.mirrored else (2, 3)
     span = Span(name="section", start=_at(flat[first]), end=_at(flat[second]))

@@ -28,7 +28,7 @@ from patterns.flat.roomiest import roomiest
 from patterns.flat.shapes import area_of
 from patterns.hull.planes import FloatArray
 from patterns.pattern import Hole, Kind, Line, Mark, Pattern, Reading, reduced
-from patterns.text.bevels import bevel_words
+from patterns.text.bevels import reading_words
 from tiling.drawing import XY, Disc, Distance, Drawing, Note, Path
 from tiling.paper.scale import FULL_SIZE, Scale
 
@@ -119,7 +119,7 @@ def _tick(at: XY, towards: XY, length: float, *, layer: str = "") -> Path:
 
 
 def _reading_note(reading: Reading) -> Note:
-    words = bevel_words(reading.bevel, land=reading.land, apart="\n")
+    words = reading_words(reading)
     text = f"{reading.where}\n{words}" if reading.where else words
     tip = (reading.at[0] + TICK * reading.towards[0], reading.at[1] + TICK * reading.towards[1])
     return Note(text=text, target=tip, towards=reading.towards, reach=45.0, leader=True, rank=3, layer=BEVELS)

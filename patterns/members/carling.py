@@ -112,6 +112,7 @@ def fore_and_aft_piece(
         distances=(_distance(faces[0].region.area),),
         facts=(sided_fact(spec), *facts, *_length_facts(carling, faces[0].region.area, ends)),
         grain=(1.0, 0.0),
+        by_ordinates=spec.print == "by ordinates",
     )
 
 

@@ -39,7 +39,7 @@ from patterns.joinery.stem_wood import Foot, abaft, foot_of, strip, with_head
 from patterns.joinery.wood import Wanted, levels_scribed, sided_fact, stock_of
 from patterns.member_kind import MemberKind
 from patterns.members.stem_rules import stem_bounds, stem_rules
-from patterns.text.bevels import MOST_APART
+from patterns.text.bevels import reading_places
 from patterns.text.stem_words import WORDS
 from patterns.wood.ends import BoatEnd, EndText, HullEnd
 from patterns.wood.facts import Fact
@@ -62,6 +62,8 @@ __all__ = [
     "stem_pieces",
     "stem_run",
 ]
+
+MOST_APART = 150.0  # mm along the profile between the places where its lands are looked at
 
 HAIR = 0.01  # mm
 INBOARD = -1.0  # from the port side the wood runs against the plane's normal, which points to port
@@ -203,7 +205,7 @@ def _main(boat: Boat, stem: Stem, landings: Sequence[StemLanding]) -> Piece:
                     ),
                     *levels_scribed(boat, wood.area, centre_plane()),
                 ),
-                lands=tuple(_land_bevel(landing) for landing in landings),
+                lands=_lands(landings, 0.5 * spec.sided),
             ),
             Face(region=side, sources={}),
         ),
@@ -301,6 +303,13 @@ def _wide_lands(stem: Stem, landings: Sequence[StemLanding]) -> Iterator[Fact]:
     ]
     if wide:
         yield Fact("wide-land", {"low": min(wide), "high": max(wide)})
+
+
+def _lands(landings: Sequence[StemLanding], half_siding: float) -> tuple[LandBevel, ...]:
+    """The angles of the lands: those from one to the next of which the land can be planed straight."""
+    lands = [_land_bevel(landing) for landing in landings]
+    at, bevel = np.array([land.at for land in lands]), np.array([land.bevel for land in lands])
+    return tuple(lands[place] for place in reading_places(at, bevel, half_siding))
 
 
 def _land_bevel(landing: StemLanding) -> LandBevel:

@@ -75,6 +75,7 @@ def strake_piece(boat: Boat, spec: StrakePatternSpec) -> Piece:
         placement=flat.placement,
         faces=(Face(region=flat.faces[0], sources={}), Face(region=flat.faces[1], sources={})),
         spare=spec.trim,
+        by_ordinates=spec.print == "by ordinates",
         grain=(1.0, 0.0),
     )
     net, saw = bare.net().area, bare.saw().area
@@ -89,8 +90,8 @@ def strake_piece(boat: Boat, spec: StrakePatternSpec) -> Piece:
             *_landings(spec, flat),
             *_stations(boat, flat, saw),
             *_frames(boat, flat, net),
-            *_scarfs(joints, saw),
         ),
+        joints=tuple(_scarfs(joints, saw)),
     )
     return replace(
         bare,

@@ -94,6 +94,7 @@ def support_piece(boat: Boat, spec: SupportSpec) -> Piece:
             end_cuts(plane, ends),
         ),
         grain=xy(along),
+        by_ordinates=spec.print == "by ordinates",
         papers=Papers.ONE,
     )
 

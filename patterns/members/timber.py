@@ -139,7 +139,7 @@ WORDS: Mapping[str, Template] = {
     "marks-along": _marks_words,
     "bevelled-edge": lambda v, _: (
         "Bevelled edge, stock on the inner face: "
-        + ", ".join(f"{name} {bevel_words(bevel, tilt=False)}" for name, bevel in v["bevels"].items())
+        + ", ".join(f"{name} {bevel_words(bevel)}" for name, bevel in v["bevels"].items())
     ),
     "stick-before-bevelling": lambda v, _: (
         f"Before bevelling the stick is up to {ceil(v['wide'])} mm wide, {v['at']:.0f} mm from its after end"

@@ -152,6 +152,7 @@ FACTS: Mapping[str, Template] = {
     "wood": wood_words,
     "moulded-face": _moulded_face,
     "lies-on-face": _plain("Lies on the {side} face of frame {frame}"),
+    "in-doubt": lambda v, _: f"In doubt, see scrieve check: {', '.join(v['codes'])}",
     "turn-over": _plain(
         "The other hand: turn the pattern over and prick through from the back; bevels as here"
     ),

@@ -167,6 +167,7 @@ class Piece:
         on_edge: the thickness of its board, mm, where its faces are the edges of that; else 0.
         papers: what is drawn of it.
         count: how many of it are made; of a pair, for each side.
+        by_ordinates: it is a long sweep, and comes by ordinates where it is too long to be taped.
         spare: what is left all round when it is sawn, to be trimmed on the boat, mm.
     """
 
@@ -195,6 +196,7 @@ class Piece:
     papers: Papers = Papers.EACH_FACE
     role: Role = Role.PIECE
     count: int = 1
+    by_ordinates: bool = False
     spare: float = 0.0
     part_of: str = ""
 

@@ -336,7 +336,7 @@ def _indexed(pages: list[Sheet], book: list[Sheet]) -> set[str]:
             first, last = (int(number) for number in (cells[1].split(" to ") * 2)[:2])
             for number in (first, last):
                 label = pages[number - 1].label
-                assert label.startswith((f"{cells[0]} ", "small pieces ")), (cells[0], label)
+                assert label.startswith((f"{cells[0]} ", f"{cells[0]}, ", "small pieces ")), (cells[0], label)
                 if label.startswith("small pieces "):
                     shared.add(cells[0])
             seen += 1

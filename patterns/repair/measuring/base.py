@@ -1,0 +1,109 @@
+"""The base curve of a stretch: a plain curve near its points, from which its fair edge is counted.
+
+It is of as low a degree as linearising needs: a curve that bends with the points would take up what is to be judged.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import NamedTuple
+
+import numpy as np
+
+from patterns.hull.planes import FloatArray
+
+__all__ = ["AtFoot", "BaseCurve", "base_curve"]
+
+BEYOND = 0.06  # share of its length by which it runs on past both ends
+STEPS = 450  # points by which it is described
+ROUNDS = 12  # of reweighting
+FAR = 60.0  # mm; an end that is farther than this from its own end of the curve is counted there all the same
+STRAIGHT, ENOUGH = 0.06, 0.03  # distance of most points, parts of the length, at which degree 1, or another, will do
+MOSTLY = 0.9  # part of the points that are most
+HIGHEST = 5
+WHOLE = 0.8  # part of the longer side's length from which a side was measured all along
+
+
+class AtFoot(NamedTuple):
+    """A place set against the curve: its share of the length, how far out of it, mm, and the normal there, (2,)."""
+
+    share: float
+    out: float
+    normal: FloatArray
+
+
+class BaseCurve:
+    """A polynomial over the share of a stretch's length.
+
+    Attributes:
+        share: (n,), from a little before 0 to a little after 1.
+        at: (n, 2), mm.
+        normal: (n, 2), unit vectors out of the wood.
+        length: of the stretch, mm.
+    """
+
+    def __init__(self, at: FloatArray, share: FloatArray, degree: int) -> None:
+        """Lay it through points (n, 2) at their shares (n,); points far off count little."""
+        shapes, weight = np.vander(share, degree + 1), np.ones(len(at))
+        fit = np.zeros((degree + 1, 2))
+        for _ in range(ROUNDS):
+            fit = np.linalg.lstsq(shapes * weight[:, None], at * weight[:, None], rcond=None)[0]
+            off = np.hypot(*(at - shapes @ fit).T)
+            weight = (1.0 + (off / max(2.0, 2.0 * float(np.median(off)))) ** 2) ** -0.5
+        self.share = np.linspace(-BEYOND, 1.0 + BEYOND, STEPS)
+        self.at = np.vander(self.share, degree + 1) @ fit
+        way = np.gradient(self.at, self.share, axis=0)
+        self.normal = np.stack([way[:, 1], -way[:, 0]], axis=-1) / np.hypot(*way.T)[:, None]
+        inner = (self.share > -1e-9) & (self.share < 1.0 + 1e-9)
+        self.length = float(np.hypot(*np.diff(self.at[inner], axis=0).T).sum())
+
+    def foot(self, place: FloatArray, end: float | None = None) -> AtFoot:
+        """The place of the curve nearest to another.
+
+        Args:
+            end: 0 or 1 where a corner or an end is meant.
+        """
+        i = int(np.hypot(*(place - self.at).T).argmin())
+        if end is not None:
+            k = int(np.abs(self.share - end).argmin())
+            i = k if float(np.hypot(*(place - self.at[k]))) > FAR else i
+        return AtFoot(float(self.share[i]), float(self.normal[i] @ (place - self.at[i])), self.normal[i])
+
+    def place(self, share: FloatArray, out: FloatArray) -> FloatArray:
+        """Places (n, 2) at shares (n,) and so far out of the curve, mm."""
+        at = np.stack([np.interp(share, self.share, self.at[:, k]) for k in (0, 1)], axis=-1)
+        normal = np.stack([np.interp(share, self.share, self.normal[:, k]) for k in (0, 1)], axis=-1)
+        return at + out[:, None] * normal
+
+
+def base_curve(runs: Sequence[FloatArray], *, straight: bool = False) -> BaseCurve | None:
+    """The base curve of a stretch by its points (n, 2) on each side; None where no side has two."""
+    runs = [run for run in runs if len(run) > 1]
+    if not runs:
+        return None
+    most, at = max(len(run) for run in runs), np.vstack(list(runs))
+    share = np.concatenate(_shares(runs))
+    curve = BaseCurve(at, share, 1)
+    for degree in range(2, min(most, HIGHEST + 1)):
+        off = float(np.quantile([abs(curve.foot(place).out) for place in at], MOSTLY))
+        if straight or off < (STRAIGHT if degree == 2 else ENOUGH) * curve.length:
+            break
+        curve = BaseCurve(at, share, degree)
+    return curve
+
+
+def _shares(runs: Sequence[FloatArray]) -> list[FloatArray]:
+    """The share of the longest run's length at which each point lies."""
+    along = [np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(run, axis=0).T))]) for run in runs]
+    longest = max(range(len(runs)), key=lambda i: float(along[i][-1]))
+    length = max(float(along[longest][-1]), 1e-6)
+    fine = np.linspace(0.0, length, STEPS)
+    line = np.stack([np.interp(fine, along[longest], runs[longest][:, k]) for k in (0, 1)], axis=-1)
+    found = []
+    for run, own in zip(runs, along, strict=True):
+        if own[-1] > WHOLE * length:
+            found.append(own / own[-1])
+        else:  # only a part of the stretch was measured on this side
+            near = [int(np.hypot(*(place - line).T).argmin()) for place in run]
+            found.append(fine[near] / length)
+    return found

@@ -18,8 +18,9 @@ BEYOND = 0.06  # share of its length by which it runs on past both ends
 STEPS = 450  # points by which it is described
 ROUNDS = 12  # of reweighting
 FAR = 60.0  # mm; an end that is farther than this from its own end of the curve is counted there all the same
-STRAIGHT, ENOUGH = 0.06, 0.03  # distance of most points, parts of the length, at which degree 1, or another, will do
-MOSTLY = 0.9  # part of the points that are most
+ENOUGH = 0.03  # part of its length by which most points may lie off it
+MOSTLY = 0.75  # part of the points that are most
+BETTER = 0.6  # part of that distance that a higher degree may leave
 HIGHEST = 5
 WHOLE = 0.8  # part of the longer side's length from which a side was measured all along
 
@@ -84,12 +85,21 @@ def base_curve(runs: Sequence[FloatArray], *, straight: bool = False) -> BaseCur
     most, at = max(len(run) for run in runs), np.vstack(list(runs))
     share = np.concatenate(_shares(runs))
     curve = BaseCurve(at, share, 1)
+    off = _off(curve, at)
     for degree in range(2, min(most, HIGHEST + 1)):
-        off = float(np.quantile([abs(curve.foot(place).out) for place in at], MOSTLY))
-        if straight or off < (STRAIGHT if degree == 2 else ENOUGH) * curve.length:
+        if straight or off < ENOUGH * curve.length:
             break
-        curve = BaseCurve(at, share, degree)
+        higher = BaseCurve(at, share, degree)
+        left = _off(higher, at)
+        if left > BETTER * off:
+            break  # what is left are points that lie off, and no bend of the whole
+        curve, off = higher, left
     return curve
+
+
+def _off(curve: BaseCurve, at: FloatArray) -> float:
+    """How far most points lie off the curve, mm."""
+    return float(np.quantile([abs(curve.foot(place).out) for place in at], MOSTLY))
 
 
 def _shares(runs: Sequence[FloatArray]) -> list[FloatArray]:

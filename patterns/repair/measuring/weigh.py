@@ -1,0 +1,106 @@
+"""The likeliest faults weighed anew: each is taken out, and the fit of all that is left is compared.
+
+A slip of an inch moves its point so far that the equations about its wrong place say little; about the right one they
+say which reading it was.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+
+import numpy as np
+
+from patterns.repair.measuring.faults import Cause, Suspicion
+from patterns.repair.measuring.model import Model
+from patterns.repair.measuring.rows import Frames
+from patterns.repair.measuring.score import judged
+
+__all__ = ["remedied", "weighed"]
+
+MANY = 10  # of the likeliest are weighed
+LEADERS = 3  # of them bring what is like them
+ROUNDS = 2  # in which the size is found again
+APART = 6.0  # mm; readings that differ less may be exchanged unseen
+TURNED_POINTS = 4
+
+
+def remedied(frames: Frames, fault: Suspicion) -> Frames:
+    """The readings and references with a fault's likeliest size taken out."""
+    spots, refs = list(frames.spots), dict(frames.refs)
+    for i, spot in fault.instead.items():
+        spots[i] = spot
+    for i, k in fault.readings if len(fault.size) else ():
+        spots[i] = spots[i].with_value(k, spots[i].values[k] - float(fault.size[0]))
+    for key, sign in fault.refs:
+        if fault.cause is Cause.TURN:
+            refs[key] = refs[key].turned(sign * float(fault.size[0]))
+        else:
+            refs[key] = replace(refs[key], at=refs[key].at + fault.size * np.array([sign, 1.0]))
+    return replace(frames, spots=tuple(spots), refs=refs)
+
+
+def weighed(model: Model, ranked: Sequence[Suspicion]) -> list[Suspicion]:
+    """The faults worth weighing with log odds by the fit about what they say was meant, the likeliest first."""
+    found = [_weighed(model, fault) for fault in _candidates(model, ranked)]
+    found += _without_size(model, found)
+    return sorted(found, key=lambda fault: -fault.log_odds)
+
+
+def _candidates(model: Model, ranked: Sequence[Suspicion]) -> list[Suspicion]:
+    """The likeliest faults, and those like the first few: other readings of the points there, other sides."""
+    chosen = dict.fromkeys(ranked[:MANY])
+    for leader in ranked[:LEADERS]:
+        near = _points_like(model, leader)
+        names = {key[0] for key, _ in leader.refs}
+        for fault in ranked:
+            one = fault.cause is Cause.SLIP and fault.readings[0][0] in near
+            if one or (fault.cause is leader.cause and names & {key[0] for key, _ in fault.refs}):
+                chosen.setdefault(fault)
+    return list(chosen)
+
+
+def _points_like(model: Model, leader: Suspicion) -> set[int]:
+    """A slip's own point, the corners next to it, and the point of its name on the other side."""
+    if leader.cause is not Cause.SLIP:
+        return set()
+    spots, i = model.frames.spots, leader.readings[0][0]
+    near = {i}
+    for j, spot in enumerate(spots):
+        same = spot.frame == spots[i].frame
+        if same and spot.side == spots[i].side and abs(i - j) == 1 and len(spot.stretches) == 2:
+            near.add(j)
+        if same and spot.side != spots[i].side and spot.measured.name == spots[i].measured.name:
+            near.add(j)
+    return near
+
+
+def _weighed(model: Model, fault: Suspicion) -> Suspicion:
+    """A fault by the evidence of the frames without it; its size is found again about what is then read."""
+    frames, size, there = model.frames, fault.size, model
+    for k in range(ROUNDS):
+        frames = remedied(model.frames, replace(fault, size=size))
+        there = Model(frames, [*model.accepted, fault])
+        if k + 1 < ROUNDS:
+            bare = Model(frames, model.accepted)
+            (again,) = judged(bare, [fault])
+            size = size + again.size
+    odds = there.evidence - model.evidence + float(np.log(fault.cause.value))
+    return replace(fault, size=size, log_odds=odds)
+
+
+def _without_size(model: Model, found: Sequence[Suspicion]) -> Iterator[Suspicion]:
+    """At the points most suspected: two readings exchanged, the other side of the nails."""
+    slips = sorted(
+        (fault for fault in found if fault.cause is Cause.SLIP), key=lambda fault: -fault.log_odds
+    )
+    for i in list(dict.fromkeys(fault.readings[0][0] for fault in slips))[:TURNED_POINTS]:
+        spot = model.frames.spots[i]
+        a, b, *rest = spot.values
+        tried = [(Cause.EXCHANGED, replace(spot, values=(b, a, *rest)))] if abs(a - b) > APART else []
+        if spot.sign and not rest:
+            tried.append((Cause.WRONG_SIDE, replace(spot, sign=-spot.sign)))
+        for cause, other in tried:
+            fault = Suspicion(cause=cause, readings=((i, 0), (i, 1)), instead={i: other})
+            evidence = Model(remedied(model.frames, fault), model.accepted).evidence
+            yield replace(fault, log_odds=evidence - model.evidence + float(np.log(cause.value)))

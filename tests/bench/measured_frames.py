@@ -1,7 +1,7 @@
 """Invented frames measured in a boat, for the bench: round, chine and clinker, each with what is true of them.
 
-Every frame is drawn anew from its own seed.  Its readings are made here by plain trigonometry, not by the model that is
-tried: a distance is a hypotenuse, an ordinate a difference of coordinates.
+Every frame is drawn anew from its own seed.  Its readings are made here by plain trigonometry and not by the model:
+a distance is a hypotenuse, an ordinate a difference of coordinates.
 """
 
 from __future__ import annotations
@@ -215,7 +215,9 @@ def measured(
             fine = line(np.linspace(0.0, 1.0, 200))
             length = float(np.hypot(*np.diff(fine, axis=0).T).sum())
             land = stretch.startswith("land")
-            many = 2 if land else strake if frame.kind == "clinker" else max(int(np.ceil(length / apart)), 3) + 1
+            many = (
+                2 if land else strake if frame.kind == "clinker" else max(int(np.ceil(length / apart)), 3) + 1
+            )
             shares = np.linspace(0.0, 1.0, many)
             for share in shares[1 if k else 0 :]:
                 number += 1
@@ -223,7 +225,9 @@ def measured(
                 at = line(np.array([share]))[0] + rng.normal(0.0, WOOD, 2)
                 corner = "corner" if share == 1.0 and k < len(frame.stretches) - 1 else ""
                 way = order[number % len(order)]
-                points.append(_point(frame, rng, (side, stretch, str(number), corner), at, way, hand, step, fault))
+                points.append(
+                    _point(frame, rng, (side, stretch, str(number), corner), at, way, hand, step, fault)
+                )
     return points, places
 
 
@@ -263,9 +267,7 @@ def _point(
             k = int(np.abs(normal).argmax())
             lies = (("outboard", "inboard"), ("up", "down"))[k][0 if normal[k] > 0 else 1]
         sources = tuple(f"{h}{nail}" for nail in used)
-        true = [
-            float(np.hypot(*(at - frame.nails[nail] - moved(f"{h}{nail}")))) for nail in used
-        ]
+        true = [float(np.hypot(*(at - frame.nails[nail] - moved(f"{h}{nail}")))) for nail in used]
     elif way == "plumb":
         method, sources = "ordinate", ("plumb",)
         gap = at - frame.plumb - moved("plumb")

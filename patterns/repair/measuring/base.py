@@ -1,6 +1,6 @@
 """The base curve of a stretch: a plain curve near its points, from which its fair edge is counted.
 
-It is of as low a degree as linearising needs: a curve that bends with the points would take up what is to be judged.
+It is of as low a degree as linearising needs: one that bends with the points would hide their faults.
 """
 
 from __future__ import annotations
@@ -46,9 +46,11 @@ class BaseCurve:
     def __init__(self, at: FloatArray, share: FloatArray, degree: int) -> None:
         """Lay it through points (n, 2) at their shares (n,); points far off count little."""
         shapes, weight = np.vander(share, degree + 1), np.ones(len(at))
-        fit = np.zeros((degree + 1, 2))
+        fit: FloatArray = np.zeros((degree + 1, 2))
         for _ in range(ROUNDS):
-            fit = np.linalg.lstsq(shapes * weight[:, None], at * weight[:, None], rcond=None)[0]
+            fit = np.asarray(
+                np.linalg.lstsq(shapes * weight[:, None], at * weight[:, None], rcond=None)[0], dtype=float
+            )
             off = np.hypot(*(at - shapes @ fit).T)
             weight = (1.0 + (off / max(2.0, 2.0 * float(np.median(off)))) ** 2) ** -0.5
         self.share = np.linspace(-BEYOND, 1.0 + BEYOND, STEPS)
@@ -74,7 +76,7 @@ class BaseCurve:
         """Places (n, 2) at shares (n,) and so far out of the curve, mm."""
         at = np.stack([np.interp(share, self.share, self.at[:, k]) for k in (0, 1)], axis=-1)
         normal = np.stack([np.interp(share, self.share, self.normal[:, k]) for k in (0, 1)], axis=-1)
-        return at + out[:, None] * normal
+        return np.asarray(at + out[:, None] * normal)
 
 
 def base_curve(runs: Sequence[FloatArray], *, straight: bool = False) -> BaseCurve | None:

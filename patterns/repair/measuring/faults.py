@@ -18,7 +18,11 @@ from patterns.repair.measuring.spots import ReferenceKey, Spot, predicted
 
 __all__ = ["Cause", "Suspicion", "place_columns", "suspicions"]
 
-SLIP, MOVED, TURNED = 30.0, 25.0, 0.015  # standard deviations: of a slip and a misplacement, mm; of a turn, radians
+SLIP, MOVED, TURNED = (
+    30.0,
+    25.0,
+    0.015,
+)  # standard deviations: of a slip and a misplacement, mm; of a turn, radians
 LONGEST_RUN = 6
 
 

@@ -9,8 +9,10 @@ from dataclasses import dataclass
 
 from patterns.repair.measuring.faults import Suspicion
 from patterns.repair.measuring.model import Model
+from patterns.repair.measuring.prior import CHOICES
 from patterns.repair.measuring.rows import Frames
 from patterns.repair.measuring.score import judged
+from patterns.repair.measuring.stories import Stories
 from patterns.repair.measuring.weigh import remedied, weighed
 
 __all__ = ["Named", "Verdict", "judge"]
@@ -43,9 +45,20 @@ class Verdict:
     named: tuple[Named, ...]
     asked: bool
 
+    @property
+    def unlike(self) -> float:
+        """The probability that the sides differ more than boats' sides do."""
+        most = max(choice.unlike for choice in CHOICES)
+        pairs = zip(self.model.weights, CHOICES, strict=True)
+        return float(sum(weight for weight, choice in pairs if choice.unlike == most))
 
-def judge(frames: Frames) -> Verdict:
-    """Take out fault after fault while one is likely and alone."""
+
+def judge(frames: Frames, stories: Stories | None = None) -> Verdict:
+    """Take out fault after fault while one is likely and alone.
+
+    Args:
+        stories: of slips, to break ties; without them readings are weighed by their fit alone.
+    """
     named: list[Named] = []
     wide: list[Suspicion] = []
     while True:
@@ -55,6 +68,8 @@ def judge(frames: Frames) -> Verdict:
             ranked = weighed(model, ranked)
         if not ranked or ranked[0].log_odds < SURE or len(named) == MOST:
             return Verdict(model, tuple(named), False)
+        if stories is not None:
+            ranked = sorted((stories.believed(frames, f) for f in ranked), key=lambda f: -f.log_odds)
         best = ranked[0]
         rivals = tuple(fault for fault in ranked[1:] if fault.log_odds > best.log_odds - RIVAL)
         named.append(Named(best, rivals))

@@ -9,8 +9,15 @@ import numpy as np
 
 from patterns.hull.planes import FloatArray
 from patterns.repair.measuring.faults import Suspicion, place_columns, suspicions
-from patterns.repair.measuring.prior import CHOICES, Latent, StretchKey, covariance_parts, mixed
-from patterns.repair.measuring.rows import EDGE, Frames, rows_of
+from patterns.repair.measuring.prior import (
+    CHOICES,
+    CovarianceParts,
+    Latent,
+    StretchKey,
+    covariance_parts,
+    mixed,
+)
+from patterns.repair.measuring.rows import Frames, rows_of
 
 __all__ = ["Model"]
 
@@ -47,7 +54,7 @@ class Model:
     def _covariances(self) -> FloatArray:
         rows = self.rows
         parts = covariance_parts(rows.latents, rows.latents, rows.stretches)
-        parts = parts._make(rows.edge @ part @ rows.edge.T for part in parts)
+        parts = CovarianceParts(*(rows.edge @ part @ rows.edge.T for part in parts))
         n = len(rows.left)
         fixed = np.zeros((n, n))
         fixed[n - rows.lands :, n - rows.lands :] += (LANDS / 1.5) ** 2
@@ -84,9 +91,9 @@ class Model:
         """How far the edge lies out of its base curve at latents (n,), and the standard deviation, mm, (n,)."""
         rows = self.rows
         cross = covariance_parts(wanted, rows.latents, rows.stretches)
-        cross = cross._make(part @ rows.edge.T for part in cross)
+        cross = CovarianceParts(*(part @ rows.edge.T for part in cross))
         own = covariance_parts(wanted, wanted, rows.stretches)
-        own = own._make(np.diag(part).copy() for part in own)
+        own = CovarianceParts(*(np.diag(part).copy() for part in own))
         total, means, squares = 0.0, np.zeros(len(wanted)), np.zeros(len(wanted))
         for h, (choice, weight) in enumerate(zip(CHOICES, self.weights, strict=True)):
             if weight < LIGHT:
@@ -98,11 +105,9 @@ class Model:
             means += weight * mean
             squares += weight * (spread + mean**2)
         mean = means / total
-        return mean, np.sqrt(np.maximum(squares / total - mean**2, 0.0) + EDGE**2)
+        return mean, np.sqrt(np.maximum(squares / total - mean**2, 0.0) + self.frames.wood**2)
 
-    def edge(
-        self, frame: str, side: str, stretch: str, shares: FloatArray
-    ) -> tuple[FloatArray, FloatArray]:
+    def edge(self, frame: str, side: str, stretch: str, shares: FloatArray) -> tuple[FloatArray, FloatArray]:
         """The edge at shares (n,) of a stretch: places (n, 2), and their standard deviation across, mm, (n,)."""
         wanted = self.latents(frame, side, stretch, shares)
         mean, spread = self.known(wanted)

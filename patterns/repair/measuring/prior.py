@@ -136,7 +136,11 @@ class _Latents:
         self.curved = np.array([float(not stretch.straight) for stretch in own])
         length = np.array([stretch.length for stretch in own])
         self.sags = length * self.curved
-        reach = np.maximum(share[:, None] - _blocks(), 0.0)  # a bend there moves the edge by so much here
+        half = 0.5 * (1.0 + 2.0 * BEYOND) / BLOCKS
+        begun, ended = (np.maximum(share[:, None] - _blocks() + way * half, 0.0) for way in (1.0, -1.0))
+        reach = (begun**2 - ended**2) / (
+            4.0 * half
+        )  # a bend spread over that piece moves the edge by so much here
         even = reach * ((length / 500.0) ** 1.5 * self.curved)[:, None]
         even *= np.sqrt((1.0 + 2.0 * BEYOND) / BLOCKS)
         bends = np.array([stretch.bends for stretch in own]).reshape(len(own), BLOCKS)

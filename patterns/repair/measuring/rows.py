@@ -1,7 +1,7 @@
 """The equations of a frame: every point's own place is taken out, and what is left says how its readings fit.
 
-A point's readings and the edges that it lies on give more equations than its place has unknowns; those that the place
-cannot satisfy are kept.  Each is scaled so that its error has a standard deviation of 1.
+A point's readings and its edges give more equations than its place has unknowns; what the place cannot satisfy is
+kept.  Each is scaled so that its error has a standard deviation of 1.
 """
 
 from __future__ import annotations
@@ -26,7 +26,6 @@ from patterns.repair.measuring.spots import (
 
 __all__ = ["Frames", "Rows", "rows_of"]
 
-EDGE = 0.2  # mm; standard deviation of old wood beside a fair edge
 LAND = 1.5  # mm; of a land's step from the usual one
 LAND_REACH = 60.0  # mm; a stretch that is shorter, between two corners, is a land
 FEWEST_LANDS = 3
@@ -40,6 +39,7 @@ class Frames:
         spots: of all frames.
         refs: what they were measured from.
         error: standard deviation of a reading, mm.
+        wood: that of old wood from a fair edge, mm.
         compared: the sides are nearly alike; else each has its own prior.
         straight: stretches that are straight on purpose.
     """
@@ -47,6 +47,7 @@ class Frames:
     spots: tuple[Spot, ...]
     refs: References
     error: float
+    wood: float = 0.2
     compared: bool = True
     straight: Collection[str] = ()
 
@@ -87,7 +88,7 @@ class Rows:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class _Block:
-    """The rows of one spot: what is left, by its readings from the first on, and by its latents from the first on."""
+    """The rows of one spot: what is left, by its readings and by its latents, each from the first on."""
 
     left: FloatArray
     reading: FloatArray
@@ -108,17 +109,23 @@ def rows_of(frames: Frames) -> Rows:
     for i, spot in enumerate(frames.spots):
         feet = _feet(frames, spot, at[i], bases, ends)
         value, by_place, _ = predicted(spot, frames.refs, at[i])
-        own = np.vstack([by_place / frames.error, [normal / EDGE for _, _, normal in feet]])
+        own = np.vstack([by_place / frames.error, [normal / frames.wood for _, _, normal in feet]])
         free = np.linalg.qr(own, mode="complete")[0][:, 2:]  # what no place can satisfy
         sign, logarithm = np.linalg.slogdet(own.T @ own)
         volume -= 0.5 * float(logarithm) if sign > 0 else 0.0
         gap = np.concatenate([
-            (np.array(spot.values) - value) / frames.error, [-out / EDGE for _, out, _ in feet]
+            (np.array(spot.values) - value) / frames.error, [-out / frames.wood for _, out, _ in feet]
         ])  # fmt: skip
         m = len(value)
         first.append(len(latents))
         blocks.append(
-            _Block(free.T @ gap, free[:m].T / frames.error, len(readings), -free[m:].T / EDGE, len(latents))
+            _Block(
+                free.T @ gap,
+                free[:m].T / frames.error,
+                len(readings),
+                -free[m:].T / frames.wood,
+                len(latents),
+            )
         )
         readings += [(i, k) for k in range(m)]
         latents += [latent for latent, _, _ in feet]
@@ -218,7 +225,10 @@ def _lands(
         inner = inner and a.stretches[0] != HEEL_END and b.stretches[1] != HEAD_END and a.side == b.side
         if not inner or np.hypot(*(at[i + 1] - at[i])) > LAND_REACH:
             continue
-        one, two = first[i], first[i + 1] + 1  # the strake below ends at the one, the strake above begins at the other
+        one, two = (
+            first[i],
+            first[i + 1] + 1,
+        )  # the strake below ends at the one, the strake above begins at the other
         below, above = bases.get(latents[one].key), bases.get(latents[two].key)
         if below is None or above is None:
             continue

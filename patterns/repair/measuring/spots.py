@@ -1,9 +1,10 @@
-"""Readings as the measuring model sees them: from where they were taken, and what they would be at a given place."""
+"""Readings as the measuring model sees them: where they were taken from, and what they would be at a place."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from itertools import pairwise
 
 import numpy as np
 
@@ -22,6 +23,7 @@ __all__ = [
     "predicted",
     "references_of",
     "spots_of",
+    "stretch_names",
 ]
 
 HEEL_END, HEAD_END = " heel", " head"  # no stretch's name begins with a space
@@ -65,8 +67,8 @@ class Spot:
 
     Attributes:
         frame: the name of its frame, empty for the broken one.
-        stretches: the stretches that it lies on, two at a corner; at the heel and at the head the one without length
-            (`HEEL_END`, `HEAD_END`) is the other.
+        stretches: the stretches that it lies on, two at a corner; heel and head also lie on one without length
+            (`HEEL_END`, `HEAD_END`).
         values: (m,), mm.
         sign: of distances from two nails: 1 to the left of the line from the first to the second, -1 to its right;
             0 where a third distance tells.
@@ -106,8 +108,8 @@ def spots_of(frame: str, points: Sequence[MeasuredPoint], places: Places) -> lis
     found = []
     for side in dict.fromkeys(point.side for point in points):
         own = [point for point in points if point.side == side]
-        stops = [0, *(i for i in range(1, len(own) - 1) if own[i].corner), len(own) - 1]
-        names = [_name(own, a, b) for a, b in zip(stops, stops[1:], strict=False)]
+        stops = _stops(own)
+        names = stretch_names(own)
         for i, point in enumerate(own):
             k = sum(stop < i for stop in stops[1:-1])
             on: tuple[str, ...] = (names[k],)
@@ -127,6 +129,16 @@ def spots_of(frame: str, points: Sequence[MeasuredPoint], places: Places) -> lis
                 )
             )
     return found
+
+
+def stretch_names(points: Sequence[MeasuredPoint]) -> list[str]:
+    """What the stretches of one side are called: by the points within, or by the corner at the upper end."""
+    stops = _stops(points)
+    return [_name(points, a, b) for a, b in pairwise(stops)]
+
+
+def _stops(points: Sequence[MeasuredPoint]) -> list[int]:
+    return [0, *(i for i in range(1, len(points) - 1) if points[i].corner), len(points) - 1]
 
 
 def _name(points: Sequence[MeasuredPoint], first: int, last: int) -> str:
@@ -166,12 +178,14 @@ def references_of(spots: Iterable[Spot], places: Places) -> dict[ReferenceKey, R
     return found
 
 
-def predicted(spot: Spot, refs: References, at: FloatArray) -> tuple[FloatArray, FloatArray, list[FloatArray]]:
+def predicted(
+    spot: Spot, refs: References, at: FloatArray
+) -> tuple[FloatArray, FloatArray, list[FloatArray]]:
     """What would be read at a place.
 
     Returns:
-        The readings (m,); their derivatives by the place (m, 2); and for each source those by its own out and up, mm,
-        and by its turn about its beginning, radians, (m, 3).
+        The readings (m,); their derivatives by the place (m, 2); and for each source those by its own out and up,
+        mm, and by its turn about its beginning, radians, (m, 3).
     """
     if spot.measured.method == "nails":
         away = at - np.array([refs[key].at for key in spot.keys])

@@ -1,7 +1,7 @@
 """The likeliest faults weighed anew: each is taken out, and the fit of all that is left is compared.
 
-A slip of an inch moves its point so far that the equations about its wrong place say little; about the right one they
-say which reading it was.
+A slip of an inch moves its point so far that the equations about its wrong place say little; those about the right
+one say which reading it was.
 """
 
 from __future__ import annotations
@@ -91,9 +91,7 @@ def _weighed(model: Model, fault: Suspicion) -> Suspicion:
 
 def _without_size(model: Model, found: Sequence[Suspicion]) -> Iterator[Suspicion]:
     """At the points most suspected: two readings exchanged, the other side of the nails."""
-    slips = sorted(
-        (fault for fault in found if fault.cause is Cause.SLIP), key=lambda fault: -fault.log_odds
-    )
+    slips = sorted((fault for fault in found if fault.cause is Cause.SLIP), key=lambda fault: -fault.log_odds)
     for i in list(dict.fromkeys(fault.readings[0][0] for fault in slips))[:TURNED_POINTS]:
         spot = model.frames.spots[i]
         a, b, *rest = spot.values

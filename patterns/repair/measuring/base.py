@@ -70,7 +70,12 @@ class BaseCurve:
         if end is not None:
             k = int(np.abs(self.share - end).argmin())
             i = k if float(np.hypot(*(place - self.at[k]))) > FAR else i
-        return AtFoot(float(self.share[i]), float(self.normal[i] @ (place - self.at[i])), self.normal[i])
+        step = self.at[min(i + 1, STEPS - 1)] - self.at[max(i - 1, 0)]
+        along = float(np.clip((place - self.at[i]) @ step / (step @ step), -0.5, 0.5)) * 2.0
+        share = np.array([self.share[i] + along * (self.share[1] - self.share[0])])
+        normal = np.array([np.interp(share[0], self.share, self.normal[:, k]) for k in (0, 1)])
+        normal /= np.hypot(*normal)
+        return AtFoot(float(share[0]), float(normal @ (place - self.place(share, np.zeros(1))[0])), normal)
 
     def place(self, share: FloatArray, out: FloatArray) -> FloatArray:
         """Places (n, 2) at shares (n,) and so far out of the curve, mm."""

@@ -21,7 +21,6 @@ from patterns.repair.measuring.rows import Frames, rows_of
 
 __all__ = ["Model"]
 
-PLACED = 0.5  # mm; standard deviation of a sound reference's place
 LANDS = 15.0  # mm; of the usual step of lands from their median
 LIGHT = 1e-2  # weight of a choice below which it is left out of an edge
 
@@ -59,7 +58,7 @@ class Model:
         fixed = np.zeros((n, n))
         fixed[n - rows.lands :, n - rows.lands :] += (LANDS / 1.5) ** 2
         for columns in place_columns(self.frames, rows).values():
-            moved = PLACED * rows.reading @ columns[:, :2]
+            moved = self.frames.placed * rows.reading @ columns[:, :2]
             fixed += moved @ moved.T
         for fault in self.accepted:
             column = rows.reading @ fault.columns * fault.spread

@@ -40,6 +40,7 @@ class Frames:
         refs: what they were measured from.
         error: standard deviation of a reading, mm.
         wood: that of old wood from a fair edge, mm.
+        placed: that of the place of what was measured from, mm.
         compared: the sides are nearly alike; else each has its own prior.
         straight: stretches that are straight on purpose.
     """
@@ -48,6 +49,7 @@ class Frames:
     refs: References
     error: float
     wood: float = 0.2
+    placed: float = 0.5
     compared: bool = True
     straight: Collection[str] = ()
 

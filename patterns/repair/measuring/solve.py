@@ -18,7 +18,8 @@ __all__ = ["solved"]
 
 HAND = 0.378  # part of the move that fairing is allowed: the usual error of a hand (0.6 mm of 1/16 in)
 WOOD = 0.126  # part of it: old wood beside a fair edge (0.2 mm of 1/16 in)
-LEAST = 0.02  # mm; a tape is not truer than this
+PLACED = 0.315  # part of it: the place of a sound nail or straight edge (0.5 mm of 1/16 in)
+LEAST = 0.01  # mm; a tape is not truer than this
 
 
 def solved(
@@ -46,6 +47,7 @@ def solved(
         refs=references_of(spots, places),
         error=float(np.sqrt(max(HAND * allow, LEAST) ** 2 + step**2 / 12.0)),
         wood=max(WOOD * allow, LEAST),
+        placed=max(PLACED * allow, LEAST),
         compared=compared,
         straight=frozenset(straight),
     )

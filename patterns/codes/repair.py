@@ -50,6 +50,7 @@ MEANINGS = {
         "fold-explained": "One changed value would put a folded edge in order.",
         "gauge-against-neighbours": "A gauge's bevel differs from that of the neighbouring frames.",
         "neighbour-without-stretch": "A neighbouring frame lacks a stretch of the broken one.",
+        "place-unproved": "A nail or a straight edge may be elsewhere, and these readings would not show it.",
         "reference-misplaced": "A nail, a straight edge or the centreline was elsewhere than the design file says.",
         "reference-turned": "A straight edge was not plumb or level.",
         "stretch-uncertain": "The edge between two points is known to no better than some mm.",

@@ -27,7 +27,7 @@ from patterns.repair.fairing import FairSide
 from patterns.repair.fixing import Fixed
 from patterns.repair.frame import faired_sides, fixed_sides
 from patterns.repair.made import edges_made
-from patterns.repair.measuring.causes import fault_problems
+from patterns.repair.measuring.causes import fault_problems, unseen_problems
 from patterns.repair.measuring.curves import KnownSpan, known_spans
 from patterns.repair.measuring.judge import Verdict
 from patterns.repair.measuring.solve import solved
@@ -220,7 +220,10 @@ def load_repair(folder: Path) -> Repair:
     assert boat is not None
     spans = tuple(span for side in sides for span in known_spans(verdict, "", side))
     measured = [side for own in frames.values() for side in own.values()]
-    found = tuple(warnings_of(spec, bevelled, beside, measured, verdict, spans))
+    found = (
+        *warnings_of(spec, bevelled, beside, measured, verdict, spans),
+        *unseen_problems(verdict, read.places, spec.notation),
+    )
     return Repair(
         name=boat.name,
         spec=spec,

@@ -19,8 +19,8 @@ from patterns.table.padding import Padding
 __all__ = ["warnings_of"]
 
 UNCERTAIN = 3.0  # mm; half the width of a band from which one more point is asked for
-SHOWN = 3  # spans of a side that are listed
-APART = 0.5  # probability that the sides differ more than boats' sides do
+APART = 10.0  # mm by which few boats' sides differ (common practice, no source)
+LIKE = 2.0  # mm by which that may miss the planking's thickness
 CORNER = np.radians(25.0)  # a turn between two points that may be a corner
 ROUND = 0.2  # part of it by which a round edge turns at the others at least
 GAUGE = np.radians(2.0)  # gauge and neighbours may differ by this
@@ -55,7 +55,7 @@ def warnings_of(
     for name, side in sides.items():
         yield from _bevels(spec, name, side, beside[name])
     if spec.centreline == "known":
-        yield from _apart(verdict, sides)
+        yield from _apart(verdict, sides, spec.planking)
 
 
 def _unmarked_corners(side: FairSide) -> Iterator[Problem]:
@@ -87,29 +87,35 @@ def _uncertain(spans: Sequence[KnownSpan]) -> Iterator[Problem]:
     """Where the edge is known so little that one more point is worth its while, the worst of each side first."""
     for side in dict.fromkeys(span.side for span in spans):
         own = [span for span in spans if span.side == side and span.half_width > UNCERTAIN]
-        for span in sorted(own, key=lambda span: -span.half_width)[:SHOWN]:
-            yield Problem(
-                f"the {side} side, {span.stretch}",
-                f"between points {span.first} and {span.last} the edge is known to no better than "
-                f"{span.half_width:.0f} mm",
-                "measure one more point there before wood is cut",
-                code="stretch-uncertain",
-            )
+        if not own:
+            continue
+        worst = max(own, key=lambda span: span.half_width)
+        more = f", and {len(own) - 1} more to no better than {UNCERTAIN:.0f} mm" if len(own) > 1 else ""
+        yield Problem(
+            f"the {side} side, {worst.stretch}",
+            f"between points {worst.first} and {worst.last} the edge is known to no better than "
+            f"{worst.half_width:.0f} mm{more}",
+            "measure one more point there before wood is cut",
+            code="stretch-uncertain",
+        )
 
 
-def _apart(verdict: Verdict, sides: Mapping[Side, FairSide]) -> Iterator[Problem]:
+def _apart(verdict: Verdict, sides: Mapping[Side, FairSide], planking: float | None) -> Iterator[Problem]:
     """Sides that differ more than boats' sides do, where no fault of measuring explains it."""
-    if len(sides) < 2 or verdict.unlike < APART:
+    if len(sides) < 2 or verdict.named:
         return
     apart = side_differences(sides["starboard"], sides["port"])
-    if not apart:
+    if max((abs(one.mm) for one in apart), default=0.0) < APART:
         return
     most = max(apart, key=lambda one: abs(one.mm))
+    usual = float(np.median([one.mm for one in apart]))
+    thick = planking is not None and abs(abs(usual) - planking) < LIKE
+    why = "its inside and outside may have been measured" if thick else "the readings do not show why"
     yield Problem(
         "the port side",
         f"it lies up to {abs(most.mm):.0f} mm {'outside' if most.mm > 0 else 'inside'} of the starboard side, "
-        f"at point {most.name}, and the readings do not show why",
-        "check where the nails and straight edges of both sides are",
+        f"at point {most.name}: {why}",
+        "check where the nails and straight edges of both sides are, and which face was measured",
         code="sides-apart",
     )
 

@@ -9,7 +9,7 @@ import numpy as np
 
 from patterns.hull.planes import FloatArray
 from patterns.repair.measuring.faults import Suspicion
-from patterns.repair.measuring.judge import Verdict
+from patterns.repair.measuring.judge import Named
 from patterns.repair.measuring.rows import Frames
 from patterns.repair.measuring.spots import (
     CENTRELINE,
@@ -22,6 +22,9 @@ from patterns.repair.measuring.weigh import remedied
 from patterns.repair.points import Method
 
 __all__ = ["AskedReading", "other_ways", "reading_to_ask"]
+
+
+TOLD = 3.0  # mm; readings that are foreseen nearer to each other tell nothing apart
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -46,15 +49,15 @@ class AskedReading:
         return min(abs(value - self.foreseen[0]) for value in self.foreseen[1:])
 
 
-def reading_to_ask(verdict: Verdict) -> AskedReading | None:
-    """The reading on which the likeliest explanation and its rivals differ most; None where there is no rival."""
-    if not verdict.asked:
+def reading_to_ask(named: Named) -> AskedReading | None:
+    """The reading on which the likeliest explanation and its rivals differ most; None where none would tell."""
+    if not named.rivals:
         return None
-    last = verdict.named[-1]
-    worlds = [remedied(verdict.model.frames, fault) for fault in (last.fault, *last.rivals)]
+    worlds = [remedied(named.model.frames, fault) for fault in (named.fault, *named.rivals)]
     places = [np.array([placed_spot(spot, world.refs) for spot in world.spots]) for world in worlds]
-    asked = [*_at_points(worlds, places, last.fault, last.rivals), *_at_references(worlds)]
-    return max(asked, key=lambda one: one.apart, default=None)
+    asked = [*_at_points(worlds, places, named.fault, named.rivals), *_at_references(worlds)]
+    best = max(asked, key=lambda one: one.apart, default=None)
+    return best if best is not None and best.apart >= TOLD else None
 
 
 def _at_points(

@@ -16,13 +16,16 @@ from patterns.repair.measuring.judge import Named, Verdict
 from patterns.repair.measuring.rows import Frames
 from patterns.repair.measuring.spots import CENTRELINE, ReferenceKey, Spot, references_of
 from patterns.repair.measuring.stories import Stories
+from patterns.repair.measuring.unseen import FARTHEST, Unseen, unseen_places
 from patterns.repair.places import Places
 from patterns.repair.points import VALUES
 from patterns.repair.told import source_words, value_words
 
-__all__ = ["fault_problems"]
+__all__ = ["fault_problems", "unseen_problems"]
 
 SHOWN = 3  # explanations that are listed
+ACROSS = 0.35  # part of a way that counts
+UNTOLD = "no reading from what is used here would tell which: check each in the boat"
 CODES = {
     Cause.SLIP: "suspect-point",
     Cause.EXCHANGED: "suspect-point",
@@ -42,11 +45,14 @@ def fault_problems(verdict: Verdict, places: Places, notation: Notation) -> list
     """
     frames = verdict.model.frames
     words = _Words(replace(frames, refs=references_of(frames.spots, places)), notation)
-    found = []
-    for i, named in enumerate(verdict.named):
-        asked = reading_to_ask(verdict) if i == len(verdict.named) - 1 else None
-        found.append(words.problem(named, asked))
-    return found
+    return [words.problem(named, reading_to_ask(named)) for named in verdict.named]
+
+
+def unseen_problems(verdict: Verdict, places: Places, notation: Notation) -> list[Problem]:
+    """What these readings could not show of what the broken frame was measured from, and the reading that would."""
+    frames = verdict.model.frames
+    words = _Words(replace(frames, refs=references_of(frames.spots, places)), notation)
+    return [words.unseen(one) for one in unseen_places(verdict.model)]
 
 
 @dataclass(frozen=True)
@@ -64,8 +70,27 @@ class _Words:
                 self._place(named.fault), self._cause(named.fault), self._remedy(named.fault), code=code
             )
         told = "; or ".join(self._cause(cause) for cause in causes)
-        want = "measure again" if asked is None else self._asked(asked)
+        want = UNTOLD if asked is None else self._asked(asked)
         return Problem(self._place(named.fault), told, want, code=code)
+
+    def unseen(self, one: Unseen) -> Problem:
+        """One misplacement that would not show."""
+        keys = [key for key, _ in one.refs]
+        out, up = (abs(float(value)) > ACROSS for value in one.way)
+        way = "out or in" if out and not up else "up or down" if up and not out else "along a slope"
+        far = "however far" if one.size >= FARTHEST else f"by up to {one.size:.0f} mm"
+        what = f"if {self._thing(keys)} were elsewhere {way}, {far}, these readings would not show it"
+        harm = "by as much" if one.harm > 0.8 * one.size else f"by up to {one.harm:.0f} mm"
+        want = "measure a point from something else too"
+        if one.source is not None:
+            reading = self._reading(one.source, one.which)
+            want = f"measure {reading} at {self._point(self.frames.spots[one.point])} too"
+        return Problem(
+            self._file_place(keys[0]),
+            f"{what}, and the edge would be wrong {harm}",
+            want,
+            code="place-unproved",
+        )
 
     def _subject(self, fault: Suspicion) -> object:
         """What a fault is about: one point, or some references."""
@@ -77,7 +102,9 @@ class _Words:
             i, k = fault.readings[0]
             point = self.frames.spots[i].measured
             return str(point.place if fault.cause is Cause.WRONG_SIDE else point.places[k])
-        key = fault.refs[0][0]
+        return self._file_place(fault.refs[0][0])
+
+    def _file_place(self, key: ReferenceKey) -> str:
         if key[0] == CENTRELINE:
             return f"{DESIGN_FILE}, [repair]"
         return f'{DESIGN_FILE}, {self._kind(key)} "{key[0]}"'
@@ -127,28 +154,28 @@ class _Words:
 
     def _reference(self, fault: Suspicion) -> str:
         keys = [key for key, _ in fault.refs]
-        name = keys[0][0]
-        thing = (
-            "the centreline or base"
-            if name == CENTRELINE
-            else f"{self._kind(keys[0]).replace('_', ' ')} {name}"
-        )
-        scope = self._scope(keys)
+        thing, name = self._thing(keys), keys[0][0]
         if fault.cause is Cause.TURN:
             turn = float(fault.size[0])
-            return f"{thing}{scope} was turned by {abs(np.degrees(turn)):.1f}° ({abs(turn) * 1000:.0f} mm in 1 m)"
+            return f"{thing} was turned by {abs(np.degrees(turn)):.1f}° ({abs(turn) * 1000:.0f} mm in 1 m)"
         pairs = (("farther out", "farther in"), ("higher", "lower"))
         ways = [
             f"{abs(value):.0f} mm {words[0] if value > 0 else words[1]}"
             for value, words in zip(fault.size, pairs, strict=True)
             if abs(value) >= 1.0
         ]
-        said = f"{thing}{scope} was about {' and '.join(ways) or '0 mm'} than the design file has it"
+        said = f"{thing} was about {' and '.join(ways) or '0 mm'} than the design file has it"
         if name == CENTRELINE:
             return said
         out, up = self.frames.refs[keys[0]].at + fault.size
         words = [value_words(round(float(value)), self.notation) for value in (out, up)]
         return f"{said}, at out {words[0]}, up {words[1]}"
+
+    def _thing(self, keys: Sequence[ReferenceKey]) -> str:
+        """A reference by its name, and on which sides of which frames."""
+        name = keys[0][0]
+        kind = self._kind(keys[0]).replace("_", " ")
+        return f"{'the centreline or base' if name == CENTRELINE else f'{kind} {name}'}{self._scope(keys)}"
 
     def _scope(self, keys: Sequence[ReferenceKey]) -> str:
         """For which sides and frames, where that is not plain from the reference itself."""
@@ -181,13 +208,16 @@ class _Words:
             way = ("out", "up")[asked.which]
             return f"to tell which, measure how far {way} {name} is: {told}"
         spot = self.frames.spots[asked.point]
-        if name == CENTRELINE:
-            what = f"the {('half-breadth', 'height')[asked.which]}"
-        elif self.frames.refs[asked.source].along is None:
-            what = f"the distance from {name}"
-        else:
-            what = f"the distance {('along', 'off')[asked.which]} {name}"
-        return f"to tell which, measure {what} at {self._point(spot)}: {told} explanation"
+        reading = self._reading(asked.source, asked.which)
+        return f"to tell which, measure {reading} at {self._point(spot)}: {told} explanation"
+
+    def _reading(self, source: ReferenceKey, which: int) -> str:
+        """A reading that is asked for."""
+        if source[0] == CENTRELINE:
+            return f"the {('half-breadth', 'height')[which]}"
+        if self.frames.refs[source].along is None:
+            return f"the distance from {source[0]}"
+        return f"the distance {('along', 'off')[which]} {source[0]}"
 
 
 NTH = ("first", "second", "third")

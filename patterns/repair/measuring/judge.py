@@ -9,7 +9,6 @@ from dataclasses import dataclass
 
 from patterns.repair.measuring.faults import Suspicion
 from patterns.repair.measuring.model import Model
-from patterns.repair.measuring.prior import CHOICES
 from patterns.repair.measuring.rows import Frames
 from patterns.repair.measuring.score import judged
 from patterns.repair.measuring.stories import Stories
@@ -25,10 +24,11 @@ MOST = 5  # faults that are named
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Named:
-    """A fault, the likeliest, and those that would explain the readings nearly as well."""
+    """The likeliest fault, those that explain the readings nearly as well, and the model that has them all."""
 
     fault: Suspicion
     rivals: tuple[Suspicion, ...]
+    model: Model
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -44,13 +44,6 @@ class Verdict:
     model: Model
     named: tuple[Named, ...]
     asked: bool
-
-    @property
-    def unlike(self) -> float:
-        """The probability that the sides differ more than boats' sides do."""
-        most = max(choice.unlike for choice in CHOICES)
-        pairs = zip(self.model.weights, CHOICES, strict=True)
-        return float(sum(weight for weight, choice in pairs if choice.unlike == most))
 
 
 def judge(frames: Frames, stories: Stories | None = None) -> Verdict:
@@ -72,9 +65,16 @@ def judge(frames: Frames, stories: Stories | None = None) -> Verdict:
             ranked = sorted((stories.believed(frames, f) for f in ranked), key=lambda f: -f.log_odds)
         best = ranked[0]
         rivals = tuple(fault for fault in ranked[1:] if fault.log_odds > best.log_odds - RIVAL)
-        named.append(Named(best, rivals))
-        if rivals:
+        named.append(Named(best, rivals, model))
+        at_one_point = bool(_points(best)) and all(_points(rival) == _points(best) for rival in rivals)
+        if rivals and not at_one_point:
             return Verdict(model, tuple(named), True)
+        # Of one point in doubt no reading that may be wrong is used: whichever it is, the edge is the same.
         frames = remedied(frames, best)
-        if best.columns.size:
-            wide.append(best)
+        wide += [fault for fault in (best, *rivals) if fault.columns.size]
+
+
+def _points(fault: Suspicion) -> set[int]:
+    """The point at fault; empty where several are, or a reference."""
+    points = {i for i, _ in fault.readings}
+    return points if len(points) == 1 else set()

@@ -26,7 +26,7 @@ class Stories:
         if fault.cause is not Cause.SLIP:
             return ()
         ((i, k),) = fault.readings
-        typed = frames.spots[i].values[k]
+        typed = frames.spots[i].measured.values[k]
         return explain(typed, typed - float(fault.size[0]), unsure=UNSURE, notation=self.notation)
 
     def believed(self, frames: Frames, fault: Suspicion) -> Suspicion:

@@ -85,8 +85,9 @@ def _weighed(model: Model, fault: Suspicion) -> Suspicion:
             bare = Model(frames, model.accepted)
             (again,) = judged(bare, [fault])
             size = size + again.size
-    odds = there.evidence - model.evidence + float(np.log(fault.cause.value))
-    return replace(fault, size=size, log_odds=odds)
+    # Its prior is about no fault, and `there` has it about the size that was taken out.
+    prior = float(np.log(fault.cause.value)) - 0.5 * float(np.square(size / fault.spread).sum())
+    return replace(fault, size=size, log_odds=there.evidence - model.evidence + prior)
 
 
 def _without_size(model: Model, found: Sequence[Suspicion]) -> Iterator[Suspicion]:

@@ -8,9 +8,9 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from patterns.hull.planes import FloatArray
+from patterns.repair.measuring.equations import Frames
 from patterns.repair.measuring.faults import Suspicion
 from patterns.repair.measuring.judge import Named
-from patterns.repair.measuring.rows import Frames
 from patterns.repair.measuring.spots import (
     CENTRELINE,
     ReferenceKey,

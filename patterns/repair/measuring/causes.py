@@ -11,9 +11,9 @@ from patterns.design.parts import DESIGN_FILE
 from patterns.errors import Problem
 from patterns.measure import Notation
 from patterns.repair.measuring.ask import AskedReading, reading_to_ask
+from patterns.repair.measuring.equations import Frames
 from patterns.repair.measuring.faults import Cause, Suspicion
 from patterns.repair.measuring.judge import Named, Verdict
-from patterns.repair.measuring.rows import Frames
 from patterns.repair.measuring.spots import CENTRELINE, ReferenceKey, Spot, references_of
 from patterns.repair.measuring.stories import Stories
 from patterns.repair.measuring.unseen import FARTHEST, Unseen, unseen_places

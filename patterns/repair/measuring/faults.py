@@ -13,7 +13,7 @@ from enum import Enum
 import numpy as np
 
 from patterns.hull.planes import FloatArray
-from patterns.repair.measuring.rows import Frames, Rows
+from patterns.repair.measuring.equations import Equations, Frames
 from patterns.repair.measuring.spots import ReferenceKey, Spot, predicted
 
 __all__ = ["Cause", "Suspicion", "place_columns", "suspicions"]
@@ -62,7 +62,7 @@ class Suspicion:
     instead: Mapping[int, Spot] = field(default_factory=dict)
 
 
-def place_columns(frames: Frames, rows: Rows) -> dict[ReferenceKey, FloatArray]:
+def place_columns(frames: Frames, rows: Equations) -> dict[ReferenceKey, FloatArray]:
     """By each reference: what its out and up, mm, and its turn, radians, do to the readings, (readings, 3)."""
     found: dict[ReferenceKey, FloatArray] = {}
     a = 0
@@ -74,7 +74,7 @@ def place_columns(frames: Frames, rows: Rows) -> dict[ReferenceKey, FloatArray]:
     return found
 
 
-def suspicions(frames: Frames, rows: Rows) -> list[Suspicion]:
+def suspicions(frames: Frames, rows: Equations) -> list[Suspicion]:
     """Every fault that is columns, not yet judged."""
     eye = np.eye(len(rows.readings))
     found = [
@@ -131,7 +131,7 @@ def _ways(
         yield mirrored
 
 
-def _runs(frames: Frames, rows: Rows) -> Iterator[list[int]]:
+def _runs(frames: Frames, rows: Equations) -> Iterator[list[int]]:
     """Readings of one kind that follow each other on one side, not all of them."""
     chains: dict[tuple[object, ...], list[int]] = {}
     for r, (i, k) in enumerate(rows.readings):

@@ -7,9 +7,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from patterns.repair.measuring.equations import Frames
 from patterns.repair.measuring.faults import Suspicion
 from patterns.repair.measuring.model import Model
-from patterns.repair.measuring.rows import Frames
 from patterns.repair.measuring.score import judged
 from patterns.repair.measuring.stories import Stories
 from patterns.repair.measuring.weigh import remedied, weighed

@@ -8,6 +8,7 @@ from functools import cached_property
 import numpy as np
 
 from patterns.hull.planes import FloatArray
+from patterns.repair.measuring.equations import Frames, rows_of
 from patterns.repair.measuring.faults import Suspicion, place_columns, suspicions
 from patterns.repair.measuring.prior import (
     CHOICES,
@@ -17,7 +18,6 @@ from patterns.repair.measuring.prior import (
     covariance_parts,
     mixed,
 )
-from patterns.repair.measuring.rows import Frames, rows_of
 
 __all__ = ["Model"]
 

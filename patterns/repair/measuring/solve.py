@@ -7,8 +7,8 @@ from collections.abc import Collection, Mapping, Sequence
 import numpy as np
 
 from patterns.measure import Notation
+from patterns.repair.measuring.equations import Frames
 from patterns.repair.measuring.judge import Verdict, judge
-from patterns.repair.measuring.rows import Frames
 from patterns.repair.measuring.spots import references_of, spots_of
 from patterns.repair.measuring.stories import Stories
 from patterns.repair.places import Places

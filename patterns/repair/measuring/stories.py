@@ -6,8 +6,8 @@ from dataclasses import dataclass, replace
 
 from patterns.fairing.slips import Slip, explain
 from patterns.measure import Notation
+from patterns.repair.measuring.equations import Frames
 from patterns.repair.measuring.faults import Cause, Suspicion
-from patterns.repair.measuring.rows import Frames
 
 __all__ = ["Stories"]
 

@@ -11,9 +11,9 @@ from dataclasses import replace
 
 import numpy as np
 
+from patterns.repair.measuring.equations import Frames
 from patterns.repair.measuring.faults import Cause, Suspicion
 from patterns.repair.measuring.model import Model
-from patterns.repair.measuring.rows import Frames
 from patterns.repair.measuring.score import judged
 
 __all__ = ["remedied", "weighed"]

@@ -24,7 +24,7 @@ from patterns.repair.measuring.spots import (
     predicted,
 )
 
-__all__ = ["Frames", "Rows", "rows_of"]
+__all__ = ["Equations", "Frames", "rows_of"]
 
 LAND = 1.5  # mm; of a land's step from the usual one
 LAND_REACH = 60.0  # mm; a stretch that is shorter, between two corners, is a land
@@ -59,7 +59,7 @@ class Frames:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Rows:
+class Equations:
     """The equations  ``left = edge @ f + reading @ errors + noise``.
 
     Attributes:
@@ -99,7 +99,7 @@ class _Block:
     first_latent: int
 
 
-def rows_of(frames: Frames) -> Rows:
+def rows_of(frames: Frames) -> Equations:
     """The equations about the places that the readings give now."""
     at = np.array([placed_spot(spot, frames.refs) for spot in frames.spots])
     bases, stretches = _stretches(frames, at)
@@ -134,7 +134,7 @@ def rows_of(frames: Frames) -> Rows:
     lands = _lands(frames, at, bases, latents, first)
     return _put_together(
         [*blocks, *lands],
-        Rows(
+        Equations(
             at=at,
             bases=bases,
             stretches=stretches,
@@ -150,7 +150,7 @@ def rows_of(frames: Frames) -> Rows:
     )
 
 
-def _put_together(blocks: Sequence[_Block], rows: Rows) -> Rows:
+def _put_together(blocks: Sequence[_Block], rows: Equations) -> Equations:
     left = np.concatenate([block.left for block in blocks])
     edge = np.zeros((len(left), len(rows.latents)))
     reading = np.zeros((len(left), len(rows.readings)))

@@ -27,6 +27,7 @@ from patterns.repair.fairing import FairSide
 from patterns.repair.fixing import Fixed
 from patterns.repair.frame import faired_sides, fixed_sides
 from patterns.repair.made import edges_made
+from patterns.repair.measuring.bevels import BevelFit, fitted_bevels
 from patterns.repair.measuring.causes import fault_problems, unseen_problems
 from patterns.repair.measuring.curves import KnownSpan, known_spans
 from patterns.repair.measuring.judge import Verdict
@@ -36,7 +37,7 @@ from patterns.repair.outline import Edge
 from patterns.repair.places import SIDES, Places, Side, places_of
 from patterns.repair.points import MeasuredPoint, read_points
 from patterns.repair.rules import rules, side_problems, twice_named
-from patterns.repair.slopes import Beside, with_bevels
+from patterns.repair.slopes import Beside, bevel_readings, with_bevels
 from patterns.repair.warned import warnings_of
 from patterns.repair.work_rules import work_problems
 
@@ -55,6 +56,7 @@ class Repair:
         doubts: readings that do not fit, and what was measured from that is elsewhere.
         verdict: of the measuring model, from which edges and doubts follow.
         spans: how well its edges are known from point to point.
+        bevels: as fitted to all that was read of them.
         warnings: what else is doubtful.
         neighbours: the frames beside it that were measured too.
         files: what was read.
@@ -75,6 +77,7 @@ class Repair:
     doubts: tuple[Problem, ...]
     verdict: Verdict
     spans: tuple[KnownSpan, ...]
+    bevels: BevelFit
     warnings: tuple[Problem, ...]
     neighbours: tuple[str, ...]
     files: tuple[str, ...]
@@ -213,7 +216,8 @@ def load_repair(folder: Path) -> Repair:
         for name, side in frames[neighbour.name].items():
             beside[name].append(Beside(name=neighbour.name, depth=way * neighbour.spacing, edge=side.edge))
     _none_of([*side_problems(parts, spec, sides), *work_problems(parts, spec, sides)])
-    bevelled = {name: with_bevels(side, beside[name]) for name, side in sides.items()}
+    bevels = fitted_bevels(bevel_readings(sides, beside))
+    bevelled = {name: with_bevels(name, side, bevels, beside[name]) for name, side in sides.items()}
     _none_of(_bevel_problems(parts, bevelled))
     pieces = tuple(parts.all(PieceSpec)) or ((f"{DESIGN_FILE}, [repair]", PieceSpec(kind="frame")),)
     boat = parts.one(BoatSpec)
@@ -221,7 +225,7 @@ def load_repair(folder: Path) -> Repair:
     spans = tuple(span for side in sides for span in known_spans(verdict, "", side))
     measured = [side for own in frames.values() for side in own.values()]
     found = (
-        *warnings_of(spec, bevelled, beside, measured, verdict, spans),
+        *warnings_of(spec, bevelled, beside, measured, verdict, spans, bevels),
         *unseen_problems(verdict, read.places, spec.notation),
     )
     return Repair(
@@ -239,6 +243,7 @@ def load_repair(folder: Path) -> Repair:
         doubts=tuple(fault_problems(verdict, read.places, spec.notation)),
         verdict=verdict,
         spans=spans,
+        bevels=bevels,
         warnings=(
             *unconfirmed(found, boat.confirmed),
             *needless(found, boat.confirmed, place=f"{DESIGN_FILE}, [boat], key confirmed"),

@@ -9,10 +9,10 @@ import numpy as np
 from patterns.design.confirmed import with_remedy
 from patterns.measure import format_length
 from patterns.repair.fairing import FairSide
+from patterns.repair.measuring.bevels import Means
 from patterns.repair.places import Side
 from patterns.repair.repair import Repair
 from patterns.repair.side_by_side import side_differences
-from patterns.repair.slopes import by_gauge
 from patterns.shop.cells import csv_text
 from patterns.shop.report import counted
 
@@ -51,7 +51,6 @@ def findings(repair: Repair) -> Iterator[str]:
 def _side(repair: Repair, name: Side, side: FairSide) -> Iterator[str]:
     left = ", and [what three nails left over]" if any(p.check is not None for p in side.points) else ""
     yield f"  {name}: point by point, how far fairing moved it out of the wood{left}"
-    gauged = by_gauge(side)
     for k, stretch in enumerate(side.edge.stretches):
         a, b = side.corners[k], side.corners[k + 1]
         shown = range(a, b + 1) if k == 0 else range(a + 1, b + 1)
@@ -59,8 +58,16 @@ def _side(repair: Repair, name: Side, side: FairSide) -> Iterator[str]:
         yield f"    {stretch.name}: {', '.join(words)}"
         if np.isfinite(stretch.slope).all():
             degrees = 90.0 + np.degrees(np.arctan(stretch.slope[[0, -1]]))
-            by = "the gauge" if k in gauged else f"frame {' and '.join(repair.neighbours)}"
+            by = _means(repair, name, stretch.name)
             yield f"      bevel through the old wood {degrees[0]:.1f}° to {degrees[1]:.1f}°, by {by}"
+
+
+def _means(repair: Repair, side: Side, stretch: str) -> str:
+    """What a stretch's bevels are known by."""
+    read = {one.means for one in repair.bevels.readings if (one.side, one.stretch) == (side, stretch)}
+    words = ["the gauge"] if Means.GAUGE in read else []
+    words += [f"frame {' and '.join(repair.neighbours)}"] if Means.OUTLINES in read else []
+    return " and ".join(words) or "the rest of the frame"
 
 
 def _point(side: FairSide, i: int) -> str:

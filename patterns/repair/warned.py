@@ -8,12 +8,14 @@ import numpy as np
 
 from patterns.design.repair_models import RepairSpec
 from patterns.errors import Problem
+from patterns.repair.bevel_words import bevel_problems
 from patterns.repair.fairing import FairSide
+from patterns.repair.measuring.bevels import BevelFit, Means
 from patterns.repair.measuring.curves import KnownSpan
 from patterns.repair.measuring.judge import Verdict
 from patterns.repair.places import Side
 from patterns.repair.side_by_side import side_differences
-from patterns.repair.slopes import Beside, by_gauge, gauge_against
+from patterns.repair.slopes import Beside
 from patterns.table.padding import Padding
 
 __all__ = ["warnings_of"]
@@ -23,7 +25,6 @@ APART = 10.0  # mm by which few boats' sides differ (common practice, no source)
 LIKE = 2.0  # mm by which that may miss the planking's thickness
 CORNER = np.radians(25.0)  # a turn between two points that may be a corner
 ROUND = 0.2  # part of it by which a round edge turns at the others at least
-GAUGE = np.radians(2.0)  # gauge and neighbours may differ by this
 
 
 def warnings_of(
@@ -33,6 +34,7 @@ def warnings_of(
     measured: Iterable[FairSide],
     verdict: Verdict,
     spans: Sequence[KnownSpan],
+    fit: BevelFit,
 ) -> Iterator[Problem]:
     """What one should know: edges that are little known, doubtful inches, bevels not known or not sure.
 
@@ -42,6 +44,7 @@ def warnings_of(
         measured: the sides of all frames.
         verdict: of the measuring model.
         spans: how well each span of the broken frame is known.
+        fit: its bevels.
     """
     padding = Padding()
     for side in measured:
@@ -53,7 +56,8 @@ def warnings_of(
     yield from _no_such_stretch(sides, beside)
     yield from _uncertain(spans)
     for name, side in sides.items():
-        yield from _bevels(spec, name, side, beside[name])
+        yield from _bevels(spec, name, side, beside[name], fit)
+    yield from bevel_problems(fit, spec, sides)
     if spec.centreline == "known":
         yield from _apart(verdict, sides, spec.planking)
 
@@ -137,10 +141,12 @@ def _no_such_stretch(
                 )
 
 
-def _bevels(spec: RepairSpec, name: Side, side: FairSide, beside: Sequence[Beside]) -> Iterator[Problem]:
-    gauged = by_gauge(side)
-    for k, stretch in enumerate(side.edge.stretches):
+def _bevels(
+    spec: RepairSpec, name: Side, side: FairSide, beside: Sequence[Beside], fit: BevelFit
+) -> Iterator[Problem]:
+    for stretch in side.edge.stretches:
         where = f"the {name} side, {stretch.name}"
+        read = {one.means for one in fit.readings if (one.side, one.stretch) == (name, stretch.name)}
         if not np.isfinite(stretch.slope).all():
             more = "; its planking is taken off as if it were square" if spec.planking else ""
             yield Problem(
@@ -149,18 +155,10 @@ def _bevels(spec: RepairSpec, name: Side, side: FairSide, beside: Sequence[Besid
                 "hold a gauge to it and write the reading in the column bevel, or measure a neighbour",
                 code="bevel-unknown",
             )
-        elif k not in gauged and len(beside) == 1:
+        elif read == {Means.OUTLINES} and len(beside) == 1:
             yield Problem(
                 where,
                 f"its bevel is from frame {beside[0].name} alone: that of the middle of the bay",
                 "measure the neighbour on the other side too, or hold a gauge to it",
                 code="bevel-from-one-neighbour",
-            )
-    for stretch_name, apart in gauge_against(side, beside):
-        if apart > GAUGE:
-            yield Problem(
-                f"the {name} side, {stretch_name}",
-                f"gauge and neighbours differ by up to {np.degrees(apart):.1f}° in its bevel",
-                "the gauge's is taken; was it held square to the edge, its stock on the measured face?",
-                code="gauge-against-neighbours",
             )

@@ -18,9 +18,9 @@ from patterns.repair.measuring.score import judged
 
 __all__ = ["remedied", "weighed"]
 
-MANY = 10  # of the likeliest are weighed
-LEADERS = 3  # of them bring what is like them
-ROUNDS = 2  # in which the size is found again
+MANY = {Cause.SLIP: 6, Cause.RUN: 3, Cause.PLACE: 8, Cause.TURN: 2}  # of each kind are weighed
+LEADERS = 2  # slips that bring what is like them
+NEAR = 30.0  # log odds behind the best by which a fault is weighed once more
 APART = 6.0  # mm; readings that differ less may be exchanged unseen
 TURNED_POINTS = 4
 
@@ -42,28 +42,40 @@ def remedied(frames: Frames, fault: Suspicion) -> Frames:
 
 def weighed(model: Model, ranked: Sequence[Suspicion]) -> list[Suspicion]:
     """The faults worth weighing with log odds by the fit about what they say was meant, the likeliest first."""
-    found = [_weighed(model, fault) for fault in _candidates(model, ranked)]
+    found = [_taken_out(model, fault) for fault in _candidates(model, ranked)]
+    best = max((fault.log_odds for fault in found), default=0.0)
+    near = [fault for fault in found if fault.log_odds > best - NEAR]
+    found = [_taken_out(model, _sized_again(model, fault)) for fault in near]
     found += _without_size(model, found)
     return sorted(found, key=lambda fault: -fault.log_odds)
 
 
 def _candidates(model: Model, ranked: Sequence[Suspicion]) -> list[Suspicion]:
-    """The likeliest faults, and those like the first few: other readings of the points there, other sides."""
-    chosen = dict.fromkeys(ranked[:MANY])
-    for leader in ranked[:LEADERS]:
+    """The likeliest faults of each kind, and those like the first few: other readings there, other sides."""
+    chosen: dict[Suspicion, None] = {}
+    chains: set[object] = set()
+    left = dict(MANY)
+    for fault in ranked:
+        if fault.cause is Cause.RUN:  # of runs of one kind of reading the likeliest
+            i, k = fault.readings[0]
+            spot = model.frames.spots[i]
+            chain = (spot.frame, spot.side, spot.sources, k)
+            if chain in chains:
+                continue
+            chains.add(chain)
+        if left[fault.cause] > 0:
+            left[fault.cause] -= 1
+            chosen[fault] = None
+    for leader in [fault for fault in ranked if fault.cause is Cause.SLIP][:LEADERS]:
         near = _points_like(model, leader)
-        names = {key[0] for key, _ in leader.refs}
         for fault in ranked:
-            one = fault.cause is Cause.SLIP and fault.readings[0][0] in near
-            if one or (fault.cause is leader.cause and names & {key[0] for key, _ in fault.refs}):
+            if fault.cause is Cause.SLIP and fault.readings[0][0] in near:
                 chosen.setdefault(fault)
     return list(chosen)
 
 
 def _points_like(model: Model, leader: Suspicion) -> set[int]:
     """A slip's own point, the corners next to it, and the point of its name on the other side."""
-    if leader.cause is not Cause.SLIP:
-        return set()
     spots, i = model.frames.spots, leader.readings[0][0]
     near = {i}
     for j, spot in enumerate(spots):
@@ -75,19 +87,19 @@ def _points_like(model: Model, leader: Suspicion) -> set[int]:
     return near
 
 
-def _weighed(model: Model, fault: Suspicion) -> Suspicion:
-    """A fault by the evidence of the frames without it; its size is found again about what is then read."""
-    frames, size, there = model.frames, fault.size, model
-    for k in range(ROUNDS):
-        frames = remedied(model.frames, replace(fault, size=size))
-        there = Model(frames, [*model.accepted, fault])
-        if k + 1 < ROUNDS:
-            bare = Model(frames, model.accepted)
-            (again,) = judged(bare, [fault])
-            size = size + again.size
+def _taken_out(model: Model, fault: Suspicion) -> Suspicion:
+    """A fault by the evidence of the frames without it."""
+    there = Model(remedied(model.frames, fault), [*model.accepted, fault])
     # Its prior is about no fault, and `there` has it about the size that was taken out.
-    prior = float(np.log(fault.cause.value)) - 0.5 * float(np.square(size / fault.spread).sum())
-    return replace(fault, size=size, log_odds=there.evidence - model.evidence + prior)
+    prior = float(np.log(fault.cause.value)) - 0.5 * float(np.square(fault.size / fault.spread).sum())
+    return replace(fault, log_odds=there.evidence - model.evidence + prior)
+
+
+def _sized_again(model: Model, fault: Suspicion) -> Suspicion:
+    """A fault with its size found about what would then have been read."""
+    bare = Model(remedied(model.frames, fault), model.accepted)
+    (again,) = judged(bare, [fault])
+    return replace(fault, size=fault.size + again.size)
 
 
 def _without_size(model: Model, found: Sequence[Suspicion]) -> Iterator[Suspicion]:

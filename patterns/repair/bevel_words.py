@@ -38,6 +38,10 @@ def _doubted(fit: BevelFit, faults: Sequence[BevelFault]) -> Problem:
 
 def _cause(readings: Sequence[BevelReading], fault: BevelFault) -> str:
     own = [readings[i] for i in fault.readings]
+    if fault.size is not None and fault.scope != "reading":
+        return (
+            f"{_all(own, fault.scope)} {abs(fault.size):.0f}° too {'standing' if fault.size > 0 else 'under'}"
+        )
     if fault.size is not None:
         wanted = 90.0 + own[0].degrees - fault.size
         return (
@@ -46,13 +50,18 @@ def _cause(readings: Sequence[BevelReading], fault: BevelFault) -> str:
         )
     if own[0].means is Means.OUTLINES:
         return "the neighbouring frames are exchanged, or looking is the other way"
-    sides = " and ".join(dict.fromkeys(one.side for one in own))
-    what = {
-        "reading": f"the bevel at point {own[0].point} of the {sides} side",
-        "stretch": f"all bevels of the {own[0].stretch} of the {sides} side",
-        "side": f"all bevels of the {sides} side",
-    }.get(fault.scope, "all bevels by the gauge")
-    return f"{what} may have been read the other way round (under for standing)"
+    return f"{_all(own, fault.scope)} read the other way round (under for standing)"
+
+
+def _all(own: Sequence[BevelReading], scope: str) -> str:
+    """Readings by what they have in common, up to the verb."""
+    side = own[0].side
+    if scope == "reading":
+        return f"the bevel at point {own[0].point} of the {side} side was"
+    if own[0].means is Means.OUTLINES:
+        return "all bevels by the neighbouring frames are"
+    what = {"stretch": f" of the {own[0].stretch} of the {side} side", "side": f" of the {side} side"}
+    return f"all bevels by the gauge{what.get(scope, '')} were"
 
 
 def _sense(spec: RepairSpec, sides: Mapping[Side, FairSide]) -> Iterator[Problem]:

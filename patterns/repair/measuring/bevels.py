@@ -1,8 +1,8 @@
 """Bevels as readings: faired along the edge, alike on both sides, and each open to doubt.
 
 Unknown is the departure from square along every stretch, in degrees: a level that a side's stretches share, one of
-each stretch, and what changes along it (a Matern-3/2 process; C. E. Rasmussen and C. K. I. Williams, Gaussian
-Processes for Machine Learning (2006), equation 4.17, from memory).  Readings are the gauge's, and what the
+each stretch, an even turn, and what else changes along it (a Matern-3/2 process; C. E. Rasmussen and C. K. I.
+Williams, Gaussian Processes for Machine Learning (2006), equation 4.17, from memory).  Readings are the gauge's, and what the
 outlines of the frames on either side say at places along it.  A slip is a wide column, a reversed sense a change of
 signs; both are scored by how much better all that was read fits then.
 """
@@ -21,7 +21,11 @@ from patterns.repair.places import Side
 
 __all__ = ["BevelFault", "BevelFit", "BevelReading", "Means", "fitted_bevels"]
 
-LEVEL, OWN, ALONG = 15.0, 3.0, 3.0  # degrees; standard deviations: a side's level, a stretch's own, along it
+LEVEL, OWN = 15.0, 8.0  # degrees; standard deviations: of a side's level, and of a stretch's own
+TURN, ALONG = (
+    4.0,
+    2.0,
+)  # of what changes evenly from the middle of a stretch to its end, and otherwise along it
 UNLIKE, UNLIKE_ALONG = (
     0.7,
     0.4,
@@ -31,6 +35,7 @@ GAUGE, ROUNDED = 0.5, 0.5  # of a reading by a gauge, and the step to which it i
 OUTLINE = 0.35  # of what outlines say at a place
 BAY, BOTH = 1.2, 0.5  # of all that they say, with a neighbour on one side alone, and on both
 SLIP, SLIPS = 8.0, 4e-3  # of a slip, and how likely each is beforehand
+OFF = 1e-3  # how likely it is that all readings of a stretch, a side or a source are off alike
 REVERSED = 2e-3  # of a reversed sense: of one reading, or of all of a stretch, a side or a source
 SURE, RIVAL = 1.5, 3.0  # log odds from which there is a fault, and by which a rival may be less likely
 MOST = 3
@@ -87,12 +92,12 @@ class BevelFit:
 
     Attributes:
         readings: with the signs that are taken as right.
-        open: indices of readings that a slip has spoiled.
+        open: indices of readings that are off alike by what is not known.
         found: each fault with its rivals, in the order in which they were found.
     """
 
     readings: tuple[BevelReading, ...]
-    open: tuple[int, ...] = ()
+    open: tuple[tuple[int, ...], ...] = ()
     found: tuple[tuple[BevelFault, ...], ...] = field(default=())
 
     @cached_property
@@ -109,8 +114,8 @@ class BevelFit:
             for j, other in enumerate(own):
                 if one.means is other.means is Means.OUTLINES:
                     found[i, j] += BAY**2 if one.alone and other.alone else BOTH**2
-        for i in self.open:
-            found[i, i] += SLIP**2
+        for own_slip in self.open:
+            found[np.ix_(own_slip, own_slip)] += SLIP**2
         return found
 
     def at(
@@ -135,16 +140,13 @@ class BevelFit:
         read = np.array([one.degrees for one in self.readings])
         solved = self.inverse @ read
         found = []
-        for i, one in enumerate(self.readings):
-            if one.means is Means.GAUGE:
-                strength = self.inverse[i, i] + SLIP**-2
-                odds = 0.5 * solved[i] ** 2 / strength - 0.5 * np.log(strength * SLIP**2) + np.log(SLIPS)
-                found.append(
-                    BevelFault(
-                        readings=(i,), scope="reading", size=float(solved[i] / strength), log_odds=float(odds)
-                    )
-                )
         for scope, chosen in self._scopes():
+            at = list(chosen)
+            strength = float(self.inverse[np.ix_(at, at)].sum()) + SLIP**-2
+            pull = float(solved[at].sum())
+            odds = 0.5 * pull**2 / strength - 0.5 * np.log(strength * SLIP**2)
+            odds += np.log(SLIPS if scope == "reading" else OFF)
+            found.append(BevelFault(readings=chosen, scope=scope, size=pull / strength, log_odds=float(odds)))
             signs = np.where(np.isin(np.arange(len(read)), chosen), -1.0, 1.0)
             other = signs * read
             odds = 0.5 * (read @ solved - other @ self.inverse @ other) + np.log(REVERSED)
@@ -157,7 +159,7 @@ class BevelFit:
         gauged = [i for i, one in enumerate(own) if one.means is Means.GAUGE]
         for i in gauged:
             yield "reading", (i,)
-        seen = {(i,) for i in gauged}
+        seen: set[tuple[int, ...]] = {(i,) for i in gauged}
         keys: dict[str, list[tuple[str, ...]]] = {
             "stretch": [(own[i].side, own[i].stretch) for i in gauged],
             "side": [(own[i].side,) for i in gauged],
@@ -175,7 +177,8 @@ class BevelFit:
 
     def proved(self) -> bool:
         """Whether gauge and outlines agree in their sense, so that neither can be reversed."""
-        odds = [fault.log_odds for fault in self.faults() if fault.scope == "all"]
+        faults = self.faults()
+        odds = [fault.log_odds for fault in faults if fault.scope == "all" and fault.size is None]
         return bool(odds) and max(odds) < -RIVAL + np.log(REVERSED)
 
 
@@ -186,7 +189,8 @@ def _prior(one: Sequence[BevelReading], two: Sequence[BevelReading]) -> FloatArr
     along = (1.0 + far) * np.exp(-far)
     same = np.equal.outer([r.stretch for r in one], [r.stretch for r in two]).astype(float)
     sides = np.where(np.equal.outer([r.side for r in one], [r.side for r in two]), 1.0, -1.0)
-    shared = LEVEL**2 + same * (OWN**2 + ALONG**2 * along)
+    even = np.outer([2.0 * r.share - 1.0 for r in one], [2.0 * r.share - 1.0 for r in two])
+    shared = LEVEL**2 + same * (OWN**2 + TURN**2 * even + ALONG**2 * along)
     return np.asarray(shared + sides * (UNLIKE**2 + same * UNLIKE_ALONG**2 * along))
 
 
@@ -204,7 +208,7 @@ def fitted_bevels(readings: Sequence[BevelReading]) -> BevelFit:
         if rivals and not one_reading:
             return replace(fit, found=found)
         if best.size is not None or (one_reading and rivals):
-            fit = replace(fit, open=(*fit.open, *best.readings), found=found)
+            fit = replace(fit, open=(*fit.open, best.readings), found=found)
             continue
         turned = tuple(
             replace(one, degrees=-one.degrees) if i in best.readings else one

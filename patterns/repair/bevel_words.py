@@ -27,10 +27,10 @@ def bevel_problems(fit: BevelFit, spec: RepairSpec, sides: Mapping[Side, FairSid
 
 
 def _doubted(fit: BevelFit, faults: Sequence[BevelFault]) -> Problem:
-    best = faults[0]
-    first = fit.readings[best.readings[0]]
+    best, readings = faults[0], fit.as_read or fit.readings
+    first = readings[best.readings[0]]
     where = f"the {first.side} side, {first.stretch}"
-    told = "; or ".join(_cause(fit.readings, fault) for fault in faults[:SHOWN])
+    told = "; or ".join(_cause(readings, fault) for fault in faults[:SHOWN])
     turned = all(fault.size is None for fault in faults)
     want = "hold the gauge there again, its stock on the measured face: less than 90° is under"
     return Problem(where, told, want, code="bevels-reversed" if turned else "suspect-bevel")

@@ -2,9 +2,9 @@
 
 Unknown is the departure from square along every stretch, in degrees: a level that a side's stretches share, one of
 each stretch, an even turn, and what else changes along it (a Matern-3/2 process; C. E. Rasmussen and C. K. I.
-Williams, Gaussian Processes for Machine Learning (2006), equation 4.17, from memory).  Readings are the gauge's, and what the
-outlines of the frames on either side say at places along it.  A slip is a wide column, a reversed sense a change of
-signs; both are scored by how much better all that was read fits then.
+Williams, Gaussian Processes for Machine Learning (2006), equation 4.17, from memory).  Readings are the
+gauge's, and what the outlines of the frames on either side say at places along it.  A slip is a wide column, a
+reversed sense a change of signs; both are scored by how much better all that was read fits then.
 """
 
 from __future__ import annotations
@@ -94,11 +94,13 @@ class BevelFit:
         readings: with the signs that are taken as right.
         open: indices of readings that are off alike by what is not known.
         found: each fault with its rivals, in the order in which they were found.
+        as_read: the readings that those count, where some were left out since.
     """
 
     readings: tuple[BevelReading, ...]
     open: tuple[tuple[int, ...], ...] = ()
     found: tuple[tuple[BevelFault, ...], ...] = field(default=())
+    as_read: tuple[BevelReading, ...] = ()
 
     @cached_property
     def inverse(self) -> FloatArray:
@@ -194,6 +196,20 @@ def _prior(one: Sequence[BevelReading], two: Sequence[BevelReading]) -> FloatArr
     return np.asarray(shared + sides * (UNLIKE**2 + same * UNLIKE_ALONG**2 * along))
 
 
+def _each_by_itself(fit: BevelFit) -> BevelFit:
+    """Where gauge and outlines disagree for all that is known: the gauge where it was held, outlines elsewhere."""
+    gauged = {(one.side, one.stretch) for one in fit.readings if one.means is Means.GAUGE}
+    own = [one.means is Means.GAUGE or (one.side, one.stretch) not in gauged for one in fit.readings]
+    if all(own):
+        return fit
+    new = np.cumsum(own) - 1
+    still = tuple(tuple(int(new[i]) for i in group if own[i]) for group in fit.open)
+    readings = tuple(one for one, kept in zip(fit.readings, own, strict=True) if kept)
+    return replace(
+        fit, readings=readings, open=tuple(group for group in still if group), as_read=fit.readings
+    )
+
+
 def fitted_bevels(readings: Sequence[BevelReading]) -> BevelFit:
     """The bevels, with single slips left out and reversed senses put right where nothing else explains them."""
     fit = BevelFit(readings=tuple(readings))
@@ -206,7 +222,7 @@ def fitted_bevels(readings: Sequence[BevelReading]) -> BevelFit:
         found = (*fit.found, (best, *rivals))
         one_reading = all(fault.readings == best.readings for fault in rivals) and len(best.readings) == 1
         if rivals and not one_reading:
-            return replace(fit, found=found)
+            return _each_by_itself(replace(fit, found=found))
         if best.size is not None or (one_reading and rivals):
             fit = replace(fit, open=(*fit.open, best.readings), found=found)
             continue

@@ -102,12 +102,12 @@ class RepairSubject:
 
     def doubtful(self) -> tuple[str, ...]:
         """Points and warnings."""
-        return counted_doubts("point in doubt", self.repair.doubts, self.repair.warnings)
+        return counted_doubts("reading in doubt", self.repair.doubts, self.repair.warnings)
 
     def closing(self) -> Iterator[str]:
         """Doubts and warnings counted, and what comes before all cutting."""
         if self.repair.doubts:
-            yield f"{counted(len(self.repair.doubts), 'point')} in doubt: see scrieve check before cutting."
+            yield f"{counted(len(self.repair.doubts), 'reading')} in doubt: see scrieve check before cutting."
         if self.repair.warnings:
             yield f"{counted(len(self.repair.warnings), 'warning')}: see scrieve check."
         yield CAUTION

@@ -193,7 +193,7 @@ def test_the_demo_is_made_proved_and_quiet(tmp_path: Path) -> None:
     run = CliRunner()
     checked = run.invoke(main, ["check", str(DEMO)])
     assert checked.exit_code == 0
-    assert "No point is in doubt." in checked.output
+    assert "No reading is in doubt." in checked.output
     assert "The sides: port lies" in checked.output
     assert "by the gauge" in checked.output
     assert "by frame 3 and 5" in checked.output

@@ -9,7 +9,7 @@ import numpy as np
 from patterns.design.repair_models import RepairSpec
 from patterns.errors import Problem
 from patterns.repair.fairing import FairSide
-from patterns.repair.measuring.bevels import BevelFault, BevelFit, BevelReading, Means
+from patterns.repair.measuring.bevels import BevelFault, BevelFit, BevelReading, ReadBy
 from patterns.repair.places import Side
 
 __all__ = ["bevel_problems"]
@@ -48,7 +48,7 @@ def _cause(readings: Sequence[BevelReading], fault: BevelFault) -> str:
             f"the bevel at point {own[0].point} of the {own[0].side} side would have to be about {wanted:.0f}°, "
             f"not {90.0 + own[0].degrees:.1f}°"
         )
-    if own[0].means is Means.OUTLINES:
+    if own[0].means is ReadBy.OUTLINES:
         return "the neighbouring frames are exchanged, or looking is the other way"
     return f"{_all(own, fault.scope)} read the other way round (under for standing)"
 
@@ -58,7 +58,7 @@ def _all(own: Sequence[BevelReading], scope: str) -> str:
     side = own[0].side
     if scope == "reading":
         return f"the bevel at point {own[0].point} of the {side} side was"
-    if own[0].means is Means.OUTLINES:
+    if own[0].means is ReadBy.OUTLINES:
         return "all bevels by the neighbouring frames are"
     what = {"stretch": f" of the {own[0].stretch} of the {side} side", "side": f" of the {side} side"}
     return f"all bevels by the gauge{what.get(scope, '')} were"

@@ -9,7 +9,7 @@ import numpy as np
 from patterns.design.confirmed import with_remedy
 from patterns.measure import format_length
 from patterns.repair.fairing import FairSide
-from patterns.repair.measuring.bevels import Means
+from patterns.repair.measuring.bevels import ReadBy
 from patterns.repair.places import Side
 from patterns.repair.repair import Repair
 from patterns.repair.side_by_side import side_differences
@@ -81,8 +81,8 @@ def _side(repair: Repair, name: Side, side: FairSide) -> Iterator[str]:
 def _means(repair: Repair, side: Side, stretch: str) -> str:
     """What a stretch's bevels are known by."""
     read = {one.means for one in repair.bevels.readings if (one.side, one.stretch) == (side, stretch)}
-    words = ["the gauge"] if Means.GAUGE in read else []
-    words += [f"frame {' and '.join(repair.neighbours)}"] if Means.OUTLINES in read else []
+    words = ["the gauge"] if ReadBy.GAUGE in read else []
+    words += [f"frame {' and '.join(repair.neighbours)}"] if ReadBy.OUTLINES in read else []
     return " and ".join(words) or "the rest of the frame"
 
 

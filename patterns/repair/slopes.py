@@ -15,7 +15,7 @@ import numpy as np
 
 from patterns.hull.planes import FloatArray
 from patterns.repair.fairing import FairSide
-from patterns.repair.measuring.bevels import BevelFit, BevelReading, Means
+from patterns.repair.measuring.bevels import BevelFit, BevelReading, ReadBy
 from patterns.repair.outline import Edge, EdgeStretch
 from patterns.repair.places import Side
 
@@ -60,7 +60,7 @@ def bevel_readings(
                             share=float((side.runs[i] - starts[k]) / length),
                             length=length,
                             degrees=float(np.degrees(point.bevel) - 90.0),
-                            means=Means.GAUGE,
+                            means=ReadBy.GAUGE,
                             point=point.name,
                         )
                     )
@@ -74,7 +74,7 @@ def bevel_readings(
                         share=float(share),
                         length=length,
                         degrees=float(np.degrees(np.arctan(value))),
-                        means=Means.OUTLINES,
+                        means=ReadBy.OUTLINES,
                         alone=alone,
                     )
                     for share, value in zip(AT, slope, strict=True)

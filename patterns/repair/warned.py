@@ -10,7 +10,7 @@ from patterns.design.repair_models import RepairSpec
 from patterns.errors import Problem
 from patterns.repair.bevel_words import bevel_problems
 from patterns.repair.fairing import FairSide
-from patterns.repair.measuring.bevels import BevelFit, Means
+from patterns.repair.measuring.bevels import BevelFit, ReadBy
 from patterns.repair.measuring.curves import KnownSpan
 from patterns.repair.measuring.judge import Verdict
 from patterns.repair.places import Side
@@ -155,7 +155,7 @@ def _bevels(
                 "hold a gauge to it and write the reading in the column bevel, or measure a neighbour",
                 code="bevel-unknown",
             )
-        elif read == {Means.OUTLINES} and len(beside) == 1:
+        elif read == {ReadBy.OUTLINES} and len(beside) == 1:
             yield Problem(
                 where,
                 f"its bevel is from frame {beside[0].name} alone: that of the middle of the bay",

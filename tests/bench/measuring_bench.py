@@ -2,12 +2,12 @@
 
     python -m tests.bench.measuring_bench [FRAMES] [sound|references|slips]
 
-Invented frames of three kinds are measured by mixed methods with a hand that shakes by 0.6 mm (and sound ones by
-1.0 mm too), points a hand apart, read to 1 mm and to 1/16 in in turn.  Printed in hundredths: frames with a false
-doubt; faults that are named among the causes, and first; the same of those that the readings can tell, that is from the
-size on that `check` itself would name 95 times in 100; and of slips that move their point across the edge by more than
-half of their size.  Edges in mm: the worst place of each frame, in the middle and in 95 of 100 frames, and the error
-that 95 of 100 places have; the share of places inside the stated band, and the part of it that 95 of 100 errors fill.
+Invented frames of three kinds are measured by mixed methods with a hand that shakes by 0.6 mm (sound ones by 1.0 mm
+too), points a hand apart, read to 1 mm and to 1/16 in in turn.  Printed in hundredths: frames with a false doubt;
+faults that are named among the causes, and first; the same of those that the readings can tell, from the size on that
+`check` itself would name 95 times in 100; and of slips that move their point across the edge by more than half of
+their size.  Edges in mm: the worst place of each frame, in the middle and in 95 of 100 frames, and the error that 95
+of 100 places have; the share of places inside the stated band, and the part of it that 95 of 100 errors fill.
 """
 
 from __future__ import annotations
@@ -21,11 +21,11 @@ import numpy as np
 from patterns.hull.planes import FloatArray
 from patterns.measure import Notation
 from patterns.repair.measuring.curves import SURELY
-from patterns.repair.measuring.faults import SLIP, Cause, Suspicion, place_columns
+from patterns.repair.measuring.faults import MOVED, SLIP, Cause, Suspicion, place_columns
 from patterns.repair.measuring.judge import Verdict
 from patterns.repair.measuring.model import Model
 from patterns.repair.measuring.solve import solved
-from patterns.repair.measuring.unseen import MOVED, cost_of, shown_from
+from patterns.repair.measuring.unseen import cost_of, shown_from
 from tests.patterns.measured_frames import KINDS, SIDES, SIXTEENTH, Fault, TrueFrame, measured, true_frame
 
 FRAMES = 24
@@ -145,7 +145,7 @@ def _slip_right(fault: Fault, cause: Suspicion, model: Model) -> bool:
 
 
 def _strength(fault: Fault, model: Model) -> tuple[float, bool] | None:
-    """From how many mm the fault is named 95 times in 100, and whether it moves its point across; None if unused."""
+    """From how many mm the fault would be named, and whether it moves its point across; None if unused."""
     inverse, rows = model.inverse[model.likeliest], model.rows
     if fault.moved:
         columns = place_columns(model.frames, rows)

@@ -99,7 +99,7 @@ def _beside(line: Curve, unlike: FloatArray, depth: float) -> Curve:
         at = line(share)
         high = at[:, 1] / depth
         more = unlike[0] + unlike[1] * high, unlike[2] + unlike[3] * (1.0 - high)
-        return at + np.stack(more, axis=-1)
+        return np.asarray(at + np.stack(more, axis=-1))
 
     return own
 

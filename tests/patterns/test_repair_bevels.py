@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from patterns.errors import Problem
-from patterns.repair.measuring.bevels import BevelReading, Means, fitted_bevels
+from patterns.repair.measuring.bevels import BevelReading, ReadBy, fitted_bevels
 from patterns.repair.repair import Repair, load_repair
 from patterns.repair.subject import RepairSubject
 from tests.patterns.folders import codes_of, says
@@ -42,7 +42,7 @@ def _readings(
                         share=share,
                         length=500.0,
                         degrees=read,
-                        means=Means.GAUGE,
+                        means=ReadBy.GAUGE,
                         point=f"{edge}{i}",
                     )
                 )
@@ -125,7 +125,7 @@ def test_exchanged_neighbours_and_a_wrong_looking_are_found_by_the_gauge(
 def test_without_a_gauge_the_sense_is_asked_and_can_be_confirmed(tmp_path: Path) -> None:
     """Exchanged neighbours turn every bevel: nothing shows it but the builder's eye, so the question is put."""
     right, wrong = (
-        _about_bevels(_written(tmp_path / name, gauge=False, **stands))  # type: ignore[arg-type]
+        _about_bevels(_written(tmp_path / name, gauge=False, **stands))
         for name, stands in (("a", {}), ("b", {"fore": "aft", "aft": "forward"}))
     )
     assert codes_of(right) == codes_of(wrong) == ["bevel-sense"]

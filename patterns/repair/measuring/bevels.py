@@ -19,7 +19,7 @@ import numpy as np
 from patterns.hull.planes import FloatArray
 from patterns.repair.places import Side
 
-__all__ = ["BevelFault", "BevelFit", "BevelReading", "Means", "fitted_bevels"]
+__all__ = ["BevelFault", "BevelFit", "BevelReading", "ReadBy", "fitted_bevels"]
 
 LEVEL, OWN = 15.0, 8.0  # degrees; standard deviations: of a side's level, and of a stretch's own
 TURN, ALONG = (
@@ -41,7 +41,7 @@ SURE, RIVAL = 1.5, 3.0  # log odds from which there is a fault, and by which a r
 MOST = 3
 
 
-class Means(Enum):
+class ReadBy(Enum):
     """What a bevel was read by."""
 
     GAUGE = "the gauge"
@@ -65,7 +65,7 @@ class BevelReading:
     share: float
     length: float
     degrees: float
-    means: Means
+    means: ReadBy
     alone: bool = False
     point: str = ""
 
@@ -112,9 +112,9 @@ class BevelFit:
         found = _prior(own, own)
         step = ROUNDED / np.sqrt(12.0)
         for i, one in enumerate(own):
-            found[i, i] += GAUGE**2 + step**2 if one.means is Means.GAUGE else OUTLINE**2
+            found[i, i] += GAUGE**2 + step**2 if one.means is ReadBy.GAUGE else OUTLINE**2
             for j, other in enumerate(own):
-                if one.means is other.means is Means.OUTLINES:
+                if one.means is other.means is ReadBy.OUTLINES:
                     found[i, j] += BAY**2 if one.alone and other.alone else BOTH**2
         for own_slip in self.open:
             found[np.ix_(own_slip, own_slip)] += SLIP**2
@@ -126,7 +126,7 @@ class BevelFit:
         """The departure from square at shares of a stretch, degrees, (n,), and its standard deviation."""
         wanted = [
             BevelReading(
-                side=side, stretch=stretch, share=float(u), length=length, degrees=0.0, means=Means.GAUGE
+                side=side, stretch=stretch, share=float(u), length=length, degrees=0.0, means=ReadBy.GAUGE
             )
             for u in shares
         ]
@@ -158,7 +158,7 @@ class BevelFit:
     def _scopes(self) -> Iterator[tuple[str, tuple[int, ...]]]:
         """Readings whose sense may be reversed together."""
         own = self.readings
-        gauged = [i for i, one in enumerate(own) if one.means is Means.GAUGE]
+        gauged = [i for i, one in enumerate(own) if one.means is ReadBy.GAUGE]
         for i in gauged:
             yield "reading", (i,)
         seen: set[tuple[int, ...]] = {(i,) for i in gauged}
@@ -172,7 +172,7 @@ class BevelFit:
                 if chosen not in seen:
                     seen.add(chosen)
                     yield scope, chosen
-        for means in Means:
+        for means in ReadBy:
             chosen = tuple(i for i, one in enumerate(own) if one.means is means)
             if chosen and len(chosen) < len(own):
                 yield "all", chosen
@@ -198,8 +198,8 @@ def _prior(one: Sequence[BevelReading], two: Sequence[BevelReading]) -> FloatArr
 
 def _each_by_itself(fit: BevelFit) -> BevelFit:
     """Where gauge and outlines disagree for all that is known: the gauge where it was held, outlines elsewhere."""
-    gauged = {(one.side, one.stretch) for one in fit.readings if one.means is Means.GAUGE}
-    own = [one.means is Means.GAUGE or (one.side, one.stretch) not in gauged for one in fit.readings]
+    gauged = {(one.side, one.stretch) for one in fit.readings if one.means is ReadBy.GAUGE}
+    own = [one.means is ReadBy.GAUGE or (one.side, one.stretch) not in gauged for one in fit.readings]
     if all(own):
         return fit
     new = np.cumsum(own) - 1

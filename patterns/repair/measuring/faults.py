@@ -16,7 +16,7 @@ from patterns.hull.planes import FloatArray
 from patterns.repair.measuring.equations import Equations, Frames
 from patterns.repair.measuring.spots import ReferenceKey, Spot, predicted
 
-__all__ = ["Cause", "Suspicion", "place_columns", "suspicions"]
+__all__ = ["MOVED", "SLIP", "Cause", "Suspicion", "place_columns", "suspicions"]
 
 SLIP, MOVED, TURNED = (
     30.0,

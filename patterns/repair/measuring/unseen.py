@@ -19,7 +19,7 @@ from patterns.repair.measuring.model import Model
 from patterns.repair.measuring.prior import CHOICES, covariance_parts, mixed
 from patterns.repair.measuring.spots import ReferenceKey, predicted
 
-__all__ = ["FARTHEST", "Unseen", "shown_from", "unseen_places"]
+__all__ = ["FARTHEST", "Unseen", "cost_of", "shown_from", "unseen_places"]
 
 SURELY = 1.64  # standard deviations: what is shown is shown 95 times in 100
 WAYS = 24  # ways that are looked at

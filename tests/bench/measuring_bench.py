@@ -2,12 +2,14 @@
 
     python -m tests.bench.measuring_bench [FRAMES] [sound|references|slips]
 
-Invented frames of three kinds are measured by mixed methods with a hand that shakes by 0.6 mm (sound ones by 1.0 mm
-too), points a hand apart, read to 1 mm and to 1/16 in in turn.  Printed in hundredths: frames with a false doubt;
-faults that are named among the causes, and first; the same of those that the readings can tell, from the size on that
-`check` itself would name 95 times in 100; and of slips that move their point across the edge by more than half of
-their size.  Edges in mm: the worst place of each frame, in the middle and in 95 of 100 frames, and the error that 95
-of 100 places have; the share of places inside the stated band, and the part of it that 95 of 100 errors fill.
+Invented frames of three kinds are measured by mixed methods with a hand that shakes by 0.6 mm (sound ones by
+1.0 mm too), points a hand apart, read to 1 mm and to 1/16 in in turn.
+
+Printed in hundredths: frames with a false doubt; faults that are named among the causes, and first; the same of
+those that the readings can tell, from the size on that `check` itself would name 95 times in 100; and of slips
+that move their point across the edge by more than half of their size. Edges in mm: the worst place of each
+frame, in the middle and in 95 of 100 frames, and the error that 95 of 100 places have; the share of places
+inside the stated band, and the part of it that 95 of 100 errors fill.
 """
 
 from __future__ import annotations

@@ -6,12 +6,15 @@ import ast
 import re
 import subprocess
 import sys
+import tomllib
 from collections.abc import Iterator
 from functools import cache
+from importlib.metadata import version
 from pathlib import Path
 
 import pytest
 from click.testing import CliRunner
+from packaging.requirements import Requirement
 
 ROOT = Path(__file__).parents[1]
 SOURCES = sorted([*(ROOT / "patterns").rglob("*.py"), *(ROOT / "tiling").rglob("*.py")])
@@ -146,6 +149,38 @@ def test_what_members_share_knows_no_member() -> None:
     for room in ("joinery", "timbers", "hull", "flat", "fairing", "table", "design"):
         for path in (ROOT / "patterns" / room).glob("*.py"):
             assert not any(name.startswith("patterns.members") for name in _imports(path)), path
+
+
+def test_areas_are_overlaid_in_one_place() -> None:
+    """A plain overlay of edges at a hair's angle loses wood; see `patterns.flat.overlays`."""
+    plain = {"union", "union_all", "unary_union", "difference", "intersection", "intersection_all"}
+    allowed = {
+        "patterns/flat/overlays.py",  # there they are
+        "patterns/flat/shapes.py",  # two halves are welded on a coarser grid
+        "patterns/shop/sheets.py",  # drawings as they were printed, on the printer's grid
+    }
+    found = {
+        str(path.relative_to(ROOT))
+        for path in SOURCES
+        if path.is_relative_to(ROOT / "patterns")
+        for node in ast.walk(_tree(path))
+        if isinstance(node, ast.Attribute) and node.attr in plain
+        and isinstance(node.value, ast.Name) and node.value.id == "shapely"
+    }  # fmt: skip
+    assert found == allowed
+
+
+def test_libraries_whose_inner_parts_are_used_have_an_upper_bound() -> None:
+    """The writer's document model and the reader's errors may change with their next great version."""
+    project = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
+    wanted = [Requirement(text) for text in project["dependencies"]]
+    bounds = {requirement.name: requirement.specifier for requirement in wanted}
+    for name, modules in {"reportlab": "reportlab.pdfbase", "pypdf": "pypdf"}.items():
+        assert any(used.startswith(modules) for path in SOURCES for used in _imports(path))
+        assert any(bound.operator in ("<", "<=", "~=") for bound in bounds[name]), name
+        assert bounds[name].contains(version(name)), (
+            f"tested with {name} {version(name)}, which is not allowed"
+        )
 
 
 def test_reportlab_is_in_tiling_alone_and_click_in_the_command_line_alone() -> None:

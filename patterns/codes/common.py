@@ -20,6 +20,7 @@ MEANINGS = {
         "invalid-value": "A key's value is not of the kind that the key takes.",
         "large-file": "A file is far larger than any design or table.",
         "length-unreadable": "Text is not a valid length.",
+        "name-unprintable": "A name has letters that the pages cannot print, or none at all.",
         "needed-key": "A key is missing that another key or the measured points make necessary.",
         "needless-key": "A key is set that does not apply there.",
         "not-utf-8": "A file is not valid UTF-8.",

@@ -9,7 +9,6 @@ __all__ = ["MEANINGS"]
 MEANINGS = {
     Severity.ERROR: {
         "name-empty": "A row of a class list has no name.",
-        "name-unprintable": "A name has no letter or figure that the pages can print.",
         "no-names": "A class list has no names.",
         "worksheets-count": "A number of worksheets is not a whole number in its bounds.",
     },

@@ -12,6 +12,7 @@ from pydantic import BeforeValidator, StrictInt
 from pydantic_core import PydanticCustomError
 
 from patterns.measure import BadLength, parse_angle, parse_length, parse_rate, tidy
+from patterns.measure.letters import LETTERS, composed, shown_letters, unprintable
 
 __all__ = [
     "TRADE",
@@ -52,6 +53,7 @@ MOST_RAKE = math.radians(45.0)
 MOST_RATE = 0.25  # rise per breadth; a half would be a half circle
 MOST_LAMINATIONS = 60
 MOST_SCARF = 50.0  # length per depth
+MOST_LETTERS = 60  # of a name; it is lettered on patterns
 FROM_TABLE = "from the table"
 
 
@@ -199,12 +201,16 @@ Rake = Annotated[Angle | None, BeforeValidator(_rake)]
 def _words(value: Any) -> str:
     if not isinstance(value, str):
         raise trouble(f"{shown(value)} is not text", "write it in quotes", code="invalid-value")
-    text = " ".join(value.split())
-    if not text or not text.isprintable():
-        raise trouble("nothing that can be read stands here", "write a word or two", code="invalid-value")
-    if len(text) > 60:
+    text = composed(" ".join(value.split()))
+    if not text:
+        raise trouble("the text is empty", "write a word or two", code="invalid-value")
+    if lacking := unprintable(text):
+        raise trouble(f"the pages cannot print {shown_letters(lacking)}", LETTERS, code="name-unprintable")
+    if len(text) > MOST_LETTERS:
         raise trouble(
-            "more than 60 letters stand here", "write it shorter: it is lettered on patterns", code="too-long"
+            f"{len(text)} letters are too many for a pattern",
+            f"write {MOST_LETTERS} letters at most",
+            code="too-long",
         )
     return text
 

@@ -10,6 +10,7 @@ import shapely
 from shapely.geometry import LineString, MultiPolygon, Point, Polygon
 
 from patterns.errors import PatternsError
+from patterns.flat import overlays
 from patterns.flat.polylines import parallel
 from patterns.vectors import FloatArray
 
@@ -55,7 +56,7 @@ def band(edge: FloatArray, breadth: float, *, outward: float = 200.0, on: float 
 def up_to_the_centreline(half: Any) -> Any:
     """A half without the hairs of wood along the line x = 0 that its making may leave, its edge drawn up to it."""
     _, low, far, high = half.bounds
-    half = shapely.intersection(half, shapely.box(ON_CENTRE, low - 1.0, far + 1.0, high + 1.0))
+    half = overlays.intersection(half, shapely.box(ON_CENTRE, low - 1.0, far + 1.0, high + 1.0))
     return shapely.transform(
         half, lambda points: np.where(points <= [ON_CENTRE, -np.inf], [0.0, 0.0], points)
     )
@@ -106,7 +107,7 @@ def inside_points(area: Polygon, lines: Sequence[FloatArray]) -> list[FloatArray
     """The parts of lines (n, 2) that lie within an area."""
     found: list[FloatArray] = []
     for line in lines:
-        part = shapely.intersection(LineString(line), area)
+        part = overlays.intersection(LineString(line), area)
         for piece in getattr(part, "geoms", [part]):
             if isinstance(piece, LineString) and piece.length > HAIR:
                 found.append(np.asarray(piece.coords))

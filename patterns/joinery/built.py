@@ -5,11 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
-import shapely
-
 from patterns.boat import Boat
 from patterns.design.file import FrameSpec
 from patterns.errors import PatternsError
+from patterns.flat import overlays
 from patterns.flat.shapes import ON_CENTRE, largest
 from patterns.hull.sections import cut_hull
 from patterns.joinery.joints import Joint, Share, joints_of, shares_of
@@ -58,7 +57,7 @@ class Futtock:
     @property
     def saw(self) -> Any:
         """The outer of the two faces."""
-        return largest(shapely.union(*self.faces))
+        return largest(overlays.union(*self.faces))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

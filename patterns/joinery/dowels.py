@@ -10,6 +10,7 @@ import shapely
 from shapely.geometry import Point
 
 from patterns.errors import PatternsError, keyed
+from patterns.flat import overlays
 from patterns.flat.shapes import parts_of
 from patterns.hull.planes import FloatArray
 from patterns.joinery.built import Built
@@ -21,6 +22,7 @@ __all__ = ["dowel_places", "dowels_by_member", "dowels_of", "lap_dowels_of"]
 
 SLICES = 101
 LONG = 0.5  # of the longest slice; where the room is narrower than that part of it no dowel is put
+WITHIN = 1e-3  # mm; along the very edge of the room the last digits decide whether there is any wood
 
 
 def dowel_places(wood: Any, along: FloatArray, *, count: int, edge: float, where: str) -> list[FloatArray]:
@@ -46,9 +48,9 @@ def dowel_places(wood: Any, along: FloatArray, *, count: int, edge: float, where
     corners = np.asarray(room.exterior.coords)
     square = np.array([-along[1], along[0]])
     run, off = corners @ along, corners @ square
-    steps = np.linspace(run.min(), run.max(), SLICES)
+    steps = np.linspace(run.min() + WITHIN, run.max() - WITHIN, SLICES)
     lines = [np.array([s * along + o * square for o in (off.min() - 1.0, off.max() + 1.0)]) for s in steps]
-    cuts = shapely.intersection(shapely.linestrings(np.array(lines)), room)
+    cuts = overlays.intersection(shapely.linestrings(np.array(lines)), room)
     longest = np.array([max(shapely.length(shapely.get_parts(cut)), default=0.0) for cut in cuts])
     fit = steps[longest >= LONG * longest.max()]
     first, last = float(fit.min()), float(fit.max())
@@ -64,7 +66,7 @@ def dowel_places(wood: Any, along: FloatArray, *, count: int, edge: float, where
 def _middle(room: Any, s: float, along: FloatArray, square: FloatArray, off: FloatArray) -> FloatArray:
     """The middle of the longest part of the room at one place along."""
     ends = np.array([s * along + o * square for o in (off.min() - 1.0, off.max() + 1.0)])
-    parts = shapely.get_parts(shapely.intersection(shapely.linestrings(ends), room))
+    parts = shapely.get_parts(overlays.intersection(shapely.linestrings(ends), room))
     best = max(parts, key=lambda part: float(part.length))
     return np.asarray(best.interpolate(0.5, normalized=True).coords[0])
 
@@ -87,7 +89,7 @@ def dowels_of(built: Built, gussets: Sequence[Gusset]) -> dict[tuple[str, str], 
             futtock = built.futtock(arm.member)
             if futtock is None or (gusset.at, arm.member) in found:
                 continue
-            wood = shapely.intersection_all([*stack, *futtock.faces, *(futtock.between or ())])
+            wood = overlays.intersection(*[*stack, *futtock.faces, *(futtock.between or ())])
             with keyed(gusset.key, f'frame "{built.spec.name}"'):
                 places = dowel_places(
                     wood,
@@ -120,11 +122,11 @@ def lap_dowels_of(
         moulded, other = (below, above) if spec.through == "lower" else (above, below)
         assert moulded.between is not None
         assert other.between is not None
-        lap = shapely.intersection_all([
+        lap = overlays.intersection(*[
             moulded.faces[0], moulded.between[0], other.between[1], other.faces[1]
         ])  # fmt: skip
         for hole in (hole for found in others.values() for hole in found):
-            lap = lap.difference(Point(hole.at).buffer(0.5 * hole.diameter))
+            lap = overlays.difference(lap, Point(hole.at).buffer(0.5 * hole.diameter))
         across = joint.corner - joint.inner
         across = across / np.hypot(*across)
         places = dowel_places(

@@ -14,6 +14,7 @@ import shapely
 from shapely.geometry import Point, Polygon
 
 from patterns.boat import Boat
+from patterns.flat import overlays
 from patterns.flat.shapes import area_of, outline_of
 from patterns.hull.planes import FloatArray
 from patterns.hull.sections import Section
@@ -146,5 +147,5 @@ def _centreline(piece: Piece, saw: Polygon) -> tuple[float, float] | None:
     if piece.hand is Hand.CENTRE:
         return piece.flips[0], piece.flips[1]
     centre = piece.on.face.centre
-    _, low, _, high = saw.intersection(shapely.box(-1e4, -1e4, centre + 1e-3, 1e4)).bounds
+    _, low, _, high = overlays.intersection(saw, shapely.box(-1e4, -1e4, centre + 1e-3, 1e4)).bounds
     return (low, high) if np.isfinite(low) else None

@@ -8,6 +8,7 @@ from typing import Any
 
 import shapely
 
+from patterns.flat import overlays
 from patterns.joinery.built import Built
 from patterns.joinery.gussets import CENTRE, Gusset
 from patterns.wood.facts import Fact
@@ -61,7 +62,7 @@ def _joints(built: Built) -> Iterator[Scribed]:
         drawn: Any = shapely.MultiLineString()
         for wood, kind in zip(below.wood, ("joint", "joint-on-other-face"), strict=True):
             seam = shapely.line_merge(wood.lines(Against(above.name)))
-            for run in shapely.get_parts(shapely.difference(seam, shapely.buffer(drawn, SEEN))):
+            for run in shapely.get_parts(overlays.difference(seam, shapely.buffer(drawn, SEEN))):
                 if run.length > SHORT:
                     yield Scribed(fact=Fact(kind), points=shapely.get_coordinates(run))
             drawn = seam

@@ -9,6 +9,7 @@ import numpy as np
 import shapely
 
 from patterns.boat import Boat
+from patterns.flat import overlays
 from patterns.joinery.built import Built, Futtock
 from patterns.joinery.flat_pieces import FLIP, bare_faces, fitted, xy
 from patterns.joinery.rings import TOP
@@ -62,7 +63,7 @@ def _joint_facts(built: Built, piece: Futtock) -> Iterator[Fact]:
 
 def _flips(built: Built, piece: Futtock) -> tuple[float, float]:
     """The v of the flip points of a piece across: its own ends on the centreline, one of them carried on."""
-    _, low, _, high = piece.saw.intersection(shapely.box(-1.0, -1e4, 1e-3, 1e4)).bounds
+    _, low, _, high = overlays.intersection(piece.saw, shapely.box(-1.0, -1e4, 1e-3, 1e4)).bounds
     if piece.name == TOP:
         return low - FLIP, high
     return min(low, float(built.ring.sections[0].apex[1])), high + FLIP

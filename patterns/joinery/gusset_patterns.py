@@ -9,6 +9,7 @@ import numpy as np
 import shapely
 
 from patterns.boat import Boat
+from patterns.flat import overlays
 from patterns.flat.shapes import both_halves, inside_points, largest
 from patterns.hull.planes import FloatArray
 from patterns.joinery.built import Built
@@ -61,10 +62,10 @@ def _margin(gusset: Gusset) -> list[Scribed]:
     margin, across = gusset.spec.margin, gusset.joint is None
     if margin is None:
         return []
-    both: Any = shapely.intersection(*gusset.faces)
+    both: Any = overlays.intersection(*gusset.faces)
     within = (both_halves(both) if across else both).buffer(-margin, join_style="mitre")
     if across:
-        within = within.intersection(shapely.box(0.0, -FAR, FAR, FAR))
+        within = overlays.intersection(within, shapely.box(0.0, -FAR, FAR, FAR))
     if within.is_empty:
         return []
     room = Region.of(largest(within), Free())

@@ -15,6 +15,7 @@ from patterns.boat import Boat
 from patterns.design.frame_models import GussetSpec
 from patterns.design.frame_stands import gusset_sides, gussets_on
 from patterns.errors import PatternsError, keyed
+from patterns.flat import overlays
 from patterns.flat.polylines import lengths
 from patterns.flat.shapes import area_of
 from patterns.hull.planes import FloatArray, Plane
@@ -110,7 +111,7 @@ def arm_of(built: Built, joint: Joint, member: str, length: float) -> GussetArm:
             f"an arm of {length:g} mm is longer than the {member} is from the {joint.name}, {run[-1]:.0f} mm"
         )
     end, inward = _across(edge, run, joint, length)
-    over = shapely.intersection(LineString([end, end + FAR * inward]), built.ring.sharp)
+    over = overlays.intersection(LineString([end, end + FAR * inward]), built.ring.sharp)
     if shapely.is_empty(over):
         raise PatternsError(
             f"its gusset at the {joint.name}: an arm of {length:g} mm on the {member} does not reach the frame's "
@@ -149,14 +150,14 @@ def _joint_region(built: Built, spec: GussetSpec, joint: Joint) -> tuple[Any, tu
     ends = [one.toe - FAR * 0.05 * one.inward, one.toe, two.toe, two.toe - FAR * 0.05 * two.inward, corner]
     region = area_of(np.array(ends))
     if spec.inner == "along the frame":
-        region = region.difference(built.ring.void)
+        region = overlays.difference(region, built.ring.void)
     return region, (one, two)
 
 
 def _centre_region(built: Built, spec: GussetSpec, out: float) -> tuple[Any, tuple[GussetArm, ...]]:
     centre = built.ring.sections[0].plane.centre
     up = LineString([(centre + out, -FAR), (centre + out, FAR)])
-    inner = shapely.intersection(up, built.ring.sharp)
+    inner = overlays.intersection(up, built.ring.sharp)
     if shapely.is_empty(inner):
         raise PatternsError(
             f"a gusset on the centreline of {out:g} mm to each side runs past the frame's inside"
@@ -164,7 +165,7 @@ def _centre_region(built: Built, spec: GussetSpec, out: float) -> tuple[Any, tup
     top = float(inner.bounds[1])
     region: Any = shapely.box(-1.0, -FAR, centre + out, top)
     if spec.inner == "along the frame":
-        region = region.difference(built.ring.void)
+        region = overlays.difference(region, built.ring.void)
     bottom = next(iter(built.ring.sections[0].traces))
     arm = GussetArm(
         member=bottom,
@@ -282,7 +283,7 @@ def gussets_of(boat: Boat, built: Built) -> tuple[Gusset, ...]:
                 with keyed(on.key(joint), f'frame "{built.spec.name}"'):
                     made.append(_gusset(built, on, CENTRE if joint is None else joint.name, joint))
     for one, two in combinations(made, 2):
-        if one.side == two.side and one.faces[0].intersection(two.faces[0]).area > CRUMB:
+        if one.side == two.side and overlays.intersection(one.faces[0], two.faces[0]).area > CRUMB:
             raise PatternsError(
                 f"its {one.at} gusset runs into its {two.at} gusset; give them shorter arms{_room(built, one, two)}"
             )

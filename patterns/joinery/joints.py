@@ -13,6 +13,7 @@ import shapely
 from shapely.geometry import LineString, Point, Polygon
 
 from patterns.errors import PatternsError
+from patterns.flat import overlays
 from patterns.flat.shapes import outline_of
 from patterns.hull.planes import FloatArray
 from patterns.joinery.rings import TOP, Ring
@@ -118,7 +119,7 @@ def _direction(ring: LineString, at: FloatArray, *, step: float) -> FloatArray:
 def _home(ring: Ring) -> FloatArray:
     """A point on the centreline, half way up the inside of a ring: every cut's other way out."""
     centre = ring.sections[0].plane.centre + 0.5
-    inside = shapely.intersection(ring.sharp, LineString([(centre, -FAR), (centre, FAR)]))
+    inside = overlays.intersection(ring.sharp, LineString([(centre, -FAR), (centre, FAR)]))
     if shapely.is_empty(inside):
         raise PatternsError("its inside stops short of the centreline; make it one ring")
     _, low, _, high = inside.bounds

@@ -13,6 +13,7 @@ import shapely
 from patterns.boat import Boat
 from patterns.design.set_up_models import SetUpSpec
 from patterns.errors import PatternsError
+from patterns.flat import overlays
 from patterns.flat.shapes import area_of, inside_points
 from patterns.hull.sections import Section, cut_hull
 from patterns.joinery.ringed import notches_in
@@ -66,7 +67,7 @@ def legs_of(boat: Boat, ring: Ring, *, sense: float) -> Legs | None:
     foot = sheer - spec.leg_lap
     outer = min(_room(boat, each, foot, sheer) for each in (section, cut_hull(boat.hull, beyond)))
     leg = shapely.box(outer - spec.leg, foot, outer, sheer)
-    on = ring.faces[face].intersection(leg).area
+    on = overlays.intersection(ring.faces[face], leg).area
     if on < CRUMB:
         raise PatternsError(
             "its legs, as far out as planking and timbers let them stand, miss its sides; give a lesser leg_lap"
@@ -96,11 +97,11 @@ def _room(boat: Boat, section: Section, foot: float, sheer: float) -> float:
     """How far out a plumb stick may reach on a face, between two levels, before it meets planking or a timber."""
     room = section_area(section)
     for notch in notches_in(boat, section):
-        room = room.difference(area_of(notch.corners))
+        room = overlays.difference(room, area_of(notch.corners))
     band = shapely.box(0.0, foot, 1e4, sheer)
-    taken = band.difference(room)
+    taken = overlays.difference(band, room)
     # The deck comes later: what is over it but inside of the side is free.
     over = area_of(np.vstack([section.deck.uv, [[section.deck.uv[-1, 0], 1e4], [0.0, 1e4]]]))
-    taken = taken.difference(over)
+    taken = overlays.difference(taken, over)
     parts = [part.bounds[0] for part in shapely.get_parts(taken) if part.area > 1.0 and part.bounds[0] > 1.0]
     return float(min(parts, default=band.bounds[2]))

@@ -11,6 +11,7 @@ import shapely
 from shapely.geometry import MultiPoint, Point, Polygon
 
 from patterns.errors import PatternsError
+from patterns.flat import overlays
 from patterns.flat.polylines import crossings
 from patterns.flat.shapes import HAIR_WIDE, area_of, clearance, largest, parts_of, without_hairs
 from patterns.hull.planes import FloatArray
@@ -117,7 +118,7 @@ def limbers_beside(
             way / float(way @ inward) for way in ((up, up_behind) if behind <= 0.0 else (up_behind, up))
         )
         below = side - OUT * inward
-        cutter = shapely.union_all([
+        cutter = overlays.union(*[
             # Each is convex, so that none can cross itself however far the timber's side leans.
             MultiPoint([side, side + radius * wall, rim, middle]).convex_hull,
             MultiPoint([side, outer, outer - OUT * inward, below]).convex_hull,
@@ -155,7 +156,7 @@ def _tongue(
         walls: up those sides, (2,), by 1 mm square to the planking.
         inward: unit direction into the wood, (2,).
     """
-    timber, both = shapely.union_all(spaces), shapely.intersection_all(spaces)
+    timber, both = overlays.union(*spaces), overlays.intersection(*spaces)
 
     def band(high: float) -> Polygon:
         ends = [
@@ -164,13 +165,13 @@ def _tongue(
         # It reaches into the hole, so that the two are one cut however the sides lean.
         return MultiPoint(ends).convex_hull.buffer(2.0 * EASE, join_style="mitre")
 
-    covered = shapely.get_coordinates(timber.intersection(band(radius)))
+    covered = shapely.get_coordinates(overlays.intersection(timber, band(radius)))
     high = float(((covered - sides[0]) @ inward).max(initial=0.0))
     along = np.array([inward[1], -inward[0]])
     below = [sides[0] + u * along + v * inward for u in (-FAR, FAR) for v in (-FAR, radius)]
-    lower = band(high).intersection(MultiPoint(below).convex_hull)  # no higher than the hole itself
-    left = parts_of(lower.difference(both), least=0.0)
-    return shapely.union_all([part for part in left if part.distance(Point(sides[0])) < 2.0 * EASE])
+    lower = overlays.intersection(band(high), MultiPoint(below).convex_hull)  # no higher than the hole itself
+    left = parts_of(overlays.difference(lower, both), least=0.0)
+    return overlays.union(*[part for part in left if part.distance(Point(sides[0])) < 2.0 * EASE])
 
 
 def without_limbers(wood: Region, limbers: Sequence[Limber]) -> Region:
@@ -181,7 +182,7 @@ def without_limbers(wood: Region, limbers: Sequence[Limber]) -> Region:
     """
     if not limbers:
         return wood
-    cut = Region.of(shapely.union_all([limber.cutter for limber in limbers]), Opening("limber hole"))
+    cut = Region.of(overlays.union(*[limber.cutter for limber in limbers]), Opening("limber hole"))
     left = wood.minus(cut)
     parts = left.changed(without_hairs(left.area), within=MOVED, otherwise=Free()).parts(least=CRUMB)
     if len(parts) != 1:

@@ -11,6 +11,7 @@ import shapely
 from shapely.geometry import Polygon
 
 from patterns.errors import PatternsError
+from patterns.flat import overlays
 from patterns.flat.polylines import normals_left
 from patterns.flat.shapes import (
     ON_CENTRE,
@@ -84,9 +85,9 @@ class Ring:
         depths: dict[str, float] = {}
         for section, notches in zip(self.sections, self.notches, strict=True):
             area = section_area(section)
-            void = shapely.intersection(self.void, area)
+            void = overlays.intersection(self.void, area)
             for notch in notches:
-                cut = shapely.intersection(area_of(notch.corners), area)
+                cut = overlays.intersection(area_of(notch.corners), area)
                 if cut.area <= CRUMB:  # it touches this face at most, and takes nothing from it
                     continue
                 depth = float(shapely.distance(cut, void))
@@ -148,7 +149,7 @@ def _bands(
         if straight:
             bands[name] = straight_band([section.traces[name].uv for section in here], breadth)
         else:
-            bands[name] = shapely.union_all([
+            bands[name] = overlays.union(*[
                 band(section.long_traces[name].uv, breadth) for section in here
             ])  # fmt: skip
     if top is not None:
@@ -157,7 +158,7 @@ def _bands(
         bands[TOP] = (
             straight_band(decks, top)
             if straight
-            else shapely.union_all([band(deck, top, outward=400.0) for deck in decks])
+            else overlays.union(*[band(deck, top, outward=400.0) for deck in decks])
         )
     return bands
 
@@ -165,10 +166,10 @@ def _bands(
 def _void(section: Section, bands: Mapping[str, Any], *, post: float | None, above: float) -> Any:
     area: Any = _open_area(section, above=above)
     for strip in bands.values():
-        area = shapely.difference(area, strip)
+        area = overlays.difference(area, strip)
     if post is not None:
         low, high = float(section.edge[:, 1].min()) - 100.0, float(section.deck.uv[:, 1].max()) + 500.0
-        area = shapely.difference(area, shapely.box(-1.0, low, 0.5 * post, high))
+        area = overlays.difference(area, shapely.box(-1.0, low, 0.5 * post, high))
     return area
 
 
@@ -185,7 +186,7 @@ def _rounded(void: Polygon, radius: float) -> Polygon:
         return void
     whole = both_halves(void) if void.bounds[0] > -ON_CENTRE else void
     eased = largest(whole.buffer(-radius, quad_segs=32).buffer(radius, quad_segs=32))
-    return largest(shapely.intersection(eased, void))
+    return largest(overlays.intersection(eased, void))
 
 
 def build_ring(
@@ -216,10 +217,10 @@ def build_ring(
     bands = _bands(sections, moulded, top=top, straight=straight)
     above = 100.0 + 2.0 * radius
     if inner is None:
-        void = shapely.intersection(*(_void(section, bands, post=post, above=above) for section in sections))
+        void = overlays.intersection(*(_void(section, bands, post=post, above=above) for section in sections))
     else:
         opens = [_open_area(section, above=above) for section in sections]
-        void = shapely.intersection_all([_within_line(inner, above=above), *opens])
+        void = overlays.intersection(*[_within_line(inner, above=above), *opens])
     if not parts_of(void, least=CRUMB):
         raise PatternsError("its mouldings fill it: no inside is left of the ring; give it less")
     sharp = largest(void)
@@ -231,7 +232,7 @@ def build_ring(
         # A canted frame's halves are pieces of their own: they may heel against the side of keel or stem.
         stands = section.plane.cant or (parts and parts[0].area.bounds[0] <= 1e-3)
         if len(parts) != 1 or not stands:
-            ring = shapely.difference(section_area(section), void)
+            ring = overlays.difference(section_area(section), void)
             raise PatternsError(_cut_through(ring, void, spaces))
         faces.append(parts[0] if section.plane.cant else to_the_centreline(parts[0]))
     return Ring(
@@ -239,7 +240,7 @@ def build_ring(
         notches=notches,
         void=void,
         wood=(faces[0], faces[1]),
-        saw=largest(shapely.union_all([face.area for face in faces])),
+        saw=largest(overlays.union(*[face.area for face in faces])),
         bands=bands,
         sharp=sharp,
     )
@@ -260,7 +261,7 @@ def _cut_through(ring: Any, void: Polygon, notches: Sequence[Notch]) -> str:
     through = [
         notch.timber
         for notch in notches
-        if shapely.distance(shapely.intersection(area_of(notch.corners), ring), void) < 1e-6
+        if shapely.distance(overlays.intersection(area_of(notch.corners), ring), void) < 1e-6
     ]
     names = " and ".join(through) or "timbers"
     return f"the notch for the {names} cuts it in two; give it a greater moulding or the {names} less depth"

@@ -16,6 +16,7 @@ from shapely.geometry import Polygon
 
 from patterns.design.stem_models import StemEnd
 from patterns.errors import PatternsError
+from patterns.flat import overlays
 from patterns.flat.polylines import lengths, meet, parallel
 from patterns.flat.shapes import area_of
 from patterns.hull.planes import FloatArray
@@ -260,7 +261,7 @@ def parts_at(wood: Region, face: FloatArray, scarfs: Sequence[Scarf], names: Seq
 
 
 def _split(area: Any, cut: shapely.LineString) -> list[Polygon]:
-    edges = shapely.union_all([area.exterior, cut])
+    edges = overlays.union(*[area.exterior, cut])
     pieces = shapely.get_parts(shapely.polygonize([edges]))
     return [piece for piece in pieces if area.contains(piece.representative_point())]
 

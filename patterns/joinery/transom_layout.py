@@ -18,6 +18,7 @@ from patterns.boat import Boat
 from patterns.design.models import TransomEnd
 from patterns.design.transom_models import CutOutSpec, DoublerSpec
 from patterns.errors import PatternsError
+from patterns.flat import overlays
 from patterns.flat.shapes import ON_CENTRE, area_of, largest
 from patterns.hull.curved import own_face, stretch_of
 from patterns.hull.planes import FloatArray
@@ -95,7 +96,7 @@ def layout_of(boat: Boat) -> Layout:
     if spec.dowel is not None:
         # A ring in one has its dowels where those of its rails, stiles and post would be.
         holders = parts if spec.framing_joints else jointed(spec, whole, taken, "butt")
-        held = shapely.transform(shapely.intersection(*panel.faces), lambda points: points / [widen, 1.0])
+        held = shapely.transform(overlays.intersection(*panel.faces), lambda points: points / [widen, 1.0])
         holders = tuple(dowelled(spec, part, held) for part in holders)
         places = tuple(at for part in holders for at in part.dowels)
         parts = holders if spec.framing_joints else (replace(parts[0], dowels=places),)
@@ -108,7 +109,7 @@ def _fitted(
     """The framing without what doubler and cut-outs take, and its pieces."""
     if spec.framing_joints is None:
         first, second = (_less(face, taken, "framing; give it framing_joints") for face in whole.wood)
-        ring = replace(whole, wood=(first, second), saw=largest(shapely.union(first.area, second.area)))
+        ring = replace(whole, wood=(first, second), saw=largest(overlays.union(first.area, second.area)))
         return ring, (
             TransomPart(name="framing", zone="framing", wood=ring.wood, whole=True, middle=np.zeros((0, 2))),
         )
@@ -133,7 +134,7 @@ def _cut_outs(specs: Sequence[CutOutSpec], top: float) -> Any:
             if r
             else shapely.box(-half, low, half, high)
         )
-    return shapely.union_all(areas)
+    return overlays.union(*areas)
 
 
 def _less(wood: Region, taken: Sequence[Region], what: str) -> Region:
@@ -156,7 +157,7 @@ def _panel(sections: tuple[Section, Section], cuts: Sequence[Region]) -> Ring:
         notches=((), ()),
         void=Polygon(),
         wood=(faces[0], faces[1]),
-        saw=area_of(np.asarray(shapely.union(faces[0].area, faces[1].area).exterior.coords)),
+        saw=area_of(np.asarray(overlays.union(faces[0].area, faces[1].area).exterior.coords)),
     )
 
 

@@ -11,6 +11,7 @@ import shapely
 from shapely.geometry import Polygon
 
 from patterns.boat import Boat
+from patterns.flat import overlays
 from patterns.flat.shapes import ON_CENTRE, area_of, outline_of
 from patterns.hull.planes import Plane
 from patterns.hull.sections import Section
@@ -148,14 +149,14 @@ def _on_centre(saw: Polygon) -> tuple[float, float]:
 
 def _shoulders(part: TransomPart, thickness: float) -> Iterator[Scribed]:
     """The lines at which half laps begin; only the longest at each is named."""
-    within = shapely.union(*part.faces).buffer(-0.05)
+    within = overlays.union(*part.faces).buffer(-0.05)
     for lap in part.laps:
         values = {
             "other": lap.other,
             "depth": 0.5 * thickness,
             "face": Way.FORWARD if lap.keeps_after else Way.AFT,
         }
-        runs = shapely.get_parts(shapely.line_merge(shapely.intersection(lap.area.boundary, within)))
+        runs = shapely.get_parts(shapely.line_merge(overlays.intersection(lap.area.boundary, within)))
         for i, run in enumerate(sorted(runs, key=lambda run: -float(run.length))):
             yield Scribed(
                 fact=Fact("shoulder" if i else "lap-shoulder", values), points=shapely.get_coordinates(run)

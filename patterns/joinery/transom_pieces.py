@@ -15,6 +15,7 @@ from shapely.geometry import LineString, Polygon
 
 from patterns.design.models import TransomEnd
 from patterns.errors import PatternsError
+from patterns.flat import overlays
 from patterns.flat.polylines import parallel
 from patterns.flat.shapes import ON_CENTRE, band, both_halves, largest, parts_of
 from patterns.hull.planes import FloatArray
@@ -86,11 +87,11 @@ def _zones(spec: TransomEnd, ring: Ring) -> tuple[dict[str, Any], dict[str, Floa
     zones: dict[str, Any] = {}
     middles: dict[str, FloatArray] = {}
     for name, piece in called.items():
-        zones[piece] = shapely.union_all([
+        zones[piece] = overlays.union(*[
             band(section.long_traces[name].uv, depth) for section in ring.sections if name in section.long_traces
         ])  # fmt: skip
         middles[piece] = parallel(first.long_traces[name].uv, 0.5 * depth)
-    zones[TOP] = shapely.union_all([
+    zones[TOP] = overlays.union(*[
         band(section.deck.uv[::-1], depth, outward=400.0) for section in ring.sections
     ])  # fmt: skip
     middles[TOP] = parallel(first.deck.uv, -0.5 * depth)
@@ -148,7 +149,7 @@ def _up_to_the_centreline(wood: Region) -> Region:
 
 
 def _shared(one: Region, two: Region) -> float:
-    return float(one.area.intersection(two.area).area)
+    return float(overlays.intersection(one.area, two.area).area)
 
 
 def lapped(parts: Sequence[TransomPart], halfway: Region) -> tuple[TransomPart, ...]:
@@ -158,9 +159,9 @@ def lapped(parts: Sequence[TransomPart], halfway: Region) -> tuple[TransomPart, 
         for second in parts[i + 1 :]:
             assert first.room is not None
             assert second.room is not None
-            wood = shapely.union_all([*first.faces, *second.faces])
-            for area in parts_of(shapely.intersection(first.room.area, second.room.area), least=CRUMB):
-                if shapely.intersection(area, wood).area < CRUMB:
+            wood = overlays.union(*[*first.faces, *second.faces])
+            for area in parts_of(overlays.intersection(first.room.area, second.room.area), least=CRUMB):
+                if overlays.intersection(area, wood).area < CRUMB:
                     continue
                 laps[first.name].append(Lap(other=second.name, area=area, keeps_after=True))
                 laps[second.name].append(Lap(other=first.name, area=area, keeps_after=False))
@@ -185,20 +186,20 @@ def dowelled(spec: TransomEnd, part: TransomPart, panel: Polygon) -> TransomPart
     spacing, edge = spec.dowel_spacing, spec.dowel_edge
     assert spacing is not None
     assert edge is not None
-    common: Any = shapely.intersection(shapely.intersection(*part.faces), panel)
+    common: Any = overlays.intersection(overlays.intersection(*part.faces), panel)
     for lap in part.laps:
         if not lap.keeps_after:
-            common = shapely.difference(common, lap.area)
+            common = overlays.difference(common, lap.area)
     line: Any = LineString(part.middle)
     if part.whole:
         common = both_halves(largest(common))
-        starboard = shapely.intersection(line, shapely.box(0.0, -FAR, FAR, FAR))
+        starboard = overlays.intersection(line, shapely.box(0.0, -FAR, FAR, FAR))
         port = shapely.transform(starboard, lambda points: points * [-1.0, 1.0])
-        line = shapely.line_merge(shapely.union(starboard, port))
+        line = shapely.line_merge(overlays.union(starboard, port))
     # Round an inner corner the chords of the room's edge come nearer to it by this cosine.
     clear = edge / np.cos(0.25 * np.pi / ARC)
     room = shapely.buffer(common, -clear, quad_segs=ARC)
-    rows = shapely.get_parts(shapely.intersection(line, room))
+    rows = shapely.get_parts(overlays.intersection(line, room))
     places: list[FloatArray] = []
     for row in (row for row in rows if row.length > 0.0):
         count = max(int(np.ceil(row.length / spacing - 1e-9)), 1) + 1

@@ -8,11 +8,11 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from patterns.errors import DesignError, Problem
+from patterns.measure.letters import LETTERS, composed, shown_letters, unprintable
 from patterns.measure.nearest import nearest
 from patterns.table.spreadsheet import Row, Sheet, read_sheet
 from patterns.table.values import Place
 from tiling.text.lines import plain
-from tiling.text.typeface import REPLACEMENT, printable
 
 __all__ = ["COLUMNS", "Owner", "read_class"]
 
@@ -107,7 +107,7 @@ class _Reader:
     def owner(self, row: Row) -> Owner | None:
         """The owner of a row; None where something is wrong with it."""
         before = len(self.problems)
-        name = plain(row.text(self._columns["name"]))
+        name = composed(plain(row.text(self._columns["name"])))
         self._check_name(name, row)
         worksheets = self._worksheets(row)
         for column in range(len(row.texts)):
@@ -137,17 +137,19 @@ class _Reader:
                 code="name-empty",
             )
             return
-        shown = printable(name)
-        if not any(c.isalnum() for c in shown.replace(REPLACEMENT, "")):
+        if lacking := unprintable(name):
             self._say(
                 row,
                 "name",
-                f'"{name}" has no letter or figure that the pages can print',
-                "write it in Latin, Greek or Cyrillic letters, or as a number",
+                f"the pages cannot print {shown_letters(lacking)}",
+                f"{LETTERS}, or a number",
                 code="name-unprintable",
             )
             return
-        key = unicodedata.normalize("NFKC", shown).casefold()
+        if not any(c.isalnum() for c in name):
+            self._say(row, "name", f'"{name}" has no letter or figure', LETTERS, code="name-unprintable")
+            return
+        key = unicodedata.normalize("NFKC", name).casefold()
         if key in self._seen:
             other, at = self._seen[key]
             said = f'"{name}" is already in row {at}'

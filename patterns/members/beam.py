@@ -15,6 +15,7 @@ from patterns.boat import Boat
 from patterns.design.deck_models import BeamSpec
 from patterns.drawing.of_piece import pattern_of
 from patterns.errors import PatternsError
+from patterns.flat import overlays
 from patterns.flat.polylines import parallel
 from patterns.flat.shapes import largest
 from patterns.hull.cuts import Trace
@@ -143,7 +144,7 @@ def _outer_end(boat: Boat, beam: Beam, face: int) -> tuple[Region, FloatArray | 
             float(np.interp(line[-1, 0], *cut.deck.uv.T))
             for line, cut in zip(lines, beam.sections, strict=True)
         )
-        sunk = shapely.difference(shapely.box(0.0, -5000.0, 20000.0, bed - depth), _inboard(lines[face]))
+        sunk = overlays.difference(shapely.box(0.0, -5000.0, 20000.0, bed - depth), _inboard(lines[face]))
         return section_region(section).minus(Region.of(sunk, against)), None
     line = clamp_line(boat, section.plane, within=depth if spec.ends == "into the clamp" else 0.0)
     return Region.of(_inboard(line), against), line
@@ -210,7 +211,7 @@ def beam_piece(boat: Boat, spec: BeamSpec) -> Piece:
         )
         for number, (blank, plane) in enumerate(zip(blanks, beam.faces, strict=True))
     ]
-    saw = largest(shapely.union(*(face.region.area for face in faces)))
+    saw = largest(overlays.union(*(face.region.area for face in faces)))
     whole = not spec.from_carling
     moulded = replace(faces[0], scribed=(_set_line(saw, whole=whole),))
     return Piece(

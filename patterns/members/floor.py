@@ -13,6 +13,7 @@ from patterns.boat import Boat
 from patterns.design.kind import Table
 from patterns.drawing.of_piece import pattern_of
 from patterns.errors import PatternsError
+from patterns.flat import overlays
 from patterns.flat.polylines import conic, lengths
 from patterns.flat.shapes import (
     area_of,
@@ -187,20 +188,20 @@ def _up_the_sides(sections: Faces, spec: FloorSpec, top: float) -> Any:
     high = plane.up_at_height(spec.up_to)
     if high > min(float(section.corners[-1].at[1]) for section in sections):
         raise PatternsError("its arms run up past the sheer; give up_to a lesser height")
-    void: Any = shapely.intersection(*(section_area(section) for section in sections))
-    void = void.difference(shapely.box(-1.0, -FAR, FAR, top))
+    void: Any = overlays.intersection(*(section_area(section) for section in sections))
+    void = overlays.difference(void, shapely.box(-1.0, -FAR, FAR, top))
     for section in sections:
         for trace in section.long_traces.values():
-            void = void.difference(band(trace.uv, spec.toe))
+            void = overlays.difference(void, band(trace.uv, spec.toe))
     if void.is_empty:
         raise PatternsError("its toes leave no inside between its arms; give them less")
     void = largest(void)
     if spec.inner_radius > 0.0:
         # Carried on upward, so that the rounding stays away from the arms' ends.
-        tall = shapely.union(void, shapely.box(0.0, void.bounds[3] - 1.0, void.bounds[2], FAR))
+        tall = overlays.union(void, shapely.box(0.0, void.bounds[3] - 1.0, void.bounds[2], FAR))
         whole = both_halves(tall)
         void = whole.buffer(-spec.inner_radius, quad_segs=32).buffer(spec.inner_radius, quad_segs=32)
-    return shapely.box(-1.0, -FAR, FAR, high).difference(void)
+    return overlays.difference(shapely.box(-1.0, -FAR, FAR, high), void)
 
 
 def _bolts(section: Section, spec: FloorSpec, wood: Any) -> list[Scribed]:

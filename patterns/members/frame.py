@@ -7,7 +7,6 @@ from dataclasses import replace
 from functools import partial
 
 import numpy as np
-import shapely
 
 from patterns.boat import Boat
 from patterns.design.file import FrameSpec, TransomEnd
@@ -15,6 +14,7 @@ from patterns.design.frame_models import GussetSpec
 from patterns.design.kind import Table
 from patterns.drawing.of_piece import pattern_of
 from patterns.errors import PatternsError
+from patterns.flat import overlays
 from patterns.flat.shapes import largest
 from patterns.hull.planes import FloatArray, Plane
 from patterns.hull.sections import Section, cut_hull
@@ -86,7 +86,7 @@ def frame_pieces(boat: Boat, spec: FrameSpec) -> tuple[Piece, ...]:
     if spec.limber_holes is not None:
         limbers = limbers_beside(sections, notches, spec.limber_at, spec.limber_holes)
         wood = without_limbers(ring.wood[0], limbers), without_limbers(ring.wood[1], limbers)
-        ring = replace(ring, wood=wood, saw=largest(shapely.union(wood[0].area, wood[1].area)))
+        ring = replace(ring, wood=wood, saw=largest(overlays.union(wood[0].area, wood[1].area)))
     face, _, _ = looking(sense)
     at = {"face": face, "aft": float(moulded.origin[0]), "rake": spec.rake or None, "cant": spec.cant}
     stands = Fact("moulded-face", at)

@@ -19,6 +19,7 @@ from patterns.design.quantities import At, Length, Wood, Words
 from patterns.design.shared_keys import SidedKeys
 from patterns.drawing.piece_maker import PieceMaker
 from patterns.errors import PatternsError, Problem
+from patterns.flat import overlays
 from patterns.hull.planes import FloatArray, centre_plane
 from patterns.joinery.flat_pieces import xy
 from patterns.joinery.keel_faces import keel_top, narrow_fact
@@ -128,7 +129,7 @@ def _mortise(spec: MastStepSpec, wood: Area, middle: float, level: float) -> Flo
     half = 0.5 * spec.mortise_length
     deep = spec.mortise_depth if spec.mortise_depth is not None else level - float(wood.bounds[1]) + 1.0
     box = shapely.box(middle - half, level - deep, middle + half, level)
-    return np.asarray(shapely.intersection(box, wood).exterior.coords)[:-1]
+    return np.asarray(overlays.intersection(box, wood).exterior.coords)[:-1]
 
 
 def _facts(boat: Boat, spec: MastStepSpec, under: FloatArray) -> Iterator[Fact]:

@@ -21,6 +21,7 @@ from patterns.design.kind import Table
 from patterns.design.mould_models import MouldSpec
 from patterns.drawing.of_piece import pattern_of
 from patterns.errors import PatternsError, Problem
+from patterns.flat import overlays
 from patterns.flat.polylines import normals_left
 from patterns.flat.shapes import area_of, largest
 from patterns.hull.planes import FloatArray, station_plane
@@ -108,7 +109,7 @@ def mould_piece(boat: Boat, spec: MouldSpec) -> Piece:
     head = float(sheer[1]) + spec.head
     edges = [mould_edge(each, head) for each in sections]
     halves = [area_of(np.vstack([edge, [0.0, head]])) for edge in edges]
-    half = largest(shapely.intersection(*halves))
+    half = largest(overlays.intersection(*halves))
     top = set_up_at(boat, plane) if spec.legs is not None else None
     wood = _cut(boat, spec, _wood(spec, half, edges, head, top), sections)
     low, high = float(section.apex[1]), float(wood.area.bounds[3])
@@ -174,7 +175,7 @@ def _inside(edges: Sequence[FloatArray], moulded: float) -> Any:
         high = edge[-1] + [0.0, 10.0 * moulded]
         half = np.vstack([edge, high])
         wholes.append(area_of(np.vstack([half, half[::-1] * [-1.0, 1.0]])))
-    return shapely.buffer(shapely.intersection_all(wholes), -moulded, join_style="mitre")
+    return shapely.buffer(overlays.intersection(*wholes), -moulded, join_style="mitre")
 
 
 def _wood(spec: MouldSpec, half: Polygon, edges: Sequence[FloatArray], head: float, top: float | None) -> Any:
@@ -187,9 +188,9 @@ def _wood(spec: MouldSpec, half: Polygon, edges: Sequence[FloatArray], head: flo
     Raises:
         PatternsError: the set-up line does not lie above the heads, or the sections do not reach them.
     """
-    wood: Any = shapely.difference(half, _inside(edges, spec.moulded))
+    wood: Any = overlays.difference(half, _inside(edges, spec.moulded))
     end = head
-    side = float(half.intersection(shapely.box(-1.0, head - 0.01, 1e5, head)).bounds[2])
+    side = float(overlays.intersection(half, shapely.box(-1.0, head - 0.01, 1e5, head)).bounds[2])
     if not np.isfinite(side):
         raise PatternsError("the sections have no breadth at its head; look at the lines there")
     if spec.legs is not None:
@@ -202,14 +203,14 @@ def _wood(spec: MouldSpec, half: Polygon, edges: Sequence[FloatArray], head: flo
                 f"its heads stand {head - top:.0f} mm above the set-up line, which legs are to reach; "
                 "set the line higher or take legs out"
             )
-        wood = shapely.union(
-            wood, shapely.intersection(shapely.box(side - spec.legs, head - spec.moulded, side, head), half)
+        wood = overlays.union(
+            wood, overlays.intersection(shapely.box(side - spec.legs, head - spec.moulded, side, head), half)
         )
-        wood = shapely.union(wood, shapely.box(side - spec.legs, head, side, top))
+        wood = overlays.union(wood, shapely.box(side - spec.legs, head, side, top))
         end = top
     if spec.cross_piece is not None:
         across = shapely.box(0.0, end - spec.cross_piece, side, end)
-        wood = shapely.union(wood, across if spec.legs is not None else shapely.intersection(across, half))
+        wood = overlays.union(wood, across if spec.legs is not None else overlays.intersection(across, half))
     return wood
 
 
@@ -249,7 +250,7 @@ def _trimmed_facts(halves: list[Polygon]) -> Iterator[Fact]:
     """How much the moulded face gives up where the other face is the lesser one."""
     lost = float(
         shapely.hausdorff_distance(
-            shapely.boundary(halves[0]), shapely.boundary(shapely.intersection(*halves))
+            shapely.boundary(halves[0]), shapely.boundary(overlays.intersection(*halves))
         )
     )
     if lost >= SPOKEN:

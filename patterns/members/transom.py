@@ -14,6 +14,7 @@ from patterns.design.kind import Table
 from patterns.design.models import TransomEnd
 from patterns.design.transom_models import CutOutSpec, DoublerSpec
 from patterns.drawing.piece_maker import PieceMaker
+from patterns.flat import overlays
 from patterns.hull.curved import Curved
 from patterns.hull.planes import Plane
 from patterns.joinery.flat_pieces import xy
@@ -123,7 +124,7 @@ def _landings(layout: Layout, landed: list[TransomPart]) -> Iterator[Scribed]:
     if not landed:
         return
     left_out = (Centre, Planking, Deck, Opening)
-    outlines = shapely.union_all([
+    outlines = overlays.union(*[
         part.wood[0].mapped(layout.on_panel).lines(*_labels_but(part.wood[0], left_out)) for part in landed
     ])  # fmt: skip
     for run in shapely.get_parts(shapely.line_merge(outlines)):

@@ -7,11 +7,11 @@ from dataclasses import dataclass, replace
 from typing import Any, Literal
 
 import numpy as np
-import shapely
 from shapely.geometry import LineString, Point, Polygon
 from shapely.ops import split
 
 from patterns.errors import PatternsError
+from patterns.flat import overlays
 from patterns.flat.polylines import crossings
 from patterns.flat.shapes import band, largest
 from patterns.hull.planes import FloatArray
@@ -211,7 +211,7 @@ def _strip(edge: Edge, moulded: Callable[[str], float]) -> Any:
         else LineString(stretch.points).buffer(depth, cap_style="flat")
         for stretch, depth in zip(edge.stretches, depths, strict=True)
     ]
-    return shapely.union_all(strips)
+    return overlays.union(*strips)
 
 
 def _inside(strip: Any, section: MeasuredSection) -> Region:
@@ -229,7 +229,7 @@ def _inside(strip: Any, section: MeasuredSection) -> Region:
         run, gap = after - before, np.asarray(spot.coords[0]) - near
         if run[0] * gap[1] - run[1] * gap[0] > 0.0:
             kept.append(part)
-    return labelled(shapely.union_all(kept), [section.lines], otherwise=Free())
+    return labelled(overlays.union(*kept), [section.lines], otherwise=Free())
 
 
 def wood_of(
@@ -248,7 +248,7 @@ def wood_of(
     Raises:
         PatternsError: it falls in parts.
     """
-    strip = shapely.union_all([_strip(section.long, moulded) for section in sections])
+    strip = overlays.union(*[_strip(section.long, moulded) for section in sections])
     deepest = max(moulded(stretch.name) for section in sections for stretch in section.edge.stretches)
     off = [Region.of(cut.beyond(4.0 * deepest + 50.0), Trim(cut.name)) for cut in cuts]
     return tuple(

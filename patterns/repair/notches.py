@@ -15,6 +15,7 @@ from shapely.geometry import Polygon
 
 from patterns.design.repair_work_models import CENTRELINE, NotchSpec
 from patterns.errors import PatternsError
+from patterns.flat import overlays
 from patterns.flat.shapes import area_of
 from patterns.hull.planes import FloatArray
 from patterns.measure import Notation
@@ -196,7 +197,9 @@ def _along(stretch: EdgeStretch, runs: FloatArray) -> tuple[FloatArray, FloatArr
 
 def own_notches(face: Region, notches: Sequence[MeasuredNotch]) -> tuple[MeasuredNotch, ...]:
     """Those that take wood away from a face."""
-    return tuple(notch for notch in notches if float(face.area.intersection(notch.area).area) > CRUMB)
+    return tuple(
+        notch for notch in notches if float(overlays.intersection(face.area, notch.area).area) > CRUMB
+    )
 
 
 def notched(face: Region, notches: Sequence[MeasuredNotch]) -> Region:

@@ -11,6 +11,7 @@ from shapely.geometry import Polygon
 
 from patterns.design.repair_models import PieceSpec
 from patterns.drawing.of_piece import pattern_of
+from patterns.flat import overlays
 from patterns.joinery.flat_pieces import xy
 from patterns.joinery.wood import Wanted
 from patterns.pattern import Pattern
@@ -137,7 +138,7 @@ def _centre(repair: Repair, shape: Shape, saw: Polygon) -> tuple[float, float] |
     if repair.spec.centreline == "not known" or not saw.bounds[0] <= 1e-3 <= saw.bounds[2]:
         return None
     _, low, _, high = saw.bounds
-    middle = saw.intersection(shapely.box(-0.5, low - 1.0, 0.5, high + 1.0))
+    middle = overlays.intersection(saw, shapely.box(-0.5, low - 1.0, 0.5, high + 1.0))
     return float(middle.bounds[1]), float(middle.bounds[3])
 
 

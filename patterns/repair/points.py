@@ -14,6 +14,7 @@ import numpy as np
 from patterns.design.repair_models import WAYS, Way
 from patterns.errors import Problem
 from patterns.measure import BadLength, Notation, parse_angle
+from patterns.measure.letters import unprintable
 from patterns.measure.nearest import nearest, written
 from patterns.repair.places import SIDES, Places, Side
 from patterns.table.cell_lengths import CellReader
@@ -140,7 +141,7 @@ class _Reader:
         side, method = self.choice("side", SIDES), self.choice("method", METHODS)
         for heading in ("edge", "point", "corner"):
             text = self.text(heading)
-            if len(text) > LONGEST or not text.isprintable():
+            if len(text) > LONGEST or unprintable(text):
                 self.trouble(
                     heading,
                     f"the {heading} has more than {LONGEST} letters, or some that do not print",

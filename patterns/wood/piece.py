@@ -12,6 +12,7 @@ import numpy as np
 import shapely
 from shapely.geometry import Point
 
+from patterns.flat import overlays
 from patterns.flat.shapes import ON_CENTRE, both_halves
 from patterns.hull.curved import Curved
 from patterns.hull.cuts import Trace
@@ -274,9 +275,9 @@ class Piece:
     def through(self) -> Any:
         """The area that is wood all the way through, its holes taken out."""
         regions = self.as_cut(0), *self.layers, self.as_cut(1)
-        solid: Any = shapely.intersection_all([region.area for region in regions])
+        solid: Any = overlays.intersection(*[region.area for region in regions])
         for hole in self.holes:
-            solid = solid.difference(Point(hole.at).buffer(0.5 * hole.diameter))
+            solid = overlays.difference(solid, Point(hole.at).buffer(0.5 * hole.diameter))
         return solid
 
     def register_holes(self, diameter: float) -> tuple[Hole, ...]:
@@ -383,5 +384,5 @@ def _partners(moulded: Area, other: Area) -> Iterator[tuple[Area, Area]]:
     if len(parts) != len(under):
         parts, under = ([moulded], [other]) if parts and under else ([], [])
     for part in parts:
-        shared = [float(part.intersection(each).area) for each in under]
+        shared = [float(overlays.intersection(part, each).area) for each in under]
         yield part, under.pop(int(np.argmax(shared)))

@@ -9,7 +9,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
-from functools import partial
 from typing import Any, Protocol, TypeAlias
 
 import numpy as np
@@ -18,14 +17,13 @@ from numpy.typing import NDArray
 from shapely.geometry import MultiPolygon, Polygon
 
 from patterns.errors import PatternsError
+from patterns.flat import overlays
 from patterns.hull.planes import FloatArray
 from patterns.wood.labels import Centre, Free, Label, Rounded
 
 __all__ = ["ON", "Area", "Edged", "Edges", "Region", "Stretch", "labelled", "largest_of"]
 
 ON = 1e-6  # mm; a segment lies on another where its midpoint is this near
-CRUMB = 1e-3  # mm2; by which rounding may make an area larger
-FINE = 1e-9  # mm; the grid of an overlay that went wrong without one
 ARC = 1e-3  # of a radius: a rounded corner's segment this near to a parent lies on it
 
 Area: TypeAlias = Polygon | MultiPolygon
@@ -153,24 +151,17 @@ class Region:
 
     def minus(self, *cuts: Region) -> Region:
         """What is left when cuts are taken away, one after another."""
-        area = self.area
-        for cut in cuts:
-            area = _overlaid(partial(shapely.difference, area, cut.area), most=area.area)
+        area = overlays.difference(self.area, *(cut.area for cut in cuts))
         return labelled(area, [*reversed(cuts), self])
 
     def both(self, *others: Region) -> Region:
         """What it shares with all of the others."""
-        area = self.area
-        for other in others:
-            area = _overlaid(
-                partial(shapely.intersection, area, other.area), most=min(area.area, other.area.area)
-            )
+        area = overlays.intersection(self.area, *(other.area for other in others))
         return labelled(area, [self, *others])
 
     def joined(self, *others: Region) -> Region:
         """It and the others together."""
-        areas = [self.area, *(other.area for other in others)]
-        area = _overlaid(partial(shapely.union_all, areas), most=sum(area.area for area in areas))
+        area = overlays.union(self.area, *(other.area for other in others))
         return labelled(area, [self, *others])
 
     def grown(self, distance: float, *, join_style: str = "round", mitre_limit: float = 5.0) -> Region:
@@ -276,16 +267,6 @@ def _runs(points: FloatArray, codes: NDArray[np.intp], palette: tuple[Label, ...
     count = len(points)
     for first, last in zip(starts, np.append(starts[1:], starts[0] + count), strict=True):
         yield Stretch(palette[codes[first]], points[np.arange(first, last + 1) % count])
-
-
-def _overlaid(overlay: Callable[..., Any], *, most: float) -> Any:
-    """What an overlay gives, which is no more than ``most`` mm2.
-
-    Of edges that run along each other at a hair's angle the overlay has been seen to fill all that lies between two
-    strips; on a fine grid it does not.
-    """
-    area = overlay()
-    return overlay(grid_size=FINE) if float(area.area) > most + CRUMB else area
 
 
 def _polygons(area: Any) -> Area:

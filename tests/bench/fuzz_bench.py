@@ -1,6 +1,6 @@
-"""Design folders spoiled by the thousand.  Run: python -m tests.bench.fuzz_bench [runs] [seed] [folder]
+"""Boats, repairs and classes spoiled by the thousand.  Run: python -m tests.bench.fuzz_bench [runs] [seed] [folder]
 
-Every run must end in a right result or in clear messages: exit status 0, 1 or 2, no traceback, no warning of a
+Every run must end in a right result or in clear messages: a documented exit status, no traceback, no warning of a
 library on the way.  What does not is kept in that folder, to be looked at and made a test of.
 """
 
@@ -9,6 +9,7 @@ from __future__ import annotations
 import collections
 import io
 import random
+import resource
 import sys
 import tempfile
 import time
@@ -19,9 +20,26 @@ from pathlib import Path
 
 from tests.patterns.folders import DESIGN, STEM, TABLE
 
-__all__ = ["Outcome", "mutated", "spoil", "tried"]
+__all__ = ["Outcome", "command_for", "mutated", "spoil", "tried"]
 
-FILES: Mapping[str, str] = {"design.toml": DESIGN, "offsets.csv": TABLE, "stem.csv": STEM}
+DEMO = Path(__file__).parents[2] / "demo_design"
+
+
+def _read(folder: Path) -> dict[str, str]:
+    return {path.name: path.read_text(encoding="utf-8") for path in sorted(folder.glob("*.*"))}
+
+
+SORTS: Mapping[str, Mapping[str, str]] = {
+    "boat": {"design.toml": DESIGN, "offsets.csv": TABLE, "stem.csv": STEM},
+    "repair": _read(DEMO / "broken_frame"),
+    "class": {
+        "design.toml": DESIGN,
+        "offsets.csv": TABLE,
+        "stem.csv": STEM,
+        "class.csv": "name,worksheets\nAda,1\nBo,2\n",
+    },
+}
+TURNS = ("boat", "boat", "repair", "boat", "class")  # which sort each run is of
 
 # What has a meaning of its own somewhere between a cell, a key, a page and a drive.
 ODD = (
@@ -99,10 +117,13 @@ _WAYS: tuple[Callable[[str, random.Random, bool], str], ...] = (
 )
 
 
-def spoil(folder: Path, chance: random.Random) -> None:
-    """Write the small design into a folder, one or two of its files spoiled."""
-    spoiled = set(chance.sample(sorted(FILES), chance.choice((1, 1, 1, 2))))
-    for name, text in FILES.items():
+def spoil(folder: Path, chance: random.Random, sort: str = "boat") -> None:
+    """Write a small design of some sort into a folder, one or two of its files spoiled."""
+    files = SORTS[sort]
+    spoiled = set(chance.sample(sorted(files), chance.choice((1, 1, 1, 2))))
+    if sort == "class":
+        spoiled = {"class.csv"}  # the others are spoiled as a boat's
+    for name, text in files.items():
         if name in spoiled:
             text = mutated(text, chance, csv=name.endswith(".csv"))
         data = text.encode("utf-8", errors="surrogatepass")
@@ -129,7 +150,7 @@ def tried(arguments: list[str]) -> Outcome:
                 raise
             return 3, f"{type(error).__name__}: {error}"
     wrong = [f"warning: {each.message}" for each in caught]
-    if status not in (0, 1, 2):
+    if status not in (0, 1, 2, 3):
         wrong.append(f"exit status {status}")
     if "internal error" in told.getvalue():
         wrong.append("an internal error")
@@ -142,28 +163,37 @@ def tried(arguments: list[str]) -> Outcome:
     return status, "; ".join(wrong)
 
 
+def command_for(place: str, sort: str, number: int) -> list[str]:
+    """What is run on a spoiled folder: mostly the check, patterns now and then; a class's sets."""
+    out = str(Path(place) / "out")
+    if sort == "class":
+        return ["class", place, "--only", "transom", "--into", out]
+    return ["patterns", place, "--into", out, "--quick"] if number % 20 == 0 else ["check", place]
+
+
 def main(runs: int = 1000, seed: int = 1, kept: str = "fuzz-findings") -> int:
     """Spoil and run; prints how the runs ended, and keeps what went wrong."""
     ended: collections.Counter[str] = collections.Counter()
-    start = time.perf_counter()
+    longest = 0.0
     for number in range(runs):
         chance = random.Random(f"{seed} {number}")
+        sort = TURNS[number % len(TURNS)]
         with tempfile.TemporaryDirectory() as place:
             folder = Path(place)
-            spoil(folder, chance)
-            whole = number % 20 == 0
-            out = str(folder / "out")
-            command = ["patterns", place, "--into", out, "--quick"] if whole else ["check", place]
-            status, wrong = tried(command)
-            ended[f"exit {status}" + (" WRONG" if wrong else "")] += 1
+            spoil(folder, chance, sort)
+            start = time.process_time()
+            status, wrong = tried(command_for(place, sort, number))
+            longest = max(longest, time.process_time() - start)
+            ended[f"{sort} exit {status}" + (" WRONG" if wrong else "")] += 1
             if wrong:
                 target = Path(kept) / f"{seed}-{number}"
                 target.mkdir(parents=True, exist_ok=True)
-                for name in FILES:
+                for name in SORTS[sort]:
                     (target / name).write_bytes((folder / name).read_bytes())
-                print(f"run {number}: {wrong} (kept in {target})", flush=True)
+                print(f"run {number} ({sort}): {wrong} (kept in {target})", flush=True)
     print(f"{runs} runs: " + ", ".join(f"{count} {what}" for what, count in sorted(ended.items())))
-    print(f"{(time.perf_counter() - start) / max(runs, 1):.2f} s each")
+    most = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024.0
+    print(f"longest {longest:.1f} s of CPU, most memory {most:.0f} MB")
     return sum(count for what, count in ended.items() if "WRONG" in what)
 
 

@@ -172,7 +172,7 @@ HOSTILE = [
     "CON",
     "a/b\\c:d*e?",
     "x" * 300,
-    "Żółć 🙂",
+    "Żółć ếữ",
     "..hidden",
     "(BT) Tj ET",
     "<script>1",

@@ -86,15 +86,18 @@ class RepairSubject:
         places: Mapping[str, tuple[int, int]],
         correction: Correction | None,
     ) -> tuple[str, ...]:
-        """The points as faired, and a bevel board."""
+        """The points as faired, a picture of what was measured with a blank sheet, and a bevel board."""
+        from patterns.repair.measurements import write_measurements
         from patterns.shop.bevel_board import has_bevels, write_bevel_board
 
         self.write_faired(work)
+        with work.path("measurements.pdf").open("wb") as stream:
+            write_measurements(stream, self.repair, page=page, mark=mark)
         if not has_bevels(patterns):
-            return ()
+            return ("measurements.pdf",)
         with work.path("bevel-board.pdf").open("wb") as stream:
             write_bevel_board(stream, patterns, boat=self.title, page=page, mark=mark, correction=correction)
-        return ("bevel-board.pdf",)
+        return ("measurements.pdf", "bevel-board.pdf")
 
     def seen(self) -> tuple[PagePart, ...]:
         """The points and what is doubtful about them."""

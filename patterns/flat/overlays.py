@@ -19,14 +19,15 @@ GRID = 1e-9  # mm; points are moved to this at most, which no test of nearness s
 
 def union(*areas: Any) -> Any:
     """All that any of the areas covers."""
-    return shapely.union_all(areas, grid_size=GRID)
+    return shapely.union_all([_whole(area) for area in areas], grid_size=GRID)
 
 
 def difference(area: Any, *cuts: Any) -> Any:
     """What is left of an area when cuts are taken away, one after another; or of a line."""
+    left = _whole(area)
     for cut in cuts:
-        area = shapely.difference(area, cut, grid_size=GRID)
-    return area
+        left = shapely.difference(left, _whole(cut), grid_size=GRID)
+    return left
 
 
 def intersection(area: Any, *others: Any) -> Any:
@@ -34,15 +35,16 @@ def intersection(area: Any, *others: Any) -> Any:
 
     Points and edges in which areas only touch are left out.
     """
+    shared = _whole(area)
     for other in others:
-        area = _whole(shapely.intersection(area, other, grid_size=GRID))
-    return area
+        shared = _whole(shapely.intersection(shared, _whole(other), grid_size=GRID))
+    return shared
 
 
-def _whole(shared: Any) -> Any:
-    """The parts of a collection that are of its highest dimension."""
-    if not isinstance(shared, GeometryCollection) or shared.is_empty:
-        return shared
-    parts = shapely.get_parts(shared)
+def _whole(shape: Any) -> Any:
+    """The parts of a collection that are of its highest dimension; mending an outline may leave hairs beside areas."""
+    if not isinstance(shape, GeometryCollection) or shape.is_empty:
+        return shape
+    parts = shapely.get_parts(shape)
     kept = parts[shapely.get_dimensions(parts) == shapely.get_dimensions(parts).max()]
     return shapely.union_all(kept, grid_size=GRID)

@@ -26,7 +26,7 @@ def difference(area: Any, *cuts: Any) -> Any:
     """What is left of an area when cuts are taken away, one after another; or of a line."""
     left = _whole(area)
     for cut in cuts:
-        left = shapely.difference(left, _whole(cut), grid_size=GRID)
+        left = _whole(shapely.difference(left, _whole(cut), grid_size=GRID))
     return left
 
 

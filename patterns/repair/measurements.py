@@ -1,4 +1,4 @@
-"""What was measured, as a page to take to the boat, and a blank sheet with the columns of the file, for a pencil."""
+"""What was measured, as a page to take to the boat, and a blank sheet with the columns of the points' file."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ import numpy as np
 
 from patterns.hull.planes import FloatArray
 from patterns.repair.fairing import FairSide
-from patterns.repair.measuring.spots import CENTRELINE, Reference
+from patterns.repair.measuring.spots import CENTRELINE, Reference, ReferenceKey
 from patterns.repair.places import Side
 from patterns.repair.points import HEADINGS
 from patterns.repair.repair import Repair
@@ -43,9 +43,9 @@ def write_measurements(stream: BinaryIO, repair: Repair, *, page: Page, mark: st
     scale = common_scale(min((book.room - NAMES) / float(size[0]), TALL / float(size[1])))
     book.picture(measurements_drawing(repair, 1.0 / scale))
     book.paragraph(
-        f"Scale 1:{scale}. Starboard is drawn full, port dashed, both as seen on the starboard side. A line runs from "
-        f"each point to where it was measured, {TIMES:.0f} times as far as it lies off the fair edge; a ring marks one "
-        "that is longer than its line. Crosses are nails, dotted lines straight edges. Do not measure this picture."
+        f"Scale 1:{scale}. Starboard is drawn full, port dashed, both as on the starboard side. A line runs from "
+        f"each point to where it was measured, {TIMES:.0f} times as long as in the boat; a ring marks one that is "
+        "longer still. Crosses are nails, dotted lines straight edges. Do not measure this picture."
     )
     book.chapter("Blank measuring sheet")
     book.paragraph(
@@ -82,7 +82,7 @@ def _extent(repair: Repair, name: Side) -> FloatArray:
 def _gaps(side: FairSide, scale: float) -> Iterator[tuple[FloatArray, FloatArray]]:
     """Each point's place on the fair edge, and the way to where it was measured, magnified, mm of paper."""
     for fixed, at in zip(side.points, side.at, strict=True):
-        yield scale * at, scale * TIMES * (fixed.at - at)
+        yield scale * at, TIMES * (fixed.at - at)
 
 
 def _residuals(side: FairSide, scale: float) -> Iterator[Path]:
@@ -118,26 +118,25 @@ def _names(name: Side, side: FairSide, scale: float) -> Iterator[Note]:
 
 
 def _references(repair: Repair, scale: float) -> Iterator[tuple[list[Path], Note]]:
-    """Each nail as a cross and each straight edge as a line, once where both sides have it alike."""
-    seen: list[tuple[str, FloatArray]] = []
-    frames = repair.verdict.model.frames
-    for (source, frame, side), ref in frames.refs.items():
-        alike = any(source == other and np.allclose(ref.at, at) for other, at in seen)
-        if frame or source == CENTRELINE or alike:
-            continue
-        seen.append((source, ref.at))
+    """Each nail as a cross and each straight edge as a line; what both sides have at one place is drawn once."""
+    refs = repair.verdict.model.frames.refs
+    own = {key: ref for key, ref in refs.items() if key[0] != CENTRELINE and not key[1]}
+    places: dict[tuple[float, ...], list[ReferenceKey]] = {}
+    for key, ref in own.items():
+        places.setdefault(tuple(np.round(ref.at, 1)), []).append(key)
+    for keys in places.values():
+        name, _, side = keys[0]
+        ref = own[keys[0]]
         x, y = (float(value) for value in scale * ref.at)
         if ref.along is None:
-            cross = [
-                Path(
-                    points=np.array([[x - CROSS, y - way * CROSS], [x + CROSS, y + way * CROSS]]),
-                    stroke=RESIDUAL,
-                )
-                for way in (1.0, -1.0)
+            arms = [
+                np.array([[x - CROSS, y - way * CROSS], [x + CROSS, y + way * CROSS]]) for way in (1.0, -1.0)
             ]
+            lines = [Path(points=arm, stroke=RESIDUAL) for arm in arms]
         else:
-            cross = [Path(points=scale * _line(repair, source, side, ref), stroke=REFERENCE)]
-        yield cross, Note(text=source, target=(x + 2.0, y + 2.0), towards=(1.0, 0.0), height=HEIGHT)
+            lines = [Path(points=scale * _line(repair, name, side, ref), stroke=REFERENCE)]
+        words = ", ".join(dict.fromkeys(key[0] for key in keys))
+        yield lines, Note(text=words, target=(x + 2.0, y + 2.0), towards=(1.0, 0.0), height=HEIGHT)
 
 
 def _line(repair: Repair, source: str, side: str, ref: Reference) -> FloatArray:

@@ -19,7 +19,7 @@ GRID = 1e-9  # mm; points are moved to this at most, which no test of nearness s
 
 def union(*areas: Any) -> Any:
     """All that any of the areas covers."""
-    return shapely.union_all([_whole(area) for area in areas], grid_size=GRID)
+    return _whole(shapely.union_all([_whole(area) for area in areas], grid_size=GRID))
 
 
 def difference(area: Any, *cuts: Any) -> Any:
@@ -42,7 +42,10 @@ def intersection(area: Any, *others: Any) -> Any:
 
 
 def _whole(shape: Any) -> Any:
-    """The parts of a collection that are of its highest dimension; mending an outline may leave hairs beside areas."""
+    """The parts of a collection that are of its highest dimension.
+
+    A repaired outline may have hairs beside its area, and a part that is narrower than the grid is left as a line.
+    """
     if not isinstance(shape, GeometryCollection) or shape.is_empty:
         return shape
     parts = shapely.get_parts(shape)

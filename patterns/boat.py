@@ -8,6 +8,7 @@ from pathlib import Path
 
 import numpy as np
 
+from patterns.codes.assembly import OF_PIECES
 from patterns.design.confirmed import needless, unconfirmed
 from patterns.design.file import DESIGN_FILE, Design, FrameSpec, TransomEnd
 from patterns.design.frame_stands import station_shift
@@ -20,6 +21,7 @@ from patterns.hull.planes import Plane, station_plane
 from patterns.hull.sheet_doubts import sheet_warnings
 from patterns.measure import format_length, parse_length
 from patterns.measure.along import frame_named, station_named
+from patterns.measure.ordinates import INCHES, MILLIMETRES, OrdinateRule
 from patterns.table.folder import read_folder
 from patterns.table.offsets import Offsets
 from patterns.timbers.flat_chines import flat_chine_doubts
@@ -102,6 +104,11 @@ class Boat:
         """The diameter of register holes, mm."""
         return self.design.register
 
+    @property
+    def ordinate_rule(self) -> OrdinateRule:
+        """The rule by which long pieces are laid off: the table's own system."""
+        return MILLIMETRES if self.offsets.notation.metric else INCHES
+
     def length_words(self, mm: float) -> str:
         """A length for the bench: mm, and the table's own notation where that is another."""
         if self.offsets.notation.metric:
@@ -183,7 +190,8 @@ def load_boat(folder: Path) -> Boat:
     doubts = (*sheet_warnings(hull), *flat_chine_doubts(design, hull), *floating.doubts)
     found = (*warnings, *lines.warnings, *doubts)
     confirmed = design.boat.confirmed
-    judged = [code for code in confirmed if code not in lines.unjudged]
+    # What only the pieces show is judged when they are made.
+    judged = [code for code in confirmed if code not in lines.unjudged and code not in OF_PIECES]
     return Boat(
         design=design,
         offsets=offsets,

@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 
 __all__ = [
     "DesignError",
+    "DoubtsError",
     "InternalError",
     "KeyedError",
     "PatternsError",
@@ -76,12 +77,14 @@ class Problem:
         code: which finding it is, e.g. ``keel-band``; what programs and tests ask for instead of the words,
             and what the user names to confirm a doubt.  One of :data:`patterns.codes.CODES`.  What is only not
             typed yet has a code that begins with ``missing-``.
+        pieces: the patterns that it is about, by their names or by what several of them are part of.
     """
 
     place: str
     what: str
     want: str = ""
     code: str = field(kw_only=True)
+    pieces: tuple[str, ...] = field(default=(), kw_only=True)
 
     @property
     def missing(self) -> bool:
@@ -102,6 +105,18 @@ class DesignError(PatternsError):
 
     def __init__(self, problems: Iterable[Problem], doubts: Iterable[str] = ()) -> None:
         self.problems, self.doubts = tuple(problems), tuple(doubts)
+        super().__init__("\n".join(str(problem) for problem in self.problems))
+
+
+class DoubtsError(PatternsError):
+    """Nothing was made, as there are doubts and none was to be left open.
+
+    Attributes:
+        problems: the doubts.
+    """
+
+    def __init__(self, problems: Iterable[Problem]) -> None:
+        self.problems = tuple(problems)
         super().__init__("\n".join(str(problem) for problem in self.problems))
 
 

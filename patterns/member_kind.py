@@ -9,6 +9,7 @@ from typing import Literal
 from patterns.boat import Boat
 from patterns.design.kind import EntryKind
 from patterns.joinery.wood import Piece
+from patterns.wood.work_stage import WorkStage
 
 __all__ = ["MemberKind"]
 
@@ -19,11 +20,13 @@ class MemberKind(EntryKind):
 
     Attributes:
         pieces: every piece of the kind in a boat: where the design asks for it, and how its patterns are made.
+        stage: the stage of the work in which its pieces are made.
         at: the kind of end that it is made at, a stem at the bow or a transom at the stern; where the boat's other
             end is of that kind too, it is made there with the boat turned.  Empty where it is made once.
     """
 
     pieces: Callable[[Boat], Iterator[Piece]]
+    stage: WorkStage
     at: Literal["", "stem", "transom"] = ""
 
     @classmethod
@@ -32,8 +35,9 @@ class MemberKind(EntryKind):
         kind: EntryKind,
         pieces: Callable[[Boat], Iterator[Piece]],
         *,
+        stage: WorkStage,
         at: Literal["", "stem", "transom"] = "",
     ) -> MemberKind:
         """A kind whose keys and rules are in another file than its wood."""
         known = {field.name: getattr(kind, field.name) for field in fields(kind)}
-        return cls(**known, pieces=pieces, at=at)
+        return cls(**known, pieces=pieces, stage=stage, at=at)

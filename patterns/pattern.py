@@ -9,9 +9,11 @@ import numpy as np
 
 from patterns.hull.curved import own_face
 from patterns.hull.planes import FloatArray, Plane
+from patterns.measure.ordinates import OrdinateRule
 from patterns.wood.body import Body
 from patterns.wood.facts import Fact
 from patterns.wood.features import XY, Hole
+from patterns.wood.meeting import Meeting
 from patterns.wood.piece import Hand, Role
 
 __all__ = [
@@ -39,6 +41,7 @@ class Kind(Enum):
     OTHER = "other face"
     REFERENCE = "reference line"
     CENTRE = "centreline"
+    BASE = "base line: the straight edge of the sheet"
     RABBET = "rabbet line"
     APEX = "apex"
     BEARDING = "bearding line"
@@ -68,6 +71,7 @@ class Reading:
         where: what lies there ("chine log", "deck"), may be empty.
         edge: which edge it belongs to (a strake's name, "deck").
         land: it is a land planed between two fixed lines, no sawn edge.
+        all_along: it holds from end to end of its edge, and is the only reading there.
     """
 
     at: XY
@@ -76,6 +80,7 @@ class Reading:
     edge: str
     where: str = ""
     land: bool = False
+    all_along: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -151,10 +156,14 @@ class Pattern:
             drawing is ``view`` times its u and v.  What is drawn never moves the wood.
         edges: the hull edges on both faces.
         body: the wood where it stands in the boat; None where a pattern is no single flat piece.
+        meetings: where it meets other pieces, planking and deck.
         slabs: more of the same piece's wood beside the body, where its edges turn or step between the two faces.
         grain: direction of the grain, (0, 0) where it does not matter.
         on_edge: the thickness of its board, mm, where the pattern shows the edge of it; 0 where it shows the face.
         template: a paper to mark wood by; nothing is sawn of its own size.
+        rule: the rule by which it is laid off by ordinates where it is long; None where it is printed whole.
+        work: its place in the order of work: the stage, and the place of its kind in that; (0, 0) where its subject
+            has no such order.
         depth_left: least depth of wood at each notch, mm, by timber.
     """
 
@@ -188,10 +197,13 @@ class Pattern:
     edges: tuple[FaceEdge, ...] = ()
     body: Body | None = None
     slabs: tuple[Body, ...] = ()
+    meetings: tuple[Meeting, ...] = ()
     part_of: str = ""
     grain: XY = (0.0, 0.0)
     on_edge: float = 0.0
     template: bool = False
+    rule: OrdinateRule | None = None
+    work: tuple[int, int] = (0, 0)
     depth_left: dict[str, float] = field(default_factory=dict)
 
     @property

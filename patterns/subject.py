@@ -13,9 +13,10 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Protocol
 
 from patterns.boat import Boat, load_boat
+from patterns.codes import DOUBTS
 from patterns.design.file import DESIGN_FILE, StemEnd
 from patterns.design.parts import read_toml
-from patterns.errors import DesignError
+from patterns.errors import DesignError, Problem
 from patterns.files.batch import Batch
 from patterns.findings import Findings
 from patterns.members import all_patterns
@@ -58,8 +59,14 @@ class Subject(Protocol):
     def findings(self) -> Findings:
         """What is found before any piece is made."""
 
-    def report(self) -> Iterator[str]:
-        """The same in words, as `check` prints them, a line each."""
+    def piece_doubts(self, patterns: Sequence[Pattern]) -> tuple[Problem, ...]:
+        """What is doubtful about the pieces when every one of them is made; confirmed doubts are left out."""
+
+    def doubts(self, more: Sequence[Problem] = ()) -> tuple[Problem, ...]:
+        """What to look at before wood is cut, with what the pieces show besides (``more``)."""
+
+    def report(self, more: Sequence[Problem] = ()) -> Iterator[str]:
+        """The same in words, as `check` prints them, a line each; with what the pieces show besides."""
 
     def assembly(
         self, patterns: Sequence[Pattern], *, progress: Callable[[int, int], None] | None = None
@@ -88,10 +95,10 @@ class Subject(Protocol):
     def seen(self) -> tuple[PagePart, ...]:
         """What the page for a screen shows before the patterns; empty where there is nothing to see."""
 
-    def doubtful(self) -> tuple[str, ...]:
-        """What `check` doubts, counted, e.g. ``1 suspect offset`` and ``2 warnings``; empty where nothing is."""
+    def doubtful(self, more: Sequence[Problem] = ()) -> tuple[str, ...]:
+        """What `check` doubts, counted, e.g. ``1 suspect offset`` and ``2 doubts``; empty where nothing is."""
 
-    def closing(self) -> Iterator[str]:
+    def closing(self, more: Sequence[Problem] = ()) -> Iterator[str]:
         """What must be said again when everything is made: doubts that send one back to `check`."""
 
 
@@ -136,9 +143,23 @@ class BoatSubject:
             missing=missing(self.boat.design),
         )
 
-    def report(self) -> Iterator[str]:
-        """The table's findings."""
-        return report(self.boat)
+    def piece_doubts(self, patterns: Sequence[Pattern]) -> tuple[Problem, ...]:
+        """What overlaps, what nothing joins or holds, how little wood is left."""
+        from patterns.assembly.doubts import piece_doubts
+
+        return piece_doubts(self.boat, patterns)
+
+    def doubts(self, more: Sequence[Problem] = ()) -> tuple[Problem, ...]:
+        """Suspects and doubts."""
+        suspects = (suspect.problem() for suspect in self.boat.lines.suspects)
+        return (*suspects, *self._doubts(more))
+
+    def _doubts(self, more: Sequence[Problem]) -> list[Problem]:
+        return [problem for problem in (*self.boat.warnings, *more) if problem.code in DOUBTS]
+
+    def report(self, more: Sequence[Problem] = ()) -> Iterator[str]:
+        """The findings on the table, the design and the pieces."""
+        return report(self.boat, more)
 
     def assembly(
         self, patterns: Sequence[Pattern], *, progress: Callable[[int, int], None] | None = None
@@ -180,17 +201,18 @@ class BoatSubject:
         """The lines, and the offsets that the batten doubts."""
         return lines_part(self.boat), suspects_part(self.boat.lines.suspects, self.boat.warnings)
 
-    def doubtful(self) -> tuple[str, ...]:
-        """Suspects and warnings."""
-        return counted_doubts("suspect offset", self.boat.lines.suspects, self.boat.warnings)
+    def doubtful(self, more: Sequence[Problem] = ()) -> tuple[str, ...]:
+        """Suspects and doubts."""
+        return counted_doubts(suspect_offset=self.boat.lines.suspects, doubt=self._doubts(more))
 
-    def closing(self) -> Iterator[str]:
-        """Suspects and warnings, counted."""
+    def closing(self, more: Sequence[Problem] = ()) -> Iterator[str]:
+        """Suspects and doubts, counted."""
         suspects = self.boat.lines.suspects
         if suspects:
             yield f"{counted(len(suspects), 'suspect offset')} in the table: see scrieve check before cutting."
-        if self.boat.warnings:
-            yield f"{counted(len(self.boat.warnings), 'warning')}: see scrieve check."
+        doubts = self._doubts(more)
+        if doubts:
+            yield f"{counted(len(doubts), 'doubt')}: see scrieve check before cutting."
 
 
 def is_boat(folder: Path) -> bool:

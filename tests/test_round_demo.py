@@ -67,7 +67,7 @@ def test_every_mould_is_as_broad_as_the_table_says_less_the_planking(boat: Boat)
 def test_its_pieces_fit_together(boat: Boat) -> None:
     """Piece against piece and against the inside of planking; only the keel's flat back may stand off a little."""
     found = assembled(boat, round_demo_patterns(), step=10.0)
-    assert len(found.meetings) > 8
+    assert len(found.contacts) > 8
     assert {fault.what for fault in found.faults} <= {"plane to planking"}
     assert all(fault.size < 0.5 for fault in found.faults)
 

@@ -11,6 +11,7 @@ from patterns.assembly.solids import Samples
 from patterns.hull.hull import Hull, Strake
 from patterns.hull.planes import FloatArray
 from patterns.hull.surfaces import Surface
+from patterns.wood.labels import Deck, Planking
 
 __all__ = ["Shell", "deck_shell", "planking_shells"]
 
@@ -26,6 +27,7 @@ class Shell:
 
     Attributes:
         name: the strake's name, or "deck".
+        piece: which strake's inside it is, or the deck's underside.
         surfaces: its pieces, on the starboard side.
         inset: from those surfaces to the inner face, mm.
         past: mm by which it is carried on past its edges across.
@@ -34,15 +36,11 @@ class Shell:
     """
 
     name: str
+    piece: Planking | Deck
     surfaces: tuple[Surface, ...]
     inset: float
     past: float = PAST
     only_itself: bool = False
-
-    @property
-    def piece(self) -> str:
-        """See `Solid.piece`."""
-        return self.name
 
     @cached_property
     def _grids(self) -> list[tuple[FloatArray, FloatArray, FloatArray]]:
@@ -106,6 +104,10 @@ class Shell:
         beyond[(astray > 0.01 + 1e-3 * np.abs(beyond)) | (past > most + 1e-6)] = NOWHERE
         return beyond
 
+    def known_at(self, points: FloatArray) -> bool:
+        """Whether any of some points (n, 3) lies abreast of it: past its last ruling its depth is not known."""
+        return bool((self.depth(points) > NOWHERE).any())
+
     @cached_property
     def face(self) -> Shell:
         """The shell without what is carried on: what other pieces can lie on."""
@@ -116,11 +118,16 @@ def planking_shells(hull: Hull) -> tuple[Shell, ...]:
     """The inside of every strake."""
 
     def shell(strake: Strake) -> Shell:
-        return Shell(name=f"{strake.name} planking", surfaces=tuple(strake.patches), inset=strake.inset)
+        return Shell(
+            name=f"{strake.name} planking",
+            piece=Planking(strake.name),
+            surfaces=tuple(strake.patches),
+            inset=strake.inset,
+        )
 
     return tuple(shell(strake) for strake in hull.strakes)
 
 
 def deck_shell(hull: Hull) -> Shell:
     """The deck's underside."""
-    return Shell(name="deck", surfaces=(hull.deck,), inset=hull.deck_inset, past=0.0)
+    return Shell(name="deck", piece=Deck(), surfaces=(hull.deck,), inset=hull.deck_inset, past=0.0)

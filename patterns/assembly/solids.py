@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import Protocol
 
 from patterns.hull.planes import FloatArray
+from patterns.wood.meeting import Mate
 
 __all__ = ["Samples", "Solid", "with_side"]
 
@@ -27,8 +28,8 @@ class Solid(Protocol):
     """A piece of wood where it stands."""
 
     @property
-    def piece(self) -> str:
-        """The name of the piece."""
+    def piece(self) -> Mate:
+        """The name of the piece, or which surface it is."""
         ...
 
     @property

@@ -8,12 +8,12 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from patterns.codes import common, design, fairing, lesson, members, repair, table
+from patterns.codes import assembly, common, design, fairing, lesson, members, repair, table
 from patterns.codes.severity import Severity
 
 __all__ = ["CODES", "DOUBTS", "Code", "Severity"]
 
-ROOMS = (common, design, members, table, fairing, repair, lesson)
+ROOMS = (common, design, members, table, fairing, assembly, repair, lesson)
 
 
 @dataclass(frozen=True, slots=True)

@@ -21,6 +21,7 @@ MEANINGS = {
         "no-strake-between": "No strake lies between two neighbouring lines.",
         "not-a-station": "A key needs a station and has something else.",
         "not-a-table": "A part of the design is not written as a table.",
+        "places-in-a-ring": "The places of entries follow from one another in a ring.",
         "round-between-lines": "A round bilge has lines of the design between keel and sheer.",
         "round-with-other-ends": "A round bilge has other ends than a stem at the bow and a transom at the stern.",
         "round-without-rows": "A round bilge has no waterline, buttock or diagonal.",

@@ -42,12 +42,12 @@ MEANINGS = {
         "station-heights": "All heights of a station are too large or too small.",
         "station-position": "A station's distance aft is wrong for the lines that cross it.",
         "station-spacing": "A station breaks an otherwise even spacing.",
+        "sheet-twisted": "A strake of sheet has more twist than a sheet takes.",
         "stations-exchanged": "Figures of two stations seem exchanged.",
         "surface-band": "The surface is not well known between two stations.",
         "surface-sparse": "The stations have few offsets for a round bilge.",
     },
     Severity.HINT: {
         "line-end-moved": "A line meets the faired profile line at some distance from its typed end.",
-        "sheet-twisted": "A strake of sheet has more twist than a sheet takes.",
     },
 }

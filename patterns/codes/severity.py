@@ -14,7 +14,7 @@ class Severity(Enum):
     """No pattern is made until it is put right."""
 
     DOUBT = "doubt"
-    """Probably a slip, but a boat may have it: the user confirms it by its code."""
+    """To look at before wood is cut: mostly a slip, but a boat may have it.  The user confirms it by its code."""
 
     HINT = "hint"
     """Worth knowing before wood is cut; it cannot be confirmed, and patterns are made."""

@@ -63,7 +63,7 @@ MEANINGS = {
         "boat-length": "The boat's length and her planking do not go together.",
         "crossing-frames": "Two frames or moulds cross each other.",
         "frame-elsewhere": "A frame is at another station than the one that it is named after.",
-        "keel-landing": "The keel timber leaves no landing for the planking.",
+        "keel-landing": "The keel timber leaves hardly any landing for the planking, or none.",
         "keel-siding": "The keel's half-breadths do not fit the siding of stem or keel timber.",
         "leaning-side": "The planking between two lines leans far out amidships.",
         "levels-exchanged": "Two waterlines, buttocks or diagonals seem exchanged.",

@@ -82,7 +82,9 @@ def keys(table: str | None) -> None:
 def check(folder: Path, assembly: bool, picture: Path | None) -> None:
     """Check the table, the design and every piece.
 
-    It lists errors, suspect offsets and how far the lines were faired, and writes nothing but a picture.
+    It lists errors, suspect offsets and doubts, how far the lines were faired, and hints. It writes nothing but a
+    picture. Exit status: 0 when all is quiet, with hints or without; 1 with errors; 3 with doubts, or offsets or
+    points that it suspects.
 
     \b
     Examples:
@@ -94,15 +96,19 @@ def check(folder: Path, assembly: bool, picture: Path | None) -> None:
     from patterns.run.check import not_loaded
     from patterns.shop.report import assembly_report, verdict
 
+    found: Findings | None = None
+
     try:
         subject = load(folder)
     except DesignError as error:
         _not_ready(not_loaded(folder, error), picture)
         sys.exit(1)
-    for line in subject.report():
-        click.echo(line)
     try:
-        found = find(subject, assembly=assembly, progress=Progress("Placing the pieces"))
+        try:
+            found = find(subject, assembly=assembly, progress=Progress("Placing the pieces"))
+        finally:  # what is known of the table is listed even where a piece fails
+            for line in subject.report(found.of_pieces if found else ()):
+                click.echo(line)
         if picture is not None:
             from patterns.picture.desk import write_picture
 
@@ -122,7 +128,8 @@ def check(folder: Path, assembly: bool, picture: Path | None) -> None:
         for line in assembly_report(found.assembly):
             click.echo(line)
     then = f"scrieve patterns {shlex.quote(str(folder))}"
-    click.echo(verdict(len(found.patterns), subject.doubtful(), then=then))
+    click.echo(verdict(len(found.patterns), subject.doubtful(found.of_pieces), then=then))
+    click.get_current_context().exit(found.status)
 
 
 def _not_ready(found: Findings, picture: Path | None) -> None:

@@ -12,7 +12,8 @@ from typing import Any
 import click
 
 from patterns.commands.problems import counted_things, list_lines, list_problems
-from patterns.errors import DesignError, InternalError, PatternsError, RequestError
+from patterns.errors import DesignError, DoubtsError, InternalError, PatternsError, RequestError
+from patterns.findings import DOUBTFUL
 from patterns.numeric_errors import PiecesOmitted, no_numeric_errors
 from tiling.errors import TilingError
 
@@ -30,22 +31,27 @@ def _without_chatter(call: Callable[[click.Context], Any], ctx: click.Context) -
     Raises:
         InternalError: figures without an answer came out elsewhere than in a single piece.
     """
+    done, status = None, 0
     with warnings.catch_warnings(record=True) as caught:
         warnings.simplefilter("always", PiecesOmitted)
         with no_numeric_errors():
-            done = call(ctx)
+            try:
+                done = call(ctx)
+            except click.exceptions.Exit as finished:
+                status = finished.exit_code
     omitted = [str(each.message) for each in caught if issubclass(each.category, PiecesOmitted)]
     for words in dict.fromkeys(omitted):
         click.echo(words, err=True)
-    if omitted:
-        ctx.exit(1)
+    if omitted or status:
+        ctx.exit(1 if omitted else status)
     return done
 
 
 class Scrieve(click.Group):
     """The group that turns errors into one clear message.
 
-    Exit status 1: the design is at fault, or the program itself.  2: what was asked for is.
+    Exit status 1: the design is at fault, or the program itself.  2: what was asked for is.  3: there are doubts,
+    of `check`, or of `patterns` where none was to be left open.
     """
 
     def invoke(self, ctx: click.Context) -> Any:
@@ -68,6 +74,13 @@ class Scrieve(click.Group):
                     err=True,
                 )
             ctx.exit(1)
+        except DoubtsError as error:
+            from patterns.design.confirmed import doubt_lines  # what reads designs is slow to start
+
+            for line in doubt_lines(error.problems):
+                click.echo(line, err=True)
+            click.echo("No patterns were made: correct or confirm these, or leave out --strict.", err=True)
+            ctx.exit(DOUBTFUL)
         except (PatternsError, TilingError) as error:
             lines = str(error).splitlines()
             list_lines(f"{counted_things(len(lines))} to put right", lines)

@@ -62,6 +62,7 @@ def class_(
     price: str,
     paper_mass: str,
     quick: bool,
+    share: bool,
     whole: bool,
     page_request: PageRequest,
     into: Path | None,
@@ -85,7 +86,7 @@ def class_(
 
     request = ClassRequest(
         names=names, only=only, loft=loft, metric=metric, order="by page" if order == "by page" else "by set",
-        apart=apart, owners=owners, whole=whole, quick=quick, price=price, mass=paper_mass,
+        apart=apart, owners=owners, whole=whole, quick=quick, share=share, price=price, mass=paper_mass,
     )  # fmt: skip
     made = make_class(
         folder,

@@ -14,6 +14,7 @@ from patterns.errors import RequestError
 from tiling.errors import TilingError
 
 if TYPE_CHECKING:
+    from patterns.text.bevels import BevelFigure
     from tiling.paper.printers import Correction
 
 __all__ = [
@@ -73,6 +74,13 @@ _drawn_options = _with(
         help='For models and lessons: 1:4, 1/4, "3 in to the foot". Every page says that it is not full size.',
     ),
     click.option(
+        "--bevels",
+        type=click.Choice(["through the wood", "from square"]),
+        default="through the wood",
+        show_default=True,
+        help='The one figure by which bevels are given: "78° under" is "12° under" from square.',
+    ),
+    click.option(
         "--printer", metavar="NAME", help="Draw for that printer, measured before with scrieve ruler."
     ),
 )
@@ -88,6 +96,11 @@ pattern_options = _with(
     click.option(
         "--quick", is_flag=True, help="No search for fewer pages: every pattern on pages of its own."
     ),
+    click.option(
+        "--share",
+        is_flag=True,
+        help="Save paper: small patterns lie among one another on large taped sheets.",
+    ),
     click.option("--whole", is_flag=True, help="Symmetrical patterns whole, not as a half to flip."),
 )
 
@@ -102,18 +115,18 @@ _sure_option = click.option("--sure", is_flag=True, help="Go on though it takes 
 
 
 def with_page_request(command: Command) -> Command:
-    """Take the options of paper, joint, scale and printer, and hand them on as one ``page_request``."""
+    """Take the options of paper, joint, scale, bevels and printer, and hand them on as one ``page_request``."""
 
     @functools.wraps(command)
     def requesting(
         *, paper: str | None, landscape: bool, margin: str, overlap: str, joint: str, scale: str,
-        printer: str | None, **rest: Any,
+        bevels: BevelFigure, printer: str | None, **rest: Any,
     ) -> None:  # fmt: skip
         from patterns.run.page_request import PageRequest
 
         request = PageRequest(
             paper=paper, landscape=landscape, margin=margin, overlap=overlap, joint=joint, scale=scale,
-            correction=correction(printer),
+            correction=correction(printer), bevels=bevels,
         )  # fmt: skip
         command(page_request=request, **rest)
 

@@ -31,6 +31,7 @@ __all__ = ["patterns"]
     "--pages", metavar="LIST", help='Only these pages, e.g. "7,12-14": spoiled ones to print again.'
 )
 @pattern_options
+@click.option("--strict", is_flag=True, help="Make nothing while there is a doubt; exit status 3 then.")
 @click.option("--other-face", is_flag=True, help="The other face too, mirrored, on the same register holes.")
 @with_page_request
 @folder_options
@@ -40,6 +41,8 @@ def patterns(
     only: tuple[str, ...],
     pages: str | None,
     quick: bool,
+    strict: bool,
+    share: bool,
     whole: bool,
     other_face: bool,
     page_request: PageRequest,
@@ -49,7 +52,9 @@ def patterns(
 ) -> None:
     """Make the full-size patterns, ready to print.
 
-    They are a PDF to print, tables for the shop, and shapes as data.
+    They are a PDF to print, tables for the shop, and shapes as data. Doubts are listed first, and a piece in doubt
+    is marked on its own pages. Exit status: 0 when they are made, in doubt or not; 1 with errors; 3 with doubts and
+    --strict.
 
     \b
     Examples:
@@ -69,6 +74,8 @@ def patterns(
         whole=whole,
         other_face=other_face,
         quick=quick,
+        strict=strict,
+        share=share,
         replace=replace,
         go_on=go_on,
         progress=Progress("Drawing pages"),

@@ -6,7 +6,7 @@ design as ``confirmed = ["thin-planking"]`` under ``[boat]``, silences it.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 from typing import Annotated, Any
 
@@ -14,10 +14,10 @@ from pydantic import BeforeValidator
 
 from patterns.codes import DOUBTS
 from patterns.design.quantities import read_names, trouble
-from patterns.errors import Problem
+from patterns.errors import Problem, first_lines
 from patterns.measure.nearest import nearest
 
-__all__ = ["Confirmed", "needless", "unconfirmed", "with_remedy"]
+__all__ = ["Confirmed", "doubt_lines", "needless", "unconfirmed", "with_remedy"]
 
 
 def _known(value: Any) -> tuple[str, ...]:
@@ -54,6 +54,14 @@ def needless(found: Iterable[Problem], confirmed: Iterable[str], *, place: str) 
                 "remove it",
                 code="needless-confirmation",
             )
+
+
+def doubt_lines(problems: Sequence[Problem]) -> Iterator[str]:
+    """Doubts as they are listed, under their heading; nothing where there is none."""
+    if problems:
+        heading = "1 doubt" if len(problems) == 1 else f"{len(problems):,} doubts"
+        yield f"{heading}: look before you cut:"
+        yield from (f"  {line}" for line in first_lines([str(with_remedy(each)) for each in problems]))
 
 
 def with_remedy(problem: Problem) -> Problem:

@@ -18,7 +18,7 @@ from patterns.design.quantities import (
     trouble,
 )
 from patterns.design.refs import Ref
-from patterns.design.shared_keys import SidedKeys, StockKeys
+from patterns.design.shared_keys import PrintedKeys, SidedKeys, StockKeys
 from patterns.measure import BadLength, parse_length
 
 __all__ = [
@@ -149,7 +149,7 @@ class BeamSpec(SidedKeys):
     )
 
 
-class CarlingSpec(StockKeys):
+class CarlingSpec(StockKeys, PrintedKeys):
     """A timber fore and aft under the deck between two beams; the same piece stands on each side."""
 
     name: Words = Field(description="The carling's whole name, lettered on its pattern.")
@@ -183,7 +183,7 @@ class CarlingSpec(StockKeys):
         return self
 
 
-class KingPlankSpec(StockKeys):
+class KingPlankSpec(StockKeys, PrintedKeys):
     """The plank on the centreline that is let into the beams."""
 
     name: Words = Field(default="king plank", description="Its name, if it is not simply king plank.")
@@ -203,7 +203,7 @@ class KingPlankSpec(StockKeys):
     )
 
 
-class SupportSpec(StockKeys):
+class SupportSpec(StockKeys, PrintedKeys):
     """A straight piece fore and aft between the faces of two beams or frames, clear of the deck."""
 
     name: Words = Field(description="Its whole name, lettered on its pattern.")

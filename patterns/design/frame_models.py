@@ -75,7 +75,7 @@ class FrameMake(Part):
         default=None,
         description="The diameter of half-round limber holes in its planking edge; left out if there are none.",
     )
-    limber_at: Annotated[Names, Ref("timber")] = Field(
+    limber_at: Annotated[Names, Ref("timber", places=False)] = Field(
         default=(), description='The timbers beside which a limber hole lies, as ["keel", "chine log"].'
     )
     lap_dowel: Wood | None = Field(
@@ -86,8 +86,9 @@ class FrameMake(Part):
         default=None, description="How far those dowels' centres keep from every edge and from each other."
     )
     assembly: StrictBool = Field(
-        default=True,
-        description="Draw the frame put together as well, to lay its pieces on, where it is of several.",
+        default=False,
+        description="Draw the frame put together as well, to lay its pieces on, where it is of several; left out, "
+        "its breadths, diagonals and heights are given to put it together on a bare board.",
     )
 
 

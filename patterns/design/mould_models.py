@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Annotated, Any, Literal
 
-from pydantic import BeforeValidator, Field, StrictInt
+from pydantic import BeforeValidator, Field, StrictBool, StrictInt
 
 from patterns.design.models import Part
 from patterns.design.quantities import At, Lengths, Names, NotNegative, Wood, Words, shown, trouble
@@ -50,10 +50,15 @@ class MouldSpec(Part):
         default=None,
         description="Breadth of the legs from its heads up to the set-up line, for building upside down.",
     )
+    legs_drawn: StrictBool = Field(
+        default=False,
+        description="Draw the legs, and the piece across them, full size in one with the mould; left out, they are "
+        "straight sticks of the mould's own wood and are given by their lengths and marks.",
+    )
     cross_piece: Wood | None = Field(
         default=None, description="Depth of the piece across at its top; left out if there is none."
     )
-    lets_in: Annotated[Names, Ref("timber")] = Field(
+    lets_in: Annotated[Names, Ref("timber", places=False)] = Field(
         default=(),
         description='The timbers that are let into it besides keel and stem, as ["chine log"]: those that lie on '
         "the moulds while she is planked.",

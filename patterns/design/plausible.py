@@ -34,10 +34,16 @@ def size_doubts(design: Design, *, length: float, breadth: float) -> Iterator[Pr
     yield from _cut_through(design)
     for label, table, piece in pieces_of(design):
         for bound in table.bounds(piece, scale):
-            yield from _beyond(f"{DESIGN_FILE}, {label}", bound)
+            yield from _beyond(f"{DESIGN_FILE}, {label}", bound, _patterns_of(table, piece))
 
 
-def _beyond(place: str, bound: Bound) -> Iterator[Problem]:
+def _patterns_of(table: Table, piece: Part) -> tuple[str, ...]:
+    """What patterns of an entry are called, or are part of: by its name alone, or with its table's before it."""
+    kind, name = table.name.replace("_", " "), str(getattr(piece, "name", ""))
+    return (name, f"{kind} {name}", f"{name}, ends") if name else (str(getattr(piece, "kind", kind)),)
+
+
+def _beyond(place: str, bound: Bound, pieces: tuple[str, ...]) -> Iterator[Problem]:
     if bound.value is None:
         return
     for wrong, words, code in (
@@ -50,6 +56,7 @@ def _beyond(place: str, bound: Bound) -> Iterator[Problem]:
                 f"{bound.value:g} mm is very {words} beside {bound.beside}",
                 "check the size and its unit",
                 code=code,
+                pieces=pieces,
             )
 
 
@@ -130,6 +137,7 @@ def _cut_through(design: Design) -> Iterator[Problem]:
                     f'{moulded:g} mm leaves no wood inside the notch of "{timber.name}" ({timber.off:g} mm deep)',
                     "check both sizes",
                     code="cut-through",
+                    pieces=(f"frame {frame.name}",),
                 )
 
 

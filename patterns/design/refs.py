@@ -19,7 +19,7 @@ from patterns.design.quantities import Along
 from patterns.errors import Problem
 from patterns.measure.nearest import nearest, written
 
-__all__ = ["Ref", "along_fields", "places_in", "ref_problems"]
+__all__ = ["Ref", "along_fields", "places_in", "ref_problems", "refs_in"]
 
 
 def _names(value: Any) -> Iterable[str]:
@@ -35,11 +35,13 @@ class Ref:
         table: the table whose entries it names.
         said: another table whose entries it may name instead, by the table and the name: "frame 8".
         reads: the names that a value holds, for keys that hold more than names.
+        places: the entry's place follows from the other's; not where the other only decides what is cut.
     """
 
     table: str
     said: str = ""
     reads: Callable[[Any], Iterable[str]] = _names
+    places: bool = True
 
     def known(self, parts: Parts) -> list[str]:
         """Every name that the key may hold."""
@@ -57,14 +59,16 @@ def ref_problems(parts: Parts) -> Iterator[Problem]:
     """Every name in a reference that no entry has, with the nearest one that an entry has."""
     for entries in parts.entries.values():
         for place, entry in entries:
-            for name, field in type(entry).model_fields.items():
-                for ref in _refs(field):
-                    where = f"{place}, key {field.alias or name}"
-                    yield from _unknown(parts, where, ref, ref.reads(getattr(entry, name)))
+            for key, ref, names in refs_in(entry):
+                yield from _unknown(parts, f"{place}, key {key}", ref, names)
 
 
-def _refs(field: FieldInfo) -> Iterator[Ref]:
-    return (each for each in field.metadata if isinstance(each, Ref))
+def refs_in(entry: BaseModel) -> Iterator[tuple[str, Ref, Iterable[str]]]:
+    """Each key that names other entries, what it names, and the names."""
+    for name, field in type(entry).model_fields.items():
+        for ref in field.metadata:
+            if isinstance(ref, Ref):
+                yield field.alias or name, ref, ref.reads(getattr(entry, name))
 
 
 def _unknown(parts: Parts, where: str, ref: Ref, names: Iterable[str]) -> Iterator[Problem]:

@@ -9,6 +9,7 @@ from patterns.design.kinds import kinds, member_tables
 from patterns.design.models import DeckSpec, LineSpec, StemEnd, StrakeSpec, TableSpec
 from patterns.design.parts import DESIGN_FILE, Parts
 from patterns.design.rack_rules import rack_rules
+from patterns.design.ref_cycles import cycle_problems
 from patterns.design.refs import ref_problems
 from patterns.design.round_rules import round_rules
 from patterns.design.set_up_rules import set_up_rules
@@ -28,6 +29,7 @@ def rules(parts: Parts) -> list[Problem]:
         *_names(parts),
         *_groups(parts),
         *ref_problems(parts),
+        *cycle_problems(parts),
         *rack_rules(parts),
         *_lines(parts),
         *_ends(parts),

@@ -9,7 +9,18 @@ from pydantic import Field
 from patterns.design.part import Part
 from patterns.design.quantities import Laminations, Length, Wood, Words
 
-__all__ = ["KneeKeys", "LongKeys", "SidedKeys", "StockKeys"]
+__all__ = ["KneeKeys", "LongKeys", "PrintedKeys", "SidedKeys", "StockKeys"]
+
+
+class PrintedKeys(Part):
+    """A piece that may be too long to be taped."""
+
+    print: Literal["by ordinates", "whole"] = Field(
+        default="by ordinates",
+        description="By ordinates, a piece longer than 1.5 m comes as a page of ordinates from a straight base "
+        "line, and full-size pages for its ends, laps, notches and scarfs alone; whole, all of it is printed full "
+        "size.",
+    )
 
 
 class StockKeys(Part):

@@ -7,14 +7,14 @@ from typing import Annotated
 
 from pydantic import Field
 
-from patterns.design.part import Part
 from patterns.design.quantities import At, Lengths, Names, NotNegative, ScarfRatio, Words
 from patterns.design.refs import Ref
+from patterns.design.shared_keys import PrintedKeys
 
 __all__ = ["StrakePatternSpec", "lap_of"]
 
 
-class StrakePatternSpec(Part):
+class StrakePatternSpec(PrintedKeys):
     """A strake laid flat as a full-size pattern of its inside face."""
 
     strake: Annotated[Words, Ref("strake")] = Field(description="Which strake it is.")

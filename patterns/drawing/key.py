@@ -6,6 +6,7 @@ import numpy as np
 
 from patterns.drawing.strokes import FINE, FIRM, KEY_ORDER, NOTES, STROKES, WORDS
 from patterns.pattern import Kind, Pattern
+from patterns.text.bevels import bevel_words, figure_now
 from tiling.drawing import XY, Figure, Note, Path
 from tiling.text.typeface import text_width
 
@@ -53,12 +54,15 @@ def _bevel_sample(base: float) -> tuple[list[Path], list[tuple[str, XY]]]:
     corner = np.array([8.0, base + 20.0])  # where face and edge meet; the wood lies to the right and below
     edge = np.array([np.cos(lean), -np.sin(lean)])
     wood = np.array([[44.0, 0.0], [0.0, 0.0], 16.0 * edge / np.sin(lean), [44.0, -16.0]]) + corner
-    turn = np.linspace(-lean, 0.0, 24)
+    through = figure_now() == "through the wood"
+    turn = np.linspace(-lean, 0.0, 24) if through else np.linspace(-0.5 * np.pi, -lean, 12)
     arc = corner + 9.0 * np.stack([np.cos(turn), np.sin(turn)], axis=-1)
     stock = corner + np.array([[0.0, 1.0], [30.0, 1.0], [30.0, 4.0], [0.0, 4.0]])
     square = np.array([-np.sin(lean), -np.cos(lean)])  # out of the wood
     blade = corner + np.array([0.0 * edge, 20.0 * edge, 20.0 * edge + 2.0 * square, 2.0 * square])
+    plumb = np.array([corner, corner - np.array([0.0, 16.0])])
     paths = [
+        *([] if through else [Path(points=plumb, stroke=FINE)]),
         Path(points=wood, stroke=FIRM),
         Path(points=arc, stroke=FINE),
         Path(points=stock, stroke=FINE, closed=True),
@@ -66,6 +70,6 @@ def _bevel_sample(base: float) -> tuple[list[Path], list[tuple[str, XY]]]:
     ]
     words = [
         ("stock on this face", (corner[0] + 2.0, base + 25.7)),
-        ("70° under", (corner[0] + 11.5, base + 11.5)),
+        (bevel_words(lean), (corner[0] + 11.5, base + 11.5)),
     ]
     return paths, [(text, (float(x), float(y))) for text, (x, y) in words]

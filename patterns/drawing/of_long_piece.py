@@ -12,17 +12,20 @@ import numpy as np
 
 from patterns.boat import Boat
 from patterns.drawing.hands import quantity_words
+from patterns.flat.shapes import HAIR
 from patterns.hull.planes import FloatArray, cross
 from patterns.pattern import Kind, Line, Mark, Pattern, Span
 from patterns.text.wood_facts import Template, said
 from patterns.timbers.long_piece import LongPiece
 from patterns.timbers.measured import TimberSizes
 from patterns.timbers.run import Run
+from patterns.wood.work_stage import WorkStage
 
 __all__ = ["face_names", "papers_of"]
 
 HOLD = 45.0  # mm of paper below the cut's nearest corner, to wrap the timber in
 APART = 40.0  # mm between the section and the papers
+LAST = 1000  # its place among the kinds of its stage
 LONG_ENOUGH = 60.0  # mm; a shorter distance proves nothing of the scale
 
 
@@ -76,6 +79,9 @@ def papers_of(boat: Boat, piece: LongPiece, words: Mapping[str, Template]) -> Pa
         facts=tuple(said(fact, boat.length_words, words) for fact in piece.facts),
         known=piece.facts,
         siding=1.0,
+        work=(WorkStage.STEM_AND_KEEL, LAST)
+        if run.kind == "keel"
+        else (0, 0),  # it lies with the stem in the set-up
     )
 
 
@@ -110,7 +116,7 @@ def _section(piece: LongPiece) -> tuple[Line, list[Mark], list[Span]]:
     marks += [
         Mark(name=text, at=_mid(flat[j], flat[(j + 1) % len(flat)]), towards=_out(flat, j), length=5.0)
         for j, text in enumerate(face_names(run))
-        if text
+        if text and float(np.hypot(*(flat[(j + 1) % len(flat)] - flat[j]))) > HAIR  # else it is planed away
     ]
     first, second = (1, 2) if run.mirrored else (2, 3)
     span = Span(name="section", start=_at(flat[first]), end=_at(flat[second]))

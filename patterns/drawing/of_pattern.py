@@ -8,6 +8,7 @@ and face lines, centreline, joints, holes, places to be marked, what the piece i
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -28,15 +29,19 @@ from patterns.flat.roomiest import roomiest
 from patterns.flat.shapes import area_of
 from patterns.hull.planes import FloatArray
 from patterns.pattern import Hole, Kind, Line, Mark, Pattern, Reading, reduced
-from patterns.text.bevels import bevel_words
-from tiling.drawing import XY, Disc, Distance, Drawing, Note, Path
+from patterns.text.bevels import reading_words
+from tiling.drawing import XY, Disc, Distance, Drawing, Note, Path, Slide
 from tiling.paper.scale import FULL_SIZE, Scale
+from tiling.text.figures import compass
 
 __all__ = ["draw"]
 
 SMALL = 2.5  # the same on a drawing that is not full size, where as many words stand around less
 CROSS = 4.0  # mm; the arm of the cross at a chine or the sheer
 TICK = 6.0  # mm; the tick at a bevel reading
+FLIP_POINT = "flip point"
+UPWARD = (0.0, 1.0)
+ARM = 20.0  # mm; an arrow that shows a direction
 APART = 350.0  # mm; pieces of one line farther apart than this are named each
 
 
@@ -69,7 +74,7 @@ def draw(pattern: Pattern, *, boat: str, whole: bool = False, scale: Scale = FUL
             paths += _cross(mark.at, CROSS)
         notes.append(_mark_note(mark))
     for hole in pattern.holes:
-        if both and hole.purpose == "flip point":
+        if both and hole.purpose == FLIP_POINT:
             continue
         for at in _places(hole, both=both):
             more_paths, more_discs, note = _hole(hole, at, scale)
@@ -77,21 +82,34 @@ def draw(pattern: Pattern, *, boat: str, whole: bool = False, scale: Scale = FUL
             discs += more_discs
             notes.append(note)
     notes += _line_notes(pattern.lines)
-    arrows, arrow_notes = _directions(pattern, whole=both)
-    notes += arrow_notes
+    notes += _directions(pattern, whole=both)
+    grain, grain_notes = _grain(pattern)
+    notes += grain_notes
     if not scale.full:
         notes = [replace(note, height=SMALL) if note.figure is None and note.rank else note for note in notes]
     return Drawing(
-        paths=tuple(sorted((*paths, *arrows), key=lambda path: path.layer)),  # those of a layer together
+        paths=tuple(sorted((*paths, *grain), key=lambda path: path.layer)),  # those of a layer together
         discs=tuple(discs),
         notes=tuple(notes),
         distances=tuple(Distance(name=s.name, start=s.start, end=s.end) for s in pattern.spans),
+        slides=() if both else _flip_points(pattern.holes),
     )
 
 
 def _path(line: Line) -> Path:
-    layer = LAYERS.get(line.kind, "")
-    return Path(points=line.points, stroke=STROKES[line.kind], closed=line.closed, layer=layer)
+    """A line's stroke; a centreline or a level line is wanted only where there is wood to mark by it."""
+    return Path(
+        points=line.points,
+        stroke=STROKES[line.kind],
+        closed=line.closed,
+        layer=LAYERS.get(line.kind, ""),
+        aside=line.kind in (Kind.CENTRE, Kind.REFERENCE),
+    )
+
+
+def _flip_points(holes: Sequence[Hole]) -> tuple[Slide, ...]:
+    """Any two points on the centreline do to flip a half."""
+    return tuple(Slide(at=hole.at, along=UPWARD) for hole in holes if hole.purpose == FLIP_POINT)
 
 
 def _both_sides(lines: tuple[Line, ...]) -> list[Line]:
@@ -115,11 +133,11 @@ def _places(hole: Hole, *, both: bool) -> list[XY]:
 
 def _tick(at: XY, towards: XY, length: float, *, layer: str = "") -> Path:
     end = (at[0] + length * towards[0], at[1] + length * towards[1])
-    return Path(points=np.array([at, end]), stroke=FINE, layer=layer)
+    return Path(points=np.array([at, end]), stroke=FINE, layer=layer, aside=True)
 
 
 def _reading_note(reading: Reading) -> Note:
-    words = bevel_words(reading.bevel, land=reading.land, apart="\n")
+    words = reading_words(reading)
     text = f"{reading.where}\n{words}" if reading.where else words
     tip = (reading.at[0] + TICK * reading.towards[0], reading.at[1] + TICK * reading.towards[1])
     return Note(text=text, target=tip, towards=reading.towards, reach=45.0, leader=True, rank=3, layer=BEVELS)
@@ -167,8 +185,11 @@ def _line_note(line: Line, middle: FloatArray) -> Note:
 
 
 def _hole(hole: Hole, at: XY, scale: Scale) -> tuple[list[Path], list[Disc], Note]:
-    if hole.purpose == "flip point":
-        discs = [Disc(centre=at, radius=0.5), Disc(centre=at, radius=3.0, filled=False)]
+    if hole.purpose == FLIP_POINT:
+        discs = [
+            Disc(centre=at, radius=0.5, aside=True),
+            Disc(centre=at, radius=3.0, filled=False, aside=True),
+        ]
         words = Note(text="prick here to flip", target=at, reach=45.0, leader=True, rank=4, layer=NOTES)
         return [], discs, words
     radius = scale.of(0.5 * hole.diameter)
@@ -191,36 +212,39 @@ def _arrow(start: FloatArray, direction: FloatArray, length: float) -> list[Path
     side = np.array([-direction[1], direction[0]])
     head = np.array([tip - 5.0 * direction + 1.6 * side, tip, tip - 5.0 * direction - 1.6 * side])
     return [
-        Path(points=np.array([start, tip]), stroke=ARROW),
-        Path(points=head, stroke=ARROW, closed=True, filled=True),
+        Path(points=np.array([start, tip]), stroke=ARROW, aside=True),
+        Path(points=head, stroke=ARROW, closed=True, filled=True, aside=True),
     ]
 
 
-def _directions(pattern: Pattern, *, whole: bool) -> tuple[list[Path], list[Note]]:
-    """Arrows that say which way is up, and which side of the boat is which; and one along the grain."""
+def _directions(pattern: Pattern, *, whole: bool) -> list[Note]:
+    """Arrows that say which way is up, and which side of the boat is which, in the wood or beside it."""
     right, left, top = pattern.sides
     if pattern.template:  # a paper that is wrapped round a timber lies no way in the boat
-        return [], []
-    base = _arrow_base(pattern)
-    rightward, upward = np.array([1.0, 0.0]), np.array([0.0, 1.0])
-    paths = [*_arrow(base, upward, 24.0)]
-    notes = [_arrow_note(top, base, upward)]
+        return []
     both = whole or not pattern.half
-    for word, way, drawn in (
-        (right, rightward, both or not _leftward(pattern)),
-        (left, -rightward, both or _leftward(pattern)),
-    ):
-        if drawn:
-            paths += _arrow(base, way, 24.0)
-            notes.append(_arrow_note(word, base, way))
-    if pattern.grain != (0.0, 0.0):
-        along = np.asarray(pattern.grain) / np.hypot(*pattern.grain)
-        wood = _roomiest(pattern)
-        both_ways = [*_arrow(wood, along, 22.0), *_arrow(wood, -along, 22.0)]
-        paths += [replace(path, layer=NOTES) for path in both_ways]
-        at = (float(wood[0]), float(wood[1]))
-        notes.append(Note(text="grain", target=at, reach=50.0, leader=True, rank=4, layer=NOTES))
-    return paths, notes
+    ways = [(top, UPWARD)]
+    if both or not _leftward(pattern):
+        ways.append((right, (1.0, 0.0)))
+    if both or _leftward(pattern):
+        ways.append((left, (-1.0, 0.0)))
+    paths = [path for _, way in ways for path in _arrow(np.zeros(2), np.array(way), ARM)]
+    words = [(word, (ARM * way[0], ARM * way[1])) for word, way in ways]
+    x, y = _roomiest(pattern).tolist()
+    figure = compass(paths, words, height=WORDS)
+    return [Note(text="", target=(x, y), height=WORDS, reach=250.0, rank=1, figure=figure)]
+
+
+def _grain(pattern: Pattern) -> tuple[list[Path], list[Note]]:
+    """Arrows both ways along the grain."""
+    if pattern.template or pattern.grain == (0.0, 0.0):
+        return [], []
+    along = np.asarray(pattern.grain) / np.hypot(*pattern.grain)
+    wood = _roomiest(pattern)
+    both_ways = [*_arrow(wood, along, 22.0), *_arrow(wood, -along, 22.0)]
+    at = (float(wood[0]), float(wood[1]))
+    note = Note(text="grain", target=at, reach=50.0, leader=True, rank=4, layer=NOTES)
+    return [replace(path, layer=NOTES) for path in both_ways], [note]
 
 
 def _drawn_half(pattern: Pattern, *, whole: bool) -> str:
@@ -239,29 +263,3 @@ def _roomiest(pattern: Pattern) -> FloatArray:
     """The middle of the broadest part of the wood."""
     wood = max((area_of(line.points) for line in pattern.of_kind(Kind.SAW)), key=lambda area: area.area)
     return np.array(roomiest(wood)[:2])
-
-
-def _arrow_base(pattern: Pattern) -> FloatArray:
-    """Where the arrows start: beside the centreline of a half, else beside the wood where it is broadest."""
-    if pattern.half:
-        centre = pattern.of_kind(Kind.CENTRE)[0].points
-        side = -6.0 if _leftward(pattern) else 6.0
-        return np.array([side, float(0.6 * centre[:, 1].min() + 0.4 * centre[:, 1].max())])
-    points = np.vstack([line.points for line in pattern.of_kind(Kind.SAW)])
-    roomiest = _roomiest(pattern)
-    near = points[int(np.hypot(*(points - roomiest).T).argmin())]
-    away = near - roomiest
-    base: FloatArray = near + away / np.hypot(*away) * 36.0
-    return base
-
-
-def _arrow_note(word: str, base: FloatArray, direction: FloatArray) -> Note:
-    tip = base + 24.0 * direction
-    return Note(
-        text=word,
-        target=(float(tip[0]), float(tip[1])),
-        height=WORDS,
-        towards=(float(direction[0]), float(direction[1])),
-        reach=25.0,
-        rank=1,
-    )

@@ -10,26 +10,27 @@ import numpy as np
 
 from patterns.drawing.hands import quantity_words
 from patterns.drawing.marks import line_of, mark_of, span_of
+from patterns.drawing.readings import edge_name, land_readings, readings_of
 from patterns.flat.shapes import HAIR
 from patterns.hull.curved import stretch_of
 from patterns.hull.planes import FloatArray
-from patterns.joinery.flat_pieces import xy
-from patterns.joinery.rings import edge_readings
 from patterns.joinery.wood import PAST, looking
-from patterns.pattern import FaceEdge, Hole, Kind, Line, Pattern, Reading, redrawn
-from patterns.text.wood_facts import Lengths, Template, said
+from patterns.measure.ordinates import OrdinateRule
+from patterns.pattern import FaceEdge, Hole, Kind, Line, Pattern, redrawn
+from patterns.text.wood_facts import Template, said
 from patterns.wood.facts import Fact
-from patterns.wood.features import LandBevel
-from patterns.wood.labels import Against, Centre, Deck, Label, Landing, Nose, Planking, Trim
+from patterns.wood.labels import Against, Centre, Deck, Planking
 from patterns.wood.piece import EdgeRun, Hand, Piece, Role, View
 from patterns.wood.placement import Mirrored
 from patterns.wood.region import Region
+from patterns.wood.seats import met_by
 
 __all__ = ["Bench", "pattern_of"]
 
 FLIP = np.diag([-1.0, 1.0])
 # Which side lies on the drawing's right where a piece of one hand, or of two unlike sides, is drawn in its own u.
 RIGHT = {Hand.PORT: "PORT", Hand.STARBOARD: "STARBOARD", Hand.ACROSS: "STARBOARD"}
+MEETS = (Role.PIECE, Role.ASSEMBLED, Role.PART)  # a tool or a layout is no part of the boat
 UPSIDE_DOWN = np.diag([1.0, -1.0])  # a face seen from above has its v aft; forward is drawn up
 
 
@@ -39,6 +40,11 @@ class Bench(Protocol):
     @property
     def register(self) -> float:
         """The diameter of register holes, mm."""
+        ...
+
+    @property
+    def ordinate_rule(self) -> OrdinateRule:
+        """The rule by which long pieces are laid off."""
         ...
 
     def length_words(self, mm: float) -> str:
@@ -77,7 +83,7 @@ def pattern_of(bench: Bench, piece: Piece, words: Mapping[str, Template] | None 
         sides=sides,
         half=piece.half,
         behind=behind,
-        behind_readings=tuple(_readings(edges[1])) if piece.two_papers else (),
+        behind_readings=readings_of(edges[1], piece) if piece.two_papers else (),
         behind_marks=tuple(mark_of(note, lengths, words) for note in faces[1].notes)
         if piece.two_papers
         else (),
@@ -93,7 +99,7 @@ def pattern_of(bench: Bench, piece: Piece, words: Mapping[str, Template] | None 
             *_centreline(piece),
             *(line_of(line, lengths, words) for line in faces[0].scribed),
         ),
-        readings=(*_readings(edges[0]), *_land_readings(faces[0].lands, lengths, words)),
+        readings=(*readings_of(edges[0], piece), *land_readings(faces[0].lands, lengths, words)),
         holes=(*register, *piece.holes, *_flip_points(piece)),
         marks=tuple(mark_of(note, lengths, words) for note in faces[0].notes),
         spans=tuple(span_of(distance, lengths, words) for distance in piece.distances),
@@ -105,8 +111,10 @@ def pattern_of(bench: Bench, piece: Piece, words: Mapping[str, Template] | None 
         edges=(*_face_edges("moulded face", edges[0], view), *_face_edges("other face", edges[1], view)),
         body=bodies[0] if bodies else None,
         slabs=bodies[1:],
+        meetings=tuple(met_by(piece)) if piece.role in MEETS else (),
         grain=piece.grain,
         on_edge=piece.on_edge,
+        rule=bench.ordinate_rule if piece.by_ordinates else None,
         depth_left={} if piece.role is Role.LAYOUT else left,
     )
     if RIGHT.get(piece.hand, sides[0]) != sides[0] and piece.view is View.ATHWARTSHIPS:
@@ -158,18 +166,11 @@ def _face_lines(piece: Piece) -> Iterator[Line]:
         yield from outlines(Kind.OTHER, piece.faces[1].region, half=piece.half)
 
 
-def _land_readings(
-    lands: Sequence[LandBevel], lengths: Lengths, words: Mapping[str, Template] | None
-) -> Iterator[Reading]:
-    for land in lands:
-        where = said(land.fact, lengths, words)
-        yield Reading(at=land.at, bevel=land.bevel, towards=land.towards, edge="land", where=where, land=True)
-
-
 def _derived(piece: Piece, left: Mapping[str, float], register: Sequence[Hole]) -> Iterator[Fact]:
     """The facts that follow from the piece."""
     for lap, kind in ((False, "wood-left-at-notches"), (True, "wood-left-at-laps")):
-        here = {cut.piece: left[cut.piece] for cut in piece.let_in if cut.lap is lap and cut.piece in left}
+        cuts = [cut for cut in piece.cuts if bool(cut.space) is lap and cut.against in left]
+        here = {cut.against: left[cut.against] for cut in cuts}
         if here:
             one_face = () if lap or piece.steps else _on_one_face(piece, here)
             yield Fact(kind, {"left": here, "one_face": one_face})
@@ -195,57 +196,9 @@ def _flip_points(piece: Piece) -> tuple[Hole, ...]:
     return tuple(Hole(at=(piece.on.face.centre, v), diameter=1.0, purpose="flip point") for v in piece.flips)
 
 
-def _edge_name(label: Label) -> str:
-    if isinstance(label, Landing):
-        return str(label.on)
-    return label.strake if isinstance(label, Planking) else "deck"
-
-
-def _readings(edges: Sequence[EdgeRun]) -> Iterator[Reading]:
-    for edge in edges:
-        if isinstance(edge.label, Against):
-            yield _end_reading(edge, edge.label.piece, f"end on the {edge.label.piece}")
-            continue
-        if isinstance(edge.label, Trim):
-            way = -1.0 if edge.label.end == "fore" else 1.0
-            where = f"on {edge.label.on}" if edge.label.on else f"{edge.label.end} end"
-            yield replace(_end_reading(edge, "end", where), towards=(way, 0.0))
-            continue
-        if isinstance(edge.label, Centre):
-            yield replace(_end_reading(edge, "heel", "heel, on the centreline"), towards=(-1.0, 0.0))
-            continue
-        if isinstance(edge.label, Nose):
-            yield _nose_reading(edge, edge.label)
-            continue
-        outward = -1.0 if edge.left else 1.0
-        yield from edge_readings(edge.run, edge.siding, _edge_name(edge.label), outward=outward)
-
-
-def _end_reading(edge: EdgeRun, name: str, where: str) -> Reading:
-    """The one reading of a straight end on the outboard side, at its middle."""
-    first, last = edge.run.uv[[0, -1]]
-    middle, along = 0.5 * (first + last), (last - first) / np.hypot(*(last - first))
-    out = np.array([along[1], -along[0]])
-    out = out if out[0] > 0.0 else -out
-    return Reading(
-        at=(float(middle[0]), float(middle[1])),
-        bevel=float(edge.bevel[0]),
-        towards=(float(out[0]), float(out[1])),
-        edge=name,
-        where=where,
-    )
-
-
-def _nose_reading(edge: EdgeRun, label: Nose) -> Reading:
-    """The one reading of a short end across the centreline, there."""
-    at = edge.run.uv[int(np.abs(edge.run.uv[:, 0]).argmin())]
-    where = f"nose on the {label.on}"
-    return Reading(at=xy(at), bevel=float(edge.bevel[0]), towards=(0.0, -1.0), edge="nose", where=where)
-
-
 def _face_edges(face: str, edges: Sequence[EdgeRun], view: FloatArray) -> Iterator[FaceEdge]:
     """The hull's edges on a face; on both the angle is that to the way from the moulded face into the wood."""
     for edge in edges:
         if isinstance(edge.label, Planking | Deck):
             bevel = edge.bevel if face == "moulded face" else np.pi - edge.bevel
-            yield FaceEdge(face=face, strake=_edge_name(edge.label), uv=edge.run.uv @ view, bevel=bevel)
+            yield FaceEdge(face=face, strake=edge_name(edge.label), uv=edge.run.uv @ view, bevel=bevel)

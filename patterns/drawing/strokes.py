@@ -30,6 +30,7 @@ STROKES = {
     Kind.OTHER: Stroke(width=0.25, dash=(4.0, 2.0)),
     Kind.REFERENCE: Stroke(width=0.18),
     Kind.CENTRE: Stroke(width=0.25, dash=(12.0, 2.0, 2.0, 2.0)),
+    Kind.BASE: Stroke(width=0.35, dash=(20.0, 2.5)),
     Kind.RABBET: Stroke(width=0.35),
     Kind.APEX: Stroke(width=0.25, dash=(1.5, 1.5)),
     Kind.BEARDING: Stroke(width=0.25, dash=(8.0, 2.5)),

@@ -10,6 +10,7 @@ from patterns.drawing.strokes import NAME, NOTES, WORDS
 from patterns.flat.roomiest import roomiest
 from patterns.flat.shapes import area_of
 from patterns.pattern import Kind, Pattern
+from patterns.text.bevels import bevel_rule
 from tiling.drawing import XY, Note
 from tiling.paper.scale import Scale
 
@@ -18,7 +19,7 @@ __all__ = ["title_of"]
 LETTER = 5.5  # mm of a line for each letter of a name, with room to spare on both sides
 BROAD = 100.0  # mm; room for a name where no outline is closed
 USE = (
-    "Bevels: angle through the wood, stock on this face, read square to the edge.",
+    "stock on this face, read square to the edge; roll it straight from one to the next.",
     "Standing: saw square to the saw line, then plane to this face's line. Under: tilt the saw on the saw line.",
 )
 BLOCK = 34  # characters in a line of the words for the bench
@@ -34,7 +35,7 @@ def title_of(pattern: Pattern, boat: str, scale: Scale, *, half: str) -> list[No
     flip = f"Half: flip about the centreline at the two pricked points. This half: {half}." if half else ""
     at_scale = "" if scale.full else f", {scale.name}"  # the name is in no layer
     small = () if scale.full else (f"{scale.warning}. Lengths in words are the boat's.",)
-    use = USE if any(not reading.land for reading in pattern.readings) else ()
+    use = (f"Bevels: {bevel_rule()}, {USE[0]}", USE[1]) if _sawn_bevels(pattern) else ()
     lines = [
         boat,
         *small,
@@ -47,10 +48,12 @@ def title_of(pattern: Pattern, boat: str, scale: Scale, *, half: str) -> list[No
     # Where there is no room for all, these name the piece; the rest stands beside the map of its pages.
     few = [f"{pattern.name}:", *lines[1 : 3 + len(small)], f"Shows the {pattern.face}.", flip]
     name = f"{pattern.name.upper()}{at_scale}"
+    in_doubt = "\nIN DOUBT" if any(fact.kind == "in-doubt" for fact in pattern.known) else ""
+    wrapped = textwrap.wrap(name, max(int(room / LETTER), 1), break_long_words=False)
     return [
         Note(
-            text=name,
-            short="\n".join(textwrap.wrap(name, max(int(room / LETTER), 1), break_long_words=False)),
+            text=f"{name}{in_doubt}",
+            short="\n".join(wrapped) + in_doubt,
             target=target,
             height=NAME,
             reach=250.0,
@@ -67,6 +70,10 @@ def title_of(pattern: Pattern, boat: str, scale: Scale, *, half: str) -> list[No
             layer=NOTES,
         ),
     ]
+
+
+def _sawn_bevels(pattern: Pattern) -> bool:
+    return any(not reading.land for reading in pattern.readings)
 
 
 def _in_the_wood(pattern: Pattern) -> tuple[XY, float]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -83,7 +84,20 @@ def blunt_from(x: FloatArray, y: FloatArray, *, noise: float) -> float | None:
     best = max(likely, key=lambda stretch: likely[stretch])
     if best > MOST_STRETCH or likely[best] < likely[np.inf] + CLEARLY:
         return None
-    return float(best * (x[-1] - x[0]))
+    return _likeliest(likely, best) * float(x[-1] - x[0])
+
+
+def _likeliest(likely: Mapping[float, float], best: float) -> float:
+    """The likeliest stretch between those that were looked at, by a parabola over its logarithm; 0 stays 0."""
+    looked = sorted(stretch for stretch in likely if 0.0 < stretch < np.inf)
+    i = looked.index(best) if best > 0.0 else 0
+    if not 0 < i < len(looked) - 1:
+        return best
+    near = looked[i - 1 : i + 2]
+    at, high = np.log(near) - np.log(best), np.array([likely[stretch] for stretch in near])
+    bent, slope, _ = np.polyfit(at, high, 2)
+    moved = float(np.clip(-0.5 * slope / bent, at[0], at[2])) if bent < 0.0 else 0.0
+    return min(best * float(np.exp(moved)), MOST_STRETCH)
 
 
 def off_transom(offsets: Offsets, design: Design) -> list[Problem]:

@@ -115,11 +115,19 @@ class _Edges:
         return np.where(x < at[0], at[2] + by_t[2] / by_t[0] * (x - at[0]), aft)
 
     def part(self, points: FloatArray) -> FloatArray:
-        """How high points (..., 3) of the rabbet lie between the keel's line and the sheer, 0 to 1."""
+        """How high points (..., 3) of the rabbet lie between the keel's line and the sheer, 0 to 1.
+
+        Where a slip brings the keel's line up to the sheer or over it there is nothing between them: what lies on
+        the keel's line or under it counts as low, the rest as high.
+        """
         x = points[..., 0]
         low = self.keel_height(x)
         high = self.sheer.at(self.sheer.t_at_x(np.maximum(x, self.sheer.x_fore)))[..., 2]
-        return np.clip((points[..., 2] - low) / (high - low), 0.0, 1.0)
+        over, depth = points[..., 2] - low, high - low
+        deep = np.isfinite(depth) & (depth > 0.0)
+        return np.where(
+            deep, np.clip(over / np.where(deep, depth, 1.0), 0.0, 1.0), np.where(over > 0.0, 1.0, 0.0)
+        )
 
 
 def _heel(profile: Profile) -> float:

@@ -16,7 +16,7 @@ from patterns.design.models import LineSpec
 from patterns.fairing.batten import fair, straight
 from patterns.fairing.cells import FairedCell, View
 from patterns.fairing.lines import Lines, fair_lines
-from patterns.fairing.suspects import Suspect, suspects_of
+from patterns.fairing.suspects import Suspect, TypedRow, suspects_of
 from patterns.hull.planes import FloatArray
 from patterns.table.end_checks import rabbet_of
 from patterns.table.levels import levels_of
@@ -235,13 +235,9 @@ def _alone(
     if not row.spec.straight:
         # A diagonal's distances are held where a line's half-breadths are.
         table = replace(offsets, lines={**offsets.lines, row.spec.name: row.row})
-        found = [
-            replace(suspect, view=row.view)
-            for suspect in suspects_of(
-                table, row.spec.name, "half-breadth" if row.view == "diagonal" else row.view, x=x, y=y,
-                columns=columns, allow=allow, ends=ends, knuckles=knuckles,
-            )
-        ]  # fmt: skip
+        view = "half-breadth" if row.view == "diagonal" else row.view
+        typed = TypedRow(line=row.spec.name, view=view, x=x, y=y, columns=tuple(columns), knuckles=knuckles)
+        found = [replace(suspect, view=row.view) for suspect in suspects_of(table, typed, design.fairing)]
     if row.level:  # a buttock's or a waterline's ends run steeply, and nothing here says how
         inner = {row.row.labels[i] for i in columns[STEEP_ENDS:-STEEP_ENDS]}
         found = [suspect for suspect in found if suspect.label in inner]

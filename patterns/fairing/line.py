@@ -22,7 +22,7 @@ from patterns.fairing.line_bands import band_warnings, line_bands, straight_band
 from patterns.fairing.line_views import Curve, LineBreadths, LineHeights, fair_breadths, fair_heights
 from patterns.fairing.paths import FairedPath
 from patterns.fairing.possible import possible
-from patterns.fairing.suspects import Suspect, suspects_of
+from patterns.fairing.suspects import Suspect, TypedRow, suspects_of
 
 if TYPE_CHECKING:
     from patterns.design.file import Design, LineSpec
@@ -123,7 +123,7 @@ def _suspects(
     design: Design,
 ) -> list[Suspect]:
     """The doubtful figures of both views."""
-    allow, ends, view = design.fairing.allow, design.fairing.ends, across.view
+    view = across.view
     seen = view.y.copy()
     for i in across.own:
         seen[i] = across.typed.y[i]  # as typed; the fair line has the profile line's half siding there
@@ -136,10 +136,11 @@ def _suspects(
     )  # fmt: skip
     suspects: list[Suspect] = []
     for name, typed, hints in views[1:] if high.level else views:  # a level bottom's heights are the keel's
-        suspects += suspects_of(
-            offsets, row.name, name, x=typed.x, y=typed.y, columns=typed.columns, allow=allow, ends=ends,
+        doubted = TypedRow(
+            line=row.name, view=name, x=typed.x, y=typed.y, columns=tuple(typed.columns),
             knuckles=typed.knuckles, blunt=name == "half-breadth" and across.root_from is not None, hints=hints,
         )  # fmt: skip
+        suspects += suspects_of(offsets, doubted, design.fairing)
     return suspects
 
 

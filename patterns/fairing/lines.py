@@ -28,7 +28,7 @@ from patterns.fairing.profile_points import (
     stem_points,
 )
 from patterns.fairing.round import is_round, make_round
-from patterns.fairing.suspects import Suspect, suspects_of, suspects_on_profile, written_to
+from patterns.fairing.suspects import Suspect, TypedRow, suspects_of, suspects_on_profile, written_to
 from patterns.fairing.wild import wild_lines
 from patterns.hull.girth import Girth
 from patterns.table.line_ends import line_ends
@@ -128,10 +128,10 @@ def _make_profile(
     suspects: list[Suspect] = []
     if not spec.straight:
         suspects = suspects_on_profile(offsets, spec.name, made, allow=allow, ends=ends)
-        suspects += suspects_of(
-            offsets, spec.name, "half-breadth", x=keel_t, y=keel.y[at_station], columns=tuple(at_station),
-            allow=allow, ends=ends,
-        )  # fmt: skip
+        siding = TypedRow(
+            line=spec.name, view="half-breadth", x=keel_t, y=keel.y[at_station], columns=tuple(at_station)
+        )
+        suspects += suspects_of(offsets, siding, design.fairing)
     down = design.table.heights == "down from set-up line"
     doubted = {suspect.place for suspect in suspects}
     warned = profile_warnings(made, spec.name, notation=offsets.notation, down=down, doubted=doubted)

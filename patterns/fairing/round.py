@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -17,7 +18,7 @@ from patterns.fairing.row_ends import end_cells, end_findings, stem_ends
 from patterns.fairing.suspects import Suspect, written_to
 from patterns.hull.girth import Girth, place_on
 from patterns.measure import format_length
-from patterns.table.levels import levels_of
+from patterns.table.levels import LevelRow, levels_of
 
 if TYPE_CHECKING:
     from patterns.design.file import Design
@@ -72,7 +73,8 @@ def make_round(offsets: Offsets, design: Design, *, profile: Profile, sheer: Spa
     faired = fit(found, allow)
     looked_at = faired if allow == doubted else fit(found)
     cells = _cells(found, faired)
-    astray = end_findings(levels, ends, offsets=offsets, design=design, profile=profile, sheer=sheer)
+    astray = tuple(end_findings(levels, ends, offsets=offsets, design=design, profile=profile, sheer=sheer))
+    off = _ends_off(levels, astray)
     bands = surface_bands(
         levels,
         found,
@@ -94,8 +96,26 @@ def make_round(offsets: Offsets, design: Design, *, profile: Profile, sheer: Spa
         girth=faired.girth,
         cells=(*end_cells(ends), *cells),
         warnings=(*astray, *_beyond(cells, offsets, allow), *open_),
-        suspects=tuple(cross_suspects(found, looked_at, fit, offsets, allow=doubted)),
+        suspects=tuple(
+            suspect
+            for suspect in cross_suspects(found, looked_at, fit, offsets, allow=doubted)
+            if (suspect.line, suspect.label) not in off
+        ),
     )
+
+
+def _ends_off(levels: Sequence[LevelRow], astray: Sequence[Problem]) -> set[tuple[str, str]]:
+    """The rows and columns of the ends whose positions are found wrong.
+
+    Their offsets, good or not, do not belong where they are typed: the surface must not doubt them as well.
+    """
+    places = {problem.place for problem in astray}
+    return {
+        (level.name, label)
+        for level in levels
+        for label, place in zip(level.row.labels, level.row.x_places, strict=True)
+        if place is not None and str(place) in places
+    }
 
 
 def _cells(found: PlacedOffsets, faired: CrossFaired) -> tuple[FairedCell, ...]:

@@ -14,9 +14,9 @@ from patterns.fairing.curves import Profile, SpaceLine
 from patterns.hull.curved import hollow
 from patterns.hull.planes import FloatArray
 from patterns.measure import format_length
-from patterns.table.end_checks import OFF_END
 from patterns.table.levels import LevelRow
 from patterns.table.sidings import OFF_SIDING
+from patterns.table.transom_checks import OFF_END
 from patterns.table.values import BOW, STERN, Place
 
 if TYPE_CHECKING:

@@ -15,18 +15,19 @@ from patterns.fairing.cells import View
 from patterns.fairing.lifting import Doubt
 from patterns.fairing.profile_ends import end_doubts
 from patterns.fairing.profile_lifting import line_doubts
-from patterns.fairing.rows import shifted
+from patterns.fairing.rows import Shift, shifted
 from patterns.fairing.slips import Slip, explain, least_count_of
 from patterns.fairing.strays import strays
 from patterns.hull.planes import FloatArray
 from patterns.measure import Notation, format_typed
 
 if TYPE_CHECKING:
+    from patterns.design.models import FairingSpec
     from patterns.fairing.profile_model import Modelled
     from patterns.fairing.profile_points import PathPoint, ProfileMade
     from patterns.table.offsets import LineOffsets, Offsets, Place
 
-__all__ = ["Suspect", "profile_doubts", "suspects_of", "suspects_on_profile", "written_to"]
+__all__ = ["Suspect", "TypedRow", "profile_doubts", "suspects_of", "suspects_on_profile", "written_to"]
 
 COARSER = (10.0, 5.0, 4.0, 2.0, 1.0)  # times the least count: whole mm, eighths of an inch and the like
 
@@ -99,75 +100,87 @@ def _written(mm: float, notation: Notation, typed: str = "") -> str:
     return f"{words} {notation.value}" if notation.metric else f"{words} ({mm:.0f} mm)"
 
 
-def _places(row: LineOffsets, view: View) -> tuple[Place | None, ...]:
-    return row.z_places if view == "height" else row.y_places
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class TypedRow:
+    """One line in one view, to be looked at for doubtful offsets.
 
-
-def suspects_of(
-    offsets: Offsets,
-    line: str,
-    view: View,
-    *,
-    x: FloatArray,
-    y: FloatArray,
-    columns: Sequence[int],
-    allow: float,
-    ends: Ends,
-    knuckles: Sequence[int] = (),
-    blunt: bool = False,
-    hints: Sequence[Hint] = (),
-) -> list[Suspect]:
-    """The suspects of one line in one view.
-
-    Args:
+    Attributes:
+        line, view: which row of the table.
         x, y: shape (n,), the places and offsets as typed, mm.
         columns: the table's column of each; -1 where a point is not from the table.
-        allow: the allowed move; a table is never trusted farther than half its least count, mm.
+        knuckles: indices at which the line turns.
         blunt: whether the line meets its fore end bluntly.
         hints: what other parts of the table say of single offsets.
     """
-    row = offsets.lines[line]
-    notation = offsets.notation
-    tolerance = max(allow, 0.5 * written_to(y[np.array(columns) >= 0], notation))
+
+    line: str
+    view: View
+    x: FloatArray
+    y: FloatArray
+    columns: tuple[int, ...]
+    knuckles: Sequence[int] = ()
+    blunt: bool = False
+    hints: Sequence[Hint] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Figure:
+    """A figure that is doubted: which, as typed, mm, and its cell."""
+
+    line: str
+    view: View
+    label: str
+    typed: float
+    place: Place | None
+    notation: Notation
+
+
+def suspects_of(offsets: Offsets, typed: TypedRow, fairing: FairingSpec) -> list[Suspect]:
+    """The suspects of one line in one view; a table is never trusted farther than half its least count."""
+    row, columns, notation = offsets.lines[typed.line], typed.columns, offsets.notation
+    tolerance = max(fairing.allow, 0.5 * written_to(typed.y[np.array(columns) >= 0], notation))
 
     def elsewhere(index: int) -> dict[str, float]:
-        return strays(offsets, line, view, columns[index]) if columns[index] >= 0 else {}
+        return strays(offsets, typed.line, typed.view, columns[index]) if columns[index] >= 0 else {}
 
     found = blamed(
-        x, y, tolerance=tolerance, notation=notation, elsewhere=elsewhere, knuckles=knuckles, blunt=blunt,
-        hints=hints,
+        typed.x, typed.y, tolerance=tolerance, notation=notation, elsewhere=elsewhere, knuckles=typed.knuckles,
+        blunt=typed.blunt, hints=typed.hints,
     )  # fmt: skip
     if not found:
         return []
-    moved = shifted(x, y, tolerance=tolerance, ends=ends, knuckles=knuckles)
-    whole = ""
-    if moved is not None:
-        first, last = (columns[i] for i in (moved.first, moved.last))
-        whole = (
-            f"the row from {row.labels[first]} to {row.labels[last]} seems shifted by one station "
-            f"{'aft' if moved.by > 0 else 'forward'}"
-        )
+    moved = shifted(typed.x, typed.y, tolerance=tolerance, ends=fairing.ends, knuckles=typed.knuckles)
+    whole = "" if moved is None else _shift_words(moved, [row.labels[i] for i in columns])
+    places = row.z_places if typed.view == "height" else row.y_places
     suspects = []
     for blame in found:
         column = columns[blame.index]
         if column < 0:
             continue
-        typed = float(y[blame.index])
+        figure = _Figure(
+            line=typed.line, view=typed.view, label=row.labels[column], typed=float(typed.y[blame.index]),
+            place=places[column], notation=notation,
+        )  # fmt: skip
         doubt = Doubt(
             index=blame.index,
             wanted=blame.wanted,
-            deviation=(typed - blame.wanted) / blame.unsure,
+            deviation=(figure.typed - blame.wanted) / blame.unsure,
             unsure=blame.unsure,
         )
         suspects.append(
-            _suspect(
-                line, view, row.labels[column], typed, doubt, blame.slips, notation,
-                _places(row, view)[column], _or_neighbour(blame, columns, row, notation), whole,
-            )
-        )  # fmt: skip
+            _suspect(figure, doubt, blame.slips, _or_neighbour(blame, columns, row, notation), whole)
+        )
         if whole:
             break  # the other doubts have the same cause
     return suspects
+
+
+def _shift_words(moved: Shift, labels: Sequence[str]) -> str:
+    """Which part of a row seems to be one station off."""
+    return (
+        f"the row from {labels[moved.first]} to {labels[moved.last]} seems shifted by one station "
+        f"{'aft' if moved.by > 0 else 'forward'}"
+    )
 
 
 def written_to(values: FloatArray, notation: Notation) -> float:
@@ -194,31 +207,21 @@ def _or_neighbour(blame: Blame, columns: Sequence[int], row: LineOffsets, notati
     )
 
 
-def _suspect(
-    line: str,
-    view: View,
-    label: str,
-    offset: float,
-    doubt: Doubt,
-    slips: Sequence[Slip],
-    notation: Notation,
-    place: Place | None,
-    or_else: str,
-    whole: str = "",
-) -> Suspect:
+def _suspect(figure: _Figure, doubt: Doubt, slips: Sequence[Slip], or_else: str, whole: str = "") -> Suspect:
+    """A figure with its explanations; ``whole`` is one that explains more of the row at once."""
     return Suspect(
-        line=line,
-        view=view,
-        label=label,
-        offset=offset,
+        line=figure.line,
+        view=figure.view,
+        label=figure.label,
+        offset=figure.typed,
         wanted=doubt.wanted,
         deviation=doubt.deviation,
         slip=whole or (slips[0].words if slips else ""),
         meant=slips[0].meant if slips and not whole else None,
         other_slips=() if whole else tuple(slip.words for slip in slips[1:3]),
         or_else=or_else,
-        notation=notation,
-        place=place,
+        notation=figure.notation,
+        place=figure.place,
     )
 
 
@@ -238,12 +241,11 @@ def suspects_on_profile(
         slips = explain(
             point.typed, doubt.wanted, unsure=doubt.unsure, notation=offsets.notation, elsewhere=elsewhere
         )
-        suspects.append(
-            _suspect(
-                point.line or line, point.view, point.label, point.typed, doubt, slips,
-                offsets.notation, point.place, _or_point(doubt, points, offsets.notation),
-            )
+        figure = _Figure(
+            line=point.line or line, view=point.view, label=point.label, typed=point.typed, place=point.place,
+            notation=offsets.notation,
         )  # fmt: skip
+        suspects.append(_suspect(figure, doubt, slips, _or_point(doubt, points, offsets.notation)))
     return suspects
 
 

@@ -251,7 +251,7 @@ def _patches(
     if sheet:
         joints = lower_fore, lower_aft
         return sheet_patches(profile, lower, upper, on_profile=ends, joints=joints, stems=stems)
-    beside = abreast(upper, profile)
+    beside = abreast(upper, profile, ends=ends)
     if lower is None:
         return (Patch(lower=by_itself(profile), upper=beside, start=upper_fore, end=upper_aft),), 0
     starts, stops = (

@@ -28,6 +28,10 @@ __all__ = [
 ]
 
 
+LEAST_LEAN = 1e-4  # of a stem's rake, as a slope; a smaller one is plumb
+PLUMB = 2e-5  # the slope that a plumb stem is given: 0.02 mm in 1 m of its height
+
+
 class Curve(Protocol):
     """A line in space."""
 
@@ -92,18 +96,28 @@ def by_itself(curve: Curve) -> Edge:
     return edge
 
 
-def abreast(curve: Curve, leader: Curve | None = None) -> Edge:
+def abreast(curve: Curve, leader: Curve | None = None, *, ends: tuple[float, float] | None = None) -> Edge:
     """An edge whose parameter is the distance aft, or the place abreast of a leading curve.
 
     Straight sections join points of equal distance aft; the leader (the profile line, whose parameter is
     not the distance aft) gives that distance.
+
+    Args:
+        ends: the leader's parameters where the curve meets it.  Where it stands plumb there all of it is abreast of
+            one place, and no surface would be left between the two: it is taken to lean by `PLUMB`.
     """
+    first, last = (0.0, 1.0) if ends is None else ends
+    leans = leader is not None and np.abs(leader.at(np.array([first, last]), 1)[:, 0]).min() < LEAST_LEAN
+    lean, turn = (PLUMB if leans and ends is not None else 0.0), 2.0 * np.pi / (last - first)
 
     def edge(p: FloatArray) -> tuple[FloatArray, FloatArray]:
         if leader is None:
             x, x_by_p = p, np.ones_like(p)
         else:
             x, x_by_p = leader.at(p)[..., 0], leader.at(p, 1)[..., 0]
+            if lean:  # nothing at either end, and aft by the same slope from both
+                x = x + lean / turn * np.sin(turn * (p - first))
+                x_by_p = x_by_p + lean * np.cos(turn * (p - first))
         t = curve.t_at_x(x)
         slope = curve.at(t, 1)
         # At a blunt end the curve's own distance stands still; the direction matters there, not the pace.

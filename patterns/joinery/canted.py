@@ -11,13 +11,14 @@ from patterns.boat import Boat
 from patterns.hull.cuts import Trace
 from patterns.hull.planes import Plane
 from patterns.hull.sections import Section
-from patterns.joinery.ringed import lamination_facts, ring_faces, ring_let_in
+from patterns.joinery.ringed import lamination_facts, ring_faces, ring_meetings
 from patterns.joinery.rings import Ring
 from patterns.joinery.wood import centre_ends, looking
 from patterns.text.wood_facts import Template
 from patterns.wood.facts import Fact
 from patterns.wood.features import Distance
 from patterns.wood.labels import Centre
+from patterns.wood.meeting import Joinery, Meeting
 from patterns.wood.piece import Hand, Piece, Stock
 from patterns.wood.placement import OnFace
 
@@ -52,7 +53,10 @@ def canted_piece(
         placement=OnFace(section.plane, sense),
         faces=(moulded, other),
         centreline=centre_ends(section),
-        let_in=ring_let_in(ring),
+        meetings=(
+            *ring_meetings(boat, name, ring),
+            Meeting(kind=Joinery.BUTT, lands=name, on=name, edges=(Centre(),)),
+        ),
         distances=tuple(_distances(section)),
         facts=(
             *facts,

@@ -5,7 +5,6 @@ Futtocks, gussets and floor timbers are such pieces; they differ in their shape 
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 
@@ -19,13 +18,13 @@ from patterns.flat.shapes import area_of, outline_of
 from patterns.hull.planes import FloatArray
 from patterns.hull.sections import Section
 from patterns.joinery.limbers import Limber
-from patterns.joinery.ringed import notch_notes
+from patterns.joinery.ringed import notch_meetings, notch_notes
 from patterns.joinery.set_up import set_up_scribed
 from patterns.joinery.wood import levels_scribed
 from patterns.pattern import Kind, Line
 from patterns.timbers.notches import Notch
 from patterns.wood.facts import Fact
-from patterns.wood.features import XY, Distance, LetIn, Note, Scribed
+from patterns.wood.features import XY, Distance, Note, Scribed
 from patterns.wood.labels import Free, Rounded
 from patterns.wood.piece import Face, Hand, Piece
 from patterns.wood.region import Region
@@ -96,15 +95,14 @@ def fitted(
         notes = (*_corner_notes(face.region, section, near), *notch_notes(here), *holes, *face.notes)
         levels = levels_scribed(boat, saw, section.plane), set_up_scribed(boat, saw, section.plane)
         faces.append(replace(face, notes=notes, scribed=(*face.scribed, *levels[0], *levels[1])))
-    timbers = dict.fromkeys(notch.timber for spaces in notches for notch in spaces)
     return replace(
         piece,
         faces=(faces[0], faces[1]),
         centreline=_centreline(piece, saw),
         distances=_distances(piece),
-        let_in=tuple(
-            LetIn(piece=timber, left_to=(Free, Rounded), at_most=(left or {}).get(timber, math.inf))
-            for timber in timbers
+        meetings=(
+            *notch_meetings(boat, piece.name, notches, left_to=(Free, Rounded), left=left),
+            *piece.meetings,
         ),
     )
 

@@ -16,10 +16,12 @@ from patterns.joinery.rings import TOP
 from patterns.joinery.wood import sided_fact, stock_of
 from patterns.wood.facts import Fact
 from patterns.wood.features import XY, Hole, Note, Scribed
+from patterns.wood.labels import Against, Centre
+from patterns.wood.meeting import Joinery, Meeting
 from patterns.wood.piece import Hand, Piece, Step
 from patterns.wood.placement import OnFace
 
-__all__ = ["futtock_pieces", "title_of", "whole_of"]
+__all__ = ["futtock_pieces", "joint_meetings", "title_of", "whole_of"]
 
 FEATHER = math.radians(30.0)  # common practice, no source: a butt's sharper end breaks off
 
@@ -61,6 +63,32 @@ def _joint_facts(built: Built, piece: Futtock) -> Iterator[Fact]:
             yield Fact("joint-mitre", at)
 
 
+def joint_meetings(built: Built) -> tuple[Meeting, ...]:
+    """The joints between the futtocks; where the bottom is in halves, also theirs on the centreline."""
+    spec, asked = built.spec, f'frame "{built.spec.name}"'
+    found = []
+    for joint in built.joints:
+        if built.futtock(joint.below) is None or built.futtock(joint.above) is None or spec.joint is None:
+            continue
+        ends = joint.above, joint.below
+        lands, on = ends if spec.through == "lower" else ends[::-1]
+        found.append(
+            Meeting(
+                kind=Joinery(spec.joint),
+                lands=title_of(built, lands),
+                on=title_of(built, on),
+                keys=(f"{asked}, key joint",),
+                edges=(Against(lands), Against(on)),
+            )
+        )
+    lowest = built.futtocks[0]
+    if spec.pieces == "bottom in halves":
+        name = title_of(built, lowest.name)
+        keys = (f"{asked}, key pieces",)
+        found.append(Meeting(kind=Joinery.BUTT, lands=name, on=name, keys=keys, edges=(Centre(),)))
+    return tuple(found)
+
+
 def _flips(built: Built, piece: Futtock) -> tuple[float, float]:
     """The v of the flip points of a piece across: its own ends on the centreline, one of them carried on."""
     _, low, _, high = overlays.intersection(piece.saw, shapely.box(-1.0, -1e4, 1e-3, 1e4)).bounds
@@ -87,6 +115,7 @@ def futtock_pieces(
     scribed: Mapping[str, Sequence[Scribed]],
     more: Mapping[str, Sequence[Fact]],
     facts: Sequence[Fact],
+    meetings: Sequence[Meeting],
 ) -> Iterator[Piece]:
     """Each piece of the frame.
 
@@ -94,6 +123,7 @@ def futtock_pieces(
         dowels: the holes in each, by its name.
         notes, scribed, more: what else is on each and known of it, by its name.
         facts: that hold for all.
+        meetings: between any of the frame's pieces.
     """
     spec, sections, left = built.spec, built.ring.sections, built.ring.depth_left()
     for piece in built.futtocks:
@@ -121,5 +151,6 @@ def futtock_pieces(
                 *(() if piece.across else (Fact("turn-over"),)),
             ),
             grain=_grain(built, piece),
+            meetings=tuple(each for each in meetings if title_of(built, piece.name) in each.pair),
         )
         yield fitted(boat, bare, sections, built.ring.notches, limbers=built.limbers, left=left)

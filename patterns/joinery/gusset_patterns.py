@@ -17,16 +17,18 @@ from patterns.joinery.flat_pieces import FLIP, bare_faces, fitted, xy
 from patterns.joinery.futtocks import title_of, whole_of
 from patterns.joinery.gussets import Gusset
 from patterns.joinery.joints import Joint
+from patterns.joinery.rings import CRUMB
 from patterns.joinery.wood import looking, wood_fact
 from patterns.wood.facts import Fact
 from patterns.wood.features import Hole, Note, Scribed
 from patterns.wood.labels import Centre, Free
+from patterns.wood.meeting import Joinery, Meeting, Seat
 from patterns.wood.piece import Hand, Piece, Stock
 from patterns.wood.placement import OnFace
 from patterns.wood.region import Region
 from patterns.wood.section import to_the_centreline
 
-__all__ = ["gusset_pieces", "joint_lines", "toe_notes"]
+__all__ = ["gusset_meetings", "gusset_pieces", "joint_lines", "toe_notes"]
 
 FAR = 1e4  # mm
 
@@ -73,13 +75,38 @@ def _margin(gusset: Gusset) -> list[Scribed]:
     return [Scribed(fact=Fact("fastenings", {"margin": margin}), points=line.points, closed=line.closed)]
 
 
+def gusset_meetings(built: Built, gussets: Sequence[Gusset]) -> Iterator[Meeting]:
+    """How each gusset lies on the futtocks of a frame: on the face that it is against, as far as both are wood."""
+    for gusset in gussets:
+        face = 0 if gusset.side == looking(built.sense)[0] else 1
+        for futtock in built.futtocks:
+            on = overlays.intersection(gusset.faces[0], futtock.faces[face])
+            if on.area > CRUMB:
+                yield Meeting(
+                    kind=Joinery.FACE,
+                    lands=_title(built, gusset),
+                    on=title_of(built, futtock.name),
+                    keys=(f'frame "{built.spec.name}"', gusset.key),
+                    seats=(Seat(plane=gusset.plane, shape=on),),
+                )
+
+
+def _title(built: Built, gusset: Gusset) -> str:
+    return title_of(built, f"{gusset.at} {gusset.spec.name}, {gusset.side}")
+
+
 def gusset_pieces(
-    boat: Boat, built: Built, gussets: Sequence[Gusset], dowels: Mapping[tuple[str, str], Sequence[Hole]]
+    boat: Boat,
+    built: Built,
+    gussets: Sequence[Gusset],
+    dowels: Mapping[tuple[str, str], Sequence[Hole]],
+    meetings: Sequence[Meeting],
 ) -> Iterator[Piece]:
     """Each gusset of a frame.
 
     Args:
         dowels: by the line of the gusset and by the member that they go into.
+        meetings: between any of the frame's pieces.
     """
     for gusset in gussets:
         spec, across = gusset.spec, gusset.joint is None
@@ -87,7 +114,7 @@ def gusset_pieces(
         stock = Stock(wood=spec.stock, thickness=spec.thickness)
         lies = Fact("lies-on-face", {"side": gusset.side, "frame": built.spec.name})
         bare = Piece(
-            name=title_of(built, f"{gusset.at} {spec.name}, {gusset.side}"),
+            name=_title(built, gusset),
             member="gusset",
             part_of=whole_of(built),
             stock=stock,
@@ -100,5 +127,6 @@ def gusset_pieces(
             holes=tuple(hole for (at, _), found in dowels.items() if at == gusset.at for hole in found),
             facts=(wood_fact(stock), lies, *(() if across else (Fact("turn-over"),))),
             moulded="against the frame",
+            meetings=tuple(each for each in meetings if _title(built, gusset) in each.pair),
         )
         yield fitted(boat, bare, gusset.sections, gusset.notches, limbers=built.limbers, near=0.5 * spec.arm)

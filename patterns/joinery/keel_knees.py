@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from math import degrees
 
 from patterns.boat import Boat
+from patterns.design.models import StemEnd
 from patterns.design.shared_keys import KneeKeys
 from patterns.joinery.keel_faces import narrow_fact
 from patterns.joinery.knee_shapes import KneeShape, bolts_scribed, xy
+from patterns.joinery.named_pieces import keel_name, stem_name, transom_whole
 from patterns.joinery.profile_pieces import PROFILE_WORDS, profile_piece
 from patterns.joinery.wood import sided_fact
 from patterns.text.wood_facts import Template
@@ -16,6 +18,7 @@ from patterns.wood.ends import HullEnd
 from patterns.wood.facts import Fact
 from patterns.wood.features import Distance, Note
 from patterns.wood.labels import Landing
+from patterns.wood.meeting import Joinery, Mate, Meeting
 from patterns.wood.piece import Piece
 
 __all__ = ["KEEL_KNEE_WORDS", "keel_knee"]
@@ -68,7 +71,18 @@ def keel_knee(
             *facts,
         ),
         grain=xy(shape.grain),
+        meetings=tuple(_meetings(boat, name, end)),
     )
+
+
+def _meetings(boat: Boat, name: str, end: HullEnd) -> Iterator[Meeting]:
+    """How its arms land."""
+    bow = boat.design.fore_end
+    post = stem_name(bow) if end is HullEnd.STEM and isinstance(bow, StemEnd) else transom_whole(end)
+    on: Mapping[Landing, Mate] = {Landing("keel"): keel_name(boat), Landing(end): post}
+    for label, other in on.items():
+        keys = (f'knee "{name}"',)
+        yield Meeting(kind=Joinery.EDGE, lands=name, on=other, keys=keys, edges=(label,))
 
 
 _FACES: Mapping[HullEnd, str] = {

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import warnings
 from collections.abc import Callable, Collection, Iterable, Sequence
+from dataclasses import replace
 
 from patterns.design.parts import DESIGN_FILE
 from patterns.errors import DesignError, InternalError, KeyedError, PatternsError, Problem, TimberError
@@ -43,7 +44,7 @@ def make_all(
         these: tuple[Pattern, ...] = ()
         try:
             with no_numeric_errors():
-                these = make()
+                these = tuple(_asked(pattern, place) for pattern in make())
             made += these
         except InternalError:
             omitted += [pattern.name for pattern in these] or [place]
@@ -71,6 +72,14 @@ def make_all(
     if omitted:
         warnings.warn(PiecesOmitted(tuple(omitted)), stacklevel=2)
     return tuple(made)
+
+
+def _asked(pattern: Pattern, place: str) -> Pattern:
+    """The pattern, its meetings naming the entry that asks for it where they name no key of their own."""
+    return replace(
+        pattern,
+        meetings=tuple(each if each.keys else replace(each, keys=(place,)) for each in pattern.meetings),
+    )
 
 
 def _same_names(patterns: Iterable[Pattern]) -> list[Problem]:

@@ -9,6 +9,7 @@ from patterns.joinery.wood import Stocked, stock_of
 from patterns.text.wood_facts import Template
 from patterns.wood.facts import Fact
 from patterns.wood.features import XY, Distance, Note, Scribed
+from patterns.wood.meeting import Meeting
 from patterns.wood.piece import Face, Hand, Piece, View
 from patterns.wood.placement import OnFace
 from patterns.wood.region import Region
@@ -27,6 +28,7 @@ def profile_piece(
     distances: Sequence[Distance] = (),
     facts: Sequence[Fact] = (),
     grain: XY = (1.0, 0.0),
+    meetings: Sequence[Meeting] = (),
 ) -> Piece:
     """A piece across the centreline, half of its siding on each side, by its outline in the profile.
 
@@ -49,6 +51,7 @@ def profile_piece(
         distances=tuple(distances),
         facts=tuple(facts),
         grain=grain,
+        meetings=tuple(meetings),
     )
 
 

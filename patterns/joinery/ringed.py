@@ -2,19 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+import math
+from collections.abc import Collection, Iterator, Mapping, Sequence
 
 from patterns.boat import Boat
 from patterns.hull.curved import Curved
 from patterns.hull.sections import Section
+from patterns.joinery.named_pieces import passing
 from patterns.joinery.rings import Ring
 from patterns.joinery.set_up import set_up_facts, set_up_scribed
 from patterns.joinery.wood import centre_ends, corner_notes, levels_scribed
 from patterns.timbers.notches import Notch, notch_in
 from patterns.wood.ends import Way
 from patterns.wood.facts import Fact
-from patterns.wood.features import Distance, LetIn, Note
-from patterns.wood.labels import Free, Rounded
+from patterns.wood.features import Distance, Note
+from patterns.wood.labels import Against, Free, Label, Rounded
+from patterns.wood.meeting import Joinery, Loss, Meeting
 from patterns.wood.piece import Face, Hand, Piece, Stock
 from patterns.wood.placement import OnFace
 from patterns.wood.section import sources_of
@@ -22,10 +25,11 @@ from patterns.wood.section import sources_of
 __all__ = [
     "breadth_facts",
     "lamination_facts",
+    "notch_meetings",
     "notch_notes",
     "notches_in",
     "ring_faces",
-    "ring_let_in",
+    "ring_meetings",
     "ring_piece",
 ]
 
@@ -61,7 +65,7 @@ def ring_piece(
         faces=ring_faces(boat, ring),
         centreline=ends,
         flips=ends,
-        let_in=ring_let_in(ring),
+        meetings=ring_meetings(boat, name, ring),
         distances=tuple(_distances(section)),
         facts=(
             *facts,
@@ -89,9 +93,40 @@ def ring_faces(boat: Boat, ring: Ring) -> tuple[Face, Face]:
     return moulded, other
 
 
-def ring_let_in(ring: Ring) -> tuple[LetIn, ...]:
-    """The timbers that take wood from a ring."""
-    return tuple(LetIn(piece=timber, left_to=(Free, Rounded)) for timber in ring.depth_left())
+def notch_meetings(
+    boat: Boat,
+    name: str,
+    notches: Sequence[Sequence[Notch]],
+    *,
+    left_to: Sequence[type[Label]] = (),
+    measured: Collection[str] | None = None,
+    left: Mapping[str, float] | None = None,
+) -> Iterator[Meeting]:
+    """The timbers that pass through a piece.
+
+    Args:
+        name: the piece's.
+        notches: the timbers' spaces on each of its faces.
+        left_to: the kinds of edge that the wood left over a notch is measured to; it is not where none are given.
+        measured: the timbers over which it is; all, if left out.
+        left: the least wood over each notch in what the piece is a part of, mm, by timber.
+    """
+    for timber in dict.fromkeys(notch.timber for spaces in notches for notch in spaces):
+        piece, key = passing(boat, timber)
+        cut = Loss(
+            piece=name,
+            against=timber,
+            left_to=tuple(left_to) if measured is None or timber in measured else (),
+            at_most=(left or {}).get(timber, math.inf),
+        )
+        edge = Against(timber)
+        yield Meeting(kind=Joinery.NOTCH, lands=piece, on=name, keys=(key,), edges=(edge,), cuts=(cut,))
+
+
+def ring_meetings(boat: Boat, name: str, ring: Ring) -> tuple[Meeting, ...]:
+    """The timbers that pass through a ring."""
+    measured = ring.depth_left()
+    return tuple(notch_meetings(boat, name, ring.notches, left_to=(Free, Rounded), measured=measured))
 
 
 def lamination_facts(stock: Stock) -> tuple[Fact, ...]:

@@ -12,7 +12,6 @@ from shapely.geometry import Polygon
 
 from patterns.errors import PatternsError
 from patterns.flat import overlays
-from patterns.flat.polylines import normals_left
 from patterns.flat.shapes import (
     ON_CENTRE,
     area_of,
@@ -21,11 +20,8 @@ from patterns.flat.shapes import (
     largest,
     parts_of,
 )
-from patterns.hull.cuts import Trace
 from patterns.hull.planes import FloatArray
 from patterns.hull.sections import Section
-from patterns.pattern import Reading
-from patterns.text.bevels import reading_places
 from patterns.timbers.notches import Notch
 from patterns.wood.labels import Against, Free, Rounded
 from patterns.wood.region import Region, labelled
@@ -36,7 +32,6 @@ __all__ = [
     "TOP",
     "Ring",
     "build_ring",
-    "edge_readings",
     "ring_wood",
     "spaces_of",
     "straight_band",
@@ -44,6 +39,7 @@ __all__ = [
 
 FAR_UP = 5000.0  # mm; above every deck
 CRUMB = 25.0  # mm2; a smaller piece is a chip of the saw, no part of the ring
+CHIP = 2e-4  # of the wood; so much is a chip of a larger boat
 PAST_CENTRE = 400.0  # mm by which the inside of a canted frame's ring is carried on past the centreline
 TOP = "top"  # the name of a piece across under the deck
 
@@ -228,7 +224,8 @@ def build_ring(
     inside = labelled(void, [Region.of(sharp, Free())], otherwise=Rounded())
     faces = []
     for section, spaces in zip(sections, notches, strict=True):
-        parts = ring_wood(section, spaces, inside).parts(least=CRUMB)
+        wood = ring_wood(section, spaces, inside)
+        parts = wood.parts(least=max(CRUMB, CHIP * float(wood.area.area)))
         # A canted frame's halves are pieces of their own: they may heel against the side of keel or stem.
         stands = section.plane.cant or (parts and parts[0].area.bounds[0] <= 1e-3)
         if len(parts) != 1 or not stands:
@@ -265,22 +262,3 @@ def _cut_through(ring: Any, void: Polygon, notches: Sequence[Notch]) -> str:
     ]
     names = " and ".join(through) or "timbers"
     return f"the notch for the {names} cuts it in two; give it a greater moulding or the {names} less depth"
-
-
-def edge_readings(trace: Trace, siding: FloatArray, edge: str, *, outward: float = -1.0) -> list[Reading]:
-    """The readings along one run of an edge.
-
-    Args:
-        outward: -1 where the wood lies to the left of the trace's run, 1 where to the right.
-    """
-    bevel = trace.bevel(siding)
-    away = outward * normals_left(trace.uv)
-    return [
-        Reading(
-            at=(float(trace.uv[i, 0]), float(trace.uv[i, 1])),
-            bevel=float(bevel[i]),
-            towards=(float(away[i, 0]), float(away[i, 1])),
-            edge=edge,
-        )
-        for i in reading_places(trace.uv, bevel)
-    ]

@@ -40,6 +40,7 @@ REACH = np.linspace(
 )  # mm along the profile line at which the planking's inside is looked for
 # Where the profile runs nearly level its square plane runs all but along the sections: it crosses them close by.
 CLOSE_BY = np.geomspace(0.02, 2.0, 14)
+USUAL = 45.0  # mm; half the siding of a small boat's stem
 RUN_AHEAD = 60.0  # mm by which planking is run on straight past its own pieces at the stem's head
 SLOPE_OVER = 2.0  # mm of the trace that give the direction
 WHOLE = 1.8  # times the stem's half siding: a half-breadth there that is as much may be a whole breadth
@@ -103,7 +104,7 @@ def landing_at(hull: Hull, t: float, half: float) -> StemLanding:
     plane = _square_plane(hull, t)
     point = hull.profile.at(np.array(t))
     for strake in hull.strakes:
-        trace = _square_trace(strake, plane, t, point)
+        trace = _square_trace(strake, plane, t, point, wide=max(half / USUAL, 1.0))
         if trace is None:
             continue
         order = np.argsort(trace.uv[:, 0])
@@ -124,17 +125,20 @@ def landing_at(hull: Hull, t: float, half: float) -> StemLanding:
     raise EndError(
         HullEnd.STEM,
         "the planking does not land on the {end} {at.mm:.0f} mm aft, at height {height:.0f} mm; "
-        "is its foot too far {end.inward}?",
+        "check its foot, its sided and the lines' half-breadths there",
         at=Aft(float(point[0])),
         height=float(point[2]),
     )
 
 
-def _square_trace(strake: Strake, plane: Plane, t: float, point: FloatArray) -> Trace | None:
+def _square_trace(strake: Strake, plane: Plane, t: float, point: FloatArray, *, wide: float) -> Trace | None:
     """The inside of a strake in the plane square to the profile line; None where it lands elsewhere on that line.
 
     The piece that lands there may be run on ahead of its own fore end; aft of its after end, where its lower edge
     leaves the profile line, the strake's other pieces go on.
+
+    Args:
+        wide: how many times farther than along a small boat's stem the planking is looked for.
     """
     mine = next((patch for patch in strake.patches if _lands(patch, t, point)), None)
     if mine is None:
@@ -143,12 +147,14 @@ def _square_trace(strake: Strake, plane: Plane, t: float, point: FloatArray) -> 
         return square_to_rabbet(mine, plane, point, inset=strake.inset)
     others = [patch for patch in strake.patches if patch is not mine]
     last = mine.end if others else np.inf
-    own = cut_along(mine, plane, inset=strake.inset, p=_places(mine, t, -np.inf, last), r_range=(-2.5, 3.9))
+    own = cut_along(
+        mine, plane, inset=strake.inset, p=_places(mine, t, -np.inf, last, wide), r_range=(-2.5, 3.9)
+    )
     if own is None:
         return None
     traces = [own]
     for patch in others:
-        p = _places(patch, _near_end(patch, point), patch.start, patch.end)
+        p = _places(patch, _near_end(patch, point), patch.start, patch.end, wide)
         if len(p) > 1:
             trace = cut_along(patch, plane, inset=strake.inset, p=p, r_range=(0.0, 1.0))
             traces += [] if trace is None else [trace]
@@ -177,12 +183,12 @@ def _near_end(patch: Ruled, point: FloatArray) -> float:
     return float(ends[np.linalg.norm(patch.lower(ends)[0] - point, axis=1).argmin()])
 
 
-def _places(patch: Ruled, p: float, first: float, last: float) -> FloatArray:
-    """Places along a piece of a strake about one of them, between two others."""
+def _places(patch: Ruled, p: float, first: float, last: float, wide: float) -> FloatArray:
+    """Places along a piece of a strake about one of them, between two others, so many times farther apart."""
     pace = float(np.linalg.norm(patch.shape(np.array([p]), np.array([0.0]))[1]))
     if pace == 0.0:
         return np.zeros(0)
-    reach = np.unique(np.concatenate([-CLOSE_BY, REACH, CLOSE_BY])) / pace
+    reach = np.unique(np.concatenate([-CLOSE_BY, wide * REACH, CLOSE_BY])) / pace
     return np.unique(np.clip(p + reach, first, last))
 
 

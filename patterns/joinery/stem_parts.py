@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from itertools import pairwise
 
 import numpy as np
 import shapely
@@ -22,6 +23,7 @@ from patterns.wood.ends import EndError, HullEnd
 from patterns.wood.facts import Fact
 from patterns.wood.features import Distance, Note, Scribed
 from patterns.wood.labels import Against, Free, Trim
+from patterns.wood.meeting import Joinery, Meeting
 from patterns.wood.piece import Face, Piece, Role, Stock
 from patterns.wood.region import Area, Region
 
@@ -132,6 +134,16 @@ def _parts(
         stock = Stock(wood=stock.wood, thickness=stock.thickness / spec.laminations)
         count = (spec.laminations + (1 - layer)) // 2
     names = _part_names(whole.name, len(scarfs) + 1, f", {layer_words(layer)}" if layers > 1 else "")
+    meetings = [
+        Meeting(
+            kind=Joinery.SCARF,
+            lands=lower,
+            on=upper,
+            keys=(f'end "{spec.at}", key scarfs',),
+            edges=(Against(lower), Against(upper)),
+        )
+        for upper, lower in pairwise(names)
+    ]
     for k, wood in enumerate(parts_at(stem.wood, stem.face, scarfs, names)):
         long, along, breadth = _board(wood.area)
         yield replace(
@@ -155,6 +167,7 @@ def _parts(
                 Fact("scarf-of-part", {"ratio": spec.scarf_ratio, "length": scarfs[0].length}),
             ),
             grain=xy(along),
+            meetings=tuple(each for each in meetings if names[k] in each.pair),
         )
 
 

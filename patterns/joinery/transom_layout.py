@@ -115,7 +115,8 @@ def _fitted(
         )
     parts = jointed(spec, whole, taken, spec.framing_joints)
     if spec.framing_joints == "half lap":
-        parts = lapped(parts, _halfway(boat, spec, whole))
+        middle = cut_hull(boat.hull, whole.sections[0].plane.moved(0.5 * FORWARD * (spec.framing or 0.0)))
+        parts = lapped(parts, ring_wood(middle, notches_in(boat, middle), whole.inside), middle.plane)
     return whole, parts
 
 
@@ -195,9 +196,3 @@ def _doubler(
         middle=np.array([[-FAR, 0.0], [FAR, 0.0]]),
     )
     return sections, part
-
-
-def _halfway(boat: Boat, spec: TransomEnd, ring: Ring) -> Region:
-    """The framing's wood in the middle of its thickness."""
-    section = cut_hull(boat.hull, ring.sections[0].plane.moved(0.5 * FORWARD * (spec.framing or 0.0)))
-    return ring_wood(section, notches_in(boat, section), ring.inside)

@@ -16,22 +16,23 @@ from patterns.flat.shapes import ON_CENTRE, area_of, outline_of
 from patterns.hull.planes import Plane
 from patterns.hull.sections import Section
 from patterns.joinery.flat_pieces import xy
-from patterns.joinery.ringed import notch_notes
+from patterns.joinery.ringed import notch_meetings, notch_notes
 from patterns.joinery.set_up import set_up_scribed
 from patterns.joinery.transom_layout import FORWARD
-from patterns.joinery.transom_pieces import TransomPart
+from patterns.joinery.transom_pieces import ASKED, TransomPart
 from patterns.joinery.wood import corner_notes, levels_scribed
 from patterns.timbers.notches import Notch
 from patterns.wood.ends import EndText, HullEnd, Way
 from patterns.wood.facts import Fact
-from patterns.wood.features import XY, Distance, Halving, Hole, LetIn, Note, Scribed
+from patterns.wood.features import XY, Distance, Hole, Note, Scribed
 from patterns.wood.labels import Against
+from patterns.wood.meeting import Joinery, Meeting
 from patterns.wood.piece import Face, Hand, Piece, Step, Stock
 from patterns.wood.placement import OnFace
 from patterns.wood.region import Region, largest_of
 from patterns.wood.section import hairless, sources_of
 
-__all__ = ["Layer", "joint_notes", "part_piece"]
+__all__ = ["Layer", "joint_notes", "on_panel", "part_piece"]
 
 NEAR = 0.02  # mm; of several pieces of one name that is met which is nearer than this
 BESIDE = 30.0  # mm; a corner of the hull that lies nearer to a piece is marked on its pattern
@@ -71,7 +72,6 @@ def part_piece(
     """
     saw = largest_of(part.wood[0].joined(part.wood[1])).area
     here = [[notch for notch in notches if _crosses(notch, saw)] for notches in layer.notches]
-    timbers = {notch.timber for notches in here for notch in notches}
     shoulders = tuple(_shoulders(part, layer.stock.thickness))
     joints = tuple(joint_notes(part, others))
     moulded, other = (
@@ -92,34 +92,26 @@ def part_piece(
         for wood, section, notches in zip(part.wood, layer.sections, here, strict=True)
     )
     ends = _on_centre(saw) if part.whole else None
-    halvings = tuple(
-        Halving(piece=lap.other, area=lap.area, face=1 if lap.keeps_after else 0) for lap in part.laps
-    )
     return Piece(
-        name=EndText(HullEnd.TRANSOM, after=f" {part.name}"),
+        name=part.title,
         part_of=EndText(HullEnd.TRANSOM),
         member="transom",
         stock=layer.stock,
         hand=Hand.CENTRE if part.whole else Hand.PAIR,
         placement=OnFace(layer.plane, FORWARD),
         faces=(moulded, other),
-        steps=_steps(layer, part, halvings),
+        steps=_steps(layer, part),
         centreline=ends,
         flips=ends or (),
         holes=tuple(Hole(at=xy(at), diameter=dowel or 0.0, purpose="dowel") for at in part.dowels),
-        let_in=tuple(
-            LetIn(piece=name, left_to=(), at_most=left)
-            for name, left in layer.depth_left.items()
-            if name in timbers
-        ),
-        halvings=halvings,
+        meetings=tuple(_meetings(boat, layer, part, here, others)),
         distances=tuple(_distances(part)),
         facts=(*layer.facts, *(() if part.whole else (Fact("turn-over"),))),
         grain=_grain(part),
     )
 
 
-def _steps(layer: Layer, part: TransomPart, halvings: Sequence[Halving]) -> tuple[Step, ...]:
+def _steps(layer: Layer, part: TransomPart) -> tuple[Step, ...]:
     """The middle of a lapped piece's thickness, where the laps of the one face end and those of the other begin."""
     if not part.laps or part.halfway is None:
         return ()
@@ -127,13 +119,41 @@ def _steps(layer: Layer, part: TransomPart, halvings: Sequence[Halving]) -> tupl
         largest_of(
             hairless(
                 part.halfway.minus(
-                    *(Region.of(lap.area, Against(lap.piece)) for lap in halvings if lap.face == face)
+                    *(Region.of(area, Against(other)) for other, area, on in part.halvings if on == face)
                 )
             )
         )
         for face in (0, 1)
     )
     return (Step(depth=0.5 * layer.stock.thickness, before=before, after=after),)
+
+
+def _meetings(
+    boat: Boat,
+    layer: Layer,
+    part: TransomPart,
+    notches: Sequence[Sequence[Notch]],
+    others: Sequence[TransomPart],
+) -> Iterator[Meeting]:
+    """Where it meets timbers, the panel and the layer's other pieces."""
+    yield from notch_meetings(boat, part.title, notches, left=layer.depth_left)
+    yield on_panel(part.title)
+    yield from part.laps
+    for other in others:
+        if other.name != part.name and any(_edges_on(part, other)):
+            yield Meeting(
+                kind=Joinery.BUTT,
+                lands=part.title,
+                on=other.title,
+                keys=(ASKED + ", key framing_joints",),
+                edges=(Against(other.zone),),
+            )
+
+
+def on_panel(name: str) -> Meeting:
+    """How a piece of the layer lies on the panel."""
+    panel = EndText(HullEnd.TRANSOM, after=" panel")
+    return Meeting(kind=Joinery.FACE, lands=name, on=panel, keys=(ASKED,), faces=(0,))
 
 
 def _crosses(notch: Notch, saw: Polygon) -> bool:
@@ -150,13 +170,9 @@ def _on_centre(saw: Polygon) -> tuple[float, float]:
 def _shoulders(part: TransomPart, thickness: float) -> Iterator[Scribed]:
     """The lines at which half laps begin; only the longest at each is named."""
     within = overlays.union(*part.faces).buffer(-0.05)
-    for lap in part.laps:
-        values = {
-            "other": lap.other,
-            "depth": 0.5 * thickness,
-            "face": Way.FORWARD if lap.keeps_after else Way.AFT,
-        }
-        runs = shapely.get_parts(shapely.line_merge(overlays.intersection(lap.area.boundary, within)))
+    for other, area, face in part.halvings:
+        values = {"other": other, "depth": 0.5 * thickness, "face": Way.FORWARD if face == 1 else Way.AFT}
+        runs = shapely.get_parts(shapely.line_merge(overlays.intersection(area.boundary, within)))
         for i, run in enumerate(sorted(runs, key=lambda run: -float(run.length))):
             yield Scribed(
                 fact=Fact("shoulder" if i else "lap-shoulder", values), points=shapely.get_coordinates(run)

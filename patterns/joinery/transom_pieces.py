@@ -18,13 +18,15 @@ from patterns.errors import PatternsError
 from patterns.flat import overlays
 from patterns.flat.polylines import parallel
 from patterns.flat.shapes import ON_CENTRE, band, both_halves, largest, parts_of
-from patterns.hull.planes import FloatArray
+from patterns.hull.planes import FloatArray, Plane
 from patterns.joinery.rings import CRUMB, Ring
+from patterns.wood.ends import BoatEnd, EndText, HullEnd
 from patterns.wood.labels import Against
-from patterns.wood.region import Region
+from patterns.wood.meeting import Joinery, Loss, Meeting, Seat
+from patterns.wood.region import Area, Region
 from patterns.wood.section import hairless, to_the_centreline
 
-__all__ = ["ARC", "FAR", "Lap", "TransomPart", "dowelled", "jointed", "lapped"]
+__all__ = ["ARC", "ASKED", "FAR", "TransomPart", "dowelled", "jointed", "lapped"]
 
 FAR = 1e4  # mm; past every boat
 ARC = 64  # chords in a quarter of a circle
@@ -32,13 +34,7 @@ BESIDE = Against("framing")  # where a piece ends inside of the framing
 POST, BOTTOM, TOP, STILE = "centre post", "bottom rail", "top rail", "stile"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Lap:
-    """Where a piece is cut away to half its thickness, and another lies over it."""
-
-    other: str
-    area: Polygon
-    keeps_after: bool
+ASKED = EndText(BoatEnd.STERN, before='end "', after='"')  # where the design asks for it
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -60,16 +56,27 @@ class TransomPart:
     zone: str
     wood: tuple[Region, Region]
     whole: bool
-    laps: tuple[Lap, ...] = ()
+    laps: tuple[Meeting, ...] = ()
     halfway: Region | None = None
     room: Region | None = None
     middle: FloatArray
     dowels: tuple[FloatArray, ...] = ()
 
     @property
+    def title(self) -> EndText:
+        """What it is called among all pieces of the boat."""
+        return EndText(HullEnd.TRANSOM, after=f" {self.name}")
+
+    @property
     def faces(self) -> tuple[Any, Any]:
         """The areas of the two faces."""
         return self.wood[0].area, self.wood[1].area
+
+    @property
+    def halvings(self) -> list[tuple[str, Area, int]]:
+        """Its half laps: the name of the other part, the area that is cut away, and from which face."""
+        found = ((lap.cut(self.title)) for lap in self.laps)
+        return [(cut.against, *cut.halving) for cut in found if cut is not None and cut.halving is not None]
 
 
 def _zones(spec: TransomEnd, ring: Ring) -> tuple[dict[str, Any], dict[str, FloatArray]]:
@@ -152,9 +159,13 @@ def _shared(one: Region, two: Region) -> float:
     return float(overlays.intersection(one.area, two.area).area)
 
 
-def lapped(parts: Sequence[TransomPart], halfway: Region) -> tuple[TransomPart, ...]:
-    """The pieces with their half laps: of two that overlap the earlier keeps the half against the panel."""
-    laps: dict[str, list[Lap]] = {part.name: [] for part in parts}
+def lapped(parts: Sequence[TransomPart], halfway: Region, plane: Plane) -> tuple[TransomPart, ...]:
+    """The pieces with their half laps: of two that overlap the earlier keeps the half against the panel.
+
+    Args:
+        halfway, plane: the framing's wood in the middle of its thickness, where the laps meet, and that plane.
+    """
+    laps: dict[str, list[Meeting]] = {part.name: [] for part in parts}
     for i, first in enumerate(parts):
         for second in parts[i + 1 :]:
             assert first.room is not None
@@ -163,8 +174,20 @@ def lapped(parts: Sequence[TransomPart], halfway: Region) -> tuple[TransomPart, 
             for area in parts_of(overlays.intersection(first.room.area, second.room.area), least=CRUMB):
                 if overlays.intersection(area, wood).area < CRUMB:
                     continue
-                laps[first.name].append(Lap(other=second.name, area=area, keeps_after=True))
-                laps[second.name].append(Lap(other=first.name, area=area, keeps_after=False))
+                on = overlays.intersection(area, halfway.area)
+                lap = Meeting(
+                    kind=Joinery.HALF_LAP,
+                    lands=second.title,
+                    on=first.title,
+                    keys=(ASKED + ", key framing_joints",),
+                    seats=(Seat(plane=plane, shape=on),),
+                    cuts=(
+                        Loss(piece=first.title, against=second.name, halving=(area, 1)),
+                        Loss(piece=second.title, against=first.name, halving=(area, 0)),
+                    ),
+                )
+                laps[first.name].append(lap)
+                laps[second.name].append(lap)
     return tuple(
         replace(part, laps=tuple(laps[part.name]), halfway=_between(part, halfway)) for part in parts
     )
@@ -187,9 +210,9 @@ def dowelled(spec: TransomEnd, part: TransomPart, panel: Polygon) -> TransomPart
     assert spacing is not None
     assert edge is not None
     common: Any = overlays.intersection(overlays.intersection(*part.faces), panel)
-    for lap in part.laps:
-        if not lap.keeps_after:
-            common = overlays.difference(common, lap.area)
+    for _, area, face in part.halvings:
+        if face == 0:
+            common = overlays.difference(common, area)
     line: Any = LineString(part.middle)
     if part.whole:
         common = both_halves(largest(common))

@@ -21,6 +21,7 @@ from patterns.text.wood_facts import Template
 from patterns.wood.facts import Fact
 from patterns.wood.features import Distance, Note
 from patterns.wood.labels import Free, Landing, Trim
+from patterns.wood.meeting import Meeting
 from patterns.wood.piece import Face, Hand, Piece, View
 from patterns.wood.placement import OnFace
 from patterns.wood.region import Region, largest_of
@@ -183,7 +184,7 @@ def two_faced_piece(
     lands: tuple[str, str],
     bolts: tuple[Sequence[float], Sequence[float]],
     facts: Sequence[Fact],
-    by_design: tuple[tuple[str, float, str], ...] = (),
+    meetings: Sequence[Meeting],
 ) -> Piece:
     """The starboard one of a pair of knees as a piece.
 
@@ -191,6 +192,7 @@ def two_faced_piece(
         on: its placement.
         lands: what its arms land on, in words.
         bolts: the bolts of each arm, by their distances from the corner, mm.
+        meetings: with what its arms land on, and with others.
         facts: for the bench, between its wood and what every such knee has.
     Raises:
         PatternsError: an arm lands on nothing, or a bolt lies beyond its arm.
@@ -209,7 +211,7 @@ def two_faced_piece(
             _face(knee, -1, lands, spec.throat),
         ),
         layers=knee.woods[1:-1],
-        by_design=by_design,
+        meetings=tuple(meetings),
         distances=(
             Distance(fact=Fact("toe-to-toe"), start=xy(first[-1].uv[-1]), end=xy(second[-1].uv[-1])),
             Distance(fact=Fact("corner-to-toe"), start=xy(second[0].uv[0]), end=xy(second[-1].uv[-1])),

@@ -17,7 +17,7 @@ from patterns.numeric_errors import no_numeric_errors
 from patterns.run.job import ask_of_many, chosen, job_of
 from patterns.run.make import Made
 from patterns.run.mark import former_of, record_name
-from patterns.run.page_request import PageRequest
+from patterns.run.page_request import PageRequest, with_its_bevels
 from patterns.run.summary import UNDONE
 from patterns.shop.report import counted
 from patterns.subject import BoatSubject, Subject, load
@@ -68,10 +68,12 @@ class ClassRequest:
     owners: tuple[str, ...] = ()
     whole: bool = False
     quick: bool = False
+    share: bool = False
     price: str = ""
     mass: str = ""
 
 
+@with_its_bevels
 def make_class(
     folder: Path,
     *,
@@ -112,6 +114,8 @@ def make_class(
         page=page,
         whole=request.whole,
         quick=request.quick,
+        closing=tuple(subject.closing()),
+        share=request.share,
     )
     ask_of_many(job, go_on)  # pages of one set: a length in the wrong unit is a slip, many names are none
     job = replace(job, cautions=(*CLASS_CAUTIONS, *job.cautions))

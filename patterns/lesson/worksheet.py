@@ -273,7 +273,7 @@ def _answer(boat: Boat, exercise: Exercise, index: int, names: Sequence[str], *,
     if exercise.slopes:
         words.append(f"{round(np.degrees(exercise.slopes[index]), 1) + 0.0:.1f}")
     there = dict(exercise.bevels.get(cell.label, ()))
-    return [*words, *(bevel_words(there[name], tilt=False) if name in there else "" for name in names)]
+    return [*words, *(bevel_words(there[name]) if name in there else "" for name in names)]
 
 
 def _write(

@@ -10,7 +10,9 @@ from __future__ import annotations
 import contextlib
 import importlib
 import pkgutil
-from collections.abc import Collection, Iterator
+from collections.abc import Callable, Collection, Iterator
+from dataclasses import replace
+from functools import partial
 
 from patterns.boat import Boat
 from patterns.errors import PatternsError
@@ -39,14 +41,27 @@ def _pieces(boat: Boat) -> Iterator[Piece]:
     """Every piece: where the design asks for it, and how it is made."""
     _lay_timbers(boat)
     for kind in KINDS:
-        yield from kind.pieces(boat)
+        yield from _in_stage(kind, kind.pieces(boat))
     # What is made at a transom at the stern, or at a stem at the bow, is made at the other end with the boat
     # turned.
     others = (("transom", boat.design.fore_end.kind), ("stem", boat.design.after_end.kind))
     for end, other in others:
         for kind in KINDS:
             if kind.at == end == other:
-                yield from from_the_other_end(kind.pieces, boat)
+                yield from _in_stage(kind, from_the_other_end(kind.pieces, boat))
+
+
+def _in_stage(kind: MemberKind, pieces: Iterator[Piece]) -> Iterator[Piece]:
+    """The pieces of a kind, whose patterns know their place in the order of work."""
+
+    def made(make: Callable[[], tuple[Pattern, ...]]) -> tuple[Pattern, ...]:
+        return tuple(
+            pattern if pattern.work[0] else replace(pattern, work=(kind.stage, kind.order))
+            for pattern in make()
+        )
+
+    for place, make in pieces:
+        yield place, partial(made, make)
 
 
 def _lay_timbers(boat: Boat) -> None:

@@ -12,7 +12,7 @@ import shapely
 from shapely.geometry import Polygon
 
 from patterns.boat import Boat
-from patterns.design.deck_models import BeamSpec
+from patterns.design.deck_models import BeamSpec, beside_frame
 from patterns.drawing.of_piece import pattern_of
 from patterns.errors import PatternsError
 from patterns.flat import overlays
@@ -25,8 +25,8 @@ from patterns.hull.spaces import cut_of
 from patterns.joinery.clamp_faces import clamp_line, clamp_of
 from patterns.joinery.deck_timbers import Beam, beam_called, carling_called, outboard_of
 from patterns.joinery.deck_work import above, below, lap_notes, straight_end
-from patterns.joinery.laps import laps_of_beam
-from patterns.joinery.ringed import notches_in
+from patterns.joinery.laps import laps_of_beam, let_in_by
+from patterns.joinery.ringed import notch_meetings, notches_in
 from patterns.joinery.rings import spaces_of
 from patterns.joinery.wood import Wanted, looking, sided_fact, stock_of
 from patterns.member_kind import MemberKind
@@ -36,11 +36,12 @@ from patterns.text.wood_facts import Template
 from patterns.wood.facts import Fact
 from patterns.wood.features import Distance, Scribed
 from patterns.wood.labels import Against, Deck, Free, Label, Level, Planking
-from patterns.wood.meeting import cut_for, let_in_by
+from patterns.wood.meeting import Joinery, Meeting, OneOf, Slack, cut_for
 from patterns.wood.piece import Face, Hand, Piece
 from patterns.wood.placement import OnFace
 from patterns.wood.region import Region, largest_of
 from patterns.wood.section import section_region, sources_of
+from patterns.wood.work_stage import WorkStage
 
 __all__ = ["KIND", "WORDS", "beam_piece", "pieces", "underside_on"]
 
@@ -223,8 +224,7 @@ def beam_piece(boat: Boat, spec: BeamSpec) -> Piece:
         faces=(moulded, faces[1]),
         centreline=(float(saw.bounds[1]) - RUN_ON, float(saw.bounds[3]) + RUN_ON) if whole else None,
         flips=_on_centreline(saw) if whole else (),
-        let_in=let_in_by(spec.name, laps, beam.faces, blanks),
-        by_design=_cut_clamp(boat, spec),
+        meetings=(*let_in_by(spec.name, laps, beam.faces, blanks), *_meetings(boat, beam)),
         distances=(_distance(faces[0].region.area, whole=whole),),
         facts=tuple(_facts(boat, beam, blanks, faces)),
         grain=(1.0, 0.0),
@@ -255,12 +255,33 @@ def _sources(boat: Boat, beam: Beam, face: int, ends: Sequence[FloatArray | None
     return kept
 
 
-def _cut_clamp(boat: Boat, spec: BeamSpec) -> tuple[tuple[str, float, str], ...]:
-    """The clamp where it is cut for the beam's ends, and how deep."""
-    clamp = clamp_of(boat)
-    if clamp is None or spec.end_depth is None:
-        return ()
-    return ((clamp.name, spec.end_depth, f"the clamp is cut {spec.end_depth:g} mm deep for its end"),)
+def _meetings(boat: Boat, beam: Beam) -> Iterator[Meeting]:
+    """Where it meets what is not deck timbers: the clamp or the timbers at its ends, the frame that it lies on."""
+    spec, name = beam.spec, beam.spec.name
+    if spec.ends == "to the planking":
+        notches = [notches_in(boat, section) for section in beam.sections]
+        yield from notch_meetings(boat, name, notches)
+    elif (clamp := clamp_of(boat)) is not None:
+        deep = spec.end_depth
+        yield Meeting(
+            kind=Joinery.BUTT if deep is None else Joinery.HOUSING,
+            lands=name,
+            on=clamp.name,
+            keys=(f'beam "{name}", key ends',),
+            edges=(Against(clamp.name),),
+            slack=None
+            if deep is None
+            else Slack(deep=deep, why=f"the clamp is cut {deep:g} mm deep for its end"),
+        )
+    beside = beside_frame(spec.at)
+    if beside is not None:
+        yield Meeting(
+            kind=Joinery.FACE,
+            lands=name,
+            on=OneOf(f"frame {beside[1]}"),
+            keys=(f'beam "{name}", key at',),
+            faces=(0,),
+        )
 
 
 def _on_centreline(half: Polygon) -> tuple[float, float]:
@@ -327,4 +348,4 @@ WORDS: Mapping[str, Template] = {
 }
 
 
-KIND = MemberKind.made(BEAM, pieces)
+KIND = MemberKind.made(BEAM, pieces, stage=WorkStage.DECK)

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import partial
+from itertools import pairwise
 from math import degrees
 from typing import Any
 
@@ -20,6 +21,7 @@ from patterns.hull.planes import FloatArray, Plane, plane_through, station_plane
 from patterns.hull.sections import sheer_corner
 from patterns.joinery.clamp_faces import clamp_of
 from patterns.joinery.knee_shapes import xy
+from patterns.joinery.named_pieces import stem_name
 from patterns.joinery.wood import Wanted, wood_fact
 from patterns.member_kind import MemberKind
 from patterns.members.breasthook_keys import BREASTHOOK, BreasthookSpec
@@ -29,10 +31,12 @@ from patterns.text.wood_facts import Template
 from patterns.wood.ends import EndError, HullEnd, Way
 from patterns.wood.facts import Fact
 from patterns.wood.features import Distance, Note
-from patterns.wood.labels import Against, Centre, Free, Label, Landing, Nose, Planking, Trim
+from patterns.wood.labels import Against, Centre, Deck, Free, Label, Landing, Nose, Planking, Trim
+from patterns.wood.meeting import Joinery, Meeting, Slack
 from patterns.wood.piece import Face, Hand, Piece, Stock, View
 from patterns.wood.placement import OnFace
 from patterns.wood.region import Area, Region
+from patterns.wood.work_stage import WorkStage
 
 __all__ = ["KIND", "WORDS", "breasthook_pieces", "breasthook_plane", "pieces"]
 
@@ -94,7 +98,7 @@ def breasthook_pieces(boat: Boat, spec: BreasthookSpec) -> tuple[Piece, ...]:
     planes = [top.moved(float(siding @ top.normal) * k * each) for k in range(spec.laminations + 1)]
     if not spec.each_lamination:
         return (_piece(boat, spec, planes, siding, name="breasthook", under=high - low, crown=0.0),)
-    return tuple(
+    laminations = [
         _piece(
             boat,
             spec,
@@ -105,6 +109,14 @@ def breasthook_pieces(boat: Boat, spec: BreasthookSpec) -> tuple[Piece, ...]:
             crown=k * each,
         )
         for k in range(spec.laminations)
+    ]
+    glued = [
+        Meeting(kind=Joinery.FACE, lands=under.name, on=over.name, faces=(0,))
+        for over, under in pairwise(laminations)
+    ]
+    first, *rest = laminations
+    return first, *(
+        replace(each, meetings=(*each.meetings, face)) for each, face in zip(rest, glued, strict=True)
     )
 
 
@@ -257,7 +269,7 @@ def _piece(
         matched=True,
         centreline=(0.0, spec.length),
         flips=(first.nose, spec.length),
-        by_design=(("deck", 0.0, f"its top is {why}"),),
+        meetings=tuple(_meetings(boat, name, f"its top is {why}")),
         distances=(Distance(fact=Fact("nose-to-toe"), start=(0.0, first.nose), end=xy(first.edge.uv[-1])),),
         facts=(
             wood_fact(stock, way="sided"),
@@ -271,6 +283,21 @@ def _piece(
         ),
         grain=(1.0, 0.0),
     )
+
+
+def _meetings(boat: Boat, name: str, why: str) -> Iterator[Meeting]:
+    """How it fits the clamps and the stem, and its top the deck.
+
+    Args:
+        why: it need not touch the deck.
+    """
+    clamp, keys = clamp_of(boat), ("[breasthook]",)
+    if clamp is not None:
+        edges = Landing("clamp"), Against("clamp")
+        yield Meeting(kind=Joinery.EDGE, lands=name, on=clamp.name, keys=keys, edges=edges)
+    at_stem = Nose(HullEnd.STEM), Landing(HullEnd.STEM)
+    yield Meeting(kind=Joinery.EDGE, lands=name, on=stem_name(boat.design.bow), keys=keys, edges=at_stem)
+    yield Meeting(kind=Joinery.FACE, lands=name, on=Deck(), keys=keys, faces=(0,), slack=Slack(why=why))
 
 
 def _stem_note(boat: Boat, face: _Face) -> Note:
@@ -382,4 +409,4 @@ def _inner(edge: FloatArray, throat: float, toe: float) -> FloatArray:
     return conic(end, np.array([reach, throat]), np.array([0.0, throat]))
 
 
-KIND = MemberKind.made(BREASTHOOK, pieces, at="stem")
+KIND = MemberKind.made(BREASTHOOK, pieces, stage=WorkStage.DECK, at="stem")

@@ -21,7 +21,7 @@ from patterns.hull.planes import FloatArray, Plane
 from patterns.joinery.cut_ends import end_cuts, end_sources, stretches
 from patterns.joinery.deck_timbers import Beam, Carling, carling_called
 from patterns.joinery.deck_work import above, below, lap_notes
-from patterns.joinery.laps import laps_of_carling
+from patterns.joinery.laps import laps_of_carling, let_in_by
 from patterns.joinery.wood import Wanted, sided_fact, stock_of
 from patterns.member_kind import MemberKind
 from patterns.members.beam_rules import deck_timber_bounds, lapped_rules
@@ -30,10 +30,11 @@ from patterns.text.wood_facts import Lengths, Template
 from patterns.wood.facts import Fact
 from patterns.wood.features import Distance
 from patterns.wood.labels import Deck, Free
-from patterns.wood.meeting import cut_for, let_in_by
+from patterns.wood.meeting import cut_for
 from patterns.wood.piece import Face, Hand, Piece, View
 from patterns.wood.placement import OnFace
 from patterns.wood.region import Region, largest_of
+from patterns.wood.work_stage import WorkStage
 
 __all__ = ["KIND", "WORDS", "carling_piece", "fore_and_aft_piece", "pieces"]
 
@@ -108,10 +109,11 @@ def fore_and_aft_piece(
         view=view,
         placement=OnFace(planes[0], -1.0),
         faces=(faces[0], faces[1]),
-        let_in=let_in_by(spec.name, laps, planes, blanks),
+        meetings=let_in_by(spec.name, laps, planes, blanks),
         distances=(_distance(faces[0].region.area),),
         facts=(sided_fact(spec), *facts, *_length_facts(carling, faces[0].region.area, ends)),
         grain=(1.0, 0.0),
+        by_ordinates=spec.print == "by ordinates",
     )
 
 
@@ -184,6 +186,7 @@ KIND = MemberKind(
     name="carling",
     order=100,
     pieces=pieces,
+    stage=WorkStage.DECK,
     tables=(Table(name="carling", model=CarlingSpec, group="deck", bounds=deck_timber_bounds),),
     rules=(_rules,),
 )

@@ -36,10 +36,12 @@ from patterns.timbers.notches import Notch
 from patterns.wood.facts import Fact
 from patterns.wood.features import Scribed
 from patterns.wood.labels import Free
+from patterns.wood.meeting import Joinery, Meeting, OneOf
 from patterns.wood.piece import Hand, Piece
 from patterns.wood.placement import OnFace
 from patterns.wood.region import Region
 from patterns.wood.section import section_region, to_the_centreline
+from patterns.wood.work_stage import WorkStage
 
 __all__ = ["KIND", "floor_piece", "floors_on", "pieces"]
 
@@ -122,8 +124,18 @@ def floor_piece(boat: Boat, spec: FloorSpec) -> Piece:
         facts=(sided_fact(spec), stands),
         grain=(1.0, 0.0),
         moulded="moulded" if spec.frame is None else "against the frame",
+        meetings=_on_frame(spec),
     )
     return fitted(boat, bare, sections, notches, limbers=limbers)
+
+
+def _on_frame(spec: FloorSpec) -> tuple[Meeting, ...]:
+    """How it lies against its frame."""
+    if spec.frame is None:
+        return ()
+    keys = (f'floor "{spec.name}", key frame',)
+    on = OneOf(f"frame {spec.frame}")
+    return (Meeting(kind=Joinery.FACE, lands=f"floor {spec.name}", on=on, keys=keys, faces=(0,)),)
 
 
 def _wood(section: Section, notches: tuple[Notch, ...], region: Any) -> Region:
@@ -223,6 +235,7 @@ KIND = MemberKind(
     name="floor timber",
     order=30,
     pieces=pieces,
+    stage=WorkStage.FLOORS,
     tables=(Table(name="floor", model=FloorSpec, sawn="sided", bounds=floor_bounds),),
     rules=(floor_rules,),
 )

@@ -66,7 +66,7 @@ class FloorSpec(SidedKeys):
     limber_holes: Wood | None = Field(
         default=None, description="The diameter of half-round limber holes; left out if there are none."
     )
-    limber_at: Annotated[Names, Ref("timber")] = Field(
+    limber_at: Annotated[Names, Ref("timber", places=False)] = Field(
         default=(), description='The timbers beside which a limber hole lies, as ["keel"].'
     )
     bolts: Positions = Field(

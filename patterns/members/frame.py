@@ -23,11 +23,12 @@ from patterns.joinery.canted import WORDS as CANTED_WORDS
 from patterns.joinery.canted import canted_piece
 from patterns.joinery.dowels import dowels_by_member, dowels_of
 from patterns.joinery.frame_assembly import assembly_of
-from patterns.joinery.futtocks import futtock_pieces
-from patterns.joinery.gusset_patterns import gusset_pieces, toe_notes
+from patterns.joinery.futtocks import futtock_pieces, joint_meetings
+from patterns.joinery.gusset_patterns import gusset_meetings, gusset_pieces, toe_notes
 from patterns.joinery.gussets import gussets_of
 from patterns.joinery.legs import legs_of
 from patterns.joinery.limbers import Limber, limbers_beside, without_limbers
+from patterns.joinery.put_together import put_together_facts
 from patterns.joinery.ringed import breadth_facts, notches_in, ring_piece
 from patterns.joinery.rings import build_ring
 from patterns.joinery.set_up import set_up_facts
@@ -45,6 +46,7 @@ from patterns.members.frame_rules import (
 from patterns.pattern import Pattern
 from patterns.wood.facts import Fact
 from patterns.wood.piece import Piece
+from patterns.wood.work_stage import WorkStage
 
 __all__ = ["KIND", "frame_pieces", "pieces"]
 
@@ -97,7 +99,12 @@ def frame_pieces(boat: Boat, spec: FrameSpec) -> tuple[Piece, ...]:
     if not whole:
         built = built_of(boat, spec, ring, sense=sense, limbers=limbers)
         gussets = gussets_of(boat, built)
+        meetings = (*joint_meetings(built), *gusset_meetings(built, gussets))
         highest = list(sections[0].traces)[-1]
+        together_by = (*breadth_facts(sections[0]), *set_up_facts(boat, sections[0]))
+        if not spec.cant:  # the two halves of a canted frame lie in two planes
+            faces = [piece.wood[0] for piece in built.futtocks]
+            together_by = (*together_by, *put_together_facts(boat, sections[0], faces))
         dowels = dowels_of(built, gussets)
         made = futtock_pieces(
             boat,
@@ -105,10 +112,11 @@ def frame_pieces(boat: Boat, spec: FrameSpec) -> tuple[Piece, ...]:
             dowels=dowels_by_member(built, dowels),
             notes={piece.name: toe_notes(gussets, piece.name) for piece in built.futtocks},
             scribed={highest: leg_lines},
-            more={highest: (*breadth_facts(sections[0]), *set_up_facts(boat, sections[0]), *leg_facts)},
+            more={highest: (*together_by, *leg_facts)},
             facts=(stands,),
+            meetings=meetings,
         )
-        pieces += (*made, *gusset_pieces(boat, built, gussets, dowels))
+        pieces += (*made, *gusset_pieces(boat, built, gussets, dowels, meetings))
     if whole or spec.assembly:
         ring_of = canted_piece if spec.cant else ring_piece
         piece = ring_of(
@@ -166,6 +174,7 @@ KIND = MemberKind(
     name="frame",
     order=20,
     pieces=pieces,
+    stage=WorkStage.FRAMES,
     tables=(
         Table(name="frame", model=FrameSpec, sawn="sided", bounds=frame_bounds),
         Table(name="gusset", model=GussetSpec, named=False, sawn="thickness", bounds=gusset_bounds),

@@ -29,6 +29,7 @@ def frame_rules(parts: Parts) -> Iterator[Problem]:
     for place, frame in parts.all(FrameSpec):
         yield from _made(place, frame)
         yield from _lap_alone(place, frame, chines=len(parts.names.get("strake", [])) - 1)
+        yield from _nothing_left(place, frame, strakes=len(parts.names.get("strake", [])))
         yield from _inner_line(place, frame)
         yield from limber_problems(place, frame)
         yield from together(
@@ -141,6 +142,17 @@ def _lap_alone(place: str, frame: FrameSpec, *, chines: int) -> Iterator[Problem
             'with pieces = "no bottom piece" no two pieces meet in a half lap',
             'write joint = "butt", or choose pieces with a bottom',
             code="half-lap-alone",
+        )
+
+
+def _nothing_left(place: str, frame: FrameSpec, *, strakes: int) -> Iterator[Problem]:
+    """A frame without a bottom piece begins at the lowest chine."""
+    if frame.pieces == "no bottom piece" and strakes == 1:
+        yield Problem(
+            f"{place}, key pieces",
+            '"no bottom piece" leaves nothing of a frame where there is no chine',
+            'write pieces = "one ring" or "bottom in halves"',
+            code="no-chine",
         )
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from functools import partial
 from math import degrees
 from typing import Annotated, Literal
@@ -13,6 +13,7 @@ from pydantic import Field
 from patterns.boat import Boat
 from patterns.design.agreement import throat_problems
 from patterns.design.bounds import knee_bounds
+from patterns.design.deck_models import beside_frame
 from patterns.design.entries import Parts
 from patterns.design.kind import Table
 from patterns.design.quantities import Length, Lengths, Words
@@ -25,17 +26,25 @@ from patterns.hull.cuts import Trace
 from patterns.hull.planes import Plane
 from patterns.hull.sections import Section, cut_hull
 from patterns.joinery.deck_timbers import Beam, beam_called
-from patterns.joinery.ringed import notches_in
+from patterns.joinery.ringed import notch_meetings, notches_in
 from patterns.joinery.rings import spaces_of
-from patterns.joinery.two_faced_knees import TWO_FACED_WORDS, knee_planes, two_faced_knee, two_faced_piece
+from patterns.joinery.two_faced_knees import (
+    TWO_FACED_WORDS,
+    TwoFaced,
+    knee_planes,
+    two_faced_knee,
+    two_faced_piece,
+)
 from patterns.joinery.wood import Wanted
 from patterns.member_kind import MemberKind
 from patterns.members.beam import underside_on
 from patterns.text.wood_facts import Template
 from patterns.wood.facts import Fact
-from patterns.wood.labels import Landing
+from patterns.wood.labels import Landing, Planking
+from patterns.wood.meeting import Joinery, Mate, Meeting, OneOf
 from patterns.wood.piece import Piece, View
 from patterns.wood.placement import OnFace
+from patterns.wood.work_stage import WorkStage
 
 __all__ = ["KIND", "WORDS", "hanging_knee_piece", "pieces"]
 
@@ -132,7 +141,27 @@ def hanging_knee_piece(boat: Boat, spec: HangingKneeSpec) -> Piece:
         lands=("beam's underside", "planking"),
         bolts=(spec.bolts_beam, spec.bolts_side),
         facts=(Fact("under-beam", {"beam": spec.under}), Fact("hanging-knee-arms", arms)),
+        meetings=tuple(_meetings(boat, spec, sections, knee)),
     )
+
+
+def _meetings(
+    boat: Boat, spec: HangingKneeSpec, sections: Sequence[Section], knee: TwoFaced
+) -> Iterator[Meeting]:
+    """How its arms land on beam and planking, and which timbers pass it."""
+    strake = list(sections[0].traces)[-1]
+    others: tuple[Mate, ...] = (spec.under, Planking(strake))
+    for label, on, key in zip(knee.on, others, ("under", "down_side"), strict=True):
+        keys = (f'knee "{spec.name}", key {key}',)
+        yield Meeting(kind=Joinery.EDGE, lands=spec.name, on=on, keys=keys, edges=(label,))
+    beam = beam_called(boat, spec.under)
+    beside = beside_frame(beam.spec.at)
+    if (
+        beside is not None and beam.spec.sided == spec.sided
+    ):  # as thick as the beam: its face is the frame's too
+        on_frame, keys = OneOf(f"frame {beside[1]}"), (f'knee "{spec.name}", key sided',)
+        yield Meeting(kind=Joinery.FACE, lands=spec.name, on=on_frame, keys=keys, faces=(0,))
+    yield from notch_meetings(boat, spec.name, [notches_in(boat, section) for section in sections])
 
 
 WORDS: Mapping[str, Template] = {
@@ -155,6 +184,7 @@ KIND = MemberKind(
     name="hanging knee",
     order=140,
     pieces=pieces,
+    stage=WorkStage.DECK,
     tables=(
         Table(name="knee", model=HangingKneeSpec, kinds=("hanging knee",), sawn="sided", bounds=knee_bounds),
     ),

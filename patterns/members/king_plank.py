@@ -22,7 +22,10 @@ from patterns.members.carling import fore_and_aft_piece
 from patterns.pattern import Pattern
 from patterns.text.wood_facts import Template
 from patterns.wood.facts import Fact
+from patterns.wood.labels import Deck
+from patterns.wood.meeting import Joinery, Meeting, Slack
 from patterns.wood.piece import Hand, Piece, View
+from patterns.wood.work_stage import WorkStage
 
 __all__ = ["KIND", "WORDS", "king_plank_piece", "pieces"]
 
@@ -54,8 +57,14 @@ def king_plank_piece(boat: Boat, spec: KingPlankSpec) -> Piece:
         facts=(Fact("top-above-line", {"above": crown}),),
     )
     # It is a board laid flat: the pattern shows its edge.
-    planed = (("deck", 0.0, "its top is planed to the crown"),)
-    return replace(piece, on_edge=spec.moulded, by_design=planed)
+    crowned = Meeting(
+        kind=Joinery.EDGE,
+        lands=spec.name,
+        on=Deck(),
+        edges=(Deck(),),
+        slack=Slack(why="its top is planed to the crown"),
+    )
+    return replace(piece, on_edge=spec.moulded, meetings=(*piece.meetings, crowned))
 
 
 def _crown(slope: float, breadth: float) -> float:
@@ -85,6 +94,7 @@ KIND = MemberKind(
     name="king plank",
     order=110,
     pieces=pieces,
+    stage=WorkStage.DECK,
     tables=(Table(name="king_plank", model=KingPlankSpec, group="deck", bounds=_bounds),),
     rules=(_rules,),
 )

@@ -23,6 +23,7 @@ from patterns.flat import overlays
 from patterns.hull.planes import FloatArray, centre_plane
 from patterns.joinery.flat_pieces import xy
 from patterns.joinery.keel_faces import keel_top, narrow_fact
+from patterns.joinery.named_pieces import keel_name
 from patterns.joinery.profile_pieces import PROFILE_WORDS, profile_piece
 from patterns.joinery.wood import Wanted, levels_scribed, sided_fact
 from patterns.member_kind import MemberKind
@@ -31,8 +32,10 @@ from patterns.wood.ends import Aft
 from patterns.wood.facts import Fact
 from patterns.wood.features import Distance, Note, Scribed
 from patterns.wood.labels import Label, Landing, Level, Trim
+from patterns.wood.meeting import Joinery, Meeting, NotMade
 from patterns.wood.piece import Piece
 from patterns.wood.region import Area, Region
+from patterns.wood.work_stage import WorkStage
 
 __all__ = ["KIND", "WORDS", "MastStepSpec", "mast_step_piece", "pieces"]
 
@@ -121,7 +124,18 @@ def mast_step_piece(boat: Boat, spec: MastStepSpec) -> Piece:
             Distance(fact=Fact("fore-face"), start=xy(fore), end=xy(under[0])),
         ),
         facts=(sided_fact(spec), *_facts(boat, spec, under)),
+        meetings=tuple(_meetings(boat, spec)),
     )
+
+
+def _meetings(boat: Boat, spec: MastStepSpec) -> Iterator[Meeting]:
+    """How it lies on the keel, and the mast in it."""
+    asked = f'mast_step "{spec.name}"'
+    on_keel = (Landing("keel"),)
+    yield Meeting(kind=Joinery.EDGE, lands=spec.name, on=keel_name(boat), keys=(asked,), edges=on_keel)
+    mast = NotMade("mast")
+    keys = (f"{asked}, key mortise_length",)
+    yield Meeting(kind=Joinery.MORTISE, lands=mast, on=spec.name, keys=keys)
 
 
 def _mortise(spec: MastStepSpec, wood: Area, middle: float, level: float) -> FloatArray:
@@ -205,6 +219,7 @@ KIND = MemberKind(
     name="mast step",
     order=85,
     pieces=pieces,
+    stage=WorkStage.FLOORS,
     tables=(Table(name="mast_step", model=MastStepSpec, bounds=_bounds),),
     rules=(_rules,),
 )

@@ -33,6 +33,7 @@ from patterns.joinery.rings import CRUMB, spaces_of
 from patterns.joinery.set_up import set_up_at, set_up_facts, set_up_scribed
 from patterns.joinery.wood import Wanted, corner_notes, levels_scribed, looking
 from patterns.member_kind import MemberKind
+from patterns.members.mould_legs import LEG_WORDS, MouldLegs, outermost
 from patterns.pattern import Pattern
 from patterns.text.wood_facts import Lengths, Template
 from patterns.wood.facts import Fact
@@ -42,6 +43,7 @@ from patterns.wood.piece import Face, Hand, Papers, Piece, Role, Stock
 from patterns.wood.placement import OnFace
 from patterns.wood.region import Region
 from patterns.wood.section import to_the_centreline
+from patterns.wood.work_stage import WorkStage
 
 __all__ = ["KIND", "WORDS", "mould_edge", "mould_piece", "pieces"]
 
@@ -111,7 +113,8 @@ def mould_piece(boat: Boat, spec: MouldSpec) -> Piece:
     halves = [area_of(np.vstack([edge, [0.0, head]])) for edge in edges]
     half = largest(overlays.intersection(*halves))
     top = set_up_at(boat, plane) if spec.legs is not None else None
-    wood = _cut(boat, spec, _wood(spec, half, edges, head, top), sections)
+    ring, legs = _wood(spec, half, edges, head, top)
+    wood = _cut(boat, spec, ring, sections)
     low, high = float(section.apex[1]), float(wood.area.bounds[3])
     moulded = Face(
         region=wood,
@@ -122,6 +125,7 @@ def mould_piece(boat: Boat, spec: MouldSpec) -> Piece:
             *_plank_notes(boat, spec, section),
         ),
         scribed=(
+            *(() if legs is None else legs.lines()),
             *levels_scribed(boat, wood.area, plane),
             *set_up_scribed(boat, wood.area, plane),
         ),
@@ -147,6 +151,7 @@ def mould_piece(boat: Boat, spec: MouldSpec) -> Piece:
             *_trimmed_facts(halves),
             Fact("sheer-to-sheer", {"breadth": 2.0 * sheer[0]}),
             *_lining_facts(boat, spec, section),
+            *(() if legs is None else (legs.fact(spec.stock, spec.sided),)),
             *set_up_facts(boat, section),
         ),
         papers=Papers.OUTLINE,
@@ -178,8 +183,10 @@ def _inside(edges: Sequence[FloatArray], moulded: float) -> Any:
     return shapely.buffer(overlays.intersection(*wholes), -moulded, join_style="mitre")
 
 
-def _wood(spec: MouldSpec, half: Polygon, edges: Sequence[FloatArray], head: float, top: float | None) -> Any:
-    """Half of the ring with its leg and its piece across.
+def _wood(
+    spec: MouldSpec, half: Polygon, edges: Sequence[FloatArray], head: float, top: float | None
+) -> tuple[Any, MouldLegs | None]:
+    """Half of the ring with its piece across, and with its leg where that is drawn; else its legs.
 
     Args:
         half: all that lies inside of both faces' edges, up to the heads.
@@ -203,15 +210,19 @@ def _wood(spec: MouldSpec, half: Polygon, edges: Sequence[FloatArray], head: flo
                 f"its heads stand {head - top:.0f} mm above the set-up line, which legs are to reach; "
                 "set the line higher or take legs out"
             )
-        wood = overlays.union(
-            wood, overlays.intersection(shapely.box(side - spec.legs, head - spec.moulded, side, head), half)
-        )
+        foot = head - spec.moulded
+        out = side if spec.legs_drawn else outermost(half, foot, head)
+        lap = shapely.box(out - spec.legs, foot, out, head)
+        wood = overlays.union(wood, overlays.intersection(lap, half))
+        if not spec.legs_drawn:
+            legs = MouldLegs(side=out, wide=spec.legs, foot=foot, head=head, top=top, across=spec.cross_piece)
+            return wood, legs
         wood = overlays.union(wood, shapely.box(side - spec.legs, head, side, top))
         end = top
     if spec.cross_piece is not None:
         across = shapely.box(0.0, end - spec.cross_piece, side, end)
         wood = overlays.union(wood, across if spec.legs is not None else overlays.intersection(across, half))
-    return wood
+    return wood, None
 
 
 def _tick(edge: FloatArray, at: FloatArray, fact: Fact) -> Note:
@@ -270,6 +281,7 @@ def _taken_off(v: Mapping[str, Any], _: Lengths) -> str:
 
 
 WORDS: Mapping[str, Template] = {
+    **LEG_WORDS,
     "square-edges": lambda v, _: f"{v['stock']}, sided {v['sided']:g} mm; edges square, no bevel",
     "mould-face": lambda v, lengths: (
         f"Moulded face: the {v['face']} one, {lengths(v['aft'])} aft; it stands at the station"
@@ -321,6 +333,7 @@ KIND = MemberKind(
     name="mould",
     order=10,
     pieces=pieces,
+    stage=WorkStage.SET_UP,
     tables=(Table(name="mould", model=MouldSpec, sawn="sided", bounds=_bounds),),
     rules=(_rules,),
     starter=_STARTER,

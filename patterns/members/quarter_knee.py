@@ -26,7 +26,8 @@ from patterns.flat.shapes import outline_of
 from patterns.hull.cuts import Trace
 from patterns.hull.deck_heights import deck_over
 from patterns.hull.planes import FloatArray, Plane, cross
-from patterns.joinery.clamp_faces import clamp_line, clamp_rails
+from patterns.joinery.clamp_faces import clamp_line, clamp_of, clamp_rails
+from patterns.joinery.named_pieces import transom_whole
 from patterns.joinery.two_faced_knees import (
     TWO_FACED_WORDS,
     TwoFaced,
@@ -39,9 +40,11 @@ from patterns.member_kind import MemberKind
 from patterns.text.wood_facts import Template
 from patterns.wood.ends import HullEnd
 from patterns.wood.facts import Fact
-from patterns.wood.labels import Landing
+from patterns.wood.labels import Deck, Landing
+from patterns.wood.meeting import Joinery, Mate, Meeting, Slack
 from patterns.wood.piece import Piece, View
 from patterns.wood.placement import OnFace
+from patterns.wood.work_stage import WorkStage
 
 __all__ = ["KIND", "WORDS", "clamp_trace", "pieces", "quarter_knee_piece", "transom_inside"]
 
@@ -191,7 +194,25 @@ def quarter_knee_piece(boat: Boat, spec: QuarterKneeSpec) -> Piece:
             Fact("quarter-knee-arms", arms),
             Fact("quarter-knee-top", {"out": out, "aft": aft, "gap": gap}),
         ),
-        by_design=(("deck", 0.0, "its top is flat; pack it to the deck"),),
+        meetings=tuple(_meetings(boat, spec, knee)),
+    )
+
+
+def _meetings(boat: Boat, spec: QuarterKneeSpec, knee: TwoFaced) -> Iterator[Meeting]:
+    """How its arms land on clamp and transom, and its top under the deck."""
+    clamp = clamp_of(boat)
+    assert clamp is not None
+    others: tuple[Mate, ...] = (clamp.name, transom_whole())
+    for label, on, key in zip(knee.on, others, ("along_clamp", "along_transom"), strict=True):
+        keys = (f'knee "{spec.name}", key {key}',)
+        yield Meeting(kind=Joinery.EDGE, lands=spec.name, on=on, keys=keys, edges=(label,))
+    yield Meeting(
+        kind=Joinery.FACE,
+        lands=spec.name,
+        on=Deck(),
+        keys=(f'knee "{spec.name}", key lies',),
+        faces=(0,),
+        slack=Slack(why="its top is flat; pack it to the deck"),
     )
 
 
@@ -263,6 +284,7 @@ KIND = MemberKind(
     name="quarter knee",
     order=130,
     pieces=pieces,
+    stage=WorkStage.DECK,
     tables=(
         Table(name="knee", model=QuarterKneeSpec, kinds=("quarter knee",), sawn="sided", bounds=knee_bounds),
     ),

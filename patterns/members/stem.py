@@ -6,7 +6,7 @@ Drawn on its side, seen from port: aft is to the right.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import shapely
@@ -23,6 +23,7 @@ from patterns.hull.hull import Hull
 from patterns.hull.planes import FloatArray, centre_plane
 from patterns.joinery.keel_faces import keel_top
 from patterns.joinery.knee_shapes import xy
+from patterns.joinery.named_pieces import keel_name, stem_name
 from patterns.joinery.stem_lands import (
     StemLanding,
     after_face,
@@ -39,15 +40,17 @@ from patterns.joinery.stem_wood import Foot, abaft, foot_of, strip, with_head
 from patterns.joinery.wood import Wanted, levels_scribed, sided_fact, stock_of
 from patterns.member_kind import MemberKind
 from patterns.members.stem_rules import stem_bounds, stem_rules
-from patterns.text.bevels import MOST_APART
+from patterns.text.bevels import reading_places
 from patterns.text.stem_words import WORDS
 from patterns.wood.ends import BoatEnd, EndText, HullEnd
 from patterns.wood.facts import Fact
 from patterns.wood.features import Distance, LandBevel, Note, Scribed
-from patterns.wood.labels import Free, Land
+from patterns.wood.labels import Against, Free, Land, Trim
+from patterns.wood.meeting import Joinery, Meeting, Seat
 from patterns.wood.piece import Face, Hand, Papers, Piece, Step, Stock, View
 from patterns.wood.placement import OnFace
 from patterns.wood.region import Region, largest_of
+from patterns.wood.work_stage import WorkStage
 
 __all__ = [
     "KIND",
@@ -62,6 +65,8 @@ __all__ = [
     "stem_pieces",
     "stem_run",
 ]
+
+MOST_APART = 150.0  # mm along the profile between the places where its lands are looked at
 
 HAIR = 0.01  # mm
 INBOARD = -1.0  # from the port side the wood runs against the plane's normal, which points to port
@@ -137,8 +142,9 @@ def stem_pieces(boat: Boat) -> Iterator[Piece]:
     landings = [landing_at(stem.hull, float(place), 0.5 * spec.sided) for place in places]
     if stem.apex is None:
         check_lands(landings, 0.5 * spec.sided)
+    on_keel, beside = _on_keel(boat, stem), _on_inner(stem)
     main = StemPiece(
-        piece=_main(boat, stem, landings),
+        piece=replace(_main(boat, stem, landings), meetings=(*on_keel, *beside)),
         wood=stem.foot.wood,
         face=stem.face,
         forward=spec.outside if spec.construction == "rabbeted" else 0.0,
@@ -152,7 +158,7 @@ def stem_pieces(boat: Boat) -> Iterator[Piece]:
         return
     wood = strip(stem.face, spec.outside, 0.0)
     outer = StemPiece(
-        piece=_outer_stem(boat, stem, wood, landings),
+        piece=replace(_outer_stem(boat, stem, wood, landings), meetings=beside),
         wood=wood,
         face=stem.face,
         forward=spec.outside,
@@ -162,6 +168,28 @@ def stem_pieces(boat: Boat) -> Iterator[Piece]:
         strips=spec.outer_strips,
     )
     yield from with_its_parts(stem.hull, spec, outer, stem.t)
+
+
+def _on_keel(boat: Boat, stem: Stem) -> tuple[Meeting, ...]:
+    """How the foot meets the keel."""
+    if not any(run.kind == "keel" for run in boat.runs):
+        return ()
+    spec, wood = stem.spec, stem.foot.wood
+    heel = wood.lines(Against("keel"))
+    kind = {"heel on the keel": Joinery.EDGE, "scarf": Joinery.SCARF}.get(spec.joint, Joinery.BUTT)
+    seat = Seat(plane=centre_plane(), shape=wood.lines(Trim("foot")) if heel.is_empty else heel)
+    keys = (f'end "{spec.at}", key joint',)
+    return (Meeting(kind=kind, lands=stem_name(spec), on=keel_name(boat), keys=keys, seats=(seat,)),)
+
+
+def _on_inner(stem: Stem) -> tuple[Meeting, ...]:
+    """How the outer stem lies on the inner one and on the planking's edges: along the rabbet line."""
+    spec = stem.spec
+    if spec.construction == "rabbeted":
+        return ()
+    seat = Seat(plane=centre_plane(), shape=shapely.linestrings(stem.rabbet))
+    outer, keys = EndText(HullEnd.STEM, before="outer "), (f'end "{spec.at}", key construction',)
+    return (Meeting(kind=Joinery.EDGE, lands=outer, on=stem_name(spec), keys=keys, seats=(seat,)),)
 
 
 def _main(boat: Boat, stem: Stem, landings: Sequence[StemLanding]) -> Piece:
@@ -203,7 +231,7 @@ def _main(boat: Boat, stem: Stem, landings: Sequence[StemLanding]) -> Piece:
                     ),
                     *levels_scribed(boat, wood.area, centre_plane()),
                 ),
-                lands=tuple(_land_bevel(landing) for landing in landings),
+                lands=_lands(landings, 0.5 * spec.sided),
             ),
             Face(region=side, sources={}),
         ),
@@ -303,6 +331,13 @@ def _wide_lands(stem: Stem, landings: Sequence[StemLanding]) -> Iterator[Fact]:
         yield Fact("wide-land", {"low": min(wide), "high": max(wide)})
 
 
+def _lands(landings: Sequence[StemLanding], half_siding: float) -> tuple[LandBevel, ...]:
+    """The angles of the lands: those from one to the next of which the land can be planed straight."""
+    lands = [_land_bevel(landing) for landing in landings]
+    at, bevel = np.array([land.at for land in lands]), np.array([land.bevel for land in lands])
+    return tuple(lands[place] for place in reading_places(at, bevel, half_siding))
+
+
 def _land_bevel(landing: StemLanding) -> LandBevel:
     return LandBevel(
         fact=Fact("land", {"end": HullEnd.STEM}),
@@ -335,6 +370,7 @@ KIND = MemberKind(
     name="stem",
     order=50,
     pieces=pieces,
+    stage=WorkStage.STEM_AND_KEEL,
     tables=(Table(name="end", model=StemEnd, kinds=("stem",), named=False, bounds=stem_bounds),),
     rules=(stem_rules,),
     at="stem",

@@ -31,6 +31,7 @@ from patterns.members.stem import stem_of
 from patterns.text.wood_facts import Template
 from patterns.wood.ends import EndError, HullEnd
 from patterns.wood.piece import Piece
+from patterns.wood.work_stage import WorkStage
 
 __all__ = ["KIND", "WORDS", "pieces", "stem_knee_piece"]
 
@@ -128,6 +129,7 @@ KIND = MemberKind(
     name="stem knee",
     order=60,
     pieces=pieces,
+    stage=WorkStage.STEM_AND_KEEL,
     tables=(Table(name="knee", model=StemKneeSpec, kinds=("stem knee",), sawn="sided", bounds=knee_bounds),),
     rules=(_rules,),
     misses=_misses,

@@ -32,6 +32,7 @@ from patterns.wood.facts import Fact
 from patterns.wood.features import XY, Distance, Note, Scribed
 from patterns.wood.piece import Face, Hand, Papers, Piece, Stock, View
 from patterns.wood.region import Area
+from patterns.wood.work_stage import WorkStage
 
 __all__ = ["KIND", "WORDS", "pieces", "strake_piece"]
 
@@ -75,6 +76,7 @@ def strake_piece(boat: Boat, spec: StrakePatternSpec) -> Piece:
         placement=flat.placement,
         faces=(Face(region=flat.faces[0], sources={}), Face(region=flat.faces[1], sources={})),
         spare=spec.trim,
+        by_ordinates=spec.print == "by ordinates",
         grain=(1.0, 0.0),
     )
     net, saw = bare.net().area, bare.saw().area
@@ -89,8 +91,8 @@ def strake_piece(boat: Boat, spec: StrakePatternSpec) -> Piece:
             *_landings(spec, flat),
             *_stations(boat, flat, saw),
             *_frames(boat, flat, net),
-            *_scarfs(joints, saw),
         ),
+        joints=tuple(_scarfs(joints, saw)),
     )
     return replace(
         bare,
@@ -295,6 +297,7 @@ KIND = MemberKind(
     name="strake",
     order=150,
     pieces=pieces,
+    stage=WorkStage.PLANKING,
     tables=(Table(name="strake_pattern", model=StrakePatternSpec, named=False),),
     rules=(strake_rules,),
 )

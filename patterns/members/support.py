@@ -26,10 +26,12 @@ from patterns.text.bevels import rounded_departure
 from patterns.text.wood_facts import Template
 from patterns.wood.facts import Fact
 from patterns.wood.features import Distance
-from patterns.wood.labels import Free, Label
+from patterns.wood.labels import Free, Label, Trim
+from patterns.wood.meeting import Joinery, Meeting, OneOf
 from patterns.wood.piece import Face, Hand, Papers, Piece, View
 from patterns.wood.placement import OnFace
 from patterns.wood.region import Region, largest_of
+from patterns.wood.work_stage import WorkStage
 
 __all__ = ["KIND", "WORDS", "pieces", "support_piece"]
 
@@ -94,8 +96,23 @@ def support_piece(boat: Boat, spec: SupportSpec) -> Piece:
             end_cuts(plane, ends),
         ),
         grain=xy(along),
+        by_ordinates=spec.print == "by ordinates",
         papers=Papers.ONE,
+        meetings=tuple(_meetings(boat, spec)),
     )
+
+
+def _meetings(boat: Boat, spec: SupportSpec) -> Iterator[Meeting]:
+    """How its ends butt."""
+    frames = {f"frame {frame.name}" for frame in boat.design.frames}
+    for end, name in zip(("fore", "after"), spec.between, strict=True):
+        yield Meeting(
+            kind=Joinery.BUTT,
+            lands=spec.name,
+            on=OneOf(name) if name in frames else name,
+            keys=(f'support "{spec.name}", key between',),
+            edges=(Trim(end, name),),
+        )
 
 
 def _bevelled(wood: Region, ends: tuple[Plane, Plane], plane: Plane) -> dict[Label, Trace]:
@@ -116,5 +133,6 @@ KIND = MemberKind(
     name="support",
     order=120,
     pieces=pieces,
+    stage=WorkStage.DECK,
     tables=(Table(name="support", model=SupportSpec, group="deck", bounds=deck_timber_bounds),),
 )

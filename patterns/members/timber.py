@@ -31,6 +31,7 @@ from patterns.text.bevels import bevel_words
 from patterns.text.wood_facts import Lengths, Template, unfayed_words
 from patterns.timbers.long_piece import LongPiece
 from patterns.wood.facts import Fact
+from patterns.wood.work_stage import WorkStage
 
 __all__ = ["KIND", "WORDS", "pieces", "timber_piece"]
 
@@ -139,7 +140,7 @@ WORDS: Mapping[str, Template] = {
     "marks-along": _marks_words,
     "bevelled-edge": lambda v, _: (
         "Bevelled edge, stock on the inner face: "
-        + ", ".join(f"{name} {bevel_words(bevel, tilt=False)}" for name, bevel in v["bevels"].items())
+        + ", ".join(f"{name} {bevel_words(bevel)}" for name, bevel in v["bevels"].items())
     ),
     "stick-before-bevelling": lambda v, _: (
         f"Before bevelling the stick is up to {ceil(v['wide'])} mm wide, {v['at']:.0f} mm from its after end"
@@ -157,6 +158,7 @@ KIND = MemberKind(
     name="timber",
     order=160,
     pieces=pieces,
+    stage=WorkStage.LONGITUDINALS,
     tables=(
         Table(name="timber", model=KeelSpec, kinds=("keel",), bounds=keel_bounds),
         Table(name="timber", model=LaidSpec, kinds=("chine log", "clamp"), bounds=laid_bounds),

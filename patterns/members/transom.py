@@ -20,7 +20,7 @@ from patterns.hull.planes import Plane
 from patterns.joinery.flat_pieces import xy
 from patterns.joinery.ringed import notches_in, ring_piece
 from patterns.joinery.transom_layout import FORWARD, Layout, layout_of
-from patterns.joinery.transom_parts import Layer, part_piece
+from patterns.joinery.transom_parts import Layer, on_panel, part_piece
 from patterns.joinery.transom_pieces import TransomPart
 from patterns.joinery.wood import Wanted, wood_fact
 from patterns.member_kind import MemberKind
@@ -29,9 +29,11 @@ from patterns.text.wood_facts import Lengths, Template, rake_words
 from patterns.wood.ends import BoatEnd, EndText, HullEnd, Lean
 from patterns.wood.facts import Fact
 from patterns.wood.features import Hole, Note, Scribed
-from patterns.wood.labels import Centre, Deck, Label, Opening, Planking
+from patterns.wood.labels import Against, Centre, Deck, Label, Opening, Planking
+from patterns.wood.meeting import Joinery, Meeting
 from patterns.wood.piece import Piece, Stock
 from patterns.wood.region import Region
+from patterns.wood.work_stage import WorkStage
 
 __all__ = ["KIND", "WORDS", "pieces", "transom_pieces"]
 
@@ -166,7 +168,19 @@ def _framing_pieces(boat: Boat, layout: Layout) -> Iterator[Piece]:
             stock=stock,
             facts=facts,
         )
-        yield replace(piece, holes=tuple(holes), part_of=EndText(HullEnd.TRANSOM))
+        doubler = Meeting(
+            kind=Joinery.BUTT,
+            lands=piece.name,
+            on=EndText(HullEnd.TRANSOM, after=" doubler"),
+            keys=("[doubler]",),
+            edges=(Against("doubler"),),
+        )
+        yield replace(
+            piece,
+            holes=tuple(holes),
+            part_of=EndText(HullEnd.TRANSOM),
+            meetings=(*piece.meetings, on_panel(piece.name), doubler),
+        )
         return
     layer = Layer(
         sections=ring.sections, notches=ring.notches, depth_left=ring.depth_left(), stock=stock, facts=facts
@@ -237,6 +251,7 @@ KIND = MemberKind(
     name="transom",
     order=40,
     pieces=pieces,
+    stage=WorkStage.TRANSOM,
     tables=(
         Table(
             name="end", model=TransomEnd, kinds=("transom",), named=False, sawn="panel", bounds=transom_bounds

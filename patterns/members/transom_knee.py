@@ -33,6 +33,7 @@ from patterns.text.wood_facts import Template
 from patterns.wood.ends import EndError, HullEnd
 from patterns.wood.facts import Fact
 from patterns.wood.piece import Piece
+from patterns.wood.work_stage import WorkStage
 
 REACH = 20_000.0  # mm up and down the transom from height 0, wherever the table counts its heights from
 
@@ -175,6 +176,7 @@ KIND = MemberKind(
     name="transom knee",
     order=70,
     pieces=pieces,
+    stage=WorkStage.TRANSOM,
     tables=(
         Table(name="knee", model=TransomKneeSpec, kinds=("transom knee",), sawn="sided", bounds=knee_bounds),
     ),

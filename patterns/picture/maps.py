@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from patterns.picture.plates import PicturePlate, PicturePoint, Run
-from tiling.drawing import ROOM, Stroke
+from tiling.drawing import ROOM, Drawing, FloatArray, Stroke
 from tiling.planning.plan import Plan
 
 __all__ = ["Taped", "map_plate", "measures", "taped"]
@@ -119,8 +119,13 @@ def _targets(plan: Plan) -> Iterator[PicturePoint]:
 
 def _pieces(plan: Plan) -> Iterator[PicturePoint]:
     """The names of pieces that share pages, each on its own ground."""
-    for piece, squares in zip(plan.piece.parts, plan.piece.drawing.rooms, strict=False):
-        middles = squares + 0.5 * ROOM
-        inmost = middles[int(np.hypot(*(middles - middles.mean(axis=0)).T).argmin())]
+    for piece, ground in zip(plan.piece.parts, _grounds(plan.piece.drawing), strict=False):
+        inmost = ground[int(np.hypot(*(ground - ground.mean(axis=0)).T).argmin())]
         at = plan.layout.to_grid.at((float(inmost[0]), float(inmost[1])))
         yield PicturePoint(at=at, words=piece.name, sign="mark", label=piece.name, towards=(0.0, 1.0))
+
+
+def _grounds(drawing: Drawing) -> Iterator[FloatArray]:
+    """Places that belong to each of several pieces, (n, 2): the middle of its box, or those among which it lies."""
+    yield from (np.array([[0.5 * (x0 + x1), 0.5 * (y0 + y1)]]) for x0, y0, x1, y1 in drawing.fences)
+    yield from (squares + 0.5 * ROOM for squares in drawing.rooms)

@@ -19,6 +19,7 @@ from patterns.picture.markup import Markup, joined, tag
 from patterns.picture.plates import PicturePlate, drawn, sample, small
 from patterns.picture.shapes import kinds_of, pattern_plate
 from patterns.shop.report import counted
+from patterns.text.bevels import bevel_rule
 
 __all__ = [
     "PagePart",
@@ -181,7 +182,8 @@ def _bevels(plate: PicturePlate) -> Markup:
     ]
     if not rows:
         return joined()
-    words = "The angle through the wood, stock on the face that is shown, read square to the edge."
+    rule = bevel_rule()
+    words = f"{rule[0].upper()}{rule[1:]}, stock on the face that is shown, read square to the edge."
     return joined(tag("h4", "Bevels"), tag("p", words), tag("ol", *rows, class_="places"))
 
 

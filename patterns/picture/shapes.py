@@ -9,7 +9,7 @@ import numpy as np
 from patterns.drawing.strokes import KEY_ORDER, STROKES
 from patterns.pattern import Kind, Line, Pattern, Reading
 from patterns.picture.plates import PicturePlate, PicturePoint, Run
-from patterns.text.bevels import bevel_words, gauge_angle
+from patterns.text.bevels import bevel_words, reading_words
 from tiling.drawing import XY
 
 __all__ = ["bevel_points", "kinds_of", "pattern_plate"]
@@ -51,14 +51,12 @@ def bevel_points(pattern: Pattern) -> tuple[PicturePoint, ...]:
 
 def _short(reading: Reading) -> str:
     """The angle alone, to stand beside its place; the rest is said when one points at it."""
-    if reading.land:
-        return f"{gauge_angle(reading.bevel, land=True).degrees:g}°"
-    return bevel_words(reading.bevel, tilt=False)
+    return bevel_words(reading.bevel, land=reading.land)
 
 
 def _bevel_says(reading: Reading) -> str:
     where = ", ".join(dict.fromkeys(word for word in (reading.edge, reading.where) if word))
-    words = bevel_words(reading.bevel, land=reading.land)
+    words = reading_words(reading)
     return f"{where}: {words}" if where else words
 
 

@@ -21,7 +21,7 @@ from patterns.joinery.wood import Wanted, looking, wood_fact
 from patterns.pattern import Pattern
 from patterns.repair.cutting import Cut, cut_at, joint_at, mitre, trimmed, wood_of
 from patterns.repair.drawn import face_of, grain_of
-from patterns.repair.notches import MeasuredNotch, let_in_for, notched, notches_of, own_notches
+from patterns.repair.notches import MeasuredNotch, notched, notches_of, own_notches, timber_meetings
 from patterns.repair.outline import Edge
 from patterns.repair.places import SIDES, Side
 from patterns.repair.repair import Repair
@@ -31,6 +31,7 @@ from patterns.repair.words import WORDS
 from patterns.wood.facts import Fact
 from patterns.wood.features import Note, Scribed
 from patterns.wood.labels import Free, Trim
+from patterns.wood.meeting import Joinery, Meeting, OneOf
 from patterns.wood.piece import Hand, Papers, Piece, Stock
 from patterns.wood.region import Edges, Region, labelled
 
@@ -199,8 +200,15 @@ def _gusset_piece(repair: Repair, spec: RepairGussetSpec, lie: _Lie) -> Piece:
     stock = Stock(wood=spec.stock, thickness=spec.thickness)
     hand = hand_of(repair, lie.side, both=True)
     called = "" if lie.side is None or repair.symmetrical else f" {lie.side}"
+    name = f"frame {repair.spec.frame}{called}, {spec.at} {spec.name}, {lie.face}"
+    on_frame = Meeting(
+        kind=Joinery.FACE,
+        lands=name,
+        on=OneOf(f"frame {repair.spec.frame}"),
+        faces=(0,),
+    )
     bare = Piece(
-        name=f"frame {repair.spec.frame}{called}, {spec.at} {spec.name}, {lie.face}",
+        name=name,
         member="gusset",
         part_of=f"frame {repair.spec.frame}",
         stock=stock,
@@ -217,7 +225,7 @@ def _gusset_piece(repair: Repair, spec: RepairGussetSpec, lie: _Lie) -> Piece:
             *((Fact("bevels-blank", {"stretches": whole.bare}),) if whole.bevelled and whole.bare else ()),
             *((Fact("turn-over"),) if hand is Hand.PAIR else ()),
         ),
-        let_in=let_in_for(notches),
+        meetings=(*timber_meetings(name, notches), on_frame),
         grain=grain_of(sections[0].edge),
         moulded="against the frame",
         papers=Papers.EACH_FACE if whole.bevelled else Papers.OUTLINE,

@@ -24,12 +24,13 @@ from patterns.repair.outline import Edge, EdgeStretch
 from patterns.repair.places import SIDES, Side
 from patterns.repair.repair import Repair
 from patterns.wood.facts import Fact
-from patterns.wood.features import LetIn, Note
+from patterns.wood.features import Note
 from patterns.wood.labels import Against, Free
+from patterns.wood.meeting import Joinery, Loss, Meeting, NotMade
 from patterns.wood.piece import least_left
 from patterns.wood.region import Region
 
-__all__ = ["MeasuredNotch", "let_in_for", "notched", "notches_of", "own_notches"]
+__all__ = ["MeasuredNotch", "notched", "notches_of", "own_notches", "timber_meetings"]
 
 OUT = 60.0  # mm by which a notch is run out through the planking
 PAST_END = 150.0  # mm by which it is run on past the heel or the head
@@ -219,19 +220,28 @@ def notched(face: Region, notches: Sequence[MeasuredNotch]) -> Region:
     return face
 
 
-def let_in_for(
-    notches: Sequence[Sequence[MeasuredNotch]], whole: Sequence[Region] | None = None
-) -> tuple[LetIn, ...]:
-    """What a piece is cut for: the wood left over a notch is that to the inner edge.
+def timber_meetings(
+    piece: str, notches: Sequence[Sequence[MeasuredNotch]], whole: Sequence[Region] | None = None
+) -> Iterator[Meeting]:
+    """The timbers that pass a piece: the wood left over a notch is that to the inner edge.
 
     Args:
+        piece: its name.
         notches: on each of its faces.
         whole: the wood, uncut, of what it is a part of, which may have less over the same notch.
     """
     names = dict.fromkeys(notch.spec.name for face in notches for notch in face)
-    found = tuple(LetIn(piece=name, left_to=(Free,)) for name in names)
-    if whole is None:
-        return found
-    cut = [wood.minus(*(notch.space for notch in face)) for wood, face in zip(whole, notches, strict=True)]
-    left = least_left(cut, found)
-    return tuple(replace(each, at_most=left.get(each.piece, np.inf)) for each in found)
+    cuts = [Loss(piece=piece, against=name, left_to=(Free,)) for name in names]
+    left: dict[str, float] = {}
+    if whole is not None:
+        spaces = ([notch.space for notch in face] for face in notches)
+        left = least_left([wood.minus(*taken) for wood, taken in zip(whole, spaces, strict=True)], cuts)
+    for cut in cuts:
+        yield Meeting(
+            kind=Joinery.NOTCH,
+            lands=NotMade(cut.against),
+            on=piece,
+            keys=(f'notch "{cut.against}"',),
+            edges=(Against(cut.against),),
+            cuts=(replace(cut, at_most=left.get(cut.against, np.inf)),),
+        )

@@ -18,7 +18,7 @@ from patterns.pattern import Pattern
 from patterns.repair.cutting import joint_cut, share_of, trimmed, wood_of
 from patterns.repair.drawn import distance, face_of, grain_of, levels
 from patterns.repair.gussets import toe_notes
-from patterns.repair.notches import let_in_for, notched, notches_of, own_notches
+from patterns.repair.notches import notched, notches_of, own_notches, timber_meetings
 from patterns.repair.outline import Edge
 from patterns.repair.repair import Repair
 from patterns.repair.section import section_at
@@ -34,6 +34,8 @@ from patterns.repair.shapes import (
 from patterns.repair.words import WORDS, facts_of
 from patterns.wood.facts import Fact
 from patterns.wood.features import Distance
+from patterns.wood.labels import Against
+from patterns.wood.meeting import Joinery, Meeting, NotMade
 from patterns.wood.piece import Hand, Papers, Piece, Stock
 from patterns.wood.section import to_the_centreline
 
@@ -95,8 +97,9 @@ def shape_piece(repair: Repair, shape: Shape) -> Piece:
         ),
         face_of(sections[1], wood[1], notches[1], shown=shown[1]),
     )
+    name = f"{shape.name} {shape.suffix}".strip()
     bare = Piece(
-        name=f"{shape.name} {shape.suffix}".strip(),
+        name=name,
         member=spec.kind if not shape.suffix else "futtock",
         part_of=f"frame {repair.spec.frame}" if spec.kind == "frame" else "",
         stock=Stock(
@@ -105,7 +108,7 @@ def shape_piece(repair: Repair, shape: Shape) -> Piece:
         hand=Hand.CENTRE if shape.half else hand_of(repair, shape.side, both=spec.side == "both"),
         placement=placed_on(shape.side, sections[0].plane, repair.behind * stand.way),
         faces=faces,
-        let_in=let_in_for(notches, uncut),
+        meetings=(*timber_meetings(name, notches, uncut), *_meetings(repair, shape, name)),
         facts=facts_of(repair, shape, shown[0], [notch.spec for notch in notches[0]]),
         grain=grain_of(shown[0]) if shape.suffix or shape.side is not None else (0.0, 0.0),
         papers=Papers.EACH_FACE if shape.edge.bevelled else Papers.OUTLINE,
@@ -124,6 +127,21 @@ def shape_piece(repair: Repair, shape: Shape) -> Piece:
         flips=flips,
         distances=_distances(shown[0], flips, both=shape.side is None),
     )
+
+
+def _meetings(repair: Repair, shape: Shape, name: str) -> Iterator[Meeting]:
+    """Where it meets the other futtocks, and the old frame."""
+    for joint in shape.joints:
+        if joint is not None:
+            above, below = (f"{shape.name} {each}" for each in (joint.above, joint.below))
+            edges = Against(joint.above), Against(joint.below)
+            yield Meeting(kind=Joinery.MITRE, lands=above, on=below, edges=edges)
+    old = NotMade(f"old frame {repair.spec.frame}")
+    if shape.spec.kind == "sister":
+        yield Meeting(kind=Joinery.FACE, lands=name, on=old, faces=(0,))
+    elif any(end.less or end.scribed for end in shape.ends):
+        cut = dict.fromkeys(label for end in shape.ends for part in end.less for label in part.palette)
+        yield Meeting(kind=Joinery.SCARF, lands=name, on=old, edges=tuple(cut))
 
 
 def _flips(shape: Shape, saw: Polygon) -> tuple[float, float]:

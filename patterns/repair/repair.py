@@ -23,6 +23,7 @@ from patterns.design.repair_work_models import NotchSpec, RepairGussetSpec
 from patterns.errors import DesignError, Problem
 from patterns.fairing.suspects import written_to
 from patterns.measure import format_length
+from patterns.measure.ordinates import INCHES, MILLIMETRES, OrdinateRule
 from patterns.repair.fairing import FairSide
 from patterns.repair.fixing import Fixed
 from patterns.repair.frame import faired_sides, fixed_sides
@@ -87,6 +88,11 @@ class Repair:
     def register(self) -> float:
         """The diameter of register holes, mm."""
         return self.marks.register_holes
+
+    @property
+    def ordinate_rule(self) -> OrdinateRule:
+        """The rule by which long pieces are laid off: the points' own system."""
+        return MILLIMETRES if self.spec.notation.metric else INCHES
 
     def length_words(self, mm: float) -> str:
         """A length for the bench: mm, and the points' own notation where that is another."""

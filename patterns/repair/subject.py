@@ -6,7 +6,8 @@ from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from patterns.errors import RequestError
+from patterns.codes import DOUBTS
+from patterns.errors import Problem, RequestError
 from patterns.files.batch import Batch
 from patterns.findings import Findings
 from patterns.joinery.make_pieces import make_all
@@ -58,7 +59,15 @@ class RepairSubject:
         """Doubts and warnings."""
         return Findings(title=self.title, warnings=self.repair.warnings, points=self.repair.doubts)
 
-    def report(self) -> Iterator[str]:
+    def piece_doubts(self, patterns: Sequence[Pattern]) -> tuple[Problem, ...]:
+        """None: one frame has nothing to be held against."""
+        return ()
+
+    def doubts(self, more: Sequence[Problem] = ()) -> tuple[Problem, ...]:
+        """Points in doubt, and what may be confirmed."""
+        return (*self.repair.doubts, *(w for w in self.repair.warnings if w.code in DOUBTS), *more)
+
+    def report(self, more: Sequence[Problem] = ()) -> Iterator[str]:
         """Residuals, doubts and warnings."""
         return repair_report(self.repair)
 
@@ -103,11 +112,15 @@ class RepairSubject:
         """The points and what is doubtful about them."""
         return (points_part(self.repair),)
 
-    def doubtful(self) -> tuple[str, ...]:
+    def doubtful(self, more: Sequence[Problem] = ()) -> tuple[str, ...]:
         """Points and warnings."""
+<<<<<<< HEAD
         return counted_doubts("reading in doubt", self.repair.doubts, self.repair.warnings)
+=======
+        return counted_doubts(point_in_doubt=self.repair.doubts, warning=(*self.repair.warnings, *more))
+>>>>>>> main
 
-    def closing(self) -> Iterator[str]:
+    def closing(self, more: Sequence[Problem] = ()) -> Iterator[str]:
         """Doubts and warnings counted, and what comes before all cutting."""
         if self.repair.doubts:
             yield f"{counted(len(self.repair.doubts), 'reading')} in doubt: see scrieve check before cutting."

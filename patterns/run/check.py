@@ -43,14 +43,25 @@ def check(
     errors: tuple[Problem, ...] = ()
     patterns: tuple[Pattern, ...] = ()
     placed = None
+    doubts: tuple[Problem, ...] = ()
     with no_numeric_errors():
         try:
             patterns = design.patterns()
         except DesignError as error:
             errors = error.problems
+        if not errors:
+            doubts = design.piece_doubts(patterns)
         if assembly and not errors:
             placed = design.assembly(patterns, progress=progress)
-    return dataclasses.replace(design.findings(), errors=errors, patterns=patterns, assembly=placed)
+    found = design.findings()
+    return dataclasses.replace(
+        found,
+        errors=errors,
+        warnings=(*found.warnings, *doubts),
+        of_pieces=doubts,
+        patterns=patterns,
+        assembly=placed,
+    )
 
 
 def not_loaded(folder: Path, error: DesignError) -> Findings:

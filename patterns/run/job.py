@@ -5,20 +5,20 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from pathlib import Path
 
-from patterns.drawing.of_pattern import draw
 from patterns.drawing.strokes import BEVELS, GRID, NOTES
 from patterns.errors import RequestError
 from patterns.joinery.make_pieces import named
 from patterns.measure.nearest import nearest
 from patterns.pattern import Pattern, from_the_other_face
 from patterns.run.mark import made_from, short_mark
+from patterns.run.order_of_work import in_order_of_work
 from patterns.run.page_request import PageRequest
+from patterns.run.printed import Printing
 from patterns.run.typed_values import typed_values
 from patterns.subject import Subject
 from tiling.layout.page_estimate import about_pages
 from tiling.paper import Page
-from tiling.paper.scale import Scale
-from tiling.planning.plan import Job, Piece
+from tiling.planning.plan import Job
 
 __all__ = ["CAUTIONS", "ask_of_many", "chosen", "job_of", "with_other_faces"]
 
@@ -74,8 +74,17 @@ def job_of(
     page: Page,
     whole: bool = False,
     quick: bool = False,
+    closing: Sequence[str] = (),
+    share: bool = False,
 ) -> Job:
-    """What is to be printed: the picked ones of every pattern, under the mark of design and settings."""
+    """What is to be printed: the picked ones of every pattern, under the mark of design and settings.
+
+    Args:
+        closing: what the first page says again of doubts.
+        share: small patterns lie among one another, to save paper; else only those that fit on a page or two share
+            any, each in a box of its own.
+        quick: no search for fewer pages: no two patterns share any.
+    """
     typed = typed_values(folder, subject.files)
     mark = short_mark(
         typed,
@@ -88,42 +97,32 @@ def job_of(
         "" if request.correction is None else request.correction.words(),
         *(() if page.scale.full else (page.scale.name,)),
         *(("butt",) if page.butt else ()),
+        *_bevels(request),
+        *(("share",) if share else ()),
     )
     trial = len(picked) > 1 and page.scale.full
     first = _cheapest([pattern for pattern in every if pattern in picked]) if trial else None
+    printing = Printing(
+        title=subject.title, page=page, whole=whole, source=made_from(typed, whole, *_bevels(request))
+    )
     return Job(
         title=subject.title,
         mark=mark,
-        pieces=_pieces(subject.title, picked, whole=whole, scale=page.scale, source=made_from(typed, whole)),
+        pieces=tuple(printing.pieces(in_order_of_work(picked))),
         page=request.first_page(page),
         roll=page if page.paper.roll else None,
-        cautions=tuple(dict.fromkeys((*subject.closing(), *subject.cautions, *CAUTIONS))),
+        cautions=tuple(dict.fromkeys((*closing, *subject.cautions, *CAUTIONS))),
         first_piece=first,
-        share=not quick,
+        share="apart" if quick else "nested" if share else "fenced",
         search=not quick,
         correction=request.correction,
         asides=frozenset({BEVELS, NOTES, GRID}),
     )
 
 
-def _pieces(
-    title: str, patterns: Sequence[Pattern], *, whole: bool, scale: Scale, source: str
-) -> tuple[Piece, ...]:
-    return tuple(
-        Piece(
-            name=pattern.name,
-            facts=(
-                f"Quantity: {pattern.quantity}",
-                pattern.facts[0],
-                f"Shows the {pattern.face}",
-                *pattern.facts[1:],
-            ),
-            drawing=draw(pattern, boat=title, whole=whole, scale=scale),
-            made_from=source,
-            alone=pattern.trial,
-        )
-        for pattern in patterns
-    )
+def _bevels(request: PageRequest) -> tuple[str, ...]:
+    """What the choice of the bevels' figure adds to what marks are made of; nothing where it is the usual one."""
+    return () if request.bevels == "through the wood" else (request.bevels,)
 
 
 def _cheapest(patterns: Sequence[Pattern]) -> str:

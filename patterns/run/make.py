@@ -8,16 +8,20 @@ from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
 
-from patterns.errors import RequestError
+from patterns.design.confirmed import doubt_lines
+from patterns.errors import DoubtsError, RequestError
 from patterns.files.batch import Batch, batch, left_over, put_back, safe_name
 from patterns.numeric_errors import no_numeric_errors
 from patterns.pattern import Pattern
 from patterns.picture.page import Printed, picture_page
+from patterns.run.in_doubt import judged
 from patterns.run.job import CAUTIONS, ask_of_many, chosen, job_of, with_other_faces
 from patterns.run.mark import former_of, record_name
-from patterns.run.page_request import PageRequest
+from patterns.run.page_request import PageRequest, with_its_bevels
+from patterns.run.printed import laid_on, places_of_patterns
 from patterns.run.summary import UNDONE, words_of_run
 from patterns.shop.compared import since_last_run
+from patterns.shop.ordinate_table import ordinate_table
 from patterns.shop.report import counted
 from patterns.shop.results import as_printed, pattern_data, shapes_json
 from patterns.shop.tables import bevel_table, distance_table
@@ -59,6 +63,7 @@ class Made:
                 self.untold.unlink(missing_ok=True)
 
 
+@with_its_bevels
 def make(
     folder: Path | str,
     into: Path | str | None = None,
@@ -69,6 +74,8 @@ def make(
     whole: bool = False,
     other_face: bool = False,
     quick: bool = False,
+    strict: bool = False,
+    share: bool = False,
     replace: bool = False,
     progress: Callable[[int, int], None] | None = None,
     go_on: Callable[[str], bool] = lambda _: False,
@@ -86,13 +93,16 @@ def make(
         whole: symmetrical patterns are not printed as a half to flip.
         other_face: each pattern's other face too.
         quick: leave out the search for fewer pages: no two patterns share any.
+        strict: make nothing while there is a doubt.
+        share: lay small patterns among one another, to save paper.
         replace: write over files that were changed since they were written.
         progress: called with the pages drawn so far and all pages.
         go_on: asked, in words, where it would be thousands of pages.
 
     Raises:
         DesignError, PatternsError, TilingError: nothing has been written then; a RequestError among them where
-            what was asked for, not the design, is at fault.
+            what was asked for, not the design, is at fault; a DoubtsError where it is ``strict`` and there is
+            a doubt.
     """
     folder, request = Path(folder), request or PageRequest()
     page = request.page(rolls=True)
@@ -102,11 +112,26 @@ def make(
         )
     with no_numeric_errors():
         subject = load(folder)
-        every = subject.patterns(only=only)
+        every, shown = judged(subject, only)
+        doubts = subject.doubts(shown)
+        if strict and doubts:
+            raise DoubtsError(doubts)
         picked = chosen(every, only)
         if other_face:
             picked = with_other_faces(picked)
-    job = job_of(folder, subject, every, picked, request=request, page=page, whole=whole, quick=quick)
+    closing = tuple(subject.closing(shown))
+    job = job_of(
+        folder,
+        subject,
+        every,
+        picked,
+        request=request,
+        page=page,
+        whole=whole,
+        quick=quick,
+        share=share,
+        closing=closing,
+    )
     ask_of_many(job, go_on)
     target = _folder(subject, None if into is None else Path(into), page.scale.in_names)
     undone = (UNDONE,) if put_back(target) else ()
@@ -126,7 +151,7 @@ def make(
     words = words_of_run(job, summary, target=target, pdf=pdf, part=part, told=told, older=older)
     return Made(
         folder=target,
-        words=(*undone, *words, *differences, *subject.closing()),
+        words=(*undone, *doubt_lines(doubts), *words, *differences, *closing),
         files=tuple(work.names),
         untold=None if part else target / _untold(page.scale),
     )
@@ -152,7 +177,7 @@ def _write_shapes(
 ) -> tuple[str, ...]:
     """Every shape as data and as a drawing; what differs from the last run's data, in words."""
     scale = job.page.scale
-    places = _places(summary)
+    places = _places(summary, picked, job)
     marks = {piece.name: plan.mark for plan in summary.plans for piece in plan.piece.parts or (plan.piece,)}
     shapes = [
         {**pattern_data(pattern), "printed": as_printed(marks[pattern.name], *places[pattern.name])}
@@ -190,16 +215,25 @@ def _write_papers(
     """The shop's papers and tables, and the page for a screen; the names that are worth telling."""
     work.write("bevels.csv", bevel_table(picked))
     work.write("distances.csv", distance_table(picked))
+    laid = [(each, own) for each in picked if (own := laid_on(each, job.roll or job.page)) is not None]
+    if laid:
+        work.write("ordinates.csv", ordinate_table(laid))
     told = subject.write_papers(
-        work, every, page=job.page, mark=job.mark, places=_places(summary), correction=job.correction
+        work,
+        every,
+        page=job.page,
+        mark=job.mark,
+        places=_places(summary, every, job),
+        correction=job.correction,
     )
     work.write("picture.html", _picture(subject, job, picked, summary, pdf))
     return ("picture.html", *told)
 
 
-def _places(summary: Summary) -> dict[str, tuple[int, int]]:
+def _places(summary: Summary, patterns: Sequence[Pattern], job: Job) -> dict[str, tuple[int, int]]:
     """Each pattern's first and last page."""
-    return {piece.name: (first, last) for piece, first, last in summary.places}
+    places = {piece.name: (first, last) for piece, first, last in summary.places}
+    return places_of_patterns(patterns, job.roll or job.page, places)
 
 
 def _picture(subject: Subject, job: Job, picked: Sequence[Pattern], summary: Summary, pdf: str) -> str:

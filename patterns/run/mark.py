@@ -12,7 +12,7 @@ from tiling.planning.previous_runs import PreviousRuns
 __all__ = ["former_of", "made_from", "record_name", "short_mark"]
 
 DRAWING = (
-    5  # raised when the same design and settings give other pages than an earlier version of this program
+    6  # raised when the same design and settings give other pages than an earlier version of this program
 )
 
 

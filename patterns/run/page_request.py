@@ -5,19 +5,26 @@ from __future__ import annotations
 import dataclasses
 import locale
 import os
+from collections.abc import Callable
 from dataclasses import dataclass
+from functools import wraps
+from typing import ParamSpec, TypeVar
 
 from patterns.errors import RequestError
+from patterns.text.bevels import BevelFigure, bevel_figures
 from tiling.errors import TilingError
 from tiling.paper import Page, parse_paper
 from tiling.paper.lengths import parse_length as parse_paper_length
 from tiling.paper.printers import Correction
 from tiling.paper.scale import Scale, parse_scale
 
-__all__ = ["PageRequest", "paper_of_locale"]
+__all__ = ["PageRequest", "paper_of_locale", "with_its_bevels"]
 
 # Where letter paper is the common one (common practice, no source); elsewhere A4.
 LETTER_COUNTRIES = {"US", "CA", "MX", "PH", "CL", "CO", "CR", "GT", "PA", "PR", "SV", "VE", "DO", "NI"}
+
+_Given = ParamSpec("_Given")
+_Made = TypeVar("_Made")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -31,6 +38,7 @@ class PageRequest:
         joint: ``overlap`` or ``butt``.
         scale: e.g. ``1:4``.
         correction: what was measured of the printer.
+        bevels: the figure by which bevels are given.
     """
 
     paper: str | None = None
@@ -40,6 +48,7 @@ class PageRequest:
     joint: str = "overlap"
     scale: str = "1:1"
     correction: Correction | None = None
+    bevels: BevelFigure = "through the wood"
 
     def page(self, *, rolls: bool = False) -> Page:
         """The page that is meant.
@@ -79,6 +88,18 @@ class PageRequest:
             return parse_scale(self.scale)
         except TilingError as error:
             raise RequestError(f"--scale: {error}") from error
+
+
+def with_its_bevels(make: Callable[_Given, _Made]) -> Callable[_Given, _Made]:
+    """Let a job that is given a `PageRequest` by name write every bevel by the figure that is chosen there."""
+
+    @wraps(make)
+    def making(*args: _Given.args, **named: _Given.kwargs) -> _Made:
+        request = next((each for each in named.values() if isinstance(each, PageRequest)), PageRequest())
+        with bevel_figures(request.bevels):
+            return make(*args, **named)
+
+    return making
 
 
 def paper_of_locale() -> str:

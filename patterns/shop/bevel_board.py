@@ -34,13 +34,13 @@ class Gauge:
     Attributes:
         degrees: through the wood, rounded as on the patterns.
         kind: ``under``, ``square``, ``standing`` or ``land``.
-        tilt: of the saw, degrees.
+        figure: it in words, one figure with its sense.
         places: by pattern and edge, how many readings have it.
     """
 
     degrees: float
     kind: BevelKind
-    tilt: float
+    figure: str
     places: tuple[tuple[str, str, int], ...]
 
     @property
@@ -64,7 +64,7 @@ def gauges(patterns: Sequence[Pattern]) -> tuple[Gauge, ...]:
         Gauge(
             degrees=angle.degrees,
             kind=angle.kind,
-            tilt=angle.tilt,
+            figure=angle.words,
             places=tuple((piece, edge, count) for (piece, edge), count in places.items()),
         )
         for angle, places in sorted(
@@ -93,10 +93,10 @@ def write_bevel_board(
     book = Book(stream, cover, page, rulers=True, correction=correction)
     book.chapter(
         "Bevel board",
-        words="Each line is one bevel, the angle through the wood: the heavy line is the face that the stock lies "
-        "on, the wood is above it and to the right. Cut the strips apart along the heavy lines and paste each on a "
-        "board, that line at its straight edge; hold the gauge's stock against the edge and set the blade along "
-        "the line. Both rulers must read true, or the angles are not.",
+        words="Each line is one bevel, drawn at its angle through the wood: the heavy line is the face that the "
+        "stock lies on, the wood is above it and to the right. Cut the strips apart along the heavy lines and "
+        "paste each on a board, that line at its straight edge; hold the gauge's stock against the edge and set "
+        "the blade along the line. Both rulers must read true, or the angles are not.",
     )
     for kind, title in TITLES.items():
         own = [gauge for gauge in found if gauge.kind == kind]
@@ -104,22 +104,18 @@ def write_bevel_board(
             book.heading(title, keep=75.0)
             add_angles(
                 book,
-                [Setting(angle=float(np.radians(g.degrees)), label=f"{g.degrees:g}°") for g in own],
+                [Setting(angle=float(np.radians(g.degrees)), label=g.figure) for g in own],
             )
     book.heading("Where each is read")
     rows = []
     for kind in KINDS:
         own = [gauge for gauge in found if gauge.kind == kind]
         if own:
-            rows.append(BookRow(title=kind if kind != "land" else "lands, no saw tilt"))
-            rows += [
-                BookRow(cells=(f"{g.degrees:g}°", "" if kind == "land" else f"{g.tilt:g}°", g.words))
-                for g in own
-            ]
+            rows.append(BookRow(title=kind if kind != "land" else "lands, planed"))
+            rows += [BookRow(cells=(g.figure, g.words)) for g in own]
     book.table(
         [
             Column(head="bevel", align="right"),
-            Column(head="saw tilt", align="right"),
             Column(head="places (how many readings)", wraps=True),
         ],
         rows,

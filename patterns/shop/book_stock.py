@@ -136,7 +136,7 @@ def add_index(book: Book, patterns: Sequence[Pattern], places: Mapping[str, tupl
     """Which pattern is on which pages."""
     book.chapter(
         "Patterns and their pages",
-        words="Page numbers are those of patterns.pdf. Shared: it lies with other small pieces.",
+        words="Page numbers are those of patterns.pdf. Shared: other pieces lie on its pages.",
     )
     found = Counter(places.values())
     rows = []

@@ -14,7 +14,7 @@ from patterns.measure import Notation
 from patterns.pattern import Pattern
 from patterns.shop.set_up import SetUpPiece, set_up_level
 from patterns.shop.tables import own_factor
-from patterns.text.bevels import bevel_words, rounded_departure
+from patterns.text.bevels import bevel_rule, reading_words
 from tiling.books.book import Book
 from tiling.books.table_columns import BookRow, Column
 
@@ -178,8 +178,7 @@ def add_bevels(book: Book, patterns: Sequence[Pattern]) -> None:
                     f"{round(reading.at[0]) + 0}",
                     f"{round(reading.at[1]) + 0}",
                     f"{np.degrees(reading.bevel):.1f}°",
-                    bevel_words(reading.bevel, land=reading.land, tilt=False),
-                    "" if reading.land else f"{rounded_departure(reading.bevel):g}°",
+                    reading_words(reading),
                 )
             )
             for reading in pattern.readings
@@ -189,8 +188,9 @@ def add_bevels(book: Book, patterns: Sequence[Pattern]) -> None:
     book.chapter(
         "Bevels",
         words="The angle through the wood, read square to the edge, stock on the moulded face: less than 90° is "
-        "under, more is standing. For the gauge it is rounded so that wood is left on. Places are across and up on "
-        "the pattern; a frame's are counted from the centreline and from height 0.",
+        f"under, more is standing. For the gauge it is the {bevel_rule()}, rounded so that wood is left on. "
+        "Between two readings of an edge roll the bevel straight from the one to the other. Places are across and "
+        "up on the pattern; a frame's are counted from the centreline and from height 0.",
     )
-    heads = ("across mm", "up mm", "through the wood", "for the gauge", "saw tilt")
+    heads = ("across mm", "up mm", "through the wood", "for the gauge")
     book.table([Column(head="edge"), Column(head="at"), *_figures(heads)], rows)

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from patterns.assembly.meetings import MEETS, OVERLAPS, STEP
+from patterns.assembly.contacts import MEETS, OVERLAPS, STEP
 from patterns.assembly.proof import Assembly
 from patterns.boat import Boat
-from patterns.design.confirmed import with_remedy
+from patterns.codes import DOUBTS
+from patterns.design.confirmed import doubt_lines
 from patterns.design.file import Design
 from patterns.draft import Draft
-from patterns.errors import PatternsError, Problem, first_lines
+from patterns.errors import Problem, first_lines
 from patterns.fairing.cells import FairedCell
 from patterns.fairing.suspects import Suspect
 from patterns.hull.hydrostatics_words import CAUTION
@@ -18,8 +19,7 @@ from patterns.hull.hydrostatics_words import rows as hydrostatic_rows
 from patterns.hull.sheet_doubts import lie_of_sheets
 from patterns.measure import Notation, format_length, format_typed
 from patterns.shop.missing import missing, unknown_names
-from patterns.text.wood_facts import unfayed_words
-from patterns.timbers.measured import measured
+from patterns.shop.timber_report import lie_of_timbers
 
 __all__ = ["assembly_report", "counted", "counted_doubts", "draft_report", "report", "unready", "verdict"]
 
@@ -29,14 +29,13 @@ def counted(number: int, what: str) -> str:
     return f"{number} {what}" if number == 1 else f"{number} {what}s"
 
 
-def counted_doubts(what: str, doubts: Sequence[object], warnings: Sequence[Problem]) -> tuple[str, ...]:
+def counted_doubts(**named: Sequence[object]) -> tuple[str, ...]:
     """What is doubtful, counted; empty where nothing is.
 
     Args:
-        what: what one of the doubts is called.
+        named: by what one of each sort is called, with a low line for each space.
     """
-    named = ((what, doubts), ("warning", warnings))
-    return tuple(counted(len(found), name) for name, found in named if found)
+    return tuple(counted(len(found), name.replace("_", " ")) for name, found in named.items() if found)
 
 
 def verdict(patterns: int, doubtful: Sequence[str], *, then: str) -> str:
@@ -62,8 +61,12 @@ def unready(wrong: int, missing: int) -> str:
     return f"No patterns yet: {' and '.join(listed)}, listed above."
 
 
-def report(boat: Boat) -> Iterator[str]:
-    """The findings on a design that has no errors, a line each."""
+def report(boat: Boat, more: Sequence[Problem] = ()) -> Iterator[str]:
+    """The findings on a design that has no errors, a line each.
+
+    Args:
+        more: what the pieces show besides.
+    """
     offsets, lines = boat.offsets, boat.lines
     cells = len(lines.rows)
     yield (
@@ -79,15 +82,12 @@ def report(boat: Boat) -> Iterator[str]:
     )
     yield from _moves(lines.rows, offsets.notation)
     yield from (f"  {words}" for words in lie_of_sheets(boat.hull))
-    yield from _unfayed(boat)
+    yield from lie_of_timbers(boat)
     yield from _hydrostatics(boat)
     yield from _suspects(lines.suspects, lines.rows, boat.design)
-    yield from _to_consider(boat.design)
-    if boat.warnings:
-        yield f"{counted(len(boat.warnings), 'warning')}:"
-        yield from (
-            f"  {line}" for line in first_lines([str(with_remedy(warning)) for warning in boat.warnings])
-        )
+    warnings = *boat.warnings, *more
+    yield from doubt_lines([warning for warning in warnings if warning.code in DOUBTS])
+    yield from _to_consider(boat.design, [warning for warning in warnings if warning.code not in DOUBTS])
 
 
 def draft_report(draft: Draft) -> Iterator[str]:
@@ -148,18 +148,6 @@ def _suspects(suspects: Sequence[Suspect], rows: Sequence[FairedCell], design: D
         yield "No suspect offset was found."
 
 
-def _unfayed(boat: Boat) -> Iterator[str]:
-    """Every timber whose edge does not lie on its other surface all along, a line each."""
-    try:
-        runs = boat.runs
-    except PatternsError:  # one cannot be laid, which is reported with the pieces that meet it
-        return
-    for run in runs:
-        stretch = measured(run).unfayed
-        if stretch is not None:
-            yield f"  {run.name}: {unfayed_words(run.lies_on[3], stretch)}"
-
-
 def _hydrostatics(boat: Boat) -> Iterator[str]:
     """What the hull displaces at the designed waterline, a figure a line, to be compared with the plan."""
     if boat.hydrostatics is None:
@@ -170,9 +158,9 @@ def _hydrostatics(boat: Boat) -> Iterator[str]:
     yield f"  {CAUTION}"
 
 
-def _to_consider(design: Design) -> Iterator[str]:
-    """Members that a builder would look for: no errors."""
-    found = [*map(str, missing(design)), *unknown_names(design)]
+def _to_consider(design: Design, hints: Sequence[Problem]) -> Iterator[str]:
+    """Hints, and members that a builder would look for: neither errors nor doubts."""
+    found = [*map(str, hints), *map(str, missing(design)), *unknown_names(design)]
     if found:
         yield f"{counted(len(found), 'thing')} to consider, none of them an error:"
         yield from (f"  {words}" for words in found)
@@ -180,12 +168,16 @@ def _to_consider(design: Design) -> Iterator[str]:
 
 def assembly_report(assembly: Assembly) -> Iterator[str]:
     """What the pieces tell of each other when all stand in the boat, a line each."""
-    joints = sum(meeting.touching > 0 for meeting in assembly.meetings)
+    joints = sum(contact.touching > 0 for contact in assembly.contacts)
     yield f"All pieces in their places: {counted(joints, 'joint')} measured at {STEP:g} mm or closer."
     for fault in assembly.faults:
         yield f"  {fault.words()}"
     for fault, why in assembly.by_design:
         yield f"  {fault.words()}, by design: {why}"
+    for contact in assembly.unmeant:
+        yield f"  {contact.first} and {contact.second} touch, though nothing in the design joins them"
+    for piece in assembly.unheld:
+        yield f"  {piece}: nothing holds it"
     if not assembly.faults:
         other = "other " if assembly.by_design else ""
         yield (

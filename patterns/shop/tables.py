@@ -13,7 +13,7 @@ from patterns.joinery.distances import hole_distances
 from patterns.measure import Notation, format_length
 from patterns.pattern import Pattern
 from patterns.shop.cells import csv_text
-from patterns.text.bevels import bevel_words, rounded_departure
+from patterns.text.bevels import reading_words, rounded_departure
 
 __all__ = [
     "as_faired",
@@ -44,7 +44,7 @@ def bevel_table(patterns: Sequence[Pattern]) -> str:
                 f"{reading.at[0]:.1f}",
                 f"{reading.at[1]:.1f}",
                 f"{np.degrees(reading.bevel):.2f}",
-                bevel_words(reading.bevel, land=reading.land),
+                reading_words(reading),
                 "" if reading.land else f"{rounded_departure(reading.bevel):g}",
             )
             for reading in pattern.readings

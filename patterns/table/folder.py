@@ -10,7 +10,7 @@ from patterns.errors import DesignError, Problem
 from patterns.table.checks import table_problems, table_warnings
 from patterns.table.forward import measured_aft
 from patterns.table.levels import level_names
-from patterns.table.offsets import TableDraft, draft_offsets
+from patterns.table.offsets import TableDraft, TableFiles, TableStyle, draft_offsets
 from patterns.table.values import Offsets, StemPoints
 
 __all__ = ["FolderDraft", "draft_folder", "read_folder"]
@@ -84,8 +84,7 @@ def _draft_table(folder: Path, design: Design) -> TableDraft:
     level = (design.lines[0].name, design.lines[1].name) if flat else None
     ends = (("bow", design.fore_end), ("stern", design.after_end))
     stem, sternpost = (None if profile is None else folder / profile for profile in profiles)
-    return draft_offsets(
-        folder / design.table.file,
+    style = TableStyle(
         notation=design.table.notation,
         heights=design.table.heights,
         breadths=design.table.breadths,
@@ -93,7 +92,7 @@ def _draft_table(folder: Path, design: Design) -> TableDraft:
         positions=design.table.positions,
         level=level,
         stems=[label for label, end in ends if end.kind == "stem"],
-        stem=stem,
-        sternpost=sternpost,
         names={spec.name for spec in design.lines} | level_names(design),
     )
+    files = TableFiles(table=folder / design.table.file, stem=stem, sternpost=sternpost)
+    return draft_offsets(files, style)

@@ -52,6 +52,8 @@ __all__ = [
     "Place",
     "StemPoints",
     "TableDraft",
+    "TableFiles",
+    "TableStyle",
     "column_letters",
     "draft_offsets",
     "read_offsets",
@@ -110,59 +112,132 @@ def read_offsets(
     Raises:
         DesignError: with every problem of the two files.
     """
-    draft = draft_offsets(path, notation=notation, heights=heights, breadths=breadths, stem=stem)
+    draft = draft_offsets(
+        TableFiles(table=path, stem=stem, sternpost=sternpost),
+        TableStyle(notation=notation, heights=heights, breadths=breadths),
+    )
     if draft.problems or draft.offsets is None:
         raise DesignError(draft.problems)
     return draft.offsets
 
 
-def draft_offsets(
-    path: Path,
-    *,
-    notation: Notation,
-    heights: Heights = "up from base",
-    breadths: Breadths = "half",
-    stations: Order = "from forward aft",
-    positions: MeasuredFrom = "aft from bow",
-    level: tuple[str, str] | None = None,
-    stems: Collection[str] = (),
-    stem: Path | None = None,
-    sternpost: Path | None = None,
-    names: Collection[str] = (),
-) -> TableDraft:
-    """The table as far as it can be read, and all that is wrong; arguments as :func:`read_offsets`.
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TableFiles:
+    """The files of a table.
 
-    Args:
+    Attributes:
+        table: its offsets.
+        stem, sternpost: the points of the stems at bow and stern; None where there is no such file.
+    """
+
+    table: Path
+    stem: Path | None = None
+    sternpost: Path | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TableStyle:
+    """How a table is written, the files of the stems' points included.
+
+    Attributes:
+        notation: how its lengths are written.
+        heights: which way its heights are measured; they come out up from base.
+        breadths: whether it gives half-breadths or whole ones; they come out as half.
         stations: in which order its columns run.
-        positions: from where and which way its positions are measured, those in the stems' files too.
+        positions: from where and which way its positions are measured.
         level: the two lines between which the bottom is flat athwartships: where one has no height at a station it
             takes the other's, with its cell.
         stems: the ends, bow or stern, at which there is a stem.
         names: the lines' names in the design; the table may write them in capitals, or with more spaces.
     """
-    down, forward = heights == "down from set-up line", positions == "forward from stern"
+
+    notation: Notation
+    heights: Heights = "up from base"
+    breadths: Breadths = "half"
+    stations: Order = "from forward aft"
+    positions: MeasuredFrom = "aft from bow"
+    level: tuple[str, str] | None = None
+    stems: Collection[str] = ()
+    names: Collection[str] = ()
+
+    @property
+    def down(self) -> bool:
+        """Whether heights are measured down."""
+        return self.heights == "down from set-up line"
+
+    @property
+    def forward(self) -> bool:
+        """Whether positions are measured forward."""
+        return self.positions == "forward from stern"
+
+    @property
+    def breadth(self) -> str:
+        """The name of its blocks of breadths."""
+        return BREADTH if self.breadths == "full" else HALF_BREADTH
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _StemRead:
+    """The points of one stem, as far as they could be read; None where there is no file or nothing in it."""
+
+    points: StemPoints | None = None
+    problems: tuple[Problem, ...] = ()
+
+    def shifted(self, origin: Fraction | None) -> StemPoints | None:
+        """The points, whose distances may have been measured forward, from where the table counts them."""
+        if self.points is None or origin is None:
+            return self.points
+        return replace(self.points, x=self.points.x + float(origin))
+
+
+def _read_stem(file: Path | None, style: TableStyle, padding: Padding, *, stern: bool) -> _StemRead:
+    if file is None:
+        return _StemRead()
+    points, problems = read_stem(
+        file, notation=style.notation, down=style.down, stern=stern, forward=style.forward, padding=padding
+    )
+    return _StemRead(points=points, problems=tuple(problems))
+
+
+def draft_offsets(files: TableFiles, style: TableStyle) -> TableDraft:
+    """The table as far as it can be read, and all that is wrong."""
     padding = Padding()
-    read: list[StemPoints | None] = []
-    whole: list[bool] = []
-    stem_problems: list[Problem] = []
-    for file, stern in ((stem, False), (sternpost, True)):
-        points, more = (
-            (None, [])
-            if file is None
-            else read_stem(file, notation=notation, down=down, stern=stern, forward=forward, padding=padding)
-        )
-        read.append(points)
-        whole.append(not more)
-        stem_problems += more
-    sheet, problems = read_sheet(path)
+    bow = _read_stem(files.stem, style, padding, stern=False)
+    post = _read_stem(files.sternpost, style, padding, stern=True)
+    stem_problems = (*bow.problems, *post.problems)
+    sheet, problems = read_sheet(files.table)
     if sheet is None:
         return TableDraft(offsets=None, problems=(*problems, *stem_problems))
-    reader = CellReader(sheet=sheet, notation=notation, padding=padding)
-    columns = read_labels(reader, sheet.rows[0], stations)
-    if columns is None:
+    reader = CellReader(sheet=sheet, notation=style.notation, padding=padding)
+    found = _read_table(reader, style)
+    if found is None:
         return TableDraft(offsets=None, problems=(*reader.problems, *stem_problems))
-    blocks = _blocks(reader, sheet.rows[1:], columns, BREADTH if breadths == "full" else HALF_BREADTH, names)
-    labels = columns if stations == "from forward aft" else columns[::-1]
+    offsets, origin = found
+    stem, sternpost = bow.shifted(origin), post.shifted(origin)
+    return TableDraft(
+        offsets=replace(
+            offsets,
+            stem=None if bow.problems else stem,
+            sternpost=None if post.problems else sternpost,
+            origin=None if origin is None else float(origin),
+            level="" if style.level is None else style.level[1],
+        ),
+        problems=(*reader.problems, *stem_problems),
+        unread=frozenset(reader.unread),
+        doubts=tuple(padding.doubts()),
+        part_stem=stem if bow.problems else None,
+        part_sternpost=sternpost if post.problems else None,
+    )
+
+
+def _read_table(reader: CellReader, style: TableStyle) -> tuple[Offsets, Fraction | None] | None:
+    """The table without the stems' points, and where positions measured forward begin; None without columns."""
+    sheet = reader.sheet
+    columns = read_labels(reader, sheet.rows[0], style.stations)
+    if columns is None:
+        return None
+    blocks = _blocks(reader, sheet.rows[1:], columns, style.breadth, style.names)
+    labels = columns if style.stations == "from forward aft" else columns[::-1]
     if (POSITION, "") not in blocks:
         reader.trouble(
             sheet.file,
@@ -172,33 +247,12 @@ def draft_offsets(
         )
     common = blocks.setdefault((POSITION, ""), Block())
     between = tuple(label for label in labels if label not in (BOW, STERN))
-    if not check_stations(reader, common, between, positions, stations):
-        return TableDraft(offsets=None, problems=(*reader.problems, *stem_problems))
-    origin = turn_positions(blocks, POSITION) if forward else None
-    if level is not None:
-        fill_level(blocks, HEIGHT, HALF_BREADTH, level, stems=stems)
-    offsets = _offsets(sheet.file, notation, labels, blocks, common, down=down)
-    bow, post = (_shifted(points, origin) for points in read)
-    offsets = replace(
-        offsets,
-        stem=bow if whole[0] else None,
-        sternpost=post if whole[1] else None,
-        origin=None if origin is None else float(origin),
-        level="" if level is None else level[1],
-    )
-    return TableDraft(
-        offsets=offsets,
-        problems=(*reader.problems, *stem_problems),
-        unread=frozenset(reader.unread),
-        doubts=tuple(padding.doubts()),
-        part_stem=None if whole[0] else bow,
-        part_sternpost=None if whole[1] else post,
-    )
-
-
-def _shifted(stem: StemPoints | None, origin: Fraction | None) -> StemPoints | None:
-    """The stem's points, whose distances were measured forward, from where the table counts them."""
-    return stem if stem is None or origin is None else replace(stem, x=stem.x + float(origin))
+    if not check_stations(reader, common, between, style.positions, style.stations):
+        return None
+    origin = turn_positions(blocks, POSITION) if style.forward else None
+    if style.level is not None:
+        fill_level(blocks, HEIGHT, HALF_BREADTH, style.level, stems=style.stems)
+    return _offsets(sheet.file, style.notation, labels, blocks, common, down=style.down), origin
 
 
 def _offsets(

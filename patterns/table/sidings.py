@@ -1,6 +1,7 @@
 """The table's half-breadths at keel and stem against the sidings that the design gives to them.
 
-The limits are common practice, no source: a keel tapers to its stem, so only another unit is recognised.
+The limits are common practice, no source.  A keel tapers to its stem and is hardly wider or narrower there, and
+the planking lands on the keel's timber over its own thickness at least.  A boat may be otherwise: they are doubts.
 """
 
 from __future__ import annotations
@@ -19,7 +20,7 @@ from patterns.table.values import BOW, STERN, LineOffsets, Offsets, Place
 __all__ = ["OFF_SIDING", "siding_doubts", "stem_doubts"]
 
 OFF_SIDING = 1.6  # mm, a sixteenth of an inch
-THINNEST, WIDEST = 0.4, 2.5  # the keel's half-breadth beside its stem, per half of the stem's siding
+THINNEST, WIDEST = 0.6, 1.8  # the keel's half-breadth beside its stem, per half of the stem's siding
 LANDING = 0.07  # the keel's half-breadth per siding of the keel timber; less is another unit
 TWICE = (1.8, 2.2)
 
@@ -52,7 +53,7 @@ def _beside_stems(
                 f"{place.file}, row {place.row}",
                 f'"{keel.name}" is {with_unit(there, offsets.notation)} out beside the stem at the {end.at}, '
                 f"and half of that stem's siding is {with_unit(half, offsets.notation)}",
-                "check the row for another unit",
+                _remedy(there, half),
                 code="keel-siding",
             )
             return
@@ -66,10 +67,16 @@ def _beside_timber(
         if not isinstance(timber, KeelSpec):
             continue
         siding = with_unit(timber.sided, offsets.notation)
-        if timber.sided <= 2.0 * widest:
+        landing = 0.5 * timber.sided - widest
+        if landing <= 0.0 or landing < _least_landing(design):
+            leaves = (
+                "no landing"
+                if landing <= 0.0
+                else f"a landing of only {with_unit(landing, offsets.notation)}"
+            )
             yield Problem(
                 f'{DESIGN_FILE}, timber "{timber.name}", key sided',
-                f"{siding} leaves no landing for the planking: the keel's own breadth in {offsets.file} is "
+                f"{siding} leaves {leaves} for the planking: the keel's own breadth in {offsets.file} is "
                 f"{with_unit(2.0 * widest, offsets.notation)}",
                 f"check sided, and row {place.row} of {place.file}"
                 + ("; halve that row if it holds whole breadths" if timber.sided > widest else ""),
@@ -83,6 +90,12 @@ def _beside_timber(
                 "check the row for another unit",
                 code="keel-siding",
             )
+
+
+def _least_landing(design: Design) -> float:
+    """The least landing of the planking on the keel's timber, mm; 0 where a stem vouches for the keel's row."""
+    stems = any(isinstance(end, StemEnd) for end in (design.fore_end, design.after_end))
+    return 0.0 if stems or not design.strakes else design.strakes[0].planking
 
 
 def stem_doubts(offsets: Offsets, design: Design, seen: Seen) -> Iterator[Problem]:
@@ -115,6 +128,15 @@ def stem_doubts(offsets: Offsets, design: Design, seen: Seen) -> Iterator[Proble
             + ("; halve the row if it holds whole breadths" if _twice(y, half) else ""),
             code="stem-siding",
         )
+
+
+def _remedy(there: float, half: float) -> str:
+    """What to do about a keel's half-breadths that do not fit the half siding of its stem."""
+    if _twice(there, half):
+        return "halve the row if it holds whole breadths"
+    if _twice(half, there):
+        return "double the row if it holds half of the half-breadths"
+    return "check the row for another unit"
 
 
 def _twice(y: float, half: float) -> bool:

@@ -130,6 +130,18 @@ def _breadths(v: Mapping[str, Any], lengths: Lengths) -> str:
     )
 
 
+def _put_together(v: Mapping[str, Any], lengths: Lengths) -> str:
+    heels = f"heel to heel {lengths(v['heels'])}" if v["heels"] else "the heels meet on the centreline"
+    if v["from_line"] is not None:
+        way = "below" if v["from_line"] < 0.0 else "above"
+        heels += f", {lengths(abs(v['from_line']))} {way} the set-up line"
+    across = ", ".join(f"{name} {lengths(long)}" for name, long in v["diagonals"].items())
+    return (
+        f"To put the frame together on a bare board, inside of planking on the moulded face: {heels}; both "
+        f"diagonals from one side to the other side's {v['sheer']}: {across}"
+    )
+
+
 def _curved_breadths(v: Mapping[str, Any], _: Lengths) -> str:
     return "Across both halves, cross to cross, over the curve and (straight): " + ", ".join(
         f"{name} {girth:.1f} mm ({chord:.1f} mm)" for name, (girth, chord) in v["breadths"].items()
@@ -152,6 +164,7 @@ FACTS: Mapping[str, Template] = {
     "wood": wood_words,
     "moulded-face": _moulded_face,
     "lies-on-face": _plain("Lies on the {side} face of frame {frame}"),
+    "in-doubt": lambda v, _: f"In doubt, see scrieve check: {', '.join(v['codes'])}",
     "turn-over": _plain(
         "The other hand: turn the pattern over and prick through from the back; bevels as here"
     ),
@@ -163,6 +176,7 @@ FACTS: Mapping[str, Template] = {
     "saw-then-bevel": _plain("Saw all laminations to the saw line, glue, then bevel"),
     "breadths": _breadths,
     "breadths-on-a-curve": _curved_breadths,
+    "put-together-by": _put_together,
     "from-set-up-line": _set_up,
     "legs": _legs,
     "joint-end": _plain("At the {joint}: its own end; no {mate} piece is made"),

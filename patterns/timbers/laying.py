@@ -12,6 +12,7 @@ from patterns.timbers.corners import WANDER, corner_line, dots, fair_aside, rise
 from patterns.timbers.faying import edge_over
 from patterns.timbers.run import CLOSE, End, Run, check_follows
 from patterns.timbers.skins import Feet, Skin
+from patterns.wood.ends import HullEnd
 
 __all__ = [
     "corner_surfaces",
@@ -174,10 +175,10 @@ def keel_run(
     start, end = hull.profile.start, hull.profile.end
     if foot is not None:
         start, plane = heel_end(hull, foot)
-        fore = End(plane=plane, out=-1.0, against="the stem's heel")
+        fore = End(plane=plane, out=-1.0, against="the stem's heel", lands=HullEnd.STEM)
     if heel is not None:
         end, plane = heel_end(hull, heel)
-        after = End(plane=plane, out=1.0, against="the sternpost's heel")
+        after = End(plane=plane, out=1.0, against="the sternpost's heel", lands=HullEnd.STERNPOST)
     assert fore is not None
     line = line_points(hull.profile, start=start, end=end) * np.array([1.0, 0.0, 1.0])
     line = _without_knuckle(_without_knuckle(line)[::-1])[::-1]

@@ -9,6 +9,7 @@ import numpy as np
 
 from patterns.errors import PatternsError
 from patterns.hull.planes import FloatArray, Plane, cross
+from patterns.wood.ends import HullEnd
 
 __all__ = ["CLOSE", "TOUCHING", "End", "Run", "check_follows", "clipped", "mirror_of"]
 
@@ -26,11 +27,13 @@ class End:
     Attributes:
         out: 1 where the plane's normal points out of the timber, -1 where into it.
         against: what it ends on, in words; empty where it ends free.
+        lands: what closes the hull there, if the timber's end lies on the wood of that.
     """
 
     plane: Plane
     out: float
     against: str = ""
+    lands: HullEnd | None = None
 
     def over(self, points: FloatArray) -> FloatArray:
         """How far points (..., 3) lie beyond the end, mm; less than 0 within the timber."""

@@ -15,6 +15,7 @@ from patterns.hull.planes import Plane, centre_plane
 from patterns.timbers.laying import cornered_run, keel_run
 from patterns.timbers.run import End, Run
 from patterns.timbers.strips import strip_run
+from patterns.wood.ends import HullEnd
 
 __all__ = ["runs_of"]
 
@@ -64,12 +65,14 @@ def _inside_end(end: StemEnd | TransomEnd, hull: Hull) -> End:
     """What stops the timbers inside: the inside of a transom's panel, or a stem's side."""
     stern = end.at == "stern"
     if isinstance(end, StemEnd):
-        name = "sternpost" if stern else "stem"
-        return End(plane=centre_plane(0.5 * end.sided), out=1.0, against=f"the {name}'s side")
+        post = HullEnd.STERNPOST if stern else HullEnd.STEM
+        return End(plane=centre_plane(0.5 * end.sided), out=1.0, against=f"the {post}'s side", lands=post)
     if stern:
-        return End(plane=hull.transom.moved(-end.panel), out=1.0, against="the transom's panel")
+        plane = hull.transom.moved(-end.panel)
+        return End(plane=plane, out=1.0, against="the transom's panel", lands=HullEnd.TRANSOM)
     assert hull.bow_transom is not None
-    return End(plane=hull.bow_transom.moved(end.panel), out=-1.0, against="the bow transom's panel")
+    plane = hull.bow_transom.moved(end.panel)
+    return End(plane=plane, out=-1.0, against="the bow transom's panel", lands=HullEnd.BOW_TRANSOM)
 
 
 def _outside_end(end: StemEnd | TransomEnd, hull: Hull, timber: RunningSpec) -> End:

@@ -16,8 +16,11 @@ How to move a member that still fills in a `Pattern` by hand:
    face follow; store none.
    `Papers` says what of it is drawn; `Role` whether it is whole, a part or a tool; `spare` what is left to trim.
    A bent sheet lies `on_sheets`; an outline made point by point is a `Region.around`.
-5. A lap or notch shared with another piece is a `Meeting`, made once from where both lie uncut.  Both pieces use
-   `cut_for`, `let_in_by` and `Meeting.note`.
+5. Give it its `meetings`: with every other piece that its edges and faces lie on, and every one for which it is cut
+   (`joinery.ringed.notch_meetings` for timbers that pass).  A `Meeting` is made from where both lie uncut and names
+   the keys that ask for it; two pieces that are cut for each other carry the same one, and both are cut by
+   `cut_for`.  Say where it touches by the `edges` or `faces` of the piece that carries it.  On what is made of
+   several pieces it lands on `OneOf` them.  Planking and deck need none: the labels of the edges say it.
 6. Turn each sentence into a `Fact` (a kind and its figures) and a template: in the member's own ``WORDS``, or in
    `text.wood_facts` where several members share it.  A member's template wins over a shared one.
 7. Draw it by ``pattern_of(boat, piece, WORDS)``.  A long timber is a `LongPiece`, drawn by ``papers_of``.

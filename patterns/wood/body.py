@@ -20,8 +20,6 @@ class Body:
         moulded, other: the area of wood on each of the two faces, both in the plane's u and v, with notches and
             holes taken out, before any room is added for fitting.  Between the faces the wood's edges run straight.
         mirrored: the same piece stands on the port side too; a piece across the centreline gives its whole area.
-        by_design: other pieces, by name without a side, that it does not simply meet: how deep one may lie in the
-            other, mm (0: only a gap is meant), and why.
         edge: the moulded face's outlines and, point for point, the other face's: (n, 2), closed, anticlockwise;
             needed only where a steep bevel leaves it open which point lies opposite which.
     """
@@ -31,5 +29,4 @@ class Body:
     moulded: Area
     other: Area
     mirrored: bool = False
-    by_design: tuple[tuple[str, float, str], ...] = ()
     edge: tuple[tuple[FloatArray, FloatArray], ...] = ()

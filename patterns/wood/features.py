@@ -2,16 +2,13 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 from typing import TypeAlias
 
 from patterns.hull.planes import FloatArray
 from patterns.wood.facts import Fact
-from patterns.wood.labels import Label
-from patterns.wood.region import Area
 
-__all__ = ["XY", "Distance", "Halving", "Hole", "LandBevel", "LetIn", "Note", "Scribed"]
+__all__ = ["XY", "Distance", "Hole", "LandBevel", "Note", "Scribed"]
 
 XY: TypeAlias = tuple[float, float]
 
@@ -70,39 +67,6 @@ class LandBevel:
     at: XY
     bevel: float
     towards: XY
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class LetIn:
-    """Another piece for which this one is cut; the edges of the cut are labelled `Against` it.
-
-    Attributes:
-        piece: the other piece's name.
-        left_to: the kinds of edge that the wood left over it is measured to; none where only `at_most` counts.
-        lap: each is let into the other.
-        at_most: the least wood left over the same cut in what the piece is a part of, mm: a futtock is no stronger
-            there than its frame put together.
-    """
-
-    piece: str
-    left_to: tuple[type[Label], ...]
-    lap: bool = False
-    at_most: float = math.inf
-
-
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Halving:
-    """Where a piece is cut away from one face for another piece that laps it, after it is sawn out and bevelled.
-
-    Attributes:
-        piece: the other piece's name.
-        area: what is cut away; it may run past the wood.
-        face: from which it is cut, 0 the moulded one, 1 the other.
-    """
-
-    piece: str
-    area: Area
-    face: int
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -19,8 +19,9 @@ from patterns.hull.cuts import Trace
 from patterns.hull.planes import FloatArray, Plane
 from patterns.wood.body import Body
 from patterns.wood.facts import Fact
-from patterns.wood.features import XY, Distance, Halving, Hole, LandBevel, LetIn, Note, Scribed
+from patterns.wood.features import XY, Distance, Hole, LandBevel, Note, Scribed
 from patterns.wood.labels import Against, Label
+from patterns.wood.meeting import Loss, Meeting
 from patterns.wood.opposite import opposite_rings
 from patterns.wood.placement import Mirrored, OnFace, Placement, mirrored, mirrored_plane
 from patterns.wood.region import Area, Region, largest_of
@@ -160,13 +161,13 @@ class Piece:
         centreline: of a piece at the centreline, the v from and to which that is drawn.
         flips: of a piece across the centreline, the v of the two points about which a half is flipped.
         holes: shared with other pieces; register holes are derived.
-        let_in: the pieces for which it is cut.
-        halvings: what laps take from its faces, which are given and drawn whole; the steps are as cut.
-        by_design: see `Body`.
+        meetings: where it meets other pieces.  Halvings are not cut from its faces, which are given and drawn
+            whole; the steps are as cut.
         moulded: which face the moulded one is, e.g. ``moulded`` or ``against the frame``.
         on_edge: the thickness of its board, mm, where its faces are the edges of that; else 0.
         papers: what is drawn of it.
         count: how many of it are made; of a pair, for each side.
+        by_ordinates: it is a long sweep, and comes by ordinates where it is too long to be taped.
         spare: what is left all round when it is sawn, to be trimmed on the boat, mm.
     """
 
@@ -183,9 +184,7 @@ class Piece:
     centreline: tuple[float, float] | None = None
     flips: tuple[float, ...] = ()
     holes: tuple[Hole, ...] = ()
-    let_in: tuple[LetIn, ...] = ()
-    halvings: tuple[Halving, ...] = ()
-    by_design: tuple[tuple[str, float, str], ...] = ()
+    meetings: tuple[Meeting, ...] = ()
     distances: tuple[Distance, ...] = ()
     facts: tuple[Fact, ...] = ()
     grain: XY = (0.0, 0.0)
@@ -195,6 +194,7 @@ class Piece:
     papers: Papers = Papers.EACH_FACE
     role: Role = Role.PIECE
     count: int = 1
+    by_ordinates: bool = False
     spare: float = 0.0
     part_of: str = ""
 
@@ -269,7 +269,11 @@ class Piece:
     def as_cut(self, face: int) -> Region:
         """The wood of one face when its laps are cut."""
         wood = self.faces[face].region
-        laps = [Region.of(lap.area, Against(lap.piece)) for lap in self.halvings if lap.face == face]
+        laps = [
+            Region.of(cut.halving[0], Against(cut.against))
+            for cut in self.cuts
+            if cut.halving is not None and cut.halving[1] == face
+        ]
         return largest_of(hairless(wood.minus(*laps))) if laps else wood
 
     def through(self) -> Any:
@@ -294,7 +298,12 @@ class Piece:
 
     def wood_left(self) -> dict[str, float]:
         """The least depth of wood at each cut for another piece, on either face, mm, by that piece's name."""
-        return least_left([face.region for face in self.faces], self.let_in)
+        return least_left([face.region for face in self.faces], self.cuts)
+
+    @property
+    def cuts(self) -> list[Loss]:
+        """What it loses for other pieces."""
+        return [cut for meeting in self.meetings for cut in meeting.cuts if cut.piece == self.name]
 
     def solid(self) -> tuple[Body, ...]:
         """The wood in space: between each two levels one body, or one for each of its separate parts.
@@ -314,7 +323,6 @@ class Piece:
                 moulded=moulded,
                 other=other,
                 mirrored=self.hand is Hand.PAIR or (self.half and not across),
-                by_design=self.by_design,
                 edge=edge,
             )
             for number, (low, high) in enumerate(pairwise(depths))
@@ -361,20 +369,20 @@ class Piece:
             faces=self.faces[::-1],
             steps=steps,
             layers=self.layers[::-1],
-            halvings=tuple(replace(lap, face=1 - lap.face) for lap in self.halvings),
+            meetings=tuple(meeting.from_the_other_face() for meeting in self.meetings),
         )
 
 
-def least_left(faces: Sequence[Region], let_in: Sequence[LetIn]) -> dict[str, float]:
+def least_left(faces: Sequence[Region], cuts: Sequence[Loss]) -> dict[str, float]:
     """The least depth of wood at each cut for another piece, on any of the faces, mm, by that piece's name."""
     left: dict[str, float] = {}
-    for cut in let_in:
+    for cut in cuts:
         for face in faces:
-            bed, opposite = face.lines(Against(cut.piece)), face.lines(*cut.left_to)
+            bed, opposite = face.lines(Against(cut.against)), face.lines(*cut.left_to)
             if bed.is_empty or (opposite.is_empty and not np.isfinite(cut.at_most)):
                 continue
             own = np.inf if opposite.is_empty else float(shapely.distance(bed, opposite))
-            left[cut.piece] = min(own, cut.at_most, left.get(cut.piece, np.inf))
+            left[cut.against] = min(own, cut.at_most, left.get(cut.against, np.inf))
     return left
 
 

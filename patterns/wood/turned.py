@@ -20,6 +20,7 @@ from patterns.wood.ends import HullEnd, turned_text, turned_value
 from patterns.wood.facts import Fact
 from patterns.wood.features import XY, Scribed
 from patterns.wood.labels import Against, Label, Landing, Nose, Trim
+from patterns.wood.meeting import turned_meeting
 from patterns.wood.piece import Face, Piece, View
 from patterns.wood.placement import Mirrored, OnFace, mirrored
 from patterns.wood.region import Region
@@ -49,7 +50,10 @@ def turned_piece(piece: Piece) -> Piece:
         ),
         planed=None if piece.planed is None else (piece.planed[0], region(piece.planed[1])),
         layers=tuple(region(layer) for layer in piece.layers),
-        halvings=tuple(replace(lap, area=shapely.transform(lap.area, own.points)) for lap in piece.halvings),
+        meetings=tuple(
+            turned_meeting(meeting, _label, lambda area: shapely.transform(area, own.points))
+            for meeting in piece.meetings
+        ),
         holes=tuple(replace(hole, at=own.place(hole.at)) for hole in piece.holes),
         distances=tuple(
             replace(d, fact=turned_fact(d.fact), start=own.place(d.start), end=own.place(d.end))

@@ -148,13 +148,13 @@ def tried(arguments: list[str]) -> Outcome:
         except BaseException as error:
             if isinstance(error, KeyboardInterrupt):
                 raise
-            return 3, f"{type(error).__name__}: {error}"
+            return -1, f"{type(error).__name__}: {error}"
     wrong = [f"warning: {each.message}" for each in caught]
     if status not in (0, 1, 2, 3):
         wrong.append(f"exit status {status}")
     if "internal error" in told.getvalue():
         wrong.append("an internal error")
-    if status and not told.getvalue().strip():
+    if status in (1, 2) and not told.getvalue().strip():  # 3: doubts are listed with all else
         wrong.append("it ended badly and said nothing")
     if "Traceback" in told.getvalue():
         wrong.append("traceback")

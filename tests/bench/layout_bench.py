@@ -108,7 +108,7 @@ def _gussets(page: Page) -> None:
     area = math.ceil(sum(shapely.Polygon(p.paths[0].points).area for p in plates) / math.prod(page.step))
     plain = sum(len(plan.layout.tiles) for plan in plan_pieces(pieces, page))
     alone = sum(len(plan.layout.tiles) for plan in plan_pieces(pieces, page, search=True))
-    shared = sum(len(plan.layout.tiles) for plan in plan_pieces(pieces, page, search=True, share=True))
+    shared = sum(len(plan.layout.tiles) for plan in plan_pieces(pieces, page, search=True, share="nested"))
     target = TARGETS["twenty gussets"] if page is WITHOUT_STRIPS else ""
     print(f"  {'twenty gussets':18s} {area:4d} {'':6s} {plain:6d} {shared:6d} {target!s:>6s}  alone {alone}")
 

@@ -8,7 +8,7 @@ import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from patterns.assembly.meetings import MEETS, OVERLAPS, meetings
+from patterns.assembly.contacts import MEETS, OVERLAPS, contacts
 from patterns.assembly.plate import Plate, plates
 from patterns.assembly.stack import stacks
 from patterns.hull.planes import Plane, station_plane
@@ -81,7 +81,7 @@ def test_every_sample_lies_on_the_surface_and_looks_out(
 def test_faces_across_a_gap(gap: float) -> None:
     a = box("a", 0.0, 0.0, 0.0, 20.0, 100.0, 100.0)
     b = box("b", 20.0 + gap, 20.0, 20.0, 20.0, 100.0, 100.0)
-    (found,) = meetings([a, b])
+    (found,) = contacts([a, b])
     assert found.overlap < 1e-9
     assert (found.open > 0) == (gap > MEETS)
     assert (found.touching > 0) == (gap <= MEETS)
@@ -90,15 +90,15 @@ def test_faces_across_a_gap(gap: float) -> None:
 
 def test_faces_side_by_side_in_one_plane_are_no_joint() -> None:
     a = box("a", 0.0, 0.0, 0.0, 20.0, 100.0, 100.0)
-    assert list(meetings([a, box("b", 0.0, 101.0, 150.0, 20.0, 100.0, 100.0)])) == []
-    assert list(meetings([a, box("b", 21.0, 101.0, 0.0, 20.0, 100.0, 100.0)])) == []
+    assert list(contacts([a, box("b", 0.0, 101.0, 150.0, 20.0, 100.0, 100.0)])) == []
+    assert list(contacts([a, box("b", 21.0, 101.0, 0.0, 20.0, 100.0, 100.0)])) == []
 
 
 @pytest.mark.parametrize("deep", [0.05, 0.15, 3.0])
 def test_an_overlap_is_as_deep_as_it_is(deep: float) -> None:
     a = box("a", 0.0, 0.0, 0.0, 20.0, 100.0, 100.0)
     b = box("b", 4.0, 100.0 - deep, 20.0, 12.0, 50.0, 50.0)
-    (found,) = meetings([a, b])
+    (found,) = contacts([a, b])
     assert found.overlap == pytest.approx(deep, abs=0.011)
     assert (found.overlap > OVERLAPS) == (deep > OVERLAPS)
     x, y, z = found.overlap_at
@@ -110,7 +110,7 @@ def test_an_overlap_is_as_deep_as_it_is(deep: float) -> None:
 def test_a_small_tenon_in_a_large_face_is_not_missed() -> None:
     a = box("a", 0.0, 0.0, 0.0, 200.0, 200.0, 200.0)
     peg = box("peg", 197.0, 98.0, 98.0, 50.0, 4.0, 4.0)
-    (found,) = meetings([a, peg])
+    (found,) = contacts([a, peg])
     assert found.overlap == pytest.approx(3.0, abs=0.02)
 
 
@@ -140,7 +140,7 @@ def test_a_stepped_piece_is_one_piece() -> None:
     assert np.abs(piece.depth(samples.points)).max() < 0.011
     other = Body(plane=station_plane(9.0), depth=9.0, moulded=shapely.box(60.0, 0.0, 150.0, 40.0),
                  other=shapely.box(60.0, 0.0, 150.0, 40.0))  # fmt: skip
-    (found,) = meetings([piece, *stacks("mate", other, ())])
+    (found,) = contacts([piece, *stacks("mate", other, ())])
     assert found.overlap < 1e-6
     assert found.open == 0
     assert found.touching > 100

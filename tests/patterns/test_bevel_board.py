@@ -11,6 +11,7 @@ import numpy as np
 import pytest
 
 from tests.tiling.readback import Line, Said, Sheet, read
+from tiling.text.typeface import text_width
 
 ANGLE, BASE = 0.25, 0.5  # mm, breadths of the lines; said here once more
 
@@ -24,16 +25,21 @@ def lines_of(sheet: Sheet, width: float) -> list[Line]:
     return [line for line in sheet.lines if abs(line.width - width) < 1e-6 and line.stroked and not line.form]
 
 
+def middle(figure: Said) -> np.ndarray:
+    """The middle of a figure's words, 2.5 mm high."""
+    return np.add(figure.at, [0.5 * text_width(figure.text, 2.5), 1.25])
+
+
 def measured(sheet: Sheet) -> list[tuple[float, Said, float]]:
     """Each line's angle in degrees from the base line's right, the figure at its tip, its foot's height."""
     found = []
-    figures = [said for said in sheet.said if re.fullmatch(r"[\d.]+°", said.text)]
+    figures = [said for said in sheet.said if re.fullmatch(r"[\d.]+° (under|standing)", said.text)]
     for line in lines_of(sheet, ANGLE):
         foot, tip = line.points
         along = tip - foot
         angle = float(np.degrees(np.arctan2(along[1], along[0])))
         beyond = tip + 5.0 * along / np.hypot(*along)
-        nearest = min(figures, key=lambda said: np.hypot(*(np.add(said.at, [4.5, 1.25]) - beyond)))
+        nearest = min(figures, key=lambda said: np.hypot(*(middle(said) - beyond)))
         found.append((angle, nearest, float(foot[1])))
     return found
 
@@ -44,7 +50,9 @@ def test_every_line_has_the_angle_that_its_figure_says(board: list[Sheet]) -> No
     for sheet in board:
         bases = [line.points[0, 1] for line in lines_of(sheet, BASE)]
         for angle, figure, foot in measured(sheet):
-            assert float(figure.text.rstrip("°")) == pytest.approx(angle, abs=0.01)
+            degrees, sense = figure.text.split("° ")
+            assert float(degrees) == pytest.approx(angle, abs=0.01)
+            assert sense == ("under" if angle < 90.0 else "standing")
             assert min(abs(foot - base) for base in bases) < 0.002
             seen += 1
     assert seen > 20

@@ -198,7 +198,7 @@ def test_check_is_quiet_about_a_good_table_and_names_a_doubtful_cell(tmp_path: P
     slip = changed(table, row, ",".join(cells))
     (tmp_path / "offsets.csv").write_text(slip, encoding="utf-8")
     result = run("check", tmp_path)
-    assert result.exit_code == 0
+    assert result.exit_code == 3  # a suspect is a doubt
     assert "1 suspect offset" in result.output
     assert "column G (station 4)" in result.output
     assert "a whole inch too much" in result.output

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 import shapely
 
-from patterns.assembly.meetings import MEETS, OVERLAPS, meetings
+from patterns.assembly.contacts import MEETS, OVERLAPS, contacts
 from patterns.assembly.plate import Plate, plates
 from patterns.boat import Boat, load_boat
 from patterns.errors import DesignError
@@ -220,7 +220,7 @@ def _solids(patterns: dict[str, Pattern]) -> list[Plate]:
 
 @pytest.mark.slow
 def test_laps_fill_each_other_without_overlap_or_gap(patterns: dict[str, Pattern]) -> None:
-    found = {(m.first, m.second): m for m in meetings(_solids(patterns))}
+    found = {(m.first, m.second): m for m in contacts(_solids(patterns))}
     joints = {
         frozenset((a.split(" (")[0], b.split(" (")[0])) for (a, b), m in found.items() if m.touching > 5
     }
@@ -248,7 +248,7 @@ def test_a_carling_that_stands_half_a_millimetre_off_is_seen(patterns: dict[str,
         moulded=carling.moulded,
         other=carling.other,
     )
-    [met] = meetings([Plate(piece="carling", body=off), Plate(piece="beam", body=beam)])
+    [met] = contacts([Plate(piece="carling", body=off), Plate(piece="beam", body=beam)])
     assert met.overlap > 0.4
 
 

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 import shapely
 
-from patterns.assembly.meetings import meetings
+from patterns.assembly.contacts import contacts
 from patterns.assembly.plate import plates
 from patterns.boat import Boat, load_boat
 from patterns.errors import DesignError
@@ -194,7 +194,7 @@ def test_a_hanging_knee_fits_beam_planking_and_clamp(
         assert (np.abs(over) < 0.01).sum() >= 2
         assert clamp.depth(points).max() < 0.05
     solids = [*plates(name, body), *plates(beam, body_of(patterns, beam))]
-    found = [m for m in meetings(solids) if m.touching > 50]
+    found = [m for m in contacts(solids) if m.touching > 50]
     assert len(found) == 2  # the port and the starboard knee, each under the whole beam
     assert max(m.overlap for m in found) < 0.02
     assert max(m.gap for m in found) < 0.02

@@ -7,7 +7,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from patterns.assembly.meetings import MEETS, OVERLAPS, meetings
+from patterns.assembly.contacts import MEETS, OVERLAPS, contacts
 from patterns.assembly.plate import plates
 from patterns.boat import Boat, load_boat
 from patterns.members import all_patterns
@@ -152,7 +152,7 @@ def test_pieces_fit_clamp_planking_and_each_other(made: tuple[Boat, dict[str, Pa
         for solid in plates(pattern.name, pattern.body)
         if not solid.port
     ]
-    found = list(meetings(solids))
+    found = list(contacts(solids))
     assert max(m.overlap for m in found) < OVERLAPS
     assert max(m.gap for m in found) < MEETS
     touching = {

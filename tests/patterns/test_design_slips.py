@@ -23,8 +23,6 @@ HARD = ROUND.parent
         (HARD, 'moulded = "45 mm"', 'moulded = "4.5 mm"'),
     ],
 )
-# Shapes as wild as these may divide by nothing on the way; what counts is what the user is told.
-@pytest.mark.filterwarnings("ignore::RuntimeWarning")
 def test_a_slip_is_told_without_a_traceback(tmp_path: Path, source: Path, right: str, wrong: str) -> None:
     for path in source.glob("*.csv"):
         shutil.copy(path, tmp_path)

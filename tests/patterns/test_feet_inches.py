@@ -11,7 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from patterns.measure import BadLength, Notation, exact_length, format_length
-from patterns.table.offsets import draft_offsets
+from patterns.table.offsets import TableFiles, TableStyle, draft_offsets
 
 DATA = Path(__file__).parent.parent / "data"
 FEET, EIGHTHS = Notation.FEET_INCHES, Notation.FEET_INCHES_EIGHTHS
@@ -198,8 +198,8 @@ def write_table(path: Path, style: int | None) -> None:
 def test_a_published_table_in_feet_and_inches_is_read_cell_by_cell(tmp_path: Path, style: int) -> None:
     write_table(tmp_path / "eighths.csv", None)
     write_table(tmp_path / "feet.csv", style)
-    want = draft_offsets(tmp_path / "eighths.csv", notation=EIGHTHS)
-    found = draft_offsets(tmp_path / "feet.csv", notation=FEET)
+    want = draft_offsets(TableFiles(table=tmp_path / "eighths.csv"), TableStyle(notation=EIGHTHS))
+    found = draft_offsets(TableFiles(table=tmp_path / "feet.csv"), TableStyle(notation=FEET))
     assert found.problems == want.problems == ()
     assert found.doubts == ()
     assert want.offsets is not None

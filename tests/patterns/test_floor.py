@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 import shapely
 
-from patterns.assembly.meetings import meetings
+from patterns.assembly.contacts import contacts
 from patterns.assembly.plate import plates
 from patterns.boat import load_boat
 from patterns.errors import DesignError
@@ -140,7 +140,7 @@ def test_a_floor_lies_on_its_frame_and_meets_its_sides(tmp_path: Path) -> None:
     assert body_of(side).plane.height_over(body_of(floor).plane.origin) == pytest.approx(20.0)
     assert body_of(floor).depth == pytest.approx(30.0)
     solids = [plate for p in (floor, side) for plate in plates(p.name, body_of(p))]
-    found = list(meetings(solids))
+    found = list(contacts(solids))
     assert all(m.overlap < 0.1 for m in found)
     assert sum(m.touching > 50 for m in found) == 2
 

@@ -340,7 +340,9 @@ def test_a_half_lap_where_no_two_pieces_meet_is_refused(tmp_path: Path) -> None:
 
 @pytest.mark.slow
 def test_a_frame_s_name_means_all_its_pieces(tmp_path: Path) -> None:
-    patterns = tuple(made(tmp_path, keys_of(("bottom in halves", "butt", "lower", ""))).values())
+    patterns = tuple(
+        made(tmp_path, keys_of(("bottom in halves", "butt", "lower", "assembly = true"))).values()
+    )
     assert [pattern.name for pattern in named(patterns, "Frame A")] == [
         "frame A bottom",
         "frame A side",

@@ -11,7 +11,7 @@ import numpy as np
 import pytest
 import shapely
 
-from patterns.assembly.meetings import meetings
+from patterns.assembly.contacts import contacts
 from patterns.assembly.plate import plates
 from patterns.boat import load_boat
 from patterns.errors import DesignError, PatternsError
@@ -228,7 +228,7 @@ def test_a_frame_s_pieces_meet_and_do_not_overlap_in_the_boat(tmp_path: Path, jo
         for number, body in enumerate((body_of(pattern), *pattern.slabs))
         for plate in plates(f"{name}/{number}", body)
     ]
-    found = {(m.first, m.second): m for m in meetings(solids)}
+    found = {(m.first, m.second): m for m in contacts(solids)}
     assert all(m.overlap < 0.1 for m in found.values())
     assert all(m.gap <= 0.2 for m in found.values())
     pairs = {tuple(sorted((a.split("/")[0], b.split("/")[0]))) for (a, b), m in found.items() if m.touching}

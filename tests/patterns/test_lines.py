@@ -263,6 +263,19 @@ def test_a_blunt_bow_is_known_from_a_keen_one() -> None:
                 assert blunt_from(x, np.round(line.at(x)), noise=0.3) is None
 
 
+def test_how_far_forward_a_semi_blunt_bow_s_root_begins_is_found_between_the_places_that_are_looked_at() -> (
+    None
+):
+    """The half-breadth is that of a root which begins k of the length forward of the line's end."""
+    x = stations(10)
+    u, off = x / x[-1], []
+    for k in np.geomspace(0.002, 0.03, 13):
+        forward = blunt_from(x, 18 + 600 * (1.4 * (np.sqrt(u + k) - np.sqrt(k)) - 0.4 * u), noise=0.03)
+        assert forward is not None
+        off.append(np.log(forward / x[-1] / k))
+    assert np.sqrt(np.mean(np.square(off))) < 0.22  # the nearest place alone would be 0.33 off or more
+
+
 @pytest.mark.slow
 def test_a_line_that_meets_the_stem_bluntly_is_faired_by_the_root_of_the_distance() -> None:
     boat = a_boat(0)

@@ -13,7 +13,7 @@ import pytest
 from click.testing import CliRunner
 from pypdf import PdfReader
 
-import patterns.run.job
+import patterns.run.printed
 from patterns.cli import main
 from patterns.drawing.of_pattern import draw
 from patterns.run.job import job_of, with_other_faces
@@ -158,7 +158,7 @@ def test_a_folder_keeps_marks_and_reprints_pages_under_them(
         )
         return replace(drawing, paths=tuple(moved))
 
-    monkeypatch.setattr(patterns.run.job, "draw", drawn)
+    monkeypatch.setattr(patterns.run.printed, "draw", drawn)
     design = changed(DESIGN, 'throat = "110 mm"', 'throat = "112 mm"')
     after = run(write_folder(folder, design=design))
     assert {name for name in before if after[name] != before[name]} == {"transom knee"}
@@ -193,7 +193,7 @@ def test_a_spoiled_set_of_a_class_is_printed_again_under_its_marks(
             ),
         )
 
-    monkeypatch.setattr(patterns.run.job, "draw", drawn)
+    monkeypatch.setattr(patterns.run.printed, "draw", drawn)
     again = CliRunner().invoke(main, [*asked, "--for", "1"])
     assert again.exit_code == 0, again.output
     (file,) = (tmp_path / "out").glob("again for *.pdf")

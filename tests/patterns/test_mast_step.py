@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 import shapely
 
-from patterns.assembly.meetings import meetings
+from patterns.assembly.contacts import contacts
 from patterns.assembly.plate import plates
 from patterns.boat import load_boat
 from patterns.design.file import draft_design
@@ -95,7 +95,7 @@ def test_it_stands_on_the_keel_and_in_nothing_else(tmp_path: Path) -> None:
     assert corners[:, 1] == pytest.approx(np.full(len(corners), -40.0))
     (own,) = plates("mast step", body)
     others = [plate for name in ("frame A", "frame B") for plate in plates(name, patterns[name].body)]  # type: ignore[arg-type]
-    assert not [meeting for meeting in meetings([own, *others]) if "mast step" in (meeting.one, meeting.two)]
+    assert not [met for met in contacts([own, *others]) if "mast step" in (met.first, met.second)]
 
 
 @pytest.mark.parametrize(

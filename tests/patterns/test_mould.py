@@ -89,7 +89,7 @@ def test_no_corner_stands_outside_and_the_edge_is_the_section(
 
 @pytest.mark.slow
 def test_a_mould_runs_up_to_the_set_up_line_on_legs(folder: Path, tmp_path: Path) -> None:
-    text = MOULD + 'legs = "70 mm"\ncross_piece = "60 mm"\n[set_up]\nline = "1200 mm"\n'
+    text = MOULD + 'legs = "70 mm"\nlegs_drawn = true\ncross_piece = "60 mm"\n[set_up]\nline = "1200 mm"\n'
     pattern = _made(_load(folder, tmp_path, text))
     wood = area_of(_saw(pattern))
     assert wood.bounds[3] == pytest.approx(1200.0)
@@ -98,6 +98,28 @@ def test_a_mould_runs_up_to_the_set_up_line_on_legs(folder: Path, tmp_path: Path
     leg = wood.intersection(shapely.box(-1.0, 1000.0, 2000.0, 1100.0)).bounds
     assert leg[2] - leg[0] == pytest.approx(70.0)
     assert any("set-up line" in fact for fact in pattern.facts)
+
+
+@pytest.mark.slow
+def test_legs_that_are_not_drawn_are_sticks_within_the_edge_up_to_the_set_up_line(
+    folder: Path, tmp_path: Path
+) -> None:
+    """The ring ends at its heads; leg and mould together are as high as a mould with its legs drawn."""
+    keys = 'legs = "70 mm"\ncross_piece = "60 mm"\n'
+    boat = _load(folder, tmp_path, MOULD + keys + '[set_up]\nline = "1200 mm"\n')
+    pattern = _made(boat)
+    (legs,) = (fact.values for fact in pattern.known if fact.kind == "mould-legs")
+    wood = area_of(_saw(pattern))
+    low, high = wood.bounds[1], wood.bounds[3]
+    assert high + legs["over"] == pytest.approx(1200.0)
+    assert legs["long"] == pytest.approx(1200.0 - high + 80.0)  # lapped by the ring's depth
+    (leg,) = (line for line in pattern.lines if line.name == "leg")
+    assert leg.points[:, 1].max() == pytest.approx(high)
+    assert np.ptp(leg.points[:, 0]) == pytest.approx(70.0)
+    section = cut_hull(boat.hull, station_plane(boat.distance("station 5")))
+    inside = area_of(np.vstack([section.edge, [[section.edge[-1, 0], high], [0.0, high]]]))
+    assert inside.buffer(0.5).contains(shapely.LineString(leg.points))  # nothing of it stands in the planking
+    assert low < high - 80.0
 
 
 @pytest.mark.slow

@@ -11,7 +11,15 @@ import pytest
 from patterns.errors import DesignError
 from patterns.measure import Notation, exact_length, format_length
 from patterns.table.folder import read_folder
-from patterns.table.offsets import Offsets, Place, column_letters, draft_offsets, read_offsets
+from patterns.table.offsets import (
+    Offsets,
+    Place,
+    TableFiles,
+    TableStyle,
+    column_letters,
+    draft_offsets,
+    read_offsets,
+)
 from tests.patterns.folders import (
     DESIGN,
     STEM,
@@ -299,7 +307,9 @@ def test_all_bad_cells_are_told_at_once_those_of_the_stem_too(tmp_path: Path) ->
 def test_a_date_in_a_table_of_millimetres_is_not_told_of_eighths(tmp_path: Path) -> None:
     table = in_millimetres(TABLE, ".").replace("304.8", "30.4.2008", 1)
     write_folder(tmp_path, table=table)
-    [problem] = draft_offsets(tmp_path / "offsets.csv", notation=Notation.MM).problems
+    [problem] = draft_offsets(
+        TableFiles(table=tmp_path / "offsets.csv"), TableStyle(notation=Notation.MM)
+    ).problems
     assert problem.code == "cell-is-date"
     assert "2 7 3" not in problem.want
 
@@ -351,7 +361,7 @@ def test_a_bad_table_is_reported_with_its_place(
     tmp_path: Path, old: str, new: str, place: str, code: str
 ) -> None:
     write_folder(tmp_path, table=changed(TABLE, old, new))
-    draft = draft_offsets(tmp_path / "offsets.csv", notation=EIGHTHS)
+    draft = draft_offsets(TableFiles(table=tmp_path / "offsets.csv"), TableStyle(notation=EIGHTHS))
     assert (place, code) in places_of(draft.problems)
     with pytest.raises(DesignError):
         read_folder(tmp_path)
@@ -417,7 +427,7 @@ def test_two_points_are_no_stem(tmp_path: Path) -> None:
 def test_points_beside_decimal_commas_are_refused(tmp_path: Path) -> None:
     table = in_millimetres(TABLE, ",").replace("304,8;", "304.8;")
     write_folder(tmp_path, table=table)
-    draft = draft_offsets(tmp_path / "offsets.csv", notation=Notation.MM)
+    draft = draft_offsets(TableFiles(table=tmp_path / "offsets.csv"), TableStyle(notation=Notation.MM))
     assert places_of(draft.problems) == [("offsets.csv, row 2, column D (station 1)", "decimal-signs-mixed")]
     assert says(draft.problems[0], '"304.8"')
 

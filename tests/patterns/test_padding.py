@@ -10,7 +10,7 @@ import pytest
 
 from patterns.measure import Notation, format_length, parse_length
 from patterns.repair.repair import load_repair
-from patterns.table.offsets import TableDraft, draft_offsets
+from patterns.table.offsets import TableDraft, TableFiles, TableStyle, draft_offsets
 
 DEMO = Path(__file__).parents[2] / "demo_design"
 
@@ -23,7 +23,9 @@ def table(folder: Path, *cells: str, stem: str = "") -> TableDraft:
     )
     (folder / "stem.csv").write_text(stem, encoding="utf-8")
     path = folder / "stem.csv" if stem else None
-    return draft_offsets(folder / "offsets.csv", notation=Notation.FEET_INCHES, stem=path)
+    return draft_offsets(
+        TableFiles(table=folder / "offsets.csv", stem=path), TableStyle(notation=Notation.FEET_INCHES)
+    )
 
 
 @pytest.mark.parametrize("odd", ["4' 01\"", "1' 01", "1 01", "2' 09"])
@@ -62,7 +64,9 @@ def test_eighths_are_padded_as_everybody_likes(tmp_path: Path) -> None:
     (tmp_path / "offsets.csv").write_text(
         "block,line,bow,1,2,stern\nposition,,,1-00-0,2-0-0,\nheight,keel,,1-09-4,0-8-2,\n", encoding="utf-8"
     )
-    draft = draft_offsets(tmp_path / "offsets.csv", notation=Notation.FEET_INCHES_EIGHTHS)
+    draft = draft_offsets(
+        TableFiles(table=tmp_path / "offsets.csv"), TableStyle(notation=Notation.FEET_INCHES_EIGHTHS)
+    )
     assert draft.problems == draft.doubts == ()
 
 

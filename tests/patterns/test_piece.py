@@ -49,6 +49,7 @@ from patterns.wood.ends import Aft, HullEnd, Way, turned_value
 from patterns.wood.facts import Fact
 from patterns.wood.labels import Against, Centre, Deck, Free, Planking
 from patterns.wood.piece import Hand, Piece, Role
+from patterns.wood.region import Area
 from patterns.wood.turned import turned_piece
 from tests.demo import demo_boat, demo_patterns
 
@@ -139,7 +140,7 @@ def test_the_bevels_of_the_other_face_are_the_supplements_on_the_same_surface() 
     """
     compared = 0
     for piece in _pieces():
-        if any(c.lap for c in piece.let_in):
+        if any(cut.space for cut in piece.cuts):
             continue
         one, two = ({e.label: e for e in piece.edges(face)} for face in (0, 1))
         for label in one.keys() & two.keys():
@@ -180,26 +181,31 @@ def test_the_bodies_fill_the_thickness_from_face_to_face() -> None:
         planed, first = piece.planed or (0.0, piece.as_cut(0))
         assert sum(abs(body.depth) for body in bodies) == pytest.approx(piece.stock.thickness - planed)
         # A lap may take the middle of a piece across, which is a pair in that half of its thickness.
-        assert piece.halvings or all(body.mirrored is (piece.hand is Hand.PAIR) for body in bodies)
+        assert _halvings(piece) or all(body.mirrored is (piece.hand is Hand.PAIR) for body in bodies)
         ends = (bodies[0], bodies[0].moulded, first), (bodies[-1], bodies[-1].other, piece.as_cut(1))
         for body, area, level in ends:
             whole = 2.0 if piece.half and not body.mirrored else 1.0
             assert area.area == pytest.approx(whole * level.area.area, rel=1e-6)
 
 
+def _halvings(piece: Piece) -> list[tuple[str, Area, int]]:
+    """The pieces that lap it, the area that each takes, and from which face."""
+    return [(cut.against, *cut.halving) for cut in piece.cuts if cut.halving is not None]
+
+
 def test_half_laps_share_the_thickness_between_two_pieces() -> None:
     """Where a rail and a stile cross, each loses the other's half, and none of both is left twice or not at all."""
-    lapped = {piece.name.removeprefix("transom "): piece for piece in _pieces() if piece.halvings}
+    lapped = {piece.name.removeprefix("transom "): piece for piece in _pieces() if _halvings(piece)}
     assert {"bottom rail", "top rail", "stile"} <= lapped.keys()
     crossed = 0
     for name, piece in lapped.items():
-        for lap in piece.halvings:
-            [back] = [each for each in lapped[lap.piece].halvings if each.piece == name]
-            assert {lap.face, back.face} == {0, 1}
-            assert lap.area.equals(back.area)
+        for other, area, own in _halvings(piece):
+            [(_, same, face_of_other)] = [each for each in _halvings(lapped[other]) if each[0] == name]
+            assert {own, face_of_other} == {0, 1}
+            assert area.equals(same)
             for face in (0, 1):
-                both = piece.as_cut(face).area.intersection(lapped[lap.piece].as_cut(face).area)
-                assert both.intersection(lap.area).area < 1.0
+                both = piece.as_cut(face).area.intersection(lapped[other].as_cut(face).area)
+                assert both.intersection(area).area < 1.0
             crossed += 1
     assert crossed >= 4
 
@@ -221,12 +227,15 @@ def test_a_meeting_cuts_two_counterparts() -> None:
     for spec in boat.design.all(BeamSpec):
         beam = beam_called(boat, spec.name)
         for meeting in laps_of_beam(boat, beam):
-            plane = beam.faces[0].moved(0.5 * beam.sense * spec.sided)
-            over, under = (meeting.space_in(name, plane) for name in (meeting.over, meeting.under))
+            plane, names = (
+                beam.faces[0].moved(0.5 * beam.sense * spec.sided),
+                (str(meeting.lands), str(meeting.on)),
+            )
+            over, under = (meeting.space_in(name, plane) for name in names)
             assert over.area.intersection(under.area).area < NEAR
-            assert {*over.labels} == {Against(meeting.under)}
-            assert {*under.labels} == {Against(meeting.over)}
-            notes = [meeting.note(name, plane, over.joined(under)) for name in (meeting.over, meeting.under)]
+            assert {*over.labels} == {Against(names[1])}
+            assert {*under.labels} == {Against(names[0])}
+            notes = [meeting.note(name, plane, over.joined(under)) for name in names]
             assert [note is not None and note.fact.values["over"] for note in notes] == [True, False]
             met += 1
     assert met > 4

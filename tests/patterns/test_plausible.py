@@ -179,6 +179,10 @@ def _spoiled(what: str) -> tuple[Sheet, str]:
             return sheet.each(keel, lambda v: v / 25.4), sheet.place(keel)
         case "keel in tens":
             return sheet.each(keel, lambda v: v * 3.0), sheet.place(keel)
+        case "keel twice":
+            return sheet.each(keel, lambda v: 2.0 * v), sheet.place(keel)
+        case "keel by half":
+            return sheet.each(keel, lambda v: 0.5 * v), sheet.place(keel)
         case "chine twice":
             return sheet.each(chine, lambda v: 2.0 * v, columns=tuple(range(3, 14))), sheet.place(chine)
         case "sheer twice":
@@ -203,6 +207,8 @@ def _spoiled(what: str) -> tuple[Sheet, str]:
         ("keel-siding", "keel in cm"),
         ("keel-siding", "keel in inches"),
         ("keel-siding", "keel in tens"),
+        ("keel-siding", "keel twice"),
+        ("keel-siding", "keel by half"),
         ("tumblehome", "chine twice"),
         ("leaning-side", "sheer twice"),
         ("stem-siding", "sheer twice, bow and all"),
@@ -232,6 +238,13 @@ def test_of_one_doubled_row_it_is_said_first_that_halving_it_may_do(
     row = next(i for i in larger.blocks("half-breadth") if place.startswith(larger.place(i)))
     other = _demo_with(tmp_path, table=larger.each(row, lambda v: 1.8 * v))
     assert all("halve" not in problem.want for problem in other if problem.code == code)
+
+
+def test_a_keel_typed_in_whole_breadths_leaves_no_landing_where_there_is_no_stem_to_compare() -> None:
+    design, typed = _pram()
+    assert not list(table_warnings(typed, design))
+    doubled = table_warnings(_stretched(typed, y=2.0, line="keel"), design)
+    assert "keel-landing" in {problem.code for problem in doubled}
 
 
 def test_half_breadths_exchanged_are_doubted_and_one_row_typed_twice() -> None:

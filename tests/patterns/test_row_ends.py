@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 import numpy as np
 import pytest
 
 from patterns.boat import load_boat
+from patterns.errors import DesignError
+from patterns.table.folder import read_folder
 from tests.patterns.analytic_boats import ROUNDINGS
 from tests.patterns.round_boats import RoundBoat, round_boat, write_round_table
 
@@ -105,6 +108,60 @@ def test_a_stern_end_off_the_transom_is_found(tmp_path: Path, line: str, by: flo
     _write(tmp_path)
     _shift(tmp_path, "position", line, -1, by)
     assert _codes(tmp_path) == [("row-end-off-transom", line)]
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("rake", ["given", "from the table"])
+@pytest.mark.parametrize(
+    ("block", "line", "by", "code"),
+    [
+        ("position", "keel", 25.4, "end-off-transom"),
+        ("position", "sheer", -25.4, "end-off-transom"),
+        ("height", "keel", 100.0, "end-height-off"),
+        ("height", "sheer", -100.0, "end-height-off"),
+    ],
+)
+def test_a_stern_end_of_keel_or_sheer_is_named_where_the_rows_agree_on_the_transom(
+    tmp_path: Path, block: str, line: str, by: float, code: str, rake: str
+) -> None:
+    """With keel and sheer alone any two ends lie on some plane: one that is wrong would be another rake."""
+    _write(tmp_path, 1)
+    design = tmp_path / "design.toml"
+    text = design.read_text(encoding="utf-8")
+    if rake != "given":
+        text = re.sub(r'rake = "[0-9.]+ deg"', f'rake = "{rake}"', text)
+        assert rake in text
+    design.write_text(text, encoding="utf-8")
+    read_folder(tmp_path)
+    _shift(tmp_path, block, line, -1, by)
+    with pytest.raises(DesignError) as caught:
+        read_folder(tmp_path)
+    rows = (tmp_path / "offsets.csv").read_text(encoding="utf-8").splitlines()
+    at = next(i for i, row in enumerate(rows) if row.startswith(f"{block},{line},"))
+    (problem,) = caught.value.problems
+    assert (problem.code, problem.place.split(",")[1]) == (code, f" row {at + 1}")
+
+
+@pytest.mark.slow
+def test_all_ends_on_another_plane_are_another_rake(tmp_path: Path) -> None:
+    _write(tmp_path, 1)
+    design = tmp_path / "design.toml"
+    text = design.read_text(encoding="utf-8")
+    design.write_text(re.sub(r'rake = "[0-9.]+ deg"', 'rake = "19 deg"', text), encoding="utf-8")
+    with pytest.raises(DesignError) as caught:
+        read_folder(tmp_path)
+    assert [problem.code for problem in caught.value.problems] == ["transom-rake-differs"]
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize(("line", "by"), [("WL 2", 100.0), ("WL 5", -100.0), ("D 1", 25.4)])
+def test_where_the_position_is_wrong_the_offset_that_stands_there_is_not_doubted(
+    tmp_path: Path, line: str, by: float
+) -> None:
+    _write(tmp_path, 1)
+    _shift(tmp_path, "position", line, -1, by)
+    assert _codes(tmp_path) == [("row-end-off-transom", line)]
+    assert (line, "stern") not in {(s.line, s.label) for s in load_boat(tmp_path).lines.suspects}
 
 
 @pytest.mark.slow

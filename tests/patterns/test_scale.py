@@ -44,8 +44,8 @@ def test_lines_and_holes_shrink_strokes_ticks_and_bevels_stay(design: Path) -> N
         assert len(ticks) == len(pattern.readings)
         assert all(np.hypot(*(path.points[1] - path.points[0])) == pytest.approx(6.0) for path in ticks)
         assert [d.length for d in small.distances] == pytest.approx([d.length / 4.0 for d in full.distances])
-        bevels = [note.text for note in full.notes if "saw tilt" in note.text and note.rank == 3]
-        assert bevels == [note.text for note in small.notes if "saw tilt" in note.text and note.rank == 3]
+        bevels = [note.text for note in full.notes if note.layer == BEVELS]
+        assert bevels == [note.text for note in small.notes if note.layer == BEVELS]
         assert (
             min(note.height for note in small.notes) >= 2.5
         )  # ISO 3098's least height for notes, from memory

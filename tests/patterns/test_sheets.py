@@ -132,6 +132,7 @@ def _twisted() -> Hull:
 
 def test_where_no_sheet_lies_true_the_strake_the_place_and_the_choice_are_named() -> None:
     (problem,) = sheet_warnings(_twisted())
+    assert problem.code == "sheet-twisted"
     assert 'strake "side", key sections' in problem.place
     assert "no sheet lies true between keel and sheer" in problem.what
     assert "mm aft" in problem.what

@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 import shapely
 
-from patterns.assembly.meetings import meetings
+from patterns.assembly.contacts import contacts
 from patterns.assembly.plate import plates
 from patterns.boat import load_boat
 from patterns.errors import DesignError
@@ -175,7 +175,7 @@ def test_the_pieces_meet_and_nowhere_overlap(made: Made, keys: str, tables: str)
         for body in (pattern.body, *pattern.slabs)
         for plate in plates(pattern.name, body)
     ]
-    met = list(meetings(solids, step=7.0))
+    met = list(contacts(solids, step=7.0))
     assert {(m.first, m.second) for m in met if m.touching > 20} >= {
         ("transom panel", other) for other in (["transom bottom rail"] if keys else ["transom framing"])
     }

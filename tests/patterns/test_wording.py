@@ -5,11 +5,19 @@ from __future__ import annotations
 
 from pathlib import Path
 
+import numpy as np
 import pytest
+import shapely
 
+from patterns.assembly.contacts import Contact
+from patterns.assembly.plate import plates
+from patterns.assembly.proof import Assembly, Fault
 from patterns.errors import DesignError
+from patterns.hull.planes import station_plane
 from patterns.lesson.class_list import read_class
+from patterns.pattern import Body
 from patterns.repair.repair import load_repair
+from patterns.shop.report import assembly_report
 from tests.patterns.folders import DESIGN, STEM, TABLE, changed, problems_in, write_folder
 from tests.patterns.repair_boats import by_half_breadth, rows, write_repair
 
@@ -84,3 +92,30 @@ def test_of_a_class_list(tmp_path: Path, text: str, sentence: str) -> None:
     with pytest.raises(DesignError) as caught:
         read_class(path)
     assert sentence in [str(problem) for problem in caught.value.problems]
+
+
+BOX = shapely.box(0.0, 0.0, 30.0, 30.0)
+CUBE = Body(plane=station_plane(0.0), depth=30.0, moulded=BOX, other=BOX)
+
+
+def test_of_the_assembly() -> None:
+    apart = Fault(first="floor 4", second="frame 4 bottom", what="apart", size=0.0, at=(1200.0, 0.0, 90.0))
+    met = Contact(
+        solids=(plates("beam 2", CUBE)[0], plates("beam 3", CUBE)[0]),
+        overlap=0.0,
+        overlap_at=(0.0, 0.0, 0.0),
+        touching=40,
+        places=np.zeros((40, 3)),
+        open=0,
+        gap=0.0,
+        gap_at=(0.0, 0.0, 0.0),
+    )
+    assembly = Assembly(
+        meetings=(), contacts=(met,), faults=(apart,), unmeant=(met,), unheld=("support",), left_out=()
+    )
+    assert list(assembly_report(assembly)) == [
+        "All pieces in their places: 1 joint measured at 5 mm or closer.",
+        "  floor 4 and frame 4 bottom are meant to meet at 1200 mm aft, 0 mm out, 90 mm up, and do not touch there",
+        "  beam 2 and beam 3 touch, though nothing in the design joins them",
+        "  support: nothing holds it",
+    ]

@@ -187,7 +187,7 @@ class _Page:
                 subpaths.append((corners, False, True))
             elif op == "W":
                 clipping = True
-            elif op in ("S", "s", "f", "n", "B"):
+            elif op in ("S", "s", "f", "n", "B", "b"):
                 if clipping:
                     points = np.array(subpaths[0][0])
                     state.clip = (*points.min(axis=0), *points.max(axis=0))
@@ -247,7 +247,7 @@ class _Page:
                     dash=(tuple(d * scale for d in state.dash[0]), state.dash[1] * scale),
                     stroked=stroked,
                     filled=filled,
-                    closed=closed or op == "s",
+                    closed=closed or op in ("s", "b"),
                     curved=curved,
                     grey=state.fill if filled else state.stroke,
                     clip=state.clip,

@@ -319,7 +319,7 @@ def together(tmp_path_factory: pytest.TempPathFactory) -> tuple[list[Sheet], tup
             replace(piece, facts=facts, drawing=replace(piece.drawing, notes=notes, distances=(across,)))
         )
     path = tmp_path_factory.mktemp("together") / "job.pdf"
-    summary = write_pdf(replace(small_job(pieces=tuple(pieces)), share=True), path)
+    summary = write_pdf(replace(small_job(pieces=tuple(pieces)), share="nested"), path)
     return read(path), summary.plans, summary.first_pages
 
 

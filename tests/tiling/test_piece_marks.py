@@ -19,6 +19,7 @@ from tiling.paper.printers import Correction
 from tiling.planning.piece_marks import LETTERS, mark_of, marked_plans
 from tiling.planning.plan import Job, Piece, Plan, plan_pieces
 from tiling.planning.previous_runs import PreviousRuns
+from tiling.planning.request import Share
 from tiling.planning.reuse import next_record
 from tiling.proof import prove
 
@@ -95,7 +96,7 @@ def test_pages_laid_in_another_way_have_another_mark() -> None:
 @pytest.mark.parametrize("seed", [1, 2, 3])
 def test_the_last_figures_of_coordinates_change_no_mark_and_no_page(by: float, seed: int) -> None:
     pieces = (ring(), plate(), plate("chock", 120.0, 48.0), plate("square", 80.0, 80.0))
-    job = replace(small_job(pieces=pieces), share=True, search=True)
+    job = replace(small_job(pieces=pieces), share="nested", search=True)
     noisy = replace(job, pieces=tuple(shaken(piece, by=by, seed=seed) for piece in pieces))
     before, after = marked_plans(job), marked_plans(noisy)
     assert any(plan.piece.parts for plan in before)  # some share pages
@@ -106,12 +107,13 @@ def test_the_last_figures_of_coordinates_change_no_mark_and_no_page(by: float, s
         assert np.allclose(*windows, rtol=0.0, atol=10.0 * by)
 
 
-@pytest.mark.parametrize("share", [False, True])
-def test_a_piece_that_moved_by_less_than_anybody_sees_keeps_mark_and_pages(share: bool) -> None:
+@pytest.mark.parametrize("share", ["apart", "fenced", "nested"])
+def test_a_piece_that_moved_by_less_than_anybody_sees_keeps_mark_and_pages(share: Share) -> None:
     pieces = (ring(), plate(), plate("chock", 120.0, 48.0))
     job = replace(small_job(pieces=pieces), share=share, search=True)
     noisy = replace(job, pieces=tuple(shaken(piece, by=0.013, seed=4) for piece in pieces))  # 0.0184 aslant
     before, after = marked_plans(job), marked_plans(_after(noisy, job))
+    assert any(plan.piece.parts for plan in before) == (share != "apart")
     assert [_pages(plan) for plan in before] == [_pages(plan) for plan in after]
     # where the design is another, too
     other = replace(noisy, pieces=tuple(replace(piece, made_from="other") for piece in noisy.pieces))
@@ -210,7 +212,7 @@ def test_other_settings_keep_nothing() -> None:
 
 def test_small_pieces_that_share_pages_are_kept_together_or_not_at_all() -> None:
     pieces = (plate("a"), plate("b", 60.0, 50.0), plate("c", 70.0, 40.0), plate("d", 100.0, 40.0))
-    job = replace(small_job(pieces=pieces), share=True, search=True)
+    job = replace(small_job(pieces=pieces), share="nested", search=True)
     (before,) = marked_plans(job)
     assert len(before.piece.parts) == 4
     changed = _after(replace(job, pieces=(_moved(pieces[0], 3.0), *pieces[1:])), job)
@@ -256,7 +258,7 @@ def test_a_record_that_was_spoiled_by_hand_is_no_hindrance() -> None:
 
 
 def test_a_run_on_its_own_record_writes_the_same_bytes(tmp_path: FilePath) -> None:
-    job = replace(small_job(), share=True, search=True)
+    job = replace(small_job(), share="nested", search=True)
     files = [tmp_path / "one.pdf", tmp_path / "two.pdf"]
     again = _after(job, job)
     for one, file in zip((job, again), files, strict=True):

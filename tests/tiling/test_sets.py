@@ -247,7 +247,7 @@ def test_the_links_of_a_set_stay_in_it(order: Order, tmp_path: Path) -> None:
 
 @pytest.mark.slow
 def test_a_set_alone_keeps_its_number_in_the_whole_list(tmp_path: Path) -> None:
-    plans = plan_pieces(JOB.pieces, JOB.page, share=True)
+    plans = plan_pieces(JOB.pieces, JOB.page, share="nested")
     path = tmp_path / "one.pdf"
     summary = write_sets(JOB, plans, path, packs_of(OWNERS)[1:2], total=3)
     assert summary.first == 0

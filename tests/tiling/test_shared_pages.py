@@ -82,7 +82,7 @@ def pieces() -> tuple[Piece, ...]:
 
 @pytest.fixture(scope="module")
 def plans(pieces: tuple[Piece, ...]) -> tuple[Plan, ...]:
-    return plan_pieces(pieces, A4, share=True)
+    return plan_pieces(pieces, A4, share="nested")
 
 
 def outlines(plan: Plan) -> list[shapely.Polygon]:
@@ -126,7 +126,7 @@ def test_twenty_gussets_need_fewer_pages_together_and_none_is_lost(
 def test_twenty_gussets_for_square_corners_need_half_the_pages(seed: int) -> None:
     page = Page(paper=parse_paper("a4"), overlap=10.0)
     pieces = triangles(20, seed=seed)
-    alone, together = plan_pieces(pieces, page), plan_pieces(pieces, page, share=True)
+    alone, together = plan_pieces(pieces, page), plan_pieces(pieces, page, share="nested")
     assert sum(len(plan.layout.tiles) for plan in alone) >= 44
     assert sum(len(plan.layout.tiles) for plan in together) <= 24
     bound = sum(outlines(plan)[0].area for plan in alone) / math.prod(page.step)
@@ -140,7 +140,7 @@ def test_plates_of_three_to_five_corners_share_a_page_each_on_a_window_as_large_
         Piece(made_from="formula", name=f"gusset {i}", facts=(), drawing=plate)
         for i, plate in enumerate(plates())
     ]
-    together = plan_pieces(pieces, WITHOUT_STRIPS, search=True, share=True)
+    together = plan_pieces(pieces, WITHOUT_STRIPS, search=True, share="nested")
     assert sum(len(plan.piece.parts) or 1 for plan in together) == 20
     assert sum(len(plan.layout.tiles) for plan in together) <= 21
     assert [fault for plan in together for fault in faults(plan)] == []
@@ -193,7 +193,7 @@ def test_a_spoiled_nesting_is_found(plans: tuple[Plan, ...]) -> None:
 @pytest.mark.slow
 def test_a_piece_that_needs_one_page_keeps_to_one(pieces: tuple[Piece, ...]) -> None:
     small = tuple(plate(f"chock {k}", 60.0 + 3.0 * k, 40.0 + 2.0 * k) for k in range(12))
-    plans = plan_pieces((*pieces[:5], *small), A4, share=True)
+    plans = plan_pieces((*pieces[:5], *small), A4, share="nested")
     assert sum(part.name.startswith("chock") for plan in plans for part in plan.piece.parts) == 12
     chocks = 0
     for plan in plans:
@@ -221,7 +221,7 @@ def test_a_shared_file_is_proved_and_the_places_of_all_pieces_are_told(
     summary = write_pdf(job, tmp_path / "shared.pdf")
     assert prove(tmp_path / "shared.pdf").findings == []
     assert {piece.name for piece, _, _ in summary.places} == {piece.name for piece in job.pieces}
-    assert summary.pages < write_pdf(replace(job, share=False), tmp_path / "alone.pdf").pages
+    assert summary.pages < write_pdf(replace(job, share="apart"), tmp_path / "alone.pdf").pages
 
 
 @pytest.mark.slow

@@ -99,7 +99,7 @@ def targets_of(drawing: Drawing, *, taped: bool) -> tuple[Distance, ...]:
     """The distances to be measured on a drawing: its own, and as many more as make two on a taped one."""
     found = list(drawing.distances)
     if taped:
-        points = _ink(drawing)
+        points = _ink(drawing.needed())
         while len(found) < FEWEST:
             more = _longest(points, found)
             if more is None:

@@ -5,6 +5,8 @@ says another scale (`tiling.paper.scale`).
 
 Strokes, discs and words may belong to a layer, by its name: what belongs to one can be left out when the pages are
 shown or printed.  What belongs to none ("") is always there.
+
+A stroke or a disc may be aside: it is drawn where pages lie anyway, and no page is printed for it.
 """
 
 from __future__ import annotations
@@ -15,7 +17,19 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
-__all__ = ["ROOM", "XY", "Disc", "Distance", "Drawing", "Figure", "FloatArray", "Note", "Path", "Stroke"]
+__all__ = [
+    "ROOM",
+    "XY",
+    "Disc",
+    "Distance",
+    "Drawing",
+    "Figure",
+    "FloatArray",
+    "Note",
+    "Path",
+    "Slide",
+    "Stroke",
+]
 
 FloatArray = NDArray[np.float64]
 XY = tuple[float, float]
@@ -48,6 +62,7 @@ class Path:
         closed: the last point joins the first (which is not repeated).
         filled: the inside is filled with the stroke's grey (small signs only).
         layer: its name; empty for none.
+        aside: no page is printed for it.
     """
 
     points: FloatArray
@@ -55,33 +70,42 @@ class Path:
     closed: bool = False
     filled: bool = False
     layer: str = ""
+    aside: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Disc:
-    """A round spot, or a ring where ``filled`` is false; centre and radius in mm; its layer, empty for none."""
+    """A round spot, or a ring where ``filled`` is false; centre and radius in mm; its layer, empty for none.
+
+    Attributes:
+        aside: no page is printed for it.
+    """
 
     centre: XY
     radius: float
     filled: bool = True
     width: float = 0.25
     layer: str = ""
+    aside: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Figure:
-    """A small picture that stands above the words of a note and moves with them, level on the page.
+    """A small picture that stands above the words of a note, or alone, and moves with them.
 
     Attributes:
         paths: mm from the picture's lower left corner.
         words: lines of words in it, each with the left end of its base line; as high as the note's own.
         width, height: of the picture, mm; everything in it lies within.
+        hub: it shows directions, so that its strokes turn with the drawing about this place, while its words stay
+            level; None: it stands level on the page.
     """
 
     paths: tuple[Path, ...]
     width: float
     height: float
     words: tuple[tuple[str, XY], ...] = ()
+    hub: XY | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -89,7 +113,7 @@ class Note:
     """Words that belong to a place; where they stand is settled when the pages are known.
 
     Attributes:
-        text: one or more lines, parted by a line feed.
+        text: one or more lines, parted by a line feed; may be empty where there is a figure.
         target: the place that they speak of, mm.
         height: height of a capital, mm; a member of the ISO 3098 series (2.5, 3.5, 5, 7, 10, 14, 20).
         towards: the side of the target where the words would rather stand, as a direction;
@@ -133,12 +157,30 @@ class Distance:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Slide:
+    """A place that does as well elsewhere on a straight line: it is moved along that to where a page is.
+
+    Discs, words and ends of distances that stand there move with it.
+
+    Attributes:
+        at: the place, mm.
+        along: the line's direction, either way.
+    """
+
+    at: XY
+    along: XY
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Drawing:
     """Everything that is drawn of one thing, mm.
 
     Attributes:
         rooms: where several things are drawn side by side, what belongs to each: shape (n, 2), the lower left
             corners of squares of `ROOM` mm.  Words of one keep out of the others'.
+        slides: places that may be moved.
+        fences: where each of several things is drawn in a box of its own, the boxes: least x, least y, greatest x,
+            greatest y, mm.  All words of the first stay in the first, and so on.
     """
 
     paths: tuple[Path, ...] = ()
@@ -146,6 +188,8 @@ class Drawing:
     notes: tuple[Note, ...] = ()
     distances: tuple[Distance, ...] = field(default=())
     rooms: tuple[FloatArray, ...] = ()
+    slides: tuple[Slide, ...] = ()
+    fences: tuple[tuple[float, float, float, float], ...] = ()
 
     def bounds(self) -> tuple[float, float, float, float]:
         """Least x, least y, greatest x, greatest y of the strokes and discs, mm (words left out).
@@ -177,4 +221,22 @@ class Drawing:
             notes=(*self.notes, *notes),
             distances=(*self.distances, *distances),
             rooms=self.rooms,
+            slides=self.slides,
+            fences=self.fences,
+        )
+
+    def needed(self) -> Drawing:
+        """The strokes and discs for which pages are printed: all of them where everything is aside; no words.
+
+        Of the distances those are left that end at no place that may be moved.
+        """
+        paths = tuple(path for path in self.paths if not path.aside)
+        discs = tuple(disc for disc in self.discs if not disc.aside)
+        moving = {slide.at for slide in self.slides}
+        if not paths and not discs:
+            return Drawing(paths=self.paths, discs=self.discs, distances=self.distances)
+        return Drawing(
+            paths=paths,
+            discs=discs,
+            distances=tuple(d for d in self.distances if not {d.start, d.end} & moving),
         )

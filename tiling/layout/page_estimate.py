@@ -17,7 +17,7 @@ PER_PAGE = 4  # steps along a stroke on its way across a page
 
 def about_pages(drawings: Iterable[Drawing], page: Page) -> int:
     """The pages that strokes meet where each drawing's lower left corner is a page's; the layout may take fewer."""
-    return sum(_pages(drawing, page) for drawing in drawings)
+    return sum(_pages(drawing.needed(), page) for drawing in drawings)
 
 
 def _pages(drawing: Drawing, page: Page) -> int:

@@ -2,7 +2,8 @@
 
 The plane is parted into cells along the trim lines; a page's window is its cell and half the overlap
 all round.  A page is kept where ink meets its cell (a cell at the edge of the grid reaches as far as its
-window does), so every stroke lies in the window of a kept page.
+window does), so every stroke lies in the window of a kept page, but for strokes that are aside: for them no page
+is kept.
 """
 
 from __future__ import annotations
@@ -45,7 +46,7 @@ def layouts(drawing: Drawing, page: Page, *, search: bool) -> Iterator[PageLayou
     Raises:
         TilingError: as `lay_out`.
     """
-    pieces = ink_pieces(drawing)
+    pieces = ink_pieces(drawing.needed())
     plain = _plain(pieces, page)
     count = len(plain.tiles)
     if search and count > 1:
@@ -78,7 +79,7 @@ def lay_on(drawing: Drawing, page: Page, lattice: Lattice) -> PageLayout:
     Raises:
         TilingError: nothing is drawn, or a coordinate is not a finite number.
     """
-    ink = ink_pieces(drawing).boxes(lattice.turn)
+    ink = ink_pieces(drawing.needed()).boxes(lattice.turn)
     kept = joined(met(ink, page, lattice), lattice.shape)
     layout = in_columns(page, lattice, spared(kept, ink, page, lattice), ink)
     return replace(layout, plain=len(layout.tiles))

@@ -1,4 +1,4 @@
-"""Small pieces that share pages: nested by their outlines, each with room for its own words around it."""
+"""Pieces that share pages: small ones nested by their outlines with room for words, or each in its own box."""
 
 from __future__ import annotations
 
@@ -9,17 +9,19 @@ from dataclasses import dataclass, replace
 import numpy as np
 import shapely
 
-from tiling.drawing import Disc, Distance, Drawing, FloatArray, Note
+from tiling.drawing import Disc, Distance, Drawing, FloatArray, Note, Slide
 from tiling.drawing.affine import Affine
 from tiling.drawing.tolerance import steady
 from tiling.layout.coverage import ink_pieces
+from tiling.layout.fences import fenced_drawing
 from tiling.layout.masks import filled, grown
 from tiling.layout.nesting import Outline, nest
 from tiling.layout.page_block import SQUARE, Lie, PageRaster, RasterShape
 from tiling.layout.raster import Raster
-from tiling.paper import Page
+from tiling.paper import Box, Page
+from tiling.text.figures import directed
 
-__all__ = ["Shared", "Sharing"]
+__all__ = ["Shared", "Sharing", "is_key"]
 
 NAMES = 0  # the rank of words that name a piece: among others a line leads from them to it
 SMALL = 6  # pages; a piece that needs more is not small, and is laid alone
@@ -36,14 +38,18 @@ class Shared:
     Attributes:
         members: which of the given pieces, in the order given.
         places: from the coordinates of each to those of all.
-        rooms: what belongs to each, as `Drawing.rooms`.
-        choices: where each lies, in whole numbers: how it is turned level, which of its turns, row and column.
+        rooms: what belongs to each, as `Drawing.rooms`; empty where each has its own box.
+        choices: where each lies, in whole numbers.
+        fences: each one's own box, as `Drawing.fences`; empty where they lie among one another.
+        keys: the pictures that explain the lines are drawn, each once.
     """
 
     members: tuple[int, ...]
     places: tuple[Affine, ...]
     rooms: tuple[FloatArray, ...]
     choices: tuple[str, ...]
+    fences: tuple[Box, ...] = ()
+    keys: bool = True
 
     def without(self, member: int) -> Shared:
         """The same with one of the members taken away, by its place among them."""
@@ -55,13 +61,16 @@ class Shared:
         )
 
     def drawing(self, drawings: Sequence[Drawing]) -> Drawing:
-        """All members in their places; the words of each keep out of the others' rooms.
+        """All members in their places; the words of each keep out of the others' rooms, or in their own box.
 
         Args:
             drawings: of the members.
         """
         whole = Drawing()
-        pictures = _needed_pictures(drawings)
+        pictures = _needed_pictures(drawings) if self.keys else []
+        if self.fences:
+            placed = [_placed(each, at, pictures) for each, at in zip(drawings, self.places, strict=True)]
+            return fenced_drawing(placed, self.fences)
         for number, (drawing, place) in enumerate(zip(drawings, self.places, strict=True)):
             whole = _added(whole, drawing, place, number, pictures)
         return replace(whole, rooms=self.rooms)
@@ -180,21 +189,49 @@ def _laid(lie: Lie, way: _Turned) -> tuple[Affine, FloatArray, str]:
 
 
 def _added(whole: Drawing, drawing: Drawing, place: Affine, number: int, pictures: Sequence[Note]) -> Drawing:
-    notes = [note for note in drawing.notes if note.figure is None or note in pictures]
-    return whole.with_more(
-        paths=(replace(path, points=place.apply(path.points)) for path in drawing.paths),
-        discs=(replace(disc, centre=place.at(disc.centre)) for disc in drawing.discs),
-        notes=(_moved(note, place, number) for note in notes),
-        distances=(
+    more = _placed(drawing, place, pictures)
+    return replace(whole, slides=(*whole.slides, *more.slides)).with_more(
+        paths=more.paths,
+        discs=more.discs,
+        notes=(_shortened(note, number) for note in more.notes),
+        distances=more.distances,
+    )
+
+
+def _placed(drawing: Drawing, place: Affine, pictures: Sequence[Note]) -> Drawing:
+    """A drawing in its place, in few words and without the pictures that others have."""
+    notes = [
+        replace(
+            note,
+            text=note.short or note.text,
+            target=place.at(note.target),
+            towards=place.direction(note.towards),
+        )
+        for note in directed(drawing.notes, place)
+        if not is_key(note) or note in pictures
+    ]
+    return Drawing(
+        paths=tuple(replace(path, points=place.apply(path.points)) for path in drawing.paths),
+        discs=tuple(replace(disc, centre=place.at(disc.centre)) for disc in drawing.discs),
+        notes=tuple(notes),
+        distances=tuple(
             Distance(name=distance.name, start=place.at(distance.start), end=place.at(distance.end))
             for distance in drawing.distances
+        ),
+        slides=tuple(
+            Slide(at=place.at(each.at), along=place.direction(each.along)) for each in drawing.slides
         ),
     )
 
 
+def is_key(note: Note) -> bool:
+    """Whether it is a picture that explains the lines."""
+    return note.figure is not None and note.figure.hub is None
+
+
 def _needed_pictures(drawings: Sequence[Drawing]) -> list[Note]:
     """Pictures that explain the lines are needed once for all: those whose words no larger one has."""
-    pictures = [note for drawing in drawings for note in drawing.notes if note.figure is not None]
+    pictures = [note for drawing in drawings for note in drawing.notes if is_key(note)]
     pictures.sort(key=lambda note: -len(_said(note)))
     kept: list[Note] = []
     for note in pictures:
@@ -211,12 +248,10 @@ def _said(note: Note) -> frozenset[str]:
     )
 
 
-def _moved(note: Note, place: Affine, number: int) -> Note:
+def _shortened(note: Note, number: int) -> Note:
+    """A note of one of several pieces that lie among one another."""
     return replace(
         note,
-        text=note.short or note.text,
-        target=place.at(note.target),
-        towards=place.direction(note.towards),
-        room=number if note.figure is None else -1,
+        room=-1 if is_key(note) else number,
         leader=note.leader or note.rank == NAMES,
     )

@@ -24,6 +24,7 @@ __all__ = [
     "Ground",
     "cell_size",
     "ground_of",
+    "ground_within",
     "ink_raster",
     "open_ground",
 ]
@@ -66,7 +67,7 @@ class Ground:
     @property
     def bounds(self) -> Box:
         """Around all windows, mm."""
-        windows = self.holds[WINDOW]
+        windows = self.holds[WINDOW, self.tiles]
         x0, y0 = windows[:, :2].min(axis=0)
         x1, y1 = windows[:, 2:].max(axis=0)
         return float(x0), float(y0), float(x1), float(y1)
@@ -133,17 +134,28 @@ def open_ground(box: Box) -> Ground:
     return _ground(holds, discs=np.empty((0, 2)))
 
 
-def _ground(holds: FloatArray, *, discs: FloatArray) -> Ground:
-    windows = holds[WINDOW]
+def ground_within(ground: Ground, box: Box) -> Ground:
+    """What of a ground lies in a box."""
+    holds = np.array(ground.holds)
+    holds[..., :2] = np.maximum(holds[..., :2], box[:2])
+    holds[..., 2:] = np.minimum(holds[..., 2:], box[2:])
+    kept = np.flatnonzero((holds[WINDOW, :, 2:] > holds[WINDOW, :, :2]).all(axis=1))
+    return _ground(holds, discs=ground.discs, tiles=kept)
+
+
+def _ground(holds: FloatArray, *, discs: FloatArray, tiles: NDArray[np.intp] | None = None) -> Ground:
+    """A ground of boxes, or of some of them."""
+    tiles = np.arange(holds.shape[1]) if tiles is None else tiles
+    windows = holds[WINDOW, tiles]
     span = 2.0 * (float(windows[:, 2].max()) + 1.0)
     feet = np.unique(windows[:, 1])
     starts = np.searchsorted(feet, windows[:, 1]) * span + windows[:, 0]
     order = np.argsort(starts, kind="stable")
-    size = windows[0, 2:] - windows[0, :2]
+    size = (windows[:, 2:] - windows[:, :2]).max(axis=0)
     return Ground(
         feet=feet,
         starts=starts[order],
-        tiles=order,
+        tiles=tiles[order],
         span=span,
         size=(float(size[0]), float(size[1])),
         holds=holds,

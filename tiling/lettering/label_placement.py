@@ -13,12 +13,20 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from tiling.drawing import ROOM, XY, Drawing, FloatArray
+from tiling.drawing import ROOM, XY, Drawing, FloatArray, Note
 from tiling.drawing.affine import Affine
 from tiling.errors import TilingError
 from tiling.layout.coverage import InkBoxes, ink_boxes
 from tiling.layout.page_layout import PageLayout
-from tiling.lettering.free_space import SEEN, Ground, cell_size, ground_of, ink_raster, open_ground
+from tiling.lettering.free_space import (
+    SEEN,
+    Ground,
+    cell_size,
+    ground_of,
+    ground_within,
+    ink_raster,
+    open_ground,
+)
 from tiling.lettering.label_positions import GAP, Field, LabelPositions
 from tiling.paper import Box
 from tiling.text.text_block import TextBlock, block_of, narrower
@@ -29,6 +37,7 @@ __all__ = ["TextLine", "Words", "letter", "letter_open"]
 LEADER_FROM = 3.0  # mm; words nearer to their target than this need no leader
 BESIDE = 2.0  # mm from words to words beside them, so that their lines do not read on from one to the other
 UNTANGLED = 2  # times that words are moved out of the way of leaders
+INSIDE = 1.5  # mm between a fence and words
 FAR = 60.0  # mm; a leader that is longer, over other things, is worse than one that runs through a word
 
 
@@ -83,12 +92,30 @@ def letter(drawing: Drawing, layout: PageLayout) -> tuple[Words, ...]:
     """Place every note of a drawing on its pages; in the order of the notes.
 
     Words stand level on the page however the drawing is turned.  They never overlap other words, and each
-    stands whole in the window of a kept page.  A line too long for a page is broken.
+    stands whole in the window of a kept page.  A line too long for a page is broken.  Where things are fenced the
+    words of each stay in its box.
 
     Raises:
         TilingError: words for which there is no room on the pages.
     """
-    return _place(drawing, layout.to_grid, ground_of(layout))
+    ground = ground_of(layout)
+    if not drawing.fences:
+        return _place(drawing, layout.to_grid, ground)
+    found: list[Words] = []
+    for number, fence in enumerate(drawing.fences):
+        which = [i for i, note in enumerate(drawing.notes) if _belongs(note, number, fence)]
+        part = replace(drawing, notes=tuple(drawing.notes[i] for i in which))
+        low, high = layout.to_grid.at(fence[:2]), layout.to_grid.at(fence[2:])
+        box = (low[0] + INSIDE, low[1] + INSIDE, high[0] - INSIDE, high[1] - INSIDE)
+        placed = _place(part, layout.to_grid, ground_within(ground, box))
+        found += (replace(words, note=which[words.note]) for words in placed)
+    return tuple(sorted(found, key=lambda words: words.note))
+
+
+def _belongs(note: Note, number: int, fence: Box) -> bool:
+    """Whether a note is one of those of a fenced thing: it says so, or it speaks of a place in its box."""
+    x, y = note.target
+    return note.room == number if note.room >= 0 else fence[0] < x < fence[2] and fence[1] < y < fence[3]
 
 
 def letter_open(drawing: Drawing, box: Box) -> tuple[Words, ...]:

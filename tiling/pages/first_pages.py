@@ -208,7 +208,10 @@ def add_list(flow: Flow, job: Job, plans: Sequence[Plan], *, first: int, each: b
     for plan in plans:
         count = len(plan.layout.tiles)
         numbers = f"{at}" if count == 1 else f"{at}-{at + count - 1}"  # as a print dialog takes it
-        rows.append((plan.label, _first_facts(plan.piece.facts, facts_room), str(count), numbers, plan.mark))
+        rows += [
+            (name, _first_facts(facts, facts_room), str(count), numbers, plan.mark)
+            for name, facts in _listed(plan)
+        ]
         at += count
     if flow.narrow:
         flow.table(
@@ -224,6 +227,13 @@ def add_list(flow: Flow, job: Job, plans: Sequence[Plan], *, first: int, each: b
     saved = sum(plan.saved for plan in plans)
     told = f" The search for fewer pages saved {saved}." if saved else ""
     flow.paragraph(f"{total} {counted}, {first - 1} of them {kinds}.{told}")
+
+
+def _listed(plan: Plan) -> list[tuple[str, Sequence[str]]]:
+    """The names and facts of the pieces on a plan's pages."""
+    if not plan.piece.parts:
+        return [(plan.label, plan.piece.facts)]
+    return [(plain(part.name), part.facts) for part in plan.piece.parts]
 
 
 def _cheap_words(piece: str) -> str:

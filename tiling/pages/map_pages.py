@@ -14,6 +14,7 @@ from tiling.drawing import XY
 from tiling.layout.page_layout import PageLayout
 from tiling.pages.map_picture import MapGrid, draw_map
 from tiling.pages.text_flow import Flow
+from tiling.paper import Box
 from tiling.pdf.shapes import FINE, FIRM, THIN, Ink
 from tiling.planning.plan import Plan
 from tiling.text.lines import BODY, MeasuredText, elided, plain, wrapped
@@ -28,6 +29,8 @@ ROW = 8.0  # mm; a row of the table, so high that a reading can be written by ha
 LEAST_PICTURE = 50.0  # mm; a lower picture shows nothing
 LEAST_ALONE = 85.0  # mm; the same where several pieces lie on the pages
 STEP = 4.0  # mm between the heights that are tried for a picture
+LEAST_TABLE = 112.0  # mm for the table beside it, without feet and inches
+BROAD_TABLE = 165.0  # mm; a table that is broader has them
 LEAST_FACTS = 62.0  # mm for the facts beside the picture
 ASIDE = 6.0  # mm between the picture and the facts
 MOST = 32  # maps that are looked at for one page
@@ -45,6 +48,7 @@ class _Entry:
         first: number of the piece's first page, 0 while it is not known yet.
         picture: breadth and height of the picture's box, mm.
         above: the facts stand above the picture.
+        table_beside: the table of distances stands beside the picture, under the facts.
         facts: their lines.
         height: of all of it with heading and table, mm.
     """
@@ -54,6 +58,7 @@ class _Entry:
     first: int
     picture: tuple[float, float]
     above: bool
+    table_beside: bool
     facts: list[str]
     height: float
 
@@ -90,7 +95,8 @@ def _ways(flow: Flow, plan: Plan, first: int) -> list[_Entry]:
     """All ways to set a piece's map and its facts on one page, the picture growing; none where there is none."""
     wide = flow.x1 - flow.x0
     grid = MapGrid.of(plan)
-    rest = HEADING + _table_height(plan) + BELOW + 1.0
+    table = _table_height(plan)
+    rest = HEADING + BELOW + 1.0
     said = [MeasuredText.of(fact, FACT) for fact in _all_facts(plan, first)]
     over = _lines(said, wide)
     found = []
@@ -99,10 +105,13 @@ def _ways(flow: Flow, plan: Plan, first: int) -> list[_Entry]:
         if not grid.names_fit(room, tall):
             continue
         high = grid.height_in(room, tall)
-        tries = [(True, over, len(over) * PITCH + high)]
-        if wide - room - ASIDE >= LEAST_FACTS:
-            facts = _lines(said, wide - room - ASIDE)
-            tries.append((False, facts, max(len(facts) * PITCH, high)))
+        tries = [(True, False, over, len(over) * PITCH + high + table)]
+        beside = wide - room - ASIDE
+        if beside >= LEAST_FACTS:
+            facts = _lines(said, beside)
+            tries.append((False, False, facts, max(len(facts) * PITCH, high) + table))
+            if table and beside >= LEAST_TABLE:
+                tries.append((False, True, facts, max(len(facts) * PITCH + table, high)))
         found += [
             _Entry(
                 plan=plan,
@@ -110,10 +119,11 @@ def _ways(flow: Flow, plan: Plan, first: int) -> list[_Entry]:
                 first=first,
                 picture=(room, tall),
                 above=above,
+                table_beside=table_beside,
                 facts=facts,
                 height=height + rest,
             )
-            for above, facts, height in tries
+            for above, table_beside, facts, height in tries
             if height + rest <= flow.whole
         ]
     return found
@@ -128,10 +138,10 @@ def _all_ways(flow: Flow, plans: Sequence[Plan], first: int) -> Iterator[_Way]:
 
 
 def _alone(way: _Way) -> bool:
-    """It shares no page's height with others: the map of several pieces, as there is much to say of each, and one
-    that fits no page with its facts."""
+    """It shares no page's height with others: the map of several pieces among one another, as there is much to say
+    of each, and one that fits no page with its facts."""
     plan, _, entries = way
-    return bool(plan.piece.parts) or not entries
+    return bool(plan.drawing.rooms) or not entries
 
 
 def _how_many(ways: Sequence[_Way], room: float) -> int:
@@ -165,12 +175,17 @@ def _spread(ways: Sequence[list[_Entry]], room: float) -> list[_Entry]:
 
 def _add_entry(flow: Flow, entry: _Entry) -> int:
     wide, tall = entry.picture
+    below = 0.0 if entry.table_beside else _table_height(entry.plan)
     _heading(flow, entry.plan)
-    with flow.block(entry.height - HEADING - _table_height(entry.plan) - BELOW) as (x0, _, _, y1):
+    with flow.block(entry.height - HEADING - below - BELOW) as (x0, y0, x1, y1):
         top = y1 - len(entry.facts) * PITCH if entry.above else y1
         number = draw_map(flow, entry.plan, entry.grid, (x0, top - tall, x0 + wide, top), entry.first)
-        _say_facts(flow.ink, entry.facts, (x0 if entry.above else x0 + wide + ASIDE, y1))
-    _check_table(flow, entry.plan)
+        left = x0 if entry.above else x0 + wide + ASIDE
+        _say_facts(flow.ink, entry.facts, (left, y1))
+        if entry.table_beside:
+            _draw_table(flow, entry.plan, (left, y0, x1, y1 - len(entry.facts) * PITCH - SPACE))
+    if not entry.table_beside:
+        _check_table(flow, entry.plan)
     flow.space(BELOW)
     return number
 
@@ -292,14 +307,21 @@ def _table_height(plan: Plan) -> float:
 
 
 def _check_table(flow: Flow, plan: Plan) -> None:
-    """What is measured on the taped pattern; the boat's lengths in inches' place where it is not full size."""
+    """What is measured on the taped pattern, over the whole breadth of the page."""
     if not plan.checks:
         return
     flow.space(SPACE)
+    with flow.block((len(plan.checks) + 1) * ROW) as box:
+        _draw_table(flow, plan, box)
+
+
+def _draw_table(flow: Flow, plan: Plan, box: Box) -> None:
+    """The table at the top of a box; the boat's lengths in inches' place where it is not full size."""
+    x0, _, x1, y1 = box
     small = not plan.layout.page.scale.full
-    room = flow.x1 - flow.x0
-    shares = (0.19, 0.2, 0.0, 0.38, 0.23) if flow.narrow else (0.13, 0.17, 0.235, 0.265, 0.2)
-    columns = [room * share for share in shares]
+    narrow = x1 - x0 < BROAD_TABLE
+    shares = (0.19, 0.2, 0.0, 0.38, 0.23) if narrow else (0.13, 0.17, 0.235, 0.265, 0.2)
+    columns = [(x1 - x0) * share for share in shares]
     head = ("on paper", "boat's mm") if small else ("true mm", "feet, inches")
     rows = [("measure", *head, "accepted mm", "reading")]
     for check in plan.checks:
@@ -313,12 +335,11 @@ def _check_table(flow: Flow, plan: Plan) -> None:
                 "",
             )
         )
-    with flow.block(len(rows) * ROW) as (x0, y0, x1, y1):
-        for index, row in enumerate(rows):
-            x = x0
-            for cell, width in zip(row, columns, strict=True):
-                if width:
-                    flow.ink.words(cell, (x + 1.0, y1 - index * ROW - 5.5), BODY)
-                x += width
-            flow.ink.line((x0, y1 - (index + 1) * ROW), (x1, y1 - (index + 1) * ROW), FINE)
-        flow.ink.box(x1 - columns[-1], y0, x1, y1 - ROW, THIN)
+    for index, row in enumerate(rows):
+        x = x0
+        for cell, width in zip(row, columns, strict=True):
+            if width:
+                flow.ink.words(cell, (x + 1.0, y1 - index * ROW - 5.5), BODY)
+            x += width
+        flow.ink.line((x0, y1 - (index + 1) * ROW), (x1, y1 - (index + 1) * ROW), FINE)
+    flow.ink.box(x1 - columns[-1], y1 - len(rows) * ROW, x1, y1 - ROW, THIN)

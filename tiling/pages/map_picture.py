@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from string import ascii_uppercase as LETTERS  # noqa: N812
 
 import numpy as np
@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 from tiling.distances.checks import Check
 from tiling.drawing import XY, Disc, FloatArray, Stroke
 from tiling.drawing.vertices import joined
+from tiling.layout.fences import cut_at
 from tiling.layout.page_layout import row_letters
 from tiling.layout.shared_pages import NAMES
 from tiling.pages.text_flow import Flow
@@ -143,7 +144,7 @@ def draw_map(flow: Flow, plan: Plan, grid: MapGrid, box: Box, first: int) -> int
             ink.lines(
                 [((x - arm, y - arm), (x + arm, y + arm)), ((x - arm, y + arm), (x + arm, y - arm))], MISSING
             )
-    drawn = _draw_outlines(ink, plan, place)
+    drawn = _draw_outlines(ink, plan, grid, place)
     spots = _target_spots(plan, grid, place)
     numbers = _number_spots(plan, place, [at for _, at in spots.values()])
     # A letter or a number weighs as much as many strokes, so that no page's name stands on it.
@@ -230,13 +231,16 @@ def _clear_words(ink: Ink, words: str, at: XY, height: float) -> None:
     ink.words(words, at, height, align="middle")
 
 
-def _draw_outlines(ink: Ink, plan: Plan, place: Place) -> FloatArray:
+def _draw_outlines(ink: Ink, plan: Plan, grid: MapGrid, place: Place) -> FloatArray:
     """All strokes that are large enough to be seen, in two breadths; returns places on them, one every 0.7 mm."""
-    paths = plan.piece.drawing.paths
+    turned = (
+        replace(path, points=plan.layout.to_grid.apply(path.points)) for path in plan.piece.drawing.paths
+    )
+    paths = tuple(cut_at(turned, grid.box))  # what is aside runs on where no page is
     points, starts = joined(paths)
     if not len(points):
         return points
-    points = place(plan.layout.to_grid.apply(points))
+    points = place(points)
     reach = np.maximum.reduceat(points, starts, axis=0) - np.minimum.reduceat(points, starts, axis=0)
     # one vertex in each COARSE of the way is enough to the eye
     steps = np.hypot(*np.diff(points, axis=0, prepend=points[:1]).T)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from tiling.errors import TilingError
 from tiling.paper.lengths import MM_PER_INCH, parse_length
@@ -197,8 +197,12 @@ class Page:
     overlap: float = 12.0
     scale: Scale = FULL_SIZE
     butt: bool = False
+    _window: Box = field(init=False, repr=False, compare=False)
 
     def __post_init__(self) -> None:
+        left, low = self.margin + STRIP_LEFT, self.margin + STRIP_BOTTOM + self.banner
+        window = left, low, self.width - self.margin, self.height - self.margin
+        object.__setattr__(self, "_window", window)
         if self.landscape and self.paper.roll:
             raise TilingError(
                 f"paper {self.paper.name}: pages from a roll are as wide as it is; leave out landscape"
@@ -241,12 +245,7 @@ class Page:
     @property
     def window(self) -> Box:
         """The part that carries the drawing, in page coordinates."""
-        return (
-            self.margin + STRIP_LEFT,
-            self.margin + STRIP_BOTTOM + self.banner,
-            self.width - self.margin,
-            self.height - self.margin,
-        )
+        return self._window
 
     @property
     def step(self) -> tuple[float, float]:

@@ -1,27 +1,18 @@
-"""Each piece of a job laid on its pages with its words and distances in place."""
+"""The pieces of a job laid on their pages."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
-from functools import cached_property
-from itertools import chain, count
+from dataclasses import replace
 from types import MappingProxyType
-from typing import Any
 
-from tiling.distances.checks import Check, checks_of, seams_between, targets_of, with_targets
-from tiling.distances.edge_lengths import edge_distances
-from tiling.distances.gaps import across_gaps
-from tiling.distances.straight_lines import StraightLine, straight_lines, with_straight_lines
-from tiling.drawing import Distance, Drawing
 from tiling.errors import TilingError
-from tiling.layout.page_block import block_lattice
-from tiling.layout.page_layout import PageLayout, Tile, lay_on, layouts
-from tiling.layout.shared_pages import Shared, Sharing
-from tiling.lettering.floor_names import FloorName, floor_names
-from tiling.lettering.label_placement import Words, letter
+from tiling.lettering.floor_names import floor_names
 from tiling.paper import Page
-from tiling.planning.request import Job, Piece, unlike_labels
+from tiling.planning.fenced import fenced_plans
+from tiling.planning.nested import nested_plans
+from tiling.planning.piece_plan import Aids, Alone, Plan, plan_on, plan_piece
+from tiling.planning.request import Job, Piece, Share, unlike_labels
 
 __all__ = [
     "Aids",
@@ -32,198 +23,22 @@ __all__ = [
     "plan_on",
     "plan_piece",
     "plan_pieces",
-    "together",
     "unlike_labels",
 ]
-
-TOGETHER = "small pieces"
-ROUNDS = 4  # pieces whose words found no room together are laid anew, so many times at most
-CROSSING = 1  # so many words may lie across a stroke before fewer are said of a drawing that is not full size
-
-
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Aids:
-    """What the taped pages are checked by.
-
-    Attributes:
-        distances: the long distances, drawing coordinates.
-        lines: straight lines over all rows.
-    """
-
-    distances: tuple[Distance, ...]
-    lines: tuple[StraightLine, ...] = ()
-
-
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Plan:
-    """A piece laid on its pages.
-
-    Attributes:
-        label: its name on pages, elided where it is long; no two are alike.
-        drawing: with the targets of its long distances.
-        checks: the distances to be measured.
-        aids: what these and the straight lines are made of.
-        shared: how its parts lie, where it is laid together of several.
-        names: the pages' names, to be read from above.
-        saved: pages fewer than it takes, or its parts take each alone, placed without a search.
-        mark: its own short mark, on each of its pages; empty where it has none yet.
-        kept: the record of an earlier run by which it keeps mark and pages; None: it is laid anew.
-    """
-
-    piece: Piece
-    label: str
-    drawing: Drawing
-    layout: PageLayout
-    words: tuple[Words, ...]
-    checks: tuple[Check, ...]
-    aids: Aids
-    shared: Shared | None = None
-    names: tuple[FloorName, ...] = ()
-    saved: int = 0
-    mark: str = ""
-    kept: Mapping[str, Any] | None = None
-
-    def page_name(self, tile: Tile) -> str:
-        """The printed name of a page, which is its label in the file too."""
-        return f"{self.label} {tile.name}"
-
-
-def _fits_one_page(drawing: Drawing, page: Page) -> bool:
-    x0, y0, x1, y1 = page.window
-    left, low, right, high = drawing.bounds()
-    wide, tall = sorted((right - left, high - low))
-    return wide <= min(x1 - x0, y1 - y0) and tall <= max(x1 - x0, y1 - y0)
-
-
-def plan_piece(piece: Piece, page: Page, *, label: str, search: bool = False) -> Plan:
-    """Lay one piece on its pages, the fewest found.
-
-    Args:
-        search: it may be turned by any angle and its rows of pages shifted, where that saves pages.
-    Raises:
-        TilingError: nothing is drawn.
-    """
-    return _Alone(piece, page, label=label, search=search).plan
-
-
-class _Alone:
-    """A piece on pages of its own; its words are placed when its plan is asked for.
-
-    Attributes:
-        layout: the fewest pages found; the plan may have more, where words want room.
-    """
-
-    def __init__(self, piece: Piece, page: Page, *, label: str, search: bool) -> None:
-        self.piece, self.label = piece, label
-        self._known = _known(piece, page)
-        self._ways = layouts(with_targets(piece.drawing, self._known), page, search=search)
-        self.layout = next(self._ways)
-
-    @cached_property
-    def plan(self) -> Plan:
-        """The piece with its words; words across strokes are worth more than a page."""
-        plans: list[Plan] = []
-        for layout in chain([self.layout], self._ways):
-            try:
-                plans.append(_planned(self.piece, self.label, self._known, layout))
-            except TilingError:  # no room for the words
-                if len(layout.tiles) == layout.plain:
-                    raise
-                continue
-            if not _crossing(plans[0]):
-                break
-        return next(plan for plan in plans if _crossing(plan) <= _crossing(plans[-1]))
-
-
-def _known(piece: Piece, page: Page) -> tuple[Distance, ...]:
-    """The long distances of a piece.
-
-    Raises:
-        TilingError: nothing is drawn.
-    """
-    if not piece.drawing.paths and not piece.drawing.discs:
-        raise TilingError(f"{piece.name}: nothing is drawn")
-    return tuple(targets_of(piece.drawing, taped=page.paper.roll or not _fits_one_page(piece.drawing, page)))
-
-
-def _crossing(plan: Plan) -> int:
-    """How many words lie across strokes."""
-    return sum(words.crosses for words in plan.words)
-
-
-def _planned(piece: Piece, label: str, known: Sequence[Distance], layout: PageLayout) -> Plan:
-    """The plan of a piece on its pages, with distances across gaps and along edges, and straight lines."""
-    distances = tuple(known)
-    if piece.parts:
-        return plan_on(piece, label, layout, Aids(distances=distances))
-    drawing = with_targets(piece.drawing, distances)
-    distances += across_gaps(piece.drawing, layout, distances)
-    distances += edge_distances(with_targets(piece.drawing, distances), layout, distances)
-    drawing = with_targets(piece.drawing, distances)
-    return plan_on(piece, label, layout, Aids(distances=distances, lines=straight_lines(drawing, layout)))
-
-
-def plan_on(piece: Piece, label: str, layout: PageLayout, aids: Aids) -> Plan:
-    """The plan of a piece on pages that are known, with its words in place.
-
-    Raises:
-        TilingError: the words find no room.
-    """
-    drawing = with_straight_lines(with_targets(piece.drawing, aids.distances), aids.lines)
-    drawing, words = _lettered(drawing, layout)
-    return Plan(
-        piece=piece,
-        label=label,
-        drawing=drawing,
-        layout=layout,
-        words=words,
-        checks=checks_of(aids.distances, layout),
-        aids=aids,
-        saved=layout.plain - len(layout.tiles),
-    )
-
-
-def _lettered(drawing: Drawing, layout: PageLayout) -> tuple[Drawing, tuple[Words, ...]]:
-    """The drawing with its words in place: all of them, or where these have no room clear of the strokes, the few
-    that do (the map has the rest), at last without the picture that explains the lines.
-
-    On a drawing that is not full size as many words stand around much less: there words are
-    left out until none has to lie across a stroke, and at last what names holes, marks and lines goes too.
-    Raises:
-        TilingError: even the fewest find no room.
-    """
-    few = replace(drawing, notes=tuple(replace(note, text=note.short or note.text) for note in drawing.notes))
-    bare = replace(few, notes=tuple(note for note in few.notes if note.figure is None))
-    least = replace(bare, notes=tuple(note for note in bare.notes if not (note.leader and note.rank > 3)))
-    full = layout.page.scale.full
-    tries = (drawing, few, bare) if full else (few, bare, least)
-    found: list[tuple[int, Drawing, tuple[Words, ...]]] = []
-    for tried in tries[:-1]:
-        try:
-            words = letter(tried, layout)
-        except TilingError:
-            continue
-        crossing = sum(placed.crosses for placed in words)
-        if crossing <= (0 if full else CROSSING):
-            return tried, words
-        found.append((crossing, tried, words))
-    if full and found:
-        return min(found, key=lambda each: each[0])[1:]
-    return tries[-1], letter(tries[-1], layout)
 
 
 def plan_pieces(
     pieces: Sequence[Piece],
     page: Page,
     *,
-    share: bool = False,
+    share: Share = "apart",
     search: bool = False,
     kept: Mapping[tuple[int, ...], Plan] = MappingProxyType({}),
 ) -> tuple[Plan, ...]:
     """Lay every piece on its pages.
 
     Args:
-        share: small pieces are laid together where that saves pages; they stand where the first of them would.
+        share: which pieces lie together; they stand where the first of them would.
         search: each may be turned by any angle and its rows of pages shifted, where that saves pages.
         kept: plans that are known, by the places of their pieces among all.
     Raises:
@@ -234,11 +49,20 @@ def plan_pieces(
     labels = unlike_labels(pieces)
     held = {index for members in kept for index in members}
     free = [index for index in range(len(pieces)) if index not in held]
-    alone = [_Alone(pieces[index], page, label=labels[index], search=search) for index in free]
-    found = _shared(alone, page) if share and alone else {k: each.plan for k, each in enumerate(alone)}
+    alone = [Alone(pieces[index], page, label=labels[index], search=search) for index in free]
     plans = {members[0]: plan for members, plan in kept.items()}
-    plans.update({free[k]: plan for k, plan in found.items()})
-    return named_plans(_numbered([plans[index] for index in sorted(plans)]))
+    plans.update({free[k]: plan for k, plan in _laid(alone, page, share).items()})
+    return named_plans([plans[index] for index in sorted(plans)])
+
+
+def _laid(alone: Sequence[Alone], page: Page, share: Share) -> dict[int, Plan]:
+    """Plans of all by the first of their pieces."""
+    if share == "nested" and alone:
+        return nested_plans(alone, page)
+    found = fenced_plans(alone, page) if share == "fenced" else {}
+    members = {index for group in found for index in group}
+    plans = {index: each.plan for index, each in enumerate(alone) if index not in members}
+    return plans | {group[0]: plan for group, plan in found.items()}
 
 
 def named_plans(plans: Sequence[Plan]) -> tuple[Plan, ...]:
@@ -246,94 +70,4 @@ def named_plans(plans: Sequence[Plan]) -> tuple[Plan, ...]:
     return tuple(
         replace(plan, names=floor_names(plan.drawing, plan.layout, plan.words, label=plan.label))
         for plan in plans
-    )
-
-
-def _shared(alone: Sequence[_Alone], page: Page) -> dict[int, Plan]:
-    """Plans of all by the first of their pieces, those taken together whose pieces need fewer pages so."""
-    left = {index for index, each in enumerate(alone) if not each.piece.alone}
-    sharing = Sharing(
-        [each.piece.drawing for each in alone], [len(each.layout.tiles) for each in alone], page
-    )
-    found_together: dict[int, Plan] = {}
-    in_vain: set[tuple[int, ...]] = set()
-    for number in range(ROUNDS):
-        groups = [g for g in sharing.groups(left, seed=number + 1) if g.members not in in_vain]
-        before = len(left)
-        for group in groups:
-            found = _laid_together(alone, group, page)
-            if found is None:
-                in_vain.add(group.members)
-            else:
-                left.difference_update(found[0])
-                found_together[found[0][0]] = found[1]
-        if len(left) == before or before - len(left) == sum(len(group.members) for group in groups):
-            break
-    plans = {index: each.plan for index, each in enumerate(alone) if index in left or each.piece.alone}
-    return plans | found_together
-
-
-def _numbered(plans: list[Plan]) -> list[Plan]:
-    """The plans with those laid together counted in their order; those that are kept have their numbers."""
-    taken = {plan.label for plan in plans if plan.kept is not None}
-    free = (label for label in (f"{TOGETHER} {number}" for number in count(1)) if label not in taken)
-    found: list[Plan] = []
-    for plan in plans:
-        if plan.piece.parts and plan.kept is None:
-            label = next(free)
-            plan = replace(plan, label=label, piece=replace(plan.piece, name=label))
-        found.append(plan)
-    return found
-
-
-def _laid_together(alone: Sequence[_Alone], group: Shared, page: Page) -> tuple[tuple[int, ...], Plan] | None:
-    """The members of a group and their plan; None where it saves no page.
-
-    Where more words cross strokes than when each member is alone, one member after the other is taken away.
-    """
-    while len(group.members) > 1:
-        members = [alone[k] for k in group.members]
-        apart = sum(len(member.layout.tiles) for member in members)
-        drawing = group.drawing([member.piece.drawing for member in members])
-        plan = _plan_together(members, drawing, page)
-        if plan is not None and len(plan.layout.tiles) >= apart:
-            return None
-        crossing = [] if plan is None else [words for words in plan.words if words.crosses]
-        if plan is not None and (
-            not crossing or len(crossing) <= sum(_crossing(member.plan) for member in members)
-        ):
-            saved = sum(member.layout.plain for member in members) - len(plan.layout.tiles)
-            return group.members, replace(plan, saved=saved, shared=group)
-        rooms = [] if plan is None else [plan.drawing.notes[words.note].room for words in crossing]
-        group = group.without(max(range(len(members)), key=lambda k: (rooms.count(k), -len(group.rooms[k]))))
-    return None
-
-
-def _plan_together(members: Sequence[_Alone], drawing: Drawing, page: Page) -> Plan | None:
-    """The plan of pieces laid together; None where there is no room for the words of all."""
-    parts = tuple(member.piece for member in members)
-    piece = together(TOGETHER, parts, [member.label for member in members], drawing)
-    known = _known(piece, page)
-    layout = lay_on(with_targets(drawing, known), page, block_lattice(page))
-    # Of pieces laid together those that lie on one page prove nothing by it that the ruler does not.
-    seen = [distance for distance in known if seams_between(layout, distance.start, distance.end)]
-    try:
-        return _planned(piece, TOGETHER, seen or known, layout)
-    except TilingError:
-        return None
-
-
-def together(name: str, parts: tuple[Piece, ...], labels: Sequence[str], drawing: Drawing) -> Piece:
-    """Pieces laid together, as one.
-
-    Args:
-        labels: of the parts.
-        drawing: of all of them in their places.
-    """
-    return Piece(
-        name=name,
-        facts=(f"Holds {'; '.join(labels)}",),
-        drawing=drawing,
-        made_from="\n".join(part.made_from for part in parts),
-        parts=parts,
     )

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from typing import Literal
 
 from tiling.drawing import Drawing
 from tiling.paper import Page
@@ -12,7 +13,11 @@ from tiling.planning.previous_runs import PreviousRuns
 from tiling.text.lines import elided, plain
 from tiling.text.typeface import printable
 
-__all__ = ["Job", "Piece", "unlike_labels"]
+__all__ = ["Job", "Piece", "Share", "unlike_labels"]
+
+Share = Literal["apart", "fenced", "nested"]
+"""Which pieces share pages: none; those that fit on one page or two, each in a box of its own; or all small ones,
+laid among one another."""
 
 LABEL = 90.0  # mm; a piece's name is elided to this on its pages, so that the rest of the line stays readable
 LETTERING = 3.5  # height of a capital there, mm
@@ -47,12 +52,12 @@ class Job:
     Attributes:
         title: printed on every page (the boat's name).
         mark: short, of the file as a whole: its first pages carry it, and every pattern has one of its own.
-        pieces: in the order of printing; one at least.
+        pieces: in the order in which they are made and printed; one at least.
         page: the paper and how pages join.
         cautions: printed on the first pages.
         first_piece: name of the piece to be made first, as a cheap template; None: none is proposed.
         correction: of the printer that will print it; None: drawn at the very scale.
-        share: small pieces may share pages where that saves any.
+        share: which pieces may share pages where that saves any.
         roll: the page from a roll that the patterns are on, one by one as long as they need; ``page`` is then that
             of the first pages alone.  None: all are on ``page``.
         search: a piece may be turned by any angle and its rows of pages shifted, where that saves pages.
@@ -68,7 +73,7 @@ class Job:
     cautions: tuple[str, ...] = ()
     first_piece: str | None = None
     correction: Correction | None = None
-    share: bool = True
+    share: Share = "fenced"
     search: bool = False
     roll: Page | None = None
     asides: frozenset[str] = frozenset()

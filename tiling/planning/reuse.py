@@ -21,8 +21,8 @@ from tiling.drawing.point_codec import packed, unpacked
 from tiling.errors import TilingError
 from tiling.layout.grid import PageLayout, Seam, Tile
 from tiling.layout.shared_pages import Shared
-from tiling.paper import Page
-from tiling.planning.plan import Aids, Plan, plan_on, together
+from tiling.paper import Box, Page
+from tiling.planning.piece_plan import Aids, Plan, plan_on, together
 from tiling.planning.previous_runs import former_text
 from tiling.planning.request import Job, Piece, unlike_labels
 
@@ -83,7 +83,8 @@ def _entry(job: Job, plan: Plan, labels: Mapping[int, str]) -> Mapping[str, Any]
             {
                 "label": labels[id(part)],
                 "place": None if shared is None else _numbers(shared.places[number]),
-                "room": None if shared is None else packed(shared.rooms[number]),
+                "room": packed(shared.rooms[number]) if shared is not None and shared.rooms else None,
+                "fence": list(shared.fences[number]) if shared is not None and shared.fences else None,
                 "drawn": reference(part.drawing, job.asides),
             }
             for number, part in enumerate(parts)
@@ -91,6 +92,7 @@ def _entry(job: Job, plan: Plan, labels: Mapping[int, str]) -> Mapping[str, Any]
         "layout": _layout_data(layout),
         "saved": plan.saved,
         "distances": [[each.name, *each.start, *each.end] for each in plan.aids.distances],
+        "keys": shared is None or shared.keys,
         "lines": [[piece.ravel().tolist() for piece in line] for line in plan.aids.lines],
     }
 
@@ -111,9 +113,8 @@ def _kept(entry: Mapping[str, Any], job: Job, pieces: Sequence[Piece], labels: S
     shared = _shared(entry, pieces) if len(pieces) > 1 else None
     piece, label = pieces[0], labels[0]
     if shared is not None:
-        label = str(entry["label"])
-        drawing = shared.drawing([each.drawing for each in pieces])
-        piece = together(label, tuple(pieces), labels, drawing)
+        piece = together(pieces, labels, shared.drawing([each.drawing for each in pieces]))
+        label = piece.name
     if entry["label"] != label:
         return None
     unchanged = entry["made_from"] == _made_from(piece)
@@ -135,13 +136,20 @@ def _kept(entry: Mapping[str, Any], job: Job, pieces: Sequence[Piece], labels: S
 
 
 def _shared(entry: Mapping[str, Any], pieces: Sequence[Piece]) -> Shared:
-    rooms = (unpacked(part["room"]) for part in entry["parts"])
+    fenced = entry["parts"][0]["fence"] is not None
     return Shared(
         members=tuple(range(len(pieces))),
         places=tuple(_affine(part["place"]) for part in entry["parts"]),
-        rooms=tuple(rooms),
+        rooms=() if fenced else tuple(unpacked(part["room"]) for part in entry["parts"]),
+        fences=tuple(_box(part["fence"]) for part in entry["parts"]) if fenced else (),
         choices=("",) * len(pieces),
+        keys=bool(entry["keys"]),
     )
+
+
+def _box(sides: Sequence[float]) -> Box:
+    x0, y0, x1, y1 = map(float, sides)
+    return x0, y0, x1, y1
 
 
 def _numbers(place: Affine) -> list[float]:

@@ -82,7 +82,7 @@ def _sheets(drawing: Drawing, page: Page, more: float) -> Iterator[Page]:
     """Pages as long as the drawing, or a share of it, needs along the roll: as it lies, and turned on its side."""
     if not drawing.paths and not drawing.discs:
         raise TilingError("nothing is drawn: a pattern needs a stroke or a disc")
-    boxes = ink_pieces(drawing).boxes()
+    boxes = ink_pieces(drawing.needed()).boxes()
     sides = (boxes.high.max(axis=0) - boxes.low.min(axis=0)).tolist()
     _, y0, _, y1 = page.window
     beside = page.height - (y1 - y0)  # margins and the bottom strip

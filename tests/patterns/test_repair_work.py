@@ -26,6 +26,9 @@ def _table(kind: str, **keys: str) -> str:
 CHINE_LOG = _table("notch", name="chine log", at="chine", against="side", off="20 mm", along="45 mm")
 
 
+BEVEL = 0.1  # mm over 35 mm of wood: a gauge's readings are faired, within a sixth of a degree here
+
+
 def _square(*, hands: tuple[str, ...] = ("starboard",), slope: float = 0.0, bevel: str = "90 deg") -> str:
     """A straight bottom 400 mm broad from 50 mm out, and a plumb side 400 mm high, at the chine 450 mm out, 100 up.
 
@@ -97,7 +100,8 @@ def test_a_notch_follows_the_planking_on_each_face(tmp_path: Path) -> None:
     frame = _made(tmp_path, FRAME + CHINE_LOG, _square(bevel="80 deg"))["frame 4 starboard"]
     far = 450.0 - 25.0 * np.tan(np.radians(10.0))
     assert {(430.0, 145.0), (450.0, 145.0)} <= _corners(_area(frame, Kind.FACE))
-    assert {(round(far - 20.0, 3), 145.0), (round(far, 3), 145.0)} <= _corners(_area(frame, Kind.OTHER))
+    level = sorted(out for out, up in _corners(_area(frame, Kind.OTHER)) if abs(up - 145.0) < 0.01)
+    assert level[-2:] == pytest.approx([far - 20.0, far], abs=BEVEL)
 
 
 @pytest.mark.slow
@@ -227,7 +231,7 @@ def test_each_face_of_a_gusset_is_cut_at_its_own_distance(
     gusset = _made(tmp_path, FRAME + _table("gusset", **given), _square(bevel="80 deg"))[name]
     for kind, depth in ((Kind.FACE, near), (Kind.OTHER, far)):
         out = np.abs(np.asarray(_area(gusset, kind).exterior.coords)[:, 0]).max()
-        assert out == pytest.approx(450.0 - depth * np.tan(np.radians(10.0)), abs=1e-3)
+        assert out == pytest.approx(450.0 - depth * np.tan(np.radians(10.0)), abs=BEVEL)
 
 
 @pytest.mark.slow

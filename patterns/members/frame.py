@@ -34,7 +34,6 @@ from patterns.joinery.rings import build_ring
 from patterns.joinery.set_up import set_up_facts
 from patterns.joinery.wood import Wanted, looking, sided_fact, stock_of
 from patterns.member_kind import MemberKind
-from patterns.members.floor import floors_on
 from patterns.members.frame_rules import (
     STARTER,
     frame_bounds,
@@ -135,7 +134,7 @@ def frame_pieces(boat: Boat, spec: FrameSpec) -> tuple[Piece, ...]:
         )
         piece = replace(piece, faces=(moulded_face, piece.faces[1]), part_of=f"frame {spec.name}")
         if not whole:
-            piece = assembly_of(piece, built, gussets, floors_on(boat, spec.name))
+            piece = assembly_of(piece, built)
         pieces.append(piece)
     return tuple(pieces)
 

@@ -206,8 +206,10 @@ FACTS: Mapping[str, Template] = {
     "put-together": _plain("The frame put together: lay its pieces on it and fasten them"),
     "joint": _plain("joint"),
     "joint-on-other-face": _plain("joint on the other face"),
-    "gusset-lands": _plain("{side} gusset at the {line}"),
-    "floor-lands": _plain("{floor}"),
+    # where other pieces lie
+    "lands": _plain("{piece}"),
+    "lands-behind": _plain("{piece}, on the other face"),
+    "lands-on-both": _plain("{piece}, on both faces"),
     # distances
     "flip-point-to-end": _plain("{which} flip point to the piece's end"),
     "flip-point-to-sheer-corner": _plain("{which} flip point to sheer corner"),

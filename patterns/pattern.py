@@ -55,7 +55,7 @@ class Line:
     """A line of a pattern: points (n, 2), mm; ``closed`` joins the last to the first.
 
     Attributes:
-        piece: of a landing line, the other piece that lies there.
+        piece: of a landing line or a joint, the other piece that lies there; empty where it shows none.
     """
 
     kind: Kind

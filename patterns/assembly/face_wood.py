@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import reduce
 from typing import Any
 
 import numpy as np
@@ -20,7 +21,7 @@ from patterns.wood.placement import mirrored_plane
 
 __all__ = ["FaceWood", "face_wood", "seat_areas", "seat_places"]
 
-PORT = np.array([1.0, -1.0, 1.0])
+ON = 1e-3  # mm; nearer than this two faces are one
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -43,8 +44,9 @@ class FaceWood:
 
     @property
     def outline(self) -> Any:
-        """The outlines of the moulded face."""
-        return shapely.multilinestrings([shapely.linestrings(points) for points in self.lines[0]])
+        """The outlines of both faces."""
+        lines = [points for face in self.lines for points in face]
+        return shapely.union_all([shapely.linestrings(points) for points in lines])
 
     def drawn(self, points: FloatArray) -> FloatArray:
         """Points in the boat (n, 3), square through the wood to the drawing, (n, 2)."""
@@ -56,11 +58,24 @@ class FaceWood:
         first, second = (overlays.intersection(a, wood) for a, wood in zip(areas, self.faces, strict=True))
         return first, second
 
+    def foot(self, near: FloatArray, places: FloatArray) -> FloatArray:
+        """On the outline, the foot of that of some places (n, 2) which lies nearest to another, (2,)."""
+        place = places[int(np.hypot(*(places - near).T).argmin())]
+        found: FloatArray = shapely.get_coordinates(
+            shapely.shortest_line(self.outline, shapely.points(place))
+        )[0]
+        return found
+
+    def between(self, other: FaceWood) -> bool:
+        """Whether it lies between the two faces of another, as a part of that does."""
+        heights = [plane.height_over(own.origin[None]) for plane in other.planes for own in self.planes]
+        thick = float(np.abs(other.planes[0].height_over(other.planes[1].origin[None]))[0])
+        return all(float(abs(height[0])) <= thick + ON for height in heights)
+
     def tick(self, at: FloatArray, length: float) -> FloatArray:
         """A line (2, 2) from a place on the outline square to it into the wood."""
-        wood = self.faces[0]
         around = shapely.buffer(shapely.points(at), 0.25 * length)
-        inside = overlays.intersection(around, wood).centroid
+        inside = overlays.intersection(around, shapely.union_all(self.faces)).centroid
         way = shapely.get_coordinates(inside)[0] - at if not inside.is_empty else np.zeros(2)
         far = float(np.hypot(*way))
         end = at + length * way / far if far > 0.0 else at
@@ -110,7 +125,8 @@ def _closed(line: Line) -> FloatArray:
 
 def _area(outlines: Sequence[FloatArray]) -> Any:
     """The area within outlines, of which one may be a hole in another."""
-    return shapely.symmetric_difference_all([area_of(points) for points in outlines if len(points) > 2])
+    areas = [area_of(points) for points in outlines if len(points) > 2]
+    return reduce(shapely.symmetric_difference, areas, shapely.Polygon())
 
 
 def seat_areas(meetings: Sequence[Meeting], wood: FaceWood, face: int, *, both: bool) -> Any:

@@ -23,17 +23,18 @@ from patterns.pattern import Kind, Line, Mark, Pattern
 from patterns.text.wood_facts import said
 from patterns.wood.facts import Fact
 from patterns.wood.labels import Against, Centre, Deck, Label, Landing, Nose, Planking, Trim
-from patterns.wood.meeting import CRUMB, Mate, Meeting, NotMade, OneOf
+from patterns.wood.meeting import CRUMB, Joinery, Mate, Meeting, NotMade, OneOf
 from patterns.wood.piece import Hand, Role
 
 __all__ = ["landed_in", "with_landings"]
 
-SAME = 1.0  # mm; a landing's edge that lies nearer to a line that is there already is not drawn again
-SHORT = 5.0  # mm; a shorter piece of line is none
+SAME = 0.5  # mm; a landing's edge that lies nearer to a line that is there already is not drawn again
+SHORT = 2.0  # mm; a shorter piece of line is none
 REACH = 3.0  # mm; a place nearer to an edge of the drawing lies on it; seats give places at most 5 mm apart
 TICK = 12.0  # mm, the length of a tick into the wood
 READ_AS = {Trim: "end", Centre: "heel", Nose: "nose"}  # what the reading of such an edge is called
 DRAWN = (Role.PIECE, Role.ASSEMBLED, Role.PART)
+BOTH_CUT = (Joinery.MITRE, Joinery.HALF_LAP, Joinery.SCARF)
 ONE_SIDED = (Hand.PORT, Hand.STARBOARD)
 
 
@@ -46,12 +47,14 @@ class _Found:
         faces: on which faces it lies; empty where it lies on an edge.
         runs: lines (n, 2).
         at: where its name goes if there is no line.
+        mirror: it is the same piece on the other side.
     """
 
     piece: str
     faces: tuple[int, ...]
     runs: tuple[FloatArray, ...]
     at: tuple[float, float]
+    mirror: bool = False
 
 
 def landed_in(boat: Boat, patterns: Sequence[Pattern]) -> tuple[Pattern, ...]:
@@ -98,7 +101,9 @@ def _landed(pattern: Pattern, meetings: Sequence[Meeting], known: dict[str, Patt
 def _fact(found: _Found, *, shown: int) -> Fact:
     """What is written at it on the paper of one of the two faces."""
     kind = "lands"
-    if len(found.faces) > 1:
+    if found.mirror:
+        kind = "meets-its-mirror"
+    elif len(found.faces) > 1:
         kind = "lands-on-both"
     elif found.faces and shown not in found.faces:
         kind = "lands-behind"
@@ -117,7 +122,7 @@ def _lines(found: _Found, *, shown: int) -> list[Line]:
 
 def _mark(found: _Found, *, shown: int) -> Mark:
     fact = _fact(found, shown=shown)
-    return Mark(name=said(fact, str), at=found.at, word=bool(found.faces), fact=fact)
+    return Mark(name=said(fact, str), at=found.at, word=True, fact=fact)
 
 
 def _name(mate: Mate) -> str:
@@ -158,7 +163,10 @@ def _on_piece(
         if any(area.area > CRUMB for area in areas):
             there.append((name, areas))
         elif not _shown(pattern, name, own):
-            yield _on_edge(name, wood, seat_places(own, wood, both=both))
+            places = seat_places(own, wood, both=both)
+            if len(places):
+                on_edge = _on_edge(name, wood, places, own=bool(_own_edges(pattern, own)))
+                yield replace(on_edge, mirror=name == pattern.name)
     for name, areas in sorted(there, key=lambda each: max(area.area for area in each[1])):
         for faces, area in _by_face(areas):
             runs = tuple(_runs(overlays.difference(area.boundary, shapely.buffer(drawn, SAME))))
@@ -202,17 +210,24 @@ def _runs(lines: Any) -> Iterator[FloatArray]:
 
 def _shown(pattern: Pattern, name: str, meetings: Sequence[Meeting]) -> bool:
     """Whether an edge that lies on a neighbour, or was cut for it, is labelled with that already."""
-    names = {name, name.removeprefix(f"{pattern.part_of} ")}
-    own = {label for meeting in meetings for label in meeting.edges if _may_read(label, pattern, names)}
-    if any(_is_read(pattern, label) for label in own):
+    names = _names(pattern, name)
+    if any(_is_read(pattern, label) for label in _own_edges(pattern, meetings)):
+        return True
+    if any(line.piece in names for line in pattern.lines):
         return True
     facts = [mark.fact for mark in pattern.marks if mark.fact is not None]
     return any(value in names for fact in facts for value in fact.values.values() if isinstance(value, str))
 
 
-def _may_read(label: Label, pattern: Pattern, names: Collection[str]) -> bool:
-    """Whether a label of a meeting's edges is the piece's own: where both are cut, both labels are given."""
-    return not isinstance(label, Against) or label.piece in names or pattern.name in names
+def _names(pattern: Pattern, name: str) -> set[str]:
+    """What a neighbour is called, by all of its name and among the parts of one frame."""
+    return {name, name.removeprefix(f"{pattern.part_of} ")}
+
+
+def _own_edges(pattern: Pattern, meetings: Sequence[Meeting]) -> set[Label]:
+    """The labels of meetings' edges at which the piece is cut for the neighbour."""
+    cut = (each for each in meetings if each.kind in BOTH_CUT or each.lands == pattern.name)
+    return {label for meeting in cut for label in meeting.edges}
 
 
 def _is_read(pattern: Pattern, label: Label) -> bool:
@@ -223,20 +238,19 @@ def _is_read(pattern: Pattern, label: Label) -> bool:
     return any(reading.edge == name and reading.where for reading in pattern.readings)
 
 
-def _on_edge(name: str, wood: FaceWood, places: FloatArray) -> _Found:
-    """Ticks into the wood at both ends of where it lies on the edge, or a cross where it lies on no edge drawn."""
+def _on_edge(name: str, wood: FaceWood, places: FloatArray, *, own: bool) -> _Found:
+    """Its name where the edge is its own, cut for the neighbour; else ticks at both ends of the place."""
     spots = shapely.multipoints(places)
-    on = overlays.intersection(wood.outline, shapely.buffer(spots, REACH))
-    runs = list(_runs(on))
-    middle = spots.centroid
-    if not runs:
-        at = shapely.shortest_line(wood.outline, middle).coords[0] if len(places) else (0.0, 0.0)
+    runs = list(_runs(overlays.intersection(wood.outline, shapely.buffer(spots, REACH))))
+    if own or not runs:
+        longest = max(runs, key=len) if runs else places
+        at = shapely.shortest_line(wood.outline, shapely.points(longest[len(longest) // 2])).coords[0]
         return _Found(piece=name, faces=(), runs=(), at=(float(at[0]), float(at[1])))
     ends = np.vstack([run[[0, -1]] for run in runs])
     apart = np.hypot(*(ends[:, None] - ends[None]).transpose(2, 0, 1))
-    first, last = np.unravel_index(int(apart.argmax()), apart.shape)
-    ticks = tuple(wood.tick(ends[i], TICK) for i in (first, last))
-    return _Found(piece=name, faces=(), runs=ticks, at=(float(ends[first][0]), float(ends[first][1])))
+    first, last = (wood.foot(ends[i], places) for i in np.unravel_index(int(apart.argmax()), apart.shape))
+    ticks = wood.tick(first, TICK), wood.tick(last, TICK)
+    return _Found(piece=name, faces=(), runs=ticks, at=(float(first[0]), float(first[1])))
 
 
 def _on_layout(
@@ -253,7 +267,7 @@ def _on_layout(
                 continue
             faces = [f for f in (0, 1) if seat_areas([meeting], wood, f, both=False).area > CRUMB]
             own = face_wood(lying)
-            if faces and own is not None:
+            if faces and own is not None and not own.between(wood):
                 done.add(name)
                 yield _Found(
                     piece=name, faces=tuple(faces), runs=own.outlines_on(wood, faces[0]), at=(0.0, 0.0)

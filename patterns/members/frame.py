@@ -24,7 +24,7 @@ from patterns.joinery.canted import canted_piece
 from patterns.joinery.dowels import dowels_by_member, dowels_of
 from patterns.joinery.frame_assembly import assembly_of
 from patterns.joinery.futtocks import futtock_pieces, joint_meetings
-from patterns.joinery.gusset_patterns import gusset_meetings, gusset_pieces, toe_notes
+from patterns.joinery.gusset_patterns import gusset_meetings, gusset_pieces
 from patterns.joinery.gussets import gussets_of
 from patterns.joinery.legs import legs_of
 from patterns.joinery.limbers import Limber, limbers_beside, without_limbers
@@ -109,7 +109,6 @@ def frame_pieces(boat: Boat, spec: FrameSpec) -> tuple[Piece, ...]:
             boat,
             built,
             dowels=dowels_by_member(built, dowels),
-            notes={piece.name: toe_notes(gussets, piece.name) for piece in built.futtocks},
             scribed={highest: leg_lines},
             more={highest: (*together_by, *leg_facts)},
             facts=(stands,),

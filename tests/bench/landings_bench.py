@@ -1,4 +1,4 @@
-"""How the pieces of a boat show where their neighbours lie: ``python -m tests.bench.landings_bench [FOLDER...]``."""
+"""How pieces show where their neighbours lie: ``python -m tests.bench.landings_bench [FOLDER...]``."""
 
 from __future__ import annotations
 

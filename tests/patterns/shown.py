@@ -20,9 +20,9 @@ __all__ = ["Shown", "shown_in", "shown_on"]
 class Shown(Enum):
     """By what a pattern shows where a neighbour lies on its piece, the first that holds.
 
-    A landing line that is the neighbour's own; a label at an edge: a bevel that is read on it, or that is read along
-    planking or deck, a note at a notch, a lap or an edge, or, where the neighbour covers the whole face, its name on
-    that; a line of words beside the drawing; nothing.
+    A landing line that is the neighbour's own; a label at an edge: a bevel that is read on it, or that is read
+    along planking or deck, a note at a notch, a lap or an edge, or, where the neighbour covers the whole face, its
+    name on that; a line of words beside the drawing; nothing.
     """
 
     LINE = "line"
@@ -80,20 +80,21 @@ def shown_on(pattern: Pattern, mate: Mate, *, by_end: Collection[str] = ()) -> S
         by_end: what closes the hull where the neighbour is, if it is called by that.
     """
     name = _called(mate)
-    names = {name, name.removeprefix(f"{pattern.part_of} "), *by_end}
-
-    def has(text: str) -> bool:
-        return any(each in text for each in names)
+    short = {name.removeprefix(f"{pattern.part_of} ")} - {name}  # may be that of a strake as well
+    names = {name, *short, *by_end}
 
     if any(line.piece == name for line in pattern.of_kind(Kind.LANDING)):
         return Shown.LINE
     edges = {reading.edge for reading in pattern.readings} | {edge.strake for edge in pattern.edges}
     if isinstance(mate, Planking | Deck) and names & edges:
         return Shown.EDGE
-    heel = name == pattern.name and "heel" in edges  # its mirror meets it on the centreline
-    labels = [mark.name for mark in pattern.marks] + [r.where for r in pattern.readings]
-    labels += [] if name.startswith(f"{pattern.part_of} ") else [r.edge for r in pattern.readings]
-    labels += [line.name for line in pattern.lines]
-    if heel or any(has(text) for text in labels):
+    if any(line.piece in names for line in pattern.lines):  # the shoulder of its lap
         return Shown.EDGE
-    return Shown.WORDS if any(has(text) for text in pattern.facts) else Shown.NOTHING
+    facts = [mark.fact for mark in pattern.marks if mark.fact is not None]
+    if any(value in names for fact in facts for value in fact.values.values() if isinstance(value, str)):
+        return Shown.EDGE
+    ends = {f"{on} {each}" for each in names for on in ("on", "on the", "end on the", "nose on the")}
+    if any(reading.where in ends for reading in pattern.readings) or (names - short) & edges:
+        return Shown.EDGE
+    in_words = any(each in text for each in names for text in pattern.facts)
+    return Shown.WORDS if in_words else Shown.NOTHING

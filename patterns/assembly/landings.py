@@ -34,7 +34,7 @@ REACH = 3.0  # mm; a place nearer to an edge of the drawing lies on it; seats gi
 TICK = 12.0  # mm, the length of a tick into the wood
 READ_AS = {Trim: "end", Centre: "heel", Nose: "nose"}  # what the reading of such an edge is called
 DRAWN = (Role.PIECE, Role.ASSEMBLED, Role.PART)
-BOTH_CUT = (Joinery.MITRE, Joinery.HALF_LAP, Joinery.SCARF)
+BOTH_CUT = (Joinery.MITRE, Joinery.HALF_LAP, Joinery.SCARF, Joinery.NOTCH, Joinery.HOUSING)
 ONE_SIDED = (Hand.PORT, Hand.STARBOARD)
 
 
@@ -156,7 +156,8 @@ def _on_piece(
         for meeting in meetings
         if meeting.on == Deck() and meeting.faces and meeting.lands == pattern.name
     ]
-    drawn = wood.edges
+    shoulders = (shapely.linestrings(line.points) for line in pattern.lines if line.piece)
+    drawn = shapely.union_all([wood.edges, *shoulders])
     for name, own in met.items():
         both = _both_sides(pattern, known.get(name))
         areas = wood.areas([area for face in (0, 1) for area in [seat_areas(own, wood, face, both=both)]])
@@ -243,8 +244,9 @@ def _on_edge(name: str, wood: FaceWood, places: FloatArray, *, own: bool) -> _Fo
     spots = shapely.multipoints(places)
     runs = list(_runs(overlays.intersection(wood.outline, shapely.buffer(spots, REACH))))
     if own or not runs:
-        longest = max(runs, key=len) if runs else places
-        at = shapely.shortest_line(wood.outline, shapely.points(longest[len(longest) // 2])).coords[0]
+        along = [shapely.linestrings(run) for run in runs]
+        middle = max(along, key=shapely.length).interpolate(0.5, normalized=True) if along else spots.centroid
+        at = wood.foot(shapely.get_coordinates(middle)[0], shapely.get_coordinates(middle))
         return _Found(piece=name, faces=(), runs=(), at=(float(at[0]), float(at[1])))
     ends = np.vstack([run[[0, -1]] for run in runs])
     apart = np.hypot(*(ends[:, None] - ends[None]).transpose(2, 0, 1))

@@ -46,7 +46,7 @@ class FaceWood:
     def outline(self) -> Any:
         """The outlines of both faces."""
         lines = [points for face in self.lines for points in face]
-        return shapely.union_all([shapely.linestrings(points) for points in lines])
+        return overlays.union(*(shapely.linestrings(points) for points in lines))
 
     def drawn(self, points: FloatArray) -> FloatArray:
         """Points in the boat (n, 3), square through the wood to the drawing, (n, 2)."""
@@ -75,7 +75,7 @@ class FaceWood:
     def tick(self, at: FloatArray, length: float) -> FloatArray:
         """A line (2, 2) from a place on the outline square to it into the wood."""
         around = shapely.buffer(shapely.points(at), 0.25 * length)
-        inside = overlays.intersection(around, shapely.union_all(self.faces)).centroid
+        inside = overlays.intersection(around, overlays.union(*self.faces)).centroid
         way = shapely.get_coordinates(inside)[0] - at if not inside.is_empty else np.zeros(2)
         far = float(np.hypot(*way))
         end = at + length * way / far if far > 0.0 else at
@@ -115,7 +115,7 @@ def face_wood(pattern: Pattern) -> FaceWood | None:
         view=pattern.view,
         faces=(_area(first), _area(second)),
         lines=(first, second),
-        edges=shapely.union_all(lines),
+        edges=overlays.union(*lines),
     )
 
 
@@ -126,7 +126,12 @@ def _closed(line: Line) -> FloatArray:
 def _area(outlines: Sequence[FloatArray]) -> Any:
     """The area within outlines, of which one may be a hole in another."""
     areas = [area_of(points) for points in outlines if len(points) > 2]
-    return reduce(shapely.symmetric_difference, areas, shapely.Polygon())
+    return reduce(_either, areas, shapely.Polygon())
+
+
+def _either(one: Any, other: Any) -> Any:
+    """What only one of two areas covers."""
+    return overlays.union(overlays.difference(one, other), overlays.difference(other, one))
 
 
 def seat_areas(meetings: Sequence[Meeting], wood: FaceWood, face: int, *, both: bool) -> Any:
@@ -138,7 +143,7 @@ def seat_areas(meetings: Sequence[Meeting], wood: FaceWood, face: int, *, both: 
         for seats in _sides(meeting.seats, both=both)
         for area in areas_on(seats, plane)
     ]
-    return shapely.union_all([area for area in found if area.area > 0.0])
+    return overlays.union(*(area for area in found if area.area > 0.0))
 
 
 def seat_places(meetings: Sequence[Meeting], wood: FaceWood, *, both: bool) -> FloatArray:

@@ -157,7 +157,7 @@ def _on_piece(
         if meeting.on == Deck() and meeting.faces and meeting.lands == pattern.name
     ]
     shoulders = (shapely.linestrings(line.points) for line in pattern.lines if line.piece)
-    drawn = shapely.union_all([wood.edges, *shoulders])
+    drawn = overlays.union(wood.edges, *shoulders)
     for name, own in met.items():
         both = _both_sides(pattern, known.get(name))
         areas = wood.areas([area for face in (0, 1) for area in [seat_areas(own, wood, face, both=both)]])
@@ -173,7 +173,7 @@ def _on_piece(
             runs = tuple(_runs(overlays.difference(area.boundary, shapely.buffer(drawn, SAME))))
             at = area.representative_point()
             yield _Found(piece=name, faces=faces, runs=runs, at=(float(at.x), float(at.y)))
-            drawn = shapely.union_all([drawn, *(shapely.linestrings(run) for run in runs)])
+            drawn = overlays.union(drawn, *(shapely.linestrings(run) for run in runs))
 
 
 def _whole(wood: FaceWood, faces: Collection[int]) -> tuple[Any, Any]:
@@ -211,18 +211,15 @@ def _runs(lines: Any) -> Iterator[FloatArray]:
 
 def _shown(pattern: Pattern, name: str, meetings: Sequence[Meeting]) -> bool:
     """Whether an edge that lies on a neighbour, or was cut for it, is labelled with that already."""
-    names = _names(pattern, name)
+
+    def it(value: object) -> bool:
+        return value == name or (bool(pattern.part_of) and f"{pattern.part_of} {value}" == name)
+
     if any(_is_read(pattern, label) for label in _own_edges(pattern, meetings)):
         return True
-    if any(line.piece in names for line in pattern.lines):
-        return True
     facts = [mark.fact for mark in pattern.marks if mark.fact is not None]
-    return any(value in names for fact in facts for value in fact.values.values() if isinstance(value, str))
-
-
-def _names(pattern: Pattern, name: str) -> set[str]:
-    """What a neighbour is called, by all of its name and among the parts of one frame."""
-    return {name, name.removeprefix(f"{pattern.part_of} ")}
+    said_of = [*(line.piece for line in pattern.lines), *(v for fact in facts for v in fact.values.values())]
+    return any(it(value) for value in said_of)
 
 
 def _own_edges(pattern: Pattern, meetings: Sequence[Meeting]) -> set[Label]:

@@ -56,6 +56,7 @@ class Line:
 
     Attributes:
         piece: of a landing line or a joint, the other piece that lies there; empty where it shows none.
+        bolt: it is the middle line of a bolt, which lies in the middle of the wood's thickness.
     """
 
     kind: Kind
@@ -63,6 +64,7 @@ class Line:
     closed: bool = False
     name: str = ""
     piece: str = ""
+    bolt: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

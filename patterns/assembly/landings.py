@@ -14,6 +14,7 @@ from typing import Any
 import numpy as np
 import shapely
 
+from patterns.assembly.bolt_places import bolt_marks
 from patterns.assembly.face_wood import FaceWood, face_wood, seat_areas, seat_places
 from patterns.assembly.intended import known_meetings
 from patterns.boat import Boat
@@ -84,16 +85,24 @@ def _landed(pattern: Pattern, meetings: Sequence[Meeting], known: dict[str, Patt
         found = list(_on_piece(pattern, wood, meetings, known))
     else:
         return pattern
+    bolts = tuple(
+        mark
+        for each in found
+        if each.piece in known
+        for face in each.faces
+        for mark in bolt_marks(known[each.piece], wood, face)
+    )
     lines = [_lines(each, shown=0) for each in found]
     behind = [_lines(each, shown=1) for each in found]
     return replace(
         pattern,
         lines=(*pattern.lines, *(line for each in lines for line in each)),
-        marks=(*pattern.marks, *(_mark(each, shown=0) for each in found if not each.runs)),
+        marks=(*pattern.marks, *(_mark(each, shown=0) for each in found if not each.runs), *bolts),
         behind_landings=tuple(line for each in behind for line in each) if pattern.behind else (),
         behind_marks=(
             *pattern.behind_marks,
             *(_mark(each, shown=1) for each in found if not each.runs and pattern.behind),
+            *(bolts if pattern.behind else ()),
         ),
     )
 

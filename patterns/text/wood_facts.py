@@ -207,6 +207,7 @@ FACTS: Mapping[str, Template] = {
     "joint-on-other-face": _plain("joint on the other face"),
     # where other pieces lie
     "meets-its-mirror": _plain("the same piece of the other side"),
+    "bolt-of": _plain("bolt of the {piece}"),
     "lands": _plain("{piece}"),
     "lands-behind": _plain("{piece}, on the other face"),
     "lands-on-both": _plain("{piece}, on both faces"),

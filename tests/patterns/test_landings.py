@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shutil
 from pathlib import Path
 
 import numpy as np
@@ -117,3 +118,25 @@ def test_a_single_port_piece_shows_its_own_side_s_neighbours(tmp_path: Path) -> 
         pieces = {line.piece for line in known[f"frame 4 {side} side"].of_kind(Kind.LANDING)}
         assert len(pieces) == 2
         assert all(side in name and other not in name for name in pieces)
+
+
+@pytest.mark.slow
+def test_the_post_shows_where_the_knee_s_bolts_come_through_it(tmp_path: Path) -> None:
+    """On the centreline, on the bolts' lines in the knee's own drawing, as far apart as the design says."""
+    folder = Path(shutil.copytree(DEMO, tmp_path / "boat"))
+    design = folder / "design.toml"
+    arm, bolts = 'up_transom = "300 mm"', 'bolts_transom = ["90 mm", "210 mm"]'
+    text = design.read_text(encoding="utf-8")
+    assert text.count(arm) == 1
+    design.write_text(text.replace(arm, f"{bolts}\n{arm}"), encoding="utf-8")
+    known = {pattern.name: pattern for pattern in load(folder).patterns()}
+    post, knee = known["transom centre post"], known["transom knee"]
+    places = [mark.at for mark in post.marks if mark.fact is not None and mark.fact.kind == "bolt-of"]
+    assert len(places) == 2
+    at = np.array(places)
+    assert at[:, 0] == pytest.approx(0.0, abs=1e-6)
+    assert abs(at[1, 1] - at[0, 1]) == pytest.approx(120.0, abs=0.1)
+    in_boat = _in_boat(post, at, _planes(post)[1])
+    drawn = shapely.multilinestrings([line.points for line in knee.lines if line.bolt])
+    on = shapely.points(_planes(knee)[0].flat(in_boat) @ knee.view.T)
+    assert float(shapely.distance(drawn, on).max()) < FINE

@@ -52,12 +52,19 @@ class Kind(Enum):
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Line:
-    """A line of a pattern: points (n, 2), mm; ``closed`` joins the last to the first."""
+    """A line of a pattern: points (n, 2), mm; ``closed`` joins the last to the first.
+
+    Attributes:
+        piece: of a landing line or a joint, the other piece that lies there; empty where it shows none.
+        bolt: it is the middle line of a bolt, which lies in the middle of the wood's thickness.
+    """
 
     kind: Kind
     points: FloatArray
     closed: bool = False
     name: str = ""
+    piece: str = ""
+    bolt: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -144,6 +151,7 @@ class Pattern:
         behind: the same of its other face; empty where no other face is printed.
         behind_readings: the bevels along the other face's edges, stock on that face.
         behind_marks, behind_levels: the marks and the level lines of the other face.
+        behind_landings: the landing lines as the other face's paper names them.
         behind_stretch: breadths on the other face over those of this one, where both are faces of a bent piece.
         sides: words for the drawing's right and left ("STARBOARD", "PORT"), and for its top.
         half: the lines show the right half; the whole is got by flipping about the centreline.
@@ -183,6 +191,7 @@ class Pattern:
     behind_readings: tuple[Reading, ...] = ()
     behind_marks: tuple[Mark, ...] = ()
     behind_levels: tuple[Line, ...] = ()
+    behind_landings: tuple[Line, ...] = ()
     behind_stretch: float = 1.0
     lines: tuple[Line, ...]
     readings: tuple[Reading, ...] = ()
@@ -256,6 +265,9 @@ def redrawn(pattern: Pattern, matrix: FloatArray) -> Pattern:
             replace(mark, at=to(mark.at), towards=to(mark.towards)) for mark in pattern.behind_marks
         ),
         behind_levels=tuple(replace(line, points=line.points @ matrix.T) for line in pattern.behind_levels),
+        behind_landings=tuple(
+            replace(line, points=line.points @ matrix.T) for line in pattern.behind_landings
+        ),
         spans=tuple(replace(span, start=to(span.start), end=to(span.end)) for span in pattern.spans),
         grain=to(pattern.grain),
         view=matrix @ pattern.view,
@@ -300,11 +312,13 @@ def from_the_other_face(pattern: Pattern) -> Pattern:
             *(
                 replace(line, kind=swap.get(line.kind, line.kind))
                 for line in other.lines
-                if line.kind is not Kind.REFERENCE
+                if line.kind not in (Kind.REFERENCE, Kind.LANDING)
             ),
             *other.behind_levels,
+            *other.behind_landings,
         ),
         behind_levels=other.of_kind(Kind.REFERENCE),
+        behind_landings=other.of_kind(Kind.LANDING),
         marks=other.behind_marks,
         behind_marks=other.marks,
         behind_stretch=1.0 / pattern.behind_stretch,

@@ -126,9 +126,11 @@ class BoatSubject:
         return ()
 
     def patterns(self, *, only: Collection[str] = ()) -> tuple[Pattern, ...]:
-        """Every member's."""
+        """Every member's, with where its neighbours lie on it."""
+        from patterns.assembly.landings import landed_in
+
         try:
-            return all_patterns(self.boat, only=only)
+            return landed_in(self.boat, all_patterns(self.boat, only=only))
         except DesignError as error:
             raise DesignError(error.problems, self.doubtful()) from error
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from functools import lru_cache
 from pathlib import Path
 
+from patterns.assembly.landings import landed_in
 from patterns.boat import Boat, load_boat
 from patterns.members import all_patterns
 from patterns.pattern import Pattern
@@ -23,7 +24,7 @@ def demo_boat() -> Boat:
 @lru_cache(maxsize=1)
 def demo_patterns() -> tuple[Pattern, ...]:
     """All its patterns."""
-    return all_patterns(demo_boat())
+    return landed_in(demo_boat(), all_patterns(demo_boat()))
 
 
 @lru_cache(maxsize=1)
@@ -35,4 +36,4 @@ def round_demo() -> Boat:
 @lru_cache(maxsize=1)
 def round_demo_patterns() -> tuple[Pattern, ...]:
     """All its patterns."""
-    return all_patterns(round_demo())
+    return landed_in(round_demo(), all_patterns(round_demo()))

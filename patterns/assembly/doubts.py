@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping, Sequence
 
 import numpy as np
 
-from patterns.assembly.intended import meetings_among, meetings_of
+from patterns.assembly.intended import known_meetings
 from patterns.assembly.joined import loose_frames, unheld
 from patterns.assembly.planing import planings
 from patterns.assembly.slabs import NEAR, Slab, slabs_of
@@ -139,12 +139,8 @@ def _overlap(pieces: tuple[str, ...], what: str, at: np.ndarray[tuple[int], np.d
 
 def _depths(boat: Boat, patterns: Sequence[Pattern]) -> Mapping[frozenset[Mate], float]:
     """How deep each two pieces may lie in each other by design, mm."""
-    try:
-        meetings = meetings_of(boat, patterns)
-    except PatternsError:  # a timber cannot be laid, which is an error by itself
-        meetings = meetings_among(patterns)
     deep: dict[frozenset[Mate], float] = {}
-    for meeting in meetings:
+    for meeting in known_meetings(boat, patterns):
         if meeting.slack is not None:
             deep[meeting.pair] = max(meeting.slack.deep, deep.get(meeting.pair, 0.0))
     return deep

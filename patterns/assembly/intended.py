@@ -10,6 +10,7 @@ import numpy as np
 import shapely
 
 from patterns.boat import Boat
+from patterns.errors import PatternsError
 from patterns.flat import overlays
 from patterns.hull.planes import Plane
 from patterns.joinery.timber_meetings import timber_meetings
@@ -17,7 +18,7 @@ from patterns.pattern import Pattern
 from patterns.wood.labels import Deck
 from patterns.wood.meeting import CRUMB, Joinery, Mate, Meeting, OneOf, Seat
 
-__all__ = ["meetings_among", "meetings_of", "unheld"]
+__all__ = ["areas_on", "known_meetings", "meetings_among", "meetings_of", "unheld"]
 
 ON_FACE = 2.0  # mm; a landing this near to a face lies on it, as a knee's square end does on a curved transom
 
@@ -29,6 +30,14 @@ def meetings_of(boat: Boat, patterns: Sequence[Pattern]) -> tuple[Meeting, ...]:
         PatternsError: a timber cannot be laid.
     """
     return meetings_among(patterns, tuple(timber_meetings(boat)))
+
+
+def known_meetings(boat: Boat, patterns: Sequence[Pattern]) -> tuple[Meeting, ...]:
+    """The same, without those of the timbers where one of these cannot be laid, which is an error by itself."""
+    try:
+        return meetings_of(boat, patterns)
+    except PatternsError:
+        return meetings_among(patterns)
 
 
 def meetings_among(patterns: Sequence[Pattern], more: Iterable[Meeting] = ()) -> tuple[Meeting, ...]:
@@ -76,18 +85,18 @@ def _on_piece(meeting: Meeting, pattern: Pattern) -> Iterator[Seat]:
     """What of a landing lies on the faces of a piece."""
     for body in () if pattern.body is None or not meeting.seats else (pattern.body, *pattern.slabs):
         for plane, wood in ((body.plane, body.moulded), (body.plane.moved(body.depth), body.other)):
-            for area in _areas_on(meeting, plane):
+            for area in areas_on(meeting.seats, plane):
                 on = overlays.intersection(area, wood)
                 if on.area > CRUMB:
                     yield Seat(plane=plane, shape=on)
 
 
-def _areas_on(meeting: Meeting, plane: Plane) -> Iterator[Any]:
+def areas_on(seats: Sequence[Seat], plane: Plane) -> Iterator[Any]:
     """The areas of a landing on a plane: faces as they are, of an edge what lies between its lines on two faces."""
-    if all(shapely.area(seat.shape) > 0.0 for seat in meeting.seats):
-        yield from (area for seat in meeting.seats if (area := seat.on(plane, within=ON_FACE)) is not None)
+    if all(shapely.area(seat.shape) > 0.0 for seat in seats):
+        yield from (area for seat in seats if (area := seat.on(plane, within=ON_FACE)) is not None)
         return
-    points = np.vstack([seat.points() for seat in meeting.seats])
+    points = np.vstack([seat.points() for seat in seats])
     if float(np.abs(plane.height_over(points)).max()) <= ON_FACE:
         yield shapely.multipoints(plane.flat(points)).convex_hull
 

@@ -39,6 +39,8 @@ def line_of(scribed: Scribed, lengths: Lengths, more: Mapping[str, Template] | N
         points=scribed.points,
         closed=scribed.closed,
         name=said(scribed.fact, lengths, more) if scribed.named else "",
+        bolt=scribed.middle,
+        piece=str(scribed.fact.values.get("other", "")),
     )
 
 

@@ -95,7 +95,6 @@ def pattern_of(bench: Bench, piece: Piece, words: Mapping[str, Template] | None 
             *outlines(Kind.SAW, piece.saw(), half=piece.half),
             *_face_lines(piece),
             *(replace(line_of(line, lengths, words), kind=Kind.JOINT) for line in faces[0].joints),
-            *(replace(line_of(line, lengths, words), kind=Kind.LANDING) for line in faces[0].landings),
             *_centreline(piece),
             *(line_of(line, lengths, words) for line in faces[0].scribed),
         ),

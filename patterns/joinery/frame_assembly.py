@@ -1,8 +1,11 @@
-"""A frame put together, drawn from its own pieces: what lies where, to lay them on; no wood of its own."""
+"""A frame put together, drawn from its own pieces: to lay them on; no wood of its own.
+
+What lies on it is drawn from the meetings of its pieces, as on every piece.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator
 from dataclasses import replace
 from typing import Any
 
@@ -10,11 +13,9 @@ import shapely
 
 from patterns.flat import overlays
 from patterns.joinery.built import Built
-from patterns.joinery.gussets import CENTRE, Gusset
 from patterns.wood.facts import Fact
 from patterns.wood.features import Scribed
 from patterns.wood.labels import Against
-from patterns.wood.labels import Centre as CentreEdge
 from patterns.wood.piece import Piece, Role
 from patterns.wood.region import Region, largest_of
 
@@ -24,25 +25,16 @@ SEEN = 1.0  # mm; a joint on the other face that lies nearer to that on the moul
 SHORT = 5.0  # mm; a shorter joint is none
 
 
-def assembly_of(ring: Piece, built: Built, gussets: Sequence[Gusset], floors: Mapping[str, Region]) -> Piece:
+def assembly_of(ring: Piece, built: Built) -> Piece:
     """The frame put together.
 
     Args:
         ring: all of it as one piece.
-        floors: of each floor timber on the frame the wood against it (half), by its words.
     """
     moulded, other = (
         replace(face, region=_made(built, number, face.region)) for number, face in enumerate(ring.faces)
     )
-    landings = [
-        *((_gusset_words(gusset), gusset.wood[0]) for gusset in gussets),
-        *((Fact("floor-lands", {"floor": words}), wood) for words, wood in floors.items()),
-    ]
-    moulded = replace(
-        moulded,
-        joints=tuple(_joints(built)),
-        landings=tuple(line for fact, wood in landings for line in landing_of(wood, fact)),
-    )
+    moulded = replace(moulded, joints=tuple(_joints(built)))
     facts = (Fact("put-together"), *ring.facts[1:])
     return replace(ring, faces=(moulded, other), facts=facts, role=Role.LAYOUT)
 
@@ -66,14 +58,3 @@ def _joints(built: Built) -> Iterator[Scribed]:
                 if run.length > SHORT:
                     yield Scribed(fact=Fact(kind), points=shapely.get_coordinates(run))
             drawn = seam
-
-
-def _gusset_words(gusset: Gusset) -> Fact:
-    at = "centreline" if gusset.at == CENTRE else gusset.at
-    return Fact("gusset-lands", {"side": gusset.side, "line": at})
-
-
-def landing_of(wood: Region, fact: Fact) -> Iterator[Scribed]:
-    """The outline of what lies on a piece, without its edge on the centreline."""
-    for run in wood.outlines(CentreEdge):
-        yield Scribed(fact=fact, points=run.points, closed=run.closed)

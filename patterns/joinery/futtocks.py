@@ -15,7 +15,7 @@ from patterns.joinery.flat_pieces import FLIP, bare_faces, fitted, xy
 from patterns.joinery.rings import TOP
 from patterns.joinery.wood import sided_fact, stock_of
 from patterns.wood.facts import Fact
-from patterns.wood.features import XY, Hole, Note, Scribed
+from patterns.wood.features import XY, Hole, Scribed
 from patterns.wood.labels import Against, Centre
 from patterns.wood.meeting import Joinery, Meeting
 from patterns.wood.piece import Hand, Piece, Step
@@ -111,7 +111,6 @@ def futtock_pieces(
     built: Built,
     *,
     dowels: Mapping[str, Sequence[Hole]],
-    notes: Mapping[str, Sequence[Note]],
     scribed: Mapping[str, Sequence[Scribed]],
     more: Mapping[str, Sequence[Fact]],
     facts: Sequence[Fact],
@@ -121,7 +120,7 @@ def futtock_pieces(
 
     Args:
         dowels: the holes in each, by its name.
-        notes, scribed, more: what else is on each and known of it, by its name.
+        scribed, more: what else is on each and known of it, by its name.
         facts: that hold for all.
         meetings: between any of the frame's pieces.
     """
@@ -137,7 +136,6 @@ def futtock_pieces(
             faces=bare_faces(
                 sections,
                 piece.wood,
-                notes=notes.get(piece.name, ()),
                 scribed=scribed.get(piece.name, ()),
             ),
             steps=_steps(built, piece),

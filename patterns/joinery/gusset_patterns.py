@@ -13,14 +13,14 @@ from patterns.flat import overlays
 from patterns.flat.shapes import both_halves, inside_points, largest
 from patterns.hull.planes import FloatArray
 from patterns.joinery.built import Built
-from patterns.joinery.flat_pieces import FLIP, bare_faces, fitted, xy
+from patterns.joinery.flat_pieces import FLIP, bare_faces, fitted
 from patterns.joinery.futtocks import title_of, whole_of
 from patterns.joinery.gussets import Gusset
 from patterns.joinery.joints import Joint
 from patterns.joinery.rings import CRUMB
 from patterns.joinery.wood import looking, wood_fact
 from patterns.wood.facts import Fact
-from patterns.wood.features import Hole, Note, Scribed
+from patterns.wood.features import Hole, Scribed
 from patterns.wood.labels import Centre, Free
 from patterns.wood.meeting import Joinery, Meeting, Seat
 from patterns.wood.piece import Hand, Piece, Stock
@@ -28,20 +28,9 @@ from patterns.wood.placement import OnFace
 from patterns.wood.region import Region
 from patterns.wood.section import to_the_centreline
 
-__all__ = ["gusset_meetings", "gusset_pieces", "joint_lines", "toe_notes"]
+__all__ = ["gusset_meetings", "gusset_pieces", "joint_lines"]
 
 FAR = 1e4  # mm
-
-
-def toe_notes(gussets: Sequence[Gusset], member: str) -> tuple[Note, ...]:
-    """Where the arms of the gussets end on a futtock."""
-    found: dict[str, Note] = {}
-    for gusset in gussets:
-        for arm in gusset.arms:
-            if arm.member == member:
-                fact = Fact("gusset-end", {"line": gusset.at})
-                found.setdefault(gusset.at, Note(fact=fact, at=xy(arm.toe), towards=xy(-arm.inward)))
-    return tuple(found.values())
 
 
 def _joint_lines(built: Built, gusset: Gusset) -> list[Scribed]:

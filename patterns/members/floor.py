@@ -43,7 +43,7 @@ from patterns.wood.region import Region
 from patterns.wood.section import section_region, to_the_centreline
 from patterns.wood.work_stage import WorkStage
 
-__all__ = ["KIND", "floor_piece", "floors_on", "pieces"]
+__all__ = ["KIND", "floor_piece", "pieces"]
 
 FAR = 1e4  # mm
 OUT = 200.0  # mm by which its ends are run out through the planking before they are cut
@@ -73,19 +73,6 @@ def _stands(boat: Boat, spec: FloorSpec) -> tuple[Plane, float, Fact]:
     sense = 1.0 if spec.siding_runs == "aft" or (spec.siding_runs is None and x >= boat.hull.widest) else -1.0
     face, _, _ = looking(sense)
     return station_plane(x), sense, Fact("moulded-face", {"face": face, "aft": x})
-
-
-def floors_on(boat: Boat, frame: str) -> dict[str, Region]:
-    """The floor timbers that lie against a frame: what each is called there, and half of its wood against it.
-
-    Raises:
-        PatternsError: one of them cannot be made.
-    """
-    return {
-        f"floor {spec.name}, {spec.face} face": floor_piece(boat, spec).faces[0].region
-        for spec in boat.design.all(FloorSpec)
-        if spec.frame == frame
-    }
 
 
 def _floor(boat: Boat, spec: FloorSpec) -> tuple[Pattern, ...]:

@@ -24,7 +24,7 @@ from patterns.joinery.canted import canted_piece
 from patterns.joinery.dowels import dowels_by_member, dowels_of
 from patterns.joinery.frame_assembly import assembly_of
 from patterns.joinery.futtocks import futtock_pieces, joint_meetings
-from patterns.joinery.gusset_patterns import gusset_meetings, gusset_pieces, toe_notes
+from patterns.joinery.gusset_patterns import gusset_meetings, gusset_pieces
 from patterns.joinery.gussets import gussets_of
 from patterns.joinery.legs import legs_of
 from patterns.joinery.limbers import Limber, limbers_beside, without_limbers
@@ -34,7 +34,6 @@ from patterns.joinery.rings import build_ring
 from patterns.joinery.set_up import set_up_facts
 from patterns.joinery.wood import Wanted, looking, sided_fact, stock_of
 from patterns.member_kind import MemberKind
-from patterns.members.floor import floors_on
 from patterns.members.frame_rules import (
     STARTER,
     frame_bounds,
@@ -110,7 +109,6 @@ def frame_pieces(boat: Boat, spec: FrameSpec) -> tuple[Piece, ...]:
             boat,
             built,
             dowels=dowels_by_member(built, dowels),
-            notes={piece.name: toe_notes(gussets, piece.name) for piece in built.futtocks},
             scribed={highest: leg_lines},
             more={highest: (*together_by, *leg_facts)},
             facts=(stands,),
@@ -135,7 +133,7 @@ def frame_pieces(boat: Boat, spec: FrameSpec) -> tuple[Piece, ...]:
         )
         piece = replace(piece, faces=(moulded_face, piece.faces[1]), part_of=f"frame {spec.name}")
         if not whole:
-            piece = assembly_of(piece, built, gussets, floors_on(boat, spec.name))
+            piece = assembly_of(piece, built)
         pieces.append(piece)
     return tuple(pieces)
 

@@ -39,6 +39,8 @@ from patterns.wood.work_stage import WorkStage
 
 __all__ = ["KIND", "WORDS", "MastStepSpec", "mast_step_piece", "pieces"]
 
+MAST = NotMade("mast")
+
 SPOKEN = 0.5  # mm; a hollow that is less needs no word
 SQUARE = radians(0.05)  # nearer than this a corner is square
 
@@ -113,10 +115,14 @@ def mast_step_piece(boat: Boat, spec: MastStepSpec) -> Piece:
         member="mast step",
         notes=(
             Note(fact=Fact("lands-on", {"on": "keel"}), at=on_keel, towards=(0.0, -1.0)),
-            Note(fact=Fact("mortise"), at=(middle, level), towards=(0.0, 1.0)),
+            Note(fact=Fact("mortise", {"other": MAST.what}), at=(middle, level), towards=(0.0, 1.0)),
         ),
         scribed=(
-            Scribed(fact=Fact("mortise"), points=_mortise(spec, wood.area, middle, level), closed=True),
+            Scribed(
+                fact=Fact("mortise", {"other": MAST.what}),
+                points=_mortise(spec, wood.area, middle, level),
+                closed=True,
+            ),
             *levels_scribed(boat, wood.area, centre_plane()),
         ),
         distances=(
@@ -133,9 +139,8 @@ def _meetings(boat: Boat, spec: MastStepSpec) -> Iterator[Meeting]:
     asked = f'mast_step "{spec.name}"'
     on_keel = (Landing("keel"),)
     yield Meeting(kind=Joinery.EDGE, lands=spec.name, on=keel_name(boat), keys=(asked,), edges=on_keel)
-    mast = NotMade("mast")
     keys = (f"{asked}, key mortise_length",)
-    yield Meeting(kind=Joinery.MORTISE, lands=mast, on=spec.name, keys=keys)
+    yield Meeting(kind=Joinery.MORTISE, lands=MAST, on=spec.name, keys=keys)
 
 
 def _mortise(spec: MastStepSpec, wood: Area, middle: float, level: float) -> FloatArray:
@@ -176,7 +181,7 @@ def _mortise_words(v: Mapping[str, Any], _: Lengths) -> str:
 
 WORDS: Mapping[str, Template] = {
     **PROFILE_WORDS,
-    "mortise": lambda _, __: "mortise",
+    "mortise": lambda v, _: f"mortise for the {v['other']}",
     "top-end-to-end": lambda _, __: "top, end to end",
     "fore-face": lambda _, __: "fore face",
     "mortise-size": _mortise_words,

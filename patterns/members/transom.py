@@ -6,33 +6,27 @@ from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from typing import Any
 
-import numpy as np
-import shapely
-
 from patterns.boat import Boat
 from patterns.design.kind import Table
 from patterns.design.models import TransomEnd
 from patterns.design.transom_models import CutOutSpec, DoublerSpec
 from patterns.drawing.piece_maker import PieceMaker
-from patterns.flat import overlays
 from patterns.hull.curved import Curved
 from patterns.hull.planes import Plane
 from patterns.joinery.flat_pieces import xy
 from patterns.joinery.ringed import notches_in, ring_piece
 from patterns.joinery.transom_layout import FORWARD, Layout, layout_of
 from patterns.joinery.transom_parts import Layer, on_panel, part_piece
-from patterns.joinery.transom_pieces import TransomPart
 from patterns.joinery.wood import Wanted, wood_fact
 from patterns.member_kind import MemberKind
 from patterns.members.transom_rules import fitted_rules, transom_bounds, transom_misses, transom_rules
 from patterns.text.wood_facts import Lengths, Template, rake_words
 from patterns.wood.ends import BoatEnd, EndText, HullEnd, Lean
 from patterns.wood.facts import Fact
-from patterns.wood.features import Hole, Note, Scribed
-from patterns.wood.labels import Against, Centre, Deck, Label, Opening, Planking
+from patterns.wood.features import Hole, Note
+from patterns.wood.labels import Against
 from patterns.wood.meeting import Joinery, Meeting
 from patterns.wood.piece import Piece, Stock
-from patterns.wood.region import Region
 from patterns.wood.work_stage import WorkStage
 
 __all__ = ["KIND", "WORDS", "pieces", "transom_pieces"]
@@ -83,7 +77,7 @@ def _cut_notes(boat: Boat, layout: Layout) -> Iterator[Note]:
 
 
 def panel_piece(boat: Boat, layout: Layout) -> Piece:
-    """The panel, with where the pieces of the layer inside of it land."""
+    """The panel."""
     spec = boat.design.stern
     stock = Stock(wood=spec.stock, thickness=spec.panel, laminations=spec.laminations)
     piece = ring_piece(
@@ -100,14 +94,8 @@ def panel_piece(boat: Boat, layout: Layout) -> Piece:
             *_cut_facts(boat),
         ),
     )
-    landed = [*layout.parts, *([layout.doubler[1]] if layout.doubler else [])]
     moulded, other = piece.faces
-    moulded = replace(
-        moulded,
-        landings=tuple(_landings(layout, landed)),
-        notes=(*moulded.notes, *_cut_notes(boat, layout), *_landing_notes(layout, landed, "lands-behind")),
-    )
-    other = replace(other, notes=(*other.notes, *_landing_notes(layout, landed, "lands-here")))
+    moulded = replace(moulded, notes=(*moulded.notes, *_cut_notes(boat, layout)))
     return replace(
         piece,
         faces=(moulded, other),
@@ -119,30 +107,6 @@ def panel_piece(boat: Boat, layout: Layout) -> Piece:
 def _dowels(diameter: float | None, layout: Layout) -> Iterator[Hole]:
     for at in layout.dowels:
         yield Hole(at=xy(layout.on_panel(at)), diameter=diameter or 0.0, purpose="dowel")
-
-
-def _landings(layout: Layout, landed: list[TransomPart]) -> Iterator[Scribed]:
-    """Where the pieces land on the panel's inside: their outlines, but for the panel's own edge."""
-    if not landed:
-        return
-    left_out = (Centre, Planking, Deck, Opening)
-    outlines = overlays.union(*[
-        part.wood[0].mapped(layout.on_panel).lines(*_labels_but(part.wood[0], left_out)) for part in landed
-    ])  # fmt: skip
-    for run in shapely.get_parts(shapely.line_merge(outlines)):
-        if run.length > 1.0:
-            yield Scribed(fact=Fact("landing"), points=np.asarray(run.coords))
-
-
-def _labels_but(wood: Region, left_out: tuple[type[Label], ...]) -> list[Label]:
-    return [label for label in wood.palette if not isinstance(label, left_out)]
-
-
-def _landing_notes(layout: Layout, landed: list[TransomPart], kind: str) -> Iterator[Note]:
-    for part in landed:
-        inside = part.faces[0].representative_point()
-        at = layout.on_panel(np.array([inside.x, inside.y]))
-        yield Note(fact=Fact(kind, {"part": part.name, "end": HullEnd.TRANSOM}), at=xy(at), bare=True)
 
 
 def _framing_pieces(boat: Boat, layout: Layout) -> Iterator[Piece]:
@@ -233,9 +197,6 @@ WORDS: Mapping[str, Template] = {
         f"Its {v['end'].outside} lies against the inside of the panel, between the framing's pieces"
     ),
     "cut-out-here": lambda v, _: f"cut-out for the {v['name']}",
-    "lands-behind": lambda v, _: f"{v['part']} on the {v['end'].inward.which} face",
-    "lands-here": lambda v, _: f"{v['part']} lands here",
-    "landing": lambda _, __: "",
     "lap-shoulder": lambda v, _: (
         f"half lap with the {v['other']}: beyond this line cut {v['depth']:g} mm off the {v['face'].which} face"
     ),

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from functools import partial
 
 import numpy as np
-from shapely.geometry import LineString, Point, Polygon
+from shapely.geometry import Polygon
 
 from patterns.design.repair_models import PieceSpec
 from patterns.design.repair_work_models import CENTRELINE, RepairGussetSpec
@@ -15,7 +15,6 @@ from patterns.drawing.of_piece import pattern_of
 from patterns.errors import PatternsError
 from patterns.flat.shapes import area_of
 from patterns.hull.planes import FloatArray
-from patterns.joinery.flat_pieces import xy
 from patterns.joinery.gusset_patterns import joint_lines
 from patterns.joinery.wood import Wanted, looking, wood_fact
 from patterns.pattern import Pattern
@@ -29,13 +28,13 @@ from patterns.repair.section import MeasuredSection, section_at
 from patterns.repair.shapes import across, hand_of, placed_on
 from patterns.repair.words import WORDS
 from patterns.wood.facts import Fact
-from patterns.wood.features import Note, Scribed
+from patterns.wood.features import Scribed
 from patterns.wood.labels import Free, Trim
 from patterns.wood.meeting import Joinery, Meeting, OneOf
 from patterns.wood.piece import Hand, Papers, Piece, Stock
 from patterns.wood.region import Edges, Region, labelled
 
-__all__ = ["gusset_pieces_of", "gussets", "toe_notes"]
+__all__ = ["gusset_pieces_of", "gussets"]
 
 ON = 1.0  # mm
 
@@ -116,27 +115,6 @@ def _reach(repair: Repair, spec: RepairGussetSpec, lie: _Lie, edge: Edge) -> tup
             f"an arm of {spec.arm:g} mm is longer than the edge runs beside it, {room:.0f} mm"
         )
     return float(runs[corners[0]] - spec.arm), float(runs[corners[1]] + spec.arm)
-
-
-def toe_notes(repair: Repair, side: Side, edge: Edge) -> Iterator[Note]:
-    """Where the arms of the gussets of one side end on the frame: ticks inward from the planking.
-
-    Args:
-        edge: the part of the measured face's edge that a piece has.
-    """
-    own, whole = repair.measured(side), repair.edges_of[side]
-    line = LineString(edge.points)
-    for _, spec in repair.gussets:
-        if spec.at == CENTRELINE or spec.side not in (side, "both"):
-            continue
-        i = own.named(spec.at)
-        assert i is not None
-        run = whole.corner_runs[own.corners.index(i)]
-        for upper, end in ((False, run - spec.arm), (True, run + spec.arm)):
-            cut = cut_at(whole, float(np.clip(end, 0.0, whole.corner_runs[-1])), upper=upper)
-            if line.distance(Point(cut.at)) < ON:
-                fact = Fact("gusset-end", {"line": spec.at, "name": spec.name})
-                yield Note(fact=fact, at=xy(cut.at), towards=xy(-cut.along))
 
 
 def _faces(

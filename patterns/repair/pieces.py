@@ -17,7 +17,6 @@ from patterns.joinery.wood import Wanted
 from patterns.pattern import Pattern
 from patterns.repair.cutting import joint_cut, share_of, trimmed, wood_of
 from patterns.repair.drawn import distance, face_of, grain_of, levels
-from patterns.repair.gussets import toe_notes
 from patterns.repair.notches import notched, notches_of, own_notches, timber_meetings
 from patterns.repair.outline import Edge
 from patterns.repair.repair import Repair
@@ -86,14 +85,13 @@ def shape_piece(repair: Repair, shape: Shape) -> Piece:
         wood[k] = notched(wood[k], notches[k])
         if shape.half:
             wood[k] = to_the_centreline(wood[k])
-    toes = toe_notes(repair, shape.side, shown[0]) if shape.side and spec.kind == "frame" else ()
     faces = (
         face_of(
             sections[0],
             wood[0],
             notches[0],
             shown=shown[0],
-            notes=(*(note for end in shape.ends for note in end.notes), *toes),
+            notes=tuple(note for end in shape.ends for note in end.notes),
         ),
         face_of(sections[1], wood[1], notches[1], shown=shown[1]),
     )

@@ -6,6 +6,8 @@ from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from patterns.assembly.intended import meetings_among
+from patterns.assembly.landings import with_landings
 from patterns.codes import DOUBTS
 from patterns.errors import Problem, RequestError
 from patterns.files.batch import Batch
@@ -53,7 +55,8 @@ class RepairSubject:
     def patterns(self, *, only: Collection[str] = ()) -> tuple[Pattern, ...]:
         """Every piece, and the fit-up strips."""
         wanted = (*pieces(self.repair), *gussets(self.repair), *strips(self.repair))
-        return make_all(wanted, given="the points and sizes given", slip_in="the points", only=only)
+        made = make_all(wanted, given="the points and sizes given", slip_in="the points", only=only)
+        return with_landings(made, meetings_among(made))
 
     def findings(self) -> Findings:
         """Doubts and warnings."""

@@ -189,7 +189,6 @@ WORDS: dict[str, Template] = {
     ),
     # at places
     "measured-notch": _notch,
-    "gusset-end": lambda v, _: f"{v['line']} {v['name']} ends",
     "measured-point": lambda v, _: f"{v['point']} {v['corner']}".strip(),
     "scarf": lambda v, _: f"scarf {v['ratio']:g}:1",
     # along lines

@@ -67,6 +67,8 @@ def pattern_data(pattern: Pattern) -> dict[str, Any]:
         entry = {"closed": line.closed, "points": _points(line.points)}
         if line.name:
             entry["name"] = line.name
+        if line.piece:
+            entry["piece"] = line.piece
         lines.setdefault(line.kind.value, []).append(entry)
     return {
         "name": pattern.name,

@@ -43,6 +43,10 @@ class LineData(_Data):
     closed: bool = Field(description="the last point is joined to the first")
     points: tuple[DrawnPoint, ...] = Field(description="its vertices in order")
     name: str = Field(default="", description="what the line is called; left out where it has no name")
+    piece: str = Field(
+        default="",
+        description="the other piece that it shows, e.g. of a landing line; left out where it shows none",
+    )
 
 
 class HoleData(_Data):

@@ -189,7 +189,6 @@ FACTS: Mapping[str, Template] = {
     "planking-corner": _plain("{line}, inside of planking"),
     "notch": lambda v, _: f"{v['timber']}: going {v['going']}\n{_crossing(v)}",
     "limber-hole": _limber,
-    "gusset-end": _plain("{line} gusset ends"),
     "lap": lambda v, _: (
         f"{v['other']} {'lies under it here' if v['over'] else 'lies in this notch'},\n"
         f"bed {v['depth']:g} mm under the deck"
@@ -206,8 +205,12 @@ FACTS: Mapping[str, Template] = {
     "put-together": _plain("The frame put together: lay its pieces on it and fasten them"),
     "joint": _plain("joint"),
     "joint-on-other-face": _plain("joint on the other face"),
-    "gusset-lands": _plain("{side} gusset at the {line}"),
-    "floor-lands": _plain("{floor}"),
+    # where other pieces lie
+    "meets-its-mirror": _plain("the same piece of the other side"),
+    "bolt-of": _plain("bolt of the {piece}"),
+    "lands": _plain("{piece}"),
+    "lands-behind": _plain("{piece}, on the other face"),
+    "lands-on-both": _plain("{piece}, on both faces"),
     # distances
     "flip-point-to-end": _plain("{which} flip point to the piece's end"),
     "flip-point-to-sheer-corner": _plain("{which} flip point to sheer corner"),

@@ -116,7 +116,6 @@ class Face:
         region: its wood, in the placement's u and v.
         sources: for the labels that have one, what those edges are cut of, in the order in which they are read.
         notes, scribed: what is written and drawn on it.
-        landings: where other pieces lie on it, or behind it.
         joints: where the pieces meet that it is put together of.
         lands: the angles of its lands.
     """
@@ -125,7 +124,6 @@ class Face:
     sources: Mapping[Label, Trace]
     notes: tuple[Note, ...] = ()
     scribed: tuple[Scribed, ...] = ()
-    landings: tuple[Scribed, ...] = ()
     joints: tuple[Scribed, ...] = ()
     lands: tuple[LandBevel, ...] = ()
 

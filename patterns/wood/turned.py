@@ -119,7 +119,6 @@ class _Own:
                 for each in face.lands
             ),
             scribed=self.lines(face.scribed),
-            landings=self.lines(face.landings),
             joints=self.lines(face.joints),
         )
 

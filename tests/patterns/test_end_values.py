@@ -21,11 +21,6 @@ from patterns.wood.turned import turned_fact
         (Fact("lands-to-plane", {"end": HullEnd.STEM}), "Its forward face", "Its after face"),
         (Fact("no-stem-profile", {"end": HullEnd.STEM}), "No stem profile", "No sternpost profile"),
         (
-            Fact("lands-behind", {"part": "stile, stem strake", "end": HullEnd.TRANSOM}),
-            "stile, stem strake on the fore face",
-            "stile, stem strake on the after face",
-        ),
-        (
             Fact("ahead-of-rabbet", {"outside": 30.0, "end": HullEnd.STEM}),
             "30 mm of wood forward of",
             "30 mm of wood aft of",

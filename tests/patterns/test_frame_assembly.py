@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 import shapely
 
+from patterns.assembly.landings import landed_in
 from patterns.boat import load_boat
 from patterns.flat.shapes import area_of
 from patterns.members import all_patterns
@@ -49,7 +50,8 @@ def made(folder: Path, pieces: str, joint: str, *more: str) -> dict[str, Pattern
         design.read_text(encoding="utf-8").replace("station 2", "station 5").partition("[[frame]]\n")
     )
     design.write_text(f"{head}{mark}{keys}assembly = true\n{tail}" + "".join(more), encoding="utf-8")
-    return {pattern.name: pattern for pattern in all_patterns(load_boat(folder))}
+    boat = load_boat(folder)
+    return {pattern.name: pattern for pattern in landed_in(boat, all_patterns(boat))}
 
 
 def half_of(pattern: Pattern) -> shapely.Polygon:

@@ -70,7 +70,7 @@ def test_its_underside_is_the_keel_s_top_and_its_faces_are_square_to_base(tmp_pa
 
 def test_its_mortise_is_in_the_middle_of_its_top(tmp_path: Path) -> None:
     step = made(tmp_path)["mast step"]
-    (line,) = (line for line in step.of_kind(Kind.REFERENCE) if line.name == "mortise")
+    (line,) = (line for line in step.of_kind(Kind.REFERENCE) if line.piece == "mast")
     top = keel_top_z(1450.0) + 60.0
     box = shapely.box(1565.0, top - 45.0, 1635.0, top)
     assert shapely.hausdorff_distance(shapely.Polygon(line.points).exterior, box.exterior) < 0.002
@@ -79,7 +79,7 @@ def test_its_mortise_is_in_the_middle_of_its_top(tmp_path: Path) -> None:
 @pytest.mark.slow
 def test_a_mortise_without_a_depth_goes_through_to_the_keel(tmp_path: Path) -> None:
     step = made(tmp_path, STEP.replace('mortise_depth = "45 mm"\n', ""))["mast step"]
-    (line,) = (line for line in step.of_kind(Kind.REFERENCE) if line.name == "mortise")
+    (line,) = (line for line in step.of_kind(Kind.REFERENCE) if line.piece == "mast")
     low = line.points[line.points[:, 1] < line.points[:, 1].mean()]
     assert (low[:, 0].min(), low[:, 0].max()) == pytest.approx((1565.0, 1635.0))
     assert low[:, 1] == pytest.approx([keel_top_z(x) for x in low[:, 0]], abs=0.002)

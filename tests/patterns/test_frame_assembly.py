@@ -10,8 +10,8 @@ import shapely
 
 from patterns.boat import load_boat
 from patterns.flat.shapes import area_of
-from patterns.members import all_patterns
 from patterns.pattern import Kind, Pattern
+from tests.once import made_of
 from tests.patterns.plane_boat import write_plane_boat
 
 GUSSET = """
@@ -49,7 +49,7 @@ def made(folder: Path, pieces: str, joint: str, *more: str) -> dict[str, Pattern
         design.read_text(encoding="utf-8").replace("station 2", "station 5").partition("[[frame]]\n")
     )
     design.write_text(f"{head}{mark}{keys}assembly = true\n{tail}" + "".join(more), encoding="utf-8")
-    return {pattern.name: pattern for pattern in all_patterns(load_boat(folder))}
+    return made_of(load_boat(folder), "frame", "floor timber")
 
 
 def half_of(pattern: Pattern) -> shapely.Polygon:

@@ -17,10 +17,10 @@ from patterns.flat.shapes import both_halves
 from patterns.hull.planes import FloatArray, station_plane
 from patterns.joinery.transom_parts import joint_notes
 from patterns.joinery.transom_pieces import TransomPart
-from patterns.members import all_patterns
 from patterns.pattern import Hole, Kind, Pattern, from_the_other_face
 from patterns.wood.labels import Against, Free
 from patterns.wood.region import Region
+from tests.once import made_of
 from tests.patterns.end_boats import write_double_ender
 from tests.patterns.plane_boat import (
     BOTTOM_NORMAL,
@@ -75,8 +75,7 @@ def made(tmp_path_factory: pytest.TempPathFactory) -> Made:
     def make(keys: str = "", tables: str = "", radius: float = np.inf) -> dict[str, Pattern]:
         if (keys, tables, radius) not in known:
             folder = _folder(tmp_path_factory.mktemp("transom"), keys, tables, radius)
-            patterns = all_patterns(load_boat(folder))
-            known[keys, tables, radius] = {p.name: p for p in patterns if p.member.startswith("transom")}
+            known[keys, tables, radius] = made_of(load_boat(folder), "transom")
         return known[keys, tables, radius]
 
     return make
@@ -364,7 +363,7 @@ def test_what_cannot_be_made_is_said(tmp_path: Path, old: str, new: str, tables:
     assert old in text
     design.write_text(text.replace(old, new) + tables, encoding="utf-8")
     with pytest.raises(DesignError, match=words):
-        all_patterns(load_boat(tmp_path))
+        made_of(load_boat(tmp_path), "transom")
 
 
 @pytest.mark.slow

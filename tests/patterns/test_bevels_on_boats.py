@@ -14,7 +14,6 @@ from patterns import PageRequest, make
 from patterns.pattern import FaceEdge, Pattern, Reading
 from patterns.text.bevels import MOST_OUT, figure_now, gauge_angle
 from tests.demo import DEMO, demo_patterns, round_demo_patterns
-from tests.once import remember_boats
 
 ON = 0.01  # mm
 
@@ -77,10 +76,7 @@ def words_of(file: Path) -> str:
 
 
 @pytest.mark.slow
-def test_the_whole_set_gives_bevels_from_square_where_that_is_chosen(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    remember_boats(monkeypatch)
+def test_the_whole_set_gives_bevels_from_square_where_that_is_chosen(tmp_path: Path) -> None:
     [piece] = [pattern for pattern in demo_patterns() if pattern.name == "floor 4"]
     angles = [gauge_angle(r.bevel, land=r.land) for r in piece.readings]
     wanted = {

@@ -16,7 +16,6 @@ from patterns import make
 from patterns.cli import main
 from patterns.run.page_request import PageRequest
 from patterns.shop.compared import changes, compared_words, last_run
-from tests.once import remember_boats
 from tests.patterns.folders import DESIGN, TABLE, changed, write_folder
 
 
@@ -145,11 +144,6 @@ def test_results_that_cannot_be_read_are_no_hindrance(tmp_path: Path, text: str)
     (tmp_path / "shapes.json").write_text(text, encoding="utf-8")
     before = last_run(tmp_path / "shapes.json")
     assert before is None or changes(before, [_pattern("frame 3")]) is None
-
-
-@pytest.fixture(autouse=True)
-def _remembered(monkeypatch: pytest.MonkeyPatch) -> None:
-    remember_boats(monkeypatch)
 
 
 @pytest.fixture(scope="module")

@@ -74,7 +74,7 @@ def write(
 
 def made(folder: Path) -> tuple[Boat, dict[str, Pattern]]:
     boat = load_boat(folder)
-    return boat, made_of(boat, "stem", "stem knee")
+    return boat, made_of(boat, "frame", "stem", "stem knee")
 
 
 def area(pattern: Pattern) -> shapely.Polygon:

@@ -17,12 +17,20 @@ from hypothesis import settings
 
 from patterns.cli import main
 from tests.demo import DEMO
+from tests.once import remember
 from tests.patterns.folders import digests, write_folder
 from tests.tiling.readback import Sheet, read
 
 # How long an example takes is no truth about the program, and a busy machine would make a test fail.
 settings.register_profile("untimed", deadline=None, max_examples=30)
 settings.load_profile("untimed")
+
+
+@pytest.fixture(autouse=True)
+def _remembered(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Boats are made once for many tests, but for those that change how they are made."""
+    if request.node.get_closest_marker("made_anew") is None:
+        remember(monkeypatch)
 
 
 @pytest.fixture(scope="session")

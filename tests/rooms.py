@@ -8,6 +8,8 @@ from functools import cached_property
 from graphlib import TopologicalSorter
 from pathlib import Path
 
+from tests.sources import nodes_of
+
 __all__ = ["PATTERNS", "TILING", "House"]
 
 ROOT = Path(__file__).parents[1]
@@ -36,7 +38,7 @@ class House:
         return {name: set(self._needs(path)) for name, path in self.files.items()}
 
     def _needs(self, path: Path) -> Iterator[str]:
-        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+        for node in nodes_of(path):
             found: list[str] = []
             if isinstance(node, ast.Import):
                 found = [alias.name for alias in node.names]

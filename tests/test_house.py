@@ -7,7 +7,7 @@ import re
 import subprocess
 import sys
 import tomllib
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from functools import cache
 from importlib.metadata import version
 from pathlib import Path
@@ -16,22 +16,19 @@ import pytest
 from click.testing import CliRunner
 from packaging.requirements import Requirement
 
+from tests.sources import nodes_of, tree_of
+
 ROOT = Path(__file__).parents[1]
 SOURCES = sorted([*(ROOT / "patterns").rglob("*.py"), *(ROOT / "tiling").rglob("*.py")])
 
 
 @cache
-def _tree(path: Path) -> ast.Module:
-    return ast.parse(path.read_text(encoding="utf-8"))
-
-
-@cache
 def _imports(path: Path) -> frozenset[str]:
-    return frozenset(_imported(_tree(path)))
+    return frozenset(_imported(nodes_of(path)))
 
 
-def _imported(tree: ast.Module) -> Iterator[str]:
-    for node in ast.walk(tree):
+def _imported(nodes: Iterable[ast.AST]) -> Iterator[str]:
+    for node in nodes:
         if isinstance(node, ast.Import):
             yield from (alias.name for alias in node.names)
         elif isinstance(node, ast.ImportFrom) and node.module and node.level == 0:
@@ -94,7 +91,7 @@ def test_no_sentence_is_read_back() -> None:
         str(path.relative_to(ROOT))
         for path in SOURCES
         if path.is_relative_to(ROOT / "patterns") and path.relative_to(ROOT).parts[1] in WORDS_ARE_WRITTEN_IN
-        for node in ast.walk(_tree(path))
+        for node in nodes_of(path)
         if isinstance(node, ast.Attribute) and node.attr in CUTS
     }
     assert cutting == READS_WHAT_IS_TYPED
@@ -167,7 +164,7 @@ def test_areas_are_overlaid_in_one_place() -> None:
         str(path.relative_to(ROOT))
         for path in SOURCES
         if path.is_relative_to(ROOT / "patterns")
-        for node in ast.walk(_tree(path))
+        for node in nodes_of(path)
         if isinstance(node, ast.Attribute) and node.attr in plain
         and isinstance(node.value, ast.Name) and node.value.id == "shapely"
     }  # fmt: skip
@@ -199,7 +196,7 @@ def test_csv_is_written_in_one_place_that_guards_words_from_spreadsheets() -> No
 
 def test_every_module_says_what_it_is_and_what_it_offers() -> None:
     for path in SOURCES:
-        assert ast.get_docstring(_tree(path)), path
+        assert ast.get_docstring(tree_of(path)), path
         if path.name != "__init__.py":
             assert "__all__" in path.read_text(encoding="utf-8"), path
 

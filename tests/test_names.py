@@ -6,6 +6,8 @@ import ast
 from collections import Counter
 from pathlib import Path
 
+from tests.sources import tree_of
+
 ROOT = Path(__file__).parents[1]
 
 # Of a boat and of a drawing: what patterns calls so becomes in tiling what tiling calls so.  None may be added.
@@ -18,7 +20,7 @@ def _classes() -> Counter[str]:
         node.name
         for package in ("patterns", "tiling")
         for path in (ROOT / package).rglob("*.py")
-        for node in ast.parse(path.read_text(encoding="utf-8")).body
+        for node in tree_of(path).body
         if isinstance(node, ast.ClassDef) and not node.name.startswith("_")
     )
 

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from tests.rooms import PATTERNS, TILING, House
+from tests.sources import tree_of
 
 __all__ = ["with_module_tables"]
 
@@ -46,5 +47,5 @@ def _height(house: House, folder: str) -> int:
 
 
 def _first_line(path: Path) -> str:
-    words = ast.get_docstring(ast.parse(path.read_text(encoding="utf-8"))) or ""
+    words = ast.get_docstring(tree_of(path)) or ""
     return words.splitlines()[0].replace("|", "\\|")

@@ -65,10 +65,11 @@ def test_the_same_design_gives_the_same_bytes(made: Path) -> None:
     assert digests(made / "out") == before
 
 
+# Every slip of the two lists has its own test of place and code; here it is seen that a command says it.
 SPOILED = [
     *((text is DESIGN, old, new, place, "") for text, old, new, place, _, _ in FAULTS),
     *((True, old, new, place, meant) for old, new, place, _, meant in SLIPS),
-]
+][::9]
 
 
 @pytest.mark.slow

@@ -13,6 +13,7 @@ from patterns import codes
 from patterns.codes import CODES, DOUBTS, Severity
 from patterns.design.confirmed import with_remedy
 from patterns.errors import Problem
+from tests.sources import nodes_of
 
 SOURCE = Path(patterns.__file__).parent
 ROOMS = sorted({path.parent.relative_to(SOURCE).as_posix() for path in SOURCE.rglob("*.py")})
@@ -21,7 +22,7 @@ GIVES = ("Problem", "trouble", "_say")  # calls that make a finding
 
 
 def _calls(path: Path) -> Iterator[ast.Call]:
-    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+    for node in nodes_of(path):
         if isinstance(node, ast.Call):
             yield node
 
@@ -59,7 +60,7 @@ def _texts() -> set[str]:
         node.value
         for path in SOURCE.rglob("*.py")
         if path.parent != SOURCE / "codes"
-        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
+        for node in nodes_of(path)
         if isinstance(node, ast.Constant) and isinstance(node.value, str)
     }
 

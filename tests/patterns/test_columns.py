@@ -223,6 +223,7 @@ def test_a_station_without_a_position_and_a_line_without_rows_are_passed_over() 
 CLINKER = Path(__file__).parent / "designs" / "clinker"
 
 
+@pytest.mark.slow
 def test_lines_that_all_bend_at_one_station_are_one_doubt_of_that_station() -> None:
     """Three of the lands spring the same way at station 2: that is no three slips, each by itself."""
     lines = load_boat(CLINKER).lines

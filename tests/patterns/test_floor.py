@@ -13,8 +13,8 @@ from patterns.assembly.plate import plates
 from patterns.boat import load_boat
 from patterns.errors import DesignError
 from patterns.hull.planes import FloatArray, Plane
-from patterns.members import all_patterns
 from patterns.pattern import Body, Pattern
+from tests.once import made_of
 from tests.patterns.plane_boat import (
     BOTTOM_NORMAL,
     BOTTOM_T,
@@ -45,7 +45,7 @@ def made(folder: Path, keys: str) -> dict[str, Pattern]:
         '[[frame]]\nname = "B"', f'[[frame]]\n{FRAME}name = "B"'
     )
     design.write_text(text + FLOOR + keys, encoding="utf-8")
-    return {pattern.name: pattern for pattern in all_patterns(load_boat(folder))}
+    return made_of(load_boat(folder), "frame", "floor timber")
 
 
 def body_of(pattern: Pattern) -> Body:

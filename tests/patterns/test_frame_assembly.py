@@ -11,8 +11,8 @@ import shapely
 from patterns.assembly.landings import landed_in
 from patterns.boat import load_boat
 from patterns.flat.shapes import area_of
-from patterns.members import all_patterns
 from patterns.pattern import Kind, Pattern
+from tests.once import made_of
 from tests.patterns.plane_boat import write_plane_boat
 
 GUSSET = """
@@ -51,7 +51,10 @@ def made(folder: Path, pieces: str, joint: str, *more: str) -> dict[str, Pattern
     )
     design.write_text(f"{head}{mark}{keys}assembly = true\n{tail}" + "".join(more), encoding="utf-8")
     boat = load_boat(folder)
-    return {pattern.name: pattern for pattern in landed_in(boat, all_patterns(boat))}
+    return {
+        pattern.name: pattern
+        for pattern in landed_in(boat, tuple(made_of(boat, "frame", "floor timber").values()))
+    }
 
 
 def half_of(pattern: Pattern) -> shapely.Polygon:

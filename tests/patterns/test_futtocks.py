@@ -17,8 +17,8 @@ from patterns.errors import DesignError
 from patterns.hull.planes import FloatArray, Plane
 from patterns.joinery.make_pieces import named
 from patterns.joinery.rings import straight_band
-from patterns.members import all_patterns
 from patterns.pattern import Body, Kind, Pattern
+from tests.once import made_of
 from tests.patterns.plane_boat import (
     BOTTOM_NORMAL,
     BOTTOM_T,
@@ -47,7 +47,7 @@ def made(folder: Path, keys: str) -> dict[str, Pattern]:
     design = folder / "design.toml"
     text = design.read_text(encoding="utf-8")
     design.write_text(text.replace("[[frame]]\n", f"[[frame]]\n{keys}\n"), encoding="utf-8")
-    return {pattern.name: pattern for pattern in all_patterns(load_boat(folder))}
+    return made_of(load_boat(folder), "frame")
 
 
 @cache

@@ -17,8 +17,8 @@ from patterns.boat import load_boat
 from patterns.errors import DesignError, PatternsError
 from patterns.hull.planes import FloatArray, Plane
 from patterns.joinery.gussets import arm_of
-from patterns.members import all_patterns
 from patterns.pattern import Body, Kind, Pattern
+from tests.once import made_of
 from tests.patterns.plane_boat import (
     BOTTOM_NORMAL,
     BOTTOM_T,
@@ -62,7 +62,7 @@ def made(
     text = text.replace("station 2", "station 5")  # broad enough for gussets at chine and centreline
     more = GUSSETS.format(faces=faces, inner=inner, line=line, dowels=dowels)
     design.write_text(text + more, encoding="utf-8")
-    return {pattern.name: pattern for pattern in all_patterns(load_boat(folder))}
+    return made_of(load_boat(folder), "frame")
 
 
 @pytest.fixture(scope="module")
@@ -259,7 +259,7 @@ def test_gussets_that_run_into_each_other_are_told_with_the_room_there_is(tmp_pa
     more = more.replace('"150 mm"', '"330 mm"').replace('"90 mm"', '"340 mm"')
     design.write_text(text + more, encoding="utf-8")
     with pytest.raises(DesignError) as raised:
-        all_patterns(load_boat(tmp_path))
+        made_of(load_boat(tmp_path), "frame")
     said = str(raised.value)
     found = re.search(
         r"gusset runs into its .* gusset; .* take up 670 mm of the bottom, which is (\d+) mm", said
@@ -307,7 +307,7 @@ def test_the_advice_on_a_gusset_that_the_notches_leave_in_no_part_is_the_cure(tm
         )
         more = more.replace('arm = "150 mm"', f'arm = "{arm:g} mm"')
         design.write_text(text.replace("station 2", "station 5") + more, encoding="utf-8")
-        all_patterns(load_boat(folder))
+        made_of(load_boat(folder), "frame")
 
     with pytest.raises(DesignError) as refused:
         with_arm(5.0)
@@ -332,7 +332,7 @@ def test_an_arm_too_short_for_its_dowels_is_named_at_its_key(tmp_path: Path, arm
     second = second.replace('arm = "150 mm"\ncentre_arm = "90 mm"', arms)
     design.write_text(text + first + second, encoding="utf-8")
     with pytest.raises(DesignError) as refused:
-        all_patterns(load_boat(folder))
+        made_of(load_boat(folder), "frame")
     assert {problem.place for problem in refused.value.problems} == {
         f"design.toml, gusset number 2, key {key}"
     }

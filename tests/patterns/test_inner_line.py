@@ -10,8 +10,8 @@ import shapely
 
 from patterns.boat import load_boat
 from patterns.errors import DesignError
-from patterns.members import all_patterns
 from patterns.pattern import Pattern
+from tests.once import made_of
 from tests.patterns.plane_boat import write_plane_boat
 
 
@@ -22,7 +22,9 @@ def frame_with(folder: Path, keys: str) -> Pattern:
     head, mark, tail = text.partition("[[frame]]\n")
     assert mark
     design.write_text(f"{head}{mark}{keys}\n{tail}", encoding="utf-8")
-    return next(pattern for pattern in all_patterns(load_boat(folder)) if pattern.member == "frame")
+    return next(
+        pattern for pattern in made_of(load_boat(folder), "frame").values() if pattern.member == "frame"
+    )
 
 
 @pytest.mark.slow

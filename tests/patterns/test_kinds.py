@@ -15,6 +15,7 @@ from patterns.design.parts import tables
 from patterns.errors import DesignError, Problem
 from patterns.run.starter import SORTS, start_folder
 from tests.patterns.plane_boat import write_plane_boat
+from tests.sources import nodes_of
 
 ROOT = Path(patterns.__file__).parent
 BEAM = (
@@ -53,7 +54,7 @@ def test_nothing_outside_its_own_files_imports_a_member() -> None:
     for path in ROOT.rglob("*.py"):
         if path.parent.name == "members":
             continue
-        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+        for node in nodes_of(path):
             if isinstance(node, ast.ImportFrom):
                 assert not str(node.module).startswith("patterns.members."), path
                 assert node.module != "patterns.members" or [one.name for one in node.names] == [

@@ -13,8 +13,8 @@ from patterns.assembly.plate import plates
 from patterns.boat import load_boat
 from patterns.design.file import draft_design
 from patterns.errors import DesignError
-from patterns.members import all_patterns
 from patterns.pattern import Kind, Pattern
+from tests.once import made_of
 from tests.patterns.plane_boat import BOTTOM_NORMAL, BOTTOM_T, keel_z, write_plane_boat
 
 STEP = """
@@ -46,7 +46,7 @@ def keel_top_z(x: float) -> float:
 def made(folder: Path, keys: str = STEP) -> dict[str, Pattern]:
     design = write_plane_boat(folder) / "design.toml"
     design.write_text(design.read_text(encoding="utf-8") + keys, encoding="utf-8")
-    return {pattern.name: pattern for pattern in all_patterns(load_boat(folder))}
+    return made_of(load_boat(folder), "frame", "mast step")
 
 
 def outline(pattern: Pattern) -> shapely.Polygon:
@@ -135,5 +135,5 @@ def test_a_step_needs_a_keel(tmp_path: Path) -> None:
     )
     design.write_text(text + STEP, encoding="utf-8")
     with pytest.raises(DesignError) as caught:
-        all_patterns(load_boat(tmp_path))
+        made_of(load_boat(tmp_path), "mast step")
     assert [problem.place for problem in caught.value.problems] == ['design.toml, mast_step "mast step"']

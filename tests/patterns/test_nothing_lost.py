@@ -174,7 +174,7 @@ def test_another_run_at_work_is_left_alone(tmp_path: Path) -> None:
 
 @pytest.mark.slow
 def test_the_whole_job_killed_while_it_writes(tmp_path: Path) -> None:
-    """The command itself, at moments of chance; at each the former files open and are whole."""
+    """The command itself, at a moment of chance (many are in `kills_bench`): the former files are whole."""
     folder = write_folder(tmp_path)
     out = tmp_path / "out"
     command = [
@@ -186,17 +186,16 @@ def test_the_whole_job_killed_while_it_writes(tmp_path: Path) -> None:
         "--quick",
     ]
     command += ["--only", "frame 3", "--output", str(out)]
-    subprocess.run(command, check=True, capture_output=True)
+    assert CliRunner().invoke(main, command[3:]).exit_code == 0
     former = (out / "frame 3.pdf").read_bytes()
-    for _ in range(2):
-        process = subprocess.Popen(command, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
-        while not list(out.glob(f"{PREFIX}*")) and process.poll() is None:
-            time.sleep(0.002)
-        time.sleep(random.Random(process.pid).uniform(0.0, 0.05))
-        process.kill()
-        process.wait()
-        assert (out / "frame 3.pdf").read_bytes() == former
-    subprocess.run(command, check=True, capture_output=True)
+    process = subprocess.Popen(command, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
+    while not list(out.glob(f"{PREFIX}*")) and process.poll() is None:
+        time.sleep(0.002)
+    time.sleep(random.Random(process.pid).uniform(0.0, 0.05))
+    process.kill()
+    process.wait()
+    assert (out / "frame 3.pdf").read_bytes() == former
+    assert CliRunner().invoke(main, command[3:]).exit_code == 0
     assert sorted(path.name for path in out.iterdir()) == [".written.json", "frame 3.pdf"]
 
 
@@ -299,7 +298,7 @@ def test_a_name_that_means_a_device_is_another(words: str) -> None:
 
 @pytest.mark.slow
 @given(st.text(max_size=300))
-@settings(max_examples=100)
+@settings(max_examples=40)
 def test_every_name_makes_a_file_name_that_every_drive_takes(words: str) -> None:
     """What Windows forbids (from memory): these signs, control characters, a last dot or space, devices' names."""
     name = safe_name(words)
@@ -362,7 +361,7 @@ def test_a_cell_that_begins_as_a_formula_is_kept_as_words() -> None:
 
 @pytest.mark.slow
 @given(seed=st.integers(0, 10**9))
-@settings(max_examples=6, suppress_health_check=list(HealthCheck), derandomize=True)
+@settings(max_examples=4, suppress_health_check=list(HealthCheck), derandomize=True)
 def test_a_spoiled_design_ends_in_a_right_result_or_clear_messages(seed: int) -> None:
     with tempfile.TemporaryDirectory() as place:
         spoil(Path(place), random.Random(seed))

@@ -68,6 +68,7 @@ def _pieces_that_fail(_: Boat) -> Iterator[Piece]:
     yield 'support "post"', partial(_no_answer)
 
 
+@pytest.mark.made_anew
 @pytest.mark.slow
 def test_a_run_names_what_it_left_out_and_ends_with_status_1(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
@@ -90,6 +91,7 @@ def test_a_run_names_what_it_left_out_and_ends_with_status_1(
     assert "post" not in names
 
 
+@pytest.mark.made_anew
 @pytest.mark.slow
 def test_where_no_single_piece_is_at_fault_nothing_is_written(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from functools import cache
 from itertools import pairwise
 from pathlib import Path
 
@@ -25,6 +26,7 @@ from tiling.planning.plan import Job, Plan
 CASES = [("hard chine", "a4"), ("hard chine", "letter"), ("round bilge", "a4")]
 
 
+@cache
 def job(boat: str, paper: str) -> Job:
     hard = boat == "hard chine"
     folder = DEMO if hard else DEMO / "round_bilge"
@@ -32,6 +34,11 @@ def job(boat: str, paper: str) -> Job:
     patterns = demo_patterns() if hard else round_demo_patterns()
     request = PageRequest(paper=paper)
     return job_of(folder, subject, patterns, patterns, request=request, page=request.page())
+
+
+@cache
+def plans_of(boat: str, paper: str) -> tuple[Plan, ...]:
+    return tuple(marked_plans(job(boat, paper)))
 
 
 def empty_pages(plan: Plan) -> list[str]:
@@ -63,8 +70,7 @@ def _marked(drawing: Drawing) -> Drawing:
 @pytest.mark.slow
 @pytest.mark.parametrize(("boat", "paper"), CASES)
 def test_every_piece_is_alone_or_fenced_and_no_page_is_without_an_outline(boat: str, paper: str) -> None:
-    made = job(boat, paper)
-    plans = marked_plans(made)
+    made, plans = job(boat, paper), plans_of(boat, paper)
     held = [piece.name for plan in plans for piece in plan.piece.parts or (plan.piece,)]
     assert sorted(held) == sorted(piece.name for piece in made.pieces)
     for plan in plans:
@@ -87,8 +93,7 @@ def test_with_a_centreline_that_wants_pages_some_are_empty() -> None:
 @pytest.mark.slow
 def test_flip_points_lie_on_the_centreline_of_pages_that_the_outline_needs() -> None:
     halves = {pattern.name: pattern for pattern in demo_patterns() if pattern.half}
-    made = job("hard chine", "a4")
-    plans = {p.piece.name: p for p in marked_plans(made) if p.piece.name in halves}
+    plans = {p.piece.name: p for p in plans_of("hard chine", "a4") if p.piece.name in halves}
     assert len(plans) > 8
     for name, plan in plans.items():
         moved = {slide.at for slide in slid(plan.piece.drawing, plan.layout).slides}

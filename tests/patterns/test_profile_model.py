@@ -172,7 +172,7 @@ def test_few_points_are_gone_through(count: int) -> None:
 
 @pytest.mark.slow
 @pytest.mark.parametrize("seed", [202])
-@pytest.mark.parametrize("name", ["level forefoot", "skewed bend", "spline", "rocker"])
+@pytest.mark.parametrize("name", ["level forefoot", "spline"])
 def test_a_slip_on_the_keel_is_found_where_it_is_and_a_sound_plan_is_not_doubted(
     name: str, seed: int
 ) -> None:
@@ -241,8 +241,9 @@ def test_a_straight_keels_last_span_is_known_well_behind_an_arc() -> None:
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize("name", ["straight keel", "hog", "clipper"])
-@pytest.mark.parametrize("sampler", [ordinary_plan, well_sampled])
+@pytest.mark.parametrize(
+    ("name", "sampler"), [("straight keel", ordinary_plan), ("hog", well_sampled), ("clipper", ordinary_plan)]
+)
 def test_an_inch_at_the_keels_stern_is_found_at_the_stern(name: str, sampler: Sampler) -> None:
     points = points_of(FAMILIES[name](310), 310, STEP["1/8 in"], sampler)
     last = len(points) - 1

@@ -148,6 +148,7 @@ def test_with_four_points_a_slip_is_named_on_a_straight_edge_and_elsewhere_may_b
         assert max(span.half_width for span in repair.spans) > 0.5 * 25.0
 
 
+@pytest.mark.slow
 def test_a_slip_in_a_neighbour_is_named_with_its_file(tmp_path: Path) -> None:
     more = '[[neighbour]]\nname = "5"\nstands = "aft"\nspacing = "450 mm"\npoints = "five.csv"\n'
     folder = write_repair(tmp_path, rows(by_half_breadth, say=to_sixteenths, many=(8, 8)), more)
@@ -187,6 +188,7 @@ def test_a_slip_at_the_chine_is_not_blamed_on_its_neighbours(
     assert f"column {'ABCDEFGHIJK'[column]}" in doubt.place
 
 
+@pytest.mark.slow
 def test_a_turn_at_the_heel_that_both_sides_have_is_the_boats(tmp_path: Path) -> None:
     """A garboard that turns down to the keel: no point of it is doubted, on one side it would be."""
 

@@ -39,9 +39,16 @@ def _changed(text: str, point: int, change: dict[int, str]) -> str:
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize("method", [by_two_nails, by_nails])
 @pytest.mark.parametrize(
-    ("point", "column", "more"), [(5, B, 100), (6, A, -200), (10, B, 200), (12, A, -100), (8, A, 150)]
+    ("method", "point", "column", "more"),
+    [
+        (by_two_nails, 5, B, 100),
+        (by_two_nails, 6, A, -200),
+        (by_two_nails, 12, A, -100),
+        (by_two_nails, 8, A, 150),
+        (by_nails, 5, B, 100),
+        (by_nails, 10, B, 200),
+    ],
 )
 def test_the_wrong_distance_is_named_with_what_it_would_have_to_be(
     tmp_path: Path, method: object, point: int, column: int, more: int

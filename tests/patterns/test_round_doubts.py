@@ -153,6 +153,7 @@ def test_a_sparse_table_is_faired_and_what_is_lost_is_reported(title: str) -> No
     assert sum(w.code == "surface-band" for w in lines.warnings) <= 3
 
 
+@pytest.mark.slow
 def test_every_span_has_a_band_for_some_row() -> None:
     lines = _sound("6 waterlines")[1]
     spans = {(band.first, band.last) for band in lines.bands if band.line.startswith("WL")}

@@ -9,12 +9,11 @@ import numpy as np
 import pytest
 from click.testing import CliRunner
 
-from patterns.boat import load_boat
 from patterns.cli import main
 from patterns.drawing.of_pattern import draw
 from patterns.drawing.strokes import BEVELS
-from patterns.members import all_patterns
 from patterns.pattern import Kind
+from patterns.subject import load
 from tests.patterns.folders import write_folder
 from tiling.paper.scale import parse_scale
 
@@ -27,7 +26,7 @@ def design(tmp_path_factory: pytest.TempPathFactory) -> Path:
 @pytest.mark.slow
 def test_lines_and_holes_shrink_strokes_ticks_and_bevels_stay(design: Path) -> None:
     scale = parse_scale("1:4")
-    for pattern in all_patterns(load_boat(design)):
+    for pattern in load(design).patterns():
         full, small = draw(pattern, boat="x"), draw(pattern, boat="x", scale=scale)
         lines = len(pattern.lines)
         assert len(small.paths) == len(full.paths)
@@ -78,7 +77,7 @@ def test_a_run_at_a_scale_tells_it_in_every_name(design: Path, tmp_path: Path) -
     assert all("scale 1-4" in name for name in names)
     data = json.loads((into / "shapes scale 1-4.json").read_text())
     assert data["printed_at"] == "1:4"
-    full = {pattern.name: pattern for pattern in all_patterns(load_boat(design))}
+    full = {pattern.name: pattern for pattern in load(design).patterns()}
     for entry in data["patterns"]:
         outline = full[entry["name"]].of_kind(Kind.SAW)[0].points
         assert entry["outlines"][0]["points"] == pytest.approx(outline, abs=1e-4)

@@ -174,6 +174,7 @@ def _near_flat(degrees: float) -> FloatArray:
     return cut_hull(hull, station_plane(1800.0)).outline()
 
 
+@pytest.mark.slow
 def test_where_side_and_bottom_come_into_one_plane_the_section_changes_by_little_at_a_time() -> None:
     """By what a turn of 0.2 degrees does to a side of 500 mm, 1.75 mm at its upper edge, and little more."""
     outlines = [shapely.LineString(_near_flat(degrees)) for degrees in np.arange(-14.0, 14.05, 0.2)]

@@ -14,6 +14,7 @@ from patterns.errors import DesignError
 from patterns.members import all_patterns
 from patterns.members.unjoined import unjoined
 from patterns.pattern import Kind, Pattern
+from tests.once import made_of
 from tests.patterns.plane_boat import (
     BOTTOM_NORMAL,
     BOTTOM_T,
@@ -111,7 +112,7 @@ def _with_legs(folder: Path, *, without: str = "", legs: str = LEGS) -> dict[str
     start = text.index(without) if without else len(text)
     text = text[:start] + text[start + len(without) :]
     design.write_text(text + legs, encoding="utf-8")
-    return {pattern.name: pattern for pattern in all_patterns(load_boat(folder))}
+    return made_of(load_boat(folder), "frame", "transom")
 
 
 CLAMP = """[[timber]]

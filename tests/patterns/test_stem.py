@@ -21,13 +21,13 @@ from patterns.joinery.keel_faces import narrow_fact
 from patterns.joinery.stem_lands import land_line
 from patterns.joinery.stem_parts import StemPiece, with_its_parts
 from patterns.joinery.stem_wood import Foot
-from patterns.members import all_patterns
 from patterns.members.stem import stem_of
 from patterns.pattern import Kind, Pattern
 from patterns.wood.labels import Against, Free
 from patterns.wood.piece import Face, Hand, Papers, Piece, Stock
 from patterns.wood.placement import OnFace
 from patterns.wood.region import Region
+from tests.once import made_of
 from tests.patterns.folders import changed
 from tests.patterns.plane_boat import (
     BOTTOM_NORMAL,
@@ -74,7 +74,7 @@ def write(
 
 def made(folder: Path) -> tuple[Boat, dict[str, Pattern]]:
     boat = load_boat(folder)
-    return boat, {pattern.name: pattern for pattern in all_patterns(boat)}
+    return boat, made_of(boat, "frame", "stem", "stem knee")
 
 
 def area(pattern: Pattern) -> shapely.Polygon:
@@ -368,7 +368,7 @@ def test_keys_of_the_stem_that_do_not_agree_are_told(tmp_path: Path, keys: str, 
 )
 def test_what_does_not_fit_the_stem_is_told(tmp_path: Path, keys: str, more: str, words: str) -> None:
     with pytest.raises(DesignError) as caught:
-        all_patterns(load_boat(write(tmp_path, keys, more=more)))
+        made_of(load_boat(write(tmp_path, keys, more=more)), "stem", "stem knee")
     assert words in str(caught.value)
 
 

@@ -15,12 +15,12 @@ from patterns.hull.planes import FloatArray, cross, station_plane
 from patterns.hull.sections import cut_hull
 from patterns.joinery.ringed import notches_in
 from patterns.joinery.rings import section_area
-from patterns.members import all_patterns
 from patterns.timbers.laying import laid_section
 from patterns.timbers.notches import notch_in
 from patterns.timbers.run import Run
 from patterns.timbers.skins import Skin
 from patterns.timbers.strips import beside_line
+from tests.once import made_of
 from tests.patterns.folders import places_of
 from tests.patterns.plane_boat import (
     BOTTOM_NORMAL,
@@ -256,7 +256,7 @@ def test_a_timber_that_cannot_be_laid_is_told_of(tmp_path: Path, old: str, new: 
         _ = boat.runs
     assert said in str(caught.value)
     with pytest.raises(DesignError) as told:  # once, with its own place, not for every piece that it meets
-        all_patterns(boat)
+        made_of(boat, "frame")
     [problem] = told.value.problems
     assert problem.place.startswith('design.toml, timber "')
     assert problem.code == "timber-not-laid"

@@ -80,8 +80,8 @@ def test_slips_are_found_as_often_as_promised(how: str, slip: str) -> None:
 @pytest.mark.slow
 @pytest.mark.parametrize("how", list(BASELINE))
 def test_good_lines_are_seldom_doubted(how: str) -> None:
-    """Under 2 % with confidence; the bench does 3,000 lines and more."""
-    hits, number = false_alarms(how, 1500)
+    """Under 2 % with confidence, which wants the fewer hits the fewer lines; the bench does 3,000 and more."""
+    hits, number = false_alarms(how, 600)
     assert wilson(hits, number)[1] < 2.0
 
 
@@ -183,7 +183,7 @@ def test_a_row_shifted_by_a_station_is_one_suspect() -> None:
 @pytest.mark.slow
 def test_a_stem_point_an_inch_out_is_a_suspect_of_the_stem() -> None:
     hits = 0
-    for seed in range(4):
+    for seed in range(3):
         offsets, design = a_table(seed)
         stem = offsets.stem
         assert stem is not None

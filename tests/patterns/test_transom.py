@@ -18,10 +18,10 @@ from patterns.flat.shapes import both_halves
 from patterns.hull.planes import FloatArray, station_plane
 from patterns.joinery.transom_parts import joint_notes
 from patterns.joinery.transom_pieces import TransomPart
-from patterns.members import all_patterns
 from patterns.pattern import Hole, Kind, Pattern, from_the_other_face
 from patterns.wood.labels import Against, Free
 from patterns.wood.region import Region
+from tests.once import made_of
 from tests.patterns.end_boats import write_double_ender
 from tests.patterns.plane_boat import (
     BOTTOM_NORMAL,
@@ -77,8 +77,8 @@ def made(tmp_path_factory: pytest.TempPathFactory) -> Made:
         if (keys, tables, radius) not in known:
             folder = _folder(tmp_path_factory.mktemp("transom"), keys, tables, radius)
             boat = load_boat(folder)
-            patterns = landed_in(boat, all_patterns(boat))
-            known[keys, tables, radius] = {p.name: p for p in patterns if p.member.startswith("transom")}
+            patterns = landed_in(boat, tuple(made_of(boat, "transom").values()))
+            known[keys, tables, radius] = {pattern.name: pattern for pattern in patterns}
         return known[keys, tables, radius]
 
     return make
@@ -365,7 +365,7 @@ def test_what_cannot_be_made_is_said(tmp_path: Path, old: str, new: str, tables:
     assert old in text
     design.write_text(text.replace(old, new) + tables, encoding="utf-8")
     with pytest.raises(DesignError, match=words):
-        all_patterns(load_boat(tmp_path))
+        made_of(load_boat(tmp_path), "transom")
 
 
 @pytest.mark.slow

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
+from functools import cache
 from pathlib import Path
 
 import numpy as np
@@ -35,6 +36,12 @@ from tiling.proof import prove
 A4 = Page(paper=parse_paper("A4"), overlap=10.0)
 OUTLINES = outlines()
 FLOAT = 1e-6  # mm
+
+
+@cache
+def searched(name: str, page: Page) -> PageLayout:
+    """The layout with the search of one of the outlines."""
+    return lay_out(OUTLINES[name], page, search=True)
 
 
 def true_on_the_floor(drawing: Drawing, layout: PageLayout) -> None:
@@ -93,7 +100,7 @@ def test_a_curve_that_wanders_is_true_on_the_floor(seed: int, page: Page) -> Non
 @pytest.mark.slow
 @pytest.mark.parametrize("name", OUTLINES)
 def test_members_are_true_on_the_floor(name: str) -> None:
-    true_on_the_floor(OUTLINES[name], lay_out(OUTLINES[name], A4, search=True))
+    true_on_the_floor(OUTLINES[name], searched(name, A4))
 
 
 @pytest.mark.slow
@@ -101,7 +108,7 @@ def test_members_are_true_on_the_floor(name: str) -> None:
     ("name", "most"), [("U frame 1.5 m", 14), ("closed ring", 20), ("curved stem 2 m", 13)]
 )
 def test_shifted_rows_save_pages(name: str, most: int) -> None:
-    layout = lay_out(OUTLINES[name], A4, search=True)
+    layout = searched(name, A4)
     assert layout.shifted
     assert len(layout.tiles) <= most < layout.plain
 
@@ -114,14 +121,14 @@ def test_shifted_rows_save_pages(name: str, most: int) -> None:
 def test_on_a_window_as_large_as_a_sheet_within_its_margins_members_take_few_pages(
     name: str, most: int
 ) -> None:
-    layout = lay_out(OUTLINES[name], WITHOUT_STRIPS, search=True)
+    layout = searched(name, WITHOUT_STRIPS)
     assert len(layout.tiles) <= most
     true_on_the_floor(OUTLINES[name], layout)
 
 
 @pytest.mark.slow
 def test_rows_lie_closer_than_their_step_where_that_saves_a_page() -> None:
-    layout = lay_out(OUTLINES["closed ring"], WITHOUT_STRIPS, search=True)
+    layout = searched("closed ring", WITHOUT_STRIPS)
     feet = sorted({tile.window[1] for tile in layout.tiles})
     steps = np.diff(feet)
     step = WITHOUT_STRIPS.step[1]
@@ -150,8 +157,7 @@ def test_a_file_with_rows_that_lie_closer_is_proved_and_taped_shows_every_stroke
 @pytest.mark.slow
 def test_a_layout_that_is_spoiled_is_found_out() -> None:
     """Each test of truth fails where a page is lost, a row has moved, or a seam is missing."""
-    drawing = OUTLINES["closed ring"]
-    layout = lay_out(drawing, A4, search=True)
+    drawing, layout = OUTLINES["closed ring"], searched("closed ring", A4)
     true_on_the_floor(drawing, layout)
     without = replace(layout, tiles=layout.tiles[1:], seams=())
     assert outside(drawing, without) > 1.0
@@ -173,8 +179,9 @@ def test_a_layout_that_is_spoiled_is_found_out() -> None:
 
 @pytest.mark.slow
 def test_a_drawing_is_turned_or_its_rows_are_shifted_only_to_save_a_page() -> None:
-    for drawing in (*OUTLINES.values(), drawn([(0, 0), (300, 0)], [(0, 150), (300, 150)])):
-        layout = lay_out(drawing, A4, search=True)
+    lines = drawn([(0, 0), (300, 0)], [(0, 150), (300, 150)])
+    laid = [(drawing, searched(name, A4)) for name, drawing in OUTLINES.items()]
+    for drawing, layout in (*laid, (lines, lay_out(lines, A4, search=True))):
         if len(layout.tiles) == layout.plain:
             assert replace(layout, plain=0) == replace(lay_out(drawing, A4), plain=0)
 

@@ -92,8 +92,7 @@ def test_pages_laid_in_another_way_have_another_mark() -> None:
     assert one.mark != other.mark
 
 
-@pytest.mark.parametrize("by", [1e-9, 1e-7, 1e-6])
-@pytest.mark.parametrize("seed", [1, 2, 3])
+@pytest.mark.parametrize(("by", "seed"), [(1e-9, 1), (1e-7, 2), (1e-6, 3)])
 def test_the_last_figures_of_coordinates_change_no_mark_and_no_page(by: float, seed: int) -> None:
     pieces = (ring(), plate(), plate("chock", 120.0, 48.0), plate("square", 80.0, 80.0))
     job = replace(small_job(pieces=pieces), share="nested", search=True)

@@ -213,6 +213,7 @@ def test_a_resized_page_a_unit_of_its_own_and_a_lost_preference_are_found(
     assert "PrintScaling" in findings
 
 
+@pytest.mark.slow
 def test_a_font_that_is_not_in_the_file_is_found(true_file: Path, tmp_path: Path) -> None:
     writer = PdfWriter(clone_from=true_file)
     fonts = writer.pages[0]["/Resources"].get_object()["/Font"].get_object()  # type: ignore[union-attr,index]

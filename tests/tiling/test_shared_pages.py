@@ -122,7 +122,7 @@ def test_twenty_gussets_need_fewer_pages_together_and_none_is_lost(
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize("seed", [1, 2])
+@pytest.mark.parametrize("seed", [1])
 def test_twenty_gussets_for_square_corners_need_half_the_pages(seed: int) -> None:
     page = Page(paper=parse_paper("a4"), overlap=10.0)
     pieces = triangles(20, seed=seed)
@@ -226,7 +226,7 @@ def test_a_shared_file_is_proved_and_the_places_of_all_pieces_are_told(
 
 @pytest.mark.slow
 @given(st.integers(0, 2**32 - 1), st.integers(2, 9))
-@settings(max_examples=8)
+@settings(max_examples=5)
 def test_nested_masks_keep_their_distance_and_stay_in_the_block(seed: int, count: int) -> None:
     rng = np.random.default_rng(seed)
     outlines = {}

@@ -9,7 +9,7 @@ import numpy as np
 from patterns.assembly.intended import meetings_among, meetings_of, off_their_wholes, unheld
 from patterns.assembly.joined import LooseFrame, loose_frames, meetings_there
 from patterns.assembly.overlaps import Overlap, overlaps
-from patterns.assembly.planing import planings
+from patterns.assembly.planing import planings_of
 from patterns.assembly.slabs import NEAR, Slab, slabs_of
 from patterns.assembly.wood_left import least_wood
 from patterns.boat import Boat
@@ -201,7 +201,7 @@ def _planed(boat: Boat, runs: Sequence[Run]) -> Iterator[Problem]:
                 code="planed-away",
                 pieces=(f"{run.name}, ends",),
             )
-    for planing in planings(boat.hull, runs):
+    for planing in planings_of(boat) if runs else ():
         run = planing.run
         if planing.depth > PLANED * min(run.deep, run.across):
             yield Problem(

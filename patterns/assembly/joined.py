@@ -17,6 +17,7 @@ from patterns.wood.piece import Hand
 __all__ = ["LooseFrame", "loose_frames", "meetings_there"]
 
 REACH = 2.5  # mm; a seat on a curved or a rounded piece need not lie wholly on its flat faces
+FEW = 8  # of the places on a seat one is looked at to begin with
 FRAMES = ("frame", "futtock")
 ACROSS = 0.7  # of a normal's way aft: pieces that lie across the boat
 UPRIGHT = 1e-3  # of a normal's way out: the halves of a canted frame stand on the keel, each by itself
@@ -52,32 +53,40 @@ def meetings_there(
     and so does planking wherever it is meant: the piece is cut by it.
     """
     solid = _wood(slabs, runs)
-    looked_at = [meeting for meeting in meetings if not isinstance(meeting.on, OneOf)]
-    points = [_seat_points(meeting) for meeting in looked_at]
-    there = [np.ones(len(own), dtype=bool) for own in points]
-    wanted: dict[Mate, list[int]] = {}
-    for number, meeting in enumerate(looked_at):
-        known = all(mate in solid or not isinstance(mate, str) for mate in meeting.pair)
-        for mate in meeting.pair if known and len(points[number]) else ():
-            wanted.setdefault(mate, []).append(number)
-    for mate, wood in solid.items():
-        numbers = wanted.get(mate, [])
-        if not numbers:
-            continue
-        ends = np.cumsum([len(points[number]) for number in numbers])
-        near = _near(wood, np.vstack([points[number] for number in numbers]))
-        for number, part in zip(numbers, np.split(near, ends[:-1]), strict=True):
-            there[number] &= part
-    return tuple(
-        meeting for meeting, some in zip(looked_at, there, strict=True) if not len(some) or some.any()
-    )
+    there = [meeting for meeting in meetings if not isinstance(meeting.on, OneOf)]
+    left = {n: _seat_points(meeting) for n, meeting in enumerate(there) if _measured(meeting, solid)}
+    for every in (FEW, 1):
+        found = _touching(there, {n: points[::every] for n, points in left.items()}, solid)
+        left = {n: points for n, points in left.items() if n not in found}
+    return tuple(meeting for n, meeting in enumerate(there) if n not in left)
+
+
+def _measured(meeting: Meeting, solid: Mapping[Mate, Sequence[Slab | Run]]) -> bool:
+    """Whether two pieces are to touch, and both are given."""
+    known = all(mate in solid or not isinstance(mate, str) for mate in meeting.pair)
+    return known and meeting.slack is None and len(meeting.seats) > 0 and len(meeting.pair) > 1
 
 
 def _seat_points(meeting: Meeting) -> FloatArray:
-    """Places on its seats, (n, 3); none where they need not touch."""
-    if meeting.slack is not None or not meeting.seats or len(meeting.pair) < 2:
-        return np.zeros((0, 3))
+    """Places on its seats, (n, 3)."""
     return np.vstack([seat.points() for seat in meeting.seats])
+
+
+def _touching(
+    meetings: Sequence[Meeting],
+    seats: Mapping[int, FloatArray],
+    solid: Mapping[Mate, Sequence[Slab | Run]],
+) -> set[int]:
+    """The numbers of the meetings at which both pieces are near one of some places on their seats."""
+    there = {n: np.ones(len(points), dtype=bool) for n, points in seats.items()}
+    for mate, wood in solid.items():
+        numbers = [n for n in seats if mate in meetings[n].pair]
+        if numbers:
+            ends = np.cumsum([len(seats[n]) for n in numbers])
+            near = _near(wood, np.vstack([seats[n] for n in numbers]))
+            for n, part in zip(numbers, np.split(near, ends[:-1]), strict=True):
+                there[n] &= part
+    return {n for n, near in there.items() if near.any()}
 
 
 def _wood(slabs: Sequence[Slab], runs: Sequence[Run]) -> Mapping[Mate, Sequence[Slab | Run]]:

@@ -91,10 +91,11 @@ class Sawn:
     def near(self, uv: FloatArray, reach: float) -> Mask:
         """Which of points (n, 2) lie within a reach, mm, of either face's outline, or inside of it."""
         found = np.zeros(len(uv), dtype=bool)
-        points = shapely.points(uv)
         for area in self.faces:
             shapely.prepare(area)
-            found |= shapely.dwithin(area, points, reach)
+            found[~found] = shapely.contains_xy(area, uv[~found, 0], uv[~found, 1])
+        for area in self.faces:
+            found[~found] = shapely.dwithin(area, shapely.points(uv[~found]), reach)
         return found
 
 

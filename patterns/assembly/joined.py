@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from itertools import combinations
 
 import numpy as np
 import shapely
@@ -18,6 +19,7 @@ __all__ = ["LooseFrame", "loose_frames", "meetings_there"]
 
 REACH = 2.5  # mm; a seat on a curved or a rounded piece need not lie wholly on its flat faces
 FEW = 8  # of the places on a seat one is looked at to begin with
+BETWEEN = np.linspace(0.0, 1.0, 10)[1:-1]
 FRAMES = ("frame", "futtock")
 ACROSS = 0.7  # of a normal's way aft: pieces that lie across the boat
 UPRIGHT = 1e-3  # of a normal's way out: the halves of a canted frame stand on the keel, each by itself
@@ -50,26 +52,43 @@ def meetings_there(
     """Those of the contacts that are meant at whose seats both pieces have wood.
 
     A contact without a seat counts as there, one with what is not given here, and one that is meant to leave a gap;
-    and so does planking wherever it is meant: the piece is cut by it.
+    and so does one with planking or deck: the piece is cut by it.
     """
     solid = _wood(slabs, runs)
     there = [meeting for meeting in meetings if not isinstance(meeting.on, OneOf)]
-    left = {n: _seat_points(meeting) for n, meeting in enumerate(there) if _measured(meeting, solid)}
-    for every in (FEW, 1):
-        found = _touching(there, {n: points[::every] for n, points in left.items()}, solid)
-        left = {n: points for n, points in left.items() if n not in found}
+    left = [n for n, meeting in enumerate(there) if _measured(meeting, solid)]
+    for places in (_some_places, _seat_points, _places_between):
+        found = _touching(there, {n: places(there[n]) for n in left}, solid)
+        left = [n for n in left if n not in found]
     return tuple(meeting for n, meeting in enumerate(there) if n not in left)
 
 
 def _measured(meeting: Meeting, solid: Mapping[Mate, Sequence[Slab | Run]]) -> bool:
     """Whether two pieces are to touch, and both are given."""
-    known = all(mate in solid or not isinstance(mate, str) for mate in meeting.pair)
+    known = all(mate in solid for mate in meeting.pair)
     return known and meeting.slack is None and len(meeting.seats) > 0 and len(meeting.pair) > 1
 
 
 def _seat_points(meeting: Meeting) -> FloatArray:
     """Places on its seats, (n, 3)."""
     return np.vstack([seat.points() for seat in meeting.seats])
+
+
+def _some_places(meeting: Meeting) -> FloatArray:
+    return _seat_points(meeting)[::FEW]
+
+
+def _places_between(meeting: Meeting) -> FloatArray:
+    """Places on the edge between the lines that two seats have on two faces, (n, 3)."""
+    found = [np.zeros((0, 3))]
+    for one, other in combinations(meeting.seats, 2):
+        if shapely.area(one.shape) > 0.0 or shapely.area(other.shape) > 0.0:
+            continue
+        start, foot = one.points(), other.points()
+        away = np.linalg.norm(start[:, None] - foot, axis=-1)
+        foot = foot[away.argmin(axis=1)]
+        found += [start + part * (foot - start) for part in BETWEEN]
+    return np.vstack(found)
 
 
 def _touching(

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from functools import cached_property
 
 import numpy as np
 import shapely
@@ -13,14 +14,16 @@ from patterns.assembly.solids import Samples, with_side
 from patterns.hull.planes import FloatArray
 from patterns.pattern import Body
 
-__all__ = ["Plate", "plates"]
+__all__ = ["CLEAR", "Plate", "plates"]
 
 MIRROR = np.array([1.0, -1.0, 1.0])
 LEVEL = 0.4  # mm that an outline may shift from one level of the edge to the next
+CLEAR = 5.0  # mm; how far off a place is that is farther from a piece tells nothing of a joint
+NEAR_FACE = 2.0  # mm
 STEEPEST = 3.0  # of an edge's lean; nearer to the face's own plane there is no edge to speak of
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+@dataclass(frozen=True, kw_only=True, eq=False)
 class Plate:
     """A flat piece where it stands.
 
@@ -79,20 +82,45 @@ class Plate:
         return points.min(axis=0), points.max(axis=0)
 
     def depth(self, points: FloatArray) -> FloatArray:
-        """See `Solid.depth`."""
+        """See `Solid.depth`; of what is more than `CLEAR` mm off, less than that."""
         uv, height = self._own(points)
-        edge = self._within(uv, np.clip(height / self.thick, 0.0, 1.0))
         face = np.minimum(height, self.thick - height)
+        found = np.minimum(face, -CLEAR)
+        grown, shrunk = self._bands
+        near = np.flatnonzero(face > -CLEAR)
+        near = near[shapely.contains_xy(grown, uv[near, 0], uv[near, 1])]
+        # Where the edge is farther off than the face it need not be known.
+        on_face = (np.abs(face[near]) < NEAR_FACE) & shapely.contains_xy(shrunk, uv[near, 0], uv[near, 1])
+        found[near[on_face]] = face[near[on_face]]
+        near = near[~on_face]
+        uv, height, face = uv[near], height[near], face[near]
+        edge = self._within(uv, np.clip(height / self.thick, 0.0, 1.0))
         outside = np.hypot(np.minimum(edge, 0.0), np.minimum(face, 0.0))
-        return np.where((edge < 0.0) & (face < 0.0), -outside, np.minimum(edge, face))
+        found[near] = np.where((edge < 0.0) & (face < 0.0), -outside, np.minimum(edge, face))
+        return found
+
+    @cached_property
+    def _shift(self) -> float:
+        """How far the outline moves from the moulded face to the other one, mm."""
+        return max(float(np.hypot(*(b - a).T).max()) for a, b in self.edge)
+
+    @cached_property
+    def _bands(self) -> tuple[Area, Area]:
+        """The area outside of which a place is `CLEAR` of the wood, and that inside of which no edge is near."""
+        steep = float(np.hypot(1.0, STEEPEST))
+        bands = [
+            shapely.buffer(self.body.moulded, by)
+            for by in (self._shift + steep * CLEAR, -self._shift - steep * NEAR_FACE)
+        ]
+        shapely.prepare(bands)
+        return bands[0], bands[1]
 
     def _within(self, uv: FloatArray, part: FloatArray) -> FloatArray:
         """How far inside the edge points lie, (n,), mm, square to it; ``part`` of the thickness, 0 to 1.
 
         The outline is laid out at so many levels that it shifts by no more than `LEVEL` from one to the next.
         """
-        shift = max(float(np.hypot(*(b - a).T).max()) for a, b in self.edge)
-        count = int(np.ceil(shift / LEVEL))
+        count = int(np.ceil(self._shift / LEVEL))
         if count == 0:
             return _within(self.body.moulded, uv)
         level = np.minimum((part * count).astype(int), count - 1)

@@ -32,17 +32,18 @@ class Plate:
         body: the wood; where it is mirrored, this is one of the two.
         member: the kind of member.
         port: it is the mirror of the body on the port side.
-        edge: the outlines of the moulded face and their partners on the other face.
+        edge: the outlines of the moulded face and their partners on the other face; found where none are given.
     """
 
     piece: str
     body: Body
     member: str = ""
     port: bool = False
-    edge: list[tuple[FloatArray, FloatArray]] = field(init=False)
+    edge: list[tuple[FloatArray, FloatArray]] = field(default_factory=list)
+    _sliced: dict[float, Area] = field(default_factory=dict, init=False, repr=False)
 
     def __post_init__(self) -> None:
-        edge = list(self.body.edge) or edge_of(self.body.moulded, self.body.other)
+        edge = self.edge or list(self.body.edge) or edge_of(self.body.moulded, self.body.other)
         object.__setattr__(self, "edge", edge)
 
     @property
@@ -137,11 +138,13 @@ class Plate:
         """The area of wood at a part of the thickness."""
         if part in (0.0, 1.0):
             return self.body.other if part else self.body.moulded
-        area: Area = Polygon()
-        for a, b in self.edge:
-            ring = Polygon(a + part * (b - a))
-            area = shapely.symmetric_difference(area, ring if ring.is_valid else shapely.make_valid(ring))
-        return area
+        if part not in self._sliced:
+            area: Area = Polygon()
+            for a, b in self.edge:
+                ring = Polygon(a + part * (b - a))
+                area = shapely.symmetric_difference(area, ring if ring.is_valid else shapely.make_valid(ring))
+            self._sliced[part] = area
+        return self._sliced[part]
 
     def surface(self, step: float) -> Samples:
         """See `Solid.surface`."""
@@ -173,7 +176,9 @@ class Plate:
 def plates(piece: str, body: Body, member: str = "") -> tuple[Plate, ...]:
     """The piece, and its mirror where there is one on each side."""
     one = Plate(piece=piece, body=body, member=member)
-    return (one, Plate(piece=piece, body=body, member=member, port=True)) if body.mirrored else (one,)
+    if not body.mirrored:
+        return (one,)
+    return one, Plate(piece=piece, body=body, member=member, port=True, edge=one.edge)
 
 
 def _walk(a: FloatArray, b: FloatArray, step: float) -> tuple[FloatArray, FloatArray, FloatArray]:

@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 
 import numpy as np
 
-from patterns.assembly.intended import known_meetings
-from patterns.assembly.joined import loose_frames, unheld
-from patterns.assembly.planing import planings
+from patterns.assembly.intended import known_meetings, off_their_wholes, unheld
+from patterns.assembly.joined import LooseFrame, loose_frames, meetings_there
+from patterns.assembly.overlaps import Overlap, overlaps
+from patterns.assembly.planing import planings_of
 from patterns.assembly.slabs import NEAR, Slab, slabs_of
-from patterns.assembly.touches import Touch, deepest_in, run_overlaps, touches
 from patterns.assembly.wood_left import least_wood
 from patterns.boat import Boat
 from patterns.codes.assembly import OF_PIECES
@@ -20,7 +20,7 @@ from patterns.errors import PatternsError, Problem
 from patterns.pattern import Pattern
 from patterns.timbers.measured import measured
 from patterns.timbers.run import Run
-from patterns.wood.meeting import Mate
+from patterns.wood.meeting import Mate, Meeting, OneOf
 
 __all__ = ["piece_doubts"]
 
@@ -37,17 +37,14 @@ def piece_doubts(boat: Boat, patterns: Sequence[Pattern]) -> tuple[Problem, ...]
         patterns: every pattern of the boat.
     """
     slabs = [slab for pattern in patterns for slab in slabs_of(pattern)]
-    met = list(touches(slabs))
-    meant = _depths(boat, patterns)
+    meetings = known_meetings(boat, patterns)
     try:
         runs: Sequence[Run] = boat.runs
-    except PatternsError:  # one cannot be laid, which is an error by itself
+    except PatternsError:  # a timber cannot be laid, which is an error by itself
         runs = ()
     found = [
-        *_loose(slabs, met),
-        *_unheld(slabs, met, runs),
-        *_overlaps(met, meant),
-        *_in_runs(slabs, runs, meant),
+        *_joints(slabs, runs, meetings, patterns),
+        *_overlaps(slabs, runs, meetings),
         *_little_left(patterns),
         *_jumps(patterns),
         *_bends(runs),
@@ -61,89 +58,78 @@ def piece_doubts(boat: Boat, patterns: Sequence[Pattern]) -> tuple[Problem, ...]
     )
 
 
-def _loose(slabs: Sequence[Slab], met: Sequence[Touch]) -> Iterator[Problem]:
-    for loose in loose_frames(slabs, met):
-        nearest = f"; the {loose.nearest} ends {loose.gap:.0f} mm away" if loose.gap > NEAR else ""
-        yield Problem(
-            f"{DESIGN_FILE}, {loose.frame}",
-            f"nothing joins {' and '.join(loose.pieces)} to the rest of the frame{nearest}",
-            "lengthen what should join them, or add a floor timber, a gusset or a piece across",
-            code="frame-not-joined",
-            pieces=loose.pieces,
-        )
-
-
-def _unheld(slabs: Sequence[Slab], met: Sequence[Touch], runs: Sequence[Run]) -> Iterator[Problem]:
-    for name in unheld(slabs, met, runs):
+def _joints(
+    slabs: Sequence[Slab], runs: Sequence[Run], meetings: Sequence[Meeting], patterns: Sequence[Pattern]
+) -> Iterator[Problem]:
+    """Frames that fall apart, pieces that nothing holds, and other meetings that are meant and are not there."""
+    there = meetings_there(meetings, slabs, runs)
+    named: set[Mate] = set()
+    for loose in loose_frames(slabs, there):
+        named |= {OneOf(loose.frame), *loose.pieces}
+        yield _frame_apart(loose)
+    for name in unheld(dict.fromkeys(slab.name for slab in slabs), there):
+        named.add(name)
         yield Problem(
             f"{DESIGN_FILE}, {name}",
-            "it touches no other piece, and neither planking nor deck",
+            "it meets no other piece, and no planking",
             "check where it lies",
             code="piece-not-held",
             pieces=(name,),
         )
+    missed = [meeting for meeting in meetings if meeting not in there and not isinstance(meeting.on, OneOf)]
+    for meeting in (*missed, *off_their_wholes(meetings, patterns)):
+        if not named & meeting.pair:
+            yield _apart(meeting)
 
 
-def _overlaps(met: Sequence[Touch], meant: Mapping[frozenset[Mate], float]) -> Iterator[Problem]:
-    """Flat pieces in flat pieces; of a pair of pieces the deepest place."""
-    deepest: dict[frozenset[Mate], Touch] = {}
-    for touch in met:
-        a, b = touch.slabs
-        pair: frozenset[Mate] = frozenset((a.name, b.name))
-        if (
-            touch.overlap > NEAR + meant.get(pair, 0.0)
-            and touch.overlap > deepest.get(pair, touch).overlap - NEAR
-        ):
-            deepest[pair] = touch
-    for touch in deepest.values():
-        a, b = touch.slabs
-        words = f"it wants the same place as {b.name}"
-        if a.name == b.name:
-            words = "it crosses the centreline into its own mirror"
-        names = tuple(dict.fromkeys((a.name, b.name)))
-        yield _overlap(names, f"{words}, {touch.overlap:.0f} mm deep", touch.at)
-
-
-def _in_runs(
-    slabs: Sequence[Slab], runs: Sequence[Run], meant: Mapping[frozenset[Mate], float]
-) -> Iterator[Problem]:
-    """Long timbers in flat pieces that are not cut for them, and in each other."""
-    for run in runs:
-        deepest: dict[str, tuple[float, np.ndarray[tuple[int], np.dtype[np.float64]]]] = {}
-        for slab in slabs:
-            if slab.port:
-                continue
-            depth, at = deepest_in(run, slab.face_rims)
-            allowed = NEAR + meant.get(frozenset((slab.name, run.name)), 0.0)
-            if depth > max(allowed, deepest.get(slab.name, (0.0, at))[0]):
-                deepest[slab.name] = depth, at
-        for name, (depth, at) in deepest.items():
-            yield _overlap(
-                (name, run.name), f"it wants the same place as the {run.name}, {depth:.0f} mm deep", at
-            )
-    for first, second, depth, at in run_overlaps(runs):
-        words = f"it wants the same place as the {second.name}, {depth:.0f} mm deep"
-        yield _overlap((first.name, second.name), words, at)
-
-
-def _overlap(pieces: tuple[str, ...], what: str, at: np.ndarray[tuple[int], np.dtype[np.float64]]) -> Problem:
-    x, y, z = at
+def _frame_apart(loose: LooseFrame) -> Problem:
+    nearest = f"; the {loose.nearest} ends {loose.gap:.0f} mm away" if loose.gap > NEAR else ""
     return Problem(
-        f"{DESIGN_FILE}, {pieces[0]}",
-        f"{what}, {x:.0f} mm aft, {abs(y):.0f} mm out, {z:.0f} mm up",
-        "move one of them, change its size, or cut one for the other",
-        code="pieces-overlap",
-        pieces=pieces,
+        f"{DESIGN_FILE}, {loose.frame}",
+        f"nothing joins {' and '.join(loose.pieces)} to the rest of the frame{nearest}",
+        "lengthen what should join them, or add a floor timber, a gusset or a piece across",
+        code="frame-not-joined",
+        pieces=loose.pieces,
     )
 
 
-def _depths(boat: Boat, patterns: Sequence[Pattern]) -> Mapping[frozenset[Mate], float]:
-    """How deep each two pieces may lie in each other by design, mm."""
-    deep: dict[frozenset[Mate], float] = {}
-    for meeting in known_meetings(boat, patterns):
+def _apart(meeting: Meeting) -> Problem:
+    """A meeting that is meant where the two have no wood."""
+    on = meeting.on.whole if isinstance(meeting.on, OneOf) else meeting.on
+    return Problem(
+        f"{DESIGN_FILE}, {' and '.join(meeting.keys) or meeting.lands}",
+        f"the {meeting.lands} is meant to meet the {on}, and does not reach it",
+        "change where they lie or how large they are, so that they touch",
+        code="pieces-apart",
+        pieces=tuple(str(mate) for mate in (meeting.lands, meeting.on) if isinstance(mate, str)),
+    )
+
+
+def _overlaps(slabs: Sequence[Slab], runs: Sequence[Run], meetings: Sequence[Meeting]) -> Iterator[Problem]:
+    """Of each two pieces the deepest place, where they lie deeper in each other than is meant."""
+    meant: dict[frozenset[Mate], float] = {}
+    for meeting in meetings:
         if meeting.slack is not None:
-            deep[meeting.pair] = max(meeting.slack.deep, deep.get(meeting.pair, 0.0))
-    return deep
+            meant[meeting.pair] = max(meeting.slack.deep, meant.get(meeting.pair, 0.0))
+    deepest: dict[frozenset[Mate], Overlap] = {}
+    for each in overlaps(slabs, runs):
+        pair: frozenset[Mate] = frozenset((each.first, each.second))
+        if each.depth > max(NEAR + meant.get(pair, 0.0), deepest[pair].depth if pair in deepest else 0.0):
+            deepest[pair] = each
+    timbers = {run.name for run in runs}
+    for each in deepest.values():
+        x, y, z = each.at
+        other = f"the {each.second}" if each.second in timbers else each.second
+        what = f"it wants the same place as {other}"
+        if each.first == each.second:
+            what = "it crosses the centreline into its own mirror"
+        yield Problem(
+            f"{DESIGN_FILE}, {each.first}",
+            f"{what}, {each.depth:.0f} mm deep, {x:.0f} mm aft, {abs(y):.0f} mm out, {z:.0f} mm up",
+            "move one of them, change its size, or cut one for the other",
+            code="pieces-overlap",
+            pieces=tuple(dict.fromkeys((each.first, each.second))),
+        )
 
 
 def _little_left(patterns: Sequence[Pattern]) -> Iterator[Problem]:
@@ -215,7 +201,7 @@ def _planed(boat: Boat, runs: Sequence[Run]) -> Iterator[Problem]:
                 code="planed-away",
                 pieces=(f"{run.name}, ends",),
             )
-    for planing in planings(boat.hull, runs):
+    for planing in planings_of(boat) if runs else ():
         run = planing.run
         if planing.depth > PLANED * min(run.deep, run.across):
             yield Problem(

@@ -16,9 +16,9 @@ from patterns.hull.planes import Plane
 from patterns.joinery.timber_meetings import timber_meetings
 from patterns.pattern import Pattern
 from patterns.wood.labels import Deck
-from patterns.wood.meeting import CRUMB, Joinery, Mate, Meeting, OneOf, Seat
+from patterns.wood.meeting import CRUMB, Joinery, Mate, Meeting, NotMade, OneOf, Seat
 
-__all__ = ["areas_on", "known_meetings", "meetings_among", "meetings_of", "unheld"]
+__all__ = ["areas_on", "known_meetings", "meetings_among", "meetings_of", "off_their_wholes", "unheld"]
 
 ON_FACE = 2.0  # mm; a landing this near to a face lies on it, as a knee's square end does on a curved transom
 
@@ -101,8 +101,22 @@ def areas_on(seats: Sequence[Seat], plane: Plane) -> Iterator[Any]:
         yield shapely.multipoints(plane.flat(points)).convex_hull
 
 
+def off_their_wholes(meetings: Iterable[Meeting], patterns: Sequence[Pattern]) -> Iterator[Meeting]:
+    """The landings of flat pieces on a frame or a transom that lie on none of its pieces."""
+    placed = [pattern for pattern in patterns if pattern.body is not None]
+    wholes = {name for pattern in placed for name in (pattern.name, pattern.part_of)}
+    names = {pattern.name for pattern in placed}
+    for meeting in meetings:
+        if isinstance(meeting.on, OneOf) and meeting.on.whole in wholes and meeting.lands in names:
+            yield meeting
+
+
 def unheld(names: Iterable[str], meetings: Iterable[Meeting]) -> tuple[str, ...]:
-    """The pieces that meet neither another piece nor planking: a deck alone holds nothing up."""
-    pairs = (meeting.pair - {Deck()} for meeting in meetings if not isinstance(meeting.on, OneOf))
+    """The pieces that meet neither another piece nor planking: a deck or a mast alone holds nothing up."""
+    pairs = (
+        {mate for mate in meeting.pair if not isinstance(mate, Deck | NotMade)}
+        for meeting in meetings
+        if not isinstance(meeting.on, OneOf)
+    )
     held = {mate for pair in pairs if len(pair) > 1 for mate in pair}
     return tuple(name for name in names if name not in held)

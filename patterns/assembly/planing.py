@@ -4,14 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from weakref import WeakKeyDictionary
 
 import numpy as np
 
 from patterns.assembly.shell import planking_shells
+from patterns.boat import Boat
 from patterns.hull.hull import Hull
 from patterns.timbers.run import Run
 
-__all__ = ["Planing", "planings"]
+__all__ = ["Planing", "planings", "planings_of"]
 
 PLACES = 60  # along a timber at which it is looked at
 LEAST = 0.1  # mm; less is a stroke of the plane
@@ -33,6 +35,20 @@ class Planing:
     strake: str
     depth: float
     at: float
+
+
+def planings_of(boat: Boat) -> tuple[Planing, ...]:
+    """Those of a boat's timbers, found once for each boat: the doubts and the report both ask.
+
+    Raises:
+        PatternsError: a timber cannot be laid.
+    """
+    if boat not in _known:
+        _known[boat] = tuple(planings(boat.hull, boat.runs))
+    return _known[boat]
+
+
+_known: WeakKeyDictionary[Boat, tuple[Planing, ...]] = WeakKeyDictionary()
 
 
 def planings(hull: Hull, runs: Sequence[Run]) -> Iterator[Planing]:

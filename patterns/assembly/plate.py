@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from functools import cached_property
 
 import numpy as np
 import shapely
@@ -13,14 +14,16 @@ from patterns.assembly.solids import Samples, with_side
 from patterns.hull.planes import FloatArray
 from patterns.pattern import Body
 
-__all__ = ["Plate", "plates"]
+__all__ = ["CLEAR", "Plate", "plates"]
 
 MIRROR = np.array([1.0, -1.0, 1.0])
 LEVEL = 0.4  # mm that an outline may shift from one level of the edge to the next
+CLEAR = 5.0  # mm; how far off a place is that is farther from a piece tells nothing of a joint
+NEAR_FACE = 2.0  # mm
 STEEPEST = 3.0  # of an edge's lean; nearer to the face's own plane there is no edge to speak of
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+@dataclass(frozen=True, kw_only=True, eq=False)
 class Plate:
     """A flat piece where it stands.
 
@@ -29,17 +32,18 @@ class Plate:
         body: the wood; where it is mirrored, this is one of the two.
         member: the kind of member.
         port: it is the mirror of the body on the port side.
-        edge: the outlines of the moulded face and their partners on the other face.
+        edge: the outlines of the moulded face and their partners on the other face; found where none are given.
     """
 
     piece: str
     body: Body
     member: str = ""
     port: bool = False
-    edge: list[tuple[FloatArray, FloatArray]] = field(init=False)
+    edge: list[tuple[FloatArray, FloatArray]] = field(default_factory=list)
+    _sliced: dict[float, Area] = field(default_factory=dict, init=False, repr=False)
 
     def __post_init__(self) -> None:
-        edge = list(self.body.edge) or edge_of(self.body.moulded, self.body.other)
+        edge = self.edge or list(self.body.edge) or edge_of(self.body.moulded, self.body.other)
         object.__setattr__(self, "edge", edge)
 
     @property
@@ -79,20 +83,45 @@ class Plate:
         return points.min(axis=0), points.max(axis=0)
 
     def depth(self, points: FloatArray) -> FloatArray:
-        """See `Solid.depth`."""
+        """See `Solid.depth`; of what is more than `CLEAR` mm off, less than that."""
         uv, height = self._own(points)
-        edge = self._within(uv, np.clip(height / self.thick, 0.0, 1.0))
         face = np.minimum(height, self.thick - height)
+        found = np.minimum(face, -CLEAR)
+        grown, shrunk = self._bands
+        near = np.flatnonzero(face > -CLEAR)
+        near = near[shapely.contains_xy(grown, uv[near, 0], uv[near, 1])]
+        # Where the edge is farther off than the face it need not be known.
+        on_face = (np.abs(face[near]) < NEAR_FACE) & shapely.contains_xy(shrunk, uv[near, 0], uv[near, 1])
+        found[near[on_face]] = face[near[on_face]]
+        near = near[~on_face]
+        uv, height, face = uv[near], height[near], face[near]
+        edge = self._within(uv, np.clip(height / self.thick, 0.0, 1.0))
         outside = np.hypot(np.minimum(edge, 0.0), np.minimum(face, 0.0))
-        return np.where((edge < 0.0) & (face < 0.0), -outside, np.minimum(edge, face))
+        found[near] = np.where((edge < 0.0) & (face < 0.0), -outside, np.minimum(edge, face))
+        return found
+
+    @cached_property
+    def _shift(self) -> float:
+        """How far the outline moves from the moulded face to the other one, mm."""
+        return max(float(np.hypot(*(b - a).T).max()) for a, b in self.edge)
+
+    @cached_property
+    def _bands(self) -> tuple[Area, Area]:
+        """The area outside of which a place is `CLEAR` of the wood, and that inside of which no edge is near."""
+        steep = float(np.hypot(1.0, STEEPEST))
+        bands = [
+            shapely.buffer(self.body.moulded, by)
+            for by in (self._shift + steep * CLEAR, -self._shift - steep * NEAR_FACE)
+        ]
+        shapely.prepare(bands)
+        return bands[0], bands[1]
 
     def _within(self, uv: FloatArray, part: FloatArray) -> FloatArray:
         """How far inside the edge points lie, (n,), mm, square to it; ``part`` of the thickness, 0 to 1.
 
         The outline is laid out at so many levels that it shifts by no more than `LEVEL` from one to the next.
         """
-        shift = max(float(np.hypot(*(b - a).T).max()) for a, b in self.edge)
-        count = int(np.ceil(shift / LEVEL))
+        count = int(np.ceil(self._shift / LEVEL))
         if count == 0:
             return _within(self.body.moulded, uv)
         level = np.minimum((part * count).astype(int), count - 1)
@@ -109,11 +138,13 @@ class Plate:
         """The area of wood at a part of the thickness."""
         if part in (0.0, 1.0):
             return self.body.other if part else self.body.moulded
-        area: Area = Polygon()
-        for a, b in self.edge:
-            ring = Polygon(a + part * (b - a))
-            area = shapely.symmetric_difference(area, ring if ring.is_valid else shapely.make_valid(ring))
-        return area
+        if part not in self._sliced:
+            area: Area = Polygon()
+            for a, b in self.edge:
+                ring = Polygon(a + part * (b - a))
+                area = shapely.symmetric_difference(area, ring if ring.is_valid else shapely.make_valid(ring))
+            self._sliced[part] = area
+        return self._sliced[part]
 
     def surface(self, step: float) -> Samples:
         """See `Solid.surface`."""
@@ -145,7 +176,9 @@ class Plate:
 def plates(piece: str, body: Body, member: str = "") -> tuple[Plate, ...]:
     """The piece, and its mirror where there is one on each side."""
     one = Plate(piece=piece, body=body, member=member)
-    return (one, Plate(piece=piece, body=body, member=member, port=True)) if body.mirrored else (one,)
+    if not body.mirrored:
+        return (one,)
+    return one, Plate(piece=piece, body=body, member=member, port=True, edge=one.edge)
 
 
 def _walk(a: FloatArray, b: FloatArray, step: float) -> tuple[FloatArray, FloatArray, FloatArray]:

@@ -13,7 +13,7 @@ import numpy as np
 
 from patterns.assembly.bent import Bent, bent
 from patterns.assembly.contacts import MEETS, OVERLAPS, STEP, Contact, contacts
-from patterns.assembly.intended import meetings_of, unheld
+from patterns.assembly.intended import meetings_of, off_their_wholes, unheld
 from patterns.assembly.plate import Plate
 from patterns.assembly.shell import Shell, deck_shell, planking_shells
 from patterns.assembly.solids import Solid
@@ -226,11 +226,8 @@ def _apart(
 
 def _off(meetings: Sequence[Meeting], patterns: Sequence[Pattern]) -> Iterator[tuple[Meeting, Fault]]:
     """The landings on a frame or a transom that lie on none of its pieces."""
-    placed = [pattern for pattern in patterns if pattern.body is not None]
-    wholes = {name for pattern in placed for name in (pattern.name, pattern.part_of)}
-    names = {pattern.name for pattern in placed}
-    for meeting in meetings:
-        if isinstance(meeting.on, OneOf) and meeting.on.whole in wholes and meeting.lands in names:
+    for meeting in off_their_wholes(meetings, patterns):
+        if isinstance(meeting.on, OneOf):
             yield meeting, _fault_apart(meeting, str(meeting.lands), meeting.on.whole)
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from functools import cached_property
+from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -13,12 +14,41 @@ from patterns.hull.planes import FloatArray
 from patterns.hull.surfaces import Surface
 from patterns.wood.labels import Deck, Planking
 
+if TYPE_CHECKING:
+    from scipy.spatial import cKDTree
+
 __all__ = ["Shell", "deck_shell", "planking_shells"]
 
 ALONG, ACROSS = 241, 13  # places at which a surface is looked at to begin with
 ROUNDS = 8
+FOUND = 1e-6  # mm
 PAST = 80.0  # mm by which a surface is carried on past its edges
 NOWHERE = -1e6
+CLEAR = 10.0  # mm; how far off a place is that lies farther inside the boat tells nothing of a joint
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class _Grid:
+    """Places on the inner face of a surface.
+
+    Attributes:
+        p, r: (n,).
+        inner, out: their points, and the unit ways out of the boat there, (n, 3).
+        apart: the most from one to the next, mm.
+    """
+
+    p: FloatArray
+    r: FloatArray
+    inner: FloatArray
+    out: FloatArray
+    apart: float
+
+    @cached_property
+    def tree(self) -> cKDTree:
+        """Finds the nearest of them."""
+        from scipy.spatial import cKDTree
+
+        return cKDTree(self.inner)
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -43,21 +73,27 @@ class Shell:
     only_itself: bool = False
 
     @cached_property
-    def _grids(self) -> list[tuple[FloatArray, FloatArray, FloatArray]]:
-        """For each piece, the places (p, r) looked at, flat, and their points (n, 3) on the inner face."""
+    def _grids(self) -> list[_Grid]:
+        """The places of each piece that are looked at to begin with."""
         found = []
         for surface in self.surfaces:
             p, r = np.meshgrid(
                 np.linspace(surface.start, surface.end, ALONG), np.linspace(0.0, 1.0, ACROSS), indexing="ij"
             )
             points, by_p, by_r = (np.broadcast_to(a, (*p.shape, 3)) for a in surface.shape(p, r))
-            inner = points - self.inset * surface.outward(by_p, by_r)
-            found.append((p.ravel(), r.ravel(), inner.reshape(-1, 3)))
+            out = surface.outward(by_p, by_r)
+            inner = points - self.inset * out
+            apart = max(float(np.linalg.norm(np.diff(inner, axis=axis), axis=-1).max()) for axis in (0, 1))
+            found.append(
+                _Grid(
+                    p=p.ravel(), r=r.ravel(), inner=inner.reshape(-1, 3), out=out.reshape(-1, 3), apart=apart
+                )
+            )
         return found
 
     def box(self) -> tuple[FloatArray, FloatArray]:
         """See `Solid.box`: the inner face's, and its mirror's."""
-        points = np.vstack([inner for _, _, inner in self._grids])
+        points = np.vstack([grid.inner for grid in self._grids])
         low, high = points.min(axis=0) - self.past, points.max(axis=0) + self.past
         low[1] = -high[1]
         return low, high
@@ -67,30 +103,49 @@ class Shell:
         return Samples(points=np.zeros((0, 3)), normals=np.zeros((0, 3)))
 
     def depth(self, points: FloatArray) -> FloatArray:
-        """See `Solid.depth`: how far points (n, 3) lie beyond the inner face; far less than 0 off its edges."""
+        """See `Solid.depth`: how far points (n, 3) lie beyond the inner face.
+
+        It is far less than 0 off its edges, and well inside the boat.
+        """
         points = np.stack([points[:, 0], np.abs(points[:, 1]), points[:, 2]], axis=-1)
         deepest = np.full(len(points), NOWHERE)
-        for surface, (p, r, inner) in zip(self.surfaces, self._grids, strict=True):
-            deepest = np.maximum(deepest, self._beyond(surface, points, p, r, inner))
+        for surface, grid in zip(self.surfaces, self._grids, strict=True):
+            far, nearest = grid.tree.query(points)
+            beyond = np.einsum("ij,ij->i", points - grid.inner[nearest], grid.out[nearest])
+            near = (far < CLEAR + 1.5 * grid.apart) | (beyond > -0.5 * far)
+            at = nearest[near]
+            beyond = self._beyond(surface, points[near], far[near], grid.p[at], grid.r[at])
+            deepest[near] = np.maximum(deepest[near], beyond)
         return deepest
 
     def _beyond(
-        self, surface: Surface, points: FloatArray, p: FloatArray, r: FloatArray, inner: FloatArray
+        self, surface: Surface, points: FloatArray, far: FloatArray, p: FloatArray, r: FloatArray
     ) -> FloatArray:
-        from scipy.spatial import cKDTree
+        """How far points (n, 3) lie beyond the inner face of one surface, mm, (n,).
 
-        far, nearest = cKDTree(inner).query(points)
-        p, r = p[nearest], r[nearest]
+        Args:
+            far: how far they are from a place of it, mm.
+            p, r: that place.
+        """
         reach = 1e-4 * (surface.end - surface.start)
+        left = np.arange(len(points))
         for _ in range(ROUNDS):
-            at, by_p, by_r = (np.broadcast_to(a, points.shape) for a in surface.shape(p, r))
+            here_p, here_r = p[left], r[left]
+            at, by_p, by_r = (np.broadcast_to(a, (len(left), 3)) for a in surface.shape(here_p, here_r))
             out = surface.outward(by_p, by_r)
-            off = points - at + self.inset * out
+            off = points[left] - at + self.inset * out
             pp, pr, rr = (np.einsum("ij,ij->i", a, b) for a, b in ((by_p, by_p), (by_p, by_r), (by_r, by_r)))
             ep, er = np.einsum("ij,ij->i", off, by_p), np.einsum("ij,ij->i", off, by_r)
             whole = np.maximum(pp * rr - pr * pr, 1e-9)
-            p = np.clip(p + (ep * rr - er * pr) / whole, surface.start - reach, surface.end + reach)
-            r = np.clip(r + (er * pp - ep * pr) / whole, -3.0, 4.0)
+            p[left] = np.clip(
+                here_p + (ep * rr - er * pr) / whole, surface.start - reach, surface.end + reach
+            )
+            r[left] = np.clip(here_r + (er * pp - ep * pr) / whole, -3.0, 4.0)
+            # A foot that no longer moves is found; most take few rounds.
+            step = np.sqrt(pp) * np.abs(p[left] - here_p) + np.sqrt(rr) * np.abs(r[left] - here_r)
+            left = left[step > FOUND]
+            if not len(left):
+                break
         at, by_p, by_r = (np.broadcast_to(a, points.shape) for a in surface.shape(p, r))
         out = surface.outward(by_p, by_r)
         off = points - at + self.inset * out

@@ -5,6 +5,7 @@ They are never the profile moved by the planking.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -103,10 +104,12 @@ def landing_at(hull: Hull, t: float, half: float) -> StemLanding:
     """
     plane = _square_plane(hull, t)
     point = hull.profile.at(np.array(t))
+    met: list[tuple[str, Trace]] = []
     for strake in hull.strakes:
         trace = _square_trace(strake, plane, t, point, wide=max(half / USUAL, 1.0))
         if trace is None:
             continue
+        met.append((strake.name, trace))
         order = np.argsort(trace.uv[:, 0])
         u, v = trace.uv[order].T
         if not (u[0] < half < u[-1] and v.min() < 0.0 < v.max()):
@@ -122,12 +125,33 @@ def landing_at(hull: Hull, t: float, half: float) -> StemLanding:
             bevel=float(np.arccos(np.clip(-normal[1] / np.linalg.norm(normal), -1.0, 1.0))),
             towards=(float(plane.v[0]), float(plane.v[2])),
         )
-    raise EndError(
+    raise _not_landed(met, point, half)
+
+
+def _not_landed(met: Sequence[tuple[str, Trace]], point: FloatArray, half: float) -> EndError:
+    """Why planking does not land at a place of the profile line, from the insides of strakes that come there."""
+    more: dict[str, object] = {}
+    words = "check its foot, its sided and the lines' half-breadths there"
+    for name, trace in met:
+        u, v = trace.uv.T
+        if np.ptp(v) < SLOPE_OVER:
+            words = (
+                "the sections of {strake} lie along a {end} that is plumb, or nearly so: in its table write "
+                'sections = "developable"'
+            )
+            more = {"strake": name}
+        elif u.max() <= half:
+            words = (
+                "the inside of {strake} comes out to no more than {out:.0f} mm there, and half of its sided is "
+                "{half:.0f} mm; make its sided less, that planking thinner, or the half-breadths next to it greater"
+            )
+            more = {"strake": name, "out": float(u.max()), "half": half}
+    return EndError(
         HullEnd.STEM,
-        "the planking does not land on the {end} {at.mm:.0f} mm aft, at height {height:.0f} mm; "
-        "check its foot, its sided and the lines' half-breadths there",
-        at=Aft(float(point[0])),
+        "the planking does not land on the {end} {at.mm:.0f} mm aft, at height {height:.0f} mm; " + words,
+        at=Aft(float(point[0]) if abs(point[0]) > 0.5 else 0.0),
         height=float(point[2]),
+        **more,
     )
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from patterns.assembly.planing import planings
+from patterns.assembly.planing import planings_of
 from patterns.boat import Boat
 from patterns.errors import PatternsError
 from patterns.text.wood_facts import unfayed_words
@@ -27,7 +27,7 @@ def lie_of_timbers(boat: Boat) -> Iterator[str]:
     yield from bends
     if bends:
         yield "  No table here says what a wood stands: bend a trial piece of each round its least radius first."
-    for planing in planings(boat.hull, runs):
+    for planing in planings_of(boat):
         if planing.depth > PLANED:
             yield (
                 f"  {planing.run.name}: plane it to the {planing.strake}, up to {planing.depth:.1f} mm, "

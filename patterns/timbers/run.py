@@ -4,12 +4,16 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cached_property
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from patterns.errors import PatternsError
 from patterns.hull.planes import FloatArray, Plane, cross
 from patterns.wood.ends import HullEnd
+
+if TYPE_CHECKING:
+    from scipy.spatial import cKDTree
 
 __all__ = ["CLOSE", "TOUCHING", "End", "Run", "check_follows", "clipped", "mirror_of"]
 
@@ -160,6 +164,13 @@ class Run:
         line: FloatArray = self.rails.mean(axis=1)
         return line
 
+    @cached_property
+    def _nearest(self) -> cKDTree:
+        """Finds the place of the middle that is nearest to a point."""
+        from scipy.spatial import cKDTree
+
+        return cKDTree(self.middle)
+
     def box(self) -> tuple[FloatArray, FloatArray]:
         """Its least and greatest coordinates on the starboard side, two arrays (3,), mm."""
         points = self.corners.reshape(-1, 3)
@@ -171,10 +182,8 @@ class Run:
         Measured in the section abreast of each point, and from the two ends; exact to the second order of the
         bend.  Only the starboard timber of two is looked at.
         """
-        from scipy.spatial import cKDTree
-
         m = len(self.rails)
-        at = cKDTree(self.middle).query(points)[1].astype(float)
+        at = self._nearest.query(points)[1].astype(float)
         for _ in range(ROUNDS):
             i = np.minimum(at.astype(int), m - 2)
             step = self.middle[i + 1] - self.middle[i]

@@ -96,7 +96,10 @@ def section_region(section: SectionCut) -> Region:
     try:
         return Region.within(outline[kept], [*following[1:], Centre()])
     except ValueError as error:
-        raise PatternsError("the planking crosses itself here; look at the offsets near it") from error
+        raise PatternsError(
+            "the planking crosses itself here; look at the offsets near it, and where a strake of it has "
+            'sections = "developable", write "straight" there'
+        ) from error
 
 
 def hairless(wood: Region) -> Region:

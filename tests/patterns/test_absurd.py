@@ -11,6 +11,7 @@ from patterns import check
 from patterns.findings import Findings
 from patterns.pattern import Pattern
 from tests.patterns.absurd_boats import AbsurdBoat, write_absurd
+from tests.patterns.folders import changed
 
 pytestmark = pytest.mark.slow
 
@@ -106,3 +107,14 @@ def test_planks_that_cannot_land_on_the_stem_are_refused_there(tmp_path: Path, b
     assert {(problem.place, problem.code) for problem in findings.errors} == {
         ('design.toml, end "bow"', "piece-not-made")
     }
+
+
+def test_one_strake_on_a_plumb_stem_asks_for_a_developable_one_which_can_be_made(tmp_path: Path) -> None:
+    """Straight sections all lie at one distance aft on a plumb stem: they give its height no planking."""
+    folder = write_absurd(tmp_path, AbsurdBoat(stem=0.0, chines=0))
+    (error,) = check(folder).errors
+    assert (error.place, error.code) == ('design.toml, end "bow"', "piece-not-made")
+    design = folder / "design.toml"
+    text = design.read_text(encoding="utf-8")
+    design.write_text(changed(text, 'sections = "straight"', 'sections = "developable"'), encoding="utf-8")
+    assert check(folder).errors == ()

@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from patterns.assembly.contacts import MEETS, OVERLAPS, contacts
-from patterns.assembly.plate import Plate, plates
+from patterns.assembly.plate import CLEAR, Plate, plates
 from patterns.assembly.stack import stacks
 from patterns.hull.planes import Plane, station_plane
 from patterns.pattern import Body
@@ -123,7 +123,7 @@ def test_port_is_the_mirror_of_starboard() -> None:
     starboard, port = plates("knee", body)
     inside = np.array([[-6.0, 30.0, 20.0]])
     assert starboard.depth(inside)[0] == pytest.approx(6.0)
-    assert port.depth(inside)[0] == pytest.approx(-40.0)
+    assert port.depth(inside)[0] <= -CLEAR
     assert port.depth(inside * [1.0, -1.0, 1.0])[0] == pytest.approx(6.0)
     assert port.box()[0][1] == pytest.approx(-60.0)
 

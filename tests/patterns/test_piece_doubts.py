@@ -44,6 +44,15 @@ moulded = "90 mm"
 ends = "at the clamp"
 stock = "fir"
 """
+BREASTHOOK = """
+[breasthook]
+length = "350 mm"
+throat = "150 mm"
+toe = "50 mm"
+top = "crowned"
+sided = "{sided}"
+stock = "oak"
+"""
 KEEL = 'kind = "keel"\nlies = "inside planking"\nsided = "90 mm"'
 NARROW_KEEL = KEEL.replace("90", "40")
 CLAMP = 'against = "side"\noff = "20 mm"\nalong = "45 mm"\n\n[[frame]]'
@@ -193,6 +202,26 @@ def test_a_piece_that_touches_nothing_is_named() -> None:
     assert piece_doubts(demo_boat(), demo_patterns()) == ()
     gone = piece_doubts(demo_boat(), _with("mast step", _moved(_pattern("mast step"), 3000.0)))
     assert [(problem.code, problem.pieces) for problem in gone] == [("piece-not-held", ("mast step",))]
+
+
+@pytest.mark.slow
+def test_a_piece_that_one_of_its_meetings_misses_is_named_with_what_asks_for_it() -> None:
+    """Moved 40 mm along its own grain, half beam 7 leaves the clamp or the carling that it was cut to meet."""
+    piece = _pattern("half beam 7")
+    body = piece.body
+    assert body is not None
+    away = replace(body, plane=replace(body.plane, origin=body.plane.origin + np.array([0.0, -40.0, 0.0])))
+    gone = piece_doubts(demo_boat(), _with(piece.name, replace(piece, body=away)))
+    apart = [problem for problem in gone if problem.code == "pieces-apart"]
+    assert [problem.pieces for problem in apart] == [("half beam 7", "clamp")]
+    assert "ends" in apart[0].place
+
+
+@pytest.mark.slow
+def test_an_edge_may_meet_a_timber_between_its_two_faces_alone(tmp_path: Path) -> None:
+    """A breasthook thicker than the clamp: its faces end above and below it, and the edge between them on it."""
+    thick = BREASTHOOK.format(sided="60 mm")
+    assert "pieces-apart" not in codes_of(found(tmp_path, more=thick).of_pieces)
 
 
 @pytest.mark.slow

@@ -41,6 +41,7 @@ CROSS = 4.0  # mm; the arm of the cross at a chine or the sheer
 TICK = 6.0  # mm; the tick at a bevel reading
 FLIP_POINT = "flip point"
 UPWARD = (0.0, 1.0)
+ROOM = 7.5  # mm around a flip point: its ring, and clear of a page's edge
 ARM = 20.0  # mm; an arrow that shows a direction
 APART = 350.0  # mm; pieces of one line farther apart than this are named each
 
@@ -92,7 +93,7 @@ def draw(pattern: Pattern, *, boat: str, whole: bool = False, scale: Scale = FUL
         discs=tuple(discs),
         notes=tuple(notes),
         distances=tuple(Distance(name=s.name, start=s.start, end=s.end) for s in pattern.spans),
-        slides=() if both else _flip_points(pattern.holes),
+        slides=() if both else _flip_points(pattern),
     )
 
 
@@ -107,9 +108,33 @@ def _path(line: Line) -> Path:
     )
 
 
-def _flip_points(holes: Sequence[Hole]) -> tuple[Slide, ...]:
-    """Any two points on the centreline do to flip a half."""
-    return tuple(Slide(at=hole.at, along=UPWARD) for hole in holes if hole.purpose == FLIP_POINT)
+def _flip_points(pattern: Pattern) -> tuple[Slide, ...]:
+    """Any two points on the centreline do to flip a half; its pages show the centreline across the wood.
+
+    Turned pages could otherwise end at the wood's edge on the centreline, with no room for the points.
+    """
+    found = []
+    stretches = _on_centreline(pattern)
+    for hole in pattern.holes:
+        if hole.purpose == FLIP_POINT:
+            x, y = hole.at
+            heights = [min(max(y, low), high) for low, high in stretches]
+            near = min(heights, key=lambda height: abs(height - y), default=None)
+            spot = None if near is None else Disc(centre=(x, near), radius=ROOM, filled=False)
+            found.append(Slide(at=hole.at, along=UPWARD, wanted=spot))
+    return tuple(found)
+
+
+def _on_centreline(pattern: Pattern) -> list[tuple[float, float]]:
+    """From and to where the wood of a half lies on its centreline, mm up."""
+    ends = sorted(
+        float(point[1])
+        for line in pattern.of_kind(Kind.SAW)
+        if not line.closed
+        for point in line.points[[0, -1]]
+        if abs(point[0]) < 1e-6
+    )
+    return list(zip(ends[::2], ends[1::2], strict=False))
 
 
 def _both_sides(lines: tuple[Line, ...]) -> list[Line]:

@@ -165,10 +165,12 @@ class Slide:
     Attributes:
         at: the place, mm.
         along: the line's direction, either way.
+        wanted: a spot on the line that the pages must show, so that there is room for the place; None: none.
     """
 
     at: XY
     along: XY
+    wanted: Disc | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -228,6 +230,8 @@ class Drawing:
     def needed(self) -> Drawing:
         """The strokes and discs for which pages are printed: all of them where everything is aside; no words.
 
+        What slides want is among them.
+
         Of the distances those are left that end at no place that may be moved.
         """
         paths = tuple(path for path in self.paths if not path.aside)
@@ -235,8 +239,9 @@ class Drawing:
         moving = {slide.at for slide in self.slides}
         if not paths and not discs:
             return Drawing(paths=self.paths, discs=self.discs, distances=self.distances)
+        spots = tuple(dict.fromkeys(slide.wanted for slide in self.slides if slide.wanted))
         return Drawing(
             paths=paths,
-            discs=discs,
+            discs=(*discs, *spots),
             distances=tuple(d for d in self.distances if not {d.start, d.end} & moving),
         )

@@ -219,7 +219,12 @@ def _placed(drawing: Drawing, place: Affine, pictures: Sequence[Note]) -> Drawin
             for distance in drawing.distances
         ),
         slides=tuple(
-            Slide(at=place.at(each.at), along=place.direction(each.along)) for each in drawing.slides
+            Slide(
+                at=place.at(each.at),
+                along=place.direction(each.along),
+                wanted=each.wanted and replace(each.wanted, centre=place.at(each.wanted.centre)),
+            )
+            for each in drawing.slides
         ),
     )
 

@@ -8,12 +8,11 @@ and face lines, centreline, joints, holes, places to be marked, what the piece i
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import replace
 
 import numpy as np
 
-from patterns.drawing.key import key_of
+from patterns.drawing.hole_signs import FLIP_POINT, SIGNS, sign_of
 from patterns.drawing.strokes import (
     ARROW,
     BEVELS,
@@ -39,7 +38,6 @@ __all__ = ["draw"]
 SMALL = 2.5  # the same on a drawing that is not full size, where as many words stand around less
 CROSS = 4.0  # mm; the arm of the cross at a chine or the sheer
 TICK = 6.0  # mm; the tick at a bevel reading
-FLIP_POINT = "flip point"
 UPWARD = (0.0, 1.0)
 ROOM = 7.5  # mm around a flip point: its ring, and clear of a page's edge
 ARM = 20.0  # mm; an arrow that shows a direction
@@ -64,7 +62,7 @@ def draw(pattern: Pattern, *, boat: str, whole: bool = False, scale: Scale = FUL
     if both:
         paths = [_path(line) for line in _both_sides(pattern.lines)]
     discs: list[Disc] = []
-    notes = [*title_of(pattern, boat, scale, half=_drawn_half(pattern, whole=both)), key_of(pattern)]
+    notes = [*title_of(pattern, boat, scale, half=_drawn_half(pattern, whole=both))]
     for reading in pattern.readings:
         paths.append(_tick(reading.at, reading.towards, TICK, layer=BEVELS))
         notes.append(_reading_note(reading))
@@ -84,12 +82,11 @@ def draw(pattern: Pattern, *, boat: str, whole: bool = False, scale: Scale = FUL
             notes.append(note)
     notes += _line_notes(pattern.lines)
     notes += _directions(pattern, whole=both)
-    grain, grain_notes = _grain(pattern)
-    notes += grain_notes
+    notes += _grain(pattern)
     if not scale.full:
         notes = [replace(note, height=SMALL) if note.figure is None and note.rank else note for note in notes]
     return Drawing(
-        paths=tuple(sorted((*paths, *grain), key=lambda path: path.layer)),  # those of a layer together
+        paths=tuple(sorted(paths, key=lambda path: path.layer)),  # those of a layer together
         discs=tuple(discs),
         notes=tuple(notes),
         distances=tuple(Distance(name=s.name, start=s.start, end=s.end) for s in pattern.spans),
@@ -218,10 +215,10 @@ def _hole(hole: Hole, at: XY, scale: Scale) -> tuple[list[Path], list[Disc], Not
         words = Note(text="prick here to flip", target=at, reach=45.0, leader=True, rank=4, layer=NOTES)
         return [], discs, words
     radius = scale.of(0.5 * hole.diameter)
-    cross = _cross(at, radius + 3.0)
+    sign = [replace(path, points=path.points + at) for path in SIGNS[sign_of(hole)](radius)]
     ring = Disc(centre=at, radius=radius, filled=False)
     said = f"{hole.purpose} {hole.diameter:g} mm"
-    return cross, [ring], Note(text=said, target=at, reach=60.0, leader=True, rank=4, layer=NOTES)
+    return sign, [ring], Note(text=said, target=at, reach=60.0, leader=True, rank=4, layer=NOTES)
 
 
 def _cross(at: XY, arm: float) -> list[Path]:
@@ -260,16 +257,17 @@ def _directions(pattern: Pattern, *, whole: bool) -> list[Note]:
     return [Note(text="", target=(x, y), height=WORDS, reach=250.0, rank=1, figure=figure)]
 
 
-def _grain(pattern: Pattern) -> tuple[list[Path], list[Note]]:
+def _grain(pattern: Pattern) -> list[Note]:
     """Arrows both ways along the grain."""
     if pattern.template or pattern.grain == (0.0, 0.0):
-        return [], []
+        return []
     along = np.asarray(pattern.grain) / np.hypot(*pattern.grain)
     wood = _roomiest(pattern)
-    both_ways = [*_arrow(wood, along, 22.0), *_arrow(wood, -along, 22.0)]
+    start = np.zeros(2)
+    both_ways = [*_arrow(start, along, 22.0), *_arrow(start, -along, 22.0)]
+    figure = compass(both_ways, [("grain", (-3.0 * float(along[1]), 3.0 * float(along[0])))], height=WORDS)
     at = (float(wood[0]), float(wood[1]))
-    note = Note(text="grain", target=at, reach=50.0, leader=True, rank=4, layer=NOTES)
-    return [replace(path, layer=NOTES) for path in both_ways], [note]
+    return [Note(text="", target=at, height=WORDS, reach=250.0, rank=2, figure=figure, layer=NOTES)]
 
 
 def _drawn_half(pattern: Pattern, *, whole: bool) -> str:

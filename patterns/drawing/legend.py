@@ -31,7 +31,7 @@ BEVELS = (
 def legends_of(patterns: Sequence[Pattern]) -> tuple[Legend, ...]:
     """The legends that a set of patterns needs."""
     found = [Legend(heading="Lines on the pieces", figure=_lines(patterns), words=LINES)]
-    signs = [sign for sign in SIGNS if any(sign_of(hole) is sign for each in patterns for hole in each.holes)]
+    signs = [sign for sign in SIGNS if any(sign_of(hole) == sign for each in patterns for hole in each.holes)]
     if signs:
         found.append(Legend(heading="Holes and points", figure=_holes(signs), words=HOLES))
     if any(not reading.land for pattern in patterns for reading in pattern.readings):

@@ -22,13 +22,14 @@ from patterns.drawing.strokes import (
     STROKES,
     WORDS,
 )
-from patterns.drawing.titles import title_of
+from patterns.drawing.titles import home_of, title_of
 from patterns.flat.polylines import mirrored
 from patterns.flat.roomiest import roomiest
 from patterns.flat.shapes import area_of
 from patterns.hull.planes import FloatArray
 from patterns.pattern import Hole, Kind, Line, Mark, Pattern, Reading, reduced
 from patterns.text.bevels import reading_words
+from patterns.text.title_words import TITLE
 from tiling.drawing import XY, Disc, Distance, Drawing, Note, Path, Slide
 from tiling.paper.scale import FULL_SIZE, Scale
 from tiling.text.figures import compass
@@ -41,6 +42,7 @@ TICK = 6.0  # mm; the tick at a bevel reading
 UPWARD = (0.0, 1.0)
 ROOM = 7.5  # mm around a flip point: its ring, and clear of a page's edge
 ARM = 20.0  # mm; an arrow that shows a direction
+EVERY, MOST_PLACES = 20.0, 10  # mm; places along a line that its name may lead to, and at most so many
 APART = 350.0  # mm; pieces of one line farther apart than this are named each
 
 
@@ -76,10 +78,10 @@ def draw(pattern: Pattern, *, boat: str, whole: bool = False, scale: Scale = FUL
         if both and hole.purpose == FLIP_POINT:
             continue
         for at in _places(hole, both=both):
-            more_paths, more_discs, note = _hole(hole, at, scale)
+            more_paths, more_discs, words = _hole(hole, at, scale)
             paths += more_paths
             discs += more_discs
-            notes.append(note)
+            notes += words
     notes += _line_notes(pattern.lines)
     notes += _directions(pattern, whole=both)
     notes += _grain(pattern)
@@ -162,7 +164,16 @@ def _reading_note(reading: Reading) -> Note:
     words = reading_words(reading)
     text = f"{reading.where}\n{words}" if reading.where else words
     tip = (reading.at[0] + TICK * reading.towards[0], reading.at[1] + TICK * reading.towards[1])
-    return Note(text=text, target=tip, towards=reading.towards, reach=45.0, leader=True, rank=3, layer=BEVELS)
+    return Note(
+        text=text,
+        target=tip,
+        towards=reading.towards,
+        reach=45.0,
+        leader=True,
+        rank=3,
+        layer=BEVELS,
+        also=(reading.at,),
+    )
 
 
 def _mark_note(mark: Mark) -> Note:
@@ -170,6 +181,7 @@ def _mark_note(mark: Mark) -> Note:
     return Note(
         text=mark.name,
         target=tip if mark.towards != (0.0, 0.0) else mark.at,
+        also=(mark.at,) if mark.towards != (0.0, 0.0) else (),
         towards=mark.towards,
         reach=45.0,
         leader=True,
@@ -202,23 +214,33 @@ def _line_note(line: Line, middle: FloatArray) -> Note:
         reach=60.0,
         leader=True,
         rank=6,
+        also=_along(line),
         layer=LAYERS.get(line.kind, NOTES),
     )
 
 
-def _hole(hole: Hole, at: XY, scale: Scale) -> tuple[list[Path], list[Disc], Note]:
+def _along(line: Line) -> tuple[XY, ...]:
+    """Places along a line, any of which its name may lead to."""
+    long = _length(line)
+    run = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(line.points, axis=0).T))])
+    stops = np.linspace(0.0, long, min(int(long / EVERY), MOST_PLACES) + 2)[1:-1]
+    x, y = (np.interp(stops, run, axis) for axis in line.points.T)
+    return tuple(zip(x.tolist(), y.tolist(), strict=True))
+
+
+def _hole(hole: Hole, at: XY, scale: Scale) -> tuple[list[Path], list[Disc], list[Note]]:
+    """A hole's sign; the block of the title gives diameters, so that only a flip point has words."""
     if hole.purpose == FLIP_POINT:
         discs = [
             Disc(centre=at, radius=0.5, aside=True),
             Disc(centre=at, radius=3.0, filled=False, aside=True),
         ]
-        words = Note(text="prick here to flip", target=at, reach=45.0, leader=True, rank=4, layer=NOTES)
-        return [], discs, words
+        words = Note(text=TITLE["prick"], target=at, reach=45.0, leader=True, rank=4, layer=NOTES)
+        return [], discs, [words]
     radius = scale.of(0.5 * hole.diameter)
     sign = [replace(path, points=path.points + at) for path in SIGNS[sign_of(hole)](radius)]
     ring = Disc(centre=at, radius=radius, filled=False)
-    said = f"{hole.purpose} {hole.diameter:g} mm"
-    return sign, [ring], Note(text=said, target=at, reach=60.0, leader=True, rank=4, layer=NOTES)
+    return sign, [ring], []
 
 
 def _cross(at: XY, arm: float) -> list[Path]:
@@ -254,7 +276,8 @@ def _directions(pattern: Pattern, *, whole: bool) -> list[Note]:
     words = [(word, (ARM * way[0], ARM * way[1])) for word, way in ways]
     x, y = _roomiest(pattern).tolist()
     figure = compass(paths, words, height=WORDS)
-    return [Note(text="", target=(x, y), height=WORDS, reach=250.0, rank=1, figure=figure)]
+    home = home_of(pattern)
+    return [Note(text="", target=(x, y), height=WORDS, reach=250.0, rank=2, figure=figure, home=home)]
 
 
 def _grain(pattern: Pattern) -> list[Note]:
@@ -267,7 +290,18 @@ def _grain(pattern: Pattern) -> list[Note]:
     both_ways = [*_arrow(start, along, 22.0), *_arrow(start, -along, 22.0)]
     figure = compass(both_ways, [("grain", (-3.0 * float(along[1]), 3.0 * float(along[0])))], height=WORDS)
     at = (float(wood[0]), float(wood[1]))
-    return [Note(text="", target=at, height=WORDS, reach=250.0, rank=2, figure=figure, layer=NOTES)]
+    return [
+        Note(
+            text="",
+            target=at,
+            height=WORDS,
+            reach=250.0,
+            rank=3,
+            figure=figure,
+            layer=NOTES,
+            home=home_of(pattern),
+        )
+    ]
 
 
 def _drawn_half(pattern: Pattern, *, whole: bool) -> str:

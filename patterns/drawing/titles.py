@@ -6,7 +6,9 @@ import textwrap
 from collections.abc import Iterator
 
 import numpy as np
+import shapely
 
+from patterns.drawing.hole_signs import FLIP_POINT, sign_of
 from patterns.drawing.strokes import NAME, NOTES, WORDS
 from patterns.flat.roomiest import roomiest
 from patterns.flat.shapes import area_of
@@ -17,12 +19,13 @@ from patterns.wood.piece import Hand
 from tiling.drawing import XY, Note
 from tiling.paper.scale import Scale
 
-__all__ = ["title_of"]
+__all__ = ["home_of", "title_of"]
 
 LETTER = 5.5  # mm of a line for each letter of a name, with room to spare on both sides
 SMALL_LETTER = 2.4  # the same in the block
 BROAD = 100.0  # mm; room for a name where no outline is closed
 NARROW, WIDE = 22, 34  # characters in a line of the block, at least and at most
+SIMPLER = 0.2  # mm; as near as an outline need be known for words to lie in it
 LEVEL_LONG = 50.0  # mm; a level line as long can be seen to run straight through both halves
 
 
@@ -39,6 +42,7 @@ def title_of(pattern: Pattern, boat: str, scale: Scale, *, half: str) -> list[No
         name = TITLE["name-at-scale"].format(name=name, scale=scale.name)  # the name is in no layer
     in_doubt = "\n" + TITLE["in-doubt"] if any(fact.kind == "in-doubt" for fact in pattern.known) else ""
     wrapped = textwrap.wrap(name, max(int(room / LETTER), 1), break_long_words=False)
+    home = home_of(pattern)
     lines = [boat, *_lines(pattern, scale, half)]
     wide = int(min(max(room / SMALL_LETTER, NARROW), WIDE))
     return [
@@ -49,8 +53,11 @@ def title_of(pattern: Pattern, boat: str, scale: Scale, *, half: str) -> list[No
             height=NAME,
             reach=250.0,
             rank=0,
+            home=home,
         ),
-        Note(text=_block(lines, wide), target=target, height=WORDS, reach=250.0, rank=1, layer=NOTES),
+        Note(
+            text=_block(lines, wide), target=target, height=WORDS, reach=250.0, rank=1, layer=NOTES, home=home
+        ),
     ]
 
 
@@ -67,6 +74,10 @@ def _lines(pattern: Pattern, scale: Scale, half: str) -> Iterator[str]:
         yield TITLE[flip].format(half=half, across=pattern.size()[0] / scale.factor)
     elif pattern.hand is Hand.PAIR and not pattern.template and not pattern.trial:
         yield TITLE["other-hand"]
+    sizes = dict.fromkeys((sign_of(hole), hole.diameter) for hole in pattern.holes)
+    holes = [TITLE["hole"].format(sign=sign, diameter=wide) for sign, wide in sizes if sign != FLIP_POINT]
+    if holes:
+        yield TITLE["holes"].format(holes=", ".join(holes))
     if any(not reading.land for reading in pattern.readings):
         yield TITLE["bevels"].format(rule=bevel_rule())
 
@@ -78,6 +89,18 @@ def _level(pattern: Pattern) -> bool:
         and float(np.ptp(line.points[:, 1])) < 1e-6 < LEVEL_LONG < float(np.ptp(line.points[:, 0]))
         for line in pattern.of_kind(Kind.REFERENCE)
     )
+
+
+def home_of(pattern: Pattern) -> tuple[XY, ...]:
+    """The outline of the wood, for words that belong in it; empty where none is closed."""
+    if pattern.template:
+        return ()
+    outlines = [line.points for line in pattern.of_kind(Kind.SAW) if line.closed or pattern.half]
+    largest = max(outlines, key=lambda points: float(area_of(points).area), default=None)
+    if largest is None or len(largest) < 3:
+        return ()
+    few = np.array(shapely.LineString(largest).simplify(SIMPLER).coords)
+    return tuple((float(x), float(y)) for x, y in few)
 
 
 def _in_the_wood(pattern: Pattern) -> tuple[XY, float]:

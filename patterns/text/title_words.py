@@ -14,11 +14,11 @@ TITLE: Mapping[str, str] = {
     "stock": "{stock}",
     "print-side": "Print side up on the {face}",
     "shows": "Shows the {face}",
-    "flip": "{half} half: flip about the centreline at both pricks, check {across:.1f} mm across the saw line",
-    "flip-level": (
-        "{half} half: flip about the centreline at both pricks, level lines straight, check {across:.1f} mm "
-        "across the saw line"
-    ),
+    "flip": "{half} half: flip about the centreline, check {across:.1f} mm across",
+    "flip-level": "{half} half: flip about the centreline, level lines straight, check {across:.1f} mm across",
     "other-hand": "Other hand: turn over, prick through",
+    "holes": "{holes}",
+    "hole": "{sign} {diameter:g} mm",
+    "prick": "prick here to flip",
     "bevels": "Bevels: {rule}; see first pages",
 }

@@ -126,6 +126,8 @@ class Note:
         rest: what the map must tell where the short form is printed, besides the facts that it tells anyway.
         room: which of the drawing's rooms the words belong to; -1: to none.
         layer: of the words, their leader and their figure; empty for none.
+        also: other places that do as well as the target, as along a line.
+        home: the outline of what the words speak of: they stand in it where there is room; empty for none.
     """
 
     text: str
@@ -140,6 +142,8 @@ class Note:
     rest: str = ""
     room: int = -1
     layer: str = ""
+    also: tuple[XY, ...] = ()
+    home: tuple[XY, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

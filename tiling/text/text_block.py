@@ -14,7 +14,8 @@ from tiling.text.typeface import LINE_PITCH, printable, text_extent, text_width
 __all__ = ["TextBlock", "block_of", "narrower"]
 
 NARROW = 0.6  # of the breadth of its longest line, where a block is broken anew to be narrower
-LEAST = 55.0  # mm; a narrower block is not broken
+LEAST = 55.0  # mm; a narrower block is not broken, and if it is small, not one narrower than
+SMALL_LEAST = 24.0
 FIGURE_GAP = 2.0  # mm between a figure and the words below it
 
 
@@ -85,9 +86,13 @@ def block_of(index: int, note: Note, to_grid: Affine, room: XY) -> TextBlock:
 
 
 def narrower(block: TextBlock, to_grid: Affine) -> TextBlock | None:
-    """The same words in shorter lines; None where a figure, or words that are narrow already, leave no choice."""
-    if block.note.figure is not None or block.size[0] < LEAST:
+    """The same words in shorter lines; None where a figure, or words that are narrow already, leave no choice.
+
+    Words with a leader are broken farther than others.
+    """
+    least = SMALL_LEAST if block.note.leader else LEAST
+    if block.note.figure is not None or block.size[0] < least:
         return None
-    found = block_of(block.index, block.note, to_grid, (max(NARROW * block.size[0], LEAST), np.inf))
+    found = block_of(block.index, block.note, to_grid, (max(NARROW * block.size[0], least), np.inf))
     whole = " ".join(found.texts).split() == " ".join(block.texts).split()  # no word is cut
     return found if whole and len(found.texts) > len(block.texts) else None

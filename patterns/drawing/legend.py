@@ -54,7 +54,7 @@ def _lines(patterns: Sequence[Pattern]) -> Figure:
 
 def _holes(signs: Sequence[str]) -> Figure:
     """A sample of each sign for a hole."""
-    pitch = 1.3 * PITCH
+    pitch = 2.2 * PITCH
     paths: list[Path] = []
     words: list[tuple[str, XY]] = []
     for number, sign in enumerate(reversed(signs)):

@@ -14,7 +14,7 @@ from patterns.flat.roomiest import roomiest
 from patterns.flat.shapes import area_of
 from patterns.pattern import Kind, Pattern
 from patterns.text.bevels import bevel_rule
-from patterns.text.title_words import TITLE
+from patterns.text.title_words import HOLES, TITLE
 from patterns.wood.piece import Hand
 from tiling.drawing import XY, Note
 from tiling.paper.scale import Scale
@@ -22,9 +22,8 @@ from tiling.paper.scale import Scale
 __all__ = ["home_of", "title_of"]
 
 LETTER = 5.5  # mm of a line for each letter of a name, with room to spare on both sides
-SMALL_LETTER = 2.4  # the same in the block
 BROAD = 100.0  # mm; room for a name where no outline is closed
-NARROW, WIDE = 22, 34  # characters in a line of the block, at least and at most
+WIDEST = 85.0  # mm; a line of the block
 SIMPLER = 0.2  # mm; as near as an outline need be known for words to lie in it
 LEVEL_LONG = 50.0  # mm; a level line as long can be seen to run straight through both halves
 
@@ -44,7 +43,6 @@ def title_of(pattern: Pattern, boat: str, scale: Scale, *, half: str) -> list[No
     wrapped = textwrap.wrap(name, max(int(room / LETTER), 1), break_long_words=False)
     home = home_of(pattern)
     lines = [boat, *_lines(pattern, scale, half)]
-    wide = int(min(max(room / SMALL_LETTER, NARROW), WIDE))
     return [
         Note(
             text=f"{name}{in_doubt}",
@@ -56,7 +54,14 @@ def title_of(pattern: Pattern, boat: str, scale: Scale, *, half: str) -> list[No
             home=home,
         ),
         Note(
-            text=_block(lines, wide), target=target, height=WORDS, reach=250.0, rank=1, layer=NOTES, home=home
+            text="\n".join(lines),
+            target=target,
+            height=WORDS,
+            reach=250.0,
+            rank=1,
+            layer=NOTES,
+            home=home,
+            widest=WIDEST,
         ),
     ]
 
@@ -75,7 +80,9 @@ def _lines(pattern: Pattern, scale: Scale, half: str) -> Iterator[str]:
     elif pattern.hand is Hand.PAIR and not pattern.template and not pattern.trial:
         yield TITLE["other-hand"]
     sizes = dict.fromkeys((sign_of(hole), hole.diameter) for hole in pattern.holes)
-    holes = [TITLE["hole"].format(sign=sign, diameter=wide) for sign, wide in sizes if sign != FLIP_POINT]
+    holes = [
+        TITLE["hole"].format(sign=HOLES[sign], diameter=wide) for sign, wide in sizes if sign != FLIP_POINT
+    ]
     if holes:
         yield TITLE["holes"].format(holes=", ".join(holes))
     if any(not reading.land for reading in pattern.readings):
@@ -113,7 +120,3 @@ def _in_the_wood(pattern: Pattern) -> tuple[XY, float]:
         return (x, y), BROAD
     x, y, radius = roomiest(wood)
     return (x, y), 2.0 * radius
-
-
-def _block(lines: list[str], wide: int) -> str:
-    return "\n".join(part for line in lines for part in textwrap.wrap(line, wide))

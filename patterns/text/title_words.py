@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-__all__ = ["TITLE"]
+__all__ = ["HOLES", "TITLE"]
 
 TITLE: Mapping[str, str] = {
     "name-at-scale": "{name}, {scale}",
@@ -17,8 +17,11 @@ TITLE: Mapping[str, str] = {
     "flip": "{half} half: flip about the centreline, check {across:.1f} mm across",
     "flip-level": "{half} half: flip about the centreline, level lines straight, check {across:.1f} mm across",
     "other-hand": "Other hand: turn over, prick through",
-    "holes": "{holes}",
+    "holes": "Holes: {holes}",
     "hole": "{sign} {diameter:g} mm",
     "prick": "prick here to flip",
-    "bevels": "Bevels: {rule}; see first pages",
+    "bevels": "Bevels: {rule}",
 }
+
+HOLES: Mapping[str, str] = {"register hole": "register", "dowel hole": "dowel"}
+"""What a hole is called in the block, by its sign."""

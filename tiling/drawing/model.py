@@ -127,6 +127,7 @@ class Note:
         room: which of the drawing's rooms the words belong to; -1: to none.
         layer: of the words, their leader and their figure; empty for none.
         also: other places that do as well as the target, as along a line.
+        widest: how wide its lines are at most, mm; longer ones are broken.
         home: the outline of what the words speak of: they stand in it where there is room; empty for none.
     """
 
@@ -144,6 +145,7 @@ class Note:
     layer: str = ""
     also: tuple[XY, ...] = ()
     home: tuple[XY, ...] = ()
+    widest: float = np.inf
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

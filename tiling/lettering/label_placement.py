@@ -29,6 +29,7 @@ from tiling.lettering.free_space import (
 from tiling.lettering.label_positions import LONGEST, Field, LabelPositions, reach_of
 from tiling.lettering.taken import OUTLINE, Taken, outlines_of, runs_through
 from tiling.paper import Box
+from tiling.text.lines import BODY
 from tiling.text.text_block import TextBlock, block_of, narrower
 from tiling.text.typeface import printable, text_width
 
@@ -235,7 +236,7 @@ def _at_home(block: TextBlock, to_grid: Affine, field: Field, taken: Taken) -> W
     if not block.note.home:
         return None
     home = to_grid.apply(np.array(block.note.home))
-    for shape in (block, *filter(None, (narrower(block, to_grid),))):
+    for shape in _shapes(block, to_grid):
         words = _settle(shape, field.at_home(shape, home), taken, clear=True)
         if words is not None:
             return words
@@ -279,6 +280,14 @@ def _clear_near(block: TextBlock, to_grid: Affine, field: Field, taken: Taken) -
             if found:
                 return min(found, key=lambda words: words.reach)
     return None
+
+
+def _shapes(block: TextBlock, to_grid: Affine) -> Iterator[TextBlock]:
+    """The words as they are, broken, smaller, and smaller and broken; larger words, as names, keep their height."""
+    yield from _broken(block, to_grid)
+    if block.note.height <= BODY and block.note.figure is None:
+        note = replace(block.note, height=min(SMALL, block.note.height))
+        yield from _broken(block_of(block.index, note, to_grid, ANY_SIZE), to_grid)
 
 
 def _broken(block: TextBlock, to_grid: Affine) -> Iterator[TextBlock]:

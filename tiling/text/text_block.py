@@ -53,7 +53,7 @@ def _broken(text: str, height: float, room: float) -> list[str]:
 
 def block_of(index: int, note: Note, to_grid: Affine, room: XY) -> TextBlock:
     figure = note.figure
-    texts = _broken(note.text, note.height, room[0]) if note.text or figure is None else []
+    texts = _broken(note.text, note.height, min(room[0], note.widest)) if note.text or figure is None else []
     widths = tuple(text_width(text, note.height) for text in texts)
     pitch = LINE_PITCH * note.height
     below = len(texts) - 1

@@ -23,7 +23,7 @@ __all__ = ["home_of", "title_of"]
 
 LETTER = 5.5  # mm of a line for each letter of a name, with room to spare on both sides
 BROAD = 100.0  # mm; room for a name where no outline is closed
-WIDEST = 85.0  # mm; a line of the block
+WIDEST = 92.0  # mm; a line of the block
 SIMPLER = 0.2  # mm; as near as an outline need be known for words to lie in it
 LEVEL_LONG = 50.0  # mm; a level line as long can be seen to run straight through both halves
 

@@ -26,7 +26,7 @@ from tiling.lettering.free_space import (
     ink_raster,
     open_ground,
 )
-from tiling.lettering.label_positions import LONGEST, Field, LabelPositions, reach_of
+from tiling.lettering.label_positions import Field, LabelPositions, reach_of
 from tiling.lettering.taken import OUTLINE, Taken, outlines_of, runs_through
 from tiling.paper import Box
 from tiling.text.lines import BODY
@@ -36,9 +36,10 @@ from tiling.text.typeface import printable, text_width
 __all__ = ["TextLine", "Words", "letter", "letter_open"]
 
 LEADER_FROM = 3.0  # mm; words nearer to their target than this need no leader
+FAR = 60.0  # mm; a leader that is longer, over other things, is worse than one that runs through a word
 SMALL = 2.5  # height of a capital where words in their own size have no room, mm
 ANY_SIZE = (np.inf, np.inf)
-UNTANGLED = 2  # times that words are moved out of the way of leaders
+UNTANGLED = (False, False, False, True)  # words are moved out of the way of leaders: near by, at last farther
 INSIDE = 1.5  # mm between a fence and words
 
 
@@ -170,8 +171,8 @@ def _place(drawing: Drawing, to_grid: Affine, ground: Ground) -> tuple[Words, ..
             )
         taken.add(words.box, words.leader)
         placed.append(words)
-    for _ in range(UNTANGLED):
-        _untangle(placed, blocks, to_grid, field, outlines)
+    for farther in UNTANGLED:
+        _untangle(placed, blocks, to_grid, field, outlines, farther=farther)
     return tuple(sorted(placed, key=lambda words: words.note))
 
 
@@ -187,6 +188,8 @@ def _untangle(
     to_grid: Affine,
     field: Field,
     outlines: FloatArray,
+    *,
+    farther: bool,
 ) -> None:
     """Move words away from where a leader runs through them, or theirs through others, as far as there is room.
 
@@ -197,18 +200,20 @@ def _untangle(
         for number, words in enumerate(placed):
             if number != index:
                 others.add(words.box, words.leader)
-        found = _clear_place(blocks[index], to_grid, field, others)
+        found = _clear_place(blocks[index], to_grid, field, others, farther=farther)
         worse = found is not None and found.crosses and not placed[index].crosses
-        if found is not None and not worse and found.reach <= max(LONGEST, placed[index].reach):
+        if found is not None and not worse and found.reach <= max(FAR, placed[index].reach):
             placed[index] = found
 
 
-def _clear_place(block: TextBlock, to_grid: Affine, field: Field, others: Taken) -> Words | None:
+def _clear_place(
+    block: TextBlock, to_grid: Affine, field: Field, others: Taken, *, farther: bool
+) -> Words | None:
     """The words, broken if need be, where no leader runs through any: near by, or farther off."""
     words = _at_home(block, to_grid, field, others) or _clear_near(block, to_grid, field, others)
-    if words is not None or block.note.leader:
-        return words
-    return _settle(block, field.farther(block), others, clear=True)
+    if words is None and (farther or not block.note.leader):
+        words = _settle(block, field.farther(block), others, clear=True)
+    return words
 
 
 def _tangled(placed: Sequence[Words]) -> list[int]:

@@ -29,7 +29,8 @@ class Piece:
 
     Attributes:
         name: as printed on all of its pages.
-        facts: short lines for the list and the map (stock, quantity, face).
+        facts: short lines for the list (stock, quantity, face), and for the map where there is no card.
+        card: rows of the table beside the map: a label and words.
         drawing: mm.
         made_from: whatever shapes the drawing, as it was given before anything was computed: two drawings that
             differ have different ones.  The piece's mark is made of it; what it says does not matter here.
@@ -41,6 +42,7 @@ class Piece:
     facts: tuple[str, ...]
     drawing: Drawing
     made_from: str
+    card: tuple[tuple[str, str], ...] = ()
     parts: tuple[Piece, ...] = ()
     alone: bool = False
 

@@ -33,6 +33,7 @@ from patterns.text.title_words import TITLE
 from tiling.drawing import XY, Disc, Distance, Drawing, Note, Path, Slide
 from tiling.paper.scale import FULL_SIZE, Scale
 from tiling.text.figures import compass
+from tiling.text.text_block import TIE
 
 __all__ = ["draw"]
 
@@ -161,7 +162,7 @@ def _tick(at: XY, towards: XY, length: float, *, layer: str = "") -> Path:
 
 
 def _reading_note(reading: Reading) -> Note:
-    words = reading_words(reading)
+    words = reading_words(reading).replace(" ", TIE)  # a figure keeps its sense
     text = f"{reading.where}\n{words}" if reading.where else words
     tip = (reading.at[0] + TICK * reading.towards[0], reading.at[1] + TICK * reading.towards[1])
     return Note(

@@ -11,8 +11,9 @@ from tiling.drawing.affine import Affine
 from tiling.errors import TilingError
 from tiling.text.typeface import LINE_PITCH, printable, text_extent, text_width
 
-__all__ = ["TextBlock", "block_of", "narrower"]
+__all__ = ["TIE", "TextBlock", "block_of", "narrower"]
 
+TIE = "\N{NO-BREAK SPACE}"  # a space at which no line is broken while there is another
 NARROW = 0.6  # of the breadth of its longest line, where a block is broken anew to be narrower
 LEAST = 55.0  # mm; a narrower block is not broken, and if it is small, not one narrower than
 SMALL_LEAST = 24.0
@@ -36,19 +37,21 @@ class TextBlock:
 
 def _broken(text: str, height: float, room: float) -> list[str]:
     """The text in lines no wider than ``room``, parted at spaces where it can be."""
+
+    def wide(line: str) -> float:
+        return text_width(line.replace(TIE, " "), height)
+
     lines: list[str] = []
     for piece in text.split("\n"):
-        line = printable(piece)
-        while text_width(line, height) > room and len(line) > 1:
-            most = next(
-                n for n in range(len(line) - 1, 0, -1) if n == 1 or text_width(line[:n], height) <= room
-            )
+        line = TIE.join(printable(part) for part in piece.split(TIE))
+        while wide(line) > room and len(line) > 1:
+            most = next(n for n in range(len(line) - 1, 0, -1) if n == 1 or wide(line[:n]) <= room)
             space = line.rfind(" ", 0, most + 1)
             cut = space if space > 0 else most
             lines.append(line[:cut].rstrip())
             line = line[cut:].lstrip()
         lines.append(line)
-    return lines
+    return [line.replace(TIE, " ") for line in lines]
 
 
 def block_of(index: int, note: Note, to_grid: Affine, room: XY) -> TextBlock:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import click
 
-from patterns.commands import desk, lesson, pages, proof
+from patterns.commands import desk, guide, lesson, pages, proof
 from patterns.commands.group import Scrieve
 
 __all__ = ["main"]
@@ -16,9 +16,12 @@ def main() -> None:
     """From a boat's table of offsets to full-size paper patterns, printed at home.
 
     \b
-    Try it on the invented boat that comes with the project:
+    Read the guide for you:
+      scrieve guide builder
+    Try the invented boat that comes with scrieve:
+      scrieve start demo_design --type demo
       scrieve patterns demo_design
-    Begin a design of your own:
+    Start a design of your own:
       scrieve start my_boat
 
     Patterns are geometry, not engineering: scantlings and fastenings are for the plans, the local rules and a
@@ -27,6 +30,7 @@ def main() -> None:
 
 
 for verb in (
+    guide.guide,
     desk.start,
     desk.keys,
     desk.check,

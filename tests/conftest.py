@@ -45,7 +45,7 @@ def made_small(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Path]:
 
 
 def _made(design: Path, folder: Path, *options: str) -> Iterator[Path]:
-    arguments = ["patterns", str(design), "--into", str(folder), "--paper", "a4", *options]
+    arguments = ["patterns", str(design), "--output", str(folder), "--paper", "a4", *options]
     result = CliRunner().invoke(main, arguments)
     assert result.exit_code == 0, result.output
     before = digests(folder)

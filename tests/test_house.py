@@ -139,6 +139,7 @@ def test_patterns_imports_tiling_at_its_outer_edge_only() -> None:
         "patterns/run/summary.py",
         "patterns/run/mark.py",
         "patterns/subject.py",
+        "patterns/repair/measurements.py",
         "patterns/repair/subject.py",
         "patterns/run/ruler.py",
         "patterns/commands/group.py",
@@ -213,19 +214,29 @@ def test_only_what_belongs_stands_at_the_top() -> None:
     assert {top for top in tops if not top.startswith(".")} <= allowed
 
 
-def test_every_command_in_the_readme_exists_with_its_options() -> None:
+def test_every_command_in_the_readme_and_the_guides_exists_with_its_options() -> None:
     from patterns.cli import main
 
-    text = (ROOT / "README.md").read_text(encoding="utf-8")
-    commands = re.findall(r"`scrieve ([a-z]+)([^`]*)`", text) + re.findall(
-        r"bin/scrieve ([a-z]+)([^\n]*)", text
-    )
+    papers = [ROOT / "README.md", *(ROOT / "patterns" / "guides").glob("*.md")]
+    text = "\n".join(paper.read_text(encoding="utf-8") for paper in papers)
+    commands = re.findall(r"`scrieve ([a-z]+)([^`]*)`", text)
+    commands += re.findall(r"^    (?:\S*bin/)?scrieve ([a-z]+)(.*)", text, re.MULTILINE)
+    commands += re.findall(r"bin/scrieve ([a-z]+)(.*)", text)
     assert {name for name, _ in commands} == set(main.commands)
     for name, rest in commands:
         helped = CliRunner().invoke(main, [name, "--help"]).output
-        for option in re.findall(r"--[a-z-]+", rest):
+        for option in re.findall(r"(?<= )--?[a-z-]+", rest):
             assert option in helped, (name, option)
-    for option in re.findall(r"`(--[a-z-]+)", text):
-        assert any(option in CliRunner().invoke(main, [name, "--help"]).output for name in main.commands), (
-            option
-        )
+
+
+def test_messages_name_only_options_that_exist() -> None:
+    from patterns.cli import main
+
+    known = {option for verb in main.commands.values() for each in verb.params for option in each.opts}
+    named = {
+        (option, path.name)
+        for path in SOURCES
+        for option in re.findall(r"(?<![\w-])--[a-z][a-z-]*", path.read_text(encoding="utf-8"))
+    }
+    assert len(named) > 20
+    assert {each for each in named if each[0] not in known | {"--help", "--version"}} == set()

@@ -1,4 +1,4 @@
-"""The verbs of the desk: a new design, what its keys mean, the table put right, the lines faired."""
+"""The verbs of the desk: a new design, its keys, the table checked, the lines faired."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from patterns.commands.options import FOLDER, Progress, folder_options
+from patterns.commands.options import FOLDER, Progress, folder_options, quiet, quiet_option
 from patterns.commands.problems import list_problems
 from patterns.errors import DesignError, PatternsError, RequestError
 
@@ -22,29 +22,36 @@ __all__ = ["check", "fair", "keys", "start"]
 @click.command()
 @click.argument("folder", type=FOLDER)
 @click.option(
-    "--sort",
-    type=click.Choice(["hard chine", "several chines", "round bilge", "broken frame"]),
+    "--type",
+    "sort",
+    type=click.Choice(["hard chine", "several chines", "round bilge", "broken frame", "demo"]),
     default="hard chine",
     show_default=True,
-    help="Of boat: which lines and members the files are made ready for; broken frame is a repair.",
+    help="Type of boat; broken frame is a repair; demo is complete and can be printed at once.",
 )
 def start(folder: Path, sort: str) -> None:
     """Make a new design folder to fill in.
 
-    It holds a commented design file and empty tables. It asks nothing: what only the plan tells is left empty,
-    and check names it until it is filled in.
+    It holds a commented design file and empty tables. It asks no questions: what only the plan shows is left
+    empty, and scrieve check lists it until it is filled in. With --type demo, the folder holds four invented
+    boats: a hard-chine boat, a round-bilge boat, a repair and a class.
 
     \b
     Examples:
+      scrieve start demo_design --type demo
       scrieve start my_boat
-      scrieve start my_boat --sort "round bilge"
-      scrieve start my_repair --sort "broken frame"
+      scrieve start my_boat --type "round bilge"
+      scrieve start my_repair --type "broken frame"
     """
     from patterns.run.starter import start_folder
 
     for path in start_folder(folder, sort=sort):
         click.echo(f"wrote {path}")
-    click.echo(f"Fill in the tables, then: scrieve check {shlex.quote(str(folder))}")
+    named = shlex.quote(str(folder))
+    if sort == "demo":
+        click.echo(f"Next: scrieve patterns {named}")
+    else:
+        click.echo(f"Fill in the tables; then: scrieve check {named}")
 
 
 @click.command()
@@ -52,7 +59,7 @@ def start(folder: Path, sort: str) -> None:
 def keys(table: str | None) -> None:
     """List the keys of the design file.
 
-    Each table and key is listed with what it means, and with what holds when it is left out.
+    Each table and key is listed with its meaning and its default.
 
     \b
     Examples:
@@ -77,19 +84,25 @@ def keys(table: str | None) -> None:
     "--picture",
     type=click.Path(path_type=Path, dir_okay=False),
     metavar="FILE",
-    help='Show lines, suspects and pieces as a page for a screen, e.g. "picture.html".',
+    help='Write lines, suspects and pieces as a page for a browser, e.g. "picture.html".',
 )
 def check(folder: Path, assembly: bool, picture: Path | None) -> None:
     """Check the table, the design and every piece.
 
     It lists errors, suspect offsets and doubts, how far the lines were faired, and hints. It writes nothing but a
-    picture. Exit status: 0 when all is quiet, with hints or without; 1 with errors; 3 with doubts, or offsets or
-    points that it suspects.
+    picture.
 
     \b
     Examples:
       scrieve check demo_design
       scrieve check demo_design --picture picture.html
+
+    \b
+    Exit status:
+      0  nothing is wrong or in doubt; there may be hints
+      1  errors, or something is still missing
+      2  an option is wrong
+      3  doubts, or offsets or points that are suspected
     """
     from patterns import check as find
     from patterns import load
@@ -122,7 +135,7 @@ def check(folder: Path, assembly: bool, picture: Path | None) -> None:
     except PatternsError:
         if subject.doubtful():
             first = " and ".join(subject.doubtful())
-            click.echo(f"First look at {first} above: what follows may come of them.", err=True)
+            click.echo(f"First look at {first} above: the errors below may come from there.", err=True)
         raise
     if found.assembly is not None:
         for line in assembly_report(found.assembly):
@@ -154,10 +167,11 @@ def _not_ready(found: Findings, picture: Path | None) -> None:
 @click.command()
 @click.argument("folder", type=FOLDER)
 @folder_options
+@quiet_option
 def fair(folder: Path, into: Path | None, replace: bool) -> None:
     """Fair the lines and write the faired table.
 
-    Written beside it are every move and every duck's load, and the lines for a screen.
+    It also writes every move, every duck's load, and the lines as a page for a browser.
 
     \b
     Example:
@@ -165,5 +179,4 @@ def fair(folder: Path, into: Path | None, replace: bool) -> None:
     """
     from patterns.run.make import make_faired
 
-    for line in make_faired(folder, into=into, replace=replace).words:
-        click.echo(line)
+    make_faired(folder, into=into, replace=replace).tell(click.echo, quiet=quiet())

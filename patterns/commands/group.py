@@ -11,7 +11,7 @@ from typing import Any
 
 import click
 
-from patterns.commands.problems import counted_things, list_lines, list_problems
+from patterns.commands.problems import counted_errors, list_lines, list_problems
 from patterns.errors import DesignError, DoubtsError, InternalError, PatternsError, RequestError
 from patterns.findings import DOUBTFUL
 from patterns.numeric_errors import PiecesOmitted, no_numeric_errors
@@ -20,7 +20,7 @@ from tiling.errors import TilingError
 __all__ = ["Scrieve"]
 
 
-# numpy's linear algebra takes as many threads as the machine has cores, unless it is told before its import.
+# numpy's linear algebra takes as many threads as the machine has cores, unless that is set before its import.
 # Systems as small as ours it solves no faster with them, and with their number it changes last digits.
 ONE_THREAD = "OPENBLAS_NUM_THREADS"
 
@@ -70,7 +70,7 @@ class Scrieve(click.Group):
             list_problems(error.problems)
             if error.doubts:
                 click.echo(
-                    f"See first what scrieve check doubts ({' and '.join(error.doubts)}): this may come of it.",
+                    f"Check first what scrieve check doubts ({' and '.join(error.doubts)}): it may be the cause.",
                     err=True,
                 )
             ctx.exit(1)
@@ -83,5 +83,5 @@ class Scrieve(click.Group):
             ctx.exit(DOUBTFUL)
         except (PatternsError, TilingError) as error:
             lines = str(error).splitlines()
-            list_lines(f"{counted_things(len(lines))} to put right", lines)
+            list_lines(counted_errors(len(lines)), lines)
             ctx.exit(1)

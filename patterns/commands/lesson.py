@@ -14,6 +14,8 @@ from patterns.commands.options import (
     folder_options,
     only_option,
     pattern_options,
+    quiet,
+    quiet_option,
     with_go_on,
     with_page_request,
 )
@@ -28,28 +30,32 @@ FILE = click.Path(path_type=Path, dir_okay=False)
 
 @click.command("class")
 @click.argument("folder", type=FOLDER)
-@click.option("--list", "names", type=FILE, help="The CSV list of names; by default class.csv in FOLDER.")
+@click.option("--list", "names", type=FILE, help="CSV file of names; by default class.csv in FOLDER.")
 @only_option
 @click.option(
     "--order",
     type=click.Choice(["by set", "by page"]),
     default="by set",
     show_default=True,
-    help="How sets lie in the file: each set together, ready to be handed out; or each page of all sets together, "
-    "so that a pile with the same trim lines is cut in one go.",
+    help="Each set together, to be handed out; or each page of all sets together, to be trimmed in one go.",
 )
-@click.option("--apart", is_flag=True, help="A file for each set, named after its owner.")
+@click.option("--apart", is_flag=True, help="Write one file for each set.")
 @click.option(
-    "--for", "owners", multiple=True, metavar="NAME", help="Only this one's set again; may be repeated."
+    "--for", "owners", multiple=True, metavar="NAME", help="Make only this name's set again; repeatable."
 )
-@click.option("--loft", multiple=True, metavar="LINE", help="A line to loft by hand; by default the sheer.")
-@click.option("--metric", is_flag=True, help="The worksheet in millimetres alone.")
-@click.option("--price", default="", metavar="MONEY", help='What a sheet costs, e.g. "0.04 EUR".')
-@click.option("--paper-mass", default="", metavar="GRAMS", help='Of a square metre of paper, e.g. "80 g/m2".')
+@click.option(
+    "--loft", multiple=True, metavar="LINE", help="A line to loft by hand; by default the sheer; repeatable."
+)
+@click.option("--metric", is_flag=True, help="Worksheets in millimetres only.")
+@click.option("--price", default="", metavar="MONEY", help='The price of one sheet, e.g. "0.04 EUR".')
+@click.option(
+    "--paper-mass", default="", metavar="GRAMS", help='Mass of a square metre of paper, e.g. "80 g/m2".'
+)
 @pattern_options
 @with_page_request
 @folder_options
 @with_go_on
+@quiet_option
 def class_(
     folder: Path,
     names: Path | None,
@@ -71,9 +77,9 @@ def class_(
 ) -> None:
     """Make a set of patterns for each pupil.
 
-    Each name of a list gets a set; with them come a worksheet to loft by hand, and its answers. Every page says
-    whose it is and which set it belongs to. The list is a CSV file whose first row says "name"; a second
-    column, "worksheets", may say how many worksheets go with a group's set.
+    Each name of a list gets a set; worksheets to loft by hand, and their answers, come with them. Every page
+    shows whose it is and which set it belongs to. The list is a CSV file with the columns "name" and, optional,
+    "worksheets": how many worksheets go with that set.
 
     \b
     Examples:
@@ -97,4 +103,4 @@ def class_(
         go_on=go_on,
         progress=Progress("Writing pages"),
     )
-    made.tell(click.echo)
+    made.tell(click.echo, quiet=quiet())

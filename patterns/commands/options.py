@@ -26,6 +26,9 @@ __all__ = [
     "page_options",
     "pattern_options",
     "printers_file",
+    "quiet",
+    "quiet_option",
+    "say",
     "with_go_on",
     "with_page_request",
 ]
@@ -35,9 +38,11 @@ FOLDER = click.Path(path_type=Path, file_okay=False)
 
 Command = Callable[..., None]
 
+QUIET = "scrieve.quiet"  # where a verb's context keeps the option
+
 
 def _with(*options: Callable[[Command], Command]) -> Callable[[Command], Command]:
-    """One decorator for several options, told by ``--help`` in the order given."""
+    """One decorator for several options, listed by ``--help`` in the order given."""
 
     def decorate(command: Command) -> Command:
         for option in reversed(options):
@@ -51,10 +56,10 @@ page_options = _with(
     click.option(
         "--paper",
         default=None,
-        help='a4, letter, "a4 or letter", "330 x 480 mm", "24 in roll"; by default what your locale prints on.',
+        help='a4, letter, "a4 or letter", "330 x 480 mm", "24 in roll"; by default your locale\'s.',
     ),
-    click.option("--landscape", is_flag=True, help="Pages lie on their long side."),
-    click.option("--margin", default="10 mm", show_default=True, help="Clear edge of every page."),
+    click.option("--landscape", is_flag=True, help="Turn the pages."),
+    click.option("--margin", default="10 mm", show_default=True, help="Clear edge of each page."),
     click.option("--overlap", default="12 mm", show_default=True, help="How far pages overlap."),
 )
 
@@ -65,53 +70,85 @@ _drawn_options = _with(
         type=click.Choice(["overlap", "butt"]),
         default="overlap",
         show_default=True,
-        help="Pages lie over one another, or are trimmed on every joint and meet edge to edge.",
+        help="Pages overlap, or are trimmed on every joint and meet edge to edge.",
     ),
     click.option(
         "--scale",
         default="1:1",
         show_default=True,
-        help='For models and lessons: 1:4, 1/4, "3 in to the foot". Every page says that it is not full size.',
+        help='For models and lessons, e.g. 1:4, 1/4 or "3 in to the foot".',
     ),
     click.option(
         "--bevels",
         type=click.Choice(["through the wood", "from square"]),
         default="through the wood",
         show_default=True,
-        help='The one figure by which bevels are given: "78° under" is "12° under" from square.',
+        help='How bevels are given: "78° under" is "12° under" from square.',
     ),
-    click.option(
-        "--printer", metavar="NAME", help="Draw for that printer, measured before with scrieve ruler."
-    ),
+    click.option("--printer", metavar="NAME", help="Correct for this printer, measured with scrieve ruler."),
 )
 
 only_option = click.option(
     "--only",
     multiple=True,
     metavar="NAME",
-    help='A pattern, or all of one frame, e.g. "frame 3"; may be repeated.',
+    help='One pattern, or all of one frame, e.g. "frame 3"; repeatable.',
 )
 
 pattern_options = _with(
     click.option(
         "--quick", is_flag=True, help="No search for fewer pages: every pattern on pages of its own."
     ),
-    click.option(
-        "--share",
-        is_flag=True,
-        help="Save paper: small patterns lie among one another on large taped sheets.",
-    ),
-    click.option("--whole", is_flag=True, help="Symmetrical patterns whole, not as a half to flip."),
+    click.option("--share", is_flag=True, help="Save paper: lay small patterns among one another."),
+    click.option("--whole", is_flag=True, help="Print symmetrical patterns whole, not as a half to flip."),
 )
 
 folder_options = _with(
-    click.option("--into", type=FOLDER, help="Folder to write to; by default one named after the boat."),
     click.option(
-        "--replace", is_flag=True, help="Write over files that were changed since they were written."
+        "-o",
+        "--output",
+        "into",
+        type=FOLDER,
+        metavar="FOLDER",
+        help="Output folder; by default one named after the boat.",
+    ),
+    click.option(
+        "-f",
+        "--force",
+        "replace",
+        is_flag=True,
+        help="Overwrite files that were changed since they were written.",
     ),
 )
 
-_sure_option = click.option("--sure", is_flag=True, help="Go on though it takes thousands of pages.")
+_yes_option = click.option(
+    "-y", "--yes", is_flag=True, help="Do not ask, even where it takes thousands of pages."
+)
+
+
+def _keep_quiet(ctx: click.Context, _: click.Parameter, value: bool) -> None:
+    ctx.meta[QUIET] = value
+
+
+quiet_option = click.option(
+    "-q",
+    "--quiet",
+    is_flag=True,
+    expose_value=False,
+    callback=_keep_quiet,
+    help="Print errors and doubts only.",
+)
+
+
+def quiet() -> bool:
+    """Whether the verb that runs was given ``--quiet``."""
+    return bool(click.get_current_context().meta.get(QUIET))
+
+
+def say(words: str) -> None:
+    """Print a line, unless the verb is quiet."""
+    if not quiet():
+        click.echo(words)
 
 
 def with_page_request(command: Command) -> Command:
@@ -134,22 +171,22 @@ def with_page_request(command: Command) -> Command:
 
 
 def with_go_on(command: Command) -> Command:
-    """Take ``--sure``, and hand on what asks before thousands of pages as ``go_on``."""
+    """Take ``--yes``, and hand on what asks before thousands of pages as ``go_on``."""
 
     @functools.wraps(command)
-    def asking(*, sure: bool, **rest: Any) -> None:
-        command(go_on=(lambda _: True) if sure else _asked, **rest)
+    def asking(*, yes: bool, **rest: Any) -> None:
+        command(go_on=(lambda _: True) if yes else _asked, **rest)
 
-    return _sure_option(asking)
+    return _yes_option(asking)
 
 
 def _on_terminal() -> bool:
-    """Whether somebody is there who can answer."""
+    """Whether a person can answer."""
     return sys.stdin.isatty() and sys.stderr.isatty()
 
 
 def _asked(words: str) -> bool:
-    """Ask on a terminal; in a pipe nobody says yes.
+    """Ask on a terminal; in a pipe the answer is no.
 
     Raises:
         click.Abort: the answer is no.
@@ -181,11 +218,11 @@ def correction(printer: str | None) -> Correction | None:
 
 
 class Progress:
-    """A bar on a terminal, nothing in a pipe; called with the pages done and the pages in all."""
+    """A bar on a terminal, nothing in a pipe or with ``--quiet``; called with what is done and of how much."""
 
     def __init__(self, what: str) -> None:
         self._what = what
-        self._shown = sys.stderr.isatty()
+        self._shown = sys.stderr.isatty() and not quiet()
         self._bar: Any = None
 
     def __call__(self, done: int, total: int) -> None:

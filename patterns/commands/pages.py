@@ -14,6 +14,8 @@ from patterns.commands.options import (
     folder_options,
     only_option,
     pattern_options,
+    quiet,
+    quiet_option,
     with_go_on,
     with_page_request,
 )
@@ -27,15 +29,16 @@ __all__ = ["patterns"]
 @click.command()
 @click.argument("folder", type=FOLDER)
 @only_option
-@click.option(
-    "--pages", metavar="LIST", help='Only these pages, e.g. "7,12-14": spoiled ones to print again.'
-)
+@click.option("--pages", metavar="LIST", help='Only these pages, e.g. "7,12-14" or "frame 3 B2".')
 @pattern_options
-@click.option("--strict", is_flag=True, help="Make nothing while there is a doubt; exit status 3 then.")
-@click.option("--other-face", is_flag=True, help="The other face too, mirrored, on the same register holes.")
+@click.option("--strict", is_flag=True, help="Make nothing while there is a doubt.")
+@click.option(
+    "--other-face", is_flag=True, help="Print the other face too, mirrored, on the same register holes."
+)
 @with_page_request
 @folder_options
 @with_go_on
+@quiet_option
 def patterns(
     folder: Path,
     only: tuple[str, ...],
@@ -53,8 +56,7 @@ def patterns(
     """Make the full-size patterns, ready to print.
 
     They are a PDF to print, tables for the shop, and shapes as data. Doubts are listed first, and a piece in doubt
-    is marked on its own pages. Exit status: 0 when they are made, in doubt or not; 1 with errors; 3 with doubts and
-    --strict.
+    is marked on its own pages.
 
     \b
     Examples:
@@ -62,6 +64,13 @@ def patterns(
       scrieve patterns demo_design --only "frame 3" --paper letter
       scrieve patterns demo_design --pages 7,12-14
       scrieve patterns demo_design --scale 1:4
+
+    \b
+    Exit status:
+      0  the patterns are made, in doubt or not
+      1  the design has errors; earlier files are left as they were
+      2  an option is wrong, or a request cannot be met
+      3  there are doubts, and --strict is set
     """
     from patterns import make
 
@@ -80,4 +89,4 @@ def patterns(
         go_on=go_on,
         progress=Progress("Drawing pages"),
     )
-    made.tell(click.echo)
+    made.tell(click.echo, quiet=quiet())

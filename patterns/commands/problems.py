@@ -1,4 +1,4 @@
-"""Problems as they are listed on a terminal: what is wrong first, then what is still missing."""
+"""Problems as they are listed on a terminal: errors first, then what is missing."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ import click
 
 from patterns.errors import Problem, first_lines
 
-__all__ = ["counted_things", "list_lines", "list_problems"]
+__all__ = ["counted_errors", "list_lines", "list_problems"]
 
 
 def list_problems(problems: Sequence[Problem]) -> None:
@@ -16,9 +16,9 @@ def list_problems(problems: Sequence[Problem]) -> None:
     wrong = [str(problem) for problem in problems if not problem.missing]
     missing = [str(problem) for problem in problems if problem.missing]
     if wrong:
-        list_lines(f"{counted_things(len(wrong))} to put right", wrong)
+        list_lines(counted_errors(len(wrong)), wrong)
     if missing:
-        list_lines(f"{counted_things(len(missing))} still missing", missing)
+        list_lines(f"{len(missing):,} missing {'entry' if len(missing) == 1 else 'entries'}", missing)
 
 
 def list_lines(heading: str, lines: Sequence[str]) -> None:
@@ -28,6 +28,6 @@ def list_lines(heading: str, lines: Sequence[str]) -> None:
         click.echo(f"  {line}", err=True)
 
 
-def counted_things(count: int) -> str:
-    """``One thing``, ``2 things``."""
-    return f"{count:,} things" if count > 1 else "One thing"
+def counted_errors(count: int) -> str:
+    """``1 error``, ``2 errors``."""
+    return f"{count:,} errors" if count > 1 else "1 error"

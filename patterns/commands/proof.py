@@ -1,4 +1,4 @@
-"""The verbs that prove the scale: the printer"s test page, a finished file measured."""
+"""The verbs that prove the scale: a test page for the printer, a finished file measured."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from patterns.commands.options import correction, page_options, printers_file
+from patterns.commands.options import correction, page_options, printers_file, quiet_option, say
 from patterns.errors import PatternsError
 
 __all__ = ["prove", "ruler"]
@@ -17,27 +17,26 @@ LISTED = 40  # findings that are printed
 @click.command()
 @page_options
 @click.option(
-    "--into", type=click.Path(path_type=Path, dir_okay=False), default="ruler.pdf", show_default=True,
-    help="The file to write.",
+    "-o", "--output", "into", type=click.Path(path_type=Path, dir_okay=False), default="ruler.pdf",
+    show_default=True, metavar="FILE", help="Output file.",
 )  # fmt: skip
-@click.option("--replace", is_flag=True, help="Write over a file that is there already.")
+@click.option("-f", "--force", "replace", is_flag=True, help="Overwrite the file.")
 @click.option(
-    "--printer", metavar="NAME", help="Draw for that printer; with both readings: keep them under its name."
+    "--printer", metavar="NAME", help="Draw for this printer; with both readings, keep them under its name."
 )
-@click.option("--short-side", metavar="LENGTH", help="What the ruler along the paper's short side measured.")
-@click.option("--long-side", metavar="LENGTH", help="What the ruler along the paper's long side measured.")
-@click.option("--tray", default="", help="Which tray the paper lay in, to be remembered.")
-@click.option("--feed", default="", help="Which edge of the paper went in first, to be remembered.")
-@click.option("--sure", is_flag=True, help="Keep readings that look like fitted pages.")
+@click.option("--short-side", metavar="LENGTH", help="Reading of the ruler along the paper's short side.")
+@click.option("--long-side", metavar="LENGTH", help="Reading of the ruler along the paper's long side.")
+@click.option("--tray", default="", help="The tray that the paper was in; kept with the readings.")
+@click.option("--feed", default="", help="The edge of the paper that went in first; kept with the readings.")
+@click.option("-y", "--yes", "sure", is_flag=True, help="Keep readings even if they look like fitted pages.")
 def ruler(
     paper: str | None, landscape: bool, margin: str, overlap: str, into: Path, replace: bool,
     printer: str | None, short_side: str | None, long_side: str | None, tray: str, feed: str, sure: bool,
 ) -> None:  # fmt: skip
     """Make a test page with long rulers.
 
-    It proves that this printer prints at 100 %. Measured from disc to disc, its two rulers tell what this
-    printer makes of a length. Kept under the printer's name, the readings correct the pages that are drawn for
-    it.
+    Print it at 100 % and measure its two rulers from disc to disc. With --printer, --short-side and --long-side
+    the readings are kept under the printer's name, and correct the pages that are drawn for it.
 
     \b
     Examples:
@@ -49,7 +48,7 @@ def ruler(
 
     measured = short_side is not None or long_side is not None
     if measured and (short_side is None or long_side is None or printer is None):
-        raise click.UsageError("a printer is kept by --printer, --short-side and --long-side together")
+        raise click.UsageError("to keep readings, give --printer, --short-side and --long-side together")
     request = PageRequest(
         paper=paper, landscape=landscape, margin=margin, overlap=overlap,
         correction=None if measured else correction(printer),
@@ -67,15 +66,22 @@ def ruler(
 
 @click.command()
 @click.argument("file", type=click.Path(path_type=Path, dir_okay=False))
+@quiet_option
 def prove(file: Path) -> None:
     """Check a finished PDF by its own record.
 
-    It checks the scale, the places and all that is printed against the record that the file carries. It proves
-    the file, not the print: measure the rulers on paper too.
+    It measures the scale, the places and all that is printed by the record that the file carries. It proves the
+    file, not the print: measure the rulers on paper too.
 
     \b
     Example:
       scrieve prove "Half Past Seven patterns/patterns.pdf"
+
+    \b
+    Exit status:
+      0  the file is as it should be
+      1  it differs from its record, or has none
+      2  an option is wrong
     """
     from patterns.files.batch import put_back
     from patterns.run.summary import UNDONE
@@ -83,26 +89,24 @@ def prove(file: Path) -> None:
     from tiling.proof import prove as measured
 
     if put_back(file.parent):
-        click.echo(UNDONE)
+        say(UNDONE)
     proof = measured(file)
-    click.echo(f"{proof.title}, mark {proof.mark}: {counted(proof.pages, 'page')} of {proof.total}.")
+    say(f"{proof.title}, mark {proof.mark}: {counted(proof.pages, 'page')} of {proof.total}.")
     if proof.drawn_at != "1:1":
-        click.echo(f"  drawn at scale {proof.drawn_at}: not full size; what follows is in mm on paper")
+        say(f"  drawn at scale {proof.drawn_at}: not full size; the figures below are mm on paper")
     if proof.stretch != (1.0, 1.0):
         across, up = proof.stretch
-        click.echo(
-            f"  drawn for a printer: {across:.4f} across, {up:.4f} up; all that follows is told without it"
-        )
+        say(f"  drawn for a printer: {across:.4f} across, {up:.4f} up; the figures below leave that out")
     for what, count, worst in (
         ("vertices of strokes", proof.vertices, proof.stroke_off),
         ("match marks across seams", proof.seams, proof.seam_off),
         ("lines of words", proof.words, proof.words_off),
         ("rulers", proof.rulers, proof.ruler_off),
     ):
-        click.echo(f"  {count} {what}: the worst is {worst:.4f} mm off")
-    click.echo(f"  scale: {proof.scale:.6f} at worst")
+        say(f"  {count} {what}: the worst is {worst:.4f} mm off")
+    say(f"  scale: {proof.scale:.6f} at worst")
     if proof.findings:
         more = len(proof.findings) - LISTED
         said = [*proof.findings[:LISTED], *([f"{more} more findings"] if more > 0 else [])]
         raise PatternsError("\n".join(said))
-    click.echo("All as it should be. Now measure the rulers on paper.")
+    say("All as it should be. Now measure the rulers on paper.")

@@ -101,7 +101,7 @@ class BeamSpec(SidedKeys):
 
     name: Words = Field(description="The beam's whole name, lettered on its pattern.")
     at: Annotated[BeamAt, Ref("frame", reads=_beside_names)] = Field(
-        description='Where its moulded face stands: a station, a distance aft, or "aft of frame 4" or "forward '
+        description='Where its moulded face is: a station, a distance aft, or "aft of frame 4" or "forward '
         'of frame 4", against that face of the frame.'
     )
     rake: Angle = Field(
@@ -110,7 +110,7 @@ class BeamSpec(SidedKeys):
     siding_runs: Literal["forward", "aft"] | None = Field(
         default=None,
         description="Which way its thickness runs from the moulded face; left out, away from the station of "
-        "greatest breadth, or away from the frame that it stands against.",
+        "greatest breadth, or away from the frame that it lies against.",
     )
     moulded: Wood | None = Field(
         default=None,
@@ -128,7 +128,7 @@ class BeamSpec(SidedKeys):
     )
     from_carling: Annotated[Words | Literal[""], Ref("carling")] = Field(
         default="",
-        description="A half beam: the carling that it begins at; the same piece stands on each side.",
+        description="A half beam: the carling that it begins at; the same piece is on each side.",
     )
     from_end: Literal["butted", "half lapped"] = Field(
         default="half lapped", description="How a half beam lands on its carling."
@@ -150,7 +150,7 @@ class BeamSpec(SidedKeys):
 
 
 class CarlingSpec(StockKeys, PrintedKeys):
-    """A timber fore and aft under the deck between two beams; the same piece stands on each side."""
+    """A timber fore and aft under the deck between two beams; the same piece is on each side."""
 
     name: Words = Field(description="The carling's whole name, lettered on its pattern.")
     between: Annotated[tuple[Words, Words], Ref("beam")] = Field(
@@ -208,7 +208,7 @@ class SupportSpec(StockKeys, PrintedKeys):
 
     name: Words = Field(description="Its whole name, lettered on its pattern.")
     between: Annotated[tuple[Words, Words], Ref("beam", said="frame")] = Field(
-        description='The two pieces it stands between, from forward aft: beams by name, frames as "frame 8".'
+        description='The two pieces that it fits between, from forward aft: beams by name, frames as "frame 8".'
     )
     half_breadth: HalfBreadths = Field(
         description="From the centreline out to its inboard face at the two pieces; two of them, forward and aft, "

@@ -101,7 +101,7 @@ class GussetSpec(Part):
         description="On which face of the frame they lie, the forward one, the after one or both."
     )
     thickness: Planking = Field(description="Their thickness.")
-    stock: Words = Field(description="Their wood, as it stands in the cut list.")
+    stock: Words = Field(description="Their wood, as named in the cut list.")
     arm: Length = Field(description="The length of each arm along the planking, from the joint's corner.")
     centre_arm: Length | None = Field(
         default=None,

@@ -29,7 +29,7 @@ def unknown_table(name: str) -> str | None:
 
 
 def key_words(only: str | None = None) -> Iterator[str]:
-    """A line each: every table with its keys, what each means and what stands there when it is left out.
+    """A line each: every table with its keys, its meaning and its default.
 
     Args:
         only: one table's name.
@@ -48,8 +48,8 @@ def key_words(only: str | None = None) -> Iterator[str]:
 
 def _table(name: str, kind: TableKind) -> Iterator[str]:
     heading = f"[[{name}]]" if kind.many else f"[{name}]"
-    need = "needed" if kind.needed else "may be left out"
-    often = ", as often as wanted" if kind.many else ""
+    need = "required" if kind.needed else "optional"
+    often = ", repeatable" if kind.many else ""
     yield f"{heading}  ({need}{often})"
     by_model: dict[type[BaseModel], list[str]] = {}
     for told, model in kind.models.items():
@@ -78,17 +78,17 @@ def _key(model: type[BaseModel], key: str, field: FieldInfo) -> str:
 
 def _default(field: FieldInfo) -> str:
     if field.is_required():
-        return "needed"
+        return "required"
     default: Any = field.get_default(call_default_factory=True)
     if isinstance(default, Enum):
         default = default.value
     if default in (None, "", ()):
-        return "may be left out"
+        return "optional"
     if isinstance(default, bool):
-        return f"else {str(default).lower()}"
+        return f"default {str(default).lower()}"
     if isinstance(default, float):
-        return f"else {default:g} mm" if default else "else 0"
-    return f"else {default}"
+        return f"default {default:g} mm" if default else "default 0"
+    return f"default {default}"
 
 
 def _wrapped(text: str, lead: str, *, further: str | None = None) -> list[str]:

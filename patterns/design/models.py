@@ -104,7 +104,7 @@ class TransomEnd(Part):
     """A transom, flat or curved, at the stern or at a pram's bow; the table's points lie on its outer face."""
 
     at: Literal["bow", "stern"] = Field(description="Which end this is.")
-    kind: Literal["transom"] = Field(description="What stands at this end.")
+    kind: Literal["transom"] = Field(description="What is at this end.")
     rake: Rake = Field(
         description="The transom's rake, positive where its top leans out of the boat (aft at the stern, "
         'forward at the bow), e.g. "12 deg"; or "from the table", which takes it '
@@ -116,7 +116,7 @@ class TransomEnd(Part):
         "is flat.",
     )
     panel: Wood = Field(description="The thickness of the transom's panel.")
-    stock: Words = Field(description="The panel's wood, as it stands in the cut list.")
+    stock: Words = Field(description="The panel's wood, as named in the cut list.")
     laminations: Laminations = Field(default=1, description="How many laminations make up the panel.")
     framing: Wood | None = Field(
         default=None,
@@ -139,7 +139,7 @@ class TransomEnd(Part):
         description="The diameter of dowels through framing and panel; left out if there are none.",
     )
     dowel_spacing: Length | None = Field(
-        default=None, description="The farthest that two neighbouring dowels stand apart."
+        default=None, description="The largest distance between neighbouring dowels."
     )
     dowel_edge: Wood | None = Field(
         default=None, description="How far the dowels' centres keep from every edge and joint."
@@ -205,7 +205,7 @@ class LaidSpec(LongKeys):
     name: Words = Field(default="", description="Its name, if there is more than one of its kind.")
     follows: Annotated[Words, Ref("line")] = Field(description="The line that it runs along.")
     against: Annotated[Words, Ref("strake")] = Field(description="The strake that it lies against.")
-    off: Wood = Field(description="How far it stands off the planking, square to it.")
+    off: Wood = Field(description="Its thickness off the planking, square to it.")
     along: Wood = Field(description="Its width along the planking, across its run.")
 
     @model_validator(mode="before")
@@ -223,9 +223,7 @@ class FrameSpec(FrameMake, SidedKeys):
     """A built frame."""
 
     name: Words = Field(description="The frame's name or number.")
-    at: At = Field(
-        description='Where its moulded face stands: a station, e.g. "station 3", or a distance aft.'
-    )
+    at: At = Field(description='Where its moulded face is: a station, e.g. "station 3", or a distance aft.')
     rake: Angle = Field(default=0.0, description="Its rake, top aft positive.")
     cant: Angle = Field(
         default=0.0,

@@ -29,15 +29,13 @@ class MouldSpec(Part):
     """A mould: a temporary frame without bevels, taken out of the finished boat."""
 
     name: Words = Field(description="The mould's name or number.")
-    at: At = Field(
-        description='Where its moulded face stands: a station, e.g. "station 3", or a distance aft.'
-    )
+    at: At = Field(description='Where its moulded face is: a station, e.g. "station 3", or a distance aft.')
     sided: Wood = Field(description="Its whole thickness fore and aft.")
     moulded: Wood = Field(description="The depth of its ring inward from its edge.")
     siding_runs: Literal["forward", "aft"] | None = Field(
         default=None,
         description="Which way its thickness runs from the moulded face; left out, towards the station of "
-        "greatest breadth, so that no corner stands outside of the hull.",
+        "greatest breadth, so that no corner is outside of the hull.",
     )
     ribbands: NotNegative = Field(
         default=0.0, description="Thickness of the ribbands that lie between mould and planking; 0 for none."
@@ -72,4 +70,4 @@ class MouldSpec(Part):
         description='Instead of planks: the girth from the rabbet to each plank\'s upper edge, as ["110 mm", '
         '"215 mm"].',
     )
-    stock: Words = Field(description="Its wood, as it stands in the cut list.")
+    stock: Words = Field(description="Its wood, as named in the cut list.")

@@ -60,7 +60,7 @@ TwoNails = Annotated[tuple[Words, Words], BeforeValidator(_two_nails)]
 
 
 class RepairSpec(Part):
-    """One frame measured in the boat, to be made again; it stands in place of a table of offsets."""
+    """One frame measured in the boat, to be made again; it takes the place of a table of offsets."""
 
     frame: Words = Field(description="The frame's name or number, as it is called on board.")
     points: FileName = Field(description="The file of the measured points in this folder, saved as CSV.")
@@ -81,7 +81,7 @@ class RepairSpec(Part):
     )
     sided: Wood = Field(description="The old frame's siding: its thickness fore and aft.")
     moulded: Wood = Field(description="The old frame's moulding: its depth in from the planking.")
-    stock: Words = Field(description="The new wood, as it stands on the patterns.")
+    stock: Words = Field(description="The new wood, as named on the patterns.")
     laminations: Laminations = Field(default=1, description="How many laminations make up the new siding.")
     sides: Literal["each", "mean", "port", "starboard"] = Field(
         default="each",
@@ -118,7 +118,7 @@ class StraightEdgeSpec(Part):
     name: Words = Field(description="Its name, as the points' file has it.")
     side: Side | None = Field(
         default=None,
-        description="Where it begins; left out, it stands alike on both sides and each point takes its own.",
+        description="Where it begins; if left out, there is one on both sides and each point uses its own.",
     )
     out: NotNegative | None = Field(
         default=None, description="How far out from the centreline its beginning is."
@@ -146,7 +146,7 @@ class NeighbourSpec(Part):
     """A frame next to the broken one, measured the same way, for the bevels."""
 
     name: Words = Field(description="The neighbour's name or number.")
-    stands: Literal["forward", "aft"] = Field(description="Where it stands from the broken frame.")
+    stands: Literal["forward", "aft"] = Field(description="Where it is, from the broken frame.")
     spacing: Length = Field(
         description="From the broken frame's measured face to the plane in which the neighbour was measured."
     )
@@ -157,7 +157,7 @@ class PieceSpec(Part):
     """One piece to be made; without any the whole frame is made new."""
 
     kind: Literal["frame", "sister"] = Field(
-        description="frame takes the old one's place; sister stands beside it, a section of its own."
+        description="frame takes the old one's place; sister is a section of its own beside it."
     )
     name: Words | Literal[""] = Field(default="", description="What the piece is called on its pattern.")
     side: Literal["port", "starboard", "both"] = Field(
@@ -184,7 +184,7 @@ class PieceSpec(Part):
         description="Whether the scarfs' slope shows on the frame's face (moulding) or on its edge (siding).",
     )
     against: Literal["measured face", "other face"] | None = Field(
-        default=None, description="Which face of the old frame a sister stands against."
+        default=None, description="The face of the old frame that a sister lies against."
     )
     sided: Wood | None = Field(default=None, description="Its siding, if it is not the old frame's.")
     moulded: Wood | None = Field(default=None, description="Its moulding, if it is not the old frame's.")

@@ -18,12 +18,12 @@ CENTRELINE = "centreline"
 class NotchSpec(Part):
     """A notch in the frame's edge for a timber that passes it, as it was measured on the old frame.
 
-    It is cut in every piece, gusset and fit-up strip that lies there, on both faces alike beside the planking.
+    It is cut in every piece, gusset and fit-up strip that lies there, on both faces, beside the planking.
     """
 
     name: Words = Field(description='What lies in it, e.g. "chine log"; it is lettered there.')
     at: PointName = Field(
-        description="The point of the points' file that it is measured from, or what stands at a corner, e.g. "
+        description="The point of the points' file that it is measured from, or what is at a corner, e.g. "
         '"chine"; "centreline" for what lies on the keel\'s line.'
     )
     against: Words | None = Field(

@@ -26,7 +26,7 @@ class PrintedKeys(Part):
 class StockKeys(Part):
     """What a piece is sawn of."""
 
-    stock: Words = Field(description="Its wood, as it stands in the cut list.")
+    stock: Words = Field(description="Its wood, as named in the cut list.")
     laminations: Laminations = Field(
         default=1, description="How many laminations make up its thickness between its two faces."
     )
@@ -54,4 +54,4 @@ class LongKeys(Part):
     laminations: Laminations = Field(
         default=1, description="How many laminations, bent in one on another, make up its depth."
     )
-    stock: Words | Literal[""] = Field(default="", description="Its wood, as it stands in the cut list.")
+    stock: Words | Literal[""] = Field(default="", description="Its wood, as named in the cut list.")

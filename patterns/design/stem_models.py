@@ -23,7 +23,7 @@ class StemEnd(SidedKeys):
     """A stem at the bow, or at the stern of a double-ender."""
 
     at: Literal["bow", "stern"] = Field(description="Which end this is.")
-    kind: Literal["stem"] = Field(description="What stands at this end.")
+    kind: Literal["stem"] = Field(description="What is at this end.")
     profile: FileName | None = Field(
         default=None,
         description="The file in this folder with the rabbet's own points: measured,height,aft,knuckle. Left out "

@@ -18,7 +18,7 @@ class StrakePatternSpec(PrintedKeys):
     """A strake laid flat as a full-size pattern of its inside face."""
 
     strake: Annotated[Words, Ref("strake")] = Field(description="Which strake it is.")
-    stock: Words = Field(description="Its plywood, as it stands in the cut list.")
+    stock: Words = Field(description="Its plywood, as named in the cut list.")
     trim: NotNegative = Field(
         description="How much is left all round, outside of the net edges, to be trimmed when it is fitted."
     )

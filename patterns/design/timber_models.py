@@ -58,7 +58,7 @@ class RunningSpec(LongKeys):
     name: Words = Field(default="", description="Its name, if there is more than one of its kind.")
     follows: Annotated[Words, Ref("line")] = Field(description="The line that it runs parallel to.")
     against: Annotated[Words, Ref("strake")] = Field(description="The strake that it lies on.")
-    off: Wood = Field(description="How far it stands off the planking, square to it.")
+    off: Wood = Field(description="Its thickness off the planking, square to it.")
     along: Wood = Field(description="Its width along the planking, across its run.")
     start: Annotated[Where | None, Ref("frame", reads=_frame_names)] = Field(
         default=None,
@@ -67,7 +67,8 @@ class RunningSpec(LongKeys):
         "forward as it can lie. It passes through a frame that it ends in.",
     )
     to: Annotated[Where | None, Ref("frame", reads=_frame_names)] = Field(
-        default=None, description="Where it ends, at its after end, said likewise; left out, at the transom."
+        default=None,
+        description="Where its after end is, given in the same way; if left out, at the transom.",
     )
 
     @model_validator(mode="before")

@@ -15,8 +15,7 @@ from typing import Literal
 import numpy as np
 
 from patterns.fairing.cells import View
-from patterns.fairing.possible import logsum
-from patterns.fairing.row_likelihood import RowLikelihood, judge, ways_of
+from patterns.fairing.row_likelihood import RowLikelihood, judge
 from patterns.fairing.table_rows import TableRow
 from patterns.hull.planes import FloatArray
 from patterns.table.values import STERN
@@ -77,32 +76,22 @@ class _Weighed:
     """All rows, and how likely they are together."""
 
     rows: tuple[RowLikelihood, ...]
-    weight: FloatArray
-    none: Mapping[View, tuple[FloatArray, float]]
+
+    @property
+    def views(self) -> tuple[View, ...]:
+        """The table's blocks that they come from."""
+        return tuple(dict.fromkeys(one.row.view for one in self.rows))
 
     def odds(self, changed: Mapping[int, FloatArray]) -> FloatArray:
         """How much likelier the rows are with some of them changed (logarithm), shape (t,).
 
         Args:
-            changed: by row the likelihood, shape (s, t), with its offset moved.
+            changed: by row the likelihood, shape (t,), with its offset moved.
         """
         total: FloatArray = np.zeros(1)
-        for view, (plain, whole) in self.none.items():
-            mine = {k: values for k, values in changed.items() if self.rows[k].row.view == view}
-            if mine:
-                now = plain[:, None] + sum(v - self.rows[k].one_wrong[:, None] for k, v in mine.items())
-                total = total + logsum(self.weight[:, None] + now, axis=0) - whole
+        for k, values in changed.items():
+            total = total + values - self.rows[k].one_wrong
         return total
-
-
-def _weigh(rows: Sequence[TableRow], stations: FloatArray) -> _Weighed:
-    ways = ways_of(stations, min(float(row.x[0]) for row in rows), max(float(row.x[-1]) for row in rows))
-    judged = tuple(judge(row, ways) for row in rows)
-    none: dict[View, tuple[FloatArray, float]] = {}
-    for view in dict.fromkeys(row.view for row in rows):
-        plain = np.sum([one.one_wrong for one in judged if one.row.view == view], axis=0)
-        none[view] = plain, float(logsum(ways.weight + plain, axis=0))
-    return _Weighed(rows=judged, weight=ways.weight, none=none)
 
 
 def column_faults(
@@ -124,7 +113,7 @@ def column_faults(
     """
     if not rows or len(stations) < 2:
         return [], {}
-    weighed = _weigh(rows, station_x)
+    weighed = _Weighed(rows=tuple(judge(row) for row in rows))
     found: list[ColumnFault] = []
     by_even: dict[str, float] = {}
     for label in (*stations, STERN):
@@ -153,7 +142,7 @@ def _together(faults: Sequence[ColumnFault]) -> Iterator[ColumnFault]:
 
 def _hopeless(weighed: _Weighed, here: Mapping[int, int]) -> bool:
     """Whether even the best amount of its own for every row would explain too little."""
-    best = weighed.odds({k: weighed.rows[k].apart[:, [i]] for k, i in here.items()})
+    best = weighed.odds({k: weighed.rows[k].apart[[i]] for k, i in here.items()})
     return float(best[0] + np.log(COLUMN)) < POSSIBLE
 
 
@@ -171,10 +160,10 @@ def _amiss(weighed: _Weighed, here: Mapping[int, int], label: str) -> Iterator[C
             starts, spans = [], []
             for k, i in group.items():
                 one, size = weighed.rows[k], max(abs(float(weighed.rows[k].row.y[i])), 1.0)
-                for spring in one.spring[:, i]:
-                    good = float(one.row.y[i]) - float(spring)
-                    starts.append(float(spring) / (np.copysign(max(abs(good), 1.0), good) if scaled else 1.0))
-                spans.append(3.0 * float(one.unsure[0, i]) / (size if scaled else 1.0))
+                spring = float(one.spring[i])
+                good = float(one.row.y[i]) - spring
+                starts.append(spring / (np.copysign(max(abs(good), 1.0), good) if scaled else 1.0))
+                spans.append(3.0 * float(one.unsure[i]) / (size if scaled else 1.0))
             bounds = (-0.6, SCALE[1]) if scaled else (-SHIFT[1], SHIFT[1])
             found = _best(
                 lambda t, group=group, changes=changes: _odds(weighed, group, changes, t),  # type: ignore[misc]
@@ -221,7 +210,9 @@ def _misplaced(
     def odds(t: FloatArray) -> FloatArray:
         return _odds(weighed, here, changes, t)
 
-    blank = ColumnFault(kind="position", label=label, views=tuple(weighed.none))
+    blank = ColumnFault(
+        kind="position", label=label, views=tuple(dict.fromkeys(one.row.view for one in weighed.rows))
+    )
     if wanted is not None:
         # Against the typed position in the same terms: without a single wrong cell to make up for it.
         by_even[label] = float(odds(np.array([wanted]))[0] - odds(np.zeros(1))[0])
@@ -259,7 +250,7 @@ def _fault(
 
 def _exchanged(weighed: _Weighed, stations: Sequence[str]) -> Iterator[ColumnFault]:
     """Two neighbouring columns exchanged, whole or in one block."""
-    blocks: tuple[tuple[View, ...], ...] = (tuple(weighed.none), ("half-breadth",), ("height",))
+    blocks: tuple[tuple[View, ...], ...] = (weighed.views, ("half-breadth",), ("height",))
     for first, second in pairwise(stations):
         for views in blocks:
             changed: dict[int, FloatArray] = {}
@@ -271,7 +262,7 @@ def _exchanged(weighed: _Weighed, stations: Sequence[str]) -> Iterator[ColumnFau
                 i = row.labels.index(first)
                 if row.labels[i + 1] != second or row.y[i] == row.y[i + 1]:
                     continue
-                changed[k] = one.exchanged(i)[:, None]
+                changed[k] = np.array([one.exchanged(i)])
                 cells += [(row, i, float(row.y[i + 1])), (row, i + 1, float(row.y[i]))]
             if len(changed) > 1:
                 odds = float(weighed.odds(changed)[0] + np.log(COLUMN))

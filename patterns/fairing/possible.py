@@ -58,6 +58,7 @@ class _Kind:
         strength: shape (g,), the squares of the strengths that are looked at.
         evidence: shape (g,), logarithms.
         mean, spread: shape (g, n), what each offset would be by all the others, and that guess's variance.
+        forms: see `Possible.forms`, without the evidence.
         cov: shape (n, n), the covariance of noise of unit strength, over the offsets' own errors.
         drift, upper: the polynomials over the offsets' own errors as an orthogonal matrix (n, p) and a
             triangular one (p, p).
@@ -71,6 +72,7 @@ class _Kind:
     evidence: FloatArray
     mean: FloatArray
     spread: FloatArray
+    forms: tuple[FloatArray, FloatArray, FloatArray]
     cov: FloatArray
     drift: FloatArray
     upper: FloatArray
@@ -108,6 +110,18 @@ class Possible:
         """
         mean, spread = ([getattr(kind, name)[:, i] for kind in self.kinds] for name in ("mean", "spread"))
         return np.concatenate(mean), np.concatenate(spread)
+
+    def forms(self) -> tuple[FloatArray, FloatArray, FloatArray, FloatArray]:
+        """The quadratic forms that give the likelihood, by each sort of line, with one offset or two moved.
+
+        Returns:
+            The evidence (m,); how the logarithm grows with an offset that is less by its own error (m, n), and
+            how that falls (m, n); and how it falls with two neighbours together (m, n - 1).
+        """
+        pull, own, beside = (
+            np.concatenate(parts) for parts in zip(*(k.forms for k in self.kinds), strict=True)
+        )
+        return self.evidence, pull, own, beside
 
     def stretches(self) -> dict[float, float]:
         """Logarithm of the likelihood by each stretch of the bow, over all orders and strengths."""
@@ -231,6 +245,7 @@ def _kind(
     parts = np.array([*USUAL_PART[:order], *[1.0] * (width - order)]) * reach
     evidence = evidence - np.log(size).sum() - np.log(parts).sum()
     precise = np.maximum((1.0 / spread) @ (shapes**2).T, 1e-12)
+    beside = (1.0 / spread) @ (shapes[1:] * shapes[:-1]).T
     pull = (part / spread) @ shapes.T
     return _Kind(
         order=order,
@@ -239,6 +254,7 @@ def _kind(
         evidence=evidence,
         mean=y - noise * pull / precise,
         spread=noise**2 / precise,
+        forms=(pull, precise, beside),
         cov=cov,
         drift=turned[:, :width],
         upper=upper[:width],

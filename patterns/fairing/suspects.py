@@ -11,8 +11,11 @@ import numpy as np
 from patterns.errors import Problem
 from patterns.fairing.batten import Ends
 from patterns.fairing.blame import Blame, Hint, blamed
+from patterns.fairing.cell_exchange import exchange_of
 from patterns.fairing.cells import View
+from patterns.fairing.evenness import NOISE
 from patterns.fairing.lifting import Doubt
+from patterns.fairing.possible import possible
 from patterns.fairing.profile_ends import end_doubts
 from patterns.fairing.profile_lifting import line_doubts
 from patterns.fairing.rows import Shift, shifted
@@ -143,12 +146,21 @@ def suspects_of(offsets: Offsets, typed: TypedRow, fairing: FairingSpec) -> list
     def elsewhere(index: int) -> dict[str, float]:
         return strays(offsets, typed.line, typed.view, columns[index]) if columns[index] >= 0 else {}
 
-    found = blamed(
-        typed.x, typed.y, tolerance=tolerance, notation=notation, elsewhere=elsewhere, knuckles=typed.knuckles,
-        blunt=typed.blunt, hints=typed.hints,
-    )  # fmt: skip
+    def judged(y: FloatArray) -> Sequence[Blame]:
+        return blamed(
+            typed.x, y, tolerance=tolerance, notation=notation, elsewhere=elsewhere, knuckles=typed.knuckles,
+            blunt=typed.blunt, hints=typed.hints,
+        )  # fmt: skip
+
+    found = judged(typed.y)
     if not found:
         return []
+    noise = np.full(len(typed.x), tolerance * NOISE)
+    lines = possible(typed.x, typed.y, noise=noise, knuckles=typed.knuckles, blunt=typed.blunt)
+    first = exchange_of(lines, typed.y, columns, found, judged, tolerance=tolerance)
+    if first is not None:
+        both = (first, first + 1), (first + 1, first)
+        return [_of_exchange(offsets, typed, found, one, other) for one, other in both]
     moved = shifted(typed.x, typed.y, tolerance=tolerance, ends=fairing.ends, knuckles=typed.knuckles)
     whole = "" if moved is None else _shift_words(moved, [row.labels[i] for i in columns])
     places = row.z_places if typed.view == "height" else row.y_places
@@ -173,6 +185,20 @@ def suspects_of(offsets: Offsets, typed: TypedRow, fairing: FairingSpec) -> list
         if whole:
             break  # the other doubts have the same cause
     return suspects
+
+
+def _of_exchange(offsets: Offsets, typed: TypedRow, found: Sequence[Blame], one: int, other: int) -> Suspect:
+    """One of two neighbouring cells that seem exchanged: with the other's value the row is fair."""
+    row = offsets.lines[typed.line]
+    places = row.z_places if typed.view == "height" else row.y_places
+    wanted = float(typed.y[other])
+    unsure = min(blame.unsure for blame in found)
+    return Suspect(
+        line=typed.line, view=typed.view, label=row.labels[typed.columns[one]], offset=float(typed.y[one]),
+        wanted=wanted, deviation=(float(typed.y[one]) - wanted) / unsure,
+        slip=f"it seems exchanged with the value of {row.labels[typed.columns[other]]}", meant=wanted,
+        notation=offsets.notation, place=places[typed.columns[one]],
+    )  # fmt: skip
 
 
 def _shift_words(moved: Shift, labels: Sequence[str]) -> str:

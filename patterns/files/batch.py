@@ -25,19 +25,19 @@ LIST = ".written.json"
 DEVICES = {"con", "prn", "aux", "nul", *(f"{port}{n}" for port in ("com", "lpt") for n in "0123456789¹²³")}
 
 CURES = {
-    "ENOSPC": "make room on that drive, or name another folder with --into",
-    "EDQUOT": "make room on that drive, or name another folder with --into",
-    "EFBIG": "make room on that drive, or name another folder with --into",
-    "EROFS": "the drive can only be read; name another folder with --into",
+    "ENOSPC": "make room on that drive, or name another folder with --output",
+    "EDQUOT": "make room on that drive, or name another folder with --output",
+    "EFBIG": "make room on that drive, or name another folder with --output",
+    "EROFS": "the drive can only be read; name another folder with --output",
     "EACCES": "the folder may be read-only, or a program holds one of the files open: close it, or name another "
-    "folder with --into",
+    "folder with --output",
     "EPERM": "the folder may be read-only, or a program holds one of the files open: close it, or name another "
-    "folder with --into",
+    "folder with --output",
     "EBUSY": "a program holds one of the files open: close it and run again",
-    "EXDEV": "parts of the folder lie on different drives; name another folder with --into",
-    "EISDIR": "a folder of that name is in the way; move it, or name another folder with --into",
-    "ENOTDIR": "a file of that name is in the way; move it, or name another folder with --into",
-    "ENAMETOOLONG": "the folder's path is too long; name a shorter one with --into",
+    "EXDEV": "parts of the folder lie on different drives; name another folder with --output",
+    "EISDIR": "a folder of that name is in the way; move it, or name another folder with --output",
+    "ENOTDIR": "a file of that name is in the way; move it, or name another folder with --output",
+    "ENAMETOOLONG": "the folder's path is too long; name a shorter one with --output",
 }
 
 
@@ -165,7 +165,7 @@ def _put_in_place(work: Batch, folder: Path, *, replace: bool) -> None:
         Problem(
             str(folder / name),
             "was not written by an earlier run, or was changed since",
-            "move it away, choose another folder with --into, or use --replace",
+            "move it away, choose another folder with --output, or use --force",
             code="foreign-file",
         )
         for name in work.names

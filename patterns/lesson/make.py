@@ -35,8 +35,8 @@ CLASS_LIST = "class.csv"
 LONGEST = 60  # bytes of a name in a file's name
 
 CLASS_CAUTIONS = (
-    "In a class nobody cuts, planes or sands unwatched: somebody who knows the tools and the rules of the house "
-    "stands by, and shows each tool before it is used. One at a machine, the others behind a line on the floor.",
+    "Let nobody in a class cut, plane or sand unwatched: a person who knows the tools and the rules of the house "
+    "is there, and shows each tool before it is used. One at a machine, the others behind a line on the floor.",
     "Knives and trimmers for the paper: a mat below, a steel rule with a guard, cut away from the hand that holds; "
     "a knife that is laid down is closed. Hair and sleeves tied back.",
     "Dust and adhesives: ask for allergies and asthma first, glue and sand where the air is cleared, wash hands.",
@@ -140,7 +140,12 @@ def make_class(
     words += subject.closing()
     if not again:
         words.append("Print page 1 of the first pages alone at 100 % and measure its rulers before the rest.")
-    return Made(folder=target, words=(*undone, *words), files=tuple(work.names))
+    return Made(
+        folder=target,
+        words=(*undone, *words),
+        files=tuple(work.names),
+        doubts=tuple(subject.closing()),
+    )
 
 
 def _picked(owners: Sequence[Owner], names: Sequence[str]) -> list[int]:
@@ -317,12 +322,12 @@ class _Maker:
         ]
 
     def _remarks(self, first: int, each: int) -> list[str]:
-        """What whoever hands the sets out should know."""
+        """What the teacher should know."""
         return [
             *self._count(first, each),
-            "Print every set from this file and copy none: copies are seldom true. Pages of one pattern have one "
-            "shape in all sets, but the readings and remarks on them are somebody's: tape together pages with one "
-            "name only.",
+            "Print every set from this file and copy none: copies are seldom true. A pattern has the same shape in "
+            "all sets, but the readings and notes on its pages belong to one person: tape together only pages with "
+            "the same name.",
         ]
 
     def _count(self, first: int, each: int) -> list[str]:

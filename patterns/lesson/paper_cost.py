@@ -47,7 +47,7 @@ def parse_price(text: str) -> Price:
     found = _PRICE.fullmatch(" ".join(text.split()))
     if found is None or not _is_money(found["before"]) or not _is_money(found["after"]):
         raise RequestError(
-            f'--price "{text}" is no price of a sheet; write it as 0.04, "0.04 EUR" or "4 cents"'
+            f'--price "{text}" is not a valid price; write it as 0.04, "0.04 EUR" or "4 cents"'
         )
     if _THOUSANDS.fullmatch(found["amount"]):
         plain = found["amount"].replace(",", "")
@@ -73,7 +73,7 @@ def parse_mass(text: str) -> float:
     grams = 0.0 if found is None else float(found["grams"].replace(",", "."))
     if not grams > 0.0:
         raise RequestError(
-            f'--paper-mass "{text}" is no mass of paper; write it as it stands on the pack, e.g. "80 g/m2"'
+            f'--paper-mass "{text}" is not a valid mass; write it as on the pack, e.g. "80 g/m2"'
         )
     return grams
 

@@ -26,18 +26,18 @@ class FloorSpec(SidedKeys):
 
     name: Words = Field(description="The floor timber's name or number.")
     frame: Annotated[Words | None, Ref("frame")] = Field(
-        default=None, description="The frame that it lies against; left out where it stands alone."
+        default=None, description="The frame that it lies against; left out if it is on its own."
     )
     face: Literal["forward", "after"] | None = Field(
         default=None, description="On which face of that frame it lies."
     )
     at: At | None = Field(
         default=None,
-        description='Where it stands alone: its moulded face\'s station, e.g. "station 3", or distance aft.',
+        description='If it is on its own: its moulded face\'s station, e.g. "station 3", or distance aft.',
     )
     siding_runs: Literal["forward", "aft"] | None = Field(
         default=None,
-        description="Where it stands alone, which way its thickness runs from the moulded face; left out, away "
+        description="If it is on its own, which way its thickness runs from the moulded face; left out, away "
         "from the station of greatest breadth.",
     )
     moulded: Wood = Field(

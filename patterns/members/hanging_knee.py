@@ -55,7 +55,7 @@ class HangingKneeSpec(KneeKeys):
     kind: Literal["hanging knee"] = Field(description="Which knee it is.")
     name: Words = Field(default="hanging knee", description="Its name, if it is not simply its kind.")
     under: Annotated[Words, Ref("beam")] = Field(
-        description="The beam that it stands under; it stands in the middle of its siding."
+        description="The beam that it is under, in the middle of its siding."
     )
     along_beam: Length = Field(description="The length of the arm under the beam.")
     down_side: Length = Field(description="The length of the arm down the side.")

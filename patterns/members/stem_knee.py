@@ -43,7 +43,7 @@ class StemKneeSpec(KneeKeys):
 
     kind: Literal["stem knee"] = Field(description="Which knee it is.")
     name: Words = Field(default="stem knee", description="Its name, if it is not simply its kind.")
-    at: Literal["bow", "stern"] = Field(default="bow", description="At which stem it stands.")
+    at: Literal["bow", "stern"] = Field(default="bow", description="Which end of the boat it is at.")
     along_keel: Length = Field(description="The length of the arm along the keel.")
     up_stem: Length = Field(description="The length of the arm up the stem's after face.")
     bolts_keel: Lengths = Field(

@@ -56,7 +56,7 @@ class TransomKneeSpec(KneeKeys):
 
     kind: Literal["transom knee"] = Field(description="Which knee it is.")
     name: Words = Field(default="transom knee", description="Its name, if it is not simply its kind.")
-    at: Literal["bow", "stern"] = Field(default="stern", description="At which transom it stands.")
+    at: Literal["bow", "stern"] = Field(default="stern", description="Which end of the boat it is at.")
     along_keel: Length = Field(description="The length of the arm along the keel.")
     up_transom: Length = Field(description="The length of the arm up the transom.")
     bolts_keel: Lengths = Field(

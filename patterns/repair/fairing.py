@@ -1,17 +1,14 @@
-"""The measured points faired: a batten between corners, never through one."""
+"""The fair edge of one side with its points: nothing is faired through a corner."""
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
 import numpy as np
 
 from patterns.errors import Problem
-from patterns.fairing.batten import Ends, fair
-from patterns.fairing.paths import fair_path
-from patterns.flat.polylines import normals_left
 from patterns.hull.planes import FloatArray
 from patterns.repair.fixing import Fixed
 from patterns.repair.outline import Edge, EdgeStretch, moved_out
@@ -19,12 +16,8 @@ from patterns.repair.outline import Edge, EdgeStretch, moved_out
 __all__ = ["HEAD", "HEEL", "FairSide", "fair_side", "order_problems", "stretch_spans"]
 
 HEEL, HEAD = "heel", "head"
-SPACING = 4.0  # mm between the points of a curved stretch
-FEWEST = 24  # and not fewer than this
 TOGETHER = 2.0  # mm; two points nearer than this are one, measured twice
 TURNED = 0.0  # cosine of the turn at a point that is no corner; more than a right angle folds the edge back
-SHALLOW = 0.6  # slope to its chord up to which a stretch is faired square to it, else over its own length
-LOOSEST = 3.0  # times the allowed move: a point that its nails fix badly may move no farther
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -79,12 +72,6 @@ def stretch_spans(points: Sequence[Fixed]) -> tuple[int, ...]:
     return (0, *inner, len(points) - 1)
 
 
-def _name(points: Sequence[Fixed], first: int, last: int) -> str:
-    """What a stretch is called: by the points within it, or by the corner at its upper end."""
-    inner = [point.measured.edge for point in points[first + 1 : last]]
-    return inner[0] if inner else points[last].measured.edge
-
-
 def order_problems(points: Sequence[Fixed]) -> list[Problem]:
     """Points from the head down, points that lie on each other, and where the edge first folds back."""
     at, stops = np.array([point.at for point in points]), stretch_spans(points)
@@ -130,71 +117,20 @@ def order_problems(points: Sequence[Fixed]) -> list[Problem]:
     return found
 
 
-def fair_side(
-    points: Sequence[Fixed], *, allow: float, ends: Ends, straight: Collection[str] = ()
-) -> tuple[FairSide | None, list[Problem]]:
-    """Fair one side.
+def fair_side(points: Sequence[Fixed], curves: Sequence[EdgeStretch]) -> FairSide:
+    """One side's edge put together of the fair curves of its stretches, and its points set against it.
 
     Args:
-        points: from the heel up, three or more.
-        allow: how far a well fixed point may be moved, mm; one that its nails fix badly may be moved farther.
-        straight: the stretches that are straight on purpose.
-    Returns:
-        The side, None where its points make no edge; and why.
+        points: from the heel up.
+        curves: the stretches between its corners, each by itself.
     """
     at = np.array([point.at for point in points])
     stops = stretch_spans(points)
-    problems = order_problems(points)
-    if problems:
-        return None, problems
-    room = allow * np.minimum([point.unsure for point in points], LOOSEST)
-    stretches = []
-    for a, b in pairwise(stops):
-        name = _name(points, a, b)
-        own = slice(a, b + 1)
-        line = _straight(at[own]) if name in straight else _curve(at[own], room[own], ends)
-        blank = np.full(len(line[0]), np.nan)
-        stretches.append(EdgeStretch(name=name, points=line[0], out=line[1], slope=blank, hollow=blank))
     corners = [points[i].measured.corner for i in stops]
-    apart = Edge(
-        stretches=tuple(stretches), corners=(corners[0] or HEEL, *corners[1:-1], corners[-1] or HEAD)
-    )
-    # Each batten is laid by itself; the corner is where two of them cross.
-    edge = moved_out(apart, [np.zeros(len(stretch.points)) for stretch in stretches])
-    return _measured_on(points, at, edge, stops), []
-
-
-def _straight(own: FloatArray) -> tuple[FloatArray, FloatArray]:
-    """The best straight line through points by least squares, from the first one's foot to the last one's."""
-    middle = own.mean(axis=0)
-    way = np.linalg.svd(own - middle)[2][0]
-    ends = np.array([middle + float((point - middle) @ way) * way for point in own[[0, -1]]])
-    return ends, -normals_left(ends)
-
-
-def _curve(own: FloatArray, room: FloatArray, ends: Ends) -> tuple[FloatArray, FloatArray]:
-    """A batten laid along points, (n, 2), and eased: fine points of it and its normals out of the wood."""
-    if len(own) == 2:
-        return own, -normals_left(own)
-    chord = (own[-1] - own[0]) / np.hypot(*(own[-1] - own[0]))
-    out = np.array([chord[1], -chord[0]])
-    along, over = (own - own[0]) @ chord, (own - own[0]) @ out
-    if np.all(np.diff(along) > 0.0) and np.abs(np.diff(over) / np.diff(along)).max() < SHALLOW:
-        curve = fair(along, over, tolerance=room, ends=ends).curve
-        t = np.linspace(along[0], along[-1], _count(along[-1]))
-        points = own[0] + t[:, None] * chord + curve(t)[:, None] * out
-        run = chord + curve(t, 1)[:, None] * out
-    else:
-        path = fair_path(own, np.stack([room, room], axis=1), ends=ends)
-        t = np.linspace(path.t[0], path.t[-1], _count(path.t[-1]))
-        points = np.stack([path.x(t), path.z(t)], axis=-1)
-        run = np.stack([path.x(t, 1), path.z(t, 1)], axis=-1)
-    normal = np.stack([run[:, 1], -run[:, 0]], axis=-1)
-    return points, normal / np.linalg.norm(normal, axis=-1, keepdims=True)
-
-
-def _count(length: float) -> int:
-    return max(FEWEST, int(length / SPACING)) + 1
+    apart = Edge(stretches=tuple(curves), corners=(corners[0] or HEEL, *corners[1:-1], corners[-1] or HEAD))
+    # Each curve is known by itself; the corner is where two of them cross.
+    edge = moved_out(apart, [np.zeros(len(stretch.points)) for stretch in curves])
+    return _measured_on(points, at, edge, stops)
 
 
 def _measured_on(points: Sequence[Fixed], at: FloatArray, edge: Edge, stops: Sequence[int]) -> FairSide:

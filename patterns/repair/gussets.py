@@ -222,6 +222,7 @@ def _gusset_piece(repair: Repair, spec: RepairGussetSpec, lie: _Lie) -> Piece:
             wood_fact(stock),
             Fact("lies-on-face", {"side": lie.face, "frame": repair.spec.frame}),
             *(() if whole.bevelled else (Fact("no-bevel-known"),)),
+            *((Fact("bevels-blank", {"stretches": whole.bare}),) if whole.bevelled and whole.bare else ()),
             *((Fact("turn-over"),) if hand is Hand.PAIR else ()),
         ),
         meetings=(*timber_meetings(name, notches), on_frame),

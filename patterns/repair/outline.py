@@ -86,8 +86,13 @@ class Edge:
 
     @property
     def bevelled(self) -> bool:
-        """Whether a bevel is known all along it."""
-        return all(np.isfinite(stretch.slope).all() for stretch in self.stretches)
+        """Whether a bevel is known of any of its stretches."""
+        return any(np.isfinite(stretch.slope).all() for stretch in self.stretches)
+
+    @property
+    def bare(self) -> tuple[str, ...]:
+        """The stretches of which no bevel is known."""
+        return tuple(stretch.name for stretch in self.stretches if not np.isfinite(stretch.slope).all())
 
     def mirrored(self) -> Edge:
         """The edge of the other side, run the same way in the line out = 0's mirror: from its head to its heel."""
@@ -110,11 +115,11 @@ class Edge:
         """The edge that the hull's surface has at a depth behind the measured face, mm.
 
         Its stretches are moved out square to themselves and meet anew at the corners.  Without bevels it is the
-        same edge.
+        same edge; a stretch without is taken as square.
         """
         if depth == 0.0 or not self.bevelled:
             return self
-        return moved_out(self, [stretch.departure(depth) for stretch in self.stretches])
+        return moved_out(self, [np.nan_to_num(stretch.departure(depth)) for stretch in self.stretches])
 
 
 def moved_out(edge: Edge, distances: Sequence[FloatArray]) -> Edge:

@@ -22,13 +22,14 @@ from patterns.table.headings import columns_of
 from patterns.table.spreadsheet import Row, is_empty, read_sheet, too_many
 from patterns.table.values import Place
 
-__all__ = ["METHODS", "VALUES", "MeasuredPoint", "Method", "read_points"]
+__all__ = ["HEADINGS", "METHODS", "VALUES", "MeasuredPoint", "Method", "read_points"]
 
 Method = Literal["nails", "ordinate", "half-breadth"]
 METHODS: tuple[Method, ...] = ("nails", "ordinate", "half-breadth")
 VALUES = ("a", "b", "c")
 NEEDED = ("side", "edge", "point", "method", "from", "a", "b")
 MORE = ("c", "lies", "corner", "bevel")
+HEADINGS = ("side", "edge", "point", "method", "from", "a", "b", "c", "lies", "corner", "bevel")
 MEASURED = ("method", "from", *VALUES, "lies", "bevel")
 YES, NO = ("yes", "y", "x", "true", "1"), ("", "no", "n", "false", "0", "-")
 MOST_POINTS = 500  # no frame is measured in more places (common practice, no source)

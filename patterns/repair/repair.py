@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -25,14 +25,21 @@ from patterns.fairing.suspects import written_to
 from patterns.measure import format_length
 from patterns.measure.ordinates import INCHES, MILLIMETRES, OrdinateRule
 from patterns.repair.fairing import FairSide
-from patterns.repair.frame import faired_sides
+from patterns.repair.fixing import Fixed
+from patterns.repair.frame import faired_sides, fixed_sides
 from patterns.repair.made import edges_made
+from patterns.repair.measuring.bevels import BevelFit, fitted_bevels
+from patterns.repair.measuring.causes import fault_problems, unseen_problems
+from patterns.repair.measuring.curves import KnownSpan, known_spans
+from patterns.repair.measuring.judge import Verdict
+from patterns.repair.measuring.solve import solved
+from patterns.repair.measuring.spots import stretch_names
 from patterns.repair.outline import Edge
 from patterns.repair.places import SIDES, Places, Side, places_of
 from patterns.repair.points import MeasuredPoint, read_points
 from patterns.repair.rules import rules, side_problems, twice_named
-from patterns.repair.slopes import Beside, with_bevels
-from patterns.repair.warned import doubts_of, warnings_of
+from patterns.repair.slopes import Beside, bevel_readings, with_bevels
+from patterns.repair.warned import warnings_of
 from patterns.repair.work_rules import work_problems
 
 __all__ = ["Repair", "load_repair"]
@@ -47,7 +54,10 @@ class Repair:
         sides: as measured and faired, by side; the edge lies where it was measured.
         edges_of: the inside of planking in the plane of the measured face, by side, for the sides that are made.
         symmetrical: both sides have one shape.
-        doubts: points that do not fit.
+        doubts: readings that do not fit, and what was measured from that is elsewhere.
+        verdict: of the measuring model, from which edges and doubts follow.
+        spans: how well its edges are known from point to point.
+        bevels: as fitted to all that was read of them.
         warnings: what else is doubtful.
         neighbours: the frames beside it that were measured too.
         files: what was read.
@@ -66,6 +76,9 @@ class Repair:
     edges_of: Mapping[Side, Edge]
     symmetrical: bool
     doubts: tuple[Problem, ...]
+    verdict: Verdict
+    spans: tuple[KnownSpan, ...]
+    bevels: BevelFit
     warnings: tuple[Problem, ...]
     neighbours: tuple[str, ...]
     files: tuple[str, ...]
@@ -121,9 +134,47 @@ class _Read:
     def edges(self) -> tuple[EdgeSpec, ...]:
         return tuple(edge for _, edge in self.parts.all(EdgeSpec))
 
-    def faired(self, points: Sequence[MeasuredPoint]) -> tuple[dict[Side, FairSide], list[Problem]]:
-        straight = {edge.name for edge in self.edges if edge.straight}
-        return faired_sides(points, self.places, self.fairing, straight, self.spec.notation)
+    @property
+    def frames(self) -> Mapping[str, tuple[str, tuple[MeasuredPoint, ...]]]:
+        """The file and the points of every frame by its name; the broken one's is empty."""
+        beside = {one.name: (one.points, own) for one, own in self.neighbours}
+        return {"": (self.spec.points, self.points), **beside}
+
+    @property
+    def step(self) -> float:
+        """To how many mm the points were read; 0 where they were written finer than their notation."""
+        values = np.array(
+            [value for _, own in self.frames.values() for point in own for value in point.values]
+        )
+        step = written_to(values, self.spec.notation)
+        return step if np.abs(values / step - np.round(values / step)).max() < 1e-6 else 0.0
+
+    def fixed(self) -> dict[str, dict[Side, tuple[Fixed, ...]]]:
+        """The points of every frame in their places.
+
+        Raises:
+            DesignError: some have none, or make no edge.
+        """
+        found: dict[str, dict[Side, tuple[Fixed, ...]]] = {}
+        problems: list[Problem] = []
+        for name, (file, points) in self.frames.items():
+            found[name], more = fixed_sides(points, self.places, self.spec.notation)
+            names = {side: stretch_names([one.measured for one in own]) for side, own in found[name].items()}
+            problems += [*more, *twice_named(file, names)]
+        _none_of(problems)
+        return found
+
+    def solved(self) -> Verdict:
+        """All frames judged together."""
+        return solved(
+            {name: points for name, (_, points) in self.frames.items()},
+            self.places,
+            allow=self.fairing.allow,
+            step=self.step,
+            notation=self.spec.notation,
+            straight=[edge.name for edge in self.edges if edge.straight],
+            compared=self.spec.centreline == "known",
+        )
 
 
 def _read(folder: Path) -> _Read:
@@ -161,26 +212,28 @@ def load_repair(folder: Path) -> Repair:
     """
     read = _read(folder)
     parts, spec = read.parts, read.spec
-    sides, problems = read.faired(read.points)
+    fixed = read.fixed()
+    verdict = read.solved()
+    frames = {name: faired_sides(own, verdict.model, name) for name, own in fixed.items()}
+    sides = frames[""]
     beside: dict[Side, list[Beside]] = {side: [] for side in SIDES}
-    frames = [sides]
-    for neighbour, own in read.neighbours:
-        there, more = read.faired(own)
-        problems += [*more, *twice_named(neighbour.points, there)]
-        frames.append(there)
+    for neighbour, _ in read.neighbours:
         way = 1.0 if neighbour.stands == spec.looking else -1.0
-        for name, side in there.items():
+        for name, side in frames[neighbour.name].items():
             beside[name].append(Beside(name=neighbour.name, depth=way * neighbour.spacing, edge=side.edge))
-    _none_of(problems)
     _none_of([*side_problems(parts, spec, sides), *work_problems(parts, spec, sides)])
-    bevelled = {name: with_bevels(side, beside[name]) for name, side in sides.items()}
+    bevels = fitted_bevels(bevel_readings(sides, beside))
+    bevelled = {name: with_bevels(name, side, bevels, beside[name]) for name, side in sides.items()}
     _none_of(_bevel_problems(parts, bevelled))
-    step = written_to(np.array([value for point in read.points for value in point.values]), spec.notation)
     pieces = tuple(parts.all(PieceSpec)) or ((f"{DESIGN_FILE}, [repair]", PieceSpec(kind="frame")),)
     boat = parts.one(BoatSpec)
     assert boat is not None
-    allow = read.fairing.allow
-    found = tuple(warnings_of(spec, bevelled, beside, [side for frame in frames for side in frame.values()]))
+    spans = tuple(span for side in sides for span in known_spans(verdict, "", side))
+    measured = [side for own in frames.values() for side in own.values()]
+    found = (
+        *warnings_of(spec, bevelled, beside, measured, verdict, spans, bevels),
+        *unseen_problems(verdict, read.places, spec.notation),
+    )
     return Repair(
         name=boat.name,
         spec=spec,
@@ -193,23 +246,17 @@ def load_repair(folder: Path) -> Repair:
         sides=bevelled,
         edges_of=edges_made(spec, bevelled),
         symmetrical=spec.sides != "each",
-        doubts=tuple(
-            doubts_of(
-                frames,
-                read.places,
-                notation=spec.notation,
-                allow=allow,
-                least=0.5 * step,
-                compared=spec.centreline == "known",
-            )
-        ),
+        doubts=tuple(fault_problems(verdict, read.places, spec.notation)),
+        verdict=verdict,
+        spans=spans,
+        bevels=bevels,
         warnings=(
             *unconfirmed(found, boat.confirmed),
             *needless(found, boat.confirmed, place=f"{DESIGN_FILE}, [boat], key confirmed"),
         ),
         neighbours=tuple(neighbour.name for neighbour, _ in read.neighbours),
         files=(DESIGN_FILE, spec.points, *(neighbour.points for neighbour, _ in read.neighbours)),
-        step=step,
+        step=read.step,
     )
 
 

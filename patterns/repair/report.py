@@ -9,10 +9,10 @@ import numpy as np
 from patterns.design.confirmed import with_remedy
 from patterns.measure import format_length
 from patterns.repair.fairing import FairSide
+from patterns.repair.measuring.bevels import ReadBy
 from patterns.repair.places import Side
 from patterns.repair.repair import Repair
 from patterns.repair.side_by_side import side_differences
-from patterns.repair.slopes import by_gauge
 from patterns.shop.cells import csv_text
 from patterns.shop.report import counted
 
@@ -25,24 +25,43 @@ CAUTION = (
 
 
 def repair_report(repair: Repair) -> Iterator[str]:
-    """What `check` says of a repair that has no errors, a line each."""
-    yield from findings(repair)
+    """What `check` says of a repair without errors, a line each: the verdict first, then what to know."""
+    yield _title(repair)
     if repair.doubts:
-        yield f"{counted(len(repair.doubts), 'point')} in doubt; none was moved beyond what is allowed:"
+        yield f"{counted(len(repair.doubts), 'doubt')} about what was measured: go back to the boat before you cut."
         yield from (f"  {doubt}" for doubt in repair.doubts)
     else:
-        yield "No point is in doubt."
+        yield "No reading is in doubt."
+    for name in repair.sides:
+        yield from _known(repair, name)
+    yield from _sides_apart(repair)
     if repair.warnings:
         yield f"{counted(len(repair.warnings), 'warning')}:"
         yield from (f"  {with_remedy(warning)}" for warning in repair.warnings)
     yield CAUTION
 
 
+def _title(repair: Repair) -> str:
+    points = sum(len(side.points) for side in repair.sides.values())
+    sides = " and ".join(repair.sides)
+    return f"{repair.name}, frame {repair.spec.frame}: {counted(points, 'point')} read, {sides}."
+
+
+def _known(repair: Repair, name: Side) -> Iterator[str]:
+    """How well a side is known, stretch by stretch, and its bevels."""
+    for stretch in repair.sides[name].edge.stretches:
+        own = [span.half_width for span in repair.spans if (span.side, span.stretch) == (name, stretch.name)]
+        words = f"  {name} {stretch.name}: the edge is known to within {max(own):.1f} mm"
+        if np.isfinite(stretch.slope).all():
+            degrees = 90.0 + np.degrees(np.arctan(stretch.slope[[0, -1]]))
+            by = _means(repair, name, stretch.name)
+            words += f"; bevel through the old wood {degrees[0]:.1f}° to {degrees[1]:.1f}°, by {by}"
+        yield words
+
+
 def findings(repair: Repair) -> Iterator[str]:
     """Every point's residuals, and how far the sides are apart, a line each."""
-    points = sum(len(side.points) for side in repair.sides.values())
-    which = " and ".join(repair.sides)
-    yield f"{repair.name}, frame {repair.spec.frame}: {counted(points, 'point')} read, {which}."
+    yield _title(repair)
     for name, side in repair.sides.items():
         yield from _side(repair, name, side)
     yield from _sides_apart(repair)
@@ -50,17 +69,21 @@ def findings(repair: Repair) -> Iterator[str]:
 
 def _side(repair: Repair, name: Side, side: FairSide) -> Iterator[str]:
     left = ", and [what three nails left over]" if any(p.check is not None for p in side.points) else ""
-    yield f"  {name}: point by point, how far fairing moved it out of the wood{left}"
-    gauged = by_gauge(side)
+    yield f"  {name}: point by point, how far the fair edge lies out of it{left}"
     for k, stretch in enumerate(side.edge.stretches):
         a, b = side.corners[k], side.corners[k + 1]
         shown = range(a, b + 1) if k == 0 else range(a + 1, b + 1)
         words = [_point(side, i) for i in shown]
         yield f"    {stretch.name}: {', '.join(words)}"
-        if np.isfinite(stretch.slope).all():
-            degrees = 90.0 + np.degrees(np.arctan(stretch.slope[[0, -1]]))
-            by = "the gauge" if k in gauged else f"frame {' and '.join(repair.neighbours)}"
-            yield f"      bevel through the old wood {degrees[0]:.1f}° to {degrees[1]:.1f}°, by {by}"
+    yield from _known(repair, name)
+
+
+def _means(repair: Repair, side: Side, stretch: str) -> str:
+    """What a stretch's bevels are known by."""
+    read = {one.means for one in repair.bevels.readings if (one.side, one.stretch) == (side, stretch)}
+    words = ["the gauge"] if ReadBy.GAUGE in read else []
+    words += [f"frame {' and '.join(repair.neighbours)}"] if ReadBy.OUTLINES in read else []
+    return " and ".join(words) or "the rest of the frame"
 
 
 def _point(side: FairSide, i: int) -> str:

@@ -112,10 +112,9 @@ def _piece(place: str, piece: PieceSpec) -> Iterator[Problem]:
         )
 
 
-def twice_named(file: str, sides: Mapping[Side, FairSide]) -> Iterator[Problem]:
+def twice_named(file: str, stretches: Mapping[Side, Sequence[str]]) -> Iterator[Problem]:
     """Stretches of one frame that have one name: which of them is meant could not be told."""
-    for side, fair in sides.items():
-        own = [stretch.name for stretch in fair.edge.stretches]
+    for side, own in stretches.items():
         for name in dict.fromkeys(name for name in own if own.count(name) > 1):
             yield Problem(
                 f"{file}, {side}",
@@ -128,7 +127,6 @@ def twice_named(file: str, sides: Mapping[Side, FairSide]) -> Iterator[Problem]:
 def side_problems(parts: Parts, spec: RepairSpec, sides: Mapping[Side, FairSide]) -> Iterator[Problem]:
     """What the tables say against the points."""
     names = {stretch.name for side in sides.values() for stretch in side.edge.stretches}
-    yield from twice_named(spec.points, sides)
     for place, edge in parts.all(EdgeSpec):
         if edge.name not in names:
             yield Problem(

@@ -69,13 +69,11 @@ class MeasuredSection:
 
     @cached_property
     def traces(self) -> Mapping[str, Trace]:
-        """The inside of planking by strake, carried on past both ends; empty where no bevel is known."""
-        if not self.edge.bevelled:
-            return {}
+        """The inside of planking by strake, carried on past both ends, where its bevel is known."""
         return {
             label.strake: self._trace(long)
             for label, own, long in zip(self.labels, self.edge.stretches, self.long.stretches, strict=True)
-            if isinstance(label, Planking) and own.run[-1] >= STEP
+            if isinstance(label, Planking) and own.run[-1] >= STEP and np.isfinite(own.slope).all()
         }
 
     def _trace(self, stretch: EdgeStretch) -> Trace:

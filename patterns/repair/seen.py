@@ -16,9 +16,9 @@ __all__ = ["points_part"]
 def points_part(repair: Repair) -> PagePart:
     """Every finding, doubt and warning of a repair."""
     parts = [tag("h2", "Points"), tag("ul", *(tag("li", line.strip()) for line in findings(repair)))]
-    for heading, problems in (("point", repair.doubts), ("warning", repair.warnings)):
+    for heading, problems in (("reading", repair.doubts), ("warning", repair.warnings)):
         if problems:
-            said = counted(len(problems), heading) + (" in doubt" if heading == "point" else "")
+            said = counted(len(problems), heading) + (" in doubt" if heading == "reading" else "")
             parts.append(tag("h3", said))
             parts.append(
                 tag("ul", *(tag("li", *_told(with_remedy(problem))) for problem in problems), class_="told")

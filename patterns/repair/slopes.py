@@ -8,16 +8,21 @@ lines (the source stands beside its test).
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 
 from patterns.hull.planes import FloatArray
 from patterns.repair.fairing import FairSide
+from patterns.repair.measuring.bevels import BevelFit, BevelReading, ReadBy
 from patterns.repair.outline import Edge, EdgeStretch
+from patterns.repair.places import Side
 
-__all__ = ["Beside", "by_gauge", "by_neighbours", "gauge_against", "with_bevels"]
+__all__ = ["Beside", "bevel_readings", "by_neighbours", "with_bevels"]
+
+AT = np.linspace(0.0, 1.0, 7)  # shares of a stretch at which the neighbours' outlines are read
+KNOWN = 1.5  # degrees; standard deviation up to which a bevel is known where none of its stretch was read
 
 LONGEST = 1500.0  # mm; an outline farther off than this is not the same stretch
 
@@ -35,26 +40,45 @@ class Beside:
     edge: Edge
 
 
-def by_gauge(side: FairSide) -> dict[int, FloatArray]:
-    """The slope along every stretch on which a bevel was measured: between readings in even steps of angle.
-
-    Beyond the first and the last reading the bevel stays as it is there.
-
-    Returns:
-        By the stretch's index, slopes (n,) for its points.
-    """
-    found = {}
-    starts = side.edge.corner_runs
-    for k, stretch in enumerate(side.edge.stretches):
-        a, b = side.corners[k], side.corners[k + 1]
-        read = [
-            (side.runs[i] - starts[k], point.measured.bevel)
-            for i, point in enumerate(side.points)
-            if a <= i <= b and point.measured.bevel is not None and _belongs(side, i, k)
-        ]
-        if read:
-            at, angle = np.array(read, dtype=float).T
-            found[k] = np.tan(np.interp(stretch.run, at, angle) - 0.5 * np.pi)
+def bevel_readings(
+    sides: Mapping[Side, FairSide], beside: Mapping[Side, Sequence[Beside]]
+) -> list[BevelReading]:
+    """Everything that was read of the bevels: at points by a gauge, and along stretches by the neighbours."""
+    found = []
+    for name, side in sides.items():
+        starts = side.edge.corner_runs
+        near = by_neighbours(side.edge, beside[name])
+        for k, stretch in enumerate(side.edge.stretches):
+            length = float(stretch.run[-1])
+            for i in range(side.corners[k], side.corners[k + 1] + 1):
+                point = side.points[i].measured
+                if point.bevel is not None and _belongs(side, i, k):
+                    found.append(
+                        BevelReading(
+                            side=name,
+                            stretch=stretch.name,
+                            share=float((side.runs[i] - starts[k]) / length),
+                            length=length,
+                            degrees=float(np.degrees(point.bevel) - 90.0),
+                            means=ReadBy.GAUGE,
+                            point=point.name,
+                        )
+                    )
+            if k in near:
+                alone = len(beside[name]) == 1
+                slope = np.interp(AT, stretch.run / length, near[k][0])
+                found += [
+                    BevelReading(
+                        side=name,
+                        stretch=stretch.name,
+                        share=float(share),
+                        length=length,
+                        degrees=float(np.degrees(np.arctan(value))),
+                        means=ReadBy.OUTLINES,
+                        alone=alone,
+                    )
+                    for share, value in zip(AT, slope, strict=True)
+                ]
     return found
 
 
@@ -125,27 +149,17 @@ def by_neighbours(edge: Edge, beside: Sequence[Beside]) -> dict[int, tuple[Float
     return found
 
 
-def with_bevels(side: FairSide, beside: Sequence[Beside]) -> FairSide:
-    """The side with the bevels of its edge: by the gauge where one was held to it, else by its neighbours."""
-    gauge, near = by_gauge(side), by_neighbours(side.edge, beside)
+def with_bevels(name: Side, side: FairSide, fit: BevelFit, beside: Sequence[Beside]) -> FairSide:
+    """The side with the bevels of its edge, blank on the stretches of which none is known."""
+    near = by_neighbours(side.edge, beside)
     stretches = []
     for k, stretch in enumerate(side.edge.stretches):
-        if k in gauge:
-            hollow = near[k][1] if k in near else np.zeros_like(gauge[k])
-            stretches.append(replace(stretch, slope=gauge[k], hollow=hollow))
-        elif k in near:
-            stretches.append(replace(stretch, slope=near[k][0], hollow=near[k][1]))
+        length = float(stretch.run[-1])
+        degrees, unsure = fit.at(name, stretch.name, stretch.run / length, length)
+        read = any((one.side, one.stretch) == (name, stretch.name) for one in fit.readings)
+        if read or unsure.max() < KNOWN:
+            hollow = near[k][1] if k in near else np.zeros_like(degrees)
+            stretches.append(replace(stretch, slope=np.tan(np.radians(degrees)), hollow=hollow))
         else:
             stretches.append(stretch)
     return replace(side, edge=replace(side.edge, stretches=tuple(stretches)))
-
-
-def gauge_against(side: FairSide, beside: Sequence[Beside]) -> list[tuple[str, float]]:
-    """Where a stretch has both: by how much the gauge and the neighbours differ at most, radians."""
-    gauge, near = by_gauge(side), by_neighbours(side.edge, beside)
-    found = []
-    for k, slope in gauge.items():
-        if k in near:
-            gap = np.arctan(slope) - np.arctan(near[k][0])
-            found.append((side.edge.stretches[k].name, float(np.abs(gap).max())))
-    return found

@@ -95,15 +95,18 @@ class RepairSubject:
         places: Mapping[str, tuple[int, int]],
         correction: Correction | None,
     ) -> tuple[str, ...]:
-        """The points as faired, and a bevel board."""
+        """The points as faired, a picture of what was measured with a blank sheet, and a bevel board."""
+        from patterns.repair.measurements import write_measurements
         from patterns.shop.bevel_board import has_bevels, write_bevel_board
 
         self.write_faired(work)
+        with work.path("measurements.pdf").open("wb") as stream:
+            write_measurements(stream, self.repair, page=page, mark=mark)
         if not has_bevels(patterns):
-            return ()
+            return ("measurements.pdf",)
         with work.path("bevel-board.pdf").open("wb") as stream:
             write_bevel_board(stream, patterns, boat=self.title, page=page, mark=mark, correction=correction)
-        return ("bevel-board.pdf",)
+        return ("measurements.pdf", "bevel-board.pdf")
 
     def seen(self) -> tuple[PagePart, ...]:
         """The points and what is doubtful about them."""
@@ -111,12 +114,12 @@ class RepairSubject:
 
     def doubtful(self, more: Sequence[Problem] = ()) -> tuple[str, ...]:
         """Points and warnings."""
-        return counted_doubts(point_in_doubt=self.repair.doubts, warning=(*self.repair.warnings, *more))
+        return counted_doubts(reading_in_doubt=self.repair.doubts, warning=(*self.repair.warnings, *more))
 
     def closing(self, more: Sequence[Problem] = ()) -> Iterator[str]:
         """Doubts and warnings counted, and what comes before all cutting."""
         if self.repair.doubts:
-            yield f"{counted(len(self.repair.doubts), 'point')} in doubt: see scrieve check before cutting."
+            yield f"{counted(len(self.repair.doubts), 'reading')} in doubt: see scrieve check before cutting."
         if self.repair.warnings:
             yield f"{counted(len(self.repair.warnings), 'warning')}: see scrieve check."
         yield CAUTION

@@ -11,7 +11,6 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
-from scipy.interpolate import CubicSpline
 
 from patterns.design.repair_models import WAYS
 from patterns.errors import Problem
@@ -167,6 +166,8 @@ def _curve(own: FloatArray) -> tuple[Callable[[FloatArray], FloatArray], FloatAr
     t = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(own, axis=0).T))])
     if len(own) == 2:
         return lambda at: own[0] + at[:, None] / t[-1] * (own[1] - own[0]), t
+    from scipy.interpolate import CubicSpline  # it starts slowly, and a fold is rare
+
     return CubicSpline(t, own), t
 
 

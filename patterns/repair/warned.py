@@ -1,4 +1,4 @@
-"""What is doubtful about a repair: points that do not fit, and what else one should know before one cuts."""
+"""What one should know about a repair before one cuts, besides readings that do not fit."""
 
 from __future__ import annotations
 
@@ -8,61 +8,23 @@ import numpy as np
 
 from patterns.design.repair_models import RepairSpec
 from patterns.errors import Problem
-from patterns.measure import Notation
-from patterns.repair.doubts import disagreements, doubted_points
+from patterns.repair.bevel_words import bevel_problems
 from patterns.repair.fairing import FairSide
-from patterns.repair.misplaced import misplaced_nails
-from patterns.repair.places import Places, Side
-from patterns.repair.side_by_side import side_differences, unlike_sides
-from patterns.repair.slopes import Beside, by_gauge, gauge_against
+from patterns.repair.measuring.bevels import BevelFit, ReadBy
+from patterns.repair.measuring.curves import KnownSpan
+from patterns.repair.measuring.judge import Verdict
+from patterns.repair.places import Side
+from patterns.repair.side_by_side import side_differences
+from patterns.repair.slopes import Beside
 from patterns.table.padding import Padding
 
-__all__ = ["doubts_of", "warnings_of"]
+__all__ = ["warnings_of"]
 
-WEAK = 3.0  # a point that is off by more than this for 1 in its values is badly fixed
-SPARSE = 250.0  # mm between points of a curved stretch beyond which the batten guesses
+UNCERTAIN = 3.0  # mm; half the width of a band from which one more point is asked for
+APART = 10.0  # mm by which few boats' sides differ (common practice, no source)
+LIKE = 2.0  # mm by which that may miss the planking's thickness
 CORNER = np.radians(25.0)  # a turn between two points that may be a corner
 ROUND = 0.2  # part of it by which a round edge turns at the others at least
-SO_TOO = 0.3  # part of how far a point stands out by which the other side may be apart and have it too
-GAUGE = np.radians(2.0)  # gauge and neighbours may differ by this
-FEW = 6  # points of a stretch with which the batten alone can tell a slip
-
-
-def doubts_of(
-    frames: Iterable[Mapping[Side, FairSide]],
-    places: Places,
-    *,
-    notation: Notation,
-    allow: float,
-    least: float,
-    compared: bool,
-) -> list[Problem]:
-    """The points that do not fit, and three distances that disagree, of every side of every frame.
-
-    Args:
-        allow: how far fairing may move a point, mm.
-        least: half of the step to which the points were read, mm.
-        compared: the centreline is known, so that one side is a witness for the other.
-    """
-    found: list[Problem] = []
-    for sides in frames:
-        for name, side in sides.items():
-            other = next((own for there, own in sides.items() if there != name), None) if compared else None
-            doubted = doubted_points(side, allow=allow, least=least, other=other)
-            apart = {} if other is None else {one.name: one.mm for one in side_differences(side, other)}
-            # What both sides have alike is the boat's shape.
-            found += [
-                doubt.problem(places, notation)
-                for doubt in doubted
-                if abs(apart.get(doubt.point.name, np.inf)) > SO_TOO * abs(doubt.off)
-            ]
-            measured = [fixed.measured for fixed in side.points]
-            nail = misplaced_nails(measured, places, agree=max(allow, least), notation=notation)
-            if nail is not None:
-                found.append(nail)
-            else:
-                found += disagreements(side, allow=max(allow, least), notation=notation, places=places)
-    return found
 
 
 def warnings_of(
@@ -70,40 +32,34 @@ def warnings_of(
     sides: Mapping[Side, FairSide],
     beside: Mapping[Side, Sequence[Beside]],
     measured: Iterable[FairSide],
+    verdict: Verdict,
+    spans: Sequence[KnownSpan],
+    fit: BevelFit,
 ) -> Iterator[Problem]:
-    """What one should know: badly fixed points, too few of them, doubtful inches, bevels not known or not sure.
+    """What one should know: edges that are little known, doubtful inches, bevels not known or not sure.
 
     Args:
         sides: the broken frame's.
         beside: its neighbours' edges.
         measured: the sides of all frames.
+        verdict: of the measuring model.
+        spans: how well each span of the broken frame is known.
+        fit: its bevels.
     """
     padding = Padding()
     for side in measured:
-        yield from _fixed_badly(side)
         yield from _unmarked_corners(side)
         for point in side.points:
             for place in point.measured.places:
                 padding.see(place.typed, place, spec.notation)
     yield from padding.doubts()
     yield from _no_such_stretch(sides, beside)
+    yield from _uncertain(spans)
     for name, side in sides.items():
-        yield from _few_points(name, side)
-        yield from _bevels(spec, name, side, beside[name])
-    if len(sides) == 2 and spec.centreline == "known":
-        yield from unlike_sides(sides["starboard"], sides["port"], few=FEW, planking=spec.planking)
-
-
-def _fixed_badly(side: FairSide) -> Iterator[Problem]:
-    for point in side.points:
-        if point.unsure > WEAK:
-            yield Problem(
-                str(point.measured.place),
-                f"point {point.measured.name} of the {point.measured.side} side is fixed badly: 1 mm in a distance "
-                f"moves it by {point.unsure:.0f} mm or more",
-                "measure it from nails that lie squarer to each other, seen from the point",
-                code="point-uncertain",
-            )
+        yield from _bevels(spec, name, side, beside[name], fit)
+    yield from bevel_problems(fit, spec, sides)
+    if spec.centreline == "known":
+        yield from _apart(verdict, sides, spec.planking)
 
 
 def _unmarked_corners(side: FairSide) -> Iterator[Problem]:
@@ -131,28 +87,41 @@ def _unmarked_corners(side: FairSide) -> Iterator[Problem]:
             )
 
 
-def _few_points(name: Side, side: FairSide) -> Iterator[Problem]:
-    for k, stretch in enumerate(side.edge.stretches):
-        a, b = side.corners[k], side.corners[k + 1]
-        if b - a < 2:
+def _uncertain(spans: Sequence[KnownSpan]) -> Iterator[Problem]:
+    """Where the edge is known so little that one more point is worth its while, the worst of each side first."""
+    for side in dict.fromkeys(span.side for span in spans):
+        own = [span for span in spans if span.side == side and span.half_width > UNCERTAIN]
+        if not own:
             continue
-        if b - a + 1 < FEW:
-            yield Problem(
-                f"the {name} side, {stretch.name}",
-                f"{b - a + 1} points from corner to corner: a slip in one of them can hardly be seen",
-                "measure six or more, or three nails' distances",
-                code="few-points",
-            )
-        gaps = np.diff(side.runs[a : b + 1])
-        if gaps.max() > SPARSE and len(stretch.points) > 2:
-            i = a + int(gaps.argmax())
-            yield Problem(
-                f"the {name} side, {stretch.name}",
-                f"no point for {gaps.max():.0f} mm between {side.points[i].measured.name} and "
-                f"{side.points[i + 1].measured.name}: there the batten guesses",
-                f"measure at most {SPARSE:.0f} mm apart, closer where it bends",
-                code="sparse-points",
-            )
+        worst = max(own, key=lambda span: span.half_width)
+        more = f", and {len(own) - 1} more to no better than {UNCERTAIN:.0f} mm" if len(own) > 1 else ""
+        yield Problem(
+            f"the {side} side, {worst.stretch}",
+            f"between points {worst.first} and {worst.last} the edge is known to no better than "
+            f"{worst.half_width:.0f} mm{more}",
+            "measure one more point there before wood is cut",
+            code="stretch-uncertain",
+        )
+
+
+def _apart(verdict: Verdict, sides: Mapping[Side, FairSide], planking: float | None) -> Iterator[Problem]:
+    """Sides that differ more than boats' sides do, where no fault of measuring explains it."""
+    if len(sides) < 2 or verdict.named:
+        return
+    apart = side_differences(sides["starboard"], sides["port"])
+    if max((abs(one.mm) for one in apart), default=0.0) < APART:
+        return
+    most = max(apart, key=lambda one: abs(one.mm))
+    usual = float(np.median([one.mm for one in apart]))
+    thick = planking is not None and abs(abs(usual) - planking) < LIKE
+    why = "its inside and outside may have been measured" if thick else "the readings do not show why"
+    yield Problem(
+        "the port side",
+        f"it lies up to {abs(most.mm):.0f} mm {'outside' if most.mm > 0 else 'inside'} of the starboard side, "
+        f"at point {most.name}: {why}",
+        "check where the nails and straight edges of both sides are, and which face was measured",
+        code="sides-apart",
+    )
 
 
 def _no_such_stretch(
@@ -172,10 +141,12 @@ def _no_such_stretch(
                 )
 
 
-def _bevels(spec: RepairSpec, name: Side, side: FairSide, beside: Sequence[Beside]) -> Iterator[Problem]:
-    gauged = by_gauge(side)
-    for k, stretch in enumerate(side.edge.stretches):
+def _bevels(
+    spec: RepairSpec, name: Side, side: FairSide, beside: Sequence[Beside], fit: BevelFit
+) -> Iterator[Problem]:
+    for stretch in side.edge.stretches:
         where = f"the {name} side, {stretch.name}"
+        read = {one.means for one in fit.readings if (one.side, one.stretch) == (name, stretch.name)}
         if not np.isfinite(stretch.slope).all():
             more = "; its planking is taken off as if it were square" if spec.planking else ""
             yield Problem(
@@ -184,18 +155,10 @@ def _bevels(spec: RepairSpec, name: Side, side: FairSide, beside: Sequence[Besid
                 "hold a gauge to it and write the reading in the column bevel, or measure a neighbour",
                 code="bevel-unknown",
             )
-        elif k not in gauged and len(beside) == 1:
+        elif read == {ReadBy.OUTLINES} and len(beside) == 1:
             yield Problem(
                 where,
                 f"its bevel is from frame {beside[0].name} alone: that of the middle of the bay",
                 "measure the neighbour on the other side too, or hold a gauge to it",
                 code="bevel-from-one-neighbour",
-            )
-    for stretch_name, apart in gauge_against(side, beside):
-        if apart > GAUGE:
-            yield Problem(
-                f"the {name} side, {stretch_name}",
-                f"gauge and neighbours differ by up to {np.degrees(apart):.1f}° in its bevel",
-                "the gauge's is taken; was it held square to the edge, its stock on the measured face?",
-                code="gauge-against-neighbours",
             )

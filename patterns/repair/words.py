@@ -48,6 +48,8 @@ def facts_of(repair: Repair, shape: Shape, edge: Edge, notches: Sequence[NotchSp
     facts += [Fact("ends", {"ends": ends})] if ends else []
     if not shape.edge.bevelled:
         facts.append(Fact("no-bevels-known"))
+    elif shape.edge.bare:
+        facts.append(Fact("bevels-blank", {"stretches": tuple(dict.fromkeys(shape.edge.bare))}))
     if shape.suffix:
         facts.append(Fact("mitred-joints", {"gussets": bool(repair.gussets)}))
     if notches:
@@ -167,6 +169,9 @@ WORDS: dict[str, Template] = {
     "scarf-through-moulding": _moulding_scarf,
     "no-bevels-known": lambda v, _: (
         "No bevel is known: leave wood on its edge and take the bevels in the boat; this is one face alone"
+    ),
+    "bevels-blank": lambda v, _: (
+        f"No bevel is known of {' and '.join(v['stretches'])}: leave wood on its edge"
     ),
     "no-bevel-known": lambda v, _: "No bevel is known: leave wood on its edge; this is one face alone",
     "mitred-joints": _joints,

@@ -155,6 +155,6 @@ def ask_of_many(job: Job, go_on: Callable[[str], bool]) -> None:
     words = f"{job.title} would take about {about:,} {job.page.paper.name} pages"
     if not go_on(words):
         raise RequestError(
-            f"{words}: is a length in the wrong unit? Say --only for one pattern, --paper for larger pages, or "
-            "--sure if all are wanted"
+            f"{words}: is a length in the wrong unit? Use --only for one pattern, --paper for larger pages, or "
+            "--yes to make them all"
         )

@@ -45,6 +45,7 @@ class Made:
 
     Attributes:
         files: what was written, as paths below the folder.
+        doubts: those of the words that are said even to one who wants quiet.
         untold: the last run's shapes, which lie in the folder until the words have been said: of a run that is
             killed before that the next one compares with the pages that the user may hold.
     """
@@ -52,11 +53,12 @@ class Made:
     folder: Path
     words: tuple[str, ...]
     files: tuple[str, ...]
+    doubts: tuple[str, ...] = ()
     untold: Path | None = None
 
-    def tell(self, say: Callable[[str], object]) -> None:
+    def tell(self, say: Callable[[str], object], *, quiet: bool = False) -> None:
         """Say the words; only then are the last run's shapes done with, against which they compare this run's."""
-        for line in self.words:
+        for line in self.doubts if quiet else self.words:
             say(line)
         if self.untold is not None:
             with suppress(OSError):  # it is compared with once more, which is true as well
@@ -153,6 +155,7 @@ def make(
         folder=target,
         words=(*undone, *doubt_lines(doubts), *words, *differences, *closing),
         files=tuple(work.names),
+        doubts=(*doubt_lines(doubts), *closing),
         untold=None if part else target / _untold(page.scale),
     )
 
@@ -264,10 +267,12 @@ def make_faired(folder: Path, *, into: Path | None = None, replace: bool = False
         parts = subject.seen()
         if parts:
             work.write(FAIRED_PAGE, picture_page(subject.title, parts=parts, cautions=CAUTIONS))
+    doubts = tuple(subject.closing())
     return Made(
         folder=target,
-        words=(*subject.report(), f"wrote {counted(len(work.names), 'file')} to {target}"),
+        words=(*subject.report(), f"wrote {counted(len(work.names), 'file')} to {target}", *doubts),
         files=tuple(work.names),
+        doubts=doubts,
     )
 
 

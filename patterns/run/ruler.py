@@ -20,10 +20,10 @@ def make_ruler(request: PageRequest, path: Path, *, replace: bool) -> list[str]:
     """Write the test page.
 
     Raises:
-        RequestError: a file of that name is there and ``replace`` was not said.
+        RequestError: a file of that name exists and ``replace`` is not set.
     """
     if path.exists() and not replace:
-        raise RequestError(f"{path}: is there already; name another file or say --replace")
+        raise RequestError(f"{path}: already exists; name another file, or use --force to overwrite it")
     page = ruler_sheet(request.page(rolls=True))
     temporary = path.with_name(f".{path.name}.being-written")
     try:
@@ -67,11 +67,11 @@ def measure_printer(
     )  # fmt: skip
     found = doubts(correction)
     if found and not sure:
-        raise RequestError("\n".join([*found, "say --sure if the readings are right all the same"]))
+        raise RequestError("\n".join([*found, "use --yes to keep these readings"]))
     correction.stretch(page)
     keep_printer(kept, correction)
     return [
         f"{correction.words()} ({page.paper.name}); kept in {kept}",
-        f'Say --printer "{printer}" to scrieve patterns. '
-        f'To prove it, print scrieve ruler --printer "{printer}" and measure again.',
+        f'Next: scrieve ruler --force --printer "{printer}"; print it and measure again. '
+        f'Both rulers are true then, and scrieve patterns --printer "{printer}" is too.',
     ]

@@ -1,4 +1,4 @@
-"""A new design folder with everything to fill in, each key explained: for each sort of boat, and for a repair."""
+"""A new design folder: to fill in, each key explained, for each type of boat and for a repair; or the demo."""
 
 from __future__ import annotations
 
@@ -10,8 +10,9 @@ from patterns.design.keys import key_words
 from patterns.design.kinds import kinds
 from patterns.errors import DesignError, Problem
 from patterns.files.batch import cannot_write
+from patterns.run.demo import demo_files
 
-__all__ = ["KEYS", "REPAIR", "REPAIR_FILES", "SORTS", "STARTER_FILES", "start_folder"]
+__all__ = ["DEMO", "KEYS", "REPAIR", "REPAIR_FILES", "SORTS", "STARTER_FILES", "start_folder"]
 
 SORTS: Mapping[str, str] = {
     "hard chine": "hard_chine",
@@ -20,6 +21,7 @@ SORTS: Mapping[str, str] = {
 }
 STARTER_FILES = ("design.toml", "offsets.csv", "stem.csv")
 KEYS = "keys.txt"  # every key of the design file in words, to be read beside it
+DEMO = "demo"  # boats that are complete
 REPAIR, REPAIR_FILES = "broken frame", ("design.toml", "points.csv")
 
 
@@ -27,20 +29,14 @@ def start_folder(folder: Path, *, sort: str = "hard chine") -> tuple[Path, ...]:
     """Write a starter's files into a folder, which is made if need be.
 
     Args:
-        sort: of boat, one of :data:`SORTS`; or :data:`REPAIR`.
+        sort: of boat, one of :data:`SORTS`; or :data:`REPAIR` or :data:`DEMO`.
     Returns:
         The files that were written.
     Raises:
         DesignError: files of those names are there already; none is touched.
         PatternsError: the folder cannot be written; what was begun is taken away again.
     """
-    starter = resources.files("patterns") / "starter" / {**SORTS, REPAIR: "broken_frame"}[sort]
-    files = {
-        name: (starter / name).read_bytes() for name in (REPAIR_FILES if sort == REPAIR else STARTER_FILES)
-    }
-    design = files["design.toml"].decode()
-    files["design.toml"] = (design if sort == REPAIR else _with_members(design, sort)).encode()
-    files[KEYS] = "\n".join(key_words()).encode()
+    files = demo_files() if sort == DEMO else _to_fill_in(sort)
     standing = [folder / name for name in files if (folder / name).exists()]
     if standing:
         raise DesignError(
@@ -54,8 +50,8 @@ def start_folder(folder: Path, *, sort: str = "hard chine") -> tuple[Path, ...]:
         )
     written: list[Path] = []
     try:
-        folder.mkdir(parents=True, exist_ok=True)
         for name, content in files.items():
+            (folder / name).parent.mkdir(parents=True, exist_ok=True)
             written.append(folder / name)
             (folder / name).write_bytes(content)
     except OSError as error:
@@ -63,6 +59,18 @@ def start_folder(folder: Path, *, sort: str = "hard chine") -> tuple[Path, ...]:
             path.unlink(missing_ok=True)
         raise cannot_write(folder, error) from error
     return tuple(written)
+
+
+def _to_fill_in(sort: str) -> Mapping[str, bytes]:
+    """The files of a starter by their names."""
+    starter = resources.files("patterns") / "starter" / {**SORTS, REPAIR: "broken_frame"}[sort]
+    files = {
+        name: (starter / name).read_bytes() for name in (REPAIR_FILES if sort == REPAIR else STARTER_FILES)
+    }
+    design = files["design.toml"].decode()
+    files["design.toml"] = (design if sort == REPAIR else _with_members(design, sort)).encode()
+    files[KEYS] = "\n".join(key_words()).encode()
+    return files
 
 
 def _with_members(design: str, sort: str) -> str:

@@ -49,12 +49,12 @@ def words_of_run(
     words.append(f"wrote {target / pdf}" + ("" if part else f", {', '.join(beside)} beside it"))
     if job.roll is not None:
         words.append(
-            f"The patterns are in {target / 'rolls'}, one file each; page 1 tells what to ask the shop for."
+            f"The patterns are in {target / 'rolls'}, one file each; page 1 lists what to ask the shop for."
         )
     elif summary.written == summary.pages:
         words.append("Print page 1 alone at 100 % and measure its rulers before you print the rest.")
     if not job.page.scale.full:
-        words.append("The shop's papers are the boat's: scrieve patterns without --scale makes them.")
+        words.append("The papers for the shop come at full size only: leave out --scale to make them.")
     elif job.first_piece and not part:
         words.append(
             f"Then make one cheap template first: {job.first_piece}, which has a file of its own."

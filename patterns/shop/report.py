@@ -57,7 +57,8 @@ def unready(wrong: int, missing: int) -> str:
     Args:
         wrong, missing: how many problems of each kind are listed.
     """
-    listed = [f"{wrong:,} to put right"] * (wrong > 0) + [f"{missing:,} still missing"] * (missing > 0)
+    listed = [f"{wrong:,} error{'s' * (wrong > 1)}"] * (wrong > 0)
+    listed += [f"{missing:,} missing {'entry' if missing == 1 else 'entries'}"] * (missing > 0)
     return f"No patterns yet: {' and '.join(listed)}, listed above."
 
 

@@ -21,7 +21,7 @@ from patterns.errors import DesignError, Problem
 from patterns.fairing.column_findings import column_findings
 from patterns.fairing.column_words import CODES, SPACING
 from patterns.fairing.lines import _faired, fair_lines
-from patterns.fairing.row_likelihood import judge, ways_of
+from patterns.fairing.row_likelihood import judge
 from patterns.fairing.suspects import Suspect
 from patterns.fairing.table_rows import rows_of
 from patterns.measure import Notation
@@ -255,13 +255,12 @@ def limits(boats: int = 12) -> None:
 
 def _limits_of(table: Offsets, design: Any, seen: dict[str, list[float]]) -> None:
     rows = rows_of(table, design)
-    ways = ways_of(table.station_x, min(r.x[0] for r in rows), max(r.x[-1] for r in rows))
-    judged = [judge(r, ways) for r in rows]
+    judged = [judge(r) for r in rows]
     for label in table.stations[1:-1]:
         sums = {"position": 0.0, "half-breadths": 0.0, "heights": 0.0}
         for one in (one for one in judged if label in one.row.labels):
             i = one.row.labels.index(label)
-            sure = float(one.unsure[0, i]) ** -2
+            sure = float(one.unsure[i]) ** -2
             slope = float(one.row.beside(i)(np.array([10.0]))[0]) / 10.0
             sums["position"] += slope**2 * sure
             if one.row.view == "height":

@@ -11,6 +11,7 @@ from __future__ import annotations
 
 import io
 import json
+import os
 import subprocess
 import sys
 import tarfile
@@ -80,10 +81,18 @@ def _checkout(commit: str, folder: Path) -> Path:
 
 
 def _made(tree: Path, case: Case, design: Path, into: Path) -> str:
-    """Make the case by the code of a tree; returns what went wrong, or nothing."""
+    """Make the case by the code of a tree; returns what went wrong, or nothing.
+
+    The output folder is the default one, moved: the option that names it has had more than one name.
+    """
     paper = () if "--paper" in case.options else ("--paper", "a4")
-    command = [sys.executable, "-c", MAIN, case.verb, str(design), *paper, *case.options, "--into", str(into)]
-    run = subprocess.run(command, cwd=tree, check=False, capture_output=True, text=True)
+    command = [sys.executable, "-c", MAIN, case.verb, str(design), *paper, *case.options]
+    into.parent.mkdir(parents=True, exist_ok=True)
+    with tempfile.TemporaryDirectory(dir=into.parent) as desk:
+        known = {**os.environ, "PYTHONPATH": str(tree)}
+        run = subprocess.run(command, cwd=desk, env=known, check=False, capture_output=True, text=True)
+        for folder in Path(desk).iterdir():
+            folder.rename(into)
     return run.stderr.strip() if run.returncode else ""
 
 

@@ -167,8 +167,8 @@ def command_for(place: str, sort: str, number: int) -> list[str]:
     """What is run on a spoiled folder: mostly the check, patterns now and then; a class's sets."""
     out = str(Path(place) / "out")
     if sort == "class":
-        return ["class", place, "--only", "transom", "--into", out]
-    return ["patterns", place, "--into", out, "--quick"] if number % 20 == 0 else ["check", place]
+        return ["class", place, "--only", "transom", "--output", out]
+    return ["patterns", place, "--output", out, "--quick"] if number % 20 == 0 else ["check", place]
 
 
 def main(runs: int = 1000, seed: int = 1, kept: str = "fuzz-findings") -> int:

@@ -122,7 +122,7 @@ def demo() -> None:
     for words in ("--quick", ""):
         with tempfile.TemporaryDirectory() as into:
             start = time.perf_counter()
-            given = ["patterns", str(folder), "--into", f"{into}/out", "--paper", "a4", *words.split()]
+            given = ["patterns", str(folder), "--output", f"{into}/out", "--paper", "a4", *words.split()]
             result = CliRunner().invoke(scrieve, given)
             spent[words] = time.perf_counter() - start
         assert result.exit_code == 0, result.output

@@ -45,7 +45,7 @@ class _Job:
         self._run()
 
     def _run(self) -> float:
-        return _timed(MAIN, "patterns", DEMO, *self.options, "--into", str(self.made))
+        return _timed(MAIN, "patterns", DEMO, *self.options, "--output", str(self.made))
 
     def round(self) -> None:
         """Once more, and its floor."""

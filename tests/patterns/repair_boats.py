@@ -6,6 +6,7 @@ of it grows and turns along the boat.  The true section at any distance aft, its
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Sequence
 from pathlib import Path
 
@@ -16,6 +17,7 @@ from patterns.measure import Notation, format_length
 
 HEEL = 25.0  # mm; half the keel
 SIXTEENTH = 25.4 / 16
+EXACT = re.compile(r"\d\.\d{3,} mm")
 HEADINGS = "side,edge,point,method,from,a,b,c,lies,corner,bevel"
 
 
@@ -167,8 +169,10 @@ def rows(
 def write_repair(
     folder: Path, points: str, more: str = "", *, spec: str = "", notation: str = "feet-inches-eighths"
 ) -> Path:
-    """A repair's folder."""
+    """A repair's folder.  Readings that are exact, to a hundredth of a mm and finer, are held exactly."""
     folder.mkdir(parents=True, exist_ok=True)
+    if EXACT.search(points) and "[fairing]" not in more:
+        more += '[fairing]\nallow = "0"\n'
     given = {
         "frame": '"4"',
         "points": '"points.csv"',

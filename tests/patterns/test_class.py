@@ -33,7 +33,7 @@ def run(*arguments: str | Path) -> Result:
 
 
 def made_in(folder: Path, *more: str | Path, design: Path = CLASS) -> Result:
-    result = run("class", design, "--only", "frame 2", "--paper", "a4", "--quick", "--into", folder, *more)
+    result = run("class", design, "--only", "frame 2", "--paper", "a4", "--quick", "--output", folder, *more)
     assert result.exit_code == 0, result.output
     return result
 
@@ -100,7 +100,9 @@ def test_every_file_passes_its_proof(made: tuple[Path, str]) -> None:
 @pytest.mark.slow
 def test_the_mark_is_that_of_the_pattern_alone(made: tuple[Path, str], tmp_path: Path) -> None:
     """Names change no shape: a page of a set may be laid beside one of the pattern printed alone."""
-    result = run("patterns", CLASS, "--only", "frame 2", "--paper", "a4", "--quick", "--into", tmp_path / "p")
+    result = run(
+        "patterns", CLASS, "--only", "frame 2", "--paper", "a4", "--quick", "--output", tmp_path / "p"
+    )
     assert result.exit_code == 0, result.output
     (alone,) = (tmp_path / "p").glob("*.pdf")
     mark = re.search(r"Mark (\w{5}): pages with another", pages_of(alone)[-1])
@@ -202,7 +204,7 @@ def test_hostile_names_stay_in_their_folder_and_break_no_page(tmp_path: Path) ->
 @pytest.mark.parametrize(
     ("more", "status", "words"),
     [
-        (("--list", "bad.csv"), 1, ["bad.csv, row 3", "row 4", "2 things to put right"]),
+        (("--list", "bad.csv"), 1, ["bad.csv, row 3", "row 4", "2 errors"]),
         (("--list", "none.csv"), 1, ["none.csv: the file was not found"]),
         (("--for", "Nobody"), 2, ["Nobody", "1 to 7"]),
         (("--loft", "shear"), 2, ["shear", "sheer"]),
@@ -218,7 +220,7 @@ def test_what_cannot_be_is_told_and_nothing_is_written(
     (tmp_path / "bad.csv").write_text("name\nAda\nAda\nAda\n", encoding="utf-8")
     more = (more[0], str(tmp_path / more[1])) if more[0] == "--list" else more
     only = () if more[0] == "--only" else ("--only", "frame 2")
-    result = run("class", CLASS, *only, "--paper", "a4", "--into", tmp_path / "out", *more)
+    result = run("class", CLASS, *only, "--paper", "a4", "--output", tmp_path / "out", *more)
     assert result.exit_code == status, result.output
     assert all(word in result.output for word in words), result.output
     assert "Traceback" not in result.output
@@ -228,8 +230,8 @@ def test_what_cannot_be_is_told_and_nothing_is_written(
 @pytest.mark.slow
 def test_a_set_of_thousands_of_pages_is_asked_about(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr("patterns.run.job.MANY_PAGES", 3)
-    asked = run("class", CLASS, "--only", "frame 2", "--paper", "a4", "--quick", "--into", tmp_path / "out")
+    asked = run("class", CLASS, "--only", "frame 2", "--paper", "a4", "--quick", "--output", tmp_path / "out")
     assert asked.exit_code == 2
-    assert "--sure" in asked.output
+    assert "--yes" in asked.output
     assert not (tmp_path / "out").exists()
-    made_in(tmp_path / "out", "--sure")
+    made_in(tmp_path / "out", "--yes")

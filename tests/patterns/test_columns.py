@@ -9,18 +9,18 @@ from typing import Any
 
 import numpy as np
 import pytest
-from scipy.linalg import null_space
-from scipy.stats import multivariate_normal
 
 from patterns.boat import load_boat
 from patterns.fairing.column_findings import column_findings, doubted_together, put_right
 from patterns.fairing.column_words import CODES, SPACING
 from patterns.fairing.columns import ColumnFault, column_faults
-from patterns.fairing.evenness import NOISE, expected
+from patterns.fairing.evenness import NOISE
 from patterns.fairing.lines import fair_lines
-from patterns.fairing.row_likelihood import EVERY, Ways, judge, ways_of
+from patterns.fairing.possible import logsum, possible
+from patterns.fairing.row_likelihood import judge
 from patterns.fairing.suspects import Suspect
 from patterns.fairing.table_rows import TableRow, rows_of
+from patterns.hull.planes import FloatArray
 from patterns.table.folder import read_folder
 from patterns.table.values import Offsets
 from tests.bench.column_boats import FAULTS, LEVELS, sound_table
@@ -38,44 +38,21 @@ def a_row(seed: int = 3, count: int = 9) -> TableRow:
     )  # fmt: skip
 
 
-def ways_for(row: TableRow) -> Ways:
-    return ways_of(row.x[1:-1], float(row.x[0]), float(row.x[-1]))
-
-
-def test_the_likelihood_is_that_of_cubics_with_random_jumps_of_their_third_derivative() -> None:
-    """Independently: truncated powers for the loads, contrasts free of cubics, scipy's normal density."""
-    row = a_row()
-    ways = ways_for(row)
-    judged = judge(row, ways)
-    u = (row.x - row.x[0]) / np.mean(np.diff(row.x))
-    jumps = np.maximum(u[:, None] - u[1:-1], 0.0) ** 3 / 6.0
-    spacing = (u[2:] - u[:-2]) / 2.0
-    free = null_space(np.vander(u, 4).T)
-    noise = row.tolerance * NOISE
-    spreads, prior = (v[::EVERY] for v in expected(ducks=len(u), reach=float(np.ptp(row.y))))
-    apart = []
-    for s, share in enumerate(ways.at(row.x)):
-        for g in (5, 15, 25):
-            load = np.exp(2 * spreads[g]) * spacing * share[1:-1] ** 2
-            cov = free.T @ (jumps * load @ jumps.T + noise**2 * np.eye(len(u))) @ free
-            own = multivariate_normal(np.zeros(len(cov)), cov).logpdf(free.T @ row.y)
-            apart.append(judged.base[s, g] - prior[g] - own)
-    assert len(apart) > 10
-    assert np.ptp(apart) < 1e-5
-
-
 def test_an_offset_moved_and_two_exchanged_give_the_likelihood_of_the_row_typed_so() -> None:
     row = a_row()
-    ways, i = ways_for(row), 4
-    judged = judge(row, ways)
+    judged, i = judge(row), 4
+
+    def whole(y: FloatArray) -> float:
+        lines = possible(row.x, y, noise=np.full(len(y), row.tolerance * NOISE))
+        return float(logsum(lines.evidence))
+
     for by in (-7.0, 0.0, 3.5):
         y = row.y.copy()
         y[i] -= by
-        again = judge(replace(row, y=y), ways)
-        assert judged.moved(i, np.array([by]))[:, 0] == pytest.approx(again.whole, abs=1e-6)
+        assert judged.moved(i, np.array([by]))[0] == pytest.approx(whole(y), abs=1e-6)
     y = row.y.copy()
     y[[i, i + 1]] = y[[i + 1, i]]
-    assert judged.exchanged(i) == pytest.approx(judge(replace(row, y=y), ways).whole, abs=1e-6)
+    assert judged.exchanged(i) == pytest.approx(whole(y), abs=1e-6)
 
 
 def of_boat(seed: int, *, level: str = "1/16 in", lines: int = 3, even: bool = False) -> tuple[Offsets, Any]:

@@ -156,7 +156,7 @@ def first_run(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 def _run(folder: Path, out: Path, *more: str) -> str:
     result = CliRunner().invoke(
-        main, ["patterns", str(folder), "--into", str(out), "--quick", "--paper", "a4", *more]
+        main, ["patterns", str(folder), "--output", str(out), "--quick", "--paper", "a4", *more]
     )
     assert result.exit_code == 0, result.output
     return result.output

@@ -32,4 +32,4 @@ def test_a_slip_is_told_without_a_traceback(tmp_path: Path, source: Path, right:
     result = CliRunner().invoke(main, ["check", str(tmp_path)])
     assert result.exit_code == 1
     assert isinstance(result.exception, SystemExit)
-    assert "to put right" in result.output
+    assert "error" in result.output

@@ -52,7 +52,7 @@ def test_the_limits_of_the_design_are_kept_and_each_breach_is_named(tmp_path: Pa
     design = tmp_path / "design.toml"
     kept = design.read_text(encoding="utf-8")
     design.write_text(kept + '\n[limits]\nwood_left = "500 mm"\n', encoding="utf-8")
-    refused = CliRunner().invoke(main, ["patterns", str(tmp_path), "--into", str(tmp_path / "out")])
+    refused = CliRunner().invoke(main, ["patterns", str(tmp_path), "--output", str(tmp_path / "out")])
     assert refused.exit_code == 1
     assert "leaves" in refused.output
     assert "key wood_left" in refused.output

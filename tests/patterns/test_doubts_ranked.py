@@ -79,10 +79,10 @@ def test_strict_makes_nothing_of_a_design_in_doubt(tmp_path: Path) -> None:
     with pytest.raises(DoubtsError) as caught:
         make(doubtful, into, strict=True, request=PageRequest(paper="a4"))
     assert "little-wood-left" in {problem.code for problem in caught.value.problems}
-    done = run("patterns", doubtful, "--strict", "--paper", "a4", "--into", into)
+    done = run("patterns", doubtful, "--strict", "--paper", "a4", "--output", into)
     assert done.exit_code == 3
     assert not into.exists()
-    allowed = run("patterns", doubtful, "--only", "breasthook", "--paper", "a4", "--quick", "--into", into)
+    allowed = run("patterns", doubtful, "--only", "breasthook", "--paper", "a4", "--quick", "--output", into)
     assert allowed.exit_code == 0
     assert (into / "breasthook.pdf").exists()
 

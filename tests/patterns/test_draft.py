@@ -226,7 +226,7 @@ def test_a_new_folder_is_all_missing_and_draws_from_the_fourth_offset_of_a_line_
     tmp_path: Path, sort: str
 ) -> None:
     folder = tmp_path / "boat"
-    assert CliRunner().invoke(main, ["start", str(folder), "--sort", sort]).exit_code == 0
+    assert CliRunner().invoke(main, ["start", str(folder), "--type", sort]).exit_code == 0
     fresh = draft_boat(folder)
     assert fresh.wrong == ()
     assert fresh.missing != ()
@@ -282,7 +282,7 @@ def test_patterns_are_refused_with_the_same_list_and_nothing_is_written(tmp_path
     folder.mkdir()
     write_folder(folder, table=_with({FILLED[20]: "", FILLED[30]: "1-15-3"}))
     out = tmp_path / "out"
-    asked = CliRunner().invoke(main, ["patterns", str(folder), "--into", str(out)])
+    asked = CliRunner().invoke(main, ["patterns", str(folder), "--output", str(out)])
     checked = CliRunner().invoke(main, ["check", str(folder)])
     assert asked.exit_code == checked.exit_code == 1
     assert asked.stderr == checked.stderr

@@ -405,7 +405,7 @@ def test_a_rounded_table_of_a_boat_alike_fore_and_aft_gives_her_alike(tmp_path: 
 @pytest.mark.parametrize("construction", ["inner and outer", "rabbeted"])
 def test_the_whole_job_is_done_for_a_double_ender(tmp_path: Path, construction: str) -> None:
     folder = write_double_ender(tmp_path / "boat", construction=construction, low=True)
-    result = CliRunner().invoke(main, ["patterns", str(folder), "--into", str(tmp_path / "out")])
+    result = CliRunner().invoke(main, ["patterns", str(folder), "--output", str(tmp_path / "out")])
     assert result.exit_code == 0, result.output
     faired = (tmp_path / "out" / "as-faired-sternpost.csv").read_text(encoding="utf-8").splitlines()
     assert len(faired) == 7
@@ -414,7 +414,7 @@ def test_the_whole_job_is_done_for_a_double_ender(tmp_path: Path, construction: 
 @pytest.mark.slow
 def test_the_whole_job_is_done_for_a_pram(tmp_path: Path) -> None:
     result = CliRunner().invoke(
-        main, ["patterns", str(write_pram(tmp_path / "boat")), "--into", str(tmp_path / "out")]
+        main, ["patterns", str(write_pram(tmp_path / "boat")), "--output", str(tmp_path / "out")]
     )
     assert result.exit_code == 0, result.output
     assert not (tmp_path / "out" / "as-faired-stem.csv").exists()

@@ -125,7 +125,7 @@ def run(tmp_path: Path) -> Run:
 
     def made(folder: Path, *more: str) -> dict[str, str]:
         out = tmp_path / "out"
-        asked = ["patterns", str(folder), "--into", str(out), "--quick", "--paper", "a4", *more]
+        asked = ["patterns", str(folder), "--output", str(out), "--quick", "--paper", "a4", *more]
         result = CliRunner().invoke(main, asked)
         assert result.exit_code == 0, result.output
         data = json.loads((out / "shapes.json").read_text(encoding="utf-8"))
@@ -177,7 +177,7 @@ def test_a_folder_keeps_marks_and_reprints_pages_under_them(
 def test_a_spoiled_set_of_a_class_is_printed_again_under_its_marks(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    asked = ["class", str(DEMO / "class"), "--into", str(tmp_path / "out"), "--paper", "a4", "--quick"]
+    asked = ["class", str(DEMO / "class"), "--output", str(tmp_path / "out"), "--paper", "a4", "--quick"]
     asked += ["--only", "frame 2"]
     first = CliRunner().invoke(main, asked)
     assert first.exit_code == 0, first.output

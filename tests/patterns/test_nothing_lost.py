@@ -185,7 +185,7 @@ def test_the_whole_job_killed_while_it_writes(tmp_path: Path) -> None:
         str(folder),
         "--quick",
     ]
-    command += ["--only", "frame 3", "--into", str(out)]
+    command += ["--only", "frame 3", "--output", str(out)]
     subprocess.run(command, check=True, capture_output=True)
     former = (out / "frame 3.pdf").read_bytes()
     for _ in range(2):
@@ -277,7 +277,7 @@ main()
 def test_the_whole_job_on_a_drive_that_takes_no_more(tmp_path: Path) -> None:
     """The limit is the system's own: a file may not grow beyond 20 kB."""
     folder = write_folder(tmp_path)
-    arguments = ["patterns", str(folder), "--only", "frame 3", "--quick", "--into", str(tmp_path / "out")]
+    arguments = ["patterns", str(folder), "--only", "frame 3", "--quick", "--output", str(tmp_path / "out")]
     done = subprocess.run(
         [sys.executable, "-c", FULL, *arguments], capture_output=True, text=True, check=False
     )
@@ -333,7 +333,7 @@ def test_a_hostile_name_is_words_and_nothing_else(tmp_path: Path, first: int) ->
     design = changed(design, 'name = "seat"', f"name = {name}")
     design = design.replace('stock = "12 mm oak"', f"stock = {other}")
     folder = write_folder(tmp_path, design=design)
-    result = CliRunner().invoke(main, ["patterns", str(folder), "--quick", "--into", str(tmp_path / "out")])
+    result = CliRunner().invoke(main, ["patterns", str(folder), "--quick", "--output", str(tmp_path / "out")])
     if result.exit_code:  # a name may be refused, in words
         assert result.exit_code == 1
         assert "name" in result.output
@@ -380,7 +380,7 @@ def test_a_wild_shape_is_told_without_a_library_s_own_words(tmp_path: Path, old:
     done = CliRunner().invoke(main, ["check", str(folder)])  # a library's warning is an error here
     assert done.exit_code == 1
     suspects_first = r"(First look at .*\n)?"
-    assert re.match(suspects_first + r"(One thing|\d+ things) to put right:\n", done.stderr)
+    assert re.match(suspects_first + r"(1 error|\d+ errors):\n", done.stderr)
     assert "Warning" not in done.stderr
 
 

@@ -79,7 +79,7 @@ def test_a_run_names_what_it_left_out_and_ends_with_status_1(
     out = tmp_path / "out"
     with warnings.catch_warnings():
         result = CliRunner().invoke(
-            main, ["patterns", str(design), "--into", str(out), "--paper", "a4", "--quick"]
+            main, ["patterns", str(design), "--output", str(out), "--paper", "a4", "--quick"]
         )
     assert result.exit_code == 1
     assert 'support "post"' in result.stderr
@@ -104,7 +104,7 @@ def test_where_no_single_piece_is_at_fault_nothing_is_written(
     design = write_folder(tmp_path)
     out = tmp_path / "out"
     result = CliRunner().invoke(
-        main, ["patterns", str(design), "--into", str(out), "--paper", "a4", "--quick"]
+        main, ["patterns", str(design), "--output", str(out), "--paper", "a4", "--quick"]
     )
     assert result.exit_code == 1
     assert "internal error" in result.stderr

@@ -44,7 +44,7 @@ def test_the_count_is_near_to_what_is_laid_out() -> None:
 
 
 def _run(folder: Path, *more: str, answer: str | None = None) -> Result:
-    arguments = ["patterns", str(folder), "--quick", "--into", str(folder / "out"), *more]
+    arguments = ["patterns", str(folder), "--quick", "--output", str(folder / "out"), *more]
     return CliRunner().invoke(main, arguments, input=answer)
 
 
@@ -57,9 +57,9 @@ def test_too_many_pages_are_refused_in_a_pipe_with_the_option_that_says_yes(
     result = _run(folder)
     assert result.exit_code == 2
     assert "pages" in result.output
-    assert "--sure" in result.output
+    assert "--yes" in result.output
     assert not (tmp_path / "out").exists()
-    assert _run(folder, "--only", "frame 3", "--sure").exit_code == 0
+    assert _run(folder, "--only", "frame 3", "--yes").exit_code == 0
 
 
 @pytest.mark.slow

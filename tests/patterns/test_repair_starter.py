@@ -61,7 +61,7 @@ def _filled(folder: Path) -> None:
 
 @pytest.mark.slow
 def test_start_makes_a_repair_and_check_names_all_that_is_still_empty(tmp_path: Path) -> None:
-    result = CliRunner().invoke(main, ["start", str(tmp_path / "mine"), "--sort", REPAIR], input="")
+    result = CliRunner().invoke(main, ["start", str(tmp_path / "mine"), "--type", REPAIR], input="")
     assert result.exit_code == 0, result.output
     assert sorted(path.name for path in (tmp_path / "mine").iterdir()) == sorted([*REPAIR_FILES, KEYS])
     checked = CliRunner().invoke(main, ["check", str(tmp_path / "mine")])
@@ -74,19 +74,19 @@ def test_start_makes_a_repair_and_check_names_all_that_is_still_empty(tmp_path: 
 @pytest.mark.slow
 def test_filled_in_as_it_says_it_is_drawn(tmp_path: Path) -> None:
     folder = tmp_path / "mine"
-    CliRunner().invoke(main, ["start", str(folder), "--sort", REPAIR])
+    CliRunner().invoke(main, ["start", str(folder), "--type", REPAIR])
     _filled(folder)
     checked = CliRunner().invoke(main, ["check", str(folder)])
     assert checked.exit_code == 0, checked.output
-    assert "No point is in doubt." in checked.output
-    made = CliRunner().invoke(main, ["patterns", str(folder), "--into", str(tmp_path / "out"), "--quick"])
+    assert "No reading is in doubt." in checked.output
+    made = CliRunner().invoke(main, ["patterns", str(folder), "--output", str(tmp_path / "out"), "--quick"])
     assert made.exit_code == 0, made.output
     assert "frame 4:" in made.output
 
 
 @pytest.mark.slow
 def test_its_points_are_safe_in_a_spreadsheet(tmp_path: Path) -> None:
-    CliRunner().invoke(main, ["start", str(tmp_path), "--sort", REPAIR])
+    CliRunner().invoke(main, ["start", str(tmp_path), "--type", REPAIR])
     lines = (tmp_path / "points.csv").read_text(encoding="ascii").splitlines()
     comments = [line for line in lines if line.startswith("#")]
     assert comments
@@ -100,7 +100,7 @@ def test_its_points_are_safe_in_a_spreadsheet(tmp_path: Path) -> None:
 def test_its_notches_and_gussets_are_ready_to_be_taken_in(tmp_path: Path) -> None:
     """What stands there as a remark is a table that is read: with the sign taken away it is made."""
     folder = tmp_path / "mine"
-    CliRunner().invoke(main, ["start", str(folder), "--sort", REPAIR])
+    CliRunner().invoke(main, ["start", str(folder), "--type", REPAIR])
     _filled(folder)
     text = (folder / "design.toml").read_text(encoding="utf-8")
     start, end = text.index("# [[notch]]"), text.index("[fairing]")

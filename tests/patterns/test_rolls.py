@@ -27,7 +27,7 @@ def test_each_pattern_has_a_file_that_tells_width_and_length(
 ) -> None:
     monkeypatch.setenv("LC_ALL", "de_DE.UTF-8")  # first pages are on A4 there
     into = tmp_path / "out"
-    said = run("patterns", design, "--into", into, "--paper", "36 in roll")
+    said = run("patterns", design, "--output", into, "--paper", "36 in roll")
     assert said.exit_code == 0, said.output
     first = PdfReader(into / "patterns.pdf")
     files = sorted((into / "rolls").iterdir())
@@ -72,7 +72,7 @@ def test_requests_that_a_roll_cannot_meet_are_told(
 
 @pytest.mark.slow
 def test_the_ruler_page_of_a_roll_is_square(tmp_path: Path) -> None:
-    said = run("ruler", "--paper", "610 mm roll", "--into", tmp_path / "ruler.pdf")
+    said = run("ruler", "--paper", "610 mm roll", "--output", tmp_path / "ruler.pdf")
     assert said.exit_code == 0, said.output
     box = PdfReader(tmp_path / "ruler.pdf").pages[0].mediabox
     assert (float(box.width), float(box.height)) == pytest.approx((1729.134, 1729.134), abs=1e-2)

@@ -62,7 +62,7 @@ def test_a_run_at_a_scale_tells_it_in_every_name(design: Path, tmp_path: Path) -
         [
             "patterns",
             str(design),
-            "--into",
+            "--output",
             str(into),
             "--scale",
             "3 in to the foot",

@@ -77,6 +77,6 @@ def test_the_last_line_says_whether_to_go_on() -> None:
 
 def test_what_keeps_patterns_from_being_made_is_counted_by_kind() -> None:
     both, missing = unready(2, 3), unready(0, 1)
-    assert "2 to put right" in both
-    assert "3 still missing" in both
+    assert "2 errors" in both
+    assert "3 missing entries" in both
     assert "put right" not in missing

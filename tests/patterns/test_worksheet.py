@@ -57,7 +57,7 @@ def case(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactor
         ["fair", str(design)],
     )
     for command, into in zip(commands, ("made", "faired"), strict=True):
-        result = CliRunner().invoke(main, [*command, "--into", str(folder / into)])
+        result = CliRunner().invoke(main, [*command, "--output", str(folder / into)])
         assert result.exit_code == 0, result.output
     return Case(design, folder / "made", folder / "faired", notation, line)
 
@@ -264,7 +264,7 @@ def test_bevels_are_those_of_the_frames_patterns(case: Case) -> None:
     if case.line != "sheer":
         pytest.skip("another line")
     result = CliRunner().invoke(
-        main, ["patterns", str(case.design), "--into", str(case.made / "p"), "--quick"]
+        main, ["patterns", str(case.design), "--output", str(case.made / "p"), "--quick"]
     )
     assert result.exit_code == 0, result.output
     with (case.made / "p" / "bevels.csv").open(encoding="utf-8") as stream:

@@ -139,11 +139,11 @@ def test_the_whole_way_on_the_command_line(tmp_path: Path, monkeypatch: pytest.M
     half = run(main, [*said, "--short-side", "159.2 mm"])
     assert half.exit_code == 2
     assert "together" in half.output
-    unknown = run(main, [*said, "--into", str(tmp_path / "r.pdf")])
+    unknown = run(main, [*said, "--output", str(tmp_path / "r.pdf")])
     assert unknown.exit_code == 2
     assert "not measured yet" in unknown.output
     assert not (tmp_path / "r.pdf").exists()
     kept = run(main, [*said, "--short-side", "159.2 mm", "--long-side", "9 13/16 in"])
     assert kept.exit_code == 0, kept.output
-    again = run(main, [*said, "--into", str(tmp_path / "r.pdf")])
+    again = run(main, [*said, "--output", str(tmp_path / "r.pdf")])
     assert again.exit_code == 0, again.output

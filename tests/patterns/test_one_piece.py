@@ -47,11 +47,11 @@ def empty_pages(plan: Plan) -> list[str]:
 
 def _marked(drawing: Drawing) -> Drawing:
     """Of a pattern's drawing what is not a centreline, a level line, a tick, an arrow or a fence, by its stroke."""
-    centre, dots = (12.0, 2.0, 2.0, 2.0), (0.5, 1.5)
+    aside = ((12.0, 2.0, 2.0, 2.0), (0.5, 1.5), (2.0, 5.0))
     paths = tuple(
         path
         for path in drawing.paths
-        if path.stroke.dash not in (centre, dots)
+        if path.stroke.dash not in aside
         and not (path.stroke.width <= 0.18 and not path.stroke.dash)
         and not path.filled
     )

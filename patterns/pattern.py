@@ -48,6 +48,7 @@ class Kind(Enum):
     LAMINATION = "lamination"
     LANDING = "landing line of another piece"
     JOINT = "joint"
+    BOLT = "bolt"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -148,6 +149,8 @@ class Pattern:
         quantity: by hand, in words ("1", "1 port + 1 starboard"), as they are printed.
         hand, count, role: on which side it is, how many are made (of a pair, for each side), and what for.
         face: the face that the pattern shows and how one looks at it.
+        print_side, behind_print_side: on which face the pattern of each lies print side up, in a few words; empty
+            where ``face`` is as short.
         behind: the same of its other face; empty where no other face is printed.
         behind_readings: the bevels along the other face's edges, stock on that face.
         behind_marks, behind_levels: the marks and the level lines of the other face.
@@ -185,9 +188,11 @@ class Pattern:
     count: int = 1
     role: Role = Role.PIECE
     face: str
+    print_side: str = ""
     sides: tuple[str, str, str]
     half: bool
     behind: str = ""
+    behind_print_side: str = ""
     behind_readings: tuple[Reading, ...] = ()
     behind_marks: tuple[Mark, ...] = ()
     behind_levels: tuple[Line, ...] = ()
@@ -306,7 +311,9 @@ def from_the_other_face(pattern: Pattern) -> Pattern:
         other,
         name=f"{pattern.name}, other face",
         face=pattern.behind,
+        print_side=pattern.behind_print_side,
         behind=pattern.face,
+        behind_print_side=pattern.print_side,
         sides=(left, right, top),
         lines=(
             *(

@@ -196,13 +196,20 @@ def test_pages_carry_side_face_quantity_and_key(
             if belongs(sheet.label, shape["name"], by_ordinates)
             for said in sheet.said
         )
-        for wanted in (shape["right_is"], shape["up_is"], "Quantity: 1", "saw line", "Half Past Seven"):
+        for wanted in (shape["right_is"], shape["up_is"], "Quantity: 1", "Half Past Seven"):
             assert wanted in words, (shape["name"], wanted)
         if shape["half"]:
             assert "flip about the centreline" in words
             assert "prick here to flip" in words
         if any(bevel["edge"] != "land" for bevel in shape["bevels"]):
-            assert "stock on this face" in words
+            assert "angle through the wood" in words
+
+
+@pytest.mark.slow
+def test_signs_and_bevels_are_explained_once(sheets: list[Sheet]) -> None:
+    words = " ".join(said.text for sheet in sheets for said in sheet.said)
+    for once in ("landing line of another piece", "stock on this face", "register hole "):
+        assert words.count(once) == 1, once
 
 
 @pytest.mark.slow

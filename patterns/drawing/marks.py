@@ -15,6 +15,7 @@ KINDS = {
     "rabbet-line": Kind.RABBET,
     "apex": Kind.APEX,
     "bearding-line": Kind.BEARDING,
+    "bolt": Kind.BOLT,
     "scarf": Kind.JOINT,
     "scarf-begins": Kind.JOINT,
 }  # what is drawn as it is by all draughtsmen; everything else is a reference line

@@ -8,12 +8,11 @@ and face lines, centreline, joints, holes, places to be marked, what the piece i
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import replace
 
 import numpy as np
 
-from patterns.drawing.key import key_of
+from patterns.drawing.hole_signs import FLIP_POINT, SIGNS, sign_of
 from patterns.drawing.strokes import (
     ARROW,
     BEVELS,
@@ -23,25 +22,28 @@ from patterns.drawing.strokes import (
     STROKES,
     WORDS,
 )
-from patterns.drawing.titles import title_of
+from patterns.drawing.titles import home_of, title_of
 from patterns.flat.polylines import mirrored
 from patterns.flat.roomiest import roomiest
 from patterns.flat.shapes import area_of
 from patterns.hull.planes import FloatArray
 from patterns.pattern import Hole, Kind, Line, Mark, Pattern, Reading, reduced
 from patterns.text.bevels import reading_words
+from patterns.text.title_words import TITLE
 from tiling.drawing import XY, Disc, Distance, Drawing, Note, Path, Slide
 from tiling.paper.scale import FULL_SIZE, Scale
 from tiling.text.figures import compass
+from tiling.text.text_block import TIE
 
 __all__ = ["draw"]
 
 SMALL = 2.5  # the same on a drawing that is not full size, where as many words stand around less
 CROSS = 4.0  # mm; the arm of the cross at a chine or the sheer
 TICK = 6.0  # mm; the tick at a bevel reading
-FLIP_POINT = "flip point"
 UPWARD = (0.0, 1.0)
+ROOM = 7.5  # mm around a flip point: its ring, and clear of a page's edge
 ARM = 20.0  # mm; an arrow that shows a direction
+EVERY, MOST_PLACES = 20.0, 10  # mm; places along a line that its name may lead to, and at most so many
 APART = 350.0  # mm; pieces of one line farther apart than this are named each
 
 
@@ -63,7 +65,7 @@ def draw(pattern: Pattern, *, boat: str, whole: bool = False, scale: Scale = FUL
     if both:
         paths = [_path(line) for line in _both_sides(pattern.lines)]
     discs: list[Disc] = []
-    notes = [*title_of(pattern, boat, scale, half=_drawn_half(pattern, whole=both)), key_of(pattern)]
+    notes = [*title_of(pattern, boat, scale, half=_drawn_half(pattern, whole=both))]
     for reading in pattern.readings:
         paths.append(_tick(reading.at, reading.towards, TICK, layer=BEVELS))
         notes.append(_reading_note(reading))
@@ -77,22 +79,21 @@ def draw(pattern: Pattern, *, boat: str, whole: bool = False, scale: Scale = FUL
         if both and hole.purpose == FLIP_POINT:
             continue
         for at in _places(hole, both=both):
-            more_paths, more_discs, note = _hole(hole, at, scale)
+            more_paths, more_discs, words = _hole(hole, at, scale)
             paths += more_paths
             discs += more_discs
-            notes.append(note)
+            notes += words
     notes += _line_notes(pattern.lines)
     notes += _directions(pattern, whole=both)
-    grain, grain_notes = _grain(pattern)
-    notes += grain_notes
+    notes += _grain(pattern)
     if not scale.full:
         notes = [replace(note, height=SMALL) if note.figure is None and note.rank else note for note in notes]
     return Drawing(
-        paths=tuple(sorted((*paths, *grain), key=lambda path: path.layer)),  # those of a layer together
+        paths=tuple(sorted(paths, key=lambda path: path.layer)),  # those of a layer together
         discs=tuple(discs),
         notes=tuple(notes),
         distances=tuple(Distance(name=s.name, start=s.start, end=s.end) for s in pattern.spans),
-        slides=() if both else _flip_points(pattern.holes),
+        slides=() if both else _flip_points(pattern),
     )
 
 
@@ -107,9 +108,33 @@ def _path(line: Line) -> Path:
     )
 
 
-def _flip_points(holes: Sequence[Hole]) -> tuple[Slide, ...]:
-    """Any two points on the centreline do to flip a half."""
-    return tuple(Slide(at=hole.at, along=UPWARD) for hole in holes if hole.purpose == FLIP_POINT)
+def _flip_points(pattern: Pattern) -> tuple[Slide, ...]:
+    """Any two points on the centreline do to flip a half; its pages show the centreline across the wood.
+
+    Turned pages could otherwise end at the wood's edge on the centreline, with no room for the points.
+    """
+    found = []
+    stretches = _on_centreline(pattern)
+    for hole in pattern.holes:
+        if hole.purpose == FLIP_POINT:
+            x, y = hole.at
+            heights = [min(max(y, low), high) for low, high in stretches]
+            near = min(heights, key=lambda height: abs(height - y), default=None)
+            spot = None if near is None else Disc(centre=(x, near), radius=ROOM, filled=False)
+            found.append(Slide(at=hole.at, along=UPWARD, wanted=spot))
+    return tuple(found)
+
+
+def _on_centreline(pattern: Pattern) -> list[tuple[float, float]]:
+    """From and to where the wood of a half lies on its centreline, mm up."""
+    ends = sorted(
+        float(point[1])
+        for line in pattern.of_kind(Kind.SAW)
+        if not line.closed
+        for point in line.points[[0, -1]]
+        if abs(point[0]) < 1e-6
+    )
+    return list(zip(ends[::2], ends[1::2], strict=False))
 
 
 def _both_sides(lines: tuple[Line, ...]) -> list[Line]:
@@ -137,10 +162,19 @@ def _tick(at: XY, towards: XY, length: float, *, layer: str = "") -> Path:
 
 
 def _reading_note(reading: Reading) -> Note:
-    words = reading_words(reading)
+    words = reading_words(reading).replace(" ", TIE)  # a figure keeps its sense
     text = f"{reading.where}\n{words}" if reading.where else words
     tip = (reading.at[0] + TICK * reading.towards[0], reading.at[1] + TICK * reading.towards[1])
-    return Note(text=text, target=tip, towards=reading.towards, reach=45.0, leader=True, rank=3, layer=BEVELS)
+    return Note(
+        text=text,
+        target=tip,
+        towards=reading.towards,
+        reach=45.0,
+        leader=True,
+        rank=3,
+        layer=BEVELS,
+        also=(reading.at,),
+    )
 
 
 def _mark_note(mark: Mark) -> Note:
@@ -148,6 +182,7 @@ def _mark_note(mark: Mark) -> Note:
     return Note(
         text=mark.name,
         target=tip if mark.towards != (0.0, 0.0) else mark.at,
+        also=(mark.at,) if mark.towards != (0.0, 0.0) else (),
         towards=mark.towards,
         reach=45.0,
         leader=True,
@@ -180,23 +215,33 @@ def _line_note(line: Line, middle: FloatArray) -> Note:
         reach=60.0,
         leader=True,
         rank=6,
+        also=_along(line),
         layer=LAYERS.get(line.kind, NOTES),
     )
 
 
-def _hole(hole: Hole, at: XY, scale: Scale) -> tuple[list[Path], list[Disc], Note]:
+def _along(line: Line) -> tuple[XY, ...]:
+    """Places along a line, any of which its name may lead to."""
+    long = _length(line)
+    run = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(line.points, axis=0).T))])
+    stops = np.linspace(0.0, long, min(int(long / EVERY), MOST_PLACES) + 2)[1:-1]
+    x, y = (np.interp(stops, run, axis) for axis in line.points.T)
+    return tuple(zip(x.tolist(), y.tolist(), strict=True))
+
+
+def _hole(hole: Hole, at: XY, scale: Scale) -> tuple[list[Path], list[Disc], list[Note]]:
+    """A hole's sign; the block of the title gives diameters, so that only a flip point has words."""
     if hole.purpose == FLIP_POINT:
         discs = [
             Disc(centre=at, radius=0.5, aside=True),
             Disc(centre=at, radius=3.0, filled=False, aside=True),
         ]
-        words = Note(text="prick here to flip", target=at, reach=45.0, leader=True, rank=4, layer=NOTES)
-        return [], discs, words
+        words = Note(text=TITLE["prick"], target=at, reach=45.0, leader=True, rank=4, layer=NOTES)
+        return [], discs, [words]
     radius = scale.of(0.5 * hole.diameter)
-    cross = _cross(at, radius + 3.0)
+    sign = [replace(path, points=path.points + at) for path in SIGNS[sign_of(hole)](radius)]
     ring = Disc(centre=at, radius=radius, filled=False)
-    said = f"{hole.purpose} {hole.diameter:g} mm"
-    return cross, [ring], Note(text=said, target=at, reach=60.0, leader=True, rank=4, layer=NOTES)
+    return sign, [ring], []
 
 
 def _cross(at: XY, arm: float) -> list[Path]:
@@ -232,19 +277,32 @@ def _directions(pattern: Pattern, *, whole: bool) -> list[Note]:
     words = [(word, (ARM * way[0], ARM * way[1])) for word, way in ways]
     x, y = _roomiest(pattern).tolist()
     figure = compass(paths, words, height=WORDS)
-    return [Note(text="", target=(x, y), height=WORDS, reach=250.0, rank=1, figure=figure)]
+    home = home_of(pattern)
+    return [Note(text="", target=(x, y), height=WORDS, reach=250.0, rank=2, figure=figure, home=home)]
 
 
-def _grain(pattern: Pattern) -> tuple[list[Path], list[Note]]:
+def _grain(pattern: Pattern) -> list[Note]:
     """Arrows both ways along the grain."""
     if pattern.template or pattern.grain == (0.0, 0.0):
-        return [], []
+        return []
     along = np.asarray(pattern.grain) / np.hypot(*pattern.grain)
     wood = _roomiest(pattern)
-    both_ways = [*_arrow(wood, along, 22.0), *_arrow(wood, -along, 22.0)]
+    start = np.zeros(2)
+    both_ways = [*_arrow(start, along, 22.0), *_arrow(start, -along, 22.0)]
+    figure = compass(both_ways, [("grain", (-3.0 * float(along[1]), 3.0 * float(along[0])))], height=WORDS)
     at = (float(wood[0]), float(wood[1]))
-    note = Note(text="grain", target=at, reach=50.0, leader=True, rank=4, layer=NOTES)
-    return [replace(path, layer=NOTES) for path in both_ways], [note]
+    return [
+        Note(
+            text="",
+            target=at,
+            height=WORDS,
+            reach=250.0,
+            rank=3,
+            figure=figure,
+            layer=NOTES,
+            home=home_of(pattern),
+        )
+    ]
 
 
 def _drawn_half(pattern: Pattern, *, whole: bool) -> str:

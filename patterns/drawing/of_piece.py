@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import Protocol
 
 import numpy as np
@@ -61,7 +61,7 @@ def pattern_of(bench: Bench, piece: Piece, words: Mapping[str, Template] | None 
     lengths, on = bench.length_words, piece.on if piece.flat else None
     # Of a mirrored piece the plane's own u runs the other way in the boat.
     view = FLIP if isinstance(piece.placement, Mirrored) else np.eye(2)
-    face, behind, sides = _views(piece, lambda fact: said(fact, lengths, words))
+    seen, sides = _views(piece, lambda fact: said(fact, lengths, words))
     register = piece.register_holes(bench.register) if piece.two_papers else ()
     left = piece.wood_left()
     bodies = piece.solid() if piece.role in (Role.PIECE, Role.ASSEMBLED) else ()
@@ -79,10 +79,12 @@ def pattern_of(bench: Bench, piece: Piece, words: Mapping[str, Template] | None 
         hand=piece.hand,
         count=piece.count,
         role=piece.role,
-        face=face,
+        face=seen[0].words,
+        print_side=seen[0].short,
         sides=sides,
         half=piece.half,
-        behind=behind,
+        behind=seen[1].words if piece.two_papers else "",
+        behind_print_side=seen[1].short if piece.two_papers else "",
         behind_readings=readings_of(edges[1], piece) if piece.two_papers else (),
         behind_marks=tuple(mark_of(note, lengths, words) for note in faces[1].notes)
         if piece.two_papers
@@ -121,20 +123,31 @@ def pattern_of(bench: Bench, piece: Piece, words: Mapping[str, Template] | None 
     return redrawn(pattern, UPSIDE_DOWN) if piece.view is View.FROM_ABOVE else pattern
 
 
-def _views(piece: Piece, in_words: Callable[[Fact], str]) -> tuple[str, str, tuple[str, str, str]]:
+@dataclass(frozen=True, slots=True)
+class _Seen:
+    """A face and how one looks at it in words, and the face alone in fewer."""
+
+    words: str
+    short: str = ""
+
+
+def _views(piece: Piece, in_words: Callable[[Fact], str]) -> tuple[tuple[_Seen, _Seen], tuple[str, str, str]]:
     """The words for the two faces, and for the drawing's right, left and top."""
     if piece.view is not View.ATHWARTSHIPS:
-        face = in_words(Fact(f"moulded face {piece.view.value}"))
-        behind = in_words(Fact(f"other face {piece.view.value}")) if piece.two_papers else ""
-        return face, behind, _sides(piece)
-    face, look, sides = looking(piece.on.sense)
-    behind, look_back, _ = looking(-piece.on.sense)
+        face = _Seen(in_words(Fact(f"moulded face {piece.view.value}")))
+        behind = _Seen(in_words(Fact(f"other face {piece.view.value}")) if piece.two_papers else "")
+        return (face, behind), _sides(piece)
+    front, look, sides = looking(piece.on.sense)
+    back, look_back, _ = looking(-piece.on.sense)
     side = piece.hand.value if piece.hand in (Hand.PORT, Hand.STARBOARD) else sides[0].lower()
     whole = piece.half or piece.hand is Hand.ACROSS
     hand = "" if whole else in_words(Fact("one-of-a-pair", {"side": side}))
-    seen = {"face": face, "moulded": piece.moulded, "side": side, "hand": hand, "look": look}
-    back = in_words(Fact("other-face-seen", {"face": behind, "hand": hand, "look": look_back}))
-    return in_words(Fact("moulded-face-seen", seen)), back if piece.two_papers else "", sides
+    seen = {"face": front, "moulded": piece.moulded, "side": side, "hand": hand, "look": look}
+    other = {"face": back, "hand": hand, "look": look_back}
+    return (
+        _Seen(in_words(Fact("moulded-face-seen", seen)), in_words(Fact("print-side", seen))),
+        _Seen(in_words(Fact("other-face-seen", other)), in_words(Fact("print-side", other))),
+    ), sides
 
 
 def _sides(piece: Piece) -> tuple[str, str, str]:

@@ -28,7 +28,7 @@ STROKES = {
     Kind.SAW: Stroke(width=0.7),
     Kind.FACE: Stroke(width=0.35),
     Kind.OTHER: Stroke(width=0.25, dash=(4.0, 2.0)),
-    Kind.REFERENCE: Stroke(width=0.18),
+    Kind.REFERENCE: Stroke(width=0.18, dash=(2.0, 5.0)),
     Kind.CENTRE: Stroke(width=0.25, dash=(12.0, 2.0, 2.0, 2.0)),
     Kind.BASE: Stroke(width=0.35, dash=(20.0, 2.5)),
     Kind.RABBET: Stroke(width=0.35),
@@ -37,6 +37,7 @@ STROKES = {
     Kind.LAMINATION: Stroke(width=0.18, dash=(0.7, 1.5)),
     Kind.LANDING: Stroke(width=0.25, dash=(6.0, 1.5, 1.0, 1.5, 1.0, 1.5)),
     Kind.JOINT: Stroke(width=0.5, dash=(10.0, 1.5)),
+    Kind.BOLT: Stroke(width=0.35, dash=(5.0, 1.5, 5.0, 1.5, 0.7, 1.5)),
 }
 KEY_ORDER = tuple(STROKES)
 FINE = Stroke(width=0.18)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from pathlib import Path
 
+from patterns.drawing.legend import legends_of
 from patterns.drawing.strokes import BEVELS, GRID, NOTES
 from patterns.errors import RequestError
 from patterns.joinery.make_pieces import named
@@ -117,6 +118,7 @@ def job_of(
         search=not quick,
         correction=request.correction,
         asides=frozenset({BEVELS, NOTES, GRID}),
+        legends=legends_of(picked),
     )
 
 

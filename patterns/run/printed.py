@@ -10,6 +10,7 @@ from patterns.drawing.ordinate_page import ordinate_pages
 from patterns.drawing.ordinate_windows import windows_of
 from patterns.drawing.ordinates import Ordinates, laid_off
 from patterns.pattern import Pattern
+from patterns.text.fact_labels import ROWS, label_of
 from tiling.paper import Page
 from tiling.planning.plan import Piece
 
@@ -48,15 +49,35 @@ class Printing:
             pages = ordinate_pages(pattern, laid, boat=self.title, page=self.page)
             for name, drawing in zip(names, pages, strict=True):
                 facts = ("By ordinates: what is full size follows", *_facts(pattern))
-                yield Piece(name=name, facts=facts, drawing=drawing, made_from=self.source, alone=True)
+                card = _card(pattern)
+                yield Piece(
+                    name=name, facts=facts, card=card, drawing=drawing, made_from=self.source, alone=True
+                )
             for window in windows_of(pattern, laid):
                 yield self._piece(window, alone=True)
 
     def _piece(self, pattern: Pattern, *, alone: bool) -> Piece:
         drawing = draw(pattern, boat=self.title, whole=self.whole, scale=self.page.scale)
         return Piece(
-            name=pattern.name, facts=_facts(pattern), drawing=drawing, made_from=self.source, alone=alone
+            name=pattern.name,
+            facts=_facts(pattern),
+            card=_card(pattern),
+            drawing=drawing,
+            made_from=self.source,
+            alone=alone,
         )
+
+
+def _card(pattern: Pattern) -> tuple[tuple[str, str], ...]:
+    """The table beside its map; rows of one label follow one another."""
+    rows = [(label_of(fact.kind), words) for fact, words in zip(pattern.known, pattern.facts, strict=False)]
+    rows += [(label_of(""), words) for words in pattern.facts[len(pattern.known) :]]
+    labels = dict.fromkeys(label for label, _ in rows)
+    return (
+        (ROWS["quantity"], pattern.quantity),
+        (ROWS["face"], pattern.face),
+        *((label, words) for label in labels for own, words in rows if own == label),
+    )
 
 
 def _facts(pattern: Pattern) -> tuple[str, ...]:

@@ -230,6 +230,7 @@ FACTS: Mapping[str, Template] = {
     # faces and how one looks at them, and which of a pair
     "moulded-face-seen": _plain("{face} face ({moulded}){hand}, seen looking {look}"),
     "other-face-seen": _plain("{face} face{hand}, seen looking {look}"),
+    "print-side": _plain("{face} face{hand}"),
     "one-of-a-pair": _plain(" of the {side} piece"),
 }
 

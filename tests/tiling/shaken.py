@@ -19,9 +19,14 @@ def shaken(piece: Piece, *, by: float, seed: int) -> Piece:
     def many(points: FloatArray) -> FloatArray:
         return points + chance.uniform(-by, by, points.shape)
 
+    moved: dict[XY, XY] = {}
+
     def one(point: XY) -> XY:
-        x, y = many(np.array(point)).tolist()
-        return x, y
+        """What lies at one place stays together, as a distance's end and the place that may slide."""
+        if point not in moved:
+            x, y = many(np.array(point)).tolist()
+            moved[point] = x, y
+        return moved[point]
 
     drawing = piece.drawing
     return replace(
@@ -35,5 +40,6 @@ def shaken(piece: Piece, *, by: float, seed: int) -> Piece:
                 replace(distance, start=one(distance.start), end=one(distance.end))
                 for distance in drawing.distances
             ),
+            slides=tuple(replace(slide, at=one(slide.at)) for slide in drawing.slides),
         ),
     )

@@ -126,6 +126,9 @@ class Note:
         rest: what the map must tell where the short form is printed, besides the facts that it tells anyway.
         room: which of the drawing's rooms the words belong to; -1: to none.
         layer: of the words, their leader and their figure; empty for none.
+        also: other places that do as well as the target, as along a line.
+        widest: how wide its lines are at most, mm; longer ones are broken.
+        home: the outline of what the words speak of: they stand in it where there is room; empty for none.
     """
 
     text: str
@@ -140,6 +143,9 @@ class Note:
     rest: str = ""
     room: int = -1
     layer: str = ""
+    also: tuple[XY, ...] = ()
+    home: tuple[XY, ...] = ()
+    widest: float = np.inf
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -165,10 +171,12 @@ class Slide:
     Attributes:
         at: the place, mm.
         along: the line's direction, either way.
+        wanted: a spot on the line that the pages must show, so that there is room for the place; None: none.
     """
 
     at: XY
     along: XY
+    wanted: Disc | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -228,6 +236,8 @@ class Drawing:
     def needed(self) -> Drawing:
         """The strokes and discs for which pages are printed: all of them where everything is aside; no words.
 
+        What slides want is among them.
+
         Of the distances those are left that end at no place that may be moved.
         """
         paths = tuple(path for path in self.paths if not path.aside)
@@ -235,8 +245,9 @@ class Drawing:
         moving = {slide.at for slide in self.slides}
         if not paths and not discs:
             return Drawing(paths=self.paths, discs=self.discs, distances=self.distances)
+        spots = tuple(dict.fromkeys(slide.wanted for slide in self.slides if slide.wanted))
         return Drawing(
             paths=paths,
-            discs=discs,
+            discs=(*discs, *spots),
             distances=tuple(d for d in self.distances if not {d.start, d.end} & moving),
         )

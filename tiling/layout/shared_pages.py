@@ -206,6 +206,8 @@ def _placed(drawing: Drawing, place: Affine, pictures: Sequence[Note]) -> Drawin
             text=note.short or note.text,
             target=place.at(note.target),
             towards=place.direction(note.towards),
+            also=tuple(place.at(each) for each in note.also),
+            home=tuple(place.at(each) for each in note.home),
         )
         for note in directed(drawing.notes, place)
         if not is_key(note) or note in pictures
@@ -219,7 +221,12 @@ def _placed(drawing: Drawing, place: Affine, pictures: Sequence[Note]) -> Drawin
             for distance in drawing.distances
         ),
         slides=tuple(
-            Slide(at=place.at(each.at), along=place.direction(each.along)) for each in drawing.slides
+            Slide(
+                at=place.at(each.at),
+                along=place.direction(each.along),
+                wanted=each.wanted and replace(each.wanted, centre=place.at(each.wanted.centre)),
+            )
+            for each in drawing.slides
         ),
     )
 

@@ -7,11 +7,10 @@ after the other, each in the best of its places that no earlier words have taken
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
 from tiling.drawing import ROOM, XY, Drawing, FloatArray, Note
 from tiling.drawing.affine import Affine
@@ -27,18 +26,21 @@ from tiling.lettering.free_space import (
     ink_raster,
     open_ground,
 )
-from tiling.lettering.label_positions import GAP, Field, LabelPositions
+from tiling.lettering.label_positions import Field, LabelPositions, reach_of
+from tiling.lettering.taken import OUTLINE, Taken, outlines_of, runs_through
 from tiling.paper import Box
+from tiling.text.lines import BODY
 from tiling.text.text_block import TextBlock, block_of, narrower
 from tiling.text.typeface import printable, text_width
 
 __all__ = ["TextLine", "Words", "letter", "letter_open"]
 
 LEADER_FROM = 3.0  # mm; words nearer to their target than this need no leader
-BESIDE = 2.0  # mm from words to words beside them, so that their lines do not read on from one to the other
-UNTANGLED = 2  # times that words are moved out of the way of leaders
-INSIDE = 1.5  # mm between a fence and words
 FAR = 60.0  # mm; a leader that is longer, over other things, is worse than one that runs through a word
+SMALL = 2.5  # height of a capital where words in their own size have no room, mm
+ANY_SIZE = (np.inf, np.inf)
+UNTANGLED = (False, False, False, True)  # words are moved out of the way of leaders: near by, at last farther
+INSIDE = 1.5  # mm between a fence and words
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -145,65 +147,6 @@ def _shifted(words: Words, x: float, y: float) -> Words:
     )
 
 
-class _Taken:
-    """The boxes of the words that stand already, and their leaders."""
-
-    def __init__(self, most: int) -> None:
-        self._boxes = np.empty((most, 4))
-        self._leaders = np.empty((most, 4))
-        self._count = self._leader_count = 0
-
-    def add(self, box: Box, leader: tuple[XY, XY] | None) -> None:
-        self._boxes[self._count] = box
-        self._count += 1
-        if leader is not None:
-            self._leaders[self._leader_count] = (*leader[0], *leader[1])
-            self._leader_count += 1
-
-    def free(self, low: FloatArray, high: FloatArray) -> NDArray[np.bool_]:
-        """Which boxes keep clear of all words; shape (n,)."""
-        boxes = self._boxes[: self._count]
-        met = (
-            (low[:, None, 0] < boxes[:, 2] + BESIDE)
-            & (high[:, None, 0] > boxes[:, 0] - BESIDE)
-            & (low[:, None, 1] < boxes[:, 3] + GAP)
-            & (high[:, None, 1] > boxes[:, 1] - GAP)
-        )
-        return np.asarray(~met.any(axis=1))
-
-    def clear(self, low: FloatArray, high: FloatArray, leaders: FloatArray) -> NDArray[np.bool_]:
-        """Where no leader would run through words; shape (n,).
-
-        Args:
-            low, high: shape (n, 2): corners of the words.
-            leaders: shape (n, 4): their own leaders; one without length for words that have none.
-        """
-        boxes, others = self._boxes[: self._count], self._leaders[: self._leader_count]
-        here = np.column_stack((low, high))
-        met = np.zeros(len(low), dtype=bool)
-        if len(others):
-            met |= _runs_through(others[None, :], here[:, None]).any(axis=1)
-        own = (leaders[:, :2] != leaders[:, 2:]).any(axis=1)
-        if len(boxes) and own.any():
-            met[own] |= _runs_through(leaders[own][:, None], boxes[None, :]).any(axis=1)
-        return ~met
-
-
-def _runs_through(segments: FloatArray, boxes: FloatArray) -> NDArray[np.bool_]:
-    """Whether segments meet boxes; shapes (..., 4) that broadcast together."""
-    enters: FloatArray = np.zeros(1)
-    leaves: FloatArray = np.ones(1)
-    for axis in (0, 1):
-        start = segments[..., axis]
-        along = segments[..., axis + 2] - start
-        along = np.where(np.abs(along) < 1e-12, 1e-12, along)
-        first = (boxes[..., axis] - start) / along
-        second = (boxes[..., axis + 2] - start) / along
-        enters = np.maximum(enters, np.minimum(first, second))
-        leaves = np.minimum(leaves, np.maximum(first, second))
-    return enters <= leaves
-
-
 def _place(drawing: Drawing, to_grid: Affine, ground: Ground) -> tuple[Words, ...]:
     if not drawing.notes:
         return ()
@@ -215,49 +158,62 @@ def _place(drawing: Drawing, to_grid: Affine, ground: Ground) -> tuple[Words, ..
     rooms = [
         ink_raster(_room_boxes(squares, to_grid), ground, cell=cell, marks=False) for squares in drawing.rooms
     ]
-    field = Field(ground, ink_raster(ink, ground, cell=cell), rooms)
+    heavy = ink_raster(ink_boxes(_heavy(drawing), piece=cell, place=to_grid), ground, cell=cell)
+    field = Field(ground, ink_raster(ink, ground, cell=cell), heavy, rooms)
+    outlines = outlines_of(drawing, to_grid)
     placed: list[Words] = []
-    taken = _Taken(len(blocks))
+    taken = Taken(len(blocks), outlines)
     for block, places in zip(blocks, field.near(blocks), strict=True):
-        words = _settle(block, places, taken) or _settle_farther(block, to_grid, field, taken)
+        words = _at_home(block, to_grid, field, taken) or _settled(block, places, to_grid, field, taken)
         if words is None:
             raise TilingError(
                 f"there is no room for the words {block.note.text!r} on the pages; take a larger paper"
             )
         taken.add(words.box, words.leader)
         placed.append(words)
-    for _ in range(UNTANGLED):
-        _untangle(placed, blocks, to_grid, field)
+    for farther in UNTANGLED:
+        _untangle(placed, blocks, to_grid, field, outlines, farther=farther)
     return tuple(sorted(placed, key=lambda words: words.note))
 
 
-def _untangle(placed: list[Words], blocks: Sequence[TextBlock], to_grid: Affine, field: Field) -> None:
+def _heavy(drawing: Drawing) -> Drawing:
+    """Outlines and discs; all there is where there are none."""
+    paths = tuple(path for path in drawing.paths if path.stroke.width >= OUTLINE)
+    return Drawing(paths=paths, discs=drawing.discs) if paths or drawing.discs else drawing
+
+
+def _untangle(
+    placed: list[Words],
+    blocks: Sequence[TextBlock],
+    to_grid: Affine,
+    field: Field,
+    outlines: FloatArray,
+    *,
+    farther: bool,
+) -> None:
     """Move words away from where a leader runs through them, or theirs through others, as far as there is room.
 
     Those placed early could not know which leaders would come, those placed late had no choice any more.
     """
     for index in _tangled(placed):
-        others = _Taken(len(placed))
+        others = Taken(len(placed), outlines)
         for number, words in enumerate(placed):
             if number != index:
                 others.add(words.box, words.leader)
-        found = _clear_place(blocks[index], to_grid, field, others)
+        found = _clear_place(blocks[index], to_grid, field, others, farther=farther)
         worse = found is not None and found.crosses and not placed[index].crosses
         if found is not None and not worse and found.reach <= max(FAR, placed[index].reach):
             placed[index] = found
 
 
-def _clear_place(block: TextBlock, to_grid: Affine, field: Field, others: _Taken) -> Words | None:
+def _clear_place(
+    block: TextBlock, to_grid: Affine, field: Field, others: Taken, *, farther: bool
+) -> Words | None:
     """The words, broken if need be, where no leader runs through any: near by, or farther off."""
-    narrow = narrower(block, to_grid)
-    for farther in (False, True):
-        for shape in (block, narrow):
-            if shape is not None:
-                places = field.farther(shape) if farther else field.near([shape])[0]
-                found = _settle(shape, places, others, clear=True)
-                if found is not None:
-                    return found
-    return None
+    words = _at_home(block, to_grid, field, others) or _clear_near(block, to_grid, field, others)
+    if words is None and (farther or not block.note.leader):
+        words = _settle(block, field.farther(block), others, clear=True)
+    return words
 
 
 def _tangled(placed: Sequence[Words]) -> list[int]:
@@ -269,7 +225,7 @@ def _tangled(placed: Sequence[Words]) -> list[int]:
     if not ends:
         return []
     owner = np.array([index for index, _ in ends])
-    met = _runs_through(np.array([leader for _, leader in ends])[:, None], boxes[None, :])
+    met = runs_through(np.array([leader for _, leader in ends])[:, None], boxes[None, :])
     met[np.arange(len(owner)), owner] = False
     through, under = np.nonzero(met)
     return sorted({*owner[through].tolist(), *under.tolist()})
@@ -280,16 +236,76 @@ def _room_boxes(squares: FloatArray, to_grid: Affine) -> InkBoxes:
     return InkBoxes(low=ends.min(axis=0) + 0.01, high=ends.max(axis=0) - 0.01)
 
 
-def _settle_farther(block: TextBlock, to_grid: Affine, field: Field, taken: _Taken) -> Words | None:
-    """The words where none of their near places is free: in shorter lines, farther off, at last across strokes.
+def _at_home(block: TextBlock, to_grid: Affine, field: Field, taken: Taken) -> Words | None:
+    """Words in what they speak of, broken if need be; None where that has no room, or they have no such home."""
+    if not block.note.home:
+        return None
+    home = to_grid.apply(np.array(block.note.home))
+    for shape in _shapes(block, to_grid):
+        words = _settle(shape, field.at_home(shape, home), taken, clear=True)
+        if words is not None:
+            return words
+    return None
+
+
+def _settled(
+    block: TextBlock, places: LabelPositions, to_grid: Affine, field: Field, taken: Taken
+) -> Words | None:
+    """The words near by, or as near as there is room.
 
     Words with a leader are rather broken than far from what they speak of; others, as names, rather stay whole.
     """
+    if block.note.leader:
+        words = _settle(block, places, taken, clear=True) or _clear_near(block, to_grid, field, taken)
+    else:
+        words = _settle(block, places, taken)
+    return words or _settle_farther(block, to_grid, field, taken)
+
+
+def _clear_near(block: TextBlock, to_grid: Affine, field: Field, taken: Taken) -> Words | None:
+    """The words where their leader is short and runs through nothing, at any of the places that they may lead to.
+
+    Where they have no room as they are they are broken, then set smaller, at last laid over fine strokes.
+    """
+    small = block_of(
+        block.index, replace(block.note, height=min(SMALL, block.note.height)), to_grid, ANY_SIZE
+    )
+    shapes = [each for whole in (block, small) for each in _broken(whole, to_grid)]
+    targets = [np.array(to_grid.at(place)) for place in (block.note.target, *block.note.also)]
+    reach = reach_of(block)
+    for over_fine in (False, True):
+        for shape in shapes:
+            found = []
+            for target in targets:
+                moved = replace(shape, target=target)
+                places = field.around(moved, reach, over_fine=over_fine)
+                words = _settle(moved, places, taken, clear=True)
+                if words is not None:
+                    found.append(words)
+            if found:
+                return min(found, key=lambda words: words.reach)
+    return None
+
+
+def _shapes(block: TextBlock, to_grid: Affine) -> Iterator[TextBlock]:
+    """The words as they are, broken, smaller, and smaller and broken; larger words, as names, keep their height."""
+    yield from _broken(block, to_grid)
+    if block.note.height <= BODY and block.note.figure is None:
+        note = replace(block.note, height=min(SMALL, block.note.height))
+        yield from _broken(block_of(block.index, note, to_grid, ANY_SIZE), to_grid)
+
+
+def _broken(block: TextBlock, to_grid: Affine) -> Iterator[TextBlock]:
+    """The words as they are, and in ever shorter lines."""
+    shape: TextBlock | None = block
+    while shape is not None:
+        yield shape
+        shape = narrower(shape, to_grid)
+
+
+def _settle_farther(block: TextBlock, to_grid: Affine, field: Field, taken: Taken) -> Words | None:
+    """The words where none of their near places is free: farther off, at last across strokes."""
     narrow = narrower(block, to_grid)
-    if narrow is not None and block.note.leader:
-        words = _settle(narrow, field.near([narrow])[0], taken)
-        if words is not None:
-            return words
     crossing: Words | None = None
     for shape in (block, narrow):
         words = None if shape is None else _settle(shape, field.farther(shape), taken)
@@ -299,7 +315,7 @@ def _settle_farther(block: TextBlock, to_grid: Affine, field: Field, taken: _Tak
     return crossing or _settle(block, field.anywhere(block), taken)
 
 
-def _settle(block: TextBlock, places: LabelPositions, taken: _Taken, *, clear: bool = False) -> Words | None:
+def _settle(block: TextBlock, places: LabelPositions, taken: Taken, *, clear: bool = False) -> Words | None:
     """The words in the best place that is free; one where no leader runs through words, if there is one.
 
     Args:

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
+import shapely
 from numpy.typing import NDArray
 
 from tiling.drawing import FloatArray
@@ -13,14 +14,16 @@ from tiling.layout.raster import Raster
 from tiling.lettering.free_space import Ground
 from tiling.text.text_block import TextBlock
 
-__all__ = ["GAP", "Field", "LabelPositions"]
+__all__ = ["GAP", "LONGEST", "Field", "LabelPositions", "reach_of"]
 
 GAP = 1.0  # mm; words keep this far from strokes and from other words
+LONGEST = 30.0  # mm; no leader is longer while there is any other way
 NEAREST = 1.5  # mm from the target to the words, at least
 
 # Places around a target.
 RINGS, WAYS = 8, 24
 WIDER = 3.0  # times the reach, where there is no free place within it
+FINE_STEP = 2.5  # mm; between the places near by that are tried where none of those around is free
 STEP = 4.0  # mm; between the places that are tried there, and all over the pages in the last resort
 
 # What a place costs, in mm of distance that one would go for a better one.
@@ -79,12 +82,18 @@ class LabelPositions:
         )
 
 
-class Field:
-    """The ground, the ink on it, and the rooms of the pieces that lie side by side (a raster each)."""
+def reach_of(block: TextBlock) -> float:
+    """How far from its target a note may stand, mm."""
+    return min(block.note.reach, LONGEST) if block.note.leader else block.note.reach
 
-    def __init__(self, ground: Ground, ink: Raster, rooms: Sequence[Raster] = ()) -> None:
+
+class Field:
+    """The ground, the ink on it, what of it is heavy, and the rooms of the pieces side by side (a raster each)."""
+
+    def __init__(self, ground: Ground, ink: Raster, heavy: Raster, rooms: Sequence[Raster] = ()) -> None:
         self.ground = ground
         self.ink = ink
+        self.heavy = heavy
         self.rooms = rooms
         self._all = Raster.total(rooms) if rooms else ink
 
@@ -108,12 +117,14 @@ class Field:
         room: NDArray[np.intp],
         *,
         most: float,
+        over_fine: bool = False,
     ) -> LabelPositions:
         """The places that cost less than ``most``, in the order given.
 
         Args:
             low, size, target, towards: shape (n, 2).
             room: shape (n,), the room that each belongs to, -1 for none.
+            over_fine: they may lie over strokes that are not heavy; of these less is better.
         Returns:
             Places whose ``number`` tells which of the given ones they are.
         """
@@ -127,6 +138,9 @@ class Field:
         if self.rooms:
             cost += np.where(self._foreign(low, high, room), np.inf, 0.0)  # never
         ink = self.ink.under(low - GAP, high + GAP)
+        if over_fine:
+            cost += ink
+            ink = self.heavy.under(low - GAP, high + GAP)
         cost += np.where(ink > 0, ON_INK + INK_CELL * ink, 0.0)
         which = np.flatnonzero(cost < most)
         grade, tile = self.ground.held(low[which], high[which])
@@ -145,7 +159,7 @@ class Field:
         sizes = np.array([block.size for block in blocks])
         targets = np.array([block.target for block in blocks])
         towards = np.array([block.towards for block in blocks])
-        reach = np.array([block.note.reach for block in blocks])
+        reach = np.array([reach_of(block) for block in blocks])
         low = _ring_places(reach, sizes, RINGS, WAYS) + targets[:, None, :]
         places = self.weigh(
             low.reshape(-1, 2),
@@ -159,6 +173,36 @@ class Field:
         places = places.chosen(np.lexsort((places.number, places.cost, owner)))
         ends = np.searchsorted(places.number // count, np.arange(len(blocks) + 1))
         return [places.chosen(slice(ends[i], ends[i + 1])) for i in range(len(blocks))]
+
+    def around(self, block: TextBlock, reach: float, *, over_fine: bool = False) -> LabelPositions:
+        """Places at even steps within a reach of the target, off strokes and trim lines, the best first.
+
+        Args:
+            over_fine: off heavy strokes alone.
+        """
+        size = np.array(block.size)
+        sides = [
+            np.arange(t - reach - w, t + reach, FINE_STEP) for t, w in zip(block.target, size, strict=True)
+        ]
+        low = np.stack(np.meshgrid(*sides), axis=-1).reshape(-1, 2)
+        off = np.clip(block.target, low, low + size) - block.target
+        apart = np.hypot(off[:, 0], off[:, 1])
+        return self._weighed(block, low[(apart <= reach) & (apart >= NEAREST)], most=CUT, over_fine=over_fine)
+
+    def at_home(self, block: TextBlock, home: FloatArray) -> LabelPositions:
+        """Places off strokes and trim lines within what the words speak of, the best first.
+
+        Args:
+            home: its outline on the grid, shape (n, 2), mm.
+        """
+        size = np.array(block.size)
+        area = shapely.Polygon(home).buffer(0.0)
+        x0, y0, x1, y1 = area.bounds
+        sides = [np.arange(a, b, STEP) for a, b in ((x0, x1 - size[0]), (y0, y1 - size[1]))]
+        low = np.stack(np.meshgrid(*sides), axis=-1).reshape(-1, 2)
+        shapely.prepare(area)
+        boxes = shapely.box(*low.T, *(low + size).T)
+        return self._weighed(block, low[shapely.contains(area, boxes)], most=CUT)
 
     def farther(self, block: TextBlock) -> LabelPositions:
         """Places within three times the reach, crossing strokes where need be, the best first."""
@@ -180,13 +224,16 @@ class Field:
             spots.append(np.column_stack((np.tile(x, len(y)), np.repeat(y, len(x)))))
         return np.concatenate(spots)
 
-    def _weighed(self, block: TextBlock, low: FloatArray) -> LabelPositions:
+    def _weighed(
+        self, block: TextBlock, low: FloatArray, *, most: float = np.inf, over_fine: bool = False
+    ) -> LabelPositions:
         places = self.weigh(
             low,
             np.broadcast_to(np.array(block.size), low.shape),
             np.broadcast_to(block.target, low.shape),
             np.broadcast_to(block.towards, low.shape),
             np.full(len(low), block.note.room, dtype=np.intp),
-            most=np.inf,
+            most=most,
+            over_fine=over_fine,
         )
         return places.chosen(np.argsort(places.cost, kind="stable"))

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
+from tiling.pages.legend_page import add_legends
 from tiling.pages.map_pages import add_maps
 from tiling.pages.page_queue import FrontPage
 from tiling.pages.print_shop import add_print_shop
@@ -74,6 +75,10 @@ def add_how_to(flow: Flow, job: Job, *, check: float) -> list[Extra]:
     _print_and_check(flow, job, check)
     extras = [*fill(flow, job, extras), Extra(_map_words_height(flow), _map_words)]
     _tape_and_measure(flow, job)
+    extras = fill(flow, job, extras)
+    if not job.legends:
+        return extras
+    add_legends(flow, job.legends)
     return fill(flow, job, extras)
 
 

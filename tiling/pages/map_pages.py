@@ -17,8 +17,8 @@ from tiling.pages.text_flow import Flow
 from tiling.paper import Box
 from tiling.pdf.shapes import FINE, FIRM, THIN, Ink
 from tiling.planning.plan import Plan
-from tiling.text.lines import BODY, MeasuredText, elided, plain, wrapped
-from tiling.text.typeface import LINE_PITCH
+from tiling.text.lines import BODY, MeasuredText, elided, plain
+from tiling.text.typeface import LINE_PITCH, text_width
 
 __all__ = ["add_maps"]
 
@@ -37,6 +37,9 @@ MOST = 32  # maps that are looked at for one page
 BELOW = 4.0  # mm under a map
 WHOLE = 0.7  # of the room beside a picture; facts that are kept whole leave no more of it empty
 HEADING = 13.0  # mm; a line across, the name and what parts them from the picture
+PAGES = "Pages"
+AGAIN = " "  # in a label's place: the label of the row above
+LABEL_GAP = 2.5  # mm between labels and words
 SPACE = 2.0  # mm between the picture and the table
 
 
@@ -59,7 +62,7 @@ class _Entry:
     picture: tuple[float, float]
     above: bool
     table_beside: bool
-    facts: list[str]
+    facts: list[_Line]
     height: float
 
     @property
@@ -97,7 +100,7 @@ def _ways(flow: Flow, plan: Plan, first: int) -> list[_Entry]:
     grid = MapGrid.of(plan)
     table = _table_height(plan)
     rest = HEADING + BELOW + 1.0
-    said = [MeasuredText.of(fact, FACT) for fact in _all_facts(plan, first)]
+    said = _measured(_all_facts(plan, first))
     over = _lines(said, wide)
     found = []
     for tall in np.arange(LEAST_PICTURE, flow.whole - rest, STEP).tolist():
@@ -196,15 +199,15 @@ def _add_alone(flow: Flow, plan: Plan, first: int) -> int:
     wide = flow.x1 - flow.x0
     column = 0.5 * (wide - ASIDE)
     beside = bool(plan.piece.parts) and column >= LEAST_FACTS
-    said, *facts = _all_facts(plan, first)
-    lines = wrapped(said, wide, FACT)
+    said, *facts = _measured(_all_facts(plan, first))
+    lines = _lines([said], wide)
     rest = HEADING + len(lines) * PITCH + SPACE + _table_height(plan) + BELOW
     room = column if beside else wide
     flow.need(min(rest + min(LEAST_ALONE, grid.height_in(room, flow.whole)), flow.whole))
     _heading(flow, plan)
     _set_facts(flow, lines, columns=1)
     tall = min(flow.left - _table_height(plan) - SPACE, grid.height_in(room, flow.whole) + 1.0)
-    told = [line for fact in facts for line in (*wrapped(fact, column, FACT), "")]
+    told = _lines(facts, column)
     with flow.block(max(tall, LEAST_PICTURE)) as (x0, y0, x1, y1):
         number = draw_map(flow, plan, grid, (x0, y0, x0 + room, y1), first)
         if beside:
@@ -218,15 +221,15 @@ def _add_alone(flow: Flow, plan: Plan, first: int) -> int:
     return number
 
 
-def _whole_facts(lines: Sequence[str], count: int) -> int:
+def _whole_facts(lines: Sequence[_Line], count: int) -> int:
     """So many of the first lines, at most ``count``, that no fact is broken, unless it is a long one."""
     if count >= len(lines):
         return count
-    whole = max((i + 1 for i, line in enumerate(lines[:count]) if not line), default=0)
+    whole = max((i for i, line in enumerate(lines[: count + 1]) if line.first), default=0)
     return whole if whole >= WHOLE * count else count
 
 
-def _set_facts(flow: Flow, lines: list[str], *, columns: int) -> None:
+def _set_facts(flow: Flow, lines: list[_Line], *, columns: int) -> None:
     """Lines of facts in columns, going on from page to page."""
     pitch = (flow.x1 - flow.x0 + ASIDE) / columns
     while lines:
@@ -235,7 +238,6 @@ def _set_facts(flow: Flow, lines: list[str], *, columns: int) -> None:
         with flow.block(deep * PITCH) as (x0, _, _, y1):
             for column in range(columns):
                 part = lines[column * deep : (column + 1) * deep]
-                part = part[1:] if part and not part[0] else part  # no gap at the top of a column
                 _say_facts(flow.ink, part, (x0 + column * pitch, y1))
         lines = lines[columns * deep :]
 
@@ -247,28 +249,35 @@ def _heading(flow: Flow, plan: Plan) -> None:
     flow.space(HEADING)
 
 
-def _all_facts(plan: Plan, first: int) -> list[str]:
-    """Pages and facts in one paragraph; where several pieces share the pages, one for each of them."""
+def _all_facts(plan: Plan, first: int) -> list[tuple[str, str]]:
+    """Rows for pages and facts, each a label and words; without a card all of them in one row."""
     count = len(plan.layout.tiles)
-    said = f"1 page: {first}" if count == 1 else f"{count} pages: {first} to {first + count - 1}"
-    said += _lie(plan.layout)
+    pages = f"1 page: {first}" if count == 1 else f"{count} pages: {first} to {first + count - 1}"
+    pages += _lie(plan.layout)
     left_out = dict.fromkeys(n.rest for n in plan.drawing.notes if n.rest and n.text == n.short)
+    rest = [("", _sentence(fact)) for fact in left_out]
     if plan.piece.parts:
-        return [_sentence(said), *_facts_of_parts(plan), *map(_sentence, left_out)]
-    return [" ".join(map(_sentence, (said, *plan.piece.facts, *left_out)))]
+        return [("", _sentence(pages)), *_facts_of_parts(plan), *rest]
+    if plan.piece.card:
+        return [(PAGES, pages), *plan.piece.card, *rest]
+    return [("", " ".join(map(_sentence, (pages, *plan.piece.facts, *left_out))))]
 
 
 def _sentence(fact: str) -> str:
     return f"{fact.rstrip('.')}."
 
 
-def _facts_of_parts(plan: Plan) -> Iterator[str]:
-    """Of each piece what its own words on the pages do not say."""
+def _facts_of_parts(plan: Plan) -> Iterator[tuple[str, str]]:
+    """Of each piece its card; where it has none, what its own words on the pages do not say."""
     for room, part in enumerate(plan.piece.parts):
+        name = f"{room + 1} {plain(part.name)}"
+        if part.card:
+            yield "", name
+            yield from part.card
+            continue
         words = [_squeezed(note.text) for note in plan.drawing.notes if note.room == room]
         facts = [fact for fact in part.facts if not any(_squeezed(fact) in said for said in words)]
-        name = f"{room + 1} {plain(part.name)}"
-        yield _sentence(f"{name}: {'; '.join(facts)}" if facts else name)
+        yield "", _sentence(f"{name}: {'; '.join(facts)}" if facts else name)
 
 
 def _squeezed(text: str) -> str:
@@ -292,14 +301,46 @@ def _lie(layout: PageLayout) -> str:
     )
 
 
-def _lines(facts: Sequence[MeasuredText], room: float) -> list[str]:
-    return [line for fact in facts for line in fact.lines(room)]
+@dataclass(frozen=True, slots=True)
+class _Line:
+    """A line of the facts: its words, the label before them, and whether a fact begins with it."""
+
+    words: str
+    label: str = ""
+    first: bool = False
+    inset: float = 0.0
 
 
-def _say_facts(ink: Ink, lines: Sequence[str], corner: XY) -> None:
+def _measured(rows: Sequence[tuple[str, str]]) -> list[tuple[str, MeasuredText]]:
+    """The rows measured once for columns of many widths; a label that was just said is not said again."""
+    found = []
+    last = ""
+    for label, words in rows:
+        found.append((label if label != last else AGAIN if label else "", MeasuredText.of(words, FACT)))
+        last = label
+    return found
+
+
+def _lines(rows: Sequence[tuple[str, MeasuredText]], room: float) -> list[_Line]:
+    """The rows in lines: words beside their labels, those without a label over the whole breadth."""
+    labelled = max((text_width(label, FACT) for label, _ in rows), default=0.0)
+    inset = labelled + LABEL_GAP if labelled else 0.0
+    found = []
+    for label, words in rows:
+        by = inset if label else 0.0
+        for number, line in enumerate(words.lines(room - by)):
+            own = label if not number and label != AGAIN else ""
+            found.append(_Line(line, own, not number, by))
+    return found
+
+
+def _say_facts(ink: Ink, lines: Sequence[_Line], corner: XY) -> None:
     x, y = corner
     for index, line in enumerate(lines):
-        ink.words(line, (x, y - (index + 1) * PITCH + 0.4 * FACT), FACT)
+        base = y - (index + 1) * PITCH + 0.4 * FACT
+        if line.label:
+            ink.words(line.label, (x, base), FACT)
+        ink.words(line.words, (x + line.inset, base), FACT)
 
 
 def _table_height(plan: Plan) -> float:

@@ -21,7 +21,7 @@ from tiling.pdf.pdf_file import PdfFile
 from tiling.pdf.shapes import LEADER, Ink, round_path
 from tiling.planning.plan import Plan
 
-__all__ = ["tile_contents"]
+__all__ = ["figure_path", "tile_contents"]
 
 
 def tile_contents(plan: Plan, strokes: ClippedStrokes, pdf: PdfFile) -> Iterator[str]:
@@ -114,7 +114,7 @@ def _words(plan: Plan, pdf: PdfFile) -> Iterator[Loose]:
         yield Loose(box=words.box, layer=note.layer, operators=f"0 g {said}", tile=words.tile, again=again)
         figure = note.figure
         if figure is not None and words.figure is not None:
-            drawn = "".join(_figure_path(path, words.figure) for path in figure.paths)
+            drawn = "".join(figure_path(path, words.figure) for path in figure.paths)
             yield Loose(box=words.box, layer=note.layer, operators=drawn)
         if words.leader is not None:
             (ax, ay), (bx, by) = words.leader
@@ -131,7 +131,7 @@ def _names(plan: Plan, pdf: PdfFile) -> Iterator[Loose]:
         yield Loose(box=name.box, layer="", operators=said, tile=name.tile, again=pdf.said_again(said))
 
 
-def _figure_path(path: Path, corner: XY) -> str:
+def figure_path(path: Path, corner: XY) -> str:
     """A figure's path, whole; figures are small and stand on one page."""
     points = (path.points + corner).tolist()
     run = "".join(f"{x:.3f} {y:.3f} {'l' if i else 'm'} " for i, (x, y) in enumerate(points))

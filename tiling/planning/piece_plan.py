@@ -221,12 +221,21 @@ def lettered(drawing: Drawing, layout: PageLayout) -> tuple[Drawing, tuple[Words
 
 
 def _of_shown_places(drawing: Drawing, layout: PageLayout) -> tuple[Note, ...]:
-    """The notes without those that lead to a place that no page shows."""
-    spots = layout.to_grid.apply(np.array([note.target for note in drawing.notes]).reshape(-1, 2))
+    """The notes, those with a leader to the places that pages show; without those of which no page shows any."""
     windows = np.array([tile.window for tile in layout.tiles])
-    within = (spots[:, None] >= windows[:, :2]) & (spots[:, None] <= windows[:, 2:])
-    shown = np.any(np.all(within, axis=2), axis=1).tolist()
-    return tuple(note for note, on in zip(drawing.notes, shown, strict=True) if on or not note.leader)
+    found = []
+    for note in drawing.notes:
+        if note.leader:
+            places = (note.target, *note.also)
+            spots = layout.to_grid.apply(np.array(places))
+            within = (spots[:, None] >= windows[:, :2]) & (spots[:, None] <= windows[:, 2:])
+            shown = np.any(np.all(within, axis=2), axis=1).tolist()
+            seen = [place for place, on in zip(places, shown, strict=True) if on]
+            if not seen:
+                continue
+            note = replace(note, target=seen[0], also=tuple(seen[1:]))
+        found.append(note)
+    return tuple(found)
 
 
 def together(parts: Sequence[Piece], labels: Sequence[str], drawing: Drawing) -> Piece:

@@ -12,11 +12,12 @@ from tiling.paper import Page
 from tiling.planning.fenced import fenced_plans
 from tiling.planning.nested import nested_plans
 from tiling.planning.piece_plan import Aids, Alone, Plan, plan_on, plan_piece
-from tiling.planning.request import Job, Piece, Share, unlike_labels
+from tiling.planning.request import Job, Legend, Piece, Share, unlike_labels
 
 __all__ = [
     "Aids",
     "Job",
+    "Legend",
     "Piece",
     "Plan",
     "named_plans",

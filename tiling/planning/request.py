@@ -6,14 +6,14 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import Literal
 
-from tiling.drawing import Drawing
+from tiling.drawing import Drawing, Figure
 from tiling.paper import Page
 from tiling.paper.printers import Correction
 from tiling.planning.previous_runs import PreviousRuns
 from tiling.text.lines import elided, plain
 from tiling.text.typeface import printable
 
-__all__ = ["Job", "Piece", "Share", "unlike_labels"]
+__all__ = ["Job", "Legend", "Piece", "Share", "unlike_labels"]
 
 Share = Literal["apart", "fenced", "nested"]
 """Which pieces share pages: none; those that fit on one page or two, each in a box of its own; or all small ones,
@@ -29,7 +29,8 @@ class Piece:
 
     Attributes:
         name: as printed on all of its pages.
-        facts: short lines for the list and the map (stock, quantity, face).
+        facts: short lines for the list (stock, quantity, face), and for the map where there is no card.
+        card: rows of the table beside the map: a label and words.
         drawing: mm.
         made_from: whatever shapes the drawing, as it was given before anything was computed: two drawings that
             differ have different ones.  The piece's mark is made of it; what it says does not matter here.
@@ -41,8 +42,22 @@ class Piece:
     facts: tuple[str, ...]
     drawing: Drawing
     made_from: str
+    card: tuple[tuple[str, str], ...] = ()
     parts: tuple[Piece, ...] = ()
     alone: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Legend:
+    """What the signs on all pieces mean, said once for a file: a heading, a picture and paragraphs beside it.
+
+    Attributes:
+        figure: its words are as high as a line of the first pages.
+    """
+
+    heading: str
+    figure: Figure
+    words: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -63,6 +78,7 @@ class Job:
         search: a piece may be turned by any angle and its rows of pages shifted, where that saves pages.
         asides: layers of what is no outline: where they alone differ in a design that has not changed, by another
             version of a program, pages still belong together.
+        legends: what the signs on the pieces mean, for the first pages.
         former: what earlier runs laid: a piece that has not changed since keeps its mark and its pages.
     """
 
@@ -77,6 +93,7 @@ class Job:
     search: bool = False
     roll: Page | None = None
     asides: frozenset[str] = frozenset()
+    legends: tuple[Legend, ...] = ()
     former: PreviousRuns = field(default_factory=PreviousRuns)
 
 

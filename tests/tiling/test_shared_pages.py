@@ -217,7 +217,7 @@ def test_no_sheet_is_larger_than_a_dozen_pages_and_its_pages_hang_together(plans
 def test_a_shared_file_is_proved_and_the_places_of_all_pieces_are_told(
     pieces: tuple[Piece, ...], tmp_path: FilePath
 ) -> None:
-    job = small_job(pieces=(ring(), *pieces[:8]))
+    job = replace(small_job(pieces=(ring(), *pieces[:8])), share="nested")
     summary = write_pdf(job, tmp_path / "shared.pdf")
     assert prove(tmp_path / "shared.pdf").findings == []
     assert {piece.name for piece, _, _ in summary.places} == {piece.name for piece in job.pieces}

@@ -23,7 +23,9 @@ CIRCLE = rb"(-?[\d.]+ -?[\d.]+ m(?: (?:-?[\d.]+ ){6}c)+) (f|s)\n"
 HOLE = CIRCLE.replace(b"(f|s)", b"(s)")
 SPOT = rb"0 g " + CIRCLE.replace(b"(f|s)", b"(f)")
 WORDS = rb"BT (\S+ \S+ \S+ \S+) (\S+) (\S+) Tm \s*(/\S+) (\S+) Tf \(((?:[^()\\]|\\.)+)\) Tj ET"
-STATE = rb"([\d.]+) w (\[[^\]]*\]) (\S+) d (?:(\d) J )?(\S+) G"
+STATE = (
+    rb"([\d.]+) w (\[[^\]]*\]) (\S+) d (?:(\d) J )?(\S+) G(?=[^SfB(]*S)"  # what is stroked, not filled alone
+)
 DASHED = rb"([\d.]+) w (\[[\d.]+ [^\]]*\]) (\S+) d"
 STAMP = rb"q 1 0 0 1 (\S+) (\S+) cm /Mark Do Q\n"
 STRIPS = rb"/Strips Do\n"

@@ -94,7 +94,8 @@ def test_bevels_are_those_of_the_planes(patterns: dict[str, Pattern], name: str)
         for reading in readings:
             if reading.edge in outward:
                 closed = np.pi - np.arccos(face_outward @ outward[reading.edge])
-                assert np.degrees(abs(reading.bevel - closed)) < 0.02
+                limit = 0.5 if reading.all_along else 0.02  # what is square to half a degree is read once
+                assert np.degrees(abs(reading.bevel - closed)) < limit
                 seen.add(reading.edge)
     assert seen >= {"side", "heel"}
     heel = next(r for r in pattern.readings if r.edge == "heel")

@@ -195,7 +195,8 @@ def test_pieces_that_share_pages_are_named_on_their_own_ground() -> None:
     assert set(named) == set(on.names)
     assert len(named) > 1
     for name, at in named.items():
-        notes = [note for note in plan.piece.drawing.notes if name in note.text or name.upper() in note.text]
+        words = [(note, " ".join(note.text.split()).casefold()) for note in plan.piece.drawing.notes]
+        notes = [note for note, text in words if name.casefold() in text]
         (room,) = {note.room for note in notes}
         squares = plan.piece.drawing.rooms[room] + 0.5 * ROOM
         ground = [plan.layout.to_grid.at((float(x), float(y))) for x, y in squares]

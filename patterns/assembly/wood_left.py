@@ -23,7 +23,7 @@ class WoodLeft:
 
     Attributes:
         width: mm.
-        usual: how wide the piece is in the mean, mm.
+        usual: how wide the piece is on average, mm.
         notch: the timber whose notch leaves it; empty where it is between other edges.
     """
 
@@ -33,7 +33,7 @@ class WoodLeft:
 
 
 def least_wood(pattern: Pattern) -> WoodLeft | None:
-    """The narrowest place of a piece; None where it is not much narrower than the piece is in the mean."""
+    """The narrowest place of a piece; None where it is not much narrower than the piece is on average."""
     bodies = [body for body in (pattern.body, *pattern.slabs) if body is not None]
     if pattern.template or not bodies:
         return None

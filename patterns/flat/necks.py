@@ -32,7 +32,7 @@ class Neck:
 
 
 def mean_width(area: Polygon) -> float:
-    """How wide the area is in the mean, mm: a long strip's own width, half of that of a disc."""
+    """How wide the area is on average, mm: a long strip's own width, half of that of a disc."""
     whole = Polygon(area.exterior)
     inner = [ring for ring in area.interiors if Polygon(ring).area > 0.05 * whole.area]
     ring_shaped = Polygon(area.exterior, inner)

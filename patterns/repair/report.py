@@ -110,7 +110,7 @@ def _sides_apart(repair: Repair) -> Iterator[str]:
     mean = float(np.mean([one.mm for one in apart if not one.corner] or [most]))
     yield (
         f"The sides: port lies {abs(most):.1f} mm {'outside' if most > 0 else 'inside'} of starboard at point "
-        f"{point} at most, {abs(mean):.1f} mm {'outside' if mean > 0 else 'inside'} in the mean."
+        f"{point} at most, {abs(mean):.1f} mm {'outside' if mean > 0 else 'inside'} on average."
     )
     names, others = ([stretch.name for stretch in side.edge.stretches] for side in (starboard, port))
     if names != others:

@@ -1,6 +1,6 @@
 """What the readings could not show: for each reference, how far it may be misplaced unseen, and what that does.
 
-A misplacement of s mm in a way w raises the log odds of its being named by s^2 A / 2 in the mean, A = w'C'K^-1 C w,
+A misplacement of s mm in a way w raises the log odds of its being named by s^2 A / 2 on average, A = w'C'K^-1 C w,
 with a standard deviation of s sqrt(A); what it has to raise them over is what its own prior costs.
 """
 

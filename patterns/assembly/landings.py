@@ -165,8 +165,7 @@ def _on_piece(
         for meeting in meetings
         if meeting.on == Deck() and meeting.faces and meeting.lands == pattern.name
     ]
-    shoulders = (shapely.linestrings(line.points) for line in pattern.lines if line.piece)
-    drawn = overlays.union(wood.edges, *shoulders)
+    drawn = [wood.edges, *(shapely.linestrings(line.points) for line in pattern.lines if line.piece)]
     for name, own in met.items():
         both = _both_sides(pattern, known.get(name))
         areas = wood.areas([area for face in (0, 1) for area in [seat_areas(own, wood, face, both=both)]])
@@ -179,10 +178,18 @@ def _on_piece(
                 yield replace(on_edge, mirror=name == pattern.name)
     for name, areas in sorted(there, key=lambda each: max(area.area for area in each[1])):
         for faces, area in _by_face(areas):
-            runs = tuple(_runs(overlays.difference(area.boundary, shapely.buffer(drawn, SAME))))
+            runs = tuple(_runs(overlays.difference(area.boundary, _beside(drawn, area))))
             at = area.representative_point()
             yield _Found(piece=name, faces=faces, runs=runs, at=(float(at.x), float(at.y)))
-            drawn = overlays.union(drawn, *(shapely.linestrings(run) for run in runs))
+            drawn += [shapely.linestrings(run) for run in runs]
+
+
+def _beside(drawn: Sequence[Any], area: Any) -> Any:
+    """Where lines that are drawn already lie so near that an area's edge is not drawn again; about the area."""
+    x0, y0, x1, y1 = area.bounds
+    reach = 2.0 * SAME
+    near = shapely.clip_by_rect(np.array(drawn), x0 - reach, y0 - reach, x1 + reach, y1 + reach)
+    return shapely.buffer(shapely.geometrycollections(near), SAME)
 
 
 def _whole(wood: FaceWood, faces: Collection[int]) -> tuple[Any, Any]:

@@ -24,6 +24,7 @@ NEAREST = 1.5  # mm from the target to the words, at least
 RINGS, WAYS = 8, 24
 WIDER = 3.0  # times the reach, where there is no free place within it
 FINE_STEP = 2.5  # mm; between the places near by that are tried where none of those around is free
+CORNERS = ((0.0, 0.0), (1.0, 1.0), (1.0, 0.0), (0.0, 1.0))  # of a box, in its sides
 STEP = 4.0  # mm; between the places that are tried there, and all over the pages in the last resort
 
 # What a place costs, in mm of distance that one would go for a better one.
@@ -201,6 +202,8 @@ class Field:
         sides = [np.arange(a, b, STEP) for a, b in ((x0, x1 - size[0]), (y0, y1 - size[1]))]
         low = np.stack(np.meshgrid(*sides), axis=-1).reshape(-1, 2)
         shapely.prepare(area)
+        for corner in CORNERS:  # points are looked up far faster than boxes are made
+            low = low[shapely.intersects_xy(area, *(low + size * corner).T)]
         boxes = shapely.box(*low.T, *(low + size).T)
         return self._weighed(block, low[shapely.contains(area, boxes)], most=CUT)
 

@@ -145,7 +145,7 @@ def _faces(patterns: Sequence[Pattern]) -> list[tuple[Plane, list[Pattern]]]:
 
 
 def _name(pieces: Sequence[Pattern]) -> str:
-    """What stands there: the frame that the pieces are parts of, the framing, or the one piece."""
+    """What is put together: the frame that the pieces are parts of, the framing, or the one piece."""
     first = pieces[0]
     if first.member == TRANSOM:
         return first.name if len(pieces) == 1 else f"{first.part_of} framing"

@@ -166,12 +166,12 @@ FACTS: Mapping[str, Template] = {
     "lies-on-face": _plain("Lies on the {side} face of frame {frame}"),
     "in-doubt": lambda v, _: f"In doubt, see scrieve check: {', '.join(v['codes'])}",
     "turn-over": _plain(
-        "The other hand: turn the pattern over and prick through from the back; bevels as here"
+        "For the piece of the other side turn the pattern over and prick through from the back; bevels as here"
     ),
     "no-register-holes": _plain(
         "No room for two register holes: its other face cannot be printed on the same holes"
     ),
-    "wood-left-at-notches": _listed("Wood left over the notches: "),
+    "wood-left-at-notches": _listed("Wood left at the notches: "),
     "wood-left-at-laps": _listed("Wood left at the laps: "),
     "saw-then-bevel": _plain("Saw all laminations to the saw line, glue, then bevel"),
     "breadths": _breadths,

@@ -11,6 +11,7 @@ MEANINGS = {
         "canted-frame": "A member needs an upright frame, and the frame that it names is canted.",
         "canted-frame-in-pieces": "A canted frame has pieces or a top piece, which it cannot have.",
         "clamp-off-sheer": "A clamp follows another line than the sheer.",
+        "end-impossible": "A timber ends at a piece in a way that the piece cannot have.",
         "half-lap-alone": "A half lap is chosen where no two pieces meet in one.",
         "inner-line-in-pieces": "An inner line is given for a frame that is not one upright or raked ring.",
         "inner-line-turns-back": "A point of a frame's inner line goes back in or down.",

@@ -14,23 +14,17 @@ from patterns.design.frame_models import GussetSpec
 from patterns.design.kind import Table
 from patterns.drawing.of_piece import pattern_of
 from patterns.errors import PatternsError
-from patterns.flat import overlays
-from patterns.flat.shapes import largest
-from patterns.hull.planes import FloatArray, Plane
-from patterns.hull.sections import Section, cut_hull
-from patterns.joinery.built import built_of
+from patterns.hull.sections import Section
 from patterns.joinery.canted import WORDS as CANTED_WORDS
 from patterns.joinery.canted import canted_piece
 from patterns.joinery.dowels import dowels_by_member, dowels_of
 from patterns.joinery.frame_assembly import assembly_of
+from patterns.joinery.framed import frame_sections, framed
 from patterns.joinery.futtocks import futtock_pieces, joint_meetings
 from patterns.joinery.gusset_patterns import gusset_meetings, gusset_pieces
-from patterns.joinery.gussets import gussets_of
 from patterns.joinery.legs import legs_of
-from patterns.joinery.limbers import Limber, limbers_beside, without_limbers
 from patterns.joinery.put_together import put_together_facts
-from patterns.joinery.ringed import breadth_facts, notches_in, ring_piece
-from patterns.joinery.rings import build_ring
+from patterns.joinery.ringed import breadth_facts, ring_piece
 from patterns.joinery.set_up import set_up_facts
 from patterns.joinery.wood import Wanted, looking, sided_fact, stock_of
 from patterns.member_kind import MemberKind
@@ -67,37 +61,18 @@ def frame_pieces(boat: Boat, spec: FrameSpec) -> tuple[Piece, ...]:
     Raises:
         PatternsError: it runs into a transom, or no wood is left between its mouldings and notches.
     """
-    moulded, other, sense = boat.frame_faces(spec)
-    sections = cut_hull(boat.hull, moulded), cut_hull(boat.hull, other)
-    _clear_of_transom(boat, sections)
-    notches = notches_in(boat, sections[0]), notches_in(boat, sections[1])
-    depth = dict.fromkeys((strake.name for strake in boat.hull.strakes), spec.moulded_side)
-    if len(boat.hull.strakes) > 1:
-        depth[boat.hull.strakes[0].name] = spec.moulded_bottom
-    ring = build_ring(
-        sections,
-        notches,
-        depth,
-        top=spec.top_piece,
-        straight=spec.inner_edge == "straight",
-        radius=spec.inner_radius,
-        inner=_inner_line(spec, moulded),
-    )
-    limbers: tuple[Limber, ...] = ()
-    if spec.limber_holes is not None:
-        limbers = limbers_beside(sections, notches, spec.limber_at, spec.limber_holes)
-        wood = without_limbers(ring.wood[0], limbers), without_limbers(ring.wood[1], limbers)
-        ring = replace(ring, wood=wood, saw=largest(overlays.union(wood[0].area, wood[1].area)))
+    moulded = boat.frame_faces(spec)[0]
+    _clear_of_transom(boat, frame_sections(boat, spec))
+    wood = framed(boat, spec)
+    ring, sense, limbers, sections = wood.ring, wood.sense, wood.limbers, wood.ring.sections
     face, _, _ = looking(sense)
     at = {"face": face, "aft": float(moulded.origin[0]), "rake": spec.rake or None, "cant": spec.cant}
     stands = Fact("moulded-face", at)
     legs = None if spec.cant else legs_of(boat, ring, sense=sense)
     leg_lines, leg_facts = ((), ()) if legs is None else (legs.lines, legs.facts)
-    whole = spec.pieces == "one ring"
+    built, gussets = wood.built, wood.gussets
     pieces: list[Piece] = []
-    if not whole:
-        built = built_of(boat, spec, ring, sense=sense, limbers=limbers)
-        gussets = gussets_of(boat, built)
+    if built is not None:
         meetings = (*joint_meetings(built), *gusset_meetings(built, gussets))
         highest = list(sections[0].traces)[-1]
         together_by = (*breadth_facts(sections[0]), *set_up_facts(boat, sections[0]))
@@ -115,13 +90,13 @@ def frame_pieces(boat: Boat, spec: FrameSpec) -> tuple[Piece, ...]:
             meetings=meetings,
         )
         pieces += (*made, *gusset_pieces(boat, built, gussets, dowels, meetings))
-    if whole or spec.assembly:
+    if built is None or spec.assembly:
         ring_of = canted_piece if spec.cant else ring_piece
         piece = ring_of(
             boat,
             ring,
             sense=sense,
-            name=f"frame {spec.name}" if whole else f"frame {spec.name} assembly",
+            name=f"frame {spec.name}" if built is None else f"frame {spec.name} assembly",
             member="frame",
             stock=stock_of(spec),
             facts=(sided_fact(spec), stands, *leg_facts),
@@ -132,7 +107,7 @@ def frame_pieces(boat: Boat, spec: FrameSpec) -> tuple[Piece, ...]:
             scribed=(*piece.faces[0].scribed, *leg_lines),
         )
         piece = replace(piece, faces=(moulded_face, piece.faces[1]), part_of=f"frame {spec.name}")
-        if not whole:
+        if built is not None:
             piece = assembly_of(piece, built)
         pieces.append(piece)
     return tuple(pieces)
@@ -159,13 +134,6 @@ def _clear_of_transom(boat: Boat, sections: tuple[Section, Section]) -> None:
             raise PatternsError(
                 f"it runs {np.ceil(into):.0f} mm into the {name}; move it {way} by that or more"
             )
-
-
-def _inner_line(spec: FrameSpec, plane: Plane) -> FloatArray | None:
-    """The inner edge that the design gives by points, in the frame's plane, (n, 2); None where it gives none."""
-    if not spec.inner_line:
-        return None
-    return np.array([[y, plane.up_at_height(z)] for y, z in spec.inner_line])
 
 
 KIND = MemberKind(

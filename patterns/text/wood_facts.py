@@ -194,6 +194,11 @@ FACTS: Mapping[str, Template] = {
         f"bed {v['depth']:g} mm under the deck"
     ),
     # along lines
+    "housing": lambda v, _: (
+        f"housing for {v['other']}, {v['depth']:.1f} mm deep in the "
+        f"{v['face'] if isinstance(v['face'], str) else v['face'].which} face"
+    ),
+    "housing-edge": _plain(""),
     "centreline": _plain("centreline"),
     "futtocks-joint": _plain("joint of the futtocks"),
     "fastenings": _plain("fastenings, {margin:g} mm in"),

@@ -312,7 +312,7 @@ class Piece:
         if not self.flat or isinstance(self.on.face, Curved) or low >= self.stock.thickness:
             return ()
         levels = [first, *self._levels()[1:-1], self.as_cut(1)]
-        edge = opposite_rings(first, levels[-1], tuple(self.faces[0].sources)) if self.matched else ()
+        sources = tuple(self.faces[0].sources)
         depths = [low, *(step.depth for step in self.steps), self.stock.thickness]
         return tuple(
             Body(
@@ -321,7 +321,9 @@ class Piece:
                 moulded=moulded,
                 other=other,
                 mirrored=self.hand is Hand.PAIR or (self.half and not across),
-                edge=edge,
+                edge=opposite_rings(levels[2 * number], levels[2 * number + 1], sources)
+                if self.matched
+                else (),
             )
             for number, (low, high) in enumerate(pairwise(depths))
             for across, areas in (self._whole(levels[2 * number].area, levels[2 * number + 1].area),)

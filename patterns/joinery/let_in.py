@@ -171,7 +171,12 @@ def _shoulders(piece: Piece, taking: Sequence[tuple[Meeting, Slot]]) -> Iterator
         face = _open_face(piece, slot)
         wood = piece.faces[face].region.area.buffer(-0.05)
         depth = slot.high if face == 0 else piece.stock.thickness - slot.low
-        values = {"other": meeting.other(piece.name), "depth": depth, "face": _face_word(piece, face)}
+        values = {
+            "other": meeting.other(piece.name),
+            "depth": depth,
+            "face": _face_word(piece, face),
+            "planed": piece.planed is not None and face == 0,
+        }
         edge = slot.area(on.face.moved(on.sense * piece.stock.thickness * face)).boundary
         runs = shapely.get_parts(shapely.line_merge(overlays.intersection(edge, wood)))
         for i, run in enumerate(sorted(runs, key=lambda run: -float(run.length))):

@@ -247,7 +247,8 @@ def deck_timber_bounds(piece: BeamSpec | CarlingSpec | SupportSpec, scale: BoatS
     deep = min(0.25 * scale.breadth, (12.0 if isinstance(piece, BeamSpec) else 8.0) * piece.sided)
     yield Bound("sided", piece.sided, 0.5 * scale.thick, most_siding(scale), "planking and boat")
     yield Bound("moulded", piece.moulded, 0.3 * piece.sided, deep, "siding and breadth")
-    yield Bound("end_depth", getattr(piece, "end_depth", None), 0.1 * piece.sided, FAR, "its siding")
+    if isinstance(piece, BeamSpec):
+        yield Bound("end_depth", piece.end_depth, 0.1 * piece.sided, FAR, "its siding")
 
 
 def _misses(design: Design) -> Iterator[Missing]:

@@ -116,6 +116,7 @@ def _piece(
     return Piece(
         name=name,
         member="breasthook",
+        part_of="" if len(planes) == len(hook_of(boat, spec).planes) else "breasthook",
         stock=stock,
         hand=Hand.CENTRE,
         view=View.FROM_ABOVE,

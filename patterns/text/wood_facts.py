@@ -197,6 +197,7 @@ FACTS: Mapping[str, Template] = {
     "housing": lambda v, _: (
         f"housing for {v['other']}, {v['depth']:.1f} mm deep in the "
         f"{v['face'] if isinstance(v['face'], str) else v['face'].which} face"
+        + (" before it is planed" if v["planed"] else "")
     ),
     "housing-edge": _plain(""),
     "centreline": _plain("centreline"),

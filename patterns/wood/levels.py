@@ -11,6 +11,7 @@ from patterns.flat.polylines import lengths
 from patterns.hull.planes import FloatArray, Plane
 from patterns.hull.spaces import Beyond, cut_of
 from patterns.wood.labels import Against, Label
+from patterns.wood.meeting import CRUMB
 from patterns.wood.piece import Piece, Step
 from patterns.wood.region import Area, Region, Stretch, largest_of
 from patterns.wood.section import hairless
@@ -123,7 +124,11 @@ def with_slots(piece: Piece, slots: Sequence[Slot]) -> Piece:
 
     def cut(region: Region, depth: float, holding: Sequence[Slot]) -> Region:
         cuts = [slot.region(plane(depth)) for slot in holding]
-        return largest_of(hairless(region.minus(*cuts))) if cuts else region
+        if not cuts:
+            return region
+        left = hairless(region.minus(*cuts))
+        parts = left.parts(least=CRUMB)
+        return left if len(parts) > 1 and len(parts) == len(left.parts()) else _kept(left, parts)
 
     through = [slot for slot in slots if slot.through(piece)]
     faces = [
@@ -154,6 +159,11 @@ def with_slots(piece: Piece, slots: Sequence[Slot]) -> Piece:
         layers=tuple(cut(layer, (i + 1) * each, through) for i, layer in enumerate(piece.layers)),
         planed=planed,
     )
+
+
+def _kept(left: Region, parts: Sequence[Region]) -> Region:
+    """What is left without its crumbs: in one, or, at a level between the faces, in several."""
+    return parts[0].joined(*parts[1:]) if parts else largest_of(left)
 
 
 def _level(piece: Piece, depth: float) -> tuple[Region, Region]:

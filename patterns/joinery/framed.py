@@ -16,7 +16,7 @@ from patterns.hull.sections import Section, cut_hull
 from patterns.joinery.built import Built, built_of
 from patterns.joinery.gussets import Gusset, gussets_of
 from patterns.joinery.limbers import Limber, limbers_beside, without_limbers
-from patterns.joinery.ringed import notches_in
+from patterns.joinery.passages import passages
 from patterns.joinery.rings import Ring, build_ring
 
 __all__ = ["Framed", "frame_sections", "framed"]
@@ -55,13 +55,13 @@ def framed(boat: Boat, spec: FrameSpec) -> Framed:
         PatternsError: no wood is left between its mouldings and notches, or a joint or gusset cannot be made.
     """
     sections, sense = frame_sections(boat, spec), boat.frame_faces(spec)[2]
-    notches = notches_in(boat, sections[0]), notches_in(boat, sections[1])
+    passing = passages(boat, f"frame {spec.name}", sections)
     depth = dict.fromkeys((strake.name for strake in boat.hull.strakes), spec.moulded_side)
     if len(boat.hull.strakes) > 1:
         depth[boat.hull.strakes[0].name] = spec.moulded_bottom
     ring = build_ring(
         sections,
-        notches,
+        passing,
         depth,
         top=spec.top_piece,
         straight=spec.inner_edge == "straight",
@@ -70,7 +70,7 @@ def framed(boat: Boat, spec: FrameSpec) -> Framed:
     )
     limbers: tuple[Limber, ...] = ()
     if spec.limber_holes is not None:
-        limbers = limbers_beside(sections, notches, spec.limber_at, spec.limber_holes)
+        limbers = limbers_beside(sections, passing.notches, spec.limber_at, spec.limber_holes)
         wood = without_limbers(ring.wood[0], limbers), without_limbers(ring.wood[1], limbers)
         ring = replace(ring, wood=wood, saw=largest(overlays.union(wood[0].area, wood[1].area)))
     if spec.pieces == "one ring":

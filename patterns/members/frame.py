@@ -20,7 +20,7 @@ from patterns.joinery.canted import canted_piece
 from patterns.joinery.dowels import dowels_by_member, dowels_of
 from patterns.joinery.frame_assembly import assembly_of
 from patterns.joinery.framed import frame_sections, framed
-from patterns.joinery.futtocks import futtock_pieces, joint_meetings
+from patterns.joinery.futtocks import futtock_pieces
 from patterns.joinery.gusset_patterns import gusset_meetings, gusset_pieces
 from patterns.joinery.legs import legs_of
 from patterns.joinery.put_together import put_together_facts
@@ -38,6 +38,7 @@ from patterns.members.frame_rules import (
 )
 from patterns.pattern import Pattern
 from patterns.wood.facts import Fact
+from patterns.wood.meeting import NotMade
 from patterns.wood.piece import Piece
 from patterns.wood.work_stage import WorkStage
 
@@ -73,7 +74,8 @@ def frame_pieces(boat: Boat, spec: FrameSpec) -> tuple[Piece, ...]:
     built, gussets = wood.built, wood.gussets
     pieces: list[Piece] = []
     if built is not None:
-        meetings = (*joint_meetings(built), *gusset_meetings(built, gussets))
+        between = (each for each in built.meetings if not isinstance(each.on, NotMade))
+        meetings = (*between, *gusset_meetings(built, gussets))
         highest = list(sections[0].traces)[-1]
         together_by = (*breadth_facts(sections[0]), *set_up_facts(boat, sections[0]))
         if not spec.cant:  # the two halves of a canted frame lie in two planes

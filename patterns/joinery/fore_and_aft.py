@@ -17,7 +17,7 @@ from patterns.hull.cuts import Trace, cut_along
 from patterns.hull.planes import FloatArray, Plane, cross
 from patterns.hull.spaces import Beyond, cut_of, flipped
 from patterns.joinery.deck_timbers import aft_of
-from patterns.joinery.hosts import Cover, Host, host_called, hosts_under_the_deck, on_deck, shoulder_of
+from patterns.joinery.hosts import FacePlate, Host, host_called, hosts_under_the_deck, on_deck, shoulder_of
 from patterns.wood.labels import Deck, Free, Label
 
 __all__ = [
@@ -106,7 +106,7 @@ class Lengthwise:
         low = min(corners, key=lambda corner: float(np.array(corner) @ up))
         return Beyond(at=np.array(low) - depth * up, normal=up)
 
-    def share_on(self, cover: Cover) -> float:
+    def share_on(self, cover: FacePlate) -> float:
         """How much of its section a plate covers where it comes to it, as a part of it."""
         plane = cover.plane
         bed = self.bed_through(plane, plane.moved(-cover.thickness if not cover.after else cover.thickness))

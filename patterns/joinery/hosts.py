@@ -25,7 +25,7 @@ from patterns.wood.meeting import Mate, OneOf
 __all__ = [
     "BREASTHOOK",
     "TRANSOM",
-    "Cover",
+    "FacePlate",
     "Host",
     "host_called",
     "hosts_under_the_deck",
@@ -37,7 +37,7 @@ BREASTHOOK, TRANSOM = "breasthook", "transom"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Cover:
+class FacePlate:
     """A plate on a face of a piece: a gusset on a frame.
 
     Attributes:
@@ -70,7 +70,7 @@ class Host:
     mate: Mate
     fore: Plane
     after: Plane
-    covers: tuple[Cover, ...] = ()
+    covers: tuple[FacePlate, ...] = ()
     hook: Hook | None = None
 
     @property
@@ -143,7 +143,7 @@ def _frame(boat: Boat, spec: FrameSpec) -> Host:
         raise PatternsError(f'frame "{spec.name}" is canted; end it at an upright frame or a beam')
     moulded, other, sense = boat.frame_faces(spec)
     covers = tuple(
-        Cover(
+        FacePlate(
             name=f"{gusset.at} {gusset.spec.name}",
             after=gusset.side == "after",
             plane=gusset.plane,

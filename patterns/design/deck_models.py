@@ -34,6 +34,7 @@ __all__ = [
     "KingPlankSpec",
     "SupportSpec",
     "beside_frame",
+    "beside_names",
     "frame_said",
 ]
 
@@ -46,9 +47,9 @@ def beside_frame(at: str) -> tuple[str, str] | None:
     return (found[1], found[2]) if found else None
 
 
-def _beside_names(at: str) -> tuple[str, ...]:
+def beside_names(at: str | None) -> tuple[str, ...]:
     """The frame that a place names, if it names one."""
-    beside = beside_frame(at)
+    beside = beside_frame(at or "")
     return (beside[1],) if beside else ()
 
 
@@ -137,7 +138,7 @@ class BeamSpec(SidedKeys):
     """A beam across the boat under the deck, a half beam from a carling to the side, or a leaning one."""
 
     name: Words = Field(description="The beam's whole name, lettered on its pattern.")
-    at: Annotated[BeamAt, Ref("frame", reads=_beside_names)] = Field(
+    at: Annotated[BeamAt, Ref("frame", reads=beside_names)] = Field(
         description='Where its moulded face is: a station, a distance aft, or "aft of frame 4" or "forward '
         'of frame 4", against that face of the frame.'
     )
@@ -190,10 +191,10 @@ class BetweenKeys(StockKeys, PrintedKeys):
     """A timber fore and aft that lies between two pieces and crosses those in between."""
 
     between: Annotated[
-        tuple[Words, Words], Ref("beam", said=("frame",), single=("transom", "breasthook"))
+        tuple[Words, Words], Ref("beam", said=("frame", "panel"), single=("transom", "breasthook"))
     ] = Field(
         description='The two pieces that it begins and ends at, from forward aft, as ["beam 3", "frame 6"]: beams '
-        'by name, frames as "frame 6", "transom", "breasthook".'
+        'by name, frames as "frame 6", panels athwartships as "panel bulkhead", "transom", "breasthook".'
     )
     ends: Ends | None = Field(
         default=None,

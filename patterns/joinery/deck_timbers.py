@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import lru_cache
+from typing import Protocol
 
 from patterns.boat import Boat
 from patterns.design.deck_models import BeamSpec, beside_frame
@@ -15,6 +16,7 @@ __all__ = [
     "Beam",
     "aft_of",
     "beam_called",
+    "faces_across",
     "outboard_of",
 ]
 
@@ -64,7 +66,22 @@ def outboard_of(plane: Plane) -> Beyond:
     return flipped(aft_of(plane))
 
 
-def _beam_faces(boat: Boat, spec: BeamSpec) -> tuple[Plane, Plane, float]:
+class Across(Protocol):
+    """A piece across the boat, as the design places it."""
+
+    @property
+    def at(self) -> str | None: ...
+    @property
+    def rake(self) -> float: ...
+    @property
+    def siding_runs(self) -> str | None: ...
+    @property
+    def sided(self) -> float: ...
+
+
+def faces_across(boat: Boat, spec: Across) -> tuple[Plane, Plane, float]:
+    """The moulded face and the other one of a piece across the boat, and its sense: 1 aft, -1 forward."""
+    assert spec.at is not None
     beside = beside_frame(spec.at)
     if beside is None:
         x = boat.distance(spec.at)
@@ -89,7 +106,7 @@ def beam_called(boat: Boat, name: str) -> Beam:
         PatternsError: it stands clear of the hull.
     """
     spec = next(spec for spec in boat.design.all(BeamSpec) if spec.name == name)
-    moulded, other, sense = _beam_faces(boat, spec)
+    moulded, other, sense = faces_across(boat, spec)
     return Beam(
         spec=spec,
         faces=(moulded, other),

@@ -12,12 +12,13 @@ import numpy as np
 from patterns.boat import Boat
 from patterns.design.deck_models import BeamSpec, BreasthookSpec, frame_said
 from patterns.design.models import FrameSpec, TransomEnd
+from patterns.design.panel_models import PanelSpec
 from patterns.errors import PatternsError
 from patterns.hull.curved import Curved
 from patterns.hull.planes import FloatArray, Plane
 from patterns.hull.spaces import Beyond, flipped
 from patterns.joinery.breasthook_faces import Hook, hook_face, hook_inner, hook_of
-from patterns.joinery.deck_timbers import aft_of, beam_called
+from patterns.joinery.deck_timbers import aft_of, beam_called, faces_across
 from patterns.joinery.framed import framed
 from patterns.joinery.named_pieces import transom_whole
 from patterns.wood.meeting import Mate, OneOf
@@ -123,14 +124,22 @@ def host_called(boat: Boat, name: str) -> Host:
         return _transom(boat)
     if name == BREASTHOOK:
         return _breasthook(boat)
+    panel = next((panel for panel in boat.design.all(PanelSpec) if f"panel {panel.name}" == name), None)
+    if panel is not None:
+        return _panel(boat, panel)
     beam = beam_called(boat, name)
     return Host(name=name, mate=name, fore=beam.fore, after=beam.after)
 
 
 def hosts_under_the_deck(boat: Boat) -> Iterator[Host]:
-    """Whole beams under the deck and upright frames with a piece across there, as far as they can be placed."""
+    """Whole beams, upright frames and panels that reach across under the deck, as far as they can be placed."""
     names = [spec.name for spec in boat.design.all(BeamSpec) if not spec.from_carling and spec.top is None]
     names += [f"frame {spec.name}" for spec in boat.design.frames if spec.top_piece and not spec.cant]
+    names += [
+        f"panel {panel.name}"
+        for panel in boat.design.all(PanelSpec)
+        if panel.lies == "athwartships" and panel.top is None and panel.inner is None
+    ]
     for name in names:
         try:
             yield host_called(boat, name)
@@ -155,6 +164,14 @@ def _frame(boat: Boat, spec: FrameSpec) -> Host:
     fore, after = (moulded, other) if sense > 0 else (other, moulded)
     name = f"frame {spec.name}"
     return Host(name=name, mate=OneOf(name), fore=fore, after=after, covers=covers)
+
+
+def _panel(boat: Boat, spec: PanelSpec) -> Host:
+    if spec.lies != "athwartships":
+        raise PatternsError(f'panel "{spec.name}" does not lie athwartships; end it at one that does')
+    moulded, other, sense = faces_across(boat, spec)
+    fore, after = (moulded, other) if sense > 0 else (other, moulded)
+    return Host(name=f"panel {spec.name}", mate=spec.name, fore=fore, after=after)
 
 
 def _transom(boat: Boat) -> Host:

@@ -68,7 +68,8 @@ def _crossing(
     over, under = spaces
     fore, after = _stretch(laid, host)
     closed = bool(laid.lid)
-    whole = spec.let_in is None and (closed or kind == "housed" or isinstance(spec, KingPlankSpec))
+    deep = closed or kind == "housed" or isinstance(spec, KingPlankSpec)
+    whole = deep if spec.let_in is None else spec.let_in >= spec.moulded
     if whole:
         bed, depth = laid.bed_through(fore, after), spec.moulded
     else:

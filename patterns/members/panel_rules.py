@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping
 
 from patterns.design.agreement import limber_problems
 from patterns.design.bounds import BoatSize, Bound, most_siding
-from patterns.design.deck_models import beside_frame
+from patterns.design.deck_models import beside_frame, frame_said
 from patterns.design.entries import Parts
 from patterns.design.models import FrameSpec
 from patterns.design.panel_models import OpeningSpec, PanelSpec
@@ -45,7 +45,7 @@ def panel_rules(parts: Parts) -> Iterator[Problem]:
         yield from limber_problems(place, panel)
         yield from _bounds(place, panel)
         yield from _under(parts, place, panel)
-        named = [each.removeprefix("frame ") for each in panel.between or ()]
+        named = [frame_said(each) for each in panel.between or ()]
         beside = beside_frame(panel.at or "")
         for name in (*named, *((beside[1],) if beside else ())):
             if name in canted:

@@ -202,7 +202,7 @@ class BetweenKeys(StockKeys, PrintedKeys):
         "right through the piece; butted: at the piece's face, or that of a frame's gusset which covers the end; "
         "notched: at the frame's own face, its gusset there notched for it; housed: end_depth deep in the piece, "
         "from the side that it comes from. Left out: half lapped on a beam, housed in a breasthook, and butted "
-        "on a frame or transom.",
+        "on a frame, panel or transom.",
     )
     end_depth: Depths | None = Field(
         default=None,
@@ -227,7 +227,9 @@ class BetweenKeys(StockKeys, PrintedKeys):
         name = self.between[which]
         if name == "breasthook":
             return "housed"
-        return "butted" if name == "transom" or frame_said(name) else "half lapped"
+        return (
+            "butted" if name == "transom" or name.partition(" ")[0] in ("frame", "panel") else "half lapped"
+        )
 
 
 class CarlingSpec(BetweenKeys):

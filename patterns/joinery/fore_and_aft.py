@@ -269,7 +269,7 @@ def _end(laid: Lengthwise, which: int) -> Plane:
     """The plane to which an end is cut.
 
     Raises:
-        PatternsError: it would lie partly on a gusset, or there is none to be notched.
+        PatternsError: it would lie partly on a gusset, there is none to be notched, or a housing goes through.
     """
     host, way = (laid.hosts[0], -1.0) if which == 0 else (laid.hosts[-1], 1.0)
     kind, near = laid.spec.end_kind(which), laid.near[which]
@@ -279,6 +279,11 @@ def _end(laid: Lengthwise, which: int) -> Plane:
             return host.fore.moved(-before) if which == 0 else host.after.moved(behind)
         case "housed":
             depth = laid.spec.end_depth[which] if laid.spec.end_depth is not None else 0.0
+            room = float(abs(host.fore.height_over(host.after.origin)))
+            if depth >= room:
+                raise PatternsError(
+                    f"its end_depth of {depth:g} mm goes through {host.name}; make it less than {room:.0f} mm"
+                )
             if host.hook is not None:
                 return host.after.moved(-depth)
             return near.moved(way * depth)

@@ -300,6 +300,7 @@ def test_a_carling_s_end_lies_on_the_transom_s_inside(patterns: tuple[Pattern, .
         ('["frame D", "transom"]', '["frame D", "frame D"]', "invalid-value"),
         ('["frame D", "transom"]', '["frame D", "frame Q"]', "unknown-name"),
         ('half_breadth = "600 mm"', 'half_breadth = "200 mm"', "piece-not-made"),
+        ('ends = ["notched", "butted"]', 'ends = "housed"\nend_depth = "20 mm"', "piece-not-made"),
     ],
 )
 def test_an_end_that_cannot_be_is_refused(tmp_path: Path, old: str, new: str, code: str) -> None:

@@ -12,6 +12,7 @@ from patterns.files.batch import Batch, batch, left_over, put_back, safe_name
 from patterns.lesson.class_list import Owner, read_class
 from patterns.lesson.exercise import Exercise, exercises
 from patterns.lesson.paper_cost import Price, parse_mass, parse_price, pile_mass
+from patterns.lesson.picked import picked_sets
 from patterns.lesson.worksheet import grid_room, write_answers, write_worksheets
 from patterns.numeric_errors import no_numeric_errors
 from patterns.run.job import ask_of_many, chosen, job_of
@@ -100,7 +101,7 @@ def make_class(
         height=page.height,
     )
     owners = read_class(request.names or folder / CLASS_LIST)
-    again = _picked(owners, request.owners)
+    again = picked_sets(owners, request.owners)
     with no_numeric_errors():
         subject = load(folder)
         every = subject.patterns(only=request.only)
@@ -146,33 +147,6 @@ def make_class(
         files=tuple(work.names),
         doubts=tuple(subject.closing()),
     )
-
-
-def _picked(owners: Sequence[Owner], names: Sequence[str]) -> list[int]:
-    """The numbers of the sets of these names or numbers, from 1.
-
-    Raises:
-        RequestError: names that are not in the list; all of them are told.
-    """
-    by_name = {owner.name.casefold(): number for number, owner in enumerate(owners, start=1)}
-    found, unknown = [], []
-    for name in names:
-        number = by_name.get(" ".join(name.split()).casefold())
-        if number is None and name.strip().isdecimal() and 1 <= int(name) <= len(owners):
-            number = int(name)
-        if number is None:
-            unknown.append(name)
-        elif number not in found:
-            found.append(number)
-    if unknown:
-        raise RequestError(
-            "\n".join(
-                f'--for "{name}": no such name in the list; write it as in the list, or a set\'s number from 1 '
-                f"to {len(owners)}"
-                for name in unknown
-            )
-        )
-    return found
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

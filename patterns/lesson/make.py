@@ -9,11 +9,13 @@ from pathlib import Path
 from patterns.boat import Boat
 from patterns.errors import RequestError
 from patterns.files.batch import Batch, batch, left_over, put_back, safe_name
+from patterns.lesson.answers import write_answers
 from patterns.lesson.class_list import Owner, read_class
 from patterns.lesson.exercise import Exercise, exercises
+from patterns.lesson.grid_picture import grid_room
 from patterns.lesson.paper_cost import Price, parse_mass, parse_price, pile_mass
 from patterns.lesson.picked import picked_sets
-from patterns.lesson.worksheet import grid_room, write_answers, write_worksheets
+from patterns.lesson.worksheet import write_worksheets
 from patterns.numeric_errors import no_numeric_errors
 from patterns.run.job import ask_of_many, chosen, job_of
 from patterns.run.make import Made
@@ -187,7 +189,7 @@ class _Lofting:
                 )
             return None
         page = replace(job.page, scale=FULL_SIZE)  # a grid has scales of its own
-        room, tall = grid_room(page, subject.boat)
+        room, tall = grid_room(page)
         found = exercises(subject.boat, request.loft, room=room, tall=tall, metric=request.metric)
         return cls(boat=subject.boat, exercises=found, page=page)
 
@@ -225,12 +227,11 @@ class _Maker:
             with self._work.path("worksheets.pdf").open("wb") as stream:
                 self.papers["worksheets.pdf"] = write_worksheets(
                     stream, boat, found, page=lofting.page, mark=job.mark, owners=owners,
-                    metric=self._request.metric, correction=job.correction,
+                    correction=job.correction,
                 )  # fmt: skip
         with self._work.path("answers.pdf").open("wb") as stream:
             self.papers["answers.pdf"] = write_answers(
-                stream, boat, found, page=lofting.page, mark=job.mark, metric=self._request.metric,
-                correction=job.correction,
+                stream, boat, found, page=lofting.page, mark=job.mark, correction=job.correction,
             )  # fmt: skip
 
     def _packs(self) -> list[Pack]:

@@ -13,9 +13,10 @@ from patterns.lesson.answers import write_answers
 from patterns.lesson.class_list import Owner, read_class
 from patterns.lesson.exercise import Exercise, exercises
 from patterns.lesson.grid_picture import grid_room
+from patterns.lesson.lesson_plan import Lesson, write_lesson
 from patterns.lesson.paper_cost import Price, parse_mass, parse_price, pile_mass
 from patterns.lesson.picked import picked_sets
-from patterns.lesson.worksheet import write_worksheets
+from patterns.lesson.worksheet import batten_words, exercise_title, write_worksheets
 from patterns.numeric_errors import no_numeric_errors
 from patterns.run.job import ask_of_many, chosen, job_of
 from patterns.run.make import Made
@@ -232,7 +233,24 @@ class _Maker:
         with self._work.path("answers.pdf").open("wb") as stream:
             self.papers["answers.pdf"] = write_answers(
                 stream, boat, found, page=lofting.page, mark=job.mark, correction=job.correction,
-            )  # fmt: skip
+                        )  # fmt: skip
+        with self._work.path("lesson.pdf").open("wb") as stream:
+            self.papers["lesson.pdf"] = write_lesson(stream, self._lesson(lofting), page=lofting.page)
+
+    def _lesson(self, lofting: _Lofting) -> Lesson:
+        job, found = self._job, lofting.exercises
+        return Lesson(
+            title=job.title,
+            mark=job.mark,
+            names=tuple(owner.name for owner in self._owners),
+            pages=sum(len(plan.layout.tiles) for plan in self._plans),
+            grids=len(found),
+            wrong=sum(cross.planted for exercise in found for cross in exercise.crosses),
+            angles=any(exercise.seen_from_above for exercise in found),
+            bends=tuple(f"{exercise_title(lofting.boat, one)}. {batten_words(one)}" for one in found),
+            scale="" if job.page.scale.full else f"scale {job.page.scale.name}",
+            cautions=CLASS_CAUTIONS,
+        )
 
     def _packs(self) -> list[Pack]:
         return [Pack(number=number, owner=owner.name) for number, owner in enumerate(self._owners, start=1)]
@@ -311,8 +329,10 @@ class _Maker:
         worksheets = sum(owner.worksheets for owner in self._owners)
         own = self.papers.get("worksheets.pdf", 0)
         answers = self.papers.get("answers.pdf", 0)
-        sheets = first + self._total * each + worksheets * own + answers
+        lesson = self.papers.get("lesson.pdf", 0)
+        sheets = first + self._total * each + worksheets * own + answers + lesson
         parts = [f"{counted(self._total, 'set')} of {each}"]
         parts += [f"{counted(worksheets, 'worksheet')} of {own}"] if own else []
         parts += [f"{first} first pages", *([f"{answers} of answers"] if answers else [])]
+        parts += [f"{lesson} of the lesson"] if lesson else []
         return [f"Sheets of {paper}: {', '.join(parts)}: {sheets} in all{self._cost.words(sheets)}."]

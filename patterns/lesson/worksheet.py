@@ -20,12 +20,20 @@ from tiling.books.book import Book, Cover
 from tiling.paper import Page
 from tiling.paper.printers import Correction
 
-__all__ = ["exercise_title", "number_words", "offset_cells", "offset_heads", "write_worksheets"]
+__all__ = [
+    "batten_words",
+    "exercise_title",
+    "number_words",
+    "offset_cells",
+    "offset_heads",
+    "write_worksheets",
+]
 
 # Strain at the surface of a strip bent to a radius is half its thickness over the radius; a wooden batten takes
 # 0.5 % often, and plastic 1 % (common practice, no source).
 WOOD, PLASTIC = 100.0, 50.0  # radii in thicknesses
 PAST = 60.0  # mm that a batten runs on past the line, both ends together
+HOLD = "Hold it with a weight or a pin at every cross, and let it run on past both ends."
 NUMBERS = {1: "one", 2: "two"}
 
 
@@ -54,7 +62,7 @@ def _steps(boat: Boat, exercise: Exercise) -> Iterator[str]:
         "on the paper. The others are right to a pencil line's breadth. You will find the wrong "
         f"{'one' if one else 'ones'} with the batten."
     )
-    yield _batten(exercise)
+    yield f"{batten_words(exercise)} {HOLD}"
     yield (
         "Sight along the batten with your eye close to the paper. Where it has a bump or a hollow, lift one weight "
         "at a time and put it back. When the batten springs clear of a cross and is fair without it, that cross is "
@@ -72,17 +80,16 @@ def _steps(boat: Boat, exercise: Exercise) -> Iterator[str]:
         )
 
 
-def _batten(exercise: Exercise) -> str:
-    """What batten bends to the line."""
+def batten_words(exercise: Exercise) -> str:
+    """What batten bends to the line of an exercise."""
     line = exercise.on_paper(exercise.curve)
     radius, place = least_radius(line)
     long = float(np.linalg.norm(np.diff(line, axis=0), axis=1).sum()) + PAST
-    hold = "Hold it with a weight or a pin at every cross, and let it run on past both ends."
     if not np.isfinite(radius) or radius > 2000.0:
-        return f"Bend a thin batten {long:.0f} mm long through the crosses. {hold}"
+        return f"Bend a thin batten {long:.0f} mm long through the crosses."
     near = min(exercise.crosses, key=lambda cross: abs(exercise.along.at(cross.x) - float(place[0])))
     return (
-        f"Bend a thin batten {long:.0f} mm long through the crosses. {hold} The sharpest bend is near "
+        f"Bend a thin batten {long:.0f} mm long through the crosses. The sharpest bend is near "
         f"{_place(near)}, to a radius of {radius:.0f} mm on the paper: a strip of plastic up to "
         f"{_thick(radius / PLASTIC)} mm thick takes it, or straight-grained wood up to {_thick(radius / WOOD)} mm."
     )

@@ -170,12 +170,12 @@ class Book:
         if listed:
             self._entries[-1][2].append((title, len(self._leaves) - 1))
 
-    def paragraph(self, text: str) -> None:
-        """Words across the page."""
-        for line in wrapped(text, self.room, SMALL):
-            self.need(PITCH)
-            self.y -= PITCH
-            self.ink.words(line, (self.x0, self.y + 0.3 * SMALL), SMALL)
+    def paragraph(self, text: str, *, height: float = SMALL) -> None:
+        """Words across the page; ``height`` of a capital, mm."""
+        for line in wrapped(text, self.room, height):
+            self.need(LINE_PITCH * height)
+            self.y -= LINE_PITCH * height
+            self.ink.words(line, (self.x0, self.y + 0.3 * height), height)
         self.y -= AFTER
 
     # Tables

@@ -167,18 +167,26 @@ def _planking(boat: Boat, plane: Plane, sources: dict[Label, Trace], *, level: b
         order = np.argsort(trace.uv[:, 1 if level else 0])
         trace = Trace(uv=trace.uv[order], normal=trace.normal[order], r=trace.r[order])
         sources[Planking(strake.name)] = trace
-        found.append(Region.of(_outside(trace.uv, level=level), Planking(strake.name)))
+        found.append(Region.of(_outside(trace, level=level), Planking(strake.name)))
     if not found:
         raise PatternsError("the planking does not reach its plane; give it bounds of its own")
     return found
 
 
-def _outside(line: FloatArray, *, level: bool) -> Any:
-    """The area outboard of a line that runs aft, or below it; past its ends as far out, or as low, as there."""
-    run, out = (line[:, 1], line[:, 0]) if level else (line[:, 0], -line[:, 1])
-    first, last = [-FAR, out[0]], [FAR, out[-1]]
-    points = np.vstack([first, np.stack([run, out], axis=-1), last, [[FAR, FAR], [-FAR, FAR]]])
-    area = shapely.make_valid(shapely.Polygon(points[:, ::-1] if level else points * [1.0, -1.0]))
+def _outside(trace: Trace, *, level: bool) -> Any:
+    """The area outboard of a strake's line that runs aft, or below it.
+
+    Past an end at which the line rises over the strake's upper edge, all that is lower is outside too; past one at
+    which it leaves the lower edge, and past the ends of a level line, another strake bounds the hull.
+    """
+    run, out = (trace.uv[:, 1], trace.uv[:, 0]) if level else (trace.uv[:, 0], -trace.uv[:, 1])
+    points = np.stack([run, out], axis=-1)
+    if not level and trace.r[0] > 0.5:
+        points = np.vstack([[-FAR, out[0]], points])
+    if not level and trace.r[-1] > 0.5:
+        points = np.vstack([points, [FAR, out[-1]]])
+    points = np.vstack([points, [points[-1, 0], FAR], [points[0, 0], FAR]])
+    area: Any = shapely.make_valid(shapely.Polygon(points[:, ::-1] if level else points * [1.0, -1.0]))
     return area
 
 

@@ -14,7 +14,8 @@ from patterns.assembly.proof import Assembly, assembled
 from patterns.boat import Boat, load_boat
 from patterns.design.panel_models import PanelSpec
 from patterns.errors import DesignError
-from patterns.hull.planes import FloatArray
+from patterns.hull.planes import FloatArray, station_plane
+from patterns.hull.sections import cut_hull
 from patterns.members import all_patterns
 from patterns.members.panel import panel_piece
 from patterns.pattern import Pattern
@@ -22,6 +23,7 @@ from patterns.table.folder import read_folder
 from patterns.wood.labels import Against, Deck, Free, Label, Opening, Planking, Trim
 from patterns.wood.meeting import Joinery
 from patterns.wood.piece import Hand, Piece
+from tests.patterns.filled_starters import filled_starter
 from tests.patterns.plane_boat import (
     BOTTOM_T,
     SIDE_NORMAL,
@@ -276,3 +278,53 @@ def test_an_opening_that_parts_a_panel_is_refused(tmp_path: Path) -> None:
     with pytest.raises(DesignError) as caught:
         all_patterns(made, only=["bulkhead"])
     assert {problem.code for problem in caught.value.problems} == {"piece-not-made"}
+
+
+FRONT = """
+[[panel]]
+name = "front"
+lies = "fore and aft"
+between = ["frame 2", "transom"]
+half_breadth = "250 mm"
+top = "420 mm"
+sided = "18 mm"
+stock = "18 mm plywood"
+[[panel]]
+name = "seat"
+lies = "level"
+between = ["frame 2", "transom"]
+height = "430 mm"
+inner = "250 mm"
+sided = "18 mm"
+stock = "18 mm plywood"
+"""
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize(("sort", "frame"), [("several chines", "frame 2"), ("round bilge", "frame 7")])
+def test_panels_along_the_boat_follow_the_planking_of_sections_across_it(
+    tmp_path: Path, sort: str, frame: str
+) -> None:
+    """Lower edge of a front and outer edge of a seat, at stations, against the hull cut across there."""
+    design = filled_starter(tmp_path, sort, metric=True) / "design.toml"
+    design.write_text(design.read_text(encoding="utf-8") + FRONT.replace("frame 2", frame), encoding="utf-8")
+    boat = load_boat(tmp_path)
+    front, seat = (panel_piece(boat, spec) for spec in boat.design.all(PanelSpec))
+    met = 0
+    for x in (1300.0, 1700.0, 2500.0, 2900.0, 3300.0):
+        section = cut_hull(boat.hull, station_plane(x)).edge
+        for piece, axis in ((front, 0), (seat, 1)):
+            runs = [s.points for s in piece.faces[0].region.stretches(Planking)]
+            points = np.vstack([piece.on.face.space(run) for run in runs])
+            points = points[points[:, 0].argsort()]
+            wanted = (
+                np.interp(250.0, section[:, 0], section[:, 1])
+                if axis == 0
+                else np.interp(430.0, section[:, 1], section[:, 0])
+            )
+            i = int(points[:, 0].searchsorted(x))
+            if 0 < i < len(points) and np.ptp(points[i - 1 : i + 1, 0]) < 30.0:  # no frame's notch lies there
+                found = np.interp(x, points[:, 0], points[:, 2 if axis == 0 else 1])
+                assert found == pytest.approx(float(wanted), abs=0.1)
+                met += 1
+    assert met > 4

@@ -339,7 +339,7 @@ class _Prover:
             ]
             same = [off for off, text in near if text == word.text]
             if not same:
-                said = f'; there stands "{min(near)[1]}"' if near else ""
+                said = f'; found there: "{min(near)[1]}"' if near else ""
                 yield f'the words "{word.text}" are missing{said}'
                 continue
             off = min(same)

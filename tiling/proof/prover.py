@@ -132,7 +132,7 @@ class _Prover:
         self._file, self._record, self._proof, self._witness = file, record, proof, witness
         assert file.meant is not None
         self._meant = file.meant
-        forms = {name: self._meant.unit(unit) for name, unit in self._meant.forms.items()}
+        forms = {name: file.due_form(name) for name in self._meant.forms}
         self._drawing = RecordDrawing(forms, file.decoded)
         self._patterns: dict[int, ExpectedPattern] = {}
         self._left: dict[int, int] = {}  # pages still to come, by pattern

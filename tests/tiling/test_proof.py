@@ -18,6 +18,7 @@ from tiling.errors import TilingError
 from tiling.job import write_pdf
 from tiling.paper import Page, parse_paper
 from tiling.proof import ALTERED, Proof, prove
+from tiling.proof.pdf_reader import OTHER_CODE, open_file
 
 AES = (
     "c-n<h%Wl&^6kX#T5+5*|ELarJ%bpp@iUds}@hFLswwtPpd0dyE)UKQfYWV|%fIk3<C0_swKw=3JpV40cHWgzhX^gVKmNheX?mg#R"
@@ -316,3 +317,29 @@ def test_a_page_that_says_no_number_is_known_by_its_place(true_file: Path, tmp_p
     )
     assert any("says no number" in found for found in proof.findings)
     assert any("ring A2" in found and "differs" in found for found in proof.findings)
+
+
+def test_page_1_shows_the_code_of_the_record(true_file: Path) -> None:
+    """By an independent reader: the words on the first page, and the digest in the file's own description."""
+    reader = PdfReader(true_file)
+    shown = [re.findall(r"record ([0-9A-F]{6})\b", page.extract_text()) for page in reader.pages]
+    assert reader.metadata is not None
+    digest = str(reader.metadata["/Keywords"]).removeprefix("record ")
+    assert shown == [[digest[:6].upper()], *[[]] * (len(shown) - 1)]
+
+
+def test_a_record_altered_with_its_digest_does_not_fit_the_code_on_page_1(
+    true_file: Path, tmp_path: Path
+) -> None:
+    """Whoever exchanges the record and its digest has not exchanged the print."""
+    writer = PdfWriter(clone_from=true_file)
+    (record,) = (each for each in writer.attachment_list if each.name == "pages.json")
+    stream = record.pdf_object["/EF"]["/F"].get_object()  # type: ignore[index]
+    stream.set_data(stream.get_data().replace(b'"title":"', b'"title":"X', 1))
+    writer.write(tmp_path / "record.pdf")
+    digest = open_file(tmp_path / "record.pdf").record_digest()
+    writer.add_metadata({"/Keywords": f"record {digest}"})
+    writer.write(tmp_path / "record.pdf")
+    findings = prove(tmp_path / "record.pdf").findings
+    assert ALTERED not in findings
+    assert [OTHER_CODE in finding for finding in findings] == [True]

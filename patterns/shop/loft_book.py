@@ -55,7 +55,7 @@ def write_loft_book(
     _curvature(book, boat)
     add_offsets(book, boat)
     if patterns:
-        add_set_up(book, boat, standing)
+        add_set_up(book, boat, patterns, standing)
         add_bevels(book, patterns)
         add_cut_list(book, stocks)
         add_sheets(book, sheets)

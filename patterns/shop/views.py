@@ -6,7 +6,7 @@ crowd each other they are spread out.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from functools import lru_cache
 
 import numpy as np
@@ -16,9 +16,20 @@ from patterns.hull.planes import FloatArray, Plane, station_plane
 from patterns.hull.surfaces import Curve
 from patterns.shop.round_lines import level_runs, round_section
 from patterns.table.levels import LevelRow, levels_of
+from tiling.books.scaled_drawing import scaled_bounds
 from tiling.drawing import XY, Disc, Drawing, Note, Path, Stroke
 
-__all__ = ["body_plan", "common_scale", "every_height", "every_line", "plan", "profile", "sampled", "spread"]
+__all__ = [
+    "body_plan",
+    "common_scale",
+    "every_height",
+    "every_line",
+    "fitting",
+    "plan",
+    "profile",
+    "sampled",
+    "spread",
+]
 
 LINE = Stroke(width=0.35)
 SECTION = Stroke(width=0.25)
@@ -64,6 +75,21 @@ def spread(places: Sequence[float], pitch: float) -> list[float]:
 def common_scale(most: float) -> int:
     """The common scale, 1 to so much, that is not larger than ``most`` mm of paper for a mm."""
     return next((scale for scale in SCALES if 1.0 / scale <= most), SCALES[-1])
+
+
+def fitting(view: Callable[[float], Drawing], *, wide: float, tall: float) -> tuple[int, Drawing]:
+    """The largest common scale, 1 to so much, at which a view fits with all its words, and the view.
+
+    Args:
+        view: makes it at a scale.
+        wide, tall: what it may take of the page, mm.
+    """
+    for scale in SCALES:
+        drawing = view(1.0 / scale)
+        left, low, right, high = scaled_bounds(drawing)
+        if right - left <= wide and high - low <= tall:
+            break
+    return scale, drawing
 
 
 def profile(boat: Boat, scale: float, *, height: float = 2.5) -> Drawing:

@@ -28,8 +28,8 @@ from patterns.hull.planes import FloatArray, station_plane
 from patterns.hull.sections import Section, cut_hull
 from patterns.joinery.flat_pieces import xy
 from patterns.joinery.lining import lined_off, outside_girth
-from patterns.joinery.ringed import notches_in
-from patterns.joinery.rings import CRUMB, spaces_of
+from patterns.joinery.passages import notches_in, passages_of
+from patterns.joinery.rings import CRUMB
 from patterns.joinery.set_up import set_up_at, set_up_facts, set_up_scribed
 from patterns.joinery.wood import Wanted, corner_notes, levels_scribed, looking
 from patterns.member_kind import MemberKind
@@ -163,8 +163,16 @@ def _cut(boat: Boat, spec: MouldSpec, ring: Any, sections: Sequence[Section]) ->
     """The ring with the notches that it has on either face, cut square through both."""
     keels = {timber.name for timber in boat.design.timbers if timber.kind == "keel"}
     let_in = {"stem", *spec.lets_in, *keels}
-    notches = [notch for each in sections for notch in notches_in(boat, each) if notch.timber in let_in]
-    parts = Region.of(ring, Free()).minus(*spaces_of(notches)).parts(least=CRUMB)
+    found = (notches_in(boat, section) for section in sections)
+    passing = passages_of(
+        boat,
+        f"mould {spec.name}",
+        [tuple(notch for notch in notches if notch.timber in let_in) for notches in found],
+    )
+    wood = Region.of(ring, Free())
+    for face in range(len(sections)):
+        wood = passing.cut(wood, face)
+    parts = wood.parts(least=CRUMB)
     if len(parts) != 1:
         raise PatternsError("the notches cut it in pieces; give it a greater depth")
     return to_the_centreline(parts[0])

@@ -66,6 +66,8 @@ class SetUpPiece:
         sided: mm.
         rake, cant: of the face, radians.
         corners: from the centreline up.
+        plane: the face.
+        siding: 1 where the wood runs along the plane's normal, -1 where against it.
     """
 
     name: str
@@ -76,6 +78,8 @@ class SetUpPiece:
     rake: float
     cant: float
     corners: tuple[SetUpCorner, ...]
+    plane: Plane
+    siding: float
 
 
 def set_up_level(boat: Boat) -> float | None:
@@ -175,6 +179,8 @@ def stands(boat: Boat, patterns: Sequence[Pattern]) -> tuple[SetUpPiece, ...]:
                 rake=plane.rake,
                 cant=plane.cant,
                 corners=_corners(section),
+                plane=plane,
+                siding=tall[0].siding,
             )
         )
     return tuple(sorted(found, key=lambda stand: stand.aft))

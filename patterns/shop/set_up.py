@@ -14,7 +14,7 @@ from patterns.hull.sections import Section, cut_hull
 from patterns.pattern import Pattern
 from patterns.shop.cells import csv_text
 
-__all__ = ["SetUpCorner", "SetUpPiece", "set_up_level", "set_up_table", "stands"]
+__all__ = ["MOULD", "SetUpCorner", "SetUpPiece", "set_up_level", "set_up_table", "stands"]
 
 SAME = 0.01  # mm; two faces that are nearer are one
 MOULD = "mould"
@@ -60,6 +60,7 @@ class SetUpPiece:
 
     Attributes:
         name: the pattern's.
+        member: its kind.
         aft: of its moulded face on the centreline at height 0, mm.
         at_line: the same at the set-up line's height, mm.
         wood: ``forward`` or ``aft`` of that face.
@@ -71,6 +72,7 @@ class SetUpPiece:
     """
 
     name: str
+    member: str
     aft: float
     at_line: float
     wood: str
@@ -172,6 +174,7 @@ def stands(boat: Boat, patterns: Sequence[Pattern]) -> tuple[SetUpPiece, ...]:
         found.append(
             SetUpPiece(
                 name=_name(pieces),
+                member=pieces[0].member,
                 aft=float(base[0]),
                 at_line=float(base[0] + (level or 0.0) * np.tan(plane.rake)),
                 wood="aft" if tall[0].siding * float(plane.normal[0]) > 0.0 else "forward",

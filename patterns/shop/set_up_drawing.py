@@ -189,10 +189,10 @@ def _leg_edge_on(stand: SetUpPiece, legs: DrawnLegs) -> FloatArray:
 
 def _names(what: SetUp, scale: float, top: float) -> Iterator[Note]:
     """What stands, each below its face, in two rows by turns."""
-    short = [stand.name.rpartition(" ")[2] for stand in what.found]
-    pitch = 0.5 * (max(text_width(each, NOTE) for each in short) + BETWEEN)
+    names = [stand.name for stand in what.found]
+    pitch = 0.5 * (max(text_width(each, NOTE) for each in names) + BETWEEN)
     places = spread([scale * stand.at_line for stand in what.found], pitch)
-    for number, (name, x) in enumerate(zip(short, places, strict=True)):
+    for number, (name, x) in enumerate(zip(names, places, strict=True)):
         yield Note(text=name, target=(x, top - ROW * (number % 2)), towards=(0.0, -1.0), height=NOTE)
 
 

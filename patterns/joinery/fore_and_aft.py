@@ -192,9 +192,7 @@ def lengthwise_called(boat: Boat, name: str) -> Lengthwise:
         for k, (host, plane) in enumerate(zip((fore, after), planes, strict=True))
     ]
     if points[1][0] <= points[0][0]:
-        raise PatternsError(
-            f"{after.name} does not stand aft of {fore.name}; name its pieces from forward aft"
-        )
+        raise PatternsError(f"{after.name} does not lie aft of {fore.name}; name its pieces from forward aft")
     plane = fore_and_aft_plane(*points)
     reach = [_reach(spec, host, k) for k, host in enumerate((fore, after))]
     low, high = points[0][0] - reach[0], points[1][0] + reach[1]

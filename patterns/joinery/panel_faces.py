@@ -102,9 +102,7 @@ def panel_plane(boat: Boat, spec: PanelSpec) -> tuple[Plane, float]:
         starts = [float(point[0]) for point in points]
         plane, sense = fore_and_aft_plane(points[0], points[1]), -1.0
     if starts[1] <= starts[0]:
-        raise PatternsError(
-            f"{after.name} does not stand aft of {fore.name}; name its pieces from forward aft"
-        )
+        raise PatternsError(f"{after.name} does not lie aft of {fore.name}; name its pieces from forward aft")
     return plane, sense
 
 

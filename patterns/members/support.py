@@ -75,7 +75,7 @@ def _bevelled(piece: Piece) -> tuple[Face, Face]:
 
 WORDS: Mapping[str, Template] = {
     **CARLING_WORDS,
-    "stands-between": lambda v, _: f"Stands between {v['fore']} and {v['after']}",
+    "stands-between": lambda v, _: f"Between {v['fore']} and {v['after']}",
 }
 
 

@@ -133,7 +133,7 @@ class TransomEnd(Part):
         default=None,
         description="Where the framing is half lapped: how much the centre post is narrowed on each side at the "
         "shoulders of its laps in the rails, which run out to its whole breadth over framing_moulded; left out, "
-        "the laps are as broad as the post.",
+        "the laps are as wide as the post.",
     )
     framing_joints: Literal["butt", "half lap"] | None = Field(
         default=None,

@@ -71,8 +71,8 @@ class PanelSpec(SidedKeys):
     )
     under: Annotated[Words | None, Ref("panel", places=False)] = Field(
         default=None,
-        description="Athwartships, and fore and aft: instead of top, the level panel under which it stands, as a "
-        "seat's front does under its top.",
+        description="Athwartships, and fore and aft: instead of top, the level panel to whose underside it is cut, as a "
+        "seat's front is to its top.",
     )
     limber_holes: Wood | None = Field(
         default=None,

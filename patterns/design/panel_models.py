@@ -71,8 +71,8 @@ class PanelSpec(SidedKeys):
     )
     under: Annotated[Words | None, Ref("panel", places=False)] = Field(
         default=None,
-        description="Athwartships, and fore and aft: instead of top, the level panel to whose underside it is cut, as a "
-        "seat's front is to its top.",
+        description="Athwartships, and fore and aft: instead of top, the level panel to whose underside it is cut, "
+        "as a seat's front is to its top.",
     )
     limber_holes: Wood | None = Field(
         default=None,
@@ -85,7 +85,7 @@ class PanelSpec(SidedKeys):
 
 
 class OpeningSpec(Part):
-    """An opening in a panel that stands upright: a doorway, a hatch, a hole for a hand; square through it."""
+    """An opening in an upright panel: a doorway, a hatch, a hole for a hand; square through it."""
 
     panel: Annotated[Words, Ref("panel")] = Field(description="The panel's name.")
     name: Words = Field(default="opening", description="What it is, as doorway.")

@@ -12,7 +12,7 @@ from patterns.flat.shapes import inside_points
 from patterns.hull.planes import Plane
 from patterns.hull.sections import Section
 from patterns.pattern import Pattern
-from patterns.text.wood_facts import rake_words, said
+from patterns.text.wood_facts import rake_words
 from patterns.wood.facts import Fact
 from patterns.wood.features import Note, Scribed
 from patterns.wood.piece import Stock
@@ -23,7 +23,6 @@ __all__ = [
     "Wanted",
     "centre_ends",
     "corner_notes",
-    "lamination_words",
     "levels_scribed",
     "looking",
     "rake_words",
@@ -77,12 +76,6 @@ def wood_fact(stock: Stock, *, way: str = "thick") -> Fact:
     """A stock, its whole thickness, and the laminations that make it up."""
     values = {"stock": stock.wood, "thickness": stock.thickness, "laminations": stock.laminations, "way": way}
     return Fact("wood", values)
-
-
-def lamination_words(stock: str, thickness: float, laminations: int, *, way: str = "thick") -> str:
-    """The same in words."""
-    made = Stock(wood=stock, thickness=thickness, laminations=laminations)
-    return str(said(wood_fact(made, way=way), str))
 
 
 def centre_ends(section: Section) -> tuple[float, float]:

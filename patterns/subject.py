@@ -65,8 +65,12 @@ class Subject(Protocol):
     def doubts(self, more: Sequence[Problem] = ()) -> tuple[Problem, ...]:
         """What to look at before wood is cut, with what the pieces show besides (``more``)."""
 
-    def report(self, more: Sequence[Problem] = ()) -> Iterator[str]:
-        """The same in words, as `check` prints them, a line each; with what the pieces show besides."""
+    def report(self, more: Sequence[Problem] = (), *, verbose: bool = False) -> Iterator[str]:
+        """The same in words, as `check` prints them, a line each; with what the pieces show besides.
+
+        Args:
+            verbose: with every detail.
+        """
 
     def assembly(
         self, patterns: Sequence[Pattern], *, progress: Callable[[int, int], None] | None = None
@@ -159,9 +163,9 @@ class BoatSubject:
     def _doubts(self, more: Sequence[Problem]) -> list[Problem]:
         return [problem for problem in (*self.boat.warnings, *more) if problem.code in DOUBTS]
 
-    def report(self, more: Sequence[Problem] = ()) -> Iterator[str]:
+    def report(self, more: Sequence[Problem] = (), *, verbose: bool = False) -> Iterator[str]:
         """The findings on the table, the design and the pieces."""
-        return report(self.boat, more)
+        return report(self.boat, more, verbose=verbose)
 
     def assembly(
         self, patterns: Sequence[Pattern], *, progress: Callable[[int, int], None] | None = None

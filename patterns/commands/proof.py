@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import asdict
 from pathlib import Path
 
 import click
 
-from patterns.commands.options import correction, page_options, printers_file, quiet_option, say
+from patterns.commands.options import correction, page_options, printers_file, quiet_option, say, with_json
 from patterns.errors import PatternsError
 
 __all__ = ["prove", "ruler"]
@@ -67,7 +68,8 @@ def ruler(
 @click.command()
 @click.argument("file", type=click.Path(path_type=Path, dir_okay=False))
 @quiet_option
-def prove(file: Path) -> None:
+@with_json
+def prove(file: Path, as_json: bool) -> None:
     """Check a finished PDF by its own record.
 
     It measures the scale, the places and all that is printed by the record that the file carries. It proves the
@@ -88,9 +90,15 @@ def prove(file: Path) -> None:
     from patterns.shop.report import counted
     from tiling.proof import prove as measured
 
-    if put_back(file.parent):
-        say(UNDONE)
+    undone = put_back(file.parent)
     proof = measured(file)
+    if as_json:
+        from patterns.run.as_data import json_text
+
+        click.echo(json_text({name.replace("_", " "): value for name, value in asdict(proof).items()}))
+        click.get_current_context().exit(1 if proof.findings else 0)
+    if undone:
+        say(UNDONE)
     say(f"{proof.title}, mark {proof.mark}: {counted(proof.pages, 'page')} of {proof.total}.")
     if proof.drawn_at != "1:1":
         say(f"  drawn at scale {proof.drawn_at}: not full size; the figures below are mm on paper")

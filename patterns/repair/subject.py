@@ -70,7 +70,7 @@ class RepairSubject:
         """Points in doubt, and what may be confirmed."""
         return (*self.repair.doubts, *(w for w in self.repair.warnings if w.code in DOUBTS), *more)
 
-    def report(self, more: Sequence[Problem] = ()) -> Iterator[str]:
+    def report(self, more: Sequence[Problem] = (), *, verbose: bool = False) -> Iterator[str]:
         """Residuals, doubts and warnings."""
         return repair_report(self.repair)
 

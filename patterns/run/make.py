@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from patterns.design.confirmed import doubt_lines
-from patterns.errors import DoubtsError, RequestError
+from patterns.errors import DoubtsError, Problem, RequestError
 from patterns.files.batch import Batch, batch, left_over, put_back, safe_name
 from patterns.numeric_errors import no_numeric_errors
 from patterns.pattern import Pattern
@@ -45,6 +45,9 @@ class Made:
 
     Attributes:
         files: what was written, as paths below the folder.
+        patterns: names of the patterns that are drawn.
+        pages: in the file to print.
+        problems: doubts that are open.
         doubts: those of the words that are said even to one who wants quiet.
         untold: the last run's shapes, which lie in the folder until the words have been said: of a run that is
             killed before that the next one compares with the pages that the user may hold.
@@ -53,6 +56,9 @@ class Made:
     folder: Path
     words: tuple[str, ...]
     files: tuple[str, ...]
+    patterns: tuple[str, ...] = ()
+    pages: int = 0
+    problems: tuple[Problem, ...] = ()
     doubts: tuple[str, ...] = ()
     untold: Path | None = None
 
@@ -155,6 +161,9 @@ def make(
         folder=target,
         words=(*undone, *doubt_lines(doubts), *words, *differences, *closing),
         files=tuple(work.names),
+        patterns=tuple(pattern.name for pattern in picked),
+        pages=summary.written,
+        problems=doubts,
         doubts=(*doubt_lines(doubts), *closing),
         untold=None if part else target / _untold(page.scale),
     )
@@ -270,7 +279,11 @@ def make_faired(folder: Path, *, into: Path | None = None, replace: bool = False
     doubts = tuple(subject.closing())
     return Made(
         folder=target,
-        words=(*subject.report(), f"wrote {counted(len(work.names), 'file')} to {target}", *doubts),
+        words=(
+            *subject.report(verbose=True),
+            f"wrote {counted(len(work.names), 'file')} to {target}",
+            *doubts,
+        ),
         files=tuple(work.names),
         doubts=doubts,
     )

@@ -16,7 +16,7 @@ from patterns.boat import Boat, load_boat
 from patterns.codes import DOUBTS
 from patterns.design.file import DESIGN_FILE, StemEnd
 from patterns.design.parts import read_toml
-from patterns.errors import DesignError, Problem
+from patterns.errors import DesignError, Problem, RequestError
 from patterns.files.batch import Batch
 from patterns.findings import Findings
 from patterns.members import all_patterns
@@ -25,8 +25,10 @@ from patterns.picture.page import PagePart
 from patterns.picture.sections import lines_part, suspects_part
 from patterns.shop.missing import missing
 from patterns.shop.report import counted, counted_doubts, report
+from patterns.shop.scrieve_board import BODY_PLAN, LoftPrint, scrieve_board
 from tiling.paper import Page
 from tiling.paper.printers import Correction
+from tiling.paper.scale import Scale
 
 if TYPE_CHECKING:
     from patterns.assembly.proof import Assembly
@@ -94,6 +96,19 @@ class Subject(Protocol):
 
         Args:
             places: each pattern's first and last page in the file of patterns.
+        """
+
+    @property
+    def loft_prints(self) -> tuple[str, ...]:
+        """Names of the loft's own prints, which are made only when they are asked for."""
+
+    def loft_print(self, name: str, patterns: Sequence[Pattern], *, scale: Scale, source: str) -> LoftPrint:
+        """One of them.
+
+        Args:
+            source: what the boat is made from, for its mark.
+        Raises:
+            RequestError: the design has nothing to draw on it.
         """
 
     def seen(self) -> tuple[PagePart, ...]:
@@ -202,6 +217,20 @@ class BoatSubject:
         self.write_faired(work)
         write_papers(work, self.boat, patterns, page=page, mark=mark, places=places, correction=correction)
         return tuple(name for name in ("loft-book.pdf", "bevel-board.pdf") if name in work.names)
+
+    @property
+    def loft_prints(self) -> tuple[str, ...]:
+        """The scrieve board."""
+        return (BODY_PLAN,)
+
+    def loft_print(self, name: str, patterns: Sequence[Pattern], *, scale: Scale, source: str) -> LoftPrint:
+        """The scrieve board."""
+        found = scrieve_board(self.boat, patterns, scale=scale, source=source)
+        if found is None:
+            raise RequestError(
+                f'--only "{name}": the design has no frame, mould or transom to draw on it; add a [[frame]]'
+            )
+        return found
 
     def seen(self) -> tuple[PagePart, ...]:
         """The lines, and the offsets that the batten doubts."""

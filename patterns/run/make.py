@@ -96,7 +96,8 @@ def make(
         folder: the design's.
         into: the folder to write to; by default one in the working directory, named after the boat.
         request: the paper, and the scale; by default the locale's paper at full size.
-        only: names of patterns; ``frame 3`` means all of its pieces.
+        only: names of patterns; ``frame 3`` means all of its pieces, ``body plan`` the scrieve board, which is made
+            only when it is asked for.
         pages: numbers of pages, e.g. ``7,12-14``.
         whole: symmetrical patterns are not printed as a half to flip.
         other_face: each pattern's other face too.
@@ -120,11 +121,13 @@ def make(
         )
     with no_numeric_errors():
         subject = load(folder)
-        every, shown = judged(subject, only)
+        prints = [name for name in subject.loft_prints if name in {one.strip().casefold() for one in only}]
+        named = [name for name in only if name.strip().casefold() not in prints]
+        every, shown = judged(subject, named)
         doubts = subject.doubts(shown)
         if strict and doubts:
             raise DoubtsError(doubts)
-        picked = chosen(every, only)
+        picked = chosen(every, named, also=subject.loft_prints) if named or not prints else ()
         if other_face:
             picked = with_other_faces(picked)
     closing = tuple(subject.closing(shown))
@@ -139,6 +142,7 @@ def make(
         quick=quick,
         share=share,
         closing=closing,
+        prints=prints,
     )
     ask_of_many(job, go_on)
     target = _folder(subject, None if into is None else Path(into), page.scale.in_names)

@@ -87,7 +87,7 @@ class Tally:
                          if at == place and slip in (kind, "all")]  # fmt: skip
                 if found:
                     a, b, c = (
-                        100 * float(np.mean([row[k] for row in found if row[k] is not None] or [0.0]))
+                        100 * float(np.mean([row[k] for row in found if row[k] is not None] or [False]))
                         for k in range(3)
                     )
                     words.append(f"{slip} {a:.0f}/{b:.0f}/{c:.0f}")

@@ -109,14 +109,15 @@ def blamed(
     while len(found) < MOST and len(left) - len(set(knuckles) & set(left)) >= LEAST:
         tales = _tales(row, left, hints)
         worst = tales[0]
-        if worst.odds <= 0.0:
+        others = [tale for tale in tales[1:] if tale.index >= 0 and tale.odds > worst.odds - EITHER]
+        # Where one of two is wrong, and it cannot be known which, neither need be likelier wrong than right.
+        if np.logaddexp.reduce([worst.odds, *(tale.odds for tale in others[:1])]) <= 0.0:
             break
         if worst.index < 0:  # what was hinted at is itself wrong: the fault lies elsewhere
             del hints[-1 - worst.index]
             continue
         if abs(worst.wanted - float(y[worst.index])) <= FAR * tolerance:
             break
-        others = [tale for tale in tales[1:] if tale.index >= 0 and tale.odds > worst.odds - EITHER]
         found.append(replace(worst, instead=others[0] if others else None))
         left.remove(worst.index)
         hints = [hint for hint in hints if hint.index != worst.index]

@@ -111,8 +111,12 @@ class Subject(Protocol):
             RequestError: the design has nothing to draw on it.
         """
 
-    def seen(self) -> tuple[PagePart, ...]:
-        """What the page for a screen shows before the patterns; empty where there is nothing to see."""
+    def seen(self, patterns: Sequence[Pattern] = ()) -> tuple[PagePart, ...]:
+        """What the page for a screen shows before the patterns; empty where there is nothing to see.
+
+        Args:
+            patterns: those that are made.
+        """
 
     def doubtful(self, more: Sequence[Problem] = ()) -> tuple[str, ...]:
         """What `check` doubts, counted, e.g. ``1 suspect offset`` and ``2 doubts``; empty where nothing is."""
@@ -232,9 +236,12 @@ class BoatSubject:
             )
         return found
 
-    def seen(self) -> tuple[PagePart, ...]:
-        """The lines, and the offsets that the batten doubts."""
-        return lines_part(self.boat), suspects_part(self.boat.lines.suspects, self.boat.warnings)
+    def seen(self, patterns: Sequence[Pattern] = ()) -> tuple[PagePart, ...]:
+        """The lines, the offsets that the batten doubts, and every member where it lies."""
+        from patterns.picture.construction import construction_part
+
+        lines = lines_part(self.boat), suspects_part(self.boat.lines.suspects, self.boat.warnings)
+        return (*lines, *construction_part(self.boat, patterns)) if patterns else lines
 
     def doubtful(self, more: Sequence[Problem] = ()) -> tuple[str, ...]:
         """Suspects and doubts."""

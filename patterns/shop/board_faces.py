@@ -17,7 +17,7 @@ from patterns.hull.cuts import Trace
 from patterns.hull.planes import FloatArray
 from patterns.hull.sections import Section, cut_hull
 from patterns.pattern import Pattern, Reading
-from patterns.shop.set_up import SetUpPiece, stands
+from patterns.shop.set_up import MOULD, SetUpPiece, stands
 from patterns.shop.views import every_height
 from patterns.table.levels import levels_of
 
@@ -75,7 +75,7 @@ def board_readings(boat: Boat, face: BoardFace) -> Iterator[Reading]:
     A chine has two, each with its strake's name.  The words of a crossing name its line where the face leans: there
     it lies off the line that is drawn for upright faces.  A mould's edge is square, whatever the planking does.
     """
-    if face.stand.name.startswith("mould "):
+    if face.stand.member == MOULD:
         return
     plane = face.section.plane
     names = list(face.section.traces)

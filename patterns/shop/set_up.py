@@ -14,7 +14,7 @@ from patterns.hull.sections import Section, cut_hull
 from patterns.pattern import Pattern
 from patterns.shop.cells import csv_text
 
-__all__ = ["SetUpCorner", "SetUpPiece", "set_up_level", "set_up_table", "stands"]
+__all__ = ["MOULD", "SetUpCorner", "SetUpPiece", "set_up_level", "set_up_table", "stands"]
 
 SAME = 0.01  # mm; two faces that are nearer are one
 MOULD = "mould"
@@ -66,6 +66,7 @@ class SetUpPiece:
         sided: mm.
         rake, cant: of the face, radians.
         corners: from the centreline up.
+        member: what kind of member it is.
         plane: the face.
         siding: 1 where the wood runs along the plane's normal, -1 where against it.
     """
@@ -78,6 +79,7 @@ class SetUpPiece:
     rake: float
     cant: float
     corners: tuple[SetUpCorner, ...]
+    member: str
     plane: Plane
     siding: float
 
@@ -179,6 +181,7 @@ def stands(boat: Boat, patterns: Sequence[Pattern]) -> tuple[SetUpPiece, ...]:
                 rake=plane.rake,
                 cant=plane.cant,
                 corners=_corners(section),
+                member=pieces[0].member,
                 plane=plane,
                 siding=tall[0].siding,
             )

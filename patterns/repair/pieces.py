@@ -84,9 +84,10 @@ def shape_piece(repair: Repair, shape: Shape) -> Piece:
     for k, edge in enumerate(whole):
         wood[k] = share_of(without(wood[k], name, k, joints), shown[k])
         notches.append(own_notches(wood[k], tuple(notches_of(repair, edge, shape.side))))
-        wood[k] = notched(wood[k], notches[k])
-        if shape.half:
-            wood[k] = to_the_centreline(wood[k])
+    timbers = timber_meetings(name, notches, uncut)
+    wood = [notched(face, name, k, timbers) for k, face in enumerate(wood)]
+    if shape.half:
+        wood = [to_the_centreline(face) for face in wood]
     faces = (
         face_of(
             sections[0],
@@ -107,7 +108,7 @@ def shape_piece(repair: Repair, shape: Shape) -> Piece:
         hand=Hand.CENTRE if shape.half else hand_of(repair, shape.side, both=spec.side == "both"),
         placement=placed_on(shape.side, sections[0].plane, repair.behind * stand.way),
         faces=faces,
-        meetings=(*timber_meetings(name, notches, uncut), *joints, *_on_the_old(repair, shape, name)),
+        meetings=(*timbers, *joints, *_on_the_old(repair, shape, name)),
         facts=facts_of(repair, shape, shown[0], [notch.spec for notch in notches[0]]),
         grain=grain_of(shown[0]) if shape.suffix or shape.side is not None else (0.0, 0.0),
         papers=Papers.EACH_FACE if shape.edge.bevelled else Papers.OUTLINE,

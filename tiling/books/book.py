@@ -170,12 +170,12 @@ class Book:
         if listed:
             self._entries[-1][2].append((title, len(self._leaves) - 1))
 
-    def paragraph(self, text: str) -> None:
-        """Words across the page."""
-        for line in wrapped(text, self.room, SMALL):
-            self.need(PITCH)
-            self.y -= PITCH
-            self.ink.words(line, (self.x0, self.y + 0.3 * SMALL), SMALL)
+    def paragraph(self, text: str, *, height: float = SMALL) -> None:
+        """Words across the page; ``height`` of a capital, mm."""
+        for line in wrapped(text, self.room, height):
+            self.need(LINE_PITCH * height)
+            self.y -= LINE_PITCH * height
+            self.ink.words(line, (self.x0, self.y + 0.3 * height), height)
         self.y -= AFTER
 
     # Tables
@@ -270,12 +270,17 @@ class Book:
 
     # Pictures
 
-    def picture(self, drawing: Drawing, *, caption: str = "") -> None:
+    def picture(self, drawing: Drawing, *, caption: str = "", turned: bool = False) -> None:
         """A drawing in millimetres of paper, in the middle of the page's breadth; the words keep their places.
 
         One that is larger than the page is drawn smaller, its words as they are.
+
+        Args:
+            turned: by a quarter to the left: it runs up the page.
         """
         x0, y0, x1, y1 = scaled_bounds(drawing)
+        if turned:
+            x0, y0, x1, y1 = -y1, x0, -y0, x1
         room = self.whole - (PITCH + AFTER if caption else 0.0)
         shrink = min(1.0, self.room / max(x1 - x0, 1e-9), room / max(y1 - y0, 1e-9))
         tall = (y1 - y0) * shrink
@@ -284,7 +289,7 @@ class Book:
             self.x0 + 0.5 * (self.room - shrink * (x1 - x0)) - shrink * x0,
             self.y - tall - shrink * y0,
         ])  # fmt: skip
-        draw_scaled(self.ink, drawing, shift, shrink)
+        draw_scaled(self.ink, drawing, shift, shrink, turned=turned)
         self.y -= tall + AFTER
         if caption:
             self.paragraph(caption)

@@ -29,8 +29,8 @@ __all__ = [
 
 FONT_NAME = "DejaVuSans"  # as registered with reportlab
 
-# In heights of a capital.  The accented Greek and a few wide-capped letters reach 1.35 and -0.35.
-ASCENT = 1.35  # top of the tallest letter above the base line
+# In heights of a capital.  Vietnamese capitals with two accents reach 1.47, a cedilla reaches -0.35.
+ASCENT = 1.47  # top of the tallest letter above the base line
 DESCENT = 0.35  # foot of the lowest letter below the base line
 LINE_PITCH = 1.75  # from base line to base line
 

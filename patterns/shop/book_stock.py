@@ -92,12 +92,6 @@ def add_sheets(book: Book, sheets: Sequence[Sheets]) -> None:
             book.heading(what, keep=spec.breadth / scale + 2.0, listed=number == 0)
             book.picture(_sheet(each, number, 1.0 / scale))
             book.paragraph(_legend(each, number))
-        if nesting.over:
-            names = dict.fromkeys(each.pieces[index].cut.piece for index in nesting.over)
-            book.paragraph(f"Larger than a {spec.kind} of {each.stock.name}, not laid: {', '.join(names)}.")
-        if each.thick:
-            names = dict.fromkeys(cut.piece for cut in each.thick)
-            book.paragraph(f"Thicker than {each.stock.name}, not laid: {', '.join(names)}.")
 
 
 def _sheet(each: Sheets, number: int, scale: float) -> Drawing:

@@ -29,8 +29,9 @@ def add_purchase(book: Book, boat: Boat, found: Purchase) -> None:
         Column(head="size mm", align="right"),
     ]
     columns += [Column(head="weight", align="right")] * weights
-    book.heading("Sheets and boards")
-    book.table(columns, [_bought(boat, each, weights=weights) for each in found.bought])
+    if found.bought:
+        book.heading("Sheets and boards")
+        book.table(columns, [_bought(boat, each, weights=weights) for each in found.bought])
     book.heading("Planking and deck")
     columns = [
         Column(head="part"),

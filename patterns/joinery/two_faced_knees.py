@@ -121,7 +121,7 @@ def two_faced_knee(
 def _corner(first: FloatArray, second: FloatArray, on: tuple[str, str]) -> FloatArray:
     place = meet(first, second, near=first[0])
     if place is None:
-        raise PatternsError(f"{on[0]} and {on[1]} do not meet where it stands")
+        raise PatternsError(f"{on[0]} and {on[1]} do not meet at its place")
     i = min(int(place[0]), len(first) - 2)
     corner: FloatArray = first[i] + (place[0] - i) * (first[i + 1] - first[i])
     return corner

@@ -84,7 +84,7 @@ class RepairSubject:
         Raises:
             RequestError: always.
         """
-        raise RequestError("--assembly: a repair's folder knows one frame, not the boat that it stands in")
+        raise RequestError("--assembly: a repair's folder knows one frame, not its boat")
 
     def write_faired(self, work: Batch) -> None:
         """Every point as measured and as faired."""

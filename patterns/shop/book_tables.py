@@ -154,7 +154,7 @@ def _stand(boat: Boat, stand: SetUpPiece, *, leaning: bool) -> list[BookRow]:
         way = "aft" if stand.cant > 0.0 else "forward"
         said[0] += " on the centreline"
         said.append(f"canted {abs(np.degrees(stand.cant)):.1f}°, outboard end {way}")
-    said.append(f"{stand.sided:g} mm of wood stand {stand.wood} of it")
+    said.append(f"{stand.sided:g} mm of wood are {stand.wood} of it")
     rows = [BookRow(title=f"{stand.name}: {'; '.join(said)}")]
     for corner in stand.corners:
         cells = [corner.name]

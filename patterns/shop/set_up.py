@@ -60,18 +60,19 @@ class SetUpPiece:
 
     Attributes:
         name: the pattern's.
+        member: its kind.
         aft: of its moulded face on the centreline at height 0, mm.
         at_line: the same at the set-up line's height, mm.
         wood: ``forward`` or ``aft`` of that face.
         sided: mm.
         rake, cant: of the face, radians.
         corners: from the centreline up.
-        member: what kind of member it is.
         plane: the face.
         siding: 1 where the wood runs along the plane's normal, -1 where against it.
     """
 
     name: str
+    member: str
     aft: float
     at_line: float
     wood: str
@@ -79,7 +80,6 @@ class SetUpPiece:
     rake: float
     cant: float
     corners: tuple[SetUpCorner, ...]
-    member: str
     plane: Plane
     siding: float
 
@@ -174,6 +174,7 @@ def stands(boat: Boat, patterns: Sequence[Pattern]) -> tuple[SetUpPiece, ...]:
         found.append(
             SetUpPiece(
                 name=_name(pieces),
+                member=pieces[0].member,
                 aft=float(base[0]),
                 at_line=float(base[0] + (level or 0.0) * np.tan(plane.rake)),
                 wood="aft" if tall[0].siding * float(plane.normal[0]) > 0.0 else "forward",
@@ -181,7 +182,6 @@ def stands(boat: Boat, patterns: Sequence[Pattern]) -> tuple[SetUpPiece, ...]:
                 rake=plane.rake,
                 cant=plane.cant,
                 corners=_corners(section),
-                member=pieces[0].member,
                 plane=plane,
                 siding=tall[0].siding,
             )

@@ -46,7 +46,7 @@ def plan_pieces(
         TilingError: there is no piece, or nothing is drawn of one.
     """
     if not pieces:
-        raise TilingError("there is no piece to print")
+        raise TilingError("no piece is given to print")
     labels = unlike_labels(pieces)
     held = {index for members in kept for index in members}
     free = [index for index in range(len(pieces)) if index not in held]

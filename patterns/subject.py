@@ -112,8 +112,12 @@ class Subject(Protocol):
             RequestError: the design has nothing to draw on it.
         """
 
-    def seen(self) -> tuple[PagePart, ...]:
-        """What the page for a screen shows before the patterns; empty where there is nothing to see."""
+    def seen(self, patterns: Sequence[Pattern] = ()) -> tuple[PagePart, ...]:
+        """What the page for a screen shows before the patterns; empty where there is nothing to see.
+
+        Args:
+            patterns: those that are made.
+        """
 
     def doubtful(self, more: Sequence[Problem] = ()) -> tuple[str, ...]:
         """What `check` doubts, counted, e.g. ``1 suspect offset`` and ``2 doubts``; empty where nothing is."""
@@ -234,11 +238,13 @@ class BoatSubject:
             )
         return found
 
-    def seen(self) -> tuple[PagePart, ...]:
-        """The lines, and the offsets that the batten doubts."""
+    def seen(self, patterns: Sequence[Pattern] = ()) -> tuple[PagePart, ...]:
+        """The lines, the offsets that the batten doubts, and every member where it lies."""
+        from patterns.picture.construction import construction_part
         from patterns.picture.sections import lines_part, suspects_part
 
-        return lines_part(self.boat), suspects_part(self.boat.lines.suspects, self.boat.warnings)
+        lines = lines_part(self.boat), suspects_part(self.boat.lines.suspects, self.boat.warnings)
+        return (*lines, *construction_part(self.boat, patterns)) if patterns else lines
 
     def doubtful(self, more: Sequence[Problem] = ()) -> tuple[str, ...]:
         """Suspects and doubts."""

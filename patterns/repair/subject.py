@@ -122,7 +122,7 @@ class RepairSubject:
         """Never made."""
         raise RequestError(f'--only "{name}": a repair has no such print')
 
-    def seen(self) -> tuple[PagePart, ...]:
+    def seen(self, patterns: Sequence[Pattern] = ()) -> tuple[PagePart, ...]:
         """The points and what is doubtful about them."""
         return (points_part(self.repair),)
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from functools import partial
 
 import numpy as np
@@ -15,14 +15,15 @@ from patterns.design.kind import Table
 from patterns.drawing.of_piece import pattern_of
 from patterns.errors import PatternsError
 from patterns.hull.sections import Section
+from patterns.joinery.built import Built
 from patterns.joinery.canted import WORDS as CANTED_WORDS
 from patterns.joinery.canted import canted_piece
 from patterns.joinery.dowels import dowels_by_member, dowels_of
 from patterns.joinery.frame_assembly import assembly_of
-from patterns.joinery.framed import frame_sections, framed
+from patterns.joinery.framed import Framed, frame_sections, framed
 from patterns.joinery.futtocks import futtock_pieces
 from patterns.joinery.gusset_patterns import gusset_meetings, gusset_pieces
-from patterns.joinery.legs import legs_of
+from patterns.joinery.legs import Legs, legs_of
 from patterns.joinery.put_together import put_together_facts
 from patterns.joinery.ringed import breadth_facts, ring_piece
 from patterns.joinery.set_up import set_up_facts
@@ -38,6 +39,7 @@ from patterns.members.frame_rules import (
 )
 from patterns.pattern import Pattern
 from patterns.wood.facts import Fact
+from patterns.wood.features import Scribed
 from patterns.wood.meeting import NotMade
 from patterns.wood.piece import Piece
 from patterns.wood.work_stage import WorkStage
@@ -56,63 +58,104 @@ def _frame(boat: Boat, spec: FrameSpec) -> tuple[Pattern, ...]:
     return tuple(pattern_of(boat, piece, words) for piece in frame_pieces(boat, spec))
 
 
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class _Frame:
+    """A frame put together, and what is known of all of its pieces.
+
+    Attributes:
+        wood: its ring, its parts and its gussets.
+        stands: where its moulded face is.
+        legs: the legs on which it stands on the building base; None where it has none.
+    """
+
+    spec: FrameSpec
+    wood: Framed
+    stands: Fact
+    legs: Legs | None
+
+    @property
+    def leg_lines(self) -> tuple[Scribed, ...]:
+        """What of its legs is drawn on it."""
+        return () if self.legs is None else tuple(self.legs.lines)
+
+    @property
+    def leg_facts(self) -> tuple[Fact, ...]:
+        """What is known of its legs."""
+        return () if self.legs is None else tuple(self.legs.facts)
+
+
 def frame_pieces(boat: Boat, spec: FrameSpec) -> tuple[Piece, ...]:
     """One frame, as a ring or piece by piece.
 
     Raises:
         PatternsError: it runs into a transom, or no wood is left between its mouldings and notches.
     """
-    moulded = boat.frame_faces(spec)[0]
     _clear_of_transom(boat, frame_sections(boat, spec))
+    frame = _frame_of(boat, spec)
+    built = frame.wood.built
+    if built is None:
+        return (_as_ring(boat, frame, f"frame {spec.name}"),)
+    made = tuple(_built_pieces(boat, frame, built))
+    if not spec.assembly:
+        return made
+    return *made, assembly_of(_as_ring(boat, frame, f"frame {spec.name} assembly"), built)
+
+
+def _frame_of(boat: Boat, spec: FrameSpec) -> _Frame:
+    """The frame put together."""
     wood = framed(boat, spec)
-    ring, sense, limbers, sections = wood.ring, wood.sense, wood.limbers, wood.ring.sections
-    face, _, _ = looking(sense)
-    at = {"face": face, "aft": float(moulded.origin[0]), "rake": spec.rake or None, "cant": spec.cant}
-    stands = Fact("moulded-face", at)
-    legs = None if spec.cant else legs_of(boat, ring, sense=sense)
-    leg_lines, leg_facts = ((), ()) if legs is None else (legs.lines, legs.facts)
-    built, gussets = wood.built, wood.gussets
-    pieces: list[Piece] = []
-    if built is not None:
-        between = (each for each in built.meetings if not isinstance(each.on, NotMade))
-        meetings = (*between, *gusset_meetings(built, gussets))
-        highest = list(sections[0].traces)[-1]
-        together_by = (*breadth_facts(sections[0]), *set_up_facts(boat, sections[0]))
-        if not spec.cant:  # the two halves of a canted frame lie in two planes
-            faces = [piece.wood[0] for piece in built.futtocks]
-            together_by = (*together_by, *put_together_facts(boat, sections[0], faces))
-        dowels = dowels_of(built, gussets)
-        made = futtock_pieces(
-            boat,
-            built,
-            dowels=dowels_by_member(built, dowels),
-            scribed={highest: leg_lines},
-            more={highest: (*together_by, *leg_facts)},
-            facts=(stands,),
-            meetings=meetings,
-        )
-        pieces += (*made, *gusset_pieces(boat, built, gussets, dowels, meetings))
-    if built is None or spec.assembly:
-        ring_of = canted_piece if spec.cant else ring_piece
-        piece = ring_of(
-            boat,
-            ring,
-            sense=sense,
-            name=f"frame {spec.name}" if built is None else f"frame {spec.name} assembly",
-            member="frame",
-            stock=stock_of(spec),
-            facts=(sided_fact(spec), stands, *leg_facts),
-        )
-        moulded_face = replace(
-            piece.faces[0],
-            notes=(*piece.faces[0].notes, *(limber.note() for limber in limbers)),
-            scribed=(*piece.faces[0].scribed, *leg_lines),
-        )
-        piece = replace(piece, faces=(moulded_face, piece.faces[1]), part_of=f"frame {spec.name}")
-        if built is not None:
-            piece = assembly_of(piece, built)
-        pieces.append(piece)
-    return tuple(pieces)
+    face, _, _ = looking(wood.sense)
+    aft = float(wood.ring.sections[0].plane.origin[0])
+    at = {"face": face, "aft": aft, "rake": spec.rake or None, "cant": spec.cant}
+    return _Frame(
+        spec=spec,
+        wood=wood,
+        stands=Fact("moulded-face", at),
+        legs=None if spec.cant else legs_of(boat, wood.ring, sense=wood.sense),
+    )
+
+
+def _built_pieces(boat: Boat, frame: _Frame, built: Built) -> Iterator[Piece]:
+    """Its futtocks and gussets."""
+    section, gussets = frame.wood.ring.sections[0], frame.wood.gussets
+    between = (each for each in built.meetings if not isinstance(each.on, NotMade))
+    meetings = (*between, *gusset_meetings(built, gussets))
+    highest = list(section.traces)[-1]
+    together_by = (*breadth_facts(section), *set_up_facts(boat, section))
+    if not frame.spec.cant:  # the two halves of a canted frame lie in two planes
+        faces = [piece.wood[0] for piece in built.futtocks]
+        together_by = (*together_by, *put_together_facts(boat, section, faces))
+    dowels = dowels_of(built, gussets)
+    yield from futtock_pieces(
+        boat,
+        built,
+        dowels=dowels_by_member(built, dowels),
+        scribed={highest: frame.leg_lines},
+        more={highest: (*together_by, *frame.leg_facts)},
+        facts=(frame.stands,),
+        meetings=meetings,
+    )
+    yield from gusset_pieces(boat, built, gussets, dowels, meetings)
+
+
+def _as_ring(boat: Boat, frame: _Frame, name: str) -> Piece:
+    """All of it as one piece."""
+    spec = frame.spec
+    piece = (canted_piece if spec.cant else ring_piece)(
+        boat,
+        frame.wood.ring,
+        sense=frame.wood.sense,
+        name=name,
+        member="frame",
+        stock=stock_of(spec),
+        facts=(sided_fact(spec), frame.stands, *frame.leg_facts),
+    )
+    moulded = replace(
+        piece.faces[0],
+        notes=(*piece.faces[0].notes, *(limber.note() for limber in frame.wood.limbers)),
+        scribed=(*piece.faces[0].scribed, *frame.leg_lines),
+    )
+    return replace(piece, faces=(moulded, piece.faces[1]), part_of=f"frame {spec.name}")
 
 
 def _clear_of_transom(boat: Boat, sections: tuple[Section, Section]) -> None:

@@ -358,7 +358,7 @@ def _draw_table(flow: Flow, plan: Plan, box: Box) -> None:
     """The table at the top of a box; the boat's lengths in inches' place where it is not full size."""
     x0, _, x1, y1 = box
     small = not plan.layout.page.scale.full
-    narrow = x1 - x0 < BROAD_TABLE
+    narrow = x1 - x0 < BROAD_TABLE or (plan.layout.page.metric and not small)
     shares = (0.19, 0.2, 0.0, 0.38, 0.23) if narrow else (0.13, 0.17, 0.235, 0.265, 0.2)
     columns = [(x1 - x0) * share for share in shares]
     head = ("on paper", "boat's mm") if small else ("true mm", "feet, inches")

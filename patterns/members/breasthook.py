@@ -113,7 +113,6 @@ def _piece(
     if gone > 0.0:
         level = hook_face(boat, spec, planes[0].moved(sense * min(gone, thickness)))
         planed = (gone, level.region(inner))
-    why = "planed to the crown" if spec.top == "crowned" else "flat; pack it to the deck"
     return Piece(
         name=name,
         member="breasthook",
@@ -135,7 +134,7 @@ def _piece(
         matched=True,
         centreline=(0.0, spec.length),
         flips=(first.nose, spec.length),
-        meetings=tuple(_meetings(boat, name, f"its top is {why}")),
+        meetings=tuple(_meetings(boat, spec, name)),
         distances=(Distance(fact=Fact("nose-to-toe"), start=(0.0, first.nose), end=xy(first.edge.uv[-1])),),
         facts=(
             wood_fact(stock, way="sided"),
@@ -148,14 +147,6 @@ def _piece(
     )
 
 
-<<<<<<< HEAD
-def _meetings(boat: Boat, name: str, why: str) -> Iterator[Meeting]:
-    """How it fits the clamps and the stem, and its top the deck.
-
-    Args:
-        why: it need not touch the deck.
-    """
-=======
 def _slope(top: Plane) -> Fact:
     return Fact("top-slopes", {"up": float(np.arctan2(top.v[2], top.v[0])), "going": Way.AFT})
 
@@ -163,7 +154,6 @@ def _slope(top: Plane) -> Fact:
 def _meetings(boat: Boat, spec: BreasthookSpec, name: str) -> Iterator[Meeting]:
     """How it fits the clamps and the stem, and its top the deck, which it need not touch on paper."""
     why = f"its top is {'planed to the crown' if spec.top == 'crowned' else 'flat; pack it to the deck'}"
->>>>>>> main
     clamp, keys = clamp_of(boat), ("[breasthook]",)
     if clamp is not None:
         edges = Landing("clamp"), Against("clamp")

@@ -6,7 +6,6 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
 from itertools import pairwise
-from math import degrees
 from typing import Any
 
 import numpy as np
@@ -27,6 +26,7 @@ from patterns.member_kind import MemberKind
 from patterns.members.breasthook_keys import BREASTHOOK, BreasthookSpec
 from patterns.members.quarter_knee import clamp_trace
 from patterns.members.stem import after_face
+from patterns.text.angles import angle_words
 from patterns.text.wood_facts import Template
 from patterns.wood.ends import EndError, HullEnd, Way
 from patterns.wood.facts import Fact
@@ -332,8 +332,8 @@ def _crown_words(v: Mapping[str, Any], _: object) -> str:
 
 
 def _slope_words(v: Mapping[str, Any], _: object) -> str:
-    up = degrees(v["up"])
-    return f"Its top lies in a plane sloping {abs(up):.1f}° {'up' if up > 0 else 'down'} going {v['going']}"
+    way = "up" if v["up"] > 0 else "down"
+    return f"Its top lies in a plane sloping {angle_words(v['up'])} {way} going {v['going']}"
 
 
 WORDS: Mapping[str, Template] = {

@@ -37,6 +37,13 @@ NUMBER = 2.9  # mm; radius of the ring around the number of one of several piece
 AROUND_IT = np.array([(x, y) for x in (-1.0, 0.0, 1.0) for y in (-1.0, 0.0, 1.0)])
 SHARES = (0.0, 0.25, 0.5, 0.75, 1.0)  # of the way across a cell and down
 NEAR_BY = np.array([(0.0, 0.0), (1.0, 0.0), (-1.0, 0.0), (0.0, 1.0), (0.0, -1.0)])
+OFF = 3.6  # mm from a target to the middle of its letter
+TURNED = np.array(
+    [
+        [[np.cos(turn), np.sin(turn)], [-np.sin(turn), np.cos(turn)]]
+        for turn in np.radians([0, 35, -35, 70, -70, 105, -105, 140, -140, 180])
+    ]
+)  # ways round a target, the one straight out first
 Place = Callable[[FloatArray], FloatArray]
 
 
@@ -279,14 +286,24 @@ def _number_spots(plan: Plan, place: Place, letters: Sequence[XY]) -> dict[str, 
 
 
 def _target_spots(plan: Plan, grid: MapGrid, place: Place) -> dict[str, tuple[XY, XY]]:
-    """By letter: where each target is on the map, and the middle of its letter, away from the map's middle."""
+    """By letter: where each target is on the map, and the middle of its letter, as far as may be away from the map's
+    middle and clear of the other letters and targets."""
     middle = place(np.array([grid.box[:2], grid.box[2:]])).mean(axis=0)
+    ends = {
+        name: at
+        for check in plan.checks
+        for name, at in zip(check.letters, _ends(plan, check, place), strict=True)
+    }
     spots: dict[str, tuple[XY, XY]] = {}
-    for check in plan.checks:
-        for name, (x, y) in zip(check.letters, _ends(plan, check, place), strict=True):
-            way = np.array([x, y]) - middle
-            way = way / max(float(np.hypot(*way)), 1e-9) * 3.6
-            spots[name] = (x, y), (x + float(way[0]), y + float(way[1]))
+    for name, (x, y) in ends.items():
+        way = np.array([x, y]) - middle
+        way = way / max(float(np.hypot(*way)), 1e-9) * OFF
+        others = np.array([*(letter for _, letter in spots.values()), *ends.values()])
+        tries = np.array([x, y]) + way @ TURNED
+        clear = np.hypot(*(tries[:, None] - others[None]).T).min(axis=0)
+        # an outer place that is clear enough, else the clearest
+        best = next((at for at, off in enumerate(clear) if off > 0.95 * OFF), int(clear.argmax()))
+        spots[name] = (x, y), (float(tries[best, 0]), float(tries[best, 1]))
     return spots
 
 

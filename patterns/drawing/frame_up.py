@@ -18,7 +18,7 @@ from tiling.planning.card import Site
 
 __all__ = ["FrameUp"]
 
-WIDE, TALL = 48.0, 30.0  # mm of paper; the most that a picture takes
+WIDE, TALL = 40.0, 26.0  # mm of paper; the most that a picture takes
 COARSE = 0.2  # mm of paper; finer steps of an outline are not seen
 ROUND, DOWN = np.radians(32.0), np.radians(30.0)  # how far from abeam, and from above, one looks
 PORT = np.array([1.0, -1.0, 1.0])

@@ -27,8 +27,8 @@ OF_THE_WHOLE = frozenset(
 )
 """Facts that hold for all that a piece is put together to."""
 
-IN_TABLES = frozenset({"breadths", "from-set-up-line", "put-together-by", "bevelled-edge"})
-"""Facts that `corner_table` and `mark_table` give."""
+IN_TABLES = frozenset({"breadths", "from-set-up-line"})
+"""Facts that `corner_table` alone gives."""
 
 
 def _stand(v: Mapping[str, Any], lengths: Lengths) -> list[Row]:
@@ -105,6 +105,11 @@ ROWS: Mapping[str, Rows] = {
     "end-cut": _end_cut,
     "end-cuts": lambda v, _: [
         ("Fore end", end_cut_words(v["fore"])), ("After end", end_cut_words(v["after"]))
+    ],
+    "bevelled-edge": lambda _, __: [("Its edge", "bevelled, stock on the inner face")],
+    "put-together-by": lambda v, _: [
+        ("Corners", "inside of planking, on the moulded face"),
+        ("Diagonals", f"from the corner to the other side's {v['sheer']}"),
     ],
     "twist": _twist,
     "wood-left-at-notches": _left,
@@ -193,13 +198,13 @@ def corner_table(patterns: Sequence[Pattern], lengths: Lengths) -> tuple[tuple[s
             {name: lengths(-value if below else value) for name, value in away.items()},
         ),
         (
-            f"to the other side's {together.get('sheer')}",
+            "diagonal",
             {name: lengths(value) for name, value in diagonals.items()},
         ),
     ]
     shown = [(head, cells) for head, cells in columns if cells]
     return (
-        ("inside of planking", *(head for head, _ in shown)),
+        ("corner", *(head for head, _ in shown)),
         *((name, *(cells.get(name, "–") for _, cells in shown)) for name in places),
     )
 
@@ -211,7 +216,7 @@ def mark_table(pattern: Pattern) -> tuple[tuple[str, ...], ...]:
     bevels: Mapping[str, float] = known.get("bevelled-edge", {}).get("bevels", {})  # type: ignore[assignment]
     if not marks and not bevels:
         return ()
-    head = ("mark", "mm from the after end", *(("its edge, stock on the inner face",) if bevels else ()))
+    head = ("mark", "mm from the after end", *(("its edge",) if bevels else ()))
     names = list(dict.fromkeys((*marks, *bevels)))
     return (
         head,

@@ -15,7 +15,6 @@ from scipy import ndimage
 
 from tests.bench.layout_bench import WITHOUT_STRIPS
 from tests.bench.outlines import gussets as plates
-from tests.tiling.readback import read
 from tests.tiling.samples import A4, SAW, plate, ring, small_job
 from tiling.drawing import Drawing, Figure, Note, Path
 from tiling.job import Piece, write_pdf
@@ -52,7 +51,7 @@ def gussets(count: int, *, seed: int = 4) -> tuple[Piece, ...]:
             Note(text="88° under", target=(float(a), 0.5 * float(breadth)), leader=True),
         )
         drawing = Drawing(paths=(Path(points=points, stroke=SAW, closed=True),), notes=notes)
-        found.append(Piece(made_from="formula", name=name, facts=("Quantity: 2",), drawing=drawing))
+        found.append(Piece(made_from="formula", name=name, drawing=drawing))
     return tuple(found)
 
 
@@ -68,9 +67,7 @@ def triangles(count: int, *, seed: int) -> tuple[Piece, ...]:
             Note(text="88° under", target=(0.5 * a, 0.5 * b), leader=True),
         )
         found.append(
-            Piece(
-                made_from="formula", name=f"gusset {k}", facts=(), drawing=Drawing(paths=(path,), notes=notes)
-            )
+            Piece(made_from="formula", name=f"gusset {k}", drawing=Drawing(paths=(path,), notes=notes))
         )
     return tuple(found)
 
@@ -137,8 +134,7 @@ def test_twenty_gussets_for_square_corners_need_half_the_pages(seed: int) -> Non
 @pytest.mark.slow
 def test_plates_of_three_to_five_corners_share_a_page_each_on_a_window_as_large_as_a_sheet() -> None:
     pieces = [
-        Piece(made_from="formula", name=f"gusset {i}", facts=(), drawing=plate)
-        for i, plate in enumerate(plates())
+        Piece(made_from="formula", name=f"gusset {i}", drawing=plate) for i, plate in enumerate(plates())
     ]
     together = plan_pieces(pieces, WITHOUT_STRIPS, search=True, share="nested")
     assert sum(len(plan.piece.parts) or 1 for plan in together) == 20
@@ -277,9 +273,7 @@ def test_the_few_words_are_printed_where_all_of_them_would_lie_across_the_lines(
     many = "\n".join(f"a line of many words, number {k}" for k in range(10))
     for short, said in (("few words", "few words"), (many, "a line of many words, number 0")):
         note = Note(text=many, short=short, target=(75.0, 120.0), rank=0)
-        piece = Piece(
-            made_from="formula", name="sheet", facts=(), drawing=Drawing(paths=paths, notes=(note,))
-        )
+        piece = Piece(made_from="formula", name="sheet", drawing=Drawing(paths=paths, notes=(note,)))
         (plan,) = plan_pieces([piece], A4)
         (words,) = plan.words
         assert words.lines[0].text == said
@@ -287,21 +281,20 @@ def test_the_few_words_are_printed_where_all_of_them_would_lie_across_the_lines(
 
 
 @pytest.mark.slow
-def test_a_small_piece_with_many_words_is_printed_with_the_few_that_do(tmp_path: FilePath) -> None:
+def test_a_small_piece_with_many_words_is_printed_with_the_few_that_do() -> None:
     small = Path(
         points=np.array([[0.0, 0.0], [40.0, 0.0], [40.0, 30.0], [0.0, 30.0]]), stroke=SAW, closed=True
     )
     figure = Figure(paths=(replace(small, points=small.points * 0.5),), width=74.0, height=60.0)
     many = "\n".join(f"a line of words that takes its room, number {k}" for k in range(33))
     notes = (
-        Note(text=many, short="few words", rest="Saw outside the line.", target=(20.0, 15.0), rank=0),
+        Note(text=many, short="few words", target=(20.0, 15.0), rank=0),
         Note(text="Key.", target=(20.0, 15.0), figure=figure, rank=1),
         *(Note(text=f"{k}° under", target=(float(k), 0.0), leader=True) for k in range(40)),
     )
     piece = Piece(
         made_from="formula",
         name="chock",
-        facts=("Quantity: 1",),
         drawing=Drawing(paths=(small,), notes=notes),
     )
     (plan,) = plan_pieces([piece], A4)
@@ -310,8 +303,3 @@ def test_a_small_piece_with_many_words_is_printed_with_the_few_that_do(tmp_path:
     assert "few words" in said
     assert "39° under" in said
     assert not any("number 3" in text for text in said)
-    # what neither the few words nor the facts tell stands beside the map
-    for pieces, there in (((piece, plate()), True), ((plate(),), False)):
-        write_pdf(replace(small_job(pieces=pieces), first_piece=None), tmp_path / "out.pdf")
-        maps = " ".join(sheet.text for sheet in read(tmp_path / "out.pdf") if sheet.label.startswith("maps"))
-        assert ("Saw outside the line." in maps) == there

@@ -19,7 +19,7 @@ PITCH = 4.0  # mm
 ROW = 7.0  # mm; a row of distances, so high that a reading can be written by hand
 AGAIN = " "  # in a label's place: the label of the row above
 LABEL_GAP = 2.5  # mm between labels and words
-CELL = 2.0  # mm between the words of a ruled table and the next column
+CELL = 1.2  # mm between the words of a ruled table and the next column
 LEAST_WORDS = 25.0  # mm
 WITH_INCHES = 112.0  # mm; a table that is broader gives feet and inches besides
 

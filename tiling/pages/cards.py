@@ -32,6 +32,7 @@ PAD = 2.5  # mm between a card's edge and what is in it
 GAP = 3.0  # mm between two cards
 ASIDE = 5.0  # mm between pictures and words
 LEAST_FACTS = 60.0  # mm of breadth beside tables
+LEAST_SHARED = 85.0  # mm; the least height of a map of pieces among one another
 HEIGHTS = (36.0, 120.0, 4.0)  # mm; least and greatest height of a map, and the steps between
 MOST = 32  # cards that are looked at for one page
 LIGHT = Stroke(width=0.13, grey=0.5)
@@ -129,6 +130,7 @@ def _ways(flow: Flow, card: CardContents) -> list[_Way]:
     grid = MapGrid.of(card.mapped)
     wide = flow.x1 - flow.x0 - 2.0 * PAD
     low, high, step = HEIGHTS
+    low = LEAST_SHARED if card.mapped.drawing.rooms else low
     found: list[_Way] = []
     named: list[_Way] = []
     for tall in (*np.arange(low, high, step).tolist(), *np.arange(high, flow.whole, 2.0 * step).tolist()):
@@ -138,7 +140,8 @@ def _ways(flow: Flow, card: CardContents) -> list[_Way]:
         ways = [way for way in _set(flow, card, room, grid.scale(*room)) if way.height <= flow.whole]
         found += ways
         named += ways if grid.names_fit(*room) else []
-    return named or found
+    most = max((way.scale for way in found), default=0.0)
+    return named or [way for way in found if way.scale == most]
 
 
 def _set(flow: Flow, card: CardContents, room: tuple[float, float], scale: float) -> Iterator[_Way]:
@@ -252,7 +255,9 @@ def _draw_band(flow: Flow, card: CardContents, box: Box) -> None:
         if card.first:
             flow.link((start, y0, right, y1), card.first)
         right = start - 4.0
-    ink.words(elided(card.name, right - x0 - PAD, HEAD), (x0 + PAD, base), HEAD)
+    room = right - x0 - PAD
+    high = HEAD if text_width(card.name, HEAD) <= room else BODY
+    ink.words(elided(card.name, room, high), (x0 + PAD, base + 0.5 * (HEAD - high)), high)
 
 
 def _draw_pictures(

@@ -286,8 +286,8 @@ def _number_spots(plan: Plan, place: Place, letters: Sequence[XY]) -> dict[str, 
 
 
 def _target_spots(plan: Plan, grid: MapGrid, place: Place) -> dict[str, tuple[XY, XY]]:
-    """By letter: where each target is on the map, and the middle of its letter, as far as may be away from the map's
-    middle and clear of the other letters and targets."""
+    """By letter: where each target is on the map, and the middle of its letter, rather away from the map's middle,
+    and clear of other letters and targets."""
     middle = place(np.array([grid.box[:2], grid.box[2:]])).mean(axis=0)
     ends = {
         name: at

@@ -19,7 +19,7 @@ from tiling.drawing.affine import Affine
 from tiling.job import Piece, write_pdf
 from tiling.layout.coverage import ink_boxes
 from tiling.layout.fences import ROWS, Fenced, FencedSheet, columns_of
-from tiling.layout.slides import CLEAR
+from tiling.layout.slides import CLEAR, slid
 from tiling.paper import TARGET_RADIUS, Page, parse_paper
 from tiling.planning.plan import Plan, plan_piece, plan_pieces
 from tiling.proof import prove

@@ -37,6 +37,7 @@ NUMBER = 2.9  # mm; radius of the ring around the number of one of several piece
 AROUND_IT = np.array([(x, y) for x in (-1.0, 0.0, 1.0) for y in (-1.0, 0.0, 1.0)])
 SHARES = (0.0, 0.25, 0.5, 0.75, 1.0)  # of the way across a cell and down
 NEAR_BY = np.array([(0.0, 0.0), (1.0, 0.0), (-1.0, 0.0), (0.0, 1.0), (0.0, -1.0)])
+SIGN = 40  # as many points of strokes a point of a letter or of a number weighs
 OFF = 3.6  # mm from a target to the middle of its letter
 TURNED = np.array(
     [
@@ -158,12 +159,13 @@ def draw_map(flow: Flow, plan: Plan, grid: MapGrid, box: Box, first: int) -> int
     letters = np.array([at for _, at in spots.values()]).reshape(-1, 1, 2) + 0.5 * BODY * AROUND_IT
     rings = np.array(list(numbers.values())).reshape(-1, 1, 2) + NUMBER * AROUND_IT
     signs = np.concatenate([letters, rings]).reshape(-1, 2)
-    weights = np.repeat([1, 40], [len(drawn), len(signs)])
+    weights = np.repeat([1, SIGN], [len(drawn), len(signs)])
     drawn = np.vstack([drawn, signs])
     if height:
         for name, cell in names:
             near = np.flatnonzero(_within(drawn, cell))
-            _clear_words(ink, name, _place_in_cell(name, cell, height, drawn[near], weights[near]), height)
+            high, at = _name_in_cell(name, cell, height, drawn[near], weights[near])
+            _clear_words(ink, name, at, high)
     else:
         _name_edges(ink, grid, place)
     _draw_targets(ink, plan, place, spots)
@@ -181,8 +183,25 @@ def _within(points: FloatArray, cell: Box) -> NDArray[np.bool_]:
     return np.asarray(found, dtype=bool)
 
 
-def _place_in_cell(name: str, cell: Box, height: float, drawn: FloatArray, weights: NDArray[np.intp]) -> XY:
-    """The middle of a name's base line: in the cell's middle, a corner, or wherever the least is drawn.
+def _name_in_cell(
+    name: str, cell: Box, height: float, drawn: FloatArray, weights: NDArray[np.intp]
+) -> tuple[float, XY]:
+    """The height of a name, as it is given or lower where it would stand on a letter or a number, and its place."""
+    found = []
+    for high in dict.fromkeys((height, *(h for h in (BODY, SMALLEST) if h < height))):
+        under, at = _place_in_cell(name, cell, high, drawn, weights)
+        found.append((under >= SIGN, under, -high, at))
+        if under < SIGN:
+            break
+    _, _, high, at = min(found)
+    return -high, at
+
+
+def _place_in_cell(
+    name: str, cell: Box, height: float, drawn: FloatArray, weights: NDArray[np.intp]
+) -> tuple[float, XY]:
+    """The weight of what lies under a name, and the middle of its base line: in the cell's middle, a corner, or
+    wherever the least is drawn.
 
     Args:
         drawn: shape (n, 2), places on what is drawn near the cell.
@@ -210,7 +229,7 @@ def _place_in_cell(name: str, cell: Box, height: float, drawn: FloatArray, weigh
             best = places[under.index(least)]
         if not least:
             break
-    return best
+    return least, best
 
 
 def _name_edges(ink: Ink, grid: MapGrid, place: Place) -> None:

@@ -59,6 +59,8 @@ LABELS: Mapping[str, tuple[str, ...]] = {
         "mitred-joints",
         "ends",
     ),
+    "Stick": ("stick-before-bevelling",),
+    "Bend": ("bend", "strips-bend"),
     "Wood left": ("wood-left-at-notches", "wood-left-at-laps", "depth-on-centreline"),
     "Other hand": ("turn-over", "sides-alike", "port-one-is-mirror"),
     "In doubt": ("in-doubt",),

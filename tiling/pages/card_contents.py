@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 
-from tiling.pages.card_tables import Facts, Measures, Ruled
+from tiling.pages.card_tables import Facts, Measures, RuledTable
 from tiling.planning.card import Site, Whole
 from tiling.planning.plan import Piece, Plan
 from tiling.text.lines import plain
@@ -31,7 +31,7 @@ class CardContents:
     pages: str = ""
     tick: str
     facts: Facts
-    ruled: Ruled = field(default_factory=lambda: Ruled(()))
+    ruled: RuledTable = field(default_factory=lambda: RuledTable(()))
     measures: Measures = field(default_factory=lambda: Measures((), full=True))
     site: Site | None = None
     mapped: Plan | None = None
@@ -122,7 +122,7 @@ def _of_whole(whole: Whole) -> CardContents:
         name=plain(whole.name),
         tick=whole.tick,
         facts=Facts(card.rows),
-        ruled=Ruled(card.table),
+        ruled=RuledTable(card.table),
         site=card.site,
     )
 
@@ -158,7 +158,7 @@ def _of_piece(each: _Printed, lines: Mapping[str, Sequence[_Printed]]) -> CardCo
         pages=f"{each.pages}, {each.number} on their map" if plan.drawing.rooms else each.marked,
         tick="cut",
         facts=Facts(rows),
-        ruled=Ruled(card.table),
+        ruled=RuledTable(card.table),
         measures=Measures((), full=True) if shared else _measures(plan),
         site=card.site,
         mapped=plan if len(plan.layout.tiles) > 1 and not shared else None,

@@ -12,7 +12,7 @@ from tiling.pdf.shapes import FINE, THIN, Ink
 from tiling.text.lines import MeasuredText, elided
 from tiling.text.typeface import text_width
 
-__all__ = ["FACT", "PITCH", "ROW", "Facts", "Measures", "Ruled"]
+__all__ = ["FACT", "PITCH", "ROW", "Facts", "Measures", "RuledTable"]
 
 FACT = 2.5  # height of a capital, mm: 9.7 pt
 PITCH = 4.0  # mm
@@ -85,7 +85,7 @@ def draw_lines(ink: Ink, lines: Sequence[_Line], corner: XY) -> None:
         ink.words(line.words, (x + line.inset, base), FACT)
 
 
-class Ruled:
+class RuledTable:
     """A small ruled table, its first row the head; the first column takes its words on the left, others theirs on
     the right, so that figures lie under one another."""
 
@@ -150,7 +150,7 @@ class Measures:
             return
         x0, y0, x1, _ = box
         narrow = x1 - x0 < WITH_INCHES
-        shares = (0.18, 0.2, 0.0, 0.37, 0.25) if narrow else (0.14, 0.16, 0.25, 0.26, 0.19)
+        shares = (0.205, 0.185, 0.0, 0.37, 0.24) if narrow else (0.14, 0.16, 0.25, 0.26, 0.19)
         columns = [(x1 - x0) * share for share in shares]
         head = ("true mm", "feet, inches") if self._full else ("on paper", "boat's mm")
         rows = [("measure", *head, "accepted mm", "reading"), *map(self._row, self._checks)]

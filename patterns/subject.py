@@ -16,20 +16,21 @@ from patterns.boat import Boat, load_boat
 from patterns.codes import DOUBTS
 from patterns.design.file import DESIGN_FILE, StemEnd
 from patterns.design.parts import read_toml
-from patterns.errors import DesignError, Problem
+from patterns.errors import DesignError, Problem, RequestError
 from patterns.files.batch import Batch
 from patterns.findings import Findings
 from patterns.members import all_patterns
 from patterns.pattern import Pattern
-from patterns.picture.page import PagePart
-from patterns.picture.sections import lines_part, suspects_part
 from patterns.shop.missing import missing
 from patterns.shop.report import counted, counted_doubts, report
+from patterns.shop.scrieve_board import BODY_PLAN, LoftPrint, scrieve_board
 from tiling.paper import Page
 from tiling.paper.printers import Correction
+from tiling.paper.scale import Scale
 
 if TYPE_CHECKING:
     from patterns.assembly.proof import Assembly
+    from patterns.picture.page import PagePart
 
 __all__ = ["BoatSubject", "Subject", "is_boat", "load"]
 
@@ -52,9 +53,11 @@ class Subject(Protocol):
     def length_words(self, mm: float) -> str:
         """A length for the bench, as the folder's table writes lengths."""
 
-    def patterns(self, *, only: Collection[str] = ()) -> tuple[Pattern, ...]:
+    def patterns(self, *, only: Collection[str] = (), landed: bool = True) -> tuple[Pattern, ...]:
         """Every pattern; where all of the names in ``only`` can be made, others that cannot are no hindrance.
 
+        Args:
+            landed: with where its neighbours lie on each, which only paper needs.
         Raises:
             DesignError: with every piece that cannot be made, and why.
         """
@@ -68,8 +71,12 @@ class Subject(Protocol):
     def doubts(self, more: Sequence[Problem] = ()) -> tuple[Problem, ...]:
         """What to look at before wood is cut, with what the pieces show besides (``more``)."""
 
-    def report(self, more: Sequence[Problem] = ()) -> Iterator[str]:
-        """The same in words, as `check` prints them, a line each; with what the pieces show besides."""
+    def report(self, more: Sequence[Problem] = (), *, verbose: bool = False) -> Iterator[str]:
+        """The same in words, as `check` prints them, a line each; with what the pieces show besides.
+
+        Args:
+            verbose: with every detail.
+        """
 
     def assembly(
         self, patterns: Sequence[Pattern], *, progress: Callable[[int, int], None] | None = None
@@ -95,8 +102,25 @@ class Subject(Protocol):
             places: each pattern's first and last page in the file of patterns.
         """
 
-    def seen(self) -> tuple[PagePart, ...]:
-        """What the page for a screen shows before the patterns; empty where there is nothing to see."""
+    @property
+    def loft_prints(self) -> tuple[str, ...]:
+        """Names of the loft's own prints, which are made only when they are asked for."""
+
+    def loft_print(self, name: str, patterns: Sequence[Pattern], *, scale: Scale, source: str) -> LoftPrint:
+        """One of them.
+
+        Args:
+            source: what the boat is made from, for its mark.
+        Raises:
+            RequestError: the design has nothing to draw on it.
+        """
+
+    def seen(self, patterns: Sequence[Pattern] = ()) -> tuple[PagePart, ...]:
+        """What the page for a screen shows before the patterns; empty where there is nothing to see.
+
+        Args:
+            patterns: those that are made.
+        """
 
     def doubtful(self, more: Sequence[Problem] = ()) -> tuple[str, ...]:
         """What `check` doubts, counted, e.g. ``1 suspect offset`` and ``2 doubts``; empty where nothing is."""
@@ -132,12 +156,13 @@ class BoatSubject:
         """As the table of offsets writes it, in mm besides."""
         return self.boat.length_words(mm)
 
-    def patterns(self, *, only: Collection[str] = ()) -> tuple[Pattern, ...]:
+    def patterns(self, *, only: Collection[str] = (), landed: bool = True) -> tuple[Pattern, ...]:
         """Every member's, with where its neighbours lie on it."""
         from patterns.assembly.landings import landed_in
 
         try:
-            return landed_in(self.boat, all_patterns(self.boat, only=only))
+            made = all_patterns(self.boat, only=only)
+            return landed_in(self.boat, made) if landed else made
         except DesignError as error:
             raise DesignError(error.problems, self.doubtful()) from error
 
@@ -166,9 +191,9 @@ class BoatSubject:
     def _doubts(self, more: Sequence[Problem]) -> list[Problem]:
         return [problem for problem in (*self.boat.warnings, *more) if problem.code in DOUBTS]
 
-    def report(self, more: Sequence[Problem] = ()) -> Iterator[str]:
+    def report(self, more: Sequence[Problem] = (), *, verbose: bool = False) -> Iterator[str]:
         """The findings on the table, the design and the pieces."""
-        return report(self.boat, more)
+        return report(self.boat, more, verbose=verbose)
 
     def assembly(
         self, patterns: Sequence[Pattern], *, progress: Callable[[int, int], None] | None = None
@@ -206,9 +231,27 @@ class BoatSubject:
         write_papers(work, self.boat, patterns, page=page, mark=mark, places=places, correction=correction)
         return tuple(name for name in ("loft-book.pdf", "bevel-board.pdf") if name in work.names)
 
-    def seen(self) -> tuple[PagePart, ...]:
-        """The lines, and the offsets that the batten doubts."""
-        return lines_part(self.boat), suspects_part(self.boat.lines.suspects, self.boat.warnings)
+    @property
+    def loft_prints(self) -> tuple[str, ...]:
+        """The scrieve board."""
+        return (BODY_PLAN,)
+
+    def loft_print(self, name: str, patterns: Sequence[Pattern], *, scale: Scale, source: str) -> LoftPrint:
+        """The scrieve board."""
+        found = scrieve_board(self.boat, patterns, scale=scale, source=source)
+        if found is None:
+            raise RequestError(
+                f'--only "{name}": the design has no frame, mould or transom to draw on it; add a [[frame]]'
+            )
+        return found
+
+    def seen(self, patterns: Sequence[Pattern] = ()) -> tuple[PagePart, ...]:
+        """The lines, the offsets that the batten doubts, and every member where it lies."""
+        from patterns.picture.construction import construction_part
+        from patterns.picture.sections import lines_part, suspects_part
+
+        lines = lines_part(self.boat), suspects_part(self.boat.lines.suspects, self.boat.warnings)
+        return (*lines, *construction_part(self.boat, patterns)) if patterns else lines
 
     def doubtful(self, more: Sequence[Problem] = ()) -> tuple[str, ...]:
         """Suspects and doubts."""

@@ -107,12 +107,17 @@ def test_tiling_knows_nothing_of_boats() -> None:
 def test_patterns_imports_tiling_at_its_outer_edge_only() -> None:
     edge = {
         "patterns/drawing/of_pattern.py",
+        "patterns/drawing/edge_signs.py",
         "patterns/drawing/strokes.py",
         "patterns/drawing/hole_signs.py",
         "patterns/drawing/legend.py",
         "patterns/drawing/titles.py",
         "patterns/run/page_request.py",
         "patterns/shop/lines_drawing.py",
+        "patterns/shop/construction.py",
+        "patterns/shop/scrieve_board.py",
+        "patterns/shop/set_up_drawing.py",
+        "patterns/shop/sighting.py",
         "patterns/drawing/ordinate_page.py",
         "patterns/drawing/word_tables.py",
         "patterns/run/printed.py",
@@ -230,7 +235,12 @@ def test_every_command_in_the_readme_and_the_guides_exists_with_its_options() ->
 def test_messages_name_only_options_that_exist() -> None:
     from patterns.cli import main
 
-    known = {option for verb in main.commands.values() for each in verb.params for option in each.opts}
+    known = {
+        option
+        for verb in main.commands.values()
+        for each in verb.params
+        for option in (*each.opts, *each.secondary_opts)
+    }
     named = {
         (option, path.name)
         for path in SOURCES

@@ -22,8 +22,10 @@ from patterns.repair.report import CAUTION, points_table, repair_report
 from patterns.repair.seen import points_part
 from patterns.repair.strip import strips
 from patterns.shop.report import counted, counted_doubts
+from patterns.shop.scrieve_board import LoftPrint
 from tiling.paper import Page
 from tiling.paper.printers import Correction
+from tiling.paper.scale import Scale
 
 if TYPE_CHECKING:
     from patterns.assembly.proof import Assembly
@@ -56,11 +58,11 @@ class RepairSubject:
         """As the points are written, in mm besides."""
         return self.repair.length_words(mm)
 
-    def patterns(self, *, only: Collection[str] = ()) -> tuple[Pattern, ...]:
+    def patterns(self, *, only: Collection[str] = (), landed: bool = True) -> tuple[Pattern, ...]:
         """Every piece, and the fit-up strips."""
         wanted = (*pieces(self.repair), *gussets(self.repair), *strips(self.repair))
         made = make_all(wanted, given="the points and sizes given", slip_in="the points", only=only)
-        return with_landings(made, meetings_among(made))
+        return with_landings(made, meetings_among(made)) if landed else tuple(made)
 
     def findings(self) -> Findings:
         """Doubts and warnings."""
@@ -74,7 +76,7 @@ class RepairSubject:
         """Points in doubt, and what may be confirmed."""
         return (*self.repair.doubts, *(w for w in self.repair.warnings if w.code in DOUBTS), *more)
 
-    def report(self, more: Sequence[Problem] = ()) -> Iterator[str]:
+    def report(self, more: Sequence[Problem] = (), *, verbose: bool = False) -> Iterator[str]:
         """Residuals, doubts and warnings."""
         return repair_report(self.repair)
 
@@ -86,7 +88,7 @@ class RepairSubject:
         Raises:
             RequestError: always.
         """
-        raise RequestError("--assembly: a repair's folder knows one frame, not the boat that it stands in")
+        raise RequestError("--assembly: a repair's folder knows one frame, not its boat")
 
     def write_faired(self, work: Batch) -> None:
         """Every point as measured and as faired."""
@@ -115,7 +117,16 @@ class RepairSubject:
             write_bevel_board(stream, patterns, boat=self.title, page=page, mark=mark, correction=correction)
         return ("measurements.pdf", "bevel-board.pdf")
 
-    def seen(self) -> tuple[PagePart, ...]:
+    @property
+    def loft_prints(self) -> tuple[str, ...]:
+        """None: one frame has no body plan."""
+        return ()
+
+    def loft_print(self, name: str, patterns: Sequence[Pattern], *, scale: Scale, source: str) -> LoftPrint:
+        """Never made."""
+        raise RequestError(f'--only "{name}": a repair has no such print')
+
+    def seen(self, patterns: Sequence[Pattern] = ()) -> tuple[PagePart, ...]:
         """The points and what is doubtful about them."""
         return (points_part(self.repair),)
 

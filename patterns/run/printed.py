@@ -98,8 +98,9 @@ class Printing:
                 rows=tuple(rows),
                 table=corner_table(parts, self.lengths),
                 site=self.frame_up.of_pieces(parts),
+                tick="put together",
             )
-            found[name] = Whole(name=name, card=card, tick="put together")
+            found[name] = Whole(name=name, card=card)
         return found
 
 

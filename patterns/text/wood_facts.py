@@ -53,7 +53,7 @@ def rake_words(rake: float) -> str:
     """A rake, radians, in words."""
     angle = round(degrees(rake), 1)
     if not angle:
-        return "Stands upright"
+        return "Upright"
     return f"Raked {abs(angle):g}°, top {'aft' if rake > 0 else 'forward'}"
 
 
@@ -159,7 +159,7 @@ def _curved_breadths(v: Mapping[str, Any], _: Lengths) -> str:
 def _narrow(v: Mapping[str, Any], _: Lengths) -> str:
     low, high = sorted(place.mm for place in v["between"])
     return (
-        f"From {low:.0f} to {high:.0f} mm aft the keel's top is down to {v['breadth']:.0f} mm broad: "
+        f"From {low:.0f} to {high:.0f} mm aft the keel's top is down to {v['breadth']:.0f} mm wide: "
         "plane its lower edges there to the planking"
     )
 

@@ -16,7 +16,7 @@ from scipy import ndimage
 from tests.bench.layout_bench import WITHOUT_STRIPS
 from tests.bench.outlines import gussets as plates
 from tests.tiling.samples import A4, SAW, plate, ring, small_job
-from tiling.drawing import Drawing, Figure, Note, Path
+from tiling.drawing import Drawing, Note, Path
 from tiling.job import Piece, write_pdf
 from tiling.layout.masks import bits_of, filled, grown, mask_of
 from tiling.layout.nesting import Outline, nest
@@ -285,11 +285,9 @@ def test_a_small_piece_with_many_words_is_printed_with_the_few_that_do() -> None
     small = Path(
         points=np.array([[0.0, 0.0], [40.0, 0.0], [40.0, 30.0], [0.0, 30.0]]), stroke=SAW, closed=True
     )
-    figure = Figure(paths=(replace(small, points=small.points * 0.5),), width=74.0, height=60.0)
-    many = "\n".join(f"a line of words that takes its room, number {k}" for k in range(33))
+    many = "\n".join(f"a line of words that takes its room, number {k}" for k in range(45))
     notes = (
         Note(text=many, short="few words", target=(20.0, 15.0), rank=0),
-        Note(text="Key.", target=(20.0, 15.0), figure=figure, rank=1),
         *(Note(text=f"{k}° under", target=(float(k), 0.0), leader=True) for k in range(40)),
     )
     piece = Piece(

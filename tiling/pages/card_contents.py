@@ -120,7 +120,7 @@ def _of_whole(whole: Whole) -> CardContents:
     card = whole.card
     return CardContents(
         name=plain(whole.name),
-        tick=whole.tick,
+        tick=card.tick,
         facts=Facts(card.rows),
         ruled=RuledTable(card.table),
         site=card.site,
@@ -156,7 +156,7 @@ def _of_piece(each: _Printed, lines: Mapping[str, Sequence[_Printed]]) -> CardCo
     return CardContents(
         name=plain(each.piece.name) if shared else plan.label,
         pages=f"{each.pages}, {each.number} on their map" if plan.drawing.rooms else each.marked,
-        tick="cut",
+        tick=card.tick,
         facts=Facts(rows),
         ruled=RuledTable(card.table),
         measures=Measures((), full=True) if shared else _measures(plan),

@@ -33,22 +33,19 @@ class Card:
         rows: facts, each a label and words; rows of one label follow one another.
         table: rows of a ruled table, the first one its head; empty where there is none.
         site: where it is; None: nothing is known of that.
+        tick: what the box on it is ticked for.
     """
 
     quantity: str = ""
     rows: tuple[tuple[str, str], ...] = ()
     table: tuple[tuple[str, ...], ...] = ()
     site: Site | None = None
+    tick: str = "cut"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Whole:
-    """What several pieces are put together to; its card stands before theirs.
-
-    Attributes:
-        tick: what the box on its card is ticked for.
-    """
+    """What several pieces are put together to; its card comes before theirs."""
 
     name: str
     card: Card
-    tick: str = "done"

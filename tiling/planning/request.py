@@ -38,6 +38,7 @@ class Piece:
         of: the name of the piece on whose card it is a line, where it is on one page; empty: it has a card.
         parts: the pieces that it is laid together of; empty where it is one.
         alone: it shares no page with others, as it is wanted before them.
+        square: it is laid square to the pages, without a search for fewer.
     """
 
     name: str
@@ -48,6 +49,7 @@ class Piece:
     of: str = ""
     parts: tuple[Piece, ...] = ()
     alone: bool = False
+    square: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

@@ -54,6 +54,9 @@ class Subject(Protocol):
     def cautions(self) -> tuple[str, ...]:
         """What its first page warns of before all else; may be empty."""
 
+    def length_words(self, mm: float) -> str:
+        """A length for the bench, as the folder's table writes lengths."""
+
     def patterns(self, *, only: Collection[str] = (), landed: bool = True) -> tuple[Pattern, ...]:
         """Every pattern; where all of the names in ``only`` can be made, others that cannot are no hindrance.
 
@@ -157,6 +160,10 @@ class BoatSubject:
     def cautions(self) -> tuple[str, ...]:
         """Nothing but what holds for every job."""
         return ()
+
+    def length_words(self, mm: float) -> str:
+        """As the table of offsets writes it, in mm besides."""
+        return self.boat.length_words(mm)
 
     def patterns(self, *, only: Collection[str] = (), landed: bool = True) -> tuple[Pattern, ...]:
         """Every member's, with where its neighbours lie on it."""

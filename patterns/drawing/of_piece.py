@@ -121,10 +121,18 @@ def pattern_of(bench: Bench, piece: Piece, words: Mapping[str, Template] | None 
         on_edge=piece.on_edge,
         rule=bench.ordinate_rule if piece.by_ordinates else None,
         depth_left={} if piece.role is Role.LAYOUT else left,
+        in_boat=tuple(_in_boat(piece)) if piece.role in MEETS else (),
     )
     if RIGHT.get(piece.hand, sides[0]) != sides[0] and piece.view is View.ATHWARTSHIPS:
         return redrawn(pattern, FLIP)
     return redrawn(pattern, UPSIDE_DOWN) if piece.view is View.FROM_ABOVE else pattern
+
+
+def _in_boat(piece: Piece) -> Iterator[FloatArray]:
+    """The outlines of its moulded face where they lie in the boat."""
+    for stretch in piece.faces[0].region.outlines():
+        points = stretch.points[:-1] if np.allclose(stretch.points[0], stretch.points[-1]) else stretch.points
+        yield piece.placement.boat(np.column_stack([points, np.zeros(len(points))]))
 
 
 @dataclass(frozen=True, slots=True)

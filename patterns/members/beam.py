@@ -49,6 +49,7 @@ GRID = 241  # places across at which the two faces' tops are compared
 SET_LINE = 12.0  # mm above the underside at which the level line runs
 PAST = 15.0  # mm by which it runs past the ends
 RUN_ON = 5.0  # mm by which the centreline of a beam is longer at each end than that of other pieces
+WITHIN = 4.0  # mm from the edges of the board to a flip point
 
 EndLines: TypeAlias = tuple[FloatArray, FloatArray]
 
@@ -259,7 +260,7 @@ def beam_piece(boat: Boat, spec: BeamSpec) -> Piece:
         placement=OnFace(beam.faces[0], beam.sense),
         faces=(moulded, faces[1]),
         centreline=(float(saw.bounds[1]) - RUN_ON, float(saw.bounds[3]) + RUN_ON) if whole else None,
-        flips=_on_centreline(saw) if whole else (),
+        flips=_flips(saw) if whole else (),
         meetings=(*ends, *_beside(spec)),
         distances=(_distance(faces[0].region.area, whole=whole),),
         facts=tuple(_facts(boat, beam, blanks, faces)),
@@ -303,6 +304,14 @@ def _beside(spec: BeamSpec) -> Iterator[Meeting]:
             keys=(f'beam "{spec.name}", key at',),
             faces=(0,),
         )
+
+
+def _flips(saw: Polygon) -> tuple[float, float]:
+    """Two flip points on the centreline, v, as far apart as the board that it is sawn from allows.
+
+    A beam is shallow there, and more so under a notch; its board is as deep as the whole crown.
+    """
+    return float(saw.bounds[1]) + WITHIN, float(saw.bounds[3]) - WITHIN
 
 
 def _on_centreline(half: Polygon) -> tuple[float, float]:

@@ -6,7 +6,6 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from functools import partial
 from itertools import pairwise
-from math import degrees
 from typing import Any
 
 import numpy as np
@@ -24,6 +23,7 @@ from patterns.joinery.named_pieces import stem_name
 from patterns.joinery.wood import Wanted, wood_fact
 from patterns.member_kind import MemberKind
 from patterns.members.breasthook_keys import BREASTHOOK
+from patterns.text.angles import angle_words
 from patterns.text.wood_facts import Template
 from patterns.wood.ends import HullEnd, Way
 from patterns.wood.facts import Fact
@@ -180,8 +180,8 @@ def _crown_words(v: Mapping[str, Any], _: object) -> str:
 
 
 def _slope_words(v: Mapping[str, Any], _: object) -> str:
-    up = degrees(v["up"])
-    return f"Its top lies in a plane sloping {abs(up):.1f}° {'up' if up > 0 else 'down'} going {v['going']}"
+    way = "up" if v["up"] > 0 else "down"
+    return f"Its top lies in a plane sloping {angle_words(v['up'])} {way} going {v['going']}"
 
 
 WORDS: Mapping[str, Template] = {

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from functools import partial
-from math import degrees
 from typing import Any
 
 import numpy as np
@@ -28,6 +27,7 @@ from patterns.joinery.wood import Wanted, sided_fact, stock_of
 from patterns.member_kind import MemberKind
 from patterns.members.beam_rules import deck_timber_bounds, lapped_rules
 from patterns.pattern import Pattern
+from patterns.text.angles import angle_words, half_degrees
 from patterns.text.wood_facts import Lengths, Template
 from patterns.wood.facts import Fact
 from patterns.wood.features import Distance
@@ -145,10 +145,9 @@ def _along(plane: Plane, top: FloatArray, host: Host) -> float:
 
 
 def _runs_words(v: Mapping[str, Any], _: Lengths) -> str:
-    angle = degrees(v["angle"])
-    if abs(angle) < SQUARE:
+    if not half_degrees(v["angle"]):
         return "Runs parallel to the centreline"
-    return f"Runs {abs(angle):.1f}° {'out' if angle > 0 else 'in'} going aft"
+    return f"Runs {angle_words(v['angle'])} {'out' if v['angle'] > 0 else 'in'} going aft"
 
 
 def _length_words(v: Mapping[str, Any], lengths: Lengths) -> str:

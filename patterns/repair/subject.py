@@ -59,6 +59,10 @@ class RepairSubject:
         """Shoring comes first."""
         return (CAUTION,)
 
+    def length_words(self, mm: float) -> str:
+        """As the points are written, in mm besides."""
+        return self.repair.length_words(mm)
+
     def patterns(self, *, only: Collection[str] = (), landed: bool = True) -> tuple[Pattern, ...]:
         """Every piece, and the fit-up strips."""
         wanted = (*pieces(self.repair), *gussets(self.repair), *strips(self.repair))

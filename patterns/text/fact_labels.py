@@ -1,4 +1,4 @@
-"""The labels of facts in the table beside a piece's map: one for each subject, so that a row is found by it."""
+"""The labels of facts on a piece's card: one for each subject, so that a row is found by it."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ from collections.abc import Mapping
 
 __all__ = ["ROWS", "label_of"]
 
-ROWS: Mapping[str, str] = {"quantity": "Quantity", "face": "Face shown"}
+ROWS: Mapping[str, str] = {"face": "Face shown"}
 """Labels of what is no fact of the wood."""
 
 LABELS: Mapping[str, tuple[str, ...]] = {
@@ -59,6 +59,8 @@ LABELS: Mapping[str, tuple[str, ...]] = {
         "mitred-joints",
         "ends",
     ),
+    "Stick": ("stick-before-bevelling",),
+    "Bend": ("bend", "strips-bend"),
     "Wood left": ("wood-left-at-notches", "wood-left-at-laps", "depth-on-centreline"),
     "Other hand": ("turn-over", "sides-alike", "port-one-is-mirror"),
     "In doubt": ("in-doubt",),

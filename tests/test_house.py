@@ -229,7 +229,12 @@ def test_every_command_in_the_readme_and_the_guides_exists_with_its_options() ->
 def test_messages_name_only_options_that_exist() -> None:
     from patterns.cli import main
 
-    known = {option for verb in main.commands.values() for each in verb.params for option in each.opts}
+    known = {
+        option
+        for verb in main.commands.values()
+        for each in verb.params
+        for option in (*each.opts, *each.secondary_opts)
+    }
     named = {
         (option, path.name)
         for path in SOURCES

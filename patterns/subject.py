@@ -16,15 +16,17 @@ from patterns.boat import Boat, load_boat
 from patterns.codes import DOUBTS
 from patterns.design.file import DESIGN_FILE, StemEnd
 from patterns.design.parts import read_toml
-from patterns.errors import DesignError, Problem
+from patterns.errors import DesignError, Problem, RequestError
 from patterns.files.batch import Batch
 from patterns.findings import Findings
 from patterns.members import all_patterns
 from patterns.pattern import Pattern
 from patterns.shop.missing import missing
 from patterns.shop.report import counted, counted_doubts, report
+from patterns.shop.scrieve_board import BODY_PLAN, LoftPrint, scrieve_board
 from tiling.paper import Page
 from tiling.paper.printers import Correction
+from tiling.paper.scale import Scale
 
 if TYPE_CHECKING:
     from patterns.assembly.proof import Assembly
@@ -97,8 +99,25 @@ class Subject(Protocol):
             places: each pattern's first and last page in the file of patterns.
         """
 
-    def seen(self) -> tuple[PagePart, ...]:
-        """What the page for a screen shows before the patterns; empty where there is nothing to see."""
+    @property
+    def loft_prints(self) -> tuple[str, ...]:
+        """Names of the loft's own prints, which are made only when they are asked for."""
+
+    def loft_print(self, name: str, patterns: Sequence[Pattern], *, scale: Scale, source: str) -> LoftPrint:
+        """One of them.
+
+        Args:
+            source: what the boat is made from, for its mark.
+        Raises:
+            RequestError: the design has nothing to draw on it.
+        """
+
+    def seen(self, patterns: Sequence[Pattern] = ()) -> tuple[PagePart, ...]:
+        """What the page for a screen shows before the patterns; empty where there is nothing to see.
+
+        Args:
+            patterns: those that are made.
+        """
 
     def doubtful(self, more: Sequence[Problem] = ()) -> tuple[str, ...]:
         """What `check` doubts, counted, e.g. ``1 suspect offset`` and ``2 doubts``; empty where nothing is."""
@@ -205,11 +224,27 @@ class BoatSubject:
         write_papers(work, self.boat, patterns, page=page, mark=mark, places=places, correction=correction)
         return tuple(name for name in ("loft-book.pdf", "bevel-board.pdf") if name in work.names)
 
-    def seen(self) -> tuple[PagePart, ...]:
-        """The lines, and the offsets that the batten doubts."""
+    @property
+    def loft_prints(self) -> tuple[str, ...]:
+        """The scrieve board."""
+        return (BODY_PLAN,)
+
+    def loft_print(self, name: str, patterns: Sequence[Pattern], *, scale: Scale, source: str) -> LoftPrint:
+        """The scrieve board."""
+        found = scrieve_board(self.boat, patterns, scale=scale, source=source)
+        if found is None:
+            raise RequestError(
+                f'--only "{name}": the design has no frame, mould or transom to draw on it; add a [[frame]]'
+            )
+        return found
+
+    def seen(self, patterns: Sequence[Pattern] = ()) -> tuple[PagePart, ...]:
+        """The lines, the offsets that the batten doubts, and every member where it lies."""
+        from patterns.picture.construction import construction_part
         from patterns.picture.sections import lines_part, suspects_part
 
-        return lines_part(self.boat), suspects_part(self.boat.lines.suspects, self.boat.warnings)
+        lines = lines_part(self.boat), suspects_part(self.boat.lines.suspects, self.boat.warnings)
+        return (*lines, *construction_part(self.boat, patterns)) if patterns else lines
 
     def doubtful(self, more: Sequence[Problem] = ()) -> tuple[str, ...]:
         """Suspects and doubts."""

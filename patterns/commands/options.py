@@ -95,7 +95,7 @@ only_option = click.option(
     "--only",
     multiple=True,
     metavar="NAME",
-    help='One pattern, or all of one frame, e.g. "frame 3"; repeatable.',
+    help='One pattern, or all of one frame, e.g. "frame 3"; or "body plan": the scrieve board. Repeatable.',
 )
 
 pattern_options = _with(

@@ -29,14 +29,11 @@ class SheetPatch:
 
     Attributes:
         rulings: which parameters of the two lines are joined.
-        upper_curve: the line at its upper edge.
     """
 
     start: float
     end: float
     rulings: Pairing
-    lower_curve: Curve
-    upper_curve: Curve
     _p: FloatArray = field(repr=False)
     _table: FloatArray = field(repr=False)
 
@@ -221,8 +218,6 @@ def _patch(lower: Reach, upper: Reach, rulings: Pairing, *, on: tuple[bool, bool
         start=start,
         end=end,
         rulings=rulings,
-        lower_curve=lower.curve,
-        upper_curve=upper.curve,
         _p=np.concatenate([[p[0] - FAR], p, [p[-1] + FAR]]),
         _table=np.concatenate([first, table, final]),
     )

@@ -141,7 +141,7 @@ def joints_of(ring: Ring) -> tuple[Joint, ...]:
         if i is None:
             raise PatternsError(
                 f"its inside has no corner at the {corner.name}, so no joint can be drawn there; "
-                "make it one ring or give it less moulding"
+                "make it one ring, or reduce its moulding"
             )
         along = _direction(around, void[i], step=-BACK), _direction(around, void[i], step=BACK)
         found.append(

@@ -217,7 +217,7 @@ def build_ring(
         opens = [_open_area(section, above=above) for section in sections]
         void = overlays.intersection(*[_within_line(inner, above=above), *opens])
     if not parts_of(void, least=CRUMB):
-        raise SizeError("its mouldings leave no opening within the ring", larger=False)
+        raise SizeError("its mouldings leave no opening", larger=False)
     sharp = largest(void)
     void = _rounded(sharp, radius)
     inside = labelled(void, [Region.of(sharp, Free())], otherwise=Rounded())

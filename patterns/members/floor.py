@@ -139,7 +139,7 @@ def _end(section: Section, arm: float) -> tuple[FloatArray, FloatArray, FloatArr
     run = lengths(trace.uv)
     if arm > run[-1]:
         raise PatternsError(
-            f"its arm of {arm:g} mm is longer than the {name} is broad here, {run[-1]:.0f} mm; give it up_to a "
+            f"its arm of {arm:g} mm is longer than the {name} is wide here, {run[-1]:.0f} mm; set up_to to a "
             "height instead"
         )
     at = np.array([np.interp(arm, run, trace.uv[:, k]) for k in (0, 1)])

@@ -134,8 +134,6 @@ def hanging_knee_piece(boat: Boat, spec: HangingKneeSpec) -> Piece:
     return two_faced_piece(
         knee,
         spec,
-        name=spec.name,
-        member="hanging knee",
         view=View.ATHWARTSHIPS,
         on=OnFace(top, beam.sense),
         lands=("beam's underside", "planking"),
@@ -162,7 +160,7 @@ def _meetings(boat: Boat, spec: HangingKneeSpec, knee: TwoFaced, strake: str) ->
 
 WORDS: Mapping[str, Template] = {
     **TWO_FACED_WORDS,
-    "under-beam": lambda v, _: f"Stands under {v['beam']}, in the middle of its siding",
+    "under-beam": lambda v, _: f"Under {v['beam']}, in the middle of its siding",
     "hanging-knee-arms": lambda v, _: (
         f"Arms {v['beam']:g} mm under the beam, {v['side']:g} mm down the side; angle between them "
         f"{degrees(v['angle']):.1f}°"

@@ -215,7 +215,7 @@ def _wood(
             )
         if top <= head:
             raise PatternsError(
-                f"its heads stand {head - top:.0f} mm above the set-up line, which legs are to reach; "
+                f"its heads are {head - top:.0f} mm above the set-up line, which legs are to reach; "
                 "set the line higher or take legs out"
             )
         foot = head - spec.moulded
@@ -292,7 +292,7 @@ WORDS: Mapping[str, Template] = {
     **LEG_WORDS,
     "square-edges": lambda v, _: f"{v['stock']}, sided {v['sided']:g} mm; edges square, no bevel",
     "mould-face": lambda v, lengths: (
-        f"Moulded face: the {v['face']} one, {lengths(v['aft'])} aft; it stands at the station"
+        f"Moulded face: the {v['face']} one, {lengths(v['aft'])} aft, at the station"
     ),
     "taken-off": _taken_off,
     "lesser-face": lambda v, _: (

@@ -189,7 +189,7 @@ WORDS: Mapping[str, Template] = {
         "with wood to spare; then wrap this pattern, which is unrolled, round the bent face and mark it"
     ),
     "cut-out": lambda v, _: (
-        f"Cut-out for the {v['name']}: {v['breadth']:g} mm broad, {v['depth']:g} mm deep, square through"
+        f"Cut-out for the {v['name']}: {v['breadth']:g} mm wide, {v['depth']:g} mm deep, square through"
     ),
     "panel-lapped-by-planking": lambda _, __: "Planking laps its edges; no timber passes through it",
     "framing-against-the-panel": lambda v, _: f"Its {v['end'].outside} lies against the inside of the panel",

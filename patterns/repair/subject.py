@@ -22,8 +22,10 @@ from patterns.repair.report import CAUTION, points_table, repair_report
 from patterns.repair.seen import points_part
 from patterns.repair.strip import strips
 from patterns.shop.report import counted, counted_doubts
+from patterns.shop.scrieve_board import LoftPrint
 from tiling.paper import Page
 from tiling.paper.printers import Correction
+from tiling.paper.scale import Scale
 
 if TYPE_CHECKING:
     from patterns.assembly.proof import Assembly
@@ -82,7 +84,7 @@ class RepairSubject:
         Raises:
             RequestError: always.
         """
-        raise RequestError("--assembly: a repair's folder knows one frame, not the boat that it stands in")
+        raise RequestError("--assembly: a repair's folder knows one frame, not its boat")
 
     def write_faired(self, work: Batch) -> None:
         """Every point as measured and as faired."""
@@ -111,7 +113,16 @@ class RepairSubject:
             write_bevel_board(stream, patterns, boat=self.title, page=page, mark=mark, correction=correction)
         return ("measurements.pdf", "bevel-board.pdf")
 
-    def seen(self) -> tuple[PagePart, ...]:
+    @property
+    def loft_prints(self) -> tuple[str, ...]:
+        """None: one frame has no body plan."""
+        return ()
+
+    def loft_print(self, name: str, patterns: Sequence[Pattern], *, scale: Scale, source: str) -> LoftPrint:
+        """Never made."""
+        raise RequestError(f'--only "{name}": a repair has no such print')
+
+    def seen(self, patterns: Sequence[Pattern] = ()) -> tuple[PagePart, ...]:
         """The points and what is doubtful about them."""
         return (points_part(self.repair),)
 

@@ -96,7 +96,8 @@ def make(
         folder: the design's.
         into: the folder to write to; by default one in the working directory, named after the boat.
         request: the paper, and the scale; by default the locale's paper at full size.
-        only: names of patterns; ``frame 3`` means all of its pieces.
+        only: names of patterns; ``frame 3`` means all of its pieces, ``body plan`` the scrieve board, which is made
+            only when it is asked for.
         pages: numbers of pages, e.g. ``7,12-14``.
         whole: symmetrical patterns are not printed as a half to flip.
         other_face: each pattern's other face too.
@@ -120,11 +121,13 @@ def make(
         )
     with no_numeric_errors():
         subject = load(folder)
-        every, shown = judged(subject, only)
+        prints = [name for name in subject.loft_prints if name in {one.strip().casefold() for one in only}]
+        named = [name for name in only if name.strip().casefold() not in prints]
+        every, shown = judged(subject, named)
         doubts = subject.doubts(shown)
         if strict and doubts:
             raise DoubtsError(doubts)
-        picked = chosen(every, only)
+        picked = chosen(every, named, also=subject.loft_prints) if named or not prints else ()
         if other_face:
             picked = with_other_faces(picked)
     closing = tuple(subject.closing(shown))
@@ -139,6 +142,7 @@ def make(
         quick=quick,
         share=share,
         closing=closing,
+        prints=prints,
     )
     ask_of_many(job, go_on)
     target = _folder(subject, None if into is None else Path(into), page.scale.in_names)
@@ -238,7 +242,7 @@ def _write_papers(
         places=_places(summary, every, job),
         correction=job.correction,
     )
-    work.write("picture.html", _picture(subject, job, picked, summary, pdf))
+    work.write("picture.html", _picture(subject, job, (every, picked), summary, pdf))
     return ("picture.html", *told)
 
 
@@ -248,8 +252,19 @@ def _places(summary: Summary, patterns: Sequence[Pattern], job: Job) -> dict[str
     return places_of_patterns(patterns, job.roll or job.page, places)
 
 
-def _picture(subject: Subject, job: Job, picked: Sequence[Pattern], summary: Summary, pdf: str) -> str:
-    """The page for a screen, with the pages of the file of patterns."""
+def _picture(
+    subject: Subject,
+    job: Job,
+    patterns: tuple[Sequence[Pattern], Sequence[Pattern]],
+    summary: Summary,
+    pdf: str,
+) -> str:
+    """The page for a screen, with the pages of the file of patterns.
+
+    Args:
+        patterns: every one, and those that are printed.
+    """
+    every, picked = patterns
     printed = Printed(
         file=pdf,
         mark=job.mark,
@@ -259,7 +274,7 @@ def _picture(subject: Subject, job: Job, picked: Sequence[Pattern], summary: Sum
         paper=(job.roll or job.page).paper.name,
     )
     return picture_page(
-        job.title, parts=subject.seen(), patterns=picked, printed=printed, cautions=job.cautions
+        job.title, parts=subject.seen(every), patterns=picked, printed=printed, cautions=job.cautions
     )
 
 

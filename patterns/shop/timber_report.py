@@ -26,7 +26,7 @@ def lie_of_timbers(boat: Boat) -> Iterator[str]:
     bends = [words for run in runs for words in _bends(run)]
     yield from bends
     if bends:
-        yield "  No table here says what a wood stands: bend a trial piece of each round its least radius first."
+        yield "  How far a wood bends is not known here: first bend a trial piece round each tightest radius."
     for planing in planings_of(boat):
         if planing.depth > PLANED:
             yield (

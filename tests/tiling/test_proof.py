@@ -186,7 +186,7 @@ def test_a_changed_label_is_found_and_what_stands_there_is_told(true_file: Path,
         return data.replace(shows[0], shows[1], 1) if shows[0] != shows[1] else data
 
     proof = spoiled(true_file, tmp_path, page, change)
-    assert any("are missing; there stands" in found for found in proof.findings)
+    assert any("are missing; found there" in found for found in proof.findings)
 
 
 def test_a_removed_page_and_a_doubled_one_are_found(true_file: Path, tmp_path: Path) -> None:
@@ -228,7 +228,7 @@ def test_a_font_that_is_not_in_the_file_is_found(true_file: Path, tmp_path: Path
 
 def test_other_files_are_told_apart(tmp_path: Path) -> None:
     (tmp_path / "no.pdf").write_bytes(b"hello")
-    with pytest.raises(TilingError, match="no PDF"):
+    with pytest.raises(TilingError, match="not a PDF"):
         prove(tmp_path / "no.pdf")
     with pytest.raises(TilingError, match="cannot be read"):
         prove(tmp_path / "none.pdf")

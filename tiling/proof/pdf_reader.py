@@ -80,7 +80,7 @@ def open_file(path: Path) -> FinishedFile:
         raise TilingError(f"{path}: is encrypted; save it without a password and prove that file") from error
     except BROKEN as error:
         raise TilingError(
-            f"{path}: is no PDF that can be read ({reason(error)}); if it was cut short on its way, copy or "
+            f"{path}: is not a PDF that can be read ({reason(error)}); if it was cut short on its way, copy or "
             "write it again"
         ) from error
 

@@ -29,7 +29,7 @@ from tiling.proof.measuring import displaced, length_within, nearest
 from tiling.proof.page_ink import PageInk
 from tiling.proof.pdf_reader import BROKEN, FinishedFile, FinishedPage, open_file, reason
 from tiling.proof.print_state import file_state
-from tiling.proof.raster_witness import RasterWitness, Sight
+from tiling.proof.raster_witness import InkSeen, RasterWitness
 from tiling.text.typeface import printable, text_width
 
 __all__ = ["ALLOWED", "Proof", "prove"]
@@ -81,7 +81,7 @@ class Proof:
     rulers: int = 0
     ruler_off: float = 0.0
     pictures: int = 0
-    seen: Sight = field(default_factory=Sight)
+    seen: InkSeen = field(default_factory=InkSeen)
     findings: list[str] = field(default_factory=list)
 
 
@@ -363,7 +363,7 @@ class _Prover:
             ]
             same = [off for off, text in near if text == word.text]
             if not same:
-                said = f'; there stands "{min(near)[1]}"' if near else ""
+                said = f'; found there: "{min(near)[1]}"' if near else ""
                 yield f'the words "{word.text}" are missing{said}'
                 continue
             off = min(same)

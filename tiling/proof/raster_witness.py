@@ -22,7 +22,7 @@ from tiling.errors import TilingError
 from tiling.paper import MM_PER_INCH, POINTS_PER_INCH
 from tiling.proof.ink_samples import InkSamples
 
-__all__ = ["LEAST", "RasterWitness", "Sight", "installed"]
+__all__ = ["LEAST", "InkSeen", "RasterWitness", "installed"]
 
 DPI = 200.0
 SCALE = DPI / POINTS_PER_INCH
@@ -45,7 +45,7 @@ def installed() -> bool:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Sight:
+class InkSeen:
     """What of a page differs, as lengths in mm with their places on the page; 0 where nothing does.
 
     Attributes:
@@ -67,10 +67,10 @@ class Sight:
             if length > LEAST:
                 yield f"drawn as a picture: {words}, {length:.1f} mm long at {x:.1f}, {y:.1f} mm"
 
-    def worse(self, other: Sight) -> Sight:
+    def worse(self, other: InkSeen) -> InkSeen:
         """The worst of both."""
         stray, missing = max(self, other, key=lambda s: s.stray), max(self, other, key=lambda s: s.missing)
-        return Sight(
+        return InkSeen(
             stray=stray.stray, stray_at=stray.stray_at, missing=missing.missing, missing_at=missing.missing_at
         )
 
@@ -99,7 +99,7 @@ class RasterWitness:
         """Let go of the file."""
         self._document.close()
 
-    def look_at(self, index: int, samples: InkSamples) -> Sight:
+    def look_at(self, index: int, samples: InkSamples) -> InkSeen:
         """One page, from 0, held against the samples of its record.
 
         Raises:
@@ -114,12 +114,12 @@ class RasterWitness:
         squares = np.ceil(np.array([width, height]) * SCALE)  # the page is drawn to fill whole squares
         places = ((samples.points - 0.5 * size) * self._stretch + 0.5 * size) * squares / size
         tall = int(squares[1])
-        seen = Sight()
+        seen = InkSeen()
         for foot in range(0, tall, BAND):
             picture = _drawn(page, foot, min(foot + BAND, tall), tall)
             stray, missing = _differences(picture, places - (0.0, foot), samples)
             seen = seen.worse(
-                Sight(
+                InkSeen(
                     stray=stray.length, stray_at=stray.at(foot),
                     missing=missing.length, missing_at=missing.at(foot),
                 )

@@ -183,6 +183,11 @@ class PieceSpec(Part):
         default=None,
         description="Whether the scarfs' slope shows on the frame's face (moulding) or on its edge (siding).",
     )
+    long_point: Literal["measured face", "other face"] | None = Field(
+        default=None,
+        description="With scarf_through siding, the face of the new piece that runs out to the scarf's long point; "
+        "left out, the other face.",
+    )
     against: Literal["measured face", "other face"] | None = Field(
         default=None, description="The face of the old frame that a sister lies against."
     )

@@ -114,12 +114,13 @@ def shape_piece(repair: Repair, shape: Shape) -> Piece:
     saw = bare.saw().area
     level = levels(repair, saw, sections[0])
     own = [line for end in shape.ends for line in end.scribed]
+    behind = [line for end in shape.ends for line in end.behind]
     flips = _flips(shape, saw) if shape.half else ()
     return replace(
         bare,
         faces=(
             replace(faces[0], scribed=(*level, *own)),
-            replace(faces[1], scribed=tuple(level)),
+            replace(faces[1], scribed=(*level, *behind)),
         ),
         centreline=_centre(repair, shape, saw),
         flips=flips,
@@ -137,7 +138,7 @@ def _meetings(repair: Repair, shape: Shape, name: str) -> Iterator[Meeting]:
     old = NotMade(f"old frame {repair.spec.frame}")
     if shape.spec.kind == "sister":
         yield Meeting(kind=Joinery.FACE, lands=name, on=old, faces=(0,))
-    elif any(end.less or end.scribed for end in shape.ends):
+    elif any(end.less or end.scribed or end.behind for end in shape.ends):
         cut = dict.fromkeys(label for end in shape.ends for part in end.less for label in part.palette)
         yield Meeting(kind=Joinery.SCARF, lands=name, on=old, edges=tuple(cut))
 

@@ -96,6 +96,13 @@ def _piece(place: str, piece: PieceSpec) -> Iterator[Problem]:
                 'write "moulding" or "siding": where the slope shows',
                 code="needed-key",
             )
+    if piece.long_point is not None and piece.scarf_through != "siding":
+        yield Problem(
+            f"{place}, key long_point",
+            "belongs to a scarf through the siding",
+            'remove it, or write scarf_through = "siding"',
+            code="needless-key",
+        )
     if not partly and (piece.scarf is not None or piece.lap is not None or piece.lap_ratio is not None):
         yield Problem(
             f"{place}, key from_point",

@@ -29,6 +29,7 @@ __all__ = [
     "hand_of",
     "in_pieces",
     "placed_on",
+    "run_at",
     "shapes_of",
     "sided_of",
     "stand_of",
@@ -97,7 +98,7 @@ def shapes_of(repair: Repair, spec: PieceSpec) -> Iterator[Shape]:
         made = ["starboard"]
     for side in made:
         edge = repair.edges_of[side]
-        runs = [_run_at(repair, side, point) for point in (spec.from_point, spec.to_point)]
+        runs = [run_at(repair, side, point) for point in (spec.from_point, spec.to_point)]
         ends = ends_of(
             edge, spec, runs, sided=sided_of(repair, spec), moulded=greatest_moulding(repair, spec, edge)
         )
@@ -114,7 +115,7 @@ def greatest_moulding(repair: Repair, spec: PieceSpec, edge: Edge) -> float:
     return max(repair.moulded(stretch.name, spec) for stretch in edge.stretches)
 
 
-def _run_at(repair: Repair, side: Side, point: str | None) -> float | None:
+def run_at(repair: Repair, side: Side, point: str | None) -> float | None:
     """The length along a side's edge to a measured point; None where none is named."""
     if point is None:
         return None

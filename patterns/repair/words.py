@@ -105,8 +105,9 @@ def _lap(v: Mapping[str, Any], _: Lengths) -> str:
 
 def _siding_scarf(v: Mapping[str, Any], _: Lengths) -> str:
     return (
-        f"{v['which'].capitalize()} scarf {v['ratio']:g}:1 through the siding, {v['length']:.0f} mm long: from the "
-        f"line at point {v['point']} plane down to nothing at the end"
+        f"{v['which'].capitalize()} scarf {v['ratio']:g}:1 through the siding, {v['length']:.0f} mm long: on the "
+        f"{'other' if v['long_here'] else 'measured'} face plane from the line at point {v['point']} down to "
+        f"nothing at the end; the long point is on the {'measured' if v['long_here'] else 'other'} face"
     )
 
 
@@ -115,6 +116,22 @@ def _moulding_scarf(v: Mapping[str, Any], _: Lengths) -> str:
         f"{v['which'].capitalize()} scarf {v['ratio']:g}:1 through the moulding, {v['length']:.0f} mm long past "
         f"point {v['point']}; its tip lies at the inner edge, so that the old frame's slope can be planed from "
         "inside"
+    )
+
+
+def _old_cut(v: Mapping[str, Any], _: Lengths) -> str:
+    """Where the old frame is cut for a scarf, on the strip that lies on it."""
+    way = "up" if v["which"] == "upper" else "down"
+    said = f"Old frame, {v['which']} cut for the {v['ratio']:g}:1 scarf: "
+    if v["through"] == "moulding":
+        return (
+            f"{said}from the planking at point {v['point']} to the inner edge {v['length']:.0f} mm farther {way}, "
+            "square to the face"
+        )
+    here, there = ("other", "this") if v["long_here"] else ("this", "other")
+    return (
+        f"{said}from the line at point {v['point']} on the {here} face to the line {v['length']:.0f} mm farther "
+        f"{way} on the {there} face"
     )
 
 
@@ -174,6 +191,7 @@ WORDS: dict[str, Template] = {
         f"No bevel is known of {' and '.join(v['stretches'])}: leave wood on its edge"
     ),
     "no-bevel-known": lambda v, _: "No bevel is known: leave wood on its edge; this is one face alone",
+    "old-frame-cut": _old_cut,
     "mitred-joints": _joints,
     "notches-as-measured": _notches,
     "breadths-inside": _across,
@@ -192,6 +210,8 @@ WORDS: dict[str, Template] = {
     "measured-point": lambda v, _: f"{v['point']} {v['corner']}".strip(),
     "scarf": lambda v, _: f"scarf {v['ratio']:g}:1",
     # along lines
+    "old-cut-slope": lambda v, _: f"old frame: scarf {v['ratio']:g}:1",
+    "old-cut-face": lambda v, _: f"old frame: cut, {v['face']} face",
     "scarf-begins": lambda v, _: f"scarf {v['ratio']:g}:1 begins",
     # distances
     "from-place-to-place": lambda v, _: f"{v['first']} to {v['last']}",

@@ -156,8 +156,9 @@ class NeighbourSpec(Part):
 class PieceSpec(Part):
     """One piece to be made; without any the whole frame is made new."""
 
-    kind: Literal["frame", "sister"] = Field(
-        description="frame takes the old one's place; sister is a section of its own beside it."
+    kind: Literal["frame", "sister", "floor"] = Field(
+        description="frame takes the old one's place; sister is a section of its own beside it; floor is a floor "
+        "timber across the keel, in the old frame's place or against one of its faces."
     )
     name: Words | Literal[""] = Field(default="", description="What the piece is called on its pattern.")
     side: Literal["port", "starboard", "both"] = Field(
@@ -168,6 +169,11 @@ class PieceSpec(Part):
     )
     to_point: PointName | None = Field(
         default=None, description="The point at the upper end of what is made new; left out, the head."
+    )
+    throat: Wood | None = Field(
+        default=None,
+        description="Of a floor, its depth on the centreline above the heels; its top runs straight from there to "
+        "the arms, which end at to_point on both sides, moulded deep.",
     )
     lap: NotNegative | None = Field(
         default=None, description="How far a sister runs on past those two points, along the planking."
@@ -189,7 +195,7 @@ class PieceSpec(Part):
         "left out, the other face.",
     )
     against: Literal["measured face", "other face"] | None = Field(
-        default=None, description="The face of the old frame that a sister lies against."
+        default=None, description="The face of the old frame that a sister or a floor lies against."
     )
     sided: Wood | None = Field(default=None, description="Its siding, if it is not the old frame's.")
     moulded: Wood | None = Field(default=None, description="Its moulding, if it is not the old frame's.")

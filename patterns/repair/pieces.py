@@ -17,6 +17,7 @@ from patterns.joinery.wood import Wanted
 from patterns.pattern import Pattern
 from patterns.repair.cutting import joint_cut, share_of, trimmed, wood_of
 from patterns.repair.drawn import distance, face_of, grain_of, levels
+from patterns.repair.floors import floor_depth, floor_shapes
 from patterns.repair.notches import notched, notches_of, own_notches, timber_meetings
 from patterns.repair.outline import Edge
 from patterns.repair.repair import Repair
@@ -32,7 +33,7 @@ from patterns.repair.shapes import (
 )
 from patterns.repair.words import WORDS, facts_of
 from patterns.wood.facts import Fact
-from patterns.wood.features import Distance
+from patterns.wood.features import XY, Distance
 from patterns.wood.labels import Against
 from patterns.wood.meeting import Joinery, Meeting, NotMade
 from patterns.wood.piece import Hand, Papers, Piece, Stock
@@ -52,7 +53,7 @@ def pieces(repair: Repair) -> Iterator[Wanted]:
 def _patterns(repair: Repair, spec: PieceSpec) -> tuple[Pattern, ...]:
     return tuple(
         pattern_of(repair, shape_piece(repair, part), WORDS)
-        for shape in shapes_of(repair, spec)
+        for shape in (floor_shapes if spec.kind == "floor" else shapes_of)(repair, spec)
         for part in in_pieces(repair, shape)
     )
 
@@ -77,7 +78,8 @@ def shape_piece(repair: Repair, shape: Shape) -> Piece:
     ]
     shown = [trimmed(edge, *borders) for edge in whole]
     less = [region for end in shape.ends for region in end.less]
-    wood = list(wood_of(sections, lambda name: repair.moulded(name, spec), cuts, less=less))
+    deep = floor_depth(shape) if spec.kind == "floor" else None
+    wood = list(wood_of(sections, lambda name: deep or repair.moulded(name, spec), cuts, less=less))
     uncut, notches = tuple(wood), []
     for k, edge in enumerate(whole):
         wood[k] = share_of(wood[k], shown[k], *shape.joints)
@@ -108,7 +110,7 @@ def shape_piece(repair: Repair, shape: Shape) -> Piece:
         faces=faces,
         meetings=(*timber_meetings(name, notches, uncut), *_meetings(repair, shape, name)),
         facts=facts_of(repair, shape, shown[0], [notch.spec for notch in notches[0]]),
-        grain=grain_of(shown[0]) if shape.suffix or shape.side is not None else (0.0, 0.0),
+        grain=_grain(shape, shown[0]),
         papers=Papers.EACH_FACE if shape.edge.bevelled else Papers.OUTLINE,
     )
     saw = bare.saw().area
@@ -128,6 +130,13 @@ def shape_piece(repair: Repair, shape: Shape) -> Piece:
     )
 
 
+def _grain(shape: Shape, shown: Edge) -> XY:
+    """Along the chord of a part; straight across a floor; a whole frame has none of its own."""
+    if shape.spec.kind == "floor":
+        return 1.0, 0.0
+    return grain_of(shown) if shape.suffix or shape.side is not None else (0.0, 0.0)
+
+
 def _meetings(repair: Repair, shape: Shape, name: str) -> Iterator[Meeting]:
     """Where it meets the other futtocks, and the old frame."""
     for joint in shape.joints:
@@ -136,9 +145,9 @@ def _meetings(repair: Repair, shape: Shape, name: str) -> Iterator[Meeting]:
             edges = Against(joint.above), Against(joint.below)
             yield Meeting(kind=Joinery.MITRE, lands=above, on=below, edges=edges)
     old = NotMade(f"old frame {repair.spec.frame}")
-    if shape.spec.kind == "sister":
+    if shape.spec.against is not None:
         yield Meeting(kind=Joinery.FACE, lands=name, on=old, faces=(0,))
-    elif any(end.less or end.scribed or end.behind for end in shape.ends):
+    elif shape.spec.kind == "frame" and any(end.less or end.scribed or end.behind for end in shape.ends):
         cut = dict.fromkeys(label for end in shape.ends for part in end.less for label in part.palette)
         yield Meeting(kind=Joinery.SCARF, lands=name, on=old, edges=tuple(cut))
 

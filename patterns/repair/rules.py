@@ -47,7 +47,42 @@ def rules(parts: Parts) -> Iterator[Problem]:
         yield from _piece(place, piece)
 
 
+def _floor(place: str, piece: PieceSpec) -> Iterator[Problem]:
+    """A floor has its own few keys."""
+    for key in ("throat", "to_point"):
+        if getattr(piece, key) is None:
+            yield Problem(
+                f"{place}, key {key}",
+                "is missing",
+                "a floor needs its throat and the point at which its arms end",
+                code="needed-key",
+            )
+    for key in ("from_point", "lap", "lap_ratio", "scarf", "scarf_through", "long_point"):
+        if getattr(piece, key) is not None:
+            yield Problem(
+                f"{place}, key {key}", "does not belong to a floor", "remove it", code="needless-key"
+            )
+    for key, only in (("side", "both"), ("made_in", "one piece")):
+        if getattr(piece, key) != only:
+            yield Problem(
+                f"{place}, key {key}",
+                "a floor runs across both sides in one piece",
+                "remove it",
+                code="needless-key",
+            )
+
+
 def _piece(place: str, piece: PieceSpec) -> Iterator[Problem]:
+    if piece.kind == "floor":
+        yield from _floor(place, piece)
+        return
+    if piece.throat is not None:
+        yield Problem(
+            f"{place}, key throat",
+            "belongs to a floor",
+            'remove it, or write kind = "floor"',
+            code="needless-key",
+        )
     partly = piece.from_point is not None or piece.to_point is not None
     if piece.kind == "sister":
         if piece.against is None:
@@ -184,6 +219,9 @@ def _piece_on(
         )
         return
     asked: Sequence[str | None] = (piece.from_point, piece.to_point)
+    if piece.kind == "floor":
+        yield from _floor_on(place, piece, spec, sides)
+        return
     if any(asked) and piece.side == "both" and len(sides) == 2:
         yield Problem(
             f"{place}, key side",
@@ -214,3 +252,25 @@ def _piece_on(
             "from_point is the lower one",
             code="part-points-order",
         )
+
+
+def _floor_on(
+    place: str, piece: PieceSpec, spec: RepairSpec, sides: Mapping[Side, FairSide]
+) -> Iterator[Problem]:
+    """A floor needs both sides' shapes, and its point on each."""
+    if spec.centreline == "not known" or (spec.sides == "each" and len(sides) < 2):
+        yield Problem(
+            f"{place}, key kind",
+            "a floor needs both sides, set against the centreline",
+            'measure both, or write sides = "port" or "starboard" in [repair]',
+            code="one-side-measured",
+        )
+    for name, side in sides.items():
+        there = [point.measured.name for point in side.points]
+        if piece.to_point not in there:
+            yield Problem(
+                f"{place}, key to_point",
+                f'the {name} side has no point "{piece.to_point}"',
+                nearest(str(piece.to_point), there) or written(there),
+                code="unknown-name",
+            )

@@ -33,6 +33,7 @@ __all__ = [
     "shapes_of",
     "sided_of",
     "stand_of",
+    "to_centreline",
 ]
 
 GAP = 1.0  # mm; heels that lie nearer than this meet in one point
@@ -76,7 +77,7 @@ def shapes_of(repair: Repair, spec: PieceSpec) -> Iterator[Shape]:
     partly = spec.from_point is not None or spec.to_point is not None
     if len(made) == 2 and spec.made_in == "one piece" and not partly:
         if repair.symmetrical:
-            edge = _to_centreline(repair.edges_of["starboard"])
+            edge = to_centreline(repair.edges_of["starboard"])
             lower = Cut(at=edge.points[0], along=np.array([0.0, 1.0]), away=np.array([-1.0, 0.0]))
             ends = FrameEnd(cut=lower), FrameEnd(cut=end_cut(edge, spec.head, upper=True))
             yield Shape(name=title, spec=spec, side=None, half=True, edge=edge, ends=ends)
@@ -150,7 +151,7 @@ def across(port: Edge, starboard: Edge) -> Edge:
     )
 
 
-def _to_centreline(edge: Edge) -> Edge:
+def to_centreline(edge: Edge) -> Edge:
     """A half's edge carried on level from its heel to the centreline."""
     heel = edge.points[0]
     if heel[0] <= GAP:
@@ -198,7 +199,7 @@ class Stand:
 
 def stand_of(repair: Repair, spec: PieceSpec) -> Stand:
     sided = sided_of(repair, spec)
-    if spec.kind == "frame":
+    if spec.against is None:
         return Stand(moulded=0.0, other=sided, way=1.0)
     if spec.against == "measured face":
         return Stand(moulded=0.0, other=-sided, way=-1.0)

@@ -38,12 +38,12 @@ def facts_of(repair: Repair, shape: Shape, edge: Edge, notches: Sequence[NotchSp
     }
     wood = wood_fact(Stock(wood=made.stock, thickness=sided, laminations=made.laminations), way="sided")
     facts = [Fact("wood-moulded", {**wood.values, "depths": tuple(sorted(depths))})]
-    if spec.kind == "frame":
+    if spec.against is None:
         facts.append(Fact("in-old-frames-place"))
     else:
         old, other = ("after", "forward") if made.looking == "forward" else ("forward", "after")
         against = old if spec.against == "measured face" else other
-        facts.append(Fact("sister", {"against": against, "sided": sided}))
+        facts.append(Fact("sister", {"kind": spec.kind, "against": against, "sided": sided}))
     ends = tuple(fact for end in shape.ends for fact in end.facts)
     facts += [Fact("ends", {"ends": ends})] if ends else []
     if not shape.edge.bevelled:
@@ -87,8 +87,8 @@ def _wood(v: Mapping[str, Any], _: Lengths) -> str:
 
 def _sister(v: Mapping[str, Any], _: Lengths) -> str:
     return (
-        f"A sister: its moulded face lies against the old frame's {v['against']} face; its far face is a section "
-        f"of its own, {v['sided']:g} mm further"
+        f"A {v['kind']}: its moulded face lies against the old frame's {v['against']} face; its far face is a "
+        f"section of its own, {v['sided']:g} mm further"
     )
 
 
@@ -116,6 +116,13 @@ def _moulding_scarf(v: Mapping[str, Any], _: Lengths) -> str:
         f"{v['which'].capitalize()} scarf {v['ratio']:g}:1 through the moulding, {v['length']:.0f} mm long past "
         f"point {v['point']}; its tip lies at the inner edge, so that the old frame's slope can be planed from "
         "inside"
+    )
+
+
+def _floor(v: Mapping[str, Any], _: Lengths) -> str:
+    return (
+        f"Floor timber: {v['throat']:.0f} mm deep on the centreline above the heels; its arms end at point "
+        f"{v['point']}, {v['moulded']:g} mm deep"
     )
 
 
@@ -191,6 +198,7 @@ WORDS: dict[str, Template] = {
         f"No bevel is known of {' and '.join(v['stretches'])}: leave wood on its edge"
     ),
     "no-bevel-known": lambda v, _: "No bevel is known: leave wood on its edge; this is one face alone",
+    "floor-arms": _floor,
     "old-frame-cut": _old_cut,
     "mitred-joints": _joints,
     "notches-as-measured": _notches,

@@ -26,6 +26,8 @@ LABELS: Mapping[str, tuple[str, ...]] = {
         "faces-square-to-base",
         "in-old-frames-place",
         "sister",
+        "floor-arms",
+        "old-frame-cut",
     ),
     "Set-up": ("legs", "mould-legs", "from-set-up-line", "put-together-by"),
     "Breadth": (

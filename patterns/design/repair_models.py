@@ -12,6 +12,7 @@ from patterns.design.quantities import (
     Laminations,
     Length,
     Lengths,
+    Names,
     NotNegative,
     Planking,
     Position,
@@ -199,9 +200,18 @@ class PieceSpec(Part):
     )
     sided: Wood | None = Field(default=None, description="Its siding, if it is not the old frame's.")
     moulded: Wood | None = Field(default=None, description="Its moulding, if it is not the old frame's.")
-    made_in: Literal["one piece", "halves", "futtocks"] = Field(
+    made_in: Literal["one piece", "halves", "futtocks", "two layers"] = Field(
         default="one piece",
-        description="Whether its pattern is one, one for each side, or one for each stretch between corners.",
+        description="Whether its pattern is one, one for each side, one for each futtock, or a double-sawn frame's "
+        "two layers of futtocks, each half as thick as the frame.",
+    )
+    joints: Names = Field(
+        default=(),
+        description='The points at which its futtocks butt, square to the edge, e.g. ["4", "9"]; left out, '
+        "futtocks meet in mitres at the corners. In two layers they are those of the layer on the measured face.",
+    )
+    joints_behind: Names = Field(
+        default=(), description="The points at which the futtocks of the other layer butt, away from those."
     )
     heel: Literal["plumb", "level", "square"] = Field(
         default="plumb", description="How its lower end is cut: plumb, level or square to the edge."

@@ -18,6 +18,7 @@ from patterns.pattern import Pattern
 from patterns.repair.cutting import joint_cut, share_of, trimmed, wood_of
 from patterns.repair.drawn import distance, face_of, grain_of, levels
 from patterns.repair.floors import floor_depth, floor_shapes
+from patterns.repair.futtocks import futtock_meetings, in_pieces, is_butted
 from patterns.repair.notches import notched, notches_of, own_notches, timber_meetings
 from patterns.repair.outline import Edge
 from patterns.repair.repair import Repair
@@ -25,10 +26,8 @@ from patterns.repair.section import section_at
 from patterns.repair.shapes import (
     Shape,
     hand_of,
-    in_pieces,
     placed_on,
     shapes_of,
-    sided_of,
     stand_of,
 )
 from patterns.repair.words import WORDS, facts_of
@@ -64,7 +63,7 @@ def shape_piece(repair: Repair, shape: Shape) -> Piece:
     Raises:
         PatternsError: it cannot be made of these points.
     """
-    spec, stand = shape.spec, stand_of(repair, shape.spec)
+    spec, stand = shape.spec, stand_of(repair, shape.spec, shape.layer)
     depths = stand.moulded, stand.other
     cuts = [end.cut for end in shape.ends]
     whole = [shape.edge.at_depth(depth) for depth in depths]
@@ -102,9 +101,7 @@ def shape_piece(repair: Repair, shape: Shape) -> Piece:
         name=name,
         member=spec.kind if not shape.suffix else "futtock",
         part_of=f"frame {repair.spec.frame}" if spec.kind == "frame" else "",
-        stock=Stock(
-            wood=repair.spec.stock, thickness=sided_of(repair, spec), laminations=repair.spec.laminations
-        ),
+        stock=Stock(wood=repair.spec.stock, thickness=stand.sided, laminations=repair.spec.laminations),
         hand=Hand.CENTRE if shape.half else hand_of(repair, shape.side, both=spec.side == "both"),
         placement=placed_on(shape.side, sections[0].plane, repair.behind * stand.way),
         faces=faces,
@@ -144,6 +141,8 @@ def _meetings(repair: Repair, shape: Shape, name: str) -> Iterator[Meeting]:
             above, below = (f"{shape.name} {each}" for each in (joint.above, joint.below))
             edges = Against(joint.above), Against(joint.below)
             yield Meeting(kind=Joinery.MITRE, lands=above, on=below, edges=edges)
+    if is_butted(shape):
+        yield from futtock_meetings(repair, shape, name)
     old = NotMade(f"old frame {repair.spec.frame}")
     if shape.spec.against is not None:
         yield Meeting(kind=Joinery.FACE, lands=name, on=old, faces=(0,))

@@ -145,13 +145,43 @@ def _piece(place: str, piece: PieceSpec) -> Iterator[Problem]:
             "a lap or a scarf runs on past a point: name it (or to_point)",
             code="needed-key",
         )
-    if partly and piece.made_in == "halves":
+    yield from _joints(place, piece)
+    if partly and piece.made_in in ("halves", "two layers"):
         yield Problem(
             f"{place}, key made_in",
-            "a part between points has no halves",
+            "a part between points has no halves or layers",
             'write "one piece" or "futtocks"',
             code="part-in-halves",
         )
+
+
+def _joints(place: str, piece: PieceSpec) -> Iterator[Problem]:
+    """Butts belong to futtocks, and those of two layers are shifted."""
+    layered = piece.made_in == "two layers"
+    for key, fits in (("joints", layered or piece.made_in == "futtocks"), ("joints_behind", layered)):
+        given = getattr(piece, key)
+        if given and not fits:
+            yield Problem(
+                f"{place}, key {key}",
+                "belongs to futtocks" if key == "joints" else "belongs to a frame in two layers",
+                'remove it, or write made_in = "futtocks" or "two layers"',
+                code="needless-key",
+            )
+        if layered and not given:
+            yield Problem(
+                f"{place}, key {key}",
+                "is missing",
+                "name the points at which the futtocks of each layer butt",
+                code="needed-key",
+            )
+    for point in piece.joints:
+        if point in piece.joints_behind:
+            yield Problem(
+                f"{place}, key joints_behind",
+                f"both layers butt at point {point}",
+                "shift the butts of one layer well away from those of the other",
+                code="butts-in-line",
+            )
 
 
 def twice_named(file: str, stretches: Mapping[Side, Sequence[str]]) -> Iterator[Problem]:
@@ -218,6 +248,7 @@ def _piece_on(
             code="side-not-measured",
         )
         return
+    yield from _joints_on(place, piece, sides)
     asked: Sequence[str | None] = (piece.from_point, piece.to_point)
     if piece.kind == "floor":
         yield from _floor_on(place, piece, spec, sides)
@@ -252,6 +283,20 @@ def _piece_on(
             "from_point is the lower one",
             code="part-points-order",
         )
+
+
+def _joints_on(place: str, piece: PieceSpec, sides: Mapping[Side, FairSide]) -> Iterator[Problem]:
+    """Futtocks butt between the ends of each side that they are made on."""
+    for name, side in sides.items():
+        there = [point.measured.name for point in side.points[1:-1]]
+        for point in (*piece.joints, *piece.joints_behind):
+            if piece.side in (name, "both") and point not in there:
+                yield Problem(
+                    f"{place}, key joints",
+                    f'the {name} side has no point "{point}" between its ends',
+                    nearest(point, there) or written(there),
+                    code="unknown-name",
+                )
 
 
 def _floor_on(

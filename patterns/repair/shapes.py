@@ -4,15 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
-from itertools import pairwise
 
 import numpy as np
 
 from patterns.design.repair_models import PieceSpec
-from patterns.errors import PatternsError
 from patterns.hull.planes import FloatArray, Plane
 from patterns.joinery.joints import Joint
-from patterns.repair.cutting import Cut, end_cut, joint_at
+from patterns.repair.cutting import Cut, end_cut
 from patterns.repair.ends import FrameEnd, ends_of
 from patterns.repair.fairing import HEEL
 from patterns.repair.outline import Edge, EdgeStretch
@@ -27,7 +25,6 @@ __all__ = [
     "across",
     "greatest_moulding",
     "hand_of",
-    "in_pieces",
     "placed_on",
     "run_at",
     "shapes_of",
@@ -37,7 +34,6 @@ __all__ = [
 ]
 
 GAP = 1.0  # mm; heels that lie nearer than this meet in one point
-JOGGLE = 2.0  # mouldings; a stretch shorter than this is a step in the edge and no futtock of its own
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -52,6 +48,7 @@ class Shape:
         ends: lower and upper.
         joints: of a futtock, where it meets the one below and the one above; None at the piece's own ends.
         suffix: which futtock it is.
+        layer: of a double-sawn frame, 0 on the measured face and 1 behind it; None for whole wood.
     """
 
     name: str
@@ -62,6 +59,7 @@ class Shape:
     ends: tuple[FrameEnd, FrameEnd]
     joints: tuple[Joint | None, Joint | None] = (None, None)
     suffix: str = ""
+    layer: int | None = None
 
 
 def _title(repair: Repair, spec: PieceSpec) -> str:
@@ -160,34 +158,6 @@ def to_centreline(edge: Edge) -> Edge:
     return replace(edge, stretches=(level, *edge.stretches), corners=("", *edge.corners))
 
 
-def in_pieces(repair: Repair, shape: Shape) -> Iterator[Shape]:
-    """The shape itself, or its futtocks: cut at every corner that is more than a step in the edge."""
-    if shape.spec.made_in != "futtocks":
-        yield shape
-        return
-    edge = shape.edge
-    deep = greatest_moulding(repair, shape.spec, edge)
-    long = [k for k, stretch in enumerate(edge.stretches) if stretch.run[-1] > JOGGLE * deep]
-    if not long:
-        raise PatternsError(
-            f"no stretch of the edge is longer than {JOGGLE * deep:.0f} mm, {JOGGLE:g} times the moulding, so "
-            'there are no futtocks to cut; write made_in = "one piece" or "halves"'
-        )
-
-    def moulded(name: str) -> float:
-        return repair.moulded(name, shape.spec)
-
-    stand = stand_of(repair, shape.spec)
-    faces = [edge.at_depth(depth) for depth in (stand.moulded, stand.other)]
-    # Below a joint there may be a step, which is no piece.
-    joints = [
-        replace(joint_at(faces, k, moulded), below=edge.stretches[last].name) for last, k in pairwise(long)
-    ]
-    made = [None, *joints, None]
-    for k, lower, upper in zip(long, made, made[1:], strict=False):
-        yield replace(shape, joints=(lower, upper), suffix=edge.stretches[k].name)
-
-
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Stand:
     """Where a piece's two faces are, as depths behind the measured face, and which way its wood runs."""
@@ -196,9 +166,16 @@ class Stand:
     other: float
     way: float
 
+    @property
+    def sided(self) -> float:
+        """How thick the piece is, mm."""
+        return abs(self.other - self.moulded)
 
-def stand_of(repair: Repair, spec: PieceSpec) -> Stand:
+
+def stand_of(repair: Repair, spec: PieceSpec, layer: int | None = None) -> Stand:
     sided = sided_of(repair, spec)
+    if layer is not None:
+        return Stand(moulded=0.5 * layer * sided, other=0.5 * (layer + 1) * sided, way=1.0)
     if spec.against is None:
         return Stand(moulded=0.0, other=sided, way=1.0)
     if spec.against == "measured face":

@@ -10,10 +10,12 @@ import numpy as np
 from patterns.design.repair_work_models import NotchSpec
 from patterns.joinery.wood import wood_fact
 from patterns.measure import Notation, format_length
+from patterns.repair.drawn import grain_of
 from patterns.repair.fairing import HEAD, HEEL
+from patterns.repair.futtocks import butts_apart, is_butted, run_out
 from patterns.repair.outline import Edge
 from patterns.repair.repair import Repair
-from patterns.repair.shapes import Shape, hand_of, sided_of
+from patterns.repair.shapes import Shape, hand_of, stand_of
 from patterns.text.wood_facts import Lengths, Template, said, wood_words
 from patterns.wood.facts import Fact
 from patterns.wood.piece import Hand, Stock
@@ -32,7 +34,7 @@ def facts_of(repair: Repair, shape: Shape, edge: Edge, notches: Sequence[NotchSp
         notches: in that face.
     """
     spec, made = shape.spec, repair.spec
-    sided = sided_of(repair, spec)
+    sided = stand_of(repair, spec, shape.layer).sided
     depths = {
         round(repair.moulded(stretch.name, spec), 1) for stretch in edge.stretches if stretch.name != HEEL
     }
@@ -50,8 +52,13 @@ def facts_of(repair: Repair, shape: Shape, edge: Edge, notches: Sequence[NotchSp
         facts.append(Fact("no-bevels-known"))
     elif shape.edge.bare:
         facts.append(Fact("bevels-blank", {"stretches": tuple(dict.fromkeys(shape.edge.bare))}))
-    if shape.suffix:
+    if is_butted(shape):
+        facts.append(Fact("butted-joints", {"apart": butts_apart(repair, shape)}))
+    elif shape.suffix:
         facts.append(Fact("mitred-joints", {"gussets": bool(repair.gussets)}))
+    if shape.suffix:
+        angle, _ = run_out(edge, np.array(grain_of(edge)))
+        facts.append(Fact("grain-run-out", {"angle": angle}))
     if notches:
         facts.append(
             Fact("notches-as-measured", {"names": tuple(dict.fromkeys(notch.name for notch in notches))})
@@ -148,6 +155,19 @@ def _joints(v: Mapping[str, Any], _: Lengths) -> str:
     return "Joints are mitres from corner to corner, to be covered by gussets or doubled as the old ones were"
 
 
+def _butts(v: Mapping[str, Any], lengths: Lengths) -> str:
+    if v["apart"] is None:
+        return "Joints are butts, square to the edge, to be covered by doublings as the old ones were"
+    return f"Joints are butts, square to the edge; those of the other layer are {lengths(v['apart'])} away or more"
+
+
+def _run_out(v: Mapping[str, Any], _: Lengths) -> str:
+    degrees = round(2.0 * np.degrees(v["angle"])) / 2.0
+    if degrees < 1.0:
+        return "Grain along the chord: it follows the edge"
+    return f"Grain along the chord: it runs out by up to {degrees:g}°, 1 in {1.0 / np.tan(v['angle']):.0f}"
+
+
 def _notches(v: Mapping[str, Any], _: Lengths) -> str:
     return (
         f"Notches as measured on the old frame: {', '.join(v['names'])}; they follow the planking: try each on its "
@@ -200,6 +220,8 @@ WORDS: dict[str, Template] = {
     "no-bevel-known": lambda v, _: "No bevel is known: leave wood on its edge; this is one face alone",
     "floor-arms": _floor,
     "old-frame-cut": _old_cut,
+    "butted-joints": _butts,
+    "grain-run-out": _run_out,
     "mitred-joints": _joints,
     "notches-as-measured": _notches,
     "breadths-inside": _across,

@@ -59,6 +59,8 @@ LABELS: Mapping[str, tuple[str, ...]] = {
         "joint-lap",
         "joint-mitre",
         "mitred-joints",
+        "butted-joints",
+        "grain-run-out",
         "ends",
     ),
     "Wood left": ("wood-left-at-notches", "wood-left-at-laps", "depth-on-centreline"),

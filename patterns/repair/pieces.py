@@ -19,6 +19,7 @@ from patterns.repair.cutting import joint_cut, share_of, trimmed, wood_of
 from patterns.repair.drawn import distance, face_of, grain_of, levels
 from patterns.repair.floors import floor_depth, floor_shapes
 from patterns.repair.futtocks import futtock_meetings, in_pieces, is_butted
+from patterns.repair.keep_clear import kept_clear
 from patterns.repair.notches import notched, notches_of, own_notches, timber_meetings
 from patterns.repair.outline import Edge
 from patterns.repair.repair import Repair
@@ -112,14 +113,18 @@ def shape_piece(repair: Repair, shape: Shape) -> Piece:
     )
     saw = bare.saw().area
     level = levels(repair, saw, sections[0])
+    clear = [
+        list(kept_clear(repair, edge, face.region, shape.side))
+        for edge, face in zip(whole, faces, strict=True)
+    ]
     own = [line for end in shape.ends for line in end.scribed]
     behind = [line for end in shape.ends for line in end.behind]
     flips = _flips(shape, saw) if shape.half else ()
     return replace(
         bare,
         faces=(
-            replace(faces[0], scribed=(*level, *own)),
-            replace(faces[1], scribed=(*level, *behind)),
+            replace(faces[0], scribed=(*level, *own, *clear[0])),
+            replace(faces[1], scribed=(*level, *behind, *clear[1])),
         ),
         centreline=_centre(repair, shape, saw),
         flips=flips,

@@ -14,6 +14,7 @@ from patterns.joinery.wood import Wanted
 from patterns.pattern import Pattern
 from patterns.repair.cutting import end_cut, trimmed, wood_of
 from patterns.repair.drawn import distance
+from patterns.repair.keep_clear import kept_clear
 from patterns.repair.notches import notched, notches_of, own_notches
 from patterns.repair.old_cuts import old_cuts
 from patterns.repair.outline import Edge
@@ -70,7 +71,10 @@ def strip_piece(repair: Repair, side: Side, name: str, depth: float) -> Piece:
     notches = own_notches(wood, notches)
     wood = notched(wood, notches)
     face = Face(region=wood, sources={})
-    lines = tuple(line for cut in old for line in cut.lines)
+    lines = (
+        *(line for cut in old for line in cut.lines),
+        *kept_clear(repair, whole, wood, side),
+    )
     notes = (*_ticks(repair, side, edge), *(notch.note() for notch in notches))
     ends = edge.points[[0, -1]]
     return Piece(

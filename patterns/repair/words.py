@@ -240,6 +240,7 @@ WORDS: dict[str, Template] = {
     "measured-point": lambda v, _: f"{v['point']} {v['corner']}".strip(),
     "scarf": lambda v, _: f"scarf {v['ratio']:g}:1",
     # along lines
+    "keep-clear": lambda v, _: f"{v['name']}: do not bore here",
     "old-cut-slope": lambda v, _: f"old frame: scarf {v['ratio']:g}:1",
     "old-cut-face": lambda v, _: f"old frame: cut, {v['face']} face",
     "scarf-begins": lambda v, _: f"scarf {v['ratio']:g}:1 begins",

@@ -57,6 +57,17 @@ def _two_nails(value: Any) -> Any:
     return tuple(value)
 
 
+def _percent(value: Any) -> float:
+    """A part of a hundred as a part of one: ``15 %``, or 15."""
+    text = str(value).replace("%", "").strip()
+    if isinstance(value, bool) or not text.replace(".", "", 1).isdigit() or not 0.0 <= float(text) <= 60.0:
+        raise trouble(
+            f"{shown(value)} is not a valid part", 'write a part of a hundred up to 60, e.g. "15 %"',
+            code="invalid-value",
+        )  # fmt: skip
+    return float(text) / 100.0
+
+
 TwoNails = Annotated[tuple[Words, Words], BeforeValidator(_two_nails)]
 
 
@@ -157,9 +168,10 @@ class NeighbourSpec(Part):
 class PieceSpec(Part):
     """One piece to be made; without any the whole frame is made new."""
 
-    kind: Literal["frame", "sister", "floor"] = Field(
+    kind: Literal["frame", "sister", "floor", "rib"] = Field(
         description="frame takes the old one's place; sister is a section of its own beside it; floor is a floor "
-        "timber across the keel, in the old frame's place or against one of its faces."
+        "timber across the keel, in the old frame's place or against one of its faces; rib is bent to the "
+        "planking, steamed or laminated, and its former is made."
     )
     name: Words | Literal[""] = Field(default="", description="What the piece is called on its pattern.")
     side: Literal["port", "starboard", "both"] = Field(
@@ -175,6 +187,11 @@ class PieceSpec(Part):
         default=None,
         description="Of a floor, its depth on the centreline above the heels; its top runs straight from there to "
         "the arms, which end at to_point on both sides, moulded deep.",
+    )
+    overbend: Annotated[float | None, BeforeValidator(_percent)] = Field(
+        default=None,
+        description='Of a rib, by how much more its former is bent, since bent wood springs back, e.g. "15 %"; '
+        "it differs from wood to wood: bend a trial piece first.",
     )
     lap: NotNegative | None = Field(
         default=None, description="How far a sister runs on past those two points, along the planking."

@@ -23,6 +23,7 @@ from patterns.repair.keep_clear import kept_clear
 from patterns.repair.notches import notched, notches_of, own_notches, timber_meetings
 from patterns.repair.outline import Edge
 from patterns.repair.repair import Repair
+from patterns.repair.ribs import rib_patterns
 from patterns.repair.section import section_at
 from patterns.repair.shapes import (
     Shape,
@@ -51,6 +52,8 @@ def pieces(repair: Repair) -> Iterator[Wanted]:
 
 
 def _patterns(repair: Repair, spec: PieceSpec) -> tuple[Pattern, ...]:
+    if spec.kind == "rib":
+        return rib_patterns(repair, spec)
     return tuple(
         pattern_of(repair, shape_piece(repair, part), WORDS)
         for shape in (floor_shapes if spec.kind == "floor" else shapes_of)(repair, spec)

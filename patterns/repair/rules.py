@@ -72,10 +72,29 @@ def _floor(place: str, piece: PieceSpec) -> Iterator[Problem]:
             )
 
 
+def _rib(place: str, piece: PieceSpec) -> Iterator[Problem]:
+    """A rib has its overbend and no joints."""
+    if piece.overbend is None:
+        yield Problem(
+            f"{place}, key overbend",
+            "is missing",
+            'bend a trial piece and give how much more the former is to be bent, e.g. "15 %"',
+            code="needed-key",
+        )
+    for key in ("from_point", "to_point", "throat", "lap", "lap_ratio", "scarf", "against"):
+        if getattr(piece, key) is not None:
+            yield Problem(f"{place}, key {key}", "does not belong to a rib", "remove it", code="needless-key")
+
+
 def _piece(place: str, piece: PieceSpec) -> Iterator[Problem]:
     if piece.kind == "floor":
         yield from _floor(place, piece)
         return
+    if piece.kind == "rib":
+        yield from _rib(place, piece)
+        return
+    if piece.overbend is not None:
+        yield Problem(f"{place}, key overbend", "belongs to a rib", "remove it", code="needless-key")
     if piece.throat is not None:
         yield Problem(
             f"{place}, key throat",

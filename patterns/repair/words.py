@@ -168,6 +168,20 @@ def _run_out(v: Mapping[str, Any], _: Lengths) -> str:
     return f"Grain along the chord: it runs out by up to {degrees:g}°, 1 in {1.0 / np.tan(v['angle']):.0f}"
 
 
+def _rib(v: Mapping[str, Any], lengths: Lengths) -> str:
+    bend = (
+        f"tightest radius {v['radius']:.0f} mm, {v['run']:.0f} mm from the heel"
+        if v["radius"] < np.inf
+        else ""
+    )
+    return f"Rib {lengths(v['length'])} long along its middle, {v['thick']:g} mm thick; {bend or 'it is straight'}"
+
+
+def _twist(v: Mapping[str, Any], _: Lengths) -> str:
+    degrees = round(2.0 * np.degrees(v["angle"])) / 2.0
+    return f"Twist from heel to head {abs(degrees):g}°" if degrees else "No twist from heel to head"
+
+
 def _notches(v: Mapping[str, Any], _: Lengths) -> str:
     return (
         f"Notches as measured on the old frame: {', '.join(v['names'])}; they follow the planking: try each on its "
@@ -220,6 +234,12 @@ WORDS: dict[str, Template] = {
     "no-bevel-known": lambda v, _: "No bevel is known: leave wood on its edge; this is one face alone",
     "floor-arms": _floor,
     "old-frame-cut": _old_cut,
+    "rib": _rib,
+    "rib-twist": _twist,
+    "rib-radius": lambda v, _: f"{v['run']:.0f}" + (f": R {v['radius']:.0f}" if v["radius"] < np.inf else ""),
+    "former": lambda v, _: (
+        f"Former: bent {100.0 * v['overbend']:g} % more than the rib; wood and steaming differ: bend a trial first"
+    ),
     "butted-joints": _butts,
     "grain-run-out": _run_out,
     "mitred-joints": _joints,

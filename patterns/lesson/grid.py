@@ -13,7 +13,7 @@ __all__ = ["FEET", "METRIC", "Axis", "lay_axis"]
 
 INCH = float(MM_PER_INCH)
 FEET = tuple(INCH * inches for inches in (0.25, 0.5, 1.0, 3.0, 6.0, 12.0, 24.0, 48.0, 96.0))
-METRIC = (1.0, 5.0, 10.0, 50.0, 100.0, 500.0, 1000.0, 5000.0)
+METRIC = (1.0, 2.0, 5.0, 10.0, 20.0, 50.0, 100.0, 200.0, 500.0, 1000.0, 2000.0, 5000.0)
 LEAST, NAMED = 4.0, 12.0  # mm of paper between two lines, and between two that are named
 
 
@@ -56,7 +56,7 @@ def lay_axis(low: float, high: float, room: float, steps: Sequence[float]) -> Ax
     Args:
         low, high: what must lie on it, true mm.
         room: mm of paper.
-        steps: the lengths between lines that may be chosen, rising, each a divisor of a later one.
+        steps: the lengths between lines that may be chosen, rising; each divides a later one.
     """
     for scale in SCALES:
         step = next((step for step in steps if step / scale >= LEAST), steps[-1])

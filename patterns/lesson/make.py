@@ -9,10 +9,14 @@ from pathlib import Path
 from patterns.boat import Boat
 from patterns.errors import RequestError
 from patterns.files.batch import Batch, batch, left_over, put_back, safe_name
+from patterns.lesson.answers import write_answers
 from patterns.lesson.class_list import Owner, read_class
 from patterns.lesson.exercise import Exercise, exercises
+from patterns.lesson.grid_picture import grid_room
+from patterns.lesson.lesson_plan import Lesson, write_lesson
 from patterns.lesson.paper_cost import Price, parse_mass, parse_price, pile_mass
-from patterns.lesson.worksheet import grid_room, write_answers, write_worksheets
+from patterns.lesson.picked import picked_sets
+from patterns.lesson.worksheet import batten_words, exercise_title, write_worksheets
 from patterns.numeric_errors import no_numeric_errors
 from patterns.run.job import ask_of_many, chosen, job_of
 from patterns.run.make import Made
@@ -100,7 +104,7 @@ def make_class(
         height=page.height,
     )
     owners = read_class(request.names or folder / CLASS_LIST)
-    again = _picked(owners, request.owners)
+    again = picked_sets(owners, request.owners)
     with no_numeric_errors():
         subject = load(folder)
         every = subject.patterns(only=request.only)
@@ -148,33 +152,6 @@ def make_class(
     )
 
 
-def _picked(owners: Sequence[Owner], names: Sequence[str]) -> list[int]:
-    """The numbers of the sets of these names or numbers, from 1.
-
-    Raises:
-        RequestError: names that are not in the list; all of them are told.
-    """
-    by_name = {owner.name.casefold(): number for number, owner in enumerate(owners, start=1)}
-    found, unknown = [], []
-    for name in names:
-        number = by_name.get(" ".join(name.split()).casefold())
-        if number is None and name.strip().isdecimal() and 1 <= int(name) <= len(owners):
-            number = int(name)
-        if number is None:
-            unknown.append(name)
-        elif number not in found:
-            found.append(number)
-    if unknown:
-        raise RequestError(
-            "\n".join(
-                f'--for "{name}": no such name in the list; write it as in the list, or a set\'s number from 1 '
-                f"to {len(owners)}"
-                for name in unknown
-            )
-        )
-    return found
-
-
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Cost:
     """What the paper costs, as far as it was asked for."""
@@ -213,7 +190,7 @@ class _Lofting:
                 )
             return None
         page = replace(job.page, scale=FULL_SIZE)  # a grid has scales of its own
-        room, tall = grid_room(page, subject.boat)
+        room, tall = grid_room(page)
         found = exercises(subject.boat, request.loft, room=room, tall=tall, metric=request.metric)
         return cls(boat=subject.boat, exercises=found, page=page)
 
@@ -251,13 +228,29 @@ class _Maker:
             with self._work.path("worksheets.pdf").open("wb") as stream:
                 self.papers["worksheets.pdf"] = write_worksheets(
                     stream, boat, found, page=lofting.page, mark=job.mark, owners=owners,
-                    metric=self._request.metric, correction=job.correction,
+                    correction=job.correction,
                 )  # fmt: skip
         with self._work.path("answers.pdf").open("wb") as stream:
             self.papers["answers.pdf"] = write_answers(
-                stream, boat, found, page=lofting.page, mark=job.mark, metric=self._request.metric,
-                correction=job.correction,
-            )  # fmt: skip
+                stream, boat, found, page=lofting.page, mark=job.mark, correction=job.correction,
+                        )  # fmt: skip
+        with self._work.path("lesson.pdf").open("wb") as stream:
+            self.papers["lesson.pdf"] = write_lesson(stream, self._lesson(lofting), page=lofting.page)
+
+    def _lesson(self, lofting: _Lofting) -> Lesson:
+        job, found = self._job, lofting.exercises
+        return Lesson(
+            title=job.title,
+            mark=job.mark,
+            names=tuple(owner.name for owner in self._owners),
+            pages=sum(len(plan.layout.tiles) for plan in self._plans),
+            grids=len(found),
+            wrong=sum(cross.planted for exercise in found for cross in exercise.crosses),
+            angles=any(exercise.seen_from_above for exercise in found),
+            bends=tuple(f"{exercise_title(lofting.boat, one)}. {batten_words(one)}" for one in found),
+            scale="" if job.page.scale.full else f"scale {job.page.scale.name}",
+            cautions=CLASS_CAUTIONS,
+        )
 
     def _packs(self) -> list[Pack]:
         return [Pack(number=number, owner=owner.name) for number, owner in enumerate(self._owners, start=1)]
@@ -336,8 +329,10 @@ class _Maker:
         worksheets = sum(owner.worksheets for owner in self._owners)
         own = self.papers.get("worksheets.pdf", 0)
         answers = self.papers.get("answers.pdf", 0)
-        sheets = first + self._total * each + worksheets * own + answers
+        lesson = self.papers.get("lesson.pdf", 0)
+        sheets = first + self._total * each + worksheets * own + answers + lesson
         parts = [f"{counted(self._total, 'set')} of {each}"]
         parts += [f"{counted(worksheets, 'worksheet')} of {own}"] if own else []
         parts += [f"{first} first pages", *([f"{answers} of answers"] if answers else [])]
+        parts += [f"{lesson} of the lesson"] if lesson else []
         return [f"Sheets of {paper}: {', '.join(parts)}: {sheets} in all{self._cost.words(sheets)}."]

@@ -1,178 +1,121 @@
-"""The worksheet: a small table of offsets, a grid to loft it on by hand, blanks to fill in; and its answers."""
+"""The worksheet: what to do, a small table of offsets with blanks to fill in, and a grid that fills its page."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+import math
+from collections.abc import Iterator, Sequence
 from typing import BinaryIO
 
 import numpy as np
 
 from patterns.boat import Boat
-from patterns.lesson.exercise import Exercise
+from patterns.lesson.exercise import Cross, Exercise
+from patterns.lesson.grid_picture import grid_drawing, runs_up, view_words
+from patterns.lesson.pencil import least_radius
+from patterns.lesson.planted import MOVES
 from patterns.measure import Notation, format_length
 from patterns.shop.tables import own_factor
-from patterns.table.values import BOW, STERN
-from patterns.text.bevels import bevel_words
-from tiling.books.blank_table import add_blanks, blanks_height
+from tiling.books.blank_table import add_blanks
 from tiling.books.book import Book, Cover
-from tiling.drawing import Disc, Drawing, Note, Path, Stroke
 from tiling.paper import Page
 from tiling.paper.printers import Correction
 
-__all__ = ["grid_drawing", "grid_room", "write_answers", "write_worksheets"]
+__all__ = [
+    "batten_words",
+    "exercise_title",
+    "number_words",
+    "offset_cells",
+    "offset_heads",
+    "write_worksheets",
+]
 
-GRID, NAMED, STATION = Stroke(width=0.13), Stroke(width=0.25), Stroke(width=0.35)
-END = Stroke(width=0.25, dash=(3.0, 1.5))
-CURVE = Stroke(width=0.7)
-WORDS = 2.5  # height of a capital, mm
-NAMES = 20.0  # mm of the breadth kept for the names of the grid's lines
-AROUND = 14.0  # mm above and below the grid for names
-TEXT = 64.0  # mm for a page's heading and its words
-LEAST, MOST = 80.0, 180.0  # mm; a grid's height
-DOT = 0.6  # mm, radius of an offset as typed
-CELL = 1.2  # mm, radius of the ring about an offset that the batten has left
-MOVED = 0.05  # mm; a move that is less reads 0
-
-
-def grid_room(page: Page, boat: Boat) -> tuple[float, float]:
-    """The breadth and the height that a grid may take, so that the table of one line stands under it, mm."""
-    x0, y0, x1, y1 = page.window
-    rows = len(boat.offsets.stations) + 2
-    tall = (y1 - y0) - TEXT - AROUND - blanks_height(rows)
-    return x1 - x0 - 3.0 - NAMES, min(max(tall, LEAST), MOST)
+# Strain at the surface of a strip bent to a radius is half its thickness over the radius; a wooden batten takes
+# 0.5 % often, and plastic 1 % (common practice, no source).
+WOOD, PLASTIC = 100.0, 50.0  # radii in thicknesses
+PAST = 60.0  # mm that a batten runs on past the line, both ends together
+HOLD = "Hold it with a weight or a pin at every cross, and let it run on past both ends."
+NUMBERS = {1: "one", 2: "two"}
 
 
-# Words
+def exercise_title(boat: Boat, exercise: Exercise) -> str:
+    """What an exercise is called."""
+    return f"{exercise.line}: {view_words(boat, exercise)}"
 
 
-def _notation(boat: Boat, *, metric: bool) -> Notation:
-    return Notation.MM if metric else boat.offsets.notation
+def number_words(exercise: Exercise) -> str:
+    """How many offsets are wrong, in words."""
+    return NUMBERS[sum(cross.planted for cross in exercise.crosses)]
 
 
-def _said(boat: Boat, exercise: Exercise, value: float, *, metric: bool) -> str:
-    """A length of the exercise as its table writes it."""
-    return format_length(own_factor(boat, exercise.view) * value, _notation(boat, metric=metric))
-
-
-def _title(exercise: Exercise) -> str:
-    view = {"height": "heights", "half-breadth": "half-breadths"}.get(exercise.view, exercise.view)
-    return f"{exercise.line}: {view}"
-
-
-def _scales(exercise: Exercise) -> str:
+def _steps(boat: Boat, exercise: Exercise) -> Iterator[str]:
     along, across = exercise.along.scale, exercise.across.scale
-    if along == across:
-        return f"The grid is drawn 1:{along}."
+    yield (
+        "Plot each offset of the table on the grid of the next page, as a small sharp cross on the line of its "
+        f"station; the ends of the boat's line are on the dashed lines. 1 mm of paper is {across} mm of the boat "
+        f"across the grid and {along} mm along it. A line that is fair on the grid is fair on the boat."
+    )
+    count = number_words(exercise)
+    one = count == "one"
+    most = math.ceil(max(MOVES))
+    yield (
+        f"{count.capitalize()} of these offsets {'is' if one else 'are'} wrong on purpose, by 2 to {most} mm "
+        "on the paper. The others are right to a pencil line's breadth. You will find the wrong "
+        f"{'one' if one else 'ones'} with the batten."
+    )
+    yield f"{batten_words(exercise)} {HOLD}"
+    yield (
+        "Sight along the batten with your eye close to the paper. Where it has a bump or a hollow, lift one weight "
+        "at a time and put it back. When the batten springs clear of a cross and is fair without it, that cross is "
+        "wrong: leave it."
+    )
+    yield (
+        "Draw along the batten with a sharp pencil. Read your line at every station, and write the reading and "
+        "how far it is from the table's offset."
+    )
+    if exercise.seen_from_above:
+        yield (
+            "The angle of the line at a station, seen from above: take your reading in the row below, less the one "
+            "in the row above. Divide by the distance between these two rows (column aft). The angle is the "
+            "inverse tangent of that. At an end of the boat use the end's own row and its one neighbour."
+        )
+
+
+def batten_words(exercise: Exercise) -> str:
+    """What batten bends to the line of an exercise."""
+    line = exercise.on_paper(exercise.curve)
+    radius, place = least_radius(line)
+    long = float(np.linalg.norm(np.diff(line, axis=0), axis=1).sum()) + PAST
+    if not np.isfinite(radius) or radius > 2000.0:
+        return f"Bend a thin batten {long:.0f} mm long through the crosses."
+    near = min(exercise.crosses, key=lambda cross: abs(exercise.along.at(cross.x) - float(place[0])))
     return (
-        f"The grid is drawn 1:{along} fore and aft and 1:{across} across, so that small moves can be seen: a line "
-        "that is fair on it is fair on the boat."
+        f"Bend a thin batten {long:.0f} mm long through the crosses. The sharpest bend is near "
+        f"{_place(near)}, to a radius of {radius:.0f} mm on the paper: a strip of plastic up to "
+        f"{_thick(radius / PLASTIC)} mm thick takes it, or straight-grained wood up to {_thick(radius / WOOD)} mm."
     )
 
 
-def _task(boat: Boat, exercise: Exercise, *, metric: bool) -> list[str]:
-    allow = boat.design.fairing.allow
-    words = [
-        _scales(exercise),
-        "Plot each offset as a small cross on the line of its station; the ends of the line stand on the dashed "
-        "lines. Bend a thin batten through the crosses, held by weights or pins on either side of it. Sight along "
-        "it, ease it where it has a bump, and draw the line.",
-        f"You may leave a cross by {_length(boat, allow, metric=metric)}: on this grid that is "
-        f"{allow / exercise.across.scale:.1f} mm. Then read the line off at every station and write down by how "
-        "much you have moved it.",
-    ]
-    if exercise.slopes:
-        words.append(
-            "The last column is the angle at which the line runs out or in, seen from above: the half-breadth at "
-            "the next station less that at the one before, divided by their distance apart, is its tangent."
-        )
-    return words
+def _thick(mm: float) -> str:
+    return f"{max(np.floor(10.0 * mm) / 10.0, 0.1):.1f}"
 
 
-def _length(boat: Boat, mm: float, *, metric: bool) -> str:
-    """A short length with its unit."""
-    if metric or boat.offsets.notation.metric:
-        return f"{mm:.2g} mm"
-    return f"{format_length(mm, Notation.FEET_INCHES)} ({mm:.2g} mm)"
+def _place(cross: Cross) -> str:
+    return f"the {cross.label}" if cross.at_end else f"station {cross.label}"
 
 
-# Pictures
+def offset_heads(boat: Boat, exercise: Exercise) -> list[str]:
+    """The headings of an exercise's offsets, with their units."""
+    unit = exercise.notation.value
+    heads = ["station", f"aft, {unit}", f"{view_words(boat, exercise)}, {unit}"]
+    return heads if exercise.notation is Notation.MM else [*heads, "the same, mm"]
 
 
-def grid_drawing(boat: Boat, exercise: Exercise, *, metric: bool = False, faired: bool = False) -> Drawing:
-    """The grid in mm of paper, its lower left corner at the origin.
-
-    Args:
-        faired: with the offsets as typed and the line as faired drawn over it.
-    """
-    along, across = exercise.along, exercise.across
-    wide, tall = along.length, across.length
-    paths = [
-        Path(points=np.array([[0.0, across.at(v)], [wide, across.at(v)]]), stroke=NAMED if named else GRID)
-        for v, named in across.lines()
-    ]
-    notes = [
-        Note(
-            text=_said(boat, exercise, v, metric=metric), target=(-0.5, across.at(v)), towards=(-1.0, 0.0),
-            height=WORDS,
-        )
-        for v, named in across.lines()
-        if named
-    ]  # fmt: skip
-    for name, x, is_end in _uprights(boat, exercise):
-        at = along.at(x)
-        paths.append(Path(points=np.array([[at, 0.0], [at, tall]]), stroke=END if is_end else STATION))
-        end = (at, tall + 0.5) if is_end else (at, -0.5)
-        notes.append(Note(text=name, target=end, towards=(0.0, 1.0 if is_end else -1.0), height=WORDS))
-    discs: list[Disc] = []
-    if faired:
-        start, scales = (along.low, across.low), (along.scale, across.scale)
-        points = (exercise.curve - start) / scales
-        paths.append(Path(points=points, stroke=CURVE))
-        for cell, x in zip(exercise.cells, exercise.typed_x, strict=True):
-            at_typed = (along.at(x), across.at(cell.offset))
-            discs.append(Disc(centre=at_typed, radius=DOT))
-            if abs(cell.move) >= MOVED:
-                discs.append(Disc(centre=at_typed, radius=CELL, filled=False))
-    return Drawing(paths=tuple(paths), discs=tuple(discs), notes=tuple(notes))
-
-
-def _uprights(boat: Boat, exercise: Exercise) -> list[tuple[str, float, bool]]:
-    """What stands upright on the grid: name, distance aft, and whether it is an end of the line."""
-    low, high = exercise.along.low, exercise.along.high
-    stations = [
-        (name, float(x), False)
-        for name, x in zip(boat.offsets.stations, boat.offsets.station_x, strict=True)
-        if low - 1e-6 <= x <= high + 1e-6
-    ]
-    ends = [
-        (cell.label, x, True)
-        for cell, x in zip(exercise.cells, exercise.typed_x, strict=True)
-        if cell.label in (BOW, STERN)
-    ]
-    return [*stations, *ends]
-
-
-# Pages
-
-
-def _offset_heads(boat: Boat, *, metric: bool) -> list[str]:
-    notation = _notation(boat, metric=metric)
-    return ["station", "aft", "offset as typed"] if notation is Notation.MM else [
-        "station", "aft", "offset as typed", "the same in mm",
-    ]  # fmt: skip
-
-
-def _offset_cells(boat: Boat, exercise: Exercise, index: int, *, metric: bool) -> list[str]:
-    notation = _notation(boat, metric=metric)
-    cell = exercise.cells[index]
-    words = [
-        cell.label,
-        format_length(exercise.typed_x[index], notation),
-        _said(boat, exercise, cell.offset, metric=metric),
-    ]
-    if notation is not Notation.MM:
-        words.append(f"{own_factor(boat, exercise.view) * cell.offset:.1f}")
-    return words
+def offset_cells(boat: Boat, exercise: Exercise, cross: Cross) -> list[str]:
+    """One offset of an exercise as the sheet says it."""
+    notation, factor = exercise.notation, own_factor(boat, exercise.view)
+    at = round(cross.x) if notation.metric else cross.x
+    words = [cross.label, format_length(at, notation), format_length(factor * cross.printed, notation)]
+    return words if notation is Notation.MM else [*words, f"{factor * cross.printed:.1f}"]
 
 
 def write_worksheets(
@@ -183,114 +126,29 @@ def write_worksheets(
     page: Page,
     mark: str,
     owners: Sequence[str],
-    metric: bool = False,
     correction: Correction | None = None,
 ) -> int:
     """Write a worksheet for each owner, one after the other; returns how many pages one has.
 
     Args:
         owners: by name; one may come several times.
-        metric: in mm alone, whatever the table is written in.
         correction: of the printer that will print them.
     """
-
-    def add(book: Book, exercise: Exercise) -> None:
-        for words in _task(boat, exercise, metric=metric):
-            book.paragraph(words)
-        book.space(3.0)
-        book.picture(grid_drawing(boat, exercise, metric=metric))
-        heads = [*_offset_heads(boat, metric=metric), "you read", "you moved it by"]
-        blanks = ["", ""]
-        if exercise.slopes:
-            heads, blanks = [*heads, "angle, degrees"], [*blanks, ""]
-        rows = [
-            [*_offset_cells(boat, exercise, i, metric=metric), *blanks] for i in range(len(exercise.cells))
-        ]
-        add_blanks(book, heads, rows, [1.0] * (len(heads) - len(blanks)) + [1.5] * len(blanks))
-
-    return _write(stream, boat, found, add, "Loft by hand", "worksheet", page, mark, owners, correction)
-
-
-def write_answers(
-    stream: BinaryIO,
-    boat: Boat,
-    found: Sequence[Exercise],
-    *,
-    page: Page,
-    mark: str,
-    metric: bool = False,
-    correction: Correction | None = None,
-) -> int:
-    """Write the answers: the lines as faired over the same grids, values and bevels; returns how many pages."""
-
-    def add(book: Book, exercise: Exercise) -> None:
-        for words in _about_answers(exercise):
-            book.paragraph(words)
-        book.space(3.0)
-        book.picture(grid_drawing(boat, exercise, metric=metric, faired=True))
-        heads = [*_offset_heads(boat, metric=metric), "as faired", "as faired, mm", "moved, mm"]
-        if _notation(boat, metric=metric) is Notation.MM:
-            heads.remove("as faired, mm")
-        if exercise.slopes:
-            heads.append("angle, degrees")
-        names = list(dict.fromkeys(name for bevels in exercise.bevels.values() for name, _ in bevels))
-        heads += [f"bevel, {name}" for name in names]
-        rows = [_answer(boat, exercise, i, names, metric=metric) for i in range(len(exercise.cells))]
-        add_blanks(book, heads, rows, [1.0] * (len(heads) - len(names)) + [1.3] * len(names))
-
-    return _write(stream, boat, found, add, "Answers", "answers", page, mark, (), correction)
-
-
-def _about_answers(exercise: Exercise) -> list[str]:
-    words = [
-        f"{_scales(exercise)} Spots are the offsets as typed; a ring marks one that the line has left. A line "
-        "drawn with care by hand comes within a pencil's breadth of this one; where it differs by more, look for a "
-        "slip in the plotting before you blame the batten.",
-    ]
-    if exercise.slopes:
-        words.append(
-            "The angle is that of the line seen from above; it is positive where the boat grows broader going aft."
-        )
-    if exercise.bevels:
-        words.append(
-            "The bevel is the angle through the wood of a frame on the station line, square to its edge, whose "
-            "wood lies away from the greatest breadth. The planking leans and the line climbs: so it differs from "
-            "the angle seen from above."
-        )
-    return words
-
-
-def _answer(boat: Boat, exercise: Exercise, index: int, names: Sequence[str], *, metric: bool) -> list[str]:
-    cell = exercise.cells[index]
-    factor = own_factor(boat, exercise.view)
-    move = f"{factor * cell.move:+.1f}" if abs(cell.move) >= MOVED else "0"
-    words = [
-        *_offset_cells(boat, exercise, index, metric=metric),
-        _said(boat, exercise, cell.faired, metric=metric),
-        *([] if _notation(boat, metric=metric) is Notation.MM else [f"{factor * cell.faired:.1f}"]),
-        move,
-    ]
-    if exercise.slopes:
-        words.append(f"{round(np.degrees(exercise.slopes[index]), 1) + 0.0:.1f}")
-    there = dict(exercise.bevels.get(cell.label, ()))
-    return [*words, *(bevel_words(there[name]) if name in there else "" for name in names)]
-
-
-def _write(
-    stream: BinaryIO,
-    boat: Boat,
-    found: Sequence[Exercise],
-    add: Callable[[Book, Exercise], None],
-    title: str,
-    subject: str,
-    page: Page,
-    mark: str,
-    owners: Sequence[str],
-    correction: Correction | None,
-) -> int:
-    cover = Cover(title=boat.design.boat.name, subject=subject, mark=mark, creator="scrieve")
+    cover = Cover(title=boat.design.boat.name, subject="worksheet", mark=mark, creator="scrieve")
     book = Book(stream, cover, page, rulers=True, owned=bool(owners), correction=correction)
     for exercise in found:
-        book.chapter(f"{title}, {_title(exercise)}")
-        add(book, exercise)
+        title = f"Loft by hand, {exercise_title(boat, exercise)}"
+        book.chapter(title)
+        for number, words in enumerate(_steps(boat, exercise), start=1):
+            book.paragraph(f"{number}. {words}")
+        book.space(3.0)
+        heads = [*offset_heads(boat, exercise), "you read", "you moved it by"]
+        blanks = ["", ""]
+        if exercise.seen_from_above:
+            heads, blanks = [*heads, "angle, degrees"], [*blanks, ""]
+        rows = [[*offset_cells(boat, exercise, cross), *blanks] for cross in exercise.crosses]
+        add_blanks(book, heads, rows, [1.0] * (len(heads) - len(blanks)) + [3.0] * len(blanks))
+        book.paragraph("These offsets are for this exercise: build nothing from them.")
+        book.chapter(f"Grid, {exercise_title(boat, exercise)}")
+        book.picture(grid_drawing(boat, exercise), turned=runs_up(page))
     return book.finish(owners)

@@ -50,7 +50,7 @@ class BentRib:
     Attributes:
         length: mm.
         runs: (n,), places along it, mm.
-        radii: (n,), there, mm; inf where it is straight.
+        radii: (n,), there, mm; inf where it is straight, nan at the ends, where no bend is known.
         twists: (n,), by how much its outer face has turned since the heel, radians; nan where no bevel is known.
         face: (m, 2), the former's face on which its inner side lies, mm; `at` has its index at each place.
     """
@@ -93,7 +93,7 @@ def bent_rib(edge: Edge, thick: float, overbend: float) -> BentRib:
     return BentRib(
         length=float(run[-1]),
         runs=places,
-        radii=np.array([_radius(run, heading, float(at)) for at in places]),
+        radii=np.array([np.nan, *(_radius(run, heading, float(at)) for at in places[1:-1]), np.nan]),
         twists=np.arctan(slopes) - np.arctan(slopes[0]),
         face=face,
         at=tuple(int(np.abs(run - at).argmin()) for at in places),
@@ -164,7 +164,7 @@ def _ticks(rib: BentRib) -> Iterator[Note]:
 
 
 def _facts(rib: BentRib, spec: PieceSpec, thick: float) -> Iterator[Fact]:
-    i = int(rib.radii.argmin())
+    i = int(np.nan_to_num(rib.radii, nan=np.inf).argmin())
     values = {"length": rib.length, "thick": thick, "radius": float(rib.radii[i]), "run": float(rib.runs[i])}
     yield Fact("rib", values)
     yield Fact("former", {"overbend": spec.overbend})

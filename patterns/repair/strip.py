@@ -15,7 +15,7 @@ from patterns.pattern import Pattern
 from patterns.repair.cutting import end_cut, trimmed, wood_of
 from patterns.repair.drawn import distance
 from patterns.repair.keep_clear import kept_clear
-from patterns.repair.notches import notched, notches_of, own_notches
+from patterns.repair.notches import notched, notches_of, own_notches, timber_meetings
 from patterns.repair.old_cuts import old_cuts
 from patterns.repair.outline import Edge
 from patterns.repair.places import SIDES, Side
@@ -69,7 +69,7 @@ def strip_piece(repair: Repair, side: Side, name: str, depth: float) -> Piece:
     ])  # fmt: skip
     (wood,) = wood_of([section], lambda _: breadth, cuts)
     notches = own_notches(wood, notches)
-    wood = notched(wood, notches)
+    wood = notched(wood, name, 0, timber_meetings(name, [notches]))
     face = Face(region=wood, sources={})
     lines = (
         *(line for cut in old for line in cut.lines),

@@ -26,6 +26,7 @@ OWNERS = (
     "Ottiline Brack, Pim Sallow",
 )
 WORKSHEETS = (2, 3, 3, 3, 2, 3, 2)
+FILES = ("sets", "worksheets", "answers", "lesson")
 
 
 def run(*arguments: str | Path) -> Result:
@@ -54,8 +55,9 @@ def pages_of(path: Path) -> list[str]:
 @pytest.mark.slow
 def test_the_sheets_are_counted_and_priced_as_they_lie_in_the_files(made: tuple[Path, str]) -> None:
     folder, said = made
-    count = {name: len(PdfReader(folder / f"{name}.pdf").pages) for name in ("sets", "worksheets", "answers")}
-    found = re.search(r"(\d+) sets of (\d+), (\d+) worksheets of (\d+), (\d+) first pages, (\d+) of answers: "
+    count = {name: len(PdfReader(folder / f"{name}.pdf").pages) for name in FILES}
+    found = re.search(r"(\d+) sets of (\d+), (\d+) worksheets of (\d+), (\d+) first pages, (\d+) of answers, "
+                      r"\d+ of the lesson: "
                       r"(\d+) in all \((\S+) EUR at 0.04 EUR a sheet; (\S+) kg", said)  # fmt: skip
     assert found is not None, said
     sets, each, sheets, pages, first, answers, total = (int(group) for group in found.groups()[:7])
@@ -116,7 +118,7 @@ def test_the_mark_is_that_of_the_pattern_alone(made: tuple[Path, str], tmp_path:
 @pytest.mark.slow
 def test_the_same_list_gives_the_same_bytes(made: tuple[Path, str], tmp_path: Path) -> None:
     made_in(tmp_path, "--price", "0.04 EUR", "--paper-mass", "80 g/m2")
-    for name in ("sets", "worksheets", "answers"):
+    for name in FILES:
         one, two = ((folder / f"{name}.pdf").read_bytes() for folder in (made[0], tmp_path))
         assert hashlib.sha256(one).digest() == hashlib.sha256(two).digest()
 

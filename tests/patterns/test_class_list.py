@@ -10,6 +10,7 @@ import pytest
 from patterns.errors import DesignError, RequestError
 from patterns.lesson.class_list import Owner, read_class
 from patterns.lesson.paper_cost import parse_mass, parse_price, pile_mass
+from patterns.lesson.picked import picked_sets
 from tests.patterns.folders import codes_of, places_of
 
 
@@ -126,3 +127,32 @@ def test_a_ream_weighs_what_its_paper_does() -> None:
     for text in ("", "80 kg", "-80 g", "0 g"):
         with pytest.raises(RequestError):
             parse_mass(text)
+
+
+CLASS = tuple(
+    Owner(name=name) for name in ("Nguyễn Thị Ánh", "Łukasz Orme", "Ἀθηνᾶ", "Ладья", "Ada Flint", "Ada Flynt")
+)
+
+
+@pytest.mark.parametrize(
+    ("typed", "number"),
+    [("nguyen thi anh", 1), ("lukasz  orme", 2), ("αθηνα", 3), ("ЛАДЬЯ", 4), ("Ada Flynt", 6), ("5", 5)],
+)
+def test_a_name_is_found_without_its_capitals_and_accents(typed: str, number: int) -> None:
+    assert picked_sets(CLASS, [typed]) == [number]
+
+
+@pytest.mark.parametrize(
+    ("typed", "near"),
+    [("Lukas", '"Łukasz Orme" (set 2)'), ("Ada Flimt", '"Ada Flint" (set 5), "Ada Flynt" (set 6)')],
+)
+def test_a_name_that_is_not_in_the_list_brings_the_nearest(typed: str, near: str) -> None:
+    with pytest.raises(RequestError) as caught:
+        picked_sets(CLASS, [typed])
+    assert near in str(caught.value)
+
+
+def test_a_name_like_none_brings_no_guess() -> None:
+    with pytest.raises(RequestError) as caught:
+        picked_sets(CLASS, ["Quill"])
+    assert not any(owner.name in str(caught.value) for owner in CLASS)

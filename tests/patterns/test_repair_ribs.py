@@ -43,7 +43,7 @@ def test_an_arc_is_bent_on_a_former_of_a_smaller_radius(overbend: float) -> None
     rib = bent_rib(_arc(), THICK, overbend)
     middle = RADIUS - 0.5 * THICK
     assert rib.length == pytest.approx(TURN * middle, rel=1e-4)
-    assert rib.radii == pytest.approx(middle, rel=0.01)
+    assert rib.radii[1:-1] == pytest.approx(middle, rel=0.01)
     former = middle / (1.0 + overbend) - 0.5 * THICK
     assert _circle(rib.face) == pytest.approx(former, rel=1e-3)
     turned = float(lengths(rib.face)[-1]) / former
@@ -61,7 +61,7 @@ def test_a_straight_rib_has_no_radius() -> None:
     flat = np.zeros(4)
     stretch = EdgeStretch(name="side", points=points, out=-normals_left(points), slope=flat, hollow=flat)
     rib = bent_rib(Edge(stretches=(stretch,), corners=("heel", "head")), THICK, 0.2)
-    assert np.isinf(rib.radii).all()
+    assert np.isinf(rib.radii[1:-1]).all()
     assert rib.length == pytest.approx(300.0)
 
 

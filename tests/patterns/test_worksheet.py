@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import csv
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 from pathlib import Path
 
@@ -19,11 +19,11 @@ from patterns.lesson.exercise import exercises
 from patterns.lesson.grid import FEET, METRIC, lay_axis
 from patterns.measure import Notation, parse_length
 from tests.demo import DEMO
-from tests.patterns.plane_boat import HALF, SIDE_NORMAL, STATIONS, write_plane_boat
+from tests.patterns.plane_boat import HALF, SIDE_NORMAL, write_plane_boat
 from tests.tiling.readback import Sheet, read
 
-FIRM, CURVE = 0.35, 0.7  # mm: a station's line, the line as faired
-NAMED, FINE = 0.25, 0.13  # mm: the level lines of the grid
+FIRM, CURVE = 0.25, 0.5  # mm: a station's line, the line as faired
+NAMED, FINE = 0.18, 0.13  # mm: the level lines of the grid
 Array = NDArray[np.float64]
 
 
@@ -77,46 +77,56 @@ def table(path: Path) -> dict[tuple[str, str, str], str]:
     }
 
 
-def cells_of(sheet: Sheet) -> list[list[str]]:
-    """The rows of the table of a page by the places of its words, between its upright lines; blanks are empty."""
+def tables_of(sheet: Sheet) -> list[list[list[str]]]:
+    """The tables of a page, the highest first, by the places of words between their upright lines."""
     upright = [
         line.points
         for line in sheet.lines
-        if len(line.points) == 2
-        and not line.form
-        and abs(line.points[0, 0] - line.points[1, 0]) < 1e-6
-        and line.width < 0.2
+        if len(line.points) == 2 and not line.form and abs(line.points[0, 0] - line.points[1, 0]) < 1e-6
     ]
-    low = min(float(p[:, 1].min()) for p in upright)
-    walls = sorted({round(float(p[0, 0]), 2) for p in upright if abs(p[:, 1].min() - low) < 0.01})
-    levels = sorted(
-        {
-            round(float(line.points[0, 1]), 2)
-            for line in sheet.lines
-            if len(line.points) == 2
-            and abs(line.points[0, 1] - line.points[1, 1]) < 1e-6
-            and abs(line.points[:, 0].min() - walls[0]) < 0.02
-            and abs(line.points[:, 0].max() - walls[-1]) < 0.02
-            and low - 0.01
-            <= line.points[0, 1]
-            <= max(p[:, 1].max() for p in upright if p[:, 1].min() - low < 0.01)
-        },
-        reverse=True,
-    )
-    rows = []
-    for top, foot in pairwise(levels[1:]):
-        row = [""] * (len(walls) - 1)
-        for said in sheet.said:
-            column = int(np.searchsorted(walls, said.at[0])) - 1
-            if foot < said.at[1] < top and 0 <= column < len(row):
-                row[column] = f"{row[column]} {said.text}".strip()
-        rows.append(row)
-    return rows
+    groups: dict[tuple[float, float], set[float]] = {}
+    for points in upright:
+        group = (round(float(points[:, 1].min()), 1), round(float(points[:, 1].max()), 1))
+        groups.setdefault(group, set()).add(round(float(points[0, 0]), 2))
+    found = []
+    for (low, high), at in sorted(groups.items(), reverse=True):
+        walls = sorted(at)
+        if len(walls) < 3:
+            continue
+        levels = sorted(
+            {
+                round(float(line.points[0, 1]), 2)
+                for line in sheet.lines
+                if len(line.points) == 2
+                and abs(line.points[0, 1] - line.points[1, 1]) < 1e-6
+                and abs(line.points[:, 0].min() - walls[0]) < 0.02
+                and low - 0.1 <= line.points[0, 1] <= high + 0.1
+            },
+            reverse=True,
+        )
+        rows = []
+        for top, foot in pairwise(levels):
+            row = [""] * (len(walls) - 1)
+            for said in sheet.said:
+                column = int(np.searchsorted(walls, said.at[0])) - 1
+                if foot < said.at[1] < top and 0 <= column < len(row):
+                    row[column] = f"{row[column]} {said.text}".strip()
+            rows.append(row)
+        found.append(rows)
+    return found
+
+
+def unturned(sheet: Sheet) -> Sheet:
+    """A page whose grid runs up it, turned back by a quarter, so that the grid's level lines are level."""
+    words = [replace(said, at=(said.at[1], -said.at[0]), turn=0.0) for said in sheet.said if said.turn]
+    lines = [
+        replace(line, points=np.column_stack([line.points[:, 1], -line.points[:, 0]])) for line in sheet.lines
+    ]
+    return replace(sheet, lines=lines, said=words)
 
 
 def grid_lines(sheet: Sheet, width: float, *, level: bool) -> list[Array]:
-    """The grid's lines of a breadth: level ones or upright ones, dashed ones left out; those of the grid start
-    well inside of the page's rulers."""
+    """The grid's lines of a breadth: level ones or upright ones; dashed ones are left out."""
     axis = 1 if level else 0
     found = [
         line.points
@@ -131,10 +141,14 @@ def grid_lines(sheet: Sheet, width: float, *, level: bool) -> list[Array]:
 
 
 def scales(sheet: Sheet) -> tuple[float, float]:
-    """The two scales that the page says: fore and aft, and across."""
-    found = re.search(r"1:(\d+) fore and aft and 1:(\d+) across", sheet.text)
-    assert found is not None
-    return float(found[1]), float(found[2])
+    """The two scales that the grid's axes say: along the boat, and across the grid."""
+    along, across = (
+        re.search(r"scale 1:(\d+) along", sheet.text),
+        re.search(r" in \S+, scale 1:(\d+)", sheet.text),
+    )
+    assert along is not None
+    assert across is not None
+    return float(along[1]), float(across[1])
 
 
 def views_of(case: Case) -> list[str]:
@@ -142,56 +156,71 @@ def views_of(case: Case) -> list[str]:
     return [view for view in ("height", "half-breadth") if any(key[:2] == (view, case.line) for key in typed)]
 
 
+def in_mm(case: Case, text: str) -> float:
+    return parse_length(text, notation=case.notation)
+
+
 @pytest.mark.slow
-def test_the_worksheets_table_is_the_designs_table(case: Case) -> None:
-    typed = table(case.design / "offsets.csv")
-    sheets = read(case.made / "worksheets.pdf")
-    assert len(sheets) == 2 * len(views_of(case))
-    for sheet, view in zip(sheets, views_of(case), strict=False):
-        rows = cells_of(sheet)
-        own = {
-            head: cell for (block, line, head), cell in typed.items() if (block, line) == (view, case.line)
-        }
-        assert {row[0]: parse_length(row[2], notation=case.notation) for row in rows} == pytest.approx(
-            {head: parse_length(cell, notation=case.notation) for head, cell in own.items()}
-        )
-        for row in rows:
-            at = typed.get(("position", case.line, row[0])) or typed.get(("position", "", row[0]))
-            if at:  # a waterline ends where the surface does, which no cell says
-                assert parse_length(row[1], notation=case.notation) == pytest.approx(
-                    parse_length(at, notation=case.notation)
-                )
+def test_the_sheets_offsets_are_those_of_fairing_but_for_the_planted_ones(case: Case) -> None:
+    """Right ones to the table's own step; wrong ones by 2 to 5.5 mm of the grid's paper; the answers name them."""
+    faired = table(case.faired / "as-faired-mm.csv")
+    sheets, answers = read(case.made / "worksheets.pdf"), read(case.made / "answers.pdf")
+    assert len(sheets) == 4 * len(views_of(case))
+    for number, view in enumerate(views_of(case)):
+        _, across = scales(unturned(sheets[2 * number + 1]))
+        (rows,) = tables_of(sheets[2 * number])
+        wrong = set()
+        assert len(rows) - 1 >= 8
+        for row in rows[1:]:
+            due = faired.get((view, case.line, row[0]))
+            if due is not None:
+                off = abs(in_mm(case, row[2]) - float(due))
+                if off > 1.7:
+                    wrong.add(row[0])
+                    assert 2.0 < off / across < 5.5
             blanks = row[4:] if case.notation is Notation.FEET_INCHES_EIGHTHS else row[3:]
-            assert len(blanks) >= 2
+            assert len(blanks) == (3 if view == "half-breadth" else 2)
             assert set(blanks) == {""}
+        readings = tables_of(answers[2 * number])[0]
+        named = {row[0] for row in readings[1:] if row[-2]}
+        assert wrong <= named
+        assert 1 <= len(named) <= 2
 
 
 @pytest.mark.slow
 def test_the_answers_are_what_fairing_gives(case: Case) -> None:
     faired = table(case.faired / "as-faired-mm.csv")
-    for sheet, view in zip(read(case.made / "answers.pdf"), views_of(case), strict=True):
-        for row in cells_of(sheet):
-            mm = case.notation is Notation.MM
-            value, move = (row[3], row[4]) if mm else (row[5], row[6])
-            due = float(faired[view, case.line, row[0]])
-            assert float(value) == pytest.approx(due, abs=0.0501)
-            typed = float(row[2]) if mm else parse_length(row[2], notation=case.notation)
-            assert float(move) == pytest.approx(due - typed, abs=0.11)
+    answers = read(case.made / "answers.pdf")
+    met = 0
+    for number, view in enumerate(views_of(case)):
+        for row in tables_of(answers[2 * number])[0][1:]:
+            low, high = (float(bound) for bound in row[-1].split(" to "))
+            due = faired.get((view, case.line, row[0]))
+            if due is None:
+                assert "½" in row[0]
+                continue
+            value = float(row[3 if case.notation is Notation.MM else 5])
+            assert value == pytest.approx(float(due), abs=0.0501)
+            assert low < float(due) < high
+            if row[-2]:
+                assert float(row[-2]) == pytest.approx(in_mm(case, row[2]) - float(due), abs=0.51)
+            met += 1
+    assert met >= 11
 
 
 @pytest.mark.slow
-def test_the_grids_lines_stand_as_far_apart_as_they_say(case: Case) -> None:
+def test_the_grids_lines_are_as_far_apart_as_they_say(case: Case) -> None:
     """Measured on the finished page: level lines at one step, stations at the table's own distances."""
     typed = table(case.design / "offsets.csv")
     for name in ("worksheets.pdf", "answers.pdf"):
-        for sheet in read(case.made / name)[: len(views_of(case))]:
+        for page in read(case.made / name)[1 : 2 * len(views_of(case)) : 2]:
+            sheet = unturned(page)
             along, across = scales(sheet)
             named = [float(p[0, 1]) for p in grid_lines(sheet, NAMED, level=True)]
-            labels = [_label_of(sheet, y) for y in named]
-            true = [parse_length(label, notation=case.notation) for label in labels]
+            true = [in_mm(case, _label_of(sheet, y)) for y in named]
             assert len(named) >= 2
             assert np.diff(named) == pytest.approx(np.diff(true) / across, abs=0.002)
-            left, right = grid_lines(sheet, NAMED, level=True)[0][:, 0]
+            left, right = sorted(grid_lines(sheet, NAMED, level=True)[0][:, 0])
             fine = [
                 float(p[0, 1])
                 for p in grid_lines(sheet, FINE, level=True)
@@ -200,15 +229,20 @@ def test_the_grids_lines_stand_as_far_apart_as_they_say(case: Case) -> None:
             every = np.diff(sorted([*named, *fine]))
             assert every == pytest.approx(np.full(len(every), every[0]), abs=0.002)
             assert every[0] >= 4.0
-            stations = [
-                float(p[0, 0])
-                for p in grid_lines(sheet, FIRM, level=False)
-                if p[:, 1].min() < min(named) + 0.01 + every[0]
-            ]
-            x = {key[2]: parse_length(cell, notation=case.notation) for key, cell in typed.items()
-                 if key[:2] == ("position", "")}  # fmt: skip
-            names = [_name_under(sheet, at) for at in stations]
-            assert np.diff(stations) == pytest.approx(np.diff([x[name] for name in names]) / along, abs=0.002)
+            # It fills its page: no common scale larger by a half would have room.
+            assert right - left > 0.6 * 0.8 * page.height or np.ptp(named) > 0.6 * 0.7 * page.width
+            x = {
+                key[2]: in_mm(case, cell)
+                for key, cell in typed.items()
+                if key[:2] == ("position", "")
+            }  # fmt: skip
+            stations = [float(p[0, 0]) for p in grid_lines(sheet, FIRM, level=False)]
+            names = {_name_under(sheet, at): at for at in stations}
+            own = [station for station in x if station in names]
+            assert len(own) >= 4
+            assert np.diff([names[station] for station in own]) == pytest.approx(
+                np.diff([x[station] for station in own]) / along, abs=0.002
+            )
 
 
 def _label_of(sheet: Sheet, y: float) -> str:
@@ -216,7 +250,7 @@ def _label_of(sheet: Sheet, y: float) -> str:
     near = [
         said
         for said in sheet.said
-        if not said.turn and abs(said.at[1] + 1.25 - y) < 0.3 and re.fullmatch(r"[-\d+]+", said.text)
+        if abs(said.at[1] + 1.25 - y) < 0.3 and re.fullmatch(r"[-\d+]+", said.text)
     ]
     assert len(near) == 1, (y, near)
     return near[0].text
@@ -228,7 +262,7 @@ def _name_under(sheet: Sheet, x: float) -> str:
     near = [
         said
         for said in sheet.said
-        if 0.0 < foot - said.at[1] < 6.0 and abs(said.at[0] - x) < 4.0 and re.fullmatch(r"\d+", said.text)
+        if 0.0 < foot - said.at[1] < 6.0 and abs(said.at[0] - x) < 4.0 and re.fullmatch(r"\d+½?", said.text)
     ]
     assert near
     return min(near, key=lambda said: abs(said.at[0] - x)).text
@@ -236,15 +270,18 @@ def _name_under(sheet: Sheet, x: float) -> str:
 
 @pytest.mark.slow
 def test_the_line_on_the_answers_passes_through_the_faired_values(case: Case) -> None:
-    """Where the heavy line crosses a station it stands at the value of the table beside it, on the grid's scale."""
-    for sheet in read(case.made / "answers.pdf"):
+    """Where the heavy line crosses a station it is at the value of the table, on the grid's scale."""
+    answers = read(case.made / "answers.pdf")
+    for number in range(len(views_of(case))):
+        sheet = unturned(answers[2 * number + 1])
         _, across = scales(sheet)
-        (curve,) = [line.points for line in sheet.lines if abs(line.width - CURVE) < 1e-6]
+        (curve,) = [
+            line.points for line in sheet.lines if abs(line.width - CURVE) < 1e-6 and len(line.points) > 9
+        ]
         curve = curve[np.argsort(curve[:, 0])]
-        level = grid_lines(sheet, NAMED, level=True)[0]
-        zero = float(level[0, 1])
-        base = parse_length(_label_of(sheet, zero), notation=case.notation)
-        rows = {row[0]: row for row in cells_of(sheet)}
+        zero = float(grid_lines(sheet, NAMED, level=True)[0][0, 1])
+        base = in_mm(case, _label_of(sheet, zero))
+        rows = {row[0]: row for row in tables_of(answers[2 * number])[0][1:]}
         met = 0
         for upright in grid_lines(sheet, FIRM, level=False):
             x = float(upright[0, 0])
@@ -259,6 +296,13 @@ def test_the_line_on_the_answers_passes_through_the_faired_values(case: Case) ->
 
 
 @pytest.mark.slow
+def test_nothing_is_cut_off(case: Case) -> None:
+    for name in ("worksheets.pdf", "answers.pdf"):
+        for sheet in read(case.made / name):
+            assert "…" not in sheet.text
+
+
+@pytest.mark.slow
 def test_bevels_are_those_of_the_frames_patterns(case: Case) -> None:
     """At a station where a frame stands, as the frame's own pattern gives it beside the sheer."""
     if case.line != "sheer":
@@ -269,12 +313,13 @@ def test_bevels_are_those_of_the_frames_patterns(case: Case) -> None:
     assert result.exit_code == 0, result.output
     with (case.made / "p" / "bevels.csv").open(encoding="utf-8") as stream:
         readings = [row for row in csv.DictReader(stream) if row["edge"] == "side"]
-    heights = {row[0]: row for row in cells_of(read(case.made / "answers.pdf")[0])}
-    rows = {row[0]: row for row in cells_of(read(case.made / "answers.pdf")[1])}
+    answers = read(case.made / "answers.pdf")
+    heights = {row[0]: row for row in tables_of(answers[0])[0]}
+    rows = {row[0]: row for row in tables_of(answers[2])[1]}
     for frame in ("2", "4"):
         own = [row for row in readings if row["pattern"] == f"frame {frame}"]
         y, bevel = np.array(sorted((float(row["y_mm"]), float(row["bevel_deg"])) for row in own))[-2:].T
-        # The highest reading stands below the clamp's notch; from there on straight up to the sheer.
+        # The highest reading is below the clamp's notch; from there on straight up to the sheer.
         sheer = float(heights[frame][3])
         due = bevel[1] + (bevel[1] - bevel[0]) / (y[1] - y[0]) * (sheer - y[1])
         assert y[1] < sheer < y[1] + 45.0
@@ -285,17 +330,39 @@ def test_bevels_are_those_of_the_frames_patterns(case: Case) -> None:
 
 
 @pytest.mark.slow
+def test_the_recipe_printed_on_the_sheet_gives_the_answers_angles(case: Case) -> None:
+    """Worked out by hand from the answers' own column of true values and the sheet's column of distances."""
+    answers = read(case.made / "answers.pdf")
+    if "half-breadth" not in views_of(case):
+        pytest.skip("no line in plan")
+    readings, angles = tables_of(answers[2 * views_of(case).index("half-breadth")])
+    y = [float(row[3 if case.notation is Notation.MM else 5]) for row in readings[1:]]
+    x = [in_mm(case, row[1]) for row in readings[1:]]
+    for i, row in enumerate(angles[1:]):
+        below, above = min(i + 1, len(y) - 1), max(i - 1, 0)
+        due = np.degrees(np.arctan((y[below] - y[above]) / (x[below] - x[above])))
+        low, high = (float(bound.rstrip("°")) for bound in row[2].split(" to "))
+        assert float(row[1].rstrip("°")) == pytest.approx(due, abs=0.3)
+        assert low <= due <= high
+
+
+@pytest.mark.slow
 def test_angles_and_bevels_of_a_boat_of_planes_are_the_planes_own(tmp_path: Path) -> None:
-    """Her side is one plane and her sheer straight: dy/dx = 0.22 - 0.16 x 0.03, and one bevel along it all."""
+    """Her side is one plane and her sheer straight: dy/dx = 0.22 - 0.16 x 0.03, and one bevel along it all.
+
+    On a straight line the recipe's chord and the line's own angle are one.
+    """
     boat = load_boat(write_plane_boat(tmp_path))
     found = exercises(boat, ["sheer"], room=150.0, tall=120.0)
     half = next(exercise for exercise in found if exercise.view == "half-breadth")
     slope = np.arctan(0.22 - 0.16 * 0.03)
-    inner = [s for s, cell in zip(half.slopes, half.cells, strict=True) if cell.label not in ("bow", "stern")]
+    inner = [cross.slope for cross in half.crosses if not cross.at_end]
     assert inner == pytest.approx([slope] * len(inner), abs=2e-4)
+    assert [angle for angle, _ in half.recipe()] == pytest.approx([slope] * len(half.crosses), abs=2e-4)
     widest = boat.hull.widest
+    at = {cross.label: cross.x for cross in half.crosses}
     for label, ((strake, bevel),) in half.bevels.items():
-        siding = np.array([-1.0 if STATIONS[int(label) - 1] < widest else 1.0, 0.0, 0.0])
+        siding = np.array([-1.0 if at[label] < widest else 1.0, 0.0, 0.0])
         assert strake == "side"
         assert bevel == pytest.approx(np.arccos(SIDE_NORMAL @ siding), abs=1e-4)
     assert len(half.bevels) >= 4
@@ -325,9 +392,9 @@ def test_an_axis_fits_its_room_and_holds_what_must_lie_on_it(
 
 @pytest.mark.slow
 def test_a_spoiled_grid_would_be_found(case: Case) -> None:
-    """A grid printed at 0.99 stands off by far more than the test of its lines allows."""
-    sheet = read(case.made / "worksheets.pdf")[0]
+    """A grid printed at 0.99 is off by far more than the test of its lines allows."""
+    sheet = unturned(read(case.made / "worksheets.pdf")[1])
     _, across = scales(sheet)
     named = [float(p[0, 1]) for p in grid_lines(sheet, NAMED, level=True)]
-    true = [parse_length(_label_of(sheet, y), notation=case.notation) for y in named]
+    true = [in_mm(case, _label_of(sheet, y)) for y in named]
     assert np.abs(0.99 * np.diff(named) - np.diff(true) / across).max() > 0.05

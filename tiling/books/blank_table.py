@@ -8,22 +8,13 @@ from tiling.books.book import SMALL, Book
 from tiling.books.table_columns import PAD
 from tiling.pdf.shapes import FINE, FIRM
 from tiling.text.lines import elided, plain, wrapped
-from tiling.text.typeface import LINE_PITCH
+from tiling.text.typeface import LINE_PITCH, printable, text_width
 
-__all__ = ["add_blanks", "blanks_height"]
+__all__ = ["ROW", "add_blanks"]
 
 ROW = 7.0  # mm; the room that a figure written by hand takes
-HEADS = 2  # lines of words that a heading may have
 PITCH = LINE_PITCH * SMALL
-
-
-def _head() -> float:
-    return HEADS * PITCH + 1.5
-
-
-def blanks_height(rows: int) -> float:
-    """The height of a table of so many rows, mm, its heading counted."""
-    return _head() + rows * ROW + 2.0
+HAIR = 0.01  # mm
 
 
 def add_blanks(
@@ -33,31 +24,53 @@ def add_blanks(
 
     Args:
         rows: the words of each cell, set to the right; the first of a row to the left.
-        shares: of the breadth, one a column.
+        shares: of the breadth that the words leave over, one a column.
     """
-    widths = [book.room * share / sum(shares) for share in shares]
+    widths = _widths(heads, rows, shares, book.room)
+    lines = [
+        wrapped(head, width - 2.0 * PAD + HAIR, SMALL) for head, width in zip(heads, widths, strict=True)
+    ]
+    top = max(len(said) for said in lines) * PITCH + 1.5
     done = 0
     while done < len(rows) or not rows:
-        book.need(_head() + ROW * (len(rows) - done if done == 0 else 1))
-        fit = max(int((book.left - _head()) / ROW), 1)
-        _stretch(book, heads, rows[done : done + fit], widths)
+        book.need(top + ROW * (len(rows) - done if done == 0 else 1))
+        fit = max(int((book.left - top) / ROW), 1)
+        _stretch(book, lines, rows[done : done + fit], widths, top)
         done += fit
         if not rows:
             return
 
 
+def _widths(
+    heads: Sequence[str], rows: Sequence[Sequence[str]], shares: Sequence[float], room: float
+) -> list[float]:
+    """How wide each column is, mm: its words are whole where the page has room, and shares of what is left over."""
+    columns = [[*head.split(), *(row[i] for row in rows)] for i, head in enumerate(heads)]
+    needed = [
+        max([text_width(printable(plain(cell)), SMALL) for cell in column], default=0.0) + 2.0 * PAD
+        for column in columns
+    ]
+    spare = max(room - sum(needed), 0.0) / sum(shares)
+    widths = [width + spare * share for width, share in zip(needed, shares, strict=True)]
+    return [width * room / sum(widths) for width in widths]
+
+
 def _stretch(
-    book: Book, heads: Sequence[str], rows: Sequence[Sequence[str]], widths: Sequence[float]
+    book: Book,
+    heads: Sequence[Sequence[str]],
+    rows: Sequence[Sequence[str]],
+    widths: Sequence[float],
+    head: float,
 ) -> None:
-    """So many rows as stand on this page, with their heading."""
+    """So many rows as this page has room for, with their heading, which is ``head`` mm high."""
     top = book.y
     ink = book.ink
     x = book.x0
-    for head, width in zip(heads, widths, strict=True):
-        for index, line in enumerate(wrapped(head, width - 2.0 * PAD, SMALL)[:HEADS]):
+    for lines, width in zip(heads, widths, strict=True):
+        for index, line in enumerate(lines):
             ink.words(line, (x + PAD, top - (index + 1) * PITCH + 0.2 * SMALL), SMALL)
         x += width
-    y = top - _head()
+    y = top - head
     ink.line((book.x0, top), (book.x1, top), FIRM)
     ink.line((book.x0, y), (book.x1, y), FIRM)
     for row in rows:
@@ -75,7 +88,7 @@ def _cells(book: Book, row: Sequence[str], widths: Sequence[float], top: float) 
     x = book.x0
     base = top - 0.5 * (ROW + SMALL)
     for place, (cell, width) in enumerate(zip(row, widths, strict=True)):
-        said = elided(plain(cell), width - 2.0 * PAD, SMALL)
+        said = elided(plain(cell), width - 2.0 * PAD + HAIR, SMALL)
         if said and place == 0:
             book.ink.words(said, (x + PAD, base), SMALL)
         elif said:

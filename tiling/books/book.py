@@ -16,7 +16,7 @@ import numpy as np
 from tiling.books.scaled_drawing import draw_scaled, scaled_bounds
 from tiling.books.table_columns import PAD, BookRow, Column, breadths, set_row, split_columns
 from tiling.drawing import Drawing, Stroke
-from tiling.pages.manifest import SetsRecord
+from tiling.pages.manifest import WHOLE, SetsRecord, whole_record
 from tiling.pages.strip_file import StripFile
 from tiling.paper import Page
 from tiling.paper.printers import Correction
@@ -39,6 +39,7 @@ HAIR = 0.01  # mm
 TOGETHER = 6  # rows; so many under a title are not parted over two pages
 LEAD = 0.6  # mm more to each row of a table
 BLOCK = 10.0  # mm; less of a table is not begun at the foot of a page
+CODE = "record DDDDDD"  # no code of a record is broader
 BESIDE = 30.0  # mm of what follows that a heading stands with
 
 
@@ -83,6 +84,8 @@ class Book:
         correction: Correction | None = None,
     ) -> None:
         title, subject = f"{cover.title}: {cover.subject}", f"Mark {cover.mark}."
+        self._page = page
+        self._stretch = (1.0, 1.0) if correction is None else correction.stretch(page)
         self._file: StripFile | None = None
         if rulers:
             self._file = StripFile(
@@ -94,7 +97,7 @@ class Book:
             self._pdf = PdfFile(
                 stream, width=page.width, height=page.height, title=title, subject=subject,
                 creator=cover.creator, pick_tray=not page.paper.onto,
-                stretch=(1.0, 1.0) if correction is None else correction.stretch(page),
+                stretch=self._stretch,
             )  # fmt: skip
         self._cover = cover
         self._leaves: list[_Leaf] = []
@@ -170,12 +173,12 @@ class Book:
         if listed:
             self._entries[-1][2].append((title, len(self._leaves) - 1))
 
-    def paragraph(self, text: str) -> None:
-        """Words across the page."""
-        for line in wrapped(text, self.room, SMALL):
-            self.need(PITCH)
-            self.y -= PITCH
-            self.ink.words(line, (self.x0, self.y + 0.3 * SMALL), SMALL)
+    def paragraph(self, text: str, *, height: float = SMALL) -> None:
+        """Words across the page; ``height`` of a capital, mm."""
+        for line in wrapped(text, self.room, height):
+            self.need(LINE_PITCH * height)
+            self.y -= LINE_PITCH * height
+            self.ink.words(line, (self.x0, self.y + 0.3 * height), height)
         self.y -= AFTER
 
     # Tables
@@ -270,12 +273,17 @@ class Book:
 
     # Pictures
 
-    def picture(self, drawing: Drawing, *, caption: str = "") -> None:
+    def picture(self, drawing: Drawing, *, caption: str = "", turned: bool = False) -> None:
         """A drawing in millimetres of paper, in the middle of the page's breadth; the words keep their places.
 
         One that is larger than the page is drawn smaller, its words as they are.
+
+        Args:
+            turned: by a quarter to the left: it runs up the page.
         """
         x0, y0, x1, y1 = scaled_bounds(drawing)
+        if turned:
+            x0, y0, x1, y1 = -y1, x0, -y0, x1
         room = self.whole - (PITCH + AFTER if caption else 0.0)
         shrink = min(1.0, self.room / max(x1 - x0, 1e-9), room / max(y1 - y0, 1e-9))
         tall = (y1 - y0) * shrink
@@ -284,7 +292,7 @@ class Book:
             self.x0 + 0.5 * (self.room - shrink * (x1 - x0)) - shrink * x0,
             self.y - tall - shrink * y0,
         ])  # fmt: skip
-        draw_scaled(self.ink, drawing, shift, shrink)
+        draw_scaled(self.ink, drawing, shift, shrink, turned=turned)
         self.y -= tall + AFTER
         if caption:
             self.paragraph(caption)
@@ -309,8 +317,9 @@ class Book:
                 self._pdf.add_page_of((page, *more), label=f"{plain(name)} {number}".strip())
         outline = self._outline() if len(owners) < 2 else _by_owner(owners, total)
         if self._file is None:
+            self._pdf.attach(WHOLE, self._record(total))
             self._pdf.finish(outline)
-        else:  # pages with rulers can be proved: the file carries what they should be
+        else:
             here = tuple((which, plain(name)) for which, name in enumerate(owners, start=1))
             self._file.finish(
                 outline,
@@ -319,6 +328,14 @@ class Book:
                 sets=SetsRecord(total=len(owners), here=here, first=()) if owners else None,
             )
         return total
+
+    def _record(self, total: int) -> bytes:
+        """What pages without rulers are proved by."""
+        return whole_record(
+            title=plain(self._cover.title), mark=plain(self._cover.mark), page=self._page, stretch=self._stretch,
+            strips=None, pages=[(number, leaf.chapter, 0) for number, leaf in enumerate(self._leaves, start=1)],
+            total=total,
+        )  # fmt: skip
 
     def _owner(self, name: str, which: str) -> int:
         """Write the line that says whose a page is; returns the number of its operators."""
@@ -338,13 +355,15 @@ class Book:
             )
         base = EDGE
         leaf.ink.line((self.x0, base + 5.0), (self.x1, base + 5.0), FINE)
-        said = f"page {number} of {total}"
-        leaf.ink.words(said, (self.x1, base), SMALL, align="right")
-        room = self.room - text_width(said, SMALL) - 6.0
-        words = (
-            f"{plain(self._cover.title)} – {self._cover.subject} – {leaf.chapter} – mark {self._cover.mark}"
-        )
-        leaf.ink.words(elided(words, room, SMALL), (self.x0, base), SMALL)
+        x = self.x1
+        for said in (f"page {number} of {total}", f"Mark {plain(self._cover.mark)}"):
+            leaf.ink.words(said, (x, base), SMALL, align="right")
+            x -= text_width(said, SMALL) + 4.0
+        if number == 1:
+            leaf.ink.record_code((x - text_width(CODE, SMALL), base), SMALL)
+            x -= text_width(CODE, SMALL) + 4.0
+        words = f"{plain(self._cover.title)} – {self._cover.subject} – {leaf.chapter}"
+        leaf.ink.words(elided(words, x - self.x0, SMALL), (self.x0, base), SMALL)
         return leaf.ink.text()
 
 

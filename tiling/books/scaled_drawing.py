@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import math
+from dataclasses import replace
+
 import numpy as np
 
 from tiling.drawing import XY, Drawing, FloatArray, Note
@@ -27,10 +30,20 @@ def words_box(note: Note) -> Box:
     return left, low, left + wide, low + tall
 
 
-def draw_scaled(ink: Ink, drawing: Drawing, shift: FloatArray, scale: float) -> None:
-    """Draw it; ``shift`` (2,) is where its origin comes to stand, mm."""
+def draw_scaled(ink: Ink, drawing: Drawing, shift: FloatArray, scale: float, *, turned: bool = False) -> None:
+    """Draw it; ``shift`` (2,) is where its origin is placed, mm.
+
+    Args:
+        turned: by a quarter to the left, words too, about the origin.
+    """
+    turn = 0.5 * math.pi if turned else 0.0
+
+    def place(points: FloatArray) -> list[XY]:
+        across = np.column_stack([-points[:, 1], points[:, 0]]) if turned else points
+        return [(float(x), float(y)) for x, y in across + shift]
+
     for path in drawing.paths:
-        points = [(float(x), float(y)) for x, y in scale * path.points + shift]
+        points = place(scale * path.points)
         if path.closed:
             points.append(points[0])
         if path.filled:
@@ -38,14 +51,13 @@ def draw_scaled(ink: Ink, drawing: Drawing, shift: FloatArray, scale: float) -> 
         else:
             ink.lines([points], path.stroke)
     for disc in drawing.discs:
-        x, y = scale * np.asarray(disc.centre) + shift
-        ink.disc(
-            type(disc)(centre=(float(x), float(y)), radius=disc.radius, filled=disc.filled, width=disc.width)
-        )
+        (centre,) = place(scale * np.array([disc.centre]))
+        ink.disc(replace(disc, centre=centre))
     for note in drawing.notes:
-        x, y = scale * np.asarray(note.target) + shift
+        x, y = scale * np.asarray(note.target)
         left, low, _, _ = words_box(_moved(note, (float(x), float(y))))
-        ink.words(plain(note.text), (left, low), note.height)
+        (at,) = place(np.array([[left, low]]))
+        ink.words(plain(note.text), at, note.height, turn=turn)
 
 
 def _moved(note: Note, to: XY) -> Note:

@@ -17,6 +17,7 @@ from tiling.text.lines import plain
 __all__ = ["Lie", "Pack", "Remarks", "first_pages", "map_pages"]
 
 HEADS = ("set", "name", "pages", "done")
+PAGES = 2  # which of these is left out where a set's pages lie apart from one another
 WIDE_SHARES = (12.0, 95.0, 36.0, 25.0)  # mm on an A4 page
 SHARES = (12.0, 31.0, 26.5, 17.0)  # where two such lists stand side by side
 FEW = 34  # sets that are listed in one column
@@ -108,15 +109,26 @@ def _add_sets(
         flow.paragraph("Each set is in a file of its own, by its number and name.")
     rows = []
     for place, pack in enumerate(packs):
-        where = ""
-        if lie == "by set":
-            where = f"{first + place * each + 1}-{first + (place + 1) * each}"  # as a print dialog takes it
-        rows.append((str(pack.number), plain(pack.owner), where, ""))
-    if flow.narrow or len(rows) <= FEW:
-        flow.table(HEADS, rows, SHARES if flow.narrow else WIDE_SHARES)
-        return
-    # Two lists side by side, the second going on where the first ends.
-    half = (len(rows) + 1) // 2
-    beside = [*rows[half:], ("", "", "", "")][:half]
-    pairs = [(*left, *right) for left, right in zip(rows[:half], beside, strict=True)]
-    flow.table((*HEADS, *HEADS), pairs, (*SHARES, *SHARES))
+        here = first + place * each
+        rows.append(
+            (str(pack.number), plain(pack.owner), f"{here + 1}-{here + each}", "")
+        )  # as a print dialog takes it
+    _list_sets(flow, rows, placed=lie == "by set")
+
+
+def _list_sets(flow: Flow, rows: Sequence[tuple[str, ...]], *, placed: bool) -> None:
+    """The list, in columns side by side where it is long; with each set's pages where they lie together."""
+    lists = 1 if flow.narrow or len(rows) <= FEW else 2 if placed or len(rows) <= 2 * FEW else 3
+    kept = [i for i in range(len(HEADS)) if placed or i != PAGES]
+    one = WIDE_SHARES if lists == 1 and not flow.narrow else SHARES
+    shares = [one[i] + (one[PAGES] if not placed and HEADS[i] == "name" else 0.0) for i in kept]
+    step = FEW * lists if lists > 1 else len(rows)
+    for start in range(0, len(rows), step):  # a page is read to its foot before the next
+        part = rows[start : start + step]
+        down = -(-len(part) // lists)
+        blank = [("",) * len(HEADS)] * (down * lists - len(part))
+        columns = [[*part, *blank][at : at + down] for at in range(0, down * lists, down)]
+        if start:
+            flow.need(flow.whole)
+        side = [[row[i] for row in beside for i in kept] for beside in zip(*columns, strict=True)]
+        flow.table([HEADS[i] for i in kept] * lists, side, shares * lists)

@@ -25,7 +25,7 @@ __all__ = ["fault_problems", "unseen_problems"]
 
 SHOWN = 3  # explanations that are listed
 ACROSS = 0.35  # part of a way that counts
-UNTOLD = "no reading from what is used here would tell which: check each in the boat"
+UNTOLD = "no reading from what is used here would show which: check each in the boat"
 CODES = {
     Cause.SLIP: "suspect-point",
     Cause.EXCHANGED: "suspect-point",
@@ -235,10 +235,10 @@ class _Words:
         name = asked.source[0]
         if asked.point is None:
             way = ("out", "up")[asked.which]
-            return f"to tell which, measure how far {way} {name} is: {told}"
+            return f"to find which, measure how far {way} {name} is: {told}"
         spot = self.frames.spots[asked.point]
         reading = self._reading(asked.source, asked.which)
-        return f"to tell which, measure {reading} at {self._point(spot)}: {told} explanation"
+        return f"to find which, measure {reading} at {self._point(spot)}: {told} explanation"
 
     def _reading(self, source: ReferenceKey, which: int) -> str:
         """A reading that is asked for."""

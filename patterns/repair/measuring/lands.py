@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
 from typing import NamedTuple
 
 import numpy as np
@@ -19,6 +20,7 @@ SQUARE = 2.0  # mm by which its two edges lie apart along the strake, which it i
 FAIR = 3.0  # mm; of a land from the fair curve through all of them (all three: common practice, no source)
 REACH = 60.0  # mm; a stretch that is shorter, between two corners, is a land
 FEWEST = 3
+SUPPLE = 8.0  # times its length by which their curve counts as longer than it is
 CURVE = " lands"  # no stretch's name begins with a space
 
 
@@ -110,12 +112,14 @@ class Lands:
         curve = base_curve([self.at[[i for i in below if self.spots[i].side == side]] for side in sides])
         if curve is None:
             return
-        self.priors[key] = StretchPrior.of(curve, straight=False)
+        # The curve may be round where the strakes are straight: how lively they are is no measure of it.
+        own = StretchPrior.of(curve, straight=False)
+        self.priors[key] = replace(own, length=SUPPLE * own.length)
         for i in below:
             start, normal = self._at(self.first[i])
             foot = curve.foot(start)
-            own = len(self.known) + len(self.latents)
+            last = len(self.known) + len(self.latents)
             self.latents.append(Latent(key, self.known[self.first[i]].sign, foot.share))
-            factors = np.zeros(own - self.first[i] + 1)
+            factors = np.zeros(last - self.first[i] + 1)
             factors[0], factors[-1] = float(foot.normal @ normal) / FAIR, -1.0 / FAIR
             yield LandRow(-foot.out / FAIR, factors, self.first[i])

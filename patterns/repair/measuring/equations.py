@@ -131,7 +131,6 @@ def rows_of(frames: Frames) -> Equations:
         readings += [(i, k) for k in range(m)]
         latents += [latent for latent, _, _ in feet]
     lands = Lands(frames.spots, at, bases, latents, first)
-    latents += lands.latents
     rows = [
         _Block(np.array([left]), np.zeros((1, 0)), 0, factors[None], start)
         for left, factors, start in (*lands.others, *lands.steps)
@@ -141,7 +140,7 @@ def rows_of(frames: Frames) -> Equations:
         Equations(
             at=at,
             bases=bases,
-            stretches={**stretches, **lands.priors},
+            stretches=stretches,
             latents=tuple(latents),
             first=tuple(first),
             readings=tuple(readings),

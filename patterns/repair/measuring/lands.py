@@ -1,27 +1,23 @@
-"""What is known of a clinker frame's lands: steps alike, square to the strake below, on a fair curve."""
+"""What is known of a clinker frame's lands: steps alike, square to the strake below."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import replace
 from typing import NamedTuple
 
 import numpy as np
 
 from patterns.hull.planes import FloatArray
-from patterns.repair.measuring.base import BaseCurve, base_curve
-from patterns.repair.measuring.prior import Latent, StretchKey, StretchPrior
+from patterns.repair.measuring.base import BaseCurve
+from patterns.repair.measuring.prior import Latent, StretchKey
 from patterns.repair.measuring.spots import HEAD_END, HEEL_END, QUARTER, Spot
 
 __all__ = ["LandRow", "Lands"]
 
 STEP = 1.5  # mm; of a land's step from the usual one
-SQUARE = 2.0  # mm by which its two edges lie apart along the strake, which it is square to
-FAIR = 3.0  # mm; of a land from the fair curve through all of them (all three: common practice, no source)
+SQUARE = 2.0  # mm by which its two edges lie apart along the strake, which it is square to (both: common practice, no source)
 REACH = 60.0  # mm; a stretch that is shorter, between two corners, is a land
 FEWEST = 3
-SUPPLE = 8.0  # times its length by which their curve counts as longer than it is
-CURVE = " lands"  # no stretch's name begins with a space
 
 
 class LandRow(NamedTuple):
@@ -36,8 +32,6 @@ class Lands:
     """The lands of all frames.
 
     Attributes:
-        latents: where their curves are asked for, to be added behind all others.
-        priors: of those curves.
         steps, others: the equations about their steps, and all others.
     """
 
@@ -50,8 +44,6 @@ class Lands:
         first: Sequence[int],
     ) -> None:
         self.spots, self.at, self.bases, self.known, self.first = spots, at, bases, latents, first
-        self.latents: list[Latent] = []
-        self.priors: dict[StretchKey, StretchPrior] = {}
         self.steps: list[LandRow] = []
         self.others: list[LandRow] = []
         below = [i for i in range(len(spots) - 1) if self._is_land(i)]
@@ -59,8 +51,6 @@ class Lands:
             return
         self.steps = list(self._steps(below))
         self.others = [self._square(i) for i in below]
-        for key in dict.fromkeys(self._curve(i) for i in below):
-            self.others += self._fair(key, [i for i in below if self._curve(i) == key])
 
     def _is_land(self, i: int) -> bool:
         """Whether a land runs from a spot to the next."""
@@ -101,25 +91,3 @@ class Lands:
         (start, normal), (last, other) = self._at(begin), self._at(end)
         factors = np.array([-float(along @ normal), float(along @ other)]) / SQUARE
         return LandRow(-float(along @ (last - start)) / SQUARE, factors, begin)
-
-    def _curve(self, i: int) -> StretchKey:
-        frame, side, _ = self.known[self.first[i]].key
-        return frame, side, CURVE
-
-    def _fair(self, key: StretchKey, below: Sequence[int]) -> Iterator[LandRow]:
-        """The strakes end on a fair curve."""
-        sides = dict.fromkeys(self.spots[i].side for i in below)
-        curve = base_curve([self.at[[i for i in below if self.spots[i].side == side]] for side in sides])
-        if curve is None:
-            return
-        # The curve may be round where the strakes are straight: how lively they are is no measure of it.
-        own = StretchPrior.of(curve, straight=False)
-        self.priors[key] = replace(own, length=SUPPLE * own.length)
-        for i in below:
-            start, normal = self._at(self.first[i])
-            foot = curve.foot(start)
-            last = len(self.known) + len(self.latents)
-            self.latents.append(Latent(key, self.known[self.first[i]].sign, foot.share))
-            factors = np.zeros(last - self.first[i] + 1)
-            factors[0], factors[-1] = float(foot.normal @ normal) / FAIR, -1.0 / FAIR
-            yield LandRow(-foot.out / FAIR, factors, self.first[i])

@@ -15,8 +15,7 @@ from patterns.repair.measuring.spots import HEAD_END, HEEL_END, QUARTER, Spot
 __all__ = ["LandRow", "Lands"]
 
 STEP = 1.5  # mm; of a land's step from the usual one
-# It is square to the strake: its two edges lie no farther apart along it (both: common practice, no source).
-SQUARE = 2.0  # mm
+SQUARE = 2.0  # mm by which its two edges lie apart along the strake (both: common practice, no source)
 REACH = 60.0  # mm; a stretch that is shorter, between two corners, is a land
 FEWEST = 3
 

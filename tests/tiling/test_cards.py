@@ -26,8 +26,12 @@ def job_of_cards() -> Job:
     """A whole of two pieces, one of which needs two pages, and a line on a third one's card."""
     whole = Whole(
         name="frame",
-        card=Card(tick="put together", rows=(("Station", "1143 mm aft"),), table=(("corner", "across"), ("chine", "718.7 mm"))),
-    )  # fmt: skip
+        card=Card(
+            tick="put together",
+            rows=(("Station", "1143 mm aft"),),
+            table=(("corner", "across"), ("chine", "718.7 mm")),
+        ),
+    )
     pieces = [
         replace(plate(name, *size), card=Card(quantity="2", rows=((label, words),), site=site(x)), whole=own)
         for name, size, label, words, x, own in (

@@ -43,6 +43,10 @@ class Subject(Protocol):
         """The boat's name, as it stands on every page."""
 
     @property
+    def metric(self) -> bool:
+        """Whether its table is metric: its papers give no feet and inches then."""
+
+    @property
     def files(self) -> tuple[str, ...]:
         """The files in the folder that shape the patterns."""
 
@@ -139,6 +143,11 @@ class BoatSubject:
     def title(self) -> str:
         """The boat's name."""
         return self.boat.design.boat.name
+
+    @property
+    def metric(self) -> bool:
+        """By the table's notation."""
+        return self.boat.offsets.notation.metric
 
     @cached_property
     def files(self) -> tuple[str, ...]:

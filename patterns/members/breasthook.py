@@ -122,6 +122,7 @@ def _piece(
     first, last = faces[0], faces[-1]
     thickness = spec.sided * (len(planes) - 1) / spec.laminations
     stock = Stock(wood=spec.stock, thickness=thickness, laminations=len(planes) - 1)
+    toes = {which: float(x.edge.uv[-1, 0] - inner[0, 0]) for which, x in (("this", first), ("other", last))}
     sense = float(np.sign(siding @ planes[0].normal))
     gone = max(under - crown, 0.0) if spec.top == "crowned" else 0.0
     level = planes[0].moved(sense * min(gone, thickness))
@@ -149,16 +150,17 @@ def _piece(
         distances=(Distance(fact=Fact("nose-to-toe"), start=(0.0, first.nose), end=xy(first.edge.uv[-1])),),
         facts=(
             wood_fact(stock, way="sided"),
-            Fact("top-slopes", {"up": float(np.arctan2(planes[0].v[2], planes[0].v[0])), "going": Way.AFT}),
+            _slope(planes[0]),
             Fact("top-and-deck", {"flat": spec.top == "flat", "under": under, "crown": crown}),
             Fact("fits-the-clamps" if clamp_of(boat) is not None else "fits-the-planking"),
-            Fact(
-                "toes",
-                {f: float(x.edge.uv[-1, 0] - inner[0, 0]) for f, x in (("this", first), ("other", last))},
-            ),
+            Fact("toes", toes),
         ),
         grain=(1.0, 0.0),
     )
+
+
+def _slope(top: Plane) -> Fact:
+    return Fact("top-slopes", {"up": float(np.arctan2(top.v[2], top.v[0])), "going": Way.AFT})
 
 
 def _meetings(boat: Boat, spec: BreasthookSpec, name: str) -> Iterator[Meeting]:

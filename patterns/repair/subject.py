@@ -45,6 +45,11 @@ class RepairSubject:
         return self.repair.name
 
     @property
+    def metric(self) -> bool:
+        """By the notation of its points."""
+        return self.repair.spec.notation.metric
+
+    @property
     def files(self) -> tuple[str, ...]:
         """The design file and the files of points."""
         return self.repair.files

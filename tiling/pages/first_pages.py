@@ -101,9 +101,9 @@ def _print_and_check(flow: Flow, job: Job, check: float) -> None:
     if not scale.full:
         flow.heading(f"Scale {scale.name}, not full size", height=LARGE)
         flow.paragraph(
-            f"Scale {scale.words}, for models and lessons. Nothing here is as large as the boat's own parts. "
-            "On each ruler the side away from the drawing reads the boat's lengths, the other one millimetres "
-            "on paper; words give the boat's lengths, and bevels are the boat's own."
+            f"Scale {job.page.scale_words}, for models and lessons. Nothing here is as large as the boat's own "
+            "parts. On each ruler the side away from the drawing reads the boat's lengths, the other one "
+            "millimetres on paper; words give the boat's lengths, and bevels are the boat's own."
         )
     flow.heading("Print this page alone first and measure it")
     flow.steps(

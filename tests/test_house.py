@@ -127,11 +127,8 @@ def test_patterns_imports_tiling_at_its_outer_edge_only() -> None:
         "patterns/shop/raster_layout.py",
         "patterns/shop/book_tables.py",
         "patterns/shop/book_stock.py",
-<<<<<<< HEAD
         "patterns/drawing/frame_up.py",
-=======
         "patterns/shop/book_purchase.py",
->>>>>>> main
         "patterns/shop/bevel_board.py",
         "patterns/shop/papers.py",
         "patterns/picture/plates.py",

@@ -144,6 +144,7 @@ def test_patterns_imports_tiling_at_its_outer_edge_only() -> None:
         "patterns/run/mark.py",
         "patterns/subject.py",
         "patterns/repair/measurements.py",
+        "patterns/repair/seen.py",
         "patterns/repair/subject.py",
         "patterns/run/ruler.py",
         "patterns/commands/group.py",

@@ -8,12 +8,14 @@ from typing import Protocol
 
 import numpy as np
 
+from patterns.boat import Boat
 from patterns.drawing.hands import quantity_words
 from patterns.drawing.marks import line_of, mark_of, span_of
 from patterns.drawing.readings import edge_name, land_readings, readings_of
 from patterns.flat.shapes import HAIR
 from patterns.hull.curved import stretch_of
 from patterns.hull.planes import FloatArray
+from patterns.joinery.let_in import let_in
 from patterns.joinery.wood import PAST, looking
 from patterns.measure.ordinates import OrdinateRule
 from patterns.pattern import FaceEdge, Hole, Kind, Line, Pattern, redrawn
@@ -58,6 +60,8 @@ def pattern_of(bench: Bench, piece: Piece, words: Mapping[str, Template] | None 
     Args:
         words: templates for the kinds of fact that are the member's own.
     """
+    if isinstance(bench, Boat):
+        piece = let_in(bench, piece)
     lengths, on = bench.length_words, piece.on if piece.flat else None
     # Of a mirrored piece the plane's own u runs the other way in the boat.
     view = FLIP if isinstance(piece.placement, Mirrored) else np.eye(2)

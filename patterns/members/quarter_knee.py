@@ -25,7 +25,7 @@ from patterns.flat.shapes import outline_of
 from patterns.hull.cuts import Trace
 from patterns.hull.deck_heights import deck_over
 from patterns.hull.planes import FloatArray, Plane, cross
-from patterns.joinery.clamp_faces import clamp_line, clamp_of, clamp_rails
+from patterns.joinery.clamp_faces import clamp_line, clamp_of, clamp_rails, clamp_trace
 from patterns.joinery.named_pieces import transom_whole
 from patterns.joinery.two_faced_knees import (
     TWO_FACED_WORDS,
@@ -46,7 +46,7 @@ from patterns.wood.piece import Piece, View
 from patterns.wood.placement import OnFace
 from patterns.wood.work_stage import WorkStage
 
-__all__ = ["KIND", "WORDS", "clamp_trace", "pieces", "quarter_knee_piece", "transom_inside"]
+__all__ = ["KIND", "WORDS", "pieces", "quarter_knee_piece", "transom_inside"]
 
 SQUARE = 0.05  # mm; what is less is none
 AFT_OF_END = 500.0  # mm; the clamp's lines are carried on by less
@@ -88,23 +88,6 @@ def transom_inside(boat: Boat) -> Plane:
     if spec.radius is not None:
         raise PatternsError("the transom is curved; quarter knees are made for flat ones")
     return boat.hull.transom.moved(-(spec.panel + (spec.framing or 0.0)))
-
-
-def clamp_trace(boat: Boat, plane: Plane) -> Trace:
-    """The clamp's inner face cut by a plane that runs along it, from aft forward; carried on over its edges.
-
-    Raises:
-        PatternsError: there is no clamp.
-    """
-    rails = clamp_rails(boat)
-    low, high = rails[:, 0], rails[:, 1]
-    over = plane.height_over(low), plane.height_over(high)
-    part = (over[0] / (over[0] - over[1]))[:, None]
-    points = low + part * (high - low)
-    out = cross(high - low, np.gradient(points, axis=0))
-    out = out / np.linalg.norm(out, axis=1, keepdims=True)
-    out = np.where(out[:, 1:2] < 0.0, -out, out)
-    return Trace(uv=plane.flat(points), normal=out, r=part[:, 0])
 
 
 def _corner(boat: Boat, face: Plane) -> FloatArray:

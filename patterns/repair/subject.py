@@ -19,7 +19,7 @@ from patterns.repair.gussets import gussets
 from patterns.repair.pieces import pieces
 from patterns.repair.repair import Repair
 from patterns.repair.report import CAUTION, points_table, repair_report
-from patterns.repair.seen import points_part
+from patterns.repair.seen import measurements_part, points_part
 from patterns.repair.strip import strips
 from patterns.shop.report import counted, counted_doubts
 from patterns.shop.scrieve_board import LoftPrint
@@ -132,8 +132,8 @@ class RepairSubject:
         raise RequestError(f'--only "{name}": a repair has no such print')
 
     def seen(self, patterns: Sequence[Pattern] = ()) -> tuple[PagePart, ...]:
-        """The points and what is doubtful about them."""
-        return (points_part(self.repair),)
+        """The points and what is doubtful about them, and what was measured as a picture."""
+        return (points_part(self.repair), measurements_part(self.repair))
 
     def doubtful(self, more: Sequence[Problem] = ()) -> tuple[str, ...]:
         """Points and warnings."""

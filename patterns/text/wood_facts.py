@@ -202,6 +202,12 @@ FACTS: Mapping[str, Template] = {
         f"bed {v['depth']:g} mm under the deck"
     ),
     # along lines
+    "housing": lambda v, _: (
+        f"housing for {v['other']}, {v['depth']:.1f} mm deep in the "
+        f"{v['face'] if isinstance(v['face'], str) else v['face'].which} face"
+        + (" before it is planed" if v["planed"] else "")
+    ),
+    "housing-edge": _plain(""),
     "centreline": _plain("centreline"),
     "futtocks-joint": _plain("joint of the futtocks"),
     "fastenings": _plain("fastenings, {margin:g} mm in"),

@@ -173,7 +173,8 @@ def _short(piece: Piece) -> str:
 
 
 def _measures(plan: Plan) -> Measures:
-    return Measures(plan.checks, full=plan.layout.page.scale.full)
+    page = plan.layout.page
+    return Measures(plan.checks, full=page.scale.full, metric=page.metric)
 
 
 def _taping(plan: Plan) -> list[tuple[str, str]]:

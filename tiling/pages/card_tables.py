@@ -128,11 +128,13 @@ class Measures:
     """The distances to be measured on a taped pattern, each with a box for the reading.
 
     Args:
-        full: the pattern is full size; else the thing's own lengths stand beside those on paper.
+        full: the pattern is full size; else the thing's own lengths are beside those on paper.
+        metric: without feet and inches.
     """
 
-    def __init__(self, checks: Sequence[Check], *, full: bool) -> None:
+    def __init__(self, checks: Sequence[Check], *, full: bool, metric: bool = False) -> None:
         self._checks, self._full = checks, full
+        self._plain = full and metric
 
     @property
     def least(self) -> float:
@@ -149,7 +151,7 @@ class Measures:
         if not self._checks:
             return
         x0, y0, x1, _ = box
-        narrow = x1 - x0 < WITH_INCHES
+        narrow = x1 - x0 < WITH_INCHES or self._plain
         shares = (0.205, 0.185, 0.0, 0.37, 0.24) if narrow else (0.14, 0.16, 0.25, 0.26, 0.19)
         columns = [(x1 - x0) * share for share in shares]
         head = ("true mm", "feet, inches") if self._full else ("on paper", "boat's mm")

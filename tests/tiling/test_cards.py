@@ -31,7 +31,7 @@ def job_of_cards() -> Job:
             rows=(("Station", "1143 mm aft"),),
             table=(("corner", "across"), ("chine", "718.7 mm")),
         ),
-    )  # fmt: skip
+    )
     pieces = [
         replace(plate(name, *size), card=Card(quantity="2", rows=((label, words),), site=site(x)), whole=own)
         for name, size, label, words, x, own in (

@@ -37,6 +37,7 @@ for verb in (
     desk.fair,
     pages.patterns,
     lesson.class_,
+    lesson.model,
     proof.ruler,
     proof.prove,
 ):

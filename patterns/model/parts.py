@@ -1,0 +1,110 @@
+"""The boat's own parts as pieces of a model: outlines of frames and so on, planks laid flat, timbers as strips."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+from functools import lru_cache
+
+import numpy as np
+
+from patterns.boat import Boat, hull_of
+from patterns.design.strake_models import StrakePatternSpec
+from patterns.errors import PatternsError
+from patterns.hull.planes import FloatArray
+from patterns.members.strake import flat_pattern
+from patterns.model.piece import ModelPiece
+from patterns.pattern import Kind, Pattern
+from patterns.subject import BoatSubject
+from patterns.wood.piece import Role
+from tiling.paper.scale import Scale
+
+__all__ = ["Strip", "part_pieces", "strips_of", "unlaid_planks"]
+
+SPARE = 10.0  # mm of paper that a strip is cut longer
+CENTRED = 1e-3  # mm from the centreline; a half's line that ends there is mirrored into a whole
+
+Strip = tuple[str, str, str]
+"""A timber's name, how many, and its size at the model's scale in words."""
+
+
+def part_pieces(subject: BoatSubject, scale: Scale) -> tuple[ModelPiece, ...]:
+    """Every piece of wood as its saw line, and every plank that lies flat; no tools and no papers to mark by."""
+    own = [
+        pattern
+        for pattern in subject.patterns()
+        if not pattern.template and pattern.role is Role.PIECE and pattern.member != "strake"
+    ]
+    planks, _ = _planks(subject.boat)
+    return tuple(_piece(pattern, scale) for pattern in (*own, *planks))
+
+
+def unlaid_planks(boat: Boat) -> tuple[str, ...]:
+    """The strakes that do not lie flat, so that no plank can be cut for them."""
+    return _planks(boat)[1]
+
+
+def _planks(boat: Boat) -> tuple[tuple[Pattern, ...], tuple[str, ...]]:
+    found, unlaid = [], []
+    for strake in boat.hull.strakes:
+        plank = _plank(boat, strake.name) or _plank(_of_sheet(boat), strake.name)
+        if plank is None:
+            unlaid.append(strake.name)
+        else:
+            found.append(plank)
+    return tuple(found), tuple(unlaid)
+
+
+def _plank(boat: Boat | None, strake: str) -> Pattern | None:
+    """A strake laid flat; None where no sheet lies so."""
+    if boat is None:
+        return None
+    spec = StrakePatternSpec.model_validate({"strake": strake, "stock": "plank", "trim": "0 mm"})
+    try:
+        return flat_pattern(boat, spec)
+    except PatternsError:
+        return None
+
+
+@lru_cache(maxsize=1)
+def _of_sheet(boat: Boat) -> Boat | None:
+    """The boat with all strakes as a sheet bends, between the same lines; None where there are no such sheets."""
+    strakes = [strake.model_copy(update={"sections": "developable"}) for strake in boat.design.strakes]
+    try:
+        design = boat.design.model_copy(update={"strakes": tuple(strakes)})
+        return replace(boat, design=design, hull=hull_of(design, boat.lines))
+    except PatternsError:
+        return None
+
+
+def _piece(pattern: Pattern, scale: Scale) -> ModelPiece:
+    thick = scale.of(pattern.thickness)
+    return ModelPiece(
+        name=pattern.name,
+        count=pattern.made,
+        stock=f"{thick:.1f} mm",
+        outlines=tuple(_outlines(pattern)),
+        thin=tuple(line.points for line in pattern.of_kind(Kind.JOINT) if not line.closed),
+    )
+
+
+def _outlines(pattern: Pattern) -> Iterator[FloatArray]:
+    """Its saw lines, closed; of a half, flipped about the centreline into a whole."""
+    for line in pattern.of_kind(Kind.SAW):
+        points = line.points
+        if line.closed or np.abs(points[[0, -1], 0]).max() > CENTRED:
+            yield points
+        else:
+            yield np.vstack([points, points[-2:0:-1] * (-1.0, 1.0)])
+
+
+def strips_of(boat: Boat, scale: Scale) -> tuple[Strip, ...]:
+    """The long timbers as straight strips to be bent on: their number, breadth, thickness and length."""
+    return tuple(
+        (
+            run.name,
+            "2" if run.mirrored else "1",
+            f"{scale.of(run.across):.1f} x {scale.of(run.deep):.1f} mm, {scale.of(run.length) + SPARE:.0f} mm long",
+        )
+        for run in boat.runs
+    )

@@ -18,7 +18,7 @@ from patterns.model.solid import Solid
 
 __all__ = ["Lift", "lift_pieces", "lifts_of"]
 
-BETWEEN = 16  # half sections between the two faces of a board
+BETWEEN = 60  # half sections between the two faces of a board
 CLOSED = 0.5  # of a board; hollows that are sharper than this are steps between those sections
 MOST = 60  # boards; more is a slip of the scale or of the thickness
 HAIR = 1e-6  # of a board; a level this near to the hull's lowest or highest place is moved inside

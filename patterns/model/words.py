@@ -6,8 +6,8 @@ __all__ = ["CAUTION", "HOW", "JOINED"]
 
 HOW = {
     "lifts": (
-        "A half model of boards, the starboard side. Lift 1 is the lowest. Each is drawn from above, its straight "
-        "edge on the boat's middle plane, bow at the left.",
+        "A half model of boards, the starboard side. Lift 1 is the lowest. Each is drawn from above; its long "
+        "straight edge is the boat's middle plane, and stations are numbered from the bow.",
         "Saw along the heavy line, square to the board. The dashed lines are the hull at the board's two faces. "
         "Draw the stations on the edges, and glue the stack: straight edges flush, stations in line.",
         "Plane and sand to the lines between the boards: where two faces meet, the dashed line is the hull. The "

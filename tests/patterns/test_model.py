@@ -30,6 +30,7 @@ def test_level_sections_of_the_parabolic_hull_have_their_closed_form(parabolic: 
         assert parabolic.level(z).area == pytest.approx(half_area(z), rel=4e-4)
 
 
+@pytest.mark.slow
 def test_the_stack_is_the_hulls_volume_and_saws_all_of_it(parabolic: Solid) -> None:
     """Half the hull from her keel to a height: the integral of the closed form of her level sections.
 
@@ -50,11 +51,12 @@ def test_the_stack_is_the_hulls_volume_and_saws_all_of_it(parabolic: Solid) -> N
     assert halves == pytest.approx(whole - short, rel=1e-3)
 
 
+@pytest.mark.slow
 def test_a_hull_that_is_widest_within_a_board_is_sawn_to_her_widest(parabolic: Solid) -> None:
     """One board from -100 to 50 mm about the level of greatest breadth, at 0."""
     lift = next(lift for lift in lifts_of(parabolic, 150.0) if lift.low < 0.0 < lift.high)
     assert lift.sawn.area > max(lift.lower.area, lift.upper.area)
-    assert lift.sawn.area == pytest.approx(half_area(-10.0), rel=1e-3)
+    assert lift.sawn.area == pytest.approx(half_area(0.0), rel=1e-3)
 
 
 @pytest.mark.slow
@@ -68,12 +70,14 @@ def test_the_solid_below_a_waterline_is_what_floats(boat) -> None:  # type: igno
     assert 2e-9 * solid.volume(solid.low, height) == pytest.approx(due.volume, rel=2e-3)
 
 
+@pytest.mark.slow
 def test_too_many_boards_and_too_few_are_refused(parabolic: Solid) -> None:
     for board in (1.0, 400.0):
         with pytest.raises(RequestError):
             lifts_of(parabolic, board)
 
 
+@pytest.mark.slow
 def test_a_section_of_the_parabolic_hull_has_its_closed_form(parabolic: Solid) -> None:
     """Across her middle: the integral of the half-breadth from keel to sheer; a board's smaller face counts."""
     area = B * (300.0 - (50.0**3 + T**3) / (3.0 * T**2))
@@ -113,6 +117,7 @@ def test_slots_mate(boat) -> None:  # type: ignore[no-untyped-def]
             assert section.difference(half.buffer(0.01)).area < 1.0
 
 
+@pytest.mark.slow
 def test_a_slot_is_as_wide_as_the_board_and_half_as_deep(parabolic: Solid) -> None:
     section = whole_section(parabolic, 0.0, 0.0)
     slotted = section_piece(section, 20.0)

@@ -31,6 +31,7 @@ def main() -> None:
 
 for verb in (
     guide.guide,
+    guide.news,
     desk.start,
     desk.keys,
     desk.check,

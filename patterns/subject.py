@@ -16,7 +16,7 @@ from patterns.boat import Boat, load_boat
 from patterns.codes import DOUBTS
 from patterns.design.file import DESIGN_FILE, StemEnd
 from patterns.design.parts import read_toml
-from patterns.errors import DesignError, Problem
+from patterns.errors import DesignError, Problem, RequestError
 from patterns.files.batch import Batch
 from patterns.findings import Findings
 from patterns.members import all_patterns
@@ -25,8 +25,10 @@ from patterns.picture.page import PagePart
 from patterns.picture.sections import lines_part, suspects_part
 from patterns.shop.missing import missing
 from patterns.shop.report import counted, counted_doubts, report
+from patterns.shop.scrieve_board import BODY_PLAN, LoftPrint, scrieve_board
 from tiling.paper import Page
 from tiling.paper.printers import Correction
+from tiling.paper.scale import Scale
 
 if TYPE_CHECKING:
     from patterns.assembly.proof import Assembly
@@ -65,8 +67,12 @@ class Subject(Protocol):
     def doubts(self, more: Sequence[Problem] = ()) -> tuple[Problem, ...]:
         """What to look at before wood is cut, with what the pieces show besides (``more``)."""
 
-    def report(self, more: Sequence[Problem] = ()) -> Iterator[str]:
-        """The same in words, as `check` prints them, a line each; with what the pieces show besides."""
+    def report(self, more: Sequence[Problem] = (), *, verbose: bool = False) -> Iterator[str]:
+        """The same in words, as `check` prints them, a line each; with what the pieces show besides.
+
+        Args:
+            verbose: with every detail.
+        """
 
     def assembly(
         self, patterns: Sequence[Pattern], *, progress: Callable[[int, int], None] | None = None
@@ -90,6 +96,19 @@ class Subject(Protocol):
 
         Args:
             places: each pattern's first and last page in the file of patterns.
+        """
+
+    @property
+    def loft_prints(self) -> tuple[str, ...]:
+        """Names of the loft's own prints, which are made only when they are asked for."""
+
+    def loft_print(self, name: str, patterns: Sequence[Pattern], *, scale: Scale, source: str) -> LoftPrint:
+        """One of them.
+
+        Args:
+            source: what the boat is made from, for its mark.
+        Raises:
+            RequestError: the design has nothing to draw on it.
         """
 
     def seen(self) -> tuple[PagePart, ...]:
@@ -159,9 +178,9 @@ class BoatSubject:
     def _doubts(self, more: Sequence[Problem]) -> list[Problem]:
         return [problem for problem in (*self.boat.warnings, *more) if problem.code in DOUBTS]
 
-    def report(self, more: Sequence[Problem] = ()) -> Iterator[str]:
+    def report(self, more: Sequence[Problem] = (), *, verbose: bool = False) -> Iterator[str]:
         """The findings on the table, the design and the pieces."""
-        return report(self.boat, more)
+        return report(self.boat, more, verbose=verbose)
 
     def assembly(
         self, patterns: Sequence[Pattern], *, progress: Callable[[int, int], None] | None = None
@@ -198,6 +217,20 @@ class BoatSubject:
         self.write_faired(work)
         write_papers(work, self.boat, patterns, page=page, mark=mark, places=places, correction=correction)
         return tuple(name for name in ("loft-book.pdf", "bevel-board.pdf") if name in work.names)
+
+    @property
+    def loft_prints(self) -> tuple[str, ...]:
+        """The scrieve board."""
+        return (BODY_PLAN,)
+
+    def loft_print(self, name: str, patterns: Sequence[Pattern], *, scale: Scale, source: str) -> LoftPrint:
+        """The scrieve board."""
+        found = scrieve_board(self.boat, patterns, scale=scale, source=source)
+        if found is None:
+            raise RequestError(
+                f'--only "{name}": the design has no frame, mould or transom to draw on it; add a [[frame]]'
+            )
+        return found
 
     def seen(self) -> tuple[PagePart, ...]:
         """The lines, and the offsets that the batten doubts."""

@@ -124,6 +124,10 @@ def test_patterns_imports_tiling_at_its_outer_edge_only() -> None:
         "patterns/shop/book_stock.py",
         "patterns/shop/bevel_board.py",
         "patterns/shop/papers.py",
+        "patterns/shop/scrieve_board.py",
+        "patterns/shop/set_up_drawing.py",
+        "patterns/shop/sighting.py",
+        "patterns/drawing/edge_signs.py",
         "patterns/picture/plates.py",
         "patterns/picture/draft.py",
         "patterns/picture/lines.py",
@@ -229,7 +233,12 @@ def test_every_command_in_the_readme_and_the_guides_exists_with_its_options() ->
 def test_messages_name_only_options_that_exist() -> None:
     from patterns.cli import main
 
-    known = {option for verb in main.commands.values() for each in verb.params for option in each.opts}
+    known = {
+        option
+        for verb in main.commands.values()
+        for each in verb.params
+        for option in (*each.opts, *each.secondary_opts)
+    }
     named = {
         (option, path.name)
         for path in SOURCES

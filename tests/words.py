@@ -15,5 +15,5 @@ UNPLAIN = (
 
 def unplain(text: str) -> list[str]:
     """Those of the words that are in the text, as whole words, on one line or over two."""
-    words = " ".join(text.split())
+    words = re.sub(r"\bthere (is|are) no\b", "", " ".join(text.split()), flags=re.IGNORECASE)
     return [word for word in UNPLAIN if re.search(rf"\b{word}\b", words, re.IGNORECASE)]

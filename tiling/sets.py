@@ -25,7 +25,7 @@ from tiling.text.lines import plain
 
 __all__ = ["BEFORE", "Order", "Pack", "SetsSummary", "write_sets"]
 
-BEFORE = "For whoever hands these out"  # the owner of the pages before all sets
+BEFORE = "For the teacher"  # the owner of the pages before all sets
 
 Order = Literal["by set", "by page"]
 """All pages of a set together; or a page of all sets together, then the next page of all sets."""

@@ -49,7 +49,7 @@ MEANINGS = {
         "bevels-reversed": "Bevels may have been read the other way round, or the neighbours be exchanged.",
         "cause-unclear": "The readings disagree, and more than one cause would explain it.",
         "corner-unmarked": "The edge turns sharply at a point that is not marked as a corner.",
-        "fold-explained": "One changed value would put a folded edge in order.",
+        "edge-explained": "What would put points in order that make no edge.",
         "neighbour-without-stretch": "A neighbouring frame lacks a stretch of the broken one.",
         "place-unproved": "A nail or a straight edge may be elsewhere, and these readings would not show it.",
         "reference-misplaced": "A nail, a straight edge or the centreline was elsewhere than the design file says.",
@@ -58,5 +58,6 @@ MEANINGS = {
         "suspect-bevel": "A bevel does not fit the others along its stretch and on the other side.",
         "suspect-point": "A reading of a point does not fit all others.",
         "suspect-run": "Several readings that follow each other are off by the same length.",
+        "units-suspect": "Readings fit better in another unit than the file says.",
     },
 }

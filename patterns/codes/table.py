@@ -34,7 +34,7 @@ MEANINGS = {
         "keel-beyond-line": "The keel's half-breadth reaches out to the next line.",
         "knuckle-off-line": "A knuckle is at a station that its line does not cross.",
         "length-beyond-boat": "A length does not fit the boat's own length.",
-        "line-within-keel": "A line's half-breadth is no larger than the keel's.",
+        "line-within-keel": "A line's half-breadth is not larger than the keel's.",
         "lines-order": "A line lies below the one before it in the design, all along.",
         "negative-breadth": "A half-breadth is negative.",
         "no-stations": "The table has no stations.",

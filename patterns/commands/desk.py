@@ -9,8 +9,16 @@ from typing import TYPE_CHECKING
 
 import click
 
-from patterns.commands.options import FOLDER, Progress, folder_options, quiet, quiet_option
-from patterns.commands.problems import list_problems
+from patterns.commands.options import (
+    FOLDER,
+    Progress,
+    folder_options,
+    quiet,
+    quiet_option,
+    verbose_option,
+    with_json,
+)
+from patterns.commands.problems import list_problems, show
 from patterns.errors import DesignError, PatternsError, RequestError
 
 if TYPE_CHECKING:
@@ -86,15 +94,18 @@ def keys(table: str | None) -> None:
     metavar="FILE",
     help='Write lines, suspects and pieces as a page for a browser, e.g. "picture.html".',
 )
-def check(folder: Path, assembly: bool, picture: Path | None) -> None:
+@verbose_option
+@with_json
+def check(folder: Path, assembly: bool, picture: Path | None, verbose: bool, as_json: bool) -> None:
     """Check the table, the design and every piece.
 
-    It lists errors, suspect offsets and doubts, how far the lines were faired, and hints. It writes nothing but a
-    picture.
+    It lists errors, suspect offsets, doubts and hints. With -v it also lists how far each line was faired, how each
+    sheet and timber bends, and the hydrostatics. It writes nothing but a picture.
 
     \b
     Examples:
       scrieve check demo_design
+      scrieve check demo_design -v
       scrieve check demo_design --picture picture.html
 
     \b
@@ -110,7 +121,12 @@ def check(folder: Path, assembly: bool, picture: Path | None) -> None:
     from patterns.shop.report import assembly_report, verdict
 
     found: Findings | None = None
+    if as_json:
+        from patterns.run.as_data import findings_data, json_text
 
+        found = find(folder, assembly=assembly, progress=Progress("Placing the pieces"))
+        click.echo(json_text(findings_data(found)))
+        sys.exit(found.status)
     try:
         subject = load(folder)
     except DesignError as error:
@@ -120,8 +136,8 @@ def check(folder: Path, assembly: bool, picture: Path | None) -> None:
         try:
             found = find(subject, assembly=assembly, progress=Progress("Placing the pieces"))
         finally:  # what is known of the table is listed even where a piece fails
-            for line in subject.report(found.of_pieces if found else ()):
-                click.echo(line)
+            for line in subject.report(found.of_pieces if found else (), verbose=verbose):
+                show(line)
         if picture is not None:
             from patterns.picture.desk import write_picture
 
@@ -135,13 +151,13 @@ def check(folder: Path, assembly: bool, picture: Path | None) -> None:
     except PatternsError:
         if subject.doubtful():
             first = " and ".join(subject.doubtful())
-            click.echo(f"First look at {first} above: the errors below may come from there.", err=True)
+            show(f"First look at {first} above: the errors below may come from there.", err=True)
         raise
     if found.assembly is not None:
         for line in assembly_report(found.assembly):
-            click.echo(line)
+            show(line)
     then = f"scrieve patterns {shlex.quote(str(folder))}"
-    click.echo(verdict(len(found.patterns), subject.doubtful(found.of_pieces), then=then))
+    show(verdict(len(found.patterns), subject.doubtful(found.of_pieces), then=then))
     click.get_current_context().exit(found.status)
 
 
@@ -154,7 +170,7 @@ def _not_ready(found: Findings, picture: Path | None) -> None:
     if draft is None:
         return
     for line in draft_report(draft):
-        click.echo(line)
+        show(line)
     if picture is not None:
         from patterns.picture.desk import write_picture
         from patterns.picture.draft import draft_parts
@@ -179,4 +195,4 @@ def fair(folder: Path, into: Path | None, replace: bool) -> None:
     """
     from patterns.run.make import make_faired
 
-    make_faired(folder, into=into, replace=replace).tell(click.echo, quiet=quiet())
+    make_faired(folder, into=into, replace=replace).tell(show, quiet=quiet())

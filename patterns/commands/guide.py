@@ -1,4 +1,4 @@
-"""The verb that shows the guides: how each of three people gets from a start to taped paper."""
+"""The verbs that show papers of the package: the guides to taped paper, and what is new."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from importlib import resources
 
 import click
 
-__all__ = ["GUIDES", "guide"]
+__all__ = ["GUIDES", "guide", "news"]
 
 GUIDES = ("builder", "repairer", "teacher", "paper")  # in the order in which they are listed
 
@@ -29,7 +29,23 @@ def guide(name: str | None) -> None:
     if name is None:
         for each in GUIDES:
             click.echo(f"  scrieve guide {each:10}{_title(each)}")
-    elif sys.stdout.isatty():
+    else:
+        _show(name)
+
+
+@click.command()
+def news() -> None:
+    """Show what changed in each version.
+
+    \b
+    Example:
+      scrieve news
+    """
+    _show("news")
+
+
+def _show(name: str) -> None:
+    if sys.stdout.isatty():
         click.echo_via_pager(_text(name))
     else:
         click.echo(_text(name), nl=False)

@@ -10,7 +10,8 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from patterns.errors import RequestError
+from patterns.errors import DesignError, DoubtsError, RequestError
+from patterns.findings import DOUBTFUL
 from tiling.errors import TilingError
 
 if TYPE_CHECKING:
@@ -29,7 +30,9 @@ __all__ = [
     "quiet",
     "quiet_option",
     "say",
+    "verbose_option",
     "with_go_on",
+    "with_json",
     "with_page_request",
 ]
 
@@ -92,7 +95,7 @@ only_option = click.option(
     "--only",
     multiple=True,
     metavar="NAME",
-    help='One pattern, or all of one frame, e.g. "frame 3"; repeatable.',
+    help='One pattern, or all of one frame, e.g. "frame 3"; or "body plan": the scrieve board. Repeatable.',
 )
 
 pattern_options = _with(
@@ -138,6 +141,32 @@ quiet_option = click.option(
     callback=_keep_quiet,
     help="Print errors and doubts only.",
 )
+
+
+verbose_option = click.option("-v", "--verbose", is_flag=True, help="List every detail.")
+
+_json_option = click.option(
+    "--json", "as_json", is_flag=True, help="Print values for other programs instead of words."
+)
+
+
+def with_json(command: Command) -> Command:
+    """Take ``--json`` and hand it on as ``as_json``; errors of a design are data then as well."""
+
+    @functools.wraps(command)
+    def printing(*, as_json: bool, **rest: Any) -> None:
+        try:
+            command(as_json=as_json, **rest)
+        except (DesignError, DoubtsError) as error:
+            if not as_json:
+                raise
+            from patterns.run.as_data import json_text, problems_data
+
+            status = 1 if isinstance(error, DesignError) else DOUBTFUL
+            click.echo(json_text({"status": status, "errors": problems_data(error.problems)}))
+            click.get_current_context().exit(status)
+
+    return _json_option(printing)
 
 
 def quiet() -> bool:

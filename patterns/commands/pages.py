@@ -17,8 +17,10 @@ from patterns.commands.options import (
     quiet,
     quiet_option,
     with_go_on,
+    with_json,
     with_page_request,
 )
+from patterns.commands.problems import show
 
 if TYPE_CHECKING:
     from patterns.run.page_request import PageRequest
@@ -39,6 +41,7 @@ __all__ = ["patterns"]
 @folder_options
 @with_go_on
 @quiet_option
+@with_json
 def patterns(
     folder: Path,
     only: tuple[str, ...],
@@ -52,6 +55,7 @@ def patterns(
     into: Path | None,
     replace: bool,
     go_on: Callable[[str], bool],
+    as_json: bool,
 ) -> None:
     """Make the full-size patterns, ready to print.
 
@@ -89,4 +93,10 @@ def patterns(
         go_on=go_on,
         progress=Progress("Drawing pages"),
     )
-    made.tell(click.echo, quiet=quiet())
+    if as_json:
+        from patterns.run.as_data import json_text, made_data
+
+        made.tell(lambda _: None)
+        click.echo(json_text(made_data(made)))
+    else:
+        made.tell(show, quiet=quiet())

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import asdict
 from pathlib import Path
 
 import click
 
-from patterns.commands.options import correction, page_options, printers_file, quiet_option, say
+from patterns.commands.options import correction, page_options, printers_file, quiet_option, say, with_json
 from patterns.errors import PatternsError
 
 __all__ = ["prove", "ruler"]
@@ -66,11 +67,17 @@ def ruler(
 
 @click.command()
 @click.argument("file", type=click.Path(path_type=Path, dir_okay=False))
+@click.option(
+    "--pictures/--no-pictures", default=None,
+    help="Compare a drawing of each page by pypdfium2 too; default: where it is installed.",
+)  # fmt: skip
 @quiet_option
-def prove(file: Path) -> None:
+@with_json
+def prove(file: Path, pictures: bool | None, as_json: bool) -> None:
     """Check a finished PDF by its own record.
 
-    It measures the scale, the places and all that is printed by the record that the file carries. It proves the
+    It measures the scale, the places and all that is printed by the record that the file carries. With pip install
+    "scrieve[raster]" a second program draws each page, and the picture is compared with the record. It proves the
     file, not the print: measure the rulers on paper too.
 
     \b
@@ -87,10 +94,19 @@ def prove(file: Path) -> None:
     from patterns.run.summary import UNDONE
     from patterns.shop.report import counted
     from tiling.proof import prove as measured
+    from tiling.proof.raster_witness import installed
 
-    if put_back(file.parent):
+    if pictures and not installed():
+        raise click.UsageError('--pictures needs pypdfium2; install it by: pip install "scrieve[raster]"')
+    undone = put_back(file.parent)
+    proof = measured(file, pictures=installed() if pictures is None else pictures)
+    if as_json:
+        from patterns.run.as_data import json_text
+
+        click.echo(json_text({name.replace("_", " "): value for name, value in asdict(proof).items()}))
+        click.get_current_context().exit(1 if proof.findings else 0)
+    if undone:
         say(UNDONE)
-    proof = measured(file)
     say(f"{proof.title}, mark {proof.mark}: {counted(proof.pages, 'page')} of {proof.total}.")
     if proof.drawn_at != "1:1":
         say(f"  drawn at scale {proof.drawn_at}: not full size; the figures below are mm on paper")
@@ -105,6 +121,11 @@ def prove(file: Path) -> None:
     ):
         say(f"  {count} {what}: the worst is {worst:.4f} mm off")
     say(f"  scale: {proof.scale:.6f} at worst")
+    if proof.pictures:
+        say(
+            f"  {proof.pictures} pictures of pages: the longest stray ink is {proof.seen.stray:.1f} mm, "
+            f"the longest missing ink {proof.seen.missing:.1f} mm"
+        )
     if proof.findings:
         more = len(proof.findings) - LISTED
         said = [*proof.findings[:LISTED], *([f"{more} more findings"] if more > 0 else [])]

@@ -58,8 +58,8 @@ def _beam_at(value: Any) -> str:
         parse_length(text)
     except BadLength as error:
         raise trouble(
-            f"{shown(value)} is no place along the boat",
-            'write a station, e.g. "station 3", a distance aft, e.g. "1200 mm", or a side of a frame, as '
+            f"{shown(value)} is not a valid place along the boat",
+            'write a station, e.g. "station 3", a distance aft, e.g. "1200 mm", or a side of a frame, e.g. '
             '"aft of frame 3"',
             code="invalid-value",
         ) from error
@@ -74,8 +74,8 @@ def _half_breadths(value: Any) -> tuple[float, float]:
     given = value if isinstance(value, list | tuple) else [value, value]
     if len(given) != 2 or not all(isinstance(entry, str) for entry in given):
         raise trouble(
-            "neither one half-breadth nor two stand there",
-            'write "480 mm", or the forward and the after one, as ["480 mm", "450 mm"]',
+            "must be one half-breadth or two",
+            'write "480 mm", or the forward and the after one, e.g. ["480 mm", "450 mm"]',
             code="invalid-value",
         )
     found = []

@@ -28,8 +28,8 @@ MOST_HOLES = 20
 def _count(value: Any) -> int:
     if isinstance(value, bool) or not isinstance(value, int) or not 1 <= value <= MOST_HOLES:
         raise trouble(
-            f"{shown(value)} is no count of holes",
-            f"write a whole number from 1 to {MOST_HOLES}, as 2",
+            f"{shown(value)} is not a valid number of holes",
+            f"write a whole number from 1 to {MOST_HOLES}, e.g. 2",
             code="invalid-value",
         )
     return value

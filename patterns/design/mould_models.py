@@ -18,8 +18,8 @@ MOST_PLANKS = 60
 def _planks(value: Any) -> int:
     if isinstance(value, bool) or not isinstance(value, int) or not 2 <= value <= MOST_PLANKS:
         raise trouble(
-            f"{shown(value)} is no count of planks",
-            f"write a whole number from 2 to {MOST_PLANKS}, as 9",
+            f"{shown(value)} is not a valid number of planks",
+            f"write a whole number from 2 to {MOST_PLANKS}, e.g. 9",
             code="invalid-value",
         )
     return value

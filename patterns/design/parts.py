@@ -80,7 +80,7 @@ BOAT_TABLES: Mapping[str, TableKind] = {
         models={"stem": StemEnd, "transom": TransomEnd},
         told_by="kind",
         many=True,
-        needed='say there what stands at the bow and at the stern (at = "bow", at = "stern")',
+        needed='it says what is at the bow and at the stern (at = "bow", at = "stern")',
     ),
     "strake": TableKind(
         models={"": StrakeSpec}, many=True, needed="say there what planking lies between which lines"

@@ -175,7 +175,7 @@ def _scarf_ratio(value: Any) -> float:
         one, two = 0.0, 0.0
     if min(one, two) <= 0.0:
         raise trouble(
-            f"{shown(value)} is no scarf's slope",
+            f"{shown(value)} is not a valid slope of a scarf",
             'write length to depth in quotes, e.g. "8:1"',
             code="invalid-value",
         )
@@ -228,7 +228,7 @@ def read_at(value: Any) -> str:
         parse_length(text)
     except BadLength as error:
         raise trouble(
-            f'"{text}" is no place along the boat',
+            f'"{text}" is not a valid place along the boat',
             'write a station, e.g. "station 3", or a distance aft with its unit, e.g. "2-7-3" or "1200 mm"',
             code="invalid-value",
         ) from error
@@ -253,7 +253,7 @@ def _file_name(value: Any) -> str:
         )
     if path.suffix.lower() != ".csv":
         raise trouble(
-            f'"{text}" is no CSV file',
+            f'"{text}" is not a CSV file',
             'save the table as CSV and name it, e.g. "offsets.csv"',
             code="not-csv",
         )
@@ -267,7 +267,7 @@ def read_names(value: Any) -> tuple[str, ...]:
     """A list of names, each of them tidied."""
     if not isinstance(value, list | tuple):
         raise trouble(
-            f"{shown(value)} is no list", 'write it in brackets, as ["station 3"]', code="invalid-value"
+            f"{shown(value)} is not a list", 'write it in brackets, e.g. ["station 3"]', code="invalid-value"
         )
     return tuple(_words(entry) for entry in value)
 
@@ -291,7 +291,9 @@ Pair = Annotated[tuple[str, str], BeforeValidator(_pair)]
 def _positions(value: Any) -> Any:
     if not isinstance(value, list | tuple):
         raise trouble(
-            f"{shown(value)} is no list", 'write it in brackets, as ["1-0-0", "1-6-0"]', code="invalid-value"
+            f"{shown(value)} is not a list",
+            'write it in brackets, e.g. ["1-0-0", "1-6-0"]',
+            code="invalid-value",
         )
     return tuple(value)
 
@@ -303,8 +305,8 @@ Positions = Annotated[tuple[Position, ...], BeforeValidator(_positions)]
 def _laminations(value: Any) -> int:
     if isinstance(value, bool) or not isinstance(value, int) or not 1 <= value <= MOST_LAMINATIONS:
         raise trouble(
-            f"{shown(value)} is no count of laminations",
-            f"write a whole number from 1 to {MOST_LAMINATIONS}, as 2",
+            f"{shown(value)} is not a valid number of laminations",
+            f"write a whole number from 1 to {MOST_LAMINATIONS}, e.g. 2",
             code="invalid-value",
         )
     return value

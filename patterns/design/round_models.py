@@ -51,7 +51,7 @@ class DiagonalSpec(Part):
         keys = ("half_breadth", "height")
         if not isinstance(given, dict) or set(given) != set(keys):
             raise trouble(
-                f"{shown(given)} is no point of the body plan",
+                f"{shown(given)} is not a valid point of the body plan",
                 'write it as {half_breadth = "1-0-0", height = "0-9-0"}',
                 code="invalid-value",
             )

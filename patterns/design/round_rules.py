@@ -48,7 +48,9 @@ def round_rules(parts: Parts) -> Iterator[Problem]:
         for name in sorted({name for name in names if names.count(name) > 1 or name in known}):
             yield Problem(
                 f'{DESIGN_FILE}, {table} "{name}"',
-                f"this name stands in a [[{known[name]}]] too" if name in known else "this name stands twice",
+                f"this name is used in a [[{known[name]}]] too"
+                if name in known
+                else "this name is used twice",
                 "give each row of the table a name of its own",
                 code="same-name",
             )

@@ -48,7 +48,7 @@ def _names(parts: Parts) -> Iterator[Problem]:
         for name in sorted({name for name in names if names.count(name) > 1}):
             yield Problem(
                 f'{DESIGN_FILE}, {table} "{name}"',
-                f"this name stands {names.count(name)} times",
+                f"this name is used {names.count(name)} times",
                 f"give each {table} a name of its own",
                 code="same-name",
             )
@@ -79,7 +79,7 @@ def _lines(parts: Parts) -> Iterator[Problem]:
             if station_named(knuckle) is None:
                 yield Problem(
                     f"{place}, key knuckles",
-                    f'"{knuckle}" is no station',
+                    f'"{knuckle}" is not a station',
                     'write it as "station 3"',
                     code="not-a-station",
                 )
@@ -148,7 +148,7 @@ def _strakes(parts: Parts) -> Iterator[Problem]:
         elif (high, low) in pairs:
             covered[high, low] = strake.name
             yield Problem(
-                where, "the upper line stands first", f'write ["{high}", "{low}"]', code="upper-line-first"
+                where, "the upper line comes first", f'write ["{high}", "{low}"]', code="upper-line-first"
             )
         else:
             whole = False
@@ -179,8 +179,8 @@ def _deck(parts: Parts) -> Iterator[Problem]:
                 if value is not None:
                     yield Problem(
                         f"{place}, key {key}",
-                        "there is no deck to have it",
-                        'take out kind = "none" or it',
+                        "this boat has no deck for it",
+                        'remove kind = "none", or this key',
                         code="no-deck",
                     )
             table = parts.one(TableSpec)
@@ -196,7 +196,7 @@ def _deck(parts: Parts) -> Iterator[Problem]:
             yield Problem(
                 f"{place}, key thickness",
                 "is missing",
-                'give it, or say kind = "none" where there is no deck',
+                'give it, or write kind = "none" where there is no deck',
                 code="needed-key",
             )
         if (deck.crown is None) == (deck.rise_ratio is None):

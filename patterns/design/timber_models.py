@@ -24,8 +24,8 @@ __all__ = ["BesideSpec", "RibbandSpec", "RubbingRailSpec", "RunningSpec", "Share
 def _share(value: Any) -> float:
     if isinstance(value, bool) or not isinstance(value, int | float) or not 0.0 < value < 1.0:
         raise trouble(
-            "no part of the girth stands here",
-            "write a number between 0 and 1, as 0.5 for half way",
+            "is not a part of the girth",
+            "write a number between 0 and 1, e.g. 0.5 for half way",
             code="invalid-value",
         )
     return float(value)

@@ -10,11 +10,11 @@ from patterns.drawing.hole_signs import SIGNS, sign_of
 from patterns.drawing.strokes import FINE, FIRM, KEY_ORDER, STROKES, WORDS
 from patterns.pattern import Pattern
 from patterns.text.bevels import bevel_rule, bevel_words, figure_now
-from tiling.drawing import XY, Figure, Path
+from tiling.drawing import XY, Figure, Path, Stroke
 from tiling.planning.plan import Legend
 from tiling.text.typeface import text_width
 
-__all__ = ["legends_of"]
+__all__ = ["bevels_legend", "legends_of", "lines_legend"]
 
 LONG = 26.0  # mm; a line of the legend, a dash and a gap of the longest at least
 PITCH = 1.75 * WORDS
@@ -30,26 +30,33 @@ BEVELS = (
 
 def legends_of(patterns: Sequence[Pattern]) -> tuple[Legend, ...]:
     """The legends that a set of patterns needs."""
-    found = [Legend(heading="Lines on the pieces", figure=_lines(patterns), words=LINES)]
+    if not patterns:
+        return ()
+    kinds = [kind for kind in KEY_ORDER if any(pattern.of_kind(kind) for pattern in patterns)]
+    found = [lines_legend("Lines on the pieces", [(STROKES[kind], kind.value) for kind in kinds])]
     signs = [sign for sign in SIGNS if any(sign_of(hole) == sign for each in patterns for hole in each.holes)]
     if signs:
         found.append(Legend(heading="Holes and points", figure=_holes(signs), words=HOLES))
     if any(not reading.land for pattern in patterns for reading in pattern.readings):
-        rule = f"The figure is the {bevel_rule()}."
-        found.append(Legend(heading="Bevels", figure=_bevel_sample(), words=(rule, *BEVELS)))
+        found.append(bevels_legend())
     return tuple(found)
 
 
-def _lines(patterns: Sequence[Pattern]) -> Figure:
-    """A sample of each kind of line that is drawn."""
-    kinds = [kind for kind in KEY_ORDER if any(pattern.of_kind(kind) for pattern in patterns)]
-    rows = _rows(len(kinds))
+def bevels_legend() -> Legend:
+    """How a bevel is read, sawn, and rolled from one place to the next."""
+    rule = f"The figure is the {bevel_rule()}."
+    return Legend(heading="Bevels", figure=_bevel_sample(), words=(rule, *BEVELS))
+
+
+def lines_legend(heading: str, samples: Sequence[tuple[Stroke, str]]) -> Legend:
+    """A sample of each kind of line, and what it is."""
+    rows = _rows(len(samples))
     paths = [
-        Path(points=np.array([[0.0, y], [LONG, y]]), stroke=STROKES[kind])
-        for kind, y in zip(kinds, rows, strict=True)
+        Path(points=np.array([[0.0, y], [LONG, y]]), stroke=stroke)
+        for (stroke, _), y in zip(samples, rows, strict=True)
     ]
-    words = [(kind.value, (LONG + 4.0, y - 0.5 * WORDS)) for kind, y in zip(kinds, rows, strict=True)]
-    return _figure(paths, words, PITCH * len(kinds))
+    words = [(word, (LONG + 4.0, y - 0.5 * WORDS)) for (_, word), y in zip(samples, rows, strict=True)]
+    return Legend(heading=heading, figure=_figure(paths, words, PITCH * len(samples)), words=LINES)
 
 
 def _holes(signs: Sequence[str]) -> Figure:

@@ -12,11 +12,11 @@ from dataclasses import replace
 
 import numpy as np
 
+from patterns.drawing.edge_signs import CROSS, TICK, cross, line_notes, mark_note, reading_note, tick
 from patterns.drawing.hole_signs import FLIP_POINT, SIGNS, sign_of
 from patterns.drawing.strokes import (
     ARROW,
     BEVELS,
-    FINE,
     LAYERS,
     NOTES,
     STROKES,
@@ -27,24 +27,18 @@ from patterns.flat.polylines import mirrored
 from patterns.flat.roomiest import roomiest
 from patterns.flat.shapes import area_of
 from patterns.hull.planes import FloatArray
-from patterns.pattern import Hole, Kind, Line, Mark, Pattern, Reading, reduced
-from patterns.text.bevels import reading_words
+from patterns.pattern import Hole, Kind, Line, Pattern, reduced
 from patterns.text.title_words import TITLE
 from tiling.drawing import XY, Disc, Distance, Drawing, Note, Path, Slide
 from tiling.paper.scale import FULL_SIZE, Scale
 from tiling.text.figures import compass
-from tiling.text.text_block import TIE
 
 __all__ = ["draw"]
 
 SMALL = 2.5  # the same on a drawing that is not full size, where as many words stand around less
-CROSS = 4.0  # mm; the arm of the cross at a chine or the sheer
-TICK = 6.0  # mm; the tick at a bevel reading
 UPWARD = (0.0, 1.0)
 ROOM = 7.5  # mm around a flip point: its ring, and clear of a page's edge
 ARM = 20.0  # mm; an arrow that shows a direction
-EVERY, MOST_PLACES = 20.0, 10  # mm; places along a line that its name may lead to, and at most so many
-APART = 350.0  # mm; pieces of one line farther apart than this are named each
 
 
 def draw(pattern: Pattern, *, boat: str, whole: bool = False, scale: Scale = FULL_SIZE) -> Drawing:
@@ -67,14 +61,14 @@ def draw(pattern: Pattern, *, boat: str, whole: bool = False, scale: Scale = FUL
     discs: list[Disc] = []
     notes = [*title_of(pattern, boat, scale, half=_drawn_half(pattern, whole=both))]
     for reading in pattern.readings:
-        paths.append(_tick(reading.at, reading.towards, TICK, layer=BEVELS))
-        notes.append(_reading_note(reading))
+        paths.append(tick(reading.at, reading.towards, TICK, layer=BEVELS))
+        notes.append(reading_note(reading))
     for mark in pattern.marks:
         if mark.towards != (0.0, 0.0):
-            paths.append(_tick(mark.at, mark.towards, mark.length))
+            paths.append(tick(mark.at, mark.towards, mark.length))
         elif not mark.word:
-            paths += _cross(mark.at, CROSS)
-        notes.append(_mark_note(mark))
+            paths += cross(mark.at, CROSS)
+        notes.append(mark_note(mark))
     for hole in pattern.holes:
         if both and hole.purpose == FLIP_POINT:
             continue
@@ -83,7 +77,7 @@ def draw(pattern: Pattern, *, boat: str, whole: bool = False, scale: Scale = FUL
             paths += more_paths
             discs += more_discs
             notes += words
-    notes += _line_notes(pattern.lines)
+    notes += line_notes(pattern.lines)
     notes += _directions(pattern, whole=both)
     notes += _grain(pattern)
     if not scale.full:
@@ -156,79 +150,6 @@ def _places(hole: Hole, *, both: bool) -> list[XY]:
     return [hole.at, (-hole.at[0], hole.at[1])] if both and hole.at[0] != 0.0 else [hole.at]
 
 
-def _tick(at: XY, towards: XY, length: float, *, layer: str = "") -> Path:
-    end = (at[0] + length * towards[0], at[1] + length * towards[1])
-    return Path(points=np.array([at, end]), stroke=FINE, layer=layer, aside=True)
-
-
-def _reading_note(reading: Reading) -> Note:
-    words = reading_words(reading).replace(" ", TIE)  # a figure keeps its sense
-    text = f"{reading.where}\n{words}" if reading.where else words
-    tip = (reading.at[0] + TICK * reading.towards[0], reading.at[1] + TICK * reading.towards[1])
-    return Note(
-        text=text,
-        target=tip,
-        towards=reading.towards,
-        reach=45.0,
-        leader=True,
-        rank=3,
-        layer=BEVELS,
-        also=(reading.at,),
-    )
-
-
-def _mark_note(mark: Mark) -> Note:
-    tip = (mark.at[0] + mark.length * mark.towards[0], mark.at[1] + mark.length * mark.towards[1])
-    return Note(
-        text=mark.name,
-        target=tip if mark.towards != (0.0, 0.0) else mark.at,
-        also=(mark.at,) if mark.towards != (0.0, 0.0) else (),
-        towards=mark.towards,
-        reach=45.0,
-        leader=True,
-        rank=4,
-        layer=NOTES,
-    )
-
-
-def _line_notes(lines: tuple[Line, ...]) -> list[Note]:
-    """The names of lines; of pieces of one line that lie near together only the longest is named."""
-    named: dict[str, list[FloatArray]] = {}
-    found = []
-    for line in sorted(lines, key=lambda line: -_length(line)):
-        middle = line.points[len(line.points) // 2] if len(line.points) > 2 else line.points.mean(axis=0)
-        others = named.setdefault(line.name, [])
-        if line.name and all(np.hypot(*(middle - other)) > APART for other in others):
-            found.append(_line_note(line, middle))
-            others.append(middle)
-    return found
-
-
-def _length(line: Line) -> float:
-    return float(np.hypot(*np.diff(line.points, axis=0).T).sum())
-
-
-def _line_note(line: Line, middle: FloatArray) -> Note:
-    return Note(
-        text=line.name,
-        target=(float(middle[0]), float(middle[1])),
-        reach=60.0,
-        leader=True,
-        rank=6,
-        also=_along(line),
-        layer=LAYERS.get(line.kind, NOTES),
-    )
-
-
-def _along(line: Line) -> tuple[XY, ...]:
-    """Places along a line, any of which its name may lead to."""
-    long = _length(line)
-    run = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(line.points, axis=0).T))])
-    stops = np.linspace(0.0, long, min(int(long / EVERY), MOST_PLACES) + 2)[1:-1]
-    x, y = (np.interp(stops, run, axis) for axis in line.points.T)
-    return tuple(zip(x.tolist(), y.tolist(), strict=True))
-
-
 def _hole(hole: Hole, at: XY, scale: Scale) -> tuple[list[Path], list[Disc], list[Note]]:
     """A hole's sign; the block of the title gives diameters, so that only a flip point has words."""
     if hole.purpose == FLIP_POINT:
@@ -242,14 +163,6 @@ def _hole(hole: Hole, at: XY, scale: Scale) -> tuple[list[Path], list[Disc], lis
     sign = [replace(path, points=path.points + at) for path in SIGNS[sign_of(hole)](radius)]
     ring = Disc(centre=at, radius=radius, filled=False)
     return sign, [ring], []
-
-
-def _cross(at: XY, arm: float) -> list[Path]:
-    x, y = at
-    return [
-        Path(points=np.array([[x - arm, y], [x + arm, y]]), stroke=FINE),
-        Path(points=np.array([[x, y - arm], [x, y + arm]]), stroke=FINE),
-    ]
 
 
 def _arrow(start: FloatArray, direction: FloatArray, length: float) -> list[Path]:

@@ -124,7 +124,11 @@ def _doubtful(line: _Line, one: _Left) -> bool:
 
 
 def _promising(line: _Line, model: Modelled) -> list[int]:
-    """The figures without which the rest may be likelier, by the lines' linear neighbourhood; and both ends."""
+    """The figures without which the rest may be likelier, by the lines' linear neighbourhood; and both ends.
+
+    A line that cannot hold its points at all lies so badly that its neighbourhood shows no more than about where
+    the wrong figure is: the neighbours are looked at too.
+    """
     sigma, total = model.grid.sigma, np.full(len(line.points), -np.inf)
     for one in model.fits:
         inverse = np.linalg.inv(one.cover)
@@ -134,8 +138,11 @@ def _promising(line: _Line, model: Modelled) -> list[int]:
         gain = 0.5 * looser * (inverse @ apart) ** 2 / (1 + looser * own) - 0.5 * np.log1p(looser * own)
         total = np.maximum(total, one.evidence + gain)
     total -= model.evidence
-    inner = [int(i) for i in np.argsort(-total)[:AMONG] if total[i] > LOOKED and 0 < i < len(total) - 1]
-    return [0, *inner, len(total) - 1]
+    last = len(total) - 1
+    best = [int(i) for i in np.argsort(-total)[:AMONG] if total[i] > LOOKED or not model.sound]
+    beside = () if model.sound else (-1, 1)
+    inner = dict.fromkeys(i + step for step in (0, *beside) for i in best)
+    return [0, *(i for i in inner if 0 < i < last), last]
 
 
 def _left_out(line: _Line, i: int, model: Modelled) -> _Left:

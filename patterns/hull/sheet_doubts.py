@@ -19,7 +19,7 @@ MOST_TWIST = np.radians(2.0)  # past it a strake is not what one sheet does
 
 def _bulge_words(much: float, x: float) -> str:
     side = "outside" if much >= 0.0 else "inside"
-    return f"it stands {abs(much):.1f} mm {side} of straight sections {x:.0f} mm aft"
+    return f"it lies {abs(much):.1f} mm {side} of straight sections {x:.0f} mm aft"
 
 
 def sheet_warnings(hull: Hull) -> tuple[Problem, ...]:

@@ -54,7 +54,7 @@ def canted_piece(
         faces=(moulded, other),
         centreline=centre_ends(section),
         meetings=(
-            *ring_meetings(boat, name, ring),
+            *ring_meetings(name, ring),
             Meeting(kind=Joinery.BUTT, lands=name, on=name, edges=(Centre(),)),
         ),
         distances=tuple(_distances(section)),

@@ -9,7 +9,7 @@ from patterns.errors import PatternsError
 from patterns.hull.planes import FloatArray, Plane
 from patterns.timbers.run import Run
 
-__all__ = ["clamp_line", "clamp_of", "clamp_rails"]
+__all__ = ["clamp_line", "clamp_of", "clamp_rails", "needed_clamp"]
 
 
 def clamp_of(boat: Boat) -> Run | None:
@@ -22,7 +22,12 @@ def clamp_of(boat: Boat) -> Run | None:
     return min(clamps, key=lambda run: float(run.rails[len(run.rails) // 2, 2, 1]), default=None)
 
 
-def _needed(boat: Boat, within: float) -> Run:
+def needed_clamp(boat: Boat, *, within: float = 0.0) -> Run:
+    """The clamp on which ends land, as far within it as is asked for, mm.
+
+    Raises:
+        PatternsError: there is no clamp, or it is not so thick.
+    """
     clamp = clamp_of(boat)
     if clamp is None:
         raise PatternsError('the design has no clamp for its ends to land on; write ends = "to the planking"')
@@ -41,7 +46,7 @@ def clamp_rails(boat: Boat, *, within: float = 0.0) -> FloatArray:
     Raises:
         PatternsError: there is no clamp, or it is not so thick.
     """
-    clamp = _needed(boat, within)
+    clamp = needed_clamp(boat, within=within)
     back, inner = clamp.rails[:, [1, 0]], clamp.rails[:, [2, 3]]
     face: FloatArray = inner + within / clamp.deep * (back - inner)
     return face

@@ -223,7 +223,7 @@ def carling_called(boat: Boat, name: str) -> Carling:
         side = -1.0
     if ends[1][0] <= ends[0][0]:
         raise PatternsError(
-            f"{after.spec.name} does not stand aft of {fore.spec.name}; name its beams from forward aft"
+            f"{after.spec.name} does not lie aft of {fore.spec.name}; name its beams from forward aft"
         )
     plane = fore_and_aft_plane(*ends)
     outer = plane.moved(-spec.sided)

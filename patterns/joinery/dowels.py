@@ -42,7 +42,7 @@ def dowel_places(wood: Any, along: FloatArray, *, count: int, edge: float, where
     room = max(parts_of(wood.buffer(-edge), least=0.0), key=lambda part: float(part.area), default=None)
     if room is None:
         raise PatternsError(
-            f"no dowel can stand {edge:g} mm from every edge of the {where}; give it more wood or the dowels "
+            f"no dowel can be {edge:g} mm from every edge of the {where}; give it more wood or the dowels "
             "a lesser distance"
         )
     corners = np.asarray(room.exterior.coords)
@@ -56,7 +56,7 @@ def dowel_places(wood: Any, along: FloatArray, *, count: int, edge: float, where
     first, last = float(fit.min()), float(fit.max())
     if (last - first) < (count - 1) * edge:
         raise PatternsError(
-            f"{count} dowels cannot stand {edge:g} mm from every edge of the {where} and from each other; give it "
+            f"{count} dowels cannot be {edge:g} mm from every edge of the {where} and from each other; give it "
             "longer arms or fewer dowels"
         )
     stations = [0.5 * (first + last)] if count == 1 else list(np.linspace(first, last, count))

@@ -18,7 +18,8 @@ from patterns.flat.shapes import area_of, outline_of
 from patterns.hull.planes import FloatArray
 from patterns.hull.sections import Section
 from patterns.joinery.limbers import Limber
-from patterns.joinery.ringed import notch_meetings, notch_notes
+from patterns.joinery.passages import Passages
+from patterns.joinery.ringed import notch_notes
 from patterns.joinery.set_up import set_up_scribed
 from patterns.joinery.wood import levels_scribed
 from patterns.pattern import Kind, Line
@@ -72,7 +73,7 @@ def fitted(
     boat: Boat,
     piece: Piece,
     sections: tuple[Section, Section],
-    notches: tuple[Sequence[Notch], Sequence[Notch]],
+    passing: Passages,
     *,
     limbers: Sequence[Limber] = (),
     near: float = NEAR,
@@ -82,7 +83,8 @@ def fitted(
 
     Args:
         piece: with its bare faces and what is its own.
-        sections, notches: the hull and the timbers' spaces on the moulded face and on the other.
+        sections: the hull on the moulded face and on the other.
+        passing: the timbers that it was cut for.
         limbers: limber holes, noted where they lie on it.
         near: mm within which the chines' and the sheer's corners are marked.
         left: the least wood over each notch in what the piece is a part of, mm, by timber.
@@ -90,7 +92,7 @@ def fitted(
     saw = piece.saw().area
     faces = []
     for number, (face, section) in enumerate(zip(piece.faces, sections, strict=True)):
-        here = [notch for notch in notches[number] if _cut_by(face.region, notch)]
+        here = [notch for notch in passing.notches[number] if _cut_by(face.region, notch)]
         holes = _limber_notes(face.region, limbers) if number == 0 else ()
         notes = (*_corner_notes(face.region, section, near), *notch_notes(here), *holes, *face.notes)
         levels = levels_scribed(boat, saw, section.plane), set_up_scribed(boat, saw, section.plane)
@@ -101,7 +103,7 @@ def fitted(
         centreline=_centreline(piece, saw),
         distances=_distances(piece),
         meetings=(
-            *notch_meetings(boat, piece.name, notches, left_to=(Free, Rounded), left=left),
+            *passing.of_piece(piece.name, left_to=(Free, Rounded), left=left),
             *piece.meetings,
         ),
     )

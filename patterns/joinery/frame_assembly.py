@@ -12,10 +12,11 @@ from typing import Any
 import shapely
 
 from patterns.flat import overlays
-from patterns.joinery.built import Built
+from patterns.joinery.built import Built, title_of
 from patterns.wood.facts import Fact
 from patterns.wood.features import Scribed
 from patterns.wood.labels import Against
+from patterns.wood.meeting import NotMade, without
 from patterns.wood.piece import Piece, Role
 from patterns.wood.region import Region, largest_of
 
@@ -41,8 +42,9 @@ def assembly_of(ring: Piece, built: Built) -> Piece:
 
 def _made(built: Built, face: int, whole: Region) -> Region:
     """Of a whole ring's wood what pieces are made for; a bottom may be left to a floor timber."""
-    shares = [piece.share.regions[face] for piece in built.futtocks]
-    return largest_of(whole.both(shares[0].joined(*shares[1:])))
+    lowest = title_of(built.spec, built.futtocks[0].name)
+    left = [meeting for meeting in built.meetings if isinstance(meeting.on, NotMade)]
+    return largest_of(without(whole, lowest, face, left))
 
 
 def _joints(built: Built) -> Iterator[Scribed]:

@@ -10,30 +10,19 @@ import shapely
 
 from patterns.boat import Boat
 from patterns.flat import overlays
-from patterns.joinery.built import Built, Futtock
+from patterns.joinery.built import Built, Futtock, title_of, whole_of
 from patterns.joinery.flat_pieces import FLIP, bare_faces, fitted, xy
 from patterns.joinery.rings import TOP
 from patterns.joinery.wood import sided_fact, stock_of
 from patterns.wood.facts import Fact
 from patterns.wood.features import XY, Hole, Scribed
-from patterns.wood.labels import Against, Centre
-from patterns.wood.meeting import Joinery, Meeting
+from patterns.wood.meeting import Meeting
 from patterns.wood.piece import Hand, Piece, Step
 from patterns.wood.placement import OnFace
 
-__all__ = ["futtock_pieces", "joint_meetings", "title_of", "whole_of"]
+__all__ = ["futtock_pieces"]
 
 FEATHER = math.radians(30.0)  # common practice, no source: a butt's sharper end breaks off
-
-
-def title_of(built: Built, name: str) -> str:
-    """What a piece of the frame is called."""
-    return f"{whole_of(built)} {name}"
-
-
-def whole_of(built: Built) -> str:
-    """What all pieces of the frame are asked for by."""
-    return f"frame {built.spec.name}"
 
 
 def _steps(built: Built, piece: Futtock) -> tuple[Step, ...]:
@@ -61,32 +50,6 @@ def _joint_facts(built: Built, piece: Futtock) -> Iterator[Fact]:
             yield Fact("joint-lap", {**at, "face": "other" if runs else "moulded", "depth": 0.5 * spec.sided})
         else:
             yield Fact("joint-mitre", at)
-
-
-def joint_meetings(built: Built) -> tuple[Meeting, ...]:
-    """The joints between the futtocks; where the bottom is in halves, also theirs on the centreline."""
-    spec, asked = built.spec, f'frame "{built.spec.name}"'
-    found = []
-    for joint in built.joints:
-        if built.futtock(joint.below) is None or built.futtock(joint.above) is None or spec.joint is None:
-            continue
-        ends = joint.above, joint.below
-        lands, on = ends if spec.through == "lower" else ends[::-1]
-        found.append(
-            Meeting(
-                kind=Joinery(spec.joint),
-                lands=title_of(built, lands),
-                on=title_of(built, on),
-                keys=(f"{asked}, key joint",),
-                edges=(Against(lands), Against(on)),
-            )
-        )
-    lowest = built.futtocks[0]
-    if spec.pieces == "bottom in halves":
-        name = title_of(built, lowest.name)
-        keys = (f"{asked}, key pieces",)
-        found.append(Meeting(kind=Joinery.BUTT, lands=name, on=name, keys=keys, edges=(Centre(),)))
-    return tuple(found)
 
 
 def _flips(built: Built, piece: Futtock) -> tuple[float, float]:
@@ -127,8 +90,8 @@ def futtock_pieces(
     spec, sections, left = built.spec, built.ring.sections, built.ring.depth_left()
     for piece in built.futtocks:
         bare = Piece(
-            name=title_of(built, piece.name),
-            part_of=whole_of(built),
+            name=title_of(built.spec, piece.name),
+            part_of=whole_of(built.spec),
             member="futtock",
             stock=stock_of(spec),
             hand=Hand.CENTRE if piece.across else Hand.PAIR,
@@ -149,6 +112,6 @@ def futtock_pieces(
                 *(() if piece.across else (Fact("turn-over"),)),
             ),
             grain=_grain(built, piece),
-            meetings=tuple(each for each in meetings if title_of(built, piece.name) in each.pair),
+            meetings=tuple(each for each in meetings if title_of(built.spec, piece.name) in each.pair),
         )
-        yield fitted(boat, bare, sections, built.ring.notches, limbers=built.limbers, left=left)
+        yield fitted(boat, bare, sections, built.ring.passing, limbers=built.limbers, left=left)

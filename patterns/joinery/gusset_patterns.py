@@ -12,9 +12,8 @@ from patterns.boat import Boat
 from patterns.flat import overlays
 from patterns.flat.shapes import both_halves, inside_points, largest
 from patterns.hull.planes import FloatArray
-from patterns.joinery.built import Built
+from patterns.joinery.built import Built, title_of, whole_of
 from patterns.joinery.flat_pieces import FLIP, bare_faces, fitted
-from patterns.joinery.futtocks import title_of, whole_of
 from patterns.joinery.gussets import Gusset
 from patterns.joinery.joints import Joint
 from patterns.joinery.rings import CRUMB
@@ -74,14 +73,14 @@ def gusset_meetings(built: Built, gussets: Sequence[Gusset]) -> Iterator[Meeting
                 yield Meeting(
                     kind=Joinery.FACE,
                     lands=_title(built, gusset),
-                    on=title_of(built, futtock.name),
+                    on=title_of(built.spec, futtock.name),
                     keys=(f'frame "{built.spec.name}"', gusset.key),
                     seats=(Seat(plane=gusset.plane, shape=on),),
                 )
 
 
 def _title(built: Built, gusset: Gusset) -> str:
-    return title_of(built, f"{gusset.at} {gusset.spec.name}, {gusset.side}")
+    return title_of(built.spec, f"{gusset.at} {gusset.spec.name}, {gusset.side}")
 
 
 def gusset_pieces(
@@ -105,7 +104,7 @@ def gusset_pieces(
         bare = Piece(
             name=_title(built, gusset),
             member="gusset",
-            part_of=whole_of(built),
+            part_of=whole_of(built.spec),
             stock=stock,
             hand=Hand.CENTRE if across else Hand.PAIR,
             placement=OnFace(gusset.plane, gusset.out),
@@ -118,4 +117,4 @@ def gusset_pieces(
             moulded="against the frame",
             meetings=tuple(each for each in meetings if _title(built, gusset) in each.pair),
         )
-        yield fitted(boat, bare, gusset.sections, gusset.notches, limbers=built.limbers, near=0.5 * spec.arm)
+        yield fitted(boat, bare, gusset.sections, gusset.passing, limbers=built.limbers, near=0.5 * spec.arm)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import combinations
 from typing import Any
@@ -23,10 +22,9 @@ from patterns.hull.sections import Section, cut_hull
 from patterns.joinery.built import Built
 from patterns.joinery.joints import Joint
 from patterns.joinery.limbers import without_limbers
-from patterns.joinery.ringed import notches_in
-from patterns.joinery.rings import CRUMB, TOP, spaces_of
+from patterns.joinery.passages import Passages, notches_in, passages_of
+from patterns.joinery.rings import CRUMB, TOP
 from patterns.joinery.wood import looking
-from patterns.timbers.notches import Notch
 from patterns.wood.labels import Free
 from patterns.wood.region import Region
 from patterns.wood.section import section_region, to_the_centreline
@@ -64,7 +62,7 @@ class Gusset:
         side: "forward" or "after": of the frame.
         out: 1 where it lies aft of the frame's face, -1 where forward.
         sections: of its face against the frame, and of its outer face.
-        notches: the timbers' spaces on those faces.
+        passing: the timbers that pass through it.
         region: of the plane within its arms and its inner edge, the same on both faces.
         wood: its wood on those faces.
         joint: of the futtocks; None on the centreline.
@@ -77,7 +75,7 @@ class Gusset:
     side: str
     out: float
     sections: tuple[Section, Section]
-    notches: tuple[tuple[Notch, ...], tuple[Notch, ...]]
+    passing: Passages
     region: Any
     wood: tuple[Region, Region]
     joint: Joint | None
@@ -185,7 +183,7 @@ class _Side:
     side: str
     out: float
     sections: tuple[Section, Section]
-    notches: tuple[tuple[Notch, ...], tuple[Notch, ...]]
+    passing: Passages
 
     def key(self, joint: Joint | None) -> str:
         """The table and key of its arms' length."""
@@ -197,9 +195,10 @@ def _side(boat: Boat, built: Built, spec: GussetSpec, side: str) -> _Side:
     out = -built.sense if face == 0 else built.sense
     inner = built.ring.sections[face]
     outer = cut_hull(boat.hull, inner.plane.moved(out * spec.thickness))
-    notches = built.ring.notches[face], notches_in(boat, outer)
+    notches = built.ring.passing.notches[face], notches_in(boat, outer)
+    passing = passages_of(boat, built.ring.passing.whole, notches)
     number = next(i for i, each in enumerate(boat.design.all(GussetSpec), start=1) if each is spec)
-    return _Side(number=number, spec=spec, side=side, out=out, sections=(inner, outer), notches=notches)
+    return _Side(number=number, spec=spec, side=side, out=out, sections=(inner, outer), passing=passing)
 
 
 def _gusset(built: Built, on: _Side, at: str, joint: Joint | None) -> Gusset:
@@ -215,8 +214,8 @@ def _gusset(built: Built, on: _Side, at: str, joint: Joint | None) -> Gusset:
     else:
         region, arms = _joint_region(built, spec, joint)
     faces = []
-    for section, spaces in zip(on.sections, on.notches, strict=True):
-        parts = _parts(section, spaces, region)
+    for face in (0, 1):
+        parts = _parts(on, face, region)
         if len(parts) != 1:
             raise PatternsError(
                 f"its gusset at the {at} is left in {len(parts)} parts by the timbers' notches; "
@@ -230,7 +229,7 @@ def _gusset(built: Built, on: _Side, at: str, joint: Joint | None) -> Gusset:
         side=on.side,
         out=on.out,
         sections=on.sections,
-        notches=on.notches,
+        passing=on.passing,
         region=region,
         wood=(faces[0], faces[1]),
         joint=joint,
@@ -239,10 +238,10 @@ def _gusset(built: Built, on: _Side, at: str, joint: Joint | None) -> Gusset:
     )
 
 
-def _parts(section: Section, notches: Sequence[Notch], region: Any) -> list[Region]:
-    """The wood of a section within a gusset's region, notches taken out, in its separate parts."""
-    wood = section_region(section).both(Region.of(region, Free())).minus(*spaces_of(notches))
-    return wood.parts(least=CRUMB)
+def _parts(on: _Side, face: int, region: Any) -> list[Region]:
+    """The wood of one face within a gusset's region, notches taken out, in its separate parts."""
+    wood = section_region(on.sections[face]).both(Region.of(region, Free()))
+    return on.passing.cut(wood, face).parts(least=CRUMB)
 
 
 def _whole_with(built: Built, on: _Side, joint: Joint | None) -> str:
@@ -259,7 +258,7 @@ def _whole_with(built: Built, on: _Side, joint: Joint | None) -> str:
             )
         except PatternsError:
             continue
-        if all(len(_parts(s, n, region)) == 1 for s, n in zip(on.sections, on.notches, strict=True)):
+        if all(len(_parts(on, face, region)) == 1 for face in (0, 1)):
             return f"set {'arm' if joint is not None else 'centre_arm'} to about {arm:.0f} mm"
     return "reduce the notches or increase the frame's moulding"
 

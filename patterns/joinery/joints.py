@@ -17,10 +17,9 @@ from patterns.flat import overlays
 from patterns.flat.shapes import outline_of
 from patterns.hull.planes import FloatArray
 from patterns.joinery.rings import TOP, Ring
-from patterns.wood.labels import Against, Free
-from patterns.wood.region import Region
+from patterns.wood.meeting import Loss
 
-__all__ = ["Joint", "JointKind", "Share", "Through", "between", "joints_of", "shares_of"]
+__all__ = ["Joint", "JointKind", "Through", "joints_of", "members_of"]
 
 JointKind = Literal["butt", "half lap", "mitre"]
 Through = Literal["lower", "upper"]
@@ -73,32 +72,29 @@ class Joint:
         lower, upper = self.along
         return math.pi - math.acos(float(np.clip(lower @ upper, -1.0, 1.0)))
 
-    def beyond(self, cut: FloatArray) -> Polygon:
-        """All of the plane that lies on the upper member's side of a cut.
+    def side(self, cut: FloatArray, *, upper: bool) -> Polygon:
+        """All of the plane that lies on the upper or on the lower member's side of a cut.
 
         A rounded inner corner is shared between the two by the line towards the inside of the ring.
         """
         home = self.inside - self.inner
-        first = float(np.arctan2(cut[1], cut[0]))
-        last = float(np.arctan2(home[1], home[0]))
+        first, last = (float(np.arctan2(way[1], way[0])) for way in ((cut, home) if upper else (home, cut)))
         turn = np.linspace(first, first + (last - first) % (2.0 * np.pi), 25)
         arc = self.inner + FAR * np.stack([np.cos(turn), np.sin(turn)], axis=-1)
         return Polygon(np.vstack([self.inner, arc]))
 
+    def losses(self, names: tuple[str, str], cuts: Sequence[FloatArray]) -> tuple[Loss, Loss]:
+        """What its two pieces lose: of the whole wood each keeps what lies on its side.
 
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Share:
-    """What of the starboard half belongs to one member.
-
-    Attributes:
-        name: the strake's name, or ``top``.
-        regions: of the plane, in the half of the thickness at the moulded face and in the other half.
-        lapped: it is cut to two shapes, by a half lap.
-    """
-
-    name: str
-    regions: tuple[Region, Region]
-    lapped: bool
+        Args:
+            names: of the lower and of the upper piece.
+            cuts: the direction of the cut, see `cut`, on the moulded face and on the other.
+        """
+        below, above = (tuple(self.side(cut, upper=upper) for cut in cuts) for upper in (False, True))
+        return (
+            Loss(piece=names[0], against=self.above, areas=above),
+            Loss(piece=names[1], against=self.below, areas=below),
+        )
 
 
 def _inner_corner(void: FloatArray, bands: Mapping[str, Any], below: str, above: str) -> int | None:
@@ -133,7 +129,7 @@ def joints_of(ring: Ring) -> tuple[Joint, ...]:
         PatternsError: a line lies on one of its faces only, or the ring has no inner corner there.
     """
     section, other = ring.sections
-    names = [*section.traces, *([TOP] if TOP in ring.bands else [])]
+    names = members_of(ring)
     if list(section.traces) != list(other.traces):
         raise PatternsError("a chine runs out between its two faces; make it one ring")
     void = outline_of(ring.sharp)
@@ -145,7 +141,7 @@ def joints_of(ring: Ring) -> tuple[Joint, ...]:
         if i is None:
             raise PatternsError(
                 f"its inside has no corner at the {corner.name}, so no joint can be drawn there; "
-                "make it one ring or give it less moulding"
+                "make it one ring, or reduce its moulding"
             )
         along = _direction(around, void[i], step=-BACK), _direction(around, void[i], step=BACK)
         found.append(
@@ -162,56 +158,6 @@ def joints_of(ring: Ring) -> tuple[Joint, ...]:
     return tuple(found)
 
 
-def between(
-    wood: Region, lower: tuple[Joint, FloatArray] | None, upper: tuple[Joint, FloatArray] | None
-) -> Region:
-    """What of an area lies between two joints, each with its cut; its edges there lie against the next members."""
-    if lower is not None:
-        joint, cut = lower
-        wood = wood.both(Region.of(joint.beyond(cut), Against(joint.below)))
-    if upper is not None:
-        joint, cut = upper
-        wood = wood.minus(Region.of(joint.beyond(cut), Against(joint.above)))
-    return wood
-
-
-def shares_of(
-    ring: Ring,
-    joints: Sequence[Joint],
-    *,
-    kind: JointKind | None,
-    through: Through | None,
-    bottom: bool = True,
-) -> tuple[Share, ...]:
-    """What of the starboard half belongs to each member, from the centreline up.
-
-    Args:
-        bottom: the lowest member is made.  Where it is not there is nothing to lap: the one above it runs down to
-            the planking in its full thickness.
-    """
-    names = [*ring.sections[0].traces, *([TOP] if TOP in ring.bands else [])]
-    whole = Region.of(shapely.box(-1.0, -FAR, FAR, FAR), Free())
-
-    def cut(number: int, half: int) -> FloatArray:
-        if kind == "half lap" and number == 0 and not bottom:
-            return joints[0].cut("butt", "upper", half=half)
-        assert kind is not None
-        return joints[number].cut(kind, through, half=half)
-
-    shares = []
-    for i, name in enumerate(names):
-        regions = []
-        for half in (0, 1):
-            below, above = (
-                (joints[n], cut(n, half)) if kind is not None and 0 <= n < len(joints) else None
-                for n in (i - 1, i)
-            )
-            regions.append(between(whole, below, above))
-        shares.append(
-            Share(
-                name=name,
-                regions=(regions[0], regions[1]),
-                lapped=kind == "half lap" and bool(joints),
-            )
-        )
-    return tuple(shares)
+def members_of(ring: Ring) -> list[str]:
+    """The members that a ring is made of, from the centreline up."""
+    return [*ring.sections[0].traces, *([TOP] if TOP in ring.bands else [])]

@@ -19,7 +19,7 @@ def _top_corner(boat: Boat) -> FloatArray:
     """The starboard corner of the keel's top, (n, 3), from forward aft, carried on straight past its ends."""
     keel = next((run for run in boat.runs if run.kind == "keel"), None)
     if keel is None:
-        raise PatternsError("it needs a keel to stand on; the design gives none")
+        raise PatternsError("the design has no keel for it to stand on; add one")
     corner: FloatArray = keel.rails[::-1, 2]
     return corner
 

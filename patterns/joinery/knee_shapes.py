@@ -125,7 +125,7 @@ def knee_shape(
     headings = [unit(face[1] - face[0]) for face in faces]
     angle = float(np.arccos(np.clip(headings[0] @ headings[1], -1.0, 1.0)))
     if angle > FLAT:
-        words = f"{{}} and {{}} stand {np.degrees(angle):.0f}° apart: there is no corner for a knee to fill"
+        words = f"{{}} and {{}} meet at {np.degrees(angle):.0f}°: that is not a corner for a knee to fill"
         raise error_about(words, *on)
     one, two = (_arm(face, bisector, toe) for face in faces)
     inner = _inner_curve((two.toe, one.toe), (two.along, one.along), corner, bisector, throat)

@@ -16,7 +16,7 @@ from patterns.errors import PatternsError
 from patterns.flat import overlays
 from patterns.flat.shapes import area_of, inside_points
 from patterns.hull.sections import Section, cut_hull
-from patterns.joinery.ringed import notches_in
+from patterns.joinery.passages import notches_in
 from patterns.joinery.rings import CRUMB, Ring, section_area
 from patterns.joinery.wood import looking
 from patterns.wood.facts import Fact

@@ -88,7 +88,7 @@ def _beside(
 
 def limbers_beside(
     sections: tuple[Section, Section],
-    notches: tuple[Sequence[Notch], Sequence[Notch]],
+    notches: Sequence[Sequence[Notch]],
     timbers: Sequence[str],
     diameter: float,
 ) -> tuple[Limber, ...]:

@@ -2,22 +2,20 @@
 
 from __future__ import annotations
 
-import math
-from collections.abc import Collection, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 
 from patterns.boat import Boat
 from patterns.hull.curved import Curved
 from patterns.hull.sections import Section
-from patterns.joinery.named_pieces import passing
 from patterns.joinery.rings import Ring
 from patterns.joinery.set_up import set_up_facts, set_up_scribed
 from patterns.joinery.wood import centre_ends, corner_notes, levels_scribed
-from patterns.timbers.notches import Notch, notch_in
+from patterns.timbers.notches import Notch
 from patterns.wood.ends import Way
 from patterns.wood.facts import Fact
 from patterns.wood.features import Distance, Note
-from patterns.wood.labels import Against, Free, Label, Rounded
-from patterns.wood.meeting import Joinery, Loss, Meeting
+from patterns.wood.labels import Free, Rounded
+from patterns.wood.meeting import Meeting
 from patterns.wood.piece import Face, Hand, Piece, Stock
 from patterns.wood.placement import OnFace
 from patterns.wood.section import sources_of
@@ -25,24 +23,11 @@ from patterns.wood.section import sources_of
 __all__ = [
     "breadth_facts",
     "lamination_facts",
-    "notch_meetings",
     "notch_notes",
-    "notches_in",
     "ring_faces",
     "ring_meetings",
     "ring_piece",
 ]
-
-
-def notches_in(boat: Boat, section: Section) -> tuple[Notch, ...]:
-    """The spaces of all timbers, and of the stem, that cross a section.
-
-    Raises:
-        PatternsError: a timber cannot be laid, or is wider than its strake.
-    """
-    let_in = (run for run in (*boat.runs, *boat.stems) if run.let_in)
-    found = (notch_in(section, run) for run in let_in)
-    return tuple(notch for notch in found if notch is not None)
 
 
 def ring_piece(
@@ -65,7 +50,7 @@ def ring_piece(
         faces=ring_faces(boat, ring),
         centreline=ends,
         flips=ends,
-        meetings=ring_meetings(boat, name, ring),
+        meetings=ring_meetings(name, ring),
         distances=tuple(_distances(section)),
         facts=(
             *facts,
@@ -88,45 +73,14 @@ def ring_faces(boat: Boat, ring: Ring) -> tuple[Face, Face]:
                 *(() if section.plane.cant else set_up_scribed(boat, ring.saw, section.plane)),
             ),
         )
-        for section, notches, wood in zip(ring.sections, ring.notches, ring.wood, strict=True)
+        for section, notches, wood in zip(ring.sections, ring.passing.notches, ring.wood, strict=True)
     )
     return moulded, other
 
 
-def notch_meetings(
-    boat: Boat,
-    name: str,
-    notches: Sequence[Sequence[Notch]],
-    *,
-    left_to: Sequence[type[Label]] = (),
-    measured: Collection[str] | None = None,
-    left: Mapping[str, float] | None = None,
-) -> Iterator[Meeting]:
-    """The timbers that pass through a piece.
-
-    Args:
-        name: the piece's.
-        notches: the timbers' spaces on each of its faces.
-        left_to: the kinds of edge that the wood left over a notch is measured to; it is not where none are given.
-        measured: the timbers over which it is; all, if left out.
-        left: the least wood over each notch in what the piece is a part of, mm, by timber.
-    """
-    for timber in dict.fromkeys(notch.timber for spaces in notches for notch in spaces):
-        piece, key = passing(boat, timber)
-        cut = Loss(
-            piece=name,
-            against=timber,
-            left_to=tuple(left_to) if measured is None or timber in measured else (),
-            at_most=(left or {}).get(timber, math.inf),
-        )
-        edge = Against(timber)
-        yield Meeting(kind=Joinery.NOTCH, lands=piece, on=name, keys=(key,), edges=(edge,), cuts=(cut,))
-
-
-def ring_meetings(boat: Boat, name: str, ring: Ring) -> tuple[Meeting, ...]:
+def ring_meetings(name: str, ring: Ring) -> tuple[Meeting, ...]:
     """The timbers that pass through a ring."""
-    measured = ring.depth_left()
-    return tuple(notch_meetings(boat, name, ring.notches, left_to=(Free, Rounded), measured=measured))
+    return tuple(ring.passing.of_piece(name, left_to=(Free, Rounded), measured=ring.depth_left()))
 
 
 def lamination_facts(stock: Stock) -> tuple[Fact, ...]:

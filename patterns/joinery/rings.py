@@ -22,8 +22,8 @@ from patterns.flat.shapes import (
 )
 from patterns.hull.planes import FloatArray
 from patterns.hull.sections import Section
-from patterns.timbers.notches import Notch
-from patterns.wood.labels import Against, Free, Rounded
+from patterns.joinery.passages import Passages
+from patterns.wood.labels import Free, Rounded
 from patterns.wood.region import Region, labelled
 from patterns.wood.section import section_region, to_the_centreline
 
@@ -33,7 +33,6 @@ __all__ = [
     "Ring",
     "build_ring",
     "ring_wood",
-    "spaces_of",
     "straight_band",
 ]
 
@@ -50,7 +49,7 @@ class Ring:
 
     Attributes:
         sections: the moulded face's cut and the other face's.
-        notches: the timbers' spaces on each of the two faces.
+        passing: the timbers that pass through it.
         void: what lies inside of the ring, the same on both faces (its edge is square), run past the deck.
         wood: the wood on each face.
         saw: the outer of the two faces, point by point: what must be sawn to.
@@ -59,7 +58,7 @@ class Ring:
     """
 
     sections: tuple[Section, Section]
-    notches: tuple[tuple[Notch, ...], tuple[Notch, ...]]
+    passing: Passages
     void: Polygon
     wood: tuple[Region, Region]
     saw: Polygon
@@ -79,7 +78,7 @@ class Ring:
     def depth_left(self) -> dict[str, float]:
         """Least depth of wood between each notch and the ring's inner edge, on either face, mm."""
         depths: dict[str, float] = {}
-        for section, notches in zip(self.sections, self.notches, strict=True):
+        for section, notches in zip(self.sections, self.passing.notches, strict=True):
             area = section_area(section)
             void = overlays.intersection(self.void, area)
             for notch in notches:
@@ -187,7 +186,7 @@ def _rounded(void: Polygon, radius: float) -> Polygon:
 
 def build_ring(
     sections: tuple[Section, Section],
-    notches: tuple[tuple[Notch, ...], tuple[Notch, ...]],
+    passing: Passages,
     moulded: Mapping[str, float],
     *,
     top: float | None = None,
@@ -200,7 +199,7 @@ def build_ring(
 
     Args:
         sections: the moulded face and the other face.
-        notches: the timbers' spaces on those faces.
+        passing: the timbers that pass through those faces.
         moulded: by strake, the least depth inward from the inside of planking, mm.
         top: depth of a piece under the deck, mm; None leaves the ring open at the top.
         post: breadth of a centre post, mm; None makes none.
@@ -218,23 +217,23 @@ def build_ring(
         opens = [_open_area(section, above=above) for section in sections]
         void = overlays.intersection(*[_within_line(inner, above=above), *opens])
     if not parts_of(void, least=CRUMB):
-        raise PatternsError("its mouldings fill it: no inside is left of the ring; give it less")
+        raise PatternsError("its mouldings leave no opening; reduce them")
     sharp = largest(void)
     void = _rounded(sharp, radius)
     inside = labelled(void, [Region.of(sharp, Free())], otherwise=Rounded())
     faces = []
-    for section, spaces in zip(sections, notches, strict=True):
-        wood = ring_wood(section, spaces, inside)
+    for number, section in enumerate(sections):
+        wood = ring_wood(section, inside, passing, number)
         parts = wood.parts(least=max(CRUMB, CHIP * float(wood.area.area)))
         # A canted frame's halves are pieces of their own: they may heel against the side of keel or stem.
         stands = section.plane.cant or (parts and parts[0].area.bounds[0] <= 1e-3)
         if len(parts) != 1 or not stands:
             ring = overlays.difference(section_area(section), void)
-            raise PatternsError(_cut_through(ring, void, spaces))
+            raise PatternsError(_cut_through(ring, void, passing, number))
         faces.append(parts[0] if section.plane.cant else to_the_centreline(parts[0]))
     return Ring(
         sections=sections,
-        notches=notches,
+        passing=passing,
         void=void,
         wood=(faces[0], faces[1]),
         saw=largest(overlays.union(*[face.area for face in faces])),
@@ -243,21 +242,16 @@ def build_ring(
     )
 
 
-def spaces_of(notches: Sequence[Notch]) -> list[Region]:
-    """What the timbers take out of a face."""
-    return [Region.of(area_of(notch.corners), Against(notch.timber)) for notch in notches]
+def ring_wood(section: Section, inside: Region, passing: Passages, face: int = 0) -> Region:
+    """Half of a section's ring with the timbers' spaces on one face taken out."""
+    return passing.cut(section_region(section).minus(inside), face)
 
 
-def ring_wood(section: Section, notches: Sequence[Notch], inside: Region) -> Region:
-    """Half of a section's ring with the timbers' spaces taken out."""
-    return section_region(section).minus(inside, *spaces_of(notches))
-
-
-def _cut_through(ring: Any, void: Polygon, notches: Sequence[Notch]) -> str:
+def _cut_through(ring: Any, void: Polygon, passing: Passages, face: int) -> str:
     """Which notches leave no wood of a ring."""
     through = [
         notch.timber
-        for notch in notches
+        for notch in passing.notches[face]
         if shapely.distance(overlays.intersection(area_of(notch.corners), ring), void) < 1e-6
     ]
     names = " and ".join(through) or "timbers"

@@ -23,15 +23,17 @@ from patterns.flat.shapes import ON_CENTRE, area_of, largest
 from patterns.hull.curved import own_face, stretch_of
 from patterns.hull.planes import FloatArray
 from patterns.hull.sections import Section, cut_hull
-from patterns.joinery.ringed import notches_in
-from patterns.joinery.rings import CRUMB, Ring, build_ring, ring_wood, spaces_of
+from patterns.joinery.passages import NONE, Passages, passages
+from patterns.joinery.rings import CRUMB, Ring, build_ring, ring_wood
 from patterns.joinery.transom_pieces import ARC, FAR, TransomPart, dowelled, jointed, lapped
+from patterns.wood.ends import EndText, HullEnd
 from patterns.wood.labels import Against, Free, Opening
 from patterns.wood.region import Region, largest_of
 from patterns.wood.section import section_region, to_the_centreline
 
-__all__ = ["FORWARD", "Layout", "layout_of"]
+__all__ = ["FORWARD", "FRAMING", "Layout", "layout_of"]
 
+FRAMING = EndText(HullEnd.TRANSOM, after=" framing")
 FORWARD = -1.0  # a transom's table points lie on its after face; the wood runs forward from there
 
 
@@ -43,14 +45,14 @@ class Layout:
         panel: the panel as a ring without an inside.
         framing: the framing as one ring, cut-outs and doubler taken out; None where the design has none.
         parts: the framing's pieces; one where it is one ring.
-        doubler: its sections and its wood; None where there is none.
+        doubler: its sections, the timbers that pass through it, and its wood; None where there is none.
         widen: the panel's breadths over the framing's: 1 where the transom is flat.
     """
 
     panel: Ring
     framing: Ring | None
     parts: tuple[TransomPart, ...]
-    doubler: tuple[tuple[Section, Section], TransomPart] | None
+    doubler: tuple[tuple[Section, Section], Passages, TransomPart] | None
     widen: float
 
     def on_panel(self, points: FloatArray) -> FloatArray:
@@ -116,7 +118,8 @@ def _fitted(
     parts = jointed(spec, whole, taken, spec.framing_joints)
     if spec.framing_joints == "half lap":
         middle = cut_hull(boat.hull, whole.sections[0].plane.moved(0.5 * FORWARD * (spec.framing or 0.0)))
-        parts = lapped(parts, ring_wood(middle, notches_in(boat, middle), whole.inside), middle.plane)
+        wood = ring_wood(middle, whole.inside, passages(boat, FRAMING, [middle]))
+        parts = lapped(parts, wood, middle.plane)
     return whole, parts
 
 
@@ -155,7 +158,7 @@ def _panel(sections: tuple[Section, Section], cuts: Sequence[Region]) -> Ring:
     faces = tuple(_less(section_region(section), cuts, "panel") for section in sections)
     return Ring(
         sections=sections,
-        notches=((), ()),
+        passing=NONE,
         void=Polygon(),
         wood=(faces[0], faces[1]),
         saw=area_of(np.asarray(overlays.union(faces[0].area, faces[1].area).exterior.coords)),
@@ -168,7 +171,7 @@ def _framing(boat: Boat, spec: TransomEnd, inner: Section) -> Ring:
     sections = inner, cut_hull(boat.hull, inner.plane.moved(FORWARD * spec.framing))
     return build_ring(
         sections,
-        (notches_in(boat, sections[0]), notches_in(boat, sections[1])),
+        passages(boat, FRAMING, sections),
         dict.fromkeys((strake.name for strake in boat.hull.strakes), spec.framing_moulded),
         top=spec.framing_moulded,
         post=spec.centre_post,
@@ -177,16 +180,13 @@ def _framing(boat: Boat, spec: TransomEnd, inner: Section) -> Ring:
 
 def _doubler(
     boat: Boat, spec: DoublerSpec, known: tuple[Section, Section | None], pad: Polygon, cuts: Region
-) -> tuple[tuple[Section, Section], TransomPart]:
+) -> tuple[tuple[Section, Section], Passages, TransomPart]:
     inner, fore = known
     sections = inner, fore or cut_hull(boat.hull, inner.plane.moved(FORWARD * spec.thickness))
+    passing = passages(boat, EndText(HullEnd.TRANSOM, after=" doubler"), sections)
     first, second = (
-        largest_of(
-            section_region(section)
-            .both(Region.of(pad, Free()))
-            .minus(cuts, *spaces_of(notches_in(boat, section)))
-        )
-        for section in sections
+        largest_of(passing.cut(section_region(section).both(Region.of(pad, Free())).minus(cuts), face))
+        for face, section in enumerate(sections)
     )
     part = TransomPart(
         name="doubler",
@@ -195,4 +195,4 @@ def _doubler(
         whole=first.area.bounds[0] < ON_CENTRE,
         middle=np.array([[-FAR, 0.0], [FAR, 0.0]]),
     )
-    return sections, part
+    return sections, passing, part

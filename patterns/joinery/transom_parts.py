@@ -16,7 +16,8 @@ from patterns.flat.shapes import ON_CENTRE, area_of, outline_of
 from patterns.hull.planes import Plane
 from patterns.hull.sections import Section
 from patterns.joinery.flat_pieces import xy
-from patterns.joinery.ringed import notch_meetings, notch_notes
+from patterns.joinery.passages import Passages
+from patterns.joinery.ringed import notch_notes
 from patterns.joinery.set_up import set_up_scribed
 from patterns.joinery.transom_layout import FORWARD
 from patterns.joinery.transom_pieces import ASKED, TransomPart
@@ -45,12 +46,12 @@ class Layer:
 
     Attributes:
         sections: of its after face, which is the moulded one, and its fore face.
-        notches: the timbers' spaces on both.
+        passing: the timbers that pass through both.
         depth_left: least depth of wood over the notches, by timber.
     """
 
     sections: tuple[Section, Section]
-    notches: tuple[tuple[Notch, ...], tuple[Notch, ...]]
+    passing: Passages
     depth_left: dict[str, float]
     stock: Stock
     facts: tuple[Fact, ...]
@@ -71,7 +72,7 @@ def part_piece(
         dowel: the diameter of its dowels, mm.
     """
     saw = largest_of(part.wood[0].joined(part.wood[1])).area
-    here = [[notch for notch in notches if _crosses(notch, saw)] for notches in layer.notches]
+    here = [[notch for notch in notches if _crosses(notch, saw)] for notches in layer.passing.notches]
     shoulders = tuple(_shoulders(part, layer.stock.thickness))
     joints = tuple(joint_notes(part, others))
     moulded, other = (
@@ -104,7 +105,7 @@ def part_piece(
         centreline=ends,
         flips=ends or (),
         holes=tuple(Hole(at=xy(at), diameter=dowel or 0.0, purpose="dowel") for at in part.dowels),
-        meetings=tuple(_meetings(boat, layer, part, here, others)),
+        meetings=tuple(_meetings(layer, part, others)),
         distances=tuple(_distances(part)),
         facts=(*layer.facts, *(() if part.whole else (Fact("turn-over"),))),
         grain=_grain(part),
@@ -128,15 +129,9 @@ def _steps(layer: Layer, part: TransomPart) -> tuple[Step, ...]:
     return (Step(depth=0.5 * layer.stock.thickness, before=before, after=after),)
 
 
-def _meetings(
-    boat: Boat,
-    layer: Layer,
-    part: TransomPart,
-    notches: Sequence[Sequence[Notch]],
-    others: Sequence[TransomPart],
-) -> Iterator[Meeting]:
+def _meetings(layer: Layer, part: TransomPart, others: Sequence[TransomPart]) -> Iterator[Meeting]:
     """Where it meets timbers, the panel and the layer's other pieces."""
-    yield from notch_meetings(boat, part.title, notches, left=layer.depth_left)
+    yield from layer.passing.of_piece(part.title, left=layer.depth_left)
     yield on_panel(part.title)
     yield from part.laps
     for other in others:

@@ -232,6 +232,6 @@ def dowelled(spec: TransomEnd, part: TransomPart, panel: Polygon) -> TransomPart
                 places.append(np.where(np.abs(at) < 1e-6, 0.0, at))
     if not places:
         raise PatternsError(
-            f"no dowel can stand {edge:g} mm from every edge of the {part.name}; make dowel_edge less"
+            f"no dowel can be {edge:g} mm from every edge of the {part.name}; make dowel_edge less"
         )
     return replace(part, dowels=tuple(places))

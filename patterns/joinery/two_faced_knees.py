@@ -16,6 +16,7 @@ from patterns.flat.polylines import lengths, meet
 from patterns.hull.cuts import Trace
 from patterns.hull.planes import FloatArray, Plane
 from patterns.joinery.knee_shapes import KneeShape, bolts_scribed, knee_shape, xy
+from patterns.joinery.passages import NONE, Passages
 from patterns.joinery.wood import sided_fact, stock_of
 from patterns.text.wood_facts import Template
 from patterns.wood.facts import Fact
@@ -78,7 +79,7 @@ def two_faced_knee(
     labels: tuple[Landing, Landing],
     throat: float,
     toe: float,
-    spaces: Sequence[Sequence[Region]] = (),
+    passing: Passages = NONE,
 ) -> TwoFaced:
     """A knee from the lines in which each of its faces cuts the two members that it lands on.
 
@@ -86,7 +87,7 @@ def two_faced_knee(
         traces: on each face, the two lines, from before the corner outward along each arm.
         arms, on, throat, toe: see `knee_shape`.
         labels: what the arms land on, as the labels of those edges.
-        spaces: on each face, areas that are not wood (a clamp's notch); none if left out.
+        passing: the timbers that it is cut for; none if left out.
     Raises:
         PatternsError: the members do not meet, or no such knee is to be had.
     """
@@ -113,14 +114,14 @@ def two_faced_knee(
             Region.of(_side(line.uv, arm.inward), label)
             for line, arm, label in zip(pair, shape.arms, labels, strict=True)
         ]
-        woods.append(largest_of(blank.both(*sides).minus(*(spaces[k] if spaces else ()))))
+        woods.append(largest_of(passing.cut(blank.both(*sides), k)))
     return TwoFaced(shape=shape, on=labels, woods=tuple(woods), traces=tuple(traces))
 
 
 def _corner(first: FloatArray, second: FloatArray, on: tuple[str, str]) -> FloatArray:
     place = meet(first, second, near=first[0])
     if place is None:
-        raise PatternsError(f"{on[0]} and {on[1]} do not meet where it stands")
+        raise PatternsError(f"{on[0]} and {on[1]} do not meet at its place")
     i = min(int(place[0]), len(first) - 2)
     corner: FloatArray = first[i] + (place[0] - i) * (first[i + 1] - first[i])
     return corner

@@ -159,7 +159,7 @@ class _Reader:
                 row,
                 "name",
                 said,
-                "only the name tells sheets apart: add an initial or a number",
+                "sheets differ by the name alone: add an initial or a number",
                 code="same-name",
             )
             return

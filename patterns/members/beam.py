@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from functools import partial
-from typing import Any
+from typing import TypeAlias
 
 import numpy as np
 import shapely
@@ -22,12 +22,11 @@ from patterns.hull.cuts import Trace
 from patterns.hull.planes import FloatArray, Plane
 from patterns.hull.sections import Section
 from patterns.hull.spaces import cut_of
-from patterns.joinery.clamp_faces import clamp_line, clamp_of
+from patterns.joinery.clamp_faces import clamp_line, needed_clamp
 from patterns.joinery.deck_timbers import Beam, beam_called, carling_called, outboard_of
 from patterns.joinery.deck_work import above, below, lap_notes, straight_end
 from patterns.joinery.laps import laps_of_beam, let_in_by
-from patterns.joinery.ringed import notch_meetings, notches_in
-from patterns.joinery.rings import spaces_of
+from patterns.joinery.passages import passages
 from patterns.joinery.wood import Wanted, looking, sided_fact, stock_of
 from patterns.member_kind import MemberKind
 from patterns.members.beam_rules import BEAM
@@ -36,10 +35,10 @@ from patterns.text.wood_facts import Template
 from patterns.wood.facts import Fact
 from patterns.wood.features import Distance, Scribed
 from patterns.wood.labels import Against, Deck, Free, Label, Level, Planking
-from patterns.wood.meeting import Joinery, Meeting, OneOf, Slack, cut_for
+from patterns.wood.meeting import Joinery, Loss, Meeting, OneOf, Slack, cut_for, without
 from patterns.wood.piece import Face, Hand, Piece
 from patterns.wood.placement import OnFace
-from patterns.wood.region import Region, largest_of
+from patterns.wood.region import Area, Region, largest_of
 from patterns.wood.section import section_region, sources_of
 from patterns.wood.work_stage import WorkStage
 
@@ -49,6 +48,8 @@ GRID = 241  # places across at which the two faces' tops are compared
 SET_LINE = 12.0  # mm above the underside at which the level line runs
 PAST = 15.0  # mm by which it runs past the ends
 RUN_ON = 5.0  # mm by which the centreline of a beam is longer at each end than that of other pieces
+
+EndLines: TypeAlias = tuple[FloatArray, FloatArray]
 
 
 def pieces(boat: Boat) -> Iterator[Wanted]:
@@ -131,53 +132,87 @@ def _bounds(beam: Beam, start: float) -> tuple[list[Region], list[FloatArray]]:
     return areas, lines
 
 
-def _outer_end(boat: Boat, beam: Beam, face: int) -> tuple[Region, FloatArray | None]:
-    """What bounds the outer end on one face: an area to keep within, and the end's line if it is straight."""
-    spec, section = beam.spec, beam.sections[face]
+def _end_lines(boat: Boat, beam: Beam) -> EndLines | None:
+    """The straight lines of an end at the clamp on the two faces; None where it runs to the planking."""
+    spec = beam.spec
+    if spec.ends not in ("at the clamp", "into the clamp"):
+        return None
+    deep = spec.end_depth or 0.0
+    within = deep if spec.ends == "into the clamp" else 0.0
+    first, second = (clamp_line(boat, section.plane, within=within) for section in beam.sections)
+    return first, second
+
+
+def _outer_end(boat: Boat, beam: Beam, lines: EndLines | None) -> tuple[Meeting, ...]:
+    """What an outer end lands on, and is cut by: the timbers that pass it, or the clamp.
+
+    Args:
+        lines: those of a straight end on the two faces.
+    Raises:
+        PatternsError: there is no clamp, or a timber cannot be laid.
+    """
+    spec, name = beam.spec, beam.spec.name
     if spec.ends == "to the planking":
-        return section_region(section).minus(*spaces_of(notches_in(boat, section))), None
-    depth = spec.end_depth or 0.0
-    clamp = clamp_of(boat)
-    against = Free() if clamp is None else Against(clamp.name)
-    if spec.ends == "over the clamp":
-        lines = [clamp_line(boat, cut.plane) for cut in beam.sections]
-        bed = min(
-            float(np.interp(line[-1, 0], *cut.deck.uv.T))
-            for line, cut in zip(lines, beam.sections, strict=True)
-        )
-        sunk = overlays.difference(shapely.box(0.0, -5000.0, 20000.0, bed - depth), _inboard(lines[face]))
-        return section_region(section).minus(Region.of(sunk, against)), None
-    line = clamp_line(boat, section.plane, within=depth if spec.ends == "into the clamp" else 0.0)
-    return Region.of(_inboard(line), against), line
+        return passages(boat, name, beam.sections).meetings
+    clamp, deep = needed_clamp(boat), spec.end_depth
+    lost = (
+        [_sunk(boat, beam, face) for face in (0, 1)] if lines is None else [_outboard(line) for line in lines]
+    )
+    slack = None if deep is None else Slack(deep=deep, why=f"the clamp is cut {deep:g} mm deep for its end")
+    end = Meeting(
+        kind=Joinery.BUTT if deep is None else Joinery.HOUSING,
+        lands=name,
+        on=clamp.name,
+        keys=(f'beam "{name}", key ends',),
+        edges=(Against(clamp.name),),
+        cuts=(Loss(piece=name, against=clamp.name, areas=tuple(lost)),),
+        slack=slack,
+    )
+    return (end,)
 
 
-def _inboard(line: FloatArray) -> Any:
-    """The area inboard of a line that runs up, (2, 2), carried on both ways."""
+def _sunk(boat: Boat, beam: Beam, face: int) -> Area:
+    """What an end over the clamp loses of one face: all outboard of the clamp's face and below the bed in it."""
+    lines = [clamp_line(boat, section.plane) for section in beam.sections]
+    bed = min(
+        float(np.interp(line[-1, 0], *section.deck.uv.T))
+        for line, section in zip(lines, beam.sections, strict=True)
+    )
+    low = shapely.box(0.0, -5000.0, 20000.0, bed - (beam.spec.end_depth or 0.0))
+    area: Area = overlays.intersection(low, _outboard(lines[face]))
+    return area
+
+
+def _outboard(line: FloatArray) -> Polygon:
+    """The area outboard of a line that runs up, (2, 2), carried on both ways."""
     way = (line[1] - line[0]) / np.hypot(*(line[1] - line[0]))
     low, high = line[0] - 3000.0 * way, line[1] + 3000.0 * way
-    return Polygon(np.array([low, high, [-20000.0, high[1]], [-20000.0, low[1]]]))
+    return Polygon(np.array([low, [20000.0, low[1]], [20000.0, high[1]], high]))
 
 
-def _blanks(boat: Boat, beam: Beam) -> tuple[list[Region], list[FloatArray | None]]:
-    """On each face the wood before any lap is cut, and the straight end line if there is one."""
+def _blanks(boat: Boat, beam: Beam, ends: Sequence[Meeting], lines: EndLines | None) -> list[Region]:
+    """On each face the wood before any lap is cut.
+
+    Args:
+        ends: what the outer end is cut by.
+        lines: those of a straight end on the two faces.
+    """
     spec = beam.spec
     inner = _inner_face(boat, spec)
     start = 0.0 if inner is None else float(inner.origin[1])
     bounds, _ = _bounds(beam, start)
-    wood, ends = [], []
+    wood = []
     for face, section in enumerate(beam.sections):
-        keep, end = _outer_end(boat, beam, face)
-        region = section_region(section).both(bounds[face], keep)
+        region = without(section_region(section).both(bounds[face]), spec.name, face, ends)
         if inner is not None:
             # Half lapped it lies over its carling, and its end on nothing.
             end_on = Against(str(spec.from_carling)) if spec.from_end == "butted" else Free()
             beside = Region.of(cut_of(section.plane, (outboard_of(inner),)), end_on)
             region = region.both(beside)
         region = largest_of(region)
-        _reaches(spec, region.area, section, end)
+        _reaches(spec, region.area, section, None if lines is None else lines[face])
         wood.append(region)
-        ends.append(end)
-    return wood, ends
+    return wood
 
 
 def _reaches(spec: BeamSpec, area: Polygon, section: Section, end: FloatArray | None) -> None:
@@ -203,11 +238,13 @@ def beam_piece(boat: Boat, spec: BeamSpec) -> Piece:
     """
     beam = beam_called(boat, spec.name)
     laps = laps_of_beam(boat, beam)
-    blanks, ends = _blanks(boat, beam)
+    lines = _end_lines(boat, beam)
+    ends = _outer_end(boat, beam, lines)
+    blanks = _blanks(boat, beam, ends, lines)
     faces = [
         Face(
             region=cut_for(spec.name, blank, plane, laps),
-            sources=_sources(boat, beam, number, ends),
+            sources=_sources(boat, beam, number, lines),
             notes=lap_notes(spec.name, laps, plane, blank),
         )
         for number, (blank, plane) in enumerate(zip(blanks, beam.faces, strict=True))
@@ -224,7 +261,7 @@ def beam_piece(boat: Boat, spec: BeamSpec) -> Piece:
         faces=(moulded, faces[1]),
         centreline=(float(saw.bounds[1]) - RUN_ON, float(saw.bounds[3]) + RUN_ON) if whole else None,
         flips=_on_centreline(saw) if whole else (),
-        meetings=(*let_in_by(spec.name, laps, beam.faces, blanks), *_meetings(boat, beam)),
+        meetings=(*let_in_by(spec.name, laps, beam.faces, blanks), *ends, *_beside(spec)),
         distances=(_distance(faces[0].region.area, whole=whole),),
         facts=tuple(_facts(boat, beam, blanks, faces)),
         grain=(1.0, 0.0),
@@ -240,7 +277,7 @@ def _set_line(saw: Polygon, *, whole: bool) -> Scribed:
     )
 
 
-def _sources(boat: Boat, beam: Beam, face: int, ends: Sequence[FloatArray | None]) -> dict[Label, Trace]:
+def _sources(boat: Boat, beam: Beam, face: int, lines: EndLines | None) -> dict[Label, Trace]:
     """What one face's bevelled edges are cut of: deck, planking if it reaches there, straight end."""
     spec, found = beam.spec, sources_of(beam.sections[face])
     kept: dict[Label, Trace] = {}
@@ -248,38 +285,22 @@ def _sources(boat: Boat, beam: Beam, face: int, ends: Sequence[FloatArray | None
         kept[Deck()] = found[Deck()]
     if spec.ends in ("to the planking", "over the clamp"):
         kept |= {label: trace for label, trace in found.items() if isinstance(label, Planking)}
-    line, other, clamp = ends[face], ends[1 - face], clamp_of(boat)
-    if line is not None and other is not None and clamp is not None:
+    if lines is not None:
         planes = beam.faces[face], beam.faces[1 - face]
-        kept[Against(clamp.name)] = straight_end(planes, (line, other), np.array([0.0, 1.0, 0.0]))
+        end = straight_end(planes, (lines[face], lines[1 - face]), np.array([0.0, 1.0, 0.0]))
+        kept[Against(needed_clamp(boat).name)] = end
     return kept
 
 
-def _meetings(boat: Boat, beam: Beam) -> Iterator[Meeting]:
-    """Where it meets what is not deck timbers: the clamp or the timbers at its ends, the frame that it lies on."""
-    spec, name = beam.spec, beam.spec.name
-    if spec.ends == "to the planking":
-        notches = [notches_in(boat, section) for section in beam.sections]
-        yield from notch_meetings(boat, name, notches)
-    elif (clamp := clamp_of(boat)) is not None:
-        deep = spec.end_depth
-        yield Meeting(
-            kind=Joinery.BUTT if deep is None else Joinery.HOUSING,
-            lands=name,
-            on=clamp.name,
-            keys=(f'beam "{name}", key ends',),
-            edges=(Against(clamp.name),),
-            slack=None
-            if deep is None
-            else Slack(deep=deep, why=f"the clamp is cut {deep:g} mm deep for its end"),
-        )
+def _beside(spec: BeamSpec) -> Iterator[Meeting]:
+    """How it lies on a frame's face."""
     beside = beside_frame(spec.at)
     if beside is not None:
         yield Meeting(
             kind=Joinery.FACE,
-            lands=name,
+            lands=spec.name,
             on=OneOf(f"frame {beside[1]}"),
-            keys=(f'beam "{name}", key at',),
+            keys=(f'beam "{spec.name}", key at',),
             faces=(0,),
         )
 

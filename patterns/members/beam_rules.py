@@ -82,7 +82,7 @@ def _place(parts: Parts, place: str, beam: BeamSpec) -> Iterator[Problem]:
     if beam.siding_runs is not None and (beam.siding_runs == "aft") != (side == "aft"):
         yield Problem(
             f"{place}, key siding_runs",
-            f'"{beam.siding_runs}" runs into the frame that it stands {side} of',
+            f'"{beam.siding_runs}" runs into the frame that it is {side} of',
             "take it out, or place the beam on the frame's other side",
             code="siding-into-frame",
         )

@@ -395,7 +395,7 @@ def _inner(edge: FloatArray, throat: float, toe: float) -> FloatArray:
     end = edge[-1] - np.array([toe, 0.0])
     if end[0] <= 0.0:
         raise PatternsError(
-            f"its toes are {toe:g} mm broad and take up its whole breadth, {edge[-1, 0]:.0f} mm to each side; "
+            f"its toes are {toe:g} mm wide and take up its whole breadth, {edge[-1, 0]:.0f} mm to each side; "
             "make the toe narrower or the piece longer"
         )
     along = edge[-1] - edge[0]

@@ -26,13 +26,12 @@ from patterns.hull.planes import FloatArray, Plane, station_plane
 from patterns.hull.sections import Section, cut_hull
 from patterns.joinery.flat_pieces import FLIP, bare_faces, fitted
 from patterns.joinery.limbers import Limber, limbers_beside, without_limbers
-from patterns.joinery.ringed import notches_in
-from patterns.joinery.rings import CRUMB, section_area, spaces_of
+from patterns.joinery.passages import Passages, passages
+from patterns.joinery.rings import CRUMB, section_area
 from patterns.joinery.wood import Wanted, looking, sided_fact, stock_of
 from patterns.member_kind import MemberKind
 from patterns.members.floor_keys import FloorSpec, floor_bounds, floor_rules
 from patterns.pattern import Pattern
-from patterns.timbers.notches import Notch
 from patterns.wood.facts import Fact
 from patterns.wood.features import Scribed
 from patterns.wood.labels import Free
@@ -87,21 +86,22 @@ def floor_piece(boat: Boat, spec: FloorSpec) -> Piece:
     """
     plane, sense, stands = _stands(boat, spec)
     sections = cut_hull(boat.hull, plane), cut_hull(boat.hull, plane.moved(sense * spec.sided))
-    notches = notches_in(boat, sections[0]), notches_in(boat, sections[1])
+    name = f"floor {spec.name}"
+    passing = passages(boat, name, sections)
     limbers: tuple[Limber, ...] = ()
     if spec.limber_holes is not None:
-        limbers = limbers_beside(sections, notches, spec.limber_at, spec.limber_holes)
+        limbers = limbers_beside(sections, passing.notches, spec.limber_at, spec.limber_holes)
     top = max(float(section.apex[1]) for section in sections) + spec.moulded
     if spec.arm is not None:
         region = _along_bottom(sections[0], spec, spec.arm, top)
     else:
         region = _up_the_sides(sections, spec, top)
     faces = tuple(
-        without_limbers(_wood(section, spaces, region), limbers)
-        for section, spaces in zip(sections, notches, strict=True)
+        without_limbers(_wood(section, passing, face, region), limbers)
+        for face, section in enumerate(sections)
     )
     bare = Piece(
-        name=f"floor {spec.name}",
+        name=name,
         member="floor timber",
         stock=stock_of(spec),
         hand=Hand.CENTRE,
@@ -113,7 +113,7 @@ def floor_piece(boat: Boat, spec: FloorSpec) -> Piece:
         moulded="moulded" if spec.frame is None else "against the frame",
         meetings=_on_frame(spec),
     )
-    return fitted(boat, bare, sections, notches, limbers=limbers)
+    return fitted(boat, bare, sections, passing, limbers=limbers)
 
 
 def _on_frame(spec: FloorSpec) -> tuple[Meeting, ...]:
@@ -125,9 +125,9 @@ def _on_frame(spec: FloorSpec) -> tuple[Meeting, ...]:
     return (Meeting(kind=Joinery.FACE, lands=f"floor {spec.name}", on=on, keys=keys, faces=(0,)),)
 
 
-def _wood(section: Section, notches: tuple[Notch, ...], region: Any) -> Region:
-    wood = section_region(section).both(Region.of(region, Free())).minus(*spaces_of(notches))
-    parts = wood.parts(least=CRUMB)
+def _wood(section: Section, passing: Passages, face: int, region: Any) -> Region:
+    wood = section_region(section).both(Region.of(region, Free()))
+    parts = passing.cut(wood, face).parts(least=CRUMB)
     if len(parts) != 1 or parts[0].area.bounds[0] > 1e-3:
         raise PatternsError("the timbers' notches cut it in two; make it deeper over the keel")
     return to_the_centreline(parts[0])
@@ -139,7 +139,7 @@ def _end(section: Section, arm: float) -> tuple[FloatArray, FloatArray, FloatArr
     run = lengths(trace.uv)
     if arm > run[-1]:
         raise PatternsError(
-            f"its arm of {arm:g} mm is longer than the {name} is broad here, {run[-1]:.0f} mm; give it up_to a "
+            f"its arm of {arm:g} mm is longer than the {name} is wide here, {run[-1]:.0f} mm; set up_to to a "
             "height instead"
         )
     at = np.array([np.interp(arm, run, trace.uv[:, k]) for k in (0, 1)])

@@ -23,13 +23,14 @@ from patterns.joinery.canted import WORDS as CANTED_WORDS
 from patterns.joinery.canted import canted_piece
 from patterns.joinery.dowels import dowels_by_member, dowels_of
 from patterns.joinery.frame_assembly import assembly_of
-from patterns.joinery.futtocks import futtock_pieces, joint_meetings
+from patterns.joinery.futtocks import futtock_pieces
 from patterns.joinery.gusset_patterns import gusset_meetings, gusset_pieces
 from patterns.joinery.gussets import gussets_of
 from patterns.joinery.legs import legs_of
 from patterns.joinery.limbers import Limber, limbers_beside, without_limbers
+from patterns.joinery.passages import passages
 from patterns.joinery.put_together import put_together_facts
-from patterns.joinery.ringed import breadth_facts, notches_in, ring_piece
+from patterns.joinery.ringed import breadth_facts, ring_piece
 from patterns.joinery.rings import build_ring
 from patterns.joinery.set_up import set_up_facts
 from patterns.joinery.wood import Wanted, looking, sided_fact, stock_of
@@ -44,6 +45,7 @@ from patterns.members.frame_rules import (
 )
 from patterns.pattern import Pattern
 from patterns.wood.facts import Fact
+from patterns.wood.meeting import NotMade
 from patterns.wood.piece import Piece
 from patterns.wood.work_stage import WorkStage
 
@@ -70,13 +72,13 @@ def frame_pieces(boat: Boat, spec: FrameSpec) -> tuple[Piece, ...]:
     moulded, other, sense = boat.frame_faces(spec)
     sections = cut_hull(boat.hull, moulded), cut_hull(boat.hull, other)
     _clear_of_transom(boat, sections)
-    notches = notches_in(boat, sections[0]), notches_in(boat, sections[1])
+    passing = passages(boat, f"frame {spec.name}", sections)
     depth = dict.fromkeys((strake.name for strake in boat.hull.strakes), spec.moulded_side)
     if len(boat.hull.strakes) > 1:
         depth[boat.hull.strakes[0].name] = spec.moulded_bottom
     ring = build_ring(
         sections,
-        notches,
+        passing,
         depth,
         top=spec.top_piece,
         straight=spec.inner_edge == "straight",
@@ -85,7 +87,7 @@ def frame_pieces(boat: Boat, spec: FrameSpec) -> tuple[Piece, ...]:
     )
     limbers: tuple[Limber, ...] = ()
     if spec.limber_holes is not None:
-        limbers = limbers_beside(sections, notches, spec.limber_at, spec.limber_holes)
+        limbers = limbers_beside(sections, passing.notches, spec.limber_at, spec.limber_holes)
         wood = without_limbers(ring.wood[0], limbers), without_limbers(ring.wood[1], limbers)
         ring = replace(ring, wood=wood, saw=largest(overlays.union(wood[0].area, wood[1].area)))
     face, _, _ = looking(sense)
@@ -98,7 +100,8 @@ def frame_pieces(boat: Boat, spec: FrameSpec) -> tuple[Piece, ...]:
     if not whole:
         built = built_of(boat, spec, ring, sense=sense, limbers=limbers)
         gussets = gussets_of(boat, built)
-        meetings = (*joint_meetings(built), *gusset_meetings(built, gussets))
+        between = (each for each in built.meetings if not isinstance(each.on, NotMade))
+        meetings = (*between, *gusset_meetings(built, gussets))
         highest = list(sections[0].traces)[-1]
         together_by = (*breadth_facts(sections[0]), *set_up_facts(boat, sections[0]))
         if not spec.cant:  # the two halves of a canted frame lie in two planes

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping
 from functools import partial
 from math import degrees
 from typing import Annotated, Literal
@@ -26,8 +26,7 @@ from patterns.hull.cuts import Trace
 from patterns.hull.planes import Plane
 from patterns.hull.sections import Section, cut_hull
 from patterns.joinery.deck_timbers import Beam, beam_called
-from patterns.joinery.ringed import notch_meetings, notches_in
-from patterns.joinery.rings import spaces_of
+from patterns.joinery.passages import passages
 from patterns.joinery.two_faced_knees import (
     TWO_FACED_WORDS,
     TwoFaced,
@@ -117,6 +116,7 @@ def hanging_knee_piece(boat: Boat, spec: HangingKneeSpec) -> Piece:
     top = _moulded(beam, spec)
     planes = knee_planes(top, beam.sense * spec.sided, spec.laminations)
     sections = [cut_hull(boat.hull, plane) for plane in planes]
+    passing, strake = passages(boat, spec.name, sections), list(sections[0].traces)[-1]
     knee = two_faced_knee(
         [
             (_under_beam(boat, beam, plane), _down_side(section))
@@ -124,11 +124,11 @@ def hanging_knee_piece(boat: Boat, spec: HangingKneeSpec) -> Piece:
         ],
         arms=(spec.along_beam, spec.down_side),
         on=("the beam's underside", "the planking"),
-        labels=(Landing(spec.under), Landing(list(sections[0].traces)[-1])),
+        labels=(Landing(spec.under), Landing(strake)),
         throat=spec.throat,
         toe=spec.toe,
         # The timbers that it must clear, the clamp's first of all.
-        spaces=[spaces_of(notches_in(boat, section)) for section in sections],
+        passing=passing,
     )
     arms = {"beam": spec.along_beam, "side": spec.down_side, "angle": knee.shape.angle}
     return two_faced_piece(
@@ -141,15 +141,12 @@ def hanging_knee_piece(boat: Boat, spec: HangingKneeSpec) -> Piece:
         lands=("beam's underside", "planking"),
         bolts=(spec.bolts_beam, spec.bolts_side),
         facts=(Fact("under-beam", {"beam": spec.under}), Fact("hanging-knee-arms", arms)),
-        meetings=tuple(_meetings(boat, spec, sections, knee)),
+        meetings=(*_meetings(boat, spec, knee, strake), *passing.of_piece(spec.name)),
     )
 
 
-def _meetings(
-    boat: Boat, spec: HangingKneeSpec, sections: Sequence[Section], knee: TwoFaced
-) -> Iterator[Meeting]:
-    """How its arms land on beam and planking, and which timbers pass it."""
-    strake = list(sections[0].traces)[-1]
+def _meetings(boat: Boat, spec: HangingKneeSpec, knee: TwoFaced, strake: str) -> Iterator[Meeting]:
+    """How its arms land on beam and planking."""
     others: tuple[Mate, ...] = (spec.under, Planking(strake))
     for label, on, key in zip(knee.on, others, ("under", "down_side"), strict=True):
         keys = (f'knee "{spec.name}", key {key}',)
@@ -161,12 +158,11 @@ def _meetings(
     ):  # as thick as the beam: its face is the frame's too
         on_frame, keys = OneOf(f"frame {beside[1]}"), (f'knee "{spec.name}", key sided',)
         yield Meeting(kind=Joinery.FACE, lands=spec.name, on=on_frame, keys=keys, faces=(0,))
-    yield from notch_meetings(boat, spec.name, [notches_in(boat, section) for section in sections])
 
 
 WORDS: Mapping[str, Template] = {
     **TWO_FACED_WORDS,
-    "under-beam": lambda v, _: f"Stands under {v['beam']}, in the middle of its siding",
+    "under-beam": lambda v, _: f"Under {v['beam']}, in the middle of its siding",
     "hanging-knee-arms": lambda v, _: (
         f"Arms {v['beam']:g} mm under the beam, {v['side']:g} mm down the side; angle between them "
         f"{degrees(v['angle']):.1f}°"

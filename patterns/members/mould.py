@@ -28,8 +28,8 @@ from patterns.hull.planes import FloatArray, station_plane
 from patterns.hull.sections import Section, cut_hull
 from patterns.joinery.flat_pieces import xy
 from patterns.joinery.lining import lined_off, outside_girth
-from patterns.joinery.ringed import notches_in
-from patterns.joinery.rings import CRUMB, spaces_of
+from patterns.joinery.passages import notches_in, passages_of
+from patterns.joinery.rings import CRUMB
 from patterns.joinery.set_up import set_up_at, set_up_facts, set_up_scribed
 from patterns.joinery.wood import Wanted, corner_notes, levels_scribed, looking
 from patterns.member_kind import MemberKind
@@ -163,8 +163,16 @@ def _cut(boat: Boat, spec: MouldSpec, ring: Any, sections: Sequence[Section]) ->
     """The ring with the notches that it has on either face, cut square through both."""
     keels = {timber.name for timber in boat.design.timbers if timber.kind == "keel"}
     let_in = {"stem", *spec.lets_in, *keels}
-    notches = [notch for each in sections for notch in notches_in(boat, each) if notch.timber in let_in]
-    parts = Region.of(ring, Free()).minus(*spaces_of(notches)).parts(least=CRUMB)
+    found = (notches_in(boat, section) for section in sections)
+    passing = passages_of(
+        boat,
+        f"mould {spec.name}",
+        [tuple(notch for notch in notches if notch.timber in let_in) for notches in found],
+    )
+    wood = Region.of(ring, Free())
+    for face in range(len(sections)):
+        wood = passing.cut(wood, face)
+    parts = wood.parts(least=CRUMB)
     if len(parts) != 1:
         raise PatternsError("the notches cut it in pieces; give it a greater depth")
     return to_the_centreline(parts[0])
@@ -207,7 +215,7 @@ def _wood(
             )
         if top <= head:
             raise PatternsError(
-                f"its heads stand {head - top:.0f} mm above the set-up line, which legs are to reach; "
+                f"its heads are {head - top:.0f} mm above the set-up line, which legs are to reach; "
                 "set the line higher or take legs out"
             )
         foot = head - spec.moulded
@@ -284,7 +292,7 @@ WORDS: Mapping[str, Template] = {
     **LEG_WORDS,
     "square-edges": lambda v, _: f"{v['stock']}, sided {v['sided']:g} mm; edges square, no bevel",
     "mould-face": lambda v, lengths: (
-        f"Moulded face: the {v['face']} one, {lengths(v['aft'])} aft; it stands at the station"
+        f"Moulded face: the {v['face']} one, {lengths(v['aft'])} aft, at the station"
     ),
     "taken-off": _taken_off,
     "lesser-face": lambda v, _: (

@@ -71,7 +71,7 @@ def _strips(place: str, stem: StemEnd) -> Iterator[Problem]:
     if stem.strips is not None and stem.laminations > 1:
         yield Problem(
             f"{place}, key laminations",
-            f"is {stem.laminations}, and a stem of strips is one strip broad",
+            f"is {stem.laminations}, and a stem of strips is one strip wide",
             "take one of strips and laminations out",
             code="conflicting-keys",
         )

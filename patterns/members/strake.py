@@ -280,7 +280,7 @@ WORDS: Mapping[str, Template] = {
     "covers": _covers_words,
     "trim": _trim_words,
     "as-sawn": lambda v, _: (
-        f"As sawn it is {v['long']:.0f} mm long, along its grain, and {v['broad']:.0f} mm broad"
+        f"As sawn it is {v['long']:.0f} mm long, along its grain, and {v['broad']:.0f} mm wide"
     ),
     "sheets": _sheets_words,
     "twist": lambda v, _: (

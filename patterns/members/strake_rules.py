@@ -72,7 +72,7 @@ def _laps(
         if spec.strake not in pair or other not in neighbours:
             want = f'write which of "{spec.strake}" and {written(sorted(neighbours))} covers the other'
             yield Problem(
-                where, f'"{words}" is no chine of strake "{spec.strake}"', want, code="lap-off-strake"
+                where, f'"{words}" is not a chine of strake "{spec.strake}"', want, code="lap-off-strake"
             )
             continue
         if other in met:
@@ -87,7 +87,7 @@ def _laps(
         if said.setdefault(key, f"{pair[0]} over {pair[1]}") != f"{pair[0]} over {pair[1]}":
             yield Problem(
                 where,
-                f'"{words}" stands here, and "{said[key]}" at the other strake',
+                f'"{words}" is set here, and "{said[key]}" at the other strake',
                 "keep one of the two",
                 code="laps-disagree",
             )

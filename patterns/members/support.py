@@ -71,7 +71,7 @@ def support_piece(boat: Boat, spec: SupportSpec) -> Piece:
     points = [_on(face, y, z) for face, y, z in zip(ends, spec.half_breadth, spec.heights, strict=True)]
     if points[1][0] <= points[0][0]:
         raise PatternsError(
-            f"{spec.between[1]} does not stand aft of {spec.between[0]}; name its pieces from forward aft"
+            f"{spec.between[1]} does not lie aft of {spec.between[0]}; name its pieces from forward aft"
         )
     plane = fore_and_aft_plane(*points)
     planes = plane, plane.moved(-spec.sided)
@@ -125,7 +125,7 @@ def _bevelled(wood: Region, ends: tuple[Plane, Plane], plane: Plane) -> dict[Lab
 
 
 WORDS: Mapping[str, Template] = {
-    "stands-between": lambda v, _: f"Stands between {v['fore']} and {v['after']}, its edges square",
+    "stands-between": lambda v, _: f"Between {v['fore']} and {v['after']}, its edges square",
 }
 
 

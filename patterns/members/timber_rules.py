@@ -41,7 +41,7 @@ def laid_rules(parts: Parts) -> Iterator[Problem]:
         elif timber.kind == "chine log" and follows in (lines[0], lines[-1]):
             yield Problem(
                 f"{place}, key follows",
-                f'"{follows}" is no chine',
+                f'"{follows}" is not a chine',
                 f"write {written(lines[1:-1])}" if lines[1:-1] else "this boat has no chine",
                 code="not-a-chine",
             )

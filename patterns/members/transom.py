@@ -14,8 +14,8 @@ from patterns.drawing.piece_maker import PieceMaker
 from patterns.hull.curved import Curved
 from patterns.hull.planes import Plane
 from patterns.joinery.flat_pieces import xy
-from patterns.joinery.ringed import notches_in, ring_piece
-from patterns.joinery.transom_layout import FORWARD, Layout, layout_of
+from patterns.joinery.ringed import ring_piece
+from patterns.joinery.transom_layout import FORWARD, FRAMING, Layout, layout_of
 from patterns.joinery.transom_parts import Layer, on_panel, part_piece
 from patterns.joinery.wood import Wanted, wood_fact
 from patterns.member_kind import MemberKind
@@ -127,7 +127,7 @@ def _framing_pieces(boat: Boat, layout: Layout) -> Iterator[Piece]:
             boat,
             ring,
             sense=FORWARD,
-            name=EndText(HullEnd.TRANSOM, after=" framing"),
+            name=FRAMING,
             member="transom",
             stock=stock,
             facts=facts,
@@ -147,9 +147,9 @@ def _framing_pieces(boat: Boat, layout: Layout) -> Iterator[Piece]:
         )
         return
     layer = Layer(
-        sections=ring.sections, notches=ring.notches, depth_left=ring.depth_left(), stock=stock, facts=facts
+        sections=ring.sections, passing=ring.passing, depth_left=ring.depth_left(), stock=stock, facts=facts
     )
-    others = [*layout.parts, *([layout.doubler[1]] if layout.doubler else [])]
+    others = [*layout.parts, *([layout.doubler[-1]] if layout.doubler else [])]
     for part in layout.parts:
         yield part_piece(boat, layer, part, others, dowel=spec.dowel)
 
@@ -158,11 +158,11 @@ def _doubler_pieces(boat: Boat, layout: Layout) -> Iterator[Piece]:
     spec = next(iter(boat.design.all(DoublerSpec)), None)
     if spec is None or layout.doubler is None:
         return
-    sections, part = layout.doubler
+    sections, passing, part = layout.doubler
     stock = Stock(wood=spec.stock, thickness=spec.thickness, laminations=spec.laminations)
     layer = Layer(
         sections=sections,
-        notches=(notches_in(boat, sections[0]), notches_in(boat, sections[1])),
+        passing=passing,
         depth_left={},
         stock=stock,
         facts=(
@@ -189,7 +189,7 @@ WORDS: Mapping[str, Template] = {
         "with wood to spare; then wrap this pattern, which is unrolled, round the bent face and mark it"
     ),
     "cut-out": lambda v, _: (
-        f"Cut-out for the {v['name']}: {v['breadth']:g} mm broad, {v['depth']:g} mm deep, square through"
+        f"Cut-out for the {v['name']}: {v['breadth']:g} mm wide, {v['depth']:g} mm deep, square through"
     ),
     "panel-lapped-by-planking": lambda _, __: "Planking laps its edges; no timber passes through it",
     "framing-against-the-panel": lambda v, _: f"Its {v['end'].outside} lies against the inside of the panel",

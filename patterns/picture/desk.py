@@ -38,7 +38,7 @@ def write_picture(
     try:
         if path.exists() and not _ours(path):
             raise RequestError(
-                f"--picture {path}: is there already and is no picture of ours; name another file"
+                f"--picture {path}: exists and is not a picture that scrieve made; name another file"
             )
         path.parent.mkdir(parents=True, exist_ok=True)
         text = picture_page(title, parts=parts, patterns=patterns)

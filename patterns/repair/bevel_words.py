@@ -82,6 +82,6 @@ def _sense(spec: RepairSpec, sides: Mapping[Side, FairSide]) -> Iterator[Problem
         yield Problem(
             f"frame {spec.frame}, bevels",
             f"these bevels say that the hull gets {' and '.join(said)}",
-            "if that is wrong, look at looking, at stands of each neighbour, and at how the gauge was read",
+            "if that is wrong, check looking, where each neighbour is, and how the gauge was read",
             code="bevel-sense",
         )

@@ -15,7 +15,7 @@ from patterns.flat import overlays
 from patterns.flat.polylines import crossings
 from patterns.flat.shapes import band, largest
 from patterns.hull.planes import FloatArray
-from patterns.joinery.joints import Joint, between
+from patterns.joinery.joints import Joint
 from patterns.repair.outline import Edge, EdgeStretch
 from patterns.repair.section import MeasuredSection, carried_on
 from patterns.wood.labels import Free, Trim
@@ -256,10 +256,9 @@ def wood_of(
     )
 
 
-def share_of(wood: Region, edge: Edge, lower: Joint | None, upper: Joint | None) -> Region:
-    """The part of a piece's wood that lies on a part of its edge, between joints."""
-    below, above = (None if joint is None else (joint, mitre(joint)) for joint in (lower, upper))
-    return _one(between(wood, below, above), edge.points)
+def share_of(wood: Region, edge: Edge) -> Region:
+    """The part of a piece's wood that lies on a part of its edge, its joints cut."""
+    return _one(wood, edge.points)
 
 
 def _one(wood: Region, edge: FloatArray) -> Region:

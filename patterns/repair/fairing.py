@@ -11,13 +11,13 @@ import numpy as np
 from patterns.errors import Problem
 from patterns.hull.planes import FloatArray
 from patterns.repair.fixing import Fixed
+from patterns.repair.measuring.order import folds
 from patterns.repair.outline import Edge, EdgeStretch, moved_out
 
 __all__ = ["HEAD", "HEEL", "FairSide", "fair_side", "order_problems", "stretch_spans"]
 
 HEEL, HEAD = "heel", "head"
 TOGETHER = 2.0  # mm; two points nearer than this are one, measured twice
-TURNED = 0.0  # cosine of the turn at a point that is no corner; more than a right angle folds the edge back
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -87,7 +87,6 @@ def order_problems(points: Sequence[Fixed]) -> list[Problem]:
             )
         )
         return found
-    folded = False
     for i in range(1, len(points)):
         step = at[i] - at[i - 1]
         here, before = points[i].measured, points[i - 1].measured
@@ -100,20 +99,16 @@ def order_problems(points: Sequence[Fixed]) -> list[Problem]:
                     code="points-same-place",
                 )
             )
-            continue
-        if i > 1 and i - 1 not in stops and not folded:
-            last = at[i - 1] - at[i - 2]
-            if float(step @ last) <= TURNED * np.hypot(*step) * max(np.hypot(*last), 1e-9):
-                folded = True
-                found.append(
-                    Problem(
-                        str(before.place),
-                        f"at point {before.name} the edge of the {here.side} side folds back",
-                        "rows run from the keel up: put them in order, look for a slip of the tape, or "
-                        "mark it as a corner",
-                        code="edge-folds-back",
-                    )
-                )
+    for i in folds(at, stops)[:1]:
+        point = points[i].measured
+        found.append(
+            Problem(
+                str(point.place),
+                f"at point {point.name} the edge of the {point.side} side folds back",
+                "rows run from the keel up: put them in order, look for a slip of the tape, or mark it as a corner",
+                code="edge-folds-back",
+            )
+        )
     return found
 
 

@@ -113,7 +113,7 @@ def fix(point: MeasuredPoint, places: Places) -> Fixed | Problem:
         if len(nails) == 3 and point.lies is None and _in_line(nails):
             return Problem(
                 str(point.place),
-                f"its nails {', '.join(point.sources)} stand in a line: the point may lie on either side of it",
+                f"its nails {', '.join(point.sources)} lie in a line: the point may lie on either side of it",
                 "write on which side in the column lies",
                 code="nails-in-line",
             )

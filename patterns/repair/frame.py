@@ -5,20 +5,18 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from patterns.errors import Problem
-from patterns.measure import Notation
 from patterns.repair.fairing import FairSide, fair_side, order_problems
 from patterns.repair.fixing import Fixed, fix
 from patterns.repair.measuring.curves import curves_of
 from patterns.repair.measuring.model import Model
 from patterns.repair.places import SIDES, Places, Side
 from patterns.repair.points import MeasuredPoint
-from patterns.repair.unfolded import one_change
 
 __all__ = ["faired_sides", "fixed_sides"]
 
 
 def fixed_sides(
-    points: Sequence[MeasuredPoint], places: Places, notation: Notation
+    points: Sequence[MeasuredPoint], places: Places
 ) -> tuple[dict[Side, tuple[Fixed, ...]], list[Problem]]:
     """The points of every side of one frame that was measured, where each side's points make an edge."""
     found: dict[Side, tuple[Fixed, ...]] = {}
@@ -32,8 +30,6 @@ def fixed_sides(
         if fixed and not wrong:
             found[side] = tuple(fixed)
         problems += wrong
-        change = one_change(measured, places, notation) if wrong else None
-        problems += [] if change is None else [change]
     return found, problems
 
 

@@ -174,11 +174,12 @@ def _gusset_piece(repair: Repair, spec: RepairGussetSpec, lie: _Lie) -> Piece:
     notches: list[tuple[MeasuredNotch, ...]] = []
     for k, depth in enumerate((lie.near, lie.far)):
         notches.append(own_notches(wood[k], tuple(notches_of(repair, whole.at_depth(depth), lie.side))))
-        wood[k] = notched(wood[k], notches[k])
     stock = Stock(wood=spec.stock, thickness=spec.thickness)
     hand = hand_of(repair, lie.side, both=True)
     called = "" if lie.side is None or repair.symmetrical else f" {lie.side}"
     name = f"frame {repair.spec.frame}{called}, {spec.at} {spec.name}, {lie.face}"
+    timbers = timber_meetings(name, notches)
+    wood = [notched(face, name, k, timbers) for k, face in enumerate(wood)]
     on_frame = Meeting(
         kind=Joinery.FACE,
         lands=name,
@@ -203,7 +204,7 @@ def _gusset_piece(repair: Repair, spec: RepairGussetSpec, lie: _Lie) -> Piece:
             *((Fact("bevels-blank", {"stretches": whole.bare}),) if whole.bevelled and whole.bare else ()),
             *((Fact("turn-over"),) if hand is Hand.PAIR else ()),
         ),
-        meetings=(*timber_meetings(name, notches), on_frame),
+        meetings=(*timbers, on_frame),
         grain=grain_of(sections[0].edge),
         moulded="against the frame",
         papers=Papers.EACH_FACE if whole.bevelled else Papers.OUTLINE,

@@ -26,9 +26,9 @@ from patterns.repair.repair import Repair
 from patterns.wood.facts import Fact
 from patterns.wood.features import Note
 from patterns.wood.labels import Against, Free
-from patterns.wood.meeting import Joinery, Loss, Meeting, NotMade
+from patterns.wood.meeting import Joinery, Loss, Meeting, NotMade, without
 from patterns.wood.piece import least_left
-from patterns.wood.region import Region
+from patterns.wood.region import Area, Region
 
 __all__ = ["MeasuredNotch", "notched", "notches_of", "own_notches", "timber_meetings"]
 
@@ -53,11 +53,6 @@ class MeasuredNotch:
     area: Polygon
     inner: FloatArray
     notation: Notation
-
-    @property
-    def space(self) -> Region:
-        """What it takes out of a face; its edges lie against the timber."""
-        return Region.of(self.area, Against(self.spec.name))
 
     def note(self) -> Note:
         """Its name and size, at its inner side."""
@@ -203,27 +198,28 @@ def own_notches(face: Region, notches: Sequence[MeasuredNotch]) -> tuple[Measure
     )
 
 
-def notched(face: Region, notches: Sequence[MeasuredNotch]) -> Region:
-    """A face's wood without its notches.
+def notched(wood: Region, piece: str, face: int, timbers: Sequence[Meeting]) -> Region:
+    """What is left of a face's wood by the timbers that pass the piece.
 
     Raises:
         PatternsError: one cuts it in two.
     """
-    for notch in notches:
-        parts = face.minus(notch.space).parts(least=CRUMB)
+    for timber in timbers:
+        parts = without(wood, piece, face, [timber]).parts(least=CRUMB)
         if len(parts) != 1:
             what = f"into {len(parts)} parts" if parts else "away"
             raise PatternsError(
-                f"the notch for the {notch.spec.name} cuts it {what}; look at its off and along, or at the moulding"
+                f"the notch for the {timber.cuts[0].against} cuts it {what}; look at its off and along, or at the "
+                "moulding"
             )
-        face = parts[0]
-    return face
+        wood = parts[0]
+    return wood
 
 
 def timber_meetings(
     piece: str, notches: Sequence[Sequence[MeasuredNotch]], whole: Sequence[Region] | None = None
-) -> Iterator[Meeting]:
-    """The timbers that pass a piece: the wood left over a notch is that to the inner edge.
+) -> tuple[Meeting, ...]:
+    """The timbers that pass a piece, which cut it: the wood left over a notch is that to the inner edge.
 
     Args:
         piece: its name.
@@ -231,17 +227,32 @@ def timber_meetings(
         whole: the wood, uncut, of what it is a part of, which may have less over the same notch.
     """
     names = dict.fromkeys(notch.spec.name for face in notches for notch in face)
-    cuts = [Loss(piece=piece, against=name, left_to=(Free,)) for name in names]
-    left: dict[str, float] = {}
-    if whole is not None:
-        spaces = ([notch.space for notch in face] for face in notches)
-        left = least_left([wood.minus(*taken) for wood, taken in zip(whole, spaces, strict=True)], cuts)
-    for cut in cuts:
-        yield Meeting(
+    cuts = [
+        Loss(piece=piece, against=name, areas=tuple(_space(name, face) for face in notches), left_to=(Free,))
+        for name in names
+    ]
+    found = tuple(
+        Meeting(
             kind=Joinery.NOTCH,
             lands=NotMade(cut.against),
             on=piece,
             keys=(f'notch "{cut.against}"',),
             edges=(Against(cut.against),),
-            cuts=(replace(cut, at_most=left.get(cut.against, np.inf)),),
+            cuts=(cut,),
         )
+        for cut in cuts
+    )
+    if whole is None:
+        return found
+    left = least_left([without(wood, piece, face, found) for face, wood in enumerate(whole)], cuts)
+    return tuple(
+        replace(each, cuts=(replace(cut, at_most=left.get(cut.against, np.inf)),))
+        for each, cut in zip(found, cuts, strict=True)
+    )
+
+
+def _space(name: str, notches: Sequence[MeasuredNotch]) -> Area:
+    """What a timber takes of one face."""
+    areas = [notch.area for notch in notches if notch.spec.name == name]
+    space: Area = overlays.union(*areas) if len(areas) > 1 else (areas or [Polygon()])[0]
+    return space

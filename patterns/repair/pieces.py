@@ -15,7 +15,7 @@ from patterns.flat import overlays
 from patterns.joinery.flat_pieces import xy
 from patterns.joinery.wood import Wanted
 from patterns.pattern import Pattern
-from patterns.repair.cutting import joint_cut, share_of, trimmed, wood_of
+from patterns.repair.cutting import joint_cut, mitre, share_of, trimmed, wood_of
 from patterns.repair.drawn import distance, face_of, grain_of, levels
 from patterns.repair.notches import notched, notches_of, own_notches, timber_meetings
 from patterns.repair.outline import Edge
@@ -34,7 +34,7 @@ from patterns.repair.words import WORDS, facts_of
 from patterns.wood.facts import Fact
 from patterns.wood.features import Distance
 from patterns.wood.labels import Against
-from patterns.wood.meeting import Joinery, Meeting, NotMade
+from patterns.wood.meeting import Joinery, Meeting, NotMade, without
 from patterns.wood.piece import Hand, Papers, Piece, Stock
 from patterns.wood.section import to_the_centreline
 
@@ -78,13 +78,16 @@ def shape_piece(repair: Repair, shape: Shape) -> Piece:
     shown = [trimmed(edge, *borders) for edge in whole]
     less = [region for end in shape.ends for region in end.less]
     wood = list(wood_of(sections, lambda name: repair.moulded(name, spec), cuts, less=less))
+    name = f"{shape.name} {shape.suffix}".strip()
+    joints = tuple(_joints(shape))
     uncut, notches = tuple(wood), []
     for k, edge in enumerate(whole):
-        wood[k] = share_of(wood[k], shown[k], *shape.joints)
+        wood[k] = share_of(without(wood[k], name, k, joints), shown[k])
         notches.append(own_notches(wood[k], tuple(notches_of(repair, edge, shape.side))))
-        wood[k] = notched(wood[k], notches[k])
-        if shape.half:
-            wood[k] = to_the_centreline(wood[k])
+    timbers = timber_meetings(name, notches, uncut)
+    wood = [notched(face, name, k, timbers) for k, face in enumerate(wood)]
+    if shape.half:
+        wood = [to_the_centreline(face) for face in wood]
     faces = (
         face_of(
             sections[0],
@@ -95,7 +98,6 @@ def shape_piece(repair: Repair, shape: Shape) -> Piece:
         ),
         face_of(sections[1], wood[1], notches[1], shown=shown[1]),
     )
-    name = f"{shape.name} {shape.suffix}".strip()
     bare = Piece(
         name=name,
         member=spec.kind if not shape.suffix else "futtock",
@@ -106,7 +108,7 @@ def shape_piece(repair: Repair, shape: Shape) -> Piece:
         hand=Hand.CENTRE if shape.half else hand_of(repair, shape.side, both=spec.side == "both"),
         placement=placed_on(shape.side, sections[0].plane, repair.behind * stand.way),
         faces=faces,
-        meetings=(*timber_meetings(name, notches, uncut), *_meetings(repair, shape, name)),
+        meetings=(*timbers, *joints, *_on_the_old(repair, shape, name)),
         facts=facts_of(repair, shape, shown[0], [notch.spec for notch in notches[0]]),
         grain=grain_of(shown[0]) if shape.suffix or shape.side is not None else (0.0, 0.0),
         papers=Papers.EACH_FACE if shape.edge.bevelled else Papers.OUTLINE,
@@ -127,13 +129,22 @@ def shape_piece(repair: Repair, shape: Shape) -> Piece:
     )
 
 
-def _meetings(repair: Repair, shape: Shape, name: str) -> Iterator[Meeting]:
-    """Where it meets the other futtocks, and the old frame."""
+def _joints(shape: Shape) -> Iterator[Meeting]:
+    """Where it meets the other futtocks, which cuts both."""
     for joint in shape.joints:
         if joint is not None:
             above, below = (f"{shape.name} {each}" for each in (joint.above, joint.below))
-            edges = Against(joint.above), Against(joint.below)
-            yield Meeting(kind=Joinery.MITRE, lands=above, on=below, edges=edges)
+            yield Meeting(
+                kind=Joinery.MITRE,
+                lands=above,
+                on=below,
+                edges=(Against(joint.above), Against(joint.below)),
+                cuts=joint.losses((below, above), [mitre(joint)] * 2),
+            )
+
+
+def _on_the_old(repair: Repair, shape: Shape, name: str) -> Iterator[Meeting]:
+    """Where it meets the old frame."""
     old = NotMade(f"old frame {repair.spec.frame}")
     if shape.spec.kind == "sister":
         yield Meeting(kind=Joinery.FACE, lands=name, on=old, faces=(0,))

@@ -44,6 +44,8 @@ from patterns.repair.work_rules import work_problems
 
 __all__ = ["Repair", "load_repair"]
 
+EXPLAINED = {"edge-folds-back", "distances-do-not-meet"}  # what a slip of measuring may lead to
+
 
 @dataclass(frozen=True, kw_only=True, eq=False)
 class Repair:
@@ -158,9 +160,14 @@ class _Read:
         found: dict[str, dict[Side, tuple[Fixed, ...]]] = {}
         problems: list[Problem] = []
         for name, (file, points) in self.frames.items():
-            found[name], more = fixed_sides(points, self.places, self.spec.notation)
+            found[name], more = fixed_sides(points, self.places)
             names = {side: stretch_names([one.measured for one in own]) for side, own in found[name].items()}
             problems += [*more, *twice_named(file, names)]
+        if problems and {problem.code for problem in problems} <= EXPLAINED:
+            causes = fault_problems(self.solved(), self.places, self.spec.notation)
+            units = [cause for cause in causes if cause.code == "units-suspect"]
+            # Figures in another unit have as many consequences as there are points.
+            problems = units or [*problems, *(replace(cause, code="edge-explained") for cause in causes)]
         _none_of(problems)
         return found
 
@@ -174,6 +181,7 @@ class _Read:
             notation=self.spec.notation,
             straight=[edge.name for edge in self.edges if edge.straight],
             compared=self.spec.centreline == "known",
+            moulded=self.spec.moulded,
         )
 
 

@@ -14,7 +14,7 @@ from patterns.joinery.wood import Wanted
 from patterns.pattern import Pattern
 from patterns.repair.cutting import end_cut, trimmed, wood_of
 from patterns.repair.drawn import distance
-from patterns.repair.notches import notched, notches_of, own_notches
+from patterns.repair.notches import notched, notches_of, own_notches, timber_meetings
 from patterns.repair.outline import Edge
 from patterns.repair.places import SIDES, Side
 from patterns.repair.repair import Repair
@@ -64,7 +64,7 @@ def strip_piece(repair: Repair, side: Side, name: str, depth: float) -> Piece:
     breadth = max([repair.spec.strip, *(notch.spec.off + LEFT for notch in notches)])
     (wood,) = wood_of([section], lambda _: breadth, cuts)
     notches = own_notches(wood, notches)
-    wood = notched(wood, notches)
+    wood = notched(wood, name, 0, timber_meetings(name, [notches]))
     face = Face(region=wood, sources={})
     notes = (*_ticks(repair, side, edge), *(notch.note() for notch in notches))
     ends = edge.points[[0, -1]]

@@ -22,8 +22,10 @@ from patterns.repair.report import CAUTION, points_table, repair_report
 from patterns.repair.seen import points_part
 from patterns.repair.strip import strips
 from patterns.shop.report import counted, counted_doubts
+from patterns.shop.scrieve_board import LoftPrint
 from tiling.paper import Page
 from tiling.paper.printers import Correction
+from tiling.paper.scale import Scale
 
 if TYPE_CHECKING:
     from patterns.assembly.proof import Assembly
@@ -70,7 +72,7 @@ class RepairSubject:
         """Points in doubt, and what may be confirmed."""
         return (*self.repair.doubts, *(w for w in self.repair.warnings if w.code in DOUBTS), *more)
 
-    def report(self, more: Sequence[Problem] = ()) -> Iterator[str]:
+    def report(self, more: Sequence[Problem] = (), *, verbose: bool = False) -> Iterator[str]:
         """Residuals, doubts and warnings."""
         return repair_report(self.repair)
 
@@ -82,7 +84,7 @@ class RepairSubject:
         Raises:
             RequestError: always.
         """
-        raise RequestError("--assembly: a repair's folder knows one frame, not the boat that it stands in")
+        raise RequestError("--assembly: a repair's folder knows one frame, not its boat")
 
     def write_faired(self, work: Batch) -> None:
         """Every point as measured and as faired."""
@@ -110,6 +112,15 @@ class RepairSubject:
         with work.path("bevel-board.pdf").open("wb") as stream:
             write_bevel_board(stream, patterns, boat=self.title, page=page, mark=mark, correction=correction)
         return ("measurements.pdf", "bevel-board.pdf")
+
+    @property
+    def loft_prints(self) -> tuple[str, ...]:
+        """None: one frame has no body plan."""
+        return ()
+
+    def loft_print(self, name: str, patterns: Sequence[Pattern], *, scale: Scale, source: str) -> LoftPrint:
+        """Never made."""
+        raise RequestError(f'--only "{name}": a repair has no such print')
 
     def seen(self) -> tuple[PagePart, ...]:
         """The points and what is doubtful about them."""

@@ -182,7 +182,7 @@ WORDS: dict[str, Template] = {
         "No part of the boat: cut it square, hold it in the plane of that face against the planking"
     ),
     "strip-off-by": lambda v, _: (
-        "Where it stands off by more than a sheet of card, write how much at the tick and measure there again"
+        "Where it is off by more than a sheet of card, write how much at the tick and measure there again"
     ),
     "strip-shored": lambda v, _: (
         "Try it with the hull shored to her shape, before the old frame comes out and before good wood is cut"

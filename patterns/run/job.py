@@ -34,11 +34,15 @@ CAUTIONS = (
 )
 
 
-def chosen(patterns: Sequence[Pattern], only: Sequence[str]) -> tuple[Pattern, ...]:
+def chosen(
+    patterns: Sequence[Pattern], only: Sequence[str], *, also: Sequence[str] = ()
+) -> tuple[Pattern, ...]:
     """The patterns of the names given, all of them if none is given.
 
     A frame's name, ``frame 3``, means all the pieces that it is made of.
 
+    Args:
+        also: names of what is no pattern; they are listed with those there are.
     Raises:
         RequestError: names that no pattern has (all of them are listed, with those there are).
     """
@@ -47,7 +51,7 @@ def chosen(patterns: Sequence[Pattern], only: Sequence[str]) -> tuple[Pattern, .
     found = {name: named(patterns, name) for name in only}
     unknown = [name for name in only if not found[name]]
     if unknown:
-        names = [pattern.name for pattern in patterns]
+        names = [*(pattern.name for pattern in patterns), *also]
         lines = [
             " ".join(filter(None, (f'--only "{n}": no such pattern;', nearest(n, names)))) for n in unknown
         ]
@@ -77,10 +81,12 @@ def job_of(
     quick: bool = False,
     closing: Sequence[str] = (),
     share: bool = False,
+    prints: Sequence[str] = (),
 ) -> Job:
     """What is to be printed: the picked ones of every pattern, under the mark of design and settings.
 
     Args:
+        prints: names of the loft's own prints; they come before the patterns.
         closing: what the first page says again of doubts.
         share: small patterns lie among one another, to save paper; else only those that fit on a page or two share
             any, each in a box of its own.
@@ -103,13 +109,14 @@ def job_of(
     )
     trial = len(picked) > 1 and page.scale.full
     first = _cheapest([pattern for pattern in every if pattern in picked]) if trial else None
-    printing = Printing(
-        title=subject.title, page=page, whole=whole, source=made_from(typed, whole, *_bevels(request))
-    )
+    source = made_from(typed, whole, *_bevels(request))
+    printing = Printing(title=subject.title, page=page, whole=whole, source=source)
+    loft = [subject.loft_print(name, every, scale=page.scale, source=source) for name in prints]
+    legends = [*(legend for each in loft for legend in each.legends), *legends_of(picked)]
     return Job(
         title=subject.title,
         mark=mark,
-        pieces=tuple(printing.pieces(in_order_of_work(picked))),
+        pieces=(*(each.piece for each in loft), *printing.pieces(in_order_of_work(picked))),
         page=request.first_page(page),
         roll=page if page.paper.roll else None,
         cautions=tuple(dict.fromkeys((*closing, *subject.cautions, *CAUTIONS))),
@@ -118,7 +125,7 @@ def job_of(
         search=not quick,
         correction=request.correction,
         asides=frozenset({BEVELS, NOTES, GRID}),
-        legends=legends_of(picked),
+        legends=tuple({legend.heading: legend for legend in legends}.values()),
     )
 
 

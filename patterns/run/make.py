@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from patterns.design.confirmed import doubt_lines
-from patterns.errors import DoubtsError, RequestError
+from patterns.errors import DoubtsError, Problem, RequestError
 from patterns.files.batch import Batch, batch, left_over, put_back, safe_name
 from patterns.numeric_errors import no_numeric_errors
 from patterns.pattern import Pattern
@@ -45,6 +45,9 @@ class Made:
 
     Attributes:
         files: what was written, as paths below the folder.
+        patterns: names of the patterns that are drawn.
+        pages: in the file to print.
+        problems: doubts that are open.
         doubts: those of the words that are said even to one who wants quiet.
         untold: the last run's shapes, which lie in the folder until the words have been said: of a run that is
             killed before that the next one compares with the pages that the user may hold.
@@ -53,6 +56,9 @@ class Made:
     folder: Path
     words: tuple[str, ...]
     files: tuple[str, ...]
+    patterns: tuple[str, ...] = ()
+    pages: int = 0
+    problems: tuple[Problem, ...] = ()
     doubts: tuple[str, ...] = ()
     untold: Path | None = None
 
@@ -90,7 +96,8 @@ def make(
         folder: the design's.
         into: the folder to write to; by default one in the working directory, named after the boat.
         request: the paper, and the scale; by default the locale's paper at full size.
-        only: names of patterns; ``frame 3`` means all of its pieces.
+        only: names of patterns; ``frame 3`` means all of its pieces, ``body plan`` the scrieve board, which is made
+            only when it is asked for.
         pages: numbers of pages, e.g. ``7,12-14``.
         whole: symmetrical patterns are not printed as a half to flip.
         other_face: each pattern's other face too.
@@ -114,11 +121,13 @@ def make(
         )
     with no_numeric_errors():
         subject = load(folder)
-        every, shown = judged(subject, only)
+        prints = [name for name in subject.loft_prints if name in {one.strip().casefold() for one in only}]
+        named = [name for name in only if name.strip().casefold() not in prints]
+        every, shown = judged(subject, named)
         doubts = subject.doubts(shown)
         if strict and doubts:
             raise DoubtsError(doubts)
-        picked = chosen(every, only)
+        picked = chosen(every, named, also=subject.loft_prints) if named or not prints else ()
         if other_face:
             picked = with_other_faces(picked)
     closing = tuple(subject.closing(shown))
@@ -133,6 +142,7 @@ def make(
         quick=quick,
         share=share,
         closing=closing,
+        prints=prints,
     )
     ask_of_many(job, go_on)
     target = _folder(subject, None if into is None else Path(into), page.scale.in_names)
@@ -155,6 +165,9 @@ def make(
         folder=target,
         words=(*undone, *doubt_lines(doubts), *words, *differences, *closing),
         files=tuple(work.names),
+        patterns=tuple(pattern.name for pattern in picked),
+        pages=summary.written,
+        problems=doubts,
         doubts=(*doubt_lines(doubts), *closing),
         untold=None if part else target / _untold(page.scale),
     )
@@ -270,7 +283,11 @@ def make_faired(folder: Path, *, into: Path | None = None, replace: bool = False
     doubts = tuple(subject.closing())
     return Made(
         folder=target,
-        words=(*subject.report(), f"wrote {counted(len(work.names), 'file')} to {target}", *doubts),
+        words=(
+            *subject.report(verbose=True),
+            f"wrote {counted(len(work.names), 'file')} to {target}",
+            *doubts,
+        ),
         files=tuple(work.names),
         doubts=doubts,
     )

@@ -105,7 +105,7 @@ def with_its_bevels(make: Callable[_Given, _Made]) -> Callable[_Given, _Made]:
 def paper_of_locale() -> str:
     """``letter`` where the locale's country prints on it, else ``a4``."""
     said = next((os.environ[name] for name in ("LC_ALL", "LC_PAPER", "LANG") if os.environ.get(name)), None)
-    if said is None:  # no such variables outside of Unix
-        said = locale.getlocale()[0] or ""
+    if said is None:  # Windows has no such variables; elsewhere no locale is set, though Python may name one
+        said = (locale.getlocale()[0] or "") if os.name == "nt" else ""
     country = said.split(".")[0].partition("_")[2].upper()
     return "letter" if country in LETTER_COUNTRIES else "a4"

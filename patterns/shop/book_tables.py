@@ -13,6 +13,7 @@ from patterns.hull.hydrostatics_words import rows as hydrostatic_rows
 from patterns.measure import Notation
 from patterns.pattern import Pattern
 from patterns.shop.set_up import SetUpPiece, set_up_level
+from patterns.shop.set_up_drawing import add_set_up_drawing
 from patterns.shop.tables import own_factor
 from patterns.text.bevels import bevel_rule, reading_words
 from tiling.books.book import Book
@@ -113,8 +114,8 @@ def _stem_points(book: Book, boat: Boat, rows: Sequence[FairedCell]) -> None:
     )
 
 
-def add_set_up(book: Book, boat: Boat, found: Sequence[SetUpPiece]) -> None:
-    """Where each frame, mould and transom stands, and its corners from the set-up line."""
+def add_set_up(book: Book, boat: Boat, patterns: Sequence[Pattern], found: Sequence[SetUpPiece]) -> None:
+    """Where each frame, mould and transom stands, drawn to scale, and its corners from the set-up line."""
     if not found:
         return
     level = set_up_level(boat)
@@ -129,12 +130,14 @@ def add_set_up(book: Book, boat: Boat, found: Sequence[SetUpPiece]) -> None:
         "Diagonals run over the face from each point to the sheer on the other side: with the frame square, the "
         "one from starboard to port is as long as the one from port to starboard.",
     )
+    add_set_up_drawing(book, boat, patterns, found)
     leaning = any(abs(stand.rake) > UPRIGHT or abs(stand.cant) > UPRIGHT for stand in found)
     double = boat.offsets.notation is not Notation.MM
     rows = [row for stand in found for row in _stand(boat, stand, leaning=leaning)]
     heads: list[str] = []
     for head in ("height" if level is None else "from set-up line", "half-breadth", "diagonal"):
         heads += [f"{head} mm", ""] if double else [f"{head} mm"]
+    book.heading("Corners")
     book.table([Column(head="place"), *_figures([*heads, "aft mm"] if leaning else heads)], rows)
 
 
@@ -151,7 +154,7 @@ def _stand(boat: Boat, stand: SetUpPiece, *, leaning: bool) -> list[BookRow]:
         way = "aft" if stand.cant > 0.0 else "forward"
         said[0] += " on the centreline"
         said.append(f"canted {abs(np.degrees(stand.cant)):.1f}°, outboard end {way}")
-    said.append(f"{stand.sided:g} mm of wood stand {stand.wood} of it")
+    said.append(f"{stand.sided:g} mm of wood are {stand.wood} of it")
     rows = [BookRow(title=f"{stand.name}: {'; '.join(said)}")]
     for corner in stand.corners:
         cells = [corner.name]

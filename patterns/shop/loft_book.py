@@ -14,6 +14,7 @@ from patterns.shop.book_tables import add_bevels, add_hydrostatics, add_offsets,
 from patterns.shop.curvature import bend_words, curvature_plot, curvatures
 from patterns.shop.set_up import SetUpPiece
 from patterns.shop.sheets import Sheets
+from patterns.shop.sighting import add_sighting
 from patterns.shop.stock import StockCuts
 from patterns.shop.views import body_plan, common_scale, every_line, plan, profile, sampled
 from tiling.books.book import Book, Cover
@@ -50,10 +51,11 @@ def write_loft_book(
     book = Book(stream, cover, page)
     _lines(book, boat)
     add_hydrostatics(book, boat)
+    add_sighting(book, boat)
     _curvature(book, boat)
     add_offsets(book, boat)
     if patterns:
-        add_set_up(book, boat, standing)
+        add_set_up(book, boat, patterns, standing)
         add_bevels(book, patterns)
         add_cut_list(book, stocks)
         add_sheets(book, sheets)

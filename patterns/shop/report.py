@@ -1,4 +1,4 @@
-"""What `check` says: warnings, suspects, and how far fairing moved each line."""
+"""What `check` says: what was read, suspects, doubts and hints, and on request the details."""
 
 from __future__ import annotations
 
@@ -14,12 +14,8 @@ from patterns.draft import Draft
 from patterns.errors import Problem, first_lines
 from patterns.fairing.cells import FairedCell
 from patterns.fairing.suspects import Suspect
-from patterns.hull.hydrostatics_words import CAUTION
-from patterns.hull.hydrostatics_words import rows as hydrostatic_rows
-from patterns.hull.sheet_doubts import lie_of_sheets
-from patterns.measure import Notation, format_length, format_typed
+from patterns.shop.details import at_a_glance, details, moves
 from patterns.shop.missing import missing, unknown_names
-from patterns.shop.timber_report import lie_of_timbers
 
 __all__ = ["assembly_report", "counted", "counted_doubts", "draft_report", "report", "unready", "verdict"]
 
@@ -62,11 +58,12 @@ def unready(wrong: int, missing: int) -> str:
     return f"No patterns yet: {' and '.join(listed)}, listed above."
 
 
-def report(boat: Boat, more: Sequence[Problem] = ()) -> Iterator[str]:
+def report(boat: Boat, more: Sequence[Problem] = (), *, verbose: bool = False) -> Iterator[str]:
     """The findings on a design that has no errors, a line each.
 
     Args:
         more: what the pieces show besides.
+        verbose: list every line's moves, how sheets and timbers lie, and the hydrostatics.
     """
     offsets, lines = boat.offsets, boat.lines
     cells = len(lines.rows)
@@ -81,10 +78,7 @@ def report(boat: Boat, more: Sequence[Problem] = ()) -> Iterator[str]:
         f"  taken as {breadths}, heights {table.heights}, lines to the {table.lines_to}, sheer to the "
         f"{table.sheer_to}"
     )
-    yield from _moves(lines.rows, offsets.notation)
-    yield from (f"  {words}" for words in lie_of_sheets(boat.hull))
-    yield from lie_of_timbers(boat)
-    yield from _hydrostatics(boat)
+    yield from details(boat) if verbose else at_a_glance(boat)
     yield from _suspects(lines.suspects, lines.rows, boat.design)
     warnings = *boat.warnings, *more
     yield from doubt_lines([warning for warning in warnings if warning.code in DOUBTS])
@@ -98,42 +92,8 @@ def draft_report(draft: Draft) -> Iterator[str]:
         return
     names = dict.fromkeys(row.line for row in lines.rows)
     yield f"{draft.title}: faired so far, {counted(len(lines.rows), 'offset')} of {', '.join(names)}."
-    yield from _moves(lines.rows, offsets.notation)
+    yield from moves(lines.rows, offsets.notation)
     yield from _suspects(lines.suspects, lines.rows, design)
-
-
-def _moves(every: Sequence[FairedCell], notation: Notation) -> Iterator[str]:
-    """How far fairing moved each line in each view, and each end of a line along the boat."""
-    for name in dict.fromkeys(row.line for row in every):
-        for view in dict.fromkeys(row.view for row in every if row.line == name):
-            rows = [row for row in every if row.line == name and row.view == view]
-            if view == "position":
-                yield from (_end_moved(row, notation) for row in rows)
-                continue
-            worst = max(rows, key=lambda row: abs(row.move))
-            where = worst.label if worst.label in ("bow", "stern") else f"station {worst.label}"
-            if view in ("stem", "sternpost"):
-                where = f"point {worst.label}"
-            move = round(worst.move, 2)
-            largest = f"largest move {move:+.2f} mm at {where}{_typed_to(worst, notation)}"
-            yield f"  {name}, {view}: {largest if move else 'nothing moved'}"
-
-
-def _end_moved(row: FairedCell, notation: Notation) -> str:
-    """How far one end of a line was moved along the boat; the profile line gives it its place."""
-    end = f"  {row.line}: its {'after' if row.label == 'stern' else 'fore'} end"
-    move = round(row.move, 2)
-    if not move:
-        return f"{end} lies where the table has it"
-    return f"{end} moved {abs(move):.2f} mm {'aft' if move > 0.0 else 'forward'}{_typed_to(row, notation)}"
-
-
-def _typed_to(row: FairedCell, notation: Notation) -> str:
-    """The figure as typed and as faired; empty where the notation writes both the same."""
-    typed, faired = (format_length(v, notation) for v in (row.offset, row.faired))
-    if typed == faired:
-        return ""
-    return f" ({format_typed(row.offset, notation, row.place.typed if row.place else '')} to {faired})"
 
 
 def _suspects(suspects: Sequence[Suspect], rows: Sequence[FairedCell], design: Design) -> Iterator[str]:
@@ -147,16 +107,6 @@ def _suspects(suspects: Sequence[Suspect], rows: Sequence[FairedCell], design: D
         yield "  The spans between the offsets of these rows are judged when the rows are right."
     else:
         yield "No suspect offset was found."
-
-
-def _hydrostatics(boat: Boat) -> Iterator[str]:
-    """What the hull displaces at the designed waterline, a figure a line, to be compared with the plan."""
-    if boat.hydrostatics is None:
-        return
-    yield "Hydrostatics of the faired hull to the outside of planking, for comparison with the plan:"
-    for label, value in hydrostatic_rows(boat.hydrostatics, boat.offsets.notation):
-        yield f"  {label:30} {value}"
-    yield f"  {CAUTION}"
 
 
 def _to_consider(design: Design, hints: Sequence[Problem]) -> Iterator[str]:

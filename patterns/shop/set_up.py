@@ -14,7 +14,7 @@ from patterns.hull.sections import Section, cut_hull
 from patterns.pattern import Pattern
 from patterns.shop.cells import csv_text
 
-__all__ = ["SetUpCorner", "SetUpPiece", "set_up_level", "set_up_table", "stands"]
+__all__ = ["MOULD", "SetUpCorner", "SetUpPiece", "set_up_level", "set_up_table", "stands"]
 
 SAME = 0.01  # mm; two faces that are nearer are one
 MOULD = "mould"
@@ -60,15 +60,19 @@ class SetUpPiece:
 
     Attributes:
         name: the pattern's.
+        member: its kind.
         aft: of its moulded face on the centreline at height 0, mm.
         at_line: the same at the set-up line's height, mm.
         wood: ``forward`` or ``aft`` of that face.
         sided: mm.
         rake, cant: of the face, radians.
         corners: from the centreline up.
+        plane: the face.
+        siding: 1 where the wood runs along the plane's normal, -1 where against it.
     """
 
     name: str
+    member: str
     aft: float
     at_line: float
     wood: str
@@ -76,6 +80,8 @@ class SetUpPiece:
     rake: float
     cant: float
     corners: tuple[SetUpCorner, ...]
+    plane: Plane
+    siding: float
 
 
 def set_up_level(boat: Boat) -> float | None:
@@ -168,6 +174,7 @@ def stands(boat: Boat, patterns: Sequence[Pattern]) -> tuple[SetUpPiece, ...]:
         found.append(
             SetUpPiece(
                 name=_name(pieces),
+                member=pieces[0].member,
                 aft=float(base[0]),
                 at_line=float(base[0] + (level or 0.0) * np.tan(plane.rake)),
                 wood="aft" if tall[0].siding * float(plane.normal[0]) > 0.0 else "forward",
@@ -175,6 +182,8 @@ def stands(boat: Boat, patterns: Sequence[Pattern]) -> tuple[SetUpPiece, ...]:
                 rake=plane.rake,
                 cant=plane.cant,
                 corners=_corners(section),
+                plane=plane,
+                siding=tall[0].siding,
             )
         )
     return tuple(sorted(found, key=lambda stand: stand.aft))

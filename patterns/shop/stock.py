@@ -203,7 +203,7 @@ def notes_on(cut: CutRow, spec: StockSpec | None) -> str:
     """What else is to be said of one row: a thickness that the stock has not, a scarf."""
     said = ["true length"] if cut.bent else []
     if cut.finished is not None:
-        said.append(f"{cut.finished:g} mm broad once it is bevelled")
+        said.append(f"{cut.finished:g} mm wide once it is bevelled")
     if spec is not None and abs(spec.thickness - cut.thickness) > SLACK:
         said.append(f"{cut.thickness:.1f} mm of stock {spec.thickness:g} mm thick")
     scarf = scarf_words(cut, spec)

@@ -11,7 +11,7 @@ from patterns.text.wood_facts import unfayed_words
 from patterns.timbers.measured import Bend, measured
 from patterns.timbers.run import Run
 
-__all__ = ["lie_of_timbers"]
+__all__ = ["lie_of_timbers", "tightest_bend"]
 
 STRAIGHT = 100_000.0  # mm; a greater radius is none
 PLANED = 0.5  # mm; less is within the faying of any timber
@@ -26,7 +26,7 @@ def lie_of_timbers(boat: Boat) -> Iterator[str]:
     bends = [words for run in runs for words in _bends(run)]
     yield from bends
     if bends:
-        yield "  No table here says what a wood stands: bend a trial piece of each round its least radius first."
+        yield "  How far a wood bends is not known here: first bend a trial piece round each tightest radius."
     for planing in planings_of(boat):
         if planing.depth > PLANED:
             yield (
@@ -39,22 +39,37 @@ def lie_of_timbers(boat: Boat) -> Iterator[str]:
             yield f"  {run.name}: {unfayed_words(run.lies_on[3], stretch)}"
 
 
+def tightest_bend(boat: Boat) -> str:
+    """The bend that is sharpest for the thickness it bends, in words; empty where no timber bends."""
+    try:
+        runs = boat.runs
+    except PatternsError:
+        return ""
+    found = [(bend.radius / size, run.name, way, bend) for run in runs for way, bend, size, _ in _ways(run)]
+    if not found:
+        return ""
+    times, name, way, bend = min(found, key=lambda each: each[0])
+    return f"{name}, {way} to a radius of {bend.radius / 1000.0:.2g} m, {times:.0f} times what it bends"
+
+
+def _ways(run: Run) -> Iterator[tuple[str, Bend, float, str]]:
+    """Both ways in which a timber bends: the way, the bend, the size that is bent, mm, and what that is."""
+    sizes = measured(run)
+    layer = "a lamination" if run.laminations > 1 else "its thickness"
+    for way, bend, size, what in (
+        ("on the flat", sizes.bend(edgewise=False), run.deep / run.laminations, layer),
+        ("on edge", sizes.bend(edgewise=True), run.across, "its breadth"),
+    ):
+        if bend.radius <= STRAIGHT:
+            yield way, bend, size, what
+
+
 def _bends(run: Run) -> Iterator[str]:
     """Its tightest bends both ways beside its thickness; nothing where it is straight."""
-    sizes = measured(run)
-    layer = run.deep / run.laminations
-    flat = _bend(
-        sizes.bend(edgewise=False), layer, "a lamination" if run.laminations > 1 else "its thickness"
-    )
-    edgewise = _bend(sizes.bend(edgewise=True), run.across, "its breadth")
-    ways = [f"{way} {words}" for way, words in (("flat", flat), ("edgewise", edgewise)) if words]
+    ways = [
+        f"{way} {bend.radius / 1000.0:.2g} m, {bend.at:.0f} mm from its after end, "
+        f"{bend.radius / size:.0f} times {what} of {size:g} mm"
+        for way, bend, size, what in _ways(run)
+    ]
     if ways:
-        yield f"  {run.name}: bends {'; '.join(ways)}"
-
-
-def _bend(bend: Bend, size: float, what: str) -> str:
-    """One bend in words; empty where there is none."""
-    if bend.radius > STRAIGHT:
-        return ""
-    times = f"{bend.radius / size:.0f} times {what} of {size:g} mm"
-    return f"to a radius of {bend.radius / 1000.0:.2g} m {bend.at:.0f} mm from its after end, {times}"
+        yield f"  {run.name}: tightest radius {'; '.join(ways)}"

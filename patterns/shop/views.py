@@ -6,7 +6,7 @@ crowd each other they are spread out.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from functools import lru_cache
 
 import numpy as np
@@ -16,9 +16,20 @@ from patterns.hull.planes import FloatArray, Plane, station_plane
 from patterns.hull.surfaces import Curve
 from patterns.shop.round_lines import level_runs, round_section
 from patterns.table.levels import LevelRow, levels_of
+from tiling.books.scaled_drawing import scaled_bounds
 from tiling.drawing import XY, Disc, Drawing, Note, Path, Stroke
 
-__all__ = ["body_plan", "common_scale", "every_line", "plan", "profile", "sampled", "spread"]
+__all__ = [
+    "body_plan",
+    "common_scale",
+    "every_height",
+    "every_line",
+    "fitting",
+    "plan",
+    "profile",
+    "sampled",
+    "spread",
+]
 
 LINE = Stroke(width=0.35)
 SECTION = Stroke(width=0.25)
@@ -66,6 +77,21 @@ def common_scale(most: float) -> int:
     return next((scale for scale in SCALES if 1.0 / scale <= most), SCALES[-1])
 
 
+def fitting(view: Callable[[float], Drawing], *, wide: float, tall: float) -> tuple[int, Drawing]:
+    """The largest common scale, 1 to so much, at which a view fits with all its words, and the view.
+
+    Args:
+        view: makes it at a scale.
+        wide, tall: what it may take of the page, mm.
+    """
+    for scale in SCALES:
+        drawing = view(1.0 / scale)
+        left, low, right, high = scaled_bounds(drawing)
+        if right - left <= wide and high - low <= tall:
+            break
+    return scale, drawing
+
+
 def profile(boat: Boat, scale: float, *, height: float = 2.5) -> Drawing:
     """The boat seen from starboard, bow to the left: lines, stations, waterlines, base line, crown."""
     points = {name: scale * sampled(curve) for name, curve in every_line(boat)}
@@ -78,7 +104,7 @@ def profile(boat: Boat, scale: float, *, height: float = 2.5) -> Drawing:
     paths.append(Path(points=crown, stroke=WATER))
     top = max(float(high[2]), float(crown[:, 1].max()))
     bottom = min(0.0, float(low[2]))
-    levels = scale * np.array([z for _, z in _heights(boat)])
+    levels = scale * np.array([z for _, z in every_height(boat)])
     paths += [Path(points=np.array([[low[0] - 4.0, z], [high[0] + 4.0, z]]), stroke=GRID) for z in levels]
     paths += _level_runs(boat, scale, "height")
     paths += _stations(boat, scale, bottom, top)
@@ -86,7 +112,7 @@ def profile(boat: Boat, scale: float, *, height: float = 2.5) -> Drawing:
     at = spread(list(levels), PITCH * height)
     notes += [
         Note(text=words, target=(float(low[0]) - 4.0, z), towards=(-1.0, 0.0), height=height)
-        for (words, _), z in zip(_heights(boat), at, strict=True)
+        for (words, _), z in zip(every_height(boat), at, strict=True)
     ]
     notes += _station_names(boat, scale, bottom, height)
     return Drawing(paths=tuple(paths), discs=tuple(_dots(boat, scale, "height", 0.0)), notes=tuple(notes))
@@ -138,7 +164,7 @@ def body_plan(boat: Boat, scale: float, *, height: float = 2.5) -> Drawing:
             if not inboard:
                 paths.append(Path(points=np.array([at, [x, at[1] + 0.8 * height]]), stroke=GRID))
     edge = max(float(right), -float(left)) + 4.0
-    levels = scale * np.array([z for _, z in _heights(boat)])
+    levels = scale * np.array([z for _, z in every_height(boat)])
     paths += [Path(points=np.array([[-edge, z], [edge, z]]), stroke=GRID) for z in levels]
     top = float(high) + 2.5 * height
     paths.append(Path(points=np.array([[0.0, min(0.0, low) - 3.0], [0.0, top]]), stroke=CENTRE))
@@ -146,7 +172,7 @@ def body_plan(boat: Boat, scale: float, *, height: float = 2.5) -> Drawing:
     at_level = spread(list(levels), PITCH * height)
     notes += [
         Note(text=words, target=(-edge, z), towards=(-1.0, 0.0), height=height)
-        for (words, _), z in zip(_heights(boat), at_level, strict=True)
+        for (words, _), z in zip(every_height(boat), at_level, strict=True)
     ]
     notes += [
         Note(text=name, target=(side * scale * y, min(0.0, float(low))), towards=(0.0, -1.0), height=height)
@@ -177,7 +203,7 @@ def _levels(boat: Boat) -> tuple[LevelRow, ...]:
     return levels_of(boat.offsets, boat.design)
 
 
-def _heights(boat: Boat) -> list[tuple[str, float]]:
+def every_height(boat: Boat) -> list[tuple[str, float]]:
     """The base line, the design's marked heights and the table's waterlines, by name, mm."""
     found = {0.0: "base"}
     found |= {round(float(level.start[1]), 3): level.name for level in _levels(boat) if level.view == PLAN}

@@ -28,7 +28,7 @@ def _scarf_to_keel(v: Mapping[str, Any], _: Lengths) -> str:
 
 def _strips(v: Mapping[str, Any], _: Lengths) -> str:
     return (
-        f"{v['count']} strips of {v['thickness']:.4g} mm, {v['broad']:g} mm broad, from {v['inside']:.0f} mm long "
+        f"{v['count']} strips of {v['thickness']:.4g} mm, {v['broad']:g} mm wide, from {v['inside']:.0f} mm long "
         f"at the mould to {v['outside']:.0f} mm outside, {v['spare']:g} mm spare at both ends among them"
     )
 
@@ -49,12 +49,12 @@ WORDS: Mapping[str, Template] = {
     "no-stem-profile": lambda v, _: (
         f"No {v['end']} profile on the plan: the rabbet runs through the lines' ends; try a template on the boat"
     ),
-    "heel-on-keel": lambda v, _: f"Its heel stands on the keel's top for {v['length']:.0f} mm",
+    "heel-on-keel": lambda v, _: f"Its heel rests on the keel's top for {v['length']:.0f} mm",
     "scarf-to-keel": _scarf_to_keel,
     "wide-land": lambda v, _: (
         f"From height {v['low']:.0f} to {v['high']:.0f} mm the land takes up the whole depth of the piece"
     ),
-    "sides-alike": lambda _, __: "Both sides alike: prick every line through to the other side",
+    "sides-alike": lambda _, __: "Both sides are the same: prick every line through to the other side",
     # its parts
     "scarfs-of-parts": lambda v, _: (
         f"Scarfs {v['ratio']:g}:1, {v['length']:.0f} mm long; at each the upper part lies "

@@ -44,7 +44,7 @@ def rake_words(rake: float) -> str:
     """A rake, radians, in words."""
     angle = degrees(rake)
     if abs(angle) < SQUARE:
-        return "Stands upright"
+        return "Upright"
     return f"Raked {abs(angle):.1f}°, top {'aft' if angle > 0 else 'forward'}"
 
 
@@ -151,7 +151,7 @@ def _curved_breadths(v: Mapping[str, Any], _: Lengths) -> str:
 def _narrow(v: Mapping[str, Any], _: Lengths) -> str:
     low, high = sorted(place.mm for place in v["between"])
     return (
-        f"From {low:.0f} to {high:.0f} mm aft the keel's top is down to {v['breadth']:.0f} mm broad: "
+        f"From {low:.0f} to {high:.0f} mm aft the keel's top is down to {v['breadth']:.0f} mm wide: "
         "plane its lower edges there to the planking"
     )
 

@@ -34,6 +34,7 @@ __all__ = [
     "cut_for",
     "renamed",
     "turned_meeting",
+    "without",
 ]
 
 CRUMB = 25.0  # mm2; a smaller piece is a chip of the saw
@@ -113,8 +114,9 @@ class Loss:
     Attributes:
         piece: its name.
         against: what the edges of the cut are `Against`.
-        space: the space that it loses, as the part of the boat on one side of each of several planes; empty where
-            its faces are cut by areas of their own.
+        space: the space that it loses, as the part of the boat on one side of each of several planes.
+        areas: what it loses of each of its faces, from the moulded one, where no planes bound that; they may run
+            past the wood.
         halving: the area that it loses from one of its faces after it is sawn out and bevelled, which may run past
             the wood, and from which face (0 the moulded one, 1 the other).
         left_to: the kinds of edge that the wood left over the cut is measured to; none where only `at_most` counts.
@@ -125,6 +127,7 @@ class Loss:
     piece: str
     against: str
     space: tuple[Beyond, ...] = ()
+    areas: tuple[Area, ...] = ()
     halving: tuple[Area, int] | None = None
     left_to: tuple[type[Label], ...] = ()
     at_most: float = math.inf
@@ -190,7 +193,11 @@ class Meeting:
     def from_the_other_face(self) -> Meeting:
         """The same carried by a piece that is described from its other face."""
         turned = (
-            cut if cut.halving is None else replace(cut, halving=(cut.halving[0], 1 - cut.halving[1]))
+            replace(
+                cut,
+                areas=cut.areas[::-1],
+                halving=None if cut.halving is None else (cut.halving[0], 1 - cut.halving[1]),
+            )
             for cut in self.cuts
         )
         return replace(self, cuts=tuple(turned), faces=tuple(1 - face for face in self.faces))
@@ -204,6 +211,13 @@ class Meeting:
         cut = self.cut(name)
         assert cut is not None
         return Region.of(cut_of(plane, cut.space), Against(cut.against))
+
+    def area_in(self, name: str, face: int) -> Region | None:
+        """What one of the two loses of a face by an area of its own; None where it loses none."""
+        cut = self.cut(name)
+        if cut is None or not cut.areas:
+            return None
+        return Region.of(cut.areas[face], Against(cut.against))
 
     def note(self, name: str, plane: Plane, blank: Region) -> Note | None:
         """What is written at a lap on one face of one of the two; None where it does not reach that face.
@@ -223,6 +237,17 @@ class Meeting:
         fact = Fact("lap", {"other": self.other(name), "over": over, "depth": self.depth})
         at = (max(float(0.5 * (x0 + x1)), 0.0), float(y1 if over else y0))
         return Note(fact=fact, at=at, bare=True)
+
+
+def without(wood: Region, name: str, face: int, meetings: Iterable[Meeting]) -> Region:
+    """What of a piece's face is left by the meetings that cut each of its faces by an area of its own.
+
+    Args:
+        name: the piece's, or that of the whole that it is sawn of.
+        face: 0 the moulded one; the other is the last.
+    """
+    lost = [area for each in meetings if (area := each.area_in(name, face)) is not None and not area.is_empty]
+    return wood.minus(*lost) if lost else wood
 
 
 def cut_for(name: str, blank: Region, plane: Plane, meetings: Sequence[Meeting]) -> Region:
@@ -285,6 +310,7 @@ def turned_meeting(meeting: Meeting, label: Callable[[Label], Label], moved: Cal
             replace(
                 cut,
                 space=(),
+                areas=tuple(moved(area) for area in cut.areas),
                 halving=None if cut.halving is None else (moved(cut.halving[0]), cut.halving[1]),
             )
             for cut in turned.cuts

@@ -75,7 +75,7 @@ class Papers(Enum):
 
     EACH_FACE = "each face on its own paper, both on the same register holes"
     ONE = "the edges of both faces on one paper"
-    OUTLINE = "its outline as sawn, and what is scribed on it: both faces are marked alike"
+    OUTLINE = "its outline as sawn, and what is scribed on it: both faces have the same marks"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

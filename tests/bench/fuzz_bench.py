@@ -1,4 +1,8 @@
-"""Boats, repairs and classes spoiled by the thousand.  Run: python -m tests.bench.fuzz_bench [runs] [seed] [folder]
+"""Boats, repairs and classes spoiled by the thousand.
+
+    python -m tests.bench.fuzz_bench [runs] [seed] [folder] [first run]
+
+Each run depends on its seed and its number alone: what was cut short is gone on with by its first run.
 
 Every run must end in a right result or in clear messages: a documented exit status, no traceback, no warning of a
 library on the way.  What does not is kept in that folder, to be looked at and made a test of.
@@ -171,11 +175,11 @@ def command_for(place: str, sort: str, number: int) -> list[str]:
     return ["patterns", place, "--output", out, "--quick"] if number % 20 == 0 else ["check", place]
 
 
-def main(runs: int = 1000, seed: int = 1, kept: str = "fuzz-findings") -> int:
+def main(runs: int = 1000, seed: int = 1, kept: str = "fuzz-findings", first: int = 0) -> int:
     """Spoil and run; prints how the runs ended, and keeps what went wrong."""
     ended: collections.Counter[str] = collections.Counter()
     longest = 0.0
-    for number in range(runs):
+    for number in range(first, first + runs):
         chance = random.Random(f"{seed} {number}")
         sort = TURNS[number % len(TURNS)]
         with tempfile.TemporaryDirectory() as place:
@@ -191,7 +195,11 @@ def main(runs: int = 1000, seed: int = 1, kept: str = "fuzz-findings") -> int:
                 for name in SORTS[sort]:
                     (target / name).write_bytes((folder / name).read_bytes())
                 print(f"run {number} ({sort}): {wrong} (kept in {target})", flush=True)
-    print(f"{runs} runs: " + ", ".join(f"{count} {what}" for what, count in sorted(ended.items())))
+        if number % 100 == 99:
+            print(f"after {number + 1}: {sum(ended.values())} runs, longest {longest:.1f} s", file=sys.stderr)
+    print(
+        f"{runs} runs from {first}: " + ", ".join(f"{count} {what}" for what, count in sorted(ended.items()))
+    )
     most = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024.0
     print(f"longest {longest:.1f} s of CPU, most memory {most:.0f} MB")
     return sum(count for what, count in ended.items() if "WRONG" in what)
@@ -199,4 +207,4 @@ def main(runs: int = 1000, seed: int = 1, kept: str = "fuzz-findings") -> int:
 
 if __name__ == "__main__":
     given = sys.argv[1:]
-    sys.exit(min(1, main(*(int(number) for number in given[:2]), *given[2:3])))
+    sys.exit(min(1, main(*map(int, given[:2]), *given[2:3], *map(int, given[3:4]))))

@@ -33,7 +33,7 @@ def each_content(change: Callable[[bytes], bytes]) -> Fault:
     def fault(writer: PdfWriter, chance: Random) -> bool:
         for page in list(writer.pages):
             set_content(writer, page, change(content_of(page)))
-        for called in ("Strips", "Mark"):
+        for called in ("Strips", "Mark", "Record"):
             found = form_of(writer, called)
             if found is not None:
                 set_form(writer, called, change(found.get_object().get_data()))
@@ -81,7 +81,7 @@ def renamed(writer: PdfWriter, chance: Random) -> bool:
 
     for page in list(writer.pages):
         set_content(writer, page, change(content_of(page)))
-    for called in ("Fm0", "Fm1"):
+    for called in ("Fm0", "Fm1", "Record"):
         found = form_of(writer, called)
         if found is not None:
             set_form(writer, called, change(found.get_object().get_data()))

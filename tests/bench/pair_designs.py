@@ -330,7 +330,7 @@ def written(design: Design) -> str:
     for table, value in design.items():
         for entry in value if isinstance(value, list) else [value]:
             head = f"[[{table}]]" if isinstance(value, list) else f"[{table}]"
-            found += [head, *(f"{key} = {_value(item)}" for key, item in entry.items())]
+            found += [head, *(f"{key} = {_value(item)}" for key, item in entry.items() if item is not None)]
     return "\n".join(found) + "\n"
 
 

@@ -2,12 +2,14 @@
 
     python -m tests.bench.pairs_bench            400 designs by chance
     python -m tests.bench.pairs_bench 6000 7     so many, from another seed
+    python -m tests.bench.pairs_bench 6000 7 900 and those from the 900th on, where a run was cut short
 
 A fault is a traceback, an internal error, or an error that names no place.
 """
 
 from __future__ import annotations
 
+import shutil
 import sys
 import tempfile
 import time
@@ -51,13 +53,15 @@ def _ended(found: Findings) -> tuple[str, str]:
     return "sound", ""
 
 
-def main(count: int = 400, seed: int = 1) -> None:
-    """Try so many pairs and print what they end in."""
+def main(count: int = 400, seed: int = 1, first: int = 0) -> None:
+    """Try so many pairs, without those before the first, and print what they end in."""
     start, ends, said = time.process_time(), Counter[str](), Counter[str]()
     with tempfile.TemporaryDirectory() as there:
         bases = {hull: base_of(hull, Path(there) / f"base {hull}") for hull in HULLS}
-        for number, (hull, pair) in enumerate(drawn(seed, count)):
-            end, words = outcome(write_pair(bases[hull], Path(there) / f"{number}", pair))
+        for number, (hull, pair) in enumerate(drawn(seed, count)[first:], start=first):
+            folder = write_pair(bases[hull], Path(there) / f"{number}", pair)
+            end, words = outcome(folder)
+            shutil.rmtree(folder)
             ends[end] += 1
             names = " + ".join(choice.name for choice in pair)
             if end.startswith("FAULT"):
@@ -70,7 +74,7 @@ def main(count: int = 400, seed: int = 1) -> None:
     for words, times in said.most_common(40):
         print(f"{times:5} {words}")
     every = sum(len(pairs(hull)) for hull in HULLS)
-    print(f"{count} of {every} pairs, seed {seed}, {time.process_time() - start:.0f} s")
+    print(f"{first} to {count} of {every} pairs, seed {seed}, {time.process_time() - start:.0f} s")
     for end, times in sorted(ends.items()):
         print(f"{times:6} {end}")
 

@@ -282,7 +282,14 @@ def test_the_keys_are_listed_in_plain_words() -> None:
     assert unplain(listed) == []
 
 
-CONVENTIONS = {"-o": "--output", "-f": "--force", "-y": "--yes", "-q": "--quiet", "-h": "--help"}
+CONVENTIONS = {
+    "-o": "--output",
+    "-f": "--force",
+    "-y": "--yes",
+    "-q": "--quiet",
+    "-v": "--verbose",
+    "-h": "--help",
+}
 
 
 @pytest.mark.parametrize("command", main.commands)

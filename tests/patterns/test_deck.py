@@ -403,7 +403,7 @@ def test_a_support_s_ends_lie_on_the_beams_faces(patterns: dict[str, Pattern]) -
         ('"330 mm", "380 mm"', '"330 mm", "1380 mm"', 'carling "side carling"', "past the side"),
         ('"330 mm", "380 mm"', '"330 mm"', "key half_breadth", "neither one half-breadth nor two"),
         ('between = ["fore beam", "leaning beam"]', 'between = ["leaning beam", "fore beam"]',
-         'king_plank "king plank"', "does not stand aft of"),
+         'king_plank "king plank"', "does not lie aft of"),
         ('moulded = "60 mm"', 'moulded = "60 mm"\nlet_in = "61 mm"', "key let_in", "more than moulded"),
     ],
 )  # fmt: skip

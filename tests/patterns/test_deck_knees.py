@@ -14,11 +14,12 @@ from patterns.boat import Boat, load_boat
 from patterns.errors import DesignError
 from patterns.hull.cuts import Trace
 from patterns.hull.planes import FloatArray
+from patterns.joinery.passages import Passages
 from patterns.joinery.two_faced_knees import two_faced_knee
 from patterns.members import all_patterns
 from patterns.pattern import Body, Pattern
 from patterns.wood.labels import Against, Free, Landing, Trim
-from patterns.wood.region import Region
+from patterns.wood.meeting import Joinery, Loss, Meeting
 from tests.once import made_of
 from tests.patterns.plane_boat import RAKE, SIDE_NORMAL, SIDE_T, TRANSOM_X0, side_over
 from tests.patterns.test_deck import CROWN, TIMBERS, crowned_boat, deck_over
@@ -247,7 +248,9 @@ def test_a_notch_parts_a_landing() -> None:
         Trace(uv=uv, normal=np.array([out, out]), r=np.array([0.0, 1.0]))
         for uv, out in ((across, [0.0, -1.0, 0.0]), (up, [-1.0, 0.0, 0.0]))
     )
-    notch = Region.of(shapely.box(-5.0, 60.0, 12.0, 80.0), Against("stringer"))
+    notch = shapely.box(-5.0, 60.0, 12.0, 80.0)
+    cut = Loss(piece="knee", against="stringer", areas=(notch, notch))
+    stringer = Meeting(kind=Joinery.NOTCH, lands="stringer", on="knee", cuts=(cut,))
     labels = Landing("beam"), Landing("side")
     knee = two_faced_knee(
         [(traces[0], traces[1])] * 2,
@@ -256,7 +259,7 @@ def test_a_notch_parts_a_landing() -> None:
         labels=labels,
         throat=90.0,
         toe=30.0,
-        spaces=[[notch], [notch]],
+        passing=Passages(whole="knee", meetings=(stringer,)),
     )
     first, second = knee.landings(0)
     assert [run.uv[[0, -1], 0].tolist() for run in first] == [pytest.approx([0.0, 200.0])]

@@ -13,7 +13,7 @@ from patterns.flat.shapes import area_of, parts_of, without_hairs
 from patterns.hull.planes import station_plane
 from patterns.hull.sections import cut_hull
 from patterns.joinery.limbers import limbers_beside
-from patterns.joinery.ringed import notches_in
+from patterns.joinery.passages import notches_in
 from patterns.joinery.rings import section_area
 from tests.demo import demo_boat
 

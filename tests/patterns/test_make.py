@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import locale
+import os
 from pathlib import Path
 
 import numpy as np
@@ -33,6 +35,15 @@ def test_the_paper_is_that_of_the_locale(monkeypatch: pytest.MonkeyPatch, named:
     assert paper_of_locale() == paper
     monkeypatch.setenv("LC_PAPER", "en_US")
     assert paper_of_locale() == "letter"
+
+
+@pytest.mark.skipif(os.name == "nt", reason="Windows keeps its locale elsewhere")
+def test_without_a_locale_the_paper_is_a4(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Python takes an unset locale for American English."""
+    for name in ("LC_ALL", "LC_PAPER", "LANG"):
+        monkeypatch.delenv(name, raising=False)
+    monkeypatch.setattr(locale, "getlocale", lambda: ("en_US", "UTF-8"))
+    assert paper_of_locale() == "a4"
 
 
 def test_the_mark_changes_with_a_single_figure_and_with_the_paper() -> None:

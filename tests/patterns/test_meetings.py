@@ -105,6 +105,29 @@ def test_an_edge_that_lies_on_another_piece_is_of_a_meeting() -> None:
     assert seen > 100
 
 
+@pytest.mark.slow
+def test_what_a_meeting_takes_is_no_wood_of_the_piece() -> None:
+    """On each face.  Two futtocks are cut along one line: each place near it is the one's or the other's."""
+    seen: Counter[Joinery] = Counter()
+    for piece in _pieces():
+        for meeting in piece.meetings:
+            cut = meeting.cut(piece.name)
+            if cut is None or not cut.areas:
+                continue
+            for face, area in zip((0, 1), (cut.areas[0], cut.areas[-1]), strict=True):
+                wood = piece.faces[face].region.area
+                assert shapely.intersection(wood, area).area < 1e-3, (piece.name, cut.against)
+            other = meeting.cut(str(meeting.other(piece.name)))
+            if other is not None:
+                for mine, theirs in zip(cut.areas, other.areas, strict=True):
+                    assert shapely.intersection(mine, theirs).area < 1e-3
+                    near = shapely.box(*shapely.bounds(wood)).buffer(500.0)
+                    assert shapely.difference(near, shapely.union(mine, theirs)).area < 1e-3
+            seen[meeting.kind] += 1
+    assert seen[Joinery.NOTCH] > 30
+    assert min(seen[kind] for kind in (Joinery.MITRE, Joinery.HALF_LAP, Joinery.HOUSING)) > 0
+
+
 def bodies_of(pattern: Pattern) -> list[tuple[object, object]]:
     """The planes of the faces of a pattern's wood, and its wood on each."""
     assert pattern.body is not None

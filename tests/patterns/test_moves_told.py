@@ -17,7 +17,7 @@ def _reported(rows: tuple[FairedCell, ...]) -> list[str]:
     moved = Boat(
         design=boat.design, offsets=boat.offsets, lines=replace(boat.lines, rows=rows), hull=boat.hull
     )
-    return [line.strip() for line in report(moved)]
+    return [line.strip() for line in report(moved, verbose=True)]
 
 
 @pytest.mark.parametrize(("move", "way"), [(-1.99, "1.99 mm forward"), (0.35, "0.35 mm aft")])

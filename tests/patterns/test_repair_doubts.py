@@ -105,7 +105,7 @@ def test_ordinates_exchanged_are_named(tmp_path: Path) -> None:
             found = load_repair(folder).doubts
         except DesignError as error:
             found = error.problems
-        assert set(codes_of(found)) & {"suspect-point", "fold-explained"}
+        assert set(codes_of(found)) & {"suspect-point", "edge-explained"}
         assert any(re.search(rf"point {point}\b", problem.what) for problem in found)
         assert any(says(problem, "a and b exchanged") for problem in found)
 

@@ -1,4 +1,4 @@
-"""An edge that folds back: the one value at fault is named, with what it would have to be."""
+"""An edge that folds back, points without a place, figures in another unit: what is at fault is named."""
 
 from __future__ import annotations
 
@@ -11,7 +11,18 @@ import pytest
 from patterns.errors import DesignError, Problem
 from patterns.repair.repair import load_repair
 from tests.patterns.folders import codes_of, says
-from tests.patterns.repair_boats import NAILS, by_nails, by_two_nails, rows, section, to_mm, write_repair
+from tests.patterns.repair_boats import (
+    NAILS,
+    Method,
+    by_half_breadth,
+    by_nails,
+    by_plumb,
+    by_two_nails,
+    rows,
+    section,
+    to_mm,
+    write_repair,
+)
 
 A, B, C, LIES = 5, 6, 7, 8
 MANY = (8, 8)
@@ -77,7 +88,7 @@ def test_two_distances_that_do_not_meet_are_told_apart(tmp_path: Path) -> None:
     text = rows(by_two_nails, say=to_mm, many=MANY)
     true = float(np.hypot(*(_at(11) - np.array(NAILS["B"]))))
     found = _refused(tmp_path, _changed(text, 11, {B: f"{round(true) + 400} mm"}))
-    assert codes_of(found) == ["distances-do-not-meet", "fold-explained"]
+    assert codes_of(found) == ["distances-do-not-meet", "edge-explained"]
     assert "column G " in found[1].place
     value = re.search(r"distance from SB.*would have to be about [^(]*\((\d+) mm\)", found[1].what)
     assert value is not None, found
@@ -86,7 +97,7 @@ def test_two_distances_that_do_not_meet_are_told_apart(tmp_path: Path) -> None:
 
 def test_the_wrong_side_of_the_nails_is_named(tmp_path: Path) -> None:
     found = _refused(tmp_path, _changed(rows(by_two_nails, say=to_mm, many=MANY), 6, {LIES: "inboard"}))
-    (explained,) = (problem for problem in found if problem.code == "fold-explained")
+    (explained,) = (problem for problem in found if problem.code == "edge-explained")
     assert says(explained, "point 6 ", "outboard", "inboard")
 
 
@@ -95,15 +106,63 @@ def test_two_rows_exchanged_are_named(tmp_path: Path) -> None:
     i = next(i for i, line in enumerate(lines) if line.startswith("starboard,side,11,"))
     lines[i], lines[i + 1] = lines[i + 1], lines[i]
     found = _refused(tmp_path, "\n".join(lines))
-    (explained,) = (problem for problem in found if problem.code == "fold-explained")
-    assert says(explained, "12 and 11 exchanged")
+    (explained,) = (problem for problem in found if problem.code == "edge-explained")
+    assert says(explained, "rows of points 11 and 12", "exchanged")
 
 
-def test_an_edge_that_no_one_change_puts_in_order_is_told_without_one(tmp_path: Path) -> None:
+@pytest.mark.slow
+def test_two_slips_that_fold_the_edge_are_both_named(tmp_path: Path) -> None:
     text = rows(by_two_nails, say=to_mm, many=MANY)
     for point, column in ((4, B), (12, A)):
         true = float(np.hypot(*(_at(point) - np.array(NAILS["AB"[column - A]]))))
         text = _changed(text, point, {column: f"{round(true) + (100 if column == B else -100)} mm"})
     found = _refused(tmp_path, text)
-    assert "edge-folds-back" in codes_of(found)
-    assert "fold-explained" not in codes_of(found)
+    assert codes_of(found) == ["edge-folds-back", "edge-explained", "edge-explained"]
+    assert sorted(int(str(one.place).split("row ")[1].split(",")[0]) for one in found[1:]) == [20, 28]
+
+
+def _in_inches(text: str, chosen: str) -> str:
+    """The same lengths in inches to a sixteenth as plain figures, in the rows that begin so."""
+    out = []
+    for line in text.splitlines():
+        cells = line.split(",")
+        if line.startswith(chosen) and line != text.splitlines()[0]:
+            cells[A : A + 3] = [
+                f"{round(float(cell.removesuffix(' mm')) / 25.4 * 16) / 16:g}" if cell else ""
+                for cell in cells[A : A + 3]
+            ]
+        out.append(",".join(cell.removesuffix(" mm") for cell in cells))
+    return "\n".join(out)
+
+
+@pytest.mark.parametrize(
+    ("method", "chosen", "scope"),
+    [
+        (by_half_breadth, "", "all points"),
+        (by_two_nails, "", "all points"),
+        (by_plumb, "starboard", "the starboard side"),
+        (by_plumb, "starboard,side,12", "point 12"),
+        (by_nails, "port,bottom,4", "point 4"),
+    ],
+)
+def test_figures_in_inches_where_the_file_says_mm_are_named(
+    tmp_path: Path, method: Method, chosen: str, scope: str
+) -> None:
+    """The closed form: 1 in is 25.4 mm, so the same point in both."""
+    text = _in_inches(rows(method, say=to_mm, many=MANY), chosen)
+    folder = write_repair(tmp_path, text, notation="mm")
+    try:
+        found = load_repair(folder).doubts
+    except DesignError as error:
+        found = tuple(one for one in error.problems if one.code == "edge-explained") or error.problems
+    (cause,) = found
+    assert cause.code in ("units-suspect", "edge-explained")
+    assert says(cause, "look like inches", scope)
+
+
+@pytest.mark.parametrize("method", [by_half_breadth, by_nails])
+def test_sound_figures_are_not_thought_to_be_of_another_unit(tmp_path: Path, method: Method) -> None:
+    text = rows(method, say=to_mm, many=MANY)
+    for notation in ("mm", "inches"):
+        own = _in_inches(text, "" if notation == "inches" else "nothing")
+        assert not load_repair(write_repair(tmp_path, own, notation=notation)).doubts

@@ -258,7 +258,7 @@ def test_a_strake_that_twists_is_not_laid_flat(tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("laps", "more", "words"),
     [
-        ("side over keel", "", 'no chine of strake "bottom"'),
+        ("side over keel", "", 'not a chine of strake "bottom"'),
         ("side and bottom", "", "says no lap"),
         ("side over bottom", 'sheets = ["2 m", "3 m"]', "its sheets are scarfed together"),
         (

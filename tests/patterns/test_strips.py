@@ -13,7 +13,7 @@ from patterns.boat import Boat, load_boat
 from patterns.errors import DesignError, PatternsError
 from patterns.hull.planes import FloatArray, cross, station_plane
 from patterns.hull.sections import cut_hull
-from patterns.joinery.ringed import notches_in
+from patterns.joinery.passages import notches_in
 from patterns.joinery.rings import section_area
 from patterns.timbers.laying import laid_section
 from patterns.timbers.notches import notch_in

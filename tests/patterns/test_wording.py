@@ -79,7 +79,7 @@ def test_of_a_repair_s_design(tmp_path: Path, more: str, sentence: str) -> None:
 
 
 OF_A_CLASS = [
-    ("name\nAda\nada\n", 'class.csv, row 3, column A (name): "ada" is already in row 2; only the name tells sheets apart: add an initial or a number'),
+    ("name\nAda\nada\n", 'class.csv, row 3, column A (name): "ada" is already in row 2; sheets differ by the name alone: add an initial or a number'),
     ("name\nFerrow, Odalind\n", 'class.csv, row 2, column B: "Odalind" is in a column without a heading; write a name that contains a comma in quotes, e.g. "Ferrow, Odalind"'),
     ("name,worksheets\n,3\n", "class.csv, row 2, column A (name): the name is missing; write whose set it is, or remove the row"),
 ]  # fmt: skip

@@ -9,7 +9,7 @@ import shapely
 
 from patterns.boat import load_boat
 from patterns.hull.hull import Hull
-from patterns.hull.planes import Plane, station_plane
+from patterns.hull.planes import FloatArray, Plane, station_plane
 from patterns.hull.sections import cut_hull
 from tests.patterns.analytic_boats import AnalyticBoat, Rounding, analytic_boat, write_table
 
@@ -54,17 +54,18 @@ def faces_of(boat: AnalyticBoat, *, sided: float = 20.0) -> list[Plane]:
 
 def simulate(
     seed: int, rounding: Rounding, folder: Path, *, stations: int = 9, ordinary: bool = False
-) -> tuple[float, float]:
-    """One boat typed in, read, faired and cut: its worst outline, mm, and bevel, degrees, over all frames.
+) -> FloatArray:
+    """One boat typed in, read, faired and cut: how far each frame's outline, mm, and bevel, degrees, are out.
 
     Args:
         ordinary: see `write_table`; then both faces are looked at, canted ones too.
+    Returns:
+        Shape (faces, 2).
     """
     boat = analytic_boat(seed)
     write_table(
         boat, folder, rounding, np.random.default_rng(10_000 + seed), stations=stations, ordinary=ordinary
     )
-    made = load_boat(folder).hull
+    made, true = load_boat(folder).hull, boat.hull()
     planes = faces_of(boat) if ordinary else planes_of(boat)
-    worst = [departure(boat.hull(), made, plane) for plane in planes]
-    return max(w[0] for w in worst), max(w[1] for w in worst)
+    return np.array([departure(true, made, plane) for plane in planes])

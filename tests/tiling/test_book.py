@@ -10,7 +10,8 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from pypdf import PdfReader
+from pypdf import PdfReader, PdfWriter
+from pypdf.generic import DecodedStreamObject, NameObject
 
 from tests.tiling.readback import Said, Sheet, read
 from tiling.books.book import Book, Cover
@@ -18,6 +19,7 @@ from tiling.books.table_columns import BookRow, Column
 from tiling.drawing import Disc, Drawing, Note, Stroke
 from tiling.drawing import Path as Line
 from tiling.paper import PAPERS, Page
+from tiling.proof import prove
 from tiling.text.typeface import size_for, text_width
 
 COVER = Cover(title="Test Boat", subject="book", mark="ABCDE", creator="test")
@@ -180,3 +182,23 @@ def test_equal_books_are_equal_bytes_and_the_outline_leads_to_the_chapters() -> 
     for entry in chapters:
         number = reader.get_destination_page_number(entry)
         assert reader.pages[number].extract_text().startswith(entry.title)
+
+
+def test_a_book_is_proved_by_its_own_record(tmp_path: Path) -> None:
+    """Pages without rulers too: a figure exchanged is found."""
+
+    def fill(book: Book) -> None:
+        book.chapter("Offsets")
+        book.table([Column(head="row"), Column(head="mm", align="right")], [BookRow(cells=("keel", "117.5"))])
+
+    path = tmp_path / "book.pdf"
+    path.write_bytes(written(fill))
+    assert prove(path).findings == []
+    writer = PdfWriter(clone_from=path)
+    content = DecodedStreamObject()
+    before = writer.pages[0].get_contents()
+    assert before is not None
+    content.set_data(before.get_data().replace(b"(117.5)", b"(171.5)"))
+    writer.pages[0][NameObject("/Contents")] = writer._add_object(content)
+    writer.write(path)
+    assert any("117.5" in finding for finding in prove(path).findings)

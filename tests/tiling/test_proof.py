@@ -18,6 +18,7 @@ from tiling.errors import TilingError
 from tiling.job import write_pdf
 from tiling.paper import Page, parse_paper
 from tiling.proof import ALTERED, Proof, prove
+from tiling.proof.pdf_reader import OTHER_CODE, open_file
 
 AES = (
     "c-n<h%Wl&^6kX#T5+5*|ELarJ%bpp@iUds}@hFLswwtPpd0dyE)UKQfYWV|%fIk3<C0_swKw=3JpV40cHWgzhX^gVKmNheX?mg#R"
@@ -185,7 +186,7 @@ def test_a_changed_label_is_found_and_what_stands_there_is_told(true_file: Path,
         return data.replace(shows[0], shows[1], 1) if shows[0] != shows[1] else data
 
     proof = spoiled(true_file, tmp_path, page, change)
-    assert any("are missing; there stands" in found for found in proof.findings)
+    assert any("are missing; found there" in found for found in proof.findings)
 
 
 def test_a_removed_page_and_a_doubled_one_are_found(true_file: Path, tmp_path: Path) -> None:
@@ -227,7 +228,7 @@ def test_a_font_that_is_not_in_the_file_is_found(true_file: Path, tmp_path: Path
 
 def test_other_files_are_told_apart(tmp_path: Path) -> None:
     (tmp_path / "no.pdf").write_bytes(b"hello")
-    with pytest.raises(TilingError, match="no PDF"):
+    with pytest.raises(TilingError, match="not a PDF"):
         prove(tmp_path / "no.pdf")
     with pytest.raises(TilingError, match="cannot be read"):
         prove(tmp_path / "none.pdf")
@@ -316,3 +317,29 @@ def test_a_page_that_says_no_number_is_known_by_its_place(true_file: Path, tmp_p
     )
     assert any("says no number" in found for found in proof.findings)
     assert any("ring A2" in found and "differs" in found for found in proof.findings)
+
+
+def test_page_1_shows_the_code_of_the_record(true_file: Path) -> None:
+    """By an independent reader: the words on the first page, and the digest in the file's own description."""
+    reader = PdfReader(true_file)
+    shown = [re.findall(r"record ([0-9A-F]{6})\b", page.extract_text()) for page in reader.pages]
+    assert reader.metadata is not None
+    digest = str(reader.metadata["/Keywords"]).removeprefix("record ")
+    assert shown == [[digest[:6].upper()], *[[]] * (len(shown) - 1)]
+
+
+def test_a_record_altered_with_its_digest_does_not_fit_the_code_on_page_1(
+    true_file: Path, tmp_path: Path
+) -> None:
+    """Whoever exchanges the record and its digest has not exchanged the print."""
+    writer = PdfWriter(clone_from=true_file)
+    (record,) = (each for each in writer.attachment_list if each.name == "pages.json")
+    stream = record.pdf_object["/EF"]["/F"].get_object()  # type: ignore[index]
+    stream.set_data(stream.get_data().replace(b'"title":"', b'"title":"X', 1))
+    writer.write(tmp_path / "record.pdf")
+    digest = open_file(tmp_path / "record.pdf").record_digest()
+    writer.add_metadata({"/Keywords": f"record {digest}"})
+    writer.write(tmp_path / "record.pdf")
+    findings = prove(tmp_path / "record.pdf").findings
+    assert ALTERED not in findings
+    assert [OTHER_CODE in finding for finding in findings] == [True]

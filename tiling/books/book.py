@@ -16,7 +16,7 @@ import numpy as np
 from tiling.books.scaled_drawing import draw_scaled, scaled_bounds
 from tiling.books.table_columns import PAD, BookRow, Column, breadths, set_row, split_columns
 from tiling.drawing import Drawing, Stroke
-from tiling.pages.manifest import SetsRecord
+from tiling.pages.manifest import WHOLE, SetsRecord, whole_record
 from tiling.pages.strip_file import StripFile
 from tiling.paper import Page
 from tiling.paper.printers import Correction
@@ -39,6 +39,7 @@ HAIR = 0.01  # mm
 TOGETHER = 6  # rows; so many under a title are not parted over two pages
 LEAD = 0.6  # mm more to each row of a table
 BLOCK = 10.0  # mm; less of a table is not begun at the foot of a page
+CODE = "record DDDDDD"  # no code of a record is broader
 BESIDE = 30.0  # mm of what follows that a heading stands with
 
 
@@ -83,6 +84,8 @@ class Book:
         correction: Correction | None = None,
     ) -> None:
         title, subject = f"{cover.title}: {cover.subject}", f"Mark {cover.mark}."
+        self._page = page
+        self._stretch = (1.0, 1.0) if correction is None else correction.stretch(page)
         self._file: StripFile | None = None
         if rulers:
             self._file = StripFile(
@@ -94,7 +97,7 @@ class Book:
             self._pdf = PdfFile(
                 stream, width=page.width, height=page.height, title=title, subject=subject,
                 creator=cover.creator, pick_tray=not page.paper.onto,
-                stretch=(1.0, 1.0) if correction is None else correction.stretch(page),
+                stretch=self._stretch,
             )  # fmt: skip
         self._cover = cover
         self._leaves: list[_Leaf] = []
@@ -314,8 +317,9 @@ class Book:
                 self._pdf.add_page_of((page, *more), label=f"{plain(name)} {number}".strip())
         outline = self._outline() if len(owners) < 2 else _by_owner(owners, total)
         if self._file is None:
+            self._pdf.attach(WHOLE, self._record(total))
             self._pdf.finish(outline)
-        else:  # pages with rulers can be proved: the file carries what they should be
+        else:
             here = tuple((which, plain(name)) for which, name in enumerate(owners, start=1))
             self._file.finish(
                 outline,
@@ -324,6 +328,14 @@ class Book:
                 sets=SetsRecord(total=len(owners), here=here, first=()) if owners else None,
             )
         return total
+
+    def _record(self, total: int) -> bytes:
+        """What pages without rulers are proved by."""
+        return whole_record(
+            title=plain(self._cover.title), mark=plain(self._cover.mark), page=self._page, stretch=self._stretch,
+            strips=None, pages=[(number, leaf.chapter, 0) for number, leaf in enumerate(self._leaves, start=1)],
+            total=total,
+        )  # fmt: skip
 
     def _owner(self, name: str, which: str) -> int:
         """Write the line that says whose a page is; returns the number of its operators."""
@@ -343,13 +355,15 @@ class Book:
             )
         base = EDGE
         leaf.ink.line((self.x0, base + 5.0), (self.x1, base + 5.0), FINE)
-        said = f"page {number} of {total}"
-        leaf.ink.words(said, (self.x1, base), SMALL, align="right")
-        room = self.room - text_width(said, SMALL) - 6.0
-        words = (
-            f"{plain(self._cover.title)} – {self._cover.subject} – {leaf.chapter} – mark {self._cover.mark}"
-        )
-        leaf.ink.words(elided(words, room, SMALL), (self.x0, base), SMALL)
+        x = self.x1
+        for said in (f"page {number} of {total}", f"Mark {plain(self._cover.mark)}"):
+            leaf.ink.words(said, (x, base), SMALL, align="right")
+            x -= text_width(said, SMALL) + 4.0
+        if number == 1:
+            leaf.ink.record_code((x - text_width(CODE, SMALL), base), SMALL)
+            x -= text_width(CODE, SMALL) + 4.0
+        words = f"{plain(self._cover.title)} – {self._cover.subject} – {leaf.chapter}"
+        leaf.ink.words(elided(words, x - self.x0, SMALL), (self.x0, base), SMALL)
         return leaf.ink.text()
 
 

@@ -102,7 +102,7 @@ def _print_and_check(flow: Flow, job: Job, check: float) -> None:
         flow.paragraph(
             f"Scale {scale.words}, for models and lessons. Nothing here is as large as the boat's own parts. "
             "On each ruler the side away from the drawing reads the boat's lengths, the other one millimetres "
-            "on paper; words tell the boat's lengths, and bevels are the boat's own."
+            "on paper; words give the boat's lengths, and bevels are the boat's own."
         )
     flow.heading("Print this page alone first and measure it")
     flow.steps(
@@ -260,7 +260,7 @@ def _cheap(flow: Flow, job: Job) -> None:
 MAP_WORDS = (
     "A cell is a page as it is seen when all are taped. A cell with a small cross is blank and not printed. "
     "Letters from P on are targets: small ringed discs on the pages. Where several pieces share pages, a ringed "
-    "number stands in each, and before what is said of it."
+    "number is in each, and before its facts."
 )
 
 

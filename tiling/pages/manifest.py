@@ -68,7 +68,7 @@ def whole_record(
     mark: str,
     page: Page,
     stretch: tuple[float, float],
-    strips: Strips,
+    strips: Strips | None,
     pages: Iterable[tuple[int, str, int]],
     total: int,
     sets: SetsRecord | None = None,
@@ -77,6 +77,7 @@ def whole_record(
 
     Args:
         stretch: by how much every page is drawn larger about its middle, across and up.
+        strips: None where the pages have none, and no rulers.
         pages: of this file, in order: number in the whole job, name, and the number of its pattern (0: none).
         total: pages of the whole job.
         sets: ``pages`` and ``total`` are those of one set, and each of these has them; None: there are no sets.
@@ -95,7 +96,7 @@ def whole_record(
         "window": _whole(page.window),
         "rulers": [
             _whole([coordinate for disc in ruler.discs for coordinate in disc.centre])
-            for ruler in (strips.across, strips.upright)
+            for ruler in (() if strips is None else (strips.across, strips.upright))
             if ruler.discs
         ],
         "total": total,

@@ -87,7 +87,7 @@ def _square_and_steps(flow: Flow, page: Page, across: float, up: float) -> None:
             f"Print this page on {page.paper.name}, at Actual size or 100 %.",
             f"Measure both rulers from disc to disc with a steel rule: {across:g} mm across and {up:g} mm up, each "
             f"accepted {BAND:g} mm more or less.",
-            f"The square is {side:g} mm from disc to disc; its diagonals are alike, {side * 2.0**0.5:.1f} mm."
+            f"The square is {side:g} mm from disc to disc; its diagonals are equal, {side * 2.0**0.5:.1f} mm."
             + (" A bank card fits the outline in it." if side >= CARD[0] + 8.0 else ""),
             "A wrong reading: see the table. A reading off by less than 1 %, not fitted, is the printer's: "
             "scrieve ruler --printer keeps it, and pages drawn for that printer come out true.",

@@ -50,12 +50,12 @@ def readings(page: Page) -> tuple[RulerReading, ...]:
     found = [
         RulerReading(
             shares=(shares[0], shares[-1]),
-            cause="both rulers alike: Fit or Shrink was chosen",
+            cause="both rulers by the same share: Fit or Shrink was chosen",
             cure="choose Actual size or 100 %",
         ),
         RulerReading(
             shares=(COPIED[0], COPIED[0]),
-            cause="both alike: photocopied",
+            cause="both by the same share: photocopied",
             cure="print from the file, never copy",
         ),
     ]
@@ -65,7 +65,7 @@ def readings(page: Page) -> tuple[RulerReading, ...]:
         found.append(
             RulerReading(
                 shares=(share, share),
-                cause=f"both alike: {paper.name} page fitted to {other} paper",
+                cause=f"both by the same share: {paper.name} page fitted to {other} paper",
                 cure=f"load {paper.name}, or make the file for {other}",
             )
         )

@@ -69,6 +69,7 @@ class StripFile:
         self._name = plain(name)
         self._recorded = self._name if recorded is None else plain(recorded)
         self._fixed = ""
+        self._begun = False  # a page has been completed; the first one shows the code of the record
         self._beside: tuple[str, str] | None = None  # the last page's mark, and what is drawn with it
 
     def keep_fixed(self) -> None:
@@ -84,8 +85,10 @@ class StripFile:
             ink.raw(f"0 g\n{self._fixed}")
             self.strips.draw_mark(ink, mark)
             self._beside = mark, ink.text()
-        ink = Ink(self.pdf)
-        self.strips.draw_named(ink, tag=tag, title=self._name, name=name, number=number, total=total)
+        ink, coded, self._begun = Ink(self.pdf), not self._begun, True
+        self.strips.draw_named(
+            ink, tag=tag, title=self._name, name=name, number=number, total=total, coded=coded
+        )
         return f"{content}{self._beside[1]}{ink.text()}"
 
     def owner(self, name: str, which: str) -> int:

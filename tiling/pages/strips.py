@@ -21,6 +21,7 @@ GAP = 2.5  # mm
 LEAST = 155.0  # mm; the upright ruler is not shortened below this to make room for words
 OTHERS = 0.62  # of the second line that other words may take where a name is to stand there
 WIDEST = "QQQQQ"  # no mark is broader
+WIDEST_CODE = " – record DDDDDD"  # no code is broader
 WIDE = 190.0  # mm; a line that long holds the words on printing besides the page's name
 FOOT = 1.15  # mm below the lower base line: the foot of a g
 PITCH = 4.5  # mm from base line to base line in the bottom strip
@@ -143,8 +144,14 @@ class Strips:
         shown = elided(name, room - text_width(rest, WORDS), WORDS)
         ink.words(f"{shown}{rest}" if shown else which, (self._left, self._base(1)), WORDS)
 
-    def draw_named(self, ink: Ink, *, tag: str, title: str, name: str, number: int, total: int) -> None:
-        """What is this page's own: its row and column large, the boat, its name and number."""
+    def draw_named(
+        self, ink: Ink, *, tag: str, title: str, name: str, number: int, total: int, coded: bool = False
+    ) -> None:
+        """What is this page's own: its row and column large, the boat, its name and number.
+
+        Args:
+            coded: the short code of the file's record stands after them.
+        """
         m = self.page.margin
         base = m + self.page.banner
         height = self.tag_height
@@ -154,6 +161,8 @@ class Strips:
         room = self._right - self._left
         if self._shared:
             room -= text_width(_how_short(self.page), WORDS) + 2.0 * GAP
+        if coded:
+            room -= text_width(WIDEST_CODE, WORDS)
         ending = f"page {number} of {total}"
         rest = room - text_width(f" –  – {ending}", WORDS)
         wide = text_width(name, WORDS)
@@ -162,6 +171,9 @@ class Strips:
             name = elided(name, rest - text_width(title, WORDS), WORDS)
         line = " – ".join(part for part in (title, name, ending) if part)
         ink.words(line, (self._left, self._base(0)), WORDS)
+        if coded:
+            after = self._left + text_width(f"{line} – ", WORDS)
+            ink.record_code((after, self._base(0)), WORDS)
 
 
 OTHER_MARKS = (

@@ -22,7 +22,7 @@ OVER = (
     "Rows have letters from the top, columns numbers from the left. Trim a page along the dashed line on its "
     "right side and at its top, where it has one.",
     "Join each row from the right: lay a page over the one on its right, its trimmed edge on the dashed line "
-    "there, the halves of each match mark making one disc. That does on opaque paper too.",
+    "there, the halves of each match mark making one disc. This also works on opaque paper.",
     "Join the rows from the top, the lower over the upper. Hold a straightedge along the row, and along the "
     "straight line that leads from row to row; against a window you see both marks of a seam.",
     SHIFTED,

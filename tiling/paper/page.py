@@ -214,7 +214,7 @@ class Page:
             )
         if not self.overlap >= LEAST_OVERLAP:
             raise TilingError(
-                f"overlap {self.overlap:g} mm is too small: a match mark stands in it; "
+                f"overlap {self.overlap:g} mm is too small for a match mark; "
                 f"write {LEAST_OVERLAP:g} mm or more"
             )
         need = 2.0 * self.mark_inset + LEAST_SEAM

@@ -98,7 +98,7 @@ def doubts(correction: Correction) -> list[str]:
     short, long = shares["short"], shares["long"]
     if not found and max(short, long) < 1.0 - FITTED and abs(short - long) < ALIKE:
         found.append(
-            f"both sides came out short alike, by {100 * (1 - short):.1f} and {100 * (1 - long):.1f} %: that is "
+            f"both sides came out short, by {100 * (1 - short):.1f} and {100 * (1 - long):.1f} %: that is "
             "page fitting rather than the printer; print at 100 %, actual size, and measure again"
         )
     return found

@@ -21,13 +21,18 @@ from tiling.pdf.graphics_state import STILL, Matrix
 from tiling.pdf.interpreter import Interpreter
 from tiling.pdf.page_content import Item, PageContent, Placed
 
-__all__ = ["BOUND", "INDEX", "InkRecord", "bound", "font_digest", "packed", "part_file", "unpacked"]
+__all__ = [
+    "BOUND", "CODE_FORM", "INDEX", "NO_CODE", "InkRecord", "bound", "font_digest", "packed", "part_file",
+    "short_code", "unpacked", "with_code",
+]  # fmt: skip
 
 INDEX = "ink.json"
 PER_MM = 1000.0
 AT_ONCE = 256  # units in one attached file
 POINTS = 40_000  # of all units of one attached file; no more are begun
 BOUND = "record "  # before its digest in the file's own description
+CODE_FORM = "Record"  # the form that shows the record's short code
+NO_CODE = "000000"  # stands for the code in the record itself, which cannot know it
 LAST = 2**31  # more than there are units
 ANYWHERE: Box = (-9000.0, -9000.0, 9000.0, 9000.0)  # mm; what a form may reach
 
@@ -41,6 +46,17 @@ def bound(digests: Mapping[str, str]) -> str:
     """One digest of a record from those of its files by their names."""
     whole = hashlib.sha256("".join(f"{name} {digests[name]}\n" for name in sorted(digests)).encode())
     return whole.hexdigest()[:32]
+
+
+def short_code(digest: str) -> str:
+    """The first figures of a record's digest, as page 1 shows them."""
+    return digest[: len(NO_CODE)].upper()
+
+
+def with_code(unit: PageContent, code: str) -> PageContent:
+    """What the form with the code paints, the code put in."""
+    items = [Item(item.what.replace(NO_CODE, code), item.look, item.count, item.thing) for item in unit.items]
+    return PageContent(items=items, looks=unit.looks, points=unit.points)
 
 
 def font_digest(

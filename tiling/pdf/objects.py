@@ -76,17 +76,20 @@ class Objects:
         self._begin(number)
         self._write(b"%d 0 obj\n%b\nendobj\n" % (number, data))
 
-    def write_packed(self, data: bytes, head: bytes = b"<<", *, sign: bool = False) -> int:
+    def write_packed(
+        self, data: bytes, head: bytes = b"<<", *, sign: bool = False, number: int | None = None
+    ) -> int:
         """Write a stream, packed; returns its number.
 
         Args:
             head: the beginning of its dictionary.
             sign: the file's identity shall depend on it.
+            number: of the object, where it was taken before.
         """
         packed = zlib.compress(data, LEVEL)
         if sign:
             self.document.signature.update(packed)
-        number = self.new_number()
+        number = self.new_number() if number is None else number
         self.write(
             number,
             b"%b /Filter /FlateDecode /Length %d >>\nstream\n%b\nendstream" % (head, len(packed), packed),

@@ -18,7 +18,7 @@ from typing import BinaryIO
 from tiling.paper import Box
 from tiling.pdf.font_digests import font_digests
 from tiling.pdf.graphics_state import to_mm
-from tiling.pdf.ink_record import BOUND, InkRecord, bound
+from tiling.pdf.ink_record import BOUND, CODE_FORM, NO_CODE, InkRecord, bound, short_code
 from tiling.pdf.layers import Layers
 from tiling.pdf.objects import Objects, Ready
 from tiling.pdf.outline import Entry, write_outline
@@ -94,6 +94,7 @@ class PdfFile:
         self._typesetter = Typesetter(self._document)
         self.words, self.level_words = self._typesetter.words, self._typesetter.level
         self._forms: dict[str, str] = {}
+        self._code: tuple[int, str] | None = None  # the number and the operators of the form with the code
         self._units = array("I")  # in the record of ink, by the number of the operators' object
         self._layers = Layers(self._objects)
         self._ink = InkRecord(
@@ -126,16 +127,33 @@ class PdfFile:
         The space of ``content`` is the page's, mm.  ``name``: letters and digits.
         """
         if name not in self._forms:
-            # The form is placed inside the page's own millimetres, so that its box is in millimetres too; more
-            # than any page.
-            head = (
-                "<< /Type /XObject /Subtype /Form /BBox [-10000 -10000 10000 10000]"
-                f" /Resources {self._resources_number} 0 R"
-            )
-            kept = self._objects.write_packed(content.encode("latin-1"), head.encode())
             self._ink.form(name, content.encode("latin-1"))
-            self._forms[name] = f"{kept} 0 R"
+            self._forms[name] = f"{self._write_form(content)} 0 R"
         return f"/{name} Do\n"
+
+    def _write_form(self, content: str, number: int | None = None) -> int:
+        # The form is placed inside the page's own millimetres, so that its box is in millimetres too; more
+        # than any page.
+        head = (
+            "<< /Type /XObject /Subtype /Form /BBox [-10000 -10000 10000 10000]"
+            f" /Resources {self._resources_number} 0 R"
+        )
+        return self._objects.write_packed(content.encode("latin-1"), head.encode(), number=number)
+
+    def record_code(self, at: tuple[float, float], height: float) -> str:
+        """The operator that shows the short code of the file's record, which is known when all else is written.
+
+        Args:
+            at: where its words begin, mm.
+            height: of a capital, mm.
+        """
+        if self._code is None:
+            self.words("0123456789ABCDEF", at, height)  # the font gets every figure that the code may have
+            content = self.words(f"record {NO_CODE}", at, height)
+            self._code = self._objects.new_number(), content
+            self._ink.form(CODE_FORM, content.encode("latin-1"))
+            self._forms[CODE_FORM] = f"{self._code[0]} 0 R"
+        return f"/{CODE_FORM} Do\n"
 
     def has_form(self, name: str) -> bool:
         """Operators of that name are kept already."""
@@ -263,7 +281,11 @@ class PdfFile:
         self._add_fonts()
         self._ink.finish(font_digests(document))
         self._attach_ink()
-        document.info.keywords = f"{BOUND}{bound(self._digests)}"
+        digest = bound(self._digests)
+        document.info.keywords = f"{BOUND}{digest}"
+        if self._code is not None:
+            number, content = self._code
+            self._write_form(content.replace(NO_CODE, short_code(digest)), number)
         catalog.ViewerPreferences = Ready(PREFERENCES % ("true" if self._pick_tray else "false"))
         if self._attached:  # a name tree is in the order of its names
             files = " ".join(f"({name}) {file} 0 R" for name, file in sorted(self._attached))

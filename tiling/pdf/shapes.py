@@ -67,6 +67,10 @@ class Ink:
         """The operators."""
         return "".join(self._parts)
 
+    def record_code(self, at: XY, height: float) -> None:
+        """Show the short code of the file's record, from a place, mm; the height is a capital's."""
+        self.raw(self._pdf.record_code(at, height))
+
     def raw(self, operators: str) -> None:
         """Operators that are ready."""
         self._parts.append(operators)

@@ -46,11 +46,14 @@ def plan_pieces(
         TilingError: there is no piece, or nothing is drawn of one.
     """
     if not pieces:
-        raise TilingError("there is no piece to print")
+        raise TilingError("no piece is given to print")
     labels = unlike_labels(pieces)
     held = {index for members in kept for index in members}
     free = [index for index in range(len(pieces)) if index not in held]
-    alone = [Alone(pieces[index], page, label=labels[index], search=search) for index in free]
+    alone = [
+        Alone(pieces[index], page, label=labels[index], search=search and not pieces[index].square)
+        for index in free
+    ]
     plans = {members[0]: plan for members, plan in kept.items()}
     plans.update({free[k]: plan for k, plan in _laid(alone, page, share).items()})
     return named_plans([plans[index] for index in sorted(plans)])

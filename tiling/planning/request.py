@@ -36,6 +36,7 @@ class Piece:
             differ have different ones.  The piece's mark is made of it; what it says does not matter here.
         parts: the pieces that it is laid together of; empty where it is one.
         alone: it shares no page with others, as it is wanted before them.
+        square: it is laid square to the pages, without a search for fewer.
     """
 
     name: str
@@ -45,6 +46,7 @@ class Piece:
     card: tuple[tuple[str, str], ...] = ()
     parts: tuple[Piece, ...] = ()
     alone: bool = False
+    square: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

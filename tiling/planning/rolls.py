@@ -45,7 +45,7 @@ def plan_rolls(
         TilingError: there is no piece, nothing is drawn of one, or its words find no room.
     """
     if not pieces:
-        raise TilingError("there is no piece to print")
+        raise TilingError("no piece is given to print")
     labels = unlike_labels(pieces)
     return named_plans(
         [

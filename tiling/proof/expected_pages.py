@@ -125,8 +125,8 @@ def read_record(file: FinishedFile) -> Record:
     raw = file.attached(WHOLE)
     if not isinstance(raw, dict):
         raise TilingError(
-            "holds no record of its pages: it is no file of patterns, or another program has written it anew; "
-            "prove the file as it was written"
+            "holds no record of its pages: it is not a file of patterns, or another program has rewritten it; "
+            "prove the file as scrieve wrote it"
         )
     if raw.get("form") == 1:
         raise TilingError("its record is from an earlier version; write the file again to prove it")

@@ -20,7 +20,7 @@ from tiling.drawing import XY
 from tiling.errors import TilingError
 from tiling.paper import MM_PER_INCH, POINTS_PER_INCH
 from tiling.pdf.graphics_state import STILL, to_mm
-from tiling.pdf.ink_record import ANYWHERE, BOUND, bound
+from tiling.pdf.ink_record import ANYWHERE, BOUND, CODE_FORM, bound, short_code, with_code
 from tiling.pdf.interpreter import Interpreter
 from tiling.pdf.page_content import PageContent
 from tiling.proof.ink_comparison import differences, same
@@ -34,6 +34,9 @@ __all__ = ["BROKEN", "FinishedFile", "FinishedPage", "open_file", "reason"]
 MM_PER_POINT = MM_PER_INCH / POINTS_PER_INCH
 RECORD = re.compile(r"(pages|ink|pattern-\d+)\.json|ink-\d+\.bin")  # the names of its files
 DEEPEST = 8  # forms within forms
+OTHER_CODE = (
+    "the record was altered, or it is not that of this page: print the page from the file as it was written"
+)
 BROKEN = (
     PyPdfError, DependencyError, ValueError, KeyError, IndexError, TypeError, AttributeError, ArithmeticError,
     RecursionError, AssertionError, NotImplementedError, zlib.error, struct.error, OSError,
@@ -77,7 +80,7 @@ def open_file(path: Path) -> FinishedFile:
         raise TilingError(f"{path}: is encrypted; save it without a password and prove that file") from error
     except BROKEN as error:
         raise TilingError(
-            f"{path}: is no PDF that can be read ({reason(error)}); if it was cut short on its way, copy or "
+            f"{path}: is not a PDF that can be read ({reason(error)}); if it was cut short on its way, copy or "
             "write it again"
         ) from error
 
@@ -116,6 +119,7 @@ class FinishedFile:
     meant: IntendedInk | None = None
     notes: list[str] = field(default_factory=list)
     _files: Mapping[str, list[bytes]] | None = None
+    _digest: str | None = None
     _means: dict[int, FileMeans] = field(default_factory=dict)
     _fonts: dict[int, str] = field(default_factory=dict)
     _codes: dict[str, dict[int, str]] = field(default_factory=dict)
@@ -146,20 +150,36 @@ class FinishedFile:
         except (ValueError, RecursionError):
             return None
 
+    def record_digest(self) -> str:
+        """The digest of the attached files; empty where they cannot be read."""
+        if self._digest is None:
+            self.attached_bytes("")
+            try:
+                self._digest = bound(
+                    {
+                        str(name): hashlib.sha256(found[0]).hexdigest()
+                        for name, found in (self._files or {}).items()
+                        if RECORD.fullmatch(str(name))
+                    }
+                )
+            except BROKEN:
+                self._digest = ""
+        return self._digest
+
     def record_is_whole(self) -> bool:
         """The attached files are those that the file's own description names by their digest."""
-        self.attached_bytes("")
         try:
             info = self.reader.metadata
             said = "" if info is None else str(info.get("/Keywords", ""))
-            digests = {
-                str(name): hashlib.sha256(found[0]).hexdigest()
-                for name, found in (self._files or {}).items()
-                if RECORD.fullmatch(str(name))
-            }
         except BROKEN:
             return False
-        return said == f"{BOUND}{bound(digests)}"
+        return said == f"{BOUND}{self.record_digest()}"
+
+    def due_form(self, name: str) -> PageContent:
+        """What a form should paint; one shows the record's code, which the record itself cannot hold."""
+        assert self.meant is not None
+        unit = self.meant.unit(self.meant.forms[name])
+        return with_code(unit, short_code(self.record_digest())) if name == CODE_FORM else unit
 
     def sheet(self, index: int) -> FinishedPage:
         """One page, from 0.
@@ -249,12 +269,14 @@ class FinishedFile:
     def _matched(self, painted: PageContent, name: str) -> tuple[str, PageContent]:
         if self.meant is None:
             return name, painted
-        for called, unit in self.meant.forms.items():
-            if same(self.meant.unit(unit), painted):
+        for called in self.meant.forms:
+            if same(self.due_form(called), painted):
                 return f"form {called}", painted
         if name not in self.meant.forms:
             return f"unknown form {name}", painted
-        found = differences(self.meant.unit(self.meant.forms[name]), painted, self.decoded)
+        found = differences(self.due_form(name), painted, self.decoded)
+        if name == CODE_FORM:
+            found = [f"{words}; {OTHER_CODE}" for words in found]
         self.notes += [f"in form {name}, on every page that has it: {words}" for words in found]
         return f"form {name}", painted
 

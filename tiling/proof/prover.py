@@ -20,13 +20,16 @@ from tiling.errors import TilingError
 from tiling.paper import Box
 from tiling.pdf.graphics_state import moved
 from tiling.pdf.ink_record import INDEX
+from tiling.pdf.page_content import PageContent
 from tiling.proof.expected_pages import ExpectedPattern, Key, Record, read_pattern, read_record
 from tiling.proof.ink_comparison import NEAR, differences
+from tiling.proof.ink_samples import RecordDrawing
 from tiling.proof.intended_ink import IntendedInk, one_after_the_other
 from tiling.proof.measuring import displaced, length_within, nearest
 from tiling.proof.page_ink import PageInk
 from tiling.proof.pdf_reader import BROKEN, FinishedFile, FinishedPage, open_file, reason
 from tiling.proof.print_state import file_state
+from tiling.proof.raster_witness import InkSeen, RasterWitness
 from tiling.text.typeface import printable, text_width
 
 __all__ = ["ALLOWED", "Proof", "prove"]
@@ -57,6 +60,8 @@ class Proof:
         seams, seam_off: how many marks were compared across seams, and the most by which two disagree, mm.
         words, words_off: how many lines of words, and the farthest off, mm.
         rulers, ruler_off: how many rulers, and the most by which one is long or short, mm.
+        pictures: how many pages were drawn by another program too, and held against the record's own drawing;
+            ``seen`` what they show at worst.
         findings: what is wrong; empty where all is well.
     """
 
@@ -75,12 +80,16 @@ class Proof:
     words_off: float = 0.0
     rulers: int = 0
     ruler_off: float = 0.0
+    pictures: int = 0
+    seen: InkSeen = field(default_factory=InkSeen)
     findings: list[str] = field(default_factory=list)
 
 
-def prove(path: Path) -> Proof:
+def prove(path: Path, *, pictures: bool = False) -> Proof:
     """Measure a finished file.
 
+    Args:
+        pictures: let another program draw its pages too (see `raster_witness`).
     Raises:
         TilingError: it cannot be read, or holds no record to be measured by.
     """
@@ -103,7 +112,12 @@ def prove(path: Path) -> Proof:
         if not file.record_is_whole():
             proof.findings.append(ALTERED)
         proof.findings += file_state(file.reader.trailer["/Root"])
-        _Prover(file, record, proof).run()
+        witness = RasterWitness(path, record.stretch) if pictures else None
+        try:
+            _Prover(file, record, proof, witness).run()
+        finally:
+            if witness is not None:
+                witness.close()
     except BROKEN as error:
         proof.findings.append(f"the file is damaged and cannot be read to its end ({reason(error)})")
     return proof
@@ -112,8 +126,14 @@ def prove(path: Path) -> Proof:
 class _Prover:
     """The pages of one file, one after the other."""
 
-    def __init__(self, file: FinishedFile, record: Record, proof: Proof) -> None:
-        self._file, self._record, self._proof = file, record, proof
+    def __init__(
+        self, file: FinishedFile, record: Record, proof: Proof, witness: RasterWitness | None
+    ) -> None:
+        self._file, self._record, self._proof, self._witness = file, record, proof, witness
+        assert file.meant is not None
+        self._meant = file.meant
+        forms = {name: file.due_form(name) for name in self._meant.forms}
+        self._drawing = RecordDrawing(forms, file.decoded)
         self._patterns: dict[int, ExpectedPattern] = {}
         self._left: dict[int, int] = {}  # pages still to come, by pattern
         self._left_in: dict[Key, int] = {}  # and by set and pattern
@@ -182,19 +202,23 @@ class _Prover:
             found.append(f"it does not say mark {mark}")
         if which:
             found += self._tile(sheet.drawn, key, which)
-        found += self._ink(sheet, key)
+        units = self._meant.pages[self._place[key]]
+        due = one_after_the_other([self._meant.unit(unit) for unit in units])
+        found += differences(due, sheet.painted, self._file.decoded)
+        found += self._picture(due, index)
         for finding in found[:MOST]:
             self._say(f"{where}: {finding}")
         if len(found) > MOST:
             self._say(f"{where}: {len(found) - MOST} more of the kind")
 
-    def _ink(self, sheet: FinishedPage, key: Key) -> list[str]:
-        """What is painted besides what is due, and what is not."""
-        assert self._file.meant is not None
-        meant = self._file.meant
-        units = meant.pages[self._place[key]]
-        due = one_after_the_other([meant.unit(unit) for unit in units])
-        return differences(due, sheet.painted, self._file.decoded)
+    def _picture(self, due: PageContent, index: int) -> Iterator[str]:
+        """What another program's drawing of the page shows."""
+        if self._witness is None:
+            return
+        seen = self._witness.look_at(index, self._drawing.samples(due))
+        self._proof.pictures += 1
+        self._proof.seen = self._proof.seen.worse(seen)
+        yield from seen.findings()
 
     def _owner(self, sheet: FinishedPage, one: int) -> Iterator[str]:
         """A page of a set says whose it is; a long name may be elided."""
@@ -339,7 +363,7 @@ class _Prover:
             ]
             same = [off for off, text in near if text == word.text]
             if not same:
-                said = f'; there stands "{min(near)[1]}"' if near else ""
+                said = f'; found there: "{min(near)[1]}"' if near else ""
                 yield f'the words "{word.text}" are missing{said}'
                 continue
             off = min(same)

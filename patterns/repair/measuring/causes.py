@@ -25,12 +25,13 @@ __all__ = ["fault_problems", "unseen_problems"]
 
 SHOWN = 3  # explanations that are listed
 ACROSS = 0.35  # part of a way that counts
-UNTOLD = "no reading from what is used here would tell which: check each in the boat"
+UNTOLD = "no reading from what is used here would show which: check each in the boat"
 CODES = {
     Cause.SLIP: "suspect-point",
     Cause.EXCHANGED: "suspect-point",
     Cause.WRONG_SIDE: "suspect-point",
     Cause.ROWS: "suspect-point",
+    Cause.UNIT: "units-suspect",
     Cause.RUN: "suspect-run",
     Cause.PLACE: "reference-misplaced",
     Cause.TURN: "reference-turned",
@@ -120,7 +121,14 @@ class _Words:
                 return self._run(fault)
             case Cause.PLACE | Cause.TURN:
                 return self._reference(fault)
+            case Cause.UNIT:
+                return self._unit(fault)
         spot = self.frames.spots[fault.readings[0][0]]
+        if fault.cause is Cause.ROWS:
+            after = self.frames.spots[fault.readings[1][0]].measured.name
+            return (
+                f"the rows of points {spot.measured.name} and {after} of the {spot.side} side are exchanged"
+            )
         if fault.cause is Cause.EXCHANGED:
             return f"{VALUES[0]} and {VALUES[1]} exchanged at {self._point(spot)}"
         way = {"outboard": "inboard", "inboard": "outboard", "up": "down", "down": "up"}
@@ -141,6 +149,23 @@ class _Words:
         if slips:
             said += f": {slips[0].words} (then {value_words(slips[0].meant, self.notation)} was meant)"
         return said
+
+    def _unit(self, fault: Suspicion) -> str:
+        """Figures that another notation would make right, and what one of them is then."""
+        assert fault.read_as is not None
+        i, k = fault.readings[0]
+        spot, many = self.frames.spots[i], {j for j, _ in fault.readings}
+        whose = [f"the {spot.side} side"]
+        same = [s for s in self.frames.spots if (s.frame, s.side) == (spot.frame, spot.side)]
+        if len(many) == 1:
+            whose = [self._point(spot)]
+        elif len(many) > len(same):
+            whose = ["all points"]
+        if len(fault.readings) == 1:
+            whose.insert(0, f"{source_words(spot.measured, k).rstrip(',')} at")
+        typed = spot.measured.places[k].typed
+        read = value_words(fault.instead[i].values[k], Notation.MM)
+        return f"{' '.join(whose)}: the figures look like {fault.read_as.value} ({typed} would be {read})"
 
     def _run(self, fault: Suspicion) -> str:
         (i, k), (j, _) = fault.readings[0], fault.readings[-1]
@@ -197,6 +222,10 @@ class _Words:
     def _remedy(self, fault: Suspicion) -> str:
         if fault.refs:
             return "measure its place again and correct the design file"
+        if fault.cause is Cause.ROWS:
+            return "put them in order from the keel up"
+        if fault.cause is Cause.UNIT:
+            return "write the unit after each, or correct notation in [repair]"
         return "measure it again"
 
     def _asked(self, asked: AskedReading) -> str:
@@ -206,10 +235,10 @@ class _Words:
         name = asked.source[0]
         if asked.point is None:
             way = ("out", "up")[asked.which]
-            return f"to tell which, measure how far {way} {name} is: {told}"
+            return f"to find which, measure how far {way} {name} is: {told}"
         spot = self.frames.spots[asked.point]
         reading = self._reading(asked.source, asked.which)
-        return f"to tell which, measure {reading} at {self._point(spot)}: {told} explanation"
+        return f"to find which, measure {reading} at {self._point(spot)}: {told} explanation"
 
     def _reading(self, source: ReferenceKey, which: int) -> str:
         """A reading that is asked for."""

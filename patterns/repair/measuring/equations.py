@@ -43,6 +43,7 @@ class Frames:
         placed: that of the place of what was measured from, mm.
         compared: the sides are nearly alike; else each has its own prior.
         straight: stretches that are straight on purpose.
+        moulded: the frame's moulding, mm, beside which its size is judged; 0 where it is not.
     """
 
     spots: tuple[Spot, ...]
@@ -52,6 +53,7 @@ class Frames:
     placed: float = 0.5
     compared: bool = True
     straight: Collection[str] = ()
+    moulded: float = 0.0
 
     def key(self, spot: Spot, stretch: str) -> StretchKey:
         """The stretch of a spot's frame."""

@@ -13,6 +13,7 @@ from enum import Enum
 import numpy as np
 
 from patterns.hull.planes import FloatArray
+from patterns.measure import Notation
 from patterns.repair.measuring.equations import Equations, Frames
 from patterns.repair.measuring.spots import ReferenceKey, Spot, predicted
 
@@ -36,6 +37,7 @@ class Cause(Enum):
     WRONG_SIDE = 2.1e-3
     EXCHANGED = 1e-3
     ROWS = 1.1e-3
+    UNIT = 5e-3
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -50,6 +52,7 @@ class Suspicion:
         size: (q,), its likeliest size.
         log_odds: how likely it is beside no fault (logarithm).
         instead: of changes without a size: the spots that would be right, by their index.
+        read_as: the notation in which the figures would be right.
     """
 
     cause: Cause
@@ -60,6 +63,7 @@ class Suspicion:
     size: FloatArray = field(default_factory=lambda: np.zeros(0))
     log_odds: float = -np.inf
     instead: Mapping[int, Spot] = field(default_factory=dict)
+    read_as: Notation | None = None
 
 
 def place_columns(frames: Frames, rows: Equations) -> dict[ReferenceKey, FloatArray]:

@@ -57,8 +57,9 @@ def judge(frames: Frames, stories: Stories | None = None) -> Verdict:
     while True:
         model = Model(frames, wide)
         ranked = judged(model, model.suspicions())
-        if ranked and ranked[0].log_odds > LOOK_AT:
-            ranked = weighed(model, ranked)
+        odd = bool(model.folds) or model.size_odds < 0.0
+        if ranked and (odd or ranked[0].log_odds > LOOK_AT):
+            ranked = weighed(model, ranked, notation=stories.notation if stories else None)
         if not ranked or ranked[0].log_odds < SURE or len(named) == MOST:
             return Verdict(model, tuple(named), False)
         if stories is not None:

@@ -10,6 +10,7 @@ import numpy as np
 from patterns.hull.planes import FloatArray
 from patterns.repair.measuring.equations import Frames, rows_of
 from patterns.repair.measuring.faults import Suspicion, place_columns, suspicions
+from patterns.repair.measuring.order import folds_of
 from patterns.repair.measuring.prior import (
     CHOICES,
     CovarianceParts,
@@ -18,10 +19,12 @@ from patterns.repair.measuring.prior import (
     covariance_parts,
     mixed,
 )
+from patterns.repair.measuring.units import size_odds
 
 __all__ = ["Model"]
 
 LANDS = 15.0  # mm; of the usual step of lands from their median
+FOLDED = 20.0  # log odds by which an edge that folds back is less likely, for each fold
 LIGHT = 1e-2  # weight of a choice below which it is left out of an edge
 
 
@@ -31,6 +34,8 @@ class Model:
     Attributes:
         frames, rows: what it was made of.
         accepted: faults whose size is open: their columns have a prior of their own.
+        folds: the spots at which an edge folds back, which true edges do not.
+        size_odds: how ordinary its size is (logarithm).
         inverse: (choices, r, r), of the rows' covariances.
         logs: (choices,), logarithm of the evidence of each, with its prior.
         evidence: of all of them together.
@@ -46,7 +51,10 @@ class Model:
         half = np.log(np.diagonal(lower, axis1=1, axis2=2)).sum(axis=1)
         left = self.rows.left
         fit = np.einsum("hij,i,j->h", self.inverse, left, left)
-        self.logs = self.rows.volume - 0.5 * fit - half + np.array([choice.log for choice in CHOICES])
+        self.folds = folds_of(frames.spots, self.rows.at)
+        self.size_odds = size_odds(frames.spots, self.rows.at, frames.moulded)
+        known = self.rows.volume + self.size_odds - FOLDED * len(self.folds)
+        self.logs = known - 0.5 * fit - half + np.array([choice.log for choice in CHOICES])
         self.evidence = float(np.logaddexp.reduce(self.logs))
         self.weights = np.exp(self.logs - self.evidence)
 

@@ -52,6 +52,7 @@ CHOICES = tuple(
 LEVEL = 60.0  # mm; standard deviation of level and slope
 SAG = 0.05  # part of the length; of the sag
 SIDES_LIVELY = 0.2  # part of it by which the sides differ in how they bend
+LONGEST = 8000.0  # mm; a longer stretch is a slip, and is let bend no more than this
 BLOCKS = 60  # steps of an integral along the edge
 LEAST, MOST = 0.15, 6.0  # times the usual, between which liveliness goes with the turning
 
@@ -134,7 +135,7 @@ class _Latents:
         share = np.array([latent.share for latent in latents])
         self.shapes = (np.ones_like(share), 2.0 * share - 1.0, 6.0 * share**2 - 6.0 * share + 1.0)
         self.curved = np.array([float(not stretch.straight) for stretch in own])
-        length = np.array([stretch.length for stretch in own])
+        length = np.array([min(stretch.length, LONGEST) for stretch in own])
         self.sags = length * self.curved
         half = 0.5 * (1.0 + 2.0 * BEYOND) / BLOCKS
         begun, ended = (np.maximum(share[:, None] - _blocks() + way * half, 0.0) for way in (1.0, -1.0))

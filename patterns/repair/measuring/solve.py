@@ -31,6 +31,7 @@ def solved(
     notation: Notation,
     straight: Collection[str] = (),
     compared: bool = True,
+    moulded: float = 0.0,
 ) -> Verdict:
     """Edges, faults and how well all is known.
 
@@ -40,6 +41,7 @@ def solved(
         step: mm to which the tape was read.
         straight: stretches that are straight on purpose.
         compared: the centreline is known, so that each side is a witness for the other.
+        moulded: the frame's moulding, mm; 0 where it is not known.
     """
     spots = tuple(spot for frame, own in points.items() for spot in spots_of(frame, own, places))
     frames = Frames(
@@ -50,5 +52,6 @@ def solved(
         placed=max(PLACED * allow, LEAST),
         compared=compared,
         straight=frozenset(straight),
+        moulded=moulded,
     )
     return judge(frames, Stories(notation))

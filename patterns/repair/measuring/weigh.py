@@ -11,10 +11,13 @@ from dataclasses import replace
 
 import numpy as np
 
+from patterns.measure import Notation
 from patterns.repair.measuring.equations import Frames
+from patterns.repair.measuring.far import far_sizes, misfits
 from patterns.repair.measuring.faults import Cause, Suspicion
 from patterns.repair.measuring.model import Model
 from patterns.repair.measuring.score import judged
+from patterns.repair.measuring.units import all_in_other_units, of_points_in_other_units, scaled_as_a_whole
 
 __all__ = ["remedied", "weighed"]
 
@@ -23,6 +26,10 @@ LEADERS = 2  # slips that bring what is like them
 NEAR = 30.0  # log odds behind the best by which a fault is weighed once more
 APART = 6.0  # mm; readings that differ less may be exchanged unseen
 TURNED_POINTS = 4
+LARGE, LARGER = 0.1, 10.0  # part of the faults that is so many times as large as the others
+SINGLE = 9  # points at most that fold or contradict themselves by single slips; of more it is something else
+AGAIN = 3  # times that a large fault's size is found anew
+SETTLED = 0.5  # mm; sizes that differ less are the same
 
 
 def remedied(frames: Frames, fault: Suspicion) -> Frames:
@@ -40,14 +47,32 @@ def remedied(frames: Frames, fault: Suspicion) -> Frames:
     return replace(frames, spots=tuple(spots), refs=refs)
 
 
-def weighed(model: Model, ranked: Sequence[Suspicion]) -> list[Suspicion]:
-    """The faults worth weighing with log odds by the fit about what they say was meant, the likeliest first."""
-    found = [_taken_out(model, fault) for fault in _candidates(model, ranked)]
+def weighed(
+    model: Model, ranked: Sequence[Suspicion], *, notation: Notation | None = None
+) -> list[Suspicion]:
+    """The faults worth weighing with log odds by the fit about what they say was meant, the likeliest first.
+
+    Args:
+        notation: in which the readings were written; None where other notations are not asked for.
+    """
+    candidates = _candidates(model, ranked)
+    far = {*_at_folds(model), *misfits(model.frames, model.rows.at)}
+    far = far if len(far) <= SINGLE else set()
+    candidates += [
+        _sized_again(model, replace(fault, size=np.array([size])))
+        for fault in ranked
+        if fault.cause is Cause.SLIP and fault.readings[0][0] in far
+        for size in far_sizes(model.frames, model.rows, *fault.readings[0])
+    ]
+    found = [_taken_out(model, fault) for fault in candidates]
     best = max((fault.log_odds for fault in found), default=0.0)
     near = [fault for fault in found if fault.log_odds > best - NEAR]
     found = [_taken_out(model, _sized_again(model, fault)) for fault in near]
-    found += _without_size(model, found)
-    return sorted(found, key=lambda fault: -fault.log_odds)
+    found += [_exchanged(model, fault) for fault in _without_size(model, found, notation)]
+    likeliest: dict[object, Suspicion] = {}
+    for fault in sorted(found, key=lambda fault: -fault.log_odds):
+        likeliest.setdefault((fault.cause, fault.readings, fault.refs, fault.read_as), fault)
+    return list(likeliest.values())
 
 
 def _candidates(model: Model, ranked: Sequence[Suspicion]) -> list[Suspicion]:
@@ -66,11 +91,11 @@ def _candidates(model: Model, ranked: Sequence[Suspicion]) -> list[Suspicion]:
         if left[fault.cause] > 0:
             left[fault.cause] -= 1
             chosen[fault] = None
-    for leader in [fault for fault in ranked if fault.cause is Cause.SLIP][:LEADERS]:
-        near = _points_like(model, leader)
-        for fault in ranked:
-            if fault.cause is Cause.SLIP and fault.readings[0][0] in near:
-                chosen.setdefault(fault)
+    slips = [fault for fault in ranked if fault.cause is Cause.SLIP]
+    like = {i for leader in slips[:LEADERS] for i in _points_like(model, leader)}
+    for fault in slips:
+        if fault.readings[0][0] in like:
+            chosen.setdefault(fault)
     return list(chosen)
 
 
@@ -87,31 +112,71 @@ def _points_like(model: Model, leader: Suspicion) -> set[int]:
     return near
 
 
+def _at_folds(model: Model) -> set[int]:
+    """The points where an edge folds back, and those next to them."""
+    spots = model.frames.spots
+    return {
+        j
+        for i in model.folds
+        for j in range(max(i - 1, 0), min(i + 2, len(spots)))
+        if (spots[j].frame, spots[j].side) == (spots[i].frame, spots[i].side)
+    }
+
+
 def _taken_out(model: Model, fault: Suspicion) -> Suspicion:
     """A fault by the evidence of the frames without it."""
     there = Model(remedied(model.frames, fault), [*model.accepted, fault])
     # Its prior is about no fault, and `there` has it about the size that was taken out.
-    prior = float(np.log(fault.cause.value)) - 0.5 * float(np.square(fault.size / fault.spread).sum())
+    prior = float(np.log(fault.cause.value)) + _size_odds(fault)
     return replace(fault, log_odds=there.evidence - model.evidence + prior)
+
+
+def _size_odds(fault: Suspicion) -> float:
+    """How likely a fault's size is beside none (logarithm): mostly of its spread, a few times far larger."""
+    square = float(np.square(fault.size / fault.spread).sum())
+    large = np.log(LARGE) - len(fault.spread) * np.log(LARGER) - 0.5 * square / LARGER**2
+    return float(np.logaddexp(np.log1p(-LARGE) - 0.5 * square, large))
 
 
 def _sized_again(model: Model, fault: Suspicion) -> Suspicion:
     """A fault with its size found about what would then have been read."""
-    bare = Model(remedied(model.frames, fault), model.accepted)
-    (again,) = judged(bare, [fault])
-    return replace(fault, size=fault.size + again.size)
+    for _ in range(AGAIN):
+        bare = Model(remedied(model.frames, fault), model.accepted)
+        (again,) = judged(bare, [fault])
+        fault = replace(fault, size=fault.size + again.size)
+        if np.abs(again.size).max() < SETTLED:
+            break
+    return fault
 
 
-def _without_size(model: Model, found: Sequence[Suspicion]) -> Iterator[Suspicion]:
-    """At the points most suspected: two readings exchanged, the other side of the nails."""
+def _without_size(model: Model, found: Sequence[Suspicion], notation: Notation | None) -> Iterator[Suspicion]:
+    """At the points most suspected: readings or rows exchanged, the other side of the nails, other units."""
+    spots = model.frames.spots
     slips = sorted((fault for fault in found if fault.cause is Cause.SLIP), key=lambda fault: -fault.log_odds)
-    for i in list(dict.fromkeys(fault.readings[0][0] for fault in slips))[:TURNED_POINTS]:
-        spot = model.frames.spots[i]
-        a, b, *rest = spot.values
-        tried = [(Cause.EXCHANGED, replace(spot, values=(b, a, *rest)))] if abs(a - b) > APART else []
-        if spot.sign and not rest:
-            tried.append((Cause.WRONG_SIDE, replace(spot, sign=-spot.sign)))
-        for cause, other in tried:
-            fault = Suspicion(cause=cause, readings=((i, 0), (i, 1)), instead={i: other})
-            evidence = Model(remedied(model.frames, fault), model.accepted).evidence
-            yield replace(fault, log_odds=evidence - model.evidence + float(np.log(cause.value)))
+    points = list(dict.fromkeys(fault.readings[0][0] for fault in slips))[:TURNED_POINTS]
+    folds = _at_folds(model)
+    points += sorted(folds - {*points}) if len(folds) <= SINGLE else []
+    for i in points:
+        a, b, *rest = spots[i].values
+        both = ((i, 0), (i, 1))
+        if abs(a - b) > APART:
+            other = replace(spots[i], values=(b, a, *rest))
+            yield Suspicion(cause=Cause.EXCHANGED, readings=both, instead={i: other})
+        if spots[i].sign and not rest:
+            other = replace(spots[i], sign=-spots[i].sign)
+            yield Suspicion(cause=Cause.WRONG_SIDE, readings=both, instead={i: other})
+        if i + 1 in points and spots[i].stretches == spots[i + 1].stretches:
+            rows = ((i, 0), (i + 1, 0))
+            yield Suspicion(cause=Cause.ROWS, readings=rows, instead={i: spots[i + 1], i + 1: spots[i]})
+    if notation is not None:
+        yield from of_points_in_other_units(spots, points, notation)
+        yield from all_in_other_units(spots, notation)
+
+
+def _exchanged(model: Model, fault: Suspicion) -> Suspicion:
+    """A fault without a size by the evidence of the frames without it."""
+    there = Model(remedied(model.frames, fault), model.accepted)
+    gained = there.evidence - model.evidence
+    if scaled_as_a_whole(model.frames.spots, fault):
+        gained = there.size_odds - model.size_odds
+    return replace(fault, log_odds=gained + float(np.log(fault.cause.value)))

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
-from itertools import pairwise
+from itertools import count, pairwise
 
 import numpy as np
 import shapely
@@ -151,15 +151,17 @@ def _parts(long: Drawing, room: float, tall: float) -> Iterator[Drawing]:
     along, across = (
         np.linspace(0.0, size, math.ceil(size / most) + 1) for size, most in ((wide, tall), (high, room))
     )
-    letters = iter(LETTERS)
+    names = (f"{letter}{turn or ''}" for turn in count() for letter in LETTERS)
     for x0, x1 in pairwise(along):
         for y0, y1 in pairwise(across):
-            part = _clipped(long, (float(x0), float(y0), float(x1), float(y1)), next(letters))
+            part = _clipped(long, (float(x0), float(y0), float(x1), float(y1)))
             if part is not None:
-                yield _moved(part, QUARTER, np.array([float(y1), -float(x0)]))
+                number, *words = part.notes
+                named = replace(part, notes=(replace(number, text=f"{number.text}{next(names)}"), *words))
+                yield _moved(named, QUARTER, np.array([float(y1), -float(x0)]))
 
 
-def _clipped(whole: Drawing, box: tuple[float, float, float, float], letter: str) -> Drawing | None:
+def _clipped(whole: Drawing, box: tuple[float, float, float, float]) -> Drawing | None:
     """What of a piece is in a box, with the lines along which its parts are joined; None where nothing is."""
     x0, y0, x1, y1 = box
     window = shapely.box(*box)
@@ -179,7 +181,7 @@ def _clipped(whole: Drawing, box: tuple[float, float, float, float], letter: str
     notes = [note for note in words if x0 <= note.target[0] <= x1 and y0 <= note.target[1] <= y1]
     return Drawing(
         paths=(*paths, *(Path(points=np.array(seam), stroke=JOIN) for seam in seams)),
-        notes=(replace(number, text=f"{number.text}{letter}", target=middle), *notes),
+        notes=(replace(number, target=middle), *notes),
     )
 
 

@@ -135,7 +135,7 @@ def model(
     into: Path | None,
     replace: bool,
 ) -> None:
-    """Make the pages for a model of the boat.
+    """Make pages for a model of the boat.
 
     Its pieces carry numbers, and one key says what each is. Without --scale it is as large as fits a page.
 

@@ -34,7 +34,7 @@ from patterns.wood.piece import Face, Hand, Papers, Piece, Stock, View
 from patterns.wood.region import Area
 from patterns.wood.work_stage import WorkStage
 
-__all__ = ["KIND", "WORDS", "flat_pattern", "pieces", "strake_piece"]
+__all__ = ["KIND", "WORDS", "pieces", "strake_piece"]
 
 TOLD = 0.5  # mm; an edge that is longer or shorter on the flat than in the boat by more is told of
 
@@ -46,16 +46,7 @@ def pieces(boat: Boat) -> Iterator[Wanted]:
 
 
 def _strake(boat: Boat, spec: StrakePatternSpec) -> tuple[Pattern, ...]:
-    return (flat_pattern(boat, spec),)
-
-
-def flat_pattern(boat: Boat, spec: StrakePatternSpec) -> Pattern:
-    """The pattern of one strake laid flat.
-
-    Raises:
-        PatternsError: as `strake_piece`.
-    """
-    return pattern_of(boat, strake_piece(boat, spec), WORDS)
+    return (pattern_of(boat, strake_piece(boat, spec), WORDS),)
 
 
 def strake_piece(boat: Boat, spec: StrakePatternSpec) -> Piece:

@@ -14,7 +14,7 @@ from patterns.errors import RequestError
 from patterns.flat.overlays import union
 from patterns.hull.planes import FloatArray
 from patterns.model.piece import ModelPiece, outlines_of
-from patterns.model.solid import Solid
+from patterns.model.solid import HullSolid
 
 __all__ = ["Lift", "lift_pieces", "lifts_of"]
 
@@ -51,7 +51,7 @@ class Lift:
         return union(area, shapely.buffer(shapely.buffer(area, reach, quad_segs=32), -reach, quad_segs=32))
 
 
-def lifts_of(solid: Solid, board: float) -> tuple[Lift, ...]:
+def lifts_of(solid: HullSolid, board: float) -> tuple[Lift, ...]:
     """The boards from the hull's lowest place up until her sheer is covered.
 
     Args:

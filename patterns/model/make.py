@@ -149,8 +149,8 @@ def _model(folder: Path, subject: BoatSubject, request: ModelRequest, page: Page
     elif request.type == "slots":
         pieces = slotted_pieces(boat, solid_of(boat.hull), thick, stock)
     else:
-        pieces = part_pieces(subject, page.scale)
-        strips, unlaid = strips_of(boat, page.scale), unlaid_planks(boat)
+        pieces = part_pieces(subject, page.scale.factor)
+        strips, unlaid = strips_of(boat, page.scale.factor), unlaid_planks(boat)
     mark = short_mark(
         typed_values(folder, subject.files),
         page.paper.name,

@@ -5,19 +5,23 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 from functools import lru_cache
+from typing import Any
 
 import numpy as np
 
 from patterns.boat import Boat, hull_of
 from patterns.design.strake_models import StrakePatternSpec
 from patterns.errors import PatternsError
+from patterns.flat.overlays import union
+from patterns.hull.bending import most_twist
+from patterns.hull.hull import Strake
 from patterns.hull.planes import FloatArray
-from patterns.members.strake import flat_pattern
-from patterns.model.piece import ModelPiece
+from patterns.hull.sheet_doubts import MOST_TWIST
+from patterns.joinery.strake_flat import lay_strake_flat
+from patterns.model.piece import ModelPiece, outlines_of
 from patterns.pattern import Kind, Pattern
 from patterns.subject import BoatSubject
 from patterns.wood.piece import Role
-from tiling.paper.scale import Scale
 
 __all__ = ["Strip", "part_pieces", "strips_of", "unlaid_planks"]
 
@@ -28,42 +32,51 @@ Strip = tuple[str, str, str]
 """A timber's name, how many, and its size at the model's scale in words."""
 
 
-def part_pieces(subject: BoatSubject, scale: Scale) -> tuple[ModelPiece, ...]:
-    """Every piece of wood as its saw line, and every plank that lies flat; no tools and no papers to mark by."""
+def part_pieces(subject: BoatSubject, factor: float) -> tuple[ModelPiece, ...]:
+    """Every piece of wood as its saw line, and every plank that lies flat; no tools and no papers to mark by.
+
+    Args:
+        factor: mm of the model for a mm of the boat.
+    """
     own = [
         pattern
         for pattern in subject.patterns()
         if not pattern.template and pattern.role is Role.PIECE and pattern.member != "strake"
     ]
-    planks, _ = _planks(subject.boat)
-    return tuple(_piece(pattern, scale) for pattern in (*own, *planks))
+    return (*(_piece(pattern, factor) for pattern in own), *_planks(subject.boat, factor)[0])
 
 
 def unlaid_planks(boat: Boat) -> tuple[str, ...]:
     """The strakes that do not lie flat, so that no plank can be cut for them."""
-    return _planks(boat)[1]
+    return _planks(boat, 1.0)[1]
 
 
-def _planks(boat: Boat) -> tuple[tuple[Pattern, ...], tuple[str, ...]]:
+def _planks(boat: Boat, factor: float) -> tuple[tuple[ModelPiece, ...], tuple[str, ...]]:
     found, unlaid = [], []
     for strake in boat.hull.strakes:
-        plank = _plank(boat, strake.name) or _plank(_of_sheet(boat), strake.name)
-        if plank is None:
+        area = _flat(boat, strake)
+        if area is None and (sheet := _of_sheet(boat)) is not None:
+            area = _flat(sheet, next(one for one in sheet.hull.strakes if one.name == strake.name))
+        if area is None:
             unlaid.append(strake.name)
-        else:
-            found.append(plank)
+            continue
+        stock = f"{factor * strake.planking:.1f} mm"
+        found.append(
+            ModelPiece(name=f"{strake.name} strake", count=2, stock=stock, outlines=outlines_of(area))
+        )
     return tuple(found), tuple(unlaid)
 
 
-def _plank(boat: Boat | None, strake: str) -> Pattern | None:
-    """A strake laid flat; None where no sheet lies so."""
-    if boat is None:
+def _flat(boat: Boat, strake: Strake) -> Any:
+    """A strake of sheet laid flat, both of its faces, as an area; None where no sheet lies so."""
+    if boat.lines.girth is not None or most_twist(strake).much > MOST_TWIST:
         return None
-    spec = StrakePatternSpec.model_validate({"strake": strake, "stock": "plank", "trim": "0 mm"})
+    spec = StrakePatternSpec.model_validate({"strake": strake.name, "stock": "plank", "trim": "0 mm"})
     try:
-        return flat_pattern(boat, spec)
+        inside, outside = lay_strake_flat(boat, spec, strake).faces
     except PatternsError:
         return None
+    return union(inside.area, outside.area)
 
 
 @lru_cache(maxsize=1)
@@ -77,8 +90,8 @@ def _of_sheet(boat: Boat) -> Boat | None:
         return None
 
 
-def _piece(pattern: Pattern, scale: Scale) -> ModelPiece:
-    thick = scale.of(pattern.thickness)
+def _piece(pattern: Pattern, factor: float) -> ModelPiece:
+    thick = factor * pattern.thickness
     return ModelPiece(
         name=pattern.name,
         count=pattern.made,
@@ -98,13 +111,13 @@ def _outlines(pattern: Pattern) -> Iterator[FloatArray]:
             yield np.vstack([points, points[-2:0:-1] * (-1.0, 1.0)])
 
 
-def strips_of(boat: Boat, scale: Scale) -> tuple[Strip, ...]:
+def strips_of(boat: Boat, factor: float) -> tuple[Strip, ...]:
     """The long timbers as straight strips to be bent on: their number, breadth, thickness and length."""
     return tuple(
         (
             run.name,
             "2" if run.mirrored else "1",
-            f"{scale.of(run.across):.1f} x {scale.of(run.deep):.1f} mm, {scale.of(run.length) + SPARE:.0f} mm long",
+            f"{factor * run.across:.1f} x {factor * run.deep:.1f} mm, {factor * run.length + SPARE:.0f} mm long",
         )
         for run in boat.runs
     )

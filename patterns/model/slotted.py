@@ -10,7 +10,7 @@ import shapely
 from patterns.boat import Boat
 from patterns.flat.overlays import difference, intersection, union
 from patterns.model.piece import ModelPiece, outlines_of
-from patterns.model.solid import Solid
+from patterns.model.solid import HullSolid
 
 __all__ = ["backbone", "section_piece", "slotted_pieces", "whole_section"]
 
@@ -19,7 +19,7 @@ WIDE = 2.0  # thicknesses that a section must be wide on each side, or its slot 
 LEAST = 0.25  # of the greatest height; a section that is lower has no room for a slot
 
 
-def backbone(solid: Solid) -> Any:
+def backbone(solid: HullSolid) -> Any:
     """The hull's outline in her middle plane, keel and stem below, sheer above: an area in x and z, mm."""
     fore, aft = solid.ends
     hair = 1e-4 * (aft - fore)
@@ -29,7 +29,7 @@ def backbone(solid: Solid) -> Any:
     return shapely.Polygon(np.vstack([found[:, [0, 1]], found[::-1][:, [0, 2]]]))
 
 
-def whole_section(solid: Solid, x: float, thick: float) -> Any:
+def whole_section(solid: HullSolid, x: float, thick: float) -> Any:
     """The whole section across that a board of a thickness, its middle at ``x``, may have: in y and z, mm.
 
     It is what both faces and the middle share, so that no edge is outside of the hull.
@@ -53,7 +53,7 @@ def section_piece(section: Any, thick: float) -> Any:
     return difference(section, shapely.box(-0.5 * thick, low - 1e3, 0.5 * thick, 0.5 * (low + high)))
 
 
-def slotted_pieces(boat: Boat, solid: Solid, thick: float, stock: str) -> tuple[ModelPiece, ...]:
+def slotted_pieces(boat: Boat, solid: HullSolid, thick: float, stock: str) -> tuple[ModelPiece, ...]:
     """The middle board and a section for each station.
 
     Args:

@@ -19,7 +19,7 @@ from patterns.hull.hull import Hull
 from patterns.hull.planes import FloatArray
 from patterns.hull.skin import skin_of
 
-__all__ = ["Solid", "solid_of"]
+__all__ = ["HullSolid", "solid_of"]
 
 X, Y, Z = 0, 1, 2
 DIGITS = 4  # decimals of a mm to which the ends of edges are joined
@@ -28,7 +28,7 @@ SLICES = 200  # level slices for the volume
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Solid:
+class HullSolid:
     """A hull's starboard half.
 
     Attributes:
@@ -82,7 +82,7 @@ class Solid:
         return shapely.simplify(shapely.buffer(wide, -HAIR, join_style="mitre"), 0.1 * HAIR)
 
 
-def solid_of(hull: Hull) -> Solid:
+def solid_of(hull: Hull) -> HullSolid:
     """The solid of a hull.
 
     Raises:
@@ -91,7 +91,7 @@ def solid_of(hull: Hull) -> Solid:
     facets = np.concatenate(skin_of(hull))
     if not np.isfinite(facets).all():
         raise PatternsError("the planking's surface has places that cannot be worked out")
-    return Solid(facets=facets, least=facets.min(axis=1), most=facets.max(axis=1))
+    return HullSolid(facets=facets, least=facets.min(axis=1), most=facets.max(axis=1))
 
 
 def _closed(chain: FloatArray) -> Any:

@@ -9,14 +9,14 @@ from patterns.errors import RequestError
 from patterns.hull.hydrostatics import float_hull
 from patterns.model.lifts import lifts_of
 from patterns.model.slotted import backbone, section_piece, slotted_pieces, whole_section
-from patterns.model.solid import Solid, solid_of
+from patterns.model.solid import HullSolid, solid_of
 from tests.demo import demo_boat, round_demo
 from tests.patterns.floating_hulls import exact_hull
 from tests.patterns.test_hydrostatics import B, L, T, parabola
 
 
 @pytest.fixture(scope="module")
-def parabolic() -> Solid:
+def parabolic() -> HullSolid:
     return solid_of(exact_hull(parabola, -0.5 * L, 0.5 * L))
 
 
@@ -25,13 +25,13 @@ def half_area(z: float) -> float:
     return 2.0 / 3.0 * L * 0.5 * B * (1.0 - (z / T) ** 2)
 
 
-def test_level_sections_of_the_parabolic_hull_have_their_closed_form(parabolic: Solid) -> None:
+def test_level_sections_of_the_parabolic_hull_have_their_closed_form(parabolic: HullSolid) -> None:
     for z in (-200.0, -120.0, -10.0, 40.0):
         assert parabolic.level(z).area == pytest.approx(half_area(z), rel=4e-4)
 
 
 @pytest.mark.slow
-def test_the_stack_is_the_hulls_volume_and_saws_all_of_it(parabolic: Solid) -> None:
+def test_the_stack_is_the_hulls_volume_and_saws_all_of_it(parabolic: HullSolid) -> None:
     """Half the hull from her keel to a height: the integral of the closed form of her level sections.
 
     A stack sawn to the larger face of each board holds the hull; to the smaller, it lies within: the hull is
@@ -52,7 +52,7 @@ def test_the_stack_is_the_hulls_volume_and_saws_all_of_it(parabolic: Solid) -> N
 
 
 @pytest.mark.slow
-def test_a_hull_that_is_widest_within_a_board_is_sawn_to_her_widest(parabolic: Solid) -> None:
+def test_a_hull_that_is_widest_within_a_board_is_sawn_to_her_widest(parabolic: HullSolid) -> None:
     """One board from -100 to 50 mm about the level of greatest breadth, at 0."""
     lift = next(lift for lift in lifts_of(parabolic, 150.0) if lift.low < 0.0 < lift.high)
     assert lift.sawn.area > max(lift.lower.area, lift.upper.area)
@@ -71,14 +71,14 @@ def test_the_solid_below_a_waterline_is_what_floats(boat) -> None:  # type: igno
 
 
 @pytest.mark.slow
-def test_too_many_boards_and_too_few_are_refused(parabolic: Solid) -> None:
+def test_too_many_boards_and_too_few_are_refused(parabolic: HullSolid) -> None:
     for board in (1.0, 400.0):
         with pytest.raises(RequestError):
             lifts_of(parabolic, board)
 
 
 @pytest.mark.slow
-def test_a_section_of_the_parabolic_hull_has_its_closed_form(parabolic: Solid) -> None:
+def test_a_section_of_the_parabolic_hull_has_its_closed_form(parabolic: HullSolid) -> None:
     """Across her middle: the integral of the half-breadth from keel to sheer; a board's smaller face counts."""
     area = B * (300.0 - (50.0**3 + T**3) / (3.0 * T**2))
     assert whole_section(parabolic, 0.0, 0.0).area == pytest.approx(area, rel=4e-4)
@@ -118,7 +118,7 @@ def test_slots_mate(boat) -> None:  # type: ignore[no-untyped-def]
 
 
 @pytest.mark.slow
-def test_a_slot_is_as_wide_as_the_board_and_half_as_deep(parabolic: Solid) -> None:
+def test_a_slot_is_as_wide_as_the_board_and_half_as_deep(parabolic: HullSolid) -> None:
     section = whole_section(parabolic, 0.0, 0.0)
     slotted = section_piece(section, 20.0)
     assert section.area - slotted.area == pytest.approx(20.0 * 150.0, rel=0.03)

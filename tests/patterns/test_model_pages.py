@@ -94,15 +94,15 @@ def test_a_plank_of_the_model_is_as_long_as_the_boats(tmp_path: Path) -> None:
     """The side plank's outline at 1:8 has an eighth of its length at full size."""
     from patterns.boat import load_boat
     from patterns.design.strake_models import StrakePatternSpec
-    from patterns.members.strake import flat_pattern
+    from patterns.drawing.of_piece import pattern_of
+    from patterns.members.strake import WORDS, strake_piece
     from patterns.model.parts import part_pieces
     from patterns.subject import load
-    from tiling.paper.scale import parse_scale
 
-    pieces = {piece.name: piece for piece in part_pieces(load(DEMO), parse_scale("1:8"))}  # type: ignore[arg-type]
-    plank = flat_pattern(
-        load_boat(DEMO), StrakePatternSpec.model_validate({"strake": "side", "stock": "x", "trim": "0 mm"})
-    )
+    pieces = {piece.name: piece for piece in part_pieces(load(DEMO), 1.0 / 8.0)}  # type: ignore[arg-type]
+    boat = load_boat(DEMO)
+    spec = StrakePatternSpec.model_validate({"strake": "side", "stock": "x", "trim": "0 mm"})
+    plank = pattern_of(boat, strake_piece(boat, spec), WORDS)
     assert pieces["side strake"].size == pytest.approx(np.array(plank.size()), abs=0.01)
     packing = packed([pieces["side strake"]], 1.0 / 8.0, 180.0, 240.0)
     (line,) = pieces["side strake"].outlines

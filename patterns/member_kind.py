@@ -8,7 +8,7 @@ from typing import Literal
 
 from patterns.boat import Boat
 from patterns.design.kind import EntryKind
-from patterns.joinery.wood import Piece
+from patterns.joinery.wood import Wanted
 from patterns.wood.work_stage import WorkStage
 
 __all__ = ["MemberKind"]
@@ -25,7 +25,7 @@ class MemberKind(EntryKind):
             end is of that kind too, it is made there with the boat turned.  Empty where it is made once.
     """
 
-    pieces: Callable[[Boat], Iterator[Piece]]
+    pieces: Callable[[Boat], Iterator[Wanted]]
     stage: WorkStage
     at: Literal["", "stem", "transom"] = ""
 
@@ -33,7 +33,7 @@ class MemberKind(EntryKind):
     def made(
         cls,
         kind: EntryKind,
-        pieces: Callable[[Boat], Iterator[Piece]],
+        pieces: Callable[[Boat], Iterator[Wanted]],
         *,
         stage: WorkStage,
         at: Literal["", "stem", "transom"] = "",

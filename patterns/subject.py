@@ -21,8 +21,6 @@ from patterns.files.batch import Batch
 from patterns.findings import Findings
 from patterns.members import all_patterns
 from patterns.pattern import Pattern
-from patterns.picture.page import PagePart
-from patterns.picture.sections import lines_part, suspects_part
 from patterns.shop.missing import missing
 from patterns.shop.report import counted, counted_doubts, report
 from patterns.shop.scrieve_board import BODY_PLAN, LoftPrint, scrieve_board
@@ -32,6 +30,7 @@ from tiling.paper.scale import Scale
 
 if TYPE_CHECKING:
     from patterns.assembly.proof import Assembly
+    from patterns.picture.page import PagePart
 
 __all__ = ["BoatSubject", "Subject", "is_boat", "load"]
 
@@ -51,9 +50,11 @@ class Subject(Protocol):
     def cautions(self) -> tuple[str, ...]:
         """What its first page warns of before all else; may be empty."""
 
-    def patterns(self, *, only: Collection[str] = ()) -> tuple[Pattern, ...]:
+    def patterns(self, *, only: Collection[str] = (), landed: bool = True) -> tuple[Pattern, ...]:
         """Every pattern; where all of the names in ``only`` can be made, others that cannot are no hindrance.
 
+        Args:
+            landed: with where its neighbours lie on each, which only paper needs.
         Raises:
             DesignError: with every piece that cannot be made, and why.
         """
@@ -111,8 +112,12 @@ class Subject(Protocol):
             RequestError: the design has nothing to draw on it.
         """
 
-    def seen(self) -> tuple[PagePart, ...]:
-        """What the page for a screen shows before the patterns; empty where there is nothing to see."""
+    def seen(self, patterns: Sequence[Pattern] = ()) -> tuple[PagePart, ...]:
+        """What the page for a screen shows before the patterns; empty where there is nothing to see.
+
+        Args:
+            patterns: those that are made.
+        """
 
     def doubtful(self, more: Sequence[Problem] = ()) -> tuple[str, ...]:
         """What `check` doubts, counted, e.g. ``1 suspect offset`` and ``2 doubts``; empty where nothing is."""
@@ -144,12 +149,13 @@ class BoatSubject:
         """Nothing but what holds for every job."""
         return ()
 
-    def patterns(self, *, only: Collection[str] = ()) -> tuple[Pattern, ...]:
+    def patterns(self, *, only: Collection[str] = (), landed: bool = True) -> tuple[Pattern, ...]:
         """Every member's, with where its neighbours lie on it."""
         from patterns.assembly.landings import landed_in
 
         try:
-            return landed_in(self.boat, all_patterns(self.boat, only=only))
+            made = all_patterns(self.boat, only=only)
+            return landed_in(self.boat, made) if landed else made
         except DesignError as error:
             raise DesignError(error.problems, self.doubtful()) from error
 
@@ -232,9 +238,13 @@ class BoatSubject:
             )
         return found
 
-    def seen(self) -> tuple[PagePart, ...]:
-        """The lines, and the offsets that the batten doubts."""
-        return lines_part(self.boat), suspects_part(self.boat.lines.suspects, self.boat.warnings)
+    def seen(self, patterns: Sequence[Pattern] = ()) -> tuple[PagePart, ...]:
+        """The lines, the offsets that the batten doubts, and every member where it lies."""
+        from patterns.picture.construction import construction_part
+        from patterns.picture.sections import lines_part, suspects_part
+
+        lines = lines_part(self.boat), suspects_part(self.boat.lines.suspects, self.boat.warnings)
+        return (*lines, *construction_part(self.boat, patterns)) if patterns else lines
 
     def doubtful(self, more: Sequence[Problem] = ()) -> tuple[str, ...]:
         """Suspects and doubts."""

@@ -107,12 +107,17 @@ def test_tiling_knows_nothing_of_boats() -> None:
 def test_patterns_imports_tiling_at_its_outer_edge_only() -> None:
     edge = {
         "patterns/drawing/of_pattern.py",
+        "patterns/drawing/edge_signs.py",
         "patterns/drawing/strokes.py",
         "patterns/drawing/hole_signs.py",
         "patterns/drawing/legend.py",
         "patterns/drawing/titles.py",
         "patterns/run/page_request.py",
         "patterns/shop/lines_drawing.py",
+        "patterns/shop/construction.py",
+        "patterns/shop/scrieve_board.py",
+        "patterns/shop/set_up_drawing.py",
+        "patterns/shop/sighting.py",
         "patterns/drawing/ordinate_page.py",
         "patterns/drawing/word_tables.py",
         "patterns/run/printed.py",

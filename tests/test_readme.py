@@ -5,9 +5,9 @@ from __future__ import annotations
 import json
 import re
 import shlex
+from importlib import resources
 from pathlib import Path
 
-import click
 import pytest
 import shapely
 from click.testing import CliRunner
@@ -22,17 +22,24 @@ TEXT = (ROOT / "README.md").read_text(encoding="utf-8")
 NEAR = 0.05  # mm; the pictures are drawn from outlines that are the same to this
 
 
-@pytest.mark.slow
-def test_its_commands_run_in_their_order(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.chdir(tmp_path)
-    monkeypatch.setattr(click, "get_app_dir", lambda _: str(tmp_path))
-    commands = re.findall(r"^    scrieve (.*)$", TEXT, re.MULTILINE)
-    assert len(commands) == 4
+def test_its_commands_run_in_their_order() -> None:
+    """Those that make something are the builder's guide's, whose test runs them and looks for its files."""
+    commands = re.findall(r"^    (scrieve .*)$", TEXT, re.MULTILINE)
+    assert len(commands) == 5
+    making = [each for each in commands if each.split()[1] in ("start", "patterns")]
     for command in commands:
-        result = CliRunner().invoke(main, shlex.split(command))
+        if command in making:
+            continue
+        result = CliRunner().invoke(main, shlex.split(command)[1:])
         assert result.exit_code == 0, f"{command}\n{result.output}"
-    for file in re.findall(r"`(Half Past Seven patterns/[^`]*)`", TEXT):
-        assert (tmp_path / file).exists()
+    builder = (resources.files("patterns") / "guides" / "builder.md").read_text("ascii")
+    there = re.findall(r"^    (scrieve .*)$", builder, re.MULTILINE)
+    places = [there.index(each) for each in making]
+    assert places == sorted(places)
+    assert len(places) == 2
+    files = re.findall(r"`(Half Past Seven patterns/[^`]*)`", TEXT)
+    assert files
+    assert all(file in builder for file in files)
 
 
 def test_it_is_short_and_installs_on_its_first_screen() -> None:

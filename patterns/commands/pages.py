@@ -33,6 +33,7 @@ __all__ = ["patterns"]
 @only_option
 @click.option("--pages", metavar="LIST", help='Only these pages, e.g. "7,12-14" or "frame 3 B2".')
 @pattern_options
+@click.option("--list", "listed", is_flag=True, help="List the names of the patterns, and make nothing.")
 @click.option("--strict", is_flag=True, help="Make nothing while there is a doubt.")
 @click.option(
     "--other-face", is_flag=True, help="Print the other face too, mirrored, on the same register holes."
@@ -46,6 +47,7 @@ def patterns(
     folder: Path,
     only: tuple[str, ...],
     pages: str | None,
+    listed: bool,
     quick: bool,
     strict: bool,
     share: bool,
@@ -68,6 +70,7 @@ def patterns(
       scrieve patterns demo_design --only "frame 3" --paper letter
       scrieve patterns demo_design --pages 7,12-14
       scrieve patterns demo_design --scale 1:4
+      scrieve patterns demo_design --list
 
     \b
     Exit status:
@@ -76,6 +79,9 @@ def patterns(
       2  an option is wrong, or a request cannot be met
       3  there are doubts, and --strict is set
     """
+    if listed:
+        _list_names(folder, only, as_json)
+        return
     from patterns import make
 
     made = make(
@@ -100,3 +106,15 @@ def patterns(
         click.echo(json_text(made_data(made)))
     else:
         made.tell(show, quiet=quiet())
+
+
+def _list_names(folder: Path, only: tuple[str, ...], as_json: bool) -> None:
+    """The names of the patterns, in the order in which they are made."""
+    from patterns import load
+    from patterns.run.as_data import json_text
+    from patterns.run.job import chosen
+    from patterns.run.order_of_work import in_order_of_work
+
+    names = [pattern.name for pattern in in_order_of_work(chosen(load(folder).patterns(), only))]
+    for line in [json_text({"patterns": names})] if as_json else names:
+        show(line)

@@ -8,6 +8,7 @@ from pydantic import Field
 
 from patterns.design.models import Part
 from patterns.design.quantities import Length, NotNegative, ScarfRatio, Wood, Words
+from patterns.design.water_quantities import WoodDensity
 
 __all__ = ["StockSpec"]
 
@@ -31,4 +32,8 @@ class StockSpec(Part):
     scarf_ratio: ScarfRatio | None = Field(
         default=None,
         description='For pieces longer than the stock: the length of a scarf against its thickness, e.g. "12:1".',
+    )
+    density: WoodDensity | None = Field(
+        default=None,
+        description='For weights: how heavy it is, e.g. "530 kg/m3"; left out, no weight is given.',
     )

@@ -26,6 +26,7 @@ __all__ = [
     "Place",
     "Water",
     "WaterlineShare",
+    "WoodDensity",
 ]
 
 KG_PER_LB = 0.45359237
@@ -33,6 +34,7 @@ M_PER_FT = 0.3048
 M2_PER_FT2, M3_PER_FT3 = M_PER_FT**2, M_PER_FT**3
 WATERS = {"salt": 1025.0, "fresh": 1000.0}  # kg/m3; about 64 and 62.4 lb/ft3; common practice, no source
 LIGHTEST, HEAVIEST = 950.0, 1300.0  # kg/m3; warm fresh water and a salt lake lie between
+LIGHTEST_WOOD, HEAVIEST_WOOD = 50.0, 1500.0  # kg/m3; balsa is about 100, lignum vitae 1250; from memory
 MOST_VOLUME, MOST_AREA = 1_000.0, 1_000.0  # m3, m2; past them a number is a slip of the unit
 
 MASSES = {"kg": 1.0, "t": 1000.0, "lb": KG_PER_LB, "lbs": KG_PER_LB, "long tons": 2240.0 * KG_PER_LB}
@@ -134,6 +136,20 @@ def _water(value: Any) -> float:
     return found
 
 
+def _wood_density(value: Any) -> float:
+    want = 'write it with its unit, e.g. "530 kg/m3" or "33 lb/ft3"'
+    found = _measured(value, DENSITIES, "density", "530 kg/m3")
+    if found is None:
+        raise trouble(f"{shown(value)} has an unsupported unit", want, code="invalid-value")
+    if not LIGHTEST_WOOD <= found <= HEAVIEST_WOOD:
+        raise trouble(
+            f"{shown(value)} is out of range",
+            f"it must be from {LIGHTEST_WOOD:g} to {HEAVIEST_WOOD:g} kg/m3",
+            code="out-of-range",
+        )
+    return found
+
+
 def _coefficient(value: Any) -> float:
     try:
         number = float(tidy(value)) if isinstance(value, str) else float(value)
@@ -176,5 +192,6 @@ def _place(value: Any) -> float | WaterlineShare:
 Displacement = Annotated[Displaced, BeforeValidator(_displacement)]
 Area = Annotated[float, BeforeValidator(_area)]
 Water = Annotated[float, BeforeValidator(_water)]
+WoodDensity = Annotated[float, BeforeValidator(_wood_density)]
 Coefficient = Annotated[float, BeforeValidator(_coefficient)]
 Place = Annotated[float | WaterlineShare, BeforeValidator(_place)]

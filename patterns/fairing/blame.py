@@ -95,64 +95,72 @@ def blamed(
         blunt: whether the line may meet its fore end bluntly.
         hints: what else is known of single offsets.
     """
-    left = list(range(len(x)))
-    hints = list(hints)
+    row = _Row(
+        x=x,
+        y=y,
+        tolerance=tolerance,
+        notation=notation,
+        elsewhere=elsewhere,
+        knuckles=knuckles,
+        blunt=blunt,
+    )
+    left, hints = list(range(len(x))), list(hints)
     found: list[Blame] = []
     while len(found) < MOST and len(left) - len(set(knuckles) & set(left)) >= LEAST:
-        tales = _tales(
-            x, y, left, hints, tolerance=tolerance, notation=notation, elsewhere=elsewhere, knuckles=knuckles,
-            blunt=blunt,
-        )  # fmt: skip
+        tales = _tales(row, left, hints)
         worst = tales[0]
-        if worst.odds <= 0.0:
+        others = [tale for tale in tales[1:] if tale.index >= 0 and tale.odds > worst.odds - EITHER]
+        # Where one of two is wrong, and it cannot be known which, neither need be likelier wrong than right.
+        if np.logaddexp.reduce([worst.odds, *(tale.odds for tale in others[:1])]) <= 0.0:
             break
         if worst.index < 0:  # what was hinted at is itself wrong: the fault lies elsewhere
             del hints[-1 - worst.index]
             continue
         if abs(worst.wanted - float(y[worst.index])) <= FAR * tolerance:
             break
-        others = [tale for tale in tales[1:] if tale.index >= 0 and tale.odds > worst.odds - EITHER]
         found.append(replace(worst, instead=others[0] if others else None))
         left.remove(worst.index)
         hints = [hint for hint in hints if hint.index != worst.index]
     return tuple(found)
 
 
-def _tales(
-    x: FloatArray,
-    y: FloatArray,
-    left: Sequence[int],
-    hints: Sequence[Hint],
-    *,
-    tolerance: float,
-    notation: Notation,
-    elsewhere: Elsewhere | None,
-    knuckles: Sequence[int],
-    blunt: bool,
-) -> list[Blame]:
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class _Row:
+    """A line in one view as it was typed; see `blamed`."""
+
+    x: FloatArray
+    y: FloatArray
+    tolerance: float
+    notation: Notation
+    elsewhere: Elsewhere | None
+    knuckles: Sequence[int]
+    blunt: bool
+
+
+def _tales(row: _Row, left: Sequence[int], hints: Sequence[Hint]) -> list[Blame]:
     """What could be wrong, the likeliest first: one of the offsets that are left, or a hint (index -1, -2, ...)."""
     rows = [*left, *(hint.index for hint in hints)]
-    noise = [*[tolerance * NOISE] * len(left), *(hint.unsure for hint in hints)]
-    values = np.concatenate([y[list(left)], [hint.value for hint in hints]])
-    order = sorted(range(len(rows)), key=lambda k: (x[rows[k]], k))
+    noise = [*[row.tolerance * NOISE] * len(left), *(hint.unsure for hint in hints)]
+    values = np.concatenate([row.y[list(left)], [hint.value for hint in hints]])
+    order = sorted(range(len(rows)), key=lambda k: (row.x[rows[k]], k))
     lines = possible(
-        x[[rows[k] for k in order]],
+        row.x[[rows[k] for k in order]],
         values[order],
         noise=np.array(noise)[order],
-        knuckles=[i for i, k in enumerate(order) if k < len(left) and left[k] in knuckles],
-        blunt=blunt,
+        knuckles=[i for i, k in enumerate(order) if k < len(left) and left[k] in row.knuckles],
+        blunt=row.blunt,
     )
     right = float(logsum(lines.evidence))
-    reach = max(float(np.ptp(y)), 10.0 * tolerance)
+    reach = max(float(np.ptp(row.y)), 10.0 * row.tolerance)
     tales = []
     for i, k in enumerate(order):
         index = rows[k] if k < len(left) else len(left) - k - 1
 
         def slips(index: int = index) -> Sequence[Slip]:
-            strays = elsewhere(index) if elsewhere and index >= 0 else None
-            return usual_slips(float(y[index]), notation, strays) if index >= 0 else ()
+            strays = row.elsewhere(index) if row.elsewhere and index >= 0 else None
+            return usual_slips(float(row.y[index]), row.notation, strays) if index >= 0 else ()
 
-        tale = _tale(lines, i, slips, tolerance=tolerance, reach=reach, right=right)
+        tale = _tale(lines, i, slips, tolerance=row.tolerance, reach=reach, right=right)
         tales.append(replace(tale, index=index))
     return sorted(tales, key=lambda tale: -tale.odds)
 

@@ -57,7 +57,7 @@ def column_findings(offsets: Offsets, design: Design) -> ColumnFindings:
         even = {} if uneven is None else {stations[uneven[0]]: uneven[1]}
         faults, by_even = column_faults(rows_of(table, design), stations, at, even=even)
         first = faults[0] if faults else None
-        if first is not None and first.odds > SURE:
+        if first is not None and first.odds > SURE and first.agreed:
             rivals = [other for other in faults[1:] if _rival(other, first)]
             problems.append(fault_problem(first, offsets, design, rivals[:1]))
             table = put_right(table, first)

@@ -34,6 +34,7 @@ ROOM = 0.9  # of the way to the next station, the farthest
 FINE = 0.1  # of the span, to which the amounts that are tried first are rounded
 SLACK = 2.0  # how much less likely than the best amount (logarithm) the best of those may be
 ROUNDS, STEPS, CLOSER = 4, 17, 6.0  # of the search for the best amount
+ONE_IN_HUNDRED = 2.33  # deviations that the normal distribution exceeds so seldom
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -51,6 +52,7 @@ class ColumnFault:
         keel: whether the keel's row shares the fault.
         even: whether a position is put where an even spacing of the stations has it.
         views: the table's blocks that share it.
+        agreed: whether the rows agree on the amount; else the lines may well bend there, each in its own way.
         odds: natural logarithm of the odds against single wrong cells and none.
         cells: the rows that share it: the row, the duck's index, and what would be meant there, mm.
     """
@@ -64,6 +66,7 @@ class ColumnFault:
     keel: bool = True
     even: bool = False
     views: tuple[View, ...] = ()
+    agreed: bool = True
     odds: float = 0.0
     cells: tuple[tuple[TableRow, int, float], ...] = ()
 
@@ -170,10 +173,11 @@ def _amiss(weighed: _Weighed, here: Mapping[int, int], label: str) -> Iterator[C
                 np.array(starts), max(spans), bounds, SCALE if scaled else SHIFT,
             )  # fmt: skip
             if found is not None:
-                yield _fault(
-                    weighed, group, changes, found,
-                    ColumnFault(kind=kind, label=label, scaled=scaled, keel=with_keel, views=(view,)),
-                )  # fmt: skip
+                agreed = not _at_odds(weighed, group, changes, found[0])
+                blank = ColumnFault(
+                    kind=kind, label=label, scaled=scaled, keel=with_keel, views=(view,), agreed=agreed
+                )
+                yield _fault(weighed, group, changes, found, blank)
 
 
 def _change(typed: float, scaled: bool) -> Change:
@@ -185,6 +189,23 @@ def _odds(
     weighed: _Weighed, here: Mapping[int, int], changes: Mapping[int, Change], t: FloatArray
 ) -> FloatArray:
     return weighed.odds({k: weighed.rows[k].moved(i, changes[k](t)) for k, i in here.items()})
+
+
+def _at_odds(
+    weighed: _Weighed, here: Mapping[int, int], changes: Mapping[int, Change], amount: float
+) -> bool:
+    """Whether the rows contradict one amount for all: each would have an amount of its own.
+
+    What the rows gain by amounts of their own is, doubled, distributed as chi-square
+    with one degree of freedom less than there are rows (S. S. Wilks, "The large-sample distribution of the
+    likelihood ratio", Annals of Mathematical Statistics 9 (1938) 60-62; its quantile by E. B. Wilson and M. M.
+    Hilferty, Proceedings of the National Academy of Sciences 17 (1931) 684-688; both from memory).
+    """
+    own = float(weighed.odds({k: weighed.rows[k].apart[[i]] for k, i in here.items()})[0])
+    gain = own - float(_odds(weighed, here, changes, np.array([amount]))[0])
+    free = len(here) - 1
+    part = 2.0 / (9.0 * free)
+    return gain > 0.5 * free * (1.0 - part + ONE_IN_HUNDRED * float(np.sqrt(part))) ** 3
 
 
 def _misplaced(
@@ -235,14 +256,10 @@ def _fault(
     at = np.array([amount])
     rows = [(weighed.rows[k].row, i, float(changes[k](at)[0])) for k, i in here.items()]
     position = fault.kind == "position"
-    return ColumnFault(
-        kind=fault.kind,
-        label=fault.label,
-        scaled=fault.scaled,
+    return replace(
+        fault,
         amount=-amount if position else amount,  # typed less meant
         unsure=unsure,
-        keel=fault.keel,
-        views=fault.views,
         odds=odds + (0.0 if position and unsure == 0.0 else float(np.log(COLUMN))),
         cells=tuple((row, i, float(row.y[i]) - by) for row, i, by in rows),
     )

@@ -40,7 +40,7 @@ def end_doubts(points: Sequence[PathPoint], tolerance: float, notation: Notation
 def _doubt(
     points: Sequence[PathPoint], inward: Sequence[int], tolerance: float, notation: Notation
 ) -> Doubt | None:
-    """The doubt about the first of ``inward``, if it is the one of its level run that is likeliest wrong."""
+    """The doubt about the first of ``inward``, if in its level run that is wrong or may be instead of another."""
     run = [inward[0]]
     for i in inward[1:]:
         one, other = points[run[-1]], points[i]
@@ -52,9 +52,15 @@ def _doubt(
     if len(run) < 2 or np.any(np.diff(x) <= 0):
         return None
     for blame in blamed(x, z, tolerance=tolerance, notation=notation):
-        if run[blame.index] == inward[0]:
-            away = points[inward[0]].z - blame.wanted
-            return Doubt(
-                index=inward[0], wanted=blame.wanted, deviation=away / blame.unsure, unsure=blame.unsure
-            )
+        instead = blame.instead
+        if inward[0] not in (run[blame.index], run[instead.index] if instead else None):
+            continue
+        return Doubt(
+            index=run[blame.index],
+            wanted=blame.wanted,
+            deviation=(points[run[blame.index]].z - blame.wanted) / blame.unsure,
+            unsure=blame.unsure,
+            or_index=run[instead.index] if instead else None,
+            or_wanted=instead.wanted if instead else None,
+        )
     return None

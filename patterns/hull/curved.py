@@ -108,18 +108,6 @@ class Curved(Plane):
         """See `Plane.turned`."""
         return float(np.sign(siding @ self.normal)) * self._out(uv)
 
-    def where_line(self, point: FloatArray, direction: FloatArray) -> FloatArray:
-        """See `Plane.where_line`: the place on the convex side that the line pierces nearest to the point."""
-        off = point - self._axis
-        a, b = (
-            np.array([off @ self.u, off @ self.normal]),
-            np.array([direction @ self.u, direction @ self.normal]),
-        )
-        square, half, rest = float(b @ b), float(a @ b), float(a @ a) - self.radius**2
-        root = np.sqrt(max(half**2 - square * rest, 0.0))
-        along = min(((-half + sign * root) / square for sign in (-1.0, 1.0)), key=abs)
-        return self.flat(point + along * direction)
-
     def level(self, z: float, u: FloatArray) -> FloatArray:
         """See `Plane.level`: a waterline on a raked cylinder is curved when it is unrolled."""
         fallen = self.radius * (1.0 - np.cos(u / self.drawn))

@@ -17,6 +17,7 @@ from patterns.hull.sheets import sheet_patches
 from patterns.hull.surfaces import Curve, DeckSurface, Patch, Ruled, Surface, abreast, by_itself, crown_radius
 
 __all__ = [
+    "STERN",
     "TURNED",
     "DeckShape",
     "FairCurves",

@@ -6,7 +6,7 @@ from patterns.design.water_quantities import KG_PER_LB, M2_PER_FT2, M3_PER_FT3
 from patterns.hull.hydrostatics import Hydrostatics
 from patterns.measure import MM_PER_INCH, Notation, rough_length
 
-__all__ = ["CAUTION", "figure_words", "rows"]
+__all__ = ["CAUTION", "area_words", "figure_words", "mass_words", "rows"]
 
 CAUTION = "Bare hull, to check the table by. For stability and load ask a qualified designer."
 DRY = 1e-4  # m2; a transom with less of it under water is clear of it
@@ -28,20 +28,22 @@ def _rounded(value: float, figures: int) -> str:
     return f"{round(value, places):.{max(places, 0)}f}"
 
 
-def _mass(kg: float, notation: Notation) -> str:
+def mass_words(kg: float, notation: Notation) -> str:
+    """A mass, the unit of the table first."""
     return _both(kg, "kg", kg / KG_PER_LB, "lb", notation)
 
 
-def _area(m2: float, notation: Notation) -> str:
+def area_words(m2: float, notation: Notation) -> str:
+    """An area, the unit of the table first."""
     return _both(m2, "m2", m2 / M2_PER_FT2, "ft2", notation)
 
 
 def figure_words(key: str, value: float, notation: Notation) -> str:
     """One figure by its key in the design file: a mass, a length, an area or a coefficient."""
     if key == "displacement":
-        return _mass(value, notation)
+        return mass_words(value, notation)
     if key in ("waterplane", "greatest_section", "wetted_surface"):
-        return _area(value, notation)
+        return area_words(value, notation)
     if key in ("prismatic", "block"):
         return f"{value:.3f}"
     words = rough_length(value, notation)
@@ -64,21 +66,21 @@ def rows(found: Hydrostatics, notation: Notation) -> list[tuple[str, str]]:
     made = [
         ("Designed waterline", f"{length(found.waterline)} above base, upright and level"),
         ("Water", water),
-        ("Displacement", _mass(found.mass, notation)),
+        ("Displacement", mass_words(found.mass, notation)),
         ("Volume", volume),
         ("Centre of buoyancy", f"{length(found.centre_aft)} aft of the table's origin"),
         ("From the waterline's fore end", f"{100.0 * found.centre_share:.1f} % of its length"),
         ("Height of that centre", f"{length(found.centre_up)} above base"),
-        ("Waterplane", _area(found.waterplane, notation)),
+        ("Waterplane", area_words(found.waterplane, notation)),
         ("Waterplane's centre", f"{length(found.waterplane_aft)} aft of the table's origin"),
         ("Waterline length", length(found.length)),
         ("Waterline breadth", length(found.breadth)),
         ("Draught of the hull, no keel", length(found.draught)),
-        ("Greatest section", f"{_area(found.section, notation)}, {length(found.section_aft)} aft"),
-        ("Wetted surface, no transom", _area(found.wetted, notation)),
+        ("Greatest section", f"{area_words(found.section, notation)}, {length(found.section_aft)} aft"),
+        ("Wetted surface, no transom", area_words(found.wetted, notation)),
     ]
     if found.transoms > DRY:
-        made.append(("Transom under water", _area(found.transoms, notation)))
+        made.append(("Transom under water", area_words(found.transoms, notation)))
     return [
         *made,
         ("Prismatic coefficient", f"{found.prismatic:.3f}"),

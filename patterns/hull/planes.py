@@ -68,14 +68,6 @@ class Plane:
         """The points in the boat, (..., 3), of the plane's own coordinates (..., 2)."""
         return self.origin + uv[..., :1] * self.u + uv[..., 1:] * self.v
 
-    def where_line(self, point: FloatArray, direction: FloatArray) -> FloatArray:
-        """The plane's own coordinates, (2,), of the place where a straight line pierces it.
-
-        The line must not run in the plane: no timber of the boat runs along a frame.
-        """
-        along = -self.height_over(point) / float(direction @ self.normal)
-        return self.flat(point + along * direction)
-
     def up_at_height(self, z: float) -> float:
         """The v at which the plane stands at a height on the centreline, mm (planes athwartships)."""
         return float((z - self.origin[2]) / self.v[2])

@@ -10,12 +10,12 @@ from patterns.hull.curved import Curved, hollow
 from patterns.hull.cuts import run_past
 from patterns.hull.facets import below, facets_of_grid
 from patterns.hull.girth import Girth
-from patterns.hull.hull import TURNED, Hull, Strake
+from patterns.hull.hull import STERN, TURNED, Hull, Strake
 from patterns.hull.planes import FloatArray, Plane
 from patterns.hull.sheets import SheetPatch
 from patterns.hull.surfaces import Curve, Patch, Surface, moved
 
-__all__ = ["Skin", "skin_of"]
+__all__ = ["Skin", "deck_skin", "skin_of", "strake_skin"]
 
 ALONG = 240  # cells from end to end of a piece of a strake
 AROUND = 64  # cells from keel to sheer of a round bilge
@@ -51,6 +51,27 @@ def skin_of(hull: Hull, *, fine: float = 1.0) -> Skin:
         planking, cut = below(planking, face.height_over(planking * turn))
         ends.append(turn * _transom(face, cut * turn, fine))
     return planking, np.concatenate(ends) if ends else np.empty((0, 3, 3))
+
+
+def strake_skin(hull: Hull, strake: Strake) -> FloatArray:
+    """The outside of one strake on the starboard side, ended at transoms and rabbet: facets (n, 3, 3)."""
+    planked, _ = _ended(_strake_facets(hull, strake, 1.0)[0])
+    return _within_ends(hull, planked[:, :, :3])
+
+
+def deck_skin(hull: Hull) -> FloatArray:
+    """The starboard half of the deck's surface from the centreline to the sheer, ended at transoms: (n, 3, 3)."""
+    outs = 0.0 if hull.stems[0] else STERN, 0.0 if hull.stems[1] else STERN
+    p, r = _places(hull.deck, outs, 1.0), np.linspace(0.0, 1.0, ACROSS + 1)
+    return _within_ends(hull, facets_of_grid(hull.deck.shape(p[:, None], r[None, :])[0]))
+
+
+def _within_ends(hull: Hull, facets: FloatArray) -> FloatArray:
+    """What of the facets lies between the transoms, where there are any."""
+    for face, turn in ((hull.transom, 1.0), (hull.bow_face, TURNED)):
+        if face is not None and not (face is hull.transom and hull.stems[1]):
+            facets, _ = below(facets, face.height_over(facets * turn))
+    return facets
 
 
 def _cells(number: int, fine: float) -> int:

@@ -8,7 +8,7 @@ import numpy as np
 
 from patterns.hull.planes import FloatArray
 
-__all__ = ["Splines"]
+__all__ = ["Splines", "through"]
 
 
 def _pieces_of(breaks: FloatArray) -> FloatArray:
@@ -82,3 +82,18 @@ class Splines:
         third[np.arange(len(h))[:, None], np.arange(len(h))[:, None] + np.arange(4)] = self._pieces[:, :, 0]
         root = np.sqrt((h[:-1] + h[1:]) / 2.0 / unit)
         return np.asarray(6.0 * unit**3 * np.diff(third, axis=0) / root[:, None])
+
+
+def through(x: FloatArray, values: FloatArray, at: FloatArray) -> FloatArray:
+    """The cubic spline through points, read at other places: shape (m, k).
+
+    Its two outermost pieces at either end are one cubic (no knot at the second and the last but one point).
+
+    Args:
+        x: shape (n,), rising, at least 4.
+        values: shape (n, k).
+        at: shape (m,); beyond the ends the end pieces run on.
+    """
+    splines = Splines(breaks=np.concatenate([x[:1], x[2:-2], x[-1:]]))
+    found: FloatArray = splines.matrix(at) @ np.linalg.solve(splines.matrix(x), values)
+    return found

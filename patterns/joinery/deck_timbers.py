@@ -25,7 +25,6 @@ __all__ = [
     "carling_specs",
     "deck_along",
     "fore_and_aft_plane",
-    "king_planks",
     "on_deck",
     "outboard_of",
 ]
@@ -268,8 +267,3 @@ def _between(boat: Boat, fore: Beam, after: Beam, half_breadth: float) -> list[B
         if aft(fore) < aft(beam) < aft(after) and half_breadth < beam.sections[0].deck.uv[-1, 0]:
             found.append(beam)
     return sorted(found, key=aft)
-
-
-def king_planks(boat: Boat) -> tuple[Carling, ...]:
-    """The king planks."""
-    return tuple(carling_called(boat, spec.name) for spec in boat.design.all(KingPlankSpec))

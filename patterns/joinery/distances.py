@@ -6,7 +6,7 @@ wood and every fastening.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -17,7 +17,7 @@ from patterns.design.limits_models import LimitsSpec
 from patterns.errors import Problem
 from patterns.pattern import Hole, Kind, Pattern
 
-__all__ = ["HoleDistance", "hole_distances", "least_distances", "limit_problems"]
+__all__ = ["HoleDistance", "hole_distances", "limit_problems"]
 
 UNJUDGED = ("register hole", "flip point")  # they hold nothing together
 CLOSE = 1e-6  # mm
@@ -64,14 +64,6 @@ def hole_distances(pattern: Pattern) -> tuple[HoleDistance, ...]:
         HoleDistance(hole=hole, edge=float(edge), spacing=float(nearest))
         for hole, edge, nearest in zip(holes, to_edge, apart.min(axis=1), strict=True)
     )
-
-
-def least_distances(patterns: Iterable[Pattern]) -> Iterator[tuple[Pattern, HoleDistance]]:
-    """Of each pattern the dowel or bolt that lies nearest to an edge."""
-    for pattern in patterns:
-        joining = [found for found in hole_distances(pattern) if found.joins]
-        if joining:
-            yield pattern, min(joining, key=lambda found: found.edge)
 
 
 def limit_problems(design: Design, patterns: Sequence[Pattern]) -> list[Problem]:

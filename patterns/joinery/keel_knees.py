@@ -7,30 +7,27 @@ from math import degrees
 
 from patterns.boat import Boat
 from patterns.design.models import StemEnd
-from patterns.design.shared_keys import KneeKeys
 from patterns.joinery.keel_faces import narrow_fact
 from patterns.joinery.knee_shapes import KneeShape, bolts_scribed, xy
 from patterns.joinery.named_pieces import keel_name, stem_name, transom_whole
 from patterns.joinery.profile_pieces import PROFILE_WORDS, profile_piece
-from patterns.joinery.wood import sided_fact
+from patterns.joinery.wood import KneeLike, sided_fact
 from patterns.text.wood_facts import Template
 from patterns.wood.ends import HullEnd
 from patterns.wood.facts import Fact
 from patterns.wood.features import Distance, Note
 from patterns.wood.labels import Landing
 from patterns.wood.meeting import Joinery, Mate, Meeting
-from patterns.wood.piece import Piece
+from patterns.wood.piece import Face, Piece
 
 __all__ = ["KEEL_KNEE_WORDS", "keel_knee"]
 
 
 def keel_knee(
     boat: Boat,
-    spec: KneeKeys,
+    spec: KneeLike,
     shape: KneeShape,
     *,
-    name: str,
-    member: str,
     end: HullEnd,
     arms: tuple[float, float],
     bolts: tuple[Sequence[float], Sequence[float]],
@@ -39,7 +36,6 @@ def keel_knee(
     """The knee as a piece.
 
     Args:
-        name: the knee's own.
         shape: its first arm lies on the keel, its second goes up what closes the hull.
         end: that.
         arms: the length along the keel and up the end, mm.
@@ -50,15 +46,20 @@ def keel_knee(
     throat = Fact("throat", {"throat": spec.throat, "least": False})
     return profile_piece(
         spec,
-        shape.region((Landing("keel"), Landing(end))),
-        name=name,
-        member=member,
-        notes=(
-            Note(fact=Fact("lands-on", {"on": "keel"}), at=xy(on_keel.middle), towards=xy(-on_keel.inward)),
-            Note(fact=Fact("lands-on", {"on": end}), at=xy(up.middle), towards=xy(-up.inward)),
-            Note(fact=throat, at=xy(shape.throat), towards=xy(shape.bisector)),
+        Face(
+            region=shape.region((Landing("keel"), Landing(end))),
+            sources={},
+            notes=(
+                Note(
+                    fact=Fact("lands-on", {"on": "keel"}), at=xy(on_keel.middle), towards=xy(-on_keel.inward)
+                ),
+                Note(fact=Fact("lands-on", {"on": end}), at=xy(up.middle), towards=xy(-up.inward)),
+                Note(fact=throat, at=xy(shape.throat), towards=xy(shape.bisector)),
+            ),
+            scribed=tuple(bolts_scribed(shape, bolts)),
         ),
-        scribed=bolts_scribed(shape, bolts),
+        name=spec.name,
+        member=spec.kind,
         distances=(
             Distance(fact=Fact("toe-to-toe"), start=xy(on_keel.end), end=xy(up.end)),
             Distance(fact=Fact("along-the-keel"), start=xy(shape.corner), end=xy(on_keel.end)),
@@ -71,7 +72,7 @@ def keel_knee(
             *facts,
         ),
         grain=xy(shape.grain),
-        meetings=tuple(_meetings(boat, name, end)),
+        meetings=tuple(_meetings(boat, spec.name, end)),
     )
 
 

@@ -9,7 +9,7 @@ from dataclasses import replace
 from patterns.design.parts import DESIGN_FILE
 from patterns.errors import DesignError, InternalError, KeyedError, PatternsError, Problem, TimberError
 from patterns.files.batch import safe_name
-from patterns.joinery.wood import Piece
+from patterns.joinery.wood import Wanted
 from patterns.numeric_errors import PiecesOmitted, no_numeric_errors
 from patterns.pattern import Pattern
 
@@ -17,7 +17,7 @@ __all__ = ["make_all", "named"]
 
 
 def make_all(
-    pieces: Iterable[Piece],
+    pieces: Iterable[Wanted],
     *,
     given: str,
     slip_in: str,

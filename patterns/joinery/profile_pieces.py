@@ -8,23 +8,20 @@ from patterns.hull.planes import centre_plane
 from patterns.joinery.wood import Stocked, stock_of
 from patterns.text.wood_facts import Template
 from patterns.wood.facts import Fact
-from patterns.wood.features import XY, Distance, Note, Scribed
+from patterns.wood.features import XY, Distance
 from patterns.wood.meeting import Meeting
 from patterns.wood.piece import Face, Hand, Piece, View
 from patterns.wood.placement import OnFace
-from patterns.wood.region import Region
 
 __all__ = ["PROFILE_WORDS", "profile_piece"]
 
 
 def profile_piece(
     spec: Stocked,
-    wood: Region,
+    port: Face,
     *,
     name: str,
     member: str,
-    notes: Sequence[Note] = (),
-    scribed: Sequence[Scribed] = (),
     distances: Sequence[Distance] = (),
     facts: Sequence[Fact] = (),
     grain: XY = (1.0, 0.0),
@@ -34,8 +31,7 @@ def profile_piece(
 
     Args:
         spec: of its wood.
-        wood: in x and z, mm.
-        notes, scribed: of its port side.
+        port: its port side, in x and z, mm.
     """
     return Piece(
         name=name,
@@ -44,10 +40,7 @@ def profile_piece(
         hand=Hand.CENTRE,
         view=View.FROM_PORT,
         placement=OnFace(centre_plane(-0.5 * spec.sided), -1.0),
-        faces=(
-            Face(region=wood, sources={}, notes=tuple(notes), scribed=tuple(scribed)),
-            Face(region=wood, sources={}),
-        ),
+        faces=(port, Face(region=port.region, sources={})),
         distances=tuple(distances),
         facts=tuple(facts),
         grain=grain,

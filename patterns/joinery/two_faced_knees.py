@@ -10,14 +10,13 @@ import numpy as np
 import shapely
 from shapely.geometry import Polygon
 
-from patterns.design.shared_keys import KneeKeys
 from patterns.errors import PatternsError
 from patterns.flat.polylines import lengths, meet
 from patterns.hull.cuts import Trace
 from patterns.hull.planes import FloatArray, Plane
 from patterns.joinery.knee_shapes import KneeShape, bolts_scribed, knee_shape, xy
 from patterns.joinery.passages import NONE, Passages
-from patterns.joinery.wood import sided_fact, stock_of
+from patterns.joinery.wood import KneeLike, sided_fact, stock_of
 from patterns.text.wood_facts import Template
 from patterns.wood.facts import Fact
 from patterns.wood.features import Distance, Note
@@ -176,10 +175,8 @@ def _side(line: FloatArray, towards: FloatArray) -> Any:
 
 def two_faced_piece(
     knee: TwoFaced,
-    spec: KneeKeys,
+    spec: KneeLike,
     *,
-    name: str,
-    member: str,
     view: View,
     on: OnFace,
     lands: tuple[str, str],
@@ -201,8 +198,8 @@ def two_faced_piece(
     first, second = knee.landings(0)
     moulded = _face(knee, 0, lands, spec.throat)
     return Piece(
-        name=name,
-        member=member,
+        name=spec.name,
+        member=spec.kind,
         stock=stock_of(spec),
         hand=Hand.PAIR,
         view=view,

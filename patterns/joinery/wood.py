@@ -12,21 +12,18 @@ from patterns.flat.shapes import inside_points
 from patterns.hull.planes import Plane
 from patterns.hull.sections import Section
 from patterns.pattern import Pattern
-from patterns.text.wood_facts import rake_words, said
 from patterns.wood.facts import Fact
 from patterns.wood.features import Note, Scribed
 from patterns.wood.piece import Stock
 
 __all__ = [
     "PAST",
-    "Piece",
+    "KneeLike",
     "Wanted",
     "centre_ends",
     "corner_notes",
-    "lamination_words",
     "levels_scribed",
     "looking",
-    "rake_words",
     "sided_fact",
     "stock_of",
     "waterlines_scribed",
@@ -35,8 +32,6 @@ __all__ = [
 
 Wanted = tuple[str, Callable[[], tuple[Pattern, ...]]]
 """Where the design asks for a piece, and how its patterns are made."""
-
-Piece = Wanted  # by this name for members that do not use `patterns.wood.piece.Piece` yet
 
 PAST = 10.0  # mm by which reference lines run past the wood, so that they can be carried round its edge
 
@@ -50,6 +45,17 @@ class Stocked(Protocol):
     def sided(self) -> float: ...
     @property
     def laminations(self) -> int: ...
+
+
+class KneeLike(Stocked, Protocol):
+    """What the design says of every knee."""
+
+    @property
+    def name(self) -> str: ...
+    @property
+    def kind(self) -> str: ...
+    @property
+    def throat(self) -> float: ...
 
 
 def looking(sense: float) -> tuple[str, str, tuple[str, str, str]]:
@@ -77,12 +83,6 @@ def wood_fact(stock: Stock, *, way: str = "thick") -> Fact:
     """A stock, its whole thickness, and the laminations that make it up."""
     values = {"stock": stock.wood, "thickness": stock.thickness, "laminations": stock.laminations, "way": way}
     return Fact("wood", values)
-
-
-def lamination_words(stock: str, thickness: float, laminations: int, *, way: str = "thick") -> str:
-    """The same in words."""
-    made = Stock(wood=stock, thickness=thickness, laminations=laminations)
-    return str(said(wood_fact(made, way=way), str))
 
 
 def centre_ends(section: Section) -> tuple[float, float]:

@@ -19,7 +19,7 @@ from patterns.errors import PatternsError
 from patterns.joinery.distances import limit_problems
 from patterns.joinery.make_pieces import make_all
 from patterns.joinery.other_end import from_the_other_end
-from patterns.joinery.wood import Piece
+from patterns.joinery.wood import Wanted
 from patterns.member_kind import MemberKind
 from patterns.pattern import Pattern
 
@@ -37,7 +37,7 @@ def _kinds() -> Iterator[MemberKind]:
 KINDS = tuple(sorted(_kinds(), key=lambda kind: (kind.order, kind.name)))
 
 
-def _pieces(boat: Boat) -> Iterator[Piece]:
+def _pieces(boat: Boat) -> Iterator[Wanted]:
     """Every piece: where the design asks for it, and how it is made."""
     _lay_timbers(boat)
     for kind in KINDS:
@@ -51,7 +51,7 @@ def _pieces(boat: Boat) -> Iterator[Piece]:
                 yield from _in_stage(kind, from_the_other_end(kind.pieces, boat))
 
 
-def _in_stage(kind: MemberKind, pieces: Iterator[Piece]) -> Iterator[Piece]:
+def _in_stage(kind: MemberKind, pieces: Iterator[Wanted]) -> Iterator[Wanted]:
     """The pieces of a kind, whose patterns know their place in the order of work."""
 
     def made(make: Callable[[], tuple[Pattern, ...]]) -> tuple[Pattern, ...]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from functools import partial
 
 import numpy as np
@@ -18,7 +18,7 @@ from patterns.flat import overlays
 from patterns.flat.shapes import largest
 from patterns.hull.planes import FloatArray, Plane
 from patterns.hull.sections import Section, cut_hull
-from patterns.joinery.built import built_of
+from patterns.joinery.built import Built, built_of
 from patterns.joinery.canted import WORDS as CANTED_WORDS
 from patterns.joinery.canted import canted_piece
 from patterns.joinery.dowels import dowels_by_member, dowels_of
@@ -26,12 +26,12 @@ from patterns.joinery.frame_assembly import assembly_of
 from patterns.joinery.futtocks import futtock_pieces
 from patterns.joinery.gusset_patterns import gusset_meetings, gusset_pieces
 from patterns.joinery.gussets import gussets_of
-from patterns.joinery.legs import legs_of
+from patterns.joinery.legs import Legs, legs_of
 from patterns.joinery.limbers import Limber, limbers_beside, without_limbers
 from patterns.joinery.passages import passages
 from patterns.joinery.put_together import put_together_facts
 from patterns.joinery.ringed import breadth_facts, ring_piece
-from patterns.joinery.rings import build_ring
+from patterns.joinery.rings import Ring, build_ring
 from patterns.joinery.set_up import set_up_facts
 from patterns.joinery.wood import Wanted, looking, sided_fact, stock_of
 from patterns.member_kind import MemberKind
@@ -45,6 +45,7 @@ from patterns.members.frame_rules import (
 )
 from patterns.pattern import Pattern
 from patterns.wood.facts import Fact
+from patterns.wood.features import Scribed
 from patterns.wood.meeting import NotMade
 from patterns.wood.piece import Piece
 from patterns.wood.work_stage import WorkStage
@@ -63,12 +64,53 @@ def _frame(boat: Boat, spec: FrameSpec) -> tuple[Pattern, ...]:
     return tuple(pattern_of(boat, piece, words) for piece in frame_pieces(boat, spec))
 
 
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class _Frame:
+    """A frame put together, before it becomes pieces.
+
+    Attributes:
+        ring: with its limber holes cut.
+        sense: 1 where the wood runs aft from the moulded face, -1 where forward.
+        stands: where its moulded face is.
+        legs: the legs on which it stands on the building base; None where it has none.
+    """
+
+    spec: FrameSpec
+    ring: Ring
+    sense: float
+    limbers: tuple[Limber, ...]
+    stands: Fact
+    legs: Legs | None
+
+    @property
+    def leg_lines(self) -> tuple[Scribed, ...]:
+        """What of its legs is drawn on it."""
+        return () if self.legs is None else tuple(self.legs.lines)
+
+    @property
+    def leg_facts(self) -> tuple[Fact, ...]:
+        """What is known of its legs."""
+        return () if self.legs is None else tuple(self.legs.facts)
+
+
 def frame_pieces(boat: Boat, spec: FrameSpec) -> tuple[Piece, ...]:
     """One frame, as a ring or piece by piece.
 
     Raises:
         PatternsError: it runs into a transom, or no wood is left between its mouldings and notches.
     """
+    frame = _frame_of(boat, spec)
+    if spec.pieces == "one ring":
+        return (_as_ring(boat, frame, f"frame {spec.name}"),)
+    built = built_of(boat, spec, frame.ring, sense=frame.sense, limbers=frame.limbers)
+    made = tuple(_built_pieces(boat, frame, built))
+    if not spec.assembly:
+        return made
+    return *made, assembly_of(_as_ring(boat, frame, f"frame {spec.name} assembly"), built)
+
+
+def _frame_of(boat: Boat, spec: FrameSpec) -> _Frame:
+    """The frame put together."""
     moulded, other, sense = boat.frame_faces(spec)
     sections = cut_hull(boat.hull, moulded), cut_hull(boat.hull, other)
     _clear_of_transom(boat, sections)
@@ -92,53 +134,58 @@ def frame_pieces(boat: Boat, spec: FrameSpec) -> tuple[Piece, ...]:
         ring = replace(ring, wood=wood, saw=largest(overlays.union(wood[0].area, wood[1].area)))
     face, _, _ = looking(sense)
     at = {"face": face, "aft": float(moulded.origin[0]), "rake": spec.rake or None, "cant": spec.cant}
-    stands = Fact("moulded-face", at)
-    legs = None if spec.cant else legs_of(boat, ring, sense=sense)
-    leg_lines, leg_facts = ((), ()) if legs is None else (legs.lines, legs.facts)
-    whole = spec.pieces == "one ring"
-    pieces: list[Piece] = []
-    if not whole:
-        built = built_of(boat, spec, ring, sense=sense, limbers=limbers)
-        gussets = gussets_of(boat, built)
-        between = (each for each in built.meetings if not isinstance(each.on, NotMade))
-        meetings = (*between, *gusset_meetings(built, gussets))
-        highest = list(sections[0].traces)[-1]
-        together_by = (*breadth_facts(sections[0]), *set_up_facts(boat, sections[0]))
-        if not spec.cant:  # the two halves of a canted frame lie in two planes
-            faces = [piece.wood[0] for piece in built.futtocks]
-            together_by = (*together_by, *put_together_facts(boat, sections[0], faces))
-        dowels = dowels_of(built, gussets)
-        made = futtock_pieces(
-            boat,
-            built,
-            dowels=dowels_by_member(built, dowels),
-            scribed={highest: leg_lines},
-            more={highest: (*together_by, *leg_facts)},
-            facts=(stands,),
-            meetings=meetings,
-        )
-        pieces += (*made, *gusset_pieces(boat, built, gussets, dowels, meetings))
-    if whole or spec.assembly:
-        ring_of = canted_piece if spec.cant else ring_piece
-        piece = ring_of(
-            boat,
-            ring,
-            sense=sense,
-            name=f"frame {spec.name}" if whole else f"frame {spec.name} assembly",
-            member="frame",
-            stock=stock_of(spec),
-            facts=(sided_fact(spec), stands, *leg_facts),
-        )
-        moulded_face = replace(
-            piece.faces[0],
-            notes=(*piece.faces[0].notes, *(limber.note() for limber in limbers)),
-            scribed=(*piece.faces[0].scribed, *leg_lines),
-        )
-        piece = replace(piece, faces=(moulded_face, piece.faces[1]), part_of=f"frame {spec.name}")
-        if not whole:
-            piece = assembly_of(piece, built)
-        pieces.append(piece)
-    return tuple(pieces)
+    return _Frame(
+        spec=spec,
+        ring=ring,
+        sense=sense,
+        limbers=limbers,
+        stands=Fact("moulded-face", at),
+        legs=None if spec.cant else legs_of(boat, ring, sense=sense),
+    )
+
+
+def _built_pieces(boat: Boat, frame: _Frame, built: Built) -> Iterator[Piece]:
+    """Its futtocks and gussets."""
+    section = frame.ring.sections[0]
+    gussets = gussets_of(boat, built)
+    between = (each for each in built.meetings if not isinstance(each.on, NotMade))
+    meetings = (*between, *gusset_meetings(built, gussets))
+    highest = list(section.traces)[-1]
+    together_by = (*breadth_facts(section), *set_up_facts(boat, section))
+    if not frame.spec.cant:  # the two halves of a canted frame lie in two planes
+        faces = [piece.wood[0] for piece in built.futtocks]
+        together_by = (*together_by, *put_together_facts(boat, section, faces))
+    dowels = dowels_of(built, gussets)
+    yield from futtock_pieces(
+        boat,
+        built,
+        dowels=dowels_by_member(built, dowels),
+        scribed={highest: frame.leg_lines},
+        more={highest: (*together_by, *frame.leg_facts)},
+        facts=(frame.stands,),
+        meetings=meetings,
+    )
+    yield from gusset_pieces(boat, built, gussets, dowels, meetings)
+
+
+def _as_ring(boat: Boat, frame: _Frame, name: str) -> Piece:
+    """All of it as one piece."""
+    spec = frame.spec
+    piece = (canted_piece if spec.cant else ring_piece)(
+        boat,
+        frame.ring,
+        sense=frame.sense,
+        name=name,
+        member="frame",
+        stock=stock_of(spec),
+        facts=(sided_fact(spec), frame.stands, *frame.leg_facts),
+    )
+    moulded = replace(
+        piece.faces[0],
+        notes=(*piece.faces[0].notes, *(limber.note() for limber in frame.limbers)),
+        scribed=(*piece.faces[0].scribed, *frame.leg_lines),
+    )
+    return replace(piece, faces=(moulded, piece.faces[1]), part_of=f"frame {spec.name}")
 
 
 def _clear_of_transom(boat: Boat, sections: tuple[Section, Section]) -> None:

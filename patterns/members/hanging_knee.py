@@ -134,8 +134,6 @@ def hanging_knee_piece(boat: Boat, spec: HangingKneeSpec) -> Piece:
     return two_faced_piece(
         knee,
         spec,
-        name=spec.name,
-        member="hanging knee",
         view=View.ATHWARTSHIPS,
         on=OnFace(top, beam.sense),
         lands=("beam's underside", "planking"),

@@ -33,7 +33,7 @@ from patterns.wood.facts import Fact
 from patterns.wood.features import Distance, Note, Scribed
 from patterns.wood.labels import Label, Landing, Level, Trim
 from patterns.wood.meeting import Joinery, Meeting, NotMade
-from patterns.wood.piece import Piece
+from patterns.wood.piece import Face, Piece
 from patterns.wood.region import Area, Region
 from patterns.wood.work_stage import WorkStage
 
@@ -108,23 +108,23 @@ def mast_step_piece(boat: Boat, spec: MastStepSpec) -> Piece:
     wood = Region.within(np.vstack([under, after, fore]), labels)
     middle = 0.5 * float(under[0, 0] + under[-1, 0])
     on_keel = middle, float(np.interp(middle, under[:, 0], under[:, 1]))
+    mortise = Fact("mortise", {"other": MAST.what})
     return profile_piece(
         spec,
-        wood,
+        Face(
+            region=wood,
+            sources={},
+            notes=(
+                Note(fact=Fact("lands-on", {"on": "keel"}), at=on_keel, towards=(0.0, -1.0)),
+                Note(fact=mortise, at=(middle, level), towards=(0.0, 1.0)),
+            ),
+            scribed=(
+                Scribed(fact=mortise, points=_mortise(spec, wood.area, middle, level), closed=True),
+                *levels_scribed(boat, wood.area, centre_plane()),
+            ),
+        ),
         name=spec.name,
         member="mast step",
-        notes=(
-            Note(fact=Fact("lands-on", {"on": "keel"}), at=on_keel, towards=(0.0, -1.0)),
-            Note(fact=Fact("mortise", {"other": MAST.what}), at=(middle, level), towards=(0.0, 1.0)),
-        ),
-        scribed=(
-            Scribed(
-                fact=Fact("mortise", {"other": MAST.what}),
-                points=_mortise(spec, wood.area, middle, level),
-                closed=True,
-            ),
-            *levels_scribed(boat, wood.area, centre_plane()),
-        ),
         distances=(
             Distance(fact=Fact("top-end-to-end"), start=xy(fore), end=xy(after)),
             Distance(fact=Fact("fore-face"), start=xy(fore), end=xy(under[0])),

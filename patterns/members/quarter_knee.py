@@ -184,8 +184,6 @@ def quarter_knee_piece(boat: Boat, spec: QuarterKneeSpec) -> Piece:
     return two_faced_piece(
         knee,
         spec,
-        name=spec.name,
-        member="quarter knee",
         view=View.FROM_ABOVE,
         on=OnFace(top, 1.0),
         lands=("clamp", "transom"),

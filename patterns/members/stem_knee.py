@@ -93,8 +93,6 @@ def stem_knee_piece(boat: Boat, spec: StemKneeSpec) -> Piece:
         boat,
         spec,
         shape,
-        name=spec.name,
-        member="stem knee",
         end=HullEnd.STEM,
         arms=(spec.along_keel, spec.up_stem),
         bolts=(spec.bolts_keel, spec.bolts_stem),

@@ -101,8 +101,6 @@ def transom_knee_piece(boat: Boat, spec: TransomKneeSpec) -> Piece:
         boat,
         spec,
         shape,
-        name=spec.name,
-        member="transom knee",
         end=HullEnd.TRANSOM,
         arms=(spec.along_keel, spec.up_transom),
         bolts=(spec.bolts_keel, spec.bolts_transom),

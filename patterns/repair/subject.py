@@ -54,11 +54,11 @@ class RepairSubject:
         """Shoring comes first."""
         return (CAUTION,)
 
-    def patterns(self, *, only: Collection[str] = ()) -> tuple[Pattern, ...]:
+    def patterns(self, *, only: Collection[str] = (), landed: bool = True) -> tuple[Pattern, ...]:
         """Every piece, and the fit-up strips."""
         wanted = (*pieces(self.repair), *gussets(self.repair), *strips(self.repair))
         made = make_all(wanted, given="the points and sizes given", slip_in="the points", only=only)
-        return with_landings(made, meetings_among(made))
+        return with_landings(made, meetings_among(made)) if landed else tuple(made)
 
     def findings(self) -> Findings:
         """Doubts and warnings."""
@@ -122,7 +122,7 @@ class RepairSubject:
         """Never made."""
         raise RequestError(f'--only "{name}": a repair has no such print')
 
-    def seen(self) -> tuple[PagePart, ...]:
+    def seen(self, patterns: Sequence[Pattern] = ()) -> tuple[PagePart, ...]:
         """The points and what is doubtful about them."""
         return (points_part(self.repair),)
 

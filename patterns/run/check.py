@@ -46,7 +46,7 @@ def check(
     doubts: tuple[Problem, ...] = ()
     with no_numeric_errors():
         try:
-            patterns = design.patterns()
+            patterns = design.patterns(landed=False)
         except DesignError as error:
             errors = error.problems
         if not errors:

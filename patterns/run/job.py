@@ -12,10 +12,10 @@ from patterns.joinery.make_pieces import named
 from patterns.measure.nearest import nearest
 from patterns.pattern import Pattern, from_the_other_face
 from patterns.run.mark import made_from, short_mark
-from patterns.run.order_of_work import in_order_of_work
 from patterns.run.page_request import PageRequest
 from patterns.run.printed import Printing
 from patterns.run.typed_values import typed_values
+from patterns.shop.order_of_work import in_order_of_work
 from patterns.subject import Subject
 from tiling.layout.page_estimate import about_pages
 from tiling.paper import Page

@@ -242,7 +242,7 @@ def _write_papers(
         places=_places(summary, every, job),
         correction=job.correction,
     )
-    work.write("picture.html", _picture(subject, job, picked, summary, pdf))
+    work.write("picture.html", _picture(subject, job, (every, picked), summary, pdf))
     return ("picture.html", *told)
 
 
@@ -252,8 +252,19 @@ def _places(summary: Summary, patterns: Sequence[Pattern], job: Job) -> dict[str
     return places_of_patterns(patterns, job.roll or job.page, places)
 
 
-def _picture(subject: Subject, job: Job, picked: Sequence[Pattern], summary: Summary, pdf: str) -> str:
-    """The page for a screen, with the pages of the file of patterns."""
+def _picture(
+    subject: Subject,
+    job: Job,
+    patterns: tuple[Sequence[Pattern], Sequence[Pattern]],
+    summary: Summary,
+    pdf: str,
+) -> str:
+    """The page for a screen, with the pages of the file of patterns.
+
+    Args:
+        patterns: every one, and those that are printed.
+    """
+    every, picked = patterns
     printed = Printed(
         file=pdf,
         mark=job.mark,
@@ -263,7 +274,7 @@ def _picture(subject: Subject, job: Job, picked: Sequence[Pattern], summary: Sum
         paper=(job.roll or job.page).paper.name,
     )
     return picture_page(
-        job.title, parts=subject.seen(), patterns=picked, printed=printed, cautions=job.cautions
+        job.title, parts=subject.seen(every), patterns=picked, printed=printed, cautions=job.cautions
     )
 
 

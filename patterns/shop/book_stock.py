@@ -9,6 +9,7 @@ import numpy as np
 import shapely
 
 from patterns.pattern import Pattern
+from patterns.shop.order_of_work import in_order_of_work
 from patterns.shop.sheets import Sheets
 from patterns.shop.stock import StockCuts, notes_on
 from patterns.shop.views import common_scale
@@ -91,12 +92,6 @@ def add_sheets(book: Book, sheets: Sequence[Sheets]) -> None:
             book.heading(what, keep=spec.breadth / scale + 2.0, listed=number == 0)
             book.picture(_sheet(each, number, 1.0 / scale))
             book.paragraph(_legend(each, number))
-        if nesting.over:
-            names = dict.fromkeys(each.pieces[index].cut.piece for index in nesting.over)
-            book.paragraph(f"Larger than a {spec.kind} of {each.stock.name}, not laid: {', '.join(names)}.")
-        if each.thick:
-            names = dict.fromkeys(cut.piece for cut in each.thick)
-            book.paragraph(f"Thicker than {each.stock.name}, not laid: {', '.join(names)}.")
 
 
 def _sheet(each: Sheets, number: int, scale: float) -> Drawing:
@@ -132,22 +127,34 @@ def _legend(each: Sheets, number: int) -> str:
     return "; ".join(said) + "."
 
 
-def add_index(book: Book, patterns: Sequence[Pattern], places: Mapping[str, tuple[int, int]]) -> None:
-    """Which pattern is on which pages."""
+def add_index(
+    book: Book,
+    patterns: Sequence[Pattern],
+    places: Mapping[str, tuple[int, int]],
+    numbers: Mapping[str, int],
+) -> None:
+    """The order of work: each pattern with its pages, how many are made, and of what.
+
+    Args:
+        numbers: of the members, as the construction drawing has them.
+    """
     book.chapter(
-        "Patterns and their pages",
-        words="Page numbers are those of patterns.pdf. Shared: other pieces lie on its pages.",
+        "Order of work",
+        words="The patterns in the order in which their pieces are made; numbers are those of the construction "
+        "drawing. Page numbers are those of patterns.pdf. Shared: other pieces lie on its pages.",
     )
     found = Counter(places.values())
     rows = []
-    for pattern in patterns:
+    for pattern in in_order_of_work(patterns):
         at = places.get(pattern.name, (0, 0))
         pages = "" if not at[0] else f"{at[0]}" if at[0] == at[1] else f"{at[0]} to {at[1]}"
         shared = "shared" if at[0] and found[at] > 1 else ""
-        rows.append(BookRow(cells=(pattern.name, pages, shared, pattern.quantity, pattern.stock)))
+        number = str(numbers.get(pattern.part_of or pattern.name, ""))
+        rows.append(BookRow(cells=(number, pattern.name, pages, shared, pattern.quantity, pattern.stock)))
     heads = ("quantity", "stock")
     book.table(
         [
+            Column(head="no.", align="right"),
             Column(head="pattern"),
             Column(head="pages", align="right"),
             Column(head=""),

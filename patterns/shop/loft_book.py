@@ -9,9 +9,12 @@ import numpy as np
 
 from patterns.boat import Boat
 from patterns.pattern import Pattern
+from patterns.shop.book_purchase import add_purchase
 from patterns.shop.book_stock import add_cut_list, add_index, add_sheets
 from patterns.shop.book_tables import add_bevels, add_hydrostatics, add_offsets, add_set_up
+from patterns.shop.construction import add_construction, construction_of
 from patterns.shop.curvature import bend_words, curvature_plot, curvatures
+from patterns.shop.purchase import purchase_of
 from patterns.shop.set_up import SetUpPiece
 from patterns.shop.sheets import Sheets
 from patterns.shop.sighting import add_sighting
@@ -55,11 +58,14 @@ def write_loft_book(
     _curvature(book, boat)
     add_offsets(book, boat)
     if patterns:
+        add_construction(book, boat, patterns)
         add_set_up(book, boat, patterns, standing)
         add_bevels(book, patterns)
         add_cut_list(book, stocks)
+        add_purchase(book, boat, purchase_of(boat, stocks, sheets))
         add_sheets(book, sheets)
-        add_index(book, patterns, places or {})
+        numbers = {each.name: each.number for each in construction_of(boat, tuple(patterns)).members}
+        add_index(book, patterns, places or {}, numbers)
     return book.finish()
 
 

@@ -9,6 +9,7 @@ from patterns.files.batch import Batch
 from patterns.pattern import Pattern
 from patterns.shop.bevel_board import has_bevels, write_bevel_board
 from patterns.shop.loft_book import write_loft_book
+from patterns.shop.purchase import purchase_of, purchase_table
 from patterns.shop.set_up import set_up_table, stands
 from patterns.shop.sheets import sheet_table, sheets_of
 from patterns.shop.stock import cut_table, cuts_of, stocks_of
@@ -28,7 +29,8 @@ def write_papers(
     places: Mapping[str, tuple[int, int]],
     correction: Correction | None = None,
 ) -> None:
-    """Write the loft book, the bevel board, the set-up table, the cut list and what lies on which sheet.
+    """Write the loft book, the bevel board, the set-up table, the cut list, what lies on which sheet, and the
+    purchase list.
 
     Args:
         places: each pattern's first and last page in the file of patterns.
@@ -40,6 +42,7 @@ def write_papers(
     work.write("set-up.csv", set_up_table(boat, standing))
     work.write("cut-list.csv", cut_table(stocks))
     work.write("sheets.csv", sheet_table(sheets))
+    work.write("purchase.csv", purchase_table(purchase_of(boat, stocks, sheets)))
     with work.path("loft-book.pdf").open("wb") as stream:
         write_loft_book(
             stream,

@@ -20,9 +20,10 @@ from tiling.layout.collisions import Run, TakenSquares, runs_of
 from tiling.layout.masks import Mask
 from tiling.layout.raster import Raster
 
-__all__ = ["Laid", "Nesting", "PieceToLay", "nested"]
+__all__ = ["Area", "Laid", "Nesting", "PieceToLay", "nested", "square_of"]
 
-SQUARES = 220  # along a sheet; finer takes longer and saves little
+SQUARES, LEAST_ACROSS = 220, 40  # along a sheet, and across a board; finer takes longer and saves little
+FINEST = 2.0  # mm; no square is smaller, but for whole ones across
 ORDERS = ("area", "length")  # the orders tried; the budget is their number, never a time
 Area: TypeAlias = Polygon | MultiPolygon
 
@@ -128,6 +129,12 @@ def _poses(shape: PieceToLay, square: float, gap: float, grid: tuple[int, int]) 
     return found
 
 
+def square_of(length: float, breadth: float) -> float:
+    """The side of a square of the raster on a sheet, mm; whole ones lie across, as boards are narrow."""
+    square = max(min(length / SQUARES, breadth / LEAST_ACROSS), FINEST)
+    return float(breadth / np.ceil(breadth / square))
+
+
 def nested(shapes: Sequence[PieceToLay], *, length: float, breadth: float, gap: float) -> Nesting:
     """Lay every shape on sheets, the fewest of a few orders.
 
@@ -135,8 +142,8 @@ def nested(shapes: Sequence[PieceToLay], *, length: float, breadth: float, gap: 
         length, breadth: of a sheet, mm.
         gap: between two pieces, mm; half of it along the sheet's edges.
     """
-    square = max(length / SQUARES, 2.0)
-    grid = int(breadth / square), int(length / square)
+    square = square_of(length, breadth)
+    grid = round(breadth / square), int(length / square)
     poses: list[list[_Pose]] = []
     known: dict[tuple[int, bool, tuple[float, ...]], list[_Pose]] = {}
     for shape in shapes:

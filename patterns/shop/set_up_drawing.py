@@ -29,6 +29,7 @@ __all__ = ["SetUp", "add_set_up_drawing", "base_plan", "end_view", "side_view"]
 BASE = Stroke(width=0.5)
 NOTE = 2.5  # height of a capital, mm
 ROW = 1.4 * NOTE  # mm from one row of words to the next
+STAGGERED = 3  # rows of names below one another
 BETWEEN = 2.0  # mm between two words of a row
 SIDE_TALL, END_TALL = 45.0, 52.0  # mm of paper that a view may take from the side or above, and from the end
 OUT_METRIC, OUT_INCHES = (
@@ -188,12 +189,12 @@ def _leg_edge_on(stand: SetUpPiece, legs: DrawnLegs) -> FloatArray:
 
 
 def _names(what: SetUp, scale: float, top: float) -> Iterator[Note]:
-    """What stands, each below its face, in two rows by turns."""
-    names = [stand.name for stand in what.found]
-    pitch = 0.5 * (max(text_width(each, NOTE) for each in names) + BETWEEN)
+    """What stands, each below its face, in a few rows by turns."""
+    pitch = (max(text_width(stand.name, NOTE) for stand in what.found) + BETWEEN) / STAGGERED
     places = spread([scale * stand.at_line for stand in what.found], pitch)
-    for number, (name, x) in enumerate(zip(names, places, strict=True)):
-        yield Note(text=name, target=(x, top - ROW * (number % 2)), towards=(0.0, -1.0), height=NOTE)
+    for number, (stand, x) in enumerate(zip(what.found, places, strict=True)):
+        row = ROW * (number % STAGGERED)
+        yield Note(text=stand.name, target=(x, top - row), towards=(0.0, -1.0), height=NOTE)
 
 
 def _rows(what: SetUp) -> Iterator[BookRow]:

@@ -2,22 +2,25 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 import shapely
 from shapely.geometry import MultiPolygon, Polygon, box
 
 from patterns.design.rack_models import StockSpec
+from patterns.flat.overlays import intersection
 from patterns.flat.polylines import mirrored
 from patterns.pattern import Kind, Pattern
 from patterns.shop.cells import csv_text
-from patterns.shop.raster_layout import Laid, Nesting, PieceToLay, nested
-from patterns.shop.stock import CutRow, StockCuts, grain_turn, lengths_of, one_length, too_thick
+from patterns.shop.raster_layout import Area, Laid, Nesting, PieceToLay, nested, square_of
+from patterns.shop.stock import SLACK, CutRow, StockCuts, grain_turn, lengths_of, one_length, too_thick
 
 __all__ = ["SawnPiece", "Sheets", "saw_area", "sheet_table", "sheets_of"]
 
+RASTER = 2.2  # squares of the raster that may be lost at the two ends of a piece
 QUARTERS = tuple(0.5 * np.pi * k for k in range(4))
 HEADS = (
     "stock",
@@ -93,34 +96,83 @@ def saw_area(pattern: Pattern) -> Polygon | MultiPolygon:
     return area
 
 
+def _outlines(cut: CutRow, spec: StockSpec) -> tuple[Area, ...]:
+    """What is sawn for one of it, its length along x: the whole, or the lengths that it is scarfed of."""
+    count = lengths_of(cut, spec)
+    if cut.bent or count > 1:
+        return (box(0.0, 0.0, one_length(cut, spec), cut.breadth),) * count
+    if cut.pattern is None:
+        return (box(0.0, 0.0, cut.length, cut.breadth),)
+    area = saw_area(cut.pattern)
+    given: Mapping[str, Any] | None = next(
+        (fact.values for fact in cut.pattern.known if fact.kind == "sheets"), None
+    )
+    return (area,) if given is None else tuple(_panels(area, given["sheets"], given["scarf"]))
+
+
+def _panels(area: Area, sheets: Sequence[float], scarf: float) -> Iterator[Area]:
+    """The sheets that a strake laid flat is scarfed of, from forward aft, each with its scarfs.
+
+    Args:
+        sheets: their lengths, mm.
+        scarf: how far two of them lie over each other, mm.
+    """
+    start, low, end, high = area.bounds
+    for sheet in sheets:
+        yield intersection(area, box(start, low, min(start + sheet, end), high))
+        start += sheet - scarf
+
+
+def _to_the_edges(area: Area, spec: StockSpec) -> Area:
+    """A piece that leaves no room for the saw along the stock's edges takes those edges for its own.
+
+    It is laid so much smaller that the raster takes it; pieces larger than the stock stay as they are.
+    """
+    x0, y0, x1, y1 = area.bounds
+    less = spec.gap + RASTER * square_of(spec.length, spec.breadth)
+    sides = []
+    for low, high, room in ((x0, x1, spec.length), (y0, y1, spec.breadth)):
+        over = max(high - low - (room - less), 0.0)
+        sides.append(0.5 * over if high - low <= room + SLACK else 0.0)
+    if not any(sides):
+        return area
+    return intersection(area, box(x0 + sides[0], y0 + sides[1], x1 - sides[0], y1 - sides[1]))
+
+
 def _shapes(stock: StockCuts, spec: StockSpec) -> tuple[list[SawnPiece], list[PieceToLay]]:
     pieces: list[SawnPiece] = []
     shapes: list[PieceToLay] = []
     for cut in stock.cuts:
         if too_thick(cut, spec):
             continue
-        if cut.pattern is None:
-            area: Polygon | MultiPolygon = box(0.0, 0.0, cut.length, cut.breadth)
-            turn: float | None = 0.0
-        else:
-            area, turn = saw_area(cut.pattern), grain_turn(cut.grain, spec)
+        outlines = _outlines(cut, spec)
+        whole = cut.pattern is not None and not cut.bent and lengths_of(cut, spec) == 1
+        turn = grain_turn(cut.grain, spec) if whole else 0.0
+        if turn == 0.0:
+            outlines = tuple(_to_the_edges(area, spec) for area in outlines)
         port = cut.pattern.turned_over * cut.laminations if cut.pattern is not None else 0
-        if cut.bent:
-            area = box(0.0, 0.0, one_length(cut, spec), cut.breadth)
-        for which in range(1, cut.count * (lengths_of(cut, spec)) + 1):
+        for which in range(1, cut.count + 1):
             over = which <= port
-            if turn is None and spec.kind == "sheet":
-                turns = QUARTERS
-            elif turn is None:  # along the board, as the piece is longest
-                x0, y0, x1, y1 = area.bounds
-                turns = QUARTERS[::2] if x1 - x0 >= y1 - y0 else QUARTERS[1::2]
-            else:
-                # Turned over, its grain has turned the other way.
-                own = float((np.pi - turn if spec.grain == "along breadth" else -turn) if over else turn)
-                turns = (own, own + np.pi)
-            pieces.append(SawnPiece(cut=cut, which=which, over=over))
-            shapes.append(PieceToLay(area=area, turns=turns, mirrored=over))
+            for area in outlines:
+                pieces.append(SawnPiece(cut=cut, which=which, over=over))
+                shapes.append(PieceToLay(area=area, turns=_turns(area, turn, spec, over=over), mirrored=over))
     return pieces, shapes
+
+
+def _turns(area: Area, turn: float | None, spec: StockSpec, *, over: bool) -> tuple[float, ...]:
+    """The angles in which a piece may lie.
+
+    Args:
+        turn: the one that brings its grain along the stock's; None: any.
+    """
+    if turn is None and spec.kind == "sheet":
+        return QUARTERS
+    if turn is None:  # along the board, as the piece is longest
+        x0, y0, x1, y1 = area.bounds
+        return QUARTERS[::2] if x1 - x0 >= y1 - y0 else QUARTERS[1::2]
+    # Turned over, its grain has turned the other way.
+    own = float((np.pi - turn if spec.grain == "along breadth" else -turn) if over else turn)
+    return own, own + np.pi
 
 
 def sheets_of(stocks: Sequence[StockCuts]) -> tuple[Sheets, ...]:

@@ -18,6 +18,7 @@ from patterns.timbers.run import Run
 from patterns.wood.piece import Hand, Role
 
 __all__ = [
+    "SLACK",
     "CutRow",
     "StockCuts",
     "cut_table",
@@ -164,9 +165,12 @@ def stocks_of(boat: Boat, cuts: Sequence[CutRow]) -> tuple[StockCuts, ...]:
 
 
 def lengths_of(cut: CutRow, spec: StockSpec) -> int:
-    """Of how many lengths of the stock a timber is scarfed; 1 where it is short enough, or no scarf is given."""
+    """Of how many lengths of the stock a piece is scarfed; 1 where it is short enough, or no scarf is given.
+
+    Timbers are, and what is sawn of boards; a sheet's scarfs are given with its strake.
+    """
     room = spec.length - spec.gap
-    if not cut.bent or spec.scarf_ratio is None or cut.length <= room:
+    if not (cut.bent or spec.kind == "board") or spec.scarf_ratio is None or cut.length <= room:
         return 1
     scarf = spec.scarf_ratio * cut.thickness
     return math.ceil((cut.length - scarf) / (room - scarf) - 1e-9) if room > scarf else 1
@@ -191,7 +195,9 @@ def scarf_words(cut: CutRow, spec: StockSpec | None) -> str:
     over = f"longer than a {spec.kind} ({spec.length:.0f} mm)"
     count = lengths_of(cut, spec)
     if count == 1:
-        return f"{over}: " + ("scarf it; no scarf is given" if cut.bent else "join it in its length")
+        return f"{over}: " + (
+            "scarf it; no scarf is given" if cut.bent or spec.kind == "board" else "join it in its length"
+        )
     scarf = (spec.scarf_ratio or 0.0) * cut.thickness
     return (
         f"{over}: {count} lengths of {one_length(cut, spec):.0f} mm, scarfs of {scarf:.0f} mm "

@@ -8,6 +8,7 @@ from patterns.design.timber_models import BesideSpec, RibbandSpec, RubbingRailSp
 from patterns.errors import PatternsError
 from patterns.hull.hull import Hull, Strake
 from patterns.hull.planes import FloatArray, cross
+from patterns.hull.splines import through
 from patterns.hull.surfaces import Curve
 from patterns.timbers.corners import square_to
 from patterns.timbers.laying import laid_section, line_points, run_on, strake_skin
@@ -163,9 +164,7 @@ def _at_part(hull: Hull, strake: Strake, skin: Skin, line: FloatArray, part: flo
     row = np.arange(len(j))
     share = (wanted[:, 0] - girth[row, j]) / np.maximum(girth[row, j + 1] - girth[row, j], 1e-12)
     track = across[row, j] + share[:, None] * (across[row, j + 1] - across[row, j])
-    from scipy.interpolate import CubicSpline
-
-    return beside_line(CubicSpline(-x, track)(-every), skin, 0.0)
+    return beside_line(through(-x, track, -every), skin, 0.0)
 
 
 def _check_lies(skin: Skin, track: FloatArray, ends: tuple[End, End], spec: RunningSpec) -> None:

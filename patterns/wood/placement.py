@@ -14,7 +14,6 @@ import numpy as np
 from numpy.typing import NDArray
 
 from patterns.flat.unroll import Unrolled
-from patterns.hull.curved import own_face
 from patterns.hull.planes import FloatArray, Plane
 
 __all__ = [
@@ -74,10 +73,6 @@ class OnFace:
         """See `Placement.own`."""
         depth = self.sense * self.face.height_over(points)
         return np.concatenate([self.face.flat(points), depth[..., None]], axis=-1)
-
-    def from_behind(self, thickness: float) -> OnFace:
-        """The same wood placed by its other face; a cylinder's is then unrolled at its own radius."""
-        return OnFace(own_face(self.face.moved(self.sense * thickness)), -self.sense)
 
 
 @dataclass(frozen=True, slots=True, eq=False)

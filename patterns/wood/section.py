@@ -7,7 +7,7 @@ compared for it.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from typing import Protocol, Self
+from typing import Protocol
 
 import numpy as np
 import shapely
@@ -22,7 +22,6 @@ from patterns.wood.region import Region, Stretch
 
 __all__ = [
     "SectionCut",
-    "Source",
     "hairless",
     "runs_under",
     "section_region",
@@ -33,23 +32,6 @@ __all__ = [
 
 MOVED = 4.0 * HAIR_WIDE  # mm by which taking hairs off may have moved an edge
 SAME = 1e-9  # mm; nearer points of two traces are one
-
-
-class Source(Protocol):
-    """What an edge is cut of: a line in the face with the angle of the surface at every place."""
-
-    @property
-    def uv(self) -> FloatArray:
-        """Shape (n, 2), mm, in the face's own coordinates."""
-        ...
-
-    def bevel(self, siding: FloatArray) -> FloatArray:
-        """The angle through the wood at each point, radians, (n,); ``siding`` is the way into the wood."""
-        ...
-
-    def between(self, first: float, last: float) -> Self:
-        """The part between two broken indices."""
-        ...
 
 
 class SectionCut(Protocol):

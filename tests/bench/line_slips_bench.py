@@ -1,7 +1,8 @@
 """Slips in chines and sheers of many kinds: found, blamed on the right cell, rightly explained.
 
-Run: python -m tests.bench.line_slips_bench [boats] [seed].  Two parts, both seeded: single lines of every family by
-their own run alone; and whole tables, where stem and transom have their say too.  Each slip is 24 mm or more.
+Run: python -m tests.bench.line_slips_bench [boats] [seed].  Three parts, all seeded: single lines of every family
+by their own run alone; what a lower or higher bound of the odds would find, and at which price in false alarms; and
+whole tables, where stem and transom have their say too.  Each slip is 24 mm or more.
 """
 
 from __future__ import annotations
@@ -14,7 +15,7 @@ from dataclasses import replace
 import numpy as np
 
 from patterns.errors import DesignError
-from patterns.fairing.blame import blamed
+from patterns.fairing.blame import EITHER, FAR, _tales, blamed
 from patterns.fairing.ends import blunt_from
 from patterns.fairing.evenness import NOISE
 from patterns.fairing.lines import fair_lines
@@ -86,7 +87,7 @@ class Tally:
                          if at == place and slip in (kind, "all")]  # fmt: skip
                 if found:
                     a, b, c = (
-                        100 * float(np.mean([row[k] for row in found if row[k] is not None] or [0.0]))
+                        100 * float(np.mean([row[k] for row in found if row[k] is not None] or [False]))
                         for k in range(3)
                     )
                     words.append(f"{slip} {a:.0f}/{b:.0f}/{c:.0f}")
@@ -143,6 +144,42 @@ def _blamed(
     return [(blame.index, blame.slips[0].meant if blame.slips else None) for blame in found]
 
 
+BOUNDS = (-1.5, -0.7, 0.0, 1.0)  # logarithms of odds
+
+
+def trade(way: Rounded, boats: int, seed: int) -> None:
+    """Print, by the odds from which an offset would be doubted, how many sound rows are and how many slips."""
+    rng = np.random.default_rng(seed)
+    notation, slips = notation_of(way)
+    odds: dict[str, list[float]] = defaultdict(list)
+    for _, lines in zip(range(boats), family_lines(rng), strict=False):
+        for line in lines:
+            x = places(line, int(rng.integers(8, 11)), rng)
+            good = way.typed(line.at(x), rng)
+            odds["sound"].append(_odds(line, x, good, way, notation))
+            for i in (0, 1, len(x) - 1):
+                typed = slips[str(rng.choice(list(slips)))](float(good[i]), rng)
+                if typed is not None and abs(typed - good[i]) >= LEAST:
+                    wrong = np.where(np.arange(len(x)) == i, typed, good)
+                    odds[_place(i, len(x))].append(_odds(line, x, wrong, way, notation))
+    for name, values in odds.items():
+        rates = "  ".join(f"{bound:+.1f} {100 * np.mean(np.array(values) > bound):5.1f}" for bound in BOUNDS)
+        print(f"    {name:15} {len(values):4d} rows, doubted from odds of  {rates} %", flush=True)
+
+
+def _odds(line: FamilyLine, x: FloatArray, y: FloatArray, way: Rounded, notation: Notation) -> float:
+    """Logarithm of the odds that some offset is wrong, as `blamed` weighs them."""
+    tolerance = max(way.allow, 0.05)
+    blunt = line.view == "half-breadth" and blunt_from(x, y, noise=tolerance * NOISE) is not None
+    worst, *others = _tales(
+        x, y, range(len(x)), [], tolerance=tolerance, notation=notation, elsewhere=None, knuckles=(), blunt=blunt
+    )  # fmt: skip
+    if abs(worst.wanted - float(y[worst.index])) <= FAR * tolerance:
+        return -np.inf
+    near = [other.odds for other in others[:1] if other.odds > worst.odds - EITHER]
+    return float(np.logaddexp.reduce([worst.odds, *near]))
+
+
 def on_tables(way: Rounded, boats: int, seed: int) -> Tally:
     """Slips in chine and sheer of whole tables, as `fair_lines` sees them."""
     rng, tally = np.random.default_rng(seed), Tally()
@@ -193,6 +230,9 @@ def main(boats: int = 200, seed: int = 500) -> None:
     """Print the tables."""
     for way in ROUNDINGS[1:]:
         on_lines(way, boats, seed).show(f"lines of all families, {way.name}")
+    for way in ROUNDINGS[1:]:
+        print(f"what another bound of the odds would find, {way.name}")
+        trade(way, max(boats // 4, 1), seed)
     for way in ROUNDINGS[1:]:
         on_tables(way, max(boats // 10, 1), seed).show(f"whole tables, {way.name}")
 

@@ -56,6 +56,8 @@ def test_pages_and_their_proof_as_data(tmp_path: Path) -> None:
         path.relative_to(out).as_posix() for path in out.rglob("*") if path.is_file() and path.name[0] != "."
     } | {name for name in data["files"] if name[0] == "."}
     assert data["patterns"]
+    listed = _run("patterns", tmp_path, "--list").output.splitlines()
+    assert sorted(listed) == sorted(data["patterns"])
     proof = json.loads(_run("prove", "--json", out / "patterns.pdf").stdout)
     assert proof["findings"] == []
     assert proof["pages"] == data["pages"]

@@ -71,6 +71,18 @@ def test_where_two_offsets_explain_it_equally_both_are_named() -> None:
     assert {found[0].index, found[0].instead.index} == {4, 5}
 
 
+def test_one_of_two_is_doubted_where_neither_alone_is_likelier_wrong_than_right() -> None:
+    """A sheer's half-breadth at the stern that is 27 mm too much, abaft a last station that may be it instead."""
+    x = np.array([190.0, 400.0, 837.0, 1275.0, 1712.0, 2149.0, 2586.0, 3024.0, 3461.0, 3999.0])
+    y = np.array([18.0, 147.0, 368.0, 526.0, 626.0, 678.0, 692.0, 680.0, 650.0, 602.0])
+    assert blamed(x, y, tolerance=0.5, notation=Notation.MM) == ()
+    y[9] += 27.0
+    (found,) = blamed(x, y, tolerance=0.5, notation=Notation.MM)
+    assert found.instead is not None
+    assert {found.index, found.instead.index} == {8, 9}
+    assert max(found.odds, found.instead.odds) < 0.0
+
+
 def test_a_hint_finds_what_the_line_itself_cannot() -> None:
     """Six whole inches at the end of a short line that bends hard: only the transom knows."""
     x, y = sheer_height(7)

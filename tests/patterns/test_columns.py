@@ -231,6 +231,18 @@ def test_lines_that_all_bend_at_one_station_are_one_doubt_of_that_station() -> N
     assert [w.code for w in lines.warnings if w.code in set(CODES.values())] == ["station-heights"]
 
 
+def test_lines_that_disagree_on_the_amount_make_no_sure_fault_of_a_column() -> None:
+    """The lands spring by 12 to 5 mm there and the sheer not at all; heights that are all 10 mm out agree."""
+    design, table, _ = read_folder(CLINKER)
+    [bend, *_], _ = column_faults(rows_of(table, design), table.stations, table.station_x)
+    assert (bend.kind, bend.label, bend.agreed) == ("heights", "2", False)
+    assert column_findings(table, design).problems == ()
+    sound, wanted = of_boat(961, level="whole mm")
+    wrong = FAULTS["heights +-10 mm"][0](sound, sound.stations[4], 1.0, 1.0)
+    [shift, *_], _ = column_faults(rows_of(wrong, wanted), wrong.stations, wrong.station_x)
+    assert (shift.kind, shift.label, shift.agreed) == ("heights", sound.stations[4], True)
+
+
 @pytest.mark.slow
 def test_beside_such_a_station_a_wrong_cell_is_found_all_the_same(tmp_path: Path) -> None:
     folder = tmp_path / "boat"

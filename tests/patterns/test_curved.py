@@ -96,10 +96,6 @@ def test_a_curved_face_turned_end_for_end_is_the_same_cylinder() -> None:
     moved = face.moved(-20.0).space(uv) * turns
     assert other.moved(20.0).space(uv) == pytest.approx(moved, abs=1e-9)
     assert other.level(250.0, uv[:, 0]) == pytest.approx(face.level(250.0, uv[:, 0]), abs=1e-9)
-    way = np.array([1.0, 0.1, -0.05])
-    assert other.where_line(off[0] * turns, way * turns) == pytest.approx(
-        face.where_line(off[0], way), abs=1e-9
-    )
     wood = other.turned(face.normal * turns, uv)
     assert wood == pytest.approx(face.turned(face.normal, uv) * turns, abs=1e-12)
     again = turned_plane(other)

@@ -18,7 +18,7 @@ from patterns.boat import Boat
 from patterns.cli import main
 from patterns.errors import InternalError, RequestError
 from patterns.joinery.make_pieces import make_all
-from patterns.joinery.wood import Piece
+from patterns.joinery.wood import Wanted
 from patterns.members import support
 from patterns.numeric_errors import PiecesOmitted, no_numeric_errors
 from patterns.pattern import Pattern
@@ -64,7 +64,7 @@ def test_the_piece_is_left_out_and_the_others_are_made() -> None:
     ]
 
 
-def _pieces_that_fail(_: Boat) -> Iterator[Piece]:
+def _pieces_that_fail(_: Boat) -> Iterator[Wanted]:
     yield 'support "post"', partial(_no_answer)
 
 

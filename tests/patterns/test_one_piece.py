@@ -12,8 +12,8 @@ import pytest
 
 from patterns.pattern import Kind, Pattern
 from patterns.run.job import job_of
-from patterns.run.order_of_work import in_order_of_work
 from patterns.run.page_request import PageRequest
+from patterns.shop.order_of_work import in_order_of_work
 from patterns.subject import BoatSubject, load
 from patterns.wood.work_stage import WorkStage
 from tests.demo import DEMO, demo_boat, demo_patterns, round_demo, round_demo_patterns

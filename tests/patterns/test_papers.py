@@ -325,20 +325,20 @@ def test_the_index_names_the_pages_that_small_pieces_share(made_small: Path) -> 
 
 def _indexed(pages: list[Sheet], book: list[Sheet]) -> set[str]:
     """The patterns whose pages, as the book's index has them, are shared; every page's name is looked at."""
-    index = next(sheet for sheet in book if sheet.said[0].text.startswith("Patterns"))
+    index = next(sheet for sheet in book if sheet.said[0].text.startswith("Order of work"))
     rows: dict[float, list[str]] = {}
     for word in index.said:
         rows.setdefault(round(word.at[1], 2), []).append(word.text)
     seen, shared = 0, set()
     for cells in rows.values():
-        if len(cells) > 3 and cells[1][0].isdigit():
-            first, last = (int(number) for number in (cells[1].split(" to ") * 2)[:2])
+        if len(cells) > 4 and cells[2][0].isdigit():
+            first, last = (int(number) for number in (cells[2].split(" to ") * 2)[:2])
             for number in (first, last):
                 label = pages[number - 1].label
-                assert cells[0] in label, (cells[0], label)
+                assert cells[1] in label, (cells[1], label)
                 assert ("; " in label) == ("shared" in cells)
                 if "; " in label:
-                    shared.add(cells[0])
+                    shared.add(cells[1])
             seen += 1
     assert seen >= 5
     return shared

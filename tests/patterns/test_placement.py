@@ -48,13 +48,6 @@ def test_an_unrolled_cylinder_gives_its_places_back(seed: int, radius: float, se
     placement = OnFace(curved_face(station_plane(3600.0, rake=0.2), radius), sense)
     places = _places(seed, np.array([0.0, 0.0, 0.0]), np.array([0.9 * radius, 500.0, 30.0]))
     assert _back(placement, places) < BACK
-    behind = placement.from_behind(30.0)
-    [here], [there] = (
-        placement.own(placement.boat(places[:1])), behind.own(placement.boat(places[:1]))
-    )  # fmt: skip
-    assert here[2] + there[2] == pytest.approx(30.0)
-    # The other face at its own radius: breadths in proportion (an arc is radius times angle).
-    assert there[0] / here[0] == pytest.approx((radius + 30.0 * sense) / radius)
 
 
 def _barrel(radius: float, count: int) -> OnRulings:

@@ -12,6 +12,7 @@ from patterns.fairing.keel_bands import profile_warnings
 from patterns.fairing.paths import FairedPath
 from patterns.fairing.profile_choice import choose_profile
 from patterns.fairing.profile_curve import locate, meet, motion, rate_of, shoot
+from patterns.fairing.profile_ends import end_doubts
 from patterns.fairing.profile_grid import profile_grid
 from patterns.fairing.profile_lifting import line_doubts
 from patterns.fairing.profile_model import model_profile, sigma_of
@@ -190,6 +191,47 @@ def test_a_slip_of_89_mm_far_aft_does_not_hide_itself() -> None:
     found = profile_doubts(slipped(points, i, 89.0), 0.5, "free")
     assert found[0].index == i
     assert found[0].wanted == pytest.approx(points[i].z, abs=3.0)
+
+
+# Profiles of ordinary plans in whole mm; a height two stations before the stern is 25 mm too little.
+UNHELD = (
+    [
+        (86.0, 936.8), (131.0, 857.9), (177.0, 779.0), (226.0, 700.1), (278.0, 621.2), (337.0, 542.3),
+        (404.0, 463.4), (485.0, 384.5), (595.0, 305.6), (772.0, 226.6), (1134.2, 153.0), (1586.3, 118.0),
+        (2038.4, 103.0), (2490.5, 95.0), (2942.6, 65.0), (3394.7, 88.0), (3846.8, 87.0), (4389.0, 87.0),
+    ],
+    [
+        (125.0, 949.9), (161.0, 870.1), (200.0, 790.2), (241.0, 710.4), (286.0, 630.6), (337.0, 550.8),
+        (396.0, 471.0), (470.0, 391.1), (572.0, 311.3), (742.0, 231.5), (1048.7, 164.0), (1458.1, 128.0),
+        (1867.5, 111.0), (2276.8, 102.0), (2686.2, 97.0), (3095.6, 69.0), (3504.9, 92.0), (3996.0, 91.0),
+    ],
+)  # fmt: skip
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize(("points", "wrong", "good"), [(UNHELD[0], 14, 90.0), (UNHELD[1], 15, 94.0)])
+def test_a_slip_that_the_model_cannot_hold_at_all_is_found_where_it_is(
+    points: list[tuple[float, float]], wrong: int, good: float
+) -> None:
+    at, measured = np.array(points), [0] * 10 + [1] * 8
+    assert not model_profile(at, measured, np.full(18, 0.5)).sound
+    (doubt,) = line_doubts(at, measured, tolerance=0.5)
+    assert doubt.index == wrong
+    assert doubt.wanted == pytest.approx(good, abs=2.0)
+
+
+def test_a_keels_stern_is_doubted_where_its_neighbour_is_the_likelier_by_a_little() -> None:
+    """The last height of a level run, to 1/8 in, is 25 mm too little."""
+    x = [1009.0, 1398.0, 1788.0, 2177.0, 2566.0, 2956.0, 3345.0, 3734.0, 4201.0]
+    z = [133.4, 104.8, 92.1, 85.7, 82.6, 82.6, 79.4, 79.4, 57.6]
+    points = [
+        PathPoint(x=a, z=b, moves="z", knuckle=False, label=str(i), stem=False, place=None)
+        for i, (a, b) in enumerate(zip(x, z, strict=True))
+    ]
+    doubt = next(one for one in end_doubts(points, 25.4 / 16, Notation.MM) if one.index > 4)
+    assert {doubt.index, doubt.or_index} == {7, 8}
+    points[-1] = replace(points[-1], z=82.6)
+    assert [one for one in end_doubts(points, 25.4 / 16, Notation.MM) if one.index > 4] == []
 
 
 def test_a_line_of_five_points_is_never_doubted() -> None:

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from scipy.interpolate import BSpline
+from scipy.interpolate import BSpline, CubicSpline, PchipInterpolator
 
-from patterns.hull.splines import Splines
+from patterns.hull.sheets import _rising_slopes
+from patterns.hull.splines import Splines, through
 
 BREAKS = np.array([0.0, 0.1, 0.3, 0.35, 0.6, 1.0])
 
@@ -36,3 +37,23 @@ def test_a_cubic_has_no_jumps() -> None:
     x = np.linspace(0.0, 1.0, 40)
     points = np.linalg.lstsq(splines.matrix(x), 3.0 * x**3 - x**2 + 4.0, rcond=None)[0]
     assert np.abs(splines.jumps() @ points).max() < 1e-9
+
+
+def test_a_spline_through_points_is_scipys() -> None:
+    """Reference: scipy's `CubicSpline`, whose ends are cubics without a knot at the next point."""
+    rng = np.random.default_rng(3)
+    for count in (4, 5, 9, 40):
+        x = np.cumsum(rng.uniform(0.3, 2.0, count))
+        values = rng.normal(size=(count, 3))
+        at = np.linspace(x[0] - 0.2, x[-1] + 0.2, 50)
+        assert np.allclose(through(x, values, at), CubicSpline(x, values)(at), rtol=0.0, atol=1e-9)
+
+
+def test_slopes_that_keep_a_curve_rising_are_scipys() -> None:
+    """Reference: scipy's `PchipInterpolator`."""
+    rng = np.random.default_rng(4)
+    for count in (2, 3, 8, 60):
+        x = np.cumsum(rng.uniform(0.3, 2.0, count))
+        for y in (np.cumsum(rng.uniform(0.0, 2.0, count)), rng.normal(size=count)):
+            due = PchipInterpolator(x, y)(x, 1)
+            assert np.allclose(_rising_slopes(np.diff(x), np.diff(y) / np.diff(x)), due, rtol=0.0, atol=1e-12)

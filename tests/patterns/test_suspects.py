@@ -68,7 +68,7 @@ def test_the_deviation_is_that_of_the_normal_distribution() -> None:
 @pytest.mark.parametrize("slip", ["1 in", "inch and eighths", "1 ft"])
 def test_slips_are_found_as_often_as_promised(how: str, slip: str) -> None:
     """A part of the bench, most of it for the smallest slip: the baseline less three standard deviations."""
-    number = 600 if slip == "1 in" else 150
+    number = 300 if slip == "1 in" else 100
     least, right = (float(word) for word in (BASELINE[how][slip] + "/" + BASELINE[how][slip]).split("/")[:2])
     a, b, named, in_three = found(how, slip, number=number)
     for share, beat in ((a, least), (b, right)):
@@ -183,7 +183,7 @@ def test_a_row_shifted_by_a_station_is_one_suspect() -> None:
 @pytest.mark.slow
 def test_a_stem_point_an_inch_out_is_a_suspect_of_the_stem() -> None:
     hits = 0
-    for seed in range(3):
+    for seed in range(2):
         offsets, design = a_table(seed)
         stem = offsets.stem
         assert stem is not None
@@ -194,7 +194,7 @@ def test_a_stem_point_an_inch_out_is_a_suspect_of_the_stem() -> None:
         except DesignError as error:  # a line may no longer end on the profile line; the suspect is told too
             said = [str(problem) for problem in error.problems]
         hits += any("the stem's point 3" in words for words in said)
-    assert hits >= 3
+    assert hits == 2
 
 
 def test_a_sharp_forefoot_by_itself_is_not_doubted() -> None:

@@ -123,7 +123,6 @@ class Note:
         rank: the lower is placed first.
         figure: a picture above the words.
         short: fewer words that do where there is little room and the rest is told on the map; empty: all.
-        rest: what the map must tell where the short form is printed, besides the facts that it tells anyway.
         room: which of the drawing's rooms the words belong to; -1: to none.
         layer: of the words, their leader and their figure; empty for none.
         also: other places that do as well as the target, as along a line.
@@ -140,7 +139,6 @@ class Note:
     rank: int = 5
     figure: Figure | None = None
     short: str = ""
-    rest: str = ""
     room: int = -1
     layer: str = ""
     also: tuple[XY, ...] = ()

@@ -21,7 +21,7 @@ from tiling.layout.raster import Raster
 from tiling.paper import Box, Page
 from tiling.text.figures import directed
 
-__all__ = ["Shared", "Sharing", "is_key"]
+__all__ = ["Shared", "Sharing"]
 
 NAMES = 0  # the rank of words that name a piece: among others a line leads from them to it
 SMALL = 6  # pages; a piece that needs more is not small, and is laid alone
@@ -41,7 +41,6 @@ class Shared:
         rooms: what belongs to each, as `Drawing.rooms`; empty where each has its own box.
         choices: where each lies, in whole numbers.
         fences: each one's own box, as `Drawing.fences`; empty where they lie among one another.
-        keys: the pictures that explain the lines are drawn, each once.
     """
 
     members: tuple[int, ...]
@@ -49,7 +48,6 @@ class Shared:
     rooms: tuple[FloatArray, ...]
     choices: tuple[str, ...]
     fences: tuple[Box, ...] = ()
-    keys: bool = True
 
     def without(self, member: int) -> Shared:
         """The same with one of the members taken away, by its place among them."""
@@ -67,12 +65,11 @@ class Shared:
             drawings: of the members.
         """
         whole = Drawing()
-        pictures = _needed_pictures(drawings) if self.keys else []
         if self.fences:
-            placed = [_placed(each, at, pictures) for each, at in zip(drawings, self.places, strict=True)]
+            placed = [_placed(each, at) for each, at in zip(drawings, self.places, strict=True)]
             return fenced_drawing(placed, self.fences)
         for number, (drawing, place) in enumerate(zip(drawings, self.places, strict=True)):
-            whole = _added(whole, drawing, place, number, pictures)
+            whole = _added(whole, drawing, place, number)
         return replace(whole, rooms=self.rooms)
 
 
@@ -188,8 +185,8 @@ def _laid(lie: Lie, way: _Turned) -> tuple[Affine, FloatArray, str]:
     return place, room.astype(float), f"{way.level} {lie.turn} {lie.row} {lie.column}"
 
 
-def _added(whole: Drawing, drawing: Drawing, place: Affine, number: int, pictures: Sequence[Note]) -> Drawing:
-    more = _placed(drawing, place, pictures)
+def _added(whole: Drawing, drawing: Drawing, place: Affine, number: int) -> Drawing:
+    more = _placed(drawing, place)
     return replace(whole, slides=(*whole.slides, *more.slides)).with_more(
         paths=more.paths,
         discs=more.discs,
@@ -198,8 +195,8 @@ def _added(whole: Drawing, drawing: Drawing, place: Affine, number: int, picture
     )
 
 
-def _placed(drawing: Drawing, place: Affine, pictures: Sequence[Note]) -> Drawing:
-    """A drawing in its place, in few words and without the pictures that others have."""
+def _placed(drawing: Drawing, place: Affine) -> Drawing:
+    """A drawing in its place, in few words."""
     notes = [
         replace(
             note,
@@ -210,7 +207,6 @@ def _placed(drawing: Drawing, place: Affine, pictures: Sequence[Note]) -> Drawin
             home=tuple(place.at(each) for each in note.home),
         )
         for note in directed(drawing.notes, place)
-        if not is_key(note) or note in pictures
     ]
     return Drawing(
         paths=tuple(replace(path, points=place.apply(path.points)) for path in drawing.paths),
@@ -231,34 +227,10 @@ def _placed(drawing: Drawing, place: Affine, pictures: Sequence[Note]) -> Drawin
     )
 
 
-def is_key(note: Note) -> bool:
-    """Whether it is a picture that explains the lines."""
-    return note.figure is not None and note.figure.hub is None
-
-
-def _needed_pictures(drawings: Sequence[Drawing]) -> list[Note]:
-    """Pictures that explain the lines are needed once for all: those whose words no larger one has."""
-    pictures = [note for drawing in drawings for note in drawing.notes if is_key(note)]
-    pictures.sort(key=lambda note: -len(_said(note)))
-    kept: list[Note] = []
-    for note in pictures:
-        if not any(_said(note) <= _said(other) for other in kept):
-            kept.append(note)
-    return kept
-
-
-def _said(note: Note) -> frozenset[str]:
-    return (
-        frozenset()
-        if note.figure is None
-        else frozenset((note.text, *(text for text, _ in note.figure.words)))
-    )
-
-
 def _shortened(note: Note, number: int) -> Note:
     """A note of one of several pieces that lie among one another."""
     return replace(
         note,
-        room=-1 if is_key(note) else number,
+        room=number,
         leader=note.leader or note.rank == NAMES,
     )

@@ -254,13 +254,11 @@ def _all_facts(plan: Plan, first: int) -> list[tuple[str, str]]:
     count = len(plan.layout.tiles)
     pages = f"1 page: {first}" if count == 1 else f"{count} pages: {first} to {first + count - 1}"
     pages += _lie(plan.layout)
-    left_out = dict.fromkeys(n.rest for n in plan.drawing.notes if n.rest and n.text == n.short)
-    rest = [("", _sentence(fact)) for fact in left_out]
     if plan.piece.parts:
-        return [("", _sentence(pages)), *_facts_of_parts(plan), *rest]
+        return [("", _sentence(pages)), *_facts_of_parts(plan)]
     if plan.piece.card:
-        return [(PAGES, pages), *plan.piece.card, *rest]
-    return [("", " ".join(map(_sentence, (pages, *plan.piece.facts, *left_out))))]
+        return [(PAGES, pages), *plan.piece.card]
+    return [("", " ".join(map(_sentence, (pages, *plan.piece.facts))))]
 
 
 def _sentence(fact: str) -> str:

@@ -98,11 +98,6 @@ class Interpreter:
                     raise ValueError(f"{operator.decode('latin-1')} is not an operator")
         return self._painted()
 
-    @property
-    def still_open(self) -> bool:
-        """A state, a path or marked content is not closed yet."""
-        return bool(self._stack or self._kinds or self._marked)
-
     def _painted(self) -> PageContent:
         points = np.array(self._flat, dtype=float).reshape(-1, 2)
         if len(points):

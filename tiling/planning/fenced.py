@@ -19,7 +19,7 @@ from tiling.errors import TilingError
 from tiling.layout.coverage import ink_boxes
 from tiling.layout.fences import ROWS, Fenced, FencedSheet, SheetKind, columns_of, sheet_layout
 from tiling.layout.page_layout import PageLayout
-from tiling.layout.shared_pages import Shared, is_key
+from tiling.layout.shared_pages import Shared
 from tiling.paper import Box, Page
 from tiling.planning.piece_plan import Aids, Alone, Plan, crossing, plan_on, together
 from tiling.text.text_block import block_of
@@ -48,9 +48,7 @@ def fenced_plans(alone: Sequence[Alone], page: Page) -> dict[tuple[int, ...], Pl
     for sheet in _sheets(sized, columns_of(page)):
         members = sorted(number for number, _, _ in sheet.lies)
         if len(members) > 1 and sheet.pages < sum(len(alone[index].layout.tiles) for index in members):
-            plan = _plan_of(sheet, alone, sized, page, keys=True) or _plan_of(
-                sheet, alone, sized, page, keys=False
-            )
+            plan = _plan_of(sheet, alone, sized, page)
             if plan is not None:
                 plans[tuple(members)] = plan
     return plans
@@ -96,7 +94,7 @@ def _smallest(each: Alone, page: Page) -> _Sized | None:
             sheet = FencedSheet(kind=size.kind, columns=columns_of(page))
             sheet.add(0, size)
             sized = _Sized(quarters=turn, size=size)
-            plan = _plan_of(sheet, [each], {0: sized}, page, keys=False)
+            plan = _plan_of(sheet, [each], {0: sized}, page)
             if plan is not None and not crossing(plan):
                 return sized
             if plan is not None and (crossed is None or crossing(plan) < crossed[0]):
@@ -140,19 +138,13 @@ def _turned(quarters: int) -> Affine:
 
 def _area_of_words(drawing: Drawing, page: Page) -> float:
     x0, y0, x1, y1 = page.window
-    notes = [replace(note, text=note.short or note.text) for note in drawing.notes if not is_key(note)]
+    notes = [replace(note, text=note.short or note.text) for note in drawing.notes]
     sizes = [block_of(0, note, Affine(), (x1 - x0, y1 - y0)).size for note in notes]
     return sum(wide * tall for wide, tall in sizes)
 
 
-def _plan_of(
-    sheet: FencedSheet, alone: Sequence[Alone], sized: dict[int, _Sized], page: Page, *, keys: bool
-) -> Plan | None:
-    """The plan of a sheet; None where words find no room.
-
-    Args:
-        keys: with the pictures that explain the lines, each once, where all words have room off the strokes.
-    """
+def _plan_of(sheet: FencedSheet, alone: Sequence[Alone], sized: dict[int, _Sized], page: Page) -> Plan | None:
+    """The plan of a sheet; None where words find no room."""
     lies = sorted(sheet.lies, key=lambda lie: lie[0])
     members = [alone[number] for number, _, _ in lies]
     fences = tuple(size.box(page, at, sheet.kind) for _, size, at in lies)
@@ -170,15 +162,12 @@ def _plan_of(
         ),
         fences=fences,
     )
-    shared = shared if keys else replace(shared, keys=False)
     drawing = shared.drawing([each.piece.drawing for each in members])
     piece = together([each.piece for each in members], [each.label for each in members], drawing)
     layout = sheet_layout(page, sheet.kind, ink_boxes(drawing))
     try:
         plan = plan_on(piece, piece.name, layout, Aids(distances=tuple(_distances(shared, members, layout))))
     except TilingError:
-        return None
-    if keys and (crossing(plan) or sum(map(is_key, plan.drawing.notes)) < sum(map(is_key, drawing.notes))):
         return None
     saved = sum(each.layout.plain for each in members) - len(layout.tiles)
     return replace(plan, saved=saved, shared=shared)

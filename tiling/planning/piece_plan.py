@@ -17,7 +17,7 @@ from tiling.distances.straight_lines import StraightLine, straight_lines, with_s
 from tiling.drawing import Distance, Drawing, Note
 from tiling.errors import TilingError
 from tiling.layout.page_layout import PageLayout, Tile, layouts
-from tiling.layout.shared_pages import Shared, is_key
+from tiling.layout.shared_pages import Shared
 from tiling.layout.slides import slid
 from tiling.lettering.floor_names import FloorName
 from tiling.lettering.label_placement import Words, letter
@@ -192,7 +192,7 @@ def plan_on(piece: Piece, label: str, layout: PageLayout, aids: Aids) -> Plan:
 
 def lettered(drawing: Drawing, layout: PageLayout) -> tuple[Drawing, tuple[Words, ...]]:
     """The drawing with its words in place: all of them, or where these have no room clear of the strokes, the few
-    that do (the map has the rest), at last without the picture that explains the lines.
+    that do (the map has the rest).
 
     On a drawing that is not full size as many words stand around much less: there words are
     left out until none has to lie across a stroke, and at last what names holes, marks and lines goes too.
@@ -201,12 +201,10 @@ def lettered(drawing: Drawing, layout: PageLayout) -> tuple[Drawing, tuple[Words
     """
     drawing = replace(drawing, notes=directed(_of_shown_places(drawing, layout), layout.to_grid))
     few = replace(drawing, notes=tuple(replace(note, text=note.short or note.text) for note in drawing.notes))
-    bare = replace(few, notes=tuple(note for note in few.notes if not is_key(note)))
-    least = replace(bare, notes=tuple(note for note in bare.notes if not (note.leader and note.rank > 3)))
+    least = replace(few, notes=tuple(note for note in few.notes if not (note.leader and note.rank > 3)))
     full = layout.page.scale.full
-    tries = (drawing, few, bare) if full else (few, bare, least)
     found: list[tuple[int, Drawing, tuple[Words, ...]]] = []
-    for tried in tries[:-1]:
+    for tried in (drawing, few) if full else (few,):
         try:
             words = letter(tried, layout)
         except TilingError:
@@ -217,7 +215,8 @@ def lettered(drawing: Drawing, layout: PageLayout) -> tuple[Drawing, tuple[Words
         found.append((crossing, tried, words))
     if full and found:
         return min(found, key=lambda each: each[0])[1:]
-    return tries[-1], letter(tries[-1], layout)
+    last = few if full else least
+    return last, letter(last, layout)
 
 
 def _of_shown_places(drawing: Drawing, layout: PageLayout) -> tuple[Note, ...]:

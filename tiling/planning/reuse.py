@@ -92,7 +92,6 @@ def _entry(job: Job, plan: Plan, labels: Mapping[int, str]) -> Mapping[str, Any]
         "layout": _layout_data(layout),
         "saved": plan.saved,
         "distances": [[each.name, *each.start, *each.end] for each in plan.aids.distances],
-        "keys": shared is None or shared.keys,
         "lines": [[piece.ravel().tolist() for piece in line] for line in plan.aids.lines],
     }
 
@@ -143,7 +142,6 @@ def _shared(entry: Mapping[str, Any], pieces: Sequence[Piece]) -> Shared:
         rooms=() if fenced else tuple(unpacked(part["room"]) for part in entry["parts"]),
         fences=tuple(_box(part["fence"]) for part in entry["parts"]) if fenced else (),
         choices=("",) * len(pieces),
-        keys=bool(entry["keys"]),
     )
 
 

@@ -113,7 +113,7 @@ def _list_names(folder: Path, only: tuple[str, ...], as_json: bool) -> None:
     from patterns import load
     from patterns.run.as_data import json_text
     from patterns.run.job import chosen
-    from patterns.run.order_of_work import in_order_of_work
+    from patterns.shop.order_of_work import in_order_of_work
 
     names = [pattern.name for pattern in in_order_of_work(chosen(load(folder).patterns(), only))]
     for line in [json_text({"patterns": names})] if as_json else names:

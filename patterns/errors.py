@@ -14,6 +14,7 @@ __all__ = [
     "PatternsError",
     "Problem",
     "RequestError",
+    "SizeError",
     "TimberError",
     "first_lines",
     "keyed",
@@ -53,6 +54,19 @@ class KeyedError(PatternsError):
     def __init__(self, place: str, why: str) -> None:
         self.place, self.why = place, why
         super().__init__(why)
+
+
+class SizeError(PatternsError):
+    """A piece cannot be made of its own size; its kind of member knows which key gives that.
+
+    Attributes:
+        why: what is wrong.
+        larger: it must be larger; else less.
+    """
+
+    def __init__(self, why: str, *, larger: bool) -> None:
+        self.why, self.larger = why, larger
+        super().__init__(f"{why}; {'increase' if larger else 'reduce'} its size")
 
 
 @contextmanager

@@ -176,6 +176,8 @@ class Pattern:
         work: its place in the order of work: the stage, and the place of its kind in that; (0, 0) where its subject
             has no such order.
         depth_left: least depth of wood at each notch, mm, by timber.
+        in_boat: its outlines where it lies in the boat, each of shape (n, 3), mm, the first point not repeated; of
+            a pair the starboard one's, of a half that half's.  Empty where it has no place of its own there.
     """
 
     name: str
@@ -219,6 +221,7 @@ class Pattern:
     rule: OrdinateRule | None = None
     work: tuple[int, int] = (0, 0)
     depth_left: dict[str, float] = field(default_factory=dict)
+    in_boat: tuple[FloatArray, ...] = ()
 
     @property
     def trial(self) -> bool:

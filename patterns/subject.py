@@ -43,12 +43,19 @@ class Subject(Protocol):
         """The boat's name, as it stands on every page."""
 
     @property
+    def metric(self) -> bool:
+        """Whether its table is metric: its papers give no feet and inches then."""
+
+    @property
     def files(self) -> tuple[str, ...]:
         """The files in the folder that shape the patterns."""
 
     @property
     def cautions(self) -> tuple[str, ...]:
         """What its first page warns of before all else; may be empty."""
+
+    def length_words(self, mm: float) -> str:
+        """A length for the bench, as the folder's table writes lengths."""
 
     def patterns(self, *, only: Collection[str] = (), landed: bool = True) -> tuple[Pattern, ...]:
         """Every pattern; where all of the names in ``only`` can be made, others that cannot are no hindrance.
@@ -137,6 +144,11 @@ class BoatSubject:
         """The boat's name."""
         return self.boat.design.boat.name
 
+    @property
+    def metric(self) -> bool:
+        """By the table's notation."""
+        return self.boat.offsets.notation.metric
+
     @cached_property
     def files(self) -> tuple[str, ...]:
         """Design, table, and the stems' points."""
@@ -148,6 +160,10 @@ class BoatSubject:
     def cautions(self) -> tuple[str, ...]:
         """Nothing but what holds for every job."""
         return ()
+
+    def length_words(self, mm: float) -> str:
+        """As the table of offsets writes it, in mm besides."""
+        return self.boat.length_words(mm)
 
     def patterns(self, *, only: Collection[str] = (), landed: bool = True) -> tuple[Pattern, ...]:
         """Every member's, with where its neighbours lie on it."""

@@ -1,4 +1,4 @@
-"""The whole file: first pages, maps and the pages of every piece, written one by one."""
+"""The whole file: first pages, cards and the pages of every piece, written one by one."""
 
 from __future__ import annotations
 
@@ -25,7 +25,7 @@ class Summary:
     """What was written.
 
     Attributes:
-        pages: in the whole job, first pages and maps counted.
+        pages: in the whole job, first pages and cards counted.
         written: in this file; fewer than ``pages`` where only some were asked for.
         first_pages: how many stand before those of the first piece.
         saved: pages that the search for fewer, and sharing, have saved.
@@ -215,7 +215,7 @@ def _contents(
             continue
         here = {index: number for index, number in enumerate(numbers) if number in chosen}
         contents = sheet.pattern(plan, which, here)
-        back = ((sheet.strips.name_box, front.maps[which - 1]),)
+        back = ((sheet.strips.name_box, front.cards[which - 1]),)
         for tile, content, number in zip(plan.layout.tiles, contents, numbers, strict=True):
             if number in chosen:
                 name = plan.page_name(tile)

@@ -16,7 +16,7 @@ from tiling.pages.first_pages import Front
 from tiling.pages.manifest import SetsRecord
 from tiling.pages.page_queue import FrontPage
 from tiling.pages.pattern_file import PatternFile
-from tiling.pages.set_first_pages import Pack, Remarks, first_pages, map_pages
+from tiling.pages.set_first_pages import Pack, Remarks, card_pages, first_pages
 from tiling.paper import Box
 from tiling.pdf.pdf_file import Entry, Link
 from tiling.planning.piece_marks import marked
@@ -37,13 +37,13 @@ class SetsSummary:
 
     Attributes:
         first: pages before all sets.
-        maps: pages of maps that each set begins with.
-        each: pages of a set, its maps counted.
+        cards: pages of cards that each set begins with.
+        each: pages of a set, its cards counted.
         pages: of the file.
     """
 
     first: int
-    maps: int
+    cards: int
     each: int
     pages: int
 
@@ -87,11 +87,11 @@ def write_sets(
     with Path(path).open("wb") as stream:
         sheet = PatternFile(stream, job, job.page, plans, sets=True)
         pdf, strips = sheet.pdf, sheet.strips
-        maps = map_pages(job, plans, pdf)
-        writer = _Writer(plans=plans, sheet=sheet, maps=maps)
+        cards = card_pages(job, plans, pdf)
+        writer = _Writer(plans=plans, sheet=sheet, cards=cards)
         before = (
             first_pages(
-                job, plans, pdf, check=strips.across.check, maps=len(maps.pages), packs=listed,
+                job, plans, pdf, check=strips.across.check, cards=len(cards.pages), packs=listed,
                 lie=order if packs else "apart", remarks=remarks or (lambda first, each: ()),
             )
             if listed
@@ -112,7 +112,7 @@ def write_sets(
                 by_page=order == "by page",
             ),
         )
-    return SetsSummary(first=len(before), maps=len(maps.pages), each=writer.each, pages=every)
+    return SetsSummary(first=len(before), cards=len(cards.pages), each=writer.each, pages=every)
 
 
 class _Writer:
@@ -123,8 +123,8 @@ class _Writer:
         outline: what stands in it so far.
     """
 
-    def __init__(self, *, plans: Sequence[Plan], sheet: PatternFile, maps: Front) -> None:
-        self._plans, self._sheet, self._pdf, self._maps = plans, sheet, sheet.pdf, maps
+    def __init__(self, *, plans: Sequence[Plan], sheet: PatternFile, cards: Front) -> None:
+        self._plans, self._sheet, self._pdf, self._cards = plans, sheet, sheet.pdf, cards
         sheet.keep_fixed()
         self.listed: list[tuple[int, str, int]] = []
         self.outline: list[Entry] = []
@@ -132,7 +132,7 @@ class _Writer:
     @property
     def each(self) -> int:
         """Pages of a set."""
-        return len(self._maps.pages) + sum(len(plan.layout.tiles) for plan in self._plans)
+        return len(self._cards.pages) + sum(len(plan.layout.tiles) for plan in self._plans)
 
     def pages(
         self, before: Sequence[FrontPage], packs: Sequence[Pack], *, total: int, order: Order
@@ -179,14 +179,14 @@ class _Writer:
 
     def _set_pages(self) -> Iterator[_Shared]:
         """The pages of a set, each written once; the patterns' records are attached on the way."""
-        for number, page in enumerate(self._maps.pages, start=1):
+        for number, page in enumerate(self._cards.pages, start=1):
             self.listed.append((number, page.name, 0))
             yield self._shared(page.content, page.name, str(number), number, self.each, leads=page.links)
-        at = len(self._maps.pages) + 1
+        at = len(self._cards.pages) + 1
         for which, plan in enumerate(self._plans, start=1):
             numbers = {index: at + index for index in range(len(plan.layout.tiles))}
             contents = self._sheet.pattern(plan, which, numbers)
-            back = ((self._sheet.strips.name_box, self._maps.maps[which - 1]),)
+            back = ((self._sheet.strips.name_box, self._cards.cards[which - 1]),)
             for tile, content in zip(plan.layout.tiles, contents, strict=True):
                 name = plan.page_name(tile)
                 self.listed.append((at, name, which))

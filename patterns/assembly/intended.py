@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import replace
 from typing import Any
 
@@ -47,12 +47,28 @@ def meetings_among(patterns: Sequence[Pattern], more: Iterable[Meeting] = ()) ->
         more: contacts that no pattern carries.
     """
     carried = [meeting for pattern in patterns for meeting in pattern.meetings]
+    cut = {(each.kind, each.lands, each.on) for each in carried if each.cuts}
+    more = (*more, *(each for each in carried if not _with_parts(each, patterns, cut)))
     found: dict[tuple[Joinery, frozenset[Mate]], Meeting] = {}
-    for meeting in (each for one in (*carried, *more) for each in _resolved(one, patterns)):
+    for meeting in (each for one in more for each in _resolved(one, patterns)):
         key = meeting.kind, meeting.pair
         known = found.get(key)
         found[key] = meeting if known is None else _joined(known, meeting)
     return tuple(found.values())
+
+
+def _with_parts(
+    meeting: Meeting, patterns: Sequence[Pattern], cut: Collection[tuple[Joinery, Mate, Mate]]
+) -> bool:
+    """Whether one that cuts what is made of several is carried by those of them that it cuts."""
+    if not isinstance(meeting.on, OneOf) or not meeting.cuts:
+        return False
+    whole = meeting.on.whole
+    return any(
+        (meeting.kind, meeting.lands, pattern.name) in cut
+        for pattern in patterns
+        if whole in (pattern.name, pattern.part_of)
+    )
 
 
 def _joined(one: Meeting, two: Meeting) -> Meeting:

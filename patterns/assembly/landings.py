@@ -90,7 +90,10 @@ def _landed(pattern: Pattern, meetings: Sequence[Meeting], known: dict[str, Patt
         for each in found
         if each.piece in known
         for face in each.faces
-        for mark in bolt_marks(known[each.piece], wood, face)
+        for mark in (
+            *bolt_marks(known[each.piece], wood, face),
+            *_through(each.piece, wood, face, meetings, known),
+        )
     )
     lines = [_lines(each, shown=0) for each in found]
     behind = [_lines(each, shown=1) for each in found]
@@ -105,6 +108,18 @@ def _landed(pattern: Pattern, meetings: Sequence[Meeting], known: dict[str, Patt
             *(bolts if pattern.behind else ()),
         ),
     )
+
+
+def _through(
+    piece: str, wood: FaceWood, face: int, meetings: Sequence[Meeting], known: dict[str, Pattern]
+) -> Iterator[Mark]:
+    """The bolts that go on through a piece that lies on a face: a knee's through the post to the panel."""
+    between, own = known[piece], face_wood(known[piece])
+    if own is None:
+        return
+    beyond = {_name(meeting.other(mate)) for meeting in meetings for mate in meeting.pair if mate == piece}
+    for name in sorted(beyond & set(known)):
+        yield from bolt_marks(known[name], wood, face, through=own, past=between.thickness)
 
 
 def _fact(found: _Found, *, shown: int) -> Fact:

@@ -8,12 +8,15 @@ from itertools import combinations
 
 import numpy as np
 
+from patterns.assembly.plate import Plate
 from patterns.assembly.slabs import NEAR, Slab, overlap
-from patterns.hull.planes import FloatArray
+from patterns.hull.planes import FloatArray, Plane
 from patterns.timbers.run import Run
+from patterns.wood.body import Body
 
 __all__ = ["Overlap", "overlaps"]
 
+SURE = 4.0  # mm; what is so deep needs no second look
 EACH = 4  # of a run's places one is looked at
 
 
@@ -40,13 +43,30 @@ def overlaps(slabs: Sequence[Slab], runs: Sequence[Run]) -> Iterator[Overlap]:
     """
     for a, b in _pairs(slabs):
         depth, at = overlap(a, b)
-        if depth > NEAR:
+        if depth > NEAR and (depth > SURE or _true_depth(a, b, at) > NEAR):
             yield Overlap(first=a.name, second=b.name, depth=depth, at=at)
     yield from _in_runs([slab for slab in slabs if not slab.port], runs)
     for first, second in combinations(runs, 2):
         found = max((_run_in(first, second), _run_in(second, first)), key=lambda deepest: deepest[0])
         if found[0] > NEAR:
             yield Overlap(first=first.name, second=second.name, depth=found[0], at=found[1])
+
+
+def _true_depth(a: Slab, b: Slab, at: FloatArray) -> float:
+    """How deep a place on the rim of one of two lies in the other, its edges straight from face to face, mm.
+
+    What is wood on both faces need not be wood between them, at an inside corner whose edges lean both ways.
+    """
+    return max(float(_plate(slab).depth(at[None])[0]) for slab in (a, b))
+
+
+def _plate(slab: Slab) -> Plate:
+    plane = Plane(origin=slab.origin, u=slab.u, v=slab.v)
+    depth = slab.thick * float(np.sign(plane.normal @ slab.into))
+    return Plate(
+        piece=slab.name,
+        body=Body(plane=plane, depth=depth, moulded=slab.sawn.moulded, other=slab.sawn.other),
+    )
 
 
 def _pairs(slabs: Sequence[Slab]) -> Iterator[tuple[Slab, Slab]]:

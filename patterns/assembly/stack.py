@@ -78,6 +78,8 @@ def stacks(
     if not slabs:
         return plates(piece, body, member)
     parts = [plates(piece, part, member) for part in (body, *slabs)]
-    if not body.mirrored:  # it lies across the centreline; its slabs may stand on either side
+    if not all(
+        part.mirrored for part in (body, *slabs)
+    ):  # it lies across the centreline, some of it on each side
         return (Stack(bodies=tuple(plate for sides in parts for plate in sides)),)
     return tuple(Stack(bodies=sides) for sides in zip(*parts, strict=True))

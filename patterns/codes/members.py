@@ -8,9 +8,11 @@ __all__ = ["MEANINGS"]
 
 MEANINGS = {
     Severity.ERROR: {
+        "bounds-reversed": "Of two bounds of a panel or an opening the greater is given for the lesser.",
         "canted-frame": "A member needs an upright frame, and the frame that it names is canted.",
         "canted-frame-in-pieces": "A canted frame has pieces or a top piece, which it cannot have.",
         "clamp-off-sheer": "A clamp follows another line than the sheer.",
+        "end-impossible": "A timber ends at a piece in a way that the piece cannot have.",
         "half-lap-alone": "A half lap is chosen where no two pieces meet in one.",
         "inner-line-in-pieces": "An inner line is given for a frame that is not one upright or raked ring.",
         "inner-line-turns-back": "A point of a frame's inner line goes back in or down.",
@@ -30,6 +32,8 @@ MEANINGS = {
         "not-a-chine": "A timber follows a line that is not a chine.",
         "not-a-lap": "Words do not say which strake laps over which.",
         "not-a-whole-beam": "A member needs a beam across the whole boat under the deck, and names another.",
+        "opening-impossible": "An opening cannot be made in the panel that it names, or has no shape.",
+        "panel-not-level": "A panel is to stand under another, which does not lie level.",
         "pattern-given-twice": "A strake has two patterns.",
         "rail-at-keel": "A rubbing rail follows the keel.",
         "round-strake-flat": "A flat pattern is asked for of a round strake.",

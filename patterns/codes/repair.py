@@ -10,6 +10,7 @@ MEANINGS = {
     Severity.ERROR: {
         "bad-name": "A name is too long, or has characters that do not print.",
         "bevel-impossible": "A gauge's reading is not a possible bevel of a frame.",
+        "butts-in-line": "Both layers of a double-sawn frame butt at one point.",
         "centreline-unknown": "Something needs the centreline, which was not measured.",
         "distance-not-positive": "A distance from a nail is not more than 0.",
         "distances-do-not-meet": "Two distances from two nails do not meet in a point.",

@@ -64,7 +64,8 @@ def start(folder: Path, sort: str) -> None:
 
 @click.command()
 @click.argument("table", required=False)
-def keys(table: str | None) -> None:
+@click.option("--repair", is_flag=True, help="List the tables of a repair alone.")
+def keys(table: str | None, repair: bool) -> None:
     """List the keys of the design file.
 
     Each table and key is listed with its meaning and its default.
@@ -73,13 +74,14 @@ def keys(table: str | None) -> None:
     Examples:
       scrieve keys
       scrieve keys frame
+      scrieve keys --repair
     """
     from patterns.design.keys import key_words, unknown_table
 
     wrong = None if table is None else unknown_table(table)
     if wrong:
         raise RequestError(wrong)
-    for line in key_words(table):
+    for line in key_words(table, repair=repair):
         click.echo(line)
 
 

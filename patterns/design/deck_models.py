@@ -1,11 +1,11 @@
-"""The design file's deck timbers: beams, half beams, carlings, king plank, supports."""
+"""The design file's pieces under the deck: beams, half beams, carlings, king plank, supports, breasthook."""
 
 from __future__ import annotations
 
 import re
-from typing import Annotated, Any, Literal
+from typing import Annotated, Any, Literal, Self, get_args
 
-from pydantic import BeforeValidator, Field, model_validator
+from pydantic import BeforeValidator, Field, StrictBool, model_validator
 
 from patterns.design.quantities import (
     Along,
@@ -18,17 +18,24 @@ from patterns.design.quantities import (
     trouble,
 )
 from patterns.design.refs import Ref
-from patterns.design.shared_keys import PrintedKeys, SidedKeys, StockKeys
+from patterns.design.shared_keys import KneeKeys, PrintedKeys, SidedKeys, StockKeys
 from patterns.measure import BadLength, parse_length
+from patterns.measure.nearest import written
 
 __all__ = [
+    "ENDS",
     "BeamAt",
     "BeamSpec",
+    "BetweenKeys",
+    "BreasthookSpec",
     "CarlingSpec",
+    "End",
     "HalfBreadths",
     "KingPlankSpec",
     "SupportSpec",
     "beside_frame",
+    "beside_names",
+    "frame_said",
 ]
 
 _BESIDE = re.compile(r"(forward|aft) of frame (.+)")
@@ -40,9 +47,9 @@ def beside_frame(at: str) -> tuple[str, str] | None:
     return (found[1], found[2]) if found else None
 
 
-def _beside_names(at: str) -> tuple[str, ...]:
+def beside_names(at: str | None) -> tuple[str, ...]:
     """The frame that a place names, if it names one."""
-    beside = beside_frame(at)
+    beside = beside_frame(at or "")
     return (beside[1],) if beside else ()
 
 
@@ -93,6 +100,37 @@ def _half_breadths(value: Any) -> tuple[float, float]:
     return found[0], found[1]
 
 
+def _pair(value: Any) -> Any:
+    """One word or length for both ends, or two of them from forward aft."""
+    return value if isinstance(value, list | tuple) else [value, value]
+
+
+End = Literal["half lapped", "butted", "notched", "housed"]
+ENDS = get_args(End)
+
+
+def _ends(value: Any) -> tuple[End, End]:
+    given = _pair(value)
+    if len(given) != 2 or any(each not in ENDS for each in given):
+        wrong = next((each for each in given if each not in ENDS), value)
+        raise trouble(
+            f"{shown(wrong)} is not a valid choice",
+            f"write {written(ENDS)}, or two of these, from forward aft",
+            code="invalid-choice",
+        )
+    return given[0], given[1]
+
+
+Ends = Annotated[tuple[End, End], BeforeValidator(_ends)]
+Depths = Annotated[tuple[Wood, Wood], BeforeValidator(_pair)]
+
+
+def frame_said(name: str) -> str:
+    """The frame that a name in ``between`` means (``frame 4``); empty where it means another piece."""
+    head, _, tail = name.partition(" ")
+    return tail if head == "frame" else ""
+
+
 HalfBreadths = Annotated[tuple[float, float], BeforeValidator(_half_breadths)]
 
 
@@ -100,7 +138,7 @@ class BeamSpec(SidedKeys):
     """A beam across the boat under the deck, a half beam from a carling to the side, or a leaning one."""
 
     name: Words = Field(description="The beam's whole name, lettered on its pattern.")
-    at: Annotated[BeamAt, Ref("frame", reads=_beside_names)] = Field(
+    at: Annotated[BeamAt, Ref("frame", reads=beside_names)] = Field(
         description='Where its moulded face is: a station, a distance aft, or "aft of frame 4" or "forward '
         'of frame 4", against that face of the frame.'
     )
@@ -149,15 +187,57 @@ class BeamSpec(SidedKeys):
     )
 
 
-class CarlingSpec(StockKeys, PrintedKeys):
-    """A timber fore and aft under the deck between two beams; the same piece is on each side."""
+class BetweenKeys(StockKeys, PrintedKeys):
+    """A timber fore and aft that lies between two pieces and crosses those in between."""
+
+    between: Annotated[
+        tuple[Words, Words], Ref("beam", said=("frame", "panel"), single=("transom", "breasthook"))
+    ] = Field(
+        description='The two pieces that it begins and ends at, from forward aft, as ["beam 3", "frame 6"]: beams '
+        'by name, frames as "frame 6", panels athwartships as "panel bulkhead", "transom", "breasthook".'
+    )
+    ends: Ends | None = Field(
+        default=None,
+        description="How its two ends lie, one word for both or two, from forward aft. half lapped: in a notch "
+        "right through the piece; butted: at the piece's face, or that of a frame's gusset which covers the end; "
+        "notched: at the frame's own face, its gusset there notched for it; housed: end_depth deep in the piece, "
+        "from the side that it comes from. Left out: half lapped on a beam, housed in a breasthook, and butted "
+        "on a frame, panel or transom.",
+    )
+    end_depth: Depths | None = Field(
+        default=None,
+        description="How deep its housed ends lie in the pieces; in a breasthook forward from its throat. One "
+        "depth for both ends or two, from forward aft.",
+    )
+
+    @model_validator(mode="after")
+    def _two_pieces(self) -> Self:
+        if self.between[0] == self.between[1]:
+            raise trouble(
+                f"begins and ends at {self.between[0]}",
+                "name two pieces, from forward aft",
+                code="invalid-value",
+            )
+        return self
+
+    def end_kind(self, which: int) -> End:
+        """How its fore end (0) or its after end (1) lies."""
+        if self.ends is not None:
+            return self.ends[which]
+        name = self.between[which]
+        if name == "breasthook":
+            return "housed"
+        return (
+            "butted" if name == "transom" or name.partition(" ")[0] in ("frame", "panel") else "half lapped"
+        )
+
+
+class CarlingSpec(BetweenKeys):
+    """A timber fore and aft under the deck between two pieces; the same piece is on each side."""
 
     name: Words = Field(description="The carling's whole name, lettered on its pattern.")
-    between: Annotated[tuple[Words, Words], Ref("beam")] = Field(
-        description='The beam it begins at and the one it ends at, from forward aft, as ["beam 3", "beam 6"].'
-    )
     half_breadth: HalfBreadths = Field(
-        description="From the centreline out to its inboard face at the two beams; two of them, forward and aft, "
+        description="From the centreline out to its inboard face at the two pieces; two of them, forward and aft, "
         "where it runs at an angle."
     )
     sided: Wood = Field(description="Its thickness, outboard from its inboard face.")
@@ -165,31 +245,17 @@ class CarlingSpec(StockKeys, PrintedKeys):
     underside: Literal["straight", "parallel to the deck"] = Field(
         default="straight", description="How its underside runs."
     )
-    ends: Literal["half lapped", "butted"] = Field(
-        default="half lapped",
-        description="half lapped: its ends lie in notches through the beams; butted: they end at the beams' faces.",
-    )
     let_in: Wood | None = Field(
         default=None,
-        description="The depth of its notches in the beams, from the deck's underside; left out, half of moulded.",
+        description="The depth of its notches in what it crosses or ends in, from the deck's underside; left out, "
+        "half of moulded, and the whole of it in gussets and housings.",
     )
 
-    @model_validator(mode="after")
-    def _two_beams(self) -> CarlingSpec:
-        if self.between[0] == self.between[1]:
-            raise trouble(
-                "it begins and ends at one beam", "name two beams, from forward aft", code="invalid-value"
-            )
-        return self
 
-
-class KingPlankSpec(StockKeys, PrintedKeys):
-    """The plank on the centreline that is let into the beams."""
+class KingPlankSpec(BetweenKeys):
+    """The plank on the centreline that is let into the beams; a deck strongback."""
 
     name: Words = Field(default="king plank", description="Its name, if it is not simply king plank.")
-    between: Annotated[tuple[Words, Words], Ref("beam")] = Field(
-        description='The beam it begins at and the one it ends at, from forward aft, as ["beam 1", "beam 3"].'
-    )
     sided: Wood = Field(description="Its breadth athwartships.")
     moulded: Wood = Field(description="Its least depth under the deck.")
     let_in: Wood | None = Field(
@@ -197,25 +263,47 @@ class KingPlankSpec(StockKeys, PrintedKeys):
         description="The depth of its notches in the beams, from the deck's underside at its edges; left out, its "
         "whole depth, so that the plank itself is not notched.",
     )
-    ends: Literal["half lapped", "butted"] = Field(
-        default="half lapped",
-        description="half lapped: its ends lie in notches through the beams; butted: they end at the beams' faces.",
-    )
 
 
-class SupportSpec(StockKeys, PrintedKeys):
-    """A straight piece fore and aft between the faces of two beams or frames, clear of the deck."""
+class SupportSpec(BetweenKeys):
+    """A piece fore and aft between two pieces: straight and clear of the deck, or with its top under the deck."""
 
     name: Words = Field(description="Its whole name, lettered on its pattern.")
-    between: Annotated[tuple[Words, Words], Ref("beam", said="frame")] = Field(
-        description='The two pieces that it fits between, from forward aft: beams by name, frames as "frame 8".'
-    )
     half_breadth: HalfBreadths = Field(
         description="From the centreline out to its inboard face at the two pieces; two of them, forward and aft, "
         "where it runs at an angle."
     )
-    heights: tuple[Position, Position] = Field(
-        description="The height of its top at the two pieces' faces, forward and aft."
+    heights: tuple[Position, Position] | None = Field(
+        default=None,
+        description="The height of its straight top at the two pieces' faces, forward and aft; left out, its top "
+        "is the deck's underside.",
     )
     sided: Wood = Field(description="Its thickness, outboard from its inboard face.")
     moulded: Length = Field(description="Its depth, square to its top.")
+    let_in: Wood | None = Field(
+        default=None,
+        description="The depth of its half laps, from its top; left out, half of moulded, and the whole of it in "
+        "gussets and housings.",
+    )
+
+    def end_kind(self, which: int) -> End:
+        """See `BetweenKeys.end_kind`: left out, its ends are butted."""
+        return self.ends[which] if self.ends is not None else "butted"
+
+
+class BreasthookSpec(KneeKeys):
+    """The breasthook."""
+
+    length: Length = Field(description="Fore and aft, from the stem's after face to the toes.")
+    top: Literal["flat", "crowned"] = Field(
+        default="flat",
+        description="flat: as high as the deck lets it; crowned: higher, its top planed to the deck's underside.",
+    )
+    stem: Literal["butted", "notched"] = Field(
+        default="butted",
+        description="butted: its nose ends on the stem's after face; notched: it runs on beside the stem to where "
+        "the sides close on it.",
+    )
+    each_lamination: StrictBool = Field(
+        default=False, description="Make a pattern for each lamination instead of one for the whole stack."
+    )

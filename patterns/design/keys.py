@@ -28,12 +28,18 @@ def unknown_table(name: str) -> str | None:
     return f'"{name}" is not a table of the design file; ' + (guess or f"the tables are {', '.join(every)}")
 
 
-def key_words(only: str | None = None) -> Iterator[str]:
+def key_words(only: str | None = None, *, repair: bool = False) -> Iterator[str]:
     """A line each: every table with its keys, its meaning and its default.
 
     Args:
         only: one table's name.
+        repair: the tables of a repair alone.
     """
+    if repair:
+        for name, kind in REPAIR_TABLES.items():
+            if only is None or name == only:
+                yield from _table(name, kind)
+        return
     for name, kind in tables().items():
         if only is None or name == only:
             yield from _table(name, kind)

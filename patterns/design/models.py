@@ -129,6 +129,12 @@ class TransomEnd(Part):
     centre_post: Wood | None = Field(
         default=None, description="The breadth of the framing's centre post; left out if there is none."
     )
+    post_dovetail: Wood | None = Field(
+        default=None,
+        description="Where the framing is half lapped: how much the centre post is narrowed on each side at the "
+        "shoulders of its laps in the rails, which run out to its whole breadth over framing_moulded; left out, "
+        "the laps are as wide as the post.",
+    )
     framing_joints: Literal["butt", "half lap"] | None = Field(
         default=None,
         description="How the framing's rails, stiles and centre post join: butt, stiles and post standing between "

@@ -34,7 +34,7 @@ from patterns.design.repair_models import (
     RepairSpec,
     StraightEdgeSpec,
 )
-from patterns.design.repair_work_models import NotchSpec, RepairGussetSpec
+from patterns.design.repair_work_models import KeepClearSpec, NotchSpec, RepairGussetSpec
 from patterns.design.round_models import ButtockSpec, DiagonalSpec, WaterlineSpec
 from patterns.design.set_up_models import SetUpSpec
 from patterns.design.toml_file import DESIGN_FILE, read_toml
@@ -128,6 +128,7 @@ REPAIR_TABLES: Mapping[str, TableKind] = {
     "piece": TableKind(models={"": PieceSpec}, many=True),
     "notch": TableKind(models={"": NotchSpec}, many=True),
     "gusset": TableKind(models={"": RepairGussetSpec}, many=True),
+    "keep_clear": TableKind(models={"": KeepClearSpec}, many=True),
     "fairing": BOAT_TABLES["fairing"],
     "marks": LAST_TABLES["marks"],
 }

@@ -70,8 +70,8 @@ def _needed(parts: Parts, entry: BaseModel) -> Iterator[tuple[str, str]]:
 
 def _called(parts: Parts, ref: Ref, name: str) -> Iterator[str]:
     """Where the entry of a name is."""
-    tables = ((ref.table, name), (ref.said, name.removeprefix(f"{ref.said} ") if ref.said else ""))
-    for table, own in tables:
+    said = ((table, name.removeprefix(f"{table} ")) for table in ref.said if name.startswith(f"{table} "))
+    for table, own in ((ref.table, name), *said):
         for place, entry in parts.entries.get(table, []):
             if own and getattr(entry, "name", None) == own:
                 yield place

@@ -33,26 +33,34 @@ class Ref:
 
     Attributes:
         table: the table whose entries it names.
-        said: another table whose entries it may name instead, by the table and the name: "frame 8".
+        said: other tables whose entries it may name instead, by the table and the name: "frame 8".
+        single: what the design has one of and it may name instead, by that word alone: "breasthook", "transom".
         reads: the names that a value holds, for keys that hold more than names.
         places: the entry's place follows from the other's; not where the other only decides what is cut.
     """
 
     table: str
-    said: str = ""
+    said: tuple[str, ...] = ()
+    single: tuple[str, ...] = ()
     reads: Callable[[Any], Iterable[str]] = _names
     places: bool = True
 
     def known(self, parts: Parts) -> list[str]:
         """Every name that the key may hold."""
-        others = parts.known([self.said]) if self.said else []
-        return [*parts.known([self.table]), *(f"{self.said} {name}" for name in others)]
+        others = [f"{table} {name}" for table in self.said for name in parts.known([table])]
+        return [*parts.known([self.table]), *others, *(word for word in self.single if _has(parts, word))]
 
     @property
     def words(self) -> str:
         """What it names."""
-        tables = [self.table, self.said] if self.said else [self.table]
-        return " or ".join(table.replace("_", " ") for table in tables)
+        named = [table.replace("_", " ") for table in (self.table, *self.said, *self.single)]
+        return " or ".join(filter(None, [", ".join(named[:-1]), named[-1]]))
+
+
+def _has(parts: Parts, word: str) -> bool:
+    """Whether the design has the one piece of a kind: a table of its own, or an end of that kind."""
+    ends = (getattr(end, "kind", "") for _, end in parts.entries.get("end", []))
+    return bool(parts.entries.get(word)) or word in parts.unread or word in ends
 
 
 def ref_problems(parts: Parts) -> Iterator[Problem]:
@@ -79,7 +87,7 @@ def _unknown(parts: Parts, where: str, ref: Ref, names: Iterable[str]) -> Iterat
                 where,
                 f'there is no {ref.words} "{name}"',
                 nearest(name, known)
-                or (f"{ref.words}s: {written(known)}" if known else f"the design has no {ref.words}s"),
+                or (f"write {written(known)}" if known else f"the design has no {ref.words}"),
                 code="unknown-name",
             )
 

@@ -12,6 +12,7 @@ from patterns.design.quantities import (
     Laminations,
     Length,
     Lengths,
+    Names,
     NotNegative,
     Planking,
     Position,
@@ -54,6 +55,17 @@ def _two_nails(value: Any) -> Any:
             f"{shown(value)} is not two nails", 'write both names, as ["A", "B"]', code="invalid-value"
         )
     return tuple(value)
+
+
+def _percent(value: Any) -> float:
+    """A part of a hundred as a part of one: ``15 %``, or 15."""
+    text = str(value).replace("%", "").strip()
+    if isinstance(value, bool) or not text.replace(".", "", 1).isdigit() or not 0.0 <= float(text) <= 60.0:
+        raise trouble(
+            f"{shown(value)} is not a valid part", 'write a part of a hundred up to 60, e.g. "15 %"',
+            code="invalid-value",
+        )  # fmt: skip
+    return float(text) / 100.0
 
 
 TwoNails = Annotated[tuple[Words, Words], BeforeValidator(_two_nails)]
@@ -156,8 +168,10 @@ class NeighbourSpec(Part):
 class PieceSpec(Part):
     """One piece to be made; without any the whole frame is made new."""
 
-    kind: Literal["frame", "sister"] = Field(
-        description="frame takes the old one's place; sister is a section of its own beside it."
+    kind: Literal["frame", "sister", "floor", "rib"] = Field(
+        description="frame takes the old one's place; sister is a section of its own beside it; floor is a floor "
+        "timber across the keel, in the old frame's place or against one of its faces; rib is bent to the "
+        "planking, steamed or laminated, and its former is made."
     )
     name: Words | Literal[""] = Field(default="", description="What the piece is called on its pattern.")
     side: Literal["port", "starboard", "both"] = Field(
@@ -168,6 +182,16 @@ class PieceSpec(Part):
     )
     to_point: PointName | None = Field(
         default=None, description="The point at the upper end of what is made new; left out, the head."
+    )
+    throat: Wood | None = Field(
+        default=None,
+        description="Of a floor, its depth on the centreline above the heels; its top runs straight from there to "
+        "the arms, which end at to_point on both sides, moulded deep.",
+    )
+    overbend: Annotated[float | None, BeforeValidator(_percent)] = Field(
+        default=None,
+        description='Of a rib, by how much more its former is bent, since bent wood springs back, e.g. "15 %"; '
+        "it differs from wood to wood: bend a trial piece first.",
     )
     lap: NotNegative | None = Field(
         default=None, description="How far a sister runs on past those two points, along the planking."
@@ -183,14 +207,28 @@ class PieceSpec(Part):
         default=None,
         description="Whether the scarfs' slope shows on the frame's face (moulding) or on its edge (siding).",
     )
+    long_point: Literal["measured face", "other face"] | None = Field(
+        default=None,
+        description="With scarf_through siding, the face of the new piece that runs out to the scarf's long point; "
+        "left out, the other face.",
+    )
     against: Literal["measured face", "other face"] | None = Field(
-        default=None, description="The face of the old frame that a sister lies against."
+        default=None, description="The face of the old frame that a sister or a floor lies against."
     )
     sided: Wood | None = Field(default=None, description="Its siding, if it is not the old frame's.")
     moulded: Wood | None = Field(default=None, description="Its moulding, if it is not the old frame's.")
-    made_in: Literal["one piece", "halves", "futtocks"] = Field(
+    made_in: Literal["one piece", "halves", "futtocks", "two layers"] = Field(
         default="one piece",
-        description="Whether its pattern is one, one for each side, or one for each stretch between corners.",
+        description="Whether its pattern is one, one for each side, one for each futtock, or a double-sawn frame's "
+        "two layers of futtocks, each half as thick as the frame.",
+    )
+    joints: Names = Field(
+        default=(),
+        description='The points at which its futtocks butt, square to the edge, e.g. ["4", "9"]; left out, '
+        "futtocks meet in mitres at the corners. In two layers they are those of the layer on the measured face.",
+    )
+    joints_behind: Names = Field(
+        default=(), description="The points at which the futtocks of the other layer butt, away from those."
     )
     heel: Literal["plumb", "level", "square"] = Field(
         default="plumb", description="How its lower end is cut: plumb, level or square to the edge."

@@ -10,7 +10,7 @@ from patterns.design.part import Part
 from patterns.design.quantities import Length, Planking, Position, Wood, Words
 from patterns.design.repair_models import PointName
 
-__all__ = ["CENTRELINE", "NotchSpec", "RepairGussetSpec"]
+__all__ = ["CENTRELINE", "KeepClearSpec", "NotchSpec", "RepairGussetSpec"]
 
 CENTRELINE = "centreline"
 
@@ -41,6 +41,20 @@ class NotchSpec(Part):
         default=None,
         description="From that point along the planking up to its middle (down: less than 0). Left out, it begins "
         "at the point, a corner or an end of the stretch.",
+    )
+    side: Literal["port", "starboard", "both"] = Field(default="both", description="On which side it is.")
+
+
+class KeepClearSpec(Part):
+    """A plank seam or an old fastening as it was measured: where the new frame is not to be bored.
+
+    It is a line across both faces of every piece, and of every fit-up strip, that lies there.
+    """
+
+    name: Words = Field(description='What is there, e.g. "seam 3" or "old bolt"; it is lettered there.')
+    at: PointName = Field(description="The point of the points' file that it is measured from.")
+    distance: Position | None = Field(
+        default=None, description="How far from that point along the planking up to it (down: less than 0)."
     )
     side: Literal["port", "starboard", "both"] = Field(default="both", description="On which side it is.")
 

@@ -22,7 +22,7 @@ TRIED: Mapping[Hand, str] = {
 }
 MADE: Mapping[Role, str] = {
     Role.ASSEMBLED: ", made of its parts",
-    Role.TOOL: ", for laminating only",
+    Role.TOOL: ", to bend wood on",
     Role.LAYOUT: ", to lay the pieces on; no wood of its own",
 }
 

@@ -19,7 +19,7 @@ __all__ = ["bevels_legend", "legends_of", "lines_legend"]
 LONG = 26.0  # mm; a line of the legend, a dash and a gap of the longest at least
 PITCH = 1.75 * WORDS
 LINES = ("Where lines lie together only the heaviest is seen.",)
-HOLES = ("A flip point is pricked through the paper and through the piece, to turn a half over.",)
+HOLES = ("A flip point is pricked through the paper into the board, to turn a half over.",)
 BEVELS = (
     "Set the stock of the gauge on the face that the pattern shows, square to the edge. Between two readings roll "
     "the bevel straight from one to the next.",

@@ -79,6 +79,7 @@ def papers_of(boat: Boat, piece: LongPiece, words: Mapping[str, Template]) -> Pa
         facts=tuple(said(fact, boat.length_words, words) for fact in piece.facts),
         known=piece.facts,
         siding=1.0,
+        in_boat=(np.vstack([sizes.rails[:, 1], sizes.rails[::-1, 2]]),),
         work=(WorkStage.STEM_AND_KEEL, LAST)
         if run.kind == "keel"
         else (0, 0),  # it lies with the stem in the set-up

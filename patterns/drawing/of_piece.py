@@ -8,12 +8,14 @@ from typing import Protocol
 
 import numpy as np
 
+from patterns.boat import Boat
 from patterns.drawing.hands import quantity_words
 from patterns.drawing.marks import line_of, mark_of, span_of
 from patterns.drawing.readings import edge_name, land_readings, readings_of
 from patterns.flat.shapes import HAIR
 from patterns.hull.curved import stretch_of
 from patterns.hull.planes import FloatArray
+from patterns.joinery.let_in import let_in
 from patterns.joinery.wood import PAST, looking
 from patterns.measure.ordinates import OrdinateRule
 from patterns.pattern import FaceEdge, Hole, Kind, Line, Pattern, redrawn
@@ -58,6 +60,8 @@ def pattern_of(bench: Bench, piece: Piece, words: Mapping[str, Template] | None 
     Args:
         words: templates for the kinds of fact that are the member's own.
     """
+    if isinstance(bench, Boat):
+        piece = let_in(bench, piece)
     lengths, on = bench.length_words, piece.on if piece.flat else None
     # Of a mirrored piece the plane's own u runs the other way in the boat.
     view = FLIP if isinstance(piece.placement, Mirrored) else np.eye(2)
@@ -117,10 +121,18 @@ def pattern_of(bench: Bench, piece: Piece, words: Mapping[str, Template] | None 
         on_edge=piece.on_edge,
         rule=bench.ordinate_rule if piece.by_ordinates else None,
         depth_left={} if piece.role is Role.LAYOUT else left,
+        in_boat=tuple(_in_boat(piece)) if piece.role in MEETS else (),
     )
     if RIGHT.get(piece.hand, sides[0]) != sides[0] and piece.view is View.ATHWARTSHIPS:
         return redrawn(pattern, FLIP)
     return redrawn(pattern, UPSIDE_DOWN) if piece.view is View.FROM_ABOVE else pattern
+
+
+def _in_boat(piece: Piece) -> Iterator[FloatArray]:
+    """The outlines of its moulded face where they lie in the boat."""
+    for stretch in piece.faces[0].region.outlines():
+        points = stretch.points[:-1] if np.allclose(stretch.points[0], stretch.points[-1]) else stretch.points
+        yield piece.placement.boat(np.column_stack([points, np.zeros(len(points))]))
 
 
 @dataclass(frozen=True, slots=True)

@@ -29,6 +29,8 @@ def windows_of(pattern: Pattern, laid: Ordinates) -> tuple[Pattern, ...]:
 def _window(pattern: Pattern, laid: Ordinates, window: Window) -> Pattern:
     box = shapely.box(window.x[0], window.y[0] - ROUND, window.x[1], window.y[1] + ROUND)
     base, ticks = _base(laid, window)
+    told = list(zip(pattern.known, pattern.facts, strict=False))
+    kept = [*told[:1], *(each for each in told[1:] if each[0].kind == "in-doubt")]
     return replace(
         pattern,
         name=f"{pattern.name}, {window.where(laid.rule)}",
@@ -50,8 +52,9 @@ def _window(pattern: Pattern, laid: Ordinates, window: Window) -> Pattern:
             replace(hole, at=at) for hole in pattern.holes if _inside(box, at := laid.base.place(hole.at))
         ),
         spans=(),
+        known=tuple(fact for fact, _ in kept),
         facts=(
-            pattern.facts[0],
+            *(words for _, words in kept),
             "Lay its base line on the straight edge, each tick on its distance from the fore end",
         ),
         grain=(0.0, 0.0),

@@ -9,7 +9,7 @@ import numpy as np
 import shapely
 from shapely.geometry import LineString, MultiPolygon, Point, Polygon
 
-from patterns.errors import PatternsError
+from patterns.errors import SizeError
 from patterns.flat import overlays
 from patterns.flat.polylines import parallel
 from patterns.vectors import FloatArray
@@ -74,12 +74,12 @@ def largest(area: Any) -> Polygon:
     """The largest piece of an area, slivers dropped.
 
     Raises:
-        PatternsError: nothing is left.
+        SizeError: nothing is left.
     """
     pieces = [area] if isinstance(area, Polygon) else [g for g in getattr(area, "geoms", []) if g.area > 0]
     pieces = [piece for piece in pieces if isinstance(piece, Polygon) and not piece.is_empty]
     if not pieces:
-        raise PatternsError("no wood is left of this piece")
+        raise SizeError("its notches and the faces that bound it leave no wood of it", larger=True)
     return max(pieces, key=lambda piece: float(piece.area))
 
 

@@ -6,10 +6,11 @@ import numpy as np
 
 from patterns.boat import Boat
 from patterns.errors import PatternsError
-from patterns.hull.planes import FloatArray, Plane
+from patterns.hull.cuts import Trace
+from patterns.hull.planes import FloatArray, Plane, cross
 from patterns.timbers.run import Run
 
-__all__ = ["clamp_line", "clamp_of", "clamp_rails", "needed_clamp"]
+__all__ = ["clamp_line", "clamp_of", "clamp_rails", "clamp_trace", "needed_clamp"]
 
 
 def clamp_of(boat: Boat) -> Run | None:
@@ -67,3 +68,20 @@ def clamp_line(boat: Boat, plane: Plane, *, within: float = 0.0) -> FloatArray:
     part = (over[i, column] / (over[i, column] - over[i + 1, column]))[:, None]
     line: FloatArray = plane.flat((1.0 - part) * rails[i, column] + part * rails[i + 1, column])
     return line
+
+
+def clamp_trace(boat: Boat, plane: Plane) -> Trace:
+    """The clamp's inner face cut by a plane that runs along it, from aft forward; carried on over its edges.
+
+    Raises:
+        PatternsError: there is no clamp.
+    """
+    rails = clamp_rails(boat)
+    low, high = rails[:, 0], rails[:, 1]
+    over = plane.height_over(low), plane.height_over(high)
+    part = (over[0] / (over[0] - over[1]))[:, None]
+    points = low + part * (high - low)
+    out = cross(high - low, np.gradient(points, axis=0))
+    out = out / np.linalg.norm(out, axis=1, keepdims=True)
+    out = np.where(out[:, 1:2] < 0.0, -out, out)
+    return Trace(uv=plane.flat(points), normal=out, r=part[:, 0])

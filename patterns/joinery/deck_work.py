@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from typing import Any
 
 import numpy as np
@@ -11,14 +10,10 @@ from shapely.geometry import Polygon
 
 from patterns.hull.cuts import Trace
 from patterns.hull.planes import FloatArray, Plane, cross
-from patterns.wood.features import Note
-from patterns.wood.meeting import Meeting
-from patterns.wood.region import Region
 
 __all__ = [
     "above",
     "below",
-    "lap_notes",
     "straight_end",
 ]
 
@@ -68,8 +63,3 @@ def straight_end(planes: tuple[Plane, Plane], lines: tuple[FloatArray, FloatArra
     way = LONG * (lines[0][1] - lines[0][0])
     uv = np.array([lines[0][0] - way, lines[0][1] + way])
     return Trace(uv=uv, normal=np.array([normal, normal]), r=np.array([0.0, 1.0]))
-
-
-def lap_notes(name: str, laps: Sequence[Meeting], plane: Plane, blank: Region) -> tuple[Note, ...]:
-    """What is written at the laps on one face."""
-    return tuple(note for lap in laps if (note := lap.note(name, plane, blank)) is not None)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from math import degrees
 
 from patterns.boat import Boat
 from patterns.design.models import StemEnd
@@ -12,6 +11,7 @@ from patterns.joinery.knee_shapes import KneeShape, bolts_scribed, xy
 from patterns.joinery.named_pieces import keel_name, stem_name, transom_whole
 from patterns.joinery.profile_pieces import PROFILE_WORDS, profile_piece
 from patterns.joinery.wood import KneeLike, sided_fact
+from patterns.text.angles import angle_words
 from patterns.text.wood_facts import Template
 from patterns.wood.ends import HullEnd
 from patterns.wood.facts import Fact
@@ -97,7 +97,7 @@ KEEL_KNEE_WORDS: Mapping[str, Template] = {
     **PROFILE_WORDS,
     "along-the-keel": lambda _, __: "along the keel",
     "keel-knee-angle": lambda v, _: (
-        f"Angle between keel top and {_FACES[v['on']]} {degrees(v['angle']):.1f}°; edges square"
+        f"Angle between keel top and {_FACES[v['on']]} {angle_words(v['angle'])}; edges square"
     ),
     "keel-knee-arms": lambda v, _: f"Arms {v['along']:g} mm along the keel, {v['up']:g} mm up the {v['on']}",
 }

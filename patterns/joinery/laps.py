@@ -1,104 +1,144 @@
-"""How the deck's timbers lap and butt each other: meetings made from where beams and carlings lie uncut."""
+"""How timbers fore and aft lie in what they cross and end at, and half beams in carlings: meetings from uncut wood.
+
+A meeting says what both pieces lose; every piece of the boat asks here for what is cut out of it.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator
+from contextlib import suppress
 from dataclasses import replace
-
-import numpy as np
+from functools import lru_cache
 
 from patterns.boat import Boat
 from patterns.design.deck_models import BeamSpec, CarlingSpec, KingPlankSpec
 from patterns.errors import PatternsError
-from patterns.hull.planes import Plane, cross
+from patterns.hull.planes import Plane
 from patterns.hull.spaces import Beyond, flipped
-from patterns.joinery.deck_timbers import (
-    Beam,
-    Carling,
-    aft_of,
-    beam_called,
-    carling_called,
-    carling_specs,
-    outboard_of,
-)
+from patterns.joinery.deck_timbers import Beam, aft_of, beam_called, outboard_of
+from patterns.joinery.fore_and_aft import Lengthwise, LengthwiseSpec, lengthwise_called, lengthwise_specs
+from patterns.joinery.hosts import Host
 from patterns.wood.labels import Against, Deck, Free, Level, Trim
-from patterns.wood.meeting import CRUMB, Joinery, Loss, Meeting
-from patterns.wood.region import Region
+from patterns.wood.meeting import Joinery, Loss, Meeting, OneOf, Slack
 
-__all__ = ["laps_of_beam", "laps_of_carling", "let_in_by"]
+__all__ = ["laps_in"]
 
-
-def _bed_height(beam: Beam, carling: Carling) -> float:
-    """The least height up the beam's plane, v, of the deck's underside over the place where the two cross."""
-    heights = []
-    for section in beam.sections:
-        points = section.plane.space(section.deck.uv)
-        for face in carling.faces:
-            over = face.height_over(points)
-            if over.max() < 0.0:  # the port face of a king plank: its mirror is as high
-                over = face.height_over(points * np.array([1.0, -1.0, 1.0]))
-            order = np.argsort(over)
-            heights.append(float(np.interp(0.0, over[order], section.deck.uv[order, 1])))
-    return min(heights)
+CURVED = "the inner edge of the breasthook is curved, and the shoulder straight"
+TABLES = {CarlingSpec: "carling", KingPlankSpec: "king_plank"}
 
 
-def _square_bed(beam: Beam, carling: Carling, depth: float) -> Beyond:
-    """A bed square to the beam's faces and level across."""
-    height = _bed_height(beam, carling) - depth
-    return Beyond(at=beam.faces[0].space(np.array([0.0, height])), normal=beam.faces[0].v)
+def _on_host(laid: Lengthwise, host: Host) -> Iterator[Meeting]:
+    """How a timber lies in one of the pieces that it crosses, or ends at it."""
+    spec, at = laid.spec, laid.end_at(host)
+    if at is None:
+        before, behind = laid.plates_of(host)
+        yield _crossing(laid, host, (host.slab(before, behind),) * 2, "half lapped")
+        return
+    which, kind = at
+    end = laid.ends[which]
+    past = aft_of(end) if which == 0 else flipped(aft_of(end))  # the side of the end on which it has its wood
+    if kind in ("butted", "notched"):
+        label = Trim("fore" if which == 0 else "after", host.whole)
+        yield Meeting(kind=Joinery.BUTT, lands=spec.name, on=host.mate, keys=_keys(spec), edges=(label,))
+    if kind == "notched":
+        yield _notch(laid, host, which, past)
+    elif kind != "butted":
+        before, behind = laid.plates_of(host)
+        face = _shoulder(laid, host, which, behind if which == 0 else before)
+        inside = flipped(aft_of(face)) if which == 0 else aft_of(face)
+        yield _crossing(laid, host, ((inside,), (past,)), kind)
 
 
-def _full_bed(beam: Beam, carling: Carling) -> Beyond:
-    """The bed that is a plank's own underside between the beam's faces."""
-    plane = carling.faces[0]
-    points = plane.space(carling.under)
-    ends = []
-    for face in (beam.fore, beam.after):
-        over = face.height_over(points)
-        ends.append(np.array([np.interp(0.0, over, points[:, k]) for k in range(3)]))
-    run = ends[1] - ends[0]
-    up = cross(run, plane.normal)
-    up = up if up[2] > 0.0 else -up
-    return Beyond(at=ends[0], normal=up / np.linalg.norm(up))
+def _shoulder(laid: Lengthwise, host: Host, which: int, plate: float) -> Plane:
+    """The face of a piece, or of a plate on it, from which on a timber that ends in it is cut away."""
+    if host.hook is not None:
+        return laid.near[which]
+    return host.near(which).moved(plate if which == 0 else -plate)
 
 
-def _on_beam(carling: Carling, beam: Beam) -> Meeting:
-    """How a carling lies in one of its beams, or ends at the beam's face."""
-    spec = carling.spec
-    at_end = beam is carling.beams[0] or beam is carling.beams[-1]
-    if at_end and spec.ends == "butted":
-        return _butted(spec, beam, fore=beam is carling.beams[0])
-    if isinstance(spec, KingPlankSpec) and spec.let_in is None:
-        bed, depth = _full_bed(beam, carling), spec.moulded
+def _crossing(
+    laid: Lengthwise, host: Host, spaces: tuple[tuple[Beyond, ...], tuple[Beyond, ...]], kind: str
+) -> Meeting:
+    """A timber and a piece that are let into each other.
+
+    Args:
+        spaces: what holds the timber's loss, and the piece's besides the timber's own two faces.
+    """
+    spec = laid.spec
+    over, under = spaces
+    fore, after = _stretch(laid, host)
+    closed = bool(laid.lid)
+    deep = closed or kind == "housed" or isinstance(spec, KingPlankSpec)
+    whole = deep if spec.let_in is None else spec.let_in >= spec.moulded
+    if whole:
+        bed, depth = laid.bed_through(fore, after), spec.moulded
     else:
         depth = spec.let_in if spec.let_in is not None else 0.5 * spec.moulded
-        bed = _square_bed(beam, carling, depth)
-    space: tuple[Beyond, ...] = beam.slab
-    if at_end:  # the far side is the piece's own end
-        space = (flipped(aft_of(beam.after)),) if beam is carling.beams[0] else (aft_of(beam.fore),)
-    return _lap((spec.name, space), (beam.spec.name, carling.slab), bed, depth, keys=_keys(spec))
+        bed = laid.bed_at(depth, host.up, fore, after)
+    if host.hook is not None and whole:  # its housing is level with its faces
+        bed = laid.bed_at(depth, host.up, fore, after)
+    lap = _lap(
+        (spec.name, over),
+        (host.whole, (*laid.slab, *laid.lid, *(under if kind == "housed" else _through(host, laid)))),
+        bed,
+        depth,
+        keys=_keys(spec),
+        kind=Joinery.MORTISE if closed else Joinery.HOUSING if kind == "housed" else Joinery.HALF_LAP,
+    )
+    slack = Slack(why=CURVED) if host.hook is not None else None
+    return replace(lap, on=host.mate, slack=slack)
 
 
-def _butted(spec: CarlingSpec | KingPlankSpec, beam: Beam, *, fore: bool) -> Meeting:
-    """Its end at a beam's face."""
-    end = Trim("fore" if fore else "after")
-    return Meeting(kind=Joinery.BUTT, lands=spec.name, on=beam.spec.name, keys=_keys(spec), edges=(end,))
+def _through(host: Host, laid: Lengthwise) -> tuple[Beyond, ...]:
+    """What keeps a notch right through one of several pieces to that one and its plates."""
+    return host.slab(*laid.plates_of(host)) if isinstance(host.mate, OneOf) else ()
 
 
-def _on_carling(beam: Beam, carling: Carling) -> Meeting:
+def _stretch(laid: Lengthwise, host: Host) -> tuple[Plane, Plane]:
+    """Between which planes a timber lies in a piece."""
+    at = laid.end_at(host)
+    if at is not None and at[1] == "housed":
+        which = at[0]
+        planes = laid.ends[which], laid.near[which]
+        return planes if which == 0 else planes[::-1]
+    return host.fore, host.after
+
+
+def _notch(laid: Lengthwise, host: Host, which: int, past: Beyond) -> Meeting:
+    """The notch in the plates on a piece through which the end of a timber comes to its face."""
+    spec, near = laid.spec, laid.near[which]
+    deep = max((cover.thickness for cover in host.covers), default=0.0)
+    far = near.moved(deep if which == 0 else -deep)
+    bed = laid.bed_through(*((near, far) if which == 0 else (far, near)))
+    beyond = flipped(aft_of(far)) if which == 0 else aft_of(far)
+    space = (*laid.slab, *laid.lid, past, beyond, bed)
+    cut = Loss(piece=host.whole, against=spec.name, space=space, left_to=(Free,))
+    edges = (Against(spec.name),)
+    return Meeting(
+        kind=Joinery.NOTCH,
+        lands=spec.name,
+        on=host.mate,
+        keys=_keys(spec),
+        edges=edges,
+        cuts=(cut,),
+        depth=spec.moulded,
+    )
+
+
+def _on_carling(beam: Beam, laid: Lengthwise) -> Meeting:
     """How a half beam lies in its carling, or ends at the carling's face."""
     spec = beam.spec
     if spec.from_end == "butted":
-        against = Against(carling.spec.name)
+        against = Against(laid.spec.name)
         keys = (f'beam "{spec.name}", key from_end',)
         return Meeting(kind=Joinery.BUTT, lands=spec.name, on=against.piece, keys=keys, edges=(against,))
     depth = spec.let_in if spec.let_in is not None else 0.5 * (spec.moulded or 0.0)
     if depth <= 0.0:
         raise PatternsError("its let_in is missing; give the depth of its notch in the carling")
     return _lap(
-        (spec.name, (flipped(outboard_of(carling.faces[1])),)),
-        (carling.spec.name, beam.slab),
-        _square_bed(beam, carling, depth),
+        (spec.name, (flipped(outboard_of(laid.faces[1])),)),
+        (laid.spec.name, beam.slab),
+        laid.bed_at(depth, beam.faces[0].v, beam.fore, beam.after),
         depth,
         keys=(f'beam "{spec.name}", key from_carling',),
     )
@@ -111,6 +151,7 @@ def _lap(
     depth: float,
     *,
     keys: tuple[str, ...],
+    kind: Joinery = Joinery.HALF_LAP,
 ) -> Meeting:
     """Two pieces let into each other: the one over is cut away below the bed, the one under it above.
 
@@ -122,7 +163,7 @@ def _lap(
     """
     first, second = over[0], under[0]
     return Meeting(
-        kind=Joinery.HALF_LAP,
+        kind=kind,
         lands=first,
         on=second,
         keys=keys,
@@ -135,61 +176,43 @@ def _lap(
     )
 
 
-def _keys(spec: CarlingSpec | KingPlankSpec) -> tuple[str, ...]:
-    """Where the design says between which beams it lies."""
-    table = "king_plank" if isinstance(spec, KingPlankSpec) else "carling"
-    return (f'{table} "{spec.name}", key between',)
+def _keys(spec: LengthwiseSpec) -> tuple[str, ...]:
+    """Where the design says between which pieces it lies."""
+    return (f'{TABLES.get(type(spec), "support")} "{spec.name}", key between',)
 
 
-def let_in_by(
-    name: str, meetings: Sequence[Meeting], planes: Sequence[Plane], blanks: Sequence[Region]
-) -> tuple[Meeting, ...]:
-    """The laps of a piece; over one that takes no wood from it none is measured: let in whole, it only lies there.
+@lru_cache(maxsize=128)
+def _of_timber(boat: Boat, name: str) -> tuple[Meeting, ...]:
+    """A timber's meetings with what it crosses and ends at.
 
-    Args:
-        planes, blanks: of its faces, and their wood before any meeting cut it.
+    Raises:
+        PatternsError: it cannot be placed.
     """
-
-    def taking(meeting: Meeting) -> bool:
-        return meeting.cut(name) is not None and any(
-            meeting.space_in(name, plane).area.intersection(blank.area).area > CRUMB
-            for plane, blank in zip(planes, blanks, strict=True)
-        )
-
-    return tuple(
-        meeting
-        if taking(meeting)
-        else replace(meeting, cuts=tuple(cut for cut in meeting.cuts if cut.piece != name))
-        for meeting in meetings
-    )
+    laid = lengthwise_called(boat, name)
+    return tuple(meeting for host in laid.hosts for meeting in _on_host(laid, host))
 
 
-def laps_of_carling(boat: Boat, carling: Carling) -> list[Meeting]:
-    """The laps of a carling with its beams, and of its half beams with it."""
-    laps = [_on_beam(carling, beam) for beam in carling.beams]
-    for spec in boat.design.all(BeamSpec):
-        if spec.from_carling == carling.spec.name:
-            laps.append(_on_carling(beam_called(boat, spec.name), carling))
-    return laps
+@lru_cache(maxsize=32)
+def _all(boat: Boat) -> tuple[Meeting, ...]:
+    """The meetings of all timbers fore and aft, and of all half beams, that can be placed."""
+    found: list[Meeting] = []
+    for spec in lengthwise_specs(boat):
+        with suppress(PatternsError):  # told at the timber itself
+            found += _of_timber(boat, spec.name)
+    for beam in boat.design.all(BeamSpec):
+        if beam.from_carling:
+            with suppress(PatternsError):
+                laid = lengthwise_called(boat, beam.from_carling)
+                found.append(_on_carling(beam_called(boat, beam.name), laid))
+    return tuple(found)
 
 
-def laps_of_beam(boat: Boat, beam: Beam) -> list[Meeting]:
-    """The laps of a beam with the carlings and king planks that cross it or end at it."""
-    if beam.spec.from_carling:
-        return [_on_carling(beam, carling_called(boat, beam.spec.from_carling))]
+def laps_in(boat: Boat, *names: str) -> list[Meeting]:
+    """The meetings in which a piece takes part, by its name or that of the whole that it is a part of."""
+    own = {*names} - {""}
     return [
-        _on_beam(carling, other)
-        for carling in _all_carlings(boat)
-        for other in carling.beams
-        if other is beam
+        meeting
+        for meeting in _all(boat)
+        if not own.isdisjoint((meeting.lands, meeting.on))
+        or (isinstance(meeting.on, OneOf) and meeting.on.whole in own)
     ]
-
-
-def _all_carlings(boat: Boat) -> Sequence[Carling]:
-    found = []
-    for spec in carling_specs(boat):
-        try:
-            found.append(carling_called(boat, spec.name))
-        except PatternsError:  # told at the carling itself
-            continue
-    return found

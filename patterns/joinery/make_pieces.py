@@ -65,6 +65,7 @@ def make_all(
                     code="piece-shape-failed",
                 )
             )
+    problems = list(dict.fromkeys(problems))  # one piece's fault stops all that end on it
     problems += _same_names(made)
     problems += limits(made)
     if problems and not (only and all(named(made, name) for name in only)):

@@ -10,7 +10,7 @@ import numpy as np
 import shapely
 from shapely.geometry import Polygon
 
-from patterns.errors import PatternsError
+from patterns.errors import SizeError
 from patterns.flat import overlays
 from patterns.flat.shapes import (
     ON_CENTRE,
@@ -207,7 +207,7 @@ def build_ring(
         radius: to which the inner corners are rounded, mm.
         inner: the inner edge by points, shape (n, 2), from the centreline out and up, instead of the mouldings.
     Raises:
-        PatternsError: the mouldings leave no inside, or a notch cuts the ring in two.
+        SizeError: the mouldings leave no inside, or a notch cuts the ring in two.
     """
     bands = _bands(sections, moulded, top=top, straight=straight)
     above = 100.0 + 2.0 * radius
@@ -217,7 +217,7 @@ def build_ring(
         opens = [_open_area(section, above=above) for section in sections]
         void = overlays.intersection(*[_within_line(inner, above=above), *opens])
     if not parts_of(void, least=CRUMB):
-        raise PatternsError("its mouldings leave no opening; reduce them")
+        raise SizeError("its mouldings leave no opening", larger=False)
     sharp = largest(void)
     void = _rounded(sharp, radius)
     inside = labelled(void, [Region.of(sharp, Free())], otherwise=Rounded())
@@ -229,7 +229,7 @@ def build_ring(
         stands = section.plane.cant or (parts and parts[0].area.bounds[0] <= 1e-3)
         if len(parts) != 1 or not stands:
             ring = overlays.difference(section_area(section), void)
-            raise PatternsError(_cut_through(ring, void, passing, number))
+            raise SizeError(_cut_through(ring, void, passing, number), larger=True)
         faces.append(parts[0] if section.plane.cant else to_the_centreline(parts[0]))
     return Ring(
         sections=sections,
@@ -255,4 +255,4 @@ def _cut_through(ring: Any, void: Polygon, passing: Passages, face: int) -> str:
         if shapely.distance(overlays.intersection(area_of(notch.corners), ring), void) < 1e-6
     ]
     names = " and ".join(through) or "timbers"
-    return f"the notch for the {names} cuts it in two; give it a greater moulding or the {names} less depth"
+    return f"the notch for the {names} cuts it in two"

@@ -103,11 +103,36 @@ def _zones(spec: TransomEnd, ring: Ring) -> tuple[dict[str, Any], dict[str, Floa
     ])  # fmt: skip
     middles[TOP] = parallel(first.deck.uv, -0.5 * depth)
     if spec.centre_post is not None:
-        zones[POST] = shapely.box(-FAR, -FAR, 0.5 * spec.centre_post, FAR)
+        zones[POST] = _post(zones, 0.5 * spec.centre_post, spec.post_dovetail or 0.0, depth)
         middles[POST] = np.array([[0.0, -FAR], [0.0, FAR]])
     rails = [BOTTOM, TOP]
     order = [*rails, *(piece for piece in zones if piece not in rails)]
     return {piece: zones[piece] for piece in order}, middles
+
+
+def _post(zones: dict[str, Any], half: float, dovetail: float, depth: float) -> Any:
+    """The strip of the centre post; dovetailed, it is narrower where it enters the rails.
+
+    Args:
+        half: of its breadth, mm.
+        dovetail: by how much it is narrowed on each side at the shoulders, mm.
+        depth: of the rails, over which it flares, mm.
+    """
+    strip: Any = shapely.box(-FAR, -FAR, half, FAR)
+    for rail, inward in ((BOTTOM, 1.0), (TOP, -1.0)) if dovetail else ():
+        side = overlays.intersection(LineString([[half, -FAR], [half, FAR]]), zones[rail])
+        _, low, _, high = side.bounds
+        shoulder = high if inward > 0.0 else low
+        end = shoulder - inward * depth
+        beside = Polygon([
+            (half - dovetail, shoulder + inward * depth),
+            (half - dovetail, shoulder),
+            (half, end),
+            (half + depth, end),
+            (half + depth, shoulder + inward * depth),
+        ])  # fmt: skip
+        strip = overlays.difference(strip, overlays.intersection(beside, zones[rail]))
+    return strip
 
 
 def jointed(

@@ -73,7 +73,7 @@ def _add_readings(book: Book, boat: Boat, exercise: Exercise) -> None:
 
 
 def _reading(boat: Boat, exercise: Exercise, cross: Cross) -> list[str]:
-    factor = own_factor(boat, exercise.view)
+    factor = own_factor(boat.design, exercise.view)
     true, band = factor * cross.true, abs(factor) * cross.band
     return [
         *offset_cells(boat, exercise, cross),

@@ -206,7 +206,7 @@ def _exercise(boat: Boat, cells: tuple[FairedCell, ...], room: _Room) -> Exercis
     along = lay_axis(x[0], x[-1], room.along, (1.0,))  # it has lines at stations alone
     steps = METRIC if room.notation.metric else FEET
     across = lay_axis(float(curve[:, 1].min()), float(curve[:, 1].max()), room.across, steps)
-    factor = own_factor(boat, view)
+    factor = own_factor(boat.design, view)
     exact = np.array([room.written(v, factor, across.scale) for v in true])
     printed, planted = _planted(x / along.scale, true, exact, across)
     printed = np.array([room.written(v, factor, across.scale) for v in printed])

@@ -47,7 +47,7 @@ def grid_room(page: Page) -> tuple[float, float]:
 def view_words(boat: Boat, exercise: Exercise) -> str:
     """What is measured across the grid."""
     if exercise.view == "half-breadth":
-        return "breadth" if own_factor(boat, exercise.view) == 2.0 else "half-breadth"
+        return "breadth" if own_factor(boat.design, exercise.view) == 2.0 else "half-breadth"
     return "distance along the diagonal" if exercise.view == "diagonal" else exercise.view
 
 
@@ -81,7 +81,7 @@ def grid_drawing(boat: Boat, exercise: Exercise, *, answered: bool = False) -> D
 def _names(boat: Boat, exercise: Exercise) -> Iterator[Note]:
     """The names of the grid's lines: lengths at the left, stations below, the line's ends above."""
     across, along = exercise.across, exercise.along
-    factor = own_factor(boat, exercise.view)
+    factor = own_factor(boat.design, exercise.view)
     for value, named in across.lines():
         if named:
             said = format_length(factor * value, exercise.notation)

@@ -112,7 +112,7 @@ def offset_heads(boat: Boat, exercise: Exercise) -> list[str]:
 
 def offset_cells(boat: Boat, exercise: Exercise, cross: Cross) -> list[str]:
     """One offset of an exercise as the sheet says it."""
-    notation, factor = exercise.notation, own_factor(boat, exercise.view)
+    notation, factor = exercise.notation, own_factor(boat.design, exercise.view)
     at = round(cross.x) if notation.metric else cross.x
     words = [cross.label, format_length(at, notation), format_length(factor * cross.printed, notation)]
     return words if notation is Notation.MM else [*words, f"{factor * cross.printed:.1f}"]

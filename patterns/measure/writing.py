@@ -56,14 +56,12 @@ def format_length(mm: float, notation: Notation) -> str:
 
 
 def format_typed(mm: float, notation: Notation, typed: str) -> str:
-    """A length as it was typed, where that is this length; else as the notation writes it."""
+    """A length letter by letter as it was typed, where that is this length; else as the notation writes it."""
     try:
         same = typed != "" and abs(exact_length(typed, notation=notation) - Fraction(mm)) <= SAME
     except BadLength:
         same = False
-    plain = tidy(typed)
-    # Feet, inches and eighths may be written in two ways; other notations in one.
-    return plain if same and notation is Notation.FEET_INCHES_EIGHTHS else format_length(mm, notation)
+    return tidy(typed) if same else format_length(mm, notation)
 
 
 def with_unit(mm: float, notation: Notation) -> str:

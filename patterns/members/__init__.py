@@ -15,7 +15,7 @@ from dataclasses import replace
 from functools import partial
 
 from patterns.boat import Boat
-from patterns.errors import PatternsError
+from patterns.errors import KeyedError, PatternsError, SizeError
 from patterns.joinery.distances import limit_problems
 from patterns.joinery.make_pieces import make_all
 from patterns.joinery.other_end import from_the_other_end
@@ -24,6 +24,9 @@ from patterns.member_kind import MemberKind
 from patterns.pattern import Pattern
 
 __all__ = ["KINDS", "all_patterns"]
+
+
+SIZES = ("moulded", "moulded_side", "moulded_bottom", "framing_moulded", "throat", "height")
 
 
 def _kinds() -> Iterator[MemberKind]:
@@ -54,14 +57,30 @@ def _pieces(boat: Boat) -> Iterator[Wanted]:
 def _in_stage(kind: MemberKind, pieces: Iterator[Wanted]) -> Iterator[Wanted]:
     """The pieces of a kind, whose patterns know their place in the order of work."""
 
-    def made(make: Callable[[], tuple[Pattern, ...]]) -> tuple[Pattern, ...]:
+    def made(place: str, make: Callable[[], tuple[Pattern, ...]]) -> tuple[Pattern, ...]:
+        try:
+            found = make()
+        except SizeError as error:
+            keys = _sizes(kind)
+            if not keys:
+                raise
+            remedy = "increase" if error.larger else "reduce"
+            raise KeyedError(
+                f"{place}, key {keys[0]}", f"{error.why}; {remedy} {' and '.join(keys)}"
+            ) from error
         return tuple(
             pattern if pattern.work[0] else replace(pattern, work=(kind.stage, kind.order))
-            for pattern in make()
+            for pattern in found
         )
 
     for place, make in pieces:
-        yield place, partial(made, make)
+        yield place, partial(made, place, make)
+
+
+def _sizes(kind: MemberKind) -> list[str]:
+    """The keys that say how large a piece of a kind is in its own plane."""
+    known = {key for table in kind.tables for key in table.model.model_fields}
+    return [key for key in SIZES if key in known]
 
 
 def _lay_timbers(boat: Boat) -> None:

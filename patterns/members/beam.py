@@ -23,9 +23,10 @@ from patterns.hull.planes import FloatArray, Plane
 from patterns.hull.sections import Section
 from patterns.hull.spaces import cut_of
 from patterns.joinery.clamp_faces import clamp_line, needed_clamp
-from patterns.joinery.deck_timbers import Beam, beam_called, carling_called, outboard_of
-from patterns.joinery.deck_work import above, below, lap_notes, straight_end
-from patterns.joinery.laps import laps_of_beam, let_in_by
+from patterns.joinery.deck_timbers import Beam, beam_called, outboard_of
+from patterns.joinery.deck_work import above, below, straight_end
+from patterns.joinery.fore_and_aft import lengthwise_called
+from patterns.joinery.let_in import let_in
 from patterns.joinery.passages import passages
 from patterns.joinery.wood import Wanted, looking, sided_fact, stock_of
 from patterns.member_kind import MemberKind
@@ -35,7 +36,7 @@ from patterns.text.wood_facts import Template
 from patterns.wood.facts import Fact
 from patterns.wood.features import Distance, Scribed
 from patterns.wood.labels import Against, Deck, Free, Label, Level, Planking
-from patterns.wood.meeting import Joinery, Loss, Meeting, OneOf, Slack, cut_for, without
+from patterns.wood.meeting import Joinery, Loss, Meeting, OneOf, Slack, without
 from patterns.wood.piece import Face, Hand, Piece
 from patterns.wood.placement import OnFace
 from patterns.wood.region import Area, Region, largest_of
@@ -48,6 +49,7 @@ GRID = 241  # places across at which the two faces' tops are compared
 SET_LINE = 12.0  # mm above the underside at which the level line runs
 PAST = 15.0  # mm by which it runs past the ends
 RUN_ON = 5.0  # mm by which the centreline of a beam is longer at each end than that of other pieces
+WITHIN = 4.0  # mm from the edges of the board to a flip point
 
 EndLines: TypeAlias = tuple[FloatArray, FloatArray]
 
@@ -99,7 +101,7 @@ def _inner_face(boat: Boat, spec: BeamSpec) -> Plane | None:
     """The carling's face at which a half beam ends; None for a whole one."""
     if not spec.from_carling:
         return None
-    carling = carling_called(boat, spec.from_carling)
+    carling = lengthwise_called(boat, spec.from_carling)
     return carling.faces[1 if spec.from_end == "butted" else 0]
 
 
@@ -237,22 +239,20 @@ def beam_piece(boat: Boat, spec: BeamSpec) -> Piece:
         PatternsError: it does not reach its ends, or a notch cuts it in two.
     """
     beam = beam_called(boat, spec.name)
-    laps = laps_of_beam(boat, beam)
     lines = _end_lines(boat, beam)
     ends = _outer_end(boat, beam, lines)
     blanks = _blanks(boat, beam, ends, lines)
     faces = [
         Face(
-            region=cut_for(spec.name, blank, plane, laps),
+            region=blank,
             sources=_sources(boat, beam, number, lines),
-            notes=lap_notes(spec.name, laps, plane, blank),
         )
-        for number, (blank, plane) in enumerate(zip(blanks, beam.faces, strict=True))
+        for number, blank in enumerate(blanks)
     ]
     saw = largest(overlays.union(*(face.region.area for face in faces)))
     whole = not spec.from_carling
     moulded = replace(faces[0], scribed=(_set_line(saw, whole=whole),))
-    return Piece(
+    bare = Piece(
         name=spec.name,
         member="deck beam" if whole else "half beam",
         stock=stock_of(spec),
@@ -260,12 +260,13 @@ def beam_piece(boat: Boat, spec: BeamSpec) -> Piece:
         placement=OnFace(beam.faces[0], beam.sense),
         faces=(moulded, faces[1]),
         centreline=(float(saw.bounds[1]) - RUN_ON, float(saw.bounds[3]) + RUN_ON) if whole else None,
-        flips=_on_centreline(saw) if whole else (),
-        meetings=(*let_in_by(spec.name, laps, beam.faces, blanks), *ends, *_beside(spec)),
+        flips=_flips(saw) if whole else (),
+        meetings=(*ends, *_beside(spec)),
         distances=(_distance(faces[0].region.area, whole=whole),),
         facts=tuple(_facts(boat, beam, blanks, faces)),
         grain=(1.0, 0.0),
     )
+    return let_in(boat, bare)
 
 
 def _set_line(saw: Polygon, *, whole: bool) -> Scribed:
@@ -303,6 +304,14 @@ def _beside(spec: BeamSpec) -> Iterator[Meeting]:
             keys=(f'beam "{spec.name}", key at',),
             faces=(0,),
         )
+
+
+def _flips(saw: Polygon) -> tuple[float, float]:
+    """Two flip points on the centreline, v, as far apart as the board that it is sawn from allows.
+
+    A beam is shallow there, and more so under a notch; its board is as deep as the whole crown.
+    """
+    return float(saw.bounds[1]) + WITHIN, float(saw.bounds[3]) - WITHIN
 
 
 def _on_centreline(half: Polygon) -> tuple[float, float]:

@@ -11,13 +11,22 @@ from collections.abc import Iterator, Mapping
 from patterns.design.agreement import clamps as clamps_of
 from patterns.design.agreement import deck_problems, either
 from patterns.design.bounds import FAR, BoatSize, Bound, most_siding
-from patterns.design.deck_models import BeamSpec, CarlingSpec, KingPlankSpec, SupportSpec, beside_frame
+from patterns.design.deck_models import (
+    ENDS,
+    BeamSpec,
+    CarlingSpec,
+    KingPlankSpec,
+    SupportSpec,
+    beside_frame,
+    frame_said,
+)
 from patterns.design.entries import Parts
 from patterns.design.kind import EntryKind, Table
 from patterns.design.missing import Missing, Stage
 from patterns.design.models import Design, FrameSpec
 from patterns.design.toml_file import DESIGN_FILE
 from patterns.errors import Problem
+from patterns.measure.nearest import written
 
 __all__ = ["BEAM", "deck_timber_bounds", "lapped_rules"]
 
@@ -38,9 +47,12 @@ def _rules(parts: Parts) -> Iterator[Problem]:
         yield from _half_beam(place, beam)
 
 
-def lapped_rules(parts: Parts, place: str, piece: CarlingSpec | KingPlankSpec) -> Iterator[Problem]:
-    """A carling or king plank without a deck, let in too deep, or ended at what is not a whole beam."""
-    yield from deck_problems(parts, place, what="its top is the deck's underside")
+def lapped_rules(
+    parts: Parts, place: str, piece: CarlingSpec | KingPlankSpec | SupportSpec
+) -> Iterator[Problem]:
+    """A timber fore and aft without a deck, let in too deep, or ended at what cannot hold such an end."""
+    if not isinstance(piece, SupportSpec) or piece.heights is None:
+        yield from deck_problems(parts, place, what="its top is the deck's underside")
     if piece.let_in is not None and piece.let_in > piece.moulded:
         yield Problem(
             f"{place}, key let_in",
@@ -49,7 +61,7 @@ def lapped_rules(parts: Parts, place: str, piece: CarlingSpec | KingPlankSpec) -
             code="let-in-too-deep",
         )
     known = {beam.name: beam for _, beam in parts.all(BeamSpec)}
-    for name in piece.between:
+    for name in piece.between if not isinstance(piece, SupportSpec) else ():
         if name in known and (known[name].from_carling or known[name].top is not None):
             yield Problem(
                 f"{place}, key between",
@@ -57,6 +69,55 @@ def lapped_rules(parts: Parts, place: str, piece: CarlingSpec | KingPlankSpec) -
                 "end it at a whole beam whose top is the deck's underside",
                 code="not-a-whole-beam",
             )
+    yield from _end_rules(parts, place, piece)
+
+
+def _end_rules(
+    parts: Parts, place: str, piece: CarlingSpec | KingPlankSpec | SupportSpec
+) -> Iterator[Problem]:
+    """Each end against the piece that it is at."""
+    canted = [f"frame {frame.name}" for _, frame in parts.all(FrameSpec) if frame.cant]
+    kinds = [piece.end_kind(which) for which in (0, 1)]
+    for which, (name, kind) in enumerate(zip(piece.between, kinds, strict=True)):
+        can = _ends_on(name)
+        if which == 1 and name == "breasthook":
+            yield Problem(
+                f"{place}, key between",
+                "ends at the breasthook, which is at the bow",
+                "name its pieces from forward aft",
+                code="end-impossible",
+            )
+        elif kind not in can:
+            yield Problem(
+                f"{place}, key ends",
+                f'"{kind}" is not an end that {name} can have',
+                f"write {written(can)} for that end",
+                code="end-impossible",
+            )
+        if name in canted:
+            yield Problem(
+                f"{place}, key between",
+                f"{name} is canted, and its end is square to an upright frame",
+                "end it at another piece",
+                code="canted-frame",
+            )
+    if ("housed" in kinds) != (piece.end_depth is not None):
+        housed = "housed" in kinds
+        yield Problem(
+            f"{place}, key end_depth",
+            "is missing" if housed else "no end of it is housed",
+            "give how deep its housed end lies in the piece" if housed else "remove it",
+            code="needed-key" if housed else "needless-key",
+        )
+
+
+def _ends_on(name: str) -> tuple[str, ...]:
+    """The ends that a piece of a name can have."""
+    if name == "breasthook":
+        return ("housed",)
+    if name == "transom":
+        return ("butted", "housed", "half lapped")
+    return ENDS if frame_said(name) else ("half lapped", "butted", "housed")
 
 
 def _place(parts: Parts, place: str, beam: BeamSpec) -> Iterator[Problem]:
@@ -186,7 +247,8 @@ def deck_timber_bounds(piece: BeamSpec | CarlingSpec | SupportSpec, scale: BoatS
     deep = min(0.25 * scale.breadth, (12.0 if isinstance(piece, BeamSpec) else 8.0) * piece.sided)
     yield Bound("sided", piece.sided, 0.5 * scale.thick, most_siding(scale), "planking and boat")
     yield Bound("moulded", piece.moulded, 0.3 * piece.sided, deep, "siding and breadth")
-    yield Bound("end_depth", getattr(piece, "end_depth", None), 0.1 * piece.sided, FAR, "its siding")
+    if isinstance(piece, BeamSpec):
+        yield Bound("end_depth", piece.end_depth, 0.1 * piece.sided, FAR, "its siding")
 
 
 def _misses(design: Design) -> Iterator[Missing]:

@@ -6,29 +6,24 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from functools import partial
 from itertools import pairwise
-from math import degrees
 from typing import Any
 
 import numpy as np
 
 from patterns.boat import Boat
+from patterns.design.deck_models import BreasthookSpec
 from patterns.drawing.piece_maker import PieceMaker
 from patterns.flat.polylines import lengths
 from patterns.hull.deck_heights import deck_over
 from patterns.hull.planes import FloatArray, Plane
+from patterns.joinery.breasthook_faces import HookFace, hook_face, hook_inner, hook_of
 from patterns.joinery.clamp_faces import clamp_of
 from patterns.joinery.knee_shapes import xy
 from patterns.joinery.named_pieces import stem_name
 from patterns.joinery.wood import Wanted, wood_fact
 from patterns.member_kind import MemberKind
-from patterns.members.breasthook_faces import (
-    BreasthookFace,
-    breasthook_face,
-    breasthook_plane,
-    inner_edge,
-    nose_on,
-)
-from patterns.members.breasthook_keys import BREASTHOOK, BreasthookSpec
+from patterns.members.breasthook_keys import BREASTHOOK
+from patterns.text.angles import angle_words
 from patterns.text.wood_facts import Template
 from patterns.wood.ends import HullEnd, Way
 from patterns.wood.facts import Fact
@@ -60,21 +55,11 @@ def breasthook_pieces(boat: Boat, spec: BreasthookSpec) -> tuple[Piece, ...]:
     Raises:
         PatternsError: the sides do not reach the plane, or the throat and toes leave no wood.
     """
-    clamp = clamp_of(boat)
-    off = clamp.deep if clamp is not None else 0.0
-    through, _ = breasthook_plane(boat, spec.length, off)
-    siding = through.normal if through.normal[2] < 0.0 else -through.normal
-    # Flat, it is lowered until no wood stands in the deck; crowned, raised until all that is planed away is there.
-    top = through
-    for _ in range(2):
-        low, high = _deck_range(boat, top, spec, siding)
-        top = top.moved(float(siding @ top.normal) * -(high if spec.top == "crowned" else low))
-    nose, _ = nose_on(boat, top)
-    top = Plane(origin=top.origin + nose * top.v, u=top.u, v=top.v)  # its length counts from the stem there
+    hook = hook_of(boat, spec)
+    planes, siding, under = hook.planes, hook.siding, hook.high - hook.low
     each = spec.sided / spec.laminations
-    planes = [top.moved(float(siding @ top.normal) * k * each) for k in range(spec.laminations + 1)]
     if not spec.each_lamination:
-        return (_piece(boat, spec, planes, siding, name="breasthook", under=high - low, crown=0.0),)
+        return (_piece(boat, spec, planes, siding, name="breasthook", under=under, crown=0.0),)
     laminations = [
         _piece(
             boat,
@@ -82,7 +67,7 @@ def breasthook_pieces(boat: Boat, spec: BreasthookSpec) -> tuple[Piece, ...]:
             planes[k : k + 2],
             siding,
             name=f"breasthook lamination {k + 1}",
-            under=high - low,
+            under=under,
             crown=k * each,
         )
         for k in range(spec.laminations)
@@ -114,20 +99,24 @@ def _piece(
         under: the most that is planed off for the crown, or by which the deck stands above its flat top, mm.
         crown: how far the first face lies below the whole breasthook's top, mm.
     """
-    faces = [breasthook_face(boat, spec, plane) for plane in planes]
+    faces = [hook_face(boat, spec, plane) for plane in planes]
     # The inner edge is square, so it is one line on every face: that of the narrowest.
     narrow = min(faces, key=lambda face: float(face.edge.uv[-1, 0])).edge
-    inner = inner_edge(narrow.uv, spec.throat, spec.toe)
+    inner = hook_inner(narrow.uv, spec.throat, spec.toe)
     woods = [face.region(inner) for face in faces]
     first, last = faces[0], faces[-1]
     thickness = spec.sided * (len(planes) - 1) / spec.laminations
     stock = Stock(wood=spec.stock, thickness=thickness, laminations=len(planes) - 1)
+    toes = {which: float(x.edge.uv[-1, 0] - inner[0, 0]) for which, x in (("this", first), ("other", last))}
     sense = float(np.sign(siding @ planes[0].normal))
-    gone = max(under - crown, 0.0) if spec.top == "crowned" else 0.0
-    level = planes[0].moved(sense * min(gone, thickness))
+    planed, gone = None, max(under - crown, 0.0) if spec.top == "crowned" else 0.0
+    if gone > 0.0:
+        level = hook_face(boat, spec, planes[0].moved(sense * min(gone, thickness)))
+        planed = (gone, level.region(inner))
     return Piece(
         name=name,
         member="breasthook",
+        part_of="" if len(planes) == len(hook_of(boat, spec).planes) else "breasthook",
         stock=stock,
         hand=Hand.CENTRE,
         view=View.FROM_ABOVE,
@@ -141,7 +130,7 @@ def _piece(
             Face(region=woods[-1], sources=last.sources(), notes=(_stem_note(boat, last),)),
         ),
         layers=tuple(woods[1:-1]),
-        planed=(gone, breasthook_face(boat, spec, level).region(inner)) if gone > 0.0 else None,
+        planed=planed,
         matched=True,
         centreline=(0.0, spec.length),
         flips=(first.nose, spec.length),
@@ -149,16 +138,17 @@ def _piece(
         distances=(Distance(fact=Fact("nose-to-toe"), start=(0.0, first.nose), end=xy(first.edge.uv[-1])),),
         facts=(
             wood_fact(stock, way="sided"),
-            Fact("top-slopes", {"up": float(np.arctan2(planes[0].v[2], planes[0].v[0])), "going": Way.AFT}),
+            _slope(planes[0]),
             Fact("top-and-deck", {"flat": spec.top == "flat", "under": under, "crown": crown}),
             Fact("fits-the-clamps" if clamp_of(boat) is not None else "fits-the-planking"),
-            Fact(
-                "toes",
-                {f: float(x.edge.uv[-1, 0] - inner[0, 0]) for f, x in (("this", first), ("other", last))},
-            ),
+            Fact("toes", toes),
         ),
         grain=(1.0, 0.0),
     )
+
+
+def _slope(top: Plane) -> Fact:
+    return Fact("top-slopes", {"up": float(np.arctan2(top.v[2], top.v[0])), "going": Way.AFT})
 
 
 def _meetings(boat: Boat, spec: BreasthookSpec, name: str) -> Iterator[Meeting]:
@@ -173,24 +163,9 @@ def _meetings(boat: Boat, spec: BreasthookSpec, name: str) -> Iterator[Meeting]:
     yield Meeting(kind=Joinery.FACE, lands=name, on=Deck(), keys=keys, faces=(0,), slack=Slack(why=why))
 
 
-def _stem_note(boat: Boat, face: BreasthookFace) -> Note:
+def _stem_note(boat: Boat, face: HookFace) -> Note:
     at = 0.5 * boat.design.bow.sided, face.nose
     return Note(fact=Fact("its-side", {"of": HullEnd.STEM}), at=at, towards=(0.0, -1.0))
-
-
-def _deck_range(boat: Boat, plane: Plane, spec: BreasthookSpec, siding: FloatArray) -> tuple[float, float]:
-    """How far the deck's underside stands over the plane, square to it, over its wood: the least and the most, mm.
-
-    Less than 0 where the deck dips below the plane.
-    """
-    face = breasthook_face(boat, spec, plane)
-    under = breasthook_face(boat, spec, plane.moved(float(siding @ plane.normal) * spec.sided))
-    narrow = min((face, under), key=lambda one: float(one.edge.uv[-1, 0]))
-    inner = inner_edge(narrow.edge.uv, spec.throat, spec.toe)
-    ring = np.vstack([face.start, face.edge.uv, inner])
-    middle = np.stack([np.zeros(9), np.linspace(face.nose, spec.throat, 9)], axis=-1)
-    over = deck_over(boat.hull, plane, np.vstack([ring, middle])) * abs(float(siding[2]))
-    return float(over.min()), float(over.max())
 
 
 def _crown_words(v: Mapping[str, Any], _: object) -> str:
@@ -205,8 +180,8 @@ def _crown_words(v: Mapping[str, Any], _: object) -> str:
 
 
 def _slope_words(v: Mapping[str, Any], _: object) -> str:
-    up = degrees(v["up"])
-    return f"Its top lies in a plane sloping {abs(up):.1f}° {'up' if up > 0 else 'down'} going {v['going']}"
+    way = "up" if v["up"] > 0 else "down"
+    return f"Its top lies in a plane sloping {angle_words(v['up'])} {way} going {v['going']}"
 
 
 WORDS: Mapping[str, Template] = {

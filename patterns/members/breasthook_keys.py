@@ -6,40 +6,18 @@ Apart from the breasthook's own file, which is about its wood and long enough.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from typing import Literal
-
-from pydantic import Field, StrictBool
 
 from patterns.design.agreement import throat_problems
 from patterns.design.bounds import knee_bounds
+from patterns.design.deck_models import BreasthookSpec
 from patterns.design.entries import Parts
 from patterns.design.kind import EntryKind, Table
 from patterns.design.missing import Missing, Stage
 from patterns.design.models import Design, StemEnd
-from patterns.design.quantities import Length
-from patterns.design.shared_keys import KneeKeys
 from patterns.design.toml_file import DESIGN_FILE
 from patterns.errors import Problem
 
-__all__ = ["BREASTHOOK", "BreasthookSpec"]
-
-
-class BreasthookSpec(KneeKeys):
-    """The breasthook."""
-
-    length: Length = Field(description="Fore and aft, from the stem's after face to the toes.")
-    top: Literal["flat", "crowned"] = Field(
-        default="flat",
-        description="flat: as high as the deck lets it; crowned: higher, its top planed to the deck's underside.",
-    )
-    stem: Literal["butted", "notched"] = Field(
-        default="butted",
-        description="butted: its nose ends on the stem's after face; notched: it runs on beside the stem to where "
-        "the sides close on it.",
-    )
-    each_lamination: StrictBool = Field(
-        default=False, description="Make a pattern for each lamination instead of one for the whole stack."
-    )
+__all__ = ["BREASTHOOK"]
 
 
 def _rules(parts: Parts) -> Iterator[Problem]:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from functools import partial
-from math import degrees
 from typing import Any
 
 import numpy as np
@@ -17,21 +16,23 @@ from patterns.design.kind import Table
 from patterns.drawing.of_piece import pattern_of
 from patterns.errors import Problem
 from patterns.flat.polylines import lengths
+from patterns.hull.cuts import Trace
 from patterns.hull.planes import FloatArray, Plane
 from patterns.joinery.cut_ends import end_cuts, end_sources, stretches
-from patterns.joinery.deck_timbers import Beam, Carling, carling_called
-from patterns.joinery.deck_work import above, below, lap_notes
-from patterns.joinery.laps import laps_of_carling, let_in_by
+from patterns.joinery.deck_work import above, below
+from patterns.joinery.fore_and_aft import Lengthwise, lengthwise_called
+from patterns.joinery.hosts import Host
+from patterns.joinery.let_in import let_in
 from patterns.joinery.wood import Wanted, sided_fact, stock_of
 from patterns.member_kind import MemberKind
 from patterns.members.beam_rules import deck_timber_bounds, lapped_rules
 from patterns.pattern import Pattern
+from patterns.text.angles import angle_words, half_degrees
 from patterns.text.wood_facts import Lengths, Template
 from patterns.wood.facts import Fact
 from patterns.wood.features import Distance
-from patterns.wood.labels import Deck, Free
-from patterns.wood.meeting import cut_for
-from patterns.wood.piece import Face, Hand, Piece, View
+from patterns.wood.labels import Deck, Free, Label
+from patterns.wood.piece import Face, Hand, Papers, Piece, View
 from patterns.wood.placement import OnFace
 from patterns.wood.region import Region, largest_of
 from patterns.wood.work_stage import WorkStage
@@ -57,7 +58,7 @@ def carling_piece(boat: Boat, spec: CarlingSpec) -> Piece:
     Raises:
         PatternsError: it cannot be placed, or a notch cuts it in two.
     """
-    carling = carling_called(boat, spec.name)
+    carling = lengthwise_called(boat, spec.name)
     plane = carling.faces[0]
     runs = Fact("runs", {"angle": float(np.arctan2(plane.u[1], plane.u[0]))})
     return fore_and_aft_piece(
@@ -70,38 +71,30 @@ def carling_piece(boat: Boat, spec: CarlingSpec) -> Piece:
     )
 
 
-def _ends(carling: Carling) -> tuple[Plane, Plane]:
-    """The faces of beams at which it ends, forward and after."""
-    first, last = carling.beams[0], carling.beams[-1]
-    if carling.spec.ends == "butted":
-        return first.after, last.fore
-    return first.fore, last.after
-
-
 def fore_and_aft_piece(
-    boat: Boat, carling: Carling, *, member: str, hand: Hand, view: View, facts: Sequence[Fact]
+    boat: Boat,
+    laid: Lengthwise,
+    *,
+    member: str,
+    hand: Hand,
+    view: View,
+    facts: Sequence[Fact],
+    papers: Papers = Papers.EACH_FACE,
 ) -> Piece:
-    """A timber that runs fore and aft under the deck.
+    """A timber that runs fore and aft.
 
     Raises:
         PatternsError: a notch cuts it in two.
     """
-    spec, planes, ends = carling.spec, carling.faces, _ends(carling)
-    laps = laps_of_carling(boat, carling)
-    faces, blanks = [], []
-    for plane, top, stretch in zip(planes, carling.tops, stretches(planes, ends), strict=True):
-        under = Region.of(above(carling.under), Free())
-        blank = largest_of(Region.of(below(top.uv), Deck()).both(under, *stretch))
-        blanks.append(blank)
-        wood = cut_for(spec.name, blank, plane, laps)
-        faces.append(
-            Face(
-                region=wood,
-                sources={Deck(): top, **end_sources(wood, ends)},
-                notes=lap_notes(spec.name, laps, plane, blank),
-            )
-        )
-    return Piece(
+    spec, planes, ends = laid.spec, laid.faces, laid.ends
+    butted = [laid.hosts[-k].whole if spec.end_kind(k) in ("butted", "notched") else "" for k in (0, 1)]
+    faces = []
+    for top, stretch in zip(laid.tops, stretches(planes, ends, on=(butted[0], butted[1])), strict=True):
+        under = Region.of(above(laid.under), Free())
+        wood = largest_of(Region.of(below(top.uv), laid.top).both(under, *stretch))
+        sources: dict[Label, Trace] = {laid.top: top} if isinstance(laid.top, Deck) else {}
+        faces.append(Face(region=wood, sources={**sources, **end_sources(wood, ends)}))
+    blank = Piece(
         name=spec.name,
         member=member,
         stock=stock_of(spec),
@@ -109,12 +102,13 @@ def fore_and_aft_piece(
         view=view,
         placement=OnFace(planes[0], -1.0),
         faces=(faces[0], faces[1]),
-        meetings=let_in_by(spec.name, laps, planes, blanks),
         distances=(_distance(faces[0].region.area),),
-        facts=(sided_fact(spec), *facts, *_length_facts(carling, faces[0].region.area, ends)),
+        facts=(sided_fact(spec), *facts, *_length_facts(laid, faces[0].region.area, ends)),
         grain=(1.0, 0.0),
         by_ordinates=spec.print == "by ordinates",
+        papers=papers,
     )
+    return let_in(boat, blank)
 
 
 def _distance(face: Polygon) -> Distance:
@@ -129,7 +123,7 @@ def _distance(face: Polygon) -> Distance:
     )
 
 
-def _length_facts(carling: Carling, face: Polygon, ends: tuple[Plane, Plane]) -> Iterator[Fact]:
+def _length_facts(carling: Lengthwise, face: Polygon, ends: tuple[Plane, Plane]) -> Iterator[Fact]:
     """Length, end cuts, where the beams lie along it, and how far its top is off straight."""
     plane, top = carling.faces[0], carling.tops[0].uv
     x0, _, x1, _ = face.bounds
@@ -139,22 +133,21 @@ def _length_facts(carling: Carling, face: Polygon, ends: tuple[Plane, Plane]) ->
     straight = {"above": float(off.max()), "below": float(-off.min())}
     yield Fact("length", {"length": x1 - x0, "along": float(lengths(inside)[-1]), **straight})
     yield end_cuts(plane, ends)
-    if len(carling.beams) > 2:
-        places = {beam.spec.name: _along(plane, top, beam) - x0 for beam in carling.beams[1:-1]}
+    if len(carling.hosts) > 2:
+        places = {host.name: _along(plane, top, host) - x0 for host in carling.hosts[1:-1]}
         yield Fact("beams-crossed", {"places": places})
 
 
-def _along(plane: Plane, top: FloatArray, beam: Beam) -> float:
-    """Where a beam's forward face crosses its top, u."""
-    over = beam.fore.height_over(plane.space(top))
+def _along(plane: Plane, top: FloatArray, host: Host) -> float:
+    """Where the forward face of a piece crosses its top, u."""
+    over = host.fore.height_over(plane.space(top))
     return float(np.interp(0.0, over, top[:, 0]))
 
 
 def _runs_words(v: Mapping[str, Any], _: Lengths) -> str:
-    angle = degrees(v["angle"])
-    if abs(angle) < SQUARE:
+    if not half_degrees(v["angle"]):
         return "Runs parallel to the centreline"
-    return f"Runs {abs(angle):.1f}° {'out' if angle > 0 else 'in'} going aft"
+    return f"Runs {angle_words(v['angle'])} {'out' if v['angle'] > 0 else 'in'} going aft"
 
 
 def _length_words(v: Mapping[str, Any], lengths: Lengths) -> str:
@@ -169,7 +162,7 @@ WORDS: Mapping[str, Template] = {
     "port-one-is-mirror": lambda _, __: "The port one is its mirror: its top is bevelled the other way",
     "length": _length_words,
     "beams-crossed": lambda v, _: (
-        "Forward faces of the beams it crosses, level from its fore end: "
+        "Forward faces of what it crosses, level from its fore end: "
         + ", ".join(f"{name} {at:.1f} mm" for name, at in v["places"].items())
     ),
     "moulded face from port": lambda _, __: "port face (moulded), seen from port",

@@ -14,24 +14,18 @@ from patterns.design.frame_models import GussetSpec
 from patterns.design.kind import Table
 from patterns.drawing.of_piece import pattern_of
 from patterns.errors import PatternsError
-from patterns.flat import overlays
-from patterns.flat.shapes import largest
-from patterns.hull.planes import FloatArray, Plane
-from patterns.hull.sections import Section, cut_hull
-from patterns.joinery.built import Built, built_of
+from patterns.hull.sections import Section
+from patterns.joinery.built import Built
 from patterns.joinery.canted import WORDS as CANTED_WORDS
 from patterns.joinery.canted import canted_piece
 from patterns.joinery.dowels import dowels_by_member, dowels_of
 from patterns.joinery.frame_assembly import assembly_of
+from patterns.joinery.framed import Framed, frame_sections, framed
 from patterns.joinery.futtocks import futtock_pieces
 from patterns.joinery.gusset_patterns import gusset_meetings, gusset_pieces
-from patterns.joinery.gussets import gussets_of
 from patterns.joinery.legs import Legs, legs_of
-from patterns.joinery.limbers import Limber, limbers_beside, without_limbers
-from patterns.joinery.passages import passages
 from patterns.joinery.put_together import put_together_facts
 from patterns.joinery.ringed import breadth_facts, ring_piece
-from patterns.joinery.rings import Ring, build_ring
 from patterns.joinery.set_up import set_up_facts
 from patterns.joinery.wood import Wanted, looking, sided_fact, stock_of
 from patterns.member_kind import MemberKind
@@ -66,19 +60,16 @@ def _frame(boat: Boat, spec: FrameSpec) -> tuple[Pattern, ...]:
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class _Frame:
-    """A frame put together, before it becomes pieces.
+    """A frame put together, and what is known of all of its pieces.
 
     Attributes:
-        ring: with its limber holes cut.
-        sense: 1 where the wood runs aft from the moulded face, -1 where forward.
+        wood: its ring, its parts and its gussets.
         stands: where its moulded face is.
         legs: the legs on which it stands on the building base; None where it has none.
     """
 
     spec: FrameSpec
-    ring: Ring
-    sense: float
-    limbers: tuple[Limber, ...]
+    wood: Framed
     stands: Fact
     legs: Legs | None
 
@@ -99,10 +90,11 @@ def frame_pieces(boat: Boat, spec: FrameSpec) -> tuple[Piece, ...]:
     Raises:
         PatternsError: it runs into a transom, or no wood is left between its mouldings and notches.
     """
+    _clear_of_transom(boat, frame_sections(boat, spec))
     frame = _frame_of(boat, spec)
-    if spec.pieces == "one ring":
+    built = frame.wood.built
+    if built is None:
         return (_as_ring(boat, frame, f"frame {spec.name}"),)
-    built = built_of(boat, spec, frame.ring, sense=frame.sense, limbers=frame.limbers)
     made = tuple(_built_pieces(boat, frame, built))
     if not spec.assembly:
         return made
@@ -111,43 +103,21 @@ def frame_pieces(boat: Boat, spec: FrameSpec) -> tuple[Piece, ...]:
 
 def _frame_of(boat: Boat, spec: FrameSpec) -> _Frame:
     """The frame put together."""
-    moulded, other, sense = boat.frame_faces(spec)
-    sections = cut_hull(boat.hull, moulded), cut_hull(boat.hull, other)
-    _clear_of_transom(boat, sections)
-    passing = passages(boat, f"frame {spec.name}", sections)
-    depth = dict.fromkeys((strake.name for strake in boat.hull.strakes), spec.moulded_side)
-    if len(boat.hull.strakes) > 1:
-        depth[boat.hull.strakes[0].name] = spec.moulded_bottom
-    ring = build_ring(
-        sections,
-        passing,
-        depth,
-        top=spec.top_piece,
-        straight=spec.inner_edge == "straight",
-        radius=spec.inner_radius,
-        inner=_inner_line(spec, moulded),
-    )
-    limbers: tuple[Limber, ...] = ()
-    if spec.limber_holes is not None:
-        limbers = limbers_beside(sections, passing.notches, spec.limber_at, spec.limber_holes)
-        wood = without_limbers(ring.wood[0], limbers), without_limbers(ring.wood[1], limbers)
-        ring = replace(ring, wood=wood, saw=largest(overlays.union(wood[0].area, wood[1].area)))
-    face, _, _ = looking(sense)
-    at = {"face": face, "aft": float(moulded.origin[0]), "rake": spec.rake or None, "cant": spec.cant}
+    wood = framed(boat, spec)
+    face, _, _ = looking(wood.sense)
+    aft = float(wood.ring.sections[0].plane.origin[0])
+    at = {"face": face, "aft": aft, "rake": spec.rake or None, "cant": spec.cant}
     return _Frame(
         spec=spec,
-        ring=ring,
-        sense=sense,
-        limbers=limbers,
+        wood=wood,
         stands=Fact("moulded-face", at),
-        legs=None if spec.cant else legs_of(boat, ring, sense=sense),
+        legs=None if spec.cant else legs_of(boat, wood.ring, sense=wood.sense),
     )
 
 
 def _built_pieces(boat: Boat, frame: _Frame, built: Built) -> Iterator[Piece]:
     """Its futtocks and gussets."""
-    section = frame.ring.sections[0]
-    gussets = gussets_of(boat, built)
+    section, gussets = frame.wood.ring.sections[0], frame.wood.gussets
     between = (each for each in built.meetings if not isinstance(each.on, NotMade))
     meetings = (*between, *gusset_meetings(built, gussets))
     highest = list(section.traces)[-1]
@@ -173,8 +143,8 @@ def _as_ring(boat: Boat, frame: _Frame, name: str) -> Piece:
     spec = frame.spec
     piece = (canted_piece if spec.cant else ring_piece)(
         boat,
-        frame.ring,
-        sense=frame.sense,
+        frame.wood.ring,
+        sense=frame.wood.sense,
         name=name,
         member="frame",
         stock=stock_of(spec),
@@ -182,7 +152,7 @@ def _as_ring(boat: Boat, frame: _Frame, name: str) -> Piece:
     )
     moulded = replace(
         piece.faces[0],
-        notes=(*piece.faces[0].notes, *(limber.note() for limber in frame.limbers)),
+        notes=(*piece.faces[0].notes, *(limber.note() for limber in frame.wood.limbers)),
         scribed=(*piece.faces[0].scribed, *frame.leg_lines),
     )
     return replace(piece, faces=(moulded, piece.faces[1]), part_of=f"frame {spec.name}")
@@ -209,13 +179,6 @@ def _clear_of_transom(boat: Boat, sections: tuple[Section, Section]) -> None:
             raise PatternsError(
                 f"it runs {np.ceil(into):.0f} mm into the {name}; move it {way} by that or more"
             )
-
-
-def _inner_line(spec: FrameSpec, plane: Plane) -> FloatArray | None:
-    """The inner edge that the design gives by points, in the frame's plane, (n, 2); None where it gives none."""
-    if not spec.inner_line:
-        return None
-    return np.array([[y, plane.up_at_height(z)] for y, z in spec.inner_line])
 
 
 KIND = MemberKind(

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from functools import partial
-from math import degrees
 from typing import Annotated, Literal
 
 import numpy as np
@@ -37,6 +36,7 @@ from patterns.joinery.two_faced_knees import (
 from patterns.joinery.wood import Wanted
 from patterns.member_kind import MemberKind
 from patterns.members.beam import underside_on
+from patterns.text.angles import angle_words
 from patterns.text.wood_facts import Template
 from patterns.wood.facts import Fact
 from patterns.wood.labels import Landing, Planking
@@ -163,7 +163,7 @@ WORDS: Mapping[str, Template] = {
     "under-beam": lambda v, _: f"Under {v['beam']}, in the middle of its siding",
     "hanging-knee-arms": lambda v, _: (
         f"Arms {v['beam']:g} mm under the beam, {v['side']:g} mm down the side; angle between them "
-        f"{degrees(v['angle']):.1f}°"
+        f"{angle_words(v['angle'])}"
     ),
 }
 

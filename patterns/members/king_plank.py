@@ -13,7 +13,7 @@ from patterns.design.entries import Parts
 from patterns.design.kind import Table
 from patterns.drawing.of_piece import pattern_of
 from patterns.errors import Problem
-from patterns.joinery.deck_timbers import carling_called
+from patterns.joinery.fore_and_aft import lengthwise_called
 from patterns.joinery.wood import Wanted
 from patterns.member_kind import MemberKind
 from patterns.members.beam_rules import lapped_rules
@@ -46,7 +46,7 @@ def king_plank_piece(boat: Boat, spec: KingPlankSpec) -> Piece:
     Raises:
         PatternsError: it cannot be placed, or a notch cuts it in two.
     """
-    plank = carling_called(boat, spec.name)
+    plank = lengthwise_called(boat, spec.name)
     crown = _crown(plank.tops[0].normal[len(plank.tops[0]) // 2][1], spec.sided)
     piece = fore_and_aft_piece(
         boat,

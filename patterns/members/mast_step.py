@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from functools import partial
-from math import degrees, radians
+from math import radians
 from typing import Any
 
 import numpy as np
@@ -27,6 +27,7 @@ from patterns.joinery.named_pieces import keel_name
 from patterns.joinery.profile_pieces import PROFILE_WORDS, profile_piece
 from patterns.joinery.wood import Wanted, levels_scribed, sided_fact
 from patterns.member_kind import MemberKind
+from patterns.text.angles import angle_words
 from patterns.text.wood_facts import Lengths, Template
 from patterns.wood.ends import Aft
 from patterns.wood.facts import Fact
@@ -187,7 +188,7 @@ WORDS: Mapping[str, Template] = {
     "mortise-size": _mortise_words,
     "its-middle": lambda v, lengths: f"Its middle is {lengths(v['aft'].mm)} aft; edges square",
     "faces-square-to-base": lambda _, __: "Fore and after faces square to base, top level",
-    "end-corner": lambda v, _: f"Corner of {v['face']} face and underside {degrees(v['angle']):.1f}°",
+    "end-corner": lambda v, _: f"Corner of {v['face']} face and underside {angle_words(v['angle'])}",
     "underside-hollow": lambda v, _: (
         f"Underside {'hollow' if v['hollow'] > 0.0 else 'round'} by {abs(v['hollow']):.1f} mm between its ends"
     ),

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from functools import partial
-from math import degrees
 from typing import Any, Literal
 
 import numpy as np
@@ -26,7 +25,7 @@ from patterns.flat.shapes import outline_of
 from patterns.hull.cuts import Trace
 from patterns.hull.deck_heights import deck_over
 from patterns.hull.planes import FloatArray, Plane, cross
-from patterns.joinery.clamp_faces import clamp_line, clamp_of, clamp_rails
+from patterns.joinery.clamp_faces import clamp_line, clamp_of, clamp_rails, clamp_trace
 from patterns.joinery.named_pieces import transom_whole
 from patterns.joinery.two_faced_knees import (
     TWO_FACED_WORDS,
@@ -37,6 +36,7 @@ from patterns.joinery.two_faced_knees import (
 )
 from patterns.joinery.wood import Wanted
 from patterns.member_kind import MemberKind
+from patterns.text.angles import angle_words, half_degrees
 from patterns.text.wood_facts import Template
 from patterns.wood.ends import HullEnd
 from patterns.wood.facts import Fact
@@ -46,9 +46,9 @@ from patterns.wood.piece import Piece, View
 from patterns.wood.placement import OnFace
 from patterns.wood.work_stage import WorkStage
 
-__all__ = ["KIND", "WORDS", "clamp_trace", "pieces", "quarter_knee_piece", "transom_inside"]
+__all__ = ["KIND", "WORDS", "pieces", "quarter_knee_piece", "transom_inside"]
 
-SQUARE = 0.05  # degrees or mm; what is less is none
+SQUARE = 0.05  # mm; what is less is none
 AFT_OF_END = 500.0  # mm; the clamp's lines are carried on by less
 BROADEST = 4_000.0  # mm; the half-breadth of no boat's transom is more
 
@@ -88,23 +88,6 @@ def transom_inside(boat: Boat) -> Plane:
     if spec.radius is not None:
         raise PatternsError("the transom is curved; quarter knees are made for flat ones")
     return boat.hull.transom.moved(-(spec.panel + (spec.framing or 0.0)))
-
-
-def clamp_trace(boat: Boat, plane: Plane) -> Trace:
-    """The clamp's inner face cut by a plane that runs along it, from aft forward; carried on over its edges.
-
-    Raises:
-        PatternsError: there is no clamp.
-    """
-    rails = clamp_rails(boat)
-    low, high = rails[:, 0], rails[:, 1]
-    over = plane.height_over(low), plane.height_over(high)
-    part = (over[0] / (over[0] - over[1]))[:, None]
-    points = low + part * (high - low)
-    out = cross(high - low, np.gradient(points, axis=0))
-    out = out / np.linalg.norm(out, axis=1, keepdims=True)
-    out = np.where(out[:, 1:2] < 0.0, -out, out)
-    return Trace(uv=plane.flat(points), normal=out, r=part[:, 0])
 
 
 def _corner(boat: Boat, face: Plane) -> FloatArray:
@@ -216,13 +199,13 @@ def _meetings(boat: Boat, spec: QuarterKneeSpec, knee: TwoFaced) -> Iterator[Mee
 
 def _top_words(v: Mapping[str, Any], _: object) -> str:
     """How its top lies, and how far under the deck."""
-    out, aft = degrees(v["out"]), degrees(v["aft"])
-    if abs(out) < SQUARE and abs(aft) < SQUARE:
+    out, aft = half_degrees(v["out"]), half_degrees(v["aft"])
+    if not out and not aft:
         words = "Its top is level"
     else:
         words = (
-            f"Its top slopes {abs(out):.1f}° {'up' if out > 0 else 'down'} going outboard along the transom and "
-            f"{abs(aft):.1f}° {'up' if aft > 0 else 'down'} going aft square to that"
+            f"Its top slopes {abs(out):g}° {'up' if out > 0 else 'down'} going outboard along the transom and "
+            f"{abs(aft):g}° {'up' if aft > 0 else 'down'} going aft square to that"
         )
     return words + (
         f"; the deck's underside is up to {v['gap']:.1f} mm above it" if v["gap"] >= SQUARE else ""
@@ -235,7 +218,7 @@ WORDS: Mapping[str, Template] = {
     "other face from above": lambda _, __: "under face of the starboard one, seen from below",
     "quarter-knee-arms": lambda v, _: (
         f"Arms {v['clamp']:g} mm along the clamp, {v['transom']:g} mm along the transom; angle between them "
-        f"{degrees(v['angle']):.1f}°"
+        f"{angle_words(v['angle'])}"
     ),
     "quarter-knee-top": _top_words,
 }

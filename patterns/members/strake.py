@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from functools import partial
-from math import degrees
 from typing import Any
 
 import numpy as np
@@ -27,6 +26,7 @@ from patterns.joinery.wood import Wanted, wood_fact
 from patterns.member_kind import MemberKind
 from patterns.members.strake_rules import strake_rules
 from patterns.pattern import Pattern
+from patterns.text.angles import angle_words
 from patterns.text.wood_facts import Lengths, Template
 from patterns.wood.facts import Fact
 from patterns.wood.features import XY, Distance, Note, Scribed
@@ -275,7 +275,7 @@ WORDS: Mapping[str, Template] = {
     ),
     "sheets": _sheets_words,
     "twist": lambda v, _: (
-        f"No sheet lies quite true here: it twists by {degrees(v['angle']):.1f}° from edge to edge "
+        f"No sheet lies quite true here: it twists by {angle_words(v['angle'])} from edge to edge "
         f"{v['aft']:.0f} mm aft"
     ),
     "edge-longer": lambda v, _: (

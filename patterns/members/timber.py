@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from functools import partial
-from math import ceil, degrees
+from math import ceil
 from typing import Any
 
 import numpy as np
@@ -27,6 +27,7 @@ from patterns.members.timber_rules import (
     timber_misses,
 )
 from patterns.pattern import Pattern
+from patterns.text.angles import angle_words
 from patterns.text.bevels import bevel_words
 from patterns.text.wood_facts import Lengths, Template, unfayed_words
 from patterns.timbers.long_piece import LongPiece
@@ -108,8 +109,8 @@ def _unfayed_words(v: Mapping[str, Any], _: Lengths) -> str:
 def _end_words(v: Mapping[str, Any], _: Lengths) -> str:
     against = f"{v['against']}: " if v["against"] else ""
     return (
-        f"{v['end']} end, {against}cut at {degrees(v['on_back']):.1f}° on its back and "
-        f"{degrees(v['on_edge']):.1f}° on its edge ({v['long']:.0f} mm from the shortest corner to the longest)"
+        f"{v['end']} end, {against}cut at {angle_words(v['on_back'])} on its back and "
+        f"{angle_words(v['on_edge'])} on its edge ({v['long']:.0f} mm from the shortest corner to the longest)"
     )
 
 
@@ -148,7 +149,7 @@ WORDS: Mapping[str, Template] = {
     "unfayed": _unfayed_words,
     "bend": _bend_words,
     "twist": lambda v, _: (
-        f"Twists by {abs(degrees(v['total'])):.1f}° in all, most {abs(degrees(v['most'])):.1f}° in 1 m, "
+        f"Twists by {angle_words(v['total'])} in all, most {angle_words(v['most'])} in 1 m, "
         f"{v['at']:.0f} mm from the after end"
     ),
 }

@@ -25,6 +25,7 @@ def transom_rules(parts: Parts) -> Iterator[Problem]:
     for place, stern in parts.all(TransomEnd):
         yield from _framing(place, stern)
         yield from _joints(place, stern, strakes=len(parts.all(StrakeSpec)))
+        yield from _dovetail(place, stern)
         yield from _dowels(place, stern)
 
 
@@ -59,6 +60,26 @@ def _joints(place: str, stern: TransomEnd, *, strakes: int) -> Iterator[Problem]
             "with one strake there is no chine at which rail and stile meet",
             "take it out: the framing is then one ring",
             code="no-chine",
+        )
+
+
+def _dovetail(place: str, stern: TransomEnd) -> Iterator[Problem]:
+    """Dovetails without half laps or a post, or so deep that little of the post is left between them."""
+    if stern.post_dovetail is None:
+        return
+    if stern.centre_post is None or stern.framing_joints != "half lap":
+        yield Problem(
+            f"{place}, key post_dovetail",
+            "there is no half-lapped centre post to be dovetailed",
+            'give centre_post and framing_joints = "half lap", or remove it',
+            code="needless-key",
+        )
+    elif stern.post_dovetail >= 0.25 * stern.centre_post:
+        yield Problem(
+            f"{place}, key post_dovetail",
+            "leaves less than half of the post at its shoulders",
+            f"make it less than {0.25 * stern.centre_post:g} mm",
+            code="too-great",
         )
 
 

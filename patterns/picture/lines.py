@@ -11,9 +11,9 @@ from patterns.boat import Boat
 from patterns.design.file import Design
 from patterns.fairing.cells import FairedCell
 from patterns.fairing.suspects import Suspect
-from patterns.measure import format_length
 from patterns.picture.plates import LETTER, PicturePlate, PicturePoint, Run
 from patterns.shop.curvature import LineCurvature, bend_words, curvature_plot, curvatures
+from patterns.shop.tables import faired_words, typed_words
 from patterns.shop.views import body_plan, every_line, plan, profile, sampled
 from patterns.table.levels import levels_of
 from patterns.table.values import Offsets, StemPoints
@@ -96,7 +96,9 @@ def _curvature(boat: Boat, key: str, bend: LineCurvature, scale: float) -> Pictu
     drawing = replace(curvature_plot(bend, scale, tall=PLOT), notes=())
     foot = drawing.bounds()[1]
     moves = [
-        PicturePoint(at=(scale * duck.x, 0.0), words=_move_words(boat.offsets, duck), sign="offset")
+        PicturePoint(
+            at=(scale * duck.x, 0.0), words=_move_words(boat.offsets, boat.design, duck), sign="offset"
+        )
         for duck in bend.ducks
     ]
     names = [
@@ -154,7 +156,10 @@ def _offsets(seen: Marked) -> Iterator[tuple[str, PicturePoint]]:
         place = _place(seen, row, row.offset)
         if place is None or row.view == "position":
             continue
-        yield place[0], PicturePoint(at=place[1], words=_move_words(seen.offsets, row), sign="offset")
+        yield (
+            place[0],
+            PicturePoint(at=place[1], words=_move_words(seen.offsets, seen.design, row), sign="offset"),
+        )
 
 
 def _suspects(seen: Marked) -> Iterator[tuple[str, PicturePoint]]:
@@ -213,11 +218,11 @@ def _on_stem(stem: StemPoints, index: int, offset: float) -> XY:
     return float(stem.x[index]), offset
 
 
-def _move_words(offsets: Offsets, row: FairedCell) -> str:
+def _move_words(offsets: Offsets, design: Design, row: FairedCell) -> str:
     where = row.label if row.label in ("bow", "stern") else f"station {row.label}"
     if row.view in ("stem", "sternpost"):
         where = f"point {row.label}"
-    typed, faired = (format_length(mm, offsets.notation) for mm in (row.offset, row.faired))
+    typed, faired = (words(design, offsets, row) for words in (typed_words, faired_words))
     return (
         f"{row.line}, {row.view} at {where}: typed {typed}, faired {faired}, "
         f"moved {round(row.move, 1) + 0.0:+.1f} mm"

@@ -202,6 +202,7 @@ def _path(data: str, stroke: Stroke) -> Markup:
         d=data,
         stroke_width=max(MM * stroke.width, THINNEST),
         stroke_dasharray=" ".join(f"{MM * part:.3g}" for part in stroke.dash) or None,
+        stroke_opacity=1.0 - stroke.grey if stroke.grey else None,
     )
 
 

@@ -18,7 +18,7 @@ from patterns.wood.features import Note, Scribed
 from patterns.wood.labels import Against
 from patterns.wood.region import Region
 
-__all__ = ["FrameEnd", "ends_of"]
+__all__ = ["FrameEnd", "across_at", "ends_of", "inward", "scarf_length"]
 
 PAST = 5.0  # mm by which a scarf's line is drawn past the end of the wood
 OLD = "old frame"  # what a scarf lies against
@@ -35,6 +35,7 @@ class FrameEnd:
         edge_cut: where its edge on the planking ends, if that is somewhere else.
         less: what a scarf takes away besides.
         scribed, notes: more on its moulded face.
+        behind: lines on its other face.
         facts: for the bench.
     """
 
@@ -43,6 +44,7 @@ class FrameEnd:
     less: tuple[Region, ...] = ()
     scribed: tuple[Scribed, ...] = ()
     notes: tuple[Note, ...] = ()
+    behind: tuple[Scribed, ...] = ()
     facts: tuple[Fact, ...] = ()
 
     @property
@@ -91,8 +93,7 @@ def _end(
             facts=(Fact("lap-end", {"which": which, "point": name, "lap": lap}),),
         )
     assert spec.scarf is not None
-    deep = moulded if spec.scarf_through == "moulding" else sided
-    length = spec.scarf * deep
+    length = scarf_length(spec, sided=sided, moulded=moulded)
     end = run + way * length
     if not 0.0 < end < whole:
         room = whole - run if upper else run
@@ -107,18 +108,21 @@ def _end(
                 f"its {which} scarf of {length:.0f} mm ({spec.scarf:g}:1) past point {name} runs over the "
                 f"{corner}; a scarf lies between corners: begin at another point"
             )
-    scarf = {"which": which, "ratio": spec.scarf, "length": length, "point": name}
+    long_here = spec.long_point == "measured face"
+    scarf = {"which": which, "ratio": spec.scarf, "length": length, "point": name, "long_here": long_here}
     if spec.scarf_through == "siding":
+        begins = (Scribed(fact=Fact("scarf-begins", scarf), points=across_at(edge, run, moulded)),)
         return FrameEnd(
             cut=cut_at(edge, end, upper=upper, name=f"{which} end"),
-            scribed=(Scribed(fact=Fact("scarf-begins", scarf), points=_across(edge, run, moulded)),),
+            scribed=() if long_here else begins,
+            behind=begins if long_here else (),
             facts=(Fact("scarf-through-siding", scarf),),
         )
     # A little past the end, which is cut off: no hair of wood is left beside it.
     slope = np.linspace(run, end + way * PAST, STEPS + 1)
-    middle = _inward(edge, 0.5 * (run + end), 0.5 * moulded)
-    line = np.array([_inward(edge, at, moulded * abs(at - run) / length) for at in slope])
-    outer = np.array([_inward(edge, at, -OUTSIDE) for at in slope])
+    middle = inward(edge, 0.5 * (run + end), 0.5 * moulded)
+    line = np.array([inward(edge, at, moulded * abs(at - run) / length) for at in slope])
+    outer = np.array([inward(edge, at, -OUTSIDE) for at in slope])
     return FrameEnd(
         cut=cut_at(edge, end, upper=upper),
         less=(Region.of(Polygon(np.vstack([outer, line[::-1]])).buffer(0.0), Against(OLD)),),
@@ -128,10 +132,17 @@ def _end(
     )
 
 
-def _inward(edge: Edge, run: float, deep: float) -> FloatArray:
+def scarf_length(spec: PieceSpec, *, sided: float, moulded: float) -> float:
+    """How long a scarf is along the planking, mm."""
+    return (spec.scarf or 0.0) * (moulded if spec.scarf_through == "moulding" else sided)
+
+
+def inward(edge: Edge, run: float, deep: float) -> FloatArray:
+    """The place so far in from the planking at a length along it, (2,), mm."""
     cut = cut_at(edge, run, upper=True)
     return np.asarray(cut.at - deep * cut.along)
 
 
-def _across(edge: Edge, run: float, moulded: float) -> FloatArray:
-    return np.array([_inward(edge, run, -10.0), _inward(edge, run, moulded + 10.0)])
+def across_at(edge: Edge, run: float, moulded: float) -> FloatArray:
+    """A line across the wood at a length along its edge, (2, 2)."""
+    return np.array([inward(edge, run, -10.0), inward(edge, run, moulded + 10.0)])

@@ -19,17 +19,23 @@ from tiling.books.book import Book, Cover
 from tiling.drawing import Disc, Drawing, Note, Path, Stroke
 from tiling.paper import Page
 
-__all__ = ["measurements_drawing", "write_measurements"]
+__all__ = ["LEGEND", "measurements_drawing", "write_measurements"]
 
 EDGES: dict[Side, Stroke] = {"starboard": Stroke(width=0.35), "port": Stroke(width=0.35, dash=(3.0, 1.2))}
 RESIDUAL = Stroke(width=0.25)
 REFERENCE = Stroke(width=0.13, dash=(1.0, 1.0))
+TAPE = Stroke(width=0.13, grey=0.65)
 TIMES = 10.0  # residuals are drawn so many times as long
 LONGEST = 18.0  # mm on paper of a residual; a longer one is cut off and ringed
 DOT, RING, CROSS = 0.5, 1.6, 1.5
 HEIGHT = 2.5  # of a capital, mm
 NAMES = 30.0  # mm of the page's breadth kept for names
 TALL = 190.0  # mm of paper that the picture may take
+LEGEND = (
+    "Starboard is drawn full, port dashed, both as on the starboard side. A line runs from each point to where it "
+    f"was measured, {TIMES:.0f} times as long as in the boat; a ring marks one that is longer still. Crosses are "
+    "nails, dotted lines straight edges, grey lines the tapes from them to the points. Do not measure this picture."
+)
 SHARES = (1.3, 1.3, 0.9, 1.5, 1.4, 1.0, 1.0, 1.0, 1.2, 1.1, 1.0)
 
 
@@ -42,11 +48,7 @@ def write_measurements(stream: BinaryIO, repair: Repair, *, page: Page, mark: st
     size = np.ptp(points, axis=0)
     scale = common_scale(min((book.room - NAMES) / float(size[0]), TALL / float(size[1])))
     book.picture(measurements_drawing(repair, 1.0 / scale))
-    book.paragraph(
-        f"Scale 1:{scale}. Starboard is drawn full, port dashed, both as on the starboard side. A line runs from "
-        f"each point to where it was measured, {TIMES:.0f} times as long as in the boat; a ring marks one that is "
-        "longer still. Crosses are nails, dotted lines straight edges. Do not measure this picture."
-    )
+    book.paragraph(f"Scale 1:{scale}. {LEGEND}")
     book.chapter("Blank measuring sheet")
     book.paragraph(
         "From the keel up on each side, a row a point. From: the nails' names, the straight edge's, or nothing. "
@@ -59,7 +61,7 @@ def write_measurements(stream: BinaryIO, repair: Repair, *, page: Page, mark: st
 
 def measurements_drawing(repair: Repair, scale: float) -> Drawing:
     """Both sides over each other with their points, residuals and what they were measured from, mm of paper."""
-    drawing = Drawing()
+    drawing = Drawing(paths=tuple(_tapes(repair, scale)))
     for name, side in repair.sides.items():
         drawing = drawing.with_more(
             paths=[Path(points=scale * side.edge.points, stroke=EDGES[name]), *_residuals(side, scale)],
@@ -71,6 +73,17 @@ def measurements_drawing(repair: Repair, scale: float) -> Drawing:
         paths += path
         notes.append(note)
     return drawing.with_more(paths=paths, notes=notes)
+
+
+def _tapes(repair: Repair, scale: float) -> Iterator[Path]:
+    """From each nail to the points measured from it, and square off each straight edge."""
+    refs = repair.verdict.model.frames.refs
+    for name, side in repair.sides.items():
+        for fixed, at in zip(side.points, side.at, strict=True):
+            for source in fixed.measured.sources:
+                ref = refs[source, "", name]
+                start = ref.at if ref.along is None else ref.at + float((at - ref.at) @ ref.along) * ref.along
+                yield Path(points=scale * np.array([start, at]), stroke=TAPE)
 
 
 def _extent(repair: Repair, name: Side) -> FloatArray:

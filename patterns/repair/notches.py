@@ -30,7 +30,7 @@ from patterns.wood.meeting import Joinery, Loss, Meeting, NotMade, without
 from patterns.wood.piece import least_left
 from patterns.wood.region import Area, Region
 
-__all__ = ["MeasuredNotch", "notched", "notches_of", "own_notches", "timber_meetings"]
+__all__ = ["MeasuredNotch", "notched", "notches_of", "own_notches", "stretch_within", "timber_meetings"]
 
 OUT = 60.0  # mm by which a notch is run out through the planking
 PAST_END = 150.0  # mm by which it is run on past the heel or the head
@@ -90,14 +90,22 @@ def _stretch_in(
     own = [stretch.name for stretch in repair.edges_of[name].stretches] if name in repair.edges_of else []
     if notch.against not in own:
         return None, False
-    k = own.index(notch.against)
+    return stretch_within(edge, len(own), own.index(notch.against), name, side)
+
+
+def stretch_within(edge: Edge, count: int, k: int, name: Side, side: Side | None) -> tuple[int | None, bool]:
+    """Which stretch of a piece's edge the k-th of a side's is, of so many, and whether it runs the other way there.
+
+    Args:
+        side: that of the piece; None where it goes across both, or is a half.
+    """
     if side is not None:
         return k, False
     # Across both the port side comes first, from its head down; a half has the starboard side alone.
-    whole = len(edge.stretches) > len(own) + 1
+    whole = len(edge.stretches) > count + 1
     if name == "port":
-        return (len(own) - 1 - k, True) if whole else (None, False)
-    return len(edge.stretches) - len(own) + k, False
+        return (count - 1 - k, True) if whole else (None, False)
+    return len(edge.stretches) - count + k, False
 
 
 def _on_centreline(notch: NotchSpec, edge: Edge, side: Side | None, notation: Notation) -> MeasuredNotch:

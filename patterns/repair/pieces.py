@@ -17,22 +17,24 @@ from patterns.joinery.wood import Wanted
 from patterns.pattern import Pattern
 from patterns.repair.cutting import joint_cut, mitre, share_of, trimmed, wood_of
 from patterns.repair.drawn import distance, face_of, grain_of, levels
+from patterns.repair.floors import floor_depth, floor_shapes
+from patterns.repair.futtocks import futtock_meetings, in_pieces, is_butted
+from patterns.repair.keep_clear import kept_clear
 from patterns.repair.notches import notched, notches_of, own_notches, timber_meetings
 from patterns.repair.outline import Edge
 from patterns.repair.repair import Repair
+from patterns.repair.ribs import rib_patterns
 from patterns.repair.section import section_at
 from patterns.repair.shapes import (
     Shape,
     hand_of,
-    in_pieces,
     placed_on,
     shapes_of,
-    sided_of,
     stand_of,
 )
 from patterns.repair.words import WORDS, facts_of
 from patterns.wood.facts import Fact
-from patterns.wood.features import Distance
+from patterns.wood.features import XY, Distance
 from patterns.wood.labels import Against
 from patterns.wood.meeting import Joinery, Meeting, NotMade, without
 from patterns.wood.piece import Hand, Papers, Piece, Stock
@@ -50,9 +52,11 @@ def pieces(repair: Repair) -> Iterator[Wanted]:
 
 
 def _patterns(repair: Repair, spec: PieceSpec) -> tuple[Pattern, ...]:
+    if spec.kind == "rib":
+        return rib_patterns(repair, spec)
     return tuple(
         pattern_of(repair, shape_piece(repair, part), WORDS)
-        for shape in shapes_of(repair, spec)
+        for shape in (floor_shapes if spec.kind == "floor" else shapes_of)(repair, spec)
         for part in in_pieces(repair, shape)
     )
 
@@ -63,7 +67,7 @@ def shape_piece(repair: Repair, shape: Shape) -> Piece:
     Raises:
         PatternsError: it cannot be made of these points.
     """
-    spec, stand = shape.spec, stand_of(repair, shape.spec)
+    spec, stand = shape.spec, stand_of(repair, shape.spec, shape.layer)
     depths = stand.moulded, stand.other
     cuts = [end.cut for end in shape.ends]
     whole = [shape.edge.at_depth(depth) for depth in depths]
@@ -77,9 +81,10 @@ def shape_piece(repair: Repair, shape: Shape) -> Piece:
     ]
     shown = [trimmed(edge, *borders) for edge in whole]
     less = [region for end in shape.ends for region in end.less]
-    wood = list(wood_of(sections, lambda name: repair.moulded(name, spec), cuts, less=less))
+    deep = floor_depth(shape) if spec.kind == "floor" else None
+    wood = list(wood_of(sections, lambda name: deep or repair.moulded(name, spec), cuts, less=less))
     name = f"{shape.name} {shape.suffix}".strip()
-    joints = tuple(_joints(shape))
+    joints = tuple(_joints(repair, shape, name))
     uncut, notches = tuple(wood), []
     for k, edge in enumerate(whole):
         wood[k] = share_of(without(wood[k], name, k, joints), shown[k])
@@ -102,26 +107,29 @@ def shape_piece(repair: Repair, shape: Shape) -> Piece:
         name=name,
         member=spec.kind if not shape.suffix else "futtock",
         part_of=f"frame {repair.spec.frame}" if spec.kind == "frame" else "",
-        stock=Stock(
-            wood=repair.spec.stock, thickness=sided_of(repair, spec), laminations=repair.spec.laminations
-        ),
+        stock=Stock(wood=repair.spec.stock, thickness=stand.sided, laminations=repair.spec.laminations),
         hand=Hand.CENTRE if shape.half else hand_of(repair, shape.side, both=spec.side == "both"),
         placement=placed_on(shape.side, sections[0].plane, repair.behind * stand.way),
         faces=faces,
         meetings=(*timbers, *joints, *_on_the_old(repair, shape, name)),
         facts=facts_of(repair, shape, shown[0], [notch.spec for notch in notches[0]]),
-        grain=grain_of(shown[0]) if shape.suffix or shape.side is not None else (0.0, 0.0),
+        grain=_grain(shape, shown[0]),
         papers=Papers.EACH_FACE if shape.edge.bevelled else Papers.OUTLINE,
     )
     saw = bare.saw().area
     level = levels(repair, saw, sections[0])
+    clear = [
+        list(kept_clear(repair, edge, face.region, shape.side))
+        for edge, face in zip(whole, faces, strict=True)
+    ]
     own = [line for end in shape.ends for line in end.scribed]
+    behind = [line for end in shape.ends for line in end.behind]
     flips = _flips(shape, saw) if shape.half else ()
     return replace(
         bare,
         faces=(
-            replace(faces[0], scribed=(*level, *own)),
-            replace(faces[1], scribed=tuple(level)),
+            replace(faces[0], scribed=(*level, *own, *clear[0])),
+            replace(faces[1], scribed=(*level, *behind, *clear[1])),
         ),
         centreline=_centre(repair, shape, saw),
         flips=flips,
@@ -129,8 +137,15 @@ def shape_piece(repair: Repair, shape: Shape) -> Piece:
     )
 
 
-def _joints(shape: Shape) -> Iterator[Meeting]:
-    """Where it meets the other futtocks, which cuts both."""
+def _grain(shape: Shape, shown: Edge) -> XY:
+    """Along the chord of a part; straight across a floor; a whole frame has none of its own."""
+    if shape.spec.kind == "floor":
+        return 1.0, 0.0
+    return grain_of(shown) if shape.suffix or shape.side is not None else (0.0, 0.0)
+
+
+def _joints(repair: Repair, shape: Shape, name: str) -> Iterator[Meeting]:
+    """Where it meets the other futtocks; a mitre cuts both."""
     for joint in shape.joints:
         if joint is not None:
             above, below = (f"{shape.name} {each}" for each in (joint.above, joint.below))
@@ -141,14 +156,16 @@ def _joints(shape: Shape) -> Iterator[Meeting]:
                 edges=(Against(joint.above), Against(joint.below)),
                 cuts=joint.losses((below, above), [mitre(joint)] * 2),
             )
+    if is_butted(shape):
+        yield from futtock_meetings(repair, shape, name)
 
 
 def _on_the_old(repair: Repair, shape: Shape, name: str) -> Iterator[Meeting]:
     """Where it meets the old frame."""
     old = NotMade(f"old frame {repair.spec.frame}")
-    if shape.spec.kind == "sister":
+    if shape.spec.against is not None:
         yield Meeting(kind=Joinery.FACE, lands=name, on=old, faces=(0,))
-    elif any(end.less or end.scribed for end in shape.ends):
+    elif shape.spec.kind == "frame" and any(end.less or end.scribed or end.behind for end in shape.ends):
         cut = dict.fromkeys(label for end in shape.ends for part in end.less for label in part.palette)
         yield Meeting(kind=Joinery.SCARF, lands=name, on=old, edges=tuple(cut))
 

@@ -22,7 +22,7 @@ from patterns.table.headings import columns_of
 from patterns.table.spreadsheet import Row, is_empty, read_sheet, too_many
 from patterns.table.values import Place
 
-__all__ = ["HEADINGS", "METHODS", "VALUES", "MeasuredPoint", "Method", "read_points"]
+__all__ = ["EXAMPLE", "HEADINGS", "METHODS", "VALUES", "MeasuredPoint", "Method", "read_points"]
 
 Method = Literal["nails", "ordinate", "half-breadth"]
 METHODS: tuple[Method, ...] = ("nails", "ordinate", "half-breadth")
@@ -31,6 +31,7 @@ NEEDED = ("side", "edge", "point", "method", "from", "a", "b")
 MORE = ("c", "lies", "corner", "bevel")
 HEADINGS = ("side", "edge", "point", "method", "from", "a", "b", "c", "lies", "corner", "bevel")
 MEASURED = ("method", "from", *VALUES, "lies", "bevel")
+EXAMPLE = "example"  # in the column side: a row that is not read
 YES, NO = ("yes", "y", "x", "true", "1"), ("", "no", "n", "false", "0", "-")
 MOST_POINTS = 500  # no frame is measured in more places (common practice, no source)
 LONGEST, LETTERED = 24, "write it shorter: it is lettered on patterns"
@@ -136,8 +137,8 @@ class _Reader:
         return None
 
     def point(self) -> MeasuredPoint | None:
-        if all(is_empty(self.text(heading)) for heading in MEASURED):
-            return None  # a row made ready for a point that was not measured
+        if self.text("side").lower() == EXAMPLE or all(is_empty(self.text(one)) for one in MEASURED):
+            return None  # it shows how a row is written, or is ready for a point that was not measured
         before = len(self.cells.problems)
         side, method = self.choice("side", SIDES), self.choice("method", METHODS)
         for heading in ("edge", "point", "corner"):

@@ -19,7 +19,7 @@ from patterns.design.repair_models import (
     RepairSpec,
     StraightEdgeSpec,
 )
-from patterns.design.repair_work_models import NotchSpec, RepairGussetSpec
+from patterns.design.repair_work_models import KeepClearSpec, NotchSpec, RepairGussetSpec
 from patterns.errors import DesignError, Problem
 from patterns.fairing.suspects import written_to
 from patterns.measure import format_length
@@ -52,7 +52,7 @@ class Repair:
     """One broken frame.
 
     Attributes:
-        spec, pieces, edges, notches, gussets, fairing, marks: the design file's tables.
+        spec, pieces, edges, notches, gussets, keep_clear, fairing, marks: the design file's tables.
         sides: as measured and faired, by side; the edge lies where it was measured.
         edges_of: the inside of planking in the plane of the measured face, by side, for the sides that are made.
         symmetrical: both sides have one shape.
@@ -72,6 +72,7 @@ class Repair:
     edges: tuple[EdgeSpec, ...]
     notches: tuple[NotchSpec, ...]
     gussets: tuple[tuple[str, RepairGussetSpec], ...]
+    keep_clear: tuple[KeepClearSpec, ...]
     fairing: FairingSpec
     marks: MarksSpec
     sides: Mapping[Side, FairSide]
@@ -249,6 +250,7 @@ def load_repair(folder: Path) -> Repair:
         edges=read.edges,
         notches=tuple(notch for _, notch in parts.all(NotchSpec)),
         gussets=tuple(parts.all(RepairGussetSpec)),
+        keep_clear=tuple(one for _, one in parts.all(KeepClearSpec)),
         fairing=read.fairing,
         marks=parts.one(MarksSpec) or MarksSpec(),
         sides=bevelled,

@@ -47,7 +47,61 @@ def rules(parts: Parts) -> Iterator[Problem]:
         yield from _piece(place, piece)
 
 
+def _floor(place: str, piece: PieceSpec) -> Iterator[Problem]:
+    """A floor has its own few keys."""
+    for key in ("throat", "to_point"):
+        if getattr(piece, key) is None:
+            yield Problem(
+                f"{place}, key {key}",
+                "is missing",
+                "a floor needs its throat and the point at which its arms end",
+                code="needed-key",
+            )
+    for key in ("from_point", "lap", "lap_ratio", "scarf", "scarf_through", "long_point"):
+        if getattr(piece, key) is not None:
+            yield Problem(
+                f"{place}, key {key}", "does not belong to a floor", "remove it", code="needless-key"
+            )
+    for key, only in (("side", "both"), ("made_in", "one piece")):
+        if getattr(piece, key) != only:
+            yield Problem(
+                f"{place}, key {key}",
+                "a floor runs across both sides in one piece",
+                "remove it",
+                code="needless-key",
+            )
+
+
+def _rib(place: str, piece: PieceSpec) -> Iterator[Problem]:
+    """A rib has its overbend and no joints."""
+    if piece.overbend is None:
+        yield Problem(
+            f"{place}, key overbend",
+            "is missing",
+            'bend a trial piece and give how much more the former is to be bent, e.g. "15 %"',
+            code="needed-key",
+        )
+    for key in ("from_point", "to_point", "throat", "lap", "lap_ratio", "scarf", "against"):
+        if getattr(piece, key) is not None:
+            yield Problem(f"{place}, key {key}", "does not belong to a rib", "remove it", code="needless-key")
+
+
 def _piece(place: str, piece: PieceSpec) -> Iterator[Problem]:
+    if piece.kind == "floor":
+        yield from _floor(place, piece)
+        return
+    if piece.kind == "rib":
+        yield from _rib(place, piece)
+        return
+    if piece.overbend is not None:
+        yield Problem(f"{place}, key overbend", "belongs to a rib", "remove it", code="needless-key")
+    if piece.throat is not None:
+        yield Problem(
+            f"{place}, key throat",
+            "belongs to a floor",
+            'remove it, or write kind = "floor"',
+            code="needless-key",
+        )
     partly = piece.from_point is not None or piece.to_point is not None
     if piece.kind == "sister":
         if piece.against is None:
@@ -96,6 +150,13 @@ def _piece(place: str, piece: PieceSpec) -> Iterator[Problem]:
                 'write "moulding" or "siding": where the slope shows',
                 code="needed-key",
             )
+    if piece.long_point is not None and piece.scarf_through != "siding":
+        yield Problem(
+            f"{place}, key long_point",
+            "belongs to a scarf through the siding",
+            'remove it, or write scarf_through = "siding"',
+            code="needless-key",
+        )
     if not partly and (piece.scarf is not None or piece.lap is not None or piece.lap_ratio is not None):
         yield Problem(
             f"{place}, key from_point",
@@ -103,13 +164,43 @@ def _piece(place: str, piece: PieceSpec) -> Iterator[Problem]:
             "a lap or a scarf runs on past a point: name it (or to_point)",
             code="needed-key",
         )
-    if partly and piece.made_in == "halves":
+    yield from _joints(place, piece)
+    if partly and piece.made_in in ("halves", "two layers"):
         yield Problem(
             f"{place}, key made_in",
-            "a part between points has no halves",
+            "a part between points has no halves or layers",
             'write "one piece" or "futtocks"',
             code="part-in-halves",
         )
+
+
+def _joints(place: str, piece: PieceSpec) -> Iterator[Problem]:
+    """Butts belong to futtocks, and those of two layers are shifted."""
+    layered = piece.made_in == "two layers"
+    for key, fits in (("joints", layered or piece.made_in == "futtocks"), ("joints_behind", layered)):
+        given = getattr(piece, key)
+        if given and not fits:
+            yield Problem(
+                f"{place}, key {key}",
+                "belongs to futtocks" if key == "joints" else "belongs to a frame in two layers",
+                'remove it, or write made_in = "futtocks" or "two layers"',
+                code="needless-key",
+            )
+        if layered and not given:
+            yield Problem(
+                f"{place}, key {key}",
+                "is missing",
+                "name the points at which the futtocks of each layer butt",
+                code="needed-key",
+            )
+    for point in piece.joints:
+        if point in piece.joints_behind:
+            yield Problem(
+                f"{place}, key joints_behind",
+                f"both layers butt at point {point}",
+                "shift the butts of one layer well away from those of the other",
+                code="butts-in-line",
+            )
 
 
 def twice_named(file: str, stretches: Mapping[Side, Sequence[str]]) -> Iterator[Problem]:
@@ -176,7 +267,11 @@ def _piece_on(
             code="side-not-measured",
         )
         return
+    yield from _joints_on(place, piece, sides)
     asked: Sequence[str | None] = (piece.from_point, piece.to_point)
+    if piece.kind == "floor":
+        yield from _floor_on(place, piece, spec, sides)
+        return
     if any(asked) and piece.side == "both" and len(sides) == 2:
         yield Problem(
             f"{place}, key side",
@@ -207,3 +302,39 @@ def _piece_on(
             "from_point is the lower one",
             code="part-points-order",
         )
+
+
+def _joints_on(place: str, piece: PieceSpec, sides: Mapping[Side, FairSide]) -> Iterator[Problem]:
+    """Futtocks butt between the ends of each side that they are made on."""
+    for name, side in sides.items():
+        there = [point.measured.name for point in side.points[1:-1]]
+        for point in (*piece.joints, *piece.joints_behind):
+            if piece.side in (name, "both") and point not in there:
+                yield Problem(
+                    f"{place}, key joints",
+                    f'the {name} side has no point "{point}" between its ends',
+                    nearest(point, there) or written(there),
+                    code="unknown-name",
+                )
+
+
+def _floor_on(
+    place: str, piece: PieceSpec, spec: RepairSpec, sides: Mapping[Side, FairSide]
+) -> Iterator[Problem]:
+    """A floor needs both sides' shapes, and its point on each."""
+    if spec.centreline == "not known" or (spec.sides == "each" and len(sides) < 2):
+        yield Problem(
+            f"{place}, key kind",
+            "a floor needs both sides, set against the centreline",
+            'measure both, or write sides = "port" or "starboard" in [repair]',
+            code="one-side-measured",
+        )
+    for name, side in sides.items():
+        there = [point.measured.name for point in side.points]
+        if piece.to_point not in there:
+            yield Problem(
+                f"{place}, key to_point",
+                f'the {name} side has no point "{piece.to_point}"',
+                nearest(str(piece.to_point), there) or written(there),
+                code="unknown-name",
+            )

@@ -4,15 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
-from itertools import pairwise
 
 import numpy as np
 
 from patterns.design.repair_models import PieceSpec
-from patterns.errors import PatternsError
 from patterns.hull.planes import FloatArray, Plane
 from patterns.joinery.joints import Joint
-from patterns.repair.cutting import Cut, end_cut, joint_at
+from patterns.repair.cutting import Cut, end_cut
 from patterns.repair.ends import FrameEnd, ends_of
 from patterns.repair.fairing import HEEL
 from patterns.repair.outline import Edge, EdgeStretch
@@ -27,15 +25,15 @@ __all__ = [
     "across",
     "greatest_moulding",
     "hand_of",
-    "in_pieces",
     "placed_on",
+    "run_at",
     "shapes_of",
     "sided_of",
     "stand_of",
+    "to_centreline",
 ]
 
 GAP = 1.0  # mm; heels that lie nearer than this meet in one point
-JOGGLE = 2.0  # mouldings; a stretch shorter than this is a step in the edge and no futtock of its own
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -50,6 +48,7 @@ class Shape:
         ends: lower and upper.
         joints: of a futtock, where it meets the one below and the one above; None at the piece's own ends.
         suffix: which futtock it is.
+        layer: of a double-sawn frame, 0 on the measured face and 1 behind it; None for whole wood.
     """
 
     name: str
@@ -60,6 +59,7 @@ class Shape:
     ends: tuple[FrameEnd, FrameEnd]
     joints: tuple[Joint | None, Joint | None] = (None, None)
     suffix: str = ""
+    layer: int | None = None
 
 
 def _title(repair: Repair, spec: PieceSpec) -> str:
@@ -75,7 +75,7 @@ def shapes_of(repair: Repair, spec: PieceSpec) -> Iterator[Shape]:
     partly = spec.from_point is not None or spec.to_point is not None
     if len(made) == 2 and spec.made_in == "one piece" and not partly:
         if repair.symmetrical:
-            edge = _to_centreline(repair.edges_of["starboard"])
+            edge = to_centreline(repair.edges_of["starboard"])
             lower = Cut(at=edge.points[0], along=np.array([0.0, 1.0]), away=np.array([-1.0, 0.0]))
             ends = FrameEnd(cut=lower), FrameEnd(cut=end_cut(edge, spec.head, upper=True))
             yield Shape(name=title, spec=spec, side=None, half=True, edge=edge, ends=ends)
@@ -97,7 +97,7 @@ def shapes_of(repair: Repair, spec: PieceSpec) -> Iterator[Shape]:
         made = ["starboard"]
     for side in made:
         edge = repair.edges_of[side]
-        runs = [_run_at(repair, side, point) for point in (spec.from_point, spec.to_point)]
+        runs = [run_at(repair, side, point) for point in (spec.from_point, spec.to_point)]
         ends = ends_of(
             edge, spec, runs, sided=sided_of(repair, spec), moulded=greatest_moulding(repair, spec, edge)
         )
@@ -114,7 +114,7 @@ def greatest_moulding(repair: Repair, spec: PieceSpec, edge: Edge) -> float:
     return max(repair.moulded(stretch.name, spec) for stretch in edge.stretches)
 
 
-def _run_at(repair: Repair, side: Side, point: str | None) -> float | None:
+def run_at(repair: Repair, side: Side, point: str | None) -> float | None:
     """The length along a side's edge to a measured point; None where none is named."""
     if point is None:
         return None
@@ -149,41 +149,13 @@ def across(port: Edge, starboard: Edge) -> Edge:
     )
 
 
-def _to_centreline(edge: Edge) -> Edge:
+def to_centreline(edge: Edge) -> Edge:
     """A half's edge carried on level from its heel to the centreline."""
     heel = edge.points[0]
     if heel[0] <= GAP:
         return edge
     level = _level(np.array([0.0, heel[1]]), heel, edge)
     return replace(edge, stretches=(level, *edge.stretches), corners=("", *edge.corners))
-
-
-def in_pieces(repair: Repair, shape: Shape) -> Iterator[Shape]:
-    """The shape itself, or its futtocks: cut at every corner that is more than a step in the edge."""
-    if shape.spec.made_in != "futtocks":
-        yield shape
-        return
-    edge = shape.edge
-    deep = greatest_moulding(repair, shape.spec, edge)
-    long = [k for k, stretch in enumerate(edge.stretches) if stretch.run[-1] > JOGGLE * deep]
-    if not long:
-        raise PatternsError(
-            f"no stretch of the edge is longer than {JOGGLE * deep:.0f} mm, {JOGGLE:g} times the moulding, so "
-            'there are no futtocks to cut; write made_in = "one piece" or "halves"'
-        )
-
-    def moulded(name: str) -> float:
-        return repair.moulded(name, shape.spec)
-
-    stand = stand_of(repair, shape.spec)
-    faces = [edge.at_depth(depth) for depth in (stand.moulded, stand.other)]
-    # Below a joint there may be a step, which is no piece.
-    joints = [
-        replace(joint_at(faces, k, moulded), below=edge.stretches[last].name) for last, k in pairwise(long)
-    ]
-    made = [None, *joints, None]
-    for k, lower, upper in zip(long, made, made[1:], strict=False):
-        yield replace(shape, joints=(lower, upper), suffix=edge.stretches[k].name)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -194,10 +166,17 @@ class Stand:
     other: float
     way: float
 
+    @property
+    def sided(self) -> float:
+        """How thick the piece is, mm."""
+        return abs(self.other - self.moulded)
 
-def stand_of(repair: Repair, spec: PieceSpec) -> Stand:
+
+def stand_of(repair: Repair, spec: PieceSpec, layer: int | None = None) -> Stand:
     sided = sided_of(repair, spec)
-    if spec.kind == "frame":
+    if layer is not None:
+        return Stand(moulded=0.5 * layer * sided, other=0.5 * (layer + 1) * sided, way=1.0)
+    if spec.against is None:
         return Stand(moulded=0.0, other=sided, way=1.0)
     if spec.against == "measured face":
         return Stand(moulded=0.0, other=-sided, way=-1.0)

@@ -14,7 +14,9 @@ from patterns.joinery.wood import Wanted
 from patterns.pattern import Pattern
 from patterns.repair.cutting import end_cut, trimmed, wood_of
 from patterns.repair.drawn import distance
+from patterns.repair.keep_clear import kept_clear
 from patterns.repair.notches import notched, notches_of, own_notches, timber_meetings
+from patterns.repair.old_cuts import old_cuts
 from patterns.repair.outline import Edge
 from patterns.repair.places import SIDES, Side
 from patterns.repair.repair import Repair
@@ -61,11 +63,18 @@ def strip_piece(repair: Repair, side: Side, name: str, depth: float) -> Piece:
     notches = tuple(notches_of(repair, whole, side))
     section = section_at(trimmed(whole, *cuts), depth, repair.behind)
     edge = section.edge
-    breadth = max([repair.spec.strip, *(notch.spec.off + LEFT for notch in notches)])
+    old = list(old_cuts(repair, side, whole)) if depth == 0.0 else []
+    breadth = max([
+        repair.spec.strip, *(notch.spec.off + LEFT for notch in notches), *(cut.moulded for cut in old)
+    ])  # fmt: skip
     (wood,) = wood_of([section], lambda _: breadth, cuts)
     notches = own_notches(wood, notches)
     wood = notched(wood, name, 0, timber_meetings(name, [notches]))
     face = Face(region=wood, sources={})
+    lines = (
+        *(line for cut in old for line in cut.lines),
+        *kept_clear(repair, whole, wood, side),
+    )
     notes = (*_ticks(repair, side, edge), *(notch.note() for notch in notches))
     ends = edge.points[[0, -1]]
     return Piece(
@@ -74,11 +83,16 @@ def strip_piece(repair: Repair, side: Side, name: str, depth: float) -> Piece:
         stock=Stock(wood="card or thin plywood", thickness=CARD),
         hand=hand_of(repair, side, both=True),
         placement=placed_on(side, section.plane, repair.behind),
-        faces=(replace(face, notes=notes), face),
+        faces=(replace(face, notes=notes, scribed=lines), face),
         distances=(distance(xy(ends[0]), xy(ends[1]), edge.corners[0], edge.corners[-1]),)
         if np.hypot(*(ends[1] - ends[0])) > 1.0
         else (),
-        facts=(Fact("strip-no-part"), Fact("strip-off-by"), Fact("strip-shored")),
+        facts=(
+            Fact("strip-no-part"),
+            *(cut.fact for cut in old),
+            Fact("strip-off-by"),
+            Fact("strip-shored"),
+        ),
         moulded="measured" if depth == 0.0 else FAR_FACE,
         role=Role.TRIAL,
     )

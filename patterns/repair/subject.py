@@ -19,7 +19,7 @@ from patterns.repair.gussets import gussets
 from patterns.repair.pieces import pieces
 from patterns.repair.repair import Repair
 from patterns.repair.report import CAUTION, points_table, repair_report
-from patterns.repair.seen import points_part
+from patterns.repair.seen import measurements_part, points_part
 from patterns.repair.strip import strips
 from patterns.shop.report import counted, counted_doubts
 from patterns.shop.scrieve_board import LoftPrint
@@ -45,6 +45,11 @@ class RepairSubject:
         return self.repair.name
 
     @property
+    def metric(self) -> bool:
+        """By the notation of its points."""
+        return self.repair.spec.notation.metric
+
+    @property
     def files(self) -> tuple[str, ...]:
         """The design file and the files of points."""
         return self.repair.files
@@ -53,6 +58,10 @@ class RepairSubject:
     def cautions(self) -> tuple[str, ...]:
         """Shoring comes first."""
         return (CAUTION,)
+
+    def length_words(self, mm: float) -> str:
+        """As the points are written, in mm besides."""
+        return self.repair.length_words(mm)
 
     def patterns(self, *, only: Collection[str] = (), landed: bool = True) -> tuple[Pattern, ...]:
         """Every piece, and the fit-up strips."""
@@ -123,8 +132,8 @@ class RepairSubject:
         raise RequestError(f'--only "{name}": a repair has no such print')
 
     def seen(self, patterns: Sequence[Pattern] = ()) -> tuple[PagePart, ...]:
-        """The points and what is doubtful about them."""
-        return (points_part(self.repair),)
+        """The points and what is doubtful about them, and what was measured as a picture."""
+        return (points_part(self.repair), measurements_part(self.repair))
 
     def doubtful(self, more: Sequence[Problem] = ()) -> tuple[str, ...]:
         """Points and warnings."""

@@ -10,10 +10,12 @@ import numpy as np
 from patterns.design.repair_work_models import NotchSpec
 from patterns.joinery.wood import wood_fact
 from patterns.measure import Notation, format_length
+from patterns.repair.drawn import grain_of
 from patterns.repair.fairing import HEAD, HEEL
+from patterns.repair.futtocks import butts_apart, is_butted, run_out
 from patterns.repair.outline import Edge
 from patterns.repair.repair import Repair
-from patterns.repair.shapes import Shape, hand_of, sided_of
+from patterns.repair.shapes import Shape, hand_of, stand_of
 from patterns.text.wood_facts import Lengths, Template, said, wood_words
 from patterns.wood.facts import Fact
 from patterns.wood.piece import Hand, Stock
@@ -32,26 +34,31 @@ def facts_of(repair: Repair, shape: Shape, edge: Edge, notches: Sequence[NotchSp
         notches: in that face.
     """
     spec, made = shape.spec, repair.spec
-    sided = sided_of(repair, spec)
+    sided = stand_of(repair, spec, shape.layer).sided
     depths = {
         round(repair.moulded(stretch.name, spec), 1) for stretch in edge.stretches if stretch.name != HEEL
     }
     wood = wood_fact(Stock(wood=made.stock, thickness=sided, laminations=made.laminations), way="sided")
     facts = [Fact("wood-moulded", {**wood.values, "depths": tuple(sorted(depths))})]
-    if spec.kind == "frame":
+    if spec.against is None:
         facts.append(Fact("in-old-frames-place"))
     else:
         old, other = ("after", "forward") if made.looking == "forward" else ("forward", "after")
         against = old if spec.against == "measured face" else other
-        facts.append(Fact("sister", {"against": against, "sided": sided}))
+        facts.append(Fact("sister", {"kind": spec.kind, "against": against, "sided": sided}))
     ends = tuple(fact for end in shape.ends for fact in end.facts)
     facts += [Fact("ends", {"ends": ends})] if ends else []
     if not shape.edge.bevelled:
         facts.append(Fact("no-bevels-known"))
     elif shape.edge.bare:
         facts.append(Fact("bevels-blank", {"stretches": tuple(dict.fromkeys(shape.edge.bare))}))
-    if shape.suffix:
+    if is_butted(shape):
+        facts.append(Fact("butted-joints", {"apart": butts_apart(repair, shape)}))
+    elif shape.suffix:
         facts.append(Fact("mitred-joints", {"gussets": bool(repair.gussets)}))
+    if shape.suffix:
+        angle, _ = run_out(edge, np.array(grain_of(edge)))
+        facts.append(Fact("grain-run-out", {"angle": angle}))
     if notches:
         facts.append(
             Fact("notches-as-measured", {"names": tuple(dict.fromkeys(notch.name for notch in notches))})
@@ -87,8 +94,8 @@ def _wood(v: Mapping[str, Any], _: Lengths) -> str:
 
 def _sister(v: Mapping[str, Any], _: Lengths) -> str:
     return (
-        f"A sister: its moulded face lies against the old frame's {v['against']} face; its far face is a section "
-        f"of its own, {v['sided']:g} mm further"
+        f"A {v['kind']}: its moulded face lies against the old frame's {v['against']} face; its far face is a "
+        f"section of its own, {v['sided']:g} mm further"
     )
 
 
@@ -105,8 +112,9 @@ def _lap(v: Mapping[str, Any], _: Lengths) -> str:
 
 def _siding_scarf(v: Mapping[str, Any], _: Lengths) -> str:
     return (
-        f"{v['which'].capitalize()} scarf {v['ratio']:g}:1 through the siding, {v['length']:.0f} mm long: from the "
-        f"line at point {v['point']} plane down to nothing at the end"
+        f"{v['which'].capitalize()} scarf {v['ratio']:g}:1 through the siding, {v['length']:.0f} mm long: on the "
+        f"{'other' if v['long_here'] else 'measured'} face plane from the line at point {v['point']} down to "
+        f"nothing at the end; the long point is on the {'measured' if v['long_here'] else 'other'} face"
     )
 
 
@@ -118,10 +126,60 @@ def _moulding_scarf(v: Mapping[str, Any], _: Lengths) -> str:
     )
 
 
+def _floor(v: Mapping[str, Any], _: Lengths) -> str:
+    return (
+        f"Floor timber: {v['throat']:.0f} mm deep on the centreline above the heels; its arms end at point "
+        f"{v['point']}, {v['moulded']:g} mm deep"
+    )
+
+
+def _old_cut(v: Mapping[str, Any], _: Lengths) -> str:
+    """Where the old frame is cut for a scarf, on the strip that lies on it."""
+    way = "up" if v["which"] == "upper" else "down"
+    said = f"Old frame, {v['which']} cut for the {v['ratio']:g}:1 scarf: "
+    if v["through"] == "moulding":
+        return (
+            f"{said}from the planking at point {v['point']} to the inner edge {v['length']:.0f} mm farther {way}, "
+            "square to the face"
+        )
+    here, there = ("other", "this") if v["long_here"] else ("this", "other")
+    return (
+        f"{said}from the line at point {v['point']} on the {here} face to the line {v['length']:.0f} mm farther "
+        f"{way} on the {there} face"
+    )
+
+
 def _joints(v: Mapping[str, Any], _: Lengths) -> str:
     if v["gussets"]:
         return "Joints are mitres from corner to corner, covered by the gussets"
     return "Joints are mitres from corner to corner, to be covered by gussets or doubled as the old ones were"
+
+
+def _butts(v: Mapping[str, Any], lengths: Lengths) -> str:
+    if v["apart"] is None:
+        return "Joints are butts, square to the edge, to be covered by doublings as the old ones were"
+    return f"Joints are butts, square to the edge; those of the other layer are {lengths(v['apart'])} away or more"
+
+
+def _run_out(v: Mapping[str, Any], _: Lengths) -> str:
+    degrees = round(2.0 * np.degrees(v["angle"])) / 2.0
+    if degrees < 1.0:
+        return "Grain along the chord: it follows the edge"
+    return f"Grain along the chord: it runs out by up to {degrees:g}°, 1 in {1.0 / np.tan(v['angle']):.0f}"
+
+
+def _rib(v: Mapping[str, Any], lengths: Lengths) -> str:
+    bend = (
+        f"tightest radius {v['radius']:.0f} mm, {v['run']:.0f} mm from the heel"
+        if v["radius"] < np.inf
+        else ""
+    )
+    return f"Rib {lengths(v['length'])} long along its middle, {v['thick']:g} mm thick; {bend or 'it is straight'}"
+
+
+def _twist(v: Mapping[str, Any], _: Lengths) -> str:
+    degrees = round(2.0 * np.degrees(v["angle"])) / 2.0
+    return f"Twist from heel to head {abs(degrees):g}°" if degrees else "No twist from heel to head"
 
 
 def _notches(v: Mapping[str, Any], _: Lengths) -> str:
@@ -174,6 +232,16 @@ WORDS: dict[str, Template] = {
         f"No bevel is known of {' and '.join(v['stretches'])}: leave wood on its edge"
     ),
     "no-bevel-known": lambda v, _: "No bevel is known: leave wood on its edge; this is one face alone",
+    "floor-arms": _floor,
+    "old-frame-cut": _old_cut,
+    "rib": _rib,
+    "rib-twist": _twist,
+    "rib-radius": lambda v, _: f"{v['run']:.0f}" + (f": R {v['radius']:.0f}" if v["radius"] < np.inf else ""),
+    "former": lambda v, _: (
+        f"Former: bent {100.0 * v['overbend']:g} % more than the rib; wood and steaming differ: bend a trial first"
+    ),
+    "butted-joints": _butts,
+    "grain-run-out": _run_out,
     "mitred-joints": _joints,
     "notches-as-measured": _notches,
     "breadths-inside": _across,
@@ -192,6 +260,9 @@ WORDS: dict[str, Template] = {
     "measured-point": lambda v, _: f"{v['point']} {v['corner']}".strip(),
     "scarf": lambda v, _: f"scarf {v['ratio']:g}:1",
     # along lines
+    "keep-clear": lambda v, _: f"{v['name']}: do not bore here",
+    "old-cut-slope": lambda v, _: f"old frame: scarf {v['ratio']:g}:1",
+    "old-cut-face": lambda v, _: f"old frame: cut, {v['face']} face",
     "scarf-begins": lambda v, _: f"scarf {v['ratio']:g}:1 begins",
     # distances
     "from-place-to-place": lambda v, _: f"{v['first']} to {v['last']}",

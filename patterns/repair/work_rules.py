@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping
 
 from patterns.design.parts import Parts
 from patterns.design.repair_models import EdgeSpec, PieceSpec, RepairSpec
-from patterns.design.repair_work_models import CENTRELINE, NotchSpec, RepairGussetSpec
+from patterns.design.repair_work_models import CENTRELINE, KeepClearSpec, NotchSpec, RepairGussetSpec
 from patterns.errors import Problem
 from patterns.measure.nearest import nearest, written
 from patterns.repair.fairing import FairSide
@@ -22,6 +22,16 @@ def work_problems(parts: Parts, spec: RepairSpec, sides: Mapping[Side, FairSide]
         if notch.at != CENTRELINE:
             yield from _notch(place, notch, sides)
             yield from _too_deep(place, notch, parts, spec)
+    for place, clear in parts.all(KeepClearSpec):
+        for name, side in sides.items():
+            there = [point.measured.name for point in side.points]
+            if clear.side in (name, "both") and clear.at not in there:
+                yield Problem(
+                    f"{place}, key at",
+                    f'the {name} side has no point "{clear.at}"',
+                    nearest(clear.at, there) or written(there),
+                    code="unknown-name",
+                )
     for place, gusset in parts.all(RepairGussetSpec):
         yield from _on_centreline(place, spec, gusset.at, given=())
         if gusset.at == CENTRELINE and len(sides) < 2 and spec.sides == "each":

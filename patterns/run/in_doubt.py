@@ -34,7 +34,7 @@ def judged(subject: Subject, only: Collection[str]) -> tuple[tuple[Pattern, ...]
 
 
 def marked(patterns: Sequence[Pattern], doubts: Sequence[Problem]) -> tuple[Pattern, ...]:
-    """The patterns, those in doubt with a fact more, the second one, that their pages and their maps show."""
+    """The patterns, those in doubt with a fact more, the second one, that their pages and their cards show."""
     return tuple(_marked(pattern, doubts) for pattern in patterns)
 
 

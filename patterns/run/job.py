@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from pathlib import Path
 
+from patterns.drawing.frame_up import FrameUp
 from patterns.drawing.legend import legends_of
 from patterns.drawing.strokes import BEVELS, GRID, NOTES
 from patterns.errors import RequestError
@@ -110,7 +111,10 @@ def job_of(
     trial = len(picked) > 1 and page.scale.full
     first = _cheapest([pattern for pattern in every if pattern in picked]) if trial else None
     source = made_from(typed, whole, *_bevels(request))
-    printing = Printing(title=subject.title, page=page, whole=whole, source=source)
+    printing = Printing(
+        title=subject.title, page=page, whole=whole, source=source,
+        frame_up=FrameUp(tuple(every)), lengths=subject.length_words,
+    )  # fmt: skip
     loft = [subject.loft_print(name, every, scale=page.scale, source=source) for name in prints]
     legends = [*(legend for each in loft for legend in each.legends), *legends_of(picked)]
     return Job(

@@ -121,6 +121,7 @@ def make(
         )
     with no_numeric_errors():
         subject = load(folder)
+        page = dataclasses.replace(page, metric=subject.metric)
         prints = [name for name in subject.loft_prints if name in {one.strip().casefold() for one in only}]
         named = [name for name in only if name.strip().casefold() not in prints]
         every, shown = judged(subject, named)

@@ -3,16 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
+from patterns.drawing.frame_up import FrameUp
 from patterns.drawing.of_pattern import draw
 from patterns.drawing.ordinate_page import ordinate_pages
 from patterns.drawing.ordinate_windows import windows_of
 from patterns.drawing.ordinates import Ordinates, laid_off
 from patterns.pattern import Pattern
-from patterns.text.fact_labels import ROWS, label_of
+from patterns.text.card_rows import card_rows, corner_table, mark_table
+from patterns.text.fact_labels import ROWS
+from patterns.text.wood_facts import Lengths
 from tiling.paper import Page
-from tiling.planning.plan import Piece
+from tiling.planning.plan import Card, Piece, Whole
 
 __all__ = ["Printing", "laid_on", "places_of_patterns"]
 
@@ -31,62 +34,74 @@ class Printing:
         page: the pages that they are on.
         whole: both halves of a pattern that is given as a half.
         source: what all of them are made from.
+        frame_up: all pieces in their places, for the pictures on the cards.
+        lengths: a length, mm, in words.
     """
 
     title: str
     page: Page
     whole: bool
     source: str
+    frame_up: FrameUp
+    lengths: Lengths
 
     def pieces(self, patterns: Iterable[Pattern]) -> Iterator[Piece]:
         """What is laid on pages, in the patterns' order."""
+        patterns = list(patterns)
+        wholes = self._wholes(patterns)
         for pattern in patterns:
             laid = laid_on(pattern, self.page)
             if laid is None:
-                yield self._piece(pattern, alone=pattern.trial)
+                whole = wholes.get(pattern.part_of)
+                card = self._card(pattern, part=whole is not None)
+                yield replace(self._piece(pattern, card, alone=pattern.trial), whole=whole)
                 continue
             names = _page_names(pattern, laid, self)
             pages = ordinate_pages(pattern, laid, boat=self.title, page=self.page)
             for name, drawing in zip(names, pages, strict=True):
-                facts = ("By ordinates: what is full size follows", *_facts(pattern))
-                card = _card(pattern)
-                yield Piece(
-                    name=name, facts=facts, card=card, drawing=drawing, made_from=self.source, alone=True
-                )
+                card = self._card(pattern)
+                yield Piece(name=name, card=card, drawing=drawing, made_from=self.source, alone=True)
             for window in windows_of(pattern, laid):
-                yield self._piece(window, alone=True)
+                card = Card(quantity=window.quantity, rows=tuple(card_rows(window, self.lengths)))
+                yield replace(self._piece(window, card), of=pattern.name)
 
-    def _piece(self, pattern: Pattern, *, alone: bool) -> Piece:
+    def _piece(self, pattern: Pattern, card: Card, *, alone: bool = False) -> Piece:
         drawing = draw(pattern, boat=self.title, whole=self.whole, scale=self.page.scale)
         return Piece(
             name=pattern.name,
-            facts=_facts(pattern),
-            card=_card(pattern),
+            card=card,
             drawing=drawing,
             made_from=self.source,
             alone=alone,
         )
 
+    def _card(self, pattern: Pattern, *, part: bool = False) -> Card:
+        """What its card says; of a part without what the card of its whole says."""
+        rows = card_rows(pattern, self.lengths, whole=False if part else None)
+        corners = () if part else corner_table([pattern], self.lengths)
+        return Card(
+            quantity=pattern.quantity,
+            rows=((ROWS["face"], pattern.face), *rows),
+            table=corners or mark_table(pattern),
+            site=self.frame_up.of_part(pattern) if part else self.frame_up.of_pieces([pattern]),
+        )
 
-def _card(pattern: Pattern) -> tuple[tuple[str, str], ...]:
-    """The table beside its map; rows of one label follow one another."""
-    rows = [(label_of(fact.kind), words) for fact, words in zip(pattern.known, pattern.facts, strict=False)]
-    rows += [(label_of(""), words) for words in pattern.facts[len(pattern.known) :]]
-    labels = dict.fromkeys(label for label, _ in rows)
-    return (
-        (ROWS["quantity"], pattern.quantity),
-        (ROWS["face"], pattern.face),
-        *((label, words) for label in labels for own, words in rows if own == label),
-    )
-
-
-def _facts(pattern: Pattern) -> tuple[str, ...]:
-    return (
-        f"Quantity: {pattern.quantity}",
-        pattern.facts[0],
-        f"Shows the {pattern.face}",
-        *pattern.facts[1:],
-    )
+    def _wholes(self, patterns: Sequence[Pattern]) -> Mapping[str, Whole]:
+        """What several of the patterns are put together to, by name."""
+        found = {}
+        for name in dict.fromkeys(pattern.part_of for pattern in patterns if pattern.part_of):
+            parts = [pattern for pattern in patterns if pattern.part_of == name]
+            if len(parts) == 1:
+                continue
+            rows = dict.fromkeys(row for part in parts for row in card_rows(part, self.lengths, whole=True))
+            card = Card(
+                rows=tuple(rows),
+                table=corner_table(parts, self.lengths),
+                site=self.frame_up.of_pieces(parts),
+                tick="put together",
+            )
+            found[name] = Whole(name=name, card=card)
+        return found
 
 
 def _page_names(pattern: Pattern, laid: Ordinates, printing: Printing) -> list[str]:

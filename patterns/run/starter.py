@@ -69,7 +69,7 @@ def _to_fill_in(sort: str) -> Mapping[str, bytes]:
     }
     design = files["design.toml"].decode()
     files["design.toml"] = (design if sort == REPAIR else _with_members(design, sort)).encode()
-    files[KEYS] = "\n".join(key_words()).encode()
+    files[KEYS] = "\n".join(key_words(repair=sort == REPAIR)).encode()
     return files
 
 

@@ -67,7 +67,7 @@ def words_of_run(
 def _headline(job: Job, summary: Summary) -> str:
     """How many patterns on how many pages, at what scale, under which mark."""
     scale, paper = job.page.scale, job.page.paper.name
-    small = "" if scale.full else f" at scale {scale.words}, NOT FULL SIZE,"
+    small = "" if scale.full else f" at scale {job.page.scale_words}, NOT FULL SIZE,"
     written = "" if summary.written == summary.pages else f"{counted(summary.written, 'page')} of "
     on = f"{written}{summary.pages} {paper} pages"
     if job.roll is not None:

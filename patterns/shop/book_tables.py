@@ -14,7 +14,7 @@ from patterns.measure import Notation
 from patterns.pattern import Pattern
 from patterns.shop.set_up import SetUpPiece, set_up_level
 from patterns.shop.set_up_drawing import add_set_up_drawing
-from patterns.shop.tables import own_factor
+from patterns.shop.tables import own_factor, typed_words
 from patterns.text.bevels import bevel_rule, reading_words
 from tiling.books.book import Book
 from tiling.books.table_columns import BookRow, Column
@@ -80,10 +80,10 @@ def _block(boat: Boat, name: str, cells: Mapping[str, FairedCell], labels: Seque
     def row(what: str, say: Callable[[FairedCell], str]) -> BookRow:
         return BookRow(cells=(what, *(say(cells[label]) if label in cells else "" for label in labels)))
 
-    factor = own_factor(boat, next(iter(cells.values())).view)
+    factor = own_factor(boat.design, next(iter(cells.values())).view)
     found = [
         BookRow(title=name),
-        row("as typed", lambda cell: boat.table_words(factor * cell.offset)),
+        row("as typed", lambda cell: typed_words(boat.design, boat.offsets, cell)),
         row("as faired", lambda cell: boat.table_words(factor * cell.faired)),
     ]
     if boat.offsets.notation is not Notation.MM:
@@ -104,7 +104,7 @@ def _stem_points(book: Book, boat: Boat, rows: Sequence[FairedCell]) -> None:
                 cells=(
                     row.label,
                     f"{row.x:.1f}",
-                    boat.table_words(row.offset),
+                    typed_words(boat.design, boat.offsets, row),
                     boat.table_words(row.faired),
                     _moved(row),
                 )

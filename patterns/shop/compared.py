@@ -49,7 +49,7 @@ def since_last_run(file: Path, shapes: Sequence[Mapping[str, Any]], *, first_pag
 
     Args:
         shapes: each as ``pattern_data`` gives it, with ``printed`` besides.
-        first_pages: how many stand before the patterns: lists and maps.
+        first_pages: how many stand before the patterns: lists and cards.
     """
     before = last_run(file)
     found = None if before is None else changes(before, shapes)
@@ -186,7 +186,7 @@ def compared_words(found: Sequence[Change], *, first_pages: int) -> Iterator[str
     """What changed since the last run, a line each, and which pages to print again.
 
     Args:
-        first_pages: how many stand before the patterns: lists and maps.
+        first_pages: how many stand before the patterns: lists and cards.
     """
     by_kind = {
         kind: [change for change in found if change.kind == kind]
@@ -215,7 +215,7 @@ def compared_words(found: Sequence[Change], *, first_pages: int) -> Iterator[str
     again = _numbers([change.pages for change in (*by_kind["changed"], *by_kind["new"]) if change.pages])
     if again:
         yield (
-            f"Print again: pages {again} (--pages {again.replace(' ', '')}); the list and the maps with the new "
+            f"Print again: pages {again} (--pages {again.replace(' ', '')}); the list and the cards with the new "
             f"distances are pages 1 to {first_pages}."
         )
     else:

@@ -23,7 +23,7 @@ from patterns.shop.views import every_height
 from patterns.table.levels import levels_of
 from tiling.drawing import Distance, Drawing, Note, Path
 from tiling.paper.scale import Scale
-from tiling.planning.plan import Legend, Piece
+from tiling.planning.plan import Card, Legend, Piece
 
 __all__ = ["BODY_PLAN", "LoftPrint", "scrieve_board"]
 
@@ -60,11 +60,9 @@ def scrieve_board(boat: Boat, patterns: Sequence[Pattern], *, scale: Scale, sour
     faces = board_faces(boat, patterns, by=scale.factor)
     if not faces:
         return None
-    card = tuple(_card(boat, faces))
     piece = Piece(
         name=BODY_PLAN,
-        facts=(USE, *(f"{label}: {words}" for label, words in card[1:])),
-        card=card,
+        card=Card(rows=tuple(_card(boat, faces)), tick="taped"),
         drawing=_drawing(boat, faces, scale),
         made_from=f"{BODY_PLAN} {source}",
         alone=True,

@@ -15,7 +15,6 @@ import numpy as np
 from patterns.boat import Boat
 from patterns.hull.planes import FloatArray
 from patterns.hull.sections import cut_hull
-from patterns.measure import Notation
 from patterns.pattern import Pattern
 from patterns.shop.set_up import SetUpPiece, set_up_level
 from patterns.shop.views import CENTRE, GRID, LINE, PITCH, SECTION, WATER, fitting, sampled, spread
@@ -119,7 +118,8 @@ def add_set_up_drawing(
     scale, side = fitting(partial(side_view, what), wide=book.room, tall=SIDE_TALL)
     book.heading(f"On the building base, from the side, 1:{scale}")
     book.picture(side)
-    head = "mm" if boat.offsets.notation is Notation.MM else ""
+    notation = boat.offsets.notation
+    head = notation.value if notation.metric else ""
     columns = [Column(head=head), *(Column(head=stand.name, align="right") for stand in what.found)]
     book.table(columns, list(_rows(what)))
     scale, above = fitting(partial(base_plan, what), wide=book.room, tall=SIDE_TALL)

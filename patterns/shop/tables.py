@@ -8,11 +8,14 @@ from collections.abc import Iterable, Sequence
 import numpy as np
 
 from patterns.boat import Boat
+from patterns.design.file import Design
+from patterns.fairing.cells import FairedCell
 from patterns.files.batch import Batch
 from patterns.joinery.distances import hole_distances
-from patterns.measure import Notation, format_length
+from patterns.measure import Notation, format_length, format_typed
 from patterns.pattern import Pattern
 from patterns.shop.cells import csv_text
+from patterns.table.values import Offsets
 from patterns.text.bevels import reading_words, rounded_departure
 
 __all__ = [
@@ -20,8 +23,10 @@ __all__ = [
     "as_faired_stem",
     "bevel_table",
     "distance_table",
+    "faired_words",
     "moves_table",
     "own_factor",
+    "typed_words",
     "write_faired",
 ]
 
@@ -80,7 +85,7 @@ def distance_table(patterns: Sequence[Pattern]) -> str:
 
 def as_faired(boat: Boat, notation: Notation) -> str:
     """The table of offsets as faired, in the layout of the table that was typed in: it can be read as a table."""
-    offsets, down, full = boat.offsets, *_own_way(boat)
+    offsets, down, full = boat.offsets, *_own_way(boat.design)
     way = 1 if boat.design.table.stations == "from forward aft" else -1
     labels = ["bow", *offsets.stations, "stern"][::way]
     faired: dict[tuple[str, str, str], float] = {
@@ -115,7 +120,7 @@ def as_faired_stem(boat: Boat, notation: Notation, *, stern: bool = False) -> st
     along = "aft" if boat.offsets.origin is None else "forward"
     rows: list[Sequence[object]] = [("measured", "height", along, "knuckle")]
     if stem is not None:
-        down, _ = _own_way(boat)
+        down, _ = _own_way(boat.design)
         view = "sternpost" if stern else "stem"
         faired = {row.label: row.faired for row in boat.lines.rows if row.view == view}
         for i, measured in enumerate(stem.measured):
@@ -132,9 +137,9 @@ def as_faired_stem(boat: Boat, notation: Notation, *, stern: bool = False) -> st
     return _csv(rows)
 
 
-def _own_way(boat: Boat) -> tuple[bool, bool]:
+def _own_way(design: Design) -> tuple[bool, bool]:
     """Whether the table counts heights down from a set-up line, and whether it gives whole breadths."""
-    table = boat.design.table
+    table = design.table
     return table.heights == "down from set-up line", table.breadths == "full"
 
 
@@ -143,12 +148,30 @@ def _own_position(boat: Boat, x: float) -> float:
     return x if boat.offsets.origin is None else boat.offsets.origin - x
 
 
-def own_factor(boat: Boat, view: str) -> float:
+def own_factor(design: Design, view: str) -> float:
     """By what a height or a half-breadth is multiplied to stand as the table gives it."""
-    down, full = _own_way(boat)
+    down, full = _own_way(design)
     if view == "height" and down:
         return -1.0
     return 2.0 if view == "half-breadth" and full else 1.0
+
+
+def typed_words(design: Design, offsets: Offsets, row: FairedCell) -> str:
+    """An offset letter by letter as it was typed; as the notation writes it where it was made of others."""
+    typed = row.place.typed if row.place is not None else ""
+    return format_typed(_own_value(design, offsets, row, row.offset), offsets.notation, typed)
+
+
+def faired_words(design: Design, offsets: Offsets, row: FairedCell) -> str:
+    """The same offset as faired, as the table gives it."""
+    return format_length(_own_value(design, offsets, row, row.faired), offsets.notation)
+
+
+def _own_value(design: Design, offsets: Offsets, row: FairedCell, mm: float) -> float:
+    """A value of an offset as the table counts it, mm."""
+    if row.view == "position" and offsets.origin is not None:
+        return offsets.origin - mm
+    return own_factor(design, row.view) * mm
 
 
 def _words(value: float | None, notation: Notation, *, factor: float = 1.0) -> str:
@@ -157,7 +180,6 @@ def _words(value: float | None, notation: Notation, *, factor: float = 1.0) -> s
 
 def moves_table(boat: Boat) -> str:
     """For each line, view and station: offset, faired value, move, and the load of the duck (none at an end)."""
-    notation = boat.offsets.notation
     rows: list[Sequence[object]] = [
         (
             "line",
@@ -182,8 +204,8 @@ def moves_table(boat: Boat) -> str:
             f"{row.faired:.2f}",
             f"{row.move:+.2f}",
             "" if math.isnan(row.load) else f"{round(row.load, 3) + 0.0:.3f}",
-            format_length(row.offset, notation),
-            format_length(row.faired, notation),
+            typed_words(boat.design, boat.offsets, row),
+            faired_words(boat.design, boat.offsets, row),
         )
         for row in boat.lines.rows
     ]

@@ -1,4 +1,4 @@
-"""The labels of facts in the table beside a piece's map: one for each subject, so that a row is found by it."""
+"""The labels of facts on a piece's card: one for each subject, so that a row is found by it."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ from collections.abc import Mapping
 
 __all__ = ["ROWS", "label_of"]
 
-ROWS: Mapping[str, str] = {"quantity": "Quantity", "face": "Face shown"}
+ROWS: Mapping[str, str] = {"face": "Face shown"}
 """Labels of what is no fact of the wood."""
 
 LABELS: Mapping[str, tuple[str, ...]] = {
@@ -26,6 +26,11 @@ LABELS: Mapping[str, tuple[str, ...]] = {
         "faces-square-to-base",
         "in-old-frames-place",
         "sister",
+        "floor-arms",
+        "rib",
+        "rib-twist",
+        "former",
+        "old-frame-cut",
     ),
     "Set-up": ("legs", "mould-legs", "from-set-up-line", "put-together-by"),
     "Breadth": (
@@ -57,8 +62,12 @@ LABELS: Mapping[str, tuple[str, ...]] = {
         "joint-lap",
         "joint-mitre",
         "mitred-joints",
+        "butted-joints",
+        "grain-run-out",
         "ends",
     ),
+    "Stick": ("stick-before-bevelling",),
+    "Bend": ("bend", "strips-bend"),
     "Wood left": ("wood-left-at-notches", "wood-left-at-laps", "depth-on-centreline"),
     "Other hand": ("turn-over", "sides-alike", "port-one-is-mirror"),
     "In doubt": ("in-doubt",),

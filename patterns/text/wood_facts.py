@@ -6,17 +6,26 @@ from collections.abc import Callable, Mapping
 from math import degrees
 from typing import Any, TypeAlias
 
+from patterns.text.angles import angle_words, half_degrees
 from patterns.timbers.faying import FAYS, Unfayed
 from patterns.wood.facts import Fact
 
-__all__ = ["FACTS", "Lengths", "Template", "rake_words", "said", "unfayed_words", "wood_words"]
+__all__ = [
+    "FACTS",
+    "Lengths",
+    "Template",
+    "crossing_words",
+    "end_cut_words",
+    "rake_words",
+    "said",
+    "unfayed_words",
+    "wood_words",
+]
 
 Lengths: TypeAlias = Callable[[float], str]
 """A length, mm, in words."""
 
 Template: TypeAlias = Callable[[Mapping[str, Any], Lengths], str]
-
-SQUARE = 0.05  # degrees; a smaller angle is none
 
 
 def said(fact: Fact, lengths: Lengths, more: Mapping[str, Template] | None = None) -> str:
@@ -42,14 +51,14 @@ def wood_words(v: Mapping[str, Any], _: Lengths | None = None) -> str:
 
 def rake_words(rake: float) -> str:
     """A rake, radians, in words."""
-    angle = degrees(rake)
-    if abs(angle) < SQUARE:
+    angle = round(degrees(rake), 1)
+    if not angle:
         return "Upright"
-    return f"Raked {abs(angle):.1f}°, top {'aft' if angle > 0 else 'forward'}"
+    return f"Raked {abs(angle):g}°, top {'aft' if rake > 0 else 'forward'}"
 
 
 def _cant_words(cant: float) -> str:
-    return f"Canted {abs(degrees(cant)):.1f}°, outboard ends {'aft' if cant > 0 else 'forward'}"
+    return f"Canted {abs(round(degrees(cant), 1)):g}°, outboard ends {'aft' if cant > 0 else 'forward'}"
 
 
 def _moulded_face(v: Mapping[str, Any], lengths: Lengths) -> str:
@@ -71,23 +80,22 @@ def _butts(v: Mapping[str, Any], _: Lengths) -> str:
     return words
 
 
-def _crossing(v: Mapping[str, Any]) -> str:
+def crossing_words(v: Mapping[str, Any]) -> str:
     """How a timber crosses a face: its two angles from square to it, going one way along the boat."""
     ways = [
-        f"{abs(degrees(angle)):.1f}° {word[0] if angle > 0 else word[1]}"
+        f"{angle_words(angle)} {word[0] if angle > 0 else word[1]}"
         for angle, word in ((v["in_plan"], ("out", "in")), (v["in_profile"], ("up", "down")))
-        if abs(degrees(angle)) >= SQUARE
+        if half_degrees(angle)
     ]
     return " and ".join(ways) if ways else "square"
 
 
-def _end_cut(v: Mapping[str, float]) -> str:
+def end_cut_words(v: Mapping[str, float]) -> str:
     """How an end is cut: its angle to the length in the pattern, and its bevel from square."""
-    lean, off = degrees(v["lean"]), degrees(v["off"])
     words = "plumb"
-    if abs(lean) >= SQUARE:
-        words = f"{abs(lean):.1f}° from plumb, top {'aft' if lean > 0 else 'forward'}"
-    return words if abs(off) < SQUARE else f"{words}, {abs(off):.1f}° off square across"
+    if half_degrees(v["lean"]):
+        words = f"{angle_words(v['lean'])} from plumb, top {'aft' if v['lean'] > 0 else 'forward'}"
+    return f"{words}, {angle_words(v['off'])} off square across" if half_degrees(v["off"]) else words
 
 
 def _limber(v: Mapping[str, Any], _: Lengths) -> str:
@@ -184,16 +192,22 @@ FACTS: Mapping[str, Template] = {
     "joint-butt": _butts,
     "joint-lap": _plain("At the {joint}: half lap, {face} face cut away {depth:g} mm deep"),
     "joint-mitre": _plain("At the {joint}: mitre"),
-    "end-cuts": lambda v, _: f"Fore end {_end_cut(v['fore'])}; after end {_end_cut(v['after'])}",
+    "end-cuts": lambda v, _: f"Fore end {end_cut_words(v['fore'])}; after end {end_cut_words(v['after'])}",
     # at places
     "planking-corner": _plain("{line}, inside of planking"),
-    "notch": lambda v, _: f"{v['timber']}: going {v['going']}\n{_crossing(v)}",
+    "notch": lambda v, _: f"{v['timber']}: going {v['going']}\n{crossing_words(v)}",
     "limber-hole": _limber,
     "lap": lambda v, _: (
         f"{v['other']} {'lies under it here' if v['over'] else 'lies in this notch'},\n"
         f"bed {v['depth']:g} mm under the deck"
     ),
     # along lines
+    "housing": lambda v, _: (
+        f"housing for {v['other']}, {v['depth']:.1f} mm deep in the "
+        f"{v['face'] if isinstance(v['face'], str) else v['face'].which} face"
+        + (" before it is planed" if v["planed"] else "")
+    ),
+    "housing-edge": _plain(""),
     "centreline": _plain("centreline"),
     "futtocks-joint": _plain("joint of the futtocks"),
     "fastenings": _plain("fastenings, {margin:g} mm in"),

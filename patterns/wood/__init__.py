@@ -18,9 +18,10 @@ How to move a member that still fills in a `Pattern` by hand:
    A bent sheet lies `on_sheets`; an outline made point by point is a `Region.around`.
 5. Give it its `meetings`: with every other piece that its edges and faces lie on, and every one for which it is cut
    (`joinery.ringed.notch_meetings` for timbers that pass).  A `Meeting` is made from where both lie uncut and names
-   the keys that ask for it; two pieces that are cut for each other carry the same one, and both are cut by
-   `cut_for`.  Say where it touches by the `edges` or `faces` of the piece that carries it.  On what is made of
-   several pieces it lands on `OneOf` them.  Planking and deck need none: the labels of the edges say it.
+   the keys that ask for it; two pieces that are cut for each other carry the same one.  What timbers fore and
+   aft take out of a piece is cut by `joinery.let_in` when it is drawn, whatever kind it is.  Say where it touches
+   by the `edges` or `faces` of the piece that carries it.  On what is made of several pieces it lands on `OneOf`
+   them.  Planking and deck need none: the labels of the edges say it.
 6. Turn each sentence into a `Fact` (a kind and its figures) and a template: in the member's own ``WORDS``, or in
    `text.wood_facts` where several members share it.  A member's template wins over a shared one.
 7. Draw it by ``pattern_of(boat, piece, WORDS)``.  A long timber is a `LongPiece`, drawn by ``papers_of``.

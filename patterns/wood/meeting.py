@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
 from enum import Enum
 from typing import Any, TypeAlias
@@ -11,7 +11,6 @@ from typing import Any, TypeAlias
 import numpy as np
 import shapely
 
-from patterns.errors import PatternsError
 from patterns.hull.planes import FloatArray, Plane
 from patterns.hull.spaces import Beyond, cut_of
 from patterns.hull.turned import turned_plane
@@ -19,7 +18,7 @@ from patterns.wood.ends import turned_text
 from patterns.wood.facts import Fact
 from patterns.wood.features import Note
 from patterns.wood.labels import Against, Deck, Label, Planking
-from patterns.wood.region import Area, Region, largest_of
+from patterns.wood.region import Area, Region
 
 __all__ = [
     "CRUMB",
@@ -31,7 +30,6 @@ __all__ = [
     "OneOf",
     "Seat",
     "Slack",
-    "cut_for",
     "renamed",
     "turned_meeting",
     "without",
@@ -248,25 +246,6 @@ def without(wood: Region, name: str, face: int, meetings: Iterable[Meeting]) -> 
     """
     lost = [area for each in meetings if (area := each.area_in(name, face)) is not None and not area.is_empty]
     return wood.minus(*lost) if lost else wood
-
-
-def cut_for(name: str, blank: Region, plane: Plane, meetings: Sequence[Meeting]) -> Region:
-    """The wood of one face when its meetings are cut.
-
-    Raises:
-        PatternsError: one cuts the piece in two.
-    """
-    wood = blank
-    for meeting in meetings:
-        if meeting.cut(name) is None:
-            continue
-        wood = wood.minus(meeting.space_in(name, plane))
-        if len(wood.parts(least=CRUMB)) > 1:
-            raise PatternsError(
-                f"the notch for {meeting.other(name)}, {meeting.depth:g} mm deep, cuts it in two; make let_in less "
-                "or it deeper"
-            )
-    return largest_of(wood)
 
 
 def _named(meeting: Meeting, called: Callable[[str], str]) -> Meeting:

@@ -312,7 +312,6 @@ class Piece:
         if not self.flat or isinstance(self.on.face, Curved) or low >= self.stock.thickness:
             return ()
         levels = [first, *self._levels()[1:-1], self.as_cut(1)]
-        edge = opposite_rings(first, levels[-1], tuple(self.faces[0].sources)) if self.matched else ()
         depths = [low, *(step.depth for step in self.steps), self.stock.thickness]
         return tuple(
             Body(
@@ -321,12 +320,18 @@ class Piece:
                 moulded=moulded,
                 other=other,
                 mirrored=self.hand is Hand.PAIR or (self.half and not across),
-                edge=edge,
+                edge=self._edge(*levels[2 * number : 2 * number + 2]),
             )
             for number, (low, high) in enumerate(pairwise(depths))
             for across, areas in (self._whole(levels[2 * number].area, levels[2 * number + 1].area),)
             for moulded, other in _partners(*areas)
         )
+
+    def _edge(self, one: Region, two: Region) -> tuple[tuple[FloatArray, FloatArray], ...]:
+        """Opposite points of two levels, where they must be matched; none where there are several parts."""
+        if not self.matched or len(one.parts()) > 1 or len(two.parts()) > 1:
+            return ()
+        return opposite_rings(one, two, tuple(self.faces[0].sources))
 
     def _whole(self, moulded: Area, other: Area) -> tuple[bool, tuple[Area, Area]]:
         """Whether a half runs across the centreline between two levels, and if so both halves of it.

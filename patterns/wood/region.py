@@ -16,7 +16,7 @@ import shapely
 from numpy.typing import NDArray
 from shapely.geometry import MultiPolygon, Polygon
 
-from patterns.errors import PatternsError
+from patterns.errors import SizeError
 from patterns.flat import overlays
 from patterns.hull.planes import FloatArray
 from patterns.wood.labels import Centre, Free, Label, Rounded
@@ -121,7 +121,7 @@ class Region:
             runs: its parts in order: points (n, 2), what their edge lies on, and what the edge from their last
                 point to the next part's first lies on.
         Raises:
-            PatternsError: it encloses nothing.
+            SizeError: it encloses nothing.
         """
         points = np.vstack([run for run, _, _ in runs])
         labels = [label for run, along, on in runs for label in [*[along] * (len(run) - 1), on]]
@@ -246,11 +246,11 @@ def largest_of(region: Region) -> Region:
     """The largest of a region's polygons.
 
     Raises:
-        PatternsError: nothing is left.
+        SizeError: nothing is left.
     """
     parts = region.parts()
     if not parts:
-        raise PatternsError("no wood is left of this piece")
+        raise SizeError("its notches and the faces that bound it leave no wood of it", larger=True)
     return max(parts, key=lambda part: float(part.area.area))
 
 

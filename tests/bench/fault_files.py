@@ -14,6 +14,7 @@ from tiling.job import Piece, write_pdf, write_rolls
 from tiling.pages.ruler_page import write_ruler_page
 from tiling.paper import Page, parse_paper
 from tiling.paper.scale import parse_scale
+from tiling.planning.card import Card
 from tiling.planning.plan import plan_pieces
 from tiling.sets import Pack, write_sets
 
@@ -59,7 +60,12 @@ def layered(name: str = "layered part") -> Piece:
         ),
         distances=(Distance(name="length", start=(-120.0, 0.0), end=(120.0, 0.0)),),
     )  # fmt: skip
-    return Piece(name=name, made_from=name, facts=("Quantity: 2", "12 mm plywood"), drawing=drawing)
+    return Piece(
+        name=name,
+        made_from=name,
+        card=Card(quantity="2", rows=(("Stock", "12 mm plywood"),)),
+        drawing=drawing,
+    )
 
 
 def write_sort(sort: str, folder: Path) -> Path:

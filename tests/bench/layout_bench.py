@@ -102,7 +102,7 @@ def members() -> None:
 def _gussets(page: Page) -> None:
     plates = gussets()
     pieces = [
-        Piece(made_from="formula", name=f"gusset {i}", facts=("one",), drawing=plate)
+        Piece(made_from="formula", name=f"gusset {i}", drawing=plate)
         for i, plate in enumerate(plates, start=1)
     ]
     area = math.ceil(sum(shapely.Polygon(p.paths[0].points).area for p in plates) / math.prod(page.step))

@@ -59,7 +59,7 @@ def part(index: int) -> object:
         paths=(Path(points=points, stroke=firm, closed=True), Path(points=0.9 * points, stroke=fine), *ticks),
         notes=tuple(notes),
     )
-    return Piece(made_from="formula", name=f"part {index + 1}", facts=("Quantity: 1",), drawing=drawing)
+    return Piece(made_from="formula", name=f"part {index + 1}", drawing=drawing)
 
 
 def measure(wanted: int) -> dict[str, float]:
@@ -74,9 +74,7 @@ def measure(wanted: int) -> dict[str, float]:
     laid = time.process_time() - started
     count = max(1, round(wanted / len(first.layout.tiles)))
     pieces = tuple(
-        plan.Piece(
-            made_from="formula", name=f"part {n + 1}", facts=("Quantity: 1",), drawing=first.piece.drawing
-        )
+        plan.Piece(made_from="formula", name=f"part {n + 1}", drawing=first.piece.drawing)
         for n in range(count)
     )
 

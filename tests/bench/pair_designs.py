@@ -214,6 +214,24 @@ def _of_deck(frame: str) -> Iterator[Choice]:
             ("support", {"name": "prop", "between": ["fore", "aft"], "half_breadth": "200 mm",
                          "heights": ["600 mm", "590 mm"], "sided": "20 mm", "moulded": "40 mm", **FIR}),
         ),
+        "carling to a frame": (
+            ("carling", {**carling, "name": "long", "between": ["aft", f"frame {frame}"]}),
+        ),
+        "carling to the transom": (
+            ("carling", {**carling, "name": "side", "between": ["aft", "transom"]}),
+        ),
+        "notched in a gusset": (
+            ("carling", {**carling, "name": "side", "between": ["aft", f"frame {frame}"],
+                         "ends": ["half lapped", "notched"], "half_breadth": ["450 mm", "560 mm"]}),
+        ),
+        "strongback": (
+            ("king_plank", {"between": ["breasthook", "aft"], "ends": "housed",
+                            "end_depth": ["40 mm", "8 mm"], "sided": "60 mm", "moulded": "22 mm", **FIR}),
+        ),
+        "housed support": (
+            ("support", {"name": "prop", "between": ["fore", "aft"], "half_breadth": "200 mm",
+                         "ends": "housed", "end_depth": "8 mm", "sided": "20 mm", "moulded": "40 mm", **FIR}),
+        ),
         "hanging knee": (
             ("knee", {"kind": "hanging knee", "under": "aft", "along_beam": "200 mm", "down_side": "200 mm",
                       "throat": "80 mm", "toe": "30 mm", "sided": "18 mm", **PLY}),
@@ -221,6 +239,19 @@ def _of_deck(frame: str) -> Iterator[Choice]:
     }  # fmt: skip
     for level, entries in more.items():
         yield Choice(factor="deck timbers", level=level, entries=(*both, *entries))
+    panel = {"name": "panel", "sided": "18 mm", **PLY}
+    across = {"lies": "athwartships", "at": "2300 mm"}
+    yield from _adds(
+        "panel", "panel", panel,
+        bulkhead=across, half={**across, "inner": "200 mm", "top": "550 mm"}, raked={**across, "rake": "8 deg"},
+        beside={**across, "at": f"aft of frame {frame}"},
+        thwart={"lies": "level", "height": "430 mm", "between": [f"frame {frame}", "transom"]},
+        seat={"lies": "level", "height": "430 mm", "inner": "250 mm", "between": [f"frame {frame}", "transom"]},
+        front={"lies": "fore and aft", "half_breadth": "250 mm", "top": "420 mm",
+               "between": [f"frame {frame}", "transom"]},
+        side={"lies": "fore and aft", "half_breadth": ["150 mm", "200 mm"],
+              "between": [f"frame {frame}", "transom"]},
+    )  # fmt: skip
     beam = {"name": "B", "sided": "20 mm", "moulded": "70 mm", **FIR}
     yield from _adds(
         "beam", "beam", beam,

@@ -13,11 +13,13 @@ import tempfile
 import time
 from pathlib import Path
 
-FLOOR = """
-import sys
-from pathlib import Path
+IMPORTS = """
 import click, numpy, shapely.geometry, reportlab.pdfbase.pdfdoc, reportlab.pdfbase.ttfonts
 from pydantic import BaseModel, BeforeValidator, TypeAdapter, ValidationError, model_validator
+"""
+FLOOR = f"""{IMPORTS}
+import sys
+from pathlib import Path
 source, target = Path(sys.argv[1]), Path(sys.argv[2])
 for path in source.rglob("*"):
     if path.is_file():
@@ -66,7 +68,7 @@ class _Job:
 
 def main(rounds: int = 7) -> None:
     """Print seconds and ratios."""
-    helps, bare = [], []
+    helps, bare, checks = [], [], []
     with tempfile.TemporaryDirectory() as folder:
         quick, whole = _Job("quick demo", Path(folder), "--quick"), _Job("whole demo", Path(folder))
         for _ in range(rounds):
@@ -74,11 +76,13 @@ def main(rounds: int = 7) -> None:
             whole.round()
             helps.append(_timed(MAIN, "--help"))
             bare.append(_timed("pass"))
+            checks.append(_timed(MAIN, "check", DEMO) / _timed(IMPORTS))
         quick.tell("(wanted: 1.5 s)")
         whole.tell("")
     print(
         f"--help      {1e3 * min(helps):.0f} ms least, {1e3 * statistics.median(helps):.0f} ms median (100 wanted)"
     )
+    print(f"check       {statistics.median(checks):.1f} times the imports (median of pairs; 6 wanted)")
     print(f"bare python {1e3 * min(bare):.0f} ms least")
 
 

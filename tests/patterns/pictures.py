@@ -59,7 +59,7 @@ def printed_of(patterns: tuple[Pattern, ...], *, boat: str, file: str = "pattern
     """The patterns laid on A4 pages, the first of them page 5."""
     page = Page(paper=parse_paper("a4"), landscape=False, margin=10.0, overlap=12.0)
     pieces = [
-        Piece(made_from="formula", name=pattern.name, facts=pattern.facts, drawing=draw(pattern, boat=boat))
+        Piece(made_from="formula", name=pattern.name, drawing=draw(pattern, boat=boat))
         for pattern in patterns
     ]
     plans = plan_pieces(pieces, page)

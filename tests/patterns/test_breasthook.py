@@ -12,8 +12,8 @@ from patterns.boat import Boat, load_boat
 from patterns.errors import DesignError
 from patterns.hull.deck_heights import underside_heights
 from patterns.hull.planes import FloatArray
+from patterns.joinery.stem_lands import after_face
 from patterns.members import all_patterns
-from patterns.members.stem import after_face
 from patterns.pattern import Kind, Pattern
 from tests.patterns.plane_boat import SIDE_T, side_over
 from tests.patterns.test_deck import crowned_boat, deck_over

@@ -15,6 +15,8 @@ from patterns.shop.members_seen import FROM_THE_SIDE, Member, cut_by, members_of
 from patterns.wood.work_stage import WorkStage
 from tests.patterns.plane_boat import BOTTOM_T, SIDE_T, bottom_over, side_over, write_plane_boat
 
+pytestmark = pytest.mark.slow  # every piece of a boat is made
+
 
 @pytest.fixture(scope="module")
 def boat(tmp_path_factory: pytest.TempPathFactory) -> Boat:

@@ -201,7 +201,7 @@ def test_a_notch_s_angles_are_those_to_the_face_where_it_lies(patterns: dict[str
     run = run * np.sign(run[0])
     plan = float(np.degrees(np.arctan2(run @ out, run @ square)))
     assert plan < 0.0
-    assert f"{-plan:.1f}° in" in log.name
+    assert f"{round(-2.0 * plan) / 2.0:g}° in" in log.name
 
 
 @pytest.mark.slow

@@ -10,7 +10,7 @@ from shapely.geometry import box
 
 from patterns.hull.planes import Plane, station_plane
 from patterns.joinery.cut_ends import end_cuts, end_sources, stretches
-from patterns.joinery.deck_timbers import fore_and_aft_plane
+from patterns.joinery.fore_and_aft import fore_and_aft_plane
 from patterns.wood.labels import Free, Trim
 from patterns.wood.region import Region
 

@@ -396,7 +396,7 @@ def test_a_support_s_ends_lie_on_the_beams_faces(patterns: dict[str, Pattern]) -
         ('end_depth = "20 mm"', 'end_depth = "45 mm"', "key end_depth", "cuts the clamp in two"),
         ('from_carling = "side carling"\nsided', 'from_carling = "carling"\nsided', "from_carling", "no carling"),
         ('between = ["middle beam",', 'between = ["half beam",', "key between", "not a beam across the boat"),
-        ('between = ["fore beam",', 'between = ["forebeam",', "key between", 'no beam "forebeam"'),
+        ('between = ["fore beam",', 'between = ["forebeam",', "key between", 'breasthook "forebeam"'),
         ('moulded = "130 mm"', 'moulded = "130 mm"\nbottom = "500 mm"', "key moulded", "are both given"),
         ('name = "support"', 'name = "side carling"', 'support "side carling"', "called"),
         ('moulded = "130 mm"', 'moulded = "12 mm"', 'beam "middle beam"', "runs out through the deck"),

@@ -9,12 +9,12 @@ from pathlib import Path
 import pytest
 from pydantic import ValidationError
 
+from patterns.design.deck_models import BreasthookSpec
 from patterns.design.file import draft_design, read_design
 from patterns.design.parts import tables
 from patterns.design.words import file_keys
 from patterns.errors import DesignError, Problem
 from patterns.measure import Notation
-from patterns.members.breasthook_keys import BreasthookSpec
 from patterns.members.transom_knee import TransomKneeSpec
 from tests.patterns.folders import DESIGN, changed, codes_of, places_of, says, write_folder
 

@@ -27,13 +27,13 @@ from patterns.wood.turned import turned_fact
         ),
         (
             Fact("leans", {"rake": Lean(np.radians(12.0)), "radius": None}),
-            "Raked 12.0°, top aft",
-            "Raked 12.0°, top forward",
+            "Raked 12°, top aft",
+            "Raked 12°, top forward",
         ),
         (
             Fact("notch", {"timber": "aft log", "going": Way.AFT, "in_plan": 0.1, "in_profile": 0.0}),
-            "aft log: going aft\n5.7° out",
-            "aft log: going forward\n5.7° out",
+            "aft log: going aft\n5.5° out",
+            "aft log: going forward\n5.5° out",
         ),
     ],
 )

@@ -72,7 +72,8 @@ def test_a_guide_fits_a_terminal_and_its_steps_are_numbered(name: str) -> None:
 
 @pytest.mark.parametrize("name", GUIDES)
 def test_a_guide_names_only_what_there_is(name: str) -> None:
-    options = {option for verb in main.commands.values() for each in verb.params for option in each.opts}
+    params = [each for verb in main.commands.values() for each in verb.params]
+    options = {option for each in params for option in (*each.opts, *each.secondary_opts)}
     named = set(re.findall(r"(?<![\w-])--?[a-z][a-z-]*(?![\w])", TEXTS[name])) - {"-"}
     assert named <= options
     for code in re.findall(r'confirmed = \["([\w-]+)"\]', TEXTS[name]):

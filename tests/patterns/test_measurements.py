@@ -11,7 +11,8 @@ from pypdf import PdfReader
 from patterns.repair.measurements import TIMES, measurements_drawing, write_measurements
 from patterns.repair.points import HEADINGS
 from patterns.repair.repair import Repair, load_repair
-from tests.patterns.repair_boats import METHODS, rows, to_sixteenths, write_repair
+from patterns.repair.seen import SCALE, measurements_part
+from tests.patterns.repair_boats import METHODS, NAILS, rows, to_sixteenths, write_repair
 from tiling.paper import Page, parse_paper
 
 
@@ -48,3 +49,33 @@ def test_the_blank_sheet_has_the_columns_of_the_file(repair: Repair, tmp_path: P
         assert write_measurements(stream, repair, page=Page(paper=parse_paper("a4")), mark="K7QXM") == 2
     sheet = PdfReader(path).pages[1].extract_text().split()
     assert [word for word in HEADINGS if word not in sheet] == []
+
+
+@pytest.mark.slow
+def test_the_screen_shows_the_lines_of_the_page(repair: Repair) -> None:
+    """From every nail a tape to each point measured from it, on both; every point can be pointed at."""
+    drawing = measurements_drawing(repair, SCALE)
+    tapes = [path.points for path in drawing.paths if path.stroke.grey]
+    measured = [
+        (source, at)
+        for side in repair.sides.values()
+        for fixed, at in zip(side.points, side.at, strict=True)
+        for source in fixed.measured.sources
+    ]
+    assert len(tapes) == len(measured)
+    for line, (source, at) in zip(tapes, measured, strict=True):
+        assert line[1] == pytest.approx(SCALE * at)
+        if source[-1] in NAILS:
+            assert line[0] == pytest.approx(SCALE * np.array(NAILS[source[-1]]), abs=0.3)
+        else:
+            away = line[1] - line[0]
+            assert min(abs(away)) == pytest.approx(0.0, abs=0.3)
+    plate = measurements_part(repair).markup
+    assert (
+        sum(
+            plate.count(f"{side} {fixed.measured.name}:")
+            for side in repair.sides
+            for fixed in repair.sides[side].points
+        )
+        >= 30
+    )

@@ -245,7 +245,7 @@ def test_the_transom_knee_fits_the_angle_of_its_two_members(patterns: dict[str, 
     outline = knee.of_kind(Kind.SAW)[0].points
     slope = np.arctan(0.010)
     closed = 90.0 - np.degrees(slope) + 12.0
-    assert f"{closed:.1f}°" in knee.facts[1]
+    assert f"{round(2.0 * closed) / 2.0:g}°" in knee.facts[1]
     over = outline[:2]
     # The foot stands 30 mm, square to the keel's run, above the apex: where the inside of the bottom has y = 0.
     inside = bottom_over(np.array([[x, 0.0, z] for x, z in over])) + BOTTOM_T

@@ -18,6 +18,7 @@ from scipy.interpolate import CubicSpline
 from shapely.geometry import Polygon
 
 from patterns.boat import load_boat
+from patterns.drawing.frame_up import FrameUp
 from patterns.drawing.ordinate_page import ordinate_pages
 from patterns.drawing.ordinate_windows import windows_of
 from patterns.drawing.ordinates import LONG, MOST_OUT, Ordinates, laid_off
@@ -229,7 +230,10 @@ def test_on_a_roll_and_in_a_model_nothing_is_taped_and_the_piece_is_whole() -> N
     def names(request: PageRequest) -> list[str]:
         page = request.page(rolls=True)
         return [
-            piece.name for piece in Printing(title="T", page=page, whole=False, source="").pieces([pattern])
+            piece.name
+            for piece in Printing(
+                title="T", page=page, whole=False, source="", frame_up=FrameUp(()), lengths=str
+            ).pieces([pattern])
         ]
 
     assert names(PageRequest(paper="a4")) == ["strip", "strip, fore end", "strip, after end"]

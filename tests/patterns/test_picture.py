@@ -186,9 +186,7 @@ def test_pieces_that_share_pages_are_named_on_their_own_ground() -> None:
     """Where a piece's name stands its own words are the nearest: those that the pages have in its room."""
     _, patterns = demo()
     page = Page(paper=parse_paper("a3"), landscape=False, margin=10.0, overlap=12.0)
-    pieces = [
-        Piece(made_from="formula", name=p.name, facts=p.facts, drawing=draw(p, boat="any")) for p in patterns
-    ]
+    pieces = [Piece(made_from="formula", name=p.name, drawing=draw(p, boat="any")) for p in patterns]
     plan = next(plan for plan in plan_pieces(pieces, page, share="nested") if plan.piece.parts)
     (on,) = taped([plan], first=1)
     named = {p.label: p.at for p in map_plate(on, total=9).points if p.sign == "mark"}

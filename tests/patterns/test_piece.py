@@ -10,15 +10,14 @@ import pytest
 import shapely
 
 from patterns.boat import Boat
-from patterns.design.deck_models import BeamSpec, CarlingSpec, KingPlankSpec, SupportSpec
+from patterns.design.deck_models import BeamSpec, BreasthookSpec, CarlingSpec, KingPlankSpec, SupportSpec
 from patterns.drawing.of_piece import pattern_of
 from patterns.hull.planes import FloatArray
 from patterns.joinery.deck_timbers import beam_called
-from patterns.joinery.laps import laps_of_beam
+from patterns.joinery.laps import laps_in
 from patterns.members.beam import WORDS, beam_piece
 from patterns.members.breasthook import WORDS as HOOK_WORDS
 from patterns.members.breasthook import breasthook_pieces
-from patterns.members.breasthook_keys import BreasthookSpec
 from patterns.members.carling import carling_piece
 from patterns.members.floor import floor_piece
 from patterns.members.floor_keys import FloorSpec
@@ -48,6 +47,7 @@ from patterns.text.wood_facts import FACTS, said
 from patterns.wood.ends import Aft, HullEnd, Way, turned_value
 from patterns.wood.facts import Fact
 from patterns.wood.labels import Against, Centre, Deck, Free, Planking
+from patterns.wood.meeting import Joinery
 from patterns.wood.piece import Hand, Piece, Role
 from patterns.wood.region import Area
 from patterns.wood.turned import turned_piece
@@ -226,7 +226,9 @@ def test_a_meeting_cuts_two_counterparts() -> None:
     boat, met = demo_boat(), 0
     for spec in boat.design.all(BeamSpec):
         beam = beam_called(boat, spec.name)
-        for meeting in laps_of_beam(boat, beam):
+        for meeting in laps_in(boat, spec.name):
+            if meeting.kind is not Joinery.HALF_LAP:
+                continue
             plane, names = (
                 beam.faces[0].moved(0.5 * beam.sense * spec.sided),
                 (str(meeting.lands), str(meeting.on)),

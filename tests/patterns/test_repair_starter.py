@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import re
+from importlib import resources
 from pathlib import Path
 
 import numpy as np
@@ -11,6 +12,7 @@ import pytest
 from click.testing import CliRunner
 
 from patterns.cli import main
+from patterns.repair.points import EXAMPLE, METHODS
 from patterns.run.starter import KEYS, REPAIR, REPAIR_FILES
 from patterns.table.spreadsheet import spoiled
 from tests.patterns.repair_boats import section, to_sixteenths
@@ -109,3 +111,13 @@ def test_its_notches_and_gussets_are_ready_to_be_taken_in(tmp_path: Path) -> Non
     checked = CliRunner().invoke(main, ["check", str(folder)])
     assert checked.exit_code == 0, checked.output
     assert "7 patterns can be made." in checked.output  # the frame, four gussets, two strips
+
+
+def test_example_rows_are_not_read() -> None:
+    """Every row that the starter fills in is an example, of each way of measuring one; without them it is empty."""
+    text = (resources.files("patterns") / "starter" / "broken_frame" / "points.csv").read_text(
+        encoding="utf-8"
+    )
+    rows = list(csv.reader(line for line in text.splitlines() if not line.startswith("#")))
+    assert [row[3] for row in rows[1:] if any(row[3:9])] == [row[3] for row in rows[1:] if row[0] == EXAMPLE]
+    assert {row[3] for row in rows[1:] if row[3]} == {*METHODS}

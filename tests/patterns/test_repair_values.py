@@ -12,11 +12,12 @@ import shapely.ops
 
 from patterns.drawing.of_piece import pattern_of
 from patterns.pattern import Kind
+from patterns.repair.futtocks import in_pieces
 from patterns.repair.gussets import gusset_pieces_of
 from patterns.repair.pieces import shape_piece
 from patterns.repair.repair import Repair, load_repair
 from patterns.repair.section import section_at
-from patterns.repair.shapes import in_pieces, shapes_of
+from patterns.repair.shapes import shapes_of
 from patterns.repair.strip import strip_piece
 from patterns.repair.words import WORDS
 from patterns.text.wood_facts import FACTS

@@ -19,6 +19,7 @@ from patterns.hull.planes import FloatArray, station_plane
 from patterns.joinery.transom_parts import joint_notes
 from patterns.joinery.transom_pieces import TransomPart
 from patterns.pattern import Hole, Kind, Pattern, from_the_other_face
+from patterns.table.folder import read_folder
 from patterns.wood.labels import Against, Free
 from patterns.wood.region import Region
 from tests.once import made_of
@@ -39,6 +40,7 @@ from tests.patterns.plane_boat import (
 POST = 'centre_post = "90 mm"\n'
 BUTT = 'framing_joints = "butt"\n'
 LAP = 'framing_joints = "half lap"\n'
+DOVETAIL = LAP + 'post_dovetail = "10 mm"\n'
 DOWELS = 'dowel = "6 mm"\ndowel_spacing = "200 mm"\ndowel_edge = "20 mm"\n'
 DOUBLER = """
 [doubler]
@@ -166,7 +168,7 @@ def test_each_piece_is_wood_just_where_the_planes_say(made: Made, joints: str) -
 @pytest.mark.slow
 @pytest.mark.parametrize(
     ("keys", "tables"),
-    [(LAP, ""), (BUTT, DOUBLER + CUT), ("", DOUBLER + CUT)],
+    [(LAP, ""), (DOVETAIL, ""), (BUTT, DOUBLER + CUT), ("", DOUBLER + CUT)],
 )
 def test_the_pieces_meet_and_nowhere_overlap(made: Made, keys: str, tables: str) -> None:
     """Placed in the boat and sampled: no overlap above 0.1 mm, no gap above 0.2 mm where faces meet."""
@@ -222,6 +224,42 @@ def test_half_laps_are_cut_half_through_from_opposite_faces(made: Made) -> None:
         assert patterns[name].body is not None
         assert abs(patterns[name].body.depth) == 10.0
         assert len(patterns[name].slabs) == 1
+
+
+@pytest.mark.slow
+def test_a_dovetailed_post_is_narrow_at_its_shoulders_and_whole_at_its_ends(made: Made) -> None:
+    """On the fore face, where the post's half of the laps is: 35 mm at the top rail's edge, 45 mm 70 mm beyond.
+
+    The top rail's inner edge is level, 70 mm below the deck in the plane, as the deck is level across.
+    What the post has lost at each side is a triangle, which both rails have in their whole thickness.
+    """
+    plain, post = made(LAP)["transom centre post"], made(DOVETAIL)["transom centre post"]
+    fore = _faces(post)[1]
+    top = float(_faces(plain)[1].bounds[3])
+    deck = np.array([0.03, 0.0, 1.0]) / np.hypot(0.03, 1.0)
+    depth = 70.0
+    levels = [(top - depth - 0.5, 45.0), (top - depth + 1.0, 35.0), (top - 0.5 * depth, 40.0)]
+    for v, wide in levels:
+        across = fore.intersection(shapely.LineString([(0.0, v), (100.0, v)]))
+        assert across.length == pytest.approx(wide, abs=0.3), v
+    gone = _faces(plain)[1].area - fore.area
+    assert gone == pytest.approx(
+        2.0 * 0.5 * 10.0 * depth, rel=0.05
+    )  # the bottom rail's is sloped by the deadrise
+    assert abs(float(deck @ FORE.u)) < 1e-12
+    rail = made(DOVETAIL)["transom top rail"]
+    more = _faces(rail)[1].area - _faces(made(LAP)["transom top rail"])[1].area
+    assert more == pytest.approx(0.5 * 10.0 * depth, rel=0.01)
+
+
+@pytest.mark.parametrize(
+    ("keys", "code"),
+    [('post_dovetail = "10 mm"\n', "needless-key"), (LAP + 'post_dovetail = "30 mm"\n', "too-great")],
+)
+def test_a_dovetail_needs_half_laps_and_leaves_a_post(tmp_path: Path, keys: str, code: str) -> None:
+    with pytest.raises(DesignError) as caught:
+        read_folder(_folder(tmp_path, keys, ""))
+    assert [problem.code for problem in caught.value.problems] == [code]
 
 
 @pytest.mark.slow

@@ -9,6 +9,7 @@ import numpy as np
 from tiling.drawing import Disc, Distance, Drawing, FloatArray, Note, Path, Stroke
 from tiling.job import Job, Piece
 from tiling.paper import Page, parse_paper
+from tiling.planning.card import Card
 
 SAW = Stroke(width=0.7)
 CENTRE = Stroke(width=0.25, dash=(12.0, 2.0, 2.0, 2.0))
@@ -42,7 +43,12 @@ def ring(name: str = "ring", wide: float = 420.0, tall: float = 330.0) -> Piece:
         ),
         distances=(Distance(name="across", start=(-wide, 0.0), end=(wide, 0.0)),),
     )  # fmt: skip
-    return Piece(made_from="formula", name=name, facts=("Quantity: 1", "18 mm plywood"), drawing=drawing)
+    return Piece(
+        made_from="formula",
+        name=name,
+        card=Card(quantity="1", rows=(("Stock", "18 mm plywood"),)),
+        drawing=drawing,
+    )
 
 
 def plate(name: str = "knee", wide: float = 90.0, tall: float = 70.0) -> Piece:
@@ -52,7 +58,7 @@ def plate(name: str = "knee", wide: float = 90.0, tall: float = 70.0) -> Piece:
         paths=(Path(points=corners, stroke=SAW, closed=True),),
         notes=(Note(text=name, target=(0.5 * wide, 0.5 * tall)),),
     )
-    return Piece(made_from="formula", name=name, facts=("Quantity: 2",), drawing=drawing)
+    return Piece(made_from="formula", name=name, card=Card(quantity="2"), drawing=drawing)
 
 
 def small_job(*, page: Page = A4, title: str = "Practice boat", pieces: tuple[Piece, ...] = ()) -> Job:

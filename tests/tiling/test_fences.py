@@ -19,7 +19,7 @@ from tiling.drawing.affine import Affine
 from tiling.job import Piece, write_pdf
 from tiling.layout.coverage import ink_boxes
 from tiling.layout.fences import ROWS, Fenced, FencedSheet, columns_of
-from tiling.layout.slides import CLEAR
+from tiling.layout.slides import CLEAR, slid
 from tiling.paper import TARGET_RADIUS, Page, parse_paper
 from tiling.planning.plan import Plan, plan_piece, plan_pieces
 from tiling.proof import prove
@@ -169,7 +169,7 @@ def test_no_page_is_printed_for_what_is_aside() -> None:
             Note(text="here", target=(100.0, 40.0), leader=True),
         ),
     )
-    piece = Piece(made_from="formula", name="plate", facts=(), drawing=drawing)
+    piece = Piece(made_from="formula", name="plate", drawing=drawing)
     plan = plan_piece(piece, A4, label="plate")
     assert len(plan.layout.tiles) == 1
     assert [note.text for note in plan.drawing.notes] == ["here"]  # its place is on no page
@@ -191,7 +191,7 @@ def test_a_place_slides_along_its_line_to_the_nearest_page(off: float, angle: fl
         distances=(Distance(name="to the corner", start=at, end=(0.0, 0.0)),),
     )
     drawing = replace(drawing, slides=(Slide(at=at, along=along),))
-    piece = Piece(made_from="formula", name="plate", facts=(), drawing=drawing)
+    piece = Piece(made_from="formula", name="plate", drawing=drawing)
     plan = plan_piece(piece, A4, label="plate", search=search)
     assert len(plan.layout.tiles) == 1
     (disc,) = (each for each in plan.drawing.discs if each.radius == 3.0)
@@ -205,7 +205,7 @@ def test_a_place_slides_along_its_line_to_the_nearest_page(off: float, angle: fl
     here = plan.layout.to_grid.at(at)
     inside = x0 + CLEAR <= here[0] <= x1 - CLEAR and y0 + CLEAR <= here[1] <= y1 - CLEAR
     assert inside == (np.hypot(*moved) < 1e-5)
-    assert plan.checks[0].distance.start == pytest.approx(disc.centre)
+    assert slid(drawing, plan.layout).distances[0].start == pytest.approx(disc.centre)
     assert next(note for note in plan.drawing.notes if note.text == "prick").target == disc.centre
     assert CLEAR > TARGET_RADIUS
 

@@ -23,6 +23,7 @@ from tiling.pages.ruler_readings import fitted, readings
 from tiling.pages.text_flow import Flow
 from tiling.paper import Page, parse_paper
 from tiling.pdf.pdf_file import PdfFile
+from tiling.planning.card import Card
 from tiling.planning.piece_marks import marked
 from tiling.planning.plan import Plan, plan_pieces
 from tiling.text.lines import elided
@@ -117,10 +118,10 @@ def test_the_map_shows_every_page_and_crosses_the_missing_ones(
     made: tuple[list[Sheet], Job, tuple[Plan, ...], int],
 ) -> None:
     sheets, _, plans, _ = made
-    maps = [sheet for sheet in sheets if sheet.label.startswith("maps")]
+    maps = [sheet for sheet in sheets if sheet.label.startswith("cards")]
     said = [said.text for sheet in maps for said in sheet.said]
     for plan in plans:
-        for tile in plan.layout.tiles:
+        for tile in plan.layout.tiles if len(plan.layout.tiles) > 1 else ():
             assert tile.name in said
     crosses = sum(
         1 for sheet in maps for line in sheet.lines if line.dash[0] and round(line.dash[0][0], 3) == 1.0
@@ -134,11 +135,11 @@ def test_maps_share_pages_and_none_is_split_from_its_table(
     made: tuple[list[Sheet], Job, tuple[Plan, ...], int],
 ) -> None:
     sheets, _, plans, _ = made
-    texts = [words_of([sheet]) for sheet in sheets if sheet.label.startswith("maps")]
+    texts = [words_of([sheet]) for sheet in sheets if sheet.label.startswith("cards")]
     if sheets[0].height > 290.0:  # A5 has no room for two
         assert len(texts) < len(plans)
     for plan in plans:
-        [own] = [text for text in texts if f"{plan.label} " in text]
+        [own] = [text for text in texts if plan.mark in text]
         for check in plan.checks:
             assert f"{check.letters[0]} to {check.letters[1]}" in own
 
@@ -160,7 +161,7 @@ def test_targets_of_the_long_distances_are_printed_where_the_map_says(
             for spot in by_label[plan.page_name(tile)].spots
             if abs(spot.radius - 0.5) < 0.001
         ]
-    text = words_of([sheet for sheet in sheets if sheet.label.startswith("maps")])
+    text = words_of([sheet for sheet in sheets if sheet.label.startswith("cards")])
     for check in plan.checks:
         nearest = [
             min(spots, key=lambda s, e=end: math.dist(s, e))
@@ -313,10 +314,10 @@ def together(tmp_path_factory: pytest.TempPathFactory) -> tuple[list[Sheet], tup
             Note(text=piece.name.upper(), target=(0.5 * wide, 0.5 * tall), rank=0),
             Note(text="Quantity:\n2.", target=(5.0, 5.0), rank=2),
         )
-        facts = ("Quantity: 2", f"Wood left: {letter} mm")
+        card = Card(quantity="2", rows=(("Wood left", f"{letter} mm"),))
         across = Distance(name="", start=(0.0, 0.5 * tall), end=(0.75 * wide, 0.5 * tall))
         pieces.append(
-            replace(piece, facts=facts, drawing=replace(piece.drawing, notes=notes, distances=(across,)))
+            replace(piece, card=card, drawing=replace(piece.drawing, notes=notes, distances=(across,)))
         )
     path = tmp_path_factory.mktemp("together") / "job.pdf"
     summary = write_pdf(replace(small_job(pieces=tuple(pieces)), share="nested"), path)
@@ -337,21 +338,23 @@ def rings(sheet: Sheet) -> list[np.ndarray]:
 
 
 @pytest.mark.slow
-def test_the_map_of_shared_pages_says_of_each_piece_what_its_own_words_do_not(
+def test_pieces_on_shared_pages_have_cards_of_their_own_and_a_map_together(
     together: tuple[list[Sheet], tuple[Plan, ...], int],
 ) -> None:
     sheets, plans, _ = together
     shared = [plan for plan in plans if plan.piece.parts]
     assert shared
-    maps = words_of([sheet for sheet in sheets if sheet.label.startswith("maps")])
+    maps = words_of([sheet for sheet in sheets if sheet.label.startswith("cards")])
     for plan in shared:
         for number, part in enumerate(plan.piece.parts, start=1):
-            assert f"{number} {part.name}: {part.facts[1]}." in maps
-    alone = [plan for plan in plans if not plan.piece.parts]
-    assert maps.count("Quantity: 2") == len(alone)
+            assert f"{number} {part.name}" in maps
+            assert f"{number} on their map" in maps
+            assert part.card.rows[0][1] in maps
+    pieces = [piece for plan in plans for piece in plan.piece.parts or (plan.piece,)]
+    assert maps.count("Wood left") == len(pieces)
     ringed = []
     for sheet in sheets:
-        if sheet.label.startswith("maps"):
+        if sheet.label.startswith("cards"):
             ringed += [
                 said.text for said in sheet.said for at in rings(sheet) if math.dist(at, said.at) < RING
             ]
@@ -376,7 +379,7 @@ def test_no_words_of_a_map_page_lie_on_others_or_on_a_ring(
     together: tuple[list[Sheet], tuple[Plan, ...], int],
 ) -> None:
     sheets, _, _ = together
-    maps = [sheet for sheet in sheets if sheet.label.startswith("maps")]
+    maps = [sheet for sheet in sheets if sheet.label.startswith("cards")]
     assert maps
     for sheet in maps:
         level = [said for said in sheet.said if said.text.strip() and abs(said.turn) < 0.01]

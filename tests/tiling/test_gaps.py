@@ -26,7 +26,7 @@ OUTLINES = outlines()
 
 def planned(drawing: Drawing, *, search: bool = True) -> Plan:
     return plan_piece(
-        Piece(made_from="formula", name="member", facts=("one",), drawing=drawing),
+        Piece(made_from="formula", name="member", drawing=drawing),
         A4,
         label="member",
         search=search,

@@ -168,8 +168,8 @@ def test_letters_are_high_enough_to_read(made: tuple[FilePath, Job, tuple[Plan, 
         words = [
             s for s in sheet.said if len(s.text) > 3 and not s.text.isdigit() and s.text not in ("inches",)
         ]
-        # A map is read in the hand, a pattern from where one stands over it.
-        least = 2.49 if sheet.label.startswith("maps") else 3.49
+        # A card is read in the hand, a pattern from where one stands over it.
+        least = 2.49 if sheet.label.startswith(("cards", "list")) else 3.49
         assert min(round(said.size * 1493 / 2048, 2) for said in words) >= least
 
 
@@ -207,7 +207,6 @@ def test_dashes_of_a_curve_agree_where_two_pages_overlap(tmp_path: FilePath) -> 
     piece = Piece(
         made_from="formula",
         name="arc",
-        facts=(),
         drawing=Drawing(paths=(Path(points=points, stroke=stroke),)),
     )
     job = small_job(pieces=(piece,))
@@ -318,7 +317,6 @@ def test_a_drawing_that_is_not_finite_is_refused(tmp_path: FilePath) -> None:
     piece = Piece(
         made_from="formula",
         name="torn",
-        facts=(),
         drawing=Drawing(paths=(Path(points=points, stroke=Stroke(width=0.35)),)),
     )
     with pytest.raises(TilingError, match="finite"):
@@ -328,7 +326,7 @@ def test_a_drawing_that_is_not_finite_is_refused(tmp_path: FilePath) -> None:
 def test_a_job_without_pieces_or_ink_is_refused(tmp_path: FilePath) -> None:
     with pytest.raises(TilingError, match="no piece"):
         write_pdf(replace(small_job(), pieces=()), tmp_path / "none.pdf")
-    empty = Piece(made_from="formula", name="blank", facts=(), drawing=Drawing())
+    empty = Piece(made_from="formula", name="blank", drawing=Drawing())
     with pytest.raises(TilingError, match="blank: nothing is drawn"):
         write_pdf(small_job(pieces=(empty,)), tmp_path / "none.pdf")
 

@@ -53,7 +53,7 @@ def piece() -> Piece:
             Note(text="key", target=(120.0, 50.0), layer="notes", figure=key, reach=200.0),
         ),
     )
-    return Piece(made_from="formula", name="frame", facts=("Quantity: 1",), drawing=drawing)
+    return Piece(made_from="formula", name="frame", drawing=drawing)
 
 
 LAYERS = ("bevels", "grid", "notes", "other face")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 from typing import Any
 
@@ -47,7 +48,7 @@ def test_each_page_of_a_pattern_leads_to_the_page_with_its_map_and_that_one_back
     assert len(pages) > 20
     for index in pages:
         ((box, to),) = links_of(reader, index)
-        assert labels[to].startswith("maps")
+        assert labels[to].startswith("cards")
         piece = labels[index].split()[0]
         assert piece in {said.text for said in sheets[to].said}  # the heading of its map
         assert index in {page for _, page in links_of(reader, to)}
@@ -62,16 +63,23 @@ def test_each_page_of_a_pattern_leads_to_the_page_with_its_map_and_that_one_back
 def test_each_cell_of_a_map_leads_to_the_page_whose_name_stands_in_it(made: Path) -> None:
     reader = PdfReader(made)
     labels = list(reader.page_labels)
-    led_to = []
+    led_to, headed = [], []
     for index, sheet in enumerate(read(made)):
-        if not labels[index].startswith("maps"):
+        if not labels[index].startswith("cards"):
             continue
         for (x0, y0, x1, y1), to in links_of(reader, index):
-            inside = {said.text for said in sheet.said if x0 < said.at[0] < x1 and y0 < said.at[1] < y1}
+            inside = {
+                said.text for said in sheet.said if x0 - 0.01 < said.at[0] < x1 and y0 < said.at[1] < y1
+            }
+            if any(text.startswith("page") for text in inside):  # the pages in a card's heading: to the first
+                assert any(re.match(rf"pages? {to + 1}\b", text) for text in inside)
+                headed.append(to)
+                continue
             assert labels[to].split()[1] in inside
             led_to.append(to)
     pages = [index for index, label in enumerate(labels) if label.startswith(("ring ", "hoop "))]
     assert sorted(led_to) == pages
+    assert len(headed) > 1
 
 
 def test_where_only_some_pages_are_printed_no_link_leads_nowhere(tmp_path: Path) -> None:

@@ -50,9 +50,7 @@ def test_what_does_not_keep_to_them_is_found(tmp_path: Path, stroke: Stroke, hei
     )
     path = tmp_path / "spoiled.pdf"
     write_pdf(
-        small_job(
-            pieces=(Piece(made_from="formula", name="spoiled", facts=("Quantity: 1",), drawing=drawing),)
-        ),
+        small_job(pieces=(Piece(made_from="formula", name="spoiled", drawing=drawing),)),
         path,
     )
     with pytest.raises(AssertionError):

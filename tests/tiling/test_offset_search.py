@@ -144,13 +144,13 @@ def test_rows_lie_closer_than_their_step_where_that_saves_a_page() -> None:
 
 @pytest.mark.slow
 def test_a_file_with_rows_that_lie_closer_is_proved_and_taped_shows_every_stroke(tmp_path: Path) -> None:
-    piece = Piece(made_from="formula", name="closed ring", facts=("one",), drawing=OUTLINES["closed ring"])
+    piece = Piece(made_from="formula", name="closed ring", drawing=OUTLINES["closed ring"])
     job = small_job(page=WITHOUT_STRIPS, pieces=(piece,))
     path = tmp_path / "ring.pdf"
     write_pdf(replace(job, search=True, first_piece=None), path)
     assert prove(path).findings == []
     shows_every_stroke(path, piece, WITHOUT_STRIPS)
-    maps = " ".join(sheet.text for sheet in read(path) if sheet.label.startswith("maps"))
+    maps = " ".join(sheet.text for sheet in read(path) if sheet.label.startswith("cards"))
     assert "lie farther over the row above" in maps
 
 
@@ -231,7 +231,7 @@ def test_what_fits_one_page_aslant_is_turned_for_it() -> None:
 def made(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, dict[str, Piece]]:
     path = tmp_path_factory.mktemp("search") / "job.pdf"
     pieces = [
-        Piece(made_from="formula", name=name.replace(".", "-"), facts=("one",), drawing=drawing)
+        Piece(made_from="formula", name=name.replace(".", "-"), drawing=drawing)
         for name, drawing in OUTLINES.items()
         if name in ("U frame 1.5 m", "curved stem 2 m")
     ]

@@ -34,7 +34,7 @@ def batten(length: float, wide: float = 60.0) -> Piece:
         paths=(Stretch(points=corners, stroke=SAW, closed=True),),
         discs=(Disc(centre=(20.0, 0.5 * wide), radius=2.0),),
     )
-    return Piece(made_from="formula", name=f"batten {length:g}", facts=("Quantity: 1",), drawing=drawing)
+    return Piece(made_from="formula", name=f"batten {length:g}", drawing=drawing)
 
 
 def roll(text: str, **more: float) -> Page:
@@ -180,7 +180,6 @@ def test_a_pattern_too_wide_and_too_long_is_joined_both_ways() -> None:
     sheet = Piece(
         made_from="formula",
         name="sheet",
-        facts=("1",),
         drawing=Drawing(paths=(Stretch(points=corners, stroke=SAW, closed=True),)),
     )
     (plan,) = plan_rolls([sheet], roll("36 in roll"))

@@ -80,8 +80,8 @@ def test_each_set_has_all_pages_and_its_owner_on_every_one(by_set: tuple[Path, S
             (number, summary.each) for number in range(1, summary.each + 1)
         ]
         marks = [re.findall(r"Mark (\w{5})", sheet.text) for sheet in own]
-        assert marks[: summary.maps] == [["K7Q2P"]] * summary.maps
-        assert all(len(mark) == 1 and mark != ["K7Q2P"] for mark in marks[summary.maps :])
+        assert marks[: summary.cards] == [["K7Q2P"]] * summary.cards
+        assert all(len(mark) == 1 and mark != ["K7Q2P"] for mark in marks[summary.cards :])
 
 
 @pytest.mark.slow
@@ -96,12 +96,12 @@ def test_a_page_of_a_set_is_the_page_that_is_printed_alone(
     met = 0
     for sheet in sheets:
         twin = alone.get(sheet.label.removeprefix(f"{OWNERS[0]}: "))
-        if twin is None or "maps" in sheet.label:
+        if twin is None or "cards" in sheet.label:
             continue
         met += 1
         own, other = ([line.points.tolist() for line in s.lines if not line.form] for s in (sheet, twin))
         assert own == other
-    assert met == summary.each - summary.maps > 3
+    assert met == summary.each - summary.cards > 3
 
 
 @pytest.mark.slow
@@ -228,7 +228,7 @@ def test_the_proof_finds_a_changed_name(by_set: tuple[Path, SetsSummary], tmp_pa
 @pytest.mark.slow
 @pytest.mark.parametrize("order", ["by set", "by page"])
 def test_the_links_of_a_set_stay_in_it(order: Order, tmp_path: Path) -> None:
-    """From the cells of a map to the pages of the same owner, and back from each page to its map."""
+    """From the cells of a map and the heading of a card to the pages of the same owner, and back from each page."""
     path, summary = written(tmp_path, order=order)
     reader = PdfReader(path)
     where = {page.indirect_reference.idnum: index for index, page in enumerate(reader.pages)}  # type: ignore[union-attr]
@@ -241,8 +241,9 @@ def test_the_links_of_a_set_stay_in_it(order: Order, tmp_path: Path) -> None:
             assert whose[index] is not None
             assert whose[index][1] == whose[to][1]  # type: ignore[index]
             count += 1
-    tiles = summary.each - summary.maps
-    assert count == len(OWNERS) * 2 * tiles
+    tiles = summary.each - summary.cards
+    cells, cards = tiles - 1, 2  # a piece on one page has no map
+    assert count == len(OWNERS) * (tiles + cells + cards)
 
 
 @pytest.mark.slow

@@ -51,7 +51,7 @@ def gussets(count: int, *, seed: int = 4) -> tuple[Piece, ...]:
             Note(text="88° under", target=(float(a), 0.5 * float(breadth)), leader=True),
         )
         drawing = Drawing(paths=(Path(points=points, stroke=SAW, closed=True),), notes=notes)
-        found.append(Piece(made_from="formula", name=name, facts=("Quantity: 2",), drawing=drawing))
+        found.append(Piece(made_from="formula", name=name, drawing=drawing))
     return tuple(found)
 
 
@@ -67,9 +67,7 @@ def triangles(count: int, *, seed: int) -> tuple[Piece, ...]:
             Note(text="88° under", target=(0.5 * a, 0.5 * b), leader=True),
         )
         found.append(
-            Piece(
-                made_from="formula", name=f"gusset {k}", facts=(), drawing=Drawing(paths=(path,), notes=notes)
-            )
+            Piece(made_from="formula", name=f"gusset {k}", drawing=Drawing(paths=(path,), notes=notes))
         )
     return tuple(found)
 
@@ -136,8 +134,7 @@ def test_twenty_gussets_for_square_corners_need_half_the_pages(seed: int) -> Non
 @pytest.mark.slow
 def test_plates_of_three_to_five_corners_share_a_page_each_on_a_window_as_large_as_a_sheet() -> None:
     pieces = [
-        Piece(made_from="formula", name=f"gusset {i}", facts=(), drawing=plate)
-        for i, plate in enumerate(plates())
+        Piece(made_from="formula", name=f"gusset {i}", drawing=plate) for i, plate in enumerate(plates())
     ]
     together = plan_pieces(pieces, WITHOUT_STRIPS, search=True, share="nested")
     assert sum(len(plan.piece.parts) or 1 for plan in together) == 20
@@ -276,9 +273,7 @@ def test_the_few_words_are_printed_where_all_of_them_would_lie_across_the_lines(
     many = "\n".join(f"a line of many words, number {k}" for k in range(10))
     for short, said in (("few words", "few words"), (many, "a line of many words, number 0")):
         note = Note(text=many, short=short, target=(75.0, 120.0), rank=0)
-        piece = Piece(
-            made_from="formula", name="sheet", facts=(), drawing=Drawing(paths=paths, notes=(note,))
-        )
+        piece = Piece(made_from="formula", name="sheet", drawing=Drawing(paths=paths, notes=(note,)))
         (plan,) = plan_pieces([piece], A4)
         (words,) = plan.words
         assert words.lines[0].text == said
@@ -298,7 +293,6 @@ def test_a_small_piece_with_many_words_is_printed_with_the_few_that_do() -> None
     piece = Piece(
         made_from="formula",
         name="chock",
-        facts=("Quantity: 1",),
         drawing=Drawing(paths=(small,), notes=notes),
     )
     (plan,) = plan_pieces([piece], A4)

@@ -35,7 +35,6 @@ def crowded() -> Piece:
     return Piece(
         made_from="formula",
         name="crowded",
-        facts=("Quantity: 1",),
         drawing=Drawing(paths=(Run(points=corners, stroke=SAW, closed=True),), notes=notes),
     )
 

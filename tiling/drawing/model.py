@@ -122,7 +122,7 @@ class Note:
         leader: a thin line joins the words to the target where they stand apart from it.
         rank: the lower is placed first.
         figure: a picture above the words.
-        short: fewer words that do where there is little room and the rest is told on the map; empty: all.
+        short: fewer words that do where there is little room, as its card has the rest; empty: all.
         room: which of the drawing's rooms the words belong to; -1: to none.
         layer: of the words, their leader and their figure; empty for none.
         also: other places that do as well as the target, as along a line.

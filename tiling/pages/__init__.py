@@ -1,1 +1,1 @@
-"""What printed pages carry: strips, rulers, match marks, maps, first pages, records."""
+"""What printed pages carry: strips, rulers, match marks, cards, first pages, records."""

@@ -5,21 +5,22 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
+from tiling.pages.cards import add_cards
 from tiling.pages.legend_page import add_legends
-from tiling.pages.map_pages import add_maps
 from tiling.pages.page_queue import FrontPage
+from tiling.pages.piece_list import add_list
 from tiling.pages.print_shop import add_print_shop
 from tiling.pages.ruler_readings import readings
 from tiling.pages.rulers import BAND
 from tiling.pages.taping_picture import taping_picture
 from tiling.pages.taping_steps import caption, taping_steps
-from tiling.pages.text_flow import HEAD, Flow
+from tiling.pages.text_flow import Flow
 from tiling.paper import Page, Paper
 from tiling.pdf.pdf_file import PdfFile
 from tiling.planning.plan import Job, Plan
-from tiling.text.lines import elided, plain, wrapped
+from tiling.text.lines import plain
 
-__all__ = ["Extra", "Front", "add_how_to", "add_list", "add_readings", "fill", "front_pages"]
+__all__ = ["Extra", "Front", "add_how_to", "add_readings", "fill", "front_pages"]
 
 LARGE = 10.0  # height of a capital for what nobody must miss, mm
 READINGS = 60.0  # mm; the table's heading and its first row stay together
@@ -29,10 +30,10 @@ LEAST_BESIDE = 70.0  # mm; narrower lines are no pleasure to read
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Front:
-    """All pages before the patterns, in order, and the number of the page of each piece's map."""
+    """All pages before the patterns, in order, and the number of the page of each plan's card."""
 
     pages: tuple[FrontPage, ...]
-    maps: tuple[int, ...]
+    cards: tuple[int, ...]
 
 
 def front_pages(job: Job, plans: Sequence[Plan], pdf: PdfFile, *, check: float) -> Front:
@@ -42,20 +43,20 @@ def front_pages(job: Job, plans: Sequence[Plan], pdf: PdfFile, *, check: float) 
         check: distance between the discs of a ruler on this page, mm.
     """
     count = -1
-    while True:  # the list and the maps name page numbers, which depend on how many first pages there are
+    while True:  # the list and the cards name page numbers, which depend on how many first pages there are
         flow = Flow(pdf, job.page, blank=count < 0)
         if job.roll is not None:
             add_print_shop(flow, job.roll, plans)
         extras = add_how_to(flow, job, check=check)
         add_list(flow, job, plans, first=count + 1)
         extras = fill(flow, job, extras)
-        flow.begin("maps")
+        flow.begin("cards")
         for extra in extras:
             extra.draw(flow, job)
-        maps = add_maps(flow, plans, first=count + 1)
+        cards = add_cards(flow, job, plans, first=count + 1)
         pages = flow.pages()
         if len(pages) == count:
-            return Front(pages=tuple(pages), maps=maps)
+            return Front(pages=tuple(pages), cards=cards)
         count = len(pages)
 
 
@@ -73,7 +74,7 @@ def add_how_to(flow: Flow, job: Job, *, check: float) -> list[Extra]:
     if job.first_piece:
         extras.append(Extra(_cheap_height(flow, job.first_piece), _cheap))
     _print_and_check(flow, job, check)
-    extras = [*fill(flow, job, extras), Extra(_map_words_height(flow), _map_words)]
+    extras = [*fill(flow, job, extras), Extra(_card_words_height(flow), _card_words)]
     _tape_and_measure(flow, job)
     extras = fill(flow, job, extras)
     if not job.legends:
@@ -100,9 +101,9 @@ def _print_and_check(flow: Flow, job: Job, check: float) -> None:
     if not scale.full:
         flow.heading(f"Scale {scale.name}, not full size", height=LARGE)
         flow.paragraph(
-            f"Scale {scale.words}, for models and lessons. Nothing here is as large as the boat's own parts. "
-            "On each ruler the side away from the drawing reads the boat's lengths, the other one millimetres "
-            "on paper; words give the boat's lengths, and bevels are the boat's own."
+            f"Scale {job.page.scale_words}, for models and lessons. Nothing here is as large as the boat's own "
+            "parts. On each ruler the side away from the drawing reads the boat's lengths, the other one "
+            "millimetres on paper; words give the boat's lengths, and bevels are the boat's own."
         )
     flow.heading("Print this page alone first and measure it")
     flow.steps(
@@ -149,7 +150,7 @@ def _tape_and_measure(flow: Flow, job: Job) -> None:
     flow.heading("How to measure")
     flow.steps(
         [
-            "On the taped pattern measure the distances that its map names, from target to target, with a "
+            "On the taped pattern measure the distances that its card names, from target to target, with a "
             "steel tape from its 100 mm mark. Write each reading into its box. All within their bands: "
             "the pattern is true.",
             "All long or all short by the same share: the paper has swelled or shrunk, or the printer is "
@@ -195,52 +196,6 @@ def _cautions(flow: Flow, job: Job) -> None:
             flow.paragraph(caution, sign="–")
 
 
-def add_list(flow: Flow, job: Job, plans: Sequence[Plan], *, first: int, each: bool = False) -> None:
-    """The list of pieces with their pages; ``first`` is the number of the first piece's first page.
-
-    Args:
-        each: they are printed in several sets, and a set's pages are counted by themselves.
-    """
-    flow.begin("list of patterns")
-    room = flow.x1 - flow.x0
-    scale = job.page.scale
-    small = "" if scale.full else f" at {scale.name}, not full size"
-    flow.heading(f"{elided(plain(job.title), (0.7 if scale.full else 0.4) * room, HEAD)}: patterns{small}")
-    shares = (2.5, 5.15, 1.25, 1.7, 1.5)
-    facts_room = room * shares[1] / sum(shares) - 3.0
-    rows = []
-    at = first
-    for plan in plans:
-        count = len(plan.layout.tiles)
-        numbers = f"{at}" if count == 1 else f"{at}-{at + count - 1}"  # as a print dialog takes it
-        rows += [
-            (name, _first_facts(facts, facts_room), str(count), numbers, plan.mark)
-            for name, facts in _listed(plan)
-        ]
-        at += count
-    if flow.narrow:
-        flow.table(
-            ("pattern", "facts", "numbers", "mark"),
-            [(a, b, d, e) for a, b, _, d, e in rows],
-            (3.1, 3.2, 2.6, 2.3),
-        )
-    else:
-        flow.table(("pattern", "facts", "pages", "numbers", "mark"), rows, shares)
-    total = at - 1
-    kinds = "maps" if each else "first pages and maps"
-    counted = "pages in each set" if each else "pages in all"
-    saved = sum(plan.saved for plan in plans)
-    told = f" The search for fewer pages saved {saved}." if saved else ""
-    flow.paragraph(f"{total} {counted}, {first - 1} of them {kinds}.{told}")
-
-
-def _listed(plan: Plan) -> list[tuple[str, Sequence[str]]]:
-    """The names and facts of the pieces on a plan's pages."""
-    if not plan.piece.parts:
-        return [(plan.label, plan.piece.facts)]
-    return [(plain(part.name), part.facts) for part in plan.piece.parts]
-
-
 def _cheap_words(piece: str) -> str:
     return (
         f"Make {plain(piece)} in card or thin board before anything else. Offer it to the boat, or lay it on the "
@@ -257,25 +212,21 @@ def _cheap(flow: Flow, job: Job) -> None:
     flow.paragraph(_cheap_words(job.first_piece or ""))
 
 
-MAP_WORDS = (
-    "A cell is a page as it is seen when all are taped. A cell with a small cross is blank and not printed. "
-    "Letters from P on are targets: small ringed discs on the pages. Where several pieces share pages, a ringed "
-    "number is in each, and before its facts."
+CARD_WORDS = (
+    "Each piece has a card, in the order of work. The small picture shows all pieces in their places, this one "
+    "dark.",
+    "The map shows the pages taped: a cell is a page, and one with a small cross is blank and not printed. A piece "
+    "on one page has no map.",
+    "Letters from P on are targets: small ringed discs on the pages. Measure between them on the taped pattern, "
+    "and write each reading into its box.",
 )
 
 
-def _map_words_height(flow: Flow) -> float:
-    return flow.height_with_heading(flow.height_of(MAP_WORDS))
+def _card_words_height(flow: Flow) -> float:
+    return flow.height_with_heading(sum(map(flow.height_of, CARD_WORDS)))
 
 
-def _map_words(flow: Flow, job: Job) -> None:
-    flow.heading("How to read the maps")
-    flow.paragraph(MAP_WORDS)
-
-
-def _first_facts(facts: Sequence[str], room: float) -> str:
-    """As many of the first facts as fit on two lines, two facts on three; the map has them all."""
-    kept = 1
-    while kept < len(facts) and len(wrapped("; ".join(facts[: kept + 1]), room)) <= (3 if kept == 1 else 2):
-        kept += 1
-    return "; ".join(facts[:kept])
+def _card_words(flow: Flow, job: Job) -> None:
+    flow.heading("How to read the cards")
+    for words in CARD_WORDS:
+        flow.paragraph(words)

@@ -37,6 +37,14 @@ NUMBER = 2.9  # mm; radius of the ring around the number of one of several piece
 AROUND_IT = np.array([(x, y) for x in (-1.0, 0.0, 1.0) for y in (-1.0, 0.0, 1.0)])
 SHARES = (0.0, 0.25, 0.5, 0.75, 1.0)  # of the way across a cell and down
 NEAR_BY = np.array([(0.0, 0.0), (1.0, 0.0), (-1.0, 0.0), (0.0, 1.0), (0.0, -1.0)])
+SIGN = 40  # as many points of strokes a point of a letter or of a number weighs
+OFF = 3.6  # mm from a target to the middle of its letter
+TURNED = np.array(
+    [
+        [[np.cos(turn), np.sin(turn)], [-np.sin(turn), np.cos(turn)]]
+        for turn in np.radians([0, 35, -35, 70, -70, 105, -105, 140, -140, 180])
+    ]
+)  # ways round a target, the one straight out first
 Place = Callable[[FloatArray], FloatArray]
 
 
@@ -151,12 +159,13 @@ def draw_map(flow: Flow, plan: Plan, grid: MapGrid, box: Box, first: int) -> int
     letters = np.array([at for _, at in spots.values()]).reshape(-1, 1, 2) + 0.5 * BODY * AROUND_IT
     rings = np.array(list(numbers.values())).reshape(-1, 1, 2) + NUMBER * AROUND_IT
     signs = np.concatenate([letters, rings]).reshape(-1, 2)
-    weights = np.repeat([1, 40], [len(drawn), len(signs)])
+    weights = np.repeat([1, SIGN], [len(drawn), len(signs)])
     drawn = np.vstack([drawn, signs])
     if height:
         for name, cell in names:
             near = np.flatnonzero(_within(drawn, cell))
-            _clear_words(ink, name, _place_in_cell(name, cell, height, drawn[near], weights[near]), height)
+            high, at = _name_in_cell(name, cell, height, drawn[near], weights[near])
+            _clear_words(ink, name, at, high)
     else:
         _name_edges(ink, grid, place)
     _draw_targets(ink, plan, place, spots)
@@ -174,8 +183,25 @@ def _within(points: FloatArray, cell: Box) -> NDArray[np.bool_]:
     return np.asarray(found, dtype=bool)
 
 
-def _place_in_cell(name: str, cell: Box, height: float, drawn: FloatArray, weights: NDArray[np.intp]) -> XY:
-    """The middle of a name's base line: in the cell's middle, a corner, or wherever the least is drawn.
+def _name_in_cell(
+    name: str, cell: Box, height: float, drawn: FloatArray, weights: NDArray[np.intp]
+) -> tuple[float, XY]:
+    """The height of a name, as it is given or lower where it would stand on a letter or a number, and its place."""
+    found = []
+    for high in dict.fromkeys((height, *(h for h in (BODY, SMALLEST) if h < height))):
+        under, at = _place_in_cell(name, cell, high, drawn, weights)
+        found.append((under >= SIGN, under, -high, at))
+        if under < SIGN:
+            break
+    _, _, high, at = min(found)
+    return -high, at
+
+
+def _place_in_cell(
+    name: str, cell: Box, height: float, drawn: FloatArray, weights: NDArray[np.intp]
+) -> tuple[float, XY]:
+    """The weight of what lies under a name, and the middle of its base line: in the cell's middle, a corner, or
+    wherever the least is drawn.
 
     Args:
         drawn: shape (n, 2), places on what is drawn near the cell.
@@ -203,7 +229,7 @@ def _place_in_cell(name: str, cell: Box, height: float, drawn: FloatArray, weigh
             best = places[under.index(least)]
         if not least:
             break
-    return best
+    return least, best
 
 
 def _name_edges(ink: Ink, grid: MapGrid, place: Place) -> None:
@@ -279,14 +305,24 @@ def _number_spots(plan: Plan, place: Place, letters: Sequence[XY]) -> dict[str, 
 
 
 def _target_spots(plan: Plan, grid: MapGrid, place: Place) -> dict[str, tuple[XY, XY]]:
-    """By letter: where each target is on the map, and the middle of its letter, away from the map's middle."""
+    """By letter: where each target is on the map, and the middle of its letter, rather away from the map's middle,
+    and clear of other letters and targets."""
     middle = place(np.array([grid.box[:2], grid.box[2:]])).mean(axis=0)
+    ends = {
+        name: at
+        for check in plan.checks
+        for name, at in zip(check.letters, _ends(plan, check, place), strict=True)
+    }
     spots: dict[str, tuple[XY, XY]] = {}
-    for check in plan.checks:
-        for name, (x, y) in zip(check.letters, _ends(plan, check, place), strict=True):
-            way = np.array([x, y]) - middle
-            way = way / max(float(np.hypot(*way)), 1e-9) * 3.6
-            spots[name] = (x, y), (x + float(way[0]), y + float(way[1]))
+    for name, (x, y) in ends.items():
+        way = np.array([x, y]) - middle
+        way = way / max(float(np.hypot(*way)), 1e-9) * OFF
+        others = np.array([*(letter for _, letter in spots.values()), *ends.values()])
+        tries = np.array([x, y]) + way @ TURNED
+        clear = np.hypot(*(tries[:, None] - others[None]).T).min(axis=0)
+        # an outer place that is clear enough, else the clearest
+        best = next((at for at, off in enumerate(clear) if off > 0.95 * OFF), int(clear.argmax()))
+        spots[name] = (x, y), (float(tries[best, 0]), float(tries[best, 1]))
     return spots
 
 

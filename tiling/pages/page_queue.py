@@ -1,4 +1,4 @@
-"""Pages that are made before it is their turn: they wait in a file, as thousands of maps would fill the memory."""
+"""Pages that are made before it is their turn: they wait in a file, as thousands of cards would fill the memory."""
 
 from __future__ import annotations
 

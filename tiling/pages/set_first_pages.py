@@ -6,15 +6,16 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
-from tiling.pages.first_pages import Front, add_how_to, add_list, fill
-from tiling.pages.map_pages import add_maps
+from tiling.pages.cards import add_cards
+from tiling.pages.first_pages import Front, add_how_to, fill
 from tiling.pages.page_queue import FrontPage
+from tiling.pages.piece_list import add_list
 from tiling.pages.text_flow import Flow
 from tiling.pdf.pdf_file import PdfFile
 from tiling.planning.plan import Job, Plan
 from tiling.text.lines import plain
 
-__all__ = ["Lie", "Pack", "Remarks", "first_pages", "map_pages"]
+__all__ = ["Lie", "Pack", "Remarks", "card_pages", "first_pages"]
 
 HEADS = ("set", "name", "pages", "done")
 PAGES = 2  # which of these is left out where a set's pages lie apart from one another
@@ -43,16 +44,16 @@ class Pack:
     owner: str
 
 
-def map_pages(job: Job, plans: Sequence[Plan], pdf: PdfFile) -> Front:
-    """The maps, which are part of every set; they name page numbers of the set and lead to them."""
+def card_pages(job: Job, plans: Sequence[Plan], pdf: PdfFile) -> Front:
+    """The cards, which are part of every set; they name page numbers of the set and lead to them."""
     count = -1
     while True:
         flow = Flow(pdf, job.page, blank=count < 0)
-        flow.begin("maps")
-        maps = add_maps(flow, plans, first=count + 1)
+        flow.begin("cards")
+        cards = add_cards(flow, job, plans, first=count + 1)
         pages = flow.pages()
         if len(pages) == count:
-            return Front(pages=tuple(pages), maps=maps)
+            return Front(pages=tuple(pages), cards=cards)
         count = len(pages)
 
 
@@ -62,7 +63,7 @@ def first_pages(
     pdf: PdfFile,
     *,
     check: float,
-    maps: int,
+    cards: int,
     packs: Sequence[Pack],
     lie: Lie,
     remarks: Remarks,
@@ -71,16 +72,16 @@ def first_pages(
 
     Args:
         check: distance between the discs of a ruler on this page, mm.
-        maps: how many pages of maps each set begins with.
+        cards: how many pages of cards each set begins with.
         packs: all sets of the list.
         lie: how they lie in this file, so that the list can name their pages.
     """
-    each = maps + sum(len(plan.layout.tiles) for plan in plans)
+    each = cards + sum(len(plan.layout.tiles) for plan in plans)
     count = -1
     while True:  # the list names page numbers, which depend on how many of these pages there are
         flow = Flow(pdf, job.page, blank=count < 0)
         extras = add_how_to(flow, job, check=check)
-        add_list(flow, job, plans, first=maps + 1, each=True)
+        add_list(flow, job, plans, first=cards + 1, each=True)
         extras = fill(flow, job, extras)
         _add_sets(flow, packs, lie=lie, first=max(count, 0), each=each, said=remarks(max(count, 0), each))
         for extra in extras:

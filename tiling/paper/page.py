@@ -186,6 +186,7 @@ class Page:
         butt: pages meet edge to edge: each is trimmed on every side where another joins it.  Otherwise the left one
             is trimmed and laid over the right one, the lower row over the upper.  Half the overlap is trimmed off
             either way.
+        metric: lengths are given in millimetres alone, without feet and inches beside them.
 
     Raises:
         TilingError: a margin or an overlap that is too small, or that leaves too small a window.
@@ -197,7 +198,13 @@ class Page:
     overlap: float = 12.0
     scale: Scale = FULL_SIZE
     butt: bool = False
+    metric: bool = field(default=False, repr=False, compare=False)  # no word of it in the marks of pages
     _window: Box = field(init=False, repr=False, compare=False)
+
+    @property
+    def scale_words(self) -> str:
+        """The scale's name, and as draughtsmen of inches say it, but for those who have none."""
+        return self.scale.name if self.metric else self.scale.words
 
     def __post_init__(self) -> None:
         left, low = self.margin + STRIP_LEFT, self.margin + STRIP_BOTTOM + self.banner

@@ -27,7 +27,7 @@ from tiling.text.text_block import block_of
 __all__ = ["fenced_plans"]
 
 PAGES = 2  # a piece that needs more is laid alone
-AROUND = 8.0  # mm between the outline and the fence, at least
+AROUND = 5.0  # mm between the outline and the fence, at least
 TURNS = (0, 1)  # quarters by which a piece may be turned
 WORDY = 1.3  # times the words' own area is the least room for them
 STEP = 2  # rows between the sizes that are tried

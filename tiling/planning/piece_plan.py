@@ -144,7 +144,7 @@ def known_distances(piece: Piece, page: Page) -> tuple[Distance, ...]:
     """
     if not piece.drawing.paths and not piece.drawing.discs:
         raise TilingError(f"{piece.name}: nothing is drawn")
-    return tuple(targets_of(piece.drawing, taped=page.paper.roll or not _fits_one_page(piece.drawing, page)))
+    return targets_of(piece.drawing, taped=page.paper.roll or not _fits_one_page(piece.drawing, page))
 
 
 def anchored(drawing: Drawing, known: Sequence[Distance]) -> Drawing:
@@ -160,6 +160,8 @@ def crossing(plan: Plan) -> int:
 
 def planned(piece: Piece, label: str, known: Sequence[Distance], layout: PageLayout) -> Plan:
     """The plan of a piece on its pages, with distances across gaps and along edges, and straight lines."""
+    if len(layout.tiles) == 1 and not layout.page.paper.roll:
+        known = ()  # they would prove no more than the page's rulers
     bare = slid(replace(piece.drawing, distances=tuple(known)), layout)
     distances = bare.distances
     if piece.parts:
@@ -246,7 +248,6 @@ def together(parts: Sequence[Piece], labels: Sequence[str], drawing: Drawing) ->
     """
     return Piece(
         name="; ".join(labels),
-        facts=(f"Holds {'; '.join(labels)}",),
         drawing=drawing,
         made_from="\n".join(part.made_from for part in parts),
         parts=tuple(parts),

@@ -9,6 +9,7 @@ from types import MappingProxyType
 from tiling.errors import TilingError
 from tiling.lettering.floor_names import floor_names
 from tiling.paper import Page
+from tiling.planning.card import Card, Site, Whole
 from tiling.planning.fenced import fenced_plans
 from tiling.planning.nested import nested_plans
 from tiling.planning.piece_plan import Aids, Alone, Plan, plan_on, plan_piece
@@ -16,10 +17,13 @@ from tiling.planning.request import Job, Legend, Piece, Share, unlike_labels
 
 __all__ = [
     "Aids",
+    "Card",
     "Job",
     "Legend",
     "Piece",
     "Plan",
+    "Site",
+    "Whole",
     "named_plans",
     "plan_on",
     "plan_piece",

@@ -9,6 +9,7 @@ from typing import Literal
 from tiling.drawing import Drawing, Figure
 from tiling.paper import Page
 from tiling.paper.printers import Correction
+from tiling.planning.card import Card, Whole
 from tiling.planning.previous_runs import PreviousRuns
 from tiling.text.lines import elided, plain
 from tiling.text.typeface import printable
@@ -29,21 +30,23 @@ class Piece:
 
     Attributes:
         name: as printed on all of its pages.
-        facts: short lines for the list (stock, quantity, face), and for the map where there is no card.
-        card: rows of the table beside the map: a label and words.
+        card: what is said of it besides its map.
+        whole: what it is put together to with other pieces, the same value for each of them; None: nothing.
         drawing: mm.
         made_from: whatever shapes the drawing, as it was given before anything was computed: two drawings that
             differ have different ones.  The piece's mark is made of it; what it says does not matter here.
+        of: the name of the piece on whose card it is a line, where it is on one page; empty: it has a card.
         parts: the pieces that it is laid together of; empty where it is one.
         alone: it shares no page with others, as it is wanted before them.
         square: it is laid square to the pages, without a search for fewer.
     """
 
     name: str
-    facts: tuple[str, ...]
     drawing: Drawing
     made_from: str
-    card: tuple[tuple[str, str], ...] = ()
+    card: Card = field(default_factory=Card)
+    whole: Whole | None = None
+    of: str = ""
     parts: tuple[Piece, ...] = ()
     alone: bool = False
     square: bool = False

@@ -13,6 +13,7 @@ import numpy as np
 
 from patterns.hull.planes import FloatArray
 from patterns.repair.measuring.base import BaseCurve, base_curve
+from patterns.repair.measuring.lands import Lands
 from patterns.repair.measuring.prior import Latent, StretchKey, StretchPrior
 from patterns.repair.measuring.spots import (
     HEAD_END,
@@ -25,10 +26,6 @@ from patterns.repair.measuring.spots import (
 )
 
 __all__ = ["Equations", "Frames", "rows_of"]
-
-LAND = 1.5  # mm; of a land's step from the usual one
-LAND_REACH = 60.0  # mm; a stretch that is shorter, between two corners, is a land
-FEWEST_LANDS = 3
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -133,9 +130,13 @@ def rows_of(frames: Frames) -> Equations:
         )
         readings += [(i, k) for k in range(m)]
         latents += [latent for latent, _, _ in feet]
-    lands = _lands(frames, at, bases, latents, first)
+    lands = Lands(frames.spots, at, bases, latents, first)
+    rows = [
+        _Block(np.array([left]), np.zeros((1, 0)), 0, factors[None], start)
+        for left, factors, start in (*lands.others, *lands.steps)
+    ]
     return _put_together(
-        [*blocks, *lands],
+        [*blocks, *rows],
         Equations(
             at=at,
             bases=bases,
@@ -146,7 +147,7 @@ def rows_of(frames: Frames) -> Equations:
             left=np.zeros(0),
             edge=np.zeros((0, 0)),
             reading=np.zeros((0, 0)),
-            lands=len(lands),
+            lands=len(lands.steps),
             volume=volume,
         ),
     )
@@ -212,41 +213,4 @@ def _feet(
         else:
             normal, first = ends.setdefault(key, (along, at))
             found.append((Latent(key, sign, 0.0), float(normal @ (at - first)), normal))
-    return found
-
-
-def _lands(
-    frames: Frames,
-    at: FloatArray,
-    bases: Mapping[StretchKey, BaseCurve],
-    latents: Sequence[Latent],
-    first: Sequence[int],
-) -> list[_Block]:
-    """Rows that say that the steps from strake to strake are alike."""
-    steps = []
-    for i, (a, b) in enumerate(zip(frames.spots, frames.spots[1:], strict=False)):
-        inner = len(a.stretches) == len(b.stretches) == 2 and a.stretches[1] == b.stretches[0]
-        inner = inner and a.stretches[0] != HEEL_END and b.stretches[1] != HEAD_END and a.side == b.side
-        if not inner or np.hypot(*(at[i + 1] - at[i])) > LAND_REACH:
-            continue
-        one, two = (
-            first[i],
-            first[i + 1] + 1,
-        )  # the strake below ends at the one, the strake above begins at the other
-        below, above = bases.get(latents[one].key), bases.get(latents[two].key)
-        if below is None or above is None:
-            continue
-        j = int(np.abs(below.share - latents[one].share).argmin())
-        k = int(np.abs(above.share - latents[two].share).argmin())
-        normal = below.normal[j]
-        step = float(normal @ (above.at[k] - below.at[j]))
-        steps.append((step, one, two, float(normal @ above.normal[k])))
-    if len(steps) < FEWEST_LANDS:
-        return []
-    usual = float(np.median([step for step, *_ in steps]))
-    found = []
-    for step, one, two, part in steps:
-        edge = np.zeros((1, two - one + 1))
-        edge[0, 0], edge[0, -1] = -1.0 / LAND, part / LAND
-        found.append(_Block(np.array([(usual - step) / LAND]), np.zeros((1, 0)), 0, edge, one))
     return found

@@ -32,7 +32,7 @@ class Cause(Enum):
 
     SLIP = 4e-3
     RUN = 5e-4
-    PLACE = 1e-2
+    PLACE = 2e-2
     TURN = 2e-3
     WRONG_SIDE = 2.1e-3
     EXCHANGED = 1e-3

@@ -16,9 +16,9 @@ from patterns.repair.measuring.weigh import remedied, weighed
 
 __all__ = ["Named", "Verdict", "judge"]
 
-SURE = 0.5  # log odds from which there is a fault
+SURE = 0.0  # log odds from which there is a fault
 LOOK_AT = -1.0  # log odds of the linear fit from which faults are weighed anew
-RIVAL = 3.0  # log odds by which another may be less likely and be a rival
+RIVAL = 3.5  # log odds by which another may be less likely and be a rival
 MOST = 5  # faults that are named
 
 

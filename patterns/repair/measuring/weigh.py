@@ -59,7 +59,7 @@ def weighed(
     far = {*_at_folds(model), *misfits(model.frames, model.rows.at)}
     far = far if len(far) <= SINGLE else set()
     candidates += [
-        _sized_again(model, replace(fault, size=np.array([size])))
+        _sized_again(model, replace(fault, size=np.array([size])), AGAIN)
         for fault in ranked
         if fault.cause is Cause.SLIP and fault.readings[0][0] in far
         for size in far_sizes(model.frames, model.rows, *fault.readings[0])
@@ -138,9 +138,9 @@ def _size_odds(fault: Suspicion) -> float:
     return float(np.logaddexp(np.log1p(-LARGE) - 0.5 * square, large))
 
 
-def _sized_again(model: Model, fault: Suspicion) -> Suspicion:
+def _sized_again(model: Model, fault: Suspicion, times: int = 1) -> Suspicion:
     """A fault with its size found about what would then have been read."""
-    for _ in range(AGAIN):
+    for _ in range(times):
         bare = Model(remedied(model.frames, fault), model.accepted)
         (again,) = judged(bare, [fault])
         fault = replace(fault, size=fault.size + again.size)

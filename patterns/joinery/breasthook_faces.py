@@ -1,26 +1,67 @@
-"""A breasthook's faces: its plane, its faying edges against clamps or planking, its nose and its inner edge."""
+"""Where the breasthook lies: its plane under the deck, and its faces between the stem and its toes."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 
 from patterns.boat import Boat
+from patterns.design.deck_models import BreasthookSpec
 from patterns.errors import PatternsError
 from patterns.flat.polylines import conic
 from patterns.hull.cuts import Trace
+from patterns.hull.deck_heights import deck_over
 from patterns.hull.planes import FloatArray, Plane, plane_through, station_plane
 from patterns.hull.sections import sheer_corner
-from patterns.joinery.clamp_faces import clamp_of
-from patterns.members.breasthook_keys import BreasthookSpec
-from patterns.members.quarter_knee import clamp_trace
-from patterns.members.stem import after_face
+from patterns.joinery.clamp_faces import clamp_of, clamp_trace
+from patterns.joinery.stem_lands import after_face
 from patterns.wood.ends import EndError, HullEnd
 from patterns.wood.labels import Against, Centre, Free, Label, Landing, Nose, Planking, Trim
 from patterns.wood.region import Region
 
-__all__ = ["BreasthookFace", "breasthook_face", "breasthook_plane", "inner_edge", "nose_on"]
+__all__ = ["Hook", "HookFace", "breasthook_plane", "hook_face", "hook_inner", "hook_of"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Hook:
+    """The breasthook where it lies.
+
+    Attributes:
+        planes: of its top, between each two laminations, and of its under face; v runs aft from the stem.
+        siding: the direction from its top into the wood, (3,).
+        low, high: the least and the most by which the deck's underside was over the plane that it lies about, mm.
+    """
+
+    spec: BreasthookSpec
+    planes: tuple[Plane, ...]
+    siding: FloatArray
+    low: float
+    high: float
+
+
+@lru_cache(maxsize=16)
+def hook_of(boat: Boat, spec: BreasthookSpec) -> Hook:
+    """The breasthook of a boat.
+
+    Raises:
+        PatternsError: the sides do not reach its plane, or its throat and toes leave no wood.
+    """
+    clamp = clamp_of(boat)
+    off = clamp.deep if clamp is not None else 0.0
+    through, _ = breasthook_plane(boat, spec.length, off)
+    siding = through.normal if through.normal[2] < 0.0 else -through.normal
+    # Flat, it is lowered until no wood stands in the deck; crowned, raised until all that is planed away is there.
+    top = through
+    for _ in range(2):
+        low, high = _deck_range(boat, top, spec, siding)
+        top = top.moved(float(siding @ top.normal) * -(high if spec.top == "crowned" else low))
+    nose, _ = _nose(boat, top)
+    top = Plane(origin=top.origin + nose * top.v, u=top.u, v=top.v)  # its length counts from the stem there
+    each = spec.sided / spec.laminations
+    planes = [top.moved(float(siding @ top.normal) * k * each) for k in range(spec.laminations + 1)]
+    return Hook(spec=spec, planes=tuple(planes), siding=siding, low=low, high=high)
 
 
 def breasthook_plane(boat: Boat, length: float, off: float) -> tuple[Plane, FloatArray]:
@@ -49,7 +90,7 @@ def breasthook_plane(boat: Boat, length: float, off: float) -> tuple[Plane, Floa
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class BreasthookFace:
+class HookFace:
     """One face of the breasthook, its starboard half.
 
     Attributes:
@@ -94,13 +135,8 @@ class BreasthookFace:
         return {self.lies_on: self.edge, Nose(HullEnd.STEM): nose}
 
 
-def breasthook_face(boat: Boat, spec: BreasthookSpec, plane: Plane) -> BreasthookFace:
-    """What a plane cuts from the room between stem, sides and toes.
-
-    Raises:
-        PatternsError: the sides do not reach the plane, or there is no room beside the stem.
-    """
-    nose, into = nose_on(boat, plane)
+def hook_face(boat: Boat, spec: BreasthookSpec, plane: Plane) -> HookFace:
+    nose, into = _nose(boat, plane)
     trace = _beside(boat, plane)
     order = np.argsort(trace.uv[:, 1])
     run = Trace(uv=trace.uv[order], normal=trace.normal[order], r=trace.r[order])
@@ -125,7 +161,7 @@ def breasthook_face(boat: Boat, spec: BreasthookSpec, plane: Plane) -> Breasthoo
             )
         first = float(np.interp(half, run.uv[: int(first) + 2, 0], index[: int(first) + 2]))
         start = np.array([[0.0, nose], [half, nose]])
-    return BreasthookFace(
+    return HookFace(
         edge=run.between(first, float(np.interp(spec.length, v, index))),
         nose=nose,
         into=into,
@@ -151,7 +187,22 @@ def _beside(boat: Boat, plane: Plane) -> Trace:
     return trace
 
 
-def nose_on(boat: Boat, plane: Plane) -> tuple[float, FloatArray]:
+def _deck_range(boat: Boat, plane: Plane, spec: BreasthookSpec, siding: FloatArray) -> tuple[float, float]:
+    """How far the deck's underside stands over the plane, square to it, over its wood: the least and the most, mm.
+
+    Less than 0 where the deck dips below the plane.
+    """
+    face = hook_face(boat, spec, plane)
+    under = hook_face(boat, spec, plane.moved(float(siding @ plane.normal) * spec.sided))
+    narrow = min((face, under), key=lambda one: float(one.edge.uv[-1, 0]))
+    inner = hook_inner(narrow.edge.uv, spec.throat, spec.toe)
+    ring = np.vstack([face.start, face.edge.uv, inner])
+    middle = np.stack([np.zeros(9), np.linspace(face.nose, spec.throat, 9)], axis=-1)
+    over = deck_over(boat.hull, plane, np.vstack([ring, middle])) * abs(float(siding[2]))
+    return float(over.min()), float(over.max())
+
+
+def _nose(boat: Boat, plane: Plane) -> tuple[float, FloatArray]:
     """Where the stem's after face crosses the plane (v, mm), and the nose's unit normal (3,), into the stem."""
     after = after_face(boat.hull, boat.design.bow.foot, boat.design.bow.moulded)
     points = np.stack([after[:, 0], np.zeros(len(after)), after[:, 1]], axis=-1)
@@ -168,7 +219,7 @@ def nose_on(boat: Boat, plane: Plane) -> tuple[float, FloatArray]:
     return float(plane.flat(points[i] + part * run)[1]), into / np.linalg.norm(into)
 
 
-def inner_edge(edge: FloatArray, throat: float, toe: float) -> FloatArray:
+def hook_inner(edge: FloatArray, throat: float, toe: float) -> FloatArray:
     """The inner edge from the toe's inner corner to the throat on the centreline; no arm is narrower than its toe.
 
     It leaves the toe parallel to the faying edge and crosses the centreline squarely.

@@ -38,6 +38,7 @@ for verb in (
     desk.fair,
     pages.patterns,
     lesson.class_,
+    lesson.model,
     proof.ruler,
     proof.prove,
 ):

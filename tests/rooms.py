@@ -145,6 +145,7 @@ PATTERNS = House(
         "subject",
         "run",
         "lesson",
+        "model",
         "",
         "commands",
         "cli",

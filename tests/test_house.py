@@ -152,6 +152,7 @@ def test_patterns_imports_tiling_at_its_outer_edge_only() -> None:
         "patterns/commands/proof.py",
     }
     edge |= {str(path.relative_to(ROOT)) for path in (ROOT / "patterns" / "lesson").glob("*.py")}
+    edge |= {"patterns/model/make.py", "patterns/model/packed.py"}
     assert {path for path in _users("tiling") if path.startswith("patterns")} <= edge
 
 

@@ -1,4 +1,4 @@
-"""The verb of the teacher: patterns for a class."""
+"""The verbs of the teacher: patterns for a class, and models."""
 
 from __future__ import annotations
 
@@ -21,9 +21,10 @@ from patterns.commands.options import (
 )
 
 if TYPE_CHECKING:
+    from patterns.model.make import ModelType
     from patterns.run.page_request import PageRequest
 
-__all__ = ["class_"]
+__all__ = ["class_", "model"]
 
 FILE = click.Path(path_type=Path, dir_okay=False)
 
@@ -102,5 +103,55 @@ def class_(
         replace_files=replace,
         go_on=go_on,
         progress=Progress("Writing pages"),
+    )
+    made.tell(click.echo, quiet=quiet())
+
+
+@click.command()
+@click.argument("folder", type=FOLDER)
+@click.option(
+    "--type",
+    "kind",
+    type=click.Choice(["parts", "lifts", "slots"]),
+    default="parts",
+    show_default=True,
+    help="The boat's own parts; boards of a half model; or a slotted model.",
+)
+@click.option(
+    "--board",
+    default="3 mm",
+    show_default=True,
+    metavar="LENGTH",
+    help="Thickness of the model's own boards.",
+)
+@with_page_request
+@folder_options
+@quiet_option
+def model(
+    folder: Path,
+    kind: ModelType,
+    board: str,
+    page_request: PageRequest,
+    into: Path | None,
+    replace: bool,
+) -> None:
+    """Make pages for a model of the boat.
+
+    Its pieces carry numbers, and one key says what each is. Without --scale it is as large as fits a page.
+
+    \b
+    Examples:
+      scrieve model demo_design/class
+      scrieve model demo_design/class --type lifts --board "12 mm" --scale 1:8
+      scrieve model demo_design/class --type slots --board "3 mm"
+    """
+    from patterns.model.make import ModelRequest, make_model
+
+    made = make_model(
+        folder,
+        request=ModelRequest(type=kind, board=board),
+        page_request=page_request,
+        into=into,
+        replace_files=replace,
     )
     made.tell(click.echo, quiet=quiet())

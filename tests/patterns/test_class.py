@@ -48,8 +48,9 @@ def made(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, str]:
 
 @cache
 def pages_of(path: Path) -> list[str]:
-    """The words of every page, by pypdf's own reading."""
-    return [" ".join(page.extract_text().split()) for page in PdfReader(path).pages]
+    """The words of every page, by pypdf's own reading; without the code of the file's own record on its first."""
+    words = (" ".join(page.extract_text().split()) for page in PdfReader(path).pages)
+    return [re.sub(r" record [0-9A-F]{6}\b", "", said) for said in words]
 
 
 @pytest.mark.slow
@@ -179,6 +180,8 @@ HOSTILE = [
     "Żółć ếữ",
     "..hidden",
     "(BT) Tj ET",
+    "Ладья Щербакова-Їжак",
+    "Ἀθηνᾶ Ὠκεανοῦ",
     "<script>1",
 ]
 
@@ -191,7 +194,7 @@ def test_hostile_names_stay_in_their_folder_and_break_no_page(tmp_path: Path) ->
     made_in(out, "--list", names, "--apart")
     files = sorted((out / "sets").iterdir())
     assert len(files) == len(HOSTILE)
-    assert all(re.fullmatch(r"\d .*\.pdf", file.name) and len(file.name.encode()) < 90 for file in files)
+    assert all(re.fullmatch(r"\d+ .*\.pdf", file.name) and len(file.name.encode()) < 90 for file in files)
     assert {path.name for path in (tmp_path / "deep").iterdir()} == {"out"}
     counts = set()
     for number, file in enumerate(files, start=1):

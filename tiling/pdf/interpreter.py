@@ -18,10 +18,11 @@ from tiling.pdf.graphics_state import STILL, Clip, Look, Matrix, State, colour, 
 from tiling.pdf.operators import INLINE, LINES, operations
 from tiling.pdf.page_content import Item, Means, PageContent
 
-__all__ = ["SIDE", "Interpreter"]
+__all__ = ["APART", "SIDE", "Interpreter"]
 
 ALONG = 20.0  # sizes of the type along which words are held: their size shows that much larger
 SIDE = 100.0  # mm along the sides of a form that are held
+APART = "\ue000"  # about a gap between the codes of words: no code of a font, which is one byte, is this
 _OPERANDS = {
     b"m": 2, b"l": 2, b"c": 6, b"v": 4, b"y": 4, b"re": 4, b"w": 1, b"J": 1, b"j": 1, b"M": 1, b"i": 1, b"d": 2,
     b"cm": 6, b"Tm": 6, b"Td": 2, b"TD": 2, b"Tf": 2, b"Tj": 1, b"TJ": 1, b"'": 1, b'"': 3, b"Do": 1, b"gs": 1,
@@ -179,7 +180,8 @@ class Interpreter:
             elif part:
                 joined.append(float(part))
         said = "".join(
-            part.decode("latin-1") if isinstance(part, bytes) else f"\x1b{part:g}\x1b" for part in joined
+            part.decode("latin-1") if isinstance(part, bytes) else f"{APART}{part:g}{APART}"
+            for part in joined
         )
         wide, size, rise = state.size * state.stretched, state.size, state.rise
         flat = [0.0, rise, ALONG * wide, rise, 0.0, rise + ALONG * size]

@@ -21,7 +21,7 @@ from tiling.errors import TilingError
 from tiling.paper import MM_PER_INCH, POINTS_PER_INCH
 from tiling.pdf.graphics_state import STILL, to_mm
 from tiling.pdf.ink_record import ANYWHERE, BOUND, CODE_FORM, bound, short_code, with_code
-from tiling.pdf.interpreter import Interpreter
+from tiling.pdf.interpreter import APART, Interpreter
 from tiling.pdf.page_content import PageContent
 from tiling.proof.ink_comparison import differences, same
 from tiling.proof.intended_ink import IntendedInk
@@ -256,7 +256,7 @@ class FinishedFile:
         """The words of an item of words."""
         _, font, said = what.split(":", 2)
         codes = self._codes.get(font, {})
-        parts = said.split("\x1b")[::2] if "\x1b" in said else [said]
+        parts = said.split(APART)[::2]
         return "".join(codes.get(ord(code), "\ufffd") for part in parts for code in part)
 
     def form_kind(self, form: Any, name: str) -> str:

@@ -50,6 +50,7 @@ def table_problems(
         empty = list(_empty_rows(line, unread))
         found += empty
         if empty:  # what follows from a row that is not typed yet is not worth naming cell by cell
+            found += _gaps(line, unread)
             continue
         found += _pairs(line, unread)
         found += _missing(line, spec, offsets, unread, own=stems if keel else ())
@@ -149,6 +150,27 @@ def _empty_rows(line: LineOffsets, unread: Collection[Place]) -> Iterator[Proble
             )
 
 
+def _gaps(line: LineOffsets, unread: Collection[Place]) -> Iterator[Problem]:
+    """Blank cells between typed ones in the one row of a line that has been typed."""
+    for places, values, block in (
+        (line.z_places, line.z, "height"),
+        (line.y_places, line.y, "half-breadth"),
+    ):
+        for i in _expected(line) if not np.isnan(values).all() else ():
+            place = places[i]
+            if np.isnan(values[i]) and place is not None and place not in unread:
+                yield _runs_on(line, place, block)
+
+
+def _runs_on(line: LineOffsets, place: Place, block: str) -> Problem:
+    return Problem(
+        str(place),
+        f'the {block} of "{line.name}" is missing: the line runs on beyond this station',
+        "a line is given at every station between its ends",
+        code="missing-cell",
+    )
+
+
 def _pairs(line: LineOffsets, unread: Collection[Place]) -> Iterator[Problem]:
     """A height without a half-breadth, or a half-breadth without a height."""
     if line.z_places[0] is None or line.y_places[0] is None:
@@ -208,12 +230,7 @@ def _missing(
             empty = np.isnan(line.z[i]) and np.isnan(line.y[i])
             other = (line.y_places if block == "height" else line.z_places)[i]
             if empty and place is not None and place not in unread and other not in unread:
-                yield Problem(
-                    str(place),
-                    f'the {block} of "{line.name}" is missing: the line runs on beyond this station',
-                    "a line is given at every station between its ends",
-                    code="missing-cell",
-                )
+                yield _runs_on(line, place, block)
 
 
 def _expected(line: LineOffsets) -> list[int]:

@@ -80,6 +80,17 @@ def test_a_blank_cell_is_listed_by_its_place_and_nothing_is_called_wrong(cell: t
 
 
 @pytest.mark.slow
+@pytest.mark.parametrize(("row", "other"), [("height", "half-breadth"), ("half-breadth", "height")])
+def test_a_blank_cell_is_listed_before_the_line_s_other_row_is_typed(row: str, other: str) -> None:
+    typed, blank = (next(r for r, cells in enumerate(ROWS) if cells[:2] == [b, "sheer"]) for b in (row, other))
+    cells = [c for r, c in FILLED if r == typed]
+    gap = cells[len(cells) // 2]
+    draft = _drafted(_with({(typed, gap): "", **{(blank, c): "" for r, c in FILLED if r == blank}}))
+    assert draft.wrong == ()
+    assert _where(draft, missing=True) == [f"offsets.csv, row {blank + 1}", _place(typed, gap)]
+
+
+@pytest.mark.slow
 @pytest.mark.parametrize("cell", FILLED[1::8], ids=lambda cell: f"{cell[0]}-{cell[1]}")
 def test_a_cell_that_cannot_be_read_is_wrong_and_nothing_is_called_missing(cell: tuple[int, int]) -> None:
     draft = _drafted(_with({cell: "1-15-3"}))

@@ -16,6 +16,7 @@ from patterns.commands.options import (
     pattern_options,
     quiet,
     quiet_option,
+    verbose_option,
     with_go_on,
     with_json,
     with_page_request,
@@ -42,6 +43,7 @@ __all__ = ["patterns"]
 @folder_options
 @with_go_on
 @quiet_option
+@verbose_option
 @with_json
 def patterns(
     folder: Path,
@@ -57,6 +59,7 @@ def patterns(
     into: Path | None,
     replace: bool,
     go_on: Callable[[str], bool],
+    verbose: bool,
     as_json: bool,
 ) -> None:
     """Make the full-size patterns, ready to print.
@@ -105,7 +108,7 @@ def patterns(
         made.tell(lambda _: None)
         click.echo(json_text(made_data(made)))
     else:
-        made.tell(show, quiet=quiet())
+        made.tell(show, quiet=quiet(), verbose=verbose)
 
 
 def _list_names(folder: Path, only: tuple[str, ...], as_json: bool) -> None:

@@ -24,7 +24,7 @@ from patterns.wood.features import Note, Scribed
 from patterns.wood.levels import NEAR, Slot, with_slots
 from patterns.wood.meeting import CRUMB, Joinery, Loss, Meeting, OneOf
 from patterns.wood.piece import Hand, Piece, Role
-from patterns.wood.region import Region
+from patterns.wood.region import Area, Region
 
 __all__ = ["let_in"]
 
@@ -110,14 +110,23 @@ def _whole(piece: Piece, made: Piece, taking: Sequence[tuple[Meeting, Slot]]) ->
     on = piece.on
     for meeting, slot in taking:
         for number, depth in ((0, 0.0), (1, piece.stock.thickness)):
-            left = piece.faces[number].region.minus(slot.region(on.face.moved(on.sense * depth)))
-            if slot.through(piece) and len(left.parts(least=CRUMB)) > len(
-                piece.faces[number].region.parts(least=CRUMB)
-            ):
+            whole = piece.faces[number].region
+            left = whole.minus(slot.region(on.face.moved(on.sense * depth)))
+            more = len(left.parts(least=CRUMB)) > len(whole.parts(least=CRUMB))
+            # Of a piece that is alike on both sides one half is drawn: cut off its centreline, it is in two.
+            halved = (
+                piece.hand is Hand.CENTRE and _at_centreline(whole.area) and not _at_centreline(left.area)
+            )
+            if slot.through(piece) and (more or halved):
                 raise PatternsError(
                     f"the notch for {meeting.other(piece.name)}, {meeting.depth:g} mm deep, cuts it in two; make "
                     "let_in less or it deeper"
                 )
+
+
+def _at_centreline(half: Area) -> bool:
+    """Whether a half reaches the centreline."""
+    return not half.is_empty and float(half.bounds[0]) < NEAR
 
 
 def _carried(piece: Piece, meeting: Meeting, taking: Sequence[tuple[Meeting, Slot]]) -> Meeting | None:

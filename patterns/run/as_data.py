@@ -111,7 +111,9 @@ def made_data(made: Made) -> dict[str, Any]:
     return {
         "folder": str(made.folder),
         "files": list(made.files),
-        "patterns": list(made.patterns),
+        "patterns": [
+            {"name": name, "first page": first, "last page": last} for name, first, last in made.patterns
+        ],
         "pages": made.pages,
         "doubts": problems_data(made.problems),
     }

@@ -19,7 +19,7 @@ from patterns.run.job import CAUTIONS, ask_of_many, chosen, job_of, with_other_f
 from patterns.run.mark import former_of, record_name
 from patterns.run.page_request import PageRequest, with_its_bevels
 from patterns.run.printed import laid_on, places_of_patterns
-from patterns.run.summary import UNDONE, words_of_run
+from patterns.run.summary import UNDONE, page_lines, words_of_run
 from patterns.shop.compared import since_last_run
 from patterns.shop.ordinate_table import ordinate_table
 from patterns.shop.report import counted
@@ -45,7 +45,8 @@ class Made:
 
     Attributes:
         files: what was written, as paths below the folder.
-        patterns: names of the patterns that are drawn.
+        patterns: each pattern that is drawn, with its first and its last page.
+        listed: the same in words.
         pages: in the file to print.
         problems: doubts that are open.
         doubts: those of the words that are said even to one who wants quiet.
@@ -56,15 +57,21 @@ class Made:
     folder: Path
     words: tuple[str, ...]
     files: tuple[str, ...]
-    patterns: tuple[str, ...] = ()
+    patterns: tuple[tuple[str, int, int], ...] = ()
+    listed: tuple[str, ...] = ()
     pages: int = 0
     problems: tuple[Problem, ...] = ()
     doubts: tuple[str, ...] = ()
     untold: Path | None = None
 
-    def tell(self, say: Callable[[str], object], *, quiet: bool = False) -> None:
-        """Say the words; only then are the last run's shapes done with, against which they compare this run's."""
-        for line in self.doubts if quiet else self.words:
+    def tell(self, say: Callable[[str], object], *, quiet: bool = False, verbose: bool = False) -> None:
+        """Say the words; only then are the last run's shapes done with, against which they compare this run's.
+
+        Args:
+            quiet: the doubts alone.
+            verbose: first on which pages each pattern is.
+        """
+        for line in (*(self.listed if verbose else ()), *(self.doubts if quiet else self.words)):
             say(line)
         if self.untold is not None:
             with suppress(OSError):  # it is compared with once more, which is true as well
@@ -166,7 +173,8 @@ def make(
         folder=target,
         words=(*undone, *doubt_lines(doubts), *words, *differences, *closing),
         files=tuple(work.names),
-        patterns=tuple(pattern.name for pattern in picked),
+        patterns=tuple((piece.name, first, last) for piece, first, last in summary.places),
+        listed=tuple(page_lines(summary)),
         pages=summary.written,
         problems=doubts,
         doubts=(*doubt_lines(doubts), *closing),

@@ -9,7 +9,7 @@ from patterns.shop.report import counted
 from tiling.job import Summary
 from tiling.planning.plan import Job
 
-__all__ = ["UNDONE", "words_of_run"]
+__all__ = ["UNDONE", "page_lines", "words_of_run"]
 
 UNDONE = (
     "An earlier run was stopped while it put its files in place: its former set was put back before this run."
@@ -34,16 +34,9 @@ def words_of_run(
         told: files beside it that are worth telling.
         older: files that an earlier run left there.
     """
-    together: dict[tuple[int, int], list[str]] = {}
-    for piece, first, last in summary.places:
-        together.setdefault((first, last), []).append(piece.name)
     tables = "tables (CSV), " if job.page.scale.full else ""
     beside = [*told, f"{tables}shapes{job.page.scale.in_names}.json and svg/"]
     words = [_headline(job, summary)]
-    words += [
-        f"  {'; '.join(names)}: " + (f"page {first}" if first == last else f"pages {first} to {last}")
-        for (first, last), names in together.items()
-    ]
     if summary.saved:
         words.append(f"The search for fewer pages saved {counted(summary.saved, 'page')}.")
     words.append(f"wrote {target / pdf}" + ("" if part else f", {', '.join(beside)} beside it"))
@@ -59,9 +52,28 @@ def words_of_run(
         words.append(
             f"Then make one cheap template first: {job.first_piece}, which has a file of its own."
             if job.roll is not None
-            else _cheap_template(job.first_piece, together)
+            else _cheap_template(job.first_piece, _together(summary))
         )
     return [*words, *(f"left of an earlier run: {target / name}" for name in older)]
+
+
+def page_lines(summary: Summary) -> list[str]:
+    """On which pages each pattern is, a line for those that lie together."""
+    return [
+        "Patterns and their pages:",
+        *(
+            f"  {'; '.join(names)}: " + (f"page {first}" if first == last else f"pages {first} to {last}")
+            for (first, last), names in _together(summary).items()
+        ),
+    ]
+
+
+def _together(summary: Summary) -> dict[tuple[int, int], list[str]]:
+    """The names of the patterns by their first and last page."""
+    found: dict[tuple[int, int], list[str]] = {}
+    for piece, first, last in summary.places:
+        found.setdefault((first, last), []).append(piece.name)
+    return found
 
 
 def _headline(job: Job, summary: Summary) -> str:

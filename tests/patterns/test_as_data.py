@@ -55,9 +55,9 @@ def test_pages_and_their_proof_as_data(tmp_path: Path) -> None:
     assert {*data["files"]} == {
         path.relative_to(out).as_posix() for path in out.rglob("*") if path.is_file() and path.name[0] != "."
     } | {name for name in data["files"] if name[0] == "."}
-    assert data["patterns"]
+    assert max(each["last page"] for each in data["patterns"]) == data["pages"]
     listed = _run("patterns", tmp_path, "--list").output.splitlines()
-    assert sorted(listed) == sorted(data["patterns"])
+    assert sorted(listed) == sorted(each["name"] for each in data["patterns"])
     proof = json.loads(_run("prove", "--json", out / "patterns.pdf").stdout)
     assert proof["findings"] == []
     assert proof["pages"] == data["pages"]

@@ -110,7 +110,7 @@ def test_bad_input_is_told_plainly_and_earlier_output_is_left_alone(
             'toe = "45 mm"',
             'toe = "400 mm"',
             "[breasthook]",
-            "its toes are 400 mm broad and take up",
+            "its toes are 400 mm wide and take up",
         ),
         ('throat = "120 mm"', 'throat = "2 mm"', "[breasthook]", "give it one between"),
         ('along = "40 mm"', 'along = "900 mm"', 'frame "3"', "wider than the side"),
@@ -172,7 +172,10 @@ def test_spoiled_pages_are_printed_again_with_the_same_mark(made: Path, tmp_path
     whole = PdfReader(made / "out" / "patterns.pdf")
     part = PdfReader(pdf)
     assert part.page_labels == [whole.page_labels[11], whole.page_labels[12]]
-    assert part.pages[0].get_contents().get_data() == whole.pages[11].get_contents().get_data()
+    # The first page of every file shows the code of that file's own record besides.
+    first = part.pages[0].get_contents().get_data().removesuffix(b"/Record Do\n")
+    assert first.strip() == whole.pages[11].get_contents().get_data().strip()
+    assert part.pages[1].get_contents().get_data() == whole.pages[12].get_contents().get_data()
 
 
 @pytest.mark.slow

@@ -390,7 +390,7 @@ def test_a_support_s_ends_lie_on_the_beams_faces(patterns: dict[str, Pattern]) -
     [
         ('at = "aft of frame B"', 'at = "aft of frame C"', 'beam "middle beam", key at', 'no frame "C"'),
         ('at = "1300 mm"', 'at = "station 31"', 'beam "fore beam", key at', "no station 31"),
-        ('at = "1300 mm"', 'at = "by the mast"', 'beam "fore beam", key at', "no place along the boat"),
+        ('at = "1300 mm"', 'at = "by the mast"', 'beam "fore beam", key at', "not a valid place along the boat"),
         ('ends = "into the clamp"\nend_depth = "8 mm"', 'ends = "into the clamp"', "key end_depth", "is missing"),
         ('end_depth = "8 mm"', 'end_depth = "20 mm"', "key end_depth", "goes through the clamp"),
         ('end_depth = "20 mm"', 'end_depth = "45 mm"', "key end_depth", "cuts the clamp in two"),
@@ -401,7 +401,7 @@ def test_a_support_s_ends_lie_on_the_beams_faces(patterns: dict[str, Pattern]) -
         ('name = "support"', 'name = "side carling"', 'support "side carling"', "called"),
         ('moulded = "130 mm"', 'moulded = "12 mm"', 'beam "middle beam"', "runs out through the deck"),
         ('"330 mm", "380 mm"', '"330 mm", "1380 mm"', 'carling "side carling"', "past the side"),
-        ('"330 mm", "380 mm"', '"330 mm"', "key half_breadth", "neither one half-breadth nor two"),
+        ('"330 mm", "380 mm"', '"330 mm"', "key half_breadth", "must be one half-breadth or two"),
         ('between = ["fore beam", "leaning beam"]', 'between = ["leaning beam", "fore beam"]',
          'king_plank "king plank"', "does not lie aft of"),
         ('moulded = "60 mm"', 'moulded = "60 mm"\nlet_in = "61 mm"', "key let_in", "more than moulded"),

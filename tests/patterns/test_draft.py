@@ -82,7 +82,9 @@ def test_a_blank_cell_is_listed_by_its_place_and_nothing_is_called_wrong(cell: t
 @pytest.mark.slow
 @pytest.mark.parametrize(("row", "other"), [("height", "half-breadth"), ("half-breadth", "height")])
 def test_a_blank_cell_is_listed_before_the_line_s_other_row_is_typed(row: str, other: str) -> None:
-    typed, blank = (next(r for r, cells in enumerate(ROWS) if cells[:2] == [b, "sheer"]) for b in (row, other))
+    typed, blank = (
+        next(r for r, cells in enumerate(ROWS) if cells[:2] == [b, "sheer"]) for b in (row, other)
+    )
     cells = [c for r, c in FILLED if r == typed]
     gap = cells[len(cells) // 2]
     draft = _drafted(_with({(typed, gap): "", **{(blank, c): "" for r, c in FILLED if r == blank}}))

@@ -240,7 +240,7 @@ def test_a_frame_s_pieces_meet_and_do_not_overlap_in_the_boat(tmp_path: Path, jo
 @pytest.mark.slow
 def test_gussets_that_cannot_be_are_told(tmp_path: Path) -> None:
     for keys, change, words in (
-        (KEYS, {"dowels": 9}, "9 dowels cannot stand 16 mm"),
+        (KEYS, {"dowels": 9}, "9 dowels cannot be 16 mm"),
         ("", {}, 'frame "A" is one ring and has no joints'),
     ):
         with pytest.raises(DesignError) as caught:

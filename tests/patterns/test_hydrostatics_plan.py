@@ -330,7 +330,7 @@ def test_check_and_the_loft_book_show_the_figures() -> None:
     boat = demo_boat()
     assert boat.hydrostatics is not None
     said = rows(boat.hydrostatics, boat.offsets.notation)
-    checked = CliRunner().invoke(main, ["check", str(DEMO)]).output
+    checked = CliRunner().invoke(main, ["check", "-v", str(DEMO)]).output
     stream = io.BytesIO()
     write_loft_book(
         stream,

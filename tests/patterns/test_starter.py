@@ -43,7 +43,12 @@ def test_start_asks_nothing_and_check_names_all_that_is_still_empty(tmp_path: Pa
 def test_every_key_is_told_in_a_file_beside_the_design(tmp_path: Path, sort: str) -> None:
     CliRunner().invoke(main, ["start", str(tmp_path / "boat"), "--type", sort])
     told = (tmp_path / "boat" / KEYS).read_text(encoding="utf-8")
-    assert told.strip() == CliRunner().invoke(main, ["keys"]).output.strip()
+    assert (
+        told.strip()
+        == CliRunner()
+        .invoke(main, ["keys", *(["--repair"] if sort == "broken frame" else [])])
+        .output.strip()
+    )
     design = (tmp_path / "boat" / "design.toml").read_text(encoding="utf-8")
     for key in set(re.findall(r"^#? ?(\w+) = ", design, re.MULTILINE)):
         assert f"    {key} (" in told, key
@@ -66,7 +71,9 @@ def test_each_starter_filled_in_checks_clean(tmp_path: Path, sort: str, seed: in
 @pytest.mark.slow
 def test_a_starter_filled_in_makes_patterns(tmp_path: Path) -> None:
     folder = filled_starter(tmp_path / "boat", "several chines")
-    result = CliRunner().invoke(main, ["patterns", str(folder), "--output", str(tmp_path / "out"), "--quick"])
+    result = CliRunner().invoke(
+        main, ["patterns", str(folder), "--output", str(tmp_path / "out"), "--quick", "-v"]
+    )
     assert result.exit_code == 0, result.output
     assert "frame 2" in result.output
 

@@ -336,11 +336,11 @@ def test_the_stem_s_wood_ends_at_the_planking_s_inside(tmp_path: Path, construct
     [
         ('joint = "scarf"', "scarf_ratio: is missing"),
         ('scarf_ratio = "8:1"', "the stem has no scarf"),
-        ('scarf_ratio = "8"\njoint = "scarf"', "no scarf's slope"),
+        ('scarf_ratio = "8"\njoint = "scarf"', "not a valid slope of a scarf"),
         ('scarf_ratio = "80:1"\njoint = "scarf"', "at most 50:1"),
         ('strips = "7 mm"', "13 strips of 6.923 mm do"),
         ('strips = "6 mm"\nscarfs = ["300 mm"]\nscarf_ratio = "8:1"', "keep one of them"),
-        ('strips = "6 mm"\nlaminations = 2', "one strip broad"),
+        ('strips = "6 mm"\nlaminations = 2', "one strip wide"),
         ('stagger = "100 mm"', "no two laminations"),
     ],
 )

@@ -134,7 +134,7 @@ def test_words_are_held_where_they_begin_and_along_their_size() -> None:
     found = painted(
         b"2 0 0 2 10 20 cm BT /F 5 Tf 3 Ts 50 Tz 0 1 -1 0 7 8 Tm (ab) Tj (c) Tj 1 2 Td [(d) 0 (e) -9 (f)] TJ ET"
     )
-    assert [item.what for item in found.items] == ["T:F:ab", "T+:F:c", "T:F:de\x1b-9\x1bf"]
+    assert [item.what for item in found.items] == ["T:F:ab", "T+:F:c", "T:F:de\ue000-9\ue000f"]
     # text space (0, 3) turned by a quarter, moved to (7, 8), doubled, moved to (10, 20)
     assert found.points[0] == pytest.approx((10 + 2 * (7 - 3), 20 + 2 * 8))
     assert found.points[1] - found.points[0] == pytest.approx((0.0, 2 * ALONG * 2.5))

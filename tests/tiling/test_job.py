@@ -279,7 +279,11 @@ def test_chosen_pages_keep_their_names_numbers_and_content(
     assert (summary.pages, summary.written) == (len(whole), 3)
     for sheet in sheets:
         original = next(other for other in whole if other.label == sheet.label)
-        assert sheet.said == original.said
+        # The first page shows the code of its own file's record.
+        one, other = (
+            [said for said in each.said if not said.text.startswith("record ")] for each in (sheet, original)
+        )
+        assert one == other
         assert len(sheet.lines) == len(original.lines)
 
 

@@ -35,7 +35,7 @@ LEAST_FACTS = 60.0  # mm of breadth beside tables
 LEAST_SHARED = 85.0  # mm; the least height of a map of pieces among one another
 HEIGHTS = (36.0, 120.0, 4.0)  # mm; least and greatest height of a map, and the steps between
 MOST = 32  # cards that are looked at for one page
-LIGHT = Stroke(width=0.13, grey=0.5)
+LIGHT = Stroke(width=0.13)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

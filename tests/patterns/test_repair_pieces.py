@@ -253,7 +253,7 @@ def test_what_is_tried_first_has_pages_of_its_own(tmp_path: Path) -> None:
     """Pieces may share a page; the strip, which is wanted before them, does not."""
     folder = write_repair(tmp_path / "in", _straight(), '[[piece]]\nkind = "frame"\nmade_in = "futtocks"\n')
     made = CliRunner().invoke(
-        main, ["patterns", str(folder), "--output", str(tmp_path / "out"), "--paper", "a4"]
+        main, ["patterns", str(folder), "--output", str(tmp_path / "out"), "--paper", "a4", "-v"]
     )
     assert made.exit_code == 0, made.output
     assert "  fit-up strip starboard: page" in made.output

@@ -81,7 +81,9 @@ def test_filled_in_as_it_says_it_is_drawn(tmp_path: Path) -> None:
     checked = CliRunner().invoke(main, ["check", str(folder)])
     assert checked.exit_code == 0, checked.output
     assert "No reading is in doubt." in checked.output
-    made = CliRunner().invoke(main, ["patterns", str(folder), "--output", str(tmp_path / "out"), "--quick"])
+    made = CliRunner().invoke(
+        main, ["patterns", str(folder), "--output", str(tmp_path / "out"), "--quick", "-v"]
+    )
     assert made.exit_code == 0, made.output
     assert "frame 4:" in made.output
 

@@ -88,7 +88,8 @@ def _headline(job: Job, summary: Summary) -> str:
             f"{counted(count, 'page')} of a {job.roll.paper.name}, {summary.metres:.1f} m of it, and "
             f"{summary.first_pages} first {paper} pages"
         )
-    return f"{job.title}: {counted(len(job.pieces), 'pattern')}{small} on {on}, first pages' mark {job.mark}."
+    made = sum(not piece.of for piece in job.pieces)  # ends of long pieces are parts of their patterns
+    return f"{job.title}: {counted(made, 'pattern')}{small} on {on}, first pages' mark {job.mark}."
 
 
 def _cheap_template(name: str, together: Mapping[tuple[int, int], Sequence[str]]) -> str:

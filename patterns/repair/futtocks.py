@@ -84,7 +84,7 @@ def _mitred(repair: Repair, shape: Shape) -> Iterator[Shape]:
 
     stand = stand_of(repair, shape.spec)
     faces = [edge.at_depth(depth) for depth in (stand.moulded, stand.other)]
-    # Below a joint there may be a step, which is no piece.
+    # Below a joint there may be a step, which does not count as a piece.
     joints = [
         replace(joint_at(faces, k, moulded), below=edge.stretches[last].name) for last, k in pairwise(long)
     ]

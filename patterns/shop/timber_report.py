@@ -45,11 +45,15 @@ def tightest_bend(boat: Boat) -> str:
         runs = boat.runs
     except PatternsError:
         return ""
-    found = [(bend.radius / size, run.name, way, bend) for run in runs for way, bend, size, _ in _ways(run)]
+    found = [
+        (bend.radius / size, run.name, way, bend, what)
+        for run in runs
+        for way, bend, size, what in _ways(run)
+    ]
     if not found:
         return ""
-    times, name, way, bend = min(found, key=lambda each: each[0])
-    return f"{name}, {way} to a radius of {bend.radius / 1000.0:.2g} m, {times:.0f} times what it bends"
+    times, name, way, bend, what = min(found, key=lambda each: each[0])
+    return f"{name}, {way} to a radius of {bend.radius / 1000.0:.2g} m, {times:.0f} times {what}"
 
 
 def _ways(run: Run) -> Iterator[tuple[str, Bend, float, str]]:

@@ -4,13 +4,18 @@ from __future__ import annotations
 
 from dataclasses import replace
 from pathlib import Path as FilePath
+from typing import cast
 
 import numpy as np
 import pytest
 
 from tests.tiling.readback import Sheet, read
 from tests.tiling.samples import A4, plate, small_job
+from tiling.distances.checks import Check
+from tiling.drawing import Distance
 from tiling.job import Job, write_pdf
+from tiling.pages.card_tables import Measures
+from tiling.pdf.shapes import Ink
 from tiling.planning.card import Card, Site, Whole
 
 TICK = 5.0  # mm; the side of the box to tick
@@ -108,3 +113,29 @@ def test_facts_that_fill_more_than_a_page_go_on(tmp_path: FilePath) -> None:
     for sheet in cards:
         foot = min((said.at[1] for said in sheet.said if said.text.startswith("words")), default=np.inf)
         assert foot > A4.window[1]
+
+
+class _Said:
+    """Keeps the words that are drawn."""
+
+    def __init__(self) -> None:
+        self.texts: list[str] = []
+
+    def words(self, text: str, *_: object, **__: object) -> None:
+        self.texts.append(text)
+
+    def line(self, *_: object) -> None:
+        pass
+
+    box = line
+
+
+@pytest.mark.parametrize("wide", [82.0, 100.0, 112.0, 150.0])
+@pytest.mark.parametrize("metric", [True, False])
+def test_no_word_of_the_distances_is_cut_short(wide: float, metric: bool) -> None:
+    gap = Distance(name="", start=(0.0, 0.0), end=(1010.6, 0.0))
+    check = Check(name="", distance=gap, letters=("P", "Q"), seams=3, true=1010.6)
+    ink = _Said()
+    Measures([check], full=True, metric=metric).draw(cast(Ink, ink), (0.0, 0.0, wide, 60.0))
+    assert len(ink.texts) >= 8
+    assert not any("…" in text for text in ink.texts)

@@ -152,7 +152,7 @@ class Measures:
             return
         x0, y0, x1, _ = box
         narrow = x1 - x0 < WITH_INCHES or self._plain
-        shares = (0.205, 0.185, 0.0, 0.37, 0.24) if narrow else (0.14, 0.16, 0.25, 0.26, 0.19)
+        shares = (0.2, 0.2, 0.0, 0.385, 0.215) if narrow else (0.145, 0.15, 0.245, 0.28, 0.18)
         columns = [(x1 - x0) * share for share in shares]
         head = ("true mm", "feet, inches") if self._full else ("on paper", "boat's mm")
         rows = [("measure", *head, "accepted mm", "reading"), *map(self._row, self._checks)]

@@ -14,11 +14,11 @@ from dataclasses import dataclass
 import numpy as np
 
 from patterns.errors import PatternsError
-from patterns.hull.laid_line import LaidLine, Spread, laid_through
+from patterns.hull.laid_edge import LaidEdge, Spread, laid_through
 from patterns.hull.planes import FloatArray, cross
 from patterns.hull.surfaces import Curve, Ruled, unit
 
-__all__ = ["Lands", "Laps", "Planked", "lands_at", "lower_edge", "upper_edge"]
+__all__ = ["Laps", "PlankLands", "Planked", "lands_at", "lower_edge", "upper_edge"]
 
 PLACES = 241  # along an edge, closer together towards a stem
 RUN_ON = 450.0  # mm by which an edge is laid on past a transom
@@ -112,14 +112,14 @@ class Planked:
         return np.where(wrong[:, None], amid, normal)
 
 
-def lower_edge(below: Planked, edge: Curve, upper: Curve, laps: Laps) -> LaidLine:
+def lower_edge(below: Planked, edge: Curve, upper: Curve, laps: Laps) -> LaidEdge:
     """The lower outside edge of a plank that laps over another one.
 
     Args:
         edge: the upper edge of the plank below.
         upper: a line on the plank itself, at or near its upper edge.
     Raises:
-        PatternsError: the plank below is nowhere as wide as the lap.
+        PatternsError: the plank below is narrower than the lap all along.
     """
     start, end = _ends(below, edge, laps.width)
     spread = Spread(fore=start if below.stems[0] else None, aft=end if below.stems[1] else None)
@@ -133,7 +133,7 @@ def lower_edge(below: Planked, edge: Curve, upper: Curve, laps: Laps) -> LaidLin
     return laid_through(points, spread, ends=(start, end))
 
 
-def upper_edge(plank: Planked, line: Curve, laps: Laps) -> LaidLine:
+def upper_edge(plank: Planked, line: Curve, laps: Laps) -> LaidEdge:
     """The upper outside edge of a plank on which the one above rests with its lower corner at a given line.
 
     Args:
@@ -166,7 +166,7 @@ AT_TIP = 0.5  # mm; an edge that ends nearer to its line's end, seen along the b
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Lands:
+class PlankLands:
     """How a plank fits on the one below at places along the lap; arrays (n,), mm and radians.
 
     Attributes:
@@ -184,7 +184,9 @@ class Lands:
     left: FloatArray
 
 
-def lands_at(below: Planked, above: Planked, edges: tuple[Curve, Curve], laps: Laps, x: FloatArray) -> Lands:
+def lands_at(
+    below: Planked, above: Planked, edges: tuple[Curve, Curve], laps: Laps, x: FloatArray
+) -> PlankLands:
     """The lands of a plank at distances aft, (n,).
 
     Args:
@@ -197,7 +199,7 @@ def lands_at(below: Planked, above: Planked, edges: tuple[Curve, Curve], laps: L
     square = unit(cross(cross(along, up), along))
     bevel = np.arctan2(np.sum(over * square, axis=1), np.sum(over * normal, axis=1))
     let_in = below.planking - _steps_at(below, edge, lower, laps, x)
-    return Lands(
+    return PlankLands(
         at=landing,
         edge=edge.at(edge.t_at_x(x)),
         bevel=bevel,
@@ -251,7 +253,7 @@ def _ends(below: Planked, edge: Curve, width: float) -> tuple[float, float]:
         length, far = below.width(x, edge)
         wide = np.nonzero(length >= width * far)[0]
         if not len(wide):
-            raise PatternsError(f"a plank is nowhere as wide as the lap of {width:g} mm")
+            raise PatternsError(f"the lap of {width:g} mm is wider than a plank; reduce lap under [clinker]")
         i = int(wide[0])
         low, high = (x[i - 1], x[i]) if i else (x[0], x[0])
         for _ in range(40):

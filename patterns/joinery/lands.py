@@ -15,11 +15,11 @@ from patterns.hull.planes import FloatArray, cross
 from patterns.hull.surfaces import Curve, moved, unit
 from patterns.joinery.strake_pieces import FlatPiece
 
-__all__ = ["Land", "land_lines", "lands_at_mould", "lands_of", "neighbours"]
+__all__ = ["PlankLand", "land_lines", "lands_at_mould", "lands_of", "neighbours"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Land:
+class PlankLand:
     """A land at one place, mm and radians.
 
     Attributes:
@@ -53,12 +53,12 @@ def neighbours(hull: Hull, strake: Strake) -> tuple[Strake | None, Strake | None
     return below, above
 
 
-def lands_of(boat: Boat, below: Strake) -> list[Land]:
+def lands_of(boat: Boat, below: Strake) -> list[PlankLand]:
     """The lands on a plank's upper edge, at every mould and frame, or at the stations where there are none."""
     return _lands(boat, below, _places(boat))
 
 
-def _lands(boat: Boat, below: Strake, named: Sequence[tuple[str, float]]) -> list[Land]:
+def _lands(boat: Boat, below: Strake, named: Sequence[tuple[str, float]]) -> list[PlankLand]:
     """The lands on a plank's upper edge at places, by their names and distances aft."""
     _, above = neighbours(boat.hull, below)
     edges = _lap_edges(below, above)
@@ -74,7 +74,7 @@ def _lands(boat: Boat, below: Strake, named: Sequence[tuple[str, float]]) -> lis
     lands = lands_at(below.planked(profile), above.planked(profile), edges, below.laps, x)
     width = below.laps.width
     return [
-        Land(
+        PlankLand(
             where=name,
             below=below.name,
             above=above.name,
@@ -91,7 +91,7 @@ def _lands(boat: Boat, below: Strake, named: Sequence[tuple[str, float]]) -> lis
     ]
 
 
-def lands_at_mould(boat: Boat, name: str) -> list[Land]:
+def lands_at_mould(boat: Boat, name: str) -> list[PlankLand]:
     """The lands of every plank at one mould, from the keel up."""
     here = [place for place in _places(boat) if place[0] == f"mould {name}"]
     return [land for strake in boat.hull.strakes for land in _lands(boat, strake, here)]

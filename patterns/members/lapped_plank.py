@@ -11,7 +11,7 @@ from patterns.boat import Boat
 from patterns.hull.hull import Strake
 from patterns.hull.planes import station_plane
 from patterns.joinery.knee_shapes import xy
-from patterns.joinery.lands import Land, lands_at_mould, lands_of, neighbours
+from patterns.joinery.lands import PlankLand, lands_at_mould, lands_of, neighbours
 from patterns.joinery.strake_flat import FlatStrake
 from patterns.text.angles import angle_words
 from patterns.text.wood_facts import Lengths, Template
@@ -57,7 +57,7 @@ def mould_facts(boat: Boat, name: str) -> Iterator[Fact]:
         yield _fact("land-at-mould", land)
 
 
-def _fact(kind: str, land: Land) -> Fact:
+def _fact(kind: str, land: PlankLand) -> Fact:
     return Fact(
         kind,
         {

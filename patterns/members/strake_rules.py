@@ -25,6 +25,7 @@ def strake_rules(parts: Parts) -> Iterator[Problem]:
     names = parts.names.get("strake", [])
     given: set[str] = set()
     said: dict[frozenset[str], str] = {}
+    clinker = parts.one(ClinkerSpec) is not None or "clinker" in parts.unread
     for place, spec in parts.all(StrakePatternSpec):
         if spec.strake not in names:
             continue
@@ -51,7 +52,7 @@ def strake_rules(parts: Parts) -> Iterator[Problem]:
                 code="needed-key",
             )
         if len(known) == len(names):
-            yield from _laps(place, spec, known, said, clinker=parts.one(ClinkerSpec) is not None)
+            yield from _laps(place, spec, known, said, clinker=clinker)
 
 
 def _laps(

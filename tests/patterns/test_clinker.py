@@ -8,7 +8,7 @@ from itertools import pairwise
 import numpy as np
 import pytest
 
-from patterns.hull.clinker import Lands, Laps, lands_at
+from patterns.hull.clinker import Laps, PlankLands, lands_at
 from patterns.hull.clinker_doubts import clinker_warnings
 from patterns.hull.hull import FairCurves, Hull, Strake, TransomShape, build_hull
 from patterns.hull.planes import FloatArray, station_plane
@@ -73,7 +73,7 @@ def _edges(strake: Strake, x: float) -> tuple[FloatArray, FloatArray]:
     return low[1:], high[1:]
 
 
-def _lands(hull: Hull, below: Strake, above: Strake, x: FloatArray) -> Lands:
+def _lands(hull: Hull, below: Strake, above: Strake, x: FloatArray) -> PlankLands:
     assert below.edges is not None
     assert above.edges is not None
     assert above.edges[0] is not None

@@ -8,7 +8,7 @@ import numpy as np
 
 from patterns.vectors import FloatArray
 
-__all__ = ["LaidLine", "Spread", "laid_through"]
+__all__ = ["LaidEdge", "Spread", "laid_through"]
 
 AHEAD = (
     1.0  # mm before a stem's end from which the root of the distance is taken, so that its slope is finite
@@ -50,7 +50,7 @@ class Spread:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class LaidLine:
+class LaidEdge:
     """A `Curve` through points; past its ends its last pieces run on.
 
     Attributes:
@@ -81,7 +81,7 @@ class LaidLine:
         return self.spread.t(np.asarray(x, dtype=float))
 
 
-def laid_through(points: FloatArray, spread: Spread, *, ends: tuple[float, float]) -> LaidLine:
+def laid_through(points: FloatArray, spread: Spread, *, ends: tuple[float, float]) -> LaidEdge:
     """The line through points (n, 3), from forward aft, whose slope and bend are continuous.
 
     Args:
@@ -93,7 +93,7 @@ def laid_through(points: FloatArray, spread: Spread, *, ends: tuple[float, float
     # a quadratic by the root, and a sine that a cubic follows to 1e-6 of its step.
     x = _cubics(t, points[:, :1])
     first, last = spread.t(np.array(ends))
-    return LaidLine(
+    return LaidEdge(
         start=float(first),
         end=float(last),
         spread=spread,

@@ -34,7 +34,8 @@ class Key:
 
 def _keys(text: str) -> list[Key]:
     found: list[Key] = []
-    table, rows = "", []
+    table = ""
+    rows: list[tuple[int, str, str]] = []
     for number, line in enumerate([*text.splitlines(), "[[end of file]]"]):
         if heading := re.match(r"\[+([a-z_ ]+)\]+", line):
             names = {key: value for _, key, value in rows}

@@ -211,7 +211,9 @@ def false_alarms(how: str, number: int, counts: tuple[int, ...] = (8, 9, 10, 11,
 
 def profile_suspects(step: float, noise: float, allow: float, number: int = 150) -> tuple[float, ...]:
     """Per cent: good profile lines doubted; an inch found, and rightly placed, on the keel and on the stem."""
-    rng, doubted, keel, stem = np.random.default_rng(6), 0, [], []
+    rng, doubted = np.random.default_rng(6), 0
+    keel: list[tuple[bool, bool]] = []
+    stem: list[tuple[bool, bool]] = []
     for _ in range(number):
         boat = exact_boat(rng)
         table = table_of(boat, step=step, noise=noise, rng=rng, count=int(rng.integers(7, 11)))
@@ -250,15 +252,15 @@ def main(number: int = 3000) -> None:
     ):
         rms, mean, most = error_left(how, count, ends=ends)
         print(f"  {how:18} {count:2} stations {ends:7}  {rms:.2f} / {mean:.2f} / {most:.2f}".ljust(62) + beat)
-    for name, step in (("exact", 0.0), ("rounded to 1/8 in", EIGHTH)):
-        by_root, by_x, chosen = blunt_bow(step)
+    for name, unit in (("exact", 0.0), ("rounded to 1/8 in", EIGHTH)):
+        by_root, by_x, chosen = blunt_bow(unit)
         print(
             f"blunt bow, {name}: by the root {by_root:.2f} (baseline 1.6), as y(x) {by_x:.1f} (42), "
             f"root chosen {chosen:.0%}"
         )
-    for extra, beat in ((False, 1.7), (True, 0.2)):
+    for extra, baseline in ((False, 1.7), (True, 0.2)):
         more = " and two more at the forefoot" if extra else ""
-        print(f"stem at 8 heights{more}: {stem_alone(extra):.2f} (baseline {beat})")
+        print(f"stem at 8 heights{more}: {stem_alone(extra):.2f} (baseline {baseline})")
     for name, step, noise, allow in (
         ("exact", 0.0, 0.0, 0.0), ("1 mm", 1.0, 0.0, 0.5), ("1/8 in", EIGHTH, 0.0, EIGHTH / 2),
         ("noise ±1/8 in", 0.0, EIGHTH, EIGHTH),

@@ -18,6 +18,7 @@ from pypdf.generic import (
     FloatObject,
     NameObject,
     NumberObject,
+    PdfObject,
     TextStringObject,
 )
 
@@ -108,7 +109,7 @@ def settings(**values: Any) -> Fault:
     """A dictionary of settings that all of one page is drawn with."""
 
     def change(writer: PdfWriter, page: Any) -> None:
-        own = DictionaryObject(dict(page["/Resources"].get_object()))
+        own = dictionary(page["/Resources"])
         own[name("ExtGState")] = DictionaryObject({
             name("Odd"): DictionaryObject({name(key): value for key, value in values.items()})
         })  # fmt: skip
@@ -130,7 +131,7 @@ def form(change: Callable[[bytes], bytes] = bytes, **entries: Any) -> Fault:
     return fault
 
 
-def font(change: Callable[[PdfWriter, Any], None]) -> Fault:
+def font(change: Callable[[PdfWriter, Any], object]) -> Fault:
     """Change the first font."""
 
     def fault(writer: PdfWriter, chance: Random) -> bool:
@@ -167,6 +168,12 @@ def tampered(data: bytes) -> bytes:
     return data + b"\0"
 
 
+def dictionary(found: PdfObject) -> DictionaryObject:
+    """A copy of a dictionary of the file."""
+    named: Any = found.get_object()
+    return DictionaryObject(dict(named))
+
+
 def catalogue(key: str, value: Any) -> Fault:
     def fault(writer: PdfWriter, chance: Random) -> bool:
         writer._root_object[name(key)] = value
@@ -177,7 +184,7 @@ def catalogue(key: str, value: Any) -> Fault:
 
 def preference(key: str, value: Any) -> Fault:
     def fault(writer: PdfWriter, chance: Random) -> bool:
-        preferences = DictionaryObject(dict(writer._root_object["/ViewerPreferences"].get_object()))
+        preferences = dictionary(writer._root_object["/ViewerPreferences"])
         preferences[name(key)] = value
         writer._root_object[name("ViewerPreferences")] = preferences
         return True
@@ -185,7 +192,7 @@ def preference(key: str, value: Any) -> Fault:
     return fault
 
 
-def layers(change: Callable[[Any, Any, Any], None]) -> Fault:
+def layers(change: Callable[[Any, Any, Any], object]) -> Fault:
     """Change the layers' states: takes the whole list, the state and one layer."""
 
     def fault(writer: PdfWriter, chance: Random) -> bool:
@@ -213,9 +220,9 @@ def hidden_layer(inside: bool) -> Fault:
         if inside:
             return form(OC=group)(writer, chance)
         page = chance.choice(writer.pages)
-        own = DictionaryObject(dict(page["/Resources"].get_object()))
-        own[name("Properties")] = DictionaryObject(dict(own["/Properties"].get_object()))
-        own["/Properties"][name("Off")] = group
+        own = dictionary(page["/Resources"])
+        properties = own[name("Properties")] = dictionary(own["/Properties"])
+        properties[name("Off")] = group
         page[name("Resources")] = own
         set_content(writer, page, b"/OC /Off BDC\n" + content_of(page) + b"\nEMC\n")
         return True
@@ -268,7 +275,7 @@ def record_altered(pattern: str, old: bytes, new: bytes) -> Fault:
 
 def replaced_colours(page: Any) -> Any:
     """Resources by which grey is printed in another space."""
-    own = DictionaryObject(dict(page["/Resources"].get_object()))
+    own = dictionary(page["/Resources"])
     tint = DictionaryObject({
         name("FunctionType"): NumberObject(2), name("Domain"): box(0, 1), name("N"): NumberObject(1),
         name("C0"): box(1), name("C1"): box(1),

@@ -62,8 +62,11 @@ def raised_cosine(seed: int) -> TrueProfile:
         return np.asarray(0.5 + 0.5 * np.cos(np.pi * u))
 
     bent = _turning(shape, np.radians(start) - 0.005)
-    aft = lambda s: rise / (1 + np.exp(-(s - 3000.0) / 300.0))  # noqa: E731
-    return from_curvature(f"raised cosine {seed}", start, lambda s: bent(s) + aft(s))
+
+    def both(s: FloatArray) -> FloatArray:
+        return bent(s) + np.asarray(rise / (1 + np.exp(-(s - 3000.0) / 300.0)))
+
+    return from_curvature(f"raised cosine {seed}", start, both)
 
 
 def eased_arc(seed: int) -> TrueProfile:

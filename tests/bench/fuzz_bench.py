@@ -175,7 +175,7 @@ def command_for(place: str, sort: str, number: int) -> list[str]:
     return ["patterns", place, "--output", out, "--quick"] if number % 20 == 0 else ["check", place]
 
 
-def main(runs: int = 1000, seed: int = 1, kept: str = "fuzz-findings", first: int = 0) -> int:
+def main(runs: int, seed: int, kept: str, first: int) -> int:
     """Spoil and run; prints how the runs ended, and keeps what went wrong."""
     ended: collections.Counter[str] = collections.Counter()
     longest = 0.0
@@ -207,4 +207,5 @@ def main(runs: int = 1000, seed: int = 1, kept: str = "fuzz-findings", first: in
 
 if __name__ == "__main__":
     given = sys.argv[1:]
-    sys.exit(min(1, main(*map(int, given[:2]), *given[2:3], *map(int, given[3:4]))))
+    runs, seed, kept, first = [*given, *["1000", "1", "fuzz-findings", "0"][len(given) :]]
+    sys.exit(min(1, main(int(runs), int(seed), kept, int(first))))

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 from random import Random
+from typing import Any
 
 from pypdf import PdfWriter
 from pypdf.generic import ArrayObject, DecodedStreamObject
@@ -15,7 +16,7 @@ __all__ = ["HARMLESS"]
 
 
 def reversed_pages(writer: PdfWriter, chance: Random) -> bool:
-    kids = writer._root_object["/Pages"].get_object()
+    kids: Any = writer._root_object["/Pages"].get_object()
     kids[name("Kids")] = ArrayObject(list(kids["/Kids"].get_object())[::-1])
     writer.flattened_pages = None
     return True

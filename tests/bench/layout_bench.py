@@ -52,7 +52,7 @@ def by_area(drawing: Drawing, page: Page) -> int:
     """Pages that the member's area fills."""
     outer, *inner = (shapely.Polygon(path.points) for path in drawing.paths)
     wood = outer.difference(shapely.union_all(inner))
-    return math.ceil(wood.area / math.prod(page.step))
+    return math.ceil(float(wood.area) / math.prod(page.step))
 
 
 def by_length(drawing: Drawing, page: Page) -> int:

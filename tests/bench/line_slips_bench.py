@@ -15,7 +15,7 @@ from dataclasses import replace
 import numpy as np
 
 from patterns.errors import DesignError
-from patterns.fairing.blame import EITHER, FAR, _tales, blamed
+from patterns.fairing.blame import EITHER, FAR, _Row, _tales, blamed
 from patterns.fairing.ends import blunt_from
 from patterns.fairing.evenness import NOISE
 from patterns.fairing.lines import fair_lines
@@ -171,9 +171,8 @@ def _odds(line: FamilyLine, x: FloatArray, y: FloatArray, way: Rounded, notation
     """Logarithm of the odds that some offset is wrong, as `blamed` weighs them."""
     tolerance = max(way.allow, 0.05)
     blunt = line.view == "half-breadth" and blunt_from(x, y, noise=tolerance * NOISE) is not None
-    worst, *others = _tales(
-        x, y, range(len(x)), [], tolerance=tolerance, notation=notation, elsewhere=None, knuckles=(), blunt=blunt
-    )  # fmt: skip
+    row = _Row(x=x, y=y, tolerance=tolerance, notation=notation, elsewhere=None, knuckles=(), blunt=blunt)
+    worst, *others = _tales(row, range(len(x)), [])
     if abs(worst.wanted - float(y[worst.index])) <= FAR * tolerance:
         return -np.inf
     near = [other.odds for other in others[:1] if other.odds > worst.odds - EITHER]

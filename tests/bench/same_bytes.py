@@ -114,8 +114,8 @@ def _write(batch: Batch, stream: BinaryIO, at: int, offsets: list[int]) -> int:
             packed = zlib.compress("\n".join(taken).encode("latin-1"), LEVEL)
             body = thing.template % (len(packed), packed)
         elif isinstance(thing, Packed):
-            ready = isinstance(thing.record, bytes)
-            record = thing.record if ready else json.dumps(thing.record, separators=(",", ":")).encode()
+            held = thing.record
+            record = held if isinstance(held, bytes) else json.dumps(held, separators=(",", ":")).encode()
             packed = zlib.compress(record, LEVEL)
             body = thing.template % (len(record), len(packed), packed)
         else:

@@ -102,15 +102,15 @@ class Browser:
         told: dict[str, Any] = json.loads(line)
         return told
 
-    def tab(self, page: Path, *, width: int = 1200, height: int = 900, phone: bool = False) -> Tab:
-        """A page opened in a tab of a given size."""
+    def tab(self, page: Path | str, *, width: int = 1200, height: int = 900, phone: bool = False) -> Tab:
+        """A page, by its file or its address, opened in a tab of a given size."""
         return Tab(self, page, width=width, height=height, phone=phone)
 
 
 class Tab:
     """One page."""
 
-    def __init__(self, browser: Browser, page: Path, *, width: int, height: int, phone: bool) -> None:
+    def __init__(self, browser: Browser, page: Path | str, *, width: int, height: int, phone: bool) -> None:
         self._browser = browser
         target = browser.call("Target.createTarget", url="about:blank")["targetId"]
         attached = browser.call("Target.attachToTarget", targetId=target, flatten=True)
@@ -127,7 +127,7 @@ class Tab:
         )
         if phone:
             self._call("Emulation.setTouchEmulationEnabled", enabled=True, maxTouchPoints=5)
-        self._call("Page.navigate", url=page.as_uri())
+        self._call("Page.navigate", url=page.as_uri() if isinstance(page, Path) else page)
         browser.wait("Page.loadEventFired", self._session)
 
     def _call(self, method: str, **params: Any) -> dict[str, Any]:

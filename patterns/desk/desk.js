@@ -259,10 +259,11 @@ const shown = {
     document.body.classList.toggle("drawing", !current);
     by("title").textContent = look.title || "The desk";
     document.title = `${look.title || "The desk"}: the desk`;
-    by("verdict").textContent = look.failure || look.verdict;
+    by("verdict").textContent = look.failure || (look.settled ? look.verdict : look.findings.length ? look.verdict : "Judging.");
     draw();
     list();
     document.body.dataset.drawn = JSON.stringify(look.serials); // for who waits for the lines
+    document.body.dataset.settled = String(Boolean(look.settled));
   },
   notice(data) { say(data.words, true); },
 };

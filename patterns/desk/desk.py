@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 import threading
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from functools import partial
 from pathlib import Path
 from typing import Any
 
 from patterns.desk.edits import edited
 from patterns.desk.files import DeskFile, DeskFiles
-from patterns.desk.look import look_at, look_data
+from patterns.desk.look import Look, first_look, look_at, look_data
 from patterns.desk.requests import DeskRequest, FileRequest, NewsWanted, Redo, Undo
 from patterns.errors import InternalError
 from patterns.files.stamps import PAUSE, stamps_of
@@ -19,6 +19,7 @@ from patterns.table.sheet_text import SheetText, SheetTextError, sheet_text
 __all__ = ["Desk"]
 
 WAIT = 20.0  # seconds after which the page asks for news again
+REST = 0.6  # seconds without an edit after which doubts are judged
 
 
 class Desk:
@@ -128,23 +129,41 @@ class Desk:
                     self._changed.notify_all()
 
     def _draw(self) -> None:
-        """Look at the folder whenever it has changed; what comes meanwhile is seen by the next look."""
+        """Look at the folder whenever it has changed; what comes meanwhile is seen by the next look.
+
+        The lines come first.  What takes longer is judged when the table has been left alone for a moment.
+        """
         while True:
             with self._changed:
                 self._changed.wait_for(lambda: self._closed or self._stale)
                 if self._closed:
                     return
                 self._stale = False
-                tables = self._tables()
-                serials = {name: file.serial for name, file in self.files.files.items()}
-            try:
-                data = look_data(look_at(self.files.folder, tables))
-            except InternalError as error:
-                data = {"failure": str(error)}
-            except Exception as error:  # the desk stays open: the next edit may be better
-                data = {"failure": f"internal error: {type(error).__name__}: {error}; please report it"}
+                tables, serials = self._tables(), self._serials()
+            first = _safely(first_look, self.files.folder, tables)
+            if first is not None:
+                with self._changed:
+                    self._tell("look", {**self._with_former(first), "serials": serials})
+                    done = first.get("settled") or self._changed.wait_for(
+                        lambda: self._closed or self._stale, timeout=REST
+                    )
+                if done:
+                    continue
+            data = _safely(look_at, self.files.folder, tables)
             with self._changed:
-                self._tell("look", {**data, "serials": serials})
+                self._tell("look", {**(data or {}), "serials": serials})
+
+    def _with_former(self, data: dict[str, Any]) -> dict[str, Any]:
+        """A first look with the doubts and the curvature of the one before it, which are judged anew soon."""
+        former = self.news.get("look", (0, {}))[1]
+        if data.get("settled", True) or not former.get("whole"):
+            return data
+        doubts = [each for each in former["findings"] if each["sort"] in ("doubt", "hint")]
+        bends = [each for each in former["views"] if each["key"] == "curvature"]
+        return {**data, "findings": [*data["findings"], *doubts], "views": [*data["views"], *bends]}
+
+    def _serials(self) -> dict[str, int]:
+        return {name: file.serial for name, file in self.files.files.items()}
 
     def _tables(self) -> dict[str, SheetText]:
         found = {}
@@ -153,6 +172,22 @@ class Desk:
             if isinstance(table, SheetText):
                 found[name] = table
         return found
+
+
+def _safely(
+    look: Callable[[Path, Mapping[str, SheetText]], Look | None],
+    folder: Path,
+    tables: Mapping[str, SheetText],
+) -> dict[str, Any] | None:
+    """A look as data, or why there is none: the desk stays open, and the next edit may be better."""
+    try:
+        found = look(folder, tables)
+        return None if found is None else look_data(found)
+    except InternalError as error:
+        return {"failure": str(error), "settled": True}
+    except Exception as error:
+        words = f"internal error: {type(error).__name__}: {error}; please report it"
+        return {"failure": words, "settled": True}
 
 
 def _table(file: DeskFile) -> SheetText | str:

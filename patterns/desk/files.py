@@ -113,10 +113,11 @@ class DeskFiles:
         data = edit(file.data)
         if data == file.data:
             return file
-        if joined is None or joined != file.joined:
-            file.before.append(file.data)
-            del file.before[:-MOST_STEPS]
+        was = file.data
         self._write(file, data)
+        if joined is None or joined != file.joined:
+            file.before.append(was)
+            del file.before[:-MOST_STEPS]
         file.after.clear()
         file.joined = joined
         return file

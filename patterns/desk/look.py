@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Literal
 
 from patterns.design.confirmed import with_remedy
 from patterns.desk.spots import Spot, spots_by_place
-from patterns.draft import Draft
+from patterns.draft import draft_boat
 from patterns.errors import DesignError, Problem
 from patterns.fairing.suspects import Suspect
 from patterns.findings import Findings
@@ -19,10 +19,10 @@ from patterns.picture.lines import curvature_plates, line_plates
 from patterns.picture.markup import Markup, joined, tag
 from patterns.picture.plates import PicturePlate, drawn
 from patterns.run.check import not_loaded
-from patterns.subject import BoatSubject, Subject, load
+from patterns.subject import BoatSubject, Subject, is_boat, load
 from patterns.table.sheet_text import SheetText
 
-__all__ = ["Finding", "Look", "look_at", "look_data"]
+__all__ = ["Finding", "Look", "first_look", "look_at", "look_data"]
 
 Sort = Literal["suspect", "error", "missing", "doubt", "hint"]
 
@@ -58,6 +58,7 @@ class Look:
         findings: suspects first, then errors, what is missing, doubts and hints.
         views: the lines as markup, each with its name and title.
         whole: whether pieces can be asked for.
+        settled: whether doubts are judged as well.
         verdict: what matters, in one line.
     """
 
@@ -65,11 +66,33 @@ class Look:
     findings: tuple[Finding, ...]
     views: tuple[tuple[str, str, Markup], ...]
     whole: bool
+    settled: bool
     verdict: str
 
 
+def first_look(folder: Path, tables: Mapping[str, SheetText]) -> Look | None:
+    """Lines and suspects of a boat's table, as quickly as they can be had: no surface is laid through the lines.
+
+    Where table and design are whole, doubts are not judged yet: :func:`look_at` does that.
+
+    Args:
+        tables: the folder's tables, to find the cells that findings speak of.
+    Returns:
+        None for a repair.
+    Raises:
+        InternalError: figures without an answer came out.
+    """
+    if not is_boat(folder):
+        return None
+    with no_numeric_errors():
+        draft = draft_boat(folder)
+        suspects = () if draft.lines is None else draft.lines.suspects
+        found = Findings(title=draft.title, errors=draft.problems, suspects=suspects, draft=draft)
+        return _look(found, _plates(draft_plates(draft)), tables, settled=not found.ready)
+
+
 def look_at(folder: Path, tables: Mapping[str, SheetText]) -> Look:
-    """Read a folder, fair what can be faired and draw it.
+    """Read a folder, fair what can be faired, draw it, and judge all but the pieces, as `check` does.
 
     Args:
         tables: the folder's tables, to find the cells that findings speak of.
@@ -79,15 +102,25 @@ def look_at(folder: Path, tables: Mapping[str, SheetText]) -> Look:
     with no_numeric_errors():
         try:
             subject = load(folder)
-            found, views = subject.findings(), tuple(_views_of(subject))
         except DesignError as error:
             found = not_loaded(folder, error)
-            views = tuple(_draft_views(found.draft))
-    spots = spots_by_place(tables)
-    findings = tuple(_findings(found, spots))
+            plates = () if found.draft is None else draft_plates(found.draft)
+            return _look(found, _plates(plates), tables)
+        return _look(subject.findings(), _views_of(subject), tables)
+
+
+def _look(
+    found: Findings,
+    views: Iterable[tuple[str, str, Markup]],
+    tables: Mapping[str, SheetText],
+    *,
+    settled: bool = True,
+) -> Look:
+    findings = tuple(_findings(found, spots_by_place(tables)))
     return Look(
-        title=found.title, findings=findings, views=views, whole=found.ready, verdict=_verdict(findings)
-    )
+        title=found.title, findings=findings, views=tuple(views), whole=found.ready, settled=settled,
+        verdict=_verdict(findings),
+    )  # fmt: skip
 
 
 def _findings(found: Findings, spots: Mapping[str, Spot]) -> Iterator[Finding]:
@@ -115,7 +148,7 @@ def _verdict(findings: Sequence[Finding]) -> str:
     counts = {sort: sum(finding.sort == sort for finding in findings) for sort in COUNTED}
     said = [f"{count:,} {COUNTED[sort][count > 1]}" for sort, count in counts.items() if count]
     if not said:
-        return "Table and design are complete, and nothing in them is doubtful."
+        return "Nothing in table and design is doubtful. The pieces themselves are judged when they are made."
     return f"{', '.join(said)}."
 
 
@@ -134,12 +167,6 @@ def _views_of(subject: Subject) -> Iterator[tuple[str, str, Markup]]:
         yield part.key, part.name, part.markup
 
 
-def _draft_views(draft: Draft | None) -> Iterator[tuple[str, str, Markup]]:
-    """Whatever is known of the lines of a half-typed table."""
-    if draft is not None:
-        yield from _plates(draft_plates(draft))
-
-
 def _plates(plates: Sequence[PicturePlate]) -> Iterator[tuple[str, str, Markup]]:
     for plate in plates:
         yield plate.key, plate.title, drawn(plate, cells=True)
@@ -151,6 +178,7 @@ def look_data(look: Look) -> dict[str, Any]:
         "title": look.title,
         "verdict": look.verdict,
         "whole": look.whole,
+        "settled": look.settled,
         "views": [{"key": key, "title": title, "markup": markup} for key, title, markup in look.views],
         "findings": [
             {

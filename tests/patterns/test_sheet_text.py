@@ -130,10 +130,7 @@ def test_letters_that_the_old_code_page_cannot_bring_back_make_a_utf_8_file() ->
     data = table.encode("cp1252")
     text = sheet_text(data)
     assert text.with_cells({(2, 3): "5"}).data == data.replace(b"2", b"5")
-    assert (
-        text.with_cells({(2, 3): "½"}).data
-        == codecs.BOM_UTF8 + table.replace("2", "½").encode()
-    )
+    assert text.with_cells({(2, 3): "½"}).data == codecs.BOM_UTF8 + table.replace("2", "½").encode()
 
 
 @pytest.mark.parametrize("data", [b"PK\x03\x04", b"a\0b", b'a,"b\n', b"\xff\xfe\x00", "è".encode("latin-1")])

@@ -39,25 +39,28 @@ function say(words, lasting = false) {
 
 let last = Promise.resolve();
 
-function edit(request, refused) {
+// Whether it was written; each edit waits for the one before it, and is made to what that one has left.
+function edit(request) {
   const name = request.file;
   document.body.classList.add("drawing");
-  last = last.then(async () => {
-    const known = files.get(name);
-    if (!known) return;
+  const done = last.then(async () => {
+    if (!files.has(name)) return false;
     try {
-      const { digest, serial } = await ask({ ...request, base: known.digest });
-      if (serial >= known.serial) Object.assign(known, { digest, serial, own: digest });
+      const { digest, serial } = await ask({ ...request, base: files.get(name).digest });
+      const known = files.get(name); // news may have come meanwhile
+      if (known && serial >= known.serial) Object.assign(known, { digest, serial });
+      return true;
     } catch (error) {
-      if (refused) refused();
       say(error.refused ? error.message : "Nothing was written: the desk is closed.", true);
+      return false;
     }
   });
-  return last;
+  last = done;
+  return done;
 }
 
 const sheet = new Sheet(by("cells"), {
-  write: (cells, typing) => edit({ do: "cells", file, cells, typing }, () => sheet.refused(cells)),
+  write: (cells, typing) => edit({ do: "cells", file, cells, typing }),
   undo: () => edit({ do: "undo", file }),
   redo: () => edit({ do: "redo", file }),
   chosen: (...place) => { [row, column] = place; speak(); },
@@ -248,6 +251,7 @@ const shown = {
     for (const name of files.keys()) if (!names.has(name)) files.delete(name);
     for (const each of data) {
       const known = files.get(each.name);
+      if (known && each.name === file && each.outside > known.outside) sheet.forget();
       if (!known || each.serial >= known.serial) files.set(each.name, each);
     }
     show();

@@ -206,6 +206,7 @@ def _file_data(file: DeskFile) -> dict[str, Any]:
         "name": file.path.name,
         "digest": file.digest,
         "serial": file.serial,
+        "outside": file.outside,
         "undo": len(file.before),
         "redo": len(file.after),
     }

@@ -34,6 +34,7 @@ class DeskFile:
         after: what was taken back, the next to be done again last.
         joined: which typing the last edit belongs to; a further edit of it is one step with it.
         serial: grows whenever what it holds is another.
+        outside: the serial when another program was seen to have written it last; 0 where none was.
     """
 
     path: Path
@@ -42,6 +43,7 @@ class DeskFile:
     after: list[bytes] = field(default_factory=list)
     joined: Hashable = None
     serial: int = 1
+    outside: int = 0
 
     @property
     def digest(self) -> str:
@@ -52,6 +54,7 @@ class DeskFile:
         """Another program has written it: nothing of that is ever taken back here."""
         self.data, self.joined = data, None
         self.serial += 1
+        self.outside = self.serial
         self.before.clear()
         self.after.clear()
 

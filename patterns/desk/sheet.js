@@ -53,6 +53,7 @@ export class Sheet {
     this.act = act;
     this.inputs = new Map(); // "row column" to the input
     this.marks = new Map(); // "row column" to what is found there
+    this.waiting = new Map(); // inputs whose words are on their way, and how often
     this.rows = [];
     this.shape = "";
     this.typing = 0; // one number for all that is typed into a cell before it is left
@@ -79,16 +80,23 @@ export class Sheet {
     for (const [number, cells] of rows) {
       for (let column = 0; column < this.width; column += 1) {
         const input = this.inputs.get(`${number} ${column}`), text = cells[column] || "";
-        const dirty = input.value !== input.dataset.typed;
+        const kept = input.value !== input.dataset.typed; // typed and not written yet, or not at all
+        if (this.waiting.has(input)) continue;
         input.dataset.typed = text;
-        if (!dirty || !(input === document.activeElement || input.classList.contains("unwritten"))) {
-          if (input.value !== text) input.value = text;
-          input.classList.remove("unwritten");
-        }
+        if (!kept && input.value !== text) input.value = text;
+        if (input.value === text) input.classList.remove("unwritten");
       }
     }
     this.name_cells();
     if (changed) { this.here = null; this.other = null; }
+  }
+
+  // Another program has written the file: what was being typed was meant for what it held before.
+  forget() {
+    clearTimeout(this.pause);
+    for (const input of this.inputs.values()) {
+      if (!this.waiting.has(input)) input.value = input.dataset.typed;
+    }
   }
 
   build(name, shape) {
@@ -193,14 +201,16 @@ export class Sheet {
 
   typed(input) {
     this.within = true;
+    input.classList.remove("unwritten");
     clearTimeout(this.pause);
-    this.pause = setTimeout(() => this.commit(input), 250); // the lines follow a pause in typing
+    this.pause = setTimeout(() => this.commit(input), 150); // the lines follow a pause in typing
   }
 
   commit(input) {
     clearTimeout(this.pause);
     if (!this.inputs.has(`${input.dataset.row} ${input.dataset.column}`) || input.value === input.dataset.typed) return;
-    this.act.write([[Number(input.dataset.row), Number(input.dataset.column), input.value]], this.typing);
+    if (input.classList.contains("unwritten")) return; // refused: it is typed again, or let go with Escape
+    this.send([[Number(input.dataset.row), Number(input.dataset.column), input.value]], this.typing);
   }
 
   step(down, across) {
@@ -225,7 +235,7 @@ export class Sheet {
     if (name === "Escape") {
       stop();
       clearTimeout(this.pause);
-      if (input.value !== input.dataset.typed) { input.value = input.dataset.typed; this.within = false; input.select(); }
+      if (input.value !== input.dataset.typed) { this.drop(input); }
       else this.act.out();
       return;
     }
@@ -238,6 +248,13 @@ export class Sheet {
       return;
     }
     if ((name === "Delete" || name === "Backspace") && this.other) { stop(); this.clear(); }
+  }
+
+  drop(input) {
+    input.value = input.dataset.typed;
+    input.classList.remove("unwritten");
+    this.within = false;
+    input.select();
   }
 
   // ------------------------------------------------------------------ blocks
@@ -314,14 +331,19 @@ export class Sheet {
       if (input) input.value = words;
     }
     this.typing += 1;
-    this.act.write(cells, this.typing);
+    this.send(cells, this.typing);
     this.typing += 1;
   }
 
-  refused(cells) { // what was typed stays to be seen, and is known as not written
-    for (const [row, column] of cells) {
-      const input = this.inputs.get(`${row} ${column}`);
-      if (input && input.value !== input.dataset.typed) input.classList.add("unwritten");
+  async send(cells, typing) {
+    const sent = cells.map(([row, column, words]) => [this.inputs.get(`${row} ${column}`), words]).filter(([input]) => input);
+    for (const [input] of sent) this.waiting.set(input, (this.waiting.get(input) || 0) + 1);
+    const written = await this.act.write(cells, typing);
+    for (const [input, words] of sent) {
+      const left = this.waiting.get(input) - 1;
+      if (left) this.waiting.set(input, left); else this.waiting.delete(input);
+      if (written) input.dataset.typed = words;
+      input.classList.toggle("unwritten", !written && input.value !== input.dataset.typed); // it stays to be seen
     }
   }
 }

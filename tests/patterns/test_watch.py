@@ -8,8 +8,6 @@ import signal
 import subprocess
 import sys
 import threading
-import time
-from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -121,8 +119,7 @@ def test_the_table_is_read_again_and_the_browser_loads_the_picture_by_itself(tmp
         slipped = changed(TABLE, "2-0-4+", "2-1-4+")
         (folder / "offsets.csv").write_text(slipped, encoding="utf-8")
         wait(2)
-        seen = "document.querySelectorAll('#lines .suspect').length"
-        assert any(tab.run(seen) for _ in _patience())
+        assert tab.until("document.querySelectorAll('#lines .suspect').length") > 0
         assert tab.faults() == []
     finally:
         browser.close()
@@ -133,10 +130,3 @@ def test_the_table_is_read_again_and_the_browser_loads_the_picture_by_itself(tmp
         process.stdout.close()
     assert status == 3, said  # that of the last check: a suspect
     assert not list(tmp_path.glob(".*"))
-
-
-def _patience() -> Iterator[None]:
-    """Up to a minute, in small steps."""
-    for _ in range(300):
-        time.sleep(0.2)
-        yield

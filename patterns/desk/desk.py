@@ -193,7 +193,7 @@ def _safely(
 def _table(file: DeskFile) -> SheetText | str:
     """The rows of a table; or why it has none."""
     if file.path.suffix.lower() != ".csv":
-        return "it is no table"
+        return "it is not a table"
     try:
         return sheet_text(file.data)
     except SheetTextError as error:

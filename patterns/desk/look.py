@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Any, Literal
 
 from patterns.design.confirmed import with_remedy
-from patterns.desk.spots import Spot, spots_by_place
+from patterns.desk.spots import CellSpot, spots_by_place
 from patterns.draft import draft_boat
 from patterns.errors import DesignError, Problem
 from patterns.fairing.suspects import Suspect
@@ -46,7 +46,7 @@ class Finding:
 
     sort: Sort
     problem: Problem
-    spot: Spot | None
+    spot: CellSpot | None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -123,7 +123,7 @@ def _look(
     )  # fmt: skip
 
 
-def _findings(found: Findings, spots: Mapping[str, Spot]) -> Iterator[Finding]:
+def _findings(found: Findings, spots: Mapping[str, CellSpot]) -> Iterator[Finding]:
     for suspect in found.suspects:
         yield Finding(sort="suspect", problem=suspect.problem(), spot=_spot_of(suspect))
     doubted = {suspect.problem() for suspect in found.suspects}
@@ -139,9 +139,9 @@ def _findings(found: Findings, spots: Mapping[str, Spot]) -> Iterator[Finding]:
             yield Finding(sort=sort, problem=problem, spot=spots.get(problem.place))
 
 
-def _spot_of(suspect: Suspect) -> Spot | None:
+def _spot_of(suspect: Suspect) -> CellSpot | None:
     place = suspect.place
-    return None if place is None else Spot(file=place.file, row=place.row, column=place.column)
+    return None if place is None else CellSpot(file=place.file, row=place.row, column=place.column)
 
 
 def _verdict(findings: Sequence[Finding]) -> str:

@@ -8,11 +8,11 @@ from dataclasses import dataclass
 from patterns.table.sheet_text import SheetText
 from patterns.table.values import Place
 
-__all__ = ["Spot", "spots_by_place"]
+__all__ = ["CellSpot", "spots_by_place"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Spot:
+class CellSpot:
     """A cell, or a row.
 
     Attributes:
@@ -26,20 +26,20 @@ class Spot:
     column: int | None = None
 
 
-def spots_by_place(tables: Mapping[str, SheetText]) -> dict[str, Spot]:
+def spots_by_place(tables: Mapping[str, SheetText]) -> dict[str, CellSpot]:
     """Every row and cell of some tables, by the words that findings call it.
 
     A cell has several names: by its letter alone, with its heading, and as a station's.
     """
-    found: dict[str, Spot] = {}
+    found: dict[str, CellSpot] = {}
     for file, table in tables.items():
         typed = table.typed()
         headings = next(iter(typed.values()), ())
         names = [tuple(_names(text)) for text in headings]
         for row, cells in typed.items():
-            found[f"{file}, row {row}"] = Spot(file=file, row=row)
+            found[f"{file}, row {row}"] = CellSpot(file=file, row=row)
             for column in range(max(len(cells), len(headings))):
-                spot = Spot(file=file, row=row, column=column)
+                spot = CellSpot(file=file, row=row, column=column)
                 for heading in names[column] if column < len(names) else ("",):
                     found[str(Place(file=file, row=row, column=column, heading=heading))] = spot
     return found

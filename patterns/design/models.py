@@ -33,6 +33,7 @@ from patterns.design.refs import Ref
 from patterns.design.shared_keys import LongKeys, SidedKeys
 from patterns.design.stem_models import StemEnd
 from patterns.design.table_models import TableSpec
+from patterns.design.timber_models import EndedSpec
 from patterns.errors import PatternsError
 
 __all__ = [
@@ -204,7 +205,7 @@ class KeelSpec(LongKeys):
     lies: Literal["inside planking"] = Field(description="Where it lies.")
 
 
-class LaidSpec(LongKeys):
+class LaidSpec(EndedSpec):
     """A timber that lies on the planking along a line: a chine log or a clamp."""
 
     kind: Literal["chine log", "clamp"] = Field(description="What the timber is.")

@@ -18,7 +18,16 @@ from patterns.design.refs import Ref
 from patterns.design.shared_keys import LongKeys
 from patterns.measure.along import frame_named
 
-__all__ = ["BesideSpec", "RibbandSpec", "RubbingRailSpec", "RunningSpec", "Share", "StripSpec", "Where"]
+__all__ = [
+    "BesideSpec",
+    "EndedSpec",
+    "RibbandSpec",
+    "RubbingRailSpec",
+    "RunningSpec",
+    "Share",
+    "StripSpec",
+    "Where",
+]
 
 
 def _share(value: Any) -> float:
@@ -52,14 +61,9 @@ def _frame_names(where: str | None) -> tuple[str, ...]:
     return () if named is None else (named,)
 
 
-class RunningSpec(LongKeys):
-    """What every timber has that runs beside a line of the hull."""
+class EndedSpec(LongKeys):
+    """What every timber has that runs along the planking: its ends, where it does not run as far as it can."""
 
-    name: Words = Field(default="", description="Its name, if there is more than one of its kind.")
-    follows: Annotated[Words, Ref("line")] = Field(description="The line that it runs parallel to.")
-    against: Annotated[Words, Ref("strake")] = Field(description="The strake that it lies on.")
-    off: Wood = Field(description="Its thickness off the planking, square to it.")
-    along: Wood = Field(description="Its width along the planking, across its run.")
     start: Annotated[Where | None, Ref("frame", reads=_frame_names)] = Field(
         default=None,
         alias="from",
@@ -70,6 +74,16 @@ class RunningSpec(LongKeys):
         default=None,
         description="Where its after end is, given in the same way; if left out, at the transom.",
     )
+
+
+class RunningSpec(EndedSpec):
+    """What every timber has that runs beside a line of the hull."""
+
+    name: Words = Field(default="", description="Its name, if there is more than one of its kind.")
+    follows: Annotated[Words, Ref("line")] = Field(description="The line that it runs parallel to.")
+    against: Annotated[Words, Ref("strake")] = Field(description="The strake that it lies on.")
+    off: Wood = Field(description="Its thickness off the planking, square to it.")
+    along: Wood = Field(description="Its width along the planking, across its run.")
 
     @model_validator(mode="before")
     @classmethod

@@ -14,7 +14,14 @@ from patterns.design.clinker_models import ClinkerSpec
 from patterns.design.entries import Parts
 from patterns.design.missing import Missing, Stage
 from patterns.design.models import Design, FrameSpec, KeelSpec, LaidSpec, StrakeSpec
-from patterns.design.timber_models import BesideSpec, RibbandSpec, RubbingRailSpec, RunningSpec, StripSpec
+from patterns.design.timber_models import (
+    BesideSpec,
+    EndedSpec,
+    RibbandSpec,
+    RubbingRailSpec,
+    RunningSpec,
+    StripSpec,
+)
 from patterns.design.toml_file import DESIGN_FILE
 from patterns.errors import Problem
 from patterns.measure.nearest import written
@@ -55,7 +62,8 @@ def running_rules(parts: Parts) -> Iterator[Problem]:
     for place, timber in parts.all(RunningSpec):
         if timber.follows in lines:
             yield from _off_line(parts, place, follows=timber.follows, against=timber.against)
-        for key, where in (("from", timber.start), ("to", timber.to)):
+    for place, ended in parts.all(EndedSpec):
+        for key, where in (("from", ended.start), ("to", ended.to)):
             yield from _canted(parts, place, key, where)
     for place, strip in parts.all(BesideSpec):
         where_to = {"distance": strip.distance, "part": strip.part}

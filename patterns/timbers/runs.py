@@ -8,7 +8,7 @@ from typing import TypeAlias
 import numpy as np
 
 from patterns.design.models import Design, KeelSpec, LaidSpec, StemEnd, TransomEnd
-from patterns.design.timber_models import RibbandSpec, RubbingRailSpec, RunningSpec
+from patterns.design.timber_models import EndedSpec, RibbandSpec, RubbingRailSpec, RunningSpec
 from patterns.errors import PatternsError, TimberError
 from patterns.hull.hull import Hull
 from patterns.hull.planes import Plane, centre_plane
@@ -41,7 +41,7 @@ def runs_of(design: Design, hull: Hull, across: Across) -> tuple[Run, ...]:
             if isinstance(timber, KeelSpec):
                 runs.append(keel_run(hull, timber, inside[0], foot=foot, fore=inside[1], heel=heel))
             elif isinstance(timber, LaidSpec):
-                runs.append(cornered_run(hull, timber, inside))
+                runs.append(cornered_run(hull, timber, _cut_short(timber, inside, across)))
             else:
                 outside = isinstance(timber, RubbingRailSpec | RibbandSpec)
                 free = inside
@@ -102,7 +102,7 @@ def _rabbet_end(hull: Hull, timber: RunningSpec, *, stern: bool) -> End:
 
 
 def _cut_short(
-    timber: RunningSpec, ends: tuple[End, End], across: Callable[[str, float], Plane]
+    timber: EndedSpec, ends: tuple[End, End], across: Callable[[str, float], Plane]
 ) -> tuple[End, End]:
     """The ends that the design gives, where it gives them."""
     aft, fore = ends

@@ -10,7 +10,7 @@ from patterns.pattern import Kind, Pattern
 from patterns.repair.subject import RepairSubject
 from patterns.subject import BoatSubject, Subject
 from patterns.wood.ends import HullEnd
-from patterns.wood.labels import Deck, Landing, Nose, Planking
+from patterns.wood.labels import Deck, Landing, Nose, Planking, Trim
 from patterns.wood.meeting import Mate, Meeting, NotMade, OneOf
 from patterns.wood.piece import Role
 
@@ -58,9 +58,12 @@ def shown_in(subject: Subject) -> dict[tuple[str, str], Shown]:
 
 
 def _ends(meeting: Meeting, piece: Pattern) -> set[str]:
-    """What closes the hull, where the piece's edge is fitted to that, be it one piece or several."""
+    """What the piece's edge is fitted to, be it one piece or several: what closes the hull, a frame."""
+    if meeting.lands != piece.name:
+        return set()
     on = [label.on for label in meeting.edges if isinstance(label, Landing | Nose)]
-    return {str(each) for each in on if isinstance(each, HullEnd) and meeting.lands == piece.name}
+    wholes = {label.on for label in meeting.edges if isinstance(label, Trim) and label.on}
+    return {str(each) for each in on if isinstance(each, HullEnd)} | wholes
 
 
 def _called(mate: Mate) -> str:
@@ -77,7 +80,7 @@ def shown_on(pattern: Pattern, mate: Mate, *, by_end: Collection[str] = ()) -> S
     """How one pattern shows one neighbour.
 
     Args:
-        by_end: what closes the hull where the neighbour is, if it is called by that.
+        by_end: what closes the hull, or the frame, that the neighbour is a part of, if it is called by that.
     """
     name = _called(mate)
     short = {name.removeprefix(f"{pattern.part_of} ")} - {name}  # may be that of a strake as well

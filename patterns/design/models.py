@@ -23,6 +23,7 @@ from patterns.design.quantities import (
     NotNegative,
     Pair,
     Planking,
+    Position,
     Positions,
     Rake,
     Rate,
@@ -203,6 +204,12 @@ class KeelSpec(LongKeys):
     sided: Wood = Field(description="Its breadth athwartships.")
     moulded: Wood = Field(description="Its depth in the profile.")
     lies: Literal["inside planking"] = Field(description="Where it lies.")
+    taper: tuple[tuple[Position, Wood], ...] = Field(
+        default=(),
+        description="Where it is less broad than sided: by points, from forward aft, each a distance aft and its "
+        'breadth there, as [["700 mm", "50 mm"], ["1500 mm", "90 mm"]]. Its sides run straight between them, and '
+        "parallel beyond the first and the last.",
+    )
 
 
 class LaidSpec(EndedSpec):

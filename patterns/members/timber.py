@@ -31,6 +31,7 @@ from patterns.text.angles import angle_words
 from patterns.text.bevels import bevel_words
 from patterns.text.wood_facts import Lengths, Template, unfayed_words
 from patterns.timbers.long_piece import LongPiece
+from patterns.timbers.measured import tapers
 from patterns.wood.facts import Fact
 from patterns.wood.work_stage import WorkStage
 
@@ -76,6 +77,8 @@ def _facts(boat: Boat, piece: LongPiece) -> Iterator[Fact]:
     if frames:
         places = {mark.name: mark.at for mark in frames}
         yield Fact("marks-along", {"edge": face_names(run)[1] if run.mirrored else None, "places": places})
+    if tapers(frames or marks):
+        yield Fact("breadths-along", {"breadths": {mark.name: mark.breadth for mark in frames or marks}})
     if any(np.isfinite(mark.bevel) for mark in marks):
         bevels = {mark.name: mark.bevel for mark in frames if np.isfinite(mark.bevel)}
         yield Fact("bevelled-edge", {"bevels": bevels})
@@ -139,6 +142,9 @@ WORDS: Mapping[str, Template] = {
     ),
     "end-cut": _end_words,
     "marks-along": _marks_words,
+    "breadths-along": lambda v, _: (
+        "Breadth of its top: " + ", ".join(f"{name} {wide:.0f} mm" for name, wide in v["breadths"].items())
+    ),
     "bevelled-edge": lambda v, _: (
         "Bevelled edge, stock on the inner face: "
         + ", ".join(f"{name} {bevel_words(bevel)}" for name, bevel in v["bevels"].items())

@@ -7,6 +7,7 @@ runs of all timbers are laid before any member is made.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from itertools import pairwise
 
 from patterns.design.agreement import either
 from patterns.design.bounds import BoatSize, Bound
@@ -34,6 +35,8 @@ def laid_rules(parts: Parts) -> Iterator[Problem]:
     keels = parts.all(KeelSpec)
     if len(keels) > 1:
         yield Problem(keels[1][0], "there is a keel already", "keep one of them", code="keel-given-twice")
+    for place, keel in keels:
+        yield from _taper(place, keel)
     lines = parts.names.get("line", [])
     for place, timber in parts.all(LaidSpec):
         follows = timber.follows
@@ -54,6 +57,34 @@ def laid_rules(parts: Parts) -> Iterator[Problem]:
                 code="not-a-chine",
             )
         yield from _off_line(parts, place, follows=follows, against=timber.against)
+
+
+def _taper(place: str, keel: KeelSpec) -> Iterator[Problem]:
+    """A taper of one point, whose points do not follow one another aft, or that is broader than the keel."""
+    where = f"{place}, key taper"
+    if len(keel.taper) == 1:
+        yield Problem(
+            where,
+            "one point makes no taper",
+            "give two or more, each a distance aft and a breadth",
+            code="too-few-points",
+        )
+    for (before, _), (aft, _) in pairwise(keel.taper):
+        if aft <= before:
+            yield Problem(
+                where,
+                f"the point at {aft:g} mm aft does not lie abaft the one before it",
+                "give them from forward aft",
+                code="taper-turns-back",
+            )
+    broadest = max((sided for _, sided in keel.taper), default=0.0)
+    if broadest > keel.sided:
+        yield Problem(
+            where,
+            f"is {broadest:g} mm broad, and the keel is sided {keel.sided:g} mm",
+            "make sided the greatest breadth",
+            code="taper-too-broad",
+        )
 
 
 def running_rules(parts: Parts) -> Iterator[Problem]:

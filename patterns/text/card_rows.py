@@ -27,8 +27,8 @@ OF_THE_WHOLE = frozenset(
 )
 """Facts that hold for all that a piece is put together to."""
 
-IN_TABLES = frozenset({"breadths", "from-set-up-line"})
-"""Facts that `corner_table` alone gives."""
+IN_TABLES = frozenset({"breadths", "breadths-along", "from-set-up-line"})
+"""Facts that `corner_table` or `mark_table` alone give."""
 
 
 def _stand(v: Mapping[str, Any], lengths: Lengths) -> list[Row]:
@@ -210,22 +210,21 @@ def corner_table(patterns: Sequence[Pattern], lengths: Lengths) -> tuple[tuple[s
 
 
 def mark_table(pattern: Pattern) -> tuple[tuple[str, ...], ...]:
-    """The marks along a long timber with the bevels of its edge there; empty where there are none."""
+    """The marks along a long timber with its edge's bevels or its breadths there; empty where there are none."""
     known = {fact.kind: fact.values for fact in pattern.known}
     marks: Mapping[str, float] = known.get("marks-along", {}).get("places", {})  # type: ignore[assignment]
     bevels: Mapping[str, float] = known.get("bevelled-edge", {}).get("bevels", {})  # type: ignore[assignment]
-    if not marks and not bevels:
+    wide: Mapping[str, float] = known.get("breadths-along", {}).get("breadths", {})  # type: ignore[assignment]
+    columns = [
+        ("mm from the after end", {name: f"{at:.0f}" for name, at in marks.items()}),
+        ("its edge", {name: bevel_words(bevel) for name, bevel in bevels.items()}),
+        ("its breadth", {name: f"{breadth:.0f}" for name, breadth in wide.items()}),
+    ]
+    shown = [(head, cells) for head, cells in columns if cells]
+    if not shown:
         return ()
-    head = ("mark", "mm from the after end", *(("its edge",) if bevels else ()))
-    names = list(dict.fromkeys((*marks, *bevels)))
+    names = list(dict.fromkeys(name for _, cells in shown for name in cells))
     return (
-        head,
-        *(
-            (
-                name,
-                f"{marks[name]:.0f}" if name in marks else "–",
-                *((bevel_words(bevels[name]) if name in bevels else "–",) if bevels else ()),
-            )
-            for name in names
-        ),
+        ("mark", *(head for head, _ in shown)),
+        *((name, *(cells.get(name, "–") for _, cells in shown)) for name in names),
     )

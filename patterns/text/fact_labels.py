@@ -41,7 +41,7 @@ LABELS: Mapping[str, tuple[str, ...]] = {
         "across-both-halves",
         "lining-off",
     ),
-    "Length": ("true-length", "length", "marks-along", "beams-crossed", "as-sawn"),
+    "Length": ("true-length", "length", "marks-along", "breadths-along", "beams-crossed", "as-sawn"),
     "Angles": (
         "keel-knee-angle",
         "keel-knee-arms",

@@ -182,21 +182,21 @@ def keel_run(
     assert fore is not None
     line = line_points(hull.profile, start=start, end=end) * np.array([1.0, 0.0, 1.0])
     line = _without_knuckle(_without_knuckle(line)[::-1])[::-1]
-    skin, half, outboard = strake_skin(hull.strakes[0]), 0.5 * keel.sided, np.array([0.0, 1.0, 0.0])
+    skin, outboard = strake_skin(hull.strakes[0]), np.array([0.0, 1.0, 0.0])
     # Where the boat is narrower than the keel is sided, its sides are planed to the planking; a place is laid where
     # that begins.
     _, top = _keel_heights(line, skin, keel.moulded)
-    room = _breadth_within(top, hull, 2.0 * half) - half
+    room = _breadth_within(top, hull, keel.sided) - _half_siding(keel, top)
     narrows = np.nonzero((room[:-1] < 0.0) != (room[1:] < 0.0))[0]
     for i in narrows[::-1]:
         begins = line[i] + room[i] / (room[i] - room[i + 1]) * (line[i + 1] - line[i])
         line = np.insert(line, i + 1, begins, axis=0)
     up, top = _keel_heights(line, skin, keel.moulded)
-    breadth = np.minimum(half, _breadth_within(top, hull, 2.0 * half))[:, None]
-    apex = top - keel.moulded * up
-    low = _landed(apex + breadth * outboard, up, skin, keel.moulded)
+    apex, within = top - keel.moulded * up, _breadth_within(top, hull, keel.sided)
+    high, deep = (np.minimum(_half_siding(keel, at), within)[:, None] * outboard for at in (top, apex))
+    low = _landed(apex + deep, up, skin, keel.moulded)
     mirror = np.array([1.0, -1.0, 1.0])
-    rails = [apex, low, top + breadth * outboard, top - breadth * outboard, low * mirror]
+    rails = [apex, low, top + high, top - high, low * mirror]
     return Run(
         name=keel.name,
         kind="keel",
@@ -209,6 +209,15 @@ def keel_run(
         laminations=keel.laminations,
         stock=keel.stock,
     )
+
+
+def _half_siding(keel: KeelSpec, at: FloatArray) -> FloatArray:
+    """Half of a keel's breadth at places along it (m, 3), as it is designed: shape (m,)."""
+    if not keel.taper:
+        return np.full(len(at), 0.5 * keel.sided)
+    aft, sided = np.array(keel.taper).T
+    half: FloatArray = 0.5 * np.interp(at[:, 0], aft, sided)
+    return half
 
 
 def _landed(base: FloatArray, up: FloatArray, skin: Skin, most: float) -> FloatArray:

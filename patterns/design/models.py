@@ -31,7 +31,7 @@ from patterns.design.quantities import (
     Words,
 )
 from patterns.design.refs import Ref
-from patterns.design.shared_keys import LongKeys, SidedKeys
+from patterns.design.shared_keys import SidedKeys
 from patterns.design.stem_models import StemEnd
 from patterns.design.table_models import TableSpec
 from patterns.design.timber_models import EndedSpec
@@ -196,7 +196,7 @@ class LaidDeck(Part):
     rise_ratio: float | None
 
 
-class KeelSpec(LongKeys):
+class KeelSpec(EndedSpec):
     """The keel: a timber on the centreline, inside of the planking."""
 
     kind: Literal["keel"] = Field(description="What the timber is.")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from typing import TypeAlias
 
 import numpy as np
@@ -39,7 +40,8 @@ def runs_of(design: Design, hull: Hull, across: Across) -> tuple[Run, ...]:
             continue
         try:
             if isinstance(timber, KeelSpec):
-                runs.append(keel_run(hull, timber, inside[0], foot=foot, fore=inside[1], heel=heel))
+                keel = keel_run(hull, timber, inside[0], foot=foot, fore=inside[1], heel=heel)
+                runs.append(replace(keel, ends=_cut_short(timber, keel.ends, across)))
             elif isinstance(timber, LaidSpec):
                 runs.append(cornered_run(hull, timber, _cut_short(timber, inside, across)))
             else:

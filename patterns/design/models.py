@@ -206,7 +206,7 @@ class KeelSpec(EndedSpec):
     lies: Literal["inside planking"] = Field(description="Where it lies.")
     taper: tuple[tuple[Position, Wood], ...] = Field(
         default=(),
-        description="Where it is less broad than sided: by points, from forward aft, each a distance aft and its "
+        description="Where it is narrower than sided: by points, from forward aft, each a distance aft and its "
         'breadth there, as [["700 mm", "50 mm"], ["1500 mm", "90 mm"]]. Its sides run straight between them, and '
         "parallel beyond the first and the last.",
     )

@@ -60,7 +60,7 @@ def laid_rules(parts: Parts) -> Iterator[Problem]:
 
 
 def _taper(place: str, keel: KeelSpec) -> Iterator[Problem]:
-    """A taper of one point, whose points do not follow one another aft, or that is broader than the keel."""
+    """A taper of one point, whose points do not follow one another aft, or that is wider than the keel."""
     where = f"{place}, key taper"
     if len(keel.taper) == 1:
         yield Problem(
@@ -77,13 +77,13 @@ def _taper(place: str, keel: KeelSpec) -> Iterator[Problem]:
                 "give them from forward aft",
                 code="taper-turns-back",
             )
-    broadest = max((sided for _, sided in keel.taper), default=0.0)
-    if broadest > keel.sided:
+    widest = max((sided for _, sided in keel.taper), default=0.0)
+    if widest > keel.sided:
         yield Problem(
             where,
-            f"is {broadest:g} mm broad, and the keel is sided {keel.sided:g} mm",
+            f"is {widest:g} mm wide, and the keel is sided {keel.sided:g} mm",
             "make sided the greatest breadth",
-            code="taper-too-broad",
+            code="taper-too-wide",
         )
 
 

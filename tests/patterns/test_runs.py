@@ -242,7 +242,7 @@ def test_a_keel_tapers_straight_between_its_points_and_is_parallel_beyond_them(t
     [
         ('[["900 mm", "50 mm"]]', "too-few-points"),
         ('[["900 mm", "50 mm"], ["800 mm", "90 mm"]]', "taper-turns-back"),
-        ('[["900 mm", "50 mm"], ["2500 mm", "91 mm"]]', "taper-too-broad"),
+        ('[["900 mm", "50 mm"], ["2500 mm", "91 mm"]]', "taper-too-wide"),
     ],
 )
 def test_a_wrong_taper_is_reported(tmp_path: Path, taper: str, code: str) -> None:

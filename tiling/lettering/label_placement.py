@@ -39,7 +39,7 @@ LEADER_FROM = 3.0  # mm; words nearer to their target than this need no leader
 FAR = 60.0  # mm; a leader that is longer, over other things, is worse than one that runs through a word
 SMALL = 2.5  # height of a capital where words in their own size have no room, mm
 ANY_SIZE = (np.inf, np.inf)
-UNTANGLED = (False, False, False, True)  # words are moved out of the way of leaders: near by, at last farther
+UNTANGLED = 3  # times that words are moved out of the way of leaders near by, before they are moved farther
 INSIDE = 1.5  # mm between a fence and words
 
 
@@ -171,8 +171,10 @@ def _place(drawing: Drawing, to_grid: Affine, ground: Ground) -> tuple[Words, ..
             )
         taken.add(words.box, words.leader)
         placed.append(words)
-    for farther in UNTANGLED:
-        _untangle(placed, blocks, to_grid, field, outlines, farther=farther)
+    for _ in range(UNTANGLED):
+        if not _untangle(placed, blocks, to_grid, field, outlines):
+            break  # another round would find the same
+    _untangle(placed, blocks, to_grid, field, outlines, farther=True)
     return tuple(sorted(placed, key=lambda words: words.note))
 
 
@@ -189,12 +191,16 @@ def _untangle(
     field: Field,
     outlines: FloatArray,
     *,
-    farther: bool,
-) -> None:
+    farther: bool = False,
+) -> bool:
     """Move words away from where a leader runs through them, or theirs through others, as far as there is room.
 
     Those placed early could not know which leaders would come, those placed late had no choice any more.
+
+    Returns:
+        Whether any were moved.
     """
+    moved = False
     for index in _tangled(placed):
         others = Taken(len(placed), outlines)
         for number, words in enumerate(placed):
@@ -203,7 +209,9 @@ def _untangle(
         found = _clear_place(blocks[index], to_grid, field, others, farther=farther)
         worse = found is not None and found.crosses and not placed[index].crosses
         if found is not None and not worse and found.reach <= max(FAR, placed[index].reach):
+            moved = moved or found != placed[index]
             placed[index] = found
+    return moved
 
 
 def _clear_place(
@@ -335,7 +343,7 @@ def _settle(block: TextBlock, places: LabelPositions, taken: Taken, *, clear: bo
                 return _words(block, places, start + int(free[best[0]]))
             second = start + int(free[0]) if second is None else second
         start += count
-        count *= 2
+        count *= 4
     return None if clear or second is None else _words(block, places, second)
 
 

@@ -182,13 +182,20 @@ class Field:
             over_fine: off heavy strokes alone.
         """
         size = np.array(block.size)
-        sides = [
-            np.arange(t - reach - w, t + reach, FINE_STEP) for t, w in zip(block.target, size, strict=True)
-        ]
-        low = np.stack(np.meshgrid(*sides), axis=-1).reshape(-1, 2)
-        off = np.clip(block.target, low, low + size) - block.target
-        apart = np.hypot(off[:, 0], off[:, 1])
-        return self._weighed(block, low[(apart <= reach) & (apart >= NEAREST)], most=CUT, over_fine=over_fine)
+        (left, right), (foot, top) = (
+            (first, first + wide)
+            for t, wide in zip(block.target, size, strict=True)
+            for first in (np.arange(t - reach - wide, t + reach, FINE_STEP),)
+        )
+        x, y = block.target
+        apart = np.hypot((np.clip(x, left, right) - x)[None, :], (np.clip(y, foot, top) - y)[:, None])
+        # What lies across ink costs more than any place may: rows and columns are looked up far faster than boxes.
+        kept = self.heavy if over_fine else self.ink
+        inked = kept.under_grid((left - GAP, right + GAP), (foot - GAP, top + GAP)) > 0
+        row, column = np.nonzero((apart <= reach) & (apart >= NEAREST) & ~inked)
+        return self._weighed(
+            block, np.column_stack((left[column], foot[row])), most=CUT, over_fine=over_fine
+        )
 
     def at_home(self, block: TextBlock, home: FloatArray) -> LabelPositions:
         """Places off strokes and trim lines within what the words speak of, the best first.

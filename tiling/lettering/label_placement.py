@@ -11,6 +11,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
+import shapely
 
 from tiling.drawing import ROOM, XY, Drawing, FloatArray, Note
 from tiling.drawing.affine import Affine
@@ -248,9 +249,10 @@ def _at_home(block: TextBlock, to_grid: Affine, field: Field, taken: Taken) -> W
     """Words in what they speak of, broken if need be; None where that has no room, or they have no such home."""
     if not block.note.home:
         return None
-    home = to_grid.apply(np.array(block.note.home))
+    home = shapely.Polygon(to_grid.apply(np.array(block.note.home))).buffer(0.0)
+    shapely.prepare(home)
     for shape in _shapes(block, to_grid):
-        words = _settle(shape, field.at_home(shape, home), taken, clear=True)
+        words = _settle(shape, field.at_home(shape, home, taken), taken, clear=True)
         if words is not None:
             return words
     return None
@@ -286,7 +288,7 @@ def _clear_near(block: TextBlock, to_grid: Affine, field: Field, taken: Taken) -
             found = []
             for target in targets:
                 moved = replace(shape, target=target)
-                places = field.around(moved, reach, over_fine=over_fine)
+                places = field.around(moved, reach, taken, over_fine=over_fine)
                 words = _settle(moved, places, taken, clear=True)
                 if words is not None:
                     found.append(words)

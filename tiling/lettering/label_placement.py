@@ -41,6 +41,7 @@ FAR = 60.0  # mm; a leader that is longer, over other things, is worse than one 
 SMALL = 2.5  # height of a capital where words in their own size have no room, mm
 ANY_SIZE = (np.inf, np.inf)
 UNTANGLED = 3  # times that words are moved out of the way of leaders near by, before they are moved farther
+HOME = (60.0, np.inf)  # mm from their target that words look for a place at home: at last in all of it
 INSIDE = 1.5  # mm between a fence and words
 
 
@@ -252,9 +253,10 @@ def _at_home(block: TextBlock, to_grid: Affine, field: Field, taken: Taken) -> W
     home = shapely.Polygon(to_grid.apply(np.array(block.note.home))).buffer(0.0)
     shapely.prepare(home)
     for shape in _shapes(block, to_grid):
-        words = _settle(shape, field.at_home(shape, home, taken), taken, clear=True)
-        if words is not None:
-            return words
+        for within in HOME:
+            words = _settle(shape, field.at_home(shape, home, taken, within=within), taken, clear=True)
+            if words is not None:
+                return words
     return None
 
 

@@ -52,6 +52,12 @@ def _ring_places(reach: FloatArray, sizes: FloatArray, rings: int, ways: int) ->
     return np.asarray((centre - 0.5 * sizes[:, None, None, :]).reshape(len(reach), rings * ways, 2))
 
 
+def _apart(target: FloatArray, across: Sides, up: Sides) -> FloatArray:
+    """How far each box in rows and columns is from a place; shape (rows, columns), mm."""
+    off_x, off_y = (np.clip(at, *sides) - at for at, sides in zip(target, (across, up), strict=True))
+    return np.asarray(np.hypot(off_x[None, :], off_y[:, None]))
+
+
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class LabelPositions:
     """Places for words.
@@ -187,19 +193,19 @@ class Field:
             self._steps(axis, (at - reach - wide, at + reach), FINE_STEP, wide)
             for axis, (at, wide) in enumerate(zip(block.target, block.size, strict=True))
         )
-        off_x, off_y = (
-            np.clip(at, *sides) - at for at, sides in zip(block.target, (across, up), strict=True)
-        )
-        apart = np.hypot(off_x[None, :], off_y[:, None])
+        apart = _apart(block.target, across, up)
         near = (apart <= reach) & (apart >= NEAREST)
         low = self._clear_corners(across, up, near, taken, over_fine=over_fine)
         return self._weighed(block, low, most=CUT, over_fine=over_fine)
 
-    def at_home(self, block: TextBlock, home: shapely.Geometry, taken: Taken) -> LabelPositions:
+    def at_home(
+        self, block: TextBlock, home: shapely.Geometry, taken: Taken, *, within: float
+    ) -> LabelPositions:
         """Places off strokes, trim lines and words within what the words speak of, the best first.
 
         Args:
             home: its area on the grid, prepared.
+            within: those alone that cost no more, mm.
         """
         size = np.array(block.size)
         x0, y0, x1, y1 = home.bounds
@@ -207,11 +213,13 @@ class Field:
             self._steps(axis, (first, last - wide), STEP, wide)
             for axis, (first, last, wide) in enumerate(zip((x0, y0), (x1, y1), block.size, strict=True))
         )
-        low = self._clear_corners(across, up, np.True_, taken)
+        near = _apart(block.target, across, up) <= within  # none costs less than it is far
+        low = self._clear_corners(across, up, near, taken)
         for corner in CORNERS:  # points are looked up far faster than boxes are made
             low = low[shapely.intersects_xy(home, *(low + size * corner).T)]
         boxes = shapely.box(*low.T, *(low + size).T)
-        return self._weighed(block, low[shapely.contains(home, boxes)], most=CUT)
+        places = self._weighed(block, low[shapely.contains(home, boxes)], most=CUT)
+        return places.chosen(slice(int(np.searchsorted(places.cost, within, side="right"))))
 
     def _steps(self, axis: int, ends: XY, step: float, size: float) -> Sides:
         """Both sides of what is so large, at even steps along an axis, where the ground can hold it."""
@@ -224,7 +232,7 @@ class Field:
         self,
         across: Sides,
         up: Sides,
-        wanted: NDArray[np.bool_] | np.bool_,
+        wanted: NDArray[np.bool_],
         taken: Taken,
         *,
         over_fine: bool = False,

@@ -23,16 +23,18 @@ from patterns.members import all_patterns
 from patterns.pattern import Pattern
 from patterns.shop.missing import missing
 from patterns.shop.report import counted, counted_doubts, report
-from patterns.shop.scrieve_board import BODY_PLAN, LoftPrint, scrieve_board
-from tiling.paper import Page
-from tiling.paper.printers import Correction
-from tiling.paper.scale import Scale
 
 if TYPE_CHECKING:
     from patterns.assembly.proof import Assembly
     from patterns.picture.page import PagePart
+    from patterns.shop.scrieve_board import LoftPrint
+    from tiling.paper import Page
+    from tiling.paper.printers import Correction
+    from tiling.paper.scale import Scale
 
 __all__ = ["BoatSubject", "Subject", "is_boat", "load"]
+
+BODY_PLAN = "body plan"
 
 
 class Subject(Protocol):
@@ -247,7 +249,9 @@ class BoatSubject:
 
     def loft_print(self, name: str, patterns: Sequence[Pattern], *, scale: Scale, source: str) -> LoftPrint:
         """The scrieve board."""
-        found = scrieve_board(self.boat, patterns, scale=scale, source=source)
+        from patterns.shop.scrieve_board import scrieve_board
+
+        found = scrieve_board(self.boat, patterns, name=name, scale=scale, source=source)
         if found is None:
             raise RequestError(
                 f'--only "{name}": the design has no frame, mould or transom to draw on it; add a [[frame]]'

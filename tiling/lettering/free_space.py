@@ -6,6 +6,7 @@ Every question is asked for many boxes at once: corners as arrays of shape (n, 2
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -42,7 +43,7 @@ NOWHERE = 3
 _EDGE = 1e-6  # mm; rounding of a box that stands at a window's edge
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+@dataclass(frozen=True, kw_only=True, eq=False)
 class Ground:
     """The windows of one pattern's pages, in level rows.
 
@@ -64,7 +65,7 @@ class Ground:
     holds: FloatArray
     discs: FloatArray
 
-    @property
+    @cached_property
     def bounds(self) -> Box:
         """Around all windows, mm."""
         windows = self.holds[WINDOW, self.tiles]

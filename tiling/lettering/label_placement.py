@@ -11,6 +11,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
+import shapely
 
 from tiling.drawing import ROOM, XY, Drawing, FloatArray, Note
 from tiling.drawing.affine import Affine
@@ -39,7 +40,8 @@ LEADER_FROM = 3.0  # mm; words nearer to their target than this need no leader
 FAR = 60.0  # mm; a leader that is longer, over other things, is worse than one that runs through a word
 SMALL = 2.5  # height of a capital where words in their own size have no room, mm
 ANY_SIZE = (np.inf, np.inf)
-UNTANGLED = (False, False, False, True)  # words are moved out of the way of leaders: near by, at last farther
+UNTANGLED = 3  # times that words are moved out of the way of leaders near by, before they are moved farther
+HOME = (60.0, np.inf)  # mm from their target that words look for a place at home: at last in all of it
 INSIDE = 1.5  # mm between a fence and words
 
 
@@ -171,8 +173,10 @@ def _place(drawing: Drawing, to_grid: Affine, ground: Ground) -> tuple[Words, ..
             )
         taken.add(words.box, words.leader)
         placed.append(words)
-    for farther in UNTANGLED:
-        _untangle(placed, blocks, to_grid, field, outlines, farther=farther)
+    for _ in range(UNTANGLED):
+        if not _untangle(placed, blocks, to_grid, field, outlines):
+            break  # another round would find the same
+    _untangle(placed, blocks, to_grid, field, outlines, farther=True)
     return tuple(sorted(placed, key=lambda words: words.note))
 
 
@@ -189,12 +193,16 @@ def _untangle(
     field: Field,
     outlines: FloatArray,
     *,
-    farther: bool,
-) -> None:
+    farther: bool = False,
+) -> bool:
     """Move words away from where a leader runs through them, or theirs through others, as far as there is room.
 
     Those placed early could not know which leaders would come, those placed late had no choice any more.
+
+    Returns:
+        Whether any were moved.
     """
+    moved = False
     for index in _tangled(placed):
         others = Taken(len(placed), outlines)
         for number, words in enumerate(placed):
@@ -203,7 +211,9 @@ def _untangle(
         found = _clear_place(blocks[index], to_grid, field, others, farther=farther)
         worse = found is not None and found.crosses and not placed[index].crosses
         if found is not None and not worse and found.reach <= max(FAR, placed[index].reach):
+            moved = moved or found != placed[index]
             placed[index] = found
+    return moved
 
 
 def _clear_place(
@@ -240,11 +250,13 @@ def _at_home(block: TextBlock, to_grid: Affine, field: Field, taken: Taken) -> W
     """Words in what they speak of, broken if need be; None where that has no room, or they have no such home."""
     if not block.note.home:
         return None
-    home = to_grid.apply(np.array(block.note.home))
+    home = shapely.Polygon(to_grid.apply(np.array(block.note.home))).buffer(0.0)
+    shapely.prepare(home)
     for shape in _shapes(block, to_grid):
-        words = _settle(shape, field.at_home(shape, home), taken, clear=True)
-        if words is not None:
-            return words
+        for within in HOME:
+            words = _settle(shape, field.at_home(shape, home, taken, within=within), taken, clear=True)
+            if words is not None:
+                return words
     return None
 
 
@@ -278,7 +290,7 @@ def _clear_near(block: TextBlock, to_grid: Affine, field: Field, taken: Taken) -
             found = []
             for target in targets:
                 moved = replace(shape, target=target)
-                places = field.around(moved, reach, over_fine=over_fine)
+                places = field.around(moved, reach, taken, over_fine=over_fine)
                 words = _settle(moved, places, taken, clear=True)
                 if words is not None:
                     found.append(words)
@@ -335,7 +347,7 @@ def _settle(block: TextBlock, places: LabelPositions, taken: Taken, *, clear: bo
                 return _words(block, places, start + int(free[best[0]]))
             second = start + int(free[0]) if second is None else second
         start += count
-        count *= 2
+        count *= 4
     return None if clear or second is None else _words(block, places, second)
 
 

@@ -20,10 +20,10 @@ from tests.tiling.readback import Sheet, read
 
 Array = NDArray[np.float64]
 
-# The page's design, said here once more so that the test does not lean on the code: A4, margin 10, strips of 9 and
-# 18 mm, windows that overlap by 12 mm.
-WINDOW = np.array([10.0 + 9.0, 10.0 + 18.0])
-STEP = np.array([210.0 - 20.0 - 9.0 - 12.0, 297.0 - 20.0 - 18.0 - 12.0])
+# The page's design, said here once more so that the test does not lean on the code: A4, margin 10, strips of 9 mm,
+# windows that overlap by 12 mm.
+WINDOW = np.array([10.0 + 9.0, 10.0 + 9.0])
+STEP = np.array([210.0 - 20.0 - 9.0 - 12.0, 297.0 - 20.0 - 9.0 - 12.0])
 SAW = 0.7  # mm, the breadth of the saw line
 
 

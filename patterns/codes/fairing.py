@@ -15,6 +15,7 @@ MEANINGS = {
         "piece-not-made": "A piece cannot be made from its keys and the hull.",
         "piece-shape-failed": "The figures of a piece lead to no shape.",
         "spacing-below-limit": "A hole lies nearer to the next one than the design allows.",
+        "row-off-its-level": "A row of a round bilge fits the surface at another level than the design gives.",
         "suspect-offset": "An offset does not fit the fair line through its neighbours.",
         "timber-not-laid": "A long timber cannot be laid on the hull.",
         "waterline-above-sheer": "The designed waterline is above the sheer.",

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from patterns.text.card_rows import Row
+from patterns.text.piece_rows import Row
 from patterns.text.wood_facts import Lengths
 
 __all__ = ["beam_rows", "mould_rows"]

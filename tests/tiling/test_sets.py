@@ -159,7 +159,7 @@ def test_the_owner_stands_clear_of_other_words_on_every_paper(page: Page, tmp_pa
             if page.names_up:  # it has its own line up the page
                 own = [said for said in sheet.said if abs(said.at[0] - line.at[0]) < 1.0 and said.turn]
                 assert own == [line]
-                end = line.at[1] + text_width(line.text, 2.4) * stretch[1]
+                end = line.at[1] + text_width(line.text, 2.5) * stretch[1]
                 assert end <= page.height - 9.0
                 assert any("Mark K7Q2P" in said.text for said in sheet.said)
                 continue

@@ -15,7 +15,7 @@ from tiling.text.typeface import text_width
 __all__ = ["WORDS", "Strips", "lay_strips"]
 
 WORDS = 3.5  # height of a capital, mm
-UPRIGHT_WORDS = 2.4  # the same where three lines run up the left strip
+UPRIGHT_WORDS = 2.5  # the same where three lines run up the left strip
 UPRIGHT_PITCH = 2.9  # mm from base line to base line there
 LEAST_TITLE = 15.0  # mm; a title that is cut shorter than this is left out
 LARGE = (10.0, 7.0)  # heights for a page's row and column, the first that fits
@@ -92,7 +92,7 @@ class Strips:
         """A place on a line of words, and how the line is turned."""
         m = self.page.margin
         if self.foot:
-            return (m + 1.08 * self._words + line * UPRIGHT_PITCH, self.foot + along), 0.5 * math.pi
+            return (m + 1.04 * self._words + line * UPRIGHT_PITCH, self.foot + along), 0.5 * math.pi
         return (self._left + along, m + self.page.banner + FOOT + (1 - line) * PITCH), 0.0
 
     @property

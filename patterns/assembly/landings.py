@@ -131,6 +131,8 @@ def _fact(found: _Found, *, shown: int) -> Fact:
         kind = "lands-on-both"
     elif found.faces and shown not in found.faces:
         kind = "lands-behind"
+    elif found.faces and not found.runs:
+        kind = "lands-all-over"
     return Fact(kind, {"piece": found.piece})
 
 

@@ -25,7 +25,7 @@ from patterns.wood.work_stage import WorkStage
 __all__ = ["face_names", "papers_of"]
 
 HOLD = 45.0  # mm of paper below the cut's nearest corner, to wrap the timber in
-APART = 40.0  # mm between the section and the papers
+APART = 22.0  # mm between the section and the papers
 LETTER = 2.6  # mm of a line for each letter of a name that stands on its face
 LAST = 1000  # its place among the kinds of its stage
 LONG_ENOUGH = 60.0  # mm; a shorter distance proves nothing of the scale

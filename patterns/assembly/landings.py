@@ -38,6 +38,8 @@ DRAWN = (Role.PIECE, Role.ASSEMBLED, Role.PART)
 BOTH_CUT = (Joinery.MITRE, Joinery.HALF_LAP, Joinery.SCARF, Joinery.NOTCH, Joinery.HOUSING)
 ONE_SIDED = (Hand.PORT, Hand.STARBOARD)
 
+DECK = "deck"  # what lies all over a face on which the deck lies
+
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class _Found:
@@ -131,6 +133,8 @@ def _fact(found: _Found, *, shown: int) -> Fact:
         kind = "lands-on-both"
     elif found.faces and shown not in found.faces:
         kind = "lands-behind"
+    elif found.piece == DECK and found.faces and not found.runs:
+        kind = "lands-all-over"
     return Fact(kind, {"piece": found.piece})
 
 
@@ -176,7 +180,7 @@ def _on_piece(
                 met.setdefault(name, []).append(meeting)
                 break
     there = [
-        ("deck", _whole(wood, meeting.faces))
+        (DECK, _whole(wood, meeting.faces))
         for meeting in meetings
         if meeting.on == Deck() and meeting.faces and meeting.lands == pattern.name
     ]

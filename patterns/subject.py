@@ -214,11 +214,13 @@ class BoatSubject:
 
     def write_faired(self, work: Batch) -> None:
         """The as-faired tables, the moves, and the lines to sight along."""
+        from patterns.shop.in_space import points_table
         from patterns.shop.lines_drawing import lines_drawing
         from patterns.shop.tables import write_faired
         from tiling.svg import svg_text
 
         write_faired(work, self.boat)
+        work.write("points.csv", points_table(self.boat))
         work.write("lines.svg", svg_text(lines_drawing(self.boat), title=self.title))
 
     def write_papers(

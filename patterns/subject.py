@@ -260,8 +260,10 @@ class BoatSubject:
         """The lines, the offsets that the batten doubts, and every member where it lies."""
         from patterns.picture.construction import construction_part
         from patterns.picture.sections import lines_part, suspects_part
+        from patterns.picture.space import space_part
 
-        lines = lines_part(self.boat), suspects_part(self.boat.lines.suspects, self.boat.warnings)
+        suspects = suspects_part(self.boat.lines.suspects, self.boat.warnings)
+        lines = space_part(self.boat, patterns), lines_part(self.boat), suspects
         return (*lines, *construction_part(self.boat, patterns)) if patterns else lines
 
     def doubtful(self, more: Sequence[Problem] = ()) -> tuple[str, ...]:

@@ -216,11 +216,13 @@ class BoatSubject:
 
     def write_faired(self, work: Batch) -> None:
         """The as-faired tables, the moves, and the lines to sight along."""
+        from patterns.shop.in_space import points_table
         from patterns.shop.lines_drawing import lines_drawing
         from patterns.shop.tables import write_faired
         from tiling.svg import svg_text
 
         write_faired(work, self.boat)
+        work.write("points.csv", points_table(self.boat))
         work.write("lines.svg", svg_text(lines_drawing(self.boat), title=self.title))
 
     def write_papers(
@@ -262,8 +264,10 @@ class BoatSubject:
         """The lines, the offsets that the batten doubts, and every member where it lies."""
         from patterns.picture.construction import construction_part
         from patterns.picture.sections import lines_part, suspects_part
+        from patterns.picture.space import space_part
 
-        lines = lines_part(self.boat), suspects_part(self.boat.lines.suspects, self.boat.warnings)
+        suspects = suspects_part(self.boat.lines.suspects, self.boat.warnings)
+        lines = space_part(self.boat, patterns), lines_part(self.boat), suspects
         return (*lines, *construction_part(self.boat, patterns)) if patterns else lines
 
     def doubtful(self, more: Sequence[Problem] = ()) -> tuple[str, ...]:

@@ -36,7 +36,7 @@ from tiling.svg import svg_text
 
 __all__ = ["Made", "make", "make_faired"]
 
-FAIRED_PAGE = "lines.html"  # what fair writes for a screen
+PICTURE = "picture.html"  # the page for a screen
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -167,7 +167,7 @@ def make(
             differences = _write_shapes(work, job, picked, summary, target)
             if page.scale.full:  # a model has no shop's papers of its own: they are the boat's
                 told = _write_papers(work, subject, job, picked, every, summary, pdf)
-    older = () if part else left_over(target, {*work.names, FAIRED_PAGE})
+    older = () if part else left_over(target, {*work.names})
     words = words_of_run(job, summary, target=target, pdf=pdf, part=part, told=told, older=older)
     return Made(
         folder=target,
@@ -251,8 +251,8 @@ def _write_papers(
         places=_places(summary, every, job),
         correction=job.correction,
     )
-    work.write("picture.html", _picture(subject, job, (every, picked), summary, pdf))
-    return ("picture.html", *told)
+    work.write(PICTURE, _picture(subject, job, (every, picked), summary, pdf))
+    return (PICTURE, *told)
 
 
 def _places(summary: Summary, patterns: Sequence[Pattern], job: Job) -> dict[str, tuple[int, int]]:
@@ -282,8 +282,10 @@ def _picture(
         total=summary.pages,
         paper=(job.roll or job.page).paper.name,
     )
+    names = {pattern.name for pattern in every}
+    shown = (*every, *(pattern for pattern in picked if pattern.name not in names))  # other faces come last
     return picture_page(
-        job.title, parts=subject.seen(every), patterns=picked, printed=printed, cautions=job.cautions
+        job.title, parts=subject.seen(every), patterns=shown, printed=printed, cautions=job.cautions
     )
 
 
@@ -299,7 +301,7 @@ def make_faired(folder: Path, *, into: Path | None = None, replace: bool = False
         subject.write_faired(work)
         parts = subject.seen()
         if parts:
-            work.write(FAIRED_PAGE, picture_page(subject.title, parts=parts, cautions=CAUTIONS))
+            work.write(PICTURE, picture_page(subject.title, parts=parts, cautions=CAUTIONS))
     doubts = tuple(subject.closing())
     return Made(
         folder=target,

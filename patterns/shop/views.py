@@ -28,6 +28,7 @@ __all__ = [
     "plan",
     "profile",
     "sampled",
+    "section_runs",
     "spread",
 ]
 
@@ -277,11 +278,11 @@ def _sections(boat: Boat) -> tuple[tuple[str, float, tuple[FloatArray, ...]], ..
     return tuple(
         (name, 1.0 if plane.origin[0] <= boat.hull.widest and name != "transom" else -1.0, tuple(runs))
         for name, plane in planes
-        if (runs := _section(boat, plane))
+        if (runs := section_runs(boat, plane))
     )
 
 
-def _section(boat: Boat, plane: Plane) -> list[FloatArray]:
+def section_runs(boat: Boat, plane: Plane) -> list[FloatArray]:
     """The outside of the lines' surface on a plane, strake by strake from the keel up, (n, 2) each, mm."""
     rounded = round_section(boat, plane)
     if rounded is not None:

@@ -11,6 +11,7 @@ from collections.abc import Iterator, Mapping
 from patterns.design.agreement import either
 from patterns.design.bounds import BoatSize, Bound
 from patterns.design.clinker_models import ClinkerSpec
+from patterns.design.ended_keys import EndedKeys
 from patterns.design.entries import Parts
 from patterns.design.missing import Missing, Stage
 from patterns.design.models import Design, FrameSpec, KeelSpec, LaidSpec, StrakeSpec
@@ -50,12 +51,13 @@ def laid_rules(parts: Parts) -> Iterator[Problem]:
 
 
 def running_rules(parts: Parts) -> Iterator[Problem]:
-    """Timbers beside a line: each against a strake that meets it, at one distance, ended at no canted frame."""
+    """Timbers beside a line: each against a strake that meets it, at one distance; none ends at a canted frame."""
     lines = parts.names.get("line", [])
     for place, timber in parts.all(RunningSpec):
         if timber.follows in lines:
             yield from _off_line(parts, place, follows=timber.follows, against=timber.against)
-        for key, where in (("from", timber.start), ("to", timber.to)):
+    for place, long in parts.all(EndedKeys):
+        for key, where in (("from", long.start), ("to", long.to)):
             yield from _canted(parts, place, key, where)
     for place, strip in parts.all(BesideSpec):
         where_to = {"distance": strip.distance, "part": strip.part}

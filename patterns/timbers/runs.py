@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from typing import TypeAlias
 
 import numpy as np
 
+from patterns.design.ended_keys import EndedKeys
 from patterns.design.models import Design, KeelSpec, LaidSpec, StemEnd, TransomEnd
 from patterns.design.timber_models import RibbandSpec, RubbingRailSpec, RunningSpec
 from patterns.errors import PatternsError, TimberError
@@ -39,9 +41,11 @@ def runs_of(design: Design, hull: Hull, across: Across) -> tuple[Run, ...]:
             continue
         try:
             if isinstance(timber, KeelSpec):
-                runs.append(keel_run(hull, timber, inside[0], foot=foot, fore=inside[1], heel=heel))
+                whole = keel_run(hull, timber, inside[0], foot=foot, fore=inside[1], heel=heel)
+                runs.append(_shortened(whole, _cut_short(timber, whole.ends, across)))
             elif isinstance(timber, LaidSpec):
-                runs.append(cornered_run(hull, timber, inside))
+                ends = _cut_short(timber, inside, across)
+                runs.append(_shortened(replace(cornered_run(hull, timber, ends), ends=inside), ends))
             else:
                 outside = isinstance(timber, RubbingRailSpec | RibbandSpec)
                 free = inside
@@ -102,7 +106,7 @@ def _rabbet_end(hull: Hull, timber: RunningSpec, *, stern: bool) -> End:
 
 
 def _cut_short(
-    timber: RunningSpec, ends: tuple[End, End], across: Callable[[str, float], Plane]
+    timber: EndedKeys, ends: tuple[End, End], across: Callable[[str, float], Plane]
 ) -> tuple[End, End]:
     """The ends that the design gives, where it gives them."""
     aft, fore = ends
@@ -111,3 +115,21 @@ def _cut_short(
     if timber.start is not None:
         fore = End(plane=across(timber.start, -1.0), out=-1.0, against=timber.start)
     return aft, fore
+
+
+def _shortened(whole: Run, ends: tuple[End, End]) -> Run:
+    """A timber between the ends that the design gives.
+
+    Raises:
+        PatternsError: one of them lies past the place where the timber ends by itself, or nothing is left.
+    """
+    for own, given, key, ring in zip(whole.ends, ends, ("to", "from"), whole.corners[[0, -1]], strict=True):
+        if given is not own and given.over(ring).max() < 0.0:
+            raise PatternsError(
+                f'it ends by itself at {ring[:, 0].mean():.0f} mm aft, short of its "{key}"; leave that out, or '
+                "give a place that it reaches"
+            )
+    within = (ends[0].over(whole.corners) <= 0.0) & (ends[1].over(whole.corners) <= 0.0)
+    if not within.any():
+        raise PatternsError('nothing is left of it between its ends; look at "from" and "to"')
+    return replace(whole, ends=ends)

@@ -16,6 +16,8 @@ MEANINGS = {
         "flat-bottom-without-chine": "A flat bottom is declared without a chine beside it.",
         "invalid-toml": "A line of the design file breaks the rules of its format.",
         "level-diagonal": "A diagonal runs level, as a waterline does.",
+        "lining-over-lines": "Planks are lined off over lines of the table that part them.",
+        "lining-to-sternpost": "Planks that end on a sternpost are lined off.",
         "lines-not-neighbours": "A strake is drawn between two lines that are not neighbours.",
         "no-design": "The folder has no design file.",
         "no-folder": "The folder that the command names does not exist.",

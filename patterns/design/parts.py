@@ -14,6 +14,7 @@ from patterns.design.entries import Parts
 from patterns.design.hydrostatics_models import HydrostaticsSpec
 from patterns.design.kinds import member_tables
 from patterns.design.limits_models import LimitsSpec
+from patterns.design.lining_models import LiningSpec
 from patterns.design.models import (
     BoatSpec,
     DeckSpec,
@@ -94,6 +95,7 @@ BOAT_TABLES: Mapping[str, TableKind] = {
 # Those that stand after her members: further rows of her table, and what concerns the whole design.
 LAST_TABLES: Mapping[str, TableKind] = {
     "clinker": TableKind(models={"": ClinkerSpec}, member=True),
+    "lining": TableKind(models={"": LiningSpec}, member=True),
     "waterline": TableKind(models={"": WaterlineSpec}, many=True, member=True),
     "buttock": TableKind(models={"": ButtockSpec}, many=True, member=True),
     "diagonal": TableKind(models={"": DiagonalSpec}, many=True, member=True),

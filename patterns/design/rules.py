@@ -7,6 +7,7 @@ from itertools import pairwise
 
 from patterns.design.clinker_rules import clinker_rules
 from patterns.design.kinds import kinds, member_tables
+from patterns.design.lining_rules import lining_rules
 from patterns.design.models import DeckSpec, LineSpec, StemEnd, StrakeSpec, TableSpec
 from patterns.design.parts import DESIGN_FILE, Parts
 from patterns.design.rack_rules import rack_rules
@@ -38,6 +39,7 @@ def rules(parts: Parts) -> list[Problem]:
         *_deck(parts),
         *round_rules(parts),
         *clinker_rules(parts),
+        *lining_rules(parts),
         *table_rules(parts),
         *set_up_rules(parts),
         *(problem for kind in kinds() for rule in kind.rules for problem in rule(parts)),

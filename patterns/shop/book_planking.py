@@ -1,0 +1,107 @@
+"""The planking's tables for the shop: the planks' widths as lined off, and the lands of clinker planks."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+import numpy as np
+
+from patterns.boat import Boat
+from patterns.joinery.lands import PlankLand, lands_of
+from patterns.joinery.plank_lines import plank_lines
+from patterns.shop.cells import csv_text
+from patterns.text.angles import angle_words
+from tiling.books.book import Book
+from tiling.books.table_columns import BookRow, Column
+
+__all__ = ["add_planking", "land_table", "lining_table"]
+
+
+def lining_table(boat: Boat) -> str:
+    """The planks' widths at hood ends, stations and after ends, mm, as CSV; empty where she is not lined off."""
+    rows = list(_widths(boat))
+    return csv_text(rows) if rows else ""
+
+
+def _widths(boat: Boat) -> Iterator[Sequence[object]]:
+    """A head and a row for each plank, from the sheer down."""
+    lines = plank_lines(boat)
+    if lines is None:
+        return
+    ends = {0.0: "hood end"} if lines.hood is not None else {}
+    stations = dict(zip(boat.offsets.stations, (float(x) for x in boat.offsets.station_x), strict=True))
+    there = {name: lines.widths(x) for name, x in stations.items() if lines.begins <= x <= lines.ends}
+    after = lines.after_ends()
+    yield ("plank_mm", *ends.values(), *there, "after end")
+    for number in range(len(lines.down) + 1, 0, -1):
+        hood = [] if lines.hood is None else [f"{lines.hood:.1f}" if number > 1 else ""]
+        at = [_figure(found.get(number)) for found in there.values()]
+        yield (number, *hood, *at, _figure(after.get(number)))
+
+
+def _figure(width: float | None) -> str:
+    return "" if width is None or width < 0.05 else f"{width:.1f}"
+
+
+def land_table(boat: Boat) -> str:
+    """Every land of clinker planks, by the lower plank and place, as CSV; empty where there are none."""
+    rows: list[Sequence[object]] = [
+        (
+            "lower plank",
+            "upper plank",
+            "where",
+            "aft_mm",
+            "lap_mm",
+            "bevel_deg",
+            "planed_mm",
+            "let_in_mm",
+            "left_mm",
+        )
+    ]
+    rows += [
+        (
+            land.below,
+            land.above,
+            land.where,
+            f"{land.aft:.1f}",
+            f"{land.width:g}",
+            f"{np.degrees(land.bevel):.2f}",
+            f"{land.planed:.1f}",
+            f"{land.let_in:.1f}",
+            f"{land.left:.1f}",
+        )
+        for strake in boat.hull.strakes
+        for land in lands_of(boat, strake)
+    ]
+    return csv_text(rows) if len(rows) > 1 else ""
+
+
+def add_planking(book: Book, boat: Boat) -> None:
+    """The chapters on lining off and on lands; none where the boat has neither."""
+    widths = list(_widths(boat))
+    if widths:
+        book.chapter(
+            "Lining off",
+            words="The planks' widths, mm, over the outside of planking: at the stations square to the centreline, "
+            "at the hood ends along the rabbet, at the after ends along the transom's edge. Hold a batten to the "
+            "marks on the moulds, sight along it, and move a mark where the batten does not lie fair.",
+        )
+        head = [Column(head="plank"), *(Column(head=str(each), align="right") for each in widths[0][1:])]
+        book.table(head, [BookRow(cells=tuple(str(cell) for cell in row)) for row in widths[1:]])
+    lands = {strake.name: lands_of(boat, strake) for strake in boat.hull.strakes}
+    places = list(dict.fromkeys(land.where for each in lands.values() for land in each))
+    if not places:
+        return
+    book.chapter(
+        "Lands",
+        words="What is planed off the outside of each lower plank at its land: the bevel, how much is off at its "
+        "upper edge, mm, and in brackets what is left there.",
+    )
+    planks = [name for name, found in lands.items() if found]
+    at = {(land.below, land.where): _land(land) for found in lands.values() for land in found}
+    rows = [BookRow(cells=(where, *(at.get((name, where), "") for name in planks))) for where in places]
+    book.table([Column(head="at"), *(Column(head=name, align="right") for name in planks)], rows)
+
+
+def _land(land: PlankLand) -> str:
+    return f"{angle_words(max(land.bevel, 0.0))}, {land.planed:.1f} ({land.left:.1f})"

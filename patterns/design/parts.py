@@ -10,6 +10,7 @@ from typing import Any
 from pydantic import BaseModel, ValidationError
 
 from patterns.design.clinker_models import ClinkerSpec
+from patterns.design.cross_plank_models import CrossPlanksSpec
 from patterns.design.entries import Parts
 from patterns.design.hydrostatics_models import HydrostaticsSpec
 from patterns.design.kinds import member_tables
@@ -105,6 +106,7 @@ BOAT_TABLES: Mapping[str, TableKind] = {
 LAST_TABLES: Mapping[str, TableKind] = {
     "clinker": TableKind(models={"": ClinkerSpec}, member=True),
     "lining": TableKind(models={"": LiningSpec}, member=True),
+    "cross_planks": TableKind(models={"": CrossPlanksSpec}, member=True),
     "waterline": TableKind(models={"": WaterlineSpec}, many=True, member=True),
     "buttock": TableKind(models={"": ButtockSpec}, many=True, member=True),
     "diagonal": TableKind(models={"": DiagonalSpec}, many=True, member=True),

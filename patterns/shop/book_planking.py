@@ -7,6 +7,8 @@ from collections.abc import Iterator, Sequence
 import numpy as np
 
 from patterns.boat import Boat
+from patterns.design.cross_plank_models import CrossPlanksSpec
+from patterns.joinery.cross_planks import cross_planks
 from patterns.joinery.lands import PlankLand, lands_of
 from patterns.joinery.plank_lines import plank_lines
 from patterns.shop.cells import csv_text
@@ -14,7 +16,7 @@ from patterns.text.angles import angle_words
 from tiling.books.book import Book
 from tiling.books.table_columns import BookRow, Column
 
-__all__ = ["add_planking", "land_table", "lining_table"]
+__all__ = ["add_planking", "bottom_table", "land_table", "lining_table"]
 
 
 def lining_table(boat: Boat) -> str:
@@ -76,8 +78,41 @@ def land_table(boat: Boat) -> str:
     return csv_text(rows) if len(rows) > 1 else ""
 
 
+def bottom_table(boat: Boat) -> str:
+    """The planks of a bottom planked across, as CSV; empty where it is not."""
+    rows = list(_bottom_rows(boat))
+    head = ("plank", "from_mm", "to_mm", "aft_mm", "rough_length_mm")
+    return csv_text([head, *rows]) if rows else ""
+
+
+def _bottom_rows(boat: Boat) -> Iterator[tuple[str, ...]]:
+    for plank in cross_planks(boat):
+        lengths = f"{plank.starts:.0f}", f"{plank.ends:.0f}", f"{plank.aft:.0f}", f"{plank.rough:.0f}"
+        yield (str(plank.number), *lengths)
+
+
+def _add_bottom(book: Book, boat: Boat) -> None:
+    """The chapter on a bottom planked across; none where it is not."""
+    planks = cross_planks(boat)
+    if not planks:
+        return
+    [spec] = boat.design.all(CrossPlanksSpec)
+    book.chapter(
+        "Bottom planked across",
+        words=f"{len(planks)} planks of {spec.stock}, {spec.width:g} mm wide, to rough lengths in mm: each runs "
+        f"{spec.trim:g} mm past the sides, to be trimmed in place. From, to: along the bottom from its fore end. "
+        f"In all {sum(plank.rough for plank in planks) / 1000.0:.1f} m, without waste.",
+    )
+    heads = ("plank", "from", "to", "aft", "rough length")
+    book.table(
+        [Column(head=head, align="right") for head in heads],
+        [BookRow(cells=row) for row in _bottom_rows(boat)],
+    )
+
+
 def add_planking(book: Book, boat: Boat) -> None:
-    """The chapters on lining off and on lands; none where the boat has neither."""
+    """The chapters on a bottom planked across, on lining off and on lands; none of what the boat has not."""
+    _add_bottom(book, boat)
     widths = list(_widths(boat))
     if widths:
         book.chapter(

@@ -9,6 +9,7 @@ from patterns.design.entries import Parts
 from patterns.design.lining_models import LiningSpec
 from patterns.design.models import StemEnd
 from patterns.design.mould_models import MouldSpec
+from patterns.design.strip_models import StripsSpec
 from patterns.errors import Problem
 
 __all__ = ["lining_rules"]
@@ -16,14 +17,15 @@ __all__ = ["lining_rules"]
 
 def lining_rules(parts: Parts) -> Iterator[Problem]:
     """Lines over chines, beside other lines for planks, without a place at the stem, or to a sternpost."""
-    for place, lining in parts.all(LiningSpec):
+    for place, _ in (*parts.all(LiningSpec), *parts.all(StripsSpec)):
         if len(parts.names.get("strake", [])) > 1:
             yield Problem(
                 place,
                 "there are lines between keel and sheer, and planks are lined off over one strake alone",
-                "remove [lining]; the lines of the table part the planks",
+                "remove this table; the lines of the table of offsets part the planks",
                 code="lining-over-lines",
             )
+    for place, lining in parts.all(LiningSpec):
         if parts.all(ClinkerSpec):
             yield Problem(place, "[clinker] gives the planks' lines", "remove one", code="conflicting-keys")
         for where, mould in parts.all(MouldSpec):

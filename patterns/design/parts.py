@@ -40,6 +40,7 @@ from patterns.design.repair_models import (
 from patterns.design.repair_work_models import KeepClearSpec, NotchSpec, RepairGussetSpec
 from patterns.design.round_models import ButtockSpec, DiagonalSpec, WaterlineSpec
 from patterns.design.set_up_models import SetUpSpec
+from patterns.design.strip_models import StripsSpec
 from patterns.design.toml_file import DESIGN_FILE, read_toml
 from patterns.design.words import problems_of
 from patterns.errors import Problem
@@ -106,6 +107,7 @@ BOAT_TABLES: Mapping[str, TableKind] = {
 LAST_TABLES: Mapping[str, TableKind] = {
     "clinker": TableKind(models={"": ClinkerSpec}, member=True),
     "lining": TableKind(models={"": LiningSpec}, member=True),
+    "strips": TableKind(models={"": StripsSpec}, member=True),
     "cross_planks": TableKind(models={"": CrossPlanksSpec}, member=True),
     "waterline": TableKind(models={"": WaterlineSpec}, many=True, member=True),
     "buttock": TableKind(models={"": ButtockSpec}, many=True, member=True),

@@ -20,7 +20,7 @@ from patterns.flat.polylines import lengths
 from patterns.hull.laid_edge import LaidEdge, Spread, laid_through
 from patterns.hull.planes import FloatArray, Plane, station_plane
 
-__all__ = ["PlankLines", "plank_lines"]
+__all__ = ["PlankLines", "outside_run", "plank_lines"]
 
 NEAR_END = (-250.0, 150.0)  # mm about the sheer's after end, in which the transom is looked for
 LEAST = 0.2  # of the mean width at a station; a plank that is narrower there has lines that cross
@@ -49,7 +49,7 @@ class PlankLines:
 
     def girths(self, x: float) -> tuple[float, dict[int, float]]:
         """At a distance aft the girth from rabbet to sheer, and from the rabbet to each line there, by plank."""
-        whole = float(_run(self.boat, station_plane(x))[0][-1])
+        whole = float(outside_run(self.boat, station_plane(x))[0][-1])
         return whole, {
             number: whole - float(line.at(np.array(x))[1])
             for number, (first, line) in enumerate(zip(self.fore, self.down, strict=True), start=1)
@@ -64,14 +64,14 @@ class PlankLines:
     def point(self, number: int, x: float) -> FloatArray:
         """Where the upper edge of a plank is at a distance aft, on the outside of planking, (3,)."""
         plane = station_plane(x)
-        run, uv = _run(self.boat, plane)
+        run, uv = outside_run(self.boat, plane)
         girth = run[-1] - float(self.down[number - 1].at(np.array(x))[1])
         return plane.space(np.array([np.interp(girth, run, uv[:, k]) for k in (0, 1)]))
 
     def after_ends(self) -> dict[int, float]:
         """The planks' widths along the transom's edge, by number."""
         plane = self.boat.hull.transom
-        run, uv = _run(self.boat, plane)
+        run, uv = outside_run(self.boat, plane)
         up = {}
         for number in range(1, len(self.down) + 1):
             x = self.ends + np.linspace(*NEAR_END, 9)
@@ -97,7 +97,7 @@ def _along(run: FloatArray, uv: FloatArray, at: FloatArray) -> float:
     return float(run[near] + part[near] * (run[near + 1] - run[near]))
 
 
-def _run(boat: Boat, plane: Plane) -> tuple[FloatArray, FloatArray]:
+def outside_run(boat: Boat, plane: Plane) -> tuple[FloatArray, FloatArray]:
     """The outside of planking in a plane from the rabbet to the sheer: girths (n,), and places (n, 2)."""
     hull, [strake] = boat.hull, boat.hull.strakes
     trace = strake.across(plane, inset=strake.inset - strake.planking)
@@ -125,10 +125,10 @@ def plank_lines(boat: Boat) -> PlankLines | None:
     sheer = boat.hull.lines[boat.hull.strakes[-1].upper]
     first, last = (float(sheer.at(np.array(t))[0]) for t in (sheer.start, sheer.end))
     stations = np.array([float(x) for x in boat.offsets.station_x if first < x < last])
-    whole = {float(x): float(_run(boat, station_plane(float(x)))[0][-1]) for x in stations}
+    whole = {float(x): float(outside_run(boat, station_plane(float(x)))[0][-1]) for x in stations}
     amidships = max(whole, key=lambda x: whole[x])
     shares = _shares(spec, whole[amidships])
-    whole[last] = float(_run(boat, station_plane(last))[0][-1])
+    whole[last] = float(outside_run(boat, station_plane(last))[0][-1])
     aft = [x for x in sorted(whole) if x >= amidships]
     if boat.hull.stems[0]:
         fore, hood = _hood_ends(boat, spec)
@@ -139,11 +139,11 @@ def plank_lines(boat: Boat) -> PlankLines | None:
             )
     else:
         fore, hood = np.full(len(shares), first), None
-        whole[first] = float(_run(boat, station_plane(first))[0][-1])
+        whole[first] = float(outside_run(boat, station_plane(first))[0][-1])
     down = []
     for share, x in zip(shares, fore, strict=True):
         nodes = [(at, (1.0 - share) * whole[at], 0.0) for at in aft]
-        start = float(_run(boat, station_plane(float(x)))[0][-1])
+        start = float(outside_run(boat, station_plane(float(x)))[0][-1])
         nodes.insert(0, (float(x), start if hood is not None else (1.0 - share) * start, 0.0))
         down.append(laid_through(np.array(nodes), Spread(fore=None, aft=None), ends=(float(x), last)))
     lines = PlankLines(

@@ -126,6 +126,6 @@ PLANK_WORDS: Mapping[str, Template] = {
     "gain": _gain_words,
     "land": lambda v, _: f"Land at {v['where']}: {land_words(v)}",
     "land-here": lambda v, _: f"{v['where']}: {land_words(v)}",
-    "land-of": lambda v, _: f"{v['plank']}: its lower edge, on the outside",
-    "edge-under": lambda v, _: f"{v['plank']}: its upper edge",
+    "land-of": lambda v, _: f"land for {v['plank']}, outside",
+    "edge-under": lambda v, _: f"edge of {v['plank']}",
 }

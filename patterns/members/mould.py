@@ -31,6 +31,7 @@ from patterns.joinery.passages import notches_in, passages_of
 from patterns.joinery.plank_lines import plank_lines
 from patterns.joinery.rings import CRUMB
 from patterns.joinery.set_up import set_up_at, set_up_facts, set_up_scribed
+from patterns.joinery.strip_runs import strip_run
 from patterns.joinery.wood import Wanted, corner_notes, levels_scribed, looking
 from patterns.member_kind import MemberKind
 from patterns.members.lapped_plank import LAND_WORDS, mould_facts
@@ -116,6 +117,7 @@ def mould_piece(boat: Boat, spec: MouldSpec) -> Piece:
     top = set_up_at(boat, plane) if spec.legs is not None else None
     ring, legs = _wood(spec, half, edges, head, top)
     wood = _cut(boat, spec, ring, sections)
+    strips = _strip_marks(boat, spec, section)
     low, high = float(section.apex[1]), float(wood.area.bounds[3])
     moulded = Face(
         region=wood,
@@ -124,6 +126,7 @@ def mould_piece(boat: Boat, spec: MouldSpec) -> Piece:
             _tick(edges[0], sheer, Fact("sheer-line")),
             *corner_notes(section)[:-1],
             *_plank_notes(boat, spec, section),
+            *strips[0],
         ),
         scribed=(
             *(() if legs is None else legs.lines()),
@@ -152,6 +155,7 @@ def mould_piece(boat: Boat, spec: MouldSpec) -> Piece:
             *_trimmed_facts(halves),
             Fact("sheer-to-sheer", {"breadth": 2.0 * sheer[0]}),
             *_lining_facts(boat, spec, section),
+            *strips[1],
             *mould_facts(boat, spec.name),
             *(() if legs is None else (legs.fact(spec.stock, spec.sided),)),
             *set_up_facts(boat, section),
@@ -260,6 +264,20 @@ def _plank_notes(boat: Boat, spec: MouldSpec, section: Section) -> Iterator[Note
         yield _tick(edge, at, Fact("plank-edge", {"plank": number}))
 
 
+def _strip_marks(boat: Boat, spec: MouldSpec, section: Section) -> tuple[tuple[Note, ...], tuple[Fact, ...]]:
+    """Where the first strip's lower edge crosses it, and how many strips it takes."""
+    strips = strip_run(boat, boat.distance(spec.at))
+    if strips is None:
+        return (), ()
+    counts = {"girth": strips.girth, "up": strips.up, "below": strips.below, "above": strips.above}
+    facts = (Fact("strips-here", counts),)
+    if strips.up is None or strips.up <= 0.0:
+        return (), facts
+    [at] = lined_off(boat, section, [strips.up])
+    edge = np.vstack([trace.uv for trace in section.traces.values()])
+    return (_tick(edge, at, Fact("first-strip")),), facts
+
+
 def _lining_facts(boat: Boat, spec: MouldSpec, section: Section) -> Iterator[Fact]:
     if _plank_girths(boat, spec):
         lines = plank_lines(boat)
@@ -293,6 +311,14 @@ def _lining(v: Mapping[str, Any], lengths: Lengths) -> str:
     return f"{words}; each tick is a plank's upper edge"
 
 
+def _strip_words(v: Mapping[str, Any], lengths: Lengths) -> str:
+    words = f"Strips: girth over the planking, rabbet to sheer, {lengths(v['girth'])}"
+    if v["up"] is None:
+        return f"{words}; {v['above']} strips; the first one passes below this mould's rabbet"
+    first = f"the first strip's lower edge {lengths(v['up'])} up from the rabbet"
+    return f"{words}; {first}; {v['below']} strips below it, {v['above']} from it to the sheer"
+
+
 def _taken_off(v: Mapping[str, Any], _: Lengths) -> str:
     parts = [f"{value:g} mm for {what}" for what, value in v["off"].items() if value > 0.0]
     return f"Besides the planking {' and '.join(parts)} are taken off, square to it"
@@ -312,6 +338,8 @@ WORDS: Mapping[str, Template] = {
     ),
     "sheer-to-sheer": lambda v, lengths: f"Across both halves, sheer to sheer: {lengths(v['breadth'])}",
     "lining-off": _lining,
+    "strips-here": _strip_words,
+    "first-strip": lambda _, __: "first strip, lower edge",
     "sheer-line": lambda _, __: "sheer",
     "plank-edge": lambda v, _: f"plank {v['plank']}",
     "flip-point-to-sheer": lambda v, _: f"{v['which']} flip point to sheer",

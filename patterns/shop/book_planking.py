@@ -8,15 +8,17 @@ import numpy as np
 
 from patterns.boat import Boat
 from patterns.design.cross_plank_models import CrossPlanksSpec
+from patterns.design.strip_models import StripsSpec
 from patterns.joinery.cross_planks import cross_planks
 from patterns.joinery.lands import PlankLand, lands_of
 from patterns.joinery.plank_lines import plank_lines
+from patterns.joinery.strip_runs import strip_run
 from patterns.shop.cells import csv_text
 from patterns.text.angles import angle_words
 from tiling.books.book import Book
 from tiling.books.table_columns import BookRow, Column
 
-__all__ = ["add_planking", "bottom_table", "land_table", "lining_table"]
+__all__ = ["add_planking", "bottom_table", "land_table", "lining_table", "strip_table"]
 
 
 def lining_table(boat: Boat) -> str:
@@ -91,6 +93,41 @@ def _bottom_rows(boat: Boat) -> Iterator[tuple[str, ...]]:
         yield (str(plank.number), *lengths)
 
 
+def strip_table(boat: Boat) -> str:
+    """Girths and strips at every station, as CSV; empty where she is not planked in strips."""
+    rows = list(_strip_rows(boat))
+    return csv_text([STRIP_HEADS, *rows]) if rows else ""
+
+
+STRIP_HEADS = ("station", "girth mm", "to first strip mm", "strips below", "strips above")
+
+
+def _strip_rows(boat: Boat) -> Iterator[tuple[str, ...]]:
+    sheer = boat.hull.lines[boat.hull.strakes[-1].upper]
+    first, last = (float(sheer.at(np.array(t))[0]) for t in (sheer.start, sheer.end))
+    for name, x in zip(boat.offsets.stations, boat.offsets.station_x, strict=True):
+        strips = strip_run(boat, float(x)) if first <= x <= last else None
+        if strips is not None:
+            yield name, f"{strips.girth:.1f}", _figure(strips.up), str(strips.below), str(strips.above)
+
+
+def _add_strips(book: Book, boat: Boat) -> None:
+    """The chapter on strip planking; none where there is none."""
+    rows = list(_strip_rows(boat))
+    if not rows:
+        return
+    [spec] = boat.design.all(StripsSpec)
+    most = max(int(row[3]) + int(row[4]) for row in rows)
+    where = "along the sheer" if spec.first is None else f"level, its lower edge {spec.first:g} mm above base"
+    book.chapter(
+        "Strips",
+        words=f"Strips that each cover {spec.width:g} mm, the first one laid {where}. It takes {most} to a side "
+        "where the girth is greatest; towards the ends they run out or are tapered.",
+    )
+    head = [Column(head=STRIP_HEADS[0]), *(Column(head=each, align="right") for each in STRIP_HEADS[1:])]
+    book.table(head, [BookRow(cells=row) for row in rows])
+
+
 def _add_bottom(book: Book, boat: Boat) -> None:
     """The chapter on a bottom planked across; none where it is not."""
     planks = cross_planks(boat)
@@ -111,8 +148,9 @@ def _add_bottom(book: Book, boat: Boat) -> None:
 
 
 def add_planking(book: Book, boat: Boat) -> None:
-    """The chapters on a bottom planked across, on lining off and on lands; none of what the boat has not."""
+    """The chapters on a bottom planked across, on strips, lining off and lands; none of what the boat has not."""
     _add_bottom(book, boat)
+    _add_strips(book, boat)
     widths = list(_widths(boat))
     if widths:
         book.chapter(

@@ -8,7 +8,7 @@ from patterns.boat import Boat
 from patterns.files.batch import Batch
 from patterns.pattern import Pattern
 from patterns.shop.bevel_board import has_bevels, write_bevel_board
-from patterns.shop.book_planking import bottom_table, land_table, lining_table
+from patterns.shop.book_planking import bottom_table, land_table, lining_table, strip_table
 from patterns.shop.loft_book import write_loft_book
 from patterns.shop.purchase import purchase_of, purchase_table
 from patterns.shop.set_up import set_up_table, stands
@@ -48,6 +48,7 @@ def write_papers(
         "bottom-planks.csv": bottom_table,
         "lining-off.csv": lining_table,
         "lands.csv": land_table,
+        "strips.csv": strip_table,
     }
     for file, table_of in planking.items():
         if table := table_of(boat):

@@ -9,14 +9,13 @@ import pytest
 
 from patterns.boat import Boat, load_boat
 from patterns.errors import DesignError, PatternsError
-from patterns.hull.planes import FloatArray
 from patterns.joinery.plank_lines import PlankLines, plank_lines
 from patterns.members import mould
 from patterns.shop.book_planking import lining_table
 from tests.demo import DEMO, round_demo
 from tests.patterns.analytic_boats import ROUNDINGS
 from tests.patterns.folders import DESIGN, changed, codes_of, write_folder
-from tests.patterns.round_boats import round_boat, write_round_table
+from tests.patterns.round_boats import exact_section, round_boat, write_round_table
 
 MOULD = '\n[[mould]]\nname = "5"\nat = "station 5"\nsided = "18 mm"\nmoulded = "80 mm"\nstock = "18 mm ply"\n'
 LINING = '\n[lining]\nplanks = 8\ngarboard_hood = "700 mm"\n'
@@ -40,21 +39,13 @@ def _lines(boat: Boat) -> PlankLines:
     return found
 
 
-def _section(x: float) -> tuple[FloatArray, FloatArray]:
-    """The exact section by a thousand chords: girths up from the rabbet, and places."""
-    true = round_boat(2)
-    y = np.linspace(true.base.half, float(true.base.sheer_y(np.array(x))), 1001)
-    uv = np.column_stack([y, true.height(np.full(1001, x), y)])
-    return np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(uv, axis=0).T))]), uv
-
-
 @pytest.mark.slow
 def test_from_amidships_aft_all_planks_are_of_one_width(boat: Boat) -> None:
     lines = _lines(boat)
     stations = [float(x) for x in boat.offsets.station_x if x >= lines.amidships]
     assert len(stations) > 2
     for x in stations:
-        run, _ = _section(x)
+        run, _ = exact_section(x)
         assert list(lines.widths(x).values()) == pytest.approx([run[-1] / 8.0] * 8, abs=0.4)
 
 
@@ -102,7 +93,7 @@ def test_every_mould_has_the_marks(boat: Boat) -> None:
     lines, x = _lines(boat), boat.distance("station 5")
     _, up = lines.girths(x)
     assert [mark.name for mark in ticks] == [f"plank {number}" for number in up]
-    run, uv = _section(x)
+    run, uv = exact_section(x)
     for tick, girth in zip(ticks, up.values(), strict=True):
         outside = np.array([np.interp(girth, run, uv[:, k]) for k in (0, 1)])
         # A little more than the planking's 9 mm, where the plane cuts it askew.

@@ -129,6 +129,7 @@ def test_patterns_imports_tiling_at_its_outer_edge_only() -> None:
         "patterns/shop/book_tables.py",
         "patterns/shop/book_stock.py",
         "patterns/drawing/frame_up.py",
+        "patterns/shop/book_planking.py",
         "patterns/shop/book_purchase.py",
         "patterns/shop/bevel_board.py",
         "patterns/shop/papers.py",

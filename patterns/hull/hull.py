@@ -313,7 +313,7 @@ def _lapped(
         last = given is strakes[-1]
         lower = None
         if below is not None and below.edges is not None:
-            lower = lower_edge(below.planked(curves.profile), below.edges[1], line, laps)
+            lower = lower_edge(below.planked(curves.profile), below.edges[1], line, given.planking, laps)
         strake = _between(curves, given, stems, (lower, line), None if last else laps)
         if not last and not laps.upper:
             upper = upper_edge(strake.planked(curves.profile), line, laps)

@@ -68,6 +68,7 @@ LABELS: Mapping[str, tuple[str, ...]] = {
     ),
     "Stick": ("stick-before-bevelling",),
     "Shape": ("expanded-plank",),
+    "Strips": ("strips-here",),
     "Lap": ("lapped-by", "gain"),
     "Lands": ("land", "land-at-mould"),
     "Bend": ("bend", "strips-bend"),

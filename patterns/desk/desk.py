@@ -8,8 +8,10 @@ from functools import partial
 from pathlib import Path
 from typing import Any
 
+from patterns.design.toml_file import DESIGN_FILE
 from patterns.desk.edits import edited
 from patterns.desk.files import DeskFile, DeskFiles
+from patterns.desk.form import form_data
 from patterns.desk.look import Look, first_look, look_at, look_data
 from patterns.desk.requests import DeskRequest, FileRequest, NewsWanted, Redo, Undo
 from patterns.errors import InternalError
@@ -36,6 +38,7 @@ class Desk:
         self._number = 0
         self._changed = threading.Condition()
         self._stamps = stamps_of(self.files.folder)
+        self._formed: bytes | None = None  # the design file that the form shows
         self._stale = True
         self._closed = False
         self._threads = [
@@ -110,6 +113,14 @@ class Desk:
     def _tell_files(self) -> None:
         self._tell("files", [_file_data(file) for file in self.files.files.values()])
 
+    def _tell_form(self) -> None:
+        """The design file as forms, when it has changed."""
+        design = self.files.files.get(DESIGN_FILE)
+        self._tell(
+            "form",
+            form_data(design.data) if design is not None else {"unreadable": "There is no design file."},
+        )
+
     def _watch(self) -> None:
         """See what other programs do to the folder."""
         while True:
@@ -140,23 +151,26 @@ class Desk:
                     return
                 self._stale = False
                 tables, serials = self._tables(), self._serials()
-            first = _safely(first_look, self.files.folder, tables)
-            if first is not None:
+            first, failure = _tried(first_look, self.files.folder, tables)
+            if first is not None or failure:
                 with self._changed:
-                    self._tell("look", {**self._with_former(first), "serials": serials})
-                    done = first.get("settled") or self._changed.wait_for(
-                        lambda: self._closed or self._stale, timeout=REST
-                    )
-                if done:
-                    continue
-            data = _safely(look_at, self.files.folder, tables)
+                    data = {"failure": failure} if first is None else self._with_former(first)
+                    self._tell("look", {**data, "serials": serials})
+                    self._tell_form()
+                    if self._changed.wait_for(lambda: self._closed or self._stale, timeout=REST):
+                        continue
+            if failure or (first is not None and first.settled):
+                continue
+            second, failure = _tried(look_at, self.files.folder, tables, first)
             with self._changed:
-                self._tell("look", {**(data or {}), "serials": serials})
+                data = {"failure": failure} if second is None else look_data(second)
+                self._tell("look", {**data, "serials": serials})
+                self._tell_form()
 
-    def _with_former(self, data: dict[str, Any]) -> dict[str, Any]:
+    def _with_former(self, first: Look) -> dict[str, Any]:
         """A first look with the doubts and the curvature of the one before it, which are judged anew soon."""
-        former = self.news.get("look", (0, {}))[1]
-        if data.get("settled", True) or not former.get("whole"):
+        data, former = look_data(first), self.news.get("look", (0, {}))[1]
+        if first.settled or not former.get("whole"):
             return data
         doubts = [each for each in former["findings"] if each["sort"] in ("doubt", "hint")]
         bends = [each for each in former["views"] if each["key"] == "curvature"]
@@ -174,20 +188,14 @@ class Desk:
         return found
 
 
-def _safely(
-    look: Callable[[Path, Mapping[str, SheetText]], Look | None],
-    folder: Path,
-    tables: Mapping[str, SheetText],
-) -> dict[str, Any] | None:
-    """A look as data, or why there is none: the desk stays open, and the next edit may be better."""
+def _tried(look: Callable[..., Look | None], *what: Any) -> tuple[Look | None, str]:
+    """A look, or why there is none: the desk stays open, and the next edit may be better."""
     try:
-        found = look(folder, tables)
-        return None if found is None else look_data(found)
+        return look(*what), ""
     except InternalError as error:
-        return {"failure": str(error), "settled": True}
+        return None, str(error)
     except Exception as error:
-        words = f"internal error: {type(error).__name__}: {error}; please report it"
-        return {"failure": words, "settled": True}
+        return None, f"internal error: {type(error).__name__}: {error}; please report it"
 
 
 def _table(file: DeskFile) -> SheetText | str:

@@ -22,6 +22,7 @@ OWN = {
     "": ("desk.html", "text/html; charset=utf-8"),
     "desk.css": ("desk.css", "text/css; charset=utf-8"),
     "desk.js": ("desk.js", "text/javascript; charset=utf-8"),
+    "design.js": ("design.js", "text/javascript; charset=utf-8"),
     "sheet.js": ("sheet.js", "text/javascript; charset=utf-8"),
     "icon.svg": ("icon.svg", "image/svg+xml"),
 }

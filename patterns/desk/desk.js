@@ -1,6 +1,7 @@
 // The desk: asks for news, shows lines, table and findings, and writes what is typed.
 
 import { Forms } from "./design.js";
+import { Pieces } from "./pieces.js";
 import { Sheet } from "./sheet.js";
 
 const by = (id) => document.getElementById(id);
@@ -69,11 +70,13 @@ const sheet = new Sheet(by("cells"), {
   out: () => by("files").querySelector("[aria-pressed=true]").focus(),
 });
 
+const current = (serials) => Object.entries(serials || {}).every(([name, serial]) => files.get(name)?.serial === serial);
+const pieces = new Pieces({ ask, say, scale: () => scale(), current });
 const forms = new Forms(by("forms"), { edit });
 
 // ------------------------------------------------------------------ the parts of the desk
 
-const ROOMS = { loft: "Table and lines", design: "Design" };
+const ROOMS = { loft: "Table and lines", design: "Design", pieces: "Pieces and print" };
 
 function enter() {
   const name = location.hash.slice(1) in ROOMS ? location.hash.slice(1) : "loft";
@@ -299,6 +302,8 @@ const shown = {
     }
     show();
     list();
+    if (pieces.state) pieces.all(pieces.state);
+    pieces.show();
   },
   look(data) {
     look = { views: [], findings: [], settled: true, ...data };
@@ -314,6 +319,10 @@ const shown = {
   },
   form(data) { forms.show(data); list(); },
   notice(data) { say(data.words, true); },
+  work(data) { pieces.working(data); },
+  pieces(data) { pieces.all(data); },
+  patterns(data) { pieces.patterns(data); },
+  prove(data) { pieces.proved(data); },
 };
 
 async function news() {
@@ -321,7 +330,7 @@ async function news() {
     try {
       const fresh = await ask({ do: "news", seen });
       if (document.body.classList.contains("closed")) { document.body.classList.remove("closed"); say(""); }
-      for (const name of ["files", "look", "form", "notice"]) {
+      for (const name of Object.keys(shown)) {
         if (!fresh[name]) continue;
         seen[name] = fresh[name].number;
         shown[name](fresh[name].data);

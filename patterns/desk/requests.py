@@ -18,6 +18,8 @@ __all__ = [
     "NewsWanted",
     "Redo",
     "SetKey",
+    "StartWork",
+    "StopWork",
     "Undo",
     "read_request",
 ]
@@ -100,6 +102,21 @@ class AddTable(FileRequest):
     kind: Annotated[str, Field(max_length=100)]
 
 
+class StartWork(_Request):
+    """Long work in the background."""
+
+    do: Literal["work"]
+    kind: Literal["pieces", "patterns", "prove"]
+    paper: Literal["", "a4", "letter"] = ""
+    quick: bool = False
+
+
+class StopWork(_Request):
+    """Give up what runs in the background."""
+
+    do: Literal["stop"]
+
+
 class Undo(FileRequest):
     """The last edit taken back."""
 
@@ -113,7 +130,18 @@ class Redo(FileRequest):
 
 
 DeskRequest = (
-    NewsWanted | CellsTyped | AddColumn | DropColumn | AddRow | DropRow | SetKey | AddTable | Undo | Redo
+    NewsWanted
+    | StartWork
+    | StopWork
+    | CellsTyped
+    | AddColumn
+    | DropColumn
+    | AddRow
+    | DropRow
+    | SetKey
+    | AddTable
+    | Undo
+    | Redo
 )
 
 _READER: TypeAdapter[DeskRequest] = TypeAdapter(Annotated[DeskRequest, Field(discriminator="do")])

@@ -9,6 +9,7 @@ from typing import Any
 
 from pydantic import BaseModel, ValidationError
 
+from patterns.design.clinker_models import ClinkerSpec
 from patterns.design.entries import Parts
 from patterns.design.hydrostatics_models import HydrostaticsSpec
 from patterns.design.kinds import member_tables
@@ -101,6 +102,7 @@ BOAT_TABLES: Mapping[str, TableKind] = {
 
 # Those that stand after her members: further rows of her table, and what concerns the whole design.
 LAST_TABLES: Mapping[str, TableKind] = {
+    "clinker": TableKind(models={"": ClinkerSpec}, member=True),
     "waterline": TableKind(models={"": WaterlineSpec}, many=True, member=True),
     "buttock": TableKind(models={"": ButtockSpec}, many=True, member=True),
     "diagonal": TableKind(models={"": DiagonalSpec}, many=True, member=True),

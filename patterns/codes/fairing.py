@@ -43,6 +43,8 @@ MEANINGS = {
         "station-heights": "All heights of a station are too large or too small.",
         "station-position": "A station's distance aft is wrong for the lines that cross it.",
         "station-spacing": "A station breaks an otherwise even spacing.",
+        "land-gapes": "A clinker lap opens at its upper edge, where the section is hollow.",
+        "land-thin": "A clinker plank is planed nearly through at its land.",
         "sheet-twisted": "A strake of sheet has more twist than a sheet takes.",
         "stations-exchanged": "Figures of two stations seem exchanged.",
         "surface-band": "The surface is not well known between two stations.",

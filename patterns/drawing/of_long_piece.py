@@ -190,6 +190,7 @@ def _wrap(
             np.array([0.5 * (round_[j] + round_[j + 1]), base + 0.2 * HOLD]),
         )
         for j in range(len(ring))
+        if widths[j] > LETTER  # else it is planed away, or nearly so
     ]
     return outline, folds, said
 

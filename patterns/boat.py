@@ -9,11 +9,14 @@ from pathlib import Path
 import numpy as np
 
 from patterns.codes.assembly import OF_PIECES
+from patterns.design.clinker_models import UPPER_EDGE, ClinkerSpec
 from patterns.design.confirmed import needless, unconfirmed
 from patterns.design.file import DESIGN_FILE, Design, FrameSpec, TransomEnd
 from patterns.design.frame_stands import station_shift
 from patterns.errors import DesignError, Problem
 from patterns.fairing.lines import Lines, fair_lines
+from patterns.hull.clinker import Laps
+from patterns.hull.clinker_doubts import clinker_warnings
 from patterns.hull.hull import DeckShape, FairCurves, Hull, TransomShape, build_hull
 from patterns.hull.hydrostatics import Hydrostatics
 from patterns.hull.plan_hydrostatics import hydrostatics_of
@@ -159,7 +162,20 @@ def hull_of(design: Design, lines: Lines) -> Hull:
             crown=deck.crown if deck is not None else None,
             rise=(deck.rise_ratio or 0.0) if deck is not None else 0.0,
         ),
+        laps=_laps(design),
     )
+
+
+def _laps(design: Design) -> Laps | None:
+    """How her planks lap; None where they are not clinker planks."""
+    spec = next(iter(design.all(ClinkerSpec)), None)
+    if spec is None:
+        return None
+    fore, aft = (
+        (spec.gain_at_transom if isinstance(end, TransomEnd) else spec.gain) or 0.0
+        for end in (design.fore_end, design.after_end)
+    )
+    return Laps(width=spec.lap, upper=spec.land_to == UPPER_EDGE, gains=(fore, aft))
 
 
 def fair_boat(offsets: Offsets, design: Design) -> Lines:
@@ -187,7 +203,12 @@ def load_boat(folder: Path) -> Boat:
     floating = hydrostatics_of(design, hull, offsets.notation)
     if floating.errors:
         raise DesignError(floating.errors)
-    doubts = (*sheet_warnings(hull), *flat_chine_doubts(design, hull), *floating.doubts)
+    doubts = (
+        *sheet_warnings(hull),
+        *clinker_warnings(hull),
+        *flat_chine_doubts(design, hull),
+        *floating.doubts,
+    )
     found = (*warnings, *lines.warnings, *doubts)
     confirmed = design.boat.confirmed
     # What only the pieces show is judged when they are made.

@@ -10,7 +10,15 @@ from patterns.boat import Boat, load_boat
 from patterns.members import all_patterns
 from patterns.pattern import Pattern
 
-__all__ = ["DEMO", "demo_boat", "demo_patterns", "round_demo", "round_demo_patterns"]
+__all__ = [
+    "DEMO",
+    "clinker_demo",
+    "clinker_demo_patterns",
+    "demo_boat",
+    "demo_patterns",
+    "round_demo",
+    "round_demo_patterns",
+]
 
 DEMO = Path(__file__).parents[1] / "demo_design"
 
@@ -37,3 +45,15 @@ def round_demo() -> Boat:
 def round_demo_patterns() -> tuple[Pattern, ...]:
     """All its patterns."""
     return landed_in(round_demo(), all_patterns(round_demo()))
+
+
+@lru_cache(maxsize=1)
+def clinker_demo() -> Boat:
+    """The boat of clinker planks."""
+    return load_boat(DEMO / "clinker")
+
+
+@lru_cache(maxsize=1)
+def clinker_demo_patterns() -> tuple[Pattern, ...]:
+    """All its patterns."""
+    return landed_in(clinker_demo(), all_patterns(clinker_demo()))

@@ -20,6 +20,7 @@ ALONG, ACROSS = 241, 13  # places at which a surface is looked at to begin with
 ROUNDS = 8
 FOUND = 1e-6  # mm
 PAST = 80.0  # mm by which a surface is carried on past its edges
+EDGE = 0.2  # mm within its edges at which a clinker plank ends: the wood under the next one lies against them
 NOWHERE = -1e6
 CLEAR = 10.0  # mm; how far off a place is that lies farther inside the boat tells nothing of a joint
 
@@ -173,6 +174,7 @@ def planking_shells(hull: Hull) -> tuple[Shell, ...]:
             piece=Planking(strake.name),
             surfaces=tuple(strake.patches),
             inset=strake.inset,
+            past=PAST if strake.edges is None else -EDGE,
         )
 
     return tuple(shell(strake) for strake in hull.strakes)

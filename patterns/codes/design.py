@@ -9,6 +9,7 @@ __all__ = ["MEANINGS"]
 MEANINGS = {
     Severity.ERROR: {
         "breadth-over-length": "A sheet's breadth is more than its length.",
+        "clinker-sections": "A clinker plank has other sections than straight ones.",
         "cross-piece-without-legs": "A set-up has a cross piece without legs.",
         "deep-nesting": "The design file nests its tables deeper than any design.",
         "end-given-twice": "The design gives one end of the boat twice.",

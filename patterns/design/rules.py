@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from itertools import pairwise
 
+from patterns.design.clinker_rules import clinker_rules
 from patterns.design.kinds import kinds, member_tables
 from patterns.design.models import DeckSpec, LineSpec, StemEnd, StrakeSpec, TableSpec
 from patterns.design.parts import DESIGN_FILE, Parts
@@ -36,6 +37,7 @@ def rules(parts: Parts) -> list[Problem]:
         *_strakes(parts),
         *_deck(parts),
         *round_rules(parts),
+        *clinker_rules(parts),
         *table_rules(parts),
         *set_up_rules(parts),
         *(problem for kind in kinds() for rule in kind.rules for problem in rule(parts)),

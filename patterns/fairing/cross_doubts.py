@@ -18,7 +18,7 @@ from patterns.hull.planes import FloatArray
 if TYPE_CHECKING:
     from patterns.table.offsets import Offsets
 
-__all__ = ["cross_suspects"]
+__all__ = ["cross_suspects", "doubtful"]
 
 SURE = 4.5  # deviations of a lifted offset from the surface, beyond which it is doubted
 FAR = 2.5  # allowed moves that it must be off besides
@@ -50,14 +50,14 @@ def cross_suspects(
             break
         tried = [refit(found.without({*lifted, kept[i]})) for i in rivals]
         # The cause is the one without which the least is left to doubt.
-        best = int(np.argmin([_doubtful(other).max(initial=0.0) for other in tried]))
+        best = int(np.argmin([doubtful(other).max(initial=0.0) for other in tried]))
         lifted[kept[rivals[best]]] = float(left.deviation[rivals[best]])
         left = tried[best]
         kept = [i for i in range(len(found.values)) if i not in lifted]
     return _named(found, left, lifted, offsets, allow=allow) if lifted else []
 
 
-def _doubtful(faired: CrossFaired) -> FloatArray:
+def doubtful(faired: CrossFaired) -> FloatArray:
     """How much each offset is doubted, shape (n,): 1 is the limit."""
     deviation, off = np.abs(faired.deviation), np.abs(faired.spring)
     sure = np.where(off * faired.tolerance > GREAT, LESS_SURE, SURE)
@@ -67,14 +67,14 @@ def _doubtful(faired: CrossFaired) -> FloatArray:
 
 def _rivals(faired: CrossFaired) -> list[int]:
     """The offsets one of which is the next to be lifted; none where nothing is doubted."""
-    doubtful = _doubtful(faired)
-    worst = int(doubtful.argmax())
-    if doubtful[worst] < 1.0:
+    much = doubtful(faired)
+    worst = int(much.argmax())
+    if much[worst] < 1.0:
         return []
     if faired.gross.max() > GROSS * max(float(np.median(faired.gross)), GROSS):
         return [int(faired.gross.argmax())]  # so far off that everything near it strains too
-    order = np.argsort(-doubtful)[:RIVALS]
-    return [int(i) for i in order if doubtful[i] >= max(RIVAL * doubtful[worst], 1.0)]
+    order = np.argsort(-much)[:RIVALS]
+    return [int(i) for i in order if much[i] >= max(RIVAL * much[worst], 1.0)]
 
 
 def _named(

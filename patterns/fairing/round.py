@@ -15,6 +15,7 @@ from patterns.fairing.curves import Profile, SpaceLine
 from patterns.fairing.girth_start import PlacedOffsets, measured
 from patterns.fairing.round_bands import band_warnings, offsets_each, surface_bands
 from patterns.fairing.row_ends import end_cells, end_findings, stem_ends
+from patterns.fairing.rows_astray import astray_problem, row_astray
 from patterns.fairing.suspects import Suspect, written_to
 from patterns.hull.girth import Girth, place_on
 from patterns.measure import format_length
@@ -27,6 +28,7 @@ if TYPE_CHECKING:
 __all__ = ["RoundMade", "is_round", "make_round"]
 
 LEAST_DOUBTED = 0.4  # mm; a slip bends a surface that is held truer than this out of all likeness
+FAR_OUT = 300.0  # mm; a surface moved farther is no surface, and its figures say nothing
 ROUGH = 0.05  # mm beyond the allowed move of which nothing is said
 
 
@@ -72,9 +74,17 @@ def make_round(offsets: Offsets, design: Design, *, profile: Profile, sheer: Spa
 
     faired = fit(found, allow)
     looked_at = faired if allow == doubted else fit(found)
+    astray_row = row_astray(levels, found, looked_at, fit, design, allow=doubted)
+    if astray_row is not None:  # what the others show is faired; the row would spoil it
+        levels = tuple(level for level in levels if level is not astray_row.level)
+        ends = stem_ends(levels, profile, design)
+        found = measured(levels, {end.level.name for end in ends})
+        faired = fit(found, allow)
+        looked_at = faired if allow == doubted else fit(found)
     cells = _cells(found, faired)
     astray = tuple(end_findings(levels, ends, offsets=offsets, design=design, profile=profile, sheer=sheer))
     off = _ends_off(levels, astray)
+    wrong_level = [] if astray_row is None else [astray_problem(astray_row, design, offsets.notation)]
     bands = surface_bands(
         levels,
         found,
@@ -95,7 +105,7 @@ def make_round(offsets: Offsets, design: Design, *, profile: Profile, sheer: Spa
         bands=bands,
         girth=faired.girth,
         cells=(*end_cells(ends), *cells),
-        warnings=(*astray, *_beyond(cells, offsets, allow), *open_),
+        warnings=(*wrong_level, *astray, *_beyond(cells, offsets, allow), *open_),
         suspects=tuple(
             suspect
             for suspect in cross_suspects(found, looked_at, fit, offsets, allow=doubted)
@@ -143,7 +153,9 @@ def _beyond(cells: tuple[FairedCell, ...], offsets: Offsets, allow: float) -> tu
         Problem(
             str(cell.place),
             f"the {cell.view} of {cell.line} is moved by {abs(cell.move):.1f} mm, to "
-            f"{format_length(cell.faired, offsets.notation)}, more than the {allow:.1f} mm allowed",
+            f"{format_length(cell.faired, offsets.notation)}, more than the {allow:.1f} mm allowed"
+            if abs(cell.move) < FAR_OUT
+            else f"the surface does not come near the {cell.view} of {cell.line}",
             "it disagrees with the rows that cross it there: look at the plan",
             code="offset-beyond-allowed",
         )

@@ -2,19 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Protocol
 
 import numpy as np
 
-from patterns.hull.curved import Curved, curved_face, hollow, leaning
-from patterns.hull.cuts import Trace, cut_across, cut_along, joined
+from patterns.hull.clinker import Laps, lower_edge, upper_edge
+from patterns.hull.curved import curved_face, hollow, leaning
+from patterns.hull.cuts import Trace, cut_across
 from patterns.hull.girth import Girth
-from patterns.hull.girth_cuts import along_girth
 from patterns.hull.planes import FloatArray, Plane, station_plane
 from patterns.hull.sheets import sheet_patches
-from patterns.hull.surfaces import Curve, DeckSurface, Patch, Ruled, Surface, abreast, by_itself, crown_radius
+from patterns.hull.strakes import STERN, Strake, past_end
+from patterns.hull.surfaces import Curve, DeckSurface, Patch, Ruled, abreast, by_itself, crown_radius
 
 __all__ = [
     "STERN",
@@ -29,22 +30,8 @@ __all__ = [
     "foot_on_profile",
 ]
 
-ACROSS = np.linspace(0.0, 1.0, 81)
-STERN = 250.0  # mm by which a strake is run past its after end
 NEAR_END = 3.0  # mm; an end of a line that fairing moved off the transom's plane by less still marks it
 TURNED = np.array([-1.0, 1.0, 1.0])  # a point seen with the boat turned round
-BEYOND = 80.0  # mm by which a strake is run past its edges, so that inside corners are found
-
-
-def _past_end(surface: Surface, plane: Plane, *, fore: bool) -> float:
-    """How far a surface is run past its fore or its after end, mm.
-
-    A face that is curved out of the boat there lies farther out inboard than at its sides.
-    """
-    if not isinstance(plane, Curved) or (plane.radius < 0.0) is not fore:
-        return STERN
-    corner, _, _ = surface.shape(np.array([surface.start if fore else surface.end]), np.array([1.0]))
-    return STERN + float(hollow(corner[0, 1], abs(plane.radius)))
 
 
 class StrakeGiven(Protocol):
@@ -58,94 +45,6 @@ class StrakeGiven(Protocol):
     def planking(self) -> float: ...
     @property
     def sections(self) -> str: ...
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Strake:
-    """One strake between two neighbouring lines.
-
-    Attributes:
-        lower, upper: the names of its lines.
-        planking: thickness, mm.
-        inset: from the surface of the lines inward to the inside of planking, mm.
-        patches: its pieces from aft forward: between its two lines, then between the profile line, which
-            takes the lower line's place forward of its end, and the upper line; at a sternpost the same aft.
-        main: which of the pieces lies between its two lines.
-        stems: whether a stem stands at its fore and at its after end; where none does it is run on so far that a
-            leaning transom is reached by every ruling.
-    """
-
-    name: str
-    lower: str
-    upper: str
-    planking: float
-    inset: float
-    patches: tuple[Ruled, ...]
-    main: int = 0
-    stems: tuple[bool, bool] = (True, False)
-
-    def outs(self, i: int, gap: float, plane: Plane) -> tuple[float, float]:
-        """How far a piece is run past its fore and its after end; ``gap`` closes gaps between two of them."""
-        first, last = i == 0, i == len(self.patches) - 1
-        fore = _past_end(self.patches[i], plane, fore=True) if last and not self.stems[0] else 0.0
-        after = _past_end(self.patches[i], plane, fore=False) if first and not self.stems[1] else 0.0
-        return max(fore, gap if i >= self.main else 0.0), max(after, gap if i <= self.main else 0.0)
-
-    def across(self, plane: Plane, *, inset: float) -> Trace | None:
-        """The trace in which a plane athwartships cuts the strake's surface, moved inward by ``inset``.
-
-        It runs past both edges of the strake; None where the plane passes clear of it.
-        """
-        width = self.width_near(plane)
-        if width is None:
-            return None
-        beyond = float(np.clip(BEYOND / width, 0.08, 2.0))
-        r = np.concatenate([
-            np.linspace(-beyond, 0.0, 9)[:-1], ACROSS, np.linspace(1.0, 1.0 + beyond, 9)[1:]
-        ])  # fmt: skip
-        # Away from the middle piece, where nothing else gives a place, they are run on only so far that no gap
-        # opens between two of them when the surface is moved.
-        found: list[Trace] = []
-        for gap in (0.0, inset):
-            given = [trace.r for trace in found]
-            rest = np.setdiff1d(r, np.concatenate(given)) if given else r
-            for i in sorted(range(len(self.patches)), key=lambda i: abs(i - self.main)):
-                patch, out = self.patches[i], self.outs(i, gap, plane)
-                trace = cut_across(patch, plane, inset=inset, r=rest, run_out=out) if len(rest) else None
-                if trace is not None:
-                    found.append(trace)
-        return joined(found)
-
-    def width_near(self, plane: Plane) -> float | None:
-        """The strake's width where the plane cuts its middle, mm; None where it does not cut it."""
-        for i, patch in enumerate(self.patches):
-            # Forward of its forefoot a round bilge has but the upper part of its girth.
-            r, out = np.linspace(0.0, 1.0, 17 if isinstance(patch, Girth) else 3), self.outs(i, 0.0, plane)
-            trace = cut_across(patch, plane, inset=0.0, r=r, run_out=out)
-            if trace is not None and len(trace) > 1:
-                width = float(np.hypot(*(trace.uv[-1] - trace.uv[0])) / (trace.r[-1] - trace.r[0]))
-                if width > 1.0:
-                    return width
-        return None
-
-    def along(self, plane: Plane, *, inset: float, r_range: tuple[float, float]) -> Trace | None:
-        """The trace in which a plane that runs along the strake cuts it, from aft forward."""
-        found = []
-        for patch in self.patches:
-            if isinstance(patch, Girth):
-                trace = along_girth(patch, plane, inset=inset, r_range=r_range)
-            else:
-                p = np.linspace(patch.end, patch.start, 481)
-                trace = cut_along(patch, plane, inset=inset, p=p, r_range=r_range)
-            if trace is not None:
-                found.append(trace)
-        if not found:
-            return None
-        return Trace(
-            uv=np.concatenate([trace.uv for trace in found]),
-            normal=np.concatenate([trace.normal for trace in found]),
-            r=np.concatenate([trace.r for trace in found]),
-        )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -190,8 +89,8 @@ class Hull:
         """The trace of the deck's underside on a plane athwartships, from the centreline out past the sheer."""
         r = np.linspace(0.0, reach, 97)
         out = (
-            0.0 if self.stems[0] else _past_end(self.deck, plane, fore=True),
-            0.0 if self.stems[1] else _past_end(self.deck, plane, fore=False),
+            0.0 if self.stems[0] else past_end(self.deck, plane, fore=True),
+            0.0 if self.stems[1] else past_end(self.deck, plane, fore=False),
         )
         return cut_across(self.deck, plane, inset=self.deck_inset, r=r, run_out=out)
 
@@ -338,11 +237,13 @@ def build_hull(
     bow: TransomShape | None = None,
     stern: TransomShape | None = None,
     deck: DeckShape | None = None,
+    laps: Laps | None = None,
 ) -> Hull:
     """The hull between fair lines.
 
     Args:
         bow, stern: the transom there; None where a stem stands.
+        laps: how the strakes lap, from the keel up; None where they meet at the lines.
     """
     deck = deck or DeckShape()
     stems = (bow is None, stern is None)
@@ -358,7 +259,9 @@ def build_hull(
         profile=curves.profile,
         lines=dict(curves.lines),
         keel=curves.keel,
-        strakes=tuple(_strake(curves, given, stems) for given in strakes),
+        strakes=tuple(_strake(curves, given, stems) for given in strakes)
+        if laps is None
+        else tuple(_lapped(curves, strakes, stems, laps)),
         deck=DeckSurface(
             sheer=sheer,
             start=float(on_sheer[0, 0]),
@@ -397,4 +300,46 @@ def _strake(curves: FairCurves, given: StrakeGiven, stems: tuple[bool, bool]) ->
         patches=patches,
         main=middle,
         stems=stems,
+    )
+
+
+def _lapped(
+    curves: FairCurves, strakes: Sequence[StrakeGiven], stems: tuple[bool, bool], laps: Laps
+) -> Iterator[Strake]:
+    """Clinker strakes, each laid on the one below it."""
+    below: Strake | None = None
+    for given in strakes:
+        line = curves.lines[given.between[1]]
+        last = given is strakes[-1]
+        lower = None
+        if below is not None and below.edges is not None:
+            lower = lower_edge(below.planked(curves.profile), below.edges[1], line, laps)
+        strake = _between(curves, given, stems, (lower, line), None if last else laps)
+        if not last and not laps.upper:
+            upper = upper_edge(strake.planked(curves.profile), line, laps)
+            strake = _between(curves, given, stems, (lower, upper), laps)
+        yield strake
+        below = strake
+
+
+def _between(
+    curves: FairCurves,
+    given: StrakeGiven,
+    stems: tuple[bool, bool],
+    edges: tuple[Curve | None, Curve],
+    laps: Laps | None,
+) -> Strake:
+    """One clinker strake between its own two edges."""
+    patches, middle = _patches(curves.profile, *edges, sheet=False, stems=stems)
+    return Strake(
+        name=given.name,
+        lower=given.between[0],
+        upper=given.between[1],
+        planking=given.planking,
+        inset=given.planking if curves.outside else 0.0,
+        patches=patches,
+        main=middle,
+        stems=stems,
+        laps=laps,
+        edges=edges,
     )

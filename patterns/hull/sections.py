@@ -122,6 +122,29 @@ def _corner_between(
     return place[0], place[1], Corner(name=name, at=at, below=below, above=above, line=line)
 
 
+def _corner_at_lap(lower: Trace, upper: Trace, name: str, line: FloatArray) -> tuple[float, float, Corner]:
+    """Where the insides of two clinker planks end at each other: at the lower plank's upper edge, in a step.
+
+    That edge is square through the plank.  Where the planks are let into each other so far that the upper one's
+    inside lies within the lower one's, the two end where they meet.
+    """
+    home = _index_at(lower.r, 1.0)
+    at, normal = lower.place(home)
+    way = lower.place(min(home + 0.5, len(lower) - 1.0))[0] - lower.place(max(home - 0.5, 0.0))[0]
+    out = np.array([way[1], -way[0]]) / np.hypot(*way)
+    # Heights of the upper plank's inside along the lower one's run and out from it, seen from its edge.
+    along, off = (upper.uv - at) @ way / np.hypot(*way), (upper.uv - at) @ out
+    if np.sum(np.diff(upper.uv, axis=0) @ way > 0.0) * 2 < len(upper):
+        raise PatternsError(f"the planks turn back at the {name}")
+    over = float(np.interp(0.0, along, np.arange(len(along))))
+    if float(np.interp(over, np.arange(len(off)), off)) < 0.0:
+        met = meet(lower.uv, upper.uv, near=at)
+        if met is not None and met[0] <= home:
+            home, over = met
+            at, normal = lower.place(home)
+    return home, over, Corner(name=name, at=at, below=normal, above=upper.place(over)[1], line=line)
+
+
 def _index_at(r: FloatArray, edge: float) -> float:
     """The broken index of a strake's edge on its trace."""
     near = int(np.abs(r - edge).argmin())
@@ -233,11 +256,16 @@ def cut_hull(hull: Hull, plane: Plane, *, deeper: float = 0.0) -> Section:
         return pierced[name][1] if name in pierced else plane.normal
 
     names = list(found)
+    lapped = {strake.name for strake in hull.strakes if strake.laps is not None}
     first = {names[0]: _at_centreline(long_traces[names[0]], plane.centre)}
     last: dict[str, float] = {}
     corners = []
     for lower, upper in pairwise(names):
         line, below = found[lower]
+        if lower in lapped:
+            last[lower], first[upper], corner = _corner_at_lap(below, found[upper][1], line, direction(line))
+            corners.append(corner)
+            continue
         near = below.uv[int(np.abs(below.r - 1.0).argmin())]
         last[lower], first[upper], corner = _corner_between(
             below, found[upper][1], near, line, direction(line)

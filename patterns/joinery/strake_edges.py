@@ -53,6 +53,8 @@ def lower_end(
     Args:
         bare: filled in, see `FlatStrake.bare`.
     """
+    if not piece.on_profile and strake.edges is not None:
+        return {face: np.zeros_like(piece.p) for face in faces_of(strake)}
     if not piece.on_profile:
         other = next(other for other in boat.hull.strakes if other.upper == strake.lower)
         return _at_strake(boat, spec, strake, other, piece, bare)
@@ -68,6 +70,8 @@ def upper_end(
 ) -> dict[str, FloatArray]:
     """The same of its upper edge."""
     other = next((other for other in boat.hull.strakes if other.lower == strake.upper), None)
+    if other is not None and strake.edges is not None:
+        return {face: np.ones_like(piece.p) for face in faces_of(strake)}
     if other is not None:
         return _at_strake(boat, spec, strake, other, piece, bare)
     return {face: _at_deck(boat, strake, piece, inset) for face, inset in faces_of(strake).items()}

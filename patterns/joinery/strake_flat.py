@@ -9,10 +9,12 @@ import numpy as np
 
 from patterns.boat import Boat
 from patterns.design.strake_models import StrakePatternSpec
+from patterns.flat.middle_line import strain_along
 from patterns.flat.polylines import meet
 from patterns.hull.hull import TURNED, Hull, Strake
 from patterns.hull.planes import FloatArray
 from patterns.hull.surfaces import moved
+from patterns.joinery.lands import land_lines
 from patterns.joinery.strake_edges import at_inside_of, edge_labels, faces_of, lower_end, upper_end
 from patterns.joinery.strake_pieces import FlatPiece, flat_pieces, upright
 from patterns.wood.labels import Label, Trim
@@ -38,12 +40,14 @@ class FlatStrake:
         bare: by strake beside it, from where aft to where the laps hold, mm, if not all along; past that the two
             lie side by side, and neither can cover the other.
         edges: the lengths of its lower and its upper edge as they lie in the boat and on the flat, mm.
+        strain: the greatest strain of these edges over a short run, laid flat; a part of 1.
     """
 
     faces: tuple[Region, Region]
     landings: dict[str, FloatArray]
     bare: dict[str, tuple[float, float]]
     edges: tuple[tuple[float, float], tuple[float, float]]
+    strain: tuple[float, float]
     _pieces: tuple[FlatPiece, ...]
 
     @property
@@ -83,11 +87,17 @@ def lay_strake_flat(boat: Boat, spec: StrakePatternSpec, strake: Strake) -> Flat
             _outline(boat, strake, pieces, "inside", faces),
             _outline(boat, strake, pieces, "outside", faces),
         ),
-        landings=_landings(boat, strake, pieces, bare),
+        landings=dict(land_lines(boat.hull, strake, pieces))
+        if strake.edges is not None
+        else _landings(boat, strake, pieces, bare),
         bare=bare,
         edges=(
             _both_lengths([(piece.flat.low, piece.flat.flat_low) for piece in pieces]),
             _both_lengths([(piece.flat.high, piece.flat.flat_high) for piece in pieces]),
+        ),
+        strain=(
+            max((strain_along(piece.flat.low, piece.flat.flat_low) for piece in pieces), key=abs),
+            max((strain_along(piece.flat.high, piece.flat.flat_high) for piece in pieces), key=abs),
         ),
         _pieces=tuple(pieces),
     )

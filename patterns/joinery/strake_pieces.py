@@ -8,6 +8,7 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
+from patterns.flat.middle_line import along_middle
 from patterns.flat.unroll import Unrolled, unroll
 from patterns.hull.hull import Hull, Strake
 from patterns.hull.planes import FloatArray, cross
@@ -78,10 +79,10 @@ def breadth(piece: FlatPiece, edge: float) -> FloatArray:
     return np.asarray(square / np.maximum(np.linalg.norm(along, axis=1), 1e-9))
 
 
-def _unrolled(patch: Ruled, p: FloatArray, inset: float, after: Unrolled | None) -> Unrolled:
+def _unrolled(patch: Ruled, p: FloatArray, inset: float, after: Unrolled | None, *, plank: bool) -> Unrolled:
     low, high = (moved(patch, p, np.full_like(p, r), inset)[0] for r in (0.0, 1.0))
     outward = moved(patch, p, np.full_like(p, 0.5), inset)[1]
-    flat_low, flat_high = unroll(low, high)
+    flat_low, flat_high = along_middle(low, high, outward) if plank else unroll(low, high)
     if after is not None:
         # The two pieces' inside faces share a ruling; this one's is laid upon the other's.
         one, two = after.flat_high[-1] - after.flat_low[-1], flat_high[0] - flat_low[0]
@@ -100,13 +101,17 @@ def _on_profile(hull: Hull, patch: Ruled) -> bool:
 
 
 def flat_pieces(hull: Hull, strake: Strake) -> list[FlatPiece]:
-    """The strake's pieces unrolled, from forward aft, each laid upon the ruling shared with the one before."""
+    """The strake's pieces unrolled, from forward aft, each laid upon the ruling shared with the one before.
+
+    A clinker plank, which no sheet need lie as, is laid along its own middle line.
+    """
     pieces: list[FlatPiece] = []
     for number, patch in enumerate(strake.patches[::-1]):
         ends = number == 0, number == len(strake.patches) - 1
         on = ends[0] and not strake.stems[0], ends[1] and not strake.stems[1]
         p = _rulings(patch, on=on)
-        flat = _unrolled(patch, p, strake.inset, pieces[-1].flat if pieces else None)
+        before = pieces[-1].flat if pieces else None
+        flat = _unrolled(patch, p, strake.inset, before, plank=strake.edges is not None)
         pieces.append(FlatPiece(patch=patch, p=p, flat=flat, on_profile=_on_profile(hull, patch)))
     return pieces
 

@@ -33,6 +33,7 @@ from patterns.joinery.rings import CRUMB
 from patterns.joinery.set_up import set_up_at, set_up_facts, set_up_scribed
 from patterns.joinery.wood import Wanted, corner_notes, levels_scribed, looking
 from patterns.member_kind import MemberKind
+from patterns.members.lapped_plank import LAND_WORDS, mould_facts
 from patterns.members.mould_legs import LEG_WORDS, MouldLegs, outermost
 from patterns.pattern import Pattern
 from patterns.text.wood_facts import Lengths, Template
@@ -151,6 +152,7 @@ def mould_piece(boat: Boat, spec: MouldSpec) -> Piece:
             *_trimmed_facts(halves),
             Fact("sheer-to-sheer", {"breadth": 2.0 * sheer[0]}),
             *_lining_facts(boat, spec, section),
+            *mould_facts(boat, spec.name),
             *(() if legs is None else (legs.fact(spec.stock, spec.sided),)),
             *set_up_facts(boat, section),
         ),
@@ -290,6 +292,7 @@ def _taken_off(v: Mapping[str, Any], _: Lengths) -> str:
 
 WORDS: Mapping[str, Template] = {
     **LEG_WORDS,
+    **LAND_WORDS,
     "square-edges": lambda v, _: f"{v['stock']}, sided {v['sided']:g} mm; edges square, no bevel",
     "mould-face": lambda v, lengths: (
         f"Moulded face: the {v['face']} one, {lengths(v['aft'])} aft, at the station"

@@ -24,6 +24,7 @@ from patterns.joinery.knee_shapes import xy
 from patterns.joinery.strake_flat import FlatStrake, lay_strake_flat
 from patterns.joinery.wood import Wanted, wood_fact
 from patterns.member_kind import MemberKind
+from patterns.members.lapped_plank import PLANK_WORDS, plank_facts, plank_lines, plank_notes
 from patterns.members.strake_rules import strake_rules
 from patterns.pattern import Pattern
 from patterns.text.angles import angle_words
@@ -58,7 +59,8 @@ def strake_piece(boat: Boat, spec: StrakePatternSpec) -> Piece:
     strake = next(strake for strake in boat.hull.strakes if strake.name == spec.strake)
     twist = most_twist(strake)
     given = next(given for given in boat.design.strakes if given.name == spec.strake)
-    if given.sections == "straight" and twist.much > MOST_TWIST:
+    clinker = strake.edges is not None
+    if not clinker and given.sections == "straight" and twist.much > MOST_TWIST:
         raise PatternsError(
             f"its straight sections twist by {np.degrees(twist.much):.1f}° from edge to edge {twist.at[0]:.0f} mm "
             "aft; a sheet bends one way only and would not lie so, whatever its outline: write "
@@ -86,9 +88,12 @@ def strake_piece(boat: Boat, spec: StrakePatternSpec) -> Piece:
     bends_most = Note(fact=Fact("bends-most", {"radius": radius}), at=xy(flat.at(bend.at)))
     face = replace(
         bare.faces[0],
-        notes=(bends_most,) if radius is not None else (),
+        notes=(
+            *((bends_most,) if radius is not None else ()),
+            *(plank_notes(boat, strake, flat) if clinker else ()),
+        ),
         scribed=(
-            *_landings(spec, flat),
+            *(plank_lines(boat, strake, flat) if clinker else _landings(spec, flat)),
             *_stations(boat, flat, saw),
             *_frames(boat, flat, net),
         ),
@@ -102,10 +107,10 @@ def strake_piece(boat: Boat, spec: StrakePatternSpec) -> Piece:
             wood_fact(stock),
             Fact("inside-is-traced"),
             Fact("bend", {"radius": radius, "aft": float(bend.at[0])}),
-            *_lap_facts(spec, flat),
+            *(plank_facts(boat, strake, flat) if clinker else _lap_facts(spec, flat)),
             Fact("trim", {"left": spec.trim}),
             *_sheet_facts(spec, saw, joints),
-            *_truth_facts(strake, flat),
+            *(() if clinker else _truth_facts(strake, flat)),
             Fact("offer-up"),
         ),
     )
@@ -264,6 +269,7 @@ def _station_words(v: Mapping[str, Any], _: Lengths) -> str:
 
 
 WORDS: Mapping[str, Template] = {
+    **PLANK_WORDS,
     "moulded face laid flat": lambda _, __: "inside face of the starboard strake, laid flat",
     "inside-is-traced": lambda _, __: "Trace on the inside face; for the port strake turn the pattern over",
     "bend": _bend_words,

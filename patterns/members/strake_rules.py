@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from itertools import pairwise
 
+from patterns.design.clinker_models import ClinkerSpec
 from patterns.design.entries import Parts
 from patterns.design.models import StrakeSpec
 from patterns.design.strake_models import StrakePatternSpec, lap_of
@@ -24,6 +25,7 @@ def strake_rules(parts: Parts) -> Iterator[Problem]:
     names = parts.names.get("strake", [])
     given: set[str] = set()
     said: dict[frozenset[str], str] = {}
+    clinker = parts.one(ClinkerSpec) is not None or "clinker" in parts.unread
     for place, spec in parts.all(StrakePatternSpec):
         if spec.strake not in names:
             continue
@@ -50,18 +52,21 @@ def strake_rules(parts: Parts) -> Iterator[Problem]:
                 code="needed-key",
             )
         if len(known) == len(names):
-            yield from _laps(place, spec, known, said)
+            yield from _laps(place, spec, known, said, clinker=clinker)
 
 
 def _laps(
-    place: str, spec: StrakePatternSpec, known: dict[str, StrakeSpec], said: dict[frozenset[str], str]
+    place: str,
+    spec: StrakePatternSpec,
+    known: dict[str, StrakeSpec],
+    said: dict[frozenset[str], str],
+    *,
+    clinker: bool,
 ) -> Iterator[Problem]:
+    """What is wrong with a strake's laps; of clinker planks each laps over the one below it, said or not."""
+    order = _in_order(known)
     where = f"{place}, key laps"
-    neighbours = {
-        (set(pair) - {spec.strake}).pop()
-        for pair in ((a, b) for a, b in pairwise(_in_order(known)))
-        if spec.strake in pair
-    }
+    neighbours = {(set(pair) - {spec.strake}).pop() for pair in pairwise(order) if spec.strake in pair}
     met: set[str] = set()
     for words in spec.laps:
         pair = lap_of(words)
@@ -83,6 +88,13 @@ def _laps(
                 code="lap-given-twice",
             )
         met.add(other)
+        if clinker and order.index(pair[0]) < order.index(pair[1]):
+            yield Problem(
+                where,
+                f'"{words}" is set, and a clinker plank laps over the one below it',
+                "remove laps: [clinker] gives them",
+                code="laps-disagree",
+            )
         key = frozenset(pair)
         if said.setdefault(key, f"{pair[0]} over {pair[1]}") != f"{pair[0]} over {pair[1]}":
             yield Problem(
@@ -91,7 +103,7 @@ def _laps(
                 "keep one of the two",
                 code="laps-disagree",
             )
-    for other in sorted(neighbours - met):
+    for other in () if clinker else sorted(neighbours - met):
         yield Problem(
             where,
             f"its chine with {other} is not there",

@@ -10,6 +10,7 @@ from collections.abc import Iterator, Mapping
 
 from patterns.design.agreement import either
 from patterns.design.bounds import BoatSize, Bound
+from patterns.design.clinker_models import ClinkerSpec
 from patterns.design.entries import Parts
 from patterns.design.missing import Missing, Stage
 from patterns.design.models import Design, FrameSpec, KeelSpec, LaidSpec, StrakeSpec
@@ -131,7 +132,8 @@ def timber_misses(design: Design) -> Iterator[Missing]:
     if not design.keels:
         yield _missing(Stage.BACKBONE, "keel", 'no timber of kind = "keel": the frames get no notch for one')
     logs = {log.follows for log in design.laid("chine log")}
-    chines = [line.name for line in design.lines[1:-1]]
+    # The lines between clinker planks are no chines.
+    chines = [] if design.all(ClinkerSpec) else [line.name for line in design.lines[1:-1]]
     if chines and not logs:
         one = len(chines) == 1
         each = f"the {chines[0]} has no" if one else f"none of {', '.join(chines)} has"

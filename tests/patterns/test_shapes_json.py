@@ -20,7 +20,7 @@ from patterns.repair.repair import load_repair
 from patterns.repair.subject import RepairSubject
 from patterns.shop.results import as_printed, pattern_data, shapes_json
 from patterns.shop.shapes_models import VERSION
-from tests.demo import DEMO, demo_patterns, round_demo_patterns
+from tests.demo import DEMO, clinker_demo_patterns, demo_patterns, round_demo_patterns
 from tests.json_schema import violations
 from tests.patterns.plane_boat import write_plane_boat
 
@@ -29,6 +29,7 @@ SCHEMA = json.loads((files("patterns") / "shop" / "shapes.schema.json").read_tex
 DEMOS: dict[str, Callable[[], Sequence[Pattern]]] = {
     ".": demo_patterns,
     "round_bilge": round_demo_patterns,
+    "clinker": clinker_demo_patterns,
     "broken_frame": lambda: RepairSubject(load_repair(DEMO / "broken_frame")).patterns(),
     "class": lambda: all_patterns(load_boat(DEMO / "class")),
 }

@@ -76,8 +76,13 @@ def open_file(path: Path) -> FinishedFile:
         return FinishedFile(reader=_opened(path))
     except FileNotFoundError as error:
         raise TilingError(f"{path}: cannot be read: {error.strerror or error}") from error
+    except TilingError:
+        raise
     except DependencyError as error:
-        raise TilingError(f"{path}: is encrypted; save it without a password and prove that file") from error
+        raise TilingError(
+            f"{path}: is encrypted in a way that is read with the library cryptography only; "
+            "install it (pip install cryptography), or save the file without encryption and prove that"
+        ) from error
     except BROKEN as error:
         raise TilingError(
             f"{path}: is not a PDF that can be read ({reason(error)}); if it was cut short on its way, copy or "
@@ -97,7 +102,9 @@ def _opened(path: Path) -> PdfReader:
         pass
     reader = PdfReader(path)
     if reader.is_encrypted and not reader.decrypt(""):
-        raise DependencyError("a password is needed")
+        raise TilingError(
+            f"{path}: needs a password to be read; save it without a password and prove that file"
+        )
     len(reader.pages)  # the page tree can be read
     _ = reader.metadata  # a string can be decrypted
     return reader

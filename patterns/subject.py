@@ -59,11 +59,14 @@ class Subject(Protocol):
     def length_words(self, mm: float) -> str:
         """A length for the bench, as the folder's table writes lengths."""
 
-    def patterns(self, *, only: Collection[str] = (), landed: bool = True) -> tuple[Pattern, ...]:
+    def patterns(
+        self, *, only: Collection[str] = (), landed: bool = True, shown: Collection[str] = ()
+    ) -> tuple[Pattern, ...]:
         """Every pattern; where all of the names in ``only`` can be made, others that cannot are no hindrance.
 
         Args:
             landed: with where its neighbours lie on each, which only paper needs.
+            shown: the names by which some are asked for: only these are landed; empty: all.
         Raises:
             DesignError: with every piece that cannot be made, and why.
         """
@@ -167,13 +170,15 @@ class BoatSubject:
         """As the table of offsets writes it, in mm besides."""
         return self.boat.length_words(mm)
 
-    def patterns(self, *, only: Collection[str] = (), landed: bool = True) -> tuple[Pattern, ...]:
+    def patterns(
+        self, *, only: Collection[str] = (), landed: bool = True, shown: Collection[str] = ()
+    ) -> tuple[Pattern, ...]:
         """Every member's, with where its neighbours lie on it."""
         from patterns.assembly.landings import landed_in
 
         try:
             made = all_patterns(self.boat, only=only)
-            return landed_in(self.boat, made) if landed else made
+            return landed_in(self.boat, made, shown=shown) if landed else made
         except DesignError as error:
             raise DesignError(error.problems, self.doubtful()) from error
 

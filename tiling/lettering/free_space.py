@@ -87,11 +87,15 @@ class Ground:
             there = place >= 0
             there[there] = self.starts[place[there]] >= wanted[there]
             which, tile = asked[there], self.tiles[place[there]]
+            if not len(which):
+                continue
             here = NOWHERE - self._holding(tile, low[which], high[which])
             better = here < grade[which]
             grade[which[better]] = here[better]
             best[which[better]] = tile[better]
             asked = asked[grade[asked] > CALM]
+            if not len(asked):
+                break
         return grade, best
 
     def _holding(self, tile: NDArray[np.intp], low: FloatArray, high: FloatArray) -> NDArray[np.intp]:

@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from itertools import chain
 
 import numpy as np
 import shapely
@@ -28,7 +29,7 @@ from tiling.lettering.free_space import (
     open_ground,
 )
 from tiling.lettering.label_positions import Field, LabelPositions, reach_of
-from tiling.lettering.taken import OUTLINE, Taken, outlines_of, runs_through
+from tiling.lettering.taken import OUTLINE, Taken, outlines_of, tangled
 from tiling.paper import Box
 from tiling.text.lines import BODY
 from tiling.text.text_block import TextBlock, block_of, narrower
@@ -203,7 +204,7 @@ def _untangle(
         Whether any were moved.
     """
     moved = False
-    for index in _tangled(placed):
+    for index in tangled([words.box for words in placed], [words.leader for words in placed]):
         others = Taken(len(placed), outlines)
         for number, words in enumerate(placed):
             if number != index:
@@ -224,21 +225,6 @@ def _clear_place(
     if words is None and (farther or not block.note.leader):
         words = _settle(block, field.farther(block), others, clear=True)
     return words
-
-
-def _tangled(placed: Sequence[Words]) -> list[int]:
-    """Which words have a leader that runs through others, or another's that runs through them."""
-    boxes = np.array([words.box for words in placed])
-    ends = [
-        (index, (*words.leader[0], *words.leader[1])) for index, words in enumerate(placed) if words.leader
-    ]
-    if not ends:
-        return []
-    owner = np.array([index for index, _ in ends])
-    met = runs_through(np.array([leader for _, leader in ends])[:, None], boxes[None, :])
-    met[np.arange(len(owner)), owner] = False
-    through, under = np.nonzero(met)
-    return sorted({*owner[through].tolist(), *under.tolist()})
 
 
 def _room_boxes(squares: FloatArray, to_grid: Affine) -> InkBoxes:
@@ -279,32 +265,42 @@ def _clear_near(block: TextBlock, to_grid: Affine, field: Field, taken: Taken) -
 
     Where they have no room as they are they are broken, then set smaller, at last laid over fine strokes.
     """
-    small = block_of(
-        block.index, replace(block.note, height=min(SMALL, block.note.height)), to_grid, ANY_SIZE
-    )
-    shapes = [each for whole in (block, small) for each in _broken(whole, to_grid)]
     targets = [np.array(to_grid.at(place)) for place in (block.note.target, *block.note.also)]
     reach = reach_of(block)
-    for over_fine in (False, True):
-        for shape in shapes:
-            found = []
-            for target in targets:
-                moved = replace(shape, target=target)
-                places = field.around(moved, reach, taken, over_fine=over_fine)
-                words = _settle(moved, places, taken, clear=True)
-                if words is not None:
-                    found.append(words)
-            if found:
-                return min(found, key=lambda words: words.reach)
-    return None
+
+    def nearest(shape: TextBlock, *, over_fine: bool) -> Words | None:
+        found = []
+        for target in targets:
+            moved = replace(shape, target=target)
+            places = field.around(moved, reach, taken, over_fine=over_fine)
+            words = _settle(moved, places, taken, clear=True)
+            if words is not None:
+                found.append(words)
+        return min(found, key=lambda words: words.reach, default=None)
+
+    tried: dict[tuple[float, tuple[str, ...]], TextBlock] = {}
+    for shape in chain(_broken(block, to_grid), _smaller(block, to_grid)):
+        key = shape.note.height, shape.texts
+        if key not in tried:
+            tried[key] = shape
+            words = nearest(shape, over_fine=False)
+            if words is not None:
+                return words
+    every = (nearest(shape, over_fine=True) for shape in tried.values())
+    return next((words for words in every if words is not None), None)
 
 
 def _shapes(block: TextBlock, to_grid: Affine) -> Iterator[TextBlock]:
     """The words as they are, broken, smaller, and smaller and broken; larger words, as names, keep their height."""
     yield from _broken(block, to_grid)
     if block.note.height <= BODY and block.note.figure is None:
-        note = replace(block.note, height=min(SMALL, block.note.height))
-        yield from _broken(block_of(block.index, note, to_grid, ANY_SIZE), to_grid)
+        yield from _smaller(block, to_grid)
+
+
+def _smaller(block: TextBlock, to_grid: Affine) -> Iterator[TextBlock]:
+    """The words in small letters, and these in ever shorter lines."""
+    note = replace(block.note, height=min(SMALL, block.note.height))
+    yield from _broken(block_of(block.index, note, to_grid, ANY_SIZE), to_grid)
 
 
 def _broken(block: TextBlock, to_grid: Affine) -> Iterator[TextBlock]:

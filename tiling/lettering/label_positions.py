@@ -89,6 +89,12 @@ class LabelPositions:
         )
 
 
+NO_POSITIONS = LabelPositions(
+    number=np.empty(0, dtype=np.intp), low=np.empty((0, 2)), cost=np.empty(0), grade=np.empty(0, dtype=np.intp),
+    tile=np.empty(0, dtype=np.intp), ink=np.empty(0, dtype=np.int32),
+)  # fmt: skip
+
+
 def reach_of(block: TextBlock) -> float:
     """How far from its target a note may stand, mm."""
     return min(block.note.reach, LONGEST) if block.note.leader else block.note.reach
@@ -129,7 +135,8 @@ class Field:
         """The places that cost less than ``most``, in the order given.
 
         Args:
-            low, size, target, towards: shape (n, 2).
+            low: shape (n, 2).
+            size, target, towards: shape (n, 2), or (1, 2) where they are the same for all.
             room: shape (n,), the room that each belongs to, -1 for none.
             over_fine: they may lie over strokes that are not heavy; of these less is better.
         Returns:
@@ -274,11 +281,13 @@ class Field:
     def _weighed(
         self, block: TextBlock, low: FloatArray, *, most: float = np.inf, over_fine: bool = False
     ) -> LabelPositions:
+        if not len(low):
+            return NO_POSITIONS
         places = self.weigh(
             low,
-            np.broadcast_to(np.array(block.size), low.shape),
-            np.broadcast_to(block.target, low.shape),
-            np.broadcast_to(block.towards, low.shape),
+            np.array([block.size]),
+            block.target[None],
+            block.towards[None],
             np.full(len(low), block.note.room, dtype=np.intp),
             most=most,
             over_fine=over_fine,

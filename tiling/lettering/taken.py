@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -9,7 +11,7 @@ from tiling.drawing import XY, Drawing, FloatArray
 from tiling.drawing.affine import Affine
 from tiling.paper import Box
 
-__all__ = ["GAP", "OUTLINE", "Sides", "Taken", "crosses", "outlines_of", "runs_through"]
+__all__ = ["GAP", "OUTLINE", "Sides", "Taken", "crosses", "outlines_of", "runs_through", "tangled"]
 
 Sides = tuple[FloatArray, FloatArray]
 """The lower and the upper side of each row, or of each column, mm."""
@@ -141,3 +143,19 @@ def runs_through(segments: FloatArray, boxes: FloatArray) -> NDArray[np.bool_]:
         enters = np.maximum(enters, np.minimum(first, second))
         leaves = np.minimum(leaves, np.maximum(first, second))
     return enters <= leaves
+
+
+def tangled(boxes: Sequence[Box], leaders: Sequence[tuple[XY, XY] | None]) -> list[int]:
+    """Which words have a leader that runs through others, or another's that runs through them.
+
+    Args:
+        boxes, leaders: of each of the words.
+    """
+    owner = [index for index, leader in enumerate(leaders) if leader is not None]
+    if not owner:
+        return []
+    ends = np.array([(*leader[0], *leader[1]) for leader in leaders if leader is not None])
+    met = runs_through(ends[:, None], np.array(boxes)[None, :])
+    met[np.arange(len(owner)), owner] = False
+    through, under = np.nonzero(met)
+    return sorted({*np.array(owner)[through].tolist(), *under.tolist()})

@@ -144,7 +144,9 @@ def check(folder: Path, assembly: bool, picture: Path | None, verbose: bool, as_
             from patterns.picture.desk import write_picture
 
             click.echo(
-                write_picture(picture, found.title, subject.seen(found.patterns), found.patterns, problems=found.errors)
+                write_picture(
+                    picture, found.title, subject.seen(found.patterns), found.patterns, problems=found.errors
+                )
             )
         if found.errors:
             raise DesignError(found.errors)

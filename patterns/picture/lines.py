@@ -20,7 +20,16 @@ from patterns.table.levels import levels_of
 from patterns.table.values import Offsets, StemPoints
 from tiling.drawing import XY, Drawing, Note, Stroke
 
-__all__ = ["Marked", "curvature_plates", "line_plates", "marks", "plate_of", "scaled", "spot_in_space", "suspect_key"]
+__all__ = [
+    "Marked",
+    "curvature_plates",
+    "line_plates",
+    "marks",
+    "plate_of",
+    "scaled",
+    "spot_in_space",
+    "suspect_key",
+]
 
 LONG = 270.0  # units for the boat's length, so that the names beside it have room
 BROAD = 250.0  # units for her breadth in the body plan

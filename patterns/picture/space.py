@@ -17,7 +17,7 @@ from patterns.flat import overlays
 from patterns.hull.planes import FloatArray
 from patterns.pattern import Pattern
 from patterns.picture.lines import Marked, spot_in_space
-from patterns.picture.markup import Markup, joined, shown, tag
+from patterns.picture.markup import Markup, shown, tag
 from patterns.picture.sections import PagePart, part_of
 from patterns.picture.solids import Shape, SolidPiece, solid_pieces, thinned_in_space, whole_mm
 from patterns.shop.in_space import HullLine, space_lines
@@ -30,7 +30,7 @@ SIDES = (np.array([1.0, 1.0, 1.0]), np.array([1.0, -1.0, 1.0]))  # starboard and
 WIDE = 360.0  # units of the fixed drawing
 RIM = 6.0
 LEAST = 0.4  # units2; a lesser spot is left out
-SAID = "The boat as her pieces lie in her. Drag to turn her; choose a piece to see its name, its pages and its card."
+SAID = "Her pieces where they lie. Drag to turn her; choose a piece to see its name, its pages and its card."
 
 
 def space_part(boat: Boat, patterns: Sequence[Pattern]) -> PagePart:
@@ -64,7 +64,8 @@ def data_of(boat: Boat, pieces: Sequence[SolidPiece], lines: Sequence[HullLine])
     return {
         "first": [round(float(AHEAD), 4), round(float(ABOVE), 4)],
         "lines": [
-            {"name": shown(line.name), "what": line.what, "at": whole_mm(thinned_in_space(line.points))} for line in lines
+            {"name": shown(line.name), "what": line.what, "at": whole_mm(thinned_in_space(line.points))}
+            for line in lines
         ],
         "pieces": [
             {
@@ -132,7 +133,9 @@ def _fixed(pieces: Sequence[SolidPiece], lines: Sequence[HullLine]) -> Markup:
         on = np.column_stack([points[:, 0] - low[0], high[1] - points[:, 1]]) * scale + RIM
         return "M" + "L".join(f"{x:.1f} {y:.1f}" for x, y in on.tolist())
 
-    hull = "".join(data(np.asarray(shapely.LineString(run[:, :2]).simplify(0.3 / scale).coords)) for run in runs)
+    hull = "".join(
+        data(np.asarray(shapely.LineString(run[:, :2]).simplify(0.3 / scale).coords)) for run in runs
+    )
     drawn = []
     for _, number, area in spots:
         parts = [part for part in shapely.get_parts(area) if part.area * scale**2 > LEAST]

@@ -1,4 +1,4 @@
-"""The faired lines and the sections as points in the boat: for the view in space, and as a table for other tools."""
+"""The faired lines and the sections as points in the boat: for the view in space, and for other tools."""
 
 from __future__ import annotations
 
@@ -31,9 +31,7 @@ class HullLine:
 
 def space_lines(boat: Boat) -> tuple[HullLine, ...]:
     """Every faired line, then the sections at the stations and the transom, outside of the lines' surface."""
-    lines = [
-        HullLine(what="line", name=name, points=sampled(curve)) for name, curve in every_line(boat)
-    ]
+    lines = [HullLine(what="line", name=name, points=sampled(curve)) for name, curve in every_line(boat)]
     planes = [
         (name, station_plane(float(x)))
         for name, x in zip(boat.offsets.stations, boat.offsets.station_x, strict=True)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import click
 
-from patterns.commands import desk, guide, lesson, pages, proof
+from patterns.commands import desk, guide, lesson, open_desk, pages, proof
 from patterns.commands.group import Scrieve
 
 __all__ = ["main"]
@@ -34,6 +34,7 @@ for verb in (
     guide.news,
     desk.start,
     desk.keys,
+    open_desk.desk,
     desk.check,
     desk.fair,
     pages.patterns,

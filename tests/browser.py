@@ -13,6 +13,7 @@ import select
 import shutil
 import subprocess
 import tempfile
+import time
 from pathlib import Path
 from typing import Any
 
@@ -102,15 +103,15 @@ class Browser:
         told: dict[str, Any] = json.loads(line)
         return told
 
-    def tab(self, page: Path, *, width: int = 1200, height: int = 900, phone: bool = False) -> Tab:
-        """A page opened in a tab of a given size."""
+    def tab(self, page: Path | str, *, width: int = 1200, height: int = 900, phone: bool = False) -> Tab:
+        """A page, by its file or its address, opened in a tab of a given size."""
         return Tab(self, page, width=width, height=height, phone=phone)
 
 
 class Tab:
     """One page."""
 
-    def __init__(self, browser: Browser, page: Path, *, width: int, height: int, phone: bool) -> None:
+    def __init__(self, browser: Browser, page: Path | str, *, width: int, height: int, phone: bool) -> None:
         self._browser = browser
         target = browser.call("Target.createTarget", url="about:blank")["targetId"]
         attached = browser.call("Target.attachToTarget", targetId=target, flatten=True)
@@ -127,7 +128,7 @@ class Tab:
         )
         if phone:
             self._call("Emulation.setTouchEmulationEnabled", enabled=True, maxTouchPoints=5)
-        self._call("Page.navigate", url=page.as_uri())
+        self._call("Page.navigate", url=page.as_uri() if isinstance(page, Path) else page)
         browser.wait("Page.loadEventFired", self._session)
 
     def _call(self, method: str, **params: Any) -> dict[str, Any]:
@@ -188,14 +189,43 @@ class Tab:
         self.touch("touchStart", (x, y))
         self.touch("touchEnd")
 
-    def key(self, key: str) -> None:
-        """Press a key."""
-        text = {"Enter": "\r"}.get(key, key if len(key) == 1 else "")
+    def key(self, key: str, *, control: bool = False) -> None:
+        """Press a key, alone or with the control key."""
+        text = {"Enter": "\r"}.get(key, key if len(key) == 1 and not control else "")
         code = {"Enter": 13, "Tab": 9, "Escape": 27}.get(key, 0)
-        more = {"text": text} if text else {}
+        more: dict[str, Any] = {"text": text} if text else {}
+        if control:
+            more["modifiers"] = 2
         self._call("Input.dispatchKeyEvent", type="keyDown", key=key, windowsVirtualKeyCode=code, **more)
         self._call("Input.dispatchKeyEvent", type="keyUp", key=key, windowsVirtualKeyCode=code)
         self.settle()
+
+    def type(self, text: str) -> None:
+        """Type words where the cursor is."""
+        self._call("Input.insertText", text=text)
+
+    def paste(self, text: str) -> None:
+        """Paste words where the cursor is, as the clipboard of a spreadsheet has them."""
+        self.run(
+            f"{{const data = new DataTransfer(); data.setData('text/plain', {json.dumps(text)});"
+            "document.activeElement.dispatchEvent(new ClipboardEvent('paste',"
+            "{clipboardData: data, bubbles: true, cancelable: true}));} 1"
+        )
+
+    def dark(self, dark: bool) -> None:
+        """Whether the user asks for dark pages."""
+        features = [{"name": "prefers-color-scheme", "value": "dark" if dark else "light"}]
+        self._call("Emulation.setEmulatedMedia", features=features)
+
+    def until(self, script: str) -> Any:
+        """The value of an expression as soon as it is one that counts as true."""
+        end = time.monotonic() + PATIENCE
+        while time.monotonic() < end:
+            found = self.run(script)
+            if found:
+                return found
+            time.sleep(0.05)
+        raise AssertionError(f"never: {script}; {self.faults()}")
 
     def picture(self, path: Path) -> None:
         """What is seen, as PNG."""

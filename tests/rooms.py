@@ -144,6 +144,7 @@ PATTERNS = House(
         "repair",
         "subject",
         "run",
+        "desk",
         "lesson",
         "model",
         "",

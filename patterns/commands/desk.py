@@ -3,9 +3,7 @@
 from __future__ import annotations
 
 import shlex
-import sys
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 import click
 
@@ -18,11 +16,8 @@ from patterns.commands.options import (
     verbose_option,
     with_json,
 )
-from patterns.commands.problems import list_problems, show
-from patterns.errors import DesignError, PatternsError, RequestError
-
-if TYPE_CHECKING:
-    from patterns.findings import Findings
+from patterns.commands.problems import show
+from patterns.errors import RequestError
 
 __all__ = ["check", "fair", "keys", "start"]
 
@@ -96,19 +91,26 @@ def keys(table: str | None, repair: bool) -> None:
     metavar="FILE",
     help='Write lines, suspects and pieces as a page for a browser, e.g. "picture.html".',
 )
+@click.option("--watch", is_flag=True, help="Check again whenever a file changes; Ctrl-C ends it.")
 @verbose_option
 @with_json
-def check(folder: Path, assembly: bool, picture: Path | None, verbose: bool, as_json: bool) -> None:
+def check(
+    folder: Path, assembly: bool, picture: Path | None, watch: bool, verbose: bool, as_json: bool
+) -> None:
     """Check the table, the design and every piece.
 
     It lists errors, suspect offsets, doubts and hints. With -v it also lists how far each line was faired, how each
     sheet and timber bends, and the hydrostatics. It writes nothing but a picture.
+
+    With --watch it checks again whenever the table or the design is saved. The picture is rewritten each time,
+    and a browser that shows it loads it by itself.
 
     \b
     Examples:
       scrieve check demo_design
       scrieve check demo_design -v
       scrieve check demo_design --picture picture.html
+      scrieve check my_boat --watch --picture picture.html
 
     \b
     Exit status:
@@ -117,71 +119,25 @@ def check(folder: Path, assembly: bool, picture: Path | None, verbose: bool, as_
       2  an option is wrong
       3  doubts, or offsets or points that are suspected
     """
-    from patterns import check as find
-    from patterns import load
-    from patterns.run.check import not_loaded
-    from patterns.shop.report import assembly_report, verdict
-
-    found: Findings | None = None
     if as_json:
-        from patterns.run.as_data import findings_data, json_text
-
-        found = find(folder, assembly=assembly, progress=Progress("Placing the pieces"))
-        click.echo(json_text(findings_data(found)))
-        sys.exit(found.status)
-    try:
-        subject = load(folder)
-    except DesignError as error:
-        _not_ready(not_loaded(folder, error), picture)
-        sys.exit(1)
-    try:
-        try:
-            found = find(subject, assembly=assembly, progress=Progress("Placing the pieces"))
-        finally:  # what is known of the table is listed even where a piece fails
-            for line in subject.report(found.of_pieces if found else (), verbose=verbose):
-                show(line)
-        if picture is not None:
-            from patterns.picture.desk import write_picture
-
-            click.echo(
-                write_picture(
-                    picture, found.title, subject.seen(found.patterns), found.patterns, problems=found.errors
-                )
-            )
-        if found.errors:
-            raise DesignError(found.errors)
-    except RequestError:
-        raise
-    except PatternsError:
-        if subject.doubtful():
-            first = " and ".join(subject.doubtful())
-            show(f"First look at {first} above: the errors below may come from there.", err=True)
-        raise
-    if found.assembly is not None:
-        for line in assembly_report(found.assembly):
-            show(line)
-    then = f"scrieve patterns {shlex.quote(str(folder))}"
-    show(verdict(len(found.patterns), subject.doubtful(found.of_pieces), then=then))
-    click.get_current_context().exit(found.status)
-
-
-def _not_ready(found: Findings, picture: Path | None) -> None:
-    """List what keeps patterns from being made; of a boat judge and draw the lines that are known so far."""
-    from patterns.shop.report import draft_report, unready
-
-    list_problems(found.errors)
-    draft = found.draft
-    if draft is None:
+        if watch:
+            raise RequestError("--json prints the values of one check; leave out --watch")
+        _print_values(folder, assembly=assembly)
         return
-    for line in draft_report(draft):
-        show(line)
-    if picture is not None:
-        from patterns.picture.desk import write_picture
-        from patterns.picture.draft import draft_parts
+    from patterns.commands.checking import Checking, watched
 
-        click.echo(write_picture(picture, found.title, draft_parts(draft), problems=found.errors))
-    missing = sum(problem.missing for problem in found.errors)
-    click.echo(unready(len(found.errors) - missing, missing))
+    checking = Checking(folder=folder, assembly=assembly, picture=picture, watched=watch, verbose=verbose)
+    click.get_current_context().exit(watched(checking) if watch else checking.run())
+
+
+def _print_values(folder: Path, *, assembly: bool) -> None:
+    """One check as values for other programs; it ends with the check's status."""
+    from patterns import check as find
+    from patterns.run.as_data import findings_data, json_text
+
+    found = find(folder, assembly=assembly, progress=Progress("Placing the pieces"))
+    click.echo(json_text(findings_data(found)))
+    click.get_current_context().exit(found.status)
 
 
 @click.command()

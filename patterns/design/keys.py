@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import textwrap
 from collections.abc import Iterator
+from dataclasses import dataclass
 from enum import Enum
-from typing import Any
+from types import UnionType
+from typing import Annotated, Any, Literal, Union, get_args, get_origin
 
 from pydantic import BaseModel
 from pydantic.fields import FieldInfo
@@ -14,9 +16,32 @@ from patterns.design.parts import REPAIR_TABLES, TableKind, tables
 from patterns.design.words import options_of
 from patterns.measure.nearest import nearest, written
 
-__all__ = ["key_words", "unknown_table"]
+__all__ = ["KeyShape", "KeyText", "key_texts", "key_words", "unknown_table"]
 
 WIDE = 100  # characters a line
+
+KeyShape = Literal["text", "number", "yes or no", "list", "other"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class KeyText:
+    """A key in words.
+
+    Attributes:
+        name: as the file writes it.
+        need: ``required``, ``optional``, or its default.
+        required: whether the table cannot do without it.
+        meaning: what it means, with its choices.
+        options: its choices; none where it is not a choice.
+        shape: how its value is written; a text may hold a length; ``other`` is a table or a list of lists.
+    """
+
+    name: str
+    need: str
+    required: bool
+    meaning: str
+    options: tuple[str, ...]
+    shape: KeyShape
 
 
 def unknown_table(name: str) -> str | None:
@@ -64,22 +89,45 @@ def _table(name: str, kind: TableKind) -> Iterator[str]:
         said = " ".join((model.__doc__ or "").split())
         where = f"{kind.told_by} = {written(kinds)}: " if kind.told_by else ""
         yield from _wrapped(f"{where}{said}", "  ")
-        # Needed ones first, and among these the kind's own before those that many kinds share.
-        shared = {key for base in model.__bases__ for key in getattr(base, "model_fields", {})}
-        needed_first = sorted(
-            model.model_fields.items(), key=lambda item: (not item[1].is_required(), item[0] in shared)
-        )
-        for key, field in needed_first:
-            yield from _wrapped(_key(model, field.alias or key, field), "    ", further="        ")
+        for key in key_texts(model):
+            yield from _wrapped(f"{key.name} ({key.need}): {key.meaning}", "    ", further="        ")
         yield ""
 
 
-def _key(model: type[BaseModel], key: str, field: FieldInfo) -> str:
+def key_texts(model: type[BaseModel]) -> tuple[KeyText, ...]:
+    """Every key of a table in words: needed ones first, then the kind's own before those that many kinds share."""
+    shared = {key for base in model.__bases__ for key in getattr(base, "model_fields", {})}
+    needed_first = sorted(
+        model.model_fields.items(), key=lambda item: (not item[1].is_required(), item[0] in shared)
+    )
+    return tuple(_key_text(model, field.alias or key, field) for key, field in needed_first)
+
+
+def _key_text(model: type[BaseModel], key: str, field: FieldInfo) -> KeyText:
     meaning = (field.description or "").strip()
     options = options_of(model, key)
     if len(options) > 1:
         meaning += f" One of {written(options)}."
-    return f"{key} ({_default(field)}): {meaning}"
+    return KeyText(
+        name=key, need=_default(field), required=field.is_required(), meaning=meaning, options=options,
+        shape=_shape(field.annotation),
+    )  # fmt: skip
+
+
+def _shape(annotation: Any) -> KeyShape:
+    """How a key's value is written, from the type that it is read as."""
+    inside = [part for part in get_args(annotation) if part is not type(None)]
+    if get_origin(annotation) is Annotated:
+        return _shape(inside[0])
+    if get_origin(annotation) is tuple:
+        nested = any(_shape(part) == "list" for part in inside if part is not Ellipsis)
+        return "other" if nested else "list"
+    if annotation is bool or annotation is int:
+        return "yes or no" if annotation is bool else "number"
+    if isinstance(annotation, type) and issubclass(annotation, BaseModel):
+        return "other"
+    shapes = {_shape(part) for part in inside} if get_origin(annotation) in (Union, UnionType) else set()
+    return shapes.pop() if len(shapes) == 1 else "text"
 
 
 def _default(field: FieldInfo) -> str:

@@ -43,7 +43,16 @@ from patterns.design.words import problems_of
 from patterns.errors import Problem
 from patterns.measure.nearest import nearest, written
 
-__all__ = ["DESIGN_FILE", "REPAIR_TABLES", "Parts", "TableKind", "parts_of", "read_toml", "tables"]
+__all__ = [
+    "DESIGN_FILE",
+    "REPAIR_TABLES",
+    "Parts",
+    "TableKind",
+    "entry_label",
+    "parts_of",
+    "read_toml",
+    "tables",
+]
 
 MOST_ENTRIES = 500  # of one kind; no boat needs more (common practice, no source)
 
@@ -198,7 +207,7 @@ def _read_entry(
     parts: Parts, name: str, kind: TableKind, entry: dict[str, Any], number: int
 ) -> list[Problem]:
     """Keep an entry that can be read; what is wrong with one that cannot."""
-    place = f"{DESIGN_FILE}, {_label(name, kind, entry, number)}"
+    place = f"{DESIGN_FILE}, {entry_label(name, kind, entry, number)}"
     _name_entry(parts, name, entry)
     model = kind.models.get("")
     if model is None:
@@ -219,7 +228,7 @@ def _read_entry(
     return []
 
 
-def _label(name: str, kind: TableKind, entry: Mapping[str, Any], number: int) -> str:
+def entry_label(name: str, kind: TableKind, entry: Mapping[str, Any], number: int) -> str:
     """The entry as its writer would call it: ``frame "3"``, ``[deck]``, ``line number 2``."""
     if not kind.many:
         return f"[{name}]"

@@ -134,19 +134,21 @@ def _unfaired(draft: Draft, offsets: Offsets) -> Iterator[tuple[str, PicturePoin
     faired = {(row.line, row.view, row.label) for row in draft.lines.rows}
     for line in offsets.lines.values():
         for key, _, view in VIEWS:
-            for label, x, value in zip(
-                line.labels, line.x.tolist(), (line.z if view == "height" else line.y).tolist(), strict=True
+            values, cells = (line.z, line.z_places) if view == "height" else (line.y, line.y_places)
+            for label, x, value, cell in zip(
+                line.labels, line.x.tolist(), values.tolist(), cells, strict=True
             ):
                 if np.isfinite(x) and np.isfinite(value) and (line.name, view, label) not in faired:
                     where = label if label in (BOW, STERN) else f"station {label}"
                     typed = format_length(value, offsets.notation)
                     words = f"{line.name}, {view} at {where}: typed {typed}, not faired yet"
-                    yield key, PicturePoint(at=(x, value), words=words, sign="offset")
+                    yield key, PicturePoint(at=(x, value), words=words, sign="offset", cell=cell)
     for name, stem in (("stem", offsets.stem), ("sternpost", offsets.sternpost)):
-        for i, (x, z) in enumerate(zip(stem.x, stem.z, strict=True) if stem is not None else (), start=1):
+        known = zip(stem.x, stem.z, stem.places, strict=True) if stem is not None else ()
+        for i, (x, z, cell) in enumerate(known, start=1):
             if not any(row.view == name and row.label == str(i) for row in draft.lines.rows):
                 words = f"{name}, point {i}: not faired yet"
-                yield "profile", PicturePoint(at=(float(x), float(z)), words=words, sign="offset")
+                yield "profile", PicturePoint(at=(float(x), float(z)), words=words, sign="offset", cell=cell)
 
 
 def _body(draft: Draft, offsets: Offsets, widest: float) -> tuple[Drawing, float] | None:

@@ -107,7 +107,10 @@ def _curvature(boat: Boat, key: str, bend: LineCurvature, scale: float) -> Pictu
     foot = drawing.bounds()[1]
     moves = [
         PicturePoint(
-            at=(scale * duck.x, 0.0), words=_move_words(boat.offsets, boat.design, duck), sign="offset"
+            at=(scale * duck.x, 0.0),
+            words=_move_words(boat.offsets, boat.design, duck),
+            sign="offset",
+            cell=duck.place,
         )
         for duck in bend.ducks
     ]
@@ -168,7 +171,12 @@ def _offsets(seen: Marked) -> Iterator[tuple[str, PicturePoint]]:
             continue
         yield (
             place[0],
-            PicturePoint(at=place[1], words=_move_words(seen.offsets, seen.design, row), sign="offset"),
+            PicturePoint(
+                at=place[1],
+                words=_move_words(seen.offsets, seen.design, row),
+                sign="offset",
+                cell=row.place,
+            ),
         )
 
 
@@ -191,6 +199,7 @@ def _suspects(seen: Marked) -> Iterator[tuple[str, PicturePoint]]:
                 near=max(AROUND * abs(suspect.wanted - suspect.offset), LEAST_AROUND),
                 key=suspect_key(number),
                 wanted=wanted[1],
+                cell=suspect.place,
             ),
         )
 

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from patterns.picture.markup import Markup, joined, tag
+from patterns.table.values import Place
 from tiling.drawing import XY, FloatArray, Stroke
 from tiling.drawing.simplification import thinned
 from tiling.paper import Box
@@ -57,6 +58,7 @@ class PicturePoint:
         key: its own name in the page; empty: by its number.
         wanted: where it should be; None: there.
         half: half the breadth and height of what it speaks for, where that is more than a place.
+        cell: the cell of the table that it shows; None for what is not typed.
     """
 
     at: XY
@@ -69,6 +71,7 @@ class PicturePoint:
     key: str = ""
     wanted: XY | None = None
     half: XY | None = None
+    cell: Place | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -146,10 +149,14 @@ class _Place:
         return out
 
 
-def drawn(plate: PicturePlate) -> Markup:
-    """The plate as a picture in the page."""
+def drawn(plate: PicturePlate, *, cells: bool = False) -> Markup:
+    """The plate as a picture in the page.
+
+    Args:
+        cells: each place names its cell, for a page that shows the table as well.
+    """
     place = _Place.on(plate)
-    points = [_point(plate, index, place) for index in range(len(plate.points))]
+    points = [_point(plate, index, place, cells=cells) for index in range(len(plate.points))]
     sides = [
         tag("span", words, class_=f"side {side}")
         for side, words in zip(("left", "right", "top"), plate.sides, strict=True)
@@ -223,8 +230,9 @@ def _path_data(runs: Sequence[Run], place: _Place) -> list[str]:
     return found
 
 
-def _point(plate: PicturePlate, index: int, place: _Place) -> Markup:
+def _point(plate: PicturePlate, index: int, place: _Place, *, cells: bool) -> Markup:
     point = plate.points[index]
+    cell = point.cell if cells else None
     at = place.of(np.array([point.at, point.wanted or point.at]))
     (x, y), (wanted_x, wanted_y) = at.tolist()
     away = []
@@ -251,6 +259,7 @@ def _point(plate: PicturePlate, index: int, place: _Place) -> Markup:
         if point.half is None
         else f"{point.half[0] * place.scale:.1f} {point.half[1] * place.scale:.1f}",
         data_near=f"{point.near * place.scale:.3g}" if point.near else None,
+        data_cell=f"{cell.row} {cell.column} {cell.file}" if cell is not None else None,
     )
 
 

@@ -14,10 +14,10 @@ from typing import NamedTuple
 
 from patterns.errors import Problem
 from patterns.measure import tidy
+from patterns.table.dialect import TypedText, decoded, lines_of, separator_of
 
 __all__ = ["Row", "Sheet", "Spoiled", "is_empty", "read_sheet", "spoiled", "too_many"]
 
-SEPARATORS = ",;\t"
 AS_TEXT = "format the column as text in the spreadsheet first, then type the value again"
 
 # No plan needs more; what does is another file, or damaged (common practice, no source).
@@ -27,9 +27,6 @@ MOST_COLUMNS = 200
 
 # Control characters but for tabs and the signs that end a line somewhere.
 _CONTROL = re.compile(r"[\x01-\x08\x0e-\x1b\x1f\x7f-\x84\x86-\x9f]")
-
-# These bytes of the old Western code page are dashes, quotes and the hard space; letters are not guessed.
-HARMLESS_1252 = bytes([0x85, 0x91, 0x92, 0x93, 0x94, 0x96, 0x97, 0xA0])
 
 _MONTH = (
     r"(?:jan|feb|mar|apr|may|jun|jul|aug|sep|sept|oct|nov|dec|january|february|march|april|june|july|august"
@@ -129,11 +126,11 @@ def read_sheet(path: Path) -> tuple[Sheet | None, list[Problem]]:
     if size > MOST_BYTES:
         what, want = f"has {size:,} bytes", f"a table has at most {MOST_BYTES:,}; save the table alone as CSV"
         return None, [Problem(file, what, want, code="large-file")]
-    text = _decoded(data)
-    if isinstance(text, str) and "\0" not in text:
-        return _sheet(file, text)
-    if isinstance(text, int):
-        row = 1 + data[:text].count(b"\n")
+    typed = decoded(data)
+    if isinstance(typed, TypedText) and "\0" not in typed.text:
+        return _sheet(file, typed.text)
+    if isinstance(typed, int):
+        row = 1 + data[:typed].count(b"\n")
         return None, [
             Problem(
                 f"{file}, row {row}",
@@ -147,23 +144,6 @@ def read_sheet(path: Path) -> tuple[Sheet | None, list[Problem]]:
             file, "is not a CSV file", 'save the table from the spreadsheet as "CSV UTF-8"', code="not-csv"
         )
     ]
-
-
-def _decoded(data: bytes) -> str | int | None:
-    """The text; or where the first unreadable byte stands; or None for no text at all."""
-    if data.startswith((b"PK\x03\x04", b"\xd0\xcf\x11\xe0")):
-        return None  # a spreadsheet's own file
-    if data.startswith((b"\xff\xfe", b"\xfe\xff")):
-        try:
-            return data.decode("utf-16")
-        except UnicodeDecodeError:
-            return None
-    try:
-        return data.decode("utf-8-sig")
-    except UnicodeDecodeError as error:
-        if all(byte < 0x80 or byte in HARMLESS_1252 for byte in data):
-            return data.decode("cp1252")
-        return error.start
 
 
 def too_many(file: str, rows: Sequence[object], most: int) -> Problem | None:
@@ -193,14 +173,12 @@ def _sheet(file: str, text: str) -> tuple[Sheet | None, list[Problem]]:
         row = 1 + text.count("\n", 0, control.start())
         what = f"contains a control character (U+{ord(control[0]):04X})"
         return None, [Problem(f"{file}, row {row}", what, "delete it", code="control-character")]
-    # Rows end with \n, \r\n or a lone \r (old spreadsheets); other line-end signs belong to a cell.
-    lines = text.replace("\r\n", "\n").replace("\r", "\n").split("\n")
-    separator = None
-    if lines[0].lower().strip('"').startswith("sep=") and lines[0].strip('"\n')[4:] in tuple(SEPARATORS):
-        separator, lines[0] = lines[0].strip('"')[4:], ""
+    lines = lines_of(text)
+    separator, named = separator_of(lines)
+    if named:
+        lines[0] = ""
     # A comment may hold a lone quote, which must not swallow the rows below it.
     lines = ["" if line.lstrip().startswith("#") else line for line in lines]
-    separator = separator or _separator(next(filter(None, lines), ""))
     rows = []
     reader = csv.reader((line + "\n" for line in lines), delimiter=separator, strict=True)
     number = 0
@@ -227,9 +205,3 @@ def _sheet(file: str, text: str) -> tuple[Sheet | None, list[Problem]]:
     if (beyond := _beyond(file, rows)) is not None:
         return None, [beyond]
     return Sheet(file=file, rows=tuple(rows), decimal_comma=separator != ","), []
-
-
-def _separator(line: str) -> str:
-    """The sign that parts the cells of a row: the one that stands most often outside of quotes."""
-    bare = re.sub(r'"[^"]*"', "", line)
-    return max(SEPARATORS, key=bare.count)

@@ -39,8 +39,9 @@ def _status(below: str) -> int:
 @pytest.mark.slow
 @pytest.mark.parametrize("name", GUIDES)
 def test_a_guide_runs_command_by_command(name: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """As they are there, but for two things that have tests of their own: patterns are laid out without the search
-    for fewer pages, and assemblies are measured at places farther apart."""
+    """As they are there, but for what has tests of its own: patterns are laid out without the search for fewer
+    pages, assemblies are measured at places farther apart, and the desk is closed at once."""
+    monkeypatch.setattr("patterns.desk.opened.opened", lambda *_, **__: None)
     monkeypatch.setattr(proof, "assembled", partial(proof.assembled, step=15.0))
     monkeypatch.chdir(tmp_path)
     monkeypatch.setattr(click, "get_app_dir", lambda _: str(tmp_path / "mine"))

@@ -314,3 +314,16 @@ def test_the_view_is_of_the_boat_alone_where_no_piece_is_made() -> None:
     data = data_of(boat, (), space_lines(boat))
     assert data["pieces"] == []
     assert len(json.dumps(data["lines"])) < 40_000
+
+
+@pytest.mark.slow
+def test_without_script_every_piece_is_in_the_fixed_drawing() -> None:
+    markup = space_part(demo_boat(), demo_patterns()).markup
+    drawing = re.findall(r"<svg .*?</svg>", markup)[0]
+    _, _, wide, tall = (float(v) for v in re.findall(r'viewBox="([^"]*)"', drawing)[0].split())
+    named = set(re.findall(r"<title>(.*?)</title>", drawing))
+    assert named == {piece.name for piece in solid_pieces(demo_boat(), demo_patterns()) if not piece.skin}
+    for data in re.findall(r' d="([^"]*)"', drawing):
+        at = np.array([float(v) for v in re.findall(r"-?[\d.]+", data)]).reshape(-1, 2)
+        assert (at >= 0.0).all()
+        assert (at <= [wide, tall]).all()

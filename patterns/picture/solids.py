@@ -17,7 +17,7 @@ from patterns.assembly.edges import edge_of
 from patterns.boat import Boat
 from patterns.flat import overlays
 from patterns.hull.curved import Curved
-from patterns.hull.hull import Strake
+from patterns.hull.hull import Hull, Strake
 from patterns.hull.planes import FloatArray
 from patterns.pattern import Body, Pattern
 from patterns.timbers.run import Run
@@ -30,7 +30,7 @@ STRIP = 60.0  # mm of a bent face that count as flat
 FAR = 1e5  # mm; past any boat
 PARTS = slice(0, 2), slice(2, 4)  # of an outline's points and its partners
 COARSE = 90.0  # mm between places of a timber
-AROUND_STRAKE, ALONG_STRAKE = 7, 24  # places of a skin, across and along
+AROUND_STRAKE, ALONG_STRAKE, FINELY = 9, 24, 200  # places of a skin: across, along, to find its end
 
 Shape: TypeAlias = dict[str, object]
 """One of three, ready for JSON: ``rings`` pairs of outlines; ``bar`` corners at each place; ``skin`` a grid."""
@@ -69,7 +69,7 @@ def solid_pieces(boat: Boat, patterns: Sequence[Pattern]) -> tuple[SolidPiece, .
     for strake in boat.hull.strakes:
         own = numbers.get(f"{strake.name} strake", numbers.get(strake.name, -1))
         name = f"{strake.name} planking"
-        skins = tuple(_skins(strake))
+        skins = tuple(_skins(strake, boat.hull))
         found.append(SolidPiece(name=name, pattern=own, group="strake", shapes=skins, skin=True))
     return tuple(found)
 
@@ -131,13 +131,38 @@ def _bar(run: Run) -> Shape:
     return {"bar": whole_mm(corners[at].reshape(-1, 3)), "round": corners.shape[1], "pair": int(run.mirrored)}
 
 
-def _skins(strake: Strake) -> Iterator[Shape]:
-    """A strake's surface as grids, the outside of the lines."""
+def _skins(strake: Strake, hull: Hull) -> Iterator[Shape]:
+    """A strake's surface as grids, the outside of the lines; it is run on past transoms, and cut off there."""
     across = np.linspace(0.0, 1.0, AROUND_STRAKE)
     for patch in strake.patches:
-        along = np.linspace(patch.start, patch.end, ALONG_STRAKE)
-        p, r = (grid.ravel() for grid in np.meshgrid(along, across, indexing="ij"))
-        yield {"skin": whole_mm(patch.shape(p, r)[0]), "round": AROUND_STRAKE, "pair": 1}
+        way = np.linspace(patch.start, patch.end, FINELY)
+        points = patch.shape(*_grid(way, across))[0].reshape(FINELY, AROUND_STRAKE, 3)
+        after = _ends(way, hull.transom.height_over(points))
+        fore = np.full(AROUND_STRAKE, patch.start)
+        if hull.bow_transom is not None:
+            fore = _ends(way[::-1], -hull.bow_transom.height_over(points[::-1]))
+        if (fore < after).all():
+            p = np.linspace(fore, after, ALONG_STRAKE).ravel()
+            r = np.tile(across, ALONG_STRAKE)
+            yield {"skin": whole_mm(patch.shape(p, r)[0]), "round": AROUND_STRAKE, "pair": 1}
+
+
+def _ends(way: FloatArray, over: FloatArray) -> FloatArray:
+    """Where each ruling's run along ``way`` first passes a plane, over which it is so high, (n, k): shape (k,)."""
+    ends = []
+    for column in over.T:
+        past = np.flatnonzero(column > 0.0)
+        i = int(past[0]) if len(past) else len(way)
+        on = 0 < i < len(way)
+        ends.append(
+            np.interp(0.0, column[i - 1 : i + 1], way[i - 1 : i + 1]) if on else way[min(i, len(way) - 1)]
+        )
+    return np.array(ends)
+
+
+def _grid(way: FloatArray, across: FloatArray) -> tuple[FloatArray, FloatArray]:
+    p, r = np.meshgrid(way, across, indexing="ij")
+    return p.ravel(), r.ravel()
 
 
 def whole_mm(points: FloatArray) -> list[int]:

@@ -112,6 +112,8 @@
   tools.after(said);
 
   let ahead = data.first[0], above = data.first[1], zoom = 1, shift = [0, 0];
+  const KEPT = `way ${location.pathname}`; // a page that is loaded anew is looked at as before
+  try { if (sessionStorage[KEPT]) [ahead, above] = JSON.parse(sessionStorage[KEPT]); } catch { /* it begins anew */ }
   let chosen = -1, under = -1, planks = false, way, k = 1, wide = 0, tall = 0, middle = [0, 0], waiting = 0, still = 0;
   let ids = new Uint16Array(0), depth = new Float32Array(0), light = new Uint8Array(0), across0 = 0, factor = 1;
 
@@ -300,7 +302,10 @@
   function again() { // coarse while it moves, fine once it rests
     if (!waiting) waiting = requestAnimationFrame(() => { waiting = 0; draw(false); });
     clearTimeout(still);
-    still = setTimeout(() => draw(true), 140);
+    still = setTimeout(() => {
+      draw(true);
+      try { sessionStorage[KEPT] = JSON.stringify([ahead, above]); } catch { /* nothing is kept */ }
+    }, 140);
   }
 
   // ------------------------------------------------------------------ choosing

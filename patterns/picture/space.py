@@ -30,7 +30,7 @@ SIDES = (np.array([1.0, 1.0, 1.0]), np.array([1.0, -1.0, 1.0]))  # starboard and
 WIDE = 360.0  # units of the fixed drawing
 RIM = 6.0
 LEAST = 0.4  # units2; a lesser spot is left out
-SAID = "The boat and her pieces. Drag to turn her; choose a piece to see its name, its pages and its card."
+SAID = "Her pieces where they lie. Drag to turn her; choose a piece to see its name, its pages and its card."
 
 
 def space_part(boat: Boat, patterns: Sequence[Pattern]) -> PagePart:

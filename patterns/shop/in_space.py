@@ -1,4 +1,4 @@
-"""The faired lines and the sections as points in the boat, for the view in space and for other tools."""
+"""The faired lines and the sections as points in the boat: for the view in space, and for other tools."""
 
 from __future__ import annotations
 

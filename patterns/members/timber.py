@@ -11,9 +11,10 @@ from typing import Any
 import numpy as np
 
 from patterns.boat import Boat
+from patterns.design.ended_keys import EndedKeys
 from patterns.design.kind import Table
 from patterns.design.models import KeelSpec, LaidSpec
-from patterns.design.timber_models import RibbandSpec, RubbingRailSpec, RunningSpec, StripSpec
+from patterns.design.timber_models import DeckBattenSpec, RibbandSpec, RubbingRailSpec, StripSpec
 from patterns.drawing.of_long_piece import face_names, papers_of
 from patterns.joinery.crossings import crossings
 from patterns.joinery.wood import Wanted
@@ -43,7 +44,7 @@ TURNED = np.radians(0.05)  # a smaller twist is none
 def pieces(boat: Boat) -> Iterator[Wanted]:
     """Every timber that is cut for the boat; ribbands are trimmed where they lie."""
     for spec in boat.design.wanted:
-        if isinstance(spec, KeelSpec | LaidSpec | RunningSpec) and not isinstance(spec, RibbandSpec):
+        if isinstance(spec, EndedKeys) and not isinstance(spec, RibbandSpec):
             yield f'timber "{spec.name}"', partial(_timber, boat, spec.name)
 
 
@@ -164,6 +165,7 @@ KIND = MemberKind(
         Table(name="timber", model=KeelSpec, kinds=("keel",), bounds=keel_bounds),
         Table(name="timber", model=LaidSpec, kinds=("chine log", "clamp"), bounds=laid_bounds),
         Table(name="timber", model=StripSpec, kinds=("stringer", "batten"), bounds=laid_bounds),
+        Table(name="timber", model=DeckBattenSpec, kinds=("deck batten",), bounds=laid_bounds),
         Table(name="timber", model=RubbingRailSpec, kinds=("rubbing rail",), bounds=laid_bounds),
         Table(name="timber", model=RibbandSpec, kinds=("ribband",), bounds=laid_bounds),
     ),

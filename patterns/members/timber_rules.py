@@ -15,7 +15,14 @@ from patterns.design.ended_keys import EndedKeys
 from patterns.design.entries import Parts
 from patterns.design.missing import Missing, Stage
 from patterns.design.models import Design, FrameSpec, KeelSpec, LaidSpec, StrakeSpec
-from patterns.design.timber_models import BesideSpec, RibbandSpec, RubbingRailSpec, RunningSpec, StripSpec
+from patterns.design.timber_models import (
+    BesideSpec,
+    DeckBattenSpec,
+    RibbandSpec,
+    RubbingRailSpec,
+    RunningSpec,
+    StripSpec,
+)
 from patterns.design.toml_file import DESIGN_FILE
 from patterns.errors import Problem
 from patterns.measure.nearest import written
@@ -118,7 +125,7 @@ def keel_bounds(keel: KeelSpec, scale: BoatSize) -> Iterator[Bound]:
 
 
 def laid_bounds(
-    timber: LaidSpec | StripSpec | RubbingRailSpec | RibbandSpec, scale: BoatSize
+    timber: LaidSpec | StripSpec | DeckBattenSpec | RubbingRailSpec | RibbandSpec, scale: BoatSize
 ) -> Iterator[Bound]:
     """The usual sizes of a timber on the planking."""
     least = max(0.5 * scale.thin, 1.0)
@@ -179,7 +186,8 @@ against = "side"
 off = "20 mm"
 along = "45 mm"
 stock = "20 mm fir"
-# More kinds: "stringer" and "batten" (beside a line: distance or part), "rubbing rail" (outside), "ribband".""",
+# More kinds: "stringer" and "batten" (beside a line: distance or part), "deck batten" (under the deck),
+# "rubbing rail" (outside), "ribband".""",
     "several chines": """\
 [[timber]]
 kind = "keel"
@@ -211,7 +219,8 @@ against = "side"
 off = "20 mm"
 along = "45 mm"
 stock = "20 mm fir"
-# More kinds: "stringer" and "batten" (beside a line: distance or part), "rubbing rail" (outside), "ribband".""",
+# More kinds: "stringer" and "batten" (beside a line: distance or part), "deck batten" (under the deck),
+# "rubbing rail" (outside), "ribband".""",
     "round bilge": """\
 [[timber]]
 kind = "keel"
@@ -226,5 +235,6 @@ against = "hull"
 off = "16 mm"                      # square to the planking
 along = "35 mm"                    # on the planking
 stock = "16 mm fir"
-# More kinds: "stringer" and "batten" (beside a line: distance or part), "rubbing rail" (outside), "ribband".""",
+# More kinds: "stringer" and "batten" (beside a line: distance or part), "deck batten" (under the deck),
+# "rubbing rail" (outside), "ribband".""",
 }

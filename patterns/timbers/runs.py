@@ -10,13 +10,13 @@ import numpy as np
 
 from patterns.design.ended_keys import EndedKeys
 from patterns.design.models import Design, KeelSpec, LaidSpec, StemEnd, TransomEnd
-from patterns.design.timber_models import RibbandSpec, RubbingRailSpec, RunningSpec
+from patterns.design.timber_models import DeckBattenSpec, RibbandSpec, RubbingRailSpec, RunningSpec
 from patterns.errors import PatternsError, TimberError
 from patterns.hull.hull import Hull
 from patterns.hull.planes import Plane, centre_plane
 from patterns.timbers.laying import cornered_run, keel_run
 from patterns.timbers.run import End, Run
-from patterns.timbers.strips import strip_run
+from patterns.timbers.strips import deck_batten_run, strip_run
 from patterns.wood.ends import HullEnd
 
 __all__ = ["runs_of"]
@@ -37,7 +37,7 @@ def runs_of(design: Design, hull: Hull, across: Across) -> tuple[Run, ...]:
     inside = _inside_end(design.after_end, hull), _inside_end(design.fore_end, hull)
     foot, heel = _foot_of(design.fore_end), _foot_of(design.after_end)
     for timber in design.wanted:
-        if not isinstance(timber, KeelSpec | LaidSpec | RunningSpec):
+        if not isinstance(timber, KeelSpec | LaidSpec | DeckBattenSpec | RunningSpec):
             continue
         try:
             if isinstance(timber, KeelSpec):
@@ -46,6 +46,8 @@ def runs_of(design: Design, hull: Hull, across: Across) -> tuple[Run, ...]:
             elif isinstance(timber, LaidSpec):
                 ends = _cut_short(timber, inside, across)
                 runs.append(_shortened(replace(cornered_run(hull, timber, ends), ends=inside), ends))
+            elif isinstance(timber, DeckBattenSpec):
+                runs.append(deck_batten_run(hull, timber, _cut_short(timber, inside, across)))
             else:
                 outside = isinstance(timber, RubbingRailSpec | RibbandSpec)
                 free = inside

@@ -24,8 +24,8 @@ STEP = 5.0  # mm between the samples of a surface
 OVERLAPS = 0.1  # mm; deeper than this two pieces want the same place
 MEETS = 0.2  # mm; two faces no farther apart than this meet
 NEAR = 0.02  # mm by which the way along a sample's normal may miss the other piece
-# Of the gap as well: so far it misses where the two faces open at 26 degrees, 1 - cos 26.  At more a face turns away
-# from the other, as the edge of a limber hole does from the timber beside it, and makes no joint with it.
+# And of the gap: so far it misses where two faces open at 26 degrees, 1 - cos 26.  At more the one turns away from
+# the other, as the edge of a limber hole does from the timber beside it, and makes no joint with it.
 ASLANT = 0.1
 REACH = 2.0  # mm; faces farther apart than this are no joint
 

@@ -38,6 +38,7 @@ from patterns.wood.work_stage import WorkStage
 __all__ = ["KIND", "WORDS", "pieces", "timber_piece"]
 
 FLAT = 100_000.0  # mm; a greater radius is straight
+NARROWER = 0.05  # mm; so much less breadth is no taper yet
 TURNED = np.radians(0.05)  # a smaller twist is none
 
 
@@ -67,6 +68,7 @@ def _facts(boat: Boat, piece: LongPiece) -> Iterator[Fact]:
     sizes_of_wood = {"across": run.across, "deep": run.deep, "laminations": run.laminations}
     yield Fact("timber", {"stock": run.stock, **sizes_of_wood})
     yield Fact("true-length", {"length": run.length})
+    yield from _tapers(piece)
     yield Fact("wrap", {"pair": run.mirrored})
     for which, word in ((0, "After"), (1, "Fore")):
         cut = sizes.end_cut(which)
@@ -92,6 +94,22 @@ def _facts(boat: Boat, piece: LongPiece) -> Iterator[Fact]:
     total = float(sizes.twists[-1])
     if abs(total) > TURNED or abs(most) > TURNED:
         yield Fact("twist", {"total": total, "most": most, "at": at})
+
+
+def _tapers(piece: LongPiece) -> Iterator[Fact]:
+    """How much narrower a keel is at its ends, and where it begins to be."""
+    run = piece.run
+    if run.mirrored:
+        return
+    breadth = 2.0 * run.corners[:, 1:3, 1].mean(axis=1)  # of the sides, which an end may cut aslant
+    middle = run.corners.mean(axis=1)
+    along = np.concatenate([[0.0], np.cumsum(np.linalg.norm(np.diff(middle, axis=0), axis=1))])
+    full = np.nonzero(breadth > run.across - NARROWER)[0]
+    if len(full) == 0:
+        return
+    for word, end, begins in (("after", 0, full[0]), ("fore", -1, full[-1])):
+        if breadth[end] < run.across - 1.0:
+            yield Fact("tapers", {"end": word, "breadth": float(breadth[end]), "from": float(along[begins])})
 
 
 def _timber_words(v: Mapping[str, Any], _: Lengths) -> str:
@@ -133,6 +151,10 @@ WORDS: Mapping[str, Template] = {
     "timber": _timber_words,
     "true-length": lambda v, lengths: (
         f"True length {lengths(v['length'])}, from its longest corner at one end to that at the other"
+    ),
+    "tapers": lambda v, _: (
+        f"Tapers in breadth to {v['breadth']:.0f} mm at its {v['end']} end, from {v['from']:.0f} mm from the "
+        "after end on"
     ),
     "wrap": lambda v, _: (
         "Wrap a paper with its folds on the timber's corners; the heavy edge is the cut"

@@ -35,6 +35,7 @@ def laid_rules(parts: Parts) -> Iterator[Problem]:
     keels = parts.all(KeelSpec)
     if len(keels) > 1:
         yield Problem(keels[1][0], "there is a keel already", "keep one of them", code="keel-given-twice")
+    yield from _tapers(keels)
     lines = parts.names.get("line", [])
     for place, timber in parts.all(LaidSpec):
         follows = timber.follows
@@ -55,6 +56,28 @@ def laid_rules(parts: Parts) -> Iterator[Problem]:
                 code="not-a-chine",
             )
         yield from _off_line(parts, place, follows=follows, against=timber.against)
+
+
+def _tapers(keels: list[tuple[str, KeelSpec]]) -> Iterator[Problem]:
+    """A taper's breadth and the place where it begins: both or none, and a breadth that is less."""
+    for place, keel in keels:
+        for end in ("fore", "aft"):
+            breadth, begins = getattr(keel, f"sided_{end}"), getattr(keel, f"taper_{end}")
+            if (breadth is None) != (begins is None):
+                missing, given = ("sided", "taper") if breadth is None else ("taper", "sided")
+                yield Problem(
+                    f"{place}, key {missing}_{end}",
+                    "is missing",
+                    f"a taper needs it beside {given}_{end}",
+                    code="needed-key",
+                )
+            elif breadth is not None and breadth >= keel.sided:
+                yield Problem(
+                    f"{place}, key sided_{end}",
+                    "is not less than sided",
+                    "a keel tapers towards its ends; give sided its greatest breadth",
+                    code="out-of-range",
+                )
 
 
 def running_rules(parts: Parts) -> Iterator[Problem]:

@@ -101,15 +101,18 @@ def _tapers(piece: LongPiece) -> Iterator[Fact]:
     run = piece.run
     if run.mirrored:
         return
-    breadth = 2.0 * run.corners[:, 1:3, 1].mean(axis=1)  # of the sides, which an end may cut aslant
-    middle = run.corners.mean(axis=1)
-    along = np.concatenate([[0.0], np.cumsum(np.linalg.norm(np.diff(middle, axis=0), axis=1))])
+    # Of its sides, which an end may cut aslant.
+    breadth, ends = (2.0 * rings[:, 1:3, 1].mean(axis=1) for rings in (run.rails, run.corners[[0, -1]]))
     full = np.nonzero(breadth > run.across - NARROWER)[0]
     if len(full) == 0:
         return
-    for word, end, begins in (("after", 0, full[0]), ("fore", -1, full[-1])):
-        if breadth[end] < run.across - 1.0:
-            yield Fact("tapers", {"end": word, "breadth": float(breadth[end]), "from": float(along[begins])})
+    middle = run.corners[:, 1:3].mean(axis=1)
+    along = np.concatenate([[0.0], np.cumsum(np.linalg.norm(np.diff(middle, axis=0), axis=1))])
+    for word, end, place in zip(("after", "fore"), ends, full[[0, -1]], strict=True):
+        if end < run.across - 1.0:
+            x = float(run.rails[place, 1:3, 0].mean())
+            begins = float(np.interp(-x, -middle[:, 0], along))
+            yield Fact("tapers", {"end": word, "breadth": float(end), "from": begins})
 
 
 def _timber_words(v: Mapping[str, Any], _: Lengths) -> str:

@@ -190,6 +190,11 @@ def keel_run(
     assert fore is not None
     line = line_points(hull.profile, start=start, end=end) * np.array([1.0, 0.0, 1.0])
     line = _without_knuckle(_without_knuckle(line)[::-1])[::-1]
+    for x in tapers[0]:  # a place is laid where a taper begins
+        i = int((line[:, 0] > x).sum())
+        if 0 < i < len(line):
+            part = (line[i - 1, 0] - x) / (line[i - 1, 0] - line[i, 0])
+            line = np.insert(line, i, line[i - 1] + part * (line[i] - line[i - 1]), axis=0)
     skin, outboard = strake_skin(hull.strakes[0]), np.array([0.0, 1.0, 0.0])
     # Where the boat is narrower than the keel is sided, its sides are planed to the planking; a place is laid where
     # that begins.

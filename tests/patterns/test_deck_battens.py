@@ -13,6 +13,7 @@ from patterns.assembly.proof import assembled
 from patterns.boat import Boat, load_boat
 from patterns.errors import TimberError
 from patterns.flat import overlays
+from patterns.joinery.deck_timbers import beam_called
 from patterns.members import all_patterns
 from patterns.members.beam import beam_piece
 from patterns.members.frame import frame_pieces
@@ -82,9 +83,7 @@ def test_it_lies_flat_on_the_deck_at_its_half_breadth(boat: Boat) -> None:
 def test_a_beam_and_a_frame_s_top_piece_have_open_notches_for_it(boat: Boat) -> None:
     """On a face square to x the notch is `along` wide and `off` times the deck's slope deep."""
     pieces = [
-        beam_piece(
-            boat, next(spec for spec in boat.design.wanted if getattr(spec, "name", "") == "dash beam")
-        ),
+        beam_piece(boat, beam_called(boat, "dash beam").spec),
         *(piece for piece in frame_pieces(boat, boat.design.frames[-1]) if "top" in piece.name),
     ]
     assert len(pieces) == 2

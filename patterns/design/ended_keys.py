@@ -11,7 +11,7 @@ from patterns.design.refs import Ref
 from patterns.design.shared_keys import LongKeys
 from patterns.measure.along import frame_named
 
-__all__ = ["EndedKeys", "Where"]
+__all__ = ["EndedKeys", "Where", "frame_names"]
 
 
 def _where(value: Any) -> str:
@@ -26,7 +26,7 @@ def _where(value: Any) -> str:
 Where = Annotated[str, BeforeValidator(_where), Along()]
 
 
-def _frame_names(where: str | None) -> tuple[str, ...]:
+def frame_names(where: str | None) -> tuple[str, ...]:
     """The frame that a place names, if it names one."""
     named = None if where is None else frame_named(where)
     return () if named is None else (named,)
@@ -36,13 +36,13 @@ class EndedKeys(LongKeys):
     """A long timber that may end short of the boat's ends; its name is that of its kind if it has no other."""
 
     name: Words = Field(default="", description="Its name, if there is more than one of its kind.")
-    start: Annotated[Where | None, Ref("frame", reads=_frame_names)] = Field(
+    start: Annotated[Where | None, Ref("frame", reads=frame_names)] = Field(
         default=None,
         alias="from",
         description='Where its fore end is: a station, a frame (as "frame 3") or a distance aft; left out, as far '
         "forward as it can lie. It passes through a frame that it ends in.",
     )
-    to: Annotated[Where | None, Ref("frame", reads=_frame_names)] = Field(
+    to: Annotated[Where | None, Ref("frame", reads=frame_names)] = Field(
         default=None,
         description="Where its after end is, given in the same way; left out, as far aft as it can lie.",
     )

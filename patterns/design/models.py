@@ -11,7 +11,7 @@ from typing import Annotated, Literal, TypeVar
 from pydantic import Field, StrictBool
 
 from patterns.design.confirmed import Confirmed
-from patterns.design.ended_keys import EndedKeys
+from patterns.design.ended_keys import EndedKeys, Where, frame_names
 from patterns.design.frame_models import FrameMake
 from patterns.design.part import Part
 from patterns.design.quantities import (
@@ -199,7 +199,19 @@ class KeelSpec(EndedKeys):
     """The keel: a timber on the centreline, inside of the planking."""
 
     kind: Literal["keel"] = Field(description="What the timber is.")
-    sided: Wood = Field(description="Its breadth athwartships.")
+    sided: Wood = Field(description="Its breadth athwartships, where it does not taper.")
+    sided_fore: Wood | None = Field(
+        default=None, description="Its breadth at its fore end, to which it tapers straight from taper_fore."
+    )
+    taper_fore: Annotated[Where | None, Ref("frame", reads=frame_names)] = Field(
+        default=None, description="Where its taper forward begins: a station, a frame or a distance aft."
+    )
+    sided_aft: Wood | None = Field(
+        default=None, description="Its breadth at its after end, to which it tapers straight from taper_aft."
+    )
+    taper_aft: Annotated[Where | None, Ref("frame", reads=frame_names)] = Field(
+        default=None, description="Where its taper aft begins, given in the same way."
+    )
     moulded: Wood = Field(description="Its depth in the profile.")
     lies: Literal["inside planking"] = Field(description="Where it lies.")
 

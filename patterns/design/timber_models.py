@@ -7,10 +7,18 @@ from typing import Annotated, Any, Literal
 from pydantic import BeforeValidator, Field
 
 from patterns.design.ended_keys import EndedKeys
-from patterns.design.quantities import NotNegative, Wood, Words, trouble
+from patterns.design.quantities import Length, NotNegative, Wood, Words, trouble
 from patterns.design.refs import Ref
 
-__all__ = ["BesideSpec", "RibbandSpec", "RubbingRailSpec", "RunningSpec", "Share", "StripSpec"]
+__all__ = [
+    "BesideSpec",
+    "DeckBattenSpec",
+    "RibbandSpec",
+    "RubbingRailSpec",
+    "RunningSpec",
+    "Share",
+    "StripSpec",
+]
 
 
 def _share(value: Any) -> float:
@@ -71,3 +79,12 @@ class RubbingRailSpec(RunningSpec):
     below: NotNegative = Field(
         default=0.0, description="From the line down to its upper edge, on the planking, square to the line."
     )
+
+
+class DeckBattenSpec(EndedKeys):
+    """A timber flat under the deck, parallel to the centreline, let into the beams that it crosses."""
+
+    kind: Literal["deck batten"] = Field(description="What the timber is.")
+    half_breadth: Length = Field(description="From the centreline to the middle of its width.")
+    off: Wood = Field(description="Its thickness off the deck, square to it.")
+    along: Wood = Field(description="Its width along the deck, across its run.")

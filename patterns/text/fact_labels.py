@@ -40,6 +40,7 @@ LABELS: Mapping[str, tuple[str, ...]] = {
         "sheer-to-sheer",
         "across-both-halves",
         "lining-off",
+        "tapers",
     ),
     "Length": ("true-length", "length", "marks-along", "beams-crossed", "as-sawn"),
     "Angles": (

@@ -12,6 +12,7 @@ from patterns.errors import DesignError, TimberError
 from patterns.hull.planes import station_plane
 from patterns.hull.sections import cut_hull
 from patterns.joinery.passages import notches_in
+from patterns.members.timber import timber_piece
 from tests.patterns.plane_boat import write_plane_boat
 
 LOG = 'kind = "chine log"\n'
@@ -89,3 +90,43 @@ def test_ends_that_a_timber_cannot_have_are_refused(tmp_path: Path, kind: str, k
 def test_the_frame_of_an_end_must_be_there(tmp_path: Path) -> None:
     with pytest.raises(DesignError):
         boat_with(tmp_path, (CLAMP, 'to = "frame X"\n'))
+
+
+@pytest.mark.slow
+def test_a_keel_tapers_straight_to_its_ends(tmp_path: Path) -> None:
+    """Its half breadth in a section is on the straight line from taper to end; between the tapers it is whole."""
+    tapers = 'sided_fore = "40 mm"\ntaper_fore = "1200 mm"\nsided_aft = "60 mm"\ntaper_aft = "station 5"\n'
+    boat = boat_with(tmp_path, (KEEL, tapers))
+    [keel] = [run for run in boat.runs if run.kind == "keel"]
+    fore, aft = (float(keel.corners[end][1:3, 0].mean()) for end in (-1, 0))
+    closed = np.array([[fore, 40.0], [1200.0, 90.0], [3000.0, 90.0], [aft, 60.0]])
+    for x in (700.0, 1000.0, 2000.0, 3300.0, 3600.0):
+        [notch] = [
+            n for n in notches_in(boat, cut_hull(boat.hull, station_plane(x))) if n.timber == keel.name
+        ]
+        assert notch.wood[:, 0].max() == pytest.approx(0.5 * np.interp(x, *closed.T), abs=0.1)
+    facts = [fact for fact in timber_piece(boat, keel.name).facts if fact.kind == "tapers"]
+    assert [fact.values["breadth"] for fact in facts] == pytest.approx([60.0, 40.0], abs=1.0)
+    begins = np.array([fact.values["from"] for fact in facts], dtype=float)
+    assert np.diff(begins) == pytest.approx(1800.0 * np.hypot(1.0, 0.010), abs=0.5)
+
+
+@pytest.mark.parametrize(
+    ("keys", "code"),
+    [
+        ('sided_fore = "50 mm"\n', "needed-key"),
+        ('taper_aft = "3000 mm"\n', "needed-key"),
+        ('sided_fore = "95 mm"\ntaper_fore = "1200 mm"\n', "out-of-range"),
+    ],
+)
+def test_half_a_taper_is_refused(tmp_path: Path, keys: str, code: str) -> None:
+    with pytest.raises(DesignError) as caught:
+        boat_with(tmp_path, (KEEL, keys))
+    assert [problem.code for problem in caught.value.problems] == [code]
+
+
+def test_tapers_that_cross_are_refused(tmp_path: Path) -> None:
+    tapers = 'sided_fore = "50 mm"\ntaper_fore = "3000 mm"\nsided_aft = "60 mm"\ntaper_aft = "1200 mm"\n'
+    boat = boat_with(tmp_path, (KEEL, tapers))
+    with pytest.raises(TimberError):
+        assert boat.runs

@@ -9,7 +9,7 @@ import numpy as np
 
 from patterns.boat import Boat
 from patterns.design.mould_models import MouldSpec
-from patterns.hull.clinker import Laps, lands_at
+from patterns.hull.clinker import Laps, lands_at, lap_share
 from patterns.hull.hull import Hull, Strake
 from patterns.hull.planes import FloatArray, cross
 from patterns.hull.surfaces import Curve, moved, unit
@@ -148,13 +148,13 @@ def _share(hull: Hull, strake: Strake, piece: FlatPiece, laps: Laps, below: Stra
     Args:
         below: the plank that it lies on: then from its lower edge, over the lower plank's land as it is planed.
     """
-    (low, low_by_p), (high, high_by_p) = piece.patch.lower(piece.p), piece.patch.upper(piece.p)
-    across = high - low
-    length = np.maximum(np.linalg.norm(across, axis=1), 1e-9)
-    along = unit(high_by_p if below is None else low_by_p)
-    square = np.maximum(np.linalg.norm(cross(across / length[:, None], along), axis=1), 1e-6)
     edges = _lap_edges(below, strake)
     if below is None or edges is None:
-        return np.asarray(1.0 - laps.width / square / length)
+        return lap_share(piece.patch, piece.p, laps.width)
+    (low, low_by_p), (high, _) = piece.patch.lower(piece.p), piece.patch.upper(piece.p)
+    across = high - low
+    length = np.maximum(np.linalg.norm(across, axis=1), 1e-9)
+    along = unit(low_by_p)
+    square = np.maximum(np.linalg.norm(cross(across / length[:, None], along), axis=1), 1e-6)
     lands = lands_at(below.planked(hull.profile), strake.planked(hull.profile), edges, laps, low[:, 0])
     return np.asarray(laps.width / np.cos(lands.bevel) / square / length)

@@ -18,7 +18,7 @@ from patterns.hull.laid_edge import LaidEdge, Spread, laid_through
 from patterns.hull.planes import FloatArray, cross
 from patterns.hull.surfaces import Curve, Ruled, unit
 
-__all__ = ["Laps", "PlankLands", "Planked", "lands_at", "lower_edge", "upper_edge"]
+__all__ = ["Laps", "PlankLands", "Planked", "lands_at", "lap_share", "lower_edge", "upper_edge"]
 
 PLACES = 241  # along an edge, closer together towards a stem
 RUN_ON = 450.0  # mm by which an edge is laid on past a transom
@@ -110,6 +110,15 @@ class Planked:
         # Next to a stem the places before and behind may lie on two pieces of the plank.
         wrong = np.sum(normal * amid, axis=1) < 0.9
         return np.where(wrong[:, None], amid, normal)
+
+
+def lap_share(patch: Ruled, p: FloatArray, width: float) -> FloatArray:
+    """The places across a plank, by its rulings p (n,), at which the lap over its upper edge begins, (n,)."""
+    (low, _), (high, by_p) = patch.lower(p), patch.upper(p)
+    across = high - low
+    length = np.maximum(np.linalg.norm(across, axis=1), 1e-9)
+    square = np.linalg.norm(cross(across / length[:, None], unit(by_p)), axis=1)
+    return np.asarray(1.0 - width / np.maximum(square, 1e-6) / length)
 
 
 def lower_edge(below: Planked, edge: Curve, upper: Curve, planking: float, laps: Laps) -> LaidEdge:

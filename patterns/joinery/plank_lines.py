@@ -20,10 +20,19 @@ from patterns.flat.polylines import lengths
 from patterns.hull.laid_edge import LaidEdge, Spread, laid_through
 from patterns.hull.planes import FloatArray, Plane, station_plane
 
-__all__ = ["PlankLines", "outside_run", "plank_lines"]
+__all__ = ["OutsideSection", "PlankLines", "outside_run", "plank_lines"]
 
 NEAR_END = (-250.0, 150.0)  # mm about the sheer's after end, in which the transom is looked for
 LEAST = 0.2  # of the mean width at a station; a plank that is narrower there has lines that cross
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class OutsideSection:
+    """The outside of planking from the rabbet to the sheer at a distance aft: girths (n,) and places (n, 2), mm."""
+
+    x: float
+    run: FloatArray
+    uv: FloatArray
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -61,21 +70,29 @@ class PlankLines:
         whole, up = self.girths(x)
         return _widths(whole, up, len(self.down) + 1)
 
+    def section(self, x: float) -> OutsideSection:
+        """The outside of planking at a distance aft, on which any of the lines can be found."""
+        run, uv = outside_run(self.boat, station_plane(x))
+        return OutsideSection(x=x, run=run, uv=uv)
+
+    def on(self, section: OutsideSection, number: int) -> FloatArray:
+        """Where the upper edge of a plank is in a section, (3,)."""
+        girth = section.run[-1] - float(self.down[number - 1].at(np.array(section.x))[1])
+        at = np.array([np.interp(girth, section.run, section.uv[:, k]) for k in (0, 1)])
+        return station_plane(section.x).space(at)
+
     def point(self, number: int, x: float) -> FloatArray:
         """Where the upper edge of a plank is at a distance aft, on the outside of planking, (3,)."""
-        plane = station_plane(x)
-        run, uv = outside_run(self.boat, plane)
-        girth = run[-1] - float(self.down[number - 1].at(np.array(x))[1])
-        return plane.space(np.array([np.interp(girth, run, uv[:, k]) for k in (0, 1)]))
+        return self.on(self.section(x), number)
 
     def after_ends(self) -> dict[int, float]:
         """The planks' widths along the transom's edge, by number."""
         plane = self.boat.hull.transom
         run, uv = outside_run(self.boat, plane)
+        sections = [self.section(self.ends + float(x)) for x in np.linspace(*NEAR_END, 9)]
         up = {}
         for number in range(1, len(self.down) + 1):
-            x = self.ends + np.linspace(*NEAR_END, 9)
-            points = np.array([self.point(number, float(at)) for at in x])
+            points = np.array([self.on(section, number) for section in sections])
             over = plane.height_over(points)
             at = plane.flat(np.array([np.interp(0.0, over, points[:, k]) for k in range(3)]))
             up[number] = _along(run, uv, at)

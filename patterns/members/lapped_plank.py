@@ -109,11 +109,13 @@ def _gain_words(v: Mapping[str, Any], lengths: Lengths) -> str:
 
 
 def _expanded_words(v: Mapping[str, Any], _: Lengths) -> str:
-    return (
-        "An expanded shape, laid flat along its own middle line: no sheet lies so true; check it by spiling on the "
-        f"boat. Edges longer on the flat: lower {v['lower']:+.1f} mm, upper {v['upper']:+.1f} mm; "
-        f"greatest strain {100.0 * v['strain']:+.2f} %"
-    )
+    words = "An expanded shape, laid flat along its own middle line; check it by spiling on the boat"
+    edges = [f"{name} {v[name]:+.1f} mm" for name in ("lower", "upper") if abs(v[name]) >= 0.05]
+    if edges:
+        words += f". Its edges are longer on the flat than in the boat: {', '.join(edges)}"
+    if abs(v["strain"]) >= 5e-5:
+        words += f"; greatest strain {100.0 * v['strain']:+.2f} %"
+    return words
 
 
 LAND_WORDS: Mapping[str, Template] = {

@@ -68,7 +68,7 @@ LABELS: Mapping[str, tuple[str, ...]] = {
         "ends",
     ),
     "Stick": ("stick-before-bevelling",),
-    "Shape": ("expanded-plank",),
+    "Shape": ("expanded-plank", "plank-round"),
     "Strips": ("strips-here",),
     "Lap": ("lapped-by", "gain"),
     "Lands": ("land", "land-at-mould"),

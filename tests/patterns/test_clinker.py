@@ -13,6 +13,7 @@ from patterns.boat import load_boat
 from patterns.hull.clinker import Laps, PlankLands, lands_at
 from patterns.hull.clinker_doubts import clinker_warnings
 from patterns.hull.hull import FairCurves, Hull, Strake, TransomShape, build_hull
+from patterns.hull.hydrostatics import float_hull
 from patterns.hull.planes import FloatArray, station_plane
 from patterns.hull.sections import cut_hull
 from patterns.hull.surfaces import moved
@@ -216,3 +217,20 @@ def test_planks_of_two_thicknesses_lap_on_boats_with_two_ends_alike(
         on_stem = hull.profile.at(np.linspace(hull.profile.start, hull.profile.end, 40001))
         for t in (lower.start, lower.end):
             assert np.linalg.norm(on_stem - lower.at(np.array(t)), axis=1).min() < 0.2
+
+
+@pytest.mark.slow
+def test_what_clinker_planks_displace_is_the_area_within_their_steps() -> None:
+    """Parallel lines: the volume is the stepped section's area, by the shoelace formula, times the length."""
+    planks, level = _planks(), 500.0
+    outline = [np.array([0.0, planks[0][0][1]]), planks[0][0]]
+    for (low, high), (above, _) in pairwise(planks):
+        way = (high - low) / np.linalg.norm(high - low)
+        outline += [high - LAP * way, above]  # what is seen of a plank ends where the next one rests on it
+    low, high = planks[-1]
+    outline += [low + (level - low[1]) / (high[1] - low[1]) * (high - low), np.array([0.0, level])]
+    y, z = np.array(outline).T
+    area = 0.5 * abs(float(np.sum(y * np.roll(z, -1) - np.roll(y, -1) * z)))
+    floating = float_hull(_hull(), level, density=1025.0)
+    assert floating.volume == pytest.approx(2.0 * area * LONG * 1e-9, rel=1e-4)
+    assert floating.gap < 1e-4

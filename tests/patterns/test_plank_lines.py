@@ -2,17 +2,19 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
 import pytest
 
 from patterns.boat import Boat, load_boat
+from patterns.design.lining_models import LiningSpec
 from patterns.errors import DesignError, PatternsError
 from patterns.joinery.plank_lines import PlankLines, plank_lines
 from patterns.members import mould
 from patterns.shop.book_planking import lining_table
-from tests.demo import DEMO, round_demo
+from tests.demo import DEMO
 from tests.patterns.analytic_boats import ROUNDINGS
 from tests.patterns.folders import DESIGN, changed, codes_of, write_folder
 from tests.patterns.round_boats import exact_section, round_boat, write_round_table
@@ -21,16 +23,20 @@ MOULD = '\n[[mould]]\nname = "5"\nat = "station 5"\nsided = "18 mm"\nmoulded = "
 LINING = '\n[lining]\nplanks = 8\ngarboard_hood = "700 mm"\n'
 
 
-def _boat(folder: Path, text: str = LINING) -> Boat:
+@pytest.fixture(scope="module")
+def boat(tmp_path_factory: pytest.TempPathFactory) -> Boat:
+    folder = tmp_path_factory.mktemp("lined")
     write_round_table(round_boat(2), folder, ROUNDINGS[0], np.random.default_rng(0))
     design = folder / "design.toml"
-    design.write_text(design.read_text(encoding="utf-8") + MOULD + text, encoding="utf-8")
+    design.write_text(design.read_text(encoding="utf-8") + MOULD + LINING, encoding="utf-8")
     return load_boat(folder)
 
 
-@pytest.fixture(scope="module")
-def boat(tmp_path_factory: pytest.TempPathFactory) -> Boat:
-    return _boat(tmp_path_factory.mktemp("lined"))
+def _lined(boat: Boat, **keys: object) -> Boat:
+    """The boat lined off in another way."""
+    spec = LiningSpec.model_construct(**{"planks": 8, "widths": (), "garboard_hood": "700 mm", **keys})  # type: ignore[arg-type]
+    others = [part for part in boat.design.wanted if not isinstance(part, LiningSpec)]
+    return replace(boat, design=boat.design.model_copy(update={"wanted": (*others, spec)}))
 
 
 def _lines(boat: Boat) -> PlankLines:
@@ -101,10 +107,9 @@ def test_every_mould_has_the_marks(boat: Boat) -> None:
 
 
 @pytest.mark.slow
-def test_given_widths_hold_amidships(tmp_path: Path) -> None:
-    widths = [150.0, 130.0, 110.0, 100.0, 95.0, 90.0, 90.0]
-    words = ", ".join(f'"{width:g} mm"' for width in widths)
-    lines = _lines(_boat(tmp_path, f"{LINING}widths = [{words}]\n"))
+def test_given_widths_hold_amidships(boat: Boat) -> None:
+    widths = (150.0, 130.0, 110.0, 100.0, 95.0, 90.0, 90.0)
+    lines = _lines(_lined(boat, widths=widths))
     found = lines.widths(lines.amidships)
     assert [found[number] for number in range(1, 8)] == pytest.approx(widths, abs=0.01)
     assert found[8] == pytest.approx(lines.girths(lines.amidships)[0] - sum(widths), abs=0.01)
@@ -112,15 +117,16 @@ def test_given_widths_hold_amidships(tmp_path: Path) -> None:
 
 @pytest.mark.slow
 @pytest.mark.parametrize(
-    "text",
+    "keys",
     [
-        '\n[lining]\nplanks = 3\ngarboard_hood = "700 mm"\nwidths = ["700 mm", "700 mm"]\n',
-        '\n[lining]\nplanks = 8\ngarboard_hood = "3000 mm"\n',
+        {"planks": 3, "widths": (700.0, 700.0)},
+        {"garboard_hood": "3000 mm"},
+        {"widths": (300.0, 5.0, *[90.0] * 5)},
     ],
 )
-def test_lines_that_do_not_fit_the_hull_are_refused(tmp_path: Path, text: str) -> None:
-    with pytest.raises(PatternsError, match=r"reduce (widths|garboard_hood)"):
-        plank_lines(_boat(tmp_path, text))
+def test_lines_that_do_not_fit_the_hull_are_refused(boat: Boat, keys: dict[str, object]) -> None:
+    with pytest.raises(PatternsError, match=r"reduce (widths|garboard_hood)|planks or widths"):
+        plank_lines(_lined(boat, **keys))
 
 
 REFUSED = [
@@ -148,12 +154,11 @@ def test_lines_of_the_table_are_not_lined_over(tmp_path: Path) -> None:
 
 
 @pytest.mark.slow
-def test_the_table_has_every_plank_and_station() -> None:
-    rows = [row.split(",") for row in lining_table(round_demo()).split("\r\n") if row]
-    assert [row[0] for row in rows[1:]] == [str(number) for number in range(9, 0, -1)]
+def test_the_table_has_every_plank_and_station(boat: Boat) -> None:
+    rows = [row.split(",") for row in lining_table(boat).split("\r\n") if row]
+    assert [row[0] for row in rows[1:]] == [str(number) for number in range(8, 0, -1)]
     assert rows[0][1:3] == ["hood end", "1"]
     assert rows[0][-1] == "after end"
-    lines = _lines(round_demo())
-    column = rows[0].index("8")
-    widths = lines.widths(round_demo().distance("station 8"))
+    column = rows[0].index("6")
+    widths = _lines(boat).widths(boat.distance("station 6"))
     assert [float(row[column]) for row in rows[:0:-1]] == pytest.approx(list(widths.values()), abs=0.06)

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
 import pytest
 
 from patterns.boat import Boat, load_boat
+from patterns.design.strip_models import StripsSpec
 from patterns.errors import DesignError, PatternsError
 from patterns.joinery.strip_runs import strip_run
 from patterns.members import mould
@@ -21,25 +23,23 @@ WIDTH, LEVEL = 22.0, 300.0
 
 
 @pytest.fixture(scope="module")
-def round_folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
+def bare(tmp_path_factory: pytest.TempPathFactory) -> Boat:
     folder = tmp_path_factory.mktemp("strips")
     write_round_table(round_boat(2), folder, ROUNDINGS[0], np.random.default_rng(0))
     design = folder / "design.toml"
     design.write_text(design.read_text(encoding="utf-8") + MOULD, encoding="utf-8")
-    return folder
+    return load_boat(folder)
 
 
-def _with(folder: Path, into: Path, first: str) -> Boat:
-    for path in folder.iterdir():
-        (into / path.name).write_bytes(path.read_bytes())
-    design = into / "design.toml"
-    design.write_text(f'{design.read_text()}\n[strips]\nwidth = "{WIDTH:g} mm"\n{first}', encoding="utf-8")
-    return load_boat(into)
+def _planked(bare: Boat, first: float | None) -> Boat:
+    """The boat planked in strips."""
+    spec = StripsSpec.model_construct(width=WIDTH, first=first)
+    return replace(bare, design=bare.design.model_copy(update={"wanted": (*bare.design.wanted, spec)}))
 
 
 @pytest.mark.slow
-def test_strips_from_a_level_line_are_counted_both_ways(round_folder: Path, tmp_path: Path) -> None:
-    boat = _with(round_folder, tmp_path, f'first = "{LEVEL:g} mm"\n')
+def test_strips_from_a_level_line_are_counted_both_ways(bare: Boat) -> None:
+    boat = _planked(bare, LEVEL)
     for name in ("3", "5", "8"):
         x = boat.distance(f"station {name}")
         run, uv = exact_section(x)
@@ -64,8 +64,8 @@ def test_strips_from_a_level_line_are_counted_both_ways(round_folder: Path, tmp_
 
 
 @pytest.mark.slow
-def test_strips_from_the_sheer_fill_the_girth(round_folder: Path, tmp_path: Path) -> None:
-    boat = _with(round_folder, tmp_path, "")
+def test_strips_from_the_sheer_fill_the_girth(bare: Boat) -> None:
+    boat = _planked(bare, None)
     x = boat.distance("station 5")
     strips = strip_run(boat, x)
     assert strips is not None
@@ -75,8 +75,8 @@ def test_strips_from_the_sheer_fill_the_girth(round_folder: Path, tmp_path: Path
 
 
 @pytest.mark.slow
-def test_a_first_strip_above_the_sheer_is_refused(round_folder: Path, tmp_path: Path) -> None:
-    boat = _with(round_folder, tmp_path, 'first = "5000 mm"\n')
+def test_a_first_strip_above_the_sheer_is_refused(bare: Boat) -> None:
+    boat = _planked(bare, 5000.0)
     with pytest.raises(PatternsError, match="above the sheer"):
         strip_run(boat, boat.distance("station 5"))
 

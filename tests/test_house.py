@@ -150,6 +150,7 @@ def test_patterns_imports_tiling_at_its_outer_edge_only() -> None:
         "patterns/repair/subject.py",
         "patterns/run/ruler.py",
         "patterns/commands/checking.py",
+        "patterns/desk/work.py",
         "patterns/commands/group.py",
         "patterns/commands/options.py",
         "patterns/commands/proof.py",

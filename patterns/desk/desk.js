@@ -156,11 +156,12 @@ function scale() { // signs and words keep their size, and words that would lie 
     const shape = svg.clientWidth && svg.getScreenCTM();
     if (!shape) continue;
     svg.style.setProperty("--u", 1 / shape.a);
-    const taken = [];
+    const taken = [], around = svg.closest("figure, .piece, details").getBoundingClientRect();
     for (const text of svg.querySelectorAll(".pt text")) {
       text.classList.remove("off");
       const box = text.getBoundingClientRect();
-      const free = taken.every((o) => box.right <= o.left || box.left >= o.right || box.bottom <= o.top || box.top >= o.bottom);
+      const inside = box.left >= around.left && box.right <= around.right;
+      const free = inside && taken.every((o) => box.right <= o.left || box.left >= o.right || box.bottom <= o.top || box.top >= o.bottom);
       if (free) taken.push(box);
       text.classList.toggle("off", !free);
     }

@@ -3,20 +3,20 @@
 from __future__ import annotations
 
 import json
-from http.client import HTTPConnection, HTTPException
 from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
 from importlib import resources
 from typing import Any
-from urllib.parse import unquote, urlsplit
+from urllib.parse import unquote
 
 from pydantic import ValidationError
 
+from patterns.desk.alive import ALIVE, SAID
 from patterns.desk.desk import Desk
 from patterns.desk.gate import HOST, POLICY, Gate, RefusedError
 from patterns.desk.requests import read_request
 from patterns.errors import PatternsError
 
-__all__ = ["DeskServer", "answers"]
+__all__ = ["DeskServer"]
 
 OWN = {
     "": ("desk.html", "text/html; charset=utf-8"),
@@ -27,7 +27,6 @@ OWN = {
     "sheet.js": ("sheet.js", "text/javascript; charset=utf-8"),
     "icon.svg": ("icon.svg", "image/svg+xml"),
 }
-ALIVE = "alive"
 RESULT = "result/"
 KINDS = {
     "pdf": "application/pdf",
@@ -38,8 +37,6 @@ KINDS = {
     "txt": "text/plain; charset=utf-8",
     "md": "text/plain; charset=utf-8",
 }
-SAID = b"scrieve desk"
-PATIENCE = 2.0  # seconds for a running desk to answer
 
 
 class DeskServer(ThreadingHTTPServer):
@@ -149,20 +146,3 @@ class _Handler(BaseHTTPRequestHandler):
 
     def log_message(self, format: str, *args: Any) -> None:
         """Nothing is logged: the address holds the token."""
-
-
-def answers(address: str) -> bool:
-    """Whether the desk at an address runs on this machine and answers."""
-    try:
-        parts = urlsplit(address)
-        if parts.scheme != "http" or parts.hostname != HOST or parts.port is None:
-            return False
-        connection = HTTPConnection(HOST, parts.port, timeout=PATIENCE)
-        try:
-            connection.request("GET", f"{parts.path}{ALIVE}")
-            response = connection.getresponse()
-            return response.status == 200 and response.read(len(SAID) + 1) == SAID
-        finally:
-            connection.close()
-    except (OSError, HTTPException, ValueError):
-        return False

@@ -27,20 +27,20 @@ def main(arguments: Sequence[str]) -> None:
         "prove": _prove,
     }
     try:
-        _say(**acts[kind](*rest))
+        _print(**acts[kind](*rest))
     except DesignError as error:
-        _say(problems=[str(problem) for problem in error.problems])
+        _print(problems=[str(problem) for problem in error.problems])
     except (PatternsError, TilingError) as error:
-        _say(problems=str(error).splitlines())
+        _print(problems=str(error).splitlines())
 
 
-def _say(**news: Any) -> None:
+def _print(**news: Any) -> None:
     sys.stdout.write(json.dumps(news) + "\n")
     sys.stdout.flush()
 
 
 def _progress(done: int, total: int) -> None:
-    _say(done=done, total=total)
+    _print(done=done, total=total)
 
 
 def _pieces(folder: str) -> dict[str, Any]:

@@ -171,11 +171,11 @@ def make(
         if not part:
             work.write(record_name(page.scale), next_record(job, summary.plans))
             differences = _write_shapes(work, job, picked, summary, target)
+            if page.scale.full:  # a model has no shop's papers of its own: they are the boat's
+                told = _write_papers(work, subject, job, picked, every, summary, pdf)
         if dxf:
             for piece in job.pieces:
                 work.write(f"dxf/{safe_name(piece.name)}{page.scale.in_names}.dxf", dxf_text(piece.drawing))
-            if page.scale.full:  # a model has no shop's papers of its own: they are the boat's
-                told = _write_papers(work, subject, job, picked, every, summary, pdf)
     older = () if part else left_over(target, {*work.names})
     words = words_of_run(job, summary, target=target, pdf=pdf, part=part, told=told, older=older)
     return Made(

@@ -20,6 +20,7 @@ from patterns.assembly.intended import known_meetings
 from patterns.boat import Boat
 from patterns.flat import overlays
 from patterns.hull.planes import FloatArray
+from patterns.joinery.make_pieces import named
 from patterns.pattern import Kind, Line, Mark, Pattern
 from patterns.text.wood_facts import said
 from patterns.wood.facts import Fact
@@ -60,21 +61,27 @@ class _Found:
     mirror: bool = False
 
 
-def landed_in(boat: Boat, patterns: Sequence[Pattern]) -> tuple[Pattern, ...]:
+def landed_in(boat: Boat, patterns: Sequence[Pattern], *, shown: Collection[str] = ()) -> tuple[Pattern, ...]:
     """A boat's patterns, each with where its neighbours lie on it; see `with_landings`."""
-    return with_landings(patterns, known_meetings(boat, patterns))
+    return with_landings(patterns, known_meetings(boat, patterns), shown=shown)
 
 
-def with_landings(patterns: Sequence[Pattern], meetings: Iterable[Meeting]) -> tuple[Pattern, ...]:
+def with_landings(
+    patterns: Sequence[Pattern], meetings: Iterable[Meeting], *, shown: Collection[str] = ()
+) -> tuple[Pattern, ...]:
     """The patterns, each with where its neighbours lie on it.
 
     Args:
         patterns: all of the boat's.
         meetings: all that is meant between them; see `meetings_of`.
+        shown: the names by which some are asked for: the others are left as they are; empty: all are wanted.
     """
     known = {pattern.name: pattern for pattern in patterns}
     every = tuple(meetings)
-    return tuple(_landed(pattern, every, known) for pattern in patterns)
+    wanted = {each.name for name in shown for each in named(patterns, name)} if shown else set(known)
+    return tuple(
+        _landed(pattern, every, known) if pattern.name in wanted else pattern for pattern in patterns
+    )
 
 
 def _landed(pattern: Pattern, meetings: Sequence[Meeting], known: dict[str, Pattern]) -> Pattern:

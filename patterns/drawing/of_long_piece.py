@@ -149,6 +149,8 @@ def face_names(run: Run) -> tuple[str, ...]:
     back = f"back, on the {run.lies_on[0]}"
     if run.kind == "rubbing rail":
         return (back, "upper edge", "face", "lower edge")
+    if run.lies_on[0] == "deck":
+        return (back, "outboard edge", "under face", "inboard edge")
     if not run.lies_on[3]:
         return (back, "upper edge", "inner face", "lower edge")
     return (back, "square edge", "inner face", f"bevelled edge, on the {run.lies_on[3]}")

@@ -40,6 +40,7 @@ LABELS: Mapping[str, tuple[str, ...]] = {
         "sheer-to-sheer",
         "across-both-halves",
         "lining-off",
+        "tapers",
     ),
     "Length": ("true-length", "length", "marks-along", "beams-crossed", "as-sawn"),
     "Angles": (
@@ -67,7 +68,8 @@ LABELS: Mapping[str, tuple[str, ...]] = {
         "ends",
     ),
     "Stick": ("stick-before-bevelling",),
-    "Shape": ("expanded-plank",),
+    "Shape": ("expanded-plank", "plank-round"),
+    "Strips": ("strips-here",),
     "Lap": ("lapped-by", "gain"),
     "Lands": ("land", "land-at-mould"),
     "Bend": ("bend", "strips-bend"),

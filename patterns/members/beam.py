@@ -285,8 +285,16 @@ def beam_piece(boat: Boat, spec: BeamSpec) -> Piece:
         distances=(_distance(faces[0].region.area, whole=whole),),
         facts=tuple(_facts(boat, beam, blanks, faces)),
         grain=(1.0, 0.0),
+        crown=_crown(boat, beam),
     )
     return let_in(boat, bare)
+
+
+def _crown(boat: Boat, beam: Beam) -> float:
+    """The radius of the common mould by which a whole beam's top is sawn, mm; 0 where another line is its top."""
+    spec, radius = beam.spec, boat.hull.deck.radius
+    by_mould = spec.print == "by the crown mould" and spec.top is None and not spec.from_carling
+    return radius if by_mould and radius is not None and abs(beam.faces[0].rake) < 1e-9 else 0.0
 
 
 def _set_line(saw: Polygon, *, whole: bool) -> Scribed:

@@ -30,6 +30,7 @@ from patterns.members.timber_rules import (
 from patterns.pattern import Pattern
 from patterns.text.angles import angle_words
 from patterns.text.bevels import bevel_words
+from patterns.text.piece_rows import FLAT
 from patterns.text.wood_facts import Lengths, Template, unfayed_words
 from patterns.timbers.long_piece import LongPiece
 from patterns.wood.facts import Fact
@@ -37,7 +38,6 @@ from patterns.wood.work_stage import WorkStage
 
 __all__ = ["KIND", "WORDS", "pieces", "timber_piece"]
 
-FLAT = 100_000.0  # mm; a greater radius is straight
 NARROWER = 0.05  # mm; so much less breadth is no taper yet
 TURNED = np.radians(0.05)  # a smaller twist is none
 

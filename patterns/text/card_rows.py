@@ -6,21 +6,17 @@ its label.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
-from typing import Any, TypeAlias
+from collections.abc import Iterator, Mapping, Sequence
+from typing import Any
 
 from patterns.pattern import Pattern
 from patterns.text.angles import angle_words
 from patterns.text.bevels import bevel_words
 from patterns.text.fact_labels import label_of
+from patterns.text.piece_rows import PIECE_ROWS, Row, Rows
 from patterns.text.wood_facts import Lengths, crossing_words, end_cut_words, rake_words
 
 __all__ = ["OF_THE_WHOLE", "card_rows", "corner_table", "mark_table"]
-
-Row: TypeAlias = tuple[str, str]
-"""A label and words."""
-
-Rows: TypeAlias = Callable[[Mapping[str, Any], Lengths], list[Row]]
 
 OF_THE_WHOLE = frozenset(
     {"moulded-face", "breadths", "breadths-on-a-curve", "from-set-up-line", "put-together-by", "legs"}
@@ -99,6 +95,7 @@ def _across(v: Mapping[str, Any], lengths: Lengths) -> list[Row]:
 
 
 ROWS: Mapping[str, Rows] = {
+    **PIECE_ROWS,
     "moulded-face": _stand,
     "legs": _legs,
     "breadths-on-a-curve": _curved_breadths,

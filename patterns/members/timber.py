@@ -156,8 +156,8 @@ WORDS: Mapping[str, Template] = {
         f"True length {lengths(v['length'])}, from its longest corner at one end to that at the other"
     ),
     "tapers": lambda v, _: (
-        f"Tapers in breadth to {v['breadth']:.0f} mm at its {v['end']} end, from {v['from']:.0f} mm from the "
-        "after end on"
+        f"Tapers in breadth to {v['breadth']:.0f} mm at its {v['end']} end, beginning {v['from']:.0f} mm "
+        "from the after end"
     ),
     "wrap": lambda v, _: (
         "Wrap a paper with its folds on the timber's corners; the heavy edge is the cut"

@@ -148,7 +148,7 @@ class Pattern:
         laminations: how many layers are glued into it.
         quantity: by hand, in words ("1", "1 port + 1 starboard"), as they are printed.
         hand, count, role: on which side it is, how many are made (of a pair, for each side), and what for.
-        face: the face that the pattern shows and how one looks at it.
+        face: the face that the pattern shows and how one looks at it; empty where either may be up.
         print_side, behind_print_side: on which face the pattern of each lies print side up, in a few words; empty
             where ``face`` is as short.
         behind: the same of its other face; empty where no other face is printed.
@@ -172,7 +172,10 @@ class Pattern:
         grain: direction of the grain, (0, 0) where it does not matter.
         on_edge: the thickness of its board, mm, where the pattern shows the edge of it; 0 where it shows the face.
         template: a paper to mark wood by; nothing is sawn of its own size.
-        rule: the rule by which it is laid off by ordinates where it is long; None where it is printed whole.
+        rule: the rule by which it is laid off by ordinates where it is long, or by the crown mould; None where it
+            is printed whole.
+        crown: the radius of the deck's crown by which its top is sawn, mm; 0 where it is not.
+        across: breadth of the whole piece, mm, where the lines show parts of it alone; 0: the lines show it.
         work: its place in the order of work: the stage, and the place of its kind in that; (0, 0) where its subject
             has no such order.
         depth_left: least depth of wood at each notch, mm, by timber.
@@ -219,6 +222,8 @@ class Pattern:
     on_edge: float = 0.0
     template: bool = False
     rule: OrdinateRule | None = None
+    crown: float = 0.0
+    across: float = 0.0
     work: tuple[int, int] = (0, 0)
     depth_left: dict[str, float] = field(default_factory=dict)
     in_boat: tuple[FloatArray, ...] = ()
@@ -247,7 +252,7 @@ class Pattern:
         points = np.vstack([line.points for line in self.of_kind(Kind.SAW)])
         low, high = points.min(axis=0), points.max(axis=0)
         breadth = 2.0 * max(high[0], -low[0]) if self.half else high[0] - low[0]
-        return float(breadth), float(high[1] - low[1])
+        return self.across or float(breadth), float(high[1] - low[1])
 
 
 def redrawn(pattern: Pattern, matrix: FloatArray) -> Pattern:

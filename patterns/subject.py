@@ -23,16 +23,18 @@ from patterns.members import all_patterns
 from patterns.pattern import Pattern
 from patterns.shop.missing import missing
 from patterns.shop.report import counted, counted_doubts, report
-from patterns.shop.scrieve_board import BODY_PLAN, LoftPrint, scrieve_board
-from tiling.paper import Page
-from tiling.paper.printers import Correction
-from tiling.paper.scale import Scale
 
 if TYPE_CHECKING:
     from patterns.assembly.proof import Assembly
     from patterns.picture.page import PagePart
+    from patterns.shop.scrieve_board import LoftPrint
+    from tiling.paper import Page
+    from tiling.paper.printers import Correction
+    from tiling.paper.scale import Scale
 
 __all__ = ["BoatSubject", "Subject", "is_boat", "load"]
+
+BODY_PLAN = "body plan"
 
 
 class Subject(Protocol):
@@ -57,11 +59,14 @@ class Subject(Protocol):
     def length_words(self, mm: float) -> str:
         """A length for the bench, as the folder's table writes lengths."""
 
-    def patterns(self, *, only: Collection[str] = (), landed: bool = True) -> tuple[Pattern, ...]:
+    def patterns(
+        self, *, only: Collection[str] = (), landed: bool = True, shown: Collection[str] = ()
+    ) -> tuple[Pattern, ...]:
         """Every pattern; where all of the names in ``only`` can be made, others that cannot are no hindrance.
 
         Args:
             landed: with where its neighbours lie on each, which only paper needs.
+            shown: the names by which some are asked for: only these are landed; empty: all.
         Raises:
             DesignError: with every piece that cannot be made, and why.
         """
@@ -165,13 +170,15 @@ class BoatSubject:
         """As the table of offsets writes it, in mm besides."""
         return self.boat.length_words(mm)
 
-    def patterns(self, *, only: Collection[str] = (), landed: bool = True) -> tuple[Pattern, ...]:
+    def patterns(
+        self, *, only: Collection[str] = (), landed: bool = True, shown: Collection[str] = ()
+    ) -> tuple[Pattern, ...]:
         """Every member's, with where its neighbours lie on it."""
         from patterns.assembly.landings import landed_in
 
         try:
             made = all_patterns(self.boat, only=only)
-            return landed_in(self.boat, made) if landed else made
+            return landed_in(self.boat, made, shown=shown) if landed else made
         except DesignError as error:
             raise DesignError(error.problems, self.doubtful()) from error
 
@@ -214,11 +221,13 @@ class BoatSubject:
 
     def write_faired(self, work: Batch) -> None:
         """The as-faired tables, the moves, and the lines to sight along."""
+        from patterns.shop.in_space import points_table
         from patterns.shop.lines_drawing import lines_drawing
         from patterns.shop.tables import write_faired
         from tiling.svg import svg_text
 
         write_faired(work, self.boat)
+        work.write("points.csv", points_table(self.boat))
         work.write("lines.svg", svg_text(lines_drawing(self.boat), title=self.title))
 
     def write_papers(
@@ -247,7 +256,9 @@ class BoatSubject:
 
     def loft_print(self, name: str, patterns: Sequence[Pattern], *, scale: Scale, source: str) -> LoftPrint:
         """The scrieve board."""
-        found = scrieve_board(self.boat, patterns, scale=scale, source=source)
+        from patterns.shop.scrieve_board import scrieve_board
+
+        found = scrieve_board(self.boat, patterns, name=name, scale=scale, source=source)
         if found is None:
             raise RequestError(
                 f'--only "{name}": the design has no frame, mould or transom to draw on it; add a [[frame]]'
@@ -258,8 +269,10 @@ class BoatSubject:
         """The lines, the offsets that the batten doubts, and every member where it lies."""
         from patterns.picture.construction import construction_part
         from patterns.picture.sections import lines_part, suspects_part
+        from patterns.picture.space import space_part
 
-        lines = lines_part(self.boat), suspects_part(self.boat.lines.suspects, self.boat.warnings)
+        suspects = suspects_part(self.boat.lines.suspects, self.boat.warnings)
+        lines = space_part(self.boat, patterns), lines_part(self.boat), suspects
         return (*lines, *construction_part(self.boat, patterns)) if patterns else lines
 
     def doubtful(self, more: Sequence[Problem] = ()) -> tuple[str, ...]:

@@ -103,7 +103,7 @@ TILING = House(
         "pages",
         "books",
         "proof",
-        ("", "job", "sets", "svg"),  # these tie the rooms together
+        ("", "dxf", "job", "sets", "svg"),  # these tie the rooms together
     ),
 )
 

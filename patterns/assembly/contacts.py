@@ -23,9 +23,11 @@ Mask = np.ndarray[tuple[int], np.dtype[np.bool_]]
 STEP = 5.0  # mm between the samples of a surface
 OVERLAPS = 0.1  # mm; deeper than this two pieces want the same place
 MEETS = 0.2  # mm; two faces no farther apart than this meet
+NEAR = 0.02  # mm by which the way along a sample's normal may miss the other piece
+# And of the gap: so far it misses where two faces open at 26 degrees, 1 - cos 26.  At more the one turns away from
+# the other, as the edge of a limber hole does from the timber beside it, and makes no joint with it.
+ASLANT = 0.1
 REACH = 2.0  # mm; faces farther apart than this are no joint
-ASKEW = float(1.0 - np.cos(np.radians(25.0)))  # faces farther out of parallel are none: a hole's wall is not
-SAMPLED = 0.02  # mm by which a sample of a curved face may be off
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -89,7 +91,7 @@ def _hold(samples: Samples, low: FloatArray, high: FloatArray, solid: Solid) -> 
     reached = points[near] + gap[near, None] * normals[near]
     # A touching sample must also look into the other piece, or its face only runs into the other's plane.
     ahead = face.depth(reached + 2.0 * MEETS * normals[near])
-    facing[near] = (np.abs(face.depth(reached)) <= SAMPLED + ASKEW * gap[near]) & (ahead > MEETS)
+    facing[near] = (np.abs(face.depth(reached)) <= NEAR + ASLANT * gap[near]) & (ahead > MEETS)
     return _Held(which=which, points=points, depth=depth, facing=facing)
 
 

@@ -31,10 +31,13 @@ def rings(area: Area) -> list[FloatArray]:
     return found
 
 
-def edge_of(moulded: Area, other: Area) -> list[tuple[FloatArray, FloatArray]]:
+def edge_of(moulded: Area, other: Area, *, fine: float = FINE) -> list[tuple[FloatArray, FloatArray]]:
     """For each outline of the moulded face, its points (n, 2) and their partners on the other face (n, 2), closed.
 
     An outline without a partner (a pocket that does not go through) keeps its place: its edge is square.
+
+    Args:
+        fine: mm between the points that are walked, besides the outlines' own.
     """
     left = rings(other)
     found = []
@@ -47,15 +50,15 @@ def edge_of(moulded: Area, other: Area) -> list[tuple[FloatArray, FloatArray]]:
         if not apart or min(apart) > float(size.sum()):
             found.append((ring, ring))
         else:
-            found.append(_walked(ring, left.pop(int(np.argmin(apart)))))
+            found.append(_walked(ring, left.pop(int(np.argmin(apart))), fine))
     return found
 
 
-def _walked(a: FloatArray, b: FloatArray) -> tuple[FloatArray, FloatArray]:
+def _walked(a: FloatArray, b: FloatArray, fine: float) -> tuple[FloatArray, FloatArray]:
     """Two closed outlines walked together."""
     if a.shape == b.shape and np.array_equal(a, b):
         return a, b
-    a, b = _finer(a), _finer(b)
+    a, b = _finer(a, fine), _finer(b, fine)
     # Both begin at the moulded outline's sharpest corner and the nearest corner of its kind.
     start = int(_turn(a).argmax())
     a = np.vstack([a[start:-1], a[: start + 1]])
@@ -66,10 +69,10 @@ def _walked(a: FloatArray, b: FloatArray) -> tuple[FloatArray, FloatArray]:
     return a[steps[:, 0]], b[steps[:, 1]]
 
 
-def _finer(ring: FloatArray) -> FloatArray:
+def _finer(ring: FloatArray, fine: float) -> FloatArray:
     """The outline with more points on its long sides."""
     sides = np.diff(ring, axis=0)
-    counts = np.maximum(np.ceil(np.hypot(*sides.T) / FINE).astype(int), 1)
+    counts = np.maximum(np.ceil(np.hypot(*sides.T) / fine).astype(int), 1)
     side = np.repeat(np.arange(len(counts)), counts)
     part = (np.arange(len(side)) - np.repeat(np.cumsum(counts) - counts, counts)) / counts[side]
     return np.vstack([ring[side] + part[:, None] * sides[side], ring[-1:]])

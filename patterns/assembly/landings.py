@@ -20,6 +20,7 @@ from patterns.assembly.intended import known_meetings
 from patterns.boat import Boat
 from patterns.flat import overlays
 from patterns.hull.planes import FloatArray
+from patterns.joinery.make_pieces import named
 from patterns.pattern import Kind, Line, Mark, Pattern
 from patterns.text.wood_facts import said
 from patterns.wood.facts import Fact
@@ -37,6 +38,8 @@ READ_AS = {Trim: "end", Centre: "heel", Nose: "nose"}  # what the reading of suc
 DRAWN = (Role.PIECE, Role.ASSEMBLED, Role.PART)
 BOTH_CUT = (Joinery.MITRE, Joinery.HALF_LAP, Joinery.SCARF, Joinery.NOTCH, Joinery.HOUSING)
 ONE_SIDED = (Hand.PORT, Hand.STARBOARD)
+
+DECK = "deck"  # what lies all over a face on which the deck lies
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -58,21 +61,27 @@ class _Found:
     mirror: bool = False
 
 
-def landed_in(boat: Boat, patterns: Sequence[Pattern]) -> tuple[Pattern, ...]:
+def landed_in(boat: Boat, patterns: Sequence[Pattern], *, shown: Collection[str] = ()) -> tuple[Pattern, ...]:
     """A boat's patterns, each with where its neighbours lie on it; see `with_landings`."""
-    return with_landings(patterns, known_meetings(boat, patterns))
+    return with_landings(patterns, known_meetings(boat, patterns), shown=shown)
 
 
-def with_landings(patterns: Sequence[Pattern], meetings: Iterable[Meeting]) -> tuple[Pattern, ...]:
+def with_landings(
+    patterns: Sequence[Pattern], meetings: Iterable[Meeting], *, shown: Collection[str] = ()
+) -> tuple[Pattern, ...]:
     """The patterns, each with where its neighbours lie on it.
 
     Args:
         patterns: all of the boat's.
         meetings: all that is meant between them; see `meetings_of`.
+        shown: the names by which some are asked for: the others are left as they are; empty: all are wanted.
     """
     known = {pattern.name: pattern for pattern in patterns}
     every = tuple(meetings)
-    return tuple(_landed(pattern, every, known) for pattern in patterns)
+    wanted = {each.name for name in shown for each in named(patterns, name)} if shown else set(known)
+    return tuple(
+        _landed(pattern, every, known) if pattern.name in wanted else pattern for pattern in patterns
+    )
 
 
 def _landed(pattern: Pattern, meetings: Sequence[Meeting], known: dict[str, Pattern]) -> Pattern:
@@ -131,6 +140,8 @@ def _fact(found: _Found, *, shown: int) -> Fact:
         kind = "lands-on-both"
     elif found.faces and shown not in found.faces:
         kind = "lands-behind"
+    elif found.piece == DECK and found.faces and not found.runs:
+        kind = "lands-all-over"
     return Fact(kind, {"piece": found.piece})
 
 
@@ -176,7 +187,7 @@ def _on_piece(
                 met.setdefault(name, []).append(meeting)
                 break
     there = [
-        ("deck", _whole(wood, meeting.faces))
+        (DECK, _whole(wood, meeting.faces))
         for meeting in meetings
         if meeting.on == Deck() and meeting.faces and meeting.lands == pattern.name
     ]

@@ -4,18 +4,15 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from functools import cached_property
-from typing import TYPE_CHECKING
 
 import numpy as np
 
 from patterns.assembly.solids import Samples
 from patterns.hull.hull import Hull, Strake
+from patterns.hull.nearest_points import NearestPoints
 from patterns.hull.planes import FloatArray
 from patterns.hull.surfaces import Surface
 from patterns.wood.labels import Deck, Planking
-
-if TYPE_CHECKING:
-    from scipy.spatial import cKDTree
 
 __all__ = ["Shell", "deck_shell", "planking_shells"]
 
@@ -45,11 +42,9 @@ class _Grid:
     apart: float
 
     @cached_property
-    def tree(self) -> cKDTree:
+    def nearest(self) -> NearestPoints:
         """Finds the nearest of them."""
-        from scipy.spatial import cKDTree
-
-        return cKDTree(self.inner)
+        return NearestPoints(self.inner)
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -111,7 +106,7 @@ class Shell:
         points = np.stack([points[:, 0], np.abs(points[:, 1]), points[:, 2]], axis=-1)
         deepest = np.full(len(points), NOWHERE)
         for surface, grid in zip(self.surfaces, self._grids, strict=True):
-            far, nearest = grid.tree.query(points)
+            far, nearest = grid.nearest.query(points)
             beyond = np.einsum("ij,ij->i", points - grid.inner[nearest], grid.out[nearest])
             near = (far < CLEAR + 1.5 * grid.apart) | (beyond > -0.5 * far)
             at = nearest[near]

@@ -41,8 +41,6 @@ MEANINGS = {
         "strake-above-line": "A rubbing rail lies against a strake above its line.",
         "strake-off-line": "A timber lies against a strake that does not meet its line.",
         "strips-off-depth": "A stem's strips do not make up its depth.",
-        "taper-too-wide": "A keel's taper is wider somewhere than the keel is sided.",
-        "taper-turns-back": "A point of a keel's taper does not lie abaft the one before it.",
         "throat-too-deep": "A knee's throat is too deep for its arms.",
         "top-not-above-bottom": "A beam's top is not above its bottom.",
     },

@@ -85,7 +85,8 @@ class Checking:
             for line in subject.report(found.of_pieces if found else (), verbose=self.verbose):
                 show(line)
         if self.page is not None:
-            click.echo(self.page.write(found.title, subject.seen(), found.patterns, problems=found.errors))
+            parts = subject.seen(found.patterns)
+            click.echo(self.page.write(found.title, parts, found.patterns, problems=found.errors))
         if found.errors:
             raise DesignError(found.errors)
         if found.assembly is not None:

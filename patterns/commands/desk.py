@@ -36,8 +36,8 @@ def start(folder: Path, sort: str) -> None:
     """Make a new design folder to fill in.
 
     It holds a commented design file and empty tables. It asks no questions: what only the plan shows is left
-    empty, and scrieve check lists it until it is filled in. With --type demo, the folder holds five invented
-    boats: of hard chine, of round bilge, of clinker planks, a repair and a class.
+    empty, and scrieve check lists it until it is filled in. With --type demo, the folder holds six invented
+    boats: of hard chine, round bilge, clinker planks, flat bottom; a repair, a class.
 
     \b
     Examples:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import shlex
-import webbrowser
 from pathlib import Path
 
 import click
@@ -18,7 +17,7 @@ __all__ = ["desk"]
 @click.argument("folder", type=FOLDER, required=False)
 @click.option("--no-browser", is_flag=True, help="Print the address only.")
 def desk(folder: Path | None, no_browser: bool) -> None:
-    """Type the table and see the lines, in your browser.
+    """Type the table and see its lines drawn.
 
     The page shows the table, the lines drawn from it, and every offset that the batten doubts, while you type. Each
     cell is written to the folder at once. The page comes from this computer alone and needs no network. Without a
@@ -46,6 +45,8 @@ def desk(folder: Path | None, no_browser: bool) -> None:
         if not running:
             click.echo("Keep this address to yourself. Ctrl-C closes the desk.")
         if not no_browser:
+            import webbrowser
+
             webbrowser.open(address)
 
     opened(folder, room=room, show=show)

@@ -39,6 +39,7 @@ __all__ = ["patterns"]
 @click.option(
     "--other-face", is_flag=True, help="Print the other face too, mirrored, on the same register holes."
 )
+@click.option("--dxf", is_flag=True, help='Write each pattern as DXF too; needs "scrieve[dxf]".')
 @with_page_request
 @folder_options
 @with_go_on
@@ -55,6 +56,7 @@ def patterns(
     share: bool,
     whole: bool,
     other_face: bool,
+    dxf: bool,
     page_request: PageRequest,
     into: Path | None,
     replace: bool,
@@ -73,6 +75,7 @@ def patterns(
       scrieve patterns demo_design --only "frame 3" --paper letter
       scrieve patterns demo_design --pages 7,12-14
       scrieve patterns demo_design --scale 1:4
+      scrieve patterns demo_design --dxf
       scrieve patterns demo_design --list
 
     \b
@@ -98,6 +101,7 @@ def patterns(
         quick=quick,
         strict=strict,
         share=share,
+        dxf=dxf,
         replace=replace,
         go_on=go_on,
         progress=Progress("Drawing pages"),

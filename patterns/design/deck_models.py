@@ -185,6 +185,11 @@ class BeamSpec(SidedKeys):
         description="How deep the clamp is cut for its ends: into the clamp, square to its inner face; over the "
         "clamp, down from the deck's underside.",
     )
+    print: Literal["by the crown mould", "whole"] = Field(
+        default="by the crown mould",
+        description="By the crown mould, three or more beams of the deck's common crown come as one full-size "
+        "mould, and each beam's ends, notches and landings at full size; whole, all of it is printed full size.",
+    )
 
 
 class BetweenKeys(StockKeys, PrintedKeys):

@@ -6,6 +6,7 @@ import textwrap
 from collections.abc import Iterator
 from dataclasses import dataclass
 from enum import Enum
+from functools import cache
 from types import UnionType
 from typing import Annotated, Any, Literal, Union, get_args, get_origin
 
@@ -94,6 +95,7 @@ def _table(name: str, kind: TableKind) -> Iterator[str]:
         yield ""
 
 
+@cache
 def key_texts(model: type[BaseModel]) -> tuple[KeyText, ...]:
     """Every key of a table in words: needed ones first, then the kind's own before those that many kinds share."""
     shared = {key for base in model.__bases__ for key in getattr(base, "model_fields", {})}

@@ -8,9 +8,10 @@ from __future__ import annotations
 
 from typing import Annotated, Literal, TypeVar
 
-from pydantic import Field, StrictBool, model_validator
+from pydantic import Field, StrictBool
 
 from patterns.design.confirmed import Confirmed
+from patterns.design.ended_keys import EndedKeys, Where, frame_names
 from patterns.design.frame_models import FrameMake
 from patterns.design.part import Part
 from patterns.design.quantities import (
@@ -23,7 +24,6 @@ from patterns.design.quantities import (
     NotNegative,
     Pair,
     Planking,
-    Position,
     Positions,
     Rake,
     Rate,
@@ -34,7 +34,6 @@ from patterns.design.refs import Ref
 from patterns.design.shared_keys import SidedKeys
 from patterns.design.stem_models import StemEnd
 from patterns.design.table_models import TableSpec
-from patterns.design.timber_models import EndedSpec
 from patterns.errors import PatternsError
 
 __all__ = [
@@ -196,38 +195,35 @@ class LaidDeck(Part):
     rise_ratio: float | None
 
 
-class KeelSpec(EndedSpec):
+class KeelSpec(EndedKeys):
     """The keel: a timber on the centreline, inside of the planking."""
 
     kind: Literal["keel"] = Field(description="What the timber is.")
-    name: Words = Field(default="keel", description="Its name, if it is not simply keel.")
-    sided: Wood = Field(description="Its breadth athwartships.")
+    sided: Wood = Field(description="Its breadth athwartships, where it does not taper.")
+    sided_fore: Wood | None = Field(
+        default=None, description="Its breadth at its fore end, to which it tapers straight from taper_fore."
+    )
+    taper_fore: Annotated[Where | None, Ref("frame", reads=frame_names)] = Field(
+        default=None, description="Where its taper forward begins: a station, a frame or a distance aft."
+    )
+    sided_aft: Wood | None = Field(
+        default=None, description="Its breadth at its after end, to which it tapers straight from taper_aft."
+    )
+    taper_aft: Annotated[Where | None, Ref("frame", reads=frame_names)] = Field(
+        default=None, description="Where its taper aft begins, given in the same way."
+    )
     moulded: Wood = Field(description="Its depth in the profile.")
     lies: Literal["inside planking"] = Field(description="Where it lies.")
-    taper: tuple[tuple[Position, Wood], ...] = Field(
-        default=(),
-        description="Where it is narrower than sided: by points, from forward aft, each a distance aft and its "
-        'breadth there, as [["700 mm", "50 mm"], ["1500 mm", "90 mm"]]. Its sides run straight between them, and '
-        "parallel beyond the first and the last.",
-    )
 
 
-class LaidSpec(EndedSpec):
+class LaidSpec(EndedKeys):
     """A timber that lies on the planking along a line: a chine log or a clamp."""
 
     kind: Literal["chine log", "clamp"] = Field(description="What the timber is.")
-    name: Words = Field(default="", description="Its name, if there is more than one of its kind.")
     follows: Annotated[Words, Ref("line")] = Field(description="The line that it runs along.")
     against: Annotated[Words, Ref("strake")] = Field(description="The strake that it lies against.")
     off: Wood = Field(description="Its thickness off the planking, square to it.")
     along: Wood = Field(description="Its width along the planking, across its run.")
-
-    @model_validator(mode="before")
-    @classmethod
-    def _named_by_kind(cls, given: object) -> object:
-        if isinstance(given, dict) and "name" not in given and isinstance(given.get("kind"), str):
-            return {**given, "name": given["kind"]}
-        return given
 
 
 TimberSpec = KeelSpec | LaidSpec

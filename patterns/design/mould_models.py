@@ -2,27 +2,15 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Any, Literal
+from typing import Annotated, Literal
 
-from pydantic import BeforeValidator, Field, StrictBool, StrictInt
+from pydantic import Field, StrictBool
 
 from patterns.design.models import Part
-from patterns.design.quantities import At, Lengths, Names, NotNegative, Wood, Words, shown, trouble
+from patterns.design.quantities import At, Lengths, Names, NotNegative, Wood, Words
 from patterns.design.refs import Ref
 
 __all__ = ["MouldSpec"]
-
-MOST_PLANKS = 60
-
-
-def _planks(value: Any) -> int:
-    if isinstance(value, bool) or not isinstance(value, int) or not 2 <= value <= MOST_PLANKS:
-        raise trouble(
-            f"{shown(value)} is not a valid number of planks",
-            f"write a whole number from 2 to {MOST_PLANKS}, e.g. 9",
-            code="invalid-value",
-        )
-    return value
 
 
 class MouldSpec(Part):
@@ -61,13 +49,9 @@ class MouldSpec(Part):
         description='The timbers that are let into it besides keel and stem, as ["chine log"]: those that lie on '
         "the moulds while she is planked.",
     )
-    planks: Annotated[StrictInt, BeforeValidator(_planks)] | None = Field(
-        default=None,
-        description="How many planks the girth from rabbet to sheer is lined off for, all of one breadth.",
-    )
     plank_girths: Lengths = Field(
         default=(),
-        description='Instead of planks: the girth from the rabbet to each plank\'s upper edge, as ["110 mm", '
-        '"215 mm"].',
+        description="Where the plan gives them, and there is no [lining]: the girth from the rabbet to each "
+        'plank\'s upper edge, as ["110 mm", "215 mm"].',
     )
     stock: Words = Field(description="Its wood, as named in the cut list.")

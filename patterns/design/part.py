@@ -10,4 +10,5 @@ __all__ = ["Part"]
 class Part(BaseModel):
     """One table of the file: frozen, and no key that is not known."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid")
+    # Few designs have every table: what reads one is built when the first of its kind is read.
+    model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)

@@ -10,10 +10,12 @@ from typing import Any
 from pydantic import BaseModel, ValidationError
 
 from patterns.design.clinker_models import ClinkerSpec
+from patterns.design.cross_plank_models import CrossPlanksSpec
 from patterns.design.entries import Parts
 from patterns.design.hydrostatics_models import HydrostaticsSpec
 from patterns.design.kinds import member_tables
 from patterns.design.limits_models import LimitsSpec
+from patterns.design.lining_models import LiningSpec
 from patterns.design.models import (
     BoatSpec,
     DeckSpec,
@@ -38,6 +40,7 @@ from patterns.design.repair_models import (
 from patterns.design.repair_work_models import KeepClearSpec, NotchSpec, RepairGussetSpec
 from patterns.design.round_models import ButtockSpec, DiagonalSpec, WaterlineSpec
 from patterns.design.set_up_models import SetUpSpec
+from patterns.design.strip_models import StripsSpec
 from patterns.design.toml_file import DESIGN_FILE, read_toml
 from patterns.design.words import problems_of
 from patterns.errors import Problem
@@ -103,6 +106,9 @@ BOAT_TABLES: Mapping[str, TableKind] = {
 # Those that stand after her members: further rows of her table, and what concerns the whole design.
 LAST_TABLES: Mapping[str, TableKind] = {
     "clinker": TableKind(models={"": ClinkerSpec}, member=True),
+    "lining": TableKind(models={"": LiningSpec}, member=True),
+    "strips": TableKind(models={"": StripsSpec}, member=True),
+    "cross_planks": TableKind(models={"": CrossPlanksSpec}, member=True),
     "waterline": TableKind(models={"": WaterlineSpec}, many=True, member=True),
     "buttock": TableKind(models={"": ButtockSpec}, many=True, member=True),
     "diagonal": TableKind(models={"": DiagonalSpec}, many=True, member=True),

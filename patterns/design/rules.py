@@ -6,7 +6,9 @@ from collections.abc import Iterator
 from itertools import pairwise
 
 from patterns.design.clinker_rules import clinker_rules
+from patterns.design.cross_plank_rules import cross_plank_rules
 from patterns.design.kinds import kinds, member_tables
+from patterns.design.lining_rules import lining_rules
 from patterns.design.models import DeckSpec, LineSpec, StemEnd, StrakeSpec, TableSpec
 from patterns.design.parts import DESIGN_FILE, Parts
 from patterns.design.rack_rules import rack_rules
@@ -38,6 +40,8 @@ def rules(parts: Parts) -> list[Problem]:
         *_deck(parts),
         *round_rules(parts),
         *clinker_rules(parts),
+        *lining_rules(parts),
+        *cross_plank_rules(parts),
         *table_rules(parts),
         *set_up_rules(parts),
         *(problem for kind in kinds() for rule in kind.rules for problem in rule(parts)),

@@ -4,29 +4,20 @@ from __future__ import annotations
 
 from typing import Annotated, Any, Literal
 
-from pydantic import BeforeValidator, Field, model_validator
+from pydantic import BeforeValidator, Field
 
-from patterns.design.quantities import (
-    Along,
-    NotNegative,
-    Wood,
-    Words,
-    read_at,
-    trouble,
-)
+from patterns.design.ended_keys import EndedKeys
+from patterns.design.quantities import Length, NotNegative, Wood, Words, trouble
 from patterns.design.refs import Ref
-from patterns.design.shared_keys import LongKeys
-from patterns.measure.along import frame_named
 
 __all__ = [
     "BesideSpec",
-    "EndedSpec",
+    "DeckBattenSpec",
     "RibbandSpec",
     "RubbingRailSpec",
     "RunningSpec",
     "Share",
     "StripSpec",
-    "Where",
 ]
 
 
@@ -43,54 +34,13 @@ def _share(value: Any) -> float:
 Share = Annotated[float, BeforeValidator(_share)]
 
 
-def _where(value: Any) -> str:
-    """``frame 3``, ``station 3``, or a distance aft that is kept as text."""
-    if isinstance(value, str):
-        head, _, tail = " ".join(value.split()).partition(" ")
-        if head.lower() == "frame" and tail:
-            return f"frame {tail}"
-    return read_at(value)
-
-
-Where = Annotated[str, BeforeValidator(_where), Along()]
-
-
-def _frame_names(where: str | None) -> tuple[str, ...]:
-    """The frame that a place names, if it names one."""
-    named = None if where is None else frame_named(where)
-    return () if named is None else (named,)
-
-
-class EndedSpec(LongKeys):
-    """What every timber has that runs along the planking: its ends, where it does not run as far as it can."""
-
-    start: Annotated[Where | None, Ref("frame", reads=_frame_names)] = Field(
-        default=None,
-        alias="from",
-        description='Where its fore end is: a station, a frame (as "frame 3") or a distance aft; left out, as far '
-        "forward as it can lie. It passes through a frame that it ends in.",
-    )
-    to: Annotated[Where | None, Ref("frame", reads=_frame_names)] = Field(
-        default=None,
-        description="Where its after end is, given in the same way; if left out, at the transom.",
-    )
-
-
-class RunningSpec(EndedSpec):
+class RunningSpec(EndedKeys):
     """What every timber has that runs beside a line of the hull."""
 
-    name: Words = Field(default="", description="Its name, if there is more than one of its kind.")
     follows: Annotated[Words, Ref("line")] = Field(description="The line that it runs parallel to.")
     against: Annotated[Words, Ref("strake")] = Field(description="The strake that it lies on.")
     off: Wood = Field(description="Its thickness off the planking, square to it.")
     along: Wood = Field(description="Its width along the planking, across its run.")
-
-    @model_validator(mode="before")
-    @classmethod
-    def _named_by_kind(cls, given: object) -> object:
-        if isinstance(given, dict) and "name" not in given and isinstance(given.get("kind"), str):
-            return {**given, "name": given["kind"]}
-        return given
 
 
 class BesideSpec(RunningSpec):
@@ -129,3 +79,12 @@ class RubbingRailSpec(RunningSpec):
     below: NotNegative = Field(
         default=0.0, description="From the line down to its upper edge, on the planking, square to the line."
     )
+
+
+class DeckBattenSpec(EndedKeys):
+    """A timber flat under the deck, parallel to the centreline, let into the beams that it crosses."""
+
+    kind: Literal["deck batten"] = Field(description="What the timber is.")
+    half_breadth: Length = Field(description="From the centreline to the middle of its width.")
+    off: Wood = Field(description="Its thickness off the deck, square to it.")
+    along: Wood = Field(description="Its width along the deck, across its run.")

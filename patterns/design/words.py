@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import replace
+from functools import cache
 from typing import Any
 
 from pydantic import BaseModel, ValidationError
@@ -89,9 +90,15 @@ def _lower(sentence: str) -> str:
     return sentence[:1].lower() + sentence[1:]
 
 
+@cache
+def _schema(model: type[BaseModel]) -> dict[str, Any]:
+    """A table's schema, which is slow to make; nobody changes it."""
+    return model.model_json_schema(by_alias=True)
+
+
 def options_of(model: type[BaseModel], key: str) -> tuple[str, ...]:
     """The words that a key may be, where it is a choice."""
-    schema = model.model_json_schema(by_alias=True)
+    schema = _schema(model)
     found = schema["properties"].get(key, {})
     if "$ref" in found:
         found = schema["$defs"][found["$ref"].rpartition("/")[2]]

@@ -1,5 +1,7 @@
 // The desk: asks for news, shows lines, table and findings, and writes what is typed.
 
+import { Forms } from "./design.js";
+import { Pieces } from "./pieces.js";
 import { Sheet } from "./sheet.js";
 
 const by = (id) => document.getElementById(id);
@@ -68,6 +70,35 @@ const sheet = new Sheet(by("cells"), {
   out: () => by("files").querySelector("[aria-pressed=true]").focus(),
 });
 
+const current = (serials) => Object.entries(serials || {}).every(([name, serial]) => files.get(name)?.serial === serial);
+const pieces = new Pieces({ ask, say, scale: () => scale(), current });
+const forms = new Forms(by("forms"), { edit });
+
+// ------------------------------------------------------------------ the parts of the desk
+
+const ROOMS = { loft: "Table and lines", design: "Design", pieces: "Pieces and print" };
+
+function enter() {
+  const name = location.hash.slice(1) in ROOMS ? location.hash.slice(1) : "loft";
+  for (const each of Object.keys(ROOMS)) by(each).hidden = each !== name;
+  for (const link of by("rooms").children) {
+    if (link.hash === `#${name}`) link.setAttribute("aria-current", "page"); else link.removeAttribute("aria-current");
+  }
+  scale();
+}
+
+function open(name) {
+  if (by(name).hidden) { history.pushState(null, "", `#${name}`); enter(); }
+}
+
+for (const [name, words] of Object.entries(ROOMS)) made("a", by("rooms"), "", words).href = `#${name}`;
+addEventListener("hashchange", enter);
+document.querySelector(".skip").addEventListener("click", (event) => {
+  event.preventDefault(); // the address keeps naming the part that is shown
+  open("loft");
+  by("cells").focus();
+});
+
 // ------------------------------------------------------------------ what is said of the chosen cell
 
 function speak() {
@@ -125,11 +156,12 @@ function scale() { // signs and words keep their size, and words that would lie 
     const shape = svg.clientWidth && svg.getScreenCTM();
     if (!shape) continue;
     svg.style.setProperty("--u", 1 / shape.a);
-    const taken = [];
+    const taken = [], around = svg.closest("figure, .piece, details").getBoundingClientRect();
     for (const text of svg.querySelectorAll(".pt text")) {
       text.classList.remove("off");
       const box = text.getBoundingClientRect();
-      const free = taken.every((o) => box.right <= o.left || box.left >= o.right || box.bottom <= o.top || box.top >= o.bottom);
+      const inside = box.left >= around.left && box.right <= around.right;
+      const free = inside && taken.every((o) => box.right <= o.left || box.left >= o.right || box.bottom <= o.top || box.top >= o.bottom);
       if (free) taken.push(box);
       text.classList.toggle("off", !free);
     }
@@ -166,12 +198,19 @@ function list() {
       const button = made("button", item, "place", finding.place);
       button.type = "button";
       button.addEventListener("click", () => goTo(...finding.spot));
+    } else if (forms.knows(finding.place)) {
+      const button = made("button", item, "place", finding.place);
+      button.type = "button";
+      button.addEventListener("click", () => { open("design"); forms.go(finding.place); });
     } else made("span", item, "place", finding.place);
     made("span", item, "what", finding.what);
     if (finding.remedy) made("span", item, "remedy", finding.remedy);
     made("code", item, "", finding.code);
   });
   if (!look.findings.length) made("li", box, "none", "Nothing.");
+  forms.mark(look.findings);
+  const ofDesign = look.findings.filter((finding) => !finding.spot && finding.sort !== "hint").length;
+  by("rooms").children[1].textContent = ofDesign ? `${ROOMS.design} (${ofDesign})` : ROOMS.design;
   sheet.mark(look.findings.filter((finding) => finding.spot && finding.spot[0] === file));
   if (by("cells").contains(document.activeElement)) speak();
 }
@@ -199,6 +238,11 @@ function show() {
   }
   const known = files.get(file);
   by("notes").replaceChildren();
+  const design = files.get("design.toml");
+  if (design) buttons(by("design-tools"), [
+    ["Undo", design.undo, () => edit({ do: "undo", file: "design.toml" })],
+    ["Redo", design.redo, () => edit({ do: "redo", file: "design.toml" })],
+  ]);
   if (!known) { by("cells").textContent = "There is no table in this folder."; return; }
   if (!known.rows) {
     sheet.shape = "";
@@ -221,7 +265,10 @@ function tools(known) {
     ["Add a row", true, () => edit({ do: "add row", file, at: (row || known.rows.at(-1)[0]) + 1, cells: blank(known) })],
     ["Remove row", row > known.rows[0]?.[0], () => edit({ do: "drop row", file, at: row })],
   ];
-  const box = by("tools");
+  buttons(by("tools"), every);
+}
+
+function buttons(box, every) {
   every.forEach(([words, can, act], index) => {
     const button = box.children[index] || made("button", box);
     button.type = "button";
@@ -256,9 +303,11 @@ const shown = {
     }
     show();
     list();
+    if (pieces.state) pieces.all(pieces.state);
+    pieces.show();
   },
   look(data) {
-    look = { views: [], findings: [], ...data };
+    look = { views: [], findings: [], settled: true, ...data };
     const current = Object.entries(look.serials || {}).every(([name, serial]) => (files.get(name)?.serial ?? serial) <= serial);
     document.body.classList.toggle("drawing", !current);
     by("title").textContent = look.title || "The desk";
@@ -267,9 +316,14 @@ const shown = {
     draw();
     list();
     document.body.dataset.drawn = JSON.stringify(look.serials); // for who waits for the lines
-    document.body.dataset.settled = String(Boolean(look.settled));
+    document.body.dataset.settled = String(look.settled);
   },
+  form(data) { forms.show(data); list(); },
   notice(data) { say(data.words, true); },
+  work(data) { pieces.working(data); },
+  pieces(data) { pieces.all(data); },
+  patterns(data) { pieces.patterns(data); },
+  prove(data) { pieces.proved(data); },
 };
 
 async function news() {
@@ -277,7 +331,7 @@ async function news() {
     try {
       const fresh = await ask({ do: "news", seen });
       if (document.body.classList.contains("closed")) { document.body.classList.remove("closed"); say(""); }
-      for (const name of ["files", "look", "notice"]) {
+      for (const name of Object.keys(shown)) {
         if (!fresh[name]) continue;
         seen[name] = fresh[name].number;
         shown[name](fresh[name].data);
@@ -290,6 +344,5 @@ async function news() {
   }
 }
 
-function open(name) { if (location.hash && location.hash !== `#${name}`) location.hash = name; }
-
+enter();
 news();

@@ -8,17 +8,31 @@ from functools import partial
 from pathlib import Path
 from typing import Any
 
+from patterns.design.toml_file import DESIGN_FILE
 from patterns.desk.edits import edited
-from patterns.desk.files import DeskFile, DeskFiles
+from patterns.desk.files import DeskFile, DeskFiles, EditRefusedError
+from patterns.desk.form import form_data
+from patterns.desk.jobs import Jobs
 from patterns.desk.look import Look, first_look, look_at, look_data
-from patterns.desk.requests import DeskRequest, FileRequest, NewsWanted, Redo, Undo
+from patterns.desk.requests import (
+    DeskRequest,
+    FileRequest,
+    NewsWanted,
+    Redo,
+    StartWork,
+    StopWork,
+    Undo,
+)
 from patterns.errors import InternalError
+from patterns.files.batch import safe_name
 from patterns.files.stamps import PAUSE, stamps_of
 from patterns.table.sheet_text import SheetText, SheetTextError, sheet_text
 
 __all__ = ["Desk"]
 
 WAIT = 20.0  # seconds after which the page asks for news again
+PATTERNS = "patterns.pdf"
+RUNNING = ("running", "done", "total", "stopped")
 REST = 0.6  # seconds without an edit after which doubts are judged
 
 
@@ -28,6 +42,7 @@ class Desk:
     Attributes:
         files: its files.
         news: what the page is shown, by section, each with a number that grows.
+        results, files_made: the folder of what was printed last, and the names of the files in it.
     """
 
     def __init__(self, folder: Path) -> None:
@@ -36,6 +51,10 @@ class Desk:
         self._number = 0
         self._changed = threading.Condition()
         self._stamps = stamps_of(self.files.folder)
+        self.results: Path | None = None
+        self.files_made: frozenset[str] = frozenset()
+        self._jobs = Jobs(self._worked)
+        self._formed: bytes | None = None  # the design file that the form shows
         self._stale = True
         self._closed = False
         self._threads = [
@@ -52,6 +71,7 @@ class Desk:
 
     def close(self) -> None:
         """Let go of the folder."""
+        self._jobs.stop()
         with self._changed:
             self._closed = True
             self._changed.notify_all()
@@ -68,6 +88,12 @@ class Desk:
         """
         if isinstance(request, NewsWanted):
             return self._news_since(request.seen)
+        if isinstance(request, StopWork):
+            self._jobs.stop()
+            return {}
+        if isinstance(request, StartWork):
+            self._start(request)
+            return {}
         with self._changed:
             try:
                 file = self._write(request)
@@ -77,6 +103,40 @@ class Desk:
                 self._stale = True
                 self._changed.notify_all()
             return {"digest": file.digest, "serial": file.serial}
+
+    def _start(self, request: StartWork) -> None:
+        """Begin long work on the folder as it is now.
+
+        Raises:
+            EditRefusedError: there is no file to prove yet.
+        """
+        with self._changed:
+            serials, title = self._serials(), self.news.get("look", (0, {}))[1].get("title", "")
+        into = self.files.folder / safe_name(f"{title} patterns")
+        arguments = {
+            "pieces": [str(self.files.folder)],
+            "patterns": [str(self.files.folder), str(into), request.paper, "quick" if request.quick else ""],
+            "prove": [str(self.results / PATTERNS) if self.results is not None else ""],
+        }[request.kind]
+        if not all(arguments[:1]):
+            raise EditRefusedError("print the patterns first; there is no file to prove yet")
+        self._jobs.start(request.kind, arguments, serials=serials)
+
+    def _worked(self, state: Mapping[str, Any]) -> None:
+        """News of the work: of each kind what came of it last."""
+        with self._changed:
+            if state.get("files"):
+                self.results, self.files_made = Path(state["folder"]), frozenset(state["files"])
+            self._tell("work", {"kind": state["kind"], **{k: state[k] for k in RUNNING if k in state}})
+            if not state["running"] and not state.get("stopped"):
+                self._tell(state["kind"], dict(state))
+
+    def result(self, name: str) -> bytes | None:
+        """A file that was made; None where there is no such one."""
+        with self._changed:
+            folder, known = self.results, name in self.files_made
+        path = folder / name if folder is not None and known else None
+        return path.read_bytes() if path is not None and path.is_file() and not path.is_symlink() else None
 
     def _write(self, request: FileRequest) -> DeskFile:
         if isinstance(request, Undo):
@@ -110,6 +170,14 @@ class Desk:
     def _tell_files(self) -> None:
         self._tell("files", [_file_data(file) for file in self.files.files.values()])
 
+    def _tell_form(self) -> None:
+        """The design file as forms, when it has changed."""
+        design = self.files.files.get(DESIGN_FILE)
+        self._tell(
+            "form",
+            form_data(design.data) if design is not None else {"unreadable": "There is no design file."},
+        )
+
     def _watch(self) -> None:
         """See what other programs do to the folder."""
         while True:
@@ -140,23 +208,26 @@ class Desk:
                     return
                 self._stale = False
                 tables, serials = self._tables(), self._serials()
-            first = _safely(first_look, self.files.folder, tables)
-            if first is not None:
+            first, failure = _tried(first_look, self.files.folder, tables)
+            if first is not None or failure:
                 with self._changed:
-                    self._tell("look", {**self._with_former(first), "serials": serials})
-                    done = first.get("settled") or self._changed.wait_for(
-                        lambda: self._closed or self._stale, timeout=REST
-                    )
-                if done:
-                    continue
-            data = _safely(look_at, self.files.folder, tables)
+                    data = {"failure": failure} if first is None else self._with_former(first)
+                    self._tell("look", {**data, "serials": serials})
+                    self._tell_form()
+                    if self._changed.wait_for(lambda: self._closed or self._stale, timeout=REST):
+                        continue
+            if failure or (first is not None and first.settled):
+                continue
+            second, failure = _tried(look_at, self.files.folder, tables, first)
             with self._changed:
-                self._tell("look", {**(data or {}), "serials": serials})
+                data = {"failure": failure} if second is None else look_data(second)
+                self._tell("look", {**data, "serials": serials})
+                self._tell_form()
 
-    def _with_former(self, data: dict[str, Any]) -> dict[str, Any]:
+    def _with_former(self, first: Look) -> dict[str, Any]:
         """A first look with the doubts and the curvature of the one before it, which are judged anew soon."""
-        former = self.news.get("look", (0, {}))[1]
-        if data.get("settled", True) or not former.get("whole"):
+        data, former = look_data(first), self.news.get("look", (0, {}))[1]
+        if first.settled or not former.get("whole"):
             return data
         doubts = [each for each in former["findings"] if each["sort"] in ("doubt", "hint")]
         bends = [each for each in former["views"] if each["key"] == "curvature"]
@@ -174,20 +245,14 @@ class Desk:
         return found
 
 
-def _safely(
-    look: Callable[[Path, Mapping[str, SheetText]], Look | None],
-    folder: Path,
-    tables: Mapping[str, SheetText],
-) -> dict[str, Any] | None:
-    """A look as data, or why there is none: the desk stays open, and the next edit may be better."""
+def _tried(look: Callable[..., Look | None], *what: Any) -> tuple[Look | None, str]:
+    """A look, or why there is none: the desk stays open, and the next edit may be better."""
     try:
-        found = look(folder, tables)
-        return None if found is None else look_data(found)
+        return look(*what), ""
     except InternalError as error:
-        return {"failure": str(error), "settled": True}
+        return None, str(error)
     except Exception as error:
-        words = f"internal error: {type(error).__name__}: {error}; please report it"
-        return {"failure": words, "settled": True}
+        return None, f"internal error: {type(error).__name__}: {error}; please report it"
 
 
 def _table(file: DeskFile) -> SheetText | str:

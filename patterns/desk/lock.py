@@ -12,7 +12,7 @@ from pathlib import Path
 
 from patterns.files.batch import cannot_write
 
-__all__ = ["DeskRunningError", "held"]
+__all__ = ["DeskRunningError", "held", "running"]
 
 TRIES = 3  # two desks may clear the same stale lock at once
 
@@ -41,9 +41,8 @@ def held(folder: Path, address: str, *, room: Path, answers: Callable[[str], boo
         DeskRunningError: another one is.
         PatternsError: the lock cannot be written.
     """
-    name = hashlib.sha256(os.fsencode(folder.resolve())).hexdigest()[:32]
-    lock = room / f"{name}.json"
-    draft = room / f"{name}.{secrets.token_hex(4)}"
+    lock = _lock(folder, room)
+    draft = room / f"{lock.stem}.{secrets.token_hex(4)}"
     try:
         room.mkdir(parents=True, exist_ok=True, mode=0o700)
         draft.touch(mode=0o600)
@@ -58,6 +57,17 @@ def held(folder: Path, address: str, *, room: Path, answers: Callable[[str], boo
     finally:
         if _address(lock) == address:
             lock.unlink(missing_ok=True)
+
+
+def running(folder: Path, *, room: Path, answers: Callable[[str], bool]) -> str:
+    """The address of the desk that is open on a folder; empty where there is none."""
+    address = _address(_lock(folder, room))
+    return address if address and answers(address) else ""
+
+
+def _lock(folder: Path, room: Path) -> Path:
+    """The lock of a folder, by whatever name the folder is called."""
+    return room / f"{hashlib.sha256(os.fsencode(folder.resolve())).hexdigest()[:32]}.json"
 
 
 def _take(lock: Path, draft: Path, answers: Callable[[str], bool]) -> None:

@@ -24,6 +24,9 @@ from patterns.table.sheet_text import SheetText
 
 __all__ = ["Finding", "Look", "first_look", "look_at", "look_data"]
 
+View = tuple[str, str, Markup]
+"""A name to go to, a title, and the drawing."""
+
 Sort = Literal["suspect", "error", "missing", "doubt", "hint"]
 
 COUNTED: Mapping[Sort, tuple[str, str]] = {
@@ -64,7 +67,7 @@ class Look:
 
     title: str
     findings: tuple[Finding, ...]
-    views: tuple[tuple[str, str, Markup], ...]
+    views: tuple[View, ...]
     whole: bool
     settled: bool
     verdict: str
@@ -91,11 +94,12 @@ def first_look(folder: Path, tables: Mapping[str, SheetText]) -> Look | None:
         return _look(found, _plates(draft_plates(draft)), tables, settled=not found.ready)
 
 
-def look_at(folder: Path, tables: Mapping[str, SheetText]) -> Look:
+def look_at(folder: Path, tables: Mapping[str, SheetText], first: Look | None = None) -> Look:
     """Read a folder, fair what can be faired, draw it, and judge all but the pieces, as `check` does.
 
     Args:
         tables: the folder's tables, to find the cells that findings speak of.
+        first: the first look at the same folder; views that would show no more than it has are taken from there.
     Raises:
         InternalError: figures without an answer came out.
     """
@@ -106,12 +110,13 @@ def look_at(folder: Path, tables: Mapping[str, SheetText]) -> Look:
             found = not_loaded(folder, error)
             plates = () if found.draft is None else draft_plates(found.draft)
             return _look(found, _plates(plates), tables)
-        return _look(subject.findings(), _views_of(subject), tables)
+        drawn_before = () if first is None else first.views
+        return _look(subject.findings(), _views_of(subject, drawn_before), tables)
 
 
 def _look(
     found: Findings,
-    views: Iterable[tuple[str, str, Markup]],
+    views: Iterable[View],
     tables: Mapping[str, SheetText],
     *,
     settled: bool = True,
@@ -152,22 +157,26 @@ def _verdict(findings: Sequence[Finding]) -> str:
     return f"{', '.join(said)}."
 
 
-def _views_of(subject: Subject) -> Iterator[tuple[str, str, Markup]]:
-    """The lines of what could be loaded."""
-    if isinstance(subject, BoatSubject):
-        yield from _plates(line_plates(subject.boat))
-        bends = [
-            joined(tag("h4", words), drawn(plate, cells=True))
-            for words, plate in curvature_plates(subject.boat)
-        ]
-        if bends:
-            yield "curvature", "Curvature", tag("div", *bends)
+def _views_of(subject: Subject, before: Sequence[View]) -> Iterator[View]:
+    """The lines of what could be loaded.
+
+    Sections that are straight from line to line are drawn by the first look as well as by this one.
+    """
+    if not isinstance(subject, BoatSubject):
+        for part in subject.seen():
+            yield part.key, part.name, part.markup
         return
-    for part in subject.seen():
-        yield part.key, part.name, part.markup
+    boat = subject.boat
+    if before and not any(strake.sections == "round" for strake in boat.design.strakes):
+        yield from before
+    else:
+        yield from _plates(line_plates(boat))
+    bends = [joined(tag("h4", words), drawn(plate, cells=True)) for words, plate in curvature_plates(boat)]
+    if bends:
+        yield "curvature", "Curvature", tag("div", *bends)
 
 
-def _plates(plates: Sequence[PicturePlate]) -> Iterator[tuple[str, str, Markup]]:
+def _plates(plates: Sequence[PicturePlate]) -> Iterator[View]:
     for plate in plates:
         yield plate.key, plate.title, drawn(plate, cells=True)
 

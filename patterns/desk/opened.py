@@ -6,9 +6,8 @@ from contextlib import suppress
 from pathlib import Path
 from typing import Protocol
 
-from patterns.desk.desk import Desk
-from patterns.desk.lock import DeskRunningError, held
-from patterns.desk.server import DeskServer, answers
+from patterns.desk.alive import answers
+from patterns.desk.lock import DeskRunningError, held, running
 
 __all__ = ["Shown", "last_opened", "opened"]
 
@@ -30,6 +29,13 @@ def opened(folder: Path, *, room: Path, show: Shown) -> None:
     Raises:
         PatternsError: the lock cannot be written.
     """
+    there = running(folder, room=room, answers=answers)
+    if there:
+        show(there, running=True)
+        return
+    from patterns.desk.desk import Desk  # what draws boats is slow to start
+    from patterns.desk.server import DeskServer
+
     desk = Desk(folder)
     with DeskServer(desk) as server:
         address = server.gate.address

@@ -9,6 +9,7 @@ from pydantic import BaseModel, ConfigDict, Field, TypeAdapter
 __all__ = [
     "AddColumn",
     "AddRow",
+    "AddTable",
     "CellsTyped",
     "DeskRequest",
     "DropColumn",
@@ -16,6 +17,9 @@ __all__ = [
     "FileRequest",
     "NewsWanted",
     "Redo",
+    "SetKey",
+    "StartWork",
+    "StopWork",
     "Undo",
     "read_request",
 ]
@@ -80,6 +84,39 @@ class DropRow(FileRequest):
     at: Number
 
 
+class SetKey(FileRequest):
+    """A key of the design file; no value takes it out."""
+
+    do: Literal["set key"]
+    table: Annotated[str, Field(max_length=100)]
+    number: Number
+    key: Annotated[str, Field(max_length=100, pattern=r"^[A-Za-z0-9_-]+$")]
+    value: Words | Annotated[list[Words], Field(max_length=1000)] | None
+
+
+class AddTable(FileRequest):
+    """One more table in the design file, of a kind where there are several."""
+
+    do: Literal["add table"]
+    table: Annotated[str, Field(max_length=100)]
+    kind: Annotated[str, Field(max_length=100)]
+
+
+class StartWork(_Request):
+    """Long work in the background."""
+
+    do: Literal["work"]
+    kind: Literal["pieces", "patterns", "prove"]
+    paper: Literal["", "a4", "letter"] = ""
+    quick: bool = False
+
+
+class StopWork(_Request):
+    """Give up what runs in the background."""
+
+    do: Literal["stop"]
+
+
 class Undo(FileRequest):
     """The last edit taken back."""
 
@@ -92,7 +129,20 @@ class Redo(FileRequest):
     do: Literal["redo"]
 
 
-DeskRequest = NewsWanted | CellsTyped | AddColumn | DropColumn | AddRow | DropRow | Undo | Redo
+DeskRequest = (
+    NewsWanted
+    | StartWork
+    | StopWork
+    | CellsTyped
+    | AddColumn
+    | DropColumn
+    | AddRow
+    | DropRow
+    | SetKey
+    | AddTable
+    | Undo
+    | Redo
+)
 
 _READER: TypeAdapter[DeskRequest] = TypeAdapter(Annotated[DeskRequest, Field(discriminator="do")])
 

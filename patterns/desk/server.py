@@ -3,31 +3,40 @@
 from __future__ import annotations
 
 import json
-from http.client import HTTPConnection, HTTPException
 from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
 from importlib import resources
 from typing import Any
-from urllib.parse import urlsplit
+from urllib.parse import unquote
 
 from pydantic import ValidationError
 
+from patterns.desk.alive import ALIVE, SAID
 from patterns.desk.desk import Desk
 from patterns.desk.gate import HOST, POLICY, Gate, RefusedError
 from patterns.desk.requests import read_request
 from patterns.errors import PatternsError
 
-__all__ = ["DeskServer", "answers"]
+__all__ = ["DeskServer"]
 
 OWN = {
     "": ("desk.html", "text/html; charset=utf-8"),
     "desk.css": ("desk.css", "text/css; charset=utf-8"),
     "desk.js": ("desk.js", "text/javascript; charset=utf-8"),
+    "design.js": ("design.js", "text/javascript; charset=utf-8"),
+    "pieces.js": ("pieces.js", "text/javascript; charset=utf-8"),
     "sheet.js": ("sheet.js", "text/javascript; charset=utf-8"),
     "icon.svg": ("icon.svg", "image/svg+xml"),
 }
-ALIVE = "alive"
-SAID = b"scrieve desk"
-PATIENCE = 2.0  # seconds for a running desk to answer
+RESULT = "result/"
+KINDS = {
+    "pdf": "application/pdf",
+    "svg": "image/svg+xml",
+    "html": "text/html; charset=utf-8",
+    "csv": "text/csv; charset=utf-8",
+    "json": "application/json",
+    "txt": "text/plain; charset=utf-8",
+    "md": "text/plain; charset=utf-8",
+}
 
 
 class DeskServer(ThreadingHTTPServer):
@@ -72,10 +81,24 @@ class _Handler(BaseHTTPRequestHandler):
             elif path in OWN:
                 name, kind = OWN[path]
                 self._send(200, (resources.files("patterns.desk") / name).read_bytes(), kind)
+            elif path.startswith(RESULT):
+                self._send_result(unquote(path.removeprefix(RESULT)))
             else:
                 raise RefusedError(404)
         except RefusedError as error:
             self._refuse(error.status)
+
+    def _send_result(self, name: str) -> None:
+        """A file that was made, by a name on the list of those: no path is built of anything else."""
+        data = self.server.desk.result(name)
+        if data is None:
+            raise RefusedError(404)
+        ending = name.rpartition(".")[2].lower()
+        # A page that was made brings its own policy; here it may reach nothing of the desk.
+        policy = (
+            "frame-ancestors 'none'" if ending == "pdf" else "sandbox allow-scripts; frame-ancestors 'none'"
+        )
+        self._send(200, data, KINDS.get(ending, "application/octet-stream"), policy)
 
     def do_POST(self) -> None:
         try:
@@ -102,12 +125,12 @@ class _Handler(BaseHTTPRequestHandler):
         self.close_connection = True  # what else was sent is not read
         self._send(status, b"", "text/plain")
 
-    def _send(self, status: int, body: bytes, kind: str) -> None:
+    def _send(self, status: int, body: bytes, kind: str, policy: str = POLICY) -> None:
         self.send_response(status)
         for name, value in (
             ("Content-Type", kind),
             ("Content-Length", str(len(body))),
-            ("Content-Security-Policy", POLICY),
+            ("Content-Security-Policy", policy),
             ("X-Content-Type-Options", "nosniff"),
             ("X-Frame-Options", "DENY"),
             ("Referrer-Policy", "no-referrer"),
@@ -123,20 +146,3 @@ class _Handler(BaseHTTPRequestHandler):
 
     def log_message(self, format: str, *args: Any) -> None:
         """Nothing is logged: the address holds the token."""
-
-
-def answers(address: str) -> bool:
-    """Whether the desk at an address runs on this machine and answers."""
-    try:
-        parts = urlsplit(address)
-        if parts.scheme != "http" or parts.hostname != HOST or parts.port is None:
-            return False
-        connection = HTTPConnection(HOST, parts.port, timeout=PATIENCE)
-        try:
-            connection.request("GET", f"{parts.path}{ALIVE}")
-            response = connection.getresponse()
-            return response.status == 200 and response.read(len(SAID) + 1) == SAID
-        finally:
-            connection.close()
-    except (OSError, HTTPException, ValueError):
-        return False

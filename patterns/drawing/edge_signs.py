@@ -17,6 +17,7 @@ __all__ = ["CROSS", "TICK", "cross", "line_notes", "mark_note", "reading_note", 
 
 CROSS = 4.0  # mm; the arm of the cross at a chine or the sheer
 TICK = 6.0  # mm; the tick at a bevel reading
+NEAR = 6.0  # mm from its place to the words of a caption
 EVERY, MOST_PLACES = 20.0, 10  # mm; places along a line that its name may lead to, and at most so many
 APART = 350.0  # mm; pieces of one line farther apart than this are named each
 
@@ -49,7 +50,8 @@ def mark_note(mark: Mark) -> Note:
         target=tip if mark.towards != (0.0, 0.0) else mark.at,
         also=(mark.at,) if mark.towards != (0.0, 0.0) else (),
         towards=mark.towards,
-        reach=45.0,
+        # A word that names the place itself belongs there, in smaller letters if need be.
+        reach=NEAR if mark.word and mark.fact is None else 45.0,
         leader=True,
         rank=4,
         layer=NOTES,

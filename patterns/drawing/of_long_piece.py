@@ -6,6 +6,7 @@ by its true lengths, and cut at each end along the edge of a paper wrapped round
 
 from __future__ import annotations
 
+import textwrap
 from collections.abc import Mapping
 
 import numpy as np
@@ -24,7 +25,8 @@ from patterns.wood.work_stage import WorkStage
 __all__ = ["face_names", "papers_of"]
 
 HOLD = 45.0  # mm of paper below the cut's nearest corner, to wrap the timber in
-APART = 40.0  # mm between the section and the papers
+APART = 22.0  # mm between the section and the papers
+LETTER = 2.6  # mm of a line for each letter of a name that stands on its face
 LAST = 1000  # its place among the kinds of its stage
 LONG_ENOUGH = 60.0  # mm; a shorter distance proves nothing of the scale
 
@@ -147,6 +149,8 @@ def face_names(run: Run) -> tuple[str, ...]:
     back = f"back, on the {run.lies_on[0]}"
     if run.kind == "rubbing rail":
         return (back, "upper edge", "face", "lower edge")
+    if run.lies_on[0] == "deck":
+        return (back, "outboard edge", "under face", "inboard edge")
     if not run.lies_on[3]:
         return (back, "upper edge", "inner face", "lower edge")
     return (back, "square edge", "inner face", f"bevelled edge, on the {run.lies_on[3]}")
@@ -182,7 +186,14 @@ def _wrap(
     folds = [np.array([[x, base], [x, y]]) for x, y in cut[1:-1]]
     names = face_names(run)
     said = [(f"{word} end", np.array([round_.mean(), base + 0.5 * HOLD]))]
-    said += [(names[j], np.array([0.5 * (round_[j] + round_[j + 1]), base + 4.0])) for j in range(len(ring))]
+    said += [
+        (
+            "\n".join(textwrap.wrap(names[j], max(int(widths[j] / LETTER), 1), break_long_words=False)),
+            np.array([0.5 * (round_[j] + round_[j + 1]), base + 0.2 * HOLD]),
+        )
+        for j in range(len(ring))
+        if widths[j] > LETTER  # else it is planed away, or nearly so
+    ]
     return outline, folds, said
 
 

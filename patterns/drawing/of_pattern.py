@@ -99,6 +99,7 @@ def _path(line: Line) -> Path:
         closed=line.closed,
         layer=LAYERS.get(line.kind, ""),
         aside=line.kind in (Kind.CENTRE, Kind.REFERENCE),
+        cut=line.kind is Kind.SAW,
     )
 
 

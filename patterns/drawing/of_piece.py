@@ -119,7 +119,8 @@ def pattern_of(bench: Bench, piece: Piece, words: Mapping[str, Template] | None 
         meetings=tuple(met_by(piece)) if piece.role in MEETS else (),
         grain=piece.grain,
         on_edge=piece.on_edge,
-        rule=bench.ordinate_rule if piece.by_ordinates else None,
+        rule=bench.ordinate_rule if piece.by_ordinates or piece.crown else None,
+        crown=piece.crown,
         depth_left={} if piece.role is Role.LAYOUT else left,
         in_boat=tuple(_in_boat(piece)) if piece.role in MEETS else (),
     )

@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from dataclasses import replace
 
 import numpy as np
 import shapely
 
+from patterns.drawing.clipped import lines_within
 from patterns.drawing.ordinates import Ordinates, Window
-from patterns.flat.shapes import inside_points
-from patterns.hull.planes import FloatArray
 from patterns.pattern import XY, Kind, Line, Mark, Pattern
 
 __all__ = ["windows_of"]
@@ -29,12 +28,13 @@ def windows_of(pattern: Pattern, laid: Ordinates) -> tuple[Pattern, ...]:
 def _window(pattern: Pattern, laid: Ordinates, window: Window) -> Pattern:
     box = shapely.box(window.x[0], window.y[0] - ROUND, window.x[1], window.y[1] + ROUND)
     base, ticks = _base(laid, window)
+    own = (replace(line, points=laid.base.own(line.points)) for line in pattern.lines)
     told = list(zip(pattern.known, pattern.facts, strict=False))
     kept = [*told[:1], *(each for each in told[1:] if each[0].kind == "in-doubt")]
     return replace(
         pattern,
         name=f"{pattern.name}, {window.where(laid.rule)}",
-        lines=(*_lines(pattern, laid, box), *_limits(laid, window), base),
+        lines=(*lines_within(own, box), *_limits(laid, window), base),
         readings=tuple(
             replace(reading, at=at, towards=laid.base.way(reading.towards))
             for reading in pattern.readings
@@ -65,26 +65,6 @@ def _window(pattern: Pattern, laid: Ordinates, window: Window) -> Pattern:
 
 def _inside(box: shapely.Polygon, at: XY) -> bool:
     return bool(shapely.distance(box, shapely.Point(at)) < 1.0)
-
-
-def _lines(pattern: Pattern, laid: Ordinates, box: shapely.Polygon) -> Iterator[Line]:
-    """The lines of a pattern as far as they lie in a box."""
-    for line in pattern.lines:
-        points = laid.base.own(line.points)
-        parts = inside_points(box, [np.vstack([points, points[:1]]) if line.closed else points])
-        longest = max((len(part) for part in parts), default=0)
-        for part in _rejoined(parts, points[0]) if line.closed else parts:
-            yield replace(line, points=part, closed=False, name=line.name if len(part) >= longest else "")
-
-
-def _rejoined(parts: Sequence[FloatArray], seam: FloatArray) -> list[FloatArray]:
-    """The parts of a closed line, those that its own beginning parted joined."""
-    starts = [part for part in parts if np.allclose(part[0], seam)]
-    ends = [part for part in parts if np.allclose(part[-1], seam)]
-    if not starts or not ends or starts[0] is ends[0]:
-        return list(parts)
-    rest = [part for part in parts if part is not starts[0] and part is not ends[0]]
-    return [*rest, np.vstack([ends[0], starts[0][1:]])]
 
 
 def _limits(laid: Ordinates, window: Window) -> Iterator[Line]:

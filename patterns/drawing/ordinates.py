@@ -22,7 +22,7 @@ from patterns.hull.planes import FloatArray
 from patterns.measure.ordinates import OrdinateRule
 from patterns.pattern import Kind, Pattern
 
-__all__ = ["LONG", "MOST_OUT", "LaidLine", "Ordinates", "Window", "laid_off"]
+__all__ = ["LONG", "MOST_OUT", "LaidLine", "Ordinates", "Window", "edge_heights", "laid_off"]
 
 LONG = 1500.0  # mm; a shorter piece is printed whole
 MOST_OUT = 0.5  # mm; the batten runs nearer than this to the true edge everywhere
@@ -130,7 +130,7 @@ class _True:
 def laid_off(pattern: Pattern) -> Ordinates | None:
     """A pattern by ordinates; None where it is printed whole: not a long sweep, or as the design asks."""
     rule = pattern.rule
-    if rule is None or max(pattern.size()) <= LONG or len(pattern.of_kind(Kind.SAW)) != 1:
+    if rule is None or pattern.half or max(pattern.size()) <= LONG or len(pattern.of_kind(Kind.SAW)) != 1:
         return None
     base = base_line_of(pattern)
     area = area_of(base.own(pattern.of_kind(Kind.SAW)[0].points))
@@ -139,7 +139,7 @@ def laid_off(pattern: Pattern) -> Ordinates | None:
     vertices = np.asarray(area.exterior.coords)[:, 0]
     edges = [
         _laid(
-            _True(name=name, heights=_edge(area, top=top), ends=(0.0, length), vertices=vertices),
+            _True(name=name, heights=edge_heights(area, top=top), ends=(0.0, length), vertices=vertices),
             rule,
             forced,
         )
@@ -167,7 +167,7 @@ def _across(points: FloatArray) -> Interval:
     return float(points[:, 0].min()), float(points[:, 0].max())
 
 
-def _edge(area: Polygon, *, top: bool) -> Heights:
+def edge_heights(area: Polygon, *, top: bool) -> Heights:
     """The heights of an area's upper or lower edge."""
     ring = np.asarray(area.exterior.coords)
     (x0, y0), (x1, y1) = ring[:-1].T, ring[1:].T
@@ -289,7 +289,7 @@ def _windows(area: Polygon, edges: Sequence[LaidLine]) -> Iterator[Window]:
             continue
         for edge, own, top in zip(edges, inner, (True, False), strict=True):
             for x in [gap for gap in own if a <= gap[0] and gap[1] <= b]:
-                y = _edge(area, top=top)(np.linspace(*x, 50))
+                y = edge_heights(area, top=top)(np.linspace(*x, 50))
                 found.append(Window(x=x, y=(float(y.min()), float(y.max())), edge=edge.name))
     yield from found
     yield Window(x=(aft, length), y=_reach(area, (aft, length)), end="after end")
@@ -311,7 +311,7 @@ def _reach(area: Polygon, x: Interval) -> Interval:
     ring = np.asarray(area.exterior.coords)
     own = ring[(ring[:, 0] >= x[0]) & (ring[:, 0] <= x[1]), 1]
     ends = np.clip(np.array(x), 1e-6, float(area.bounds[2]) - 1e-6)
-    y = np.concatenate([own, _edge(area, top=True)(ends), _edge(area, top=False)(ends)])
+    y = np.concatenate([own, edge_heights(area, top=True)(ends), edge_heights(area, top=False)(ends)])
     return float(y.min()), float(y.max())
 
 
@@ -322,5 +322,5 @@ def _girth(area: Polygon, edges: Sequence[LaidLine], rule: OrdinateRule) -> Inte
     if not len(both):
         return None
     at = float(both[int(np.abs(both - 0.5 * area.bounds[2]).argmin())])
-    high, low = (_edge(area, top=top)(np.array([at]))[0] for top in (True, False))
+    high, low = (edge_heights(area, top=top)(np.array([at]))[0] for top in (True, False))
     return at, float(high - low)

@@ -73,7 +73,8 @@ def _lines(pattern: Pattern, scale: Scale, half: str) -> Iterator[str]:
     yield TITLE["quantity"].format(quantity=pattern.quantity)
     yield TITLE["stock"].format(stock=pattern.facts[0])
     which = "shows" if pattern.template else "print-side"
-    yield TITLE[which].format(face=pattern.print_side or pattern.face)
+    if pattern.face:
+        yield TITLE[which].format(face=pattern.print_side or pattern.face)
     if half:
         flip = "flip-level" if _level(pattern) else "flip"
         yield TITLE[flip].format(half=half, across=pattern.size()[0] / scale.factor)

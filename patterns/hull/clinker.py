@@ -18,7 +18,7 @@ from patterns.hull.laid_edge import LaidEdge, Spread, laid_through
 from patterns.hull.planes import FloatArray, cross
 from patterns.hull.surfaces import Curve, Ruled, unit
 
-__all__ = ["Laps", "PlankLands", "Planked", "lands_at", "lower_edge", "upper_edge"]
+__all__ = ["Laps", "PlankLands", "Planked", "lands_at", "lap_share", "lower_edge", "upper_edge"]
 
 PLACES = 241  # along an edge, closer together towards a stem
 RUN_ON = 450.0  # mm by which an edge is laid on past a transom
@@ -112,12 +112,22 @@ class Planked:
         return np.where(wrong[:, None], amid, normal)
 
 
-def lower_edge(below: Planked, edge: Curve, upper: Curve, laps: Laps) -> LaidEdge:
+def lap_share(patch: Ruled, p: FloatArray, width: float) -> FloatArray:
+    """The places across a plank, by its rulings p (n,), at which the lap over its upper edge begins, (n,)."""
+    (low, _), (high, by_p) = patch.lower(p), patch.upper(p)
+    across = high - low
+    length = np.maximum(np.linalg.norm(across, axis=1), 1e-9)
+    square = np.linalg.norm(cross(across / length[:, None], unit(by_p)), axis=1)
+    return np.asarray(1.0 - width / np.maximum(square, 1e-6) / length)
+
+
+def lower_edge(below: Planked, edge: Curve, upper: Curve, planking: float, laps: Laps) -> LaidEdge:
     """The lower outside edge of a plank that laps over another one.
 
     Args:
         edge: the upper edge of the plank below.
         upper: a line on the plank itself, at or near its upper edge.
+        planking: the plank's own thickness, mm.
     Raises:
         PatternsError: the plank below is narrower than the lap all along.
     """
@@ -125,7 +135,7 @@ def lower_edge(below: Planked, edge: Curve, upper: Curve, laps: Laps) -> LaidEdg
     spread = Spread(fore=start if below.stems[0] else None, aft=end if below.stems[1] else None)
     x = _places(spread, start, end, below.stems)
     landing, up, _ = below.landing(x, edge, laps.width)
-    step = _steps(landing, below.planking, laps, (start, end))
+    step = _steps(landing, planking, laps, (start, end))
     top, points = upper.at(upper.t_at_x(x)), landing
     for _ in range(ROUNDS):
         normal = _plank_normals(x, points, top)
@@ -192,13 +202,13 @@ def lands_at(
     Args:
         edges: the upper edge of the plank below, and the lower edge of the one above.
     """
-    edge, lower = edges
+    edge = edges[0]
     landing, up, normal = below.landing(x, edge, laps.width)
     over = above.normals(x, np.zeros(len(x)))
     along = unit(edge.at(edge.t_at_x(x), 1))
     square = unit(cross(cross(along, up), along))
     bevel = np.arctan2(np.sum(over * square, axis=1), np.sum(over * normal, axis=1))
-    let_in = below.planking - _steps_at(below, edge, lower, laps, x)
+    let_in = above.planking - _steps_at(below, edges, above.planking, laps, x)
     return PlankLands(
         at=landing,
         edge=edge.at(edge.t_at_x(x)),
@@ -208,17 +218,20 @@ def lands_at(
     )
 
 
-def _steps_at(below: Planked, edge: Curve, lower: Curve, laps: Laps, x: FloatArray) -> FloatArray:
+def _steps_at(
+    below: Planked, edges: tuple[Curve, Curve], planking: float, laps: Laps, x: FloatArray
+) -> FloatArray:
     """The step from the outside of a plank to that of the one above at distances aft, (n,), mm."""
+    edge, lower = edges
     start, end = (float(lower.at(np.array(t))[0]) for t in (lower.start, lower.end))
     spread = Spread(fore=start if below.stems[0] else None, aft=end if below.stems[1] else None)
     grid = _places(spread, start, end, below.stems)
     landing, _, _ = below.landing(grid, edge, laps.width)
-    return np.interp(x, grid, _steps(landing, below.planking, laps, (start, end)))
+    return np.interp(x, grid, _steps(landing, planking, laps, (start, end)))
 
 
 def _steps(landing: FloatArray, planking: float, laps: Laps, ends: tuple[float, float]) -> FloatArray:
-    """The step at places along the lap: a plank's thickness, and evenly less in the gains."""
+    """The step at places along the lap: the upper plank's thickness, and evenly less in the gains."""
     run = np.append(0.0, np.cumsum(np.linalg.norm(np.diff(landing, axis=0), axis=1)))
     first, last = (float(np.interp(end, landing[:, 0], run)) for end in ends)
     share = np.ones(len(run))

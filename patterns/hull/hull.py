@@ -28,6 +28,7 @@ __all__ = [
     "TransomShape",
     "build_hull",
     "foot_on_profile",
+    "plank_between",
 ]
 
 NEAR_END = 3.0  # mm; an end of a line that fairing moved off the transom's plane by less still marks it
@@ -313,23 +314,23 @@ def _lapped(
         last = given is strakes[-1]
         lower = None
         if below is not None and below.edges is not None:
-            lower = lower_edge(below.planked(curves.profile), below.edges[1], line, laps)
-        strake = _between(curves, given, stems, (lower, line), None if last else laps)
+            lower = lower_edge(below.planked(curves.profile), below.edges[1], line, given.planking, laps)
+        strake = plank_between(curves, given, stems, (lower, line), None if last else laps)
         if not last and not laps.upper:
             upper = upper_edge(strake.planked(curves.profile), line, laps)
-            strake = _between(curves, given, stems, (lower, upper), laps)
+            strake = plank_between(curves, given, stems, (lower, upper), laps)
         yield strake
         below = strake
 
 
-def _between(
+def plank_between(
     curves: FairCurves,
     given: StrakeGiven,
     stems: tuple[bool, bool],
     edges: tuple[Curve | None, Curve],
     laps: Laps | None,
 ) -> Strake:
-    """One clinker strake between its own two edges."""
+    """One plank between its own two edges, straight in planes square to x."""
     patches, middle = _patches(curves.profile, *edges, sheet=False, stems=stems)
     return Strake(
         name=given.name,

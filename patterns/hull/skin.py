@@ -6,6 +6,7 @@ from itertools import pairwise
 
 import numpy as np
 
+from patterns.hull.clinker import lap_share
 from patterns.hull.curved import Curved, hollow
 from patterns.hull.cuts import run_past
 from patterns.hull.facets import below, facets_of_grid
@@ -39,7 +40,8 @@ def skin_of(hull: Hull, *, fine: float = 1.0) -> Skin:
     Args:
         fine: how many times as many facets each way; 0.5 is coarser.
     """
-    parts, edges = zip(*(_strake_facets(hull, strake, fine) for strake in hull.strakes), strict=True)
+    seen = (_strake_facets(hull, strake, fine, seen=True) for strake in hull.strakes)
+    parts, edges = zip(*seen, strict=True)
     wedges = [_wedge(hull, lower, upper, fine) for lower, upper in pairwise(hull.strakes)]
     planked, rabbet = _ended(np.concatenate([*parts, *wedges]))
     strip, _ = _ended(_to_centreline(np.concatenate(edges)))
@@ -99,9 +101,13 @@ def _to_centreline(edges: FloatArray) -> FloatArray:
     return np.stack([fore, aft, fore_in, aft, aft_in, fore_in], axis=1).reshape(-1, 3, edges.shape[2])
 
 
-def _strake_facets(hull: Hull, strake: Strake, fine: float) -> tuple[FloatArray, FloatArray]:
+def _strake_facets(
+    hull: Hull, strake: Strake, fine: float, *, seen: bool = False
+) -> tuple[FloatArray, FloatArray]:
     """One strake, (n, 3, 4), and its edges on the profile line, (e, 2, 4), running aft.
 
+    Args:
+        seen: without what the next clinker plank laps over.
     The last column is above 0 where a place lies beyond the rabbet.
     """
     found, edges = [], [np.empty((0, 2, 4))]
@@ -109,7 +115,8 @@ def _strake_facets(hull: Hull, strake: Strake, fine: float) -> tuple[FloatArray,
         p = _places(patch, strake.outs(i, 0.0, hull.transom), fine)
         around = ACROSS if isinstance(patch, Patch | SheetPatch) else AROUND
         r = np.linspace(0.0, 1.0, _cells(around, fine) + 1)
-        points, _ = moved(patch, p[:, None], r[None, :], strake.inset - strake.planking)
+        across = r[None, :] * (_top(strake, patch, p)[:, None] if seen else 1.0)
+        points, _ = moved(patch, p[:, None], across, strake.inset - strake.planking)
         beyond = np.full((*points.shape[:2], 1), -1.0)
         if isinstance(patch, Girth):
             beyond[..., 0] = _beyond_rabbet(hull.profile, patch.shape(p[:, None], r[None, :])[0])
@@ -134,19 +141,27 @@ def _beyond_rabbet(profile: Curve, points: FloatArray) -> FloatArray:
 def _wedge(hull: Hull, lower: Strake, upper: Strake, fine: float) -> FloatArray:
     """What closes the gap at the line between two strakes that were moved outwards, (n, 3, 4); mostly none."""
     one, two = (strake.inset - strake.planking for strake in (lower, upper))
-    if one == 0.0 and two == 0.0:
+    if one == 0.0 and two == 0.0 and lower.laps is None:
         return np.empty((0, 3, 4))
     edges = []
     for strake, i, r, inset in ((lower, lower.main, 1.0, one), (upper, upper.main, 0.0, two)):
         patch = strake.patches[i]
         p = _places(patch, strake.outs(i, 0.0, hull.transom), fine)
-        on_line = patch.shape(p, np.full_like(p, r))[0]
-        edges.append((on_line[:, 0], moved(patch, p, np.full_like(p, r), inset)[0]))
+        at = _top(strake, patch, p) if r else np.zeros_like(p)
+        on_line = patch.shape(p, at)[0]
+        edges.append((on_line[:, 0], moved(patch, p, at, inset)[0]))
     # The two have different places along the line: they are brought abreast by the line's own distance aft.
     x = np.linspace(max(e[0][0] for e in edges), min(e[0][-1] for e in edges), _cells(ALONG, fine) + 1)
     sides = [np.stack([np.interp(x, at, side[:, k]) for k in range(3)], axis=-1) for at, side in edges]
     grid = np.stack(sides, axis=1)
     return facets_of_grid(np.concatenate([grid, np.full((*grid.shape[:2], 1), -1.0)], axis=-1))
+
+
+def _top(strake: Strake, patch: Surface, p: FloatArray) -> FloatArray:
+    """Where across a strake, (n,), what is seen of it ends: at its upper edge, or at the next clinker plank."""
+    if strake.laps is None or not isinstance(patch, Patch):
+        return np.ones_like(p)
+    return np.clip(lap_share(patch, p, strake.laps.width), 0.0, 1.0)
 
 
 def _transom(face: Plane, edges: FloatArray, fine: float) -> FloatArray:

@@ -9,13 +9,13 @@ import numpy as np
 
 from patterns.boat import Boat
 from patterns.design.mould_models import MouldSpec
-from patterns.hull.clinker import Laps, lands_at
+from patterns.hull.clinker import Laps, lands_at, lap_share
 from patterns.hull.hull import Hull, Strake
 from patterns.hull.planes import FloatArray, cross
 from patterns.hull.surfaces import Curve, moved, unit
 from patterns.joinery.strake_pieces import FlatPiece
 
-__all__ = ["PlankLand", "land_lines", "lands_at_mould", "lands_of", "neighbours"]
+__all__ = ["PlankLand", "bench_places", "land_lines", "lands_at_mould", "lands_of", "neighbours"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -55,7 +55,7 @@ def neighbours(hull: Hull, strake: Strake) -> tuple[Strake | None, Strake | None
 
 def lands_of(boat: Boat, below: Strake) -> list[PlankLand]:
     """The lands on a plank's upper edge, at every mould and frame, or at the stations where there are none."""
-    return _lands(boat, below, _places(boat))
+    return _lands(boat, below, bench_places(boat))
 
 
 def _lands(boat: Boat, below: Strake, named: Sequence[tuple[str, float]]) -> list[PlankLand]:
@@ -93,7 +93,7 @@ def _lands(boat: Boat, below: Strake, named: Sequence[tuple[str, float]]) -> lis
 
 def lands_at_mould(boat: Boat, name: str) -> list[PlankLand]:
     """The lands of every plank at one mould, from the keel up."""
-    here = [place for place in _places(boat) if place[0] == f"mould {name}"]
+    here = [place for place in bench_places(boat) if place[0] == f"mould {name}"]
     return [land for strake in boat.hull.strakes for land in _lands(boat, strake, here)]
 
 
@@ -104,7 +104,7 @@ def _lap_edges(below: Strake | None, above: Strake | None) -> tuple[Curve, Curve
     return None if above.edges[0] is None else (below.edges[1], above.edges[0])
 
 
-def _places(boat: Boat) -> list[tuple[str, float]]:
+def bench_places(boat: Boat) -> list[tuple[str, float]]:
     """Where lands are read, from forward aft."""
     found = [(f"mould {spec.name}", boat.distance(spec.at)) for spec in boat.design.all(MouldSpec)]
     found += [
@@ -148,13 +148,13 @@ def _share(hull: Hull, strake: Strake, piece: FlatPiece, laps: Laps, below: Stra
     Args:
         below: the plank that it lies on: then from its lower edge, over the lower plank's land as it is planed.
     """
-    (low, low_by_p), (high, high_by_p) = piece.patch.lower(piece.p), piece.patch.upper(piece.p)
-    across = high - low
-    length = np.maximum(np.linalg.norm(across, axis=1), 1e-9)
-    along = unit(high_by_p if below is None else low_by_p)
-    square = np.maximum(np.linalg.norm(cross(across / length[:, None], along), axis=1), 1e-6)
     edges = _lap_edges(below, strake)
     if below is None or edges is None:
-        return np.asarray(1.0 - laps.width / square / length)
+        return lap_share(piece.patch, piece.p, laps.width)
+    (low, low_by_p), (high, _) = piece.patch.lower(piece.p), piece.patch.upper(piece.p)
+    across = high - low
+    length = np.maximum(np.linalg.norm(across, axis=1), 1e-9)
+    along = unit(low_by_p)
+    square = np.maximum(np.linalg.norm(cross(across / length[:, None], along), axis=1), 1e-6)
     lands = lands_at(below.planked(hull.profile), strake.planked(hull.profile), edges, laps, low[:, 0])
     return np.asarray(laps.width / np.cos(lands.bevel) / square / length)

@@ -40,18 +40,17 @@ def outside_girth(boat: Boat, section: Section) -> tuple[FloatArray, FloatArray]
     return lengths(np.vstack(runs)), np.vstack(beside)
 
 
-def lined_off(boat: Boat, section: Section, *, count: int | None, girths: Sequence[float]) -> FloatArray:
+def lined_off(boat: Boat, section: Section, girths: Sequence[float]) -> FloatArray:
     """The places on a section's edge where the planks' edges cross it, (k, 2), from the rabbet up, sheer left out.
 
     Args:
-        count: of planks of one breadth; None where the girths are given.
         girths: from the rabbet to each plank's upper edge, mm.
     Raises:
         PatternsError: a girth lies beyond the sheer.
     """
     run, edge = outside_girth(boat, section)
     whole = float(run[-1])
-    wanted = np.asarray(girths, dtype=float) if count is None else whole * np.arange(1, count) / count
+    wanted = np.asarray(girths, dtype=float)
     if len(wanted) and (wanted.max() >= whole or np.any(np.diff(wanted) <= 0.0)):
         raise PatternsError(
             f"the planks' girths must rise and stay below the sheer, {whole:.0f} mm up from the rabbet here"

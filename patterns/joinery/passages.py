@@ -18,7 +18,7 @@ from patterns.wood.labels import Against, Label
 from patterns.wood.meeting import Joinery, Loss, Meeting, renamed, without
 from patterns.wood.region import Area, Region
 
-__all__ = ["NONE", "Passages", "notches_in", "passages", "passages_of"]
+__all__ = ["NONE", "Passages", "from_above", "notches_in", "passages", "passages_of"]
 
 
 def notches_in(boat: Boat, section: Section) -> tuple[Notch, ...]:
@@ -84,6 +84,24 @@ def passages(boat: Boat, whole: str, sections: Sequence[Section]) -> Passages:
         PatternsError: a timber cannot be laid, or is wider than its strake.
     """
     return passages_of(boat, whole, [notches_in(boat, section) for section in sections])
+
+
+def from_above(boat: Boat, whole: str, sections: Sequence[Section], faces: Sequence[Region]) -> Passages:
+    """What lies under the deck and is let into the top of a piece, where it takes some of its wood.
+
+    Raises:
+        PatternsError: a timber cannot be laid.
+    """
+    under = {run.name for run in boat.runs if run.lies_on[0] == "deck"}
+    notches = [
+        tuple(
+            notch
+            for notch in notches_in(boat, section)
+            if notch.timber in under and wood.area.intersects(area_of(notch.corners))
+        )
+        for section, wood in zip(sections, faces, strict=True)
+    ]
+    return passages_of(boat, whole, notches)
 
 
 def passages_of(boat: Boat, whole: str, notches: Sequence[tuple[Notch, ...]]) -> Passages:

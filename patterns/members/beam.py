@@ -27,7 +27,8 @@ from patterns.joinery.deck_timbers import Beam, beam_called, outboard_of
 from patterns.joinery.deck_work import above, below, straight_end
 from patterns.joinery.fore_and_aft import lengthwise_called
 from patterns.joinery.let_in import let_in
-from patterns.joinery.passages import passages
+from patterns.joinery.passages import NONE, from_above, passages
+from patterns.joinery.ringed import notch_notes
 from patterns.joinery.wood import Wanted, looking, sided_fact, stock_of
 from patterns.member_kind import MemberKind
 from patterns.members.beam_rules import BEAM
@@ -36,7 +37,7 @@ from patterns.text.wood_facts import Template
 from patterns.wood.facts import Fact
 from patterns.wood.features import Distance, Scribed
 from patterns.wood.labels import Against, Deck, Free, Label, Level, Planking
-from patterns.wood.meeting import Joinery, Loss, Meeting, OneOf, Slack, without
+from patterns.wood.meeting import CRUMB, Joinery, Loss, Meeting, OneOf, Slack, without
 from patterns.wood.piece import Face, Hand, Piece
 from patterns.wood.placement import OnFace
 from patterns.wood.region import Area, Region, largest_of
@@ -217,6 +218,20 @@ def _blanks(boat: Boat, beam: Beam, ends: Sequence[Meeting], lines: EndLines | N
     return wood
 
 
+def _in_one(wood: Region) -> Region:
+    """Its wood, which a notch must not part.
+
+    Raises:
+        PatternsError: one does.
+    """
+    parts = wood.parts(least=CRUMB)
+    if len(parts) != 1:
+        raise PatternsError(
+            "a deck batten's notch cuts it in two; make moulded more, or the batten's off less"
+        )
+    return parts[0]
+
+
 def _reaches(spec: BeamSpec, area: Polygon, section: Section, end: FloatArray | None) -> None:
     """See that a straight underside does not run out through the crown short of the end."""
     wanted = float(end[:, 0].min()) if end is not None else float(section.deck.uv[-1, 0]) - 60.0
@@ -242,6 +257,10 @@ def beam_piece(boat: Boat, spec: BeamSpec) -> Piece:
     lines = _end_lines(boat, beam)
     ends = _outer_end(boat, beam, lines)
     blanks = _blanks(boat, beam, ends, lines)
+    passing = NONE
+    if spec.ends != "to the planking":  # there everything that passes is cut for already
+        passing = from_above(boat, spec.name, beam.sections, blanks)
+        blanks = [_in_one(passing.cut(blank, face)) for face, blank in enumerate(blanks)]
     faces = [
         Face(
             region=blank,
@@ -251,7 +270,8 @@ def beam_piece(boat: Boat, spec: BeamSpec) -> Piece:
     ]
     saw = largest(overlays.union(*(face.region.area for face in faces)))
     whole = not spec.from_carling
-    moulded = replace(faces[0], scribed=(_set_line(saw, whole=whole),))
+    notes = notch_notes(passing.notches[0])
+    moulded = replace(faces[0], notes=tuple(notes), scribed=(_set_line(saw, whole=whole),))
     bare = Piece(
         name=spec.name,
         member="deck beam" if whole else "half beam",
@@ -261,12 +281,20 @@ def beam_piece(boat: Boat, spec: BeamSpec) -> Piece:
         faces=(moulded, faces[1]),
         centreline=(float(saw.bounds[1]) - RUN_ON, float(saw.bounds[3]) + RUN_ON) if whole else None,
         flips=_flips(saw) if whole else (),
-        meetings=(*ends, *_beside(spec)),
+        meetings=(*ends, *passing.of_piece(spec.name, left_to=(Free,)), *_beside(spec)),
         distances=(_distance(faces[0].region.area, whole=whole),),
         facts=tuple(_facts(boat, beam, blanks, faces)),
         grain=(1.0, 0.0),
+        crown=_crown(boat, beam),
     )
     return let_in(boat, bare)
+
+
+def _crown(boat: Boat, beam: Beam) -> float:
+    """The radius of the common mould by which a whole beam's top is sawn, mm; 0 where another line is its top."""
+    spec, radius = beam.spec, boat.hull.deck.radius
+    by_mould = spec.print == "by the crown mould" and spec.top is None and not spec.from_carling
+    return radius if by_mould and radius is not None and abs(beam.faces[0].rake) < 1e-9 else 0.0
 
 
 def _set_line(saw: Polygon, *, whole: bool) -> Scribed:

@@ -40,13 +40,13 @@ def plank_facts(boat: Boat, strake: Strake, flat: FlatStrake) -> Iterator[Fact]:
     below, above = neighbours(boat.hull, strake)
     if strake.laps is not None and above is not None:
         yield Fact("lapped-by", {"above": above.name, "width": strake.laps.width})
-    for lower in (below, strake):
-        if lower is None or lower.laps is None:
+    for lower, upper in ((below, strake), (strake, above)):
+        if lower is None or upper is None or lower.laps is None:
             continue
-        other = above if lower is strake else below
+        other = below if upper is strake else above
         for end, long in zip(("fore", "after"), lower.laps.gains, strict=True):
             if other is not None and long > 0.0:
-                yield Fact("gain", {"end": end, "long": long, "other": other.name, "thick": lower.planking})
+                yield Fact("gain", {"end": end, "long": long, "other": other.name, "thick": upper.planking})
     for land in lands_of(boat, strake):
         yield _fact("land", land)
 
@@ -109,11 +109,13 @@ def _gain_words(v: Mapping[str, Any], lengths: Lengths) -> str:
 
 
 def _expanded_words(v: Mapping[str, Any], _: Lengths) -> str:
-    return (
-        "An expanded shape, laid flat along its own middle line: no sheet lies so true; check it by spiling on the "
-        f"boat. Edges longer on the flat: lower {v['lower']:+.1f} mm, upper {v['upper']:+.1f} mm; "
-        f"greatest strain {100.0 * v['strain']:+.2f} %"
-    )
+    words = "An expanded shape, laid flat along its own middle line; check it by spiling on the boat"
+    edges = [f"{name} {v[name]:+.1f} mm" for name in ("lower", "upper") if abs(v[name]) >= 0.05]
+    if edges:
+        words += f". Its edges are longer on the flat than in the boat: {', '.join(edges)}"
+    if abs(v["strain"]) >= 5e-5:
+        words += f"; greatest strain {100.0 * v['strain']:+.2f} %"
+    return words
 
 
 LAND_WORDS: Mapping[str, Template] = {
@@ -126,6 +128,6 @@ PLANK_WORDS: Mapping[str, Template] = {
     "gain": _gain_words,
     "land": lambda v, _: f"Land at {v['where']}: {land_words(v)}",
     "land-here": lambda v, _: f"{v['where']}: {land_words(v)}",
-    "land-of": lambda v, _: f"{v['plank']}: its lower edge, on the outside",
-    "edge-under": lambda v, _: f"{v['plank']}: its upper edge",
+    "land-of": lambda v, _: f"land for {v['plank']}, outside",
+    "edge-under": lambda v, _: f"edge of {v['plank']}",
 }

@@ -16,11 +16,10 @@ from shapely.geometry import Polygon
 
 from patterns.boat import Boat
 from patterns.design.bounds import BoatSize, Bound, most_siding
-from patterns.design.entries import Parts
 from patterns.design.kind import Table
 from patterns.design.mould_models import MouldSpec
 from patterns.drawing.of_piece import pattern_of
-from patterns.errors import PatternsError, Problem
+from patterns.errors import PatternsError
 from patterns.flat import overlays
 from patterns.flat.polylines import normals_left
 from patterns.flat.shapes import area_of, largest
@@ -29,8 +28,10 @@ from patterns.hull.sections import Section, cut_hull
 from patterns.joinery.flat_pieces import xy
 from patterns.joinery.lining import lined_off, outside_girth
 from patterns.joinery.passages import notches_in, passages_of
+from patterns.joinery.plank_lines import plank_lines
 from patterns.joinery.rings import CRUMB
 from patterns.joinery.set_up import set_up_at, set_up_facts, set_up_scribed
+from patterns.joinery.strip_runs import strip_run
 from patterns.joinery.wood import Wanted, corner_notes, levels_scribed, looking
 from patterns.member_kind import MemberKind
 from patterns.members.lapped_plank import LAND_WORDS, mould_facts
@@ -116,6 +117,7 @@ def mould_piece(boat: Boat, spec: MouldSpec) -> Piece:
     top = set_up_at(boat, plane) if spec.legs is not None else None
     ring, legs = _wood(spec, half, edges, head, top)
     wood = _cut(boat, spec, ring, sections)
+    strips = _strip_marks(boat, spec, section)
     low, high = float(section.apex[1]), float(wood.area.bounds[3])
     moulded = Face(
         region=wood,
@@ -124,6 +126,7 @@ def mould_piece(boat: Boat, spec: MouldSpec) -> Piece:
             _tick(edges[0], sheer, Fact("sheer-line")),
             *corner_notes(section)[:-1],
             *_plank_notes(boat, spec, section),
+            *strips[0],
         ),
         scribed=(
             *(() if legs is None else legs.lines()),
@@ -152,6 +155,7 @@ def mould_piece(boat: Boat, spec: MouldSpec) -> Piece:
             *_trimmed_facts(halves),
             Fact("sheer-to-sheer", {"breadth": 2.0 * sheer[0]}),
             *_lining_facts(boat, spec, section),
+            *strips[1],
             *mould_facts(boat, spec.name),
             *(() if legs is None else (legs.fact(spec.stock, spec.sided),)),
             *set_up_facts(boat, section),
@@ -241,24 +245,44 @@ def _tick(edge: FloatArray, at: FloatArray, fact: Fact) -> Note:
     return Note(fact=fact, at=xy(at), towards=xy(out[int(np.hypot(*(edge - at).T).argmin())]))
 
 
-def _is_lined_off(spec: MouldSpec) -> bool:
-    return spec.planks is not None or bool(spec.plank_girths)
+def _plank_girths(boat: Boat, spec: MouldSpec) -> dict[int, float]:
+    """From the rabbet to the upper edge of each plank that crosses it, mm, by the plank's number."""
+    lines = plank_lines(boat)
+    if lines is None:
+        return dict(enumerate(spec.plank_girths, start=1))
+    return lines.girths(boat.distance(spec.at))[1]
 
 
 def _plank_notes(boat: Boat, spec: MouldSpec, section: Section) -> Iterator[Note]:
     """The lining off as ticks."""
-    if not _is_lined_off(spec):
+    girths = _plank_girths(boat, spec)
+    if not girths:
         return
-    places = lined_off(boat, section, count=spec.planks, girths=spec.plank_girths)
+    places = lined_off(boat, section, list(girths.values()))
     edge = np.vstack([trace.uv for trace in section.traces.values()])
-    for i, at in enumerate(places, start=1):
-        yield _tick(edge, at, Fact("plank-edge", {"plank": i}))
+    for number, at in zip(girths, places, strict=True):
+        yield _tick(edge, at, Fact("plank-edge", {"plank": number}))
+
+
+def _strip_marks(boat: Boat, spec: MouldSpec, section: Section) -> tuple[tuple[Note, ...], tuple[Fact, ...]]:
+    """Where the first strip's lower edge crosses it, and how many strips it takes."""
+    strips = strip_run(boat, boat.distance(spec.at))
+    if strips is None:
+        return (), ()
+    counts = {"girth": strips.girth, "up": strips.up, "below": strips.below, "above": strips.above}
+    facts = (Fact("strips-here", counts),)
+    if strips.up is None or strips.up <= 0.0:
+        return (), facts
+    [at] = lined_off(boat, section, [strips.up])
+    edge = np.vstack([trace.uv for trace in section.traces.values()])
+    return (_tick(edge, at, Fact("first-strip")),), facts
 
 
 def _lining_facts(boat: Boat, spec: MouldSpec, section: Section) -> Iterator[Fact]:
-    if _is_lined_off(spec):
-        whole = float(outside_girth(boat, section)[0][-1])
-        yield Fact("lining-off", {"girth": whole, "planks": spec.planks})
+    if _plank_girths(boat, spec):
+        lines = plank_lines(boat)
+        widths = None if lines is None else lines.widths(boat.distance(spec.at))
+        yield Fact("lining-off", {"girth": float(outside_girth(boat, section)[0][-1]), "widths": widths})
 
 
 def _less_facts(spec: MouldSpec) -> Iterator[Fact]:
@@ -280,9 +304,19 @@ def _trimmed_facts(halves: list[Polygon]) -> Iterator[Fact]:
 
 def _lining(v: Mapping[str, Any], lengths: Lengths) -> str:
     words = f"Lining off: girth over the planking, rabbet to sheer, {lengths(v['girth'])}"
-    if v["planks"] is not None:
-        words += f"; {v['planks']} planks of {lengths(v['girth'] / v['planks'])}"
+    if v["widths"] is not None:
+        first = min(v["widths"])
+        widths = ", ".join(f"{width:.0f}" for width in v["widths"].values())
+        words += f"; planks {first} to {max(v['widths'])} are {widths} mm wide"
     return f"{words}; each tick is a plank's upper edge"
+
+
+def _strip_words(v: Mapping[str, Any], lengths: Lengths) -> str:
+    words = f"Strips: girth over the planking, rabbet to sheer, {lengths(v['girth'])}"
+    if v["up"] is None:
+        return f"{words}; {v['above']} strips; the first one passes below this mould's rabbet"
+    first = f"the first strip's lower edge {lengths(v['up'])} up from the rabbet"
+    return f"{words}; {first}; {v['below']} strips below it, {v['above']} from it to the sheer"
 
 
 def _taken_off(v: Mapping[str, Any], _: Lengths) -> str:
@@ -304,18 +338,12 @@ WORDS: Mapping[str, Template] = {
     ),
     "sheer-to-sheer": lambda v, lengths: f"Across both halves, sheer to sheer: {lengths(v['breadth'])}",
     "lining-off": _lining,
+    "strips-here": _strip_words,
+    "first-strip": lambda _, __: "first strip, lower edge",
     "sheer-line": lambda _, __: "sheer",
     "plank-edge": lambda v, _: f"plank {v['plank']}",
     "flip-point-to-sheer": lambda v, _: f"{v['which']} flip point to sheer",
 }
-
-
-def _rules(parts: Parts) -> Iterator[Problem]:
-    """Its planks are lined off in one way."""
-    for place, mould in parts.all(MouldSpec):
-        if mould.planks is not None and mould.plank_girths:
-            what = "planks and plank_girths are both given"
-            yield Problem(f"{place}, key planks", what, "keep one of them", code="conflicting-keys")
 
 
 def _bounds(mould: MouldSpec, scale: BoatSize) -> Iterator[Bound]:
@@ -334,7 +362,6 @@ sided = "18 mm"
 moulded = "90 mm"                  # depth of the ring in from its edge
 legs = "80 mm"                     # breadth of its legs up to the set-up line
 cross_piece = "80 mm"              # depth of the piece across their heads
-planks = 9                         # to a side: ticks show where their edges lie
 stock = "18 mm chipboard"
 """,
 }
@@ -346,6 +373,5 @@ KIND = MemberKind(
     pieces=pieces,
     stage=WorkStage.SET_UP,
     tables=(Table(name="mould", model=MouldSpec, sawn="sided", bounds=_bounds),),
-    rules=(_rules,),
     starter=_STARTER,
 )

@@ -58,9 +58,9 @@ def strake_piece(boat: Boat, spec: StrakePatternSpec) -> Piece:
     """
     strake = next(strake for strake in boat.hull.strakes if strake.name == spec.strake)
     twist = most_twist(strake)
-    given = next(given for given in boat.design.strakes if given.name == spec.strake)
     clinker = strake.edges is not None
-    if not clinker and given.sections == "straight" and twist.much > MOST_TWIST:
+    straight = {given.name for given in boat.design.strakes if given.sections == "straight"}
+    if not clinker and strake.name in straight and twist.much > MOST_TWIST:
         raise PatternsError(
             f"its straight sections twist by {np.degrees(twist.much):.1f}° from edge to edge {twist.at[0]:.0f} mm "
             "aft; a sheet bends one way only and would not lie so, whatever its outline: write "

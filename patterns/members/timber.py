@@ -11,9 +11,10 @@ from typing import Any
 import numpy as np
 
 from patterns.boat import Boat
+from patterns.design.ended_keys import EndedKeys
 from patterns.design.kind import Table
 from patterns.design.models import KeelSpec, LaidSpec
-from patterns.design.timber_models import RibbandSpec, RubbingRailSpec, RunningSpec, StripSpec
+from patterns.design.timber_models import DeckBattenSpec, RibbandSpec, RubbingRailSpec, StripSpec
 from patterns.drawing.of_long_piece import face_names, papers_of
 from patterns.joinery.crossings import crossings
 from patterns.joinery.wood import Wanted
@@ -29,22 +30,22 @@ from patterns.members.timber_rules import (
 from patterns.pattern import Pattern
 from patterns.text.angles import angle_words
 from patterns.text.bevels import bevel_words
+from patterns.text.piece_rows import FLAT
 from patterns.text.wood_facts import Lengths, Template, unfayed_words
 from patterns.timbers.long_piece import LongPiece
-from patterns.timbers.measured import tapers
 from patterns.wood.facts import Fact
 from patterns.wood.work_stage import WorkStage
 
 __all__ = ["KIND", "WORDS", "pieces", "timber_piece"]
 
-FLAT = 100_000.0  # mm; a greater radius is straight
+NARROWER = 0.05  # mm; so much less breadth is no taper yet
 TURNED = np.radians(0.05)  # a smaller twist is none
 
 
 def pieces(boat: Boat) -> Iterator[Wanted]:
     """Every timber that is cut for the boat; ribbands are trimmed where they lie."""
     for spec in boat.design.wanted:
-        if isinstance(spec, KeelSpec | LaidSpec | RunningSpec) and not isinstance(spec, RibbandSpec):
+        if isinstance(spec, EndedKeys) and not isinstance(spec, RibbandSpec):
             yield f'timber "{spec.name}"', partial(_timber, boat, spec.name)
 
 
@@ -67,6 +68,7 @@ def _facts(boat: Boat, piece: LongPiece) -> Iterator[Fact]:
     sizes_of_wood = {"across": run.across, "deep": run.deep, "laminations": run.laminations}
     yield Fact("timber", {"stock": run.stock, **sizes_of_wood})
     yield Fact("true-length", {"length": run.length})
+    yield from _tapers(piece)
     yield Fact("wrap", {"pair": run.mirrored})
     for which, word in ((0, "After"), (1, "Fore")):
         cut = sizes.end_cut(which)
@@ -77,8 +79,6 @@ def _facts(boat: Boat, piece: LongPiece) -> Iterator[Fact]:
     if frames:
         places = {mark.name: mark.at for mark in frames}
         yield Fact("marks-along", {"edge": face_names(run)[1] if run.mirrored else None, "places": places})
-    if tapers(frames or marks):
-        yield Fact("breadths-along", {"breadths": {mark.name: mark.breadth for mark in frames or marks}})
     if any(np.isfinite(mark.bevel) for mark in marks):
         bevels = {mark.name: mark.bevel for mark in frames if np.isfinite(mark.bevel)}
         yield Fact("bevelled-edge", {"bevels": bevels})
@@ -94,6 +94,25 @@ def _facts(boat: Boat, piece: LongPiece) -> Iterator[Fact]:
     total = float(sizes.twists[-1])
     if abs(total) > TURNED or abs(most) > TURNED:
         yield Fact("twist", {"total": total, "most": most, "at": at})
+
+
+def _tapers(piece: LongPiece) -> Iterator[Fact]:
+    """How much narrower a keel is at its ends, and where it begins to be."""
+    run = piece.run
+    if run.mirrored:
+        return
+    # Of its sides, which an end may cut aslant.
+    breadth, ends = (2.0 * rings[:, 1:3, 1].mean(axis=1) for rings in (run.rails, run.corners[[0, -1]]))
+    full = np.nonzero(breadth > run.across - NARROWER)[0]
+    if len(full) == 0:
+        return
+    middle = run.corners[:, 1:3].mean(axis=1)
+    along = np.concatenate([[0.0], np.cumsum(np.linalg.norm(np.diff(middle, axis=0), axis=1))])
+    for word, end, place in zip(("after", "fore"), ends, full[[0, -1]], strict=True):
+        if end < run.across - 1.0:
+            x = float(run.rails[place, 1:3, 0].mean())
+            begins = float(np.interp(-x, -middle[:, 0], along))
+            yield Fact("tapers", {"end": word, "breadth": float(end), "from": begins})
 
 
 def _timber_words(v: Mapping[str, Any], _: Lengths) -> str:
@@ -136,15 +155,16 @@ WORDS: Mapping[str, Template] = {
     "true-length": lambda v, lengths: (
         f"True length {lengths(v['length'])}, from its longest corner at one end to that at the other"
     ),
+    "tapers": lambda v, _: (
+        f"Tapers in breadth to {v['breadth']:.0f} mm at its {v['end']} end, beginning {v['from']:.0f} mm "
+        "from the after end"
+    ),
     "wrap": lambda v, _: (
         "Wrap a paper with its folds on the timber's corners; the heavy edge is the cut"
         + ("; for port wrap it print inward" if v["pair"] else "")
     ),
     "end-cut": _end_words,
     "marks-along": _marks_words,
-    "breadths-along": lambda v, _: (
-        "Breadth of its top: " + ", ".join(f"{name} {wide:.0f} mm" for name, wide in v["breadths"].items())
-    ),
     "bevelled-edge": lambda v, _: (
         "Bevelled edge, stock on the inner face: "
         + ", ".join(f"{name} {bevel_words(bevel)}" for name, bevel in v["bevels"].items())
@@ -170,6 +190,7 @@ KIND = MemberKind(
         Table(name="timber", model=KeelSpec, kinds=("keel",), bounds=keel_bounds),
         Table(name="timber", model=LaidSpec, kinds=("chine log", "clamp"), bounds=laid_bounds),
         Table(name="timber", model=StripSpec, kinds=("stringer", "batten"), bounds=laid_bounds),
+        Table(name="timber", model=DeckBattenSpec, kinds=("deck batten",), bounds=laid_bounds),
         Table(name="timber", model=RubbingRailSpec, kinds=("rubbing rail",), bounds=laid_bounds),
         Table(name="timber", model=RibbandSpec, kinds=("ribband",), bounds=laid_bounds),
     ),

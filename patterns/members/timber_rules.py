@@ -7,17 +7,17 @@ runs of all timbers are laid before any member is made.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from itertools import pairwise
 
 from patterns.design.agreement import either
 from patterns.design.bounds import BoatSize, Bound
 from patterns.design.clinker_models import ClinkerSpec
+from patterns.design.ended_keys import EndedKeys
 from patterns.design.entries import Parts
 from patterns.design.missing import Missing, Stage
 from patterns.design.models import Design, FrameSpec, KeelSpec, LaidSpec, StrakeSpec
 from patterns.design.timber_models import (
     BesideSpec,
-    EndedSpec,
+    DeckBattenSpec,
     RibbandSpec,
     RubbingRailSpec,
     RunningSpec,
@@ -35,8 +35,7 @@ def laid_rules(parts: Parts) -> Iterator[Problem]:
     keels = parts.all(KeelSpec)
     if len(keels) > 1:
         yield Problem(keels[1][0], "there is a keel already", "keep one of them", code="keel-given-twice")
-    for place, keel in keels:
-        yield from _taper(place, keel)
+    yield from _tapers(keels)
     lines = parts.names.get("line", [])
     for place, timber in parts.all(LaidSpec):
         follows = timber.follows
@@ -59,42 +58,36 @@ def laid_rules(parts: Parts) -> Iterator[Problem]:
         yield from _off_line(parts, place, follows=follows, against=timber.against)
 
 
-def _taper(place: str, keel: KeelSpec) -> Iterator[Problem]:
-    """A taper of one point, whose points do not follow one another aft, or that is wider than the keel."""
-    where = f"{place}, key taper"
-    if len(keel.taper) == 1:
-        yield Problem(
-            where,
-            "one point makes no taper",
-            "give two or more, each a distance aft and a breadth",
-            code="too-few-points",
-        )
-    for (before, _), (aft, _) in pairwise(keel.taper):
-        if aft <= before:
-            yield Problem(
-                where,
-                f"the point at {aft:g} mm aft does not lie abaft the one before it",
-                "give them from forward aft",
-                code="taper-turns-back",
-            )
-    widest = max((sided for _, sided in keel.taper), default=0.0)
-    if widest > keel.sided:
-        yield Problem(
-            where,
-            f"is {widest:g} mm wide, and the keel is sided {keel.sided:g} mm",
-            "make sided the greatest breadth",
-            code="taper-too-wide",
-        )
+def _tapers(keels: list[tuple[str, KeelSpec]]) -> Iterator[Problem]:
+    """A taper's breadth and the place where it begins: both or none, and a breadth that is less."""
+    for place, keel in keels:
+        for end in ("fore", "aft"):
+            breadth, begins = getattr(keel, f"sided_{end}"), getattr(keel, f"taper_{end}")
+            if (breadth is None) != (begins is None):
+                missing, given = ("sided", "taper") if breadth is None else ("taper", "sided")
+                yield Problem(
+                    f"{place}, key {missing}_{end}",
+                    "is missing",
+                    f"a taper needs it beside {given}_{end}",
+                    code="needed-key",
+                )
+            elif breadth is not None and breadth >= keel.sided:
+                yield Problem(
+                    f"{place}, key sided_{end}",
+                    "is not less than sided",
+                    "a keel tapers towards its ends; give sided its greatest breadth",
+                    code="out-of-range",
+                )
 
 
 def running_rules(parts: Parts) -> Iterator[Problem]:
-    """Timbers beside a line: each against a strake that meets it, at one distance, ended at no canted frame."""
+    """Timbers beside a line: each against a strake that meets it, at one distance; none ends at a canted frame."""
     lines = parts.names.get("line", [])
     for place, timber in parts.all(RunningSpec):
         if timber.follows in lines:
             yield from _off_line(parts, place, follows=timber.follows, against=timber.against)
-    for place, ended in parts.all(EndedSpec):
-        for key, where in (("from", ended.start), ("to", ended.to)):
+    for place, long in parts.all(EndedKeys):
+        for key, where in (("from", long.start), ("to", long.to)):
             yield from _canted(parts, place, key, where)
     for place, strip in parts.all(BesideSpec):
         where_to = {"distance": strip.distance, "part": strip.part}
@@ -155,7 +148,7 @@ def keel_bounds(keel: KeelSpec, scale: BoatSize) -> Iterator[Bound]:
 
 
 def laid_bounds(
-    timber: LaidSpec | StripSpec | RubbingRailSpec | RibbandSpec, scale: BoatSize
+    timber: LaidSpec | StripSpec | DeckBattenSpec | RubbingRailSpec | RibbandSpec, scale: BoatSize
 ) -> Iterator[Bound]:
     """The usual sizes of a timber on the planking."""
     least = max(0.5 * scale.thin, 1.0)
@@ -216,7 +209,8 @@ against = "side"
 off = "20 mm"
 along = "45 mm"
 stock = "20 mm fir"
-# More kinds: "stringer" and "batten" (beside a line: distance or part), "rubbing rail" (outside), "ribband".""",
+# More kinds: "stringer" and "batten" (beside a line: distance or part), "deck batten" (under the deck),
+# "rubbing rail" (outside), "ribband".""",
     "several chines": """\
 [[timber]]
 kind = "keel"
@@ -248,7 +242,8 @@ against = "side"
 off = "20 mm"
 along = "45 mm"
 stock = "20 mm fir"
-# More kinds: "stringer" and "batten" (beside a line: distance or part), "rubbing rail" (outside), "ribband".""",
+# More kinds: "stringer" and "batten" (beside a line: distance or part), "deck batten" (under the deck),
+# "rubbing rail" (outside), "ribband".""",
     "round bilge": """\
 [[timber]]
 kind = "keel"
@@ -263,5 +258,6 @@ against = "hull"
 off = "16 mm"                      # square to the planking
 along = "35 mm"                    # on the planking
 stock = "16 mm fir"
-# More kinds: "stringer" and "batten" (beside a line: distance or part), "rubbing rail" (outside), "ribband".""",
+# More kinds: "stringer" and "batten" (beside a line: distance or part), "deck batten" (under the deck),
+# "rubbing rail" (outside), "ribband".""",
 }

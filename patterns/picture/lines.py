@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -11,6 +11,7 @@ from patterns.boat import Boat
 from patterns.design.file import Design
 from patterns.fairing.cells import FairedCell
 from patterns.fairing.suspects import Suspect
+from patterns.hull.planes import FloatArray
 from patterns.picture.plates import LETTER, PicturePlate, PicturePoint, Run
 from patterns.shop.curvature import LineCurvature, bend_words, curvature_plot, curvatures
 from patterns.shop.tables import faired_words, typed_words
@@ -19,7 +20,16 @@ from patterns.table.levels import levels_of
 from patterns.table.values import Offsets, StemPoints
 from tiling.drawing import XY, Drawing, Note, Stroke
 
-__all__ = ["Marked", "curvature_plates", "line_plates", "marks", "plate_of", "scaled", "suspect_key"]
+__all__ = [
+    "Marked",
+    "curvature_plates",
+    "line_plates",
+    "marks",
+    "plate_of",
+    "scaled",
+    "spot_in_space",
+    "suspect_key",
+]
 
 LONG = 270.0  # units for the boat's length, so that the names beside it have room
 BROAD = 250.0  # units for her breadth in the body plan
@@ -218,6 +228,30 @@ def _place(seen: Marked, row: FairedCell, offset: float) -> tuple[str, XY] | Non
         return "body", (side * float(y), float(z))
     high = next((r for r in seen.rows if (r.line, r.label, r.view) == (row.line, row.label, "height")), None)
     return None if high is None else ("profile", (offset, high.offset))
+
+
+def spot_in_space(
+    seen: Marked, cells: Mapping[tuple[str, str, str], FairedCell], row: FairedCell, offset: float
+) -> FloatArray | None:
+    """Where an offset is in the boat, (3,), mm, to starboard; None where the table does not say.
+
+    Args:
+        cells: the faired cells by line, view and label, for what is measured the other way.
+    """
+    level = next((level for level in levels_of(seen.offsets, seen.design) if level.name == row.line), None)
+    if level is not None and level.view == row.view:
+        return np.append(row.x, level.start + offset * level.along)
+    high, wide = (cells.get((row.line, view, row.label)) for view in ("height", "half-breadth"))
+    if row.view == "height":
+        return np.array([row.x, wide.faired if wide else 0.0, offset])
+    if row.view in ("stem", "sternpost"):
+        place = _place(seen, row, offset)
+        return None if place is None else np.array([place[1][0], 0.0, place[1][1]])
+    if high is None:
+        return None
+    if row.view == "position":
+        return np.array([offset, wide.faired if wide else 0.0, high.faired])
+    return np.array([row.x, offset, high.faired])
 
 
 def _on_stem(stem: StemPoints, index: int, offset: float) -> XY:

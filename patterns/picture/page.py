@@ -84,7 +84,7 @@ def picture_page(
         shown.append(patterns_part(patterns, {name: on for on in every for name in on.names}))
     if printed is not None:
         shown.append(pages_part(every, patterns, total=printed.total))
-    style, scripts = _own("picture.css"), [_own("picture.js")]
+    style, scripts = _own("picture.css"), [Markup(_own("picture.js") + _own("space.js"))]
     if rewritten is not None:
         scripts.append(_own("rewritten.js"))
     full_size = f" Full size is {printed.file}." if printed is not None else ""

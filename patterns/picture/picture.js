@@ -2,6 +2,7 @@
 (() => {
   const SVG = "http://www.w3.org/2000/svg";
   const NEAR = { mouse: 26, touch: 44, pen: 32 }; // screen points to a place that is meant
+  const SIGN = 14; // screen points around what is drawn, for its signs
   const SAME = 3; // screen points; places that are no farther apart are told together
   const DEEPEST = 60; // times the whole
   const views = new Map();
@@ -26,7 +27,8 @@
     constructor(box) {
       this.box = box;
       this.svg = box.querySelector("svg");
-      [, , this.wide, this.tall] = this.svg.getAttribute("viewBox").split(" ").map(Number);
+      this.lines = [...this.svg.querySelectorAll("g[id] > path")].map((path) => this.runs(path));
+      this.saw = box.closest("article") && /^p\d+$/.test(box.id) ? this.sawn() : []; // words keep clear of these
       this.sides = [...box.querySelectorAll(".side")];
       this.labels = [];
       this.places = [];
@@ -47,6 +49,51 @@
       this.size();
     }
 
+    runs(path) { // a path's lines as places, in the view's units
+      const scale = path.parentNode.transform.baseVal.consolidate().matrix.a;
+      return path.getAttribute("d").split("M").slice(1).map((d) => {
+        const at = d.match(/-?\d+/g).map(Number), run = [[at[0] * scale, at[1] * scale]];
+        for (let i = 2; i + 1 < at.length; i += 2) {
+          const last = run[run.length - 1];
+          run.push([last[0] + at[i] * scale, last[1] + at[i + 1] * scale]);
+        }
+        if (d.endsWith("z")) run.push(run[0]);
+        return run;
+      });
+    }
+
+    sawn() { // the pieces of the broadest full line: what is cut
+      const full = [...this.svg.querySelectorAll("g[id] > path:not([stroke-dasharray])")];
+      const most = Math.max(...full.map((path) => Number(path.getAttribute("stroke-width"))));
+      const found = [];
+      for (const path of full) {
+        if (Number(path.getAttribute("stroke-width")) < most) continue;
+        for (const run of this.runs(path)) for (let i = 0; i + 1 < run.length; i += 1) found.push([...run[i], ...run[i + 1]]);
+      }
+      return found;
+    }
+
+    frame(wide) { // around all lines and places; words keep their size, so the room for them depends on the width
+      let x0 = Infinity, y0 = Infinity, x1 = -Infinity, y1 = -Infinity;
+      for (const [x, y] of [...this.lines.flat(2), ...this.places.map((p) => [p.x, p.y])]) {
+        x0 = Math.min(x0, x); x1 = Math.max(x1, x); y0 = Math.min(y0, y); y1 = Math.max(y1, y);
+      }
+      let k = wide / (x1 - x0 + 1), room = [];
+      for (let round = 0; round < 4; round += 1) {
+        room = [SIGN, SIGN, SIGN, SIGN];
+        for (const { x, y, box, fixed } of this.labels) {
+          if (!fixed && this.saw.length) continue;
+          const own = [-(x - x0) * k - box[0], -(y - y0) * k - box[1], box[2] - (x1 - x) * k, box[3] - (y1 - y) * k];
+          room = room.map((v, i) => Math.max(v, own[i] + 3));
+        }
+        k = Math.max((wide - room[0] - room[2]) / Math.max(x1 - x0, 1e-3), 0.3 * wide / (x1 - x0 + 1));
+      }
+      this.ox = x0 - room[0] / k;
+      this.oy = y0 - room[1] / k;
+      this.wide = x1 - x0 + (room[0] + room[2]) / k;
+      this.tall = y1 - y0 + (room[1] + room[3]) / k;
+    }
+
     take(g) {
       const [x, y] = g.getAttribute("transform").match(/-?[\d.]+/g).map(Number);
       for (const text of g.querySelectorAll("text")) {
@@ -55,7 +102,7 @@
         const long = text.textContent.length * size * 0.6;
         const left = Number(text.getAttribute("x")) - (anchor === "end" ? long : anchor === "middle" ? long / 2 : 0);
         const low = Number(text.getAttribute("y"));
-        this.labels.push({ text, x, y, box: [left, low - 0.8 * size, left + long, low + 0.2 * size] });
+        this.labels.push({ text, x, y, fixed: g.classList.contains("bevel"), box: [left, low - 0.8 * size, left + long, low + 0.2 * size] });
       }
       const title = g.querySelector("title");
       if (!title) return;
@@ -99,8 +146,9 @@
       if (!wide || (wide === this.across && window.innerHeight === this.screen)) return;
       const was = this.k && { k: this.k, x: this.x, y: this.y, whole: !this.deep() };
       this.across = wide;
+      this.frame(wide);
       this.screen = window.innerHeight;
-      this.up = Math.round(Math.min(0.58 * window.innerHeight, Math.max(200, (wide * this.tall) / this.wide)));
+      this.up = Math.round(Math.min(0.58 * window.innerHeight, Math.max(120, (wide * this.tall) / this.wide)));
       this.box.style.height = `${this.up}px`;
       this.up = this.box.clientHeight;
       this.least = Math.min(wide / this.wide, this.up / this.tall);
@@ -110,7 +158,7 @@
 
     deep() { return this.k > this.least * 1.01; }
 
-    whole() { this.look(this.wide / 2, this.tall / 2, this.least); }
+    whole() { this.look(this.ox + this.wide / 2, this.oy + this.tall / 2, this.least); }
 
     look(x, y, k) { // x, y: what is in the middle; k: screen points for a unit
       this.k = Math.min(Math.max(k, this.least), this.least * DEEPEST);
@@ -119,8 +167,8 @@
         if (2 * reach >= size) return size / 2;
         return Math.min(Math.max(at, Math.min(reach, size / 2)), Math.max(size - reach, size / 2));
       };
-      this.x = within(x, half[0], this.wide);
-      this.y = within(y, half[1], this.tall);
+      this.x = this.ox + within(x - this.ox, half[0], this.wide);
+      this.y = this.oy + within(y - this.oy, half[1], this.tall);
       this.left = this.x - half[0];
       this.top = this.y - half[1];
       this.svg.setAttribute("viewBox", [this.left, this.top, 2 * half[0], 2 * half[1]].map((v) => v.toFixed(3)).join(" "));
@@ -132,14 +180,53 @@
     settle() { // words that would lie on others are left out until one looks closer
       const taken = this.sides.map((side) => [side.offsetLeft, side.offsetTop, side.offsetLeft + side.offsetWidth,
         side.offsetTop + side.offsetHeight]);
+      if (this.saw.length) {
+        for (const p of this.places) {
+          const x = (p.x - this.left) * this.k, y = (p.y - this.top) * this.k;
+          taken.push([x - 6, y - 6, x + 6, y + 6]);
+        }
+      }
       for (const label of this.labels) {
         const x = (label.x - this.left) * this.k, y = (label.y - this.top) * this.k;
-        const box = [x + label.box[0], y + label.box[1], x + label.box[2], y + label.box[3]];
-        const out = box[0] < 0 || box[2] > this.across || box[1] < 0 || box[3] > this.up;
-        const free = !out && taken.every((o) => box[2] <= o[0] || box[0] >= o[2] || box[3] <= o[1] || box[1] >= o[3]);
-        if (free) taken.push(box);
+        const free = this.ways(label).find(([dx, dy]) => {
+          const box = [x + label.box[0] + dx, y + label.box[1] + dy, x + label.box[2] + dx, y + label.box[3] + dy];
+          if (box[0] < 0 || box[2] > this.across || box[1] < 0 || box[3] > this.up) return false;
+          if (taken.some((o) => box[2] > o[0] && box[0] < o[2] && box[3] > o[1] && box[1] < o[3])) return false;
+          if (this.saw.some((side) => this.meets(side, box))) return false;
+          taken.push(box);
+          return true;
+        });
+        if (this.saw.length && free) label.text.setAttribute("transform", `translate(${free[0]} ${free[1]})`);
         label.text.classList.toggle("off", !free);
       }
+    }
+
+    ways({ box }) { // how a word may be moved: beside its sign, then farther off; only in a pattern
+      if (!this.saw.length) return [[0, 0]];
+      const found = [[0, 0]], wide = box[2] - box[0], high = box[3] - box[1];
+      for (const off of [12, 24, 40]) {
+        for (const [a, b] of [[1, 0], [-1, 0], [0, -1], [0, 1], [0.7, -0.7], [-0.7, -0.7], [0.7, 0.7], [-0.7, 0.7]]) {
+          const middle = [a * (off + wide / 2), b * (off + high / 2)];
+          found.push([middle[0] - (box[0] + box[2]) / 2, middle[1] - (box[1] + box[3]) / 2]);
+        }
+      }
+      return found;
+    }
+
+    meets([xa, ya, xb, yb], box) { // whether a straight line passes a box on the screen (Liang and Barsky, 1984)
+      const a = [(xa - this.left) * this.k, (ya - this.top) * this.k];
+      const way = [(xb - xa) * this.k, (yb - ya) * this.k];
+      let first = 0, last = 1;
+      for (const i of [0, 1]) {
+        if (Math.abs(way[i]) < 1e-9) {
+          if (a[i] < box[i] || a[i] > box[i + 2]) return false;
+          continue;
+        }
+        const cuts = [(box[i] - a[i]) / way[i], (box[i + 2] - a[i]) / way[i]];
+        first = Math.max(first, Math.min(...cuts));
+        last = Math.min(last, Math.max(...cuts));
+      }
+      return first <= last;
     }
 
     zoom(by, at = [this.across / 2, this.up / 2]) { // what lies under `at` stays there

@@ -162,7 +162,7 @@ def _pattern(pattern: Pattern, plate: PicturePlate, on: Taped | None, after: Pic
         _go(f"On {on.words}: see their map", on.key) if on else joined(),
         _key(kinds_of(pattern)),
         _bevels(plate),
-        _list("For the bench", facts),
+        _list("For the bench", facts, class_="bench"),
         _list("Distances", distances),
         _list("Depth left", left),
         _go(f"Next: {after.title}", after.key) if after else joined(),
@@ -192,10 +192,10 @@ def _key(kinds: Sequence[Kind]) -> Markup:
     return tag("ul", *(tag("li", sample(STROKES[kind]), kind.value) for kind in kinds), class_="key")
 
 
-def _list(title: str, rows: Sequence[str]) -> Markup:
+def _list(title: str, rows: Sequence[str], class_: str | None = None) -> Markup:
     if not rows:
         return joined()
-    return joined(tag("h4", title), tag("ul", *(tag("li", row) for row in rows)))
+    return joined(tag("h4", title), tag("ul", *(tag("li", row) for row in rows), class_=class_))
 
 
 def pages_part(every: Sequence[Taped], patterns: Sequence[Pattern], *, total: int) -> PagePart:

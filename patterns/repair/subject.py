@@ -63,11 +63,13 @@ class RepairSubject:
         """As the points are written, in mm besides."""
         return self.repair.length_words(mm)
 
-    def patterns(self, *, only: Collection[str] = (), landed: bool = True) -> tuple[Pattern, ...]:
+    def patterns(
+        self, *, only: Collection[str] = (), landed: bool = True, shown: Collection[str] = ()
+    ) -> tuple[Pattern, ...]:
         """Every piece, and the fit-up strips."""
         wanted = (*pieces(self.repair), *gussets(self.repair), *strips(self.repair))
         made = make_all(wanted, given="the points and sizes given", slip_in="the points", only=only)
-        return with_landings(made, meetings_among(made)) if landed else tuple(made)
+        return with_landings(made, meetings_among(made), shown=shown) if landed else tuple(made)
 
     def findings(self) -> Findings:
         """Doubts and warnings."""

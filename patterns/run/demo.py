@@ -1,4 +1,4 @@
-"""The demo design: five invented boats in one folder, found where the source lies or where a wheel has put it."""
+"""The demo design: six invented boats in one folder, found where the source lies or where a wheel has put it."""
 
 from __future__ import annotations
 

@@ -24,11 +24,11 @@ def judged(subject: Subject, only: Collection[str]) -> tuple[tuple[Pattern, ...]
         DesignError: a piece cannot be made.
     """
     try:
-        every = subject.patterns()
+        every = subject.patterns(shown=only)
     except DesignError:
         if not only:
             raise
-        return marked(subject.patterns(only=only), subject.doubts()), ()
+        return marked(subject.patterns(only=only, shown=only), subject.doubts()), ()
     shown = subject.piece_doubts(every)
     return marked(every, subject.doubts(shown)), shown
 

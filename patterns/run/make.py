@@ -26,6 +26,8 @@ from patterns.shop.report import counted
 from patterns.shop.results import as_printed, pattern_data, shapes_json
 from patterns.shop.tables import bevel_table, distance_table
 from patterns.subject import Subject, load
+from tiling.dxf import dxf_text
+from tiling.dxf import installed as dxf_installed
 from tiling.errors import PagesError
 from tiling.job import Summary, write_pdf, write_rolls
 from tiling.pages.print_shop import page_length
@@ -36,7 +38,7 @@ from tiling.svg import svg_text
 
 __all__ = ["Made", "make", "make_faired"]
 
-FAIRED_PAGE = "lines.html"  # what fair writes for a screen
+PICTURE = "picture.html"  # the page for a screen
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -91,6 +93,7 @@ def make(
     quick: bool = False,
     strict: bool = False,
     share: bool = False,
+    dxf: bool = False,
     replace: bool = False,
     progress: Callable[[int, int], None] | None = None,
     go_on: Callable[[str], bool] = lambda _: False,
@@ -111,6 +114,7 @@ def make(
         quick: leave out the search for fewer pages: no two patterns share any.
         strict: make nothing while there is a doubt.
         share: lay small patterns among one another, to save paper.
+        dxf: write each pattern as a DXF file as well.
         replace: write over files that were changed since they were written.
         progress: called with the pages drawn so far and all pages.
         go_on: asked, in words, where it would be thousands of pages.
@@ -126,6 +130,8 @@ def make(
         raise RequestError(
             "--pages is for sheets; of a roll's patterns name the one that you want again with --only"
         )
+    if dxf and not dxf_installed():
+        raise RequestError('--dxf needs ezdxf; install it by: pip install "scrieve[dxf]"')
     with no_numeric_errors():
         subject = load(folder)
         page = dataclasses.replace(page, metric=subject.metric)
@@ -167,7 +173,10 @@ def make(
             differences = _write_shapes(work, job, picked, summary, target)
             if page.scale.full:  # a model has no shop's papers of its own: they are the boat's
                 told = _write_papers(work, subject, job, picked, every, summary, pdf)
-    older = () if part else left_over(target, {*work.names, FAIRED_PAGE})
+        if dxf:
+            for piece in job.pieces:
+                work.write(f"dxf/{safe_name(piece.name)}{page.scale.in_names}.dxf", dxf_text(piece.drawing))
+    older = () if part else left_over(target, {*work.names})
     words = words_of_run(job, summary, target=target, pdf=pdf, part=part, told=told, older=older)
     return Made(
         folder=target,
@@ -251,8 +260,8 @@ def _write_papers(
         places=_places(summary, every, job),
         correction=job.correction,
     )
-    work.write("picture.html", _picture(subject, job, (every, picked), summary, pdf))
-    return ("picture.html", *told)
+    work.write(PICTURE, _picture(subject, job, (every, picked), summary, pdf))
+    return (PICTURE, *told)
 
 
 def _places(summary: Summary, patterns: Sequence[Pattern], job: Job) -> dict[str, tuple[int, int]]:
@@ -282,8 +291,10 @@ def _picture(
         total=summary.pages,
         paper=(job.roll or job.page).paper.name,
     )
+    names = {pattern.name for pattern in every}
+    shown = (*every, *(pattern for pattern in picked if pattern.name not in names))  # other faces come last
     return picture_page(
-        job.title, parts=subject.seen(every), patterns=picked, printed=printed, cautions=job.cautions
+        job.title, parts=subject.seen(every), patterns=shown, printed=printed, cautions=job.cautions
     )
 
 
@@ -299,7 +310,7 @@ def make_faired(folder: Path, *, into: Path | None = None, replace: bool = False
         subject.write_faired(work)
         parts = subject.seen()
         if parts:
-            work.write(FAIRED_PAGE, picture_page(subject.title, parts=parts, cautions=CAUTIONS))
+            work.write(PICTURE, picture_page(subject.title, parts=parts, cautions=CAUTIONS))
     doubts = tuple(subject.closing())
     return Made(
         folder=target,

@@ -5,6 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
+import numpy as np
+
+from patterns.drawing.crown_mould import CrownMould, crown_mould, parts_of
 from patterns.drawing.frame_up import FrameUp
 from patterns.drawing.of_pattern import draw
 from patterns.drawing.ordinate_page import ordinate_pages
@@ -12,6 +15,7 @@ from patterns.drawing.ordinate_windows import windows_of
 from patterns.drawing.ordinates import Ordinates, laid_off
 from patterns.pattern import Pattern
 from patterns.text.card_rows import card_rows, corner_table, mark_table
+from patterns.text.crown_words import beam_rows, mould_rows
 from patterns.text.fact_labels import ROWS
 from patterns.text.wood_facts import Lengths
 from tiling.paper import Page
@@ -22,7 +26,12 @@ __all__ = ["Printing", "laid_on", "places_of_patterns"]
 
 def laid_on(pattern: Pattern, page: Page) -> Ordinates | None:
     """A pattern by ordinates; None where it is printed whole: if it is short, on a roll, or in a model."""
-    return laid_off(pattern) if page.scale.full and not page.paper.roll else None
+    return laid_off(pattern) if _taped(page) else None
+
+
+def _taped(page: Page) -> bool:
+    """A pattern is taped of pages: it is no model, and on no roll."""
+    return page.scale.full and not page.paper.roll
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -49,7 +58,11 @@ class Printing:
         """What is laid on pages, in the patterns' order."""
         patterns = list(patterns)
         wholes = self._wholes(patterns)
+        mould = crown_mould(patterns) if _taped(self.page) and not self.whole else None
         for pattern in patterns:
+            if mould is not None and pattern.name in mould.beams:
+                yield from self._by_mould(pattern, mould)
+                continue
             laid = laid_on(pattern, self.page)
             if laid is None:
                 whole = wholes.get(pattern.part_of)
@@ -64,6 +77,19 @@ class Printing:
             for window in windows_of(pattern, laid):
                 card = Card(quantity=window.quantity, rows=tuple(card_rows(window, self.lengths)))
                 yield replace(self._piece(window, card), of=pattern.name)
+
+    def _by_mould(self, pattern: Pattern, mould: CrownMould) -> Iterator[Piece]:
+        """A beam's parts at full size, the mould before the first of all beams."""
+        name = mould.pattern.name
+        if pattern.name == next(iter(mould.beams)):
+            rows = mould_rows(pattern.crown, tuple(mould.beams))
+            yield self._piece(mould.pattern, Card(quantity=mould.pattern.quantity, rows=tuple(rows)))
+        beam = mould.beams[pattern.name]
+        span = beam.check
+        check = None if span is None else (span.name, float(np.hypot(*np.subtract(span.end, span.start))))
+        card = self._card(pattern)
+        more = beam_rows(name, beam.under, check, self.lengths)
+        yield self._piece(parts_of(pattern, beam, name), replace(card, rows=(*card.rows, *more)))
 
     def _piece(self, pattern: Pattern, card: Card, *, alone: bool = False) -> Piece:
         drawing = draw(pattern, boat=self.title, whole=self.whole, scale=self.page.scale)

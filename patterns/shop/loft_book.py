@@ -9,6 +9,7 @@ import numpy as np
 
 from patterns.boat import Boat
 from patterns.pattern import Pattern
+from patterns.shop.book_planking import add_planking
 from patterns.shop.book_purchase import add_purchase
 from patterns.shop.book_stock import add_cut_list, add_index, add_sheets
 from patterns.shop.book_tables import add_bevels, add_hydrostatics, add_offsets, add_set_up
@@ -57,6 +58,7 @@ def write_loft_book(
     add_sighting(book, boat)
     _curvature(book, boat)
     add_offsets(book, boat)
+    add_planking(book, boat)
     if patterns:
         add_construction(book, boat, patterns)
         add_set_up(book, boat, patterns, standing)

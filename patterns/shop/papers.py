@@ -8,6 +8,7 @@ from patterns.boat import Boat
 from patterns.files.batch import Batch
 from patterns.pattern import Pattern
 from patterns.shop.bevel_board import has_bevels, write_bevel_board
+from patterns.shop.book_planking import bottom_table, land_table, lining_table, strip_table
 from patterns.shop.loft_book import write_loft_book
 from patterns.shop.purchase import purchase_of, purchase_table
 from patterns.shop.set_up import set_up_table, stands
@@ -43,6 +44,15 @@ def write_papers(
     work.write("cut-list.csv", cut_table(stocks))
     work.write("sheets.csv", sheet_table(sheets))
     work.write("purchase.csv", purchase_table(purchase_of(boat, stocks, sheets)))
+    planking = {
+        "bottom-planks.csv": bottom_table,
+        "lining-off.csv": lining_table,
+        "lands.csv": land_table,
+        "strips.csv": strip_table,
+    }
+    for file, table_of in planking.items():
+        if table := table_of(boat):
+            work.write(file, table)
     with work.path("loft-book.pdf").open("wb") as stream:
         write_loft_book(
             stream,

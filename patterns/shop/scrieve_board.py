@@ -25,9 +25,8 @@ from tiling.drawing import Distance, Drawing, Note, Path
 from tiling.paper.scale import Scale
 from tiling.planning.plan import Card, Legend, Piece
 
-__all__ = ["BODY_PLAN", "LoftPrint", "scrieve_board"]
+__all__ = ["LoftPrint", "scrieve_board"]
 
-BODY_PLAN = "body plan"
 NEAR = 150.0  # mm; the base line is printed where it lies no farther below the faces
 CORNER = 60.0  # mm of the base line, to both sides of the centreline, for which a page is printed
 PAST = 40.0  # mm by which level lines run past the widest face
@@ -50,10 +49,13 @@ class LoftPrint:
     legends: tuple[Legend, ...]
 
 
-def scrieve_board(boat: Boat, patterns: Sequence[Pattern], *, scale: Scale, source: str) -> LoftPrint | None:
+def scrieve_board(
+    boat: Boat, patterns: Sequence[Pattern], *, name: str, scale: Scale, source: str
+) -> LoftPrint | None:
     """The body plan; None where the design has no frame, mould or transom that stands across the boat.
 
     Args:
+        name: what it is called.
         scale: that it is printed at.
         source: what the boat is made from, for its mark.
     """
@@ -61,10 +63,10 @@ def scrieve_board(boat: Boat, patterns: Sequence[Pattern], *, scale: Scale, sour
     if not faces:
         return None
     piece = Piece(
-        name=BODY_PLAN,
+        name=name,
         card=Card(rows=tuple(_card(boat, faces)), tick="taped"),
         drawing=_drawing(boat, faces, scale),
-        made_from=f"{BODY_PLAN} {source}",
+        made_from=f"{name} {source}",
         alone=True,
         square=True,
     )

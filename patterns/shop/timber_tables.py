@@ -9,7 +9,7 @@ import numpy as np
 from patterns.boat import Boat
 from patterns.joinery.crossings import crossings
 from patterns.shop.cells import csv_text
-from patterns.timbers.measured import TimberSizes, measured, tapers
+from patterns.timbers.measured import TimberSizes, measured
 
 __all__ = ["timber_table"]
 
@@ -44,20 +44,14 @@ def _rows(boat: Boat, sizes: TimberSizes) -> Iterator[Sequence[str]]:
         ):
             yield f"{word}, {what}", "", "", f"{np.degrees(angle):.2f}", cut.against
         yield f"{word}, longest corner over the shortest", "", f"{cut.long:.1f}", "", cut.against
-    marks = crossings(boat, sizes)
-    breadths = tapers(marks)
-    for mark in marks:
+    for mark in crossings(boat, sizes):
         bevel = "" if np.isnan(mark.bevel) else f"{np.degrees(mark.bevel):.2f}"
         yield (
             mark.name,
             f"{mark.at:.1f}",
-            f"{mark.breadth:.1f}" if breadths else "",
+            "",
             bevel,
-            "bevel of its edge, stock on the inner face"
-            if bevel
-            else "breadth of its top"
-            if breadths
-            else "",
+            "bevel of its edge, stock on the inner face" if bevel else "",
         )
     for way, edgewise in (("flat", False), ("edgewise", True)):
         bend = sizes.bend(edgewise=edgewise)

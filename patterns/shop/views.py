@@ -28,6 +28,7 @@ __all__ = [
     "plan",
     "profile",
     "sampled",
+    "section_runs",
     "spread",
 ]
 
@@ -43,6 +44,7 @@ PITCH = 1.8  # of words beside each other, in heights of a capital
 SAMPLES = 400
 PLAN = "half-breadth"
 SCALES = (1, 2, 3, 4, 5, 6, 8, 10, 12, 15, 20, 25, 30, 40, 50, 75, 100, 150, 200)
+SURELY = 0.98  # of a view's size at one scale, for simplified curves
 
 
 def every_line(boat: Boat) -> list[tuple[str, Curve]]:
@@ -84,11 +86,15 @@ def fitting(view: Callable[[float], Drawing], *, wide: float, tall: float) -> tu
         view: makes it at a scale.
         wide, tall: what it may take of the page, mm.
     """
+    broad = high = 0.0  # at full size, less what labels add
     for scale in SCALES:
+        if scale != SCALES[-1] and (SURELY * broad > wide * scale or SURELY * high > tall * scale):
+            continue  # labels do not shrink with the view, so that it shrinks by no more than its scale
         drawing = view(1.0 / scale)
-        left, low, right, high = scaled_bounds(drawing)
-        if right - left <= wide and high - low <= tall:
+        left, low, right, top = scaled_bounds(drawing)
+        if right - left <= wide and top - low <= tall:
             break
+        broad, high = (right - left) * scale, (top - low) * scale
     return scale, drawing
 
 
@@ -272,11 +278,11 @@ def _sections(boat: Boat) -> tuple[tuple[str, float, tuple[FloatArray, ...]], ..
     return tuple(
         (name, 1.0 if plane.origin[0] <= boat.hull.widest and name != "transom" else -1.0, tuple(runs))
         for name, plane in planes
-        if (runs := _section(boat, plane))
+        if (runs := section_runs(boat, plane))
     )
 
 
-def _section(boat: Boat, plane: Plane) -> list[FloatArray]:
+def section_runs(boat: Boat, plane: Plane) -> list[FloatArray]:
     """The outside of the lines' surface on a plane, strake by strake from the keel up, (n, 2) each, mm."""
     rounded = round_section(boat, plane)
     if rounded is not None:

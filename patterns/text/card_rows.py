@@ -6,29 +6,25 @@ its label.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
-from typing import Any, TypeAlias
+from collections.abc import Iterator, Mapping, Sequence
+from typing import Any
 
 from patterns.pattern import Pattern
 from patterns.text.angles import angle_words
 from patterns.text.bevels import bevel_words
 from patterns.text.fact_labels import label_of
+from patterns.text.piece_rows import PIECE_ROWS, Row, Rows
 from patterns.text.wood_facts import Lengths, crossing_words, end_cut_words, rake_words
 
 __all__ = ["OF_THE_WHOLE", "card_rows", "corner_table", "mark_table"]
-
-Row: TypeAlias = tuple[str, str]
-"""A label and words."""
-
-Rows: TypeAlias = Callable[[Mapping[str, Any], Lengths], list[Row]]
 
 OF_THE_WHOLE = frozenset(
     {"moulded-face", "breadths", "breadths-on-a-curve", "from-set-up-line", "put-together-by", "legs"}
 )
 """Facts that hold for all that a piece is put together to."""
 
-IN_TABLES = frozenset({"breadths", "breadths-along", "from-set-up-line"})
-"""Facts that `corner_table` or `mark_table` alone give."""
+IN_TABLES = frozenset({"breadths", "from-set-up-line"})
+"""Facts that `corner_table` alone gives."""
 
 
 def _stand(v: Mapping[str, Any], lengths: Lengths) -> list[Row]:
@@ -99,6 +95,7 @@ def _across(v: Mapping[str, Any], lengths: Lengths) -> list[Row]:
 
 
 ROWS: Mapping[str, Rows] = {
+    **PIECE_ROWS,
     "moulded-face": _stand,
     "legs": _legs,
     "breadths-on-a-curve": _curved_breadths,
@@ -210,21 +207,22 @@ def corner_table(patterns: Sequence[Pattern], lengths: Lengths) -> tuple[tuple[s
 
 
 def mark_table(pattern: Pattern) -> tuple[tuple[str, ...], ...]:
-    """The marks along a long timber with its edge's bevels or its breadths there; empty where there are none."""
+    """The marks along a long timber with the bevels of its edge there; empty where there are none."""
     known = {fact.kind: fact.values for fact in pattern.known}
     marks: Mapping[str, float] = known.get("marks-along", {}).get("places", {})  # type: ignore[assignment]
     bevels: Mapping[str, float] = known.get("bevelled-edge", {}).get("bevels", {})  # type: ignore[assignment]
-    wide: Mapping[str, float] = known.get("breadths-along", {}).get("breadths", {})  # type: ignore[assignment]
-    columns = [
-        ("mm from the after end", {name: f"{at:.0f}" for name, at in marks.items()}),
-        ("its edge", {name: bevel_words(bevel) for name, bevel in bevels.items()}),
-        ("its breadth", {name: f"{breadth:.0f}" for name, breadth in wide.items()}),
-    ]
-    shown = [(head, cells) for head, cells in columns if cells]
-    if not shown:
+    if not marks and not bevels:
         return ()
-    names = list(dict.fromkeys(name for _, cells in shown for name in cells))
+    head = ("mark", "mm from the after end", *(("its edge",) if bevels else ()))
+    names = list(dict.fromkeys((*marks, *bevels)))
     return (
-        ("mark", *(head for head, _ in shown)),
-        *((name, *(cells.get(name, "–") for _, cells in shown)) for name in names),
+        head,
+        *(
+            (
+                name,
+                f"{marks[name]:.0f}" if name in marks else "–",
+                *((bevel_words(bevels[name]) if name in bevels else "–",) if bevels else ()),
+            )
+            for name in names
+        ),
     )

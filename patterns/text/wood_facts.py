@@ -224,6 +224,7 @@ FACTS: Mapping[str, Template] = {
     "bolt-of": _plain("bolt of the {piece}"),
     "lands": _plain("{piece}"),
     "lands-behind": _plain("{piece}, on the other face"),
+    "lands-all-over": _plain("{piece}, all over this face"),
     "lands-on-both": _plain("{piece}, on both faces"),
     # distances
     "flip-point-to-end": _plain("{which} flip point to the piece's end"),

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from typing import TypeAlias
+
 import numpy as np
 
 from patterns.design.models import Design, KeelSpec, LaidSpec, StemEnd
@@ -15,6 +18,7 @@ from patterns.timbers.skins import Feet, Skin
 from patterns.wood.ends import HullEnd
 
 __all__ = [
+    "Tapers",
     "corner_surfaces",
     "cornered_run",
     "deck_skin",
@@ -27,6 +31,8 @@ __all__ = [
     "strake_skin",
     "timber_line",
 ]
+
+Tapers: TypeAlias = tuple[Sequence[float], Sequence[float]]
 
 RUN_ON = 150.0  # mm by which a line is carried on straight past both of its ends
 AHEAD = int(RUN_ON / CLOSE)  # places of a timber's rails past each of its line's ends
@@ -165,11 +171,13 @@ def keel_run(
     foot: float | None,
     fore: End | None = None,
     heel: float | None = None,
+    tapers: Tapers = ((), ()),
 ) -> Run:
     """The keel from end to end: its top square to its run, its underside on the planking.
 
     Args:
         after, fore: what stops it aft and forward where no stem stands there.
+        tapers: distances aft in rising order, and its breadth there; straight between them, and as sided without.
         foot, heel: where the stem and the sternpost end on the profile line, mm aft; None where there is none.
     """
     start, end = hull.profile.start, hull.profile.end
@@ -182,21 +190,26 @@ def keel_run(
     assert fore is not None
     line = line_points(hull.profile, start=start, end=end) * np.array([1.0, 0.0, 1.0])
     line = _without_knuckle(_without_knuckle(line)[::-1])[::-1]
+    for x in tapers[0]:  # a place is laid where a taper begins
+        i = int((line[:, 0] > x).sum())
+        if 0 < i < len(line):
+            part = (line[i - 1, 0] - x) / (line[i - 1, 0] - line[i, 0])
+            line = np.insert(line, i, line[i - 1] + part * (line[i] - line[i - 1]), axis=0)
     skin, outboard = strake_skin(hull.strakes[0]), np.array([0.0, 1.0, 0.0])
     # Where the boat is narrower than the keel is sided, its sides are planed to the planking; a place is laid where
     # that begins.
     _, top = _keel_heights(line, skin, keel.moulded)
-    room = _breadth_within(top, hull, keel.sided) - _half_siding(keel, top)
+    room = _breadth_within(top, hull, keel.sided) - _half_sided(keel, tapers, line)
     narrows = np.nonzero((room[:-1] < 0.0) != (room[1:] < 0.0))[0]
     for i in narrows[::-1]:
         begins = line[i] + room[i] / (room[i] - room[i + 1]) * (line[i + 1] - line[i])
         line = np.insert(line, i + 1, begins, axis=0)
     up, top = _keel_heights(line, skin, keel.moulded)
-    apex, within = top - keel.moulded * up, _breadth_within(top, hull, keel.sided)
-    high, deep = (np.minimum(_half_siding(keel, at), within)[:, None] * outboard for at in (top, apex))
-    low = _landed(apex + deep, up, skin, keel.moulded)
+    breadth = np.minimum(_half_sided(keel, tapers, line), _breadth_within(top, hull, keel.sided))[:, None]
+    apex = top - keel.moulded * up
+    low = _landed(apex + breadth * outboard, up, skin, keel.moulded)
     mirror = np.array([1.0, -1.0, 1.0])
-    rails = [apex, low, top + high, top - high, low * mirror]
+    rails = [apex, low, top + breadth * outboard, top - breadth * outboard, low * mirror]
     return Run(
         name=keel.name,
         kind="keel",
@@ -211,13 +224,12 @@ def keel_run(
     )
 
 
-def _half_siding(keel: KeelSpec, at: FloatArray) -> FloatArray:
-    """Half of a keel's breadth at places along it (m, 3), as it is designed: shape (m,)."""
-    if not keel.taper:
-        return np.full(len(at), 0.5 * keel.sided)
-    aft, sided = np.array(keel.taper).T
-    half: FloatArray = 0.5 * np.interp(at[:, 0], aft, sided)
-    return half
+def _half_sided(keel: KeelSpec, tapers: Tapers, line: FloatArray) -> FloatArray:
+    """Half of a keel's breadth at places of its line (m, 3): (m,), mm."""
+    places, breadths = tapers
+    if not places:
+        return np.full(len(line), 0.5 * keel.sided)
+    return 0.5 * np.interp(line[:, 0], places, breadths)
 
 
 def _landed(base: FloatArray, up: FloatArray, skin: Skin, most: float) -> FloatArray:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -12,11 +11,10 @@ from patterns.hull.planes import FloatArray, Plane, cross
 from patterns.timbers.faying import Unfayed, unfayed_of
 from patterns.timbers.run import Run
 
-__all__ = ["Bend", "EndCut", "Passing", "TimberSizes", "measured", "off_square", "tapers"]
+__all__ = ["Bend", "EndCut", "Passing", "TimberSizes", "measured", "off_square"]
 
 WINDOW = 100.0  # mm to either side of a place, over which its bend is measured
 TWIST_OVER = 300.0  # mm along, over which the most twist is measured
-SAME = 0.5  # mm of breadth
 STRAIGHT = 1e-8  # 1/mm; a bend flatter than a radius of 100 km is none
 
 
@@ -63,13 +61,11 @@ class Passing:
         frame: the plane is the moulded face of a frame.
         at: the distance from the timber's after end along its marking edge, mm.
         bevel: the angle through the wood of its edge at the line, radians; nan where that is square.
-        breadth: of a keel's top, mm; nan for another timber.
     """
 
     name: str
     at: float
     bevel: float
-    breadth: float = float("nan")
     frame: bool = False
 
 
@@ -141,10 +137,7 @@ class TimberSizes:
         i = int(crosses[0])
         run = _lengths(self.marking)
         at = float(run[i] + over[i] / (over[i] - over[i + 1]) * (run[i + 1] - run[i]))
-        breadth = float("nan")
-        if not self.run.mirrored:
-            breadth = float(np.interp(at, run, np.ptp(self.run.corners[:, 2:4, 1], axis=1)))
-        return Passing(name=name, at=at, bevel=self._bevel_near(plane), breadth=breadth, frame=frame)
+        return Passing(name=name, at=at, bevel=self._bevel_near(plane), frame=frame)
 
     def _bevel_near(self, plane: Plane) -> float:
         if not (self.run.mirrored and self.run.lies_on[3]):
@@ -232,12 +225,6 @@ class TimberSizes:
         breadth = np.ptp(reach, axis=1)
         worst = int(breadth.argmax())
         return float(breadth[worst]), float(self._away[worst])
-
-
-def tapers(marks: Iterable[Passing]) -> bool:
-    """Whether a keel is not as broad at one place as at another."""
-    breadths = [mark.breadth for mark in marks if np.isfinite(mark.breadth)]
-    return bool(breadths) and max(breadths) - min(breadths) > SAME
 
 
 def measured(run: Run) -> TimberSizes:

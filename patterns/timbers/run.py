@@ -4,16 +4,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cached_property
-from typing import TYPE_CHECKING
 
 import numpy as np
 
 from patterns.errors import PatternsError
+from patterns.hull.nearest_points import NearestPoints
 from patterns.hull.planes import FloatArray, Plane, cross
 from patterns.wood.ends import HullEnd
-
-if TYPE_CHECKING:
-    from scipy.spatial import cKDTree
 
 __all__ = ["CLOSE", "TOUCHING", "End", "Run", "check_follows", "clipped", "mirror_of"]
 
@@ -165,11 +162,9 @@ class Run:
         return line
 
     @cached_property
-    def _nearest(self) -> cKDTree:
+    def _nearest(self) -> NearestPoints:
         """Finds the place of the middle that is nearest to a point."""
-        from scipy.spatial import cKDTree
-
-        return cKDTree(self.middle)
+        return NearestPoints(self.middle)
 
     def box(self) -> tuple[FloatArray, FloatArray]:
         """Its least and greatest coordinates on the starboard side, two arrays (3,), mm."""

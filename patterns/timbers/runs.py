@@ -4,18 +4,20 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
+from itertools import pairwise
 from typing import TypeAlias
 
 import numpy as np
 
+from patterns.design.ended_keys import EndedKeys
 from patterns.design.models import Design, KeelSpec, LaidSpec, StemEnd, TransomEnd
-from patterns.design.timber_models import EndedSpec, RibbandSpec, RubbingRailSpec, RunningSpec
+from patterns.design.timber_models import DeckBattenSpec, RibbandSpec, RubbingRailSpec, RunningSpec
 from patterns.errors import PatternsError, TimberError
 from patterns.hull.hull import Hull
 from patterns.hull.planes import Plane, centre_plane
-from patterns.timbers.laying import cornered_run, keel_run
+from patterns.timbers.laying import Tapers, cornered_run, keel_run
 from patterns.timbers.run import End, Run
-from patterns.timbers.strips import strip_run
+from patterns.timbers.strips import deck_batten_run, strip_run
 from patterns.wood.ends import HullEnd
 
 __all__ = ["runs_of"]
@@ -36,14 +38,21 @@ def runs_of(design: Design, hull: Hull, across: Across) -> tuple[Run, ...]:
     inside = _inside_end(design.after_end, hull), _inside_end(design.fore_end, hull)
     foot, heel = _foot_of(design.fore_end), _foot_of(design.after_end)
     for timber in design.wanted:
-        if not isinstance(timber, KeelSpec | LaidSpec | RunningSpec):
+        if not isinstance(timber, KeelSpec | LaidSpec | DeckBattenSpec | RunningSpec):
             continue
         try:
             if isinstance(timber, KeelSpec):
-                keel = keel_run(hull, timber, inside[0], foot=foot, fore=inside[1], heel=heel)
-                runs.append(replace(keel, ends=_cut_short(timber, keel.ends, across)))
+                after, fore = inside
+                whole = keel_run(hull, timber, after, foot=foot, fore=fore, heel=heel)
+                tapers = _tapers(timber, whole, across)
+                if tapers[0]:
+                    whole = keel_run(hull, timber, after, foot=foot, fore=fore, heel=heel, tapers=tapers)
+                runs.append(_shortened(whole, _cut_short(timber, whole.ends, across)))
             elif isinstance(timber, LaidSpec):
-                runs.append(cornered_run(hull, timber, _cut_short(timber, inside, across)))
+                ends = _cut_short(timber, inside, across)
+                runs.append(_shortened(replace(cornered_run(hull, timber, ends), ends=inside), ends))
+            elif isinstance(timber, DeckBattenSpec):
+                runs.append(deck_batten_run(hull, timber, _cut_short(timber, inside, across)))
             else:
                 outside = isinstance(timber, RubbingRailSpec | RibbandSpec)
                 free = inside
@@ -56,6 +65,33 @@ def runs_of(design: Design, hull: Hull, across: Across) -> tuple[Run, ...]:
         except PatternsError as error:
             raise TimberError(timber.name, str(error)) from error
     return tuple(runs)
+
+
+def _tapers(keel: KeelSpec, whole: Run, across: Across) -> Tapers:
+    """Where a keel's breadth changes its way, from forward aft, and its breadth there; nothing without tapers.
+
+    Args:
+        whole: the keel without them.
+    Raises:
+        PatternsError: a taper begins past its end, or the two cross.
+    """
+    if keel.sided_fore is None and keel.sided_aft is None:
+        return (), ()
+    aft, fore = (float(ring[1:3, 0].mean()) for ring in whole.corners[[0, -1]])  # of its side, cut aslant
+    fore = fore if keel.start is None else float(across(keel.start, -1.0).origin[0])
+    aft = aft if keel.to is None else float(across(keel.to, 1.0).origin[0])
+    found: list[tuple[float, float]] = []
+    if keel.sided_fore is not None and keel.taper_fore is not None:
+        found += [(fore, keel.sided_fore), (float(across(keel.taper_fore, -1.0).origin[0]), keel.sided)]
+    if keel.sided_aft is not None and keel.taper_aft is not None:
+        found += [(float(across(keel.taper_aft, 1.0).origin[0]), keel.sided), (aft, keel.sided_aft)]
+    places, breadths = zip(*found, strict=True)
+    if any(one >= two for one, two in pairwise((fore - 1.0, *places[1:-1], aft + 1.0))):
+        raise PatternsError(
+            f"its tapers begin past its ends, at {fore:.0f} and {aft:.0f} mm aft, or past one another; change "
+            "taper_fore or taper_aft"
+        )
+    return places, breadths
 
 
 def _foot_of(end: StemEnd | TransomEnd) -> float | None:
@@ -104,7 +140,7 @@ def _rabbet_end(hull: Hull, timber: RunningSpec, *, stern: bool) -> End:
 
 
 def _cut_short(
-    timber: EndedSpec, ends: tuple[End, End], across: Callable[[str, float], Plane]
+    timber: EndedKeys, ends: tuple[End, End], across: Callable[[str, float], Plane]
 ) -> tuple[End, End]:
     """The ends that the design gives, where it gives them."""
     aft, fore = ends
@@ -113,3 +149,21 @@ def _cut_short(
     if timber.start is not None:
         fore = End(plane=across(timber.start, -1.0), out=-1.0, against=timber.start)
     return aft, fore
+
+
+def _shortened(whole: Run, ends: tuple[End, End]) -> Run:
+    """A timber between the ends that the design gives.
+
+    Raises:
+        PatternsError: one of them lies past the place where the timber ends by itself, or nothing is left.
+    """
+    for own, given, key, ring in zip(whole.ends, ends, ("to", "from"), whole.corners[[0, -1]], strict=True):
+        if given is not own and given.over(ring).max() < 0.0:
+            raise PatternsError(
+                f'it ends by itself at {ring[:, 0].mean():.0f} mm aft, short of its "{key}"; leave that out, or '
+                "give a place that it reaches"
+            )
+    within = (ends[0].over(whole.corners) <= 0.0) & (ends[1].over(whole.corners) <= 0.0)
+    if not within.any():
+        raise PatternsError('nothing is left of it between its ends; look at "from" and "to"')
+    return replace(whole, ends=ends)

@@ -4,17 +4,14 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from functools import cached_property
-from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
 
 from patterns.errors import PatternsError
+from patterns.hull.nearest_points import NearestPoints
 from patterns.hull.planes import FloatArray
 from patterns.hull.surfaces import Surface, moved
-
-if TYPE_CHECKING:
-    from scipy.spatial import cKDTree
 
 __all__ = ["Feet", "Skin"]
 
@@ -70,10 +67,8 @@ class Skin:
         return tuple(found)
 
     @cached_property
-    def _grid(self) -> tuple[cKDTree, NDArray[np.intp], FloatArray, FloatArray]:
+    def _grid(self) -> tuple[NearestPoints, NDArray[np.intp], FloatArray, FloatArray]:
         """Points of every piece, to be looked up, and their piece, p and r, each (q,)."""
-        from scipy.spatial import cKDTree
-
         points, which, ps, rs = [], [], [], []
         for i, (piece, (_, last)) in enumerate(zip(self.pieces, self._reach, strict=True)):
             p = np.linspace(piece.start, last if i == 0 else piece.end, ALONG)[:, None]
@@ -86,7 +81,7 @@ class Skin:
             which.append(np.full(int(whole.sum()), i))
             ps.append(np.repeat(p[:, 0], ACROSS)[whole])
             rs.append(np.tile(r[0], ALONG)[whole])
-        return cKDTree(np.vstack(points)), np.concatenate(which), np.concatenate(ps), np.concatenate(rs)
+        return NearestPoints(np.vstack(points)), np.concatenate(which), np.concatenate(ps), np.concatenate(rs)
 
     def feet(self, points: FloatArray, near: Feet | None = None) -> Feet:
         """The nearest points of the skin to points (n, 3) beside it.
@@ -101,8 +96,8 @@ class Skin:
                 raise PatternsError(
                     "the planking folds back on itself here; check the stem's points and the offsets"
                 )
-            tree, which, ps, rs = self._grid
-            found = tree.query(points)[1]
+            grid, which, ps, rs = self._grid
+            found = grid.query(points)[1]
             piece, p, r, rounds = which[found], ps[found], rs[found], FIRST
         else:
             piece, p, r, rounds = near.piece, near.p.copy(), near.r.copy(), MORE

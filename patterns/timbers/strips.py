@@ -4,18 +4,26 @@ from __future__ import annotations
 
 import numpy as np
 
-from patterns.design.timber_models import BesideSpec, RibbandSpec, RubbingRailSpec, RunningSpec, StripSpec
+from patterns.design.timber_models import (
+    BesideSpec,
+    DeckBattenSpec,
+    RibbandSpec,
+    RubbingRailSpec,
+    RunningSpec,
+    StripSpec,
+)
 from patterns.errors import PatternsError
 from patterns.hull.hull import Hull, Strake
 from patterns.hull.planes import FloatArray, cross
 from patterns.hull.splines import through
 from patterns.hull.surfaces import Curve
 from patterns.timbers.corners import square_to
-from patterns.timbers.laying import laid_section, line_points, run_on, strake_skin
+from patterns.timbers.laying import deck_skin, laid_section, line_points, run_on, strake_skin
 from patterns.timbers.run import CLOSE, End, Run
 from patterns.timbers.skins import Feet, Skin
+from patterns.wood.ends import HullEnd
 
-__all__ = ["beside_line", "strip_run"]
+__all__ = ["beside_line", "deck_batten_run", "strip_run"]
 
 STRIDE = (
     40.0  # mm gone across the planking at a time; a bend of 300 mm radius loses 0.03 mm of girth a stride
@@ -23,6 +31,7 @@ STRIDE = (
 PAST = 60.0  # mm; a timber is carried on straight so far past the last place that could be found for it
 GIRTHS = 9  # points across a strake by which its girth is measured
 ROUNDS = 4
+LEAST_PLACES = 8  # of a deck batten, `CLOSE` mm apart
 SPARSE = 4  # of the places along a line, at which the girth is measured; a cubic joins them
 
 
@@ -68,6 +77,46 @@ def strip_run(hull: Hull, spec: RunningSpec, ends: tuple[End, End]) -> Run:
         laminations=spec.laminations,
         stock=spec.stock,
         let_in=isinstance(spec, StripSpec),
+    )
+
+
+def deck_batten_run(hull: Hull, spec: DeckBattenSpec, ends: tuple[End, End]) -> Run:
+    """One timber under the deck between two ends.
+
+    Raises:
+        PatternsError: the deck is not so wide all along, or it has no end.
+    """
+    skin, deck = deck_skin(hull), hull.deck
+    x = np.arange(deck.end, deck.start, -CLOSE)
+    # At a stem the deck runs out to a point, and has no width for it.
+    half = deck.shape(x, np.ones_like(x))[0][:, 1]
+    x = x[half > spec.half_breadth]
+    if len(x) < LEAST_PLACES:
+        raise PatternsError(
+            f"the deck has no half-breadth of {spec.half_breadth:g} mm; make half_breadth less"
+        )
+    half = half[half > spec.half_breadth]
+    middle = deck.shape(x, spec.half_breadth / half)[0]
+    feet = skin.feet(middle)
+    track = np.column_stack([middle[:, :2], feet.points[:, 2]])
+    for end, last, key in ((ends[0], track[0], "to"), (ends[1], track[-1], "from")):
+        if end.over(last) < 0.0 or end.lands in (HullEnd.STEM, HullEnd.STERNPOST):
+            raise PatternsError(
+                f"the deck has a half-breadth of {spec.half_breadth:g} mm from {x[-1]:.0f} to {x[0]:.0f} mm aft; "
+                f'give "{key}" within that'
+            )
+    edge = beside_line(track, skin, -0.5 * spec.along)
+    return Run(
+        name=spec.name,
+        kind=spec.kind,
+        mirrored=True,
+        rails=run_on(laid_section(edge, skin, across=spec.along, deep=spec.off, upward=1.0)),
+        ends=ends,
+        lies_on=("deck", "", "", ""),
+        across=spec.along,
+        deep=spec.off,
+        laminations=spec.laminations,
+        stock=spec.stock,
     )
 
 

@@ -166,6 +166,7 @@ class Piece:
         papers: what is drawn of it.
         count: how many of it are made; of a pair, for each side.
         by_ordinates: it is a long sweep, and comes by ordinates where it is too long to be taped.
+        crown: the radius of the deck's crown by which its top is sawn, mm; 0: it is printed whole.
         spare: what is left all round when it is sawn, to be trimmed on the boat, mm.
     """
 
@@ -193,6 +194,7 @@ class Piece:
     role: Role = Role.PIECE
     count: int = 1
     by_ordinates: bool = False
+    crown: float = 0.0
     spare: float = 0.0
     part_of: str = ""
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Any, Protocol, TypeAlias
 
 import numpy as np
@@ -35,18 +36,25 @@ class Edged(Protocol):
     @property
     def segments(self) -> FloatArray: ...
     @property
+    def ends(self) -> Sequence[bytes]: ...
+    @property
     def palette(self) -> tuple[Label, ...]: ...
     @property
     def codes(self) -> NDArray[np.intp]: ...
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@dataclass(frozen=True, eq=False)
 class Edges:
     """Lines that enclose nothing yet, for areas that are cut along them; see `Region`."""
 
     segments: FloatArray
     palette: tuple[Label, ...]
     codes: NDArray[np.intp]
+
+    @cached_property
+    def ends(self) -> Sequence[bytes]:
+        """See `Region.ends`."""
+        return _ends(self.segments)
 
     @classmethod
     def of(cls, lines: Sequence[tuple[Label, FloatArray]]) -> Edges:
@@ -78,7 +86,7 @@ class Stretch:
         return float(np.hypot(*np.diff(points, axis=0).T).sum())
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@dataclass(frozen=True, eq=False)
 class Region:
     """An area and what its edges lie on.
 
@@ -139,10 +147,15 @@ class Region:
         """The label of each segment."""
         return tuple(self.palette[code] for code in self.codes)
 
-    @property
+    @cached_property
     def segments(self) -> FloatArray:
         """The segments of the edge, shape (n, 2, 2), mm, in the order of ``labels``."""
         return _segments(self.area)[0]
+
+    @cached_property
+    def ends(self) -> Sequence[bytes]:
+        """Both ends of each segment as bytes, the same whichever way it runs."""
+        return _ends(self.segments)
 
     @property
     def is_empty(self) -> bool:
@@ -308,7 +321,7 @@ def labelled(
     palette: dict[Label, int] = {}
     codes = np.full(len(segments), -1, dtype=np.intp)
     middles = segments.mean(axis=1)
-    keys = [] if square else _keys(segments)
+    ends = [] if square else _ends(segments)
     for source in sources:
         parents = source.segments
         left = _near(middles, codes < 0, parents, within)
@@ -318,8 +331,8 @@ def labelled(
             [palette.setdefault(label, len(palette)) for label in source.palette], dtype=np.intp
         )
         if not square:  # most segments are a parent's own: those are not looked for
-            known = dict(zip(_keys(parents), places[source.codes], strict=True))
-            codes[left] = [known.get(keys[i], -1) for i in left]
+            known = dict(zip(source.ends, places[source.codes].tolist(), strict=True))
+            codes[left] = [known.get(ends[i], -1) for i in left]
             left = left[codes[left] < 0]
             if len(left) == 0:
                 continue
@@ -336,7 +349,11 @@ def labelled(
         if otherwise is None:
             raise ValueError("an edge of an area lies on none of the edges that it was cut from")
         codes[codes < 0] = palette.setdefault(otherwise, len(palette))
-    return Region(area, tuple(palette) or (Free(),), codes)
+    found = Region(area, tuple(palette) or (Free(),), codes)
+    found.__dict__["segments"] = segments  # they are known: the next cut asks for them
+    if not square:
+        found.__dict__["ends"] = ends
+    return found
 
 
 def _near(
@@ -349,7 +366,7 @@ def _near(
     return np.nonzero(wanted & (middles >= low).all(axis=1) & (middles <= high).all(axis=1))[0]
 
 
-def _keys(segments: FloatArray) -> list[bytes]:
+def _ends(segments: FloatArray) -> list[bytes]:
     """For each segment (n, 2, 2) its two ends as bytes, the same whichever way it runs."""
     (x0, y0), (x1, y1) = segments[:, 0].T, segments[:, 1].T
     turned = (x1 < x0) | ((x1 == x0) & (y1 < y0))

@@ -18,7 +18,7 @@ from pathlib import Path
 from tests.demo import DEMO
 from tests.patterns.desks import Asked, served
 
-EDITS = 20
+EDITS = 10  # cells of a table; each is spoiled and put right
 
 
 def cells_of(desk: Asked) -> Iterator[tuple[int, int, str]]:

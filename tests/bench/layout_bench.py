@@ -30,12 +30,12 @@ from tests.bench.outlines import gussets, outlines
 from tiling.drawing import Drawing
 from tiling.job import Piece
 from tiling.layout.page_layout import lay_out
-from tiling.paper import STRIP_BOTTOM, STRIP_LEFT, Page, Paper, parse_paper
+from tiling.paper import STRIP_LEFT, Page, Paper, parse_paper
 from tiling.planning.plan import plan_pieces
 
 A4 = Page(paper=parse_paper("A4"), margin=10.0, overlap=10.0)
 WITHOUT_STRIPS = replace(
-    A4, paper=Paper(name="A4 and strips", width=210.0 + STRIP_LEFT, height=297.0 + STRIP_BOTTOM)
+    A4, paper=Paper(name="A4 and strips", width=210.0 + STRIP_LEFT, height=297.0 + A4.strip_bottom)
 )
 LETTER = replace(A4, paper=parse_paper("letter"))
 TARGETS = {

@@ -265,3 +265,11 @@ def _without_chine(text: str) -> str:
         '[[strake]]\nname = "planking"\nbetween = ["keel", "sheer"]\nplanking = "9 mm"\nsections = "round"\n'
     )
     return (text[:first] + strake + text[last:]).replace(chine, "")
+
+
+def exact_section(x: float, seed: int = 2) -> tuple[FloatArray, FloatArray]:
+    """The exact section by a thousand chords: girths up from the rabbet, and places."""
+    true = round_boat(seed)
+    y = np.linspace(true.base.half, float(true.base.sheer_y(np.array(x))), 1001)
+    uv = np.column_stack([y, true.height(np.full(1001, x), y)])
+    return np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(uv, axis=0).T))]), uv

@@ -4,16 +4,20 @@ from __future__ import annotations
 
 from functools import lru_cache
 from itertools import pairwise
+from pathlib import Path
 
 import numpy as np
 import pytest
 
+from patterns.boat import load_boat
 from patterns.hull.clinker import Laps, PlankLands, lands_at
 from patterns.hull.clinker_doubts import clinker_warnings
 from patterns.hull.hull import FairCurves, Hull, Strake, TransomShape, build_hull
+from patterns.hull.hydrostatics import float_hull
 from patterns.hull.planes import FloatArray, station_plane
 from patterns.hull.sections import cut_hull
 from patterns.hull.surfaces import moved
+from tests.patterns.end_boats import write_double_ender, write_pram
 from tests.patterns.exact_hulls import Given, straight
 
 T, LAP, LONG = 9.0, 15.0, 3000.0
@@ -177,3 +181,56 @@ def test_a_lap_that_takes_the_edge_away_is_doubted() -> None:
 def test_a_lap_that_opens_is_doubted() -> None:
     """Where the section is hollow the upper plank stands off the lower one's edge."""
     assert {problem.code for problem in clinker_warnings(_hull(hollow=True))} == {"land-gapes"}
+
+
+CLINKER = '\n[clinker]\nland_to = "{land_to}"\nlap = "15 mm"\n{gain}'
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("land_to", ["upper edge of the lower plank", "lower edge of the upper plank"])
+@pytest.mark.parametrize("pram", [False, True])
+def test_planks_of_two_thicknesses_lap_on_boats_with_two_ends_alike(
+    tmp_path: Path, land_to: str, pram: bool
+) -> None:
+    """A bottom of 9 mm and a side of 6 mm: the side's own inside rests on the bottom, abaft and ahead of gains."""
+    write = write_pram if pram else write_double_ender
+    write(tmp_path)
+    design = tmp_path / "design.toml"
+    text = design.read_text(encoding="utf-8").replace('"developable"', '"straight"')
+    gain = "" if pram else 'gain = "300 mm"\n'
+    design.write_text(text + CLINKER.format(land_to=land_to, gain=gain), encoding="utf-8")
+    hull = load_boat(tmp_path).hull
+    below, above = hull.strakes
+    assert below.planking > above.planking
+    patch, x = above.patches[above.main], np.linspace(700.0, 2200.0, 9)
+    rests = moved(patch, x, np.zeros(9), above.inset)[0]
+    low, high, _ = below.planked(hull.profile).rulings(rests[:, 0])
+    share = np.sum((rests - low) * (high - low), axis=1) / np.sum((high - low) ** 2, axis=1)
+    assert np.linalg.norm(low + share[:, None] * (high - low) - rests, axis=1).max() < 0.05
+    assert below.edges is not None
+    assert above.edges is not None
+    edge = below.edges[1].at(np.linspace(below.edges[1].start, below.edges[1].end, 20001))
+    assert np.linalg.norm(rests[:, None] - edge[None], axis=-1).min(axis=1) == pytest.approx(15.0, abs=0.06)
+    lower = above.edges[0]
+    assert lower is not None
+    if not pram:
+        on_stem = hull.profile.at(np.linspace(hull.profile.start, hull.profile.end, 40001))
+        for t in (lower.start, lower.end):
+            assert np.linalg.norm(on_stem - lower.at(np.array(t)), axis=1).min() < 0.2
+
+
+@pytest.mark.slow
+def test_what_clinker_planks_displace_is_the_area_within_their_steps() -> None:
+    """Parallel lines: the volume is the stepped section's area, by the shoelace formula, times the length."""
+    planks, level = _planks(), 500.0
+    outline = [np.array([0.0, planks[0][0][1]]), planks[0][0]]
+    for (low, high), (above, _) in pairwise(planks):
+        way = (high - low) / np.linalg.norm(high - low)
+        outline += [high - LAP * way, above]  # what is seen of a plank ends where the next one rests on it
+    low, high = planks[-1]
+    outline += [low + (level - low[1]) / (high[1] - low[1]) * (high - low), np.array([0.0, level])]
+    y, z = np.array(outline).T
+    area = 0.5 * abs(float(np.sum(y * np.roll(z, -1) - np.roll(y, -1) * z)))
+    floating = float_hull(_hull(), level, density=1025.0)
+    assert floating.volume == pytest.approx(2.0 * area * LONG * 1e-9, rel=1e-4)
+    assert floating.gap < 1e-4

@@ -10,7 +10,7 @@ import pytest
 from patterns.table.sheet_text import sheet_text
 from tests.browser import Browser, Tab
 from tests.patterns.desks import served
-from tests.patterns.folders import TABLE, write_folder
+from tests.patterns.folders import DESIGN, TABLE, write_folder
 
 pytestmark = pytest.mark.slow
 
@@ -163,5 +163,35 @@ def test_at_360_points_nothing_is_cut_off_and_everything_has_a_name(
             ".filter(e => e.offsetParent && e.getBoundingClientRect().height < 44).length"
         )
         assert small == 0  # W3C, WCAG 2.2, success criterion 2.5.5
+        assert tab.faults() == []
+        tab.close()
+
+
+def test_a_key_of_the_design_file_is_found_typed_and_taken_back(browser: Browser, tmp_path: Path) -> None:
+    """From the list of findings to its field, by keyboard."""
+    lacking = DESIGN.replace('rake = "12 deg"\n', 'rake = ""   # top aft\n', 1)
+    folder = write_folder(tmp_path, design=lacking)
+    with served(folder) as desk:
+        tab = browser.tab(desk.gate.address, width=1280, height=860)
+        tab.until(
+            "document.querySelectorAll('#found button').length * document.querySelectorAll('.entry').length"
+        )
+        place = 'design.toml, end "stern", key rake'
+        tab.run(
+            f"[...document.querySelectorAll('#found button')].find(b => b.textContent === {place!r}).focus(); 1"
+        )
+        tab.key("Enter")
+        assert tab.until("document.activeElement.id") == "key-end-1-rake"
+        assert not tab.run("document.getElementById('design').hidden")
+        tab.type("12 deg")
+        tab.key("Tab")
+        tab.until("document.getElementById('found').textContent === 'Nothing.'")
+        assert (folder / "design.toml").read_text(encoding="utf-8") == lacking.replace(
+            'rake = ""', 'rake = "12 deg"'
+        )
+        tab.until("!document.querySelector('#design-tools button').disabled")
+        tab.run("document.querySelector('#design-tools button').click(); 1")
+        tab.until("document.querySelector('#key-end-1-rake').value === ''")
+        assert (folder / "design.toml").read_text(encoding="utf-8") == lacking
         assert tab.faults() == []
         tab.close()

@@ -12,9 +12,9 @@ import pytest
 from click.testing import CliRunner
 
 from patterns.cli import main
+from patterns.desk.alive import answers
 from patterns.desk.lock import DeskRunningError, held
 from patterns.desk.opened import last_opened, opened
-from patterns.desk.server import answers
 from tests.patterns.desks import served
 from tests.patterns.folders import write_folder
 

@@ -132,28 +132,6 @@ def test_legs_need_a_set_up_line_above_the_heads(folder: Path, tmp_path: Path) -
 
 
 @pytest.mark.slow
-def test_planks_are_lined_off_in_equal_parts_of_the_girth(folder: Path, tmp_path: Path) -> None:
-    """The girth of the exact section, measured by a thousand chords of its formula."""
-    boat = _load(folder, tmp_path, MOULD + "planks = 8\n")
-    pattern, true = _made(boat), round_boat(2)
-    assert pattern.plane is not None
-    x = float(pattern.plane.origin[0])
-    y = np.linspace(true.base.half, float(true.base.sheer_y(np.array(x))), 1001)
-    z = true.height(np.full(1001, x), y)
-    run = np.concatenate([[0.0], np.cumsum(np.hypot(np.diff(y), np.diff(z)))])
-    ticks = [mark for mark in pattern.marks if mark.name.startswith("plank")]
-    assert len(ticks) == 7
-    for k, tick in enumerate(ticks, start=1):
-        want = run[-1] * k / 8.0
-        outside = np.array([np.interp(want, run, y), np.interp(want, run, z)])
-        gap = np.array(tick.at) - outside
-        assert (
-            8.9 < np.hypot(*gap) < 9.6
-        )  # the planking between them, a little more where the plane cuts it aslant
-    assert any("8 planks of" in fact for fact in pattern.facts)
-
-
-@pytest.mark.slow
 def test_given_girths_are_kept_and_may_not_pass_the_sheer(folder: Path, tmp_path: Path) -> None:
     boat = _load(folder, tmp_path, MOULD + 'plank_girths = ["100 mm", "260 mm"]\n')
     assert sum(mark.name.startswith("plank") for mark in _made(boat).marks) == 2

@@ -299,7 +299,7 @@ def test_fair_writes_the_lines_and_check_a_picture_where_it_is_told(
     design = str(write_folder(tmp_path_factory.mktemp("small")))
     made = CliRunner().invoke(main, ["fair", design, "--output", str(tmp_path / "out")])
     assert made.exit_code == 0, made.output
-    assert 'id="lines"' in (tmp_path / "out" / "lines.html").read_text(encoding="utf-8")
+    assert 'id="lines"' in (tmp_path / "out" / "picture.html").read_text(encoding="utf-8")
     target = tmp_path / "deep" / "seen.html"
     for _ in range(2):  # again and again, while the table is put right
         made = CliRunner().invoke(main, ["check", design, "--picture", str(target)])

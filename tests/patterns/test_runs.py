@@ -2,20 +2,14 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-
 import numpy as np
 import pytest
 import shapely
 
 from patterns.boat import Boat, load_boat
-from patterns.errors import DesignError, PatternsError
+from patterns.errors import PatternsError
 from patterns.hull.planes import FloatArray, station_plane
-from patterns.hull.sections import cut_hull
-from patterns.timbers.measured import measured, tapers
-from patterns.timbers.notches import notch_in
 from patterns.timbers.run import CLOSE, End, Run, check_follows, clipped
-from tests.patterns.folders import places_of
 from tests.patterns.plane_boat import (
     BOTTOM_NORMAL,
     BOTTOM_T,
@@ -199,58 +193,3 @@ def test_a_timber_whose_places_leap_is_refused_and_says_where() -> None:
     leaping[150, 0] += [0.0, 3.0 * CLOSE, 0.0]  # at 600 mm
     with pytest.raises(PatternsError, match="cannot be laid on the side from 588 to 612 mm aft"):
         check_follows(leaping, line, ends, "side")
-
-
-TAPER = ((900.0, 50.0), (2500.0, 90.0))
-
-
-@pytest.mark.slow
-def test_a_keel_tapers_straight_between_its_points_and_is_parallel_beyond_them(tmp_path: Path) -> None:
-    folder = write_plane_boat(tmp_path / "boat")
-    file = folder / "design.toml"
-    points = ", ".join(f'["{aft:g} mm", "{sided:g} mm"]' for aft, sided in TAPER)
-    file.write_text(
-        file.read_text("utf-8").replace('kind = "keel"', f'kind = "keel"\ntaper = [{points}]'), "utf-8"
-    )
-    boat = load_boat(folder)
-    run = _run(boat, "keel")
-    low, top, port_top = np.moveaxis(run.corners[:, 1:4], 1, 0)
-    aft, sided = np.array(TAPER).T
-    for corner in (low, top):
-        # Farther forward it is planed to the boat's sides; a turn of its own sides lies between two places.
-        clear = (corner[:, 0] > 700.0) & (np.abs(corner[:, :1] - aft) > CLOSE).all(axis=1)
-        half = 0.5 * np.interp(corner[:, 0], aft, sided)
-        # The lower corner's breadth is that of the apex below its top, a little farther along.
-        assert np.abs(corner[clear, 1] - half[clear]).max() < (1e-9 if corner is top else 0.05)
-    assert np.abs(bottom_over(low) + BOTTOM_T).max() < 1e-6
-    assert np.allclose(port_top * [1, -1, 1], top)
-    # What a frame at 1200 loses is as broad as the keel there, and so is what the bench is given.
-    notch = notch_in(cut_hull(boat.hull, station_plane(1200.0)), run)
-    assert notch is not None
-    assert notch.inner[0, 0] == pytest.approx(0.5 * np.interp(1200.0, aft, sided), abs=0.01)
-    passing, farther = (measured(run).passing("", station_plane(x)) for x in (1200.0, 1300.0))
-    assert passing is not None
-    assert farther is not None
-    assert passing.breadth == pytest.approx(np.interp(1200.0, aft, sided), abs=0.01)
-    assert tapers((passing, farther))
-    assert not tapers((passing,))
-
-
-@pytest.mark.slow
-@pytest.mark.parametrize(
-    ("taper", "code"),
-    [
-        ('[["900 mm", "50 mm"]]', "too-few-points"),
-        ('[["900 mm", "50 mm"], ["800 mm", "90 mm"]]', "taper-turns-back"),
-        ('[["900 mm", "50 mm"], ["2500 mm", "91 mm"]]', "taper-too-wide"),
-    ],
-)
-def test_a_wrong_taper_is_reported(tmp_path: Path, taper: str, code: str) -> None:
-    folder = write_plane_boat(tmp_path / "boat")
-    file = folder / "design.toml"
-    file.write_text(
-        file.read_text("utf-8").replace('kind = "keel"', f'kind = "keel"\ntaper = {taper}'), "utf-8"
-    )
-    with pytest.raises(DesignError) as caught:
-        load_boat(folder)
-    assert [found for _, found in places_of(caught.value)] == [code]

@@ -61,7 +61,7 @@ def test_the_faces_lie_on_the_planes(boat: Boat, made: dict[str, Pattern]) -> No
 
 def test_its_lines_are_the_frames_moulded_faces(boat: Boat, made: dict[str, Pattern]) -> None:
     """The moulded faces' edges on planking, as the frames' own patterns draw them, lie on the board's lines."""
-    board = scrieve_board(boat, tuple(made.values()), scale=FULL_SIZE, source="")
+    board = scrieve_board(boat, tuple(made.values()), name="body plan", scale=FULL_SIZE, source="")
     assert board is not None
     lines = shapely.union_all(
         [shapely.linestrings(path.points) for path in board.piece.drawing.paths if not path.closed]
@@ -106,8 +106,10 @@ def test_a_line_on_a_leaning_face_is_as_long_as_the_face(boat: Boat, made: dict[
 
 
 def test_at_a_scale_places_come_nearer(boat: Boat, made: dict[str, Pattern]) -> None:
-    quarter = scrieve_board(boat, tuple(made.values()), scale=Scale(Fraction(1, 4)), source="")
-    whole = scrieve_board(boat, tuple(made.values()), scale=FULL_SIZE, source="")
+    quarter = scrieve_board(
+        boat, tuple(made.values()), name="body plan", scale=Scale(Fraction(1, 4)), source=""
+    )
+    whole = scrieve_board(boat, tuple(made.values()), name="body plan", scale=FULL_SIZE, source="")
     assert quarter is not None
     assert whole is not None
     for small, full in zip(quarter.piece.drawing.distances, whole.piece.drawing.distances, strict=True):
@@ -115,7 +117,7 @@ def test_at_a_scale_places_come_nearer(boat: Boat, made: dict[str, Pattern]) -> 
 
 
 def test_nothing_is_drawn_where_nothing_stands_across_the_boat(boat: Boat) -> None:
-    assert scrieve_board(boat, (), scale=FULL_SIZE, source="") is None
+    assert scrieve_board(boat, (), name="body plan", scale=FULL_SIZE, source="") is None
 
 
 def test_a_name_that_there_is_not_lists_it_too() -> None:

@@ -30,6 +30,7 @@ DEMOS: dict[str, Callable[[], Sequence[Pattern]]] = {
     ".": demo_patterns,
     "round_bilge": round_demo_patterns,
     "clinker": clinker_demo_patterns,
+    "skiff": lambda: all_patterns(load_boat(DEMO / "skiff")),
     "broken_frame": lambda: RepairSubject(load_repair(DEMO / "broken_frame")).patterns(),
     "class": lambda: all_patterns(load_boat(DEMO / "class")),
 }

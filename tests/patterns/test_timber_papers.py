@@ -33,7 +33,7 @@ def _outlines(pattern: Pattern) -> tuple[FloatArray, FloatArray, FloatArray]:
 
 
 def _word(pattern: Pattern, start: str) -> list[tuple[float, float]]:
-    return [mark.at for mark in pattern.marks if mark.name.startswith(start)]
+    return [mark.at for mark in pattern.marks if mark.name.replace("\n", " ").startswith(start)]
 
 
 @pytest.mark.slow

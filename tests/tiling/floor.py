@@ -9,7 +9,7 @@ import shapely
 
 from tiling.drawing import Drawing
 from tiling.layout.grid import PageLayout
-from tiling.paper import STRIP_BOTTOM, STRIP_LEFT
+from tiling.paper import STRIP_LEFT
 
 __all__ = ["groups_by_seams", "hidden", "ink", "outside", "sheets"]
 
@@ -40,7 +40,7 @@ def sheets(layout: PageLayout) -> Iterator[shapely.Polygon]:
         right, top = layout.trim_lines(tile)
         yield shapely.box(
             x0 - STRIP_LEFT - page.margin,
-            y0 - STRIP_BOTTOM - page.margin,
+            y0 - page.strip_bottom - page.margin,
             x1 + page.margin if right is None else right,
             y1 + page.margin if top is None else top,
         )

@@ -8,6 +8,7 @@ from tiling.errors import TilingError
 from tiling.job import write_pdf
 from tiling.paper import (
     MM_PER_INCH,
+    NAMES_BELOW,
     PAPERS,
     POINTS_PER_INCH,
     STRIP_BOTTOM,
@@ -117,7 +118,8 @@ def test_margin_strips_and_window_make_up_the_page(name, landscape):
     assert (page.width > page.height) is landscape
     x0, y0, x1, y1 = page.window
     assert x0 == 11.0 + STRIP_LEFT
-    assert y0 == 11.0 + STRIP_BOTTOM
+    assert y0 == 11.0 + STRIP_BOTTOM + (0.0 if page.names_up else NAMES_BELOW)
+    assert page.names_up == (page.height - 22.0 >= 255.0)
     assert x1 + 11.0 == page.width
     assert y1 + 11.0 == page.height
     assert page.step == pytest.approx((x1 - x0 - 14.0, y1 - y0 - 14.0))

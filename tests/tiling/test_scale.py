@@ -19,7 +19,7 @@ from tiling.errors import TilingError
 from tiling.job import write_pdf
 from tiling.layout.page_layout import lay_out
 from tiling.pages.ruler_divisions import in_feet, in_millimetres
-from tiling.paper import BANNER, STRIP_BOTTOM, Page, parse_paper
+from tiling.paper import BANNER, Page, parse_paper
 from tiling.paper.scale import parse_scale
 from tiling.proof import prove
 
@@ -149,7 +149,7 @@ def test_every_page_says_large_that_it_is_not_full_size(tmp_path: Path) -> None:
     page = Page(paper=parse_paper("A4"), scale=parse_scale("1:4"))
     path = tmp_path / "job.pdf"
     write_pdf(small_job(page=page), path)
-    assert page.window[1] == 10.0 + STRIP_BOTTOM + BANNER
+    assert page.window[1] == 10.0 + page.strip_bottom + BANNER
     reader = PdfReader(path)
     assert "1:4" in str(reader.metadata and reader.metadata.title)
     for sheet, read_page in zip(read(path), reader.pages, strict=True):

@@ -156,6 +156,13 @@ def test_the_owner_stands_clear_of_other_words_on_every_paper(page: Page, tmp_pa
                 for said in sheet.said
                 if said is not line and abs(said.at[1] - line.at[1]) < 1.0 and said.at[0] > line.at[0]
             ]
+            if page.names_up:  # it has its own line up the page
+                own = [said for said in sheet.said if abs(said.at[0] - line.at[0]) < 1.0 and said.turn]
+                assert own == [line]
+                end = line.at[1] + text_width(line.text, 2.5) * stretch[1]
+                assert end <= page.height - 9.0
+                assert any("Mark K7Q2P" in said.text for said in sheet.said)
+                continue
             assert len(beside) == 1
             if sheet.label.startswith(OWNERS[1]):  # a short name is whole on every paper
                 assert line.text == f"{OWNERS[1]} – set 2 of {len(OWNERS) + len(HOSTILE)}" or each.correction

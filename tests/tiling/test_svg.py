@@ -2,13 +2,14 @@
 
 import re
 import xml.etree.ElementTree as ElementTree
+from dataclasses import replace
 
 import numpy as np
 import pytest
 
 from tiling.drawing import Disc, Distance, Drawing, Note, Path, Stroke
 from tiling.errors import TilingError
-from tiling.svg import svg_text
+from tiling.svg import LAYERS, svg_text
 from tiling.text.typeface import text_width
 
 SVG = "{http://www.w3.org/2000/svg}"
@@ -116,3 +117,16 @@ def test_equal_drawings_give_equal_files():
 def test_an_empty_drawing_is_refused():
     with pytest.raises(TilingError, match="nothing is drawn"):
         svg_text(Drawing(), title="")
+
+
+def test_what_is_cut_marked_and_said_lies_in_groups_of_their_own_colour():
+    cut = replace(DRAWING, paths=(replace(DRAWING.paths[0], cut=True), *DRAWING.paths[1:]))
+    root = ElementTree.fromstring(svg_text(cut).encode())
+    groups = {group.get("id"): group for group in root.iter(SVG + "g")}
+    assert {name: group.get("stroke") for name, group in groups.items()} == LAYERS
+    assert len(list(groups["cut"].iter(SVG + "path"))) == 1
+    assert len(numbers(groups["cut"][0].get("d"))) == 2 * len(CURVE)
+    assert len(list(groups["text"].iter(SVG + "text"))) == len(list(root.iter(SVG + "text")))
+    assert not list(groups["mark"].iter(SVG + "text"))
+    black = ElementTree.fromstring(svg_text(DRAWING).encode())
+    assert {group.get("stroke") for group in black.iter(SVG + "g")} == {LAYERS["text"]}

@@ -63,6 +63,7 @@ class Path:
         filled: the inside is filled with the stroke's grey (small signs only).
         layer: its name; empty for none.
         aside: no page is printed for it.
+        cut: the thing is cut along it; it lies by itself where a file for a machine parts cuts from marks.
     """
 
     points: FloatArray
@@ -71,6 +72,7 @@ class Path:
     filled: bool = False
     layer: str = ""
     aside: bool = False
+    cut: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

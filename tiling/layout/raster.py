@@ -113,6 +113,27 @@ class Raster:
         (left, foot), (right, top) = self._lines(np.floor, low, NOISE), self._lines(np.ceil, high, -NOISE)
         return self.table.sums((foot, top), (left, right))
 
+    def under_grid(self, across: tuple[FloatArray, FloatArray], up: tuple[FloatArray, FloatArray]) -> Counts:
+        """The same under boxes in rows and columns; shape (rows, columns).
+
+        Args:
+            across: the left and the right side of each column, mm.
+            up: the foot and the top of each row.
+        """
+        (left, foot), (right, top) = (
+            [self._grid_lines(rounded, sides[end], axis, by) for axis, sides in enumerate((across, up))]
+            for end, (rounded, by) in enumerate(((np.floor, NOISE), (np.ceil, -NOISE)))
+        )
+        return self.table.crossed((foot, top), (left, right))
+
+    def _grid_lines(
+        self, rounded: Callable[[FloatArray], FloatArray], sides: FloatArray, axis: int, by: float
+    ) -> IntArray:
+        """The lines between squares next to sides along one axis; shape (n,)."""
+        square = self.square[axis]
+        lines = rounded((sides - (self.low[axis] - by * square)) / square).astype(np.intp)
+        return np.asarray(np.minimum(np.maximum(lines, 0), self.shape[1 - axis]))
+
     def _lines(self, rounded: Callable[[FloatArray], FloatArray], corners: FloatArray, by: float) -> IntArray:
         """The lines between squares, (2, n), next to the corners (n, 2)."""
         lines = rounded((corners - (self.low - by * self.square)) / self.square).astype(np.intp)

@@ -55,6 +55,12 @@ class SummedTable:
         sums: Counts = table[top + right] - table[foot + right] - table[top + left] + table[foot + left]
         return sums
 
+    def crossed(self, rows: Stretch, columns: Stretch) -> Counts:
+        """The sum where each stretch of rows crosses each of columns; shape (stretches of rows, of columns)."""
+        (foot, top), (left, right) = rows, columns
+        bands = self._table[top] - self._table[foot]
+        return np.asarray(bands[:, right] - bands[:, left])
+
     def any_in(self, rows: Stretch, columns: Stretch) -> Mask:
         """Whether anything is in each stretch of rows where each of columns crosses it, where no value is negative.
 

@@ -6,6 +6,7 @@ Every question is asked for many boxes at once: corners as arrays of shape (n, 2
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -42,7 +43,7 @@ NOWHERE = 3
 _EDGE = 1e-6  # mm; rounding of a box that stands at a window's edge
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+@dataclass(frozen=True, kw_only=True, eq=False)
 class Ground:
     """The windows of one pattern's pages, in level rows.
 
@@ -64,7 +65,7 @@ class Ground:
     holds: FloatArray
     discs: FloatArray
 
-    @property
+    @cached_property
     def bounds(self) -> Box:
         """Around all windows, mm."""
         windows = self.holds[WINDOW, self.tiles]
@@ -86,11 +87,15 @@ class Ground:
             there = place >= 0
             there[there] = self.starts[place[there]] >= wanted[there]
             which, tile = asked[there], self.tiles[place[there]]
+            if not len(which):
+                continue
             here = NOWHERE - self._holding(tile, low[which], high[which])
             better = here < grade[which]
             grade[which[better]] = here[better]
             best[which[better]] = tile[better]
             asked = asked[grade[asked] > CALM]
+            if not len(asked):
+                break
         return grade, best
 
     def _holding(self, tile: NDArray[np.intp], low: FloatArray, high: FloatArray) -> NDArray[np.intp]:

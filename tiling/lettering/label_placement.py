@@ -9,8 +9,10 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from itertools import chain
 
 import numpy as np
+import shapely
 
 from tiling.drawing import ROOM, XY, Drawing, FloatArray, Note
 from tiling.drawing.affine import Affine
@@ -27,7 +29,7 @@ from tiling.lettering.free_space import (
     open_ground,
 )
 from tiling.lettering.label_positions import Field, LabelPositions, reach_of
-from tiling.lettering.taken import OUTLINE, Taken, outlines_of, runs_through
+from tiling.lettering.taken import OUTLINE, Taken, outlines_of, tangled
 from tiling.paper import Box
 from tiling.text.lines import BODY
 from tiling.text.text_block import TextBlock, block_of, narrower
@@ -39,7 +41,8 @@ LEADER_FROM = 3.0  # mm; words nearer to their target than this need no leader
 FAR = 60.0  # mm; a leader that is longer, over other things, is worse than one that runs through a word
 SMALL = 2.5  # height of a capital where words in their own size have no room, mm
 ANY_SIZE = (np.inf, np.inf)
-UNTANGLED = (False, False, False, True)  # words are moved out of the way of leaders: near by, at last farther
+UNTANGLED = 3  # times that words are moved out of the way of leaders near by, before they are moved farther
+HOME = (60.0, np.inf)  # mm from their target that words look for a place at home: at last in all of it
 INSIDE = 1.5  # mm between a fence and words
 
 
@@ -171,8 +174,10 @@ def _place(drawing: Drawing, to_grid: Affine, ground: Ground) -> tuple[Words, ..
             )
         taken.add(words.box, words.leader)
         placed.append(words)
-    for farther in UNTANGLED:
-        _untangle(placed, blocks, to_grid, field, outlines, farther=farther)
+    for _ in range(UNTANGLED):
+        if not _untangle(placed, blocks, to_grid, field, outlines):
+            break  # another round would find the same
+    _untangle(placed, blocks, to_grid, field, outlines, farther=True)
     return tuple(sorted(placed, key=lambda words: words.note))
 
 
@@ -189,13 +194,17 @@ def _untangle(
     field: Field,
     outlines: FloatArray,
     *,
-    farther: bool,
-) -> None:
+    farther: bool = False,
+) -> bool:
     """Move words away from where a leader runs through them, or theirs through others, as far as there is room.
 
     Those placed early could not know which leaders would come, those placed late had no choice any more.
+
+    Returns:
+        Whether any were moved.
     """
-    for index in _tangled(placed):
+    moved = False
+    for index in tangled([words.box for words in placed], [words.leader for words in placed]):
         others = Taken(len(placed), outlines)
         for number, words in enumerate(placed):
             if number != index:
@@ -203,7 +212,9 @@ def _untangle(
         found = _clear_place(blocks[index], to_grid, field, others, farther=farther)
         worse = found is not None and found.crosses and not placed[index].crosses
         if found is not None and not worse and found.reach <= max(FAR, placed[index].reach):
+            moved = moved or found != placed[index]
             placed[index] = found
+    return moved
 
 
 def _clear_place(
@@ -216,21 +227,6 @@ def _clear_place(
     return words
 
 
-def _tangled(placed: Sequence[Words]) -> list[int]:
-    """Which words have a leader that runs through others, or another's that runs through them."""
-    boxes = np.array([words.box for words in placed])
-    ends = [
-        (index, (*words.leader[0], *words.leader[1])) for index, words in enumerate(placed) if words.leader
-    ]
-    if not ends:
-        return []
-    owner = np.array([index for index, _ in ends])
-    met = runs_through(np.array([leader for _, leader in ends])[:, None], boxes[None, :])
-    met[np.arange(len(owner)), owner] = False
-    through, under = np.nonzero(met)
-    return sorted({*owner[through].tolist(), *under.tolist()})
-
-
 def _room_boxes(squares: FloatArray, to_grid: Affine) -> InkBoxes:
     ends = np.stack([to_grid.apply(squares), to_grid.apply(squares + ROOM)])
     return InkBoxes(low=ends.min(axis=0) + 0.01, high=ends.max(axis=0) - 0.01)
@@ -240,11 +236,13 @@ def _at_home(block: TextBlock, to_grid: Affine, field: Field, taken: Taken) -> W
     """Words in what they speak of, broken if need be; None where that has no room, or they have no such home."""
     if not block.note.home:
         return None
-    home = to_grid.apply(np.array(block.note.home))
+    home = shapely.Polygon(to_grid.apply(np.array(block.note.home))).buffer(0.0)
+    shapely.prepare(home)
     for shape in _shapes(block, to_grid):
-        words = _settle(shape, field.at_home(shape, home), taken, clear=True)
-        if words is not None:
-            return words
+        for within in HOME:
+            words = _settle(shape, field.at_home(shape, home, taken, within=within), taken, clear=True)
+            if words is not None:
+                return words
     return None
 
 
@@ -267,32 +265,42 @@ def _clear_near(block: TextBlock, to_grid: Affine, field: Field, taken: Taken) -
 
     Where they have no room as they are they are broken, then set smaller, at last laid over fine strokes.
     """
-    small = block_of(
-        block.index, replace(block.note, height=min(SMALL, block.note.height)), to_grid, ANY_SIZE
-    )
-    shapes = [each for whole in (block, small) for each in _broken(whole, to_grid)]
     targets = [np.array(to_grid.at(place)) for place in (block.note.target, *block.note.also)]
     reach = reach_of(block)
-    for over_fine in (False, True):
-        for shape in shapes:
-            found = []
-            for target in targets:
-                moved = replace(shape, target=target)
-                places = field.around(moved, reach, over_fine=over_fine)
-                words = _settle(moved, places, taken, clear=True)
-                if words is not None:
-                    found.append(words)
-            if found:
-                return min(found, key=lambda words: words.reach)
-    return None
+
+    def nearest(shape: TextBlock, *, over_fine: bool) -> Words | None:
+        found = []
+        for target in targets:
+            moved = replace(shape, target=target)
+            places = field.around(moved, reach, taken, over_fine=over_fine)
+            words = _settle(moved, places, taken, clear=True)
+            if words is not None:
+                found.append(words)
+        return min(found, key=lambda words: words.reach, default=None)
+
+    tried: dict[tuple[float, tuple[str, ...]], TextBlock] = {}
+    for shape in chain(_broken(block, to_grid), _smaller(block, to_grid)):
+        key = shape.note.height, shape.texts
+        if key not in tried:
+            tried[key] = shape
+            words = nearest(shape, over_fine=False)
+            if words is not None:
+                return words
+    every = (nearest(shape, over_fine=True) for shape in tried.values())
+    return next((words for words in every if words is not None), None)
 
 
 def _shapes(block: TextBlock, to_grid: Affine) -> Iterator[TextBlock]:
     """The words as they are, broken, smaller, and smaller and broken; larger words, as names, keep their height."""
     yield from _broken(block, to_grid)
     if block.note.height <= BODY and block.note.figure is None:
-        note = replace(block.note, height=min(SMALL, block.note.height))
-        yield from _broken(block_of(block.index, note, to_grid, ANY_SIZE), to_grid)
+        yield from _smaller(block, to_grid)
+
+
+def _smaller(block: TextBlock, to_grid: Affine) -> Iterator[TextBlock]:
+    """The words in small letters, and these in ever shorter lines."""
+    note = replace(block.note, height=min(SMALL, block.note.height))
+    yield from _broken(block_of(block.index, note, to_grid, ANY_SIZE), to_grid)
 
 
 def _broken(block: TextBlock, to_grid: Affine) -> Iterator[TextBlock]:
@@ -335,7 +343,7 @@ def _settle(block: TextBlock, places: LabelPositions, taken: Taken, *, clear: bo
                 return _words(block, places, start + int(free[best[0]]))
             second = start + int(free[0]) if second is None else second
         start += count
-        count *= 2
+        count *= 4
     return None if clear or second is None else _words(block, places, second)
 
 

@@ -9,14 +9,14 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from tiling.drawing import FloatArray
+from tiling.drawing import XY, FloatArray
 from tiling.layout.raster import Raster
 from tiling.lettering.free_space import Ground
+from tiling.lettering.taken import GAP, Sides, Taken
 from tiling.text.text_block import TextBlock
 
-__all__ = ["GAP", "LONGEST", "Field", "LabelPositions", "reach_of"]
+__all__ = ["LONGEST", "Field", "LabelPositions", "reach_of"]
 
-GAP = 1.0  # mm; words keep this far from strokes and from other words
 LONGEST = 30.0  # mm; no leader is longer while there is any other way
 NEAREST = 1.5  # mm from the target to the words, at least
 
@@ -52,6 +52,12 @@ def _ring_places(reach: FloatArray, sizes: FloatArray, rings: int, ways: int) ->
     return np.asarray((centre - 0.5 * sizes[:, None, None, :]).reshape(len(reach), rings * ways, 2))
 
 
+def _apart(target: FloatArray, across: Sides, up: Sides) -> FloatArray:
+    """How far each box in rows and columns is from a place; shape (rows, columns), mm."""
+    off_x, off_y = (np.clip(at, *sides) - at for at, sides in zip(target, (across, up), strict=True))
+    return np.asarray(np.hypot(off_x[None, :], off_y[:, None]))
+
+
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class LabelPositions:
     """Places for words.
@@ -81,6 +87,12 @@ class LabelPositions:
             tile=self.tile[which],
             ink=self.ink[which],
         )
+
+
+NO_POSITIONS = LabelPositions(
+    number=np.empty(0, dtype=np.intp), low=np.empty((0, 2)), cost=np.empty(0), grade=np.empty(0, dtype=np.intp),
+    tile=np.empty(0, dtype=np.intp), ink=np.empty(0, dtype=np.int32),
+)  # fmt: skip
 
 
 def reach_of(block: TextBlock) -> float:
@@ -123,7 +135,8 @@ class Field:
         """The places that cost less than ``most``, in the order given.
 
         Args:
-            low, size, target, towards: shape (n, 2).
+            low: shape (n, 2).
+            size, target, towards: shape (n, 2), or (1, 2) where they are the same for all.
             room: shape (n,), the room that each belongs to, -1 for none.
             over_fine: they may lie over strokes that are not heavy; of these less is better.
         Returns:
@@ -175,37 +188,75 @@ class Field:
         ends = np.searchsorted(places.number // count, np.arange(len(blocks) + 1))
         return [places.chosen(slice(ends[i], ends[i + 1])) for i in range(len(blocks))]
 
-    def around(self, block: TextBlock, reach: float, *, over_fine: bool = False) -> LabelPositions:
-        """Places at even steps within a reach of the target, off strokes and trim lines, the best first.
+    def around(
+        self, block: TextBlock, reach: float, taken: Taken, *, over_fine: bool = False
+    ) -> LabelPositions:
+        """Places at even steps within a reach of the target, off strokes, trim lines and words, the best first.
 
         Args:
             over_fine: off heavy strokes alone.
         """
-        size = np.array(block.size)
-        sides = [
-            np.arange(t - reach - w, t + reach, FINE_STEP) for t, w in zip(block.target, size, strict=True)
-        ]
-        low = np.stack(np.meshgrid(*sides), axis=-1).reshape(-1, 2)
-        off = np.clip(block.target, low, low + size) - block.target
-        apart = np.hypot(off[:, 0], off[:, 1])
-        return self._weighed(block, low[(apart <= reach) & (apart >= NEAREST)], most=CUT, over_fine=over_fine)
+        across, up = (
+            self._steps(axis, (at - reach - wide, at + reach), FINE_STEP, wide)
+            for axis, (at, wide) in enumerate(zip(block.target, block.size, strict=True))
+        )
+        apart = _apart(block.target, across, up)
+        near = (apart <= reach) & (apart >= NEAREST)
+        low = self._clear_corners(across, up, near, taken, over_fine=over_fine)
+        return self._weighed(block, low, most=CUT, over_fine=over_fine)
 
-    def at_home(self, block: TextBlock, home: FloatArray) -> LabelPositions:
-        """Places off strokes and trim lines within what the words speak of, the best first.
+    def at_home(
+        self, block: TextBlock, home: shapely.Geometry, taken: Taken, *, within: float
+    ) -> LabelPositions:
+        """Places off strokes, trim lines and words within what the words speak of, the best first.
 
         Args:
-            home: its outline on the grid, shape (n, 2), mm.
+            home: its area on the grid, prepared.
+            within: those alone that cost no more, mm.
         """
         size = np.array(block.size)
-        area = shapely.Polygon(home).buffer(0.0)
-        x0, y0, x1, y1 = area.bounds
-        sides = [np.arange(a, b, STEP) for a, b in ((x0, x1 - size[0]), (y0, y1 - size[1]))]
-        low = np.stack(np.meshgrid(*sides), axis=-1).reshape(-1, 2)
-        shapely.prepare(area)
+        x0, y0, x1, y1 = home.bounds
+        across, up = (
+            self._steps(axis, (first, last - wide), STEP, wide)
+            for axis, (first, last, wide) in enumerate(zip((x0, y0), (x1, y1), block.size, strict=True))
+        )
+        near = _apart(block.target, across, up) <= within  # none costs less than it is far
+        low = self._clear_corners(across, up, near, taken)
         for corner in CORNERS:  # points are looked up far faster than boxes are made
-            low = low[shapely.intersects_xy(area, *(low + size * corner).T)]
+            low = low[shapely.intersects_xy(home, *(low + size * corner).T)]
         boxes = shapely.box(*low.T, *(low + size).T)
-        return self._weighed(block, low[shapely.contains(area, boxes)], most=CUT)
+        places = self._weighed(block, low[shapely.contains(home, boxes)], most=CUT)
+        return places.chosen(slice(int(np.searchsorted(places.cost, within, side="right"))))
+
+    def _steps(self, axis: int, ends: XY, step: float, size: float) -> Sides:
+        """Both sides of what is so large, at even steps along an axis, where the ground can hold it."""
+        low = np.arange(*ends, step)
+        first, last = self.ground.bounds[axis], self.ground.bounds[axis + 2]
+        low = low[(low >= first - 1.0) & (low + size <= last + 1.0)]
+        return low, low + size
+
+    def _clear_corners(
+        self,
+        across: Sides,
+        up: Sides,
+        wanted: NDArray[np.bool_],
+        taken: Taken,
+        *,
+        over_fine: bool = False,
+    ) -> FloatArray:
+        """Lower left corners of the boxes in rows and columns that keep clear of words and of ink; shape (n, 2).
+
+        Ink costs more than these places may.  Rows and columns are looked up far faster than boxes.
+
+        Args:
+            wanted: which are asked for, shape (rows, columns).
+            over_fine: clear of heavy strokes alone.
+        """
+        ink = self.heavy if over_fine else self.ink
+        (left, right), (foot, top) = across, up
+        inked = ink.under_grid((left - GAP, right + GAP), (foot - GAP, top + GAP)) > 0
+        row, column = np.nonzero(taken.free_grid(across, up) & ~inked & wanted)
+        return np.column_stack((left[column], foot[row]))
 
     def farther(self, block: TextBlock) -> LabelPositions:
         """Places within three times the reach, crossing strokes where need be, the best first."""
@@ -230,11 +281,13 @@ class Field:
     def _weighed(
         self, block: TextBlock, low: FloatArray, *, most: float = np.inf, over_fine: bool = False
     ) -> LabelPositions:
+        if not len(low):
+            return NO_POSITIONS
         places = self.weigh(
             low,
-            np.broadcast_to(np.array(block.size), low.shape),
-            np.broadcast_to(block.target, low.shape),
-            np.broadcast_to(block.towards, low.shape),
+            np.array([block.size]),
+            block.target[None],
+            block.towards[None],
             np.full(len(low), block.note.room, dtype=np.intp),
             most=most,
             over_fine=over_fine,

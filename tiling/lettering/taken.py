@@ -2,16 +2,21 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
 from numpy.typing import NDArray
 
 from tiling.drawing import XY, Drawing, FloatArray
 from tiling.drawing.affine import Affine
-from tiling.lettering.label_positions import GAP
 from tiling.paper import Box
 
-__all__ = ["OUTLINE", "Taken", "crosses", "outlines_of", "runs_through"]
+__all__ = ["GAP", "OUTLINE", "Sides", "Taken", "crosses", "outlines_of", "runs_through", "tangled"]
 
+Sides = tuple[FloatArray, FloatArray]
+"""The lower and the upper side of each row, or of each column, mm."""
+
+GAP = 1.0  # mm; words keep this far from strokes and from other words
 BESIDE = 2.0  # mm from words to words beside them, so that their lines do not read on from one to the other
 OUTLINE = 0.5  # mm; strokes that are as broad are outlines
 OWN = 1.0  # mm from its place; a leader may begin on an outline
@@ -95,6 +100,16 @@ class Taken:
         )
         return np.asarray(~met.any(axis=1))
 
+    def free_grid(self, across: Sides, up: Sides) -> NDArray[np.bool_]:
+        """Which boxes in rows and columns keep clear of all words; shape (rows, columns)."""
+        boxes = self._boxes[: self._count]
+        in_column, in_row = (
+            (low[:, None] < boxes[:, axis + 2] + gap) & (high[:, None] > boxes[:, axis] - gap)
+            for axis, (low, high), gap in ((0, across, BESIDE), (1, up, GAP))
+        )
+        met = in_row.astype(np.float32) @ in_column.T.astype(np.float32)
+        return np.asarray(met == 0.0)
+
     def clear(self, low: FloatArray, high: FloatArray, leaders: FloatArray) -> NDArray[np.bool_]:
         """Where no leader would run through words or through an outline; shape (n,).
 
@@ -128,3 +143,19 @@ def runs_through(segments: FloatArray, boxes: FloatArray) -> NDArray[np.bool_]:
         enters = np.maximum(enters, np.minimum(first, second))
         leaves = np.minimum(leaves, np.maximum(first, second))
     return enters <= leaves
+
+
+def tangled(boxes: Sequence[Box], leaders: Sequence[tuple[XY, XY] | None]) -> list[int]:
+    """Which words have a leader that runs through others, or another's that runs through them.
+
+    Args:
+        boxes, leaders: of each of the words.
+    """
+    owner = [index for index, leader in enumerate(leaders) if leader is not None]
+    if not owner:
+        return []
+    ends = np.array([(*leader[0], *leader[1]) for leader in leaders if leader is not None])
+    met = runs_through(ends[:, None], np.array(boxes)[None, :])
+    met[np.arange(len(owner)), owner] = False
+    through, under = np.nonzero(met)
+    return sorted({*np.array(owner)[through].tolist(), *under.tolist()})

@@ -49,6 +49,7 @@ def write_ruler_page(
     Raises:
         TilingError: the correction does not suit the page.
     """
+    page = replace(page, names_below=True)
     title = f"Ruler page, {page.paper.name}"
     with Path(path).open("wb") as stream:
         file = StripFile(

@@ -26,7 +26,7 @@ from tiling.paper.scale import FULL_SIZE, Scale
 from tiling.pdf.shapes import FINE, THIN, Ink
 from tiling.text.typeface import text_width
 
-__all__ = ["BAND", "BREADTH", "DISC", "Ruler", "ruler_reach"]
+__all__ = ["BAND", "BREADTH", "DISC", "TAIL", "Ruler", "ruler_reach"]
 
 FIGURES = 2.5  # height of a capital, mm
 DISC = 1.0  # radius, mm

@@ -12,6 +12,7 @@ from tiling.paper.scale import FULL_SIZE, Scale
 __all__ = [
     "BANNER",
     "MARK_RADIUS",
+    "NAMES_BELOW",
     "PAPERS",
     "POINTS_PER_INCH",
     "STRIP_BOTTOM",
@@ -29,7 +30,9 @@ Box = tuple[float, float, float, float]
 POINTS_PER_INCH = 72.0  # exact
 
 STRIP_LEFT = 9.0  # mm; carries the vertical ruler
-STRIP_BOTTOM = 18.0  # mm; carries the horizontal ruler and two lines of words
+STRIP_BOTTOM = 9.0  # mm; carries the horizontal ruler
+NAMES_BELOW = 9.0  # mm more at the bottom where two lines of words are below that ruler
+TALL = 255.0  # mm between the margins; on such a page these words run up the left strip, above its ruler
 BANNER = 9.0  # mm more at the bottom of a page that is not full size, which says so there
 MARK_RADIUS = 5.0  # mm; a match mark needs this much room around its centre
 TARGET_RADIUS = 4.0  # mm; the printed target at either end of a long distance
@@ -187,6 +190,7 @@ class Page:
             is trimmed and laid over the right one, the lower row over the upper.  Half the overlap is trimmed off
             either way.
         metric: lengths are given in millimetres alone, without feet and inches beside them.
+        names_below: the words that name a page are below its horizontal ruler, however tall it is.
 
     Raises:
         TilingError: a margin or an overlap that is too small, or that leaves too small a window.
@@ -199,6 +203,7 @@ class Page:
     scale: Scale = FULL_SIZE
     butt: bool = False
     metric: bool = field(default=False, repr=False, compare=False)  # no word of it in the marks of pages
+    names_below: bool = False
     _window: Box = field(init=False, repr=False, compare=False)
 
     @property
@@ -207,7 +212,7 @@ class Page:
         return self.scale.name if self.metric else self.scale.words
 
     def __post_init__(self) -> None:
-        left, low = self.margin + STRIP_LEFT, self.margin + STRIP_BOTTOM + self.banner
+        left, low = self.margin + STRIP_LEFT, self.margin + self.strip_bottom + self.banner
         window = left, low, self.width - self.margin, self.height - self.margin
         object.__setattr__(self, "_window", window)
         if self.landscape and self.paper.roll:
@@ -243,6 +248,17 @@ class Page:
     def height(self) -> float:
         """Up the page as it is held, mm."""
         return self.paper.width if self.landscape else self.paper.height
+
+    @property
+    def names_up(self) -> bool:
+        """The words that name the page run up its left strip: it is tall enough for them and a ruler."""
+        tall = self.height - 2.0 * self.margin - self.banner >= TALL
+        return tall and not (self.names_below or self.paper.roll)
+
+    @property
+    def strip_bottom(self) -> float:
+        """Height of the bottom strip without its banner, mm."""
+        return STRIP_BOTTOM if self.names_up else STRIP_BOTTOM + NAMES_BELOW
 
     @property
     def banner(self) -> float:

@@ -140,16 +140,17 @@ class PdfFile:
         )
         return self._objects.write_packed(content.encode("latin-1"), head.encode(), number=number)
 
-    def record_code(self, at: tuple[float, float], height: float) -> str:
+    def record_code(self, at: tuple[float, float], height: float, *, turn: float = 0.0) -> str:
         """The operator that shows the short code of the file's record, which is known when all else is written.
 
         Args:
             at: where its words begin, mm.
             height: of a capital, mm.
+            turn: of the words, anticlockwise, radians.
         """
         if self._code is None:
             self.words("0123456789ABCDEF", at, height)  # the font gets every figure that the code may have
-            content = self.words(f"record {NO_CODE}", at, height)
+            content = self.words(f"record {NO_CODE}", at, height, turn=turn)
             self._code = self._objects.new_number(), content
             self._ink.form(CODE_FORM, content.encode("latin-1"))
             self._forms[CODE_FORM] = f"{self._code[0]} 0 R"

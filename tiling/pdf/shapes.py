@@ -67,9 +67,9 @@ class Ink:
         """The operators."""
         return "".join(self._parts)
 
-    def record_code(self, at: XY, height: float) -> None:
+    def record_code(self, at: XY, height: float, *, turn: float = 0.0) -> None:
         """Show the short code of the file's record, from a place, mm; the height is a capital's."""
-        self.raw(self._pdf.record_code(at, height))
+        self.raw(self._pdf.record_code(at, height, turn=turn))
 
     def raw(self, operators: str) -> None:
         """Operators that are ready."""

@@ -31,6 +31,7 @@ AROUND = 5.0  # mm between the outline and the fence, at least
 TURNS = (0, 1)  # quarters by which a piece may be turned
 WORDY = 1.3  # times the words' own area is the least room for them
 STEP = 2  # rows between the sizes that are tried
+APART = 8  # places in the order of work; pieces that are made farther apart share no page
 TRIED = 8  # boxes that are tried for a piece
 ROOMY = np.array([120.0, 45.0])  # mm across and up; a box that is larger than its piece by more
 BESIDE = np.array([36.0, 16.0])  # mm left for words on the left of the piece and below it then
@@ -70,8 +71,9 @@ def _sheets(sized: dict[int, _Sized], columns: int) -> list[FencedSheet]:
     )
     for index in order:
         size = sized[index].size
-        nearest = sorted(sheets, key=lambda sheet: min(abs(number - index) for number, _, _ in sheet.lies))
-        if not any(sheet.add(index, size) for sheet in nearest):
+        apart = [(max(abs(number - index) for number, _, _ in sheet.lies), sheet) for sheet in sheets]
+        near = [sheet for far, sheet in sorted(apart, key=lambda pair: pair[0]) if far <= APART]
+        if not any(sheet.add(index, size) for sheet in near):
             sheet = FencedSheet(kind=size.kind, columns=columns)
             sheet.add(index, size)
             sheets.append(sheet)

@@ -206,7 +206,8 @@ def lettered(drawing: Drawing, layout: PageLayout) -> tuple[Drawing, tuple[Words
     least = replace(few, notes=tuple(note for note in few.notes if not (note.leader and note.rank > 3)))
     full = layout.page.scale.full
     found: list[tuple[int, Drawing, tuple[Words, ...]]] = []
-    for tried in (drawing, few) if full else (few,):
+    fewer = any(one.text != other.text for one, other in zip(few.notes, drawing.notes, strict=True))
+    for tried in (drawing, few) if full and fewer else (few,):
         try:
             words = letter(tried, layout)
         except TilingError:

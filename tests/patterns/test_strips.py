@@ -260,3 +260,27 @@ def test_a_timber_that_cannot_be_laid_is_told_of(tmp_path: Path, old: str, new: 
     [problem] = told.value.problems
     assert problem.place.startswith('design.toml, timber "')
     assert problem.code == "timber-not-laid"
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("kind", ["keel", "chine log", "clamp"])
+def test_every_timber_runs_from_where_to_where_the_design_says(tmp_path: Path, boat: Boat, kind: str) -> None:
+    folder = write_plane_boat(tmp_path / "boat")
+    file = folder / "design.toml"
+    whole, before = _run(boat, kind), f'kind = "{kind}"'
+    file.write_text(
+        file.read_text("utf-8").replace(before, f'{before}\nfrom = "frame A"\nto = "3000 mm"'), "utf-8"
+    )
+    run = _run(load_boat(folder), kind)
+    assert np.abs(run.corners[0, :, 0] - 3000.0).max() < 1e-6
+    assert np.abs(run.corners[-1, :, 0] - 1182.0).max() < 1e-6  # through the frame that it ends in
+    assert all(end.lands is None for end in run.ends)
+    assert all(end.lands is not None for end in whole.ends)
+    # Between its ends it lies where the whole one lies; beyond them it takes nothing of a frame.
+    for x, there in ((1170.0, False), (1200.0, True), (2900.0, True), (3010.0, False)):
+        section = cut_hull(boat.hull, station_plane(x))
+        short, long = notch_in(section, run), notch_in(section, whole)
+        assert long is not None
+        assert (short is not None) == there
+        if short is not None:
+            assert np.abs(short.wood - long.wood).max() < 1e-6

@@ -79,8 +79,9 @@ def _mould_legs(v: Mapping[str, Any], lengths: Lengths) -> list[Row]:
 
 def _lining(v: Mapping[str, Any], lengths: Lengths) -> list[Row]:
     rows = [("Lining off", f"girth {lengths(v['girth'])}, rabbet to sheer, over the planking")]
-    if v["planks"] is not None:
-        rows.append(("Lining off", f"{v['planks']} planks of {lengths(v['girth'] / v['planks'])}"))
+    if v["widths"] is not None:
+        widths = ", ".join(f"{width:.0f}" for width in v["widths"].values())
+        rows.append(("Lining off", f"planks {min(v['widths'])} to {max(v['widths'])}: {widths} mm wide"))
     return [*rows, ("Lining off", "each tick is a plank's upper edge")]
 
 

@@ -24,6 +24,7 @@ if TYPE_CHECKING:
 
 __all__ = ["AstrayRow", "astray_problem", "row_astray"]
 
+CODE = "row-off-its-level"
 STRAINED = 2  # offsets that are doubted or not met, from which a row and not a cell may be the cause
 BEYOND = 1.1  # allowed moves from which an offset is not met
 ENOUGH = 4  # offsets of a row, from which its level can be known
@@ -61,13 +62,15 @@ def row_astray(
 ) -> AstrayRow | None:
     """The row whose level is wrong, where one row alone spoils the surface and another level of it explains that.
 
+    Where the design confirms its levels, none is.
+
     Args:
         found, faired: all offsets, and the surface through them.
         refit: the surface through fewer.
         allow: the allowed move, mm.
     """
     strained = (doubtful(faired) >= 1.0) | (np.abs(faired.spring) > BEYOND)
-    if int(strained.sum()) < STRAINED:
+    if int(strained.sum()) < STRAINED or CODE in design.boat.confirmed:
         return None
     through = {
         spec.name: np.array([spec.through.half_breadth, _sign(design) * spec.through.height])
@@ -109,7 +112,7 @@ def astray_problem(row: AstrayRow, design: Design, notation: Notation) -> Proble
         f"at {format_length(typed, notation)} the row is on average {row.off[0]:.0f} mm off the surface "
         f"through the other rows; at {about}{format_length(value, notation)} it would be {row.off[1]:.1f} mm off",
         "correct this key; else compare the row with the plan",
-        code="row-off-its-level",
+        code=CODE,
     )
 
 

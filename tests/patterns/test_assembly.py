@@ -88,6 +88,17 @@ def test_faces_across_a_gap(gap: float) -> None:
     assert found.gap == pytest.approx(gap if gap > MEETS else 0.0, abs=1e-9)
 
 
+@pytest.mark.parametrize(("turn", "a_joint"), [(0.0, True), (10.0, True), (20.0, True), (39.0, False)])
+def test_a_face_that_turns_away_is_no_joint(turn: float, a_joint: bool) -> None:
+    """Two faces 0.3 mm apart at the foot, that open upward: a bad fit while they are near to parallel."""
+    a = box("a", 0.0, 0.0, 0.0, 20.0, 100.0, 100.0)
+    lean = 100.0 * np.tan(np.radians(turn))
+    area = shapely.Polygon([(100.3, 0.0), (260.0, 0.0), (260.0, 100.0), (100.3 + lean, 100.0)])
+    b = Plate(piece="b", body=Body(plane=station_plane(0.0), depth=20.0, moulded=area, other=area))
+    found = list(contacts([a, b]))
+    assert [contact.open > 0 for contact in found] == [True] * a_joint
+
+
 def test_faces_side_by_side_in_one_plane_are_no_joint() -> None:
     a = box("a", 0.0, 0.0, 0.0, 20.0, 100.0, 100.0)
     assert list(contacts([a, box("b", 0.0, 101.0, 150.0, 20.0, 100.0, 100.0)])) == []

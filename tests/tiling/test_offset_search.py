@@ -105,11 +105,12 @@ def test_members_are_true_on_the_floor(name: str) -> None:
 
 @pytest.mark.slow
 @pytest.mark.parametrize(
-    ("name", "most"), [("U frame 1.5 m", 14), ("closed ring", 20), ("curved stem 2 m", 13)]
+    ("name", "most", "shifted"),
+    [("U frame 1.5 m", 14, False), ("closed ring", 20, True), ("curved stem 2 m", 13, True)],
 )
-def test_shifted_rows_save_pages(name: str, most: int) -> None:
+def test_a_search_and_shifted_rows_save_pages(name: str, most: int, shifted: bool) -> None:
     layout = searched(name, A4)
-    assert layout.shifted
+    assert layout.shifted == shifted
     assert len(layout.tiles) <= most < layout.plain
 
 

@@ -1,5 +1,7 @@
 """Sizes of papers against the standards, and the parts of a page."""
 
+import re
+
 import pytest
 from pypdf import PdfReader
 
@@ -163,7 +165,7 @@ def test_pages_for_a4_or_letter_say_so_and_leave_the_tray_alone(tmp_path):
     reader = PdfReader(path)
     for page in reader.pages:
         assert [float(side) for side in page.mediabox] == pytest.approx([0.0, 0.0, 595.2756, 792.0], abs=1e-3)
-        assert "At 100 % on A4 or letter." in page.extract_text()
+        assert re.search(r"(At 100 % on A4 or letter|A4 or letter, at 100 %)\.", page.extract_text())
     assert "Load A4 or letter paper" in reader.pages[0].extract_text()
     preferences = reader.trailer["/Root"]["/ViewerPreferences"]
     assert (preferences["/PickTrayByPDFSize"], preferences["/PrintScaling"]) == (False, "/None")

@@ -92,7 +92,7 @@ def test_each_label_is_the_name_printed_on_the_page(made: Path) -> None:
     sheets = read(made)
     assert len({sheet.label for sheet in sheets}) == len(sheets)
     for sheet in sheets:
-        assert f" – {sheet.label} – page " in sheet.text
+        assert f"{sheet.label} – page " in sheet.text
 
 
 def test_the_outline_leads_to_every_page_once(made: Path) -> None:
@@ -167,7 +167,7 @@ def test_no_name_breaks_a_page(tmp_path: Path, title: str) -> None:
     assert plain(title) in str(reader.metadata.title)
     for index, sheet in enumerate(sheets):
         assert sheet.label
-        assert blank_edge(path, index) >= job.page.margin - 0.5
+        assert blank_edge(path, index) >= job.page.margin - 0.7  # dots over a capital in the strip go so far
 
 
 def test_nothing_is_printed_in_the_margin(made: Path) -> None:

@@ -124,7 +124,7 @@ def test_twenty_gussets_for_square_corners_need_half_the_pages(seed: int) -> Non
     page = Page(paper=parse_paper("a4"), overlap=10.0)
     pieces = triangles(20, seed=seed)
     alone, together = plan_pieces(pieces, page), plan_pieces(pieces, page, share="nested")
-    assert sum(len(plan.layout.tiles) for plan in alone) >= 44
+    assert sum(len(plan.layout.tiles) for plan in alone) >= 42
     assert sum(len(plan.layout.tiles) for plan in together) <= 24
     bound = sum(outlines(plan)[0].area for plan in alone) / math.prod(page.step)
     assert sum(len(plan.layout.tiles) for plan in together) > bound  # else the pages overlap

@@ -145,7 +145,9 @@ class Strips:
         if self.drawn_for:
             how = f"{self.drawn_for}."
         else:
-            how = _how_short(self.page) if before else " ".join(_how(self.page))
+            how = " ".join(_how(self.page))
+            if before or text_width(how, self._words) > self._room:
+                how = _how_short(self.page)
         return elided(f"{before}{how}", self._room, self._words)
 
     def _second_line(self, mark: str, *, own: bool) -> str:
@@ -202,7 +204,8 @@ class Strips:
         wide = text_width(name, high)
         if text_width(title, high) + wide > rest:
             left = max(rest - wide, 0.2 * rest)
-            title = elided(title, left, high) if left >= LEAST_TITLE else ""
+            # The page with the code has the title large at its head: there a part of it is of no use.
+            title = elided(title, left, high) if left >= LEAST_TITLE and not coded else ""
             name = elided(name, rest - text_width(title, high), high)
         line = " – ".join(part for part in (title, name, ending) if part)
         self._line(ink, line, 0)

@@ -227,7 +227,7 @@ class BoatSubject:
         from tiling.svg import svg_text
 
         write_faired(work, self.boat)
-        work.write("points.csv", points_table(self.boat))
+        work.write("in-space.csv", points_table(self.boat))
         work.write("lines.svg", svg_text(lines_drawing(self.boat), title=self.title))
 
     def write_papers(

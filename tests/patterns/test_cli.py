@@ -52,7 +52,7 @@ def test_the_main_job_writes_everything_it_promises(made: Path) -> None:
         "as-faired-stem.csv",
         "as-faired-mm.csv",
         "moves.csv",
-        "points.csv",
+        "in-space.csv",
         "svg/frame 3.svg",
         "svg/breasthook.svg",
     } <= names

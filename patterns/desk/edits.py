@@ -30,7 +30,7 @@ def edited(request: FileRequest, data: bytes) -> bytes:
     """A file's bytes after an edit.
 
     Raises:
-        SheetTextError: it is no table, or would be another than is meant.
+        SheetTextError: it is not a table, or would be another than is meant.
         TomlTextError: the design file cannot be edited so.
         EditRefusedError: the edit is of a row, column or kind that is not there.
     """

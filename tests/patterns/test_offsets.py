@@ -269,6 +269,7 @@ BAD_CELLS = [
     ("244", "length-unreadable", "2-0-4"),
     ("2-14-4", "length-unreadable", "14"),
     ("2-4-8", "length-unreadable", "8"),
+    ("2-4-11+", "length-unreadable", ""),  # no date ends in a sign
     ("2-4-4 ?", "length-unreadable", ""),
     ("abc", "length-unreadable", ""),
     ("2-4", "length-unreadable", ""),
